@@ -83,7 +83,7 @@ export async function loadDemo(
   trials?: TrialScenario,
 ): Promise<void> {
   const people = new Map<string, string>();
-  for (const person of scenario.people) people.set(person.key, await application.get(PersonStore).enrol(person));
+  for (const person of scenario.people) people.set(person.key, await application.get(PersonStore).enroll(person));
   for (const operation of scenario.operations) {
     progress(`loading ${operation.name}`);
     const demo = new DemoOperation(application, scenario, operation, people);

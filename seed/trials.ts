@@ -167,7 +167,7 @@ class TrialYard {
       this.#get(HayPurchaseService).create(tenant, {
         params: { operationId: this.#operationId },
         body: createHayPurchase.body!.parse({
-          vendor: 'Neighbour across the creek (invented)',
+          vendor: 'Neighbor across the creek (invented)',
           purchasedOn: hay.boughtOn,
           weight: { basis: 'net', net: { value: hay.tons, unit: 'ton' } },
           price: { basis: 'per-mass', amount: hay.pricePerTon, per: 'ton' },

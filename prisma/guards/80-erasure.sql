@@ -1,6 +1,6 @@
 -- Deleting an operation. The app may delete no record. One role may, rickyard_eraser: nobody logs in as it, it owns one
 -- function, and its policies show it one operation, the one that rickyard_erasure.erase_operation() was asked to erase
--- and found ready: requested by an owner, the wait over, not cancelled.
+-- and found ready: requested by an owner, the wait over, not canceled.
 
 -- Gives the eraser its policy on every table that holds an operation's data and has none yet.
 CREATE OR REPLACE FUNCTION rickyard_erasure.allow() RETURNS void LANGUAGE plpgsql AS $$

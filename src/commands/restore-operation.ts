@@ -35,7 +35,7 @@ export async function restoreOperation(client: pg.ClientBase, content: Buffer): 
     await refuseUnknown(client, records, new Set(tables));
     await refuseOtherOperations(client, head.operationId, records);
     // The rows are what the guards once let in, in another order: the guards stand aside while they come back, and are
-    // asked afterwards.
+    // asked afterward.
     for (const table of [...tables, 'recovery_code'])
       await client.query(`ALTER TABLE ${table} NO FORCE ROW LEVEL SECURITY, DISABLE TRIGGER USER`);
     for (const table of tables)

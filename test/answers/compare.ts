@@ -1,5 +1,5 @@
 import { differencesOf, type Difference } from './differences.js';
-import { Labels, unlabelled } from './labels.js';
+import { Labels, unlabeled } from './labels.js';
 import { type Entry, readRecording } from './recording.js';
 
 /** What differs at one place of one or more answers. */
@@ -31,7 +31,7 @@ export async function compare(before: string, after: string): Promise<Comparison
     else {
       for (const difference of differencesOf(entry, other, labels)) {
         const { place, before: one, after: another } = difference;
-        const key = JSON.stringify([place.replaceAll(/\d+/g, '*'), unlabelled(one), unlabelled(another)]);
+        const key = JSON.stringify([place.replaceAll(/\d+/g, '*'), unlabeled(one), unlabeled(another)]);
         const known = findings.get(key);
         if (known === undefined) findings.set(key, { ...difference, asks: [entry.ask] });
         else known.asks.push(entry.ask);

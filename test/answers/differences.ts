@@ -1,4 +1,4 @@
-import { type Labels, unlabelled } from './labels.js';
+import { type Labels, unlabeled } from './labels.js';
 import type { Entry } from './recording.js';
 
 export interface Difference {
@@ -47,7 +47,7 @@ function header({ headers }: Entry, name: string): string | undefined {
 /** The lines of an archive stand by ids, which are drawn by chance: here they stand by what they say. */
 function inOrder(body: unknown): unknown {
   if (!isRecord(body) || !Array.isArray(body['lines'])) return body;
-  const lines = body['lines'].map((line: unknown) => ({ line, says: unlabelled(JSON.stringify(line)) }));
+  const lines = body['lines'].map((line: unknown) => ({ line, says: unlabeled(JSON.stringify(line)) }));
   return {
     ...body,
     lines: lines

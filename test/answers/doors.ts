@@ -61,7 +61,7 @@ export async function calculations(asking: Asking, standing: Standing, who: Aske
     await ask('', who, body);
     await ask(' by key', standing.keys.read, body);
     await ask(' empty', who, {});
-    await ask(' with an unknown field', who, { ...body, colour: 'red' });
+    await ask(' with an unknown field', who, { ...body, color: 'red' });
     for (const field of Object.keys(body)) {
       await ask(
         ` without ${field}`,

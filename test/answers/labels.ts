@@ -1,6 +1,6 @@
 const LABEL = /<(?:token|id|hash|code|digest|shared) \d+>/g;
 
-export const unlabelled = (text: string): string => text.replaceAll(LABEL, '<>');
+export const unlabeled = (text: string): string => text.replaceAll(LABEL, '<>');
 
 /**
  * Ids, tokens and digests stand in a recording as numbered labels. Two recordings may number them otherwise (something
@@ -12,7 +12,7 @@ export class Labels {
 
   /** Whether both texts say the same, label for label. */
   alike(before: string, after: string): boolean {
-    if (unlabelled(before) !== unlabelled(after)) return false;
+    if (unlabeled(before) !== unlabeled(after)) return false;
     const theirs = after.match(LABEL) ?? [];
     const pairs = (before.match(LABEL) ?? []).map((label, index) => [label, theirs[index] ?? ''] as const);
     const held = pairs.every(

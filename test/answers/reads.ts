@@ -51,7 +51,7 @@ export class Reads {
     for (const address of this.addresses.filter((one) => one.template.includes('{operationId}'))) {
       const filled = await this.filled(address, operation.owner, { operation, newest: true });
       for (const who of people)
-        for (const one of filled) await this.ask(who, address, one, least(address), 'afterwards ');
+        for (const one of filled) await this.ask(who, address, one, least(address), 'afterward ');
     }
   }
 
@@ -62,7 +62,7 @@ export class Reads {
       if (filled === undefined) continue;
       const base = least(address);
       const names = address.query.map((one) => one.name);
-      const wrong: Query[] = [{ ...base, colour: 'red' }];
+      const wrong: Query[] = [{ ...base, color: 'red' }];
       if (names.includes('units')) wrong.push({ ...base, units: 'stone' });
       if (names.includes('limit')) wrong.push({ ...base, limit: '0' }, { ...base, cursor: 'zzz' });
       if (names.includes('from') && names.includes('until'))

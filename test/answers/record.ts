@@ -11,7 +11,7 @@ import { everythingWritten } from './writes/all.js';
 import { Writer } from './writes/writer.js';
 
 /** Which parts are recorded: all of them, unless ANSWERS names some, for the one who works on this tool. */
-const ALL_PARTS = 'reads refusals calculations writes doors afterwards';
+const ALL_PARTS = 'reads refusals calculations writes doors afterward';
 
 /** Opens the demo, asks everything as everybody, and writes each answer down. */
 export async function record(file: string, say: (words: string) => void): Promise<void> {
@@ -52,7 +52,7 @@ async function ask(
     ['calculations', 'calculations asked', () => calculations(asking, standing, ines)],
     ['writes', 'entries written, repeated, reversed, refused', () => everythingWritten(writer)],
     ['doors', 'every door tried by everybody', () => atEveryDoor(asking, standing, coldwater, doors)],
-    ['afterwards', 'read again', () => reads.again(coldwater, readers)],
+    ['afterward', 'read again', () => reads.again(coldwater, readers)],
   ];
   const parts = (process.env['ANSWERS'] ?? ALL_PARTS).split(' ');
   for (const [part, what, done] of steps) {

@@ -912,11 +912,10 @@ describe('the audit', () => {
     const withKey = world.anyone.as(key.secret);
     expect((await withKey.get('/v1/operations')).status).toBe(403);
     world.clock.advance({ minutes: 2 });
-    const neighbour = await operationWith(world, { roles: ['owner'] });
-    expect([
-      (await withKey.get(ranch.at('/herds'))).status,
-      (await withKey.get(neighbour.at('/herds'))).status,
-    ]).toEqual([401, 401]);
+    const neighbor = await operationWith(world, { roles: ['owner'] });
+    expect([(await withKey.get(ranch.at('/herds'))).status, (await withKey.get(neighbor.at('/herds'))).status]).toEqual(
+      [401, 401],
+    );
     const denied = await deniedAt(ranch);
     // Each is noted after its answer went out, so that two in a row may stand in either order.
     const alphabetical = (
@@ -934,7 +933,7 @@ describe('the audit', () => {
       { endpoint: 'listHerds', code: 'not-signed-in', personId: null, apiKeyId: null, attempts: 2 },
       { endpoint: 'listOperations', code: 'not-permitted', personId: accountant.id, apiKeyId: key.id, attempts: 1 },
     ]);
-    expect((await deniedAt(neighbour)).map(({ code, personId, apiKeyId }) => ({ code, personId, apiKeyId }))).toEqual([
+    expect((await deniedAt(neighbor)).map(({ code, personId, apiKeyId }) => ({ code, personId, apiKeyId }))).toEqual([
       { code: 'not-signed-in', personId: null, apiKeyId: null },
     ]);
   });

@@ -81,8 +81,8 @@ describe('addresses inside an operation', () => {
 
 describe('records of another operation', () => {
   it('are absent in the path: the same answer as for an id that never was', async () => {
-    const neighbour = await operationWith(world, { roles: ['owner', 'manager'] });
-    const own = await aWinterIn(neighbour);
+    const neighbor = await operationWith(world, { roles: ['owner', 'manager'] });
+    const own = await aWinterIn(neighbor);
     const kinds = [
       ['ranches', winter.ranchId, own.ranchId],
       ['herds', winter.herdId, own.herdId],
@@ -93,10 +93,10 @@ describe('records of another operation', () => {
       ['lab-tests', winter.labTestId, own.labTestId],
     ] as const;
     for (const [kind, theirs, ours] of kinds) {
-      const foreign = await neighbour.as.manager.get(neighbour.at(`/${kind}/${theirs ?? ''}`));
-      const absent = await neighbour.as.manager.get(neighbour.at(`/${kind}/${newId()}`));
+      const foreign = await neighbor.as.manager.get(neighbor.at(`/${kind}/${theirs ?? ''}`));
+      const absent = await neighbor.as.manager.get(neighbor.at(`/${kind}/${newId()}`));
       expect([kind, foreign.status, foreign.body['detail']]).toEqual([kind, 404, absent.body['detail']]);
-      expect([kind, (await neighbour.as.manager.get(neighbour.at(`/${kind}/${ours ?? ''}`))).status]).toEqual([
+      expect([kind, (await neighbor.as.manager.get(neighbor.at(`/${kind}/${ours ?? ''}`))).status]).toEqual([
         kind,
         200,
       ]);
@@ -104,27 +104,27 @@ describe('records of another operation', () => {
   });
 
   it('are absent in a body too', async () => {
-    const neighbour = await operationWith(world, { roles: ['owner', 'manager'] });
-    const own = await aWinterIn(neighbour);
+    const neighbor = await operationWith(world, { roles: ['owner', 'manager'] });
+    const own = await aWinterIn(neighbor);
     const lotId = winter.lots[0]?.lotId ?? '';
-    const { manager } = neighbour.as;
+    const { manager } = neighbor.as;
     const bodies = (ids: { ranchId: string; herdId: string; lotId: string }) => [
-      manager.post(neighbour.at('/herds'), {
+      manager.post(neighbor.at('/herds'), {
         name: 'H',
         ranchId: ids.ranchId,
         cattleClass: 'bull',
         sex: 'bull',
         bodyWeight: { value: '900', unit: 'kg' },
       }),
-      manager.post(neighbour.at('/places'), { name: 'P', ranchId: ids.ranchId, kind: 'pen' }),
-      manager.post(neighbour.at('/hay-purchases'), {
+      manager.post(neighbor.at('/places'), { name: 'P', ranchId: ids.ranchId, kind: 'pen' }),
+      manager.post(neighbor.at('/hay-purchases'), {
         vendor: 'V',
         purchasedOn: '2026-11-01',
         lot: { id: ids.lotId },
         weight: { basis: 'net', net: { value: '1', unit: 'ton' } },
         price: { basis: 'lump-sum', amount: '1' },
       }),
-      manager.post(neighbour.at('/lab-tests'), {
+      manager.post(neighbor.at('/lab-tests'), {
         hayLotId: ids.lotId,
         lab: 'L',
         sampledOn: '2026-11-05',
@@ -132,19 +132,19 @@ describe('records of another operation', () => {
         basis: 'dry-matter',
         analysis: { dryMatter: { value: '88', unit: '%' } },
       }),
-      manager.post(neighbour.at('/feedings'), {
+      manager.post(neighbor.at('/feedings'), {
         herdId: ids.herdId,
         fedOn: '2027-01-10',
         method: 'bunk',
         layers: [{ role: 'coarse', parts: [{ hayLotId: own.lots[0]?.lotId, weight: { value: '1', unit: 'lb' } }] }],
       }),
-      manager.post(neighbour.at('/feedings'), {
+      manager.post(neighbor.at('/feedings'), {
         herdId: own.herdId,
         fedOn: '2027-01-10',
         method: 'bunk',
         layers: [{ role: 'coarse', parts: [{ hayLotId: ids.lotId, weight: { value: '1', unit: 'lb' } }] }],
       }),
-      manager.post(neighbour.at('/weigh-ins'), {
+      manager.post(neighbor.at('/weigh-ins'), {
         scope: 'group',
         herdId: ids.herdId,
         weighedOn: '2027-01-12',
@@ -153,7 +153,7 @@ describe('records of another operation', () => {
         measure: 'mean',
         weight: { value: '1', unit: 'kg' },
       }),
-      manager.post(neighbour.at(`/herds/${own.herdId}/head-changes`), {
+      manager.post(neighbor.at(`/herds/${own.herdId}/head-changes`), {
         kind: 'move',
         head: 1,
         happenedOn: '2027-01-12',
@@ -167,16 +167,16 @@ describe('records of another operation', () => {
   });
 
   it('are not reached through a smuggled operation in the body or the query', async () => {
-    const neighbour = await operationWith(world, { roles: ['owner', 'manager'] });
+    const neighbor = await operationWith(world, { roles: ['owner', 'manager'] });
     for (const field of ['operationId', 'operation_id', 'recordedBy', 'id', 'version']) {
-      const answer = await neighbour.as.manager.post(neighbour.at('/ranches'), {
+      const answer = await neighbor.as.manager.post(neighbor.at('/ranches'), {
         name: 'Smuggler',
         [field]: operation.id,
       });
       expect(answer.body).toMatchObject({ status: 400, errors: [{ pointer: `#/${field}`, code: 'unknown-field' }] });
     }
     expect(
-      (await neighbour.as.manager.get(neighbour.at('/ranches'), { query: { operationId: operation.id } })).status,
+      (await neighbor.as.manager.get(neighbor.at('/ranches'), { query: { operationId: operation.id } })).status,
     ).toBe(400);
   });
 });

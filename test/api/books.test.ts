@@ -684,7 +684,7 @@ describe('counts and storage loss', () => {
 
   it('a ticket warns when too few bales were weighed', async () => {
     const bought = await on(operation).post('/hay-purchases', {
-      vendor: 'A neighbour',
+      vendor: 'A neighbor',
       purchasedOn: '2026-11-01',
       lot: { name: 'Weighed', ranchId, hayKind: 'meadow', baleForm: 'round', storageMethod: 'tarp' },
       baleCount: 100,

@@ -93,14 +93,14 @@ const REQUIREMENT: Readonly<Record<string, (set: unknown) => number>> = {
   P_oz: (set) => at(set, 'phosphorus.value') / OUNCE_G,
 };
 const need = async (ask: Ask, body: Body): Promise<unknown> => (await ask('requirements', body))['requirement'];
-const setChecks = (one: Case, set: unknown, tolerances: Readonly<Record<string, number | 'three per cent'>>): Check[] =>
+const setChecks = (one: Case, set: unknown, tolerances: Readonly<Record<string, number | 'three percent'>>): Check[] =>
   Object.entries(tolerances).map(([quantity, tolerance]) => {
     const expected = (one.expected as Record<string, number>)[quantity] ?? NaN;
     return [
       quantity,
       expected,
       REQUIREMENT[quantity]?.(set),
-      tolerance === 'three per cent' ? 0.03 * expected : tolerance,
+      tolerance === 'three percent' ? 0.03 * expected : tolerance,
     ];
   });
 
@@ -313,14 +313,14 @@ const dryCowMonth: Run = async (one, ask) =>
       ask,
       cow(input(one, 'cow_lb'), { daysPregnant: input(one, 'months_since_calving') * DAYS_PER_MONTH - CONCEPTION_DAY }),
     ),
-    { TDN_pct: 'three per cent', CP_pct: 0.3, DMI_lb: 'three per cent' },
+    { TDN_pct: 'three percent', CP_pct: 0.3, DMI_lb: 'three percent' },
   );
 const milkingCowMonth: Run = async (one, ask) => {
   const days = input(one, 'months_since_calving') * DAYS_PER_MONTH;
   return setChecks(
     one,
     await need(ask, cow(input(one, 'cow_lb'), { daysInMilk: days, peakLb: 20, daysPregnant: days - CONCEPTION_DAY })),
-    { TDN_pct: 'three per cent' },
+    { TDN_pct: 'three percent' },
   );
 };
 const tdnPrice =

@@ -380,7 +380,7 @@ describe('calculations without records', () => {
       ],
       [
         'forage-value',
-        'no fibre at all',
+        'no fiber at all',
         { acidDetergentFiberPercent: 30, neutralDetergentFiberPercent: 0 },
         400,
         '#/neutralDetergentFiberPercent',

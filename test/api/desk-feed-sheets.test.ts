@@ -535,8 +535,30 @@ describe('feed sheets', () => {
       const message = async (units: string): Promise<string> =>
         (await read({ units })).water.cautions.find((one) => one.code === 'water-short')?.message ?? '';
       expect(await message('us')).toMatch(/^Creek tank gives 14 gal of \d+ gal needed a day\.$/);
-      // 14.4 US gallons are 54.5 litres.
+      // 14.4 US gallons are 54.5 liters.
       expect(await message('metric')).toMatch(/^Creek tank gives 5[45] L of \d+ L needed a day\.$/);
     });
+  });
+
+  it('lists the herds by where they stand on the day of the sheet, not where they were last told to', async () => {
+    const yard = await operationWith(world, { name: 'Two bunks' });
+    const { manager, hand } = yard.as;
+    const ranchId = await ranch(yard);
+    const bunk = async (name: string): Promise<string> =>
+      (await manager.post<WithId>(yard.at('/places'), { ranchId, name, kind: 'bunk-line' }, { expect: 201 })).body.id;
+    const [north, south] = [await bunk('North bunk'), await bunk('South bunk')];
+    const moved = await herd(yard, ranchId, { name: 'Heifers', head: 30, placeId: north });
+    // Entered at the north bunk on the 15th; on the 12th it came to the south bunk.
+    await manager.post(
+      yard.at(`/herds/${moved}/events`),
+      { kind: 'place', happenedOn: '2027-01-12', placeId: south },
+      { expect: 201 },
+    );
+    const standing = async (placeId: string, on: string): Promise<string[]> =>
+      (
+        await hand.get<FeedSheetAnswer>(yard.at(`/places/${placeId}/feed-sheet`), { query: { on }, expect: 200 })
+      ).body.herds.map((one) => one.herd);
+    expect([await standing(north, '2027-01-14'), await standing(south, '2027-01-14')]).toEqual([[], ['Heifers']]);
+    expect([await standing(north, '2027-01-15'), await standing(south, '2027-01-15')]).toEqual([['Heifers'], []]);
   });
 });

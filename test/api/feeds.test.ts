@@ -43,7 +43,7 @@ beforeAll(async () => {
   herdId = await herd(operation, ranchId, { head: 40 });
   hay = (await lot(operation, ranchId, { name: 'Brome', hayKind: 'brome' })).lotId;
   mineral = (await lot(operation, ranchId, { name: 'Winter mineral', hayKind: 'mineral' })).lotId;
-  unknownMineral = (await lot(operation, ranchId, { name: 'Unlabelled mineral', hayKind: 'mineral' })).lotId;
+  unknownMineral = (await lot(operation, ranchId, { name: 'Unlabeled mineral', hayKind: 'mineral' })).lotId;
   salt = (await lot(operation, ranchId, { name: 'White salt', hayKind: 'salt' })).lotId;
 });
 afterAll(() => world.close());
@@ -124,7 +124,7 @@ describe('a bagged mineral', () => {
     const more = await evaluated([{ hayLotId: unknownMineral, weight: { value: '2', unit: 'oz' } }]);
     expect(more.get('calcium')).toMatchObject({
       supplyIsAtLeast: true,
-      missingIn: ['Unlabelled mineral'],
+      missingIn: ['Unlabeled mineral'],
       supply: plain.get('calcium')?.supply,
       verdict: plain.get('calcium')?.verdict,
     });

@@ -220,7 +220,7 @@ describe('one herd, one day, one judge', () => {
     expect(sheet.herds[0]?.cautions.map((one) => one.code)).toContain('sulfur-total');
     expect(sheet.water.cautions.map((one) => one.code)).toEqual(['water-sulfate']);
     expect(portfolio?.concerns.filter((one) => one.code === 'danger')).not.toEqual([]);
-    // By hand, of sulfate a third is sulfur (32.06 / 96.06): 2,600 mg/L are 0.868 g of sulfur a litre. A dry pregnant
+    // By hand, of sulfate a third is sulfur (32.06 / 96.06): 2,600 mg/L are 0.868 g of sulfur a liter. A dry pregnant
     // cow of 1,200 lb drinks some 30 L or more (NRC 2000, water table), eats about 10 kg: at least 0.25 points.
     expect(evaluation.ratios?.sulfurPercentOfDryMatter ?? 0).toBeGreaterThan(0.172 + 0.25);
   });

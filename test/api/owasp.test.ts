@@ -74,7 +74,7 @@ describe('API1:2023 Broken Object Level Authorization', () => {
     expect([foreign.status, foreign.body['detail']]).toEqual([404, never.body['detail']]);
   });
 
-  it("ids cannot be guessed: a neighbour's id in time is nobody's, and malformed ones are not found", async () => {
+  it("ids cannot be guessed: a neighbor's id in time is nobody's, and malformed ones are not found", async () => {
     const id = theirWinter.herdId;
     const next = `${id.slice(0, -1)}${((parseInt(id.slice(-1), 16) + 1) % 16).toString(16)}`;
     for (const guess of [next, id.toUpperCase(), '1', '../herds', '%00', `${id}%20`, "' OR 1=1 --"]) {

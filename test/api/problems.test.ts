@@ -93,10 +93,10 @@ describe('400', () => {
 
   it('names the parameter of a query', async () => {
     const answer = await operation.as.manager.get<Problem>(operation.at('/herds'), {
-      query: { limit: '201', ranchId: 'x', colour: 'red' },
+      query: { limit: '201', ranchId: 'x', color: 'red' },
     });
     expectProblem(answer, 'invalid-input');
-    expect(answer.body.errors?.map((one) => one.parameter).sort()).toEqual(['colour', 'limit', 'ranchId']);
+    expect(answer.body.errors?.map((one) => one.parameter).sort()).toEqual(['color', 'limit', 'ranchId']);
   });
 
   it('does not echo more than a line of what was given', async () => {

@@ -145,14 +145,16 @@ describe('signing in', () => {
   });
 
   it('signing out everywhere ends every session of this person and of nobody else', async () => {
-    const other = await person(world, 'neighbour');
-    const neighbour = (await attempt(other.email, PASSPHRASE)).body;
+    const other = await person(world, 'neighbor');
+    const neighbor = (await attempt(other.email, PASSPHRASE)).body;
     const phone = (await attempt(who.email, PASSPHRASE)).body;
     const desk = (await attempt(who.email, PASSPHRASE)).body;
     await world.anyone.as(phone.accessToken).post('/v1/sign-out', { everywhere: true }, { key: null, expect: 204 });
-    expect([await works(phone.accessToken), await works(desk.accessToken), await works(neighbour.accessToken)]).toEqual(
-      [false, false, true],
-    );
+    expect([await works(phone.accessToken), await works(desk.accessToken), await works(neighbor.accessToken)]).toEqual([
+      false,
+      false,
+      true,
+    ]);
     expect((await refresh(desk.refreshToken)).status).toBe(401);
   });
 

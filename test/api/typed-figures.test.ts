@@ -192,7 +192,7 @@ const CASES: readonly Case[] = [
       path: '/hay-purchases',
       reads: (figure) => ({ ...reads(figure), moisturePercent: figure, 'price.amount': figure }),
       body: (figure) => ({
-        vendor: 'A neighbour',
+        vendor: 'A neighbor',
         purchasedOn: '2026-11-01',
         lot: newLot(),
         price: price(figure),
@@ -249,7 +249,7 @@ const CASES: readonly Case[] = [
       }),
       body: (figure) => ({
         hayLotId: ids.baledId,
-        buyer: 'A neighbour',
+        buyer: 'A neighbor',
         soldOn: '2026-12-05',
         quantity: draw(figure),
         price: price(figure),
@@ -302,7 +302,7 @@ const CASES: readonly Case[] = [
         readAt: at,
         body: (figure) => ({
           hayLotId: ids.baledId,
-          buyer: 'A neighbour',
+          buyer: 'A neighbor',
           soldOn: '2026-12-11',
           quantity: { weight: lb('2') },
           price: { basis: 'lump-sum', amount: '1' },

@@ -208,7 +208,7 @@ describe('the pages of a browser', () => {
       expect(withCode.statusCode).toBe(303);
     });
 
-    it('goes nowhere but to pages of this server afterwards', async () => {
+    it('goes nowhere but to pages of this server afterward', async () => {
       for (const next of [
         'https://elsewhere.test/',
         '//elsewhere.test/yard',

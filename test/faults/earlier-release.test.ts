@@ -160,7 +160,7 @@ it('upgrades: every figure is served, the rules hold over what was there, a seco
   const lot = `/v1/operations/${OPERATION}/hay-lots/${LOT}`;
   const sale = (kilograms: string): object => ({
     hayLotId: LOT,
-    buyer: 'A neighbour',
+    buyer: 'A neighbor',
     soldOn: '2026-10-01',
     quantity: { weight: { value: kilograms, unit: 'kg' } },
     price: { basis: 'lump-sum', amount: '10' },

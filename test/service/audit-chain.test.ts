@@ -26,7 +26,7 @@ describe('the audit chain', () => {
     await world.close();
   });
 
-  /** The content of each line as one JSON array, so that no value can pass for its neighbour. */
+  /** The content of each line as one JSON array, so that no value can pass for its neighbor. */
   const links = async (): Promise<Link[]> =>
     (
       await world.ownerPool.query<Link>(

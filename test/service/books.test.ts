@@ -240,7 +240,7 @@ describe('random histories', () => {
             expect: 200,
           })
         ).body;
-        // Quantity: the replayed lots are the ledger's sums, lot by lot (tonnes to six places, so a gram).
+        // Quantity: the replayed lots are the ledger's sums, lot by lot (metric tons to six places, so a gram).
         const inReport = new Map(
           found.lots
             .filter((one) => Number(one.quantity.value) !== 0)

@@ -26,7 +26,7 @@ export function harvest(operation: Operation, ranchId: string, more: Body = {}):
 export const sale = (operation: Operation, hayLotId: string, more: Body = {}): Promise<Answered> =>
   post(operation, '/hay-sales', {
     hayLotId,
-    buyer: 'A neighbour',
+    buyer: 'A neighbor',
     soldOn: '2026-12-05',
     quantity: tons('1'),
     price: { basis: 'per-mass', amount: '200', per: 'ton' },

@@ -53,7 +53,7 @@ export async function herd(
 
 export function purchaseBody(ranchId: string, more: Record<string, unknown> = {}): Record<string, unknown> {
   return {
-    vendor: 'A neighbour',
+    vendor: 'A neighbor',
     purchasedOn: WINTER,
     lot: { name: 'Meadow, first cutting', ranchId, hayKind: 'meadow', baleForm: 'round', storageMethod: 'tarp' },
     weight: { basis: 'net', net: { value: '24', unit: 'ton' } },

@@ -7,9 +7,9 @@ import type { UnitSystem } from '../../src/core/units/unit.js';
 const OTHERS: Readonly<Record<UnitSystem, { unit: RegExp; words: RegExp }>> = {
   us: {
     unit: /^(kg|t|m|cm|mm|km|L|m3|C|°C)\b|Mcal\/kg|km\/h|kg\/m3|L\/min|\bhectare|t\/ha/,
-    // Milligrams a litre and parts per million are what water tests in both countries are told in.
+    // Milligrams a liter and parts per million are what water tests in both countries are told in.
     words:
-      /°C|Mcal\/kg|km\/h|\bper kg\b|kilogram|\d\s?(kg|t|tonnes?|cm|mm|km|m3|litres?)\b|(?<!mg[^.]{0,30})\bper L\b|\d L\b/,
+      /°C|Mcal\/kg|km\/h|\bper kg\b|kilogram|\d\s?(kg|t|tonnes?|cm|mm|km|m3|liters?|litres?)\b|(?<!mg[^.]{0,30})\bper L\b|\d L\b/,
   },
   metric: {
     unit: /^(lb|oz|ton|ft|in|gal|ft3|F|°F)\b|Mcal\/lb|mph|gal\/min|lb\/ft3/,

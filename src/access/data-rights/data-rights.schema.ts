@@ -47,7 +47,7 @@ const deletion = z
     requestedAt: instantOut,
     confirmableFrom: instantOut.describe('Earliest moment at which it can be confirmed'),
     confirmableUntil: instantOut.describe(
-      'Latest moment at which it can be confirmed; afterwards it must be requested again',
+      'Latest moment at which it can be confirmed; afterward it must be requested again',
     ),
   })
   .meta({ id: 'OperationDeletion', description: 'A request to delete an operation, waiting to be confirmed' });

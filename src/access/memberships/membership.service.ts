@@ -142,7 +142,7 @@ export class MembershipService {
         : undefined;
     if (engagement !== undefined)
       await this.engagementStore.change(tenant, engagement.id, { state: 'ended', ended_at: endedAt, ended_by: by });
-    // The audit line comes before the end: afterwards one who leaves may not write here any more. It commits with it or
+    // The audit line comes before the end: afterward one who leaves may not write here any more. It commits with it or
     // not at all.
     await tenant.audit({
       action: 'membership.end',

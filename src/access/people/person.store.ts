@@ -12,7 +12,7 @@ export class PersonStore {
   constructor(private readonly database: Database) {}
 
   /** @throws Problem conflict where the email is taken. */
-  async enrol({ email, name, passphrase }: { email: string; name: string; passphrase: string }): Promise<string> {
+  async enroll({ email, name, passphrase }: { email: string; name: string; passphrase: string }): Promise<string> {
     const id = newId();
     const passphraseHash = await hashPassphrase(passphrase);
     await this.database.withProof({ enrolling_id: id }, (db) =>

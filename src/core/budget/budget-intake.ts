@@ -20,7 +20,7 @@ export interface BudgetIntakeConditions extends RequirementConditions {
  * Dry matter that a mean animal of a herd eats in a day on a hay: each part of the herd as the requirement equations
  * predict it, cows corrected by what the equation is known to read low (`COW_INTAKE_READS_LOW`).
  *
- * Fibre does not hold the corrected intake down: the 1.2 % of body weight in fibre is a dairy figure (Mertens 1987),
+ * Fiber does not hold the corrected intake down: the 1.2 % of body weight in fiber is a dairy figure (Mertens 1987),
  * and the cows that the correction comes from ate 2.1 % of their weight of forage with NEm 1.26 Mcal/kg, which is more
  * than it allows. Protein below 7 % of dry matter does, and is then the figure, uncorrected: the source left such hay
  * out.

@@ -191,7 +191,7 @@ function drawLoss(loss: BudgetLoss, spread: number, random: SeededRandom): numbe
 
 /**
  * The likely range of a budget: the yard run through winters drawn from what is in doubt, and of what comes out the
- * middle so many per cent. Same input, same range: the seed is fixed and told.
+ * middle so many percent. Same input, same range: the seed is fixed and told.
  */
 export function likelyRange(
   yard: Yard,

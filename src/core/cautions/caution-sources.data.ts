@@ -24,7 +24,7 @@ export const CAUTION_SOURCES = {
       'no public original found',
   ),
   manitobaNitrate: confirmed(
-    'Manitoba Agriculture, Utilizing High Nitrate Feeds Safely, Table 1 (per cent nitrate of dry matter)',
+    'Manitoba Agriculture, Utilizing High Nitrate Feeds Safely, Table 1 (percent nitrate of dry matter)',
   ),
   kansasPrussicAcid: confirmed(
     'Bean, B., in Kansas State University Agronomy eUpdate 302, Prussic acid in sorghum following a hard freeze',
@@ -74,7 +74,7 @@ export const CAUTION_SOURCES = {
       '0.5 % of body weight',
   ),
   effectiveFiber: remembered(
-    'National Academies 2016: physically effective fibre at least about 7 to 10 % of dry matter',
+    'National Academies 2016: physically effective fiber at least about 7 to 10 % of dry matter',
   ),
   manitobaAdaptation: confirmed(
     'Manitoba Agriculture, Utilizing High Nitrate Feeds Safely: adapt slowly, one to two weeks',
@@ -105,7 +105,7 @@ export const CAUTION_SOURCES = {
       'guarantees clostridial activity',
   ),
   kentuckySpoilage: confirmed(
-    'University of Kentucky, Awareness is key to protecting livestock from spoiled silage, hay and grain: mould ' +
+    'University of Kentucky, Awareness is key to protecting livestock from spoiled silage, hay and grain: mold ' +
       'at 20 % moisture and above',
   ),
   nftaSampling: confirmed(

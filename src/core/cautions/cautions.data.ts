@@ -78,11 +78,11 @@ export const CAUTIONS = {
     thresholds: {},
   },
   'visible-mould': {
-    title: 'Mouldy or dusty hay',
+    title: 'Moldy or dusty hay',
     advice: 'Keep it from pregnant cows and from young stock; test rather than dilute by guess.',
     consult: ['veterinarian', 'laboratory'],
     thresholds: {
-      mouldyLots: { value: 0, unit: 'lots seen mouldy', raisedWhen: 'above', source: 'commonPractice' },
+      moldyLots: { value: 0, unit: 'lots seen moldy', raisedWhen: 'above', source: 'commonPractice' },
       moisturePercent: { value: 20, unit: '% moisture', raisedWhen: 'at-or-above', source: 'kentuckySpoilage' },
     },
   },
@@ -99,7 +99,7 @@ export const CAUTIONS = {
   'grass-tetany-ratio': {
     title: 'Grass tetany ratio',
     advice:
-      'Offer magnesium mineral before calving and through early milk, and do not fertilise heavily with potassium.',
+      'Offer magnesium mineral before calving and through early milk, and do not fertilize heavily with potassium.',
     consult: ['veterinarian', 'nutritionist'],
     thresholds: {
       ratio: { value: 2.2, unit: 'K/(Ca+Mg) in equivalents', raisedWhen: 'above', source: 'tetanyRatio' },
@@ -184,7 +184,7 @@ export const CAUTIONS = {
       },
       effectiveFiberPercent: {
         value: 10,
-        unit: '% of dry matter as long-stem fibre',
+        unit: '% of dry matter as long-stem fiber',
         raisedWhen: 'below',
         source: 'effectiveFiber',
       },

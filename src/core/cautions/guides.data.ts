@@ -207,7 +207,7 @@ export const DISSOLVED_SOLIDS_BANDS: readonly DissolvedSolidsBand[] = [
   { fromMgPerL: 0, label: 'excellent', severity: null, severityForPregnantOrMilking: null },
   {
     fromMgPerL: 1000,
-    label: 'very satisfactory; mild transient diarrhoea possible',
+    label: 'very satisfactory; mild transient diarrhea possible',
     severity: null,
     severityForPregnantOrMilking: null,
   },

@@ -131,11 +131,11 @@ interface LotCondition {
   readonly ph: number | null;
 }
 
-/** Mould on dry hay; spoilage, pH and moisture of wrapped bales. */
+/** Mold on dry hay; spoilage, pH and moisture of wrapped bales. */
 export function spoilageCautions(condition: LotCondition): RaisedCaution[] {
   const { lotName, mouldSeen, spoiledBalesSeen, wrapped, moisturePercent, ph } = condition;
   const subject = { kind: 'lot', name: lotName } as const;
-  const mould = CAUTIONS['visible-mould'].thresholds;
+  const mold = CAUTIONS['visible-mould'].thresholds;
   const spoiled = CAUTIONS['spoiled-bales'].thresholds;
   return [
     ...raiseIfPassed({
@@ -143,8 +143,8 @@ export function spoilageCautions(condition: LotCondition): RaisedCaution[] {
       severity: 'watch',
       subject,
       given: mouldSeen === true ? 1 : null,
-      threshold: mould.mouldyLots,
-      message: `Mould was seen on ${lotName}.`,
+      threshold: mold.moldyLots,
+      message: `Mold was seen on ${lotName}.`,
     }),
     ...(wrapped
       ? []
@@ -153,8 +153,8 @@ export function spoilageCautions(condition: LotCondition): RaisedCaution[] {
           severity: 'notice',
           subject,
           given: moisturePercent,
-          threshold: mould.moisturePercent,
-          message: `${lotName} is dry hay at ${plain(moisturePercent ?? 0, 1)} % moisture: mould grows from 20 %.`,
+          threshold: mold.moisturePercent,
+          message: `${lotName} is dry hay at ${plain(moisturePercent ?? 0, 1)} % moisture: mold grows from 20 %.`,
         })),
     ...raiseIfPassed({
       code: 'spoiled-bales',

@@ -20,8 +20,8 @@ export function legumeBloatCautions({
 }
 
 /**
- * Acidosis: starchy grain as a share of body weight, and whether long-stem fibre is left in the ration.
- * Grain over the limit alone is to be watched; grain with too little long fibre is a danger.
+ * Acidosis: starchy grain as a share of body weight, and whether long-stem fiber is left in the ration.
+ * Grain over the limit alone is to be watched; grain with too little long fiber is a danger.
  */
 export function acidosisCautions({
   starchyGrainKgPerDay,
@@ -43,7 +43,7 @@ export function acidosisCautions({
           severity: grainPercent > limits.grainPercentOfWeight.value ? 'danger' : 'watch',
           given: longStemFiberPercent,
           threshold: limits.effectiveFiberPercent,
-          message: sentence`With ${quantity(starchyGrainKgPerDay, 'kg', 1)} of grain, long-stem fibre is ${plain(
+          message: sentence`With ${quantity(starchyGrainKgPerDay, 'kg', 1)} of grain, long-stem fiber is ${plain(
             longStemFiberPercent,
             1,
           )} % of the dry matter.`,

@@ -47,7 +47,7 @@ export function waterCautions(water: WaterOnTheDay): RaisedCaution[] {
     water.supplyLPerDay === null || water.needLPerDay === null || water.needLPerDay <= 0
       ? null
       : water.supplyLPerDay / water.needLPerDay;
-  const told = (litres: number | null) => quantity(litres ?? 0, 'L', 0);
+  const told = (liters: number | null) => quantity(liters ?? 0, 'L', 0);
   const sulfate = CAUTIONS['water-sulfate'].thresholds;
   return [
     ...raiseIfPassed({

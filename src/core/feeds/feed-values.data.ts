@@ -20,7 +20,7 @@ const ALABAMA =
   '2014; the rest NRC 2000, feed composition table (from memory)';
 const NRC = 'NRC 2000, feed composition table (from memory)';
 const CUBES = 'a feed tag of 20 % protein as fed; the rest common practice, no source';
-/** Salts and rock hold neither protein, fibre, fat nor energy that cattle can use, and no nitrate. */
+/** Salts and rock hold neither protein, fiber, fat nor energy that cattle can use, and no nitrate. */
 const NOTHING_ORGANIC = {
   crudeProteinPercent: 0,
   acidDetergentFiberPercent: 0,

@@ -6,7 +6,7 @@ type HayForm = (typeof HAY_FORMS)[number];
 
 interface BulkDensityRow {
   readonly form: HayForm;
-  /** kg as fed per cubic metre. */
+  /** kg as fed per cubic meter. */
   readonly kgPerM3: number;
   readonly rangeKgPerM3: readonly [number, number];
   readonly source: string;

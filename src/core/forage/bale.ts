@@ -3,7 +3,7 @@ function positive(value: number, name: string): void {
 }
 
 /**
- * Volume of a round bale: width · π · (diameter/2)². Metres and cubic metres (or feet and cubic feet: the formula
+ * Volume of a round bale: width · π · (diameter/2)². Meters and cubic meters (or feet and cubic feet: the formula
  * is the same). Source: Texas A&M AgriLife Extension (Banta), "Do you have enough hay?".
  */
 export function roundBaleVolume({ widthM, diameterM }: { widthM: number; diameterM: number }): { volumeM3: number } {

@@ -21,7 +21,7 @@ function rohweder1978DryMatterIntake({ neutralDetergentFiberPercent }: { neutral
 }
 
 /**
- * Relative feed value: DDM · DMI / 1.29; full-bloom alfalfa (ADF 41, NDF 53) is about 100. Fibres in % of DM.
+ * Relative feed value: DDM · DMI / 1.29; full-bloom alfalfa (ADF 41, NDF 53) is about 100. Fibers in % of DM.
  * The published tables often round DDM and DMI before multiplying (29/36 is printed as 170, the full figure is 171.3):
  * round only at the end.
  * Source: Rohweder, Barnes & Jorgensen 1978.
@@ -58,7 +58,7 @@ export function mooreUndersander2002RelativeForageQuality({
 }
 
 /**
- * Intake of legumes and legume mixtures from fibre and its digestibility, % of body weight:
+ * Intake of legumes and legume mixtures from fiber and its digestibility, % of body weight:
  * 120/NDF + (NDFD48 − 45)·0.374/1350·100. Intake of cool- and warm-season grasses:
  * −2.318 + 0.442·CP − 0.0100·CP² − 0.0638·TDN + 0.000922·TDN² + 0.180·ADF − 0.00196·ADF²
  * − 0.00529·CP·ADF.

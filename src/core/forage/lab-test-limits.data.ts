@@ -1,9 +1,9 @@
-/** A printed relative feed value that differs from the one its own fibres give by more than this is warned about. */
+/** A printed relative feed value that differs from the one its own fibers give by more than this is warned about. */
 export const RELATIVE_FEED_VALUE_TOLERANCE = {
   points: 6,
   source: 'published tables round intermediates and differ by up to about 2; 6 is common practice, no source',
 } as const;
-/** CP, fibre, fat and ash overlap a little (protein in fibre), so their sum may pass 100 by no more than this. */
+/** CP, fiber, fat and ash overlap a little (protein in fiber), so their sum may pass 100 by no more than this. */
 export const SUM_OF_PARTS_LIMIT = {
   percent: 103,
   source:

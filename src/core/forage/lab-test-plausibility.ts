@@ -20,7 +20,7 @@ function mustBeBelow(
   const low = analysis[lower];
   const high = analysis[upper];
   if (low === undefined || high === undefined || low < high) return [];
-  // Of what a feed does not hold at all, it holds no part either: salt has neither fibre nor energy.
+  // Of what a feed does not hold at all, it holds no part either: salt has neither fiber nor energy.
   if (low === 0 && high === 0) return [];
   return [{ code, field: lower, given: low, allowed: `below ${whole(high)}`, message }];
 }
@@ -135,7 +135,7 @@ function sumOfPartsProblems(analysis: ForageAnalysis): Problem[] {
   ];
 }
 
-/** The printed index must follow from the fibres beside it. */
+/** The printed index must follow from the fibers beside it. */
 function feedValueWarnings({
   acidDetergentFiberPercent,
   neutralDetergentFiberPercent,

@@ -2,7 +2,7 @@ import type { ForageAnalysis } from './forage-analysis.js';
 import type { Caution } from '../outcome/caution.js';
 
 /**
- * Total digestible nutrients from acid detergent fibre alone, % of DM: 82.38 − 0.7515·ADF.
+ * Total digestible nutrients from acid detergent fiber alone, % of DM: 82.38 − 0.7515·ADF.
  * Made for California alfalfa; one bermudagrass bale read 63 % by it and 49 % by the summative equation.
  * Source: University of California (Bath & Marble 1989), the equation behind the TDN column of the USDA-AMS hay quality
  * designations (rounded form 82.4 − 0.75·ADF confirmed, last digits from memory).
@@ -136,7 +136,7 @@ function nonFiberCarbohydrate(analysis: ForageAnalysis, assumptions: string[]): 
   const { crudeProteinPercent, neutralDetergentFiberPercent, ashPercent } = analysis;
   if (crudeProteinPercent === undefined || neutralDetergentFiberPercent === undefined || ashPercent === undefined)
     return undefined;
-  assumptions.push('non-fibre carbohydrate by difference: 100 − (0.93·NDF + CP + fat + ash)');
+  assumptions.push('non-fiber carbohydrate by difference: 100 − (0.93·NDF + CP + fat + ash)');
   return Math.max(
     0,
     100 - (0.93 * neutralDetergentFiberPercent + crudeProteinPercent + (analysis.fatPercent ?? 2.5) + ashPercent),
@@ -145,7 +145,7 @@ function nonFiberCarbohydrate(analysis: ForageAnalysis, assumptions: string[]): 
 
 /**
  * TDN of a forage by the best equation its analysis (dry matter basis) allows: the lab's own figure, else summative
- * with fibre digestibility, else from lignin, else ADF alone. `undefined` if none of them can be used.
+ * with fiber digestibility, else from lignin, else ADF alone. `undefined` if none of them can be used.
  */
 export function estimateTdn({
   analysis,
@@ -168,7 +168,7 @@ function asReported({ totalDigestibleNutrientsPercent }: ForageAnalysis): TdnEst
   };
 }
 
-/** Summative: with the fibre digestibility if it was measured, else from lignin. */
+/** Summative: with the fiber digestibility if it was measured, else from lignin. */
 function bySum(analysis: ForageAnalysis, family: ForageFamily): TdnEstimate | undefined {
   const assumptions: string[] = [];
   if (analysis.fatPercent === undefined)
@@ -238,6 +238,6 @@ function madeForAlfalfa({
     threshold: acidDetergentFiberPercent,
     unit: '% of DM',
     source: 'University of Georgia (Baxter, in Rankin): one bermudagrass bale, 49 % summative against 63 % from ADF',
-    advice: 'Ask the laboratory for a summative TDN (with fibre digestibility) before relying on it.',
+    advice: 'Ask the laboratory for a summative TDN (with fiber digestibility) before relying on it.',
   };
 }

@@ -173,7 +173,7 @@ function tooMuchOf(
 function structureLines({ animal, supply }: LinesRequest): NutrientLine[] {
   const capacity = fiberCapacityKg(animal, supply);
   return [
-    // Fibre fills the animal: what is offered above the capacity will not all be eaten.
+    // Fiber fills the animal: what is offered above the capacity will not all be eaten.
     nutrientLine({
       nutrient: 'fiberCapacity',
       supply: supply.neutralDetergentFiberKg,

@@ -13,7 +13,7 @@ export interface ShareToConvert {
   readonly name: string;
   /** 0 to 1 on the stated basis. */
   readonly share: number;
-  /** As it lies, kg as fed per cubic metre. */
+  /** As it lies, kg as fed per cubic meter. */
   readonly bulkDensityKgPerM3: StatedValue;
   /** % of the weight as fed. */
   readonly dryMatterPercent: StatedValue;
@@ -35,7 +35,7 @@ export interface ConvertedShares {
   readonly restsOnBookValues: boolean;
 }
 
-/** Shares typed as whole per cents may miss 100 by rounding; further off is a mistake. */
+/** Shares typed as whole percents may miss 100 by rounding; further off is a mistake. */
 const SHARE_SUM_TOLERANCE = 0.005;
 
 /**

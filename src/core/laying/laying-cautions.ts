@@ -5,7 +5,7 @@ import { legumeBloatCautions } from '../cautions/rumen.js';
 import { FEEDING_SPACE, type FeedAccess, type SpaceClass } from './feeding-space.data.js';
 import { TEXTURE_OF_ROLE, type HayTexture, type LayerRole, type LayingWeather } from './layer.js';
 
-const METRES_PER_INCH = 0.0254;
+const METERS_PER_INCH = 0.0254;
 
 interface LaidLayer {
   readonly name: string;
@@ -93,7 +93,7 @@ function leafyUnderCoarse(layers: readonly LaidLayer[]): RaisedCaution[] {
 function spaceCautions({ layers, head, space }: LaidFeeding): RaisedCaution[] {
   const row = FEEDING_SPACE.find((each) => each.spaceClass === space.spaceClass && each.access === space.access);
   const inchesPerHead =
-    space.feedingLengthM === null || head <= 0 ? null : space.feedingLengthM / METRES_PER_INCH / head;
+    space.feedingLengthM === null || head <= 0 ? null : space.feedingLengthM / METERS_PER_INCH / head;
   const volume = hayVolume({ layers }).volumeM3;
   const filled = space.volumeM3 === null || space.volumeM3 <= 0 ? null : volume / space.volumeM3;
   const length =

@@ -589,7 +589,7 @@ export const NUTRIENTS = {
         hay: {
           possible: [1, 600],
           likely: [45, 260],
-          source: 'Rohweder, Barnes & Jorgensen 1978 at the likely fibres',
+          source: 'Rohweder, Barnes & Jorgensen 1978 at the likely fibers',
         },
         ...ofOtherFeeds({
           silage: { possible: [1, 600], likely: [45, 300] },
@@ -627,7 +627,7 @@ export const NUTRIENTS = {
     need: { kind: 'minimum', unit: 'g/d', decimals: 1 },
   },
   fiberCapacity: {
-    name: 'Fibre that the animal can hold',
+    name: 'Fiber that the animal can hold',
     group: 'structure',
     need: { kind: 'maximum', unit: 'kg/d', decimals: 1 },
   },

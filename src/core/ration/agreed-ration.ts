@@ -182,7 +182,7 @@ export function limitsOf(
     proteinSystem,
     minerals,
     intakeCapShare: cap === null ? null : cap * (1 - margin),
-    // Where fibre fills them, they eat no more than a share of what fibre allows.
+    // Where fiber fills them, they eat no more than a share of what fiber allows.
     maxFiberPercentOfWeight: fiber * (1 - margin) * (cap === null ? 1 : Math.min(1, cap)),
     ...(way.limits.minDegradableShare === undefined
       ? {}
@@ -250,7 +250,7 @@ export function layersOf(candidates: readonly Candidate[], kilograms: readonly n
   });
 }
 
-/** The diet of a mixture as the judge sees it; without its fibre where the asker lets them eat beyond it. */
+/** The diet of a mixture as the judge sees it; without its fiber where the asker lets them eat beyond it. */
 export function dietOf({ candidates, wanted }: Search, kilograms: readonly number[]): DietContext {
   const { wastedShare = 0, maxFiberPercentOfWeight = 0 } = wanted;
   const diet = dietContextOf(rationSupply({ layers: layersOf(candidates, kilograms), wastedShare }));

@@ -58,7 +58,7 @@ function grainRows({ grainKg, longStemFiberPercent }: CautionLimits, matrix: Mat
           longStemFiberPercent) *
         (eaten[index] ?? 0),
     );
-    const words = `fibre of long-stem forage at least ${plain(longStemFiberPercent)} % of the dry matter`;
+    const words = `fiber of long-stem forage at least ${plain(longStemFiberPercent)} % of the dry matter`;
     rows.push(row('long-stem-fiber', words, '% · kg', { lower: 0 }, perKg));
   }
   return rows;

@@ -237,7 +237,7 @@ function structureRows(
   if (maxFiberPercentOfWeight !== undefined) {
     const upper = (fullBodyWeightKg * maxFiberPercentOfWeight) / 100;
     const fiber = content('neutralDetergentFiberPercent', 0.01);
-    rows.push(row('fiber', 'fibre that the animal can hold', 'kg', { upper }, fiber));
+    rows.push(row('fibre', 'fiber that the animal can hold', 'kg', { upper }, fiber));
   }
   return rows;
 }

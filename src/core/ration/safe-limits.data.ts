@@ -1,6 +1,6 @@
 /** Limits of a mixture that no caution of the catalogue holds. */
 export const SAFE_LIMITS = {
-  /** More fat than this hinders the digestion of fibre. */
+  /** More fat than this hinders the digestion of fiber. */
   fatPercent: {
     value: 6,
     unit: '% of dry matter',

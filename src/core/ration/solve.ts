@@ -65,7 +65,7 @@ const SEARCH_TURNS = 36;
 
 /**
  * The cheapest ration over the lots on offer that keeps every row: requirements, intake, shares of layers, lot balances
- * over the feeding period, legume, nitrate, sulfur, long stem and fibre. An existing solver is passed in.
+ * over the feeding period, legume, nitrate, sulfur, long stem and fiber. An existing solver is passed in.
  *
  * A gain needs both NEm and NEg of one and the same mixture. With the share f of feed that covers maintenance fixed
  * this is linear, and the least cost is a convex function of f (a linear program's cost is convex and rising in its
@@ -200,7 +200,7 @@ function tryShare(
   const prices = candidates.map(({ lot }) => lot.price?.in('kg').toNumber() ?? 0);
   const relaxed = rows.map((row) => isEnergy(row) || row.key === relax);
   const scale = rows.map((row) => Math.max(Math.abs(row.lower ?? row.upper ?? 0), 1e-6));
-  // One per cent of a row missed costs more than a hundred kilograms of the dearest hay: no ration trades needs for
+  // One percent of a row missed costs more than a hundred kilograms of the dearest hay: no ration trades needs for
   // money.
   // When a conflict is measured, money is left out and the named row is missed before any other.
   const penalty = (key: string) => (relax === undefined ? (Math.max(...prices) + 1) * 1e4 : key === relax ? 1 : 1e4);

@@ -18,7 +18,7 @@ export function nrc2000BodyComposition({ bodyConditionScore }: { bodyConditionSc
 }
 
 /**
- * A megacalorie of mobilised reserves replaces 0.8 Mcal of dietary NEm; reserves are laid down 1:1 from NEm. Source:
+ * A megacalorie of mobilized reserves replaces 0.8 Mcal of dietary NEm; reserves are laid down 1:1 from NEm. Source:
  * NRC 2000 (0.8 from memory; 1:1 as the University of Nebraska counts it: 207 Mcal at 3 Mcal a day are 69 days).
  */
 export const MOBILISED_RESERVE_VALUE_AS_NEM = 0.8;

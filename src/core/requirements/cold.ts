@@ -181,7 +181,7 @@ export function illinoisBallparkEffectiveTemperature({
 }
 
 /**
- * Extra energy in the cold by the rule of thumb: per cent of the energy need per °F below the lower critical
+ * Extra energy in the cold by the rule of thumb: percent of the energy need per °F below the lower critical
  * temperature of the coat. The worked examples (North Dakota State, Oklahoma State) raise the whole ration by it.
  * Source: South Dakota State (1 % per °F); Oklahoma State uses 2 % per °F for a wet coat (`rule`).
  */

@@ -65,7 +65,7 @@ export function nrc2000RetainedEnergy({
 /**
  * Shrunk gain from retained energy, kg/d, the exact inverse of `nrc2000RetainedEnergy`.
  * The published form `13.91·RE^0.9116·EQSBW^−0.6837` (`nrc2000ShrunkGainPublishedForm`) carries rounded constants
- * and differs from it by less than half a per cent.
+ * and differs from it by less than half a percent.
  * @throws RangeError on a negative energy.
  */
 export function shrunkGainFromRetainedEnergy({

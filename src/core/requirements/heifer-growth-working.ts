@@ -11,7 +11,7 @@ const NOT_COUNTED_BECAUSE = {
 
 /** Where a heifer's growth is going, or why it is not counted. */
 export function tellHeiferGrowth(
-  { towards, gainKgPerDay, outOfReach, notCountedBecause }: HeiferGrowth,
+  { toward, gainKgPerDay, outOfReach, notCountedBecause }: HeiferGrowth,
   working: Working,
 ): void {
   if (notCountedBecause !== null)
@@ -20,11 +20,11 @@ export function tellHeiferGrowth(
       `The heifer's own growth is not counted: ${NOT_COUNTED_BECAUSE[notCountedBecause]}.`,
       'NRC 2000: gain follows from target weights',
     );
-  if (towards === null) return;
-  const event = towards.event.replace('-', ' ');
-  const target = `${Math.round(100 * towards.share)} % of mature weight at ${event}`;
-  working.step('gain', 'target weight, shrunk', towards.targetShrunkKg, 'kg', `NRC 2000 target weights: ${target}`);
-  working.step('gain', 'days to the target', towards.days, 'd', event);
+  if (toward === null) return;
+  const event = toward.event.replace('-', ' ');
+  const target = `${Math.round(100 * toward.share)} % of mature weight at ${event}`;
+  working.step('gain', 'target weight, shrunk', toward.targetShrunkKg, 'kg', `NRC 2000 target weights: ${target}`);
+  working.step('gain', 'days to the target', toward.days, 'd', event);
   working.step('gain', 'gain to the target', gainKgPerDay, 'kg/d', 'target less own weight, by the days left');
   working.note(
     'growth-to-target',

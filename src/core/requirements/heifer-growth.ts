@@ -61,7 +61,7 @@ export interface HeiferGrowth {
   /** Shrunk, calf and fluids apart. */
   readonly gainKgPerDay: number;
   /** The target that asks for the most; `null` where none asks for gain, or none could be asked. */
-  readonly towards: (ComingEvent & { readonly share: number; readonly targetShrunkKg: number }) | null;
+  readonly toward: (ComingEvent & { readonly share: number; readonly targetShrunkKg: number }) | null;
   /** True where so much is lacking that the target cannot be met in the days left. */
   readonly outOfReach: boolean;
   readonly notCountedBecause:
@@ -70,7 +70,7 @@ export interface HeiferGrowth {
 
 const notCounted = (notCountedBecause: HeiferGrowth['notCountedBecause']): HeiferGrowth => ({
   gainKgPerDay: 0,
-  towards: null,
+  toward: null,
   outOfReach: false,
   notCountedBecause,
 });
@@ -99,7 +99,7 @@ export function heiferGrowth(animal: AnimalDescription, ownShrunkKg: number): He
     const held = Math.min(gainKgPerDay, CATCHING_UP.mostKgPerDay.value);
     return {
       gainKgPerDay: held,
-      towards: { ...coming, share, targetShrunkKg: weightKg },
+      toward: { ...coming, share, targetShrunkKg: weightKg },
       outOfReach: weightKg - ownShrunkKg - held * coming.days > MISSED_BY_SHARE * weightKg,
       notCountedBecause: null,
     };

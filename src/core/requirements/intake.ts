@@ -38,7 +38,7 @@ export function nrc2000GrowingIntake({
  * Dry matter intake of beef cows, kg/d: SBW^0.75 · (0.04997·NEm² + c) / NEm + 0.2·milk, c = 0.04631 when pregnant,
  * 0.03840 otherwise. The published tables of cows (Arkansas MP391, after NRC 1996) follow it without the 0.95 floor of
  * the divisor that NRC 2000 gives for poor diets: 24.2 lb for 1200 lb in month 7 comes from NEm 0.37 Mcal/lb; so no
- * floor is set here, and fibre capacity and protein limit the intake of poor forage instead. Against pens weighed since
+ * floor is set here, and fiber capacity and protein limit the intake of poor forage instead. Against pens weighed since
  * 2002 the equation reads 13.9 % low for dry and 16.6 % low for lactating cows (Gross, Oklahoma State University):
  * budgets of hay should allow for it. Source: NRC 2000, eq. 7-3 and 7-4 (from memory); NASEM 2016 recommends it again
  * (confirmed in Lalman, Oklahoma State University 2024).
@@ -102,7 +102,7 @@ export function nrc2000MudIntakeFactor({ mudDepthCm }: { mudDepthCm: number }): 
 }
 
 /**
- * Intake at which the fibre of the diet fills the animal, kg/d: 1.2 % of full weight / NDF. Source: Mertens 1987 (from
+ * Intake at which the fiber of the diet fills the animal, kg/d: 1.2 % of full weight / NDF. Source: Mertens 1987 (from
  * memory). @throws RangeError if NDF is not positive.
  */
 export function mertens1987FiberLimitedIntake({

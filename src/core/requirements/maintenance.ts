@@ -48,23 +48,23 @@ export function nrc2000MaintenanceEnergy({
   sexFactor: number;
   lactationFactor: number;
   conditionFactor: number;
-  acclimatisationMcalPerMetabolicKg: number;
+  acclimatizationMcalPerMetabolicKg: number;
 } {
   const metabolicWeightKg = shrunkBodyWeightKg ** 0.75;
   const breedFactor = factorFor(BREED_MAINTENANCE_FACTORS, breedType);
   const sexFactor = factorFor(SEX_MAINTENANCE_FACTORS, sex);
   const lactationFactor = lactating ? LACTATION_MAINTENANCE_FACTOR : 1;
   const conditionFactor = 0.8 + 0.05 * (bodyConditionScore - 1);
-  const acclimatisationMcalPerMetabolicKg = 0.0007 * (20 - previousTemperatureC);
+  const acclimatizationMcalPerMetabolicKg = 0.0007 * (20 - previousTemperatureC);
   return {
     netEnergyMaintenanceMcalPerDay:
       metabolicWeightKg *
-      (0.077 * breedFactor * lactationFactor * conditionFactor * sexFactor + acclimatisationMcalPerMetabolicKg),
+      (0.077 * breedFactor * lactationFactor * conditionFactor * sexFactor + acclimatizationMcalPerMetabolicKg),
     metabolicWeightKg,
     breedFactor,
     sexFactor,
     lactationFactor,
     conditionFactor,
-    acclimatisationMcalPerMetabolicKg,
+    acclimatizationMcalPerMetabolicKg,
   };
 }

@@ -16,9 +16,9 @@ import { NRC, type Working } from './working.js';
 /** Dry matter intake, kg/d. */
 interface PredictedIntake {
   readonly kg: number;
-  /** Before fibre and low protein hold it down. */
+  /** Before fiber and low protein hold it down. */
   readonly predictedKg: number;
-  readonly limitedBy: 'prediction' | 'fibre' | 'protein';
+  readonly limitedBy: 'prediction' | 'fiber' | 'protein';
   /** For weather, implant and ionophore. */
   readonly factor: number;
 }
@@ -33,7 +33,7 @@ export function predictedIntake(
   const { unadjustedKg, withAidsKg } = byTheEquations(animal, facts, diet);
   const predictedKg = withAidsKg * weatherFactor(conditions);
   const { kg, limitedBy } = [
-    { kg: fiberLimit(animal, conditions), limitedBy: 'fibre' as const },
+    { kg: fiberLimit(animal, conditions), limitedBy: 'fiber' as const },
     { kg: proteinLimit(animal, conditions, facts), limitedBy: 'protein' as const },
   ].reduce<Pick<PredictedIntake, 'kg' | 'limitedBy'>>(
     (least, limit) => (limit.kg !== null && limit.kg < least.kg ? { kg: limit.kg, limitedBy: limit.limitedBy } : least),
@@ -88,7 +88,7 @@ function weatherFactor({ weather }: RequirementConditions): number {
   );
 }
 
-/** `null` where the diet's fibre is not given. */
+/** `null` where the diet's fiber is not given. */
 function fiberLimit({ fullBodyWeightKg }: AnimalDescription, { diet }: RequirementConditions): number | null {
   const neutralDetergentFiberPercent = diet?.neutralDetergentFiberPercent;
   if (neutralDetergentFiberPercent === undefined) return null;
@@ -108,7 +108,7 @@ function proteinLimit(
 
 const LIMIT_SOURCES = {
   prediction: 'predicted',
-  fibre: 'Mertens 1987 fibre capacity',
+  fiber: 'Mertens 1987 fiber capacity',
   protein: 'University of Nebraska, low-protein forage',
 } as const;
 
@@ -123,10 +123,10 @@ export function tellIntake(intake: PredictedIntake, facts: AnimalFacts, working:
   working.step('intake', 'predicted dry matter intake', intake.predictedKg, 'kg/d', `${NRC} ${equationsOf(facts)}`);
   working.step('intake', 'adjustment for weather, implant and ionophore', intake.factor, '', NRC);
   working.step('intake', 'dry matter intake', intake.kg, 'kg/d', LIMIT_SOURCES[intake.limitedBy]);
-  if (intake.limitedBy === 'fibre')
+  if (intake.limitedBy === 'fiber')
     working.note(
       'intake-limited-by-fibre',
-      'The fibre of this diet fills the animal before it has eaten the predicted amount.',
+      'The fiber of this diet fills the animal before it has eaten the predicted amount.',
       'Mertens 1987',
     );
   if (intake.limitedBy === 'protein')

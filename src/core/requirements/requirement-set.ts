@@ -77,7 +77,7 @@ export interface AnimalDescription {
   readonly ageMonths?: number;
   /** Days since conception; needed for pregnant classes. */
   readonly daysPregnant?: number;
-  /** Open heifers: days until they are first bred; their growth is counted towards it. */
+  /** Open heifers: days until they are first bred; their growth is counted toward it. */
   readonly daysToBreeding?: number;
   /** Expected weight of the calf at birth, kg. Defaults to 38.5. */
   readonly calfBirthWeightKg?: number;

@@ -8,7 +8,7 @@ interface WaterRow {
   readonly class: WaterClass;
   readonly weightKg: number;
   /** L/d at each temperature. */
-  readonly litres: readonly number[];
+  readonly liters: readonly number[];
   readonly source: string;
 }
 
@@ -20,17 +20,17 @@ const FILLED =
 
 /** Water drunk and eaten in feed, L/d. */
 export const WATER_INTAKE: readonly WaterRow[] = [
-  { class: 'growing', weightKg: 182, litres: [15.1, 16.3, 18.9, 22, 25.4, 36], source: SOURCE },
-  { class: 'growing', weightKg: 273, litres: [20.1, 22, 25, 29.5, 33.7, 48.1], source: SOURCE },
-  { class: 'growing', weightKg: 364, litres: [23, 25.7, 29.9, 34.8, 40.1, 56.8], source: SOURCE },
-  { class: 'finishing', weightKg: 273, litres: [22.7, 24.6, 28, 32.9, 37.9, 54.1], source: SOURCE },
-  { class: 'finishing', weightKg: 364, litres: [27.6, 29.9, 34.4, 40.5, 46.6, 65.9], source: SOURCE },
-  { class: 'finishing', weightKg: 454, litres: [32.9, 35.6, 40.9, 47.7, 54.9, 78], source: SOURCE },
-  { class: 'pregnant-cow', weightKg: 409, litres: [25.4, 27.3, 31.4, 36.7, 46.9, 66.6], source: FILLED },
-  { class: 'pregnant-cow', weightKg: 500, litres: [22.7, 24.6, 28, 32.9, 46.9, 66.6], source: FILLED },
-  { class: 'lactating-cow', weightKg: 409, litres: [43.1, 47.7, 54.9, 64, 67.8, 81], source: SOURCE },
-  { class: 'bull', weightKg: 636, litres: [30.3, 32.6, 37.5, 44.3, 50.7, 71.9], source: SOURCE },
-  { class: 'bull', weightKg: 727, litres: [32.9, 35.6, 40.9, 47.7, 54.9, 78], source: SOURCE },
+  { class: 'growing', weightKg: 182, liters: [15.1, 16.3, 18.9, 22, 25.4, 36], source: SOURCE },
+  { class: 'growing', weightKg: 273, liters: [20.1, 22, 25, 29.5, 33.7, 48.1], source: SOURCE },
+  { class: 'growing', weightKg: 364, liters: [23, 25.7, 29.9, 34.8, 40.1, 56.8], source: SOURCE },
+  { class: 'finishing', weightKg: 273, liters: [22.7, 24.6, 28, 32.9, 37.9, 54.1], source: SOURCE },
+  { class: 'finishing', weightKg: 364, liters: [27.6, 29.9, 34.4, 40.5, 46.6, 65.9], source: SOURCE },
+  { class: 'finishing', weightKg: 454, liters: [32.9, 35.6, 40.9, 47.7, 54.9, 78], source: SOURCE },
+  { class: 'pregnant-cow', weightKg: 409, liters: [25.4, 27.3, 31.4, 36.7, 46.9, 66.6], source: FILLED },
+  { class: 'pregnant-cow', weightKg: 500, liters: [22.7, 24.6, 28, 32.9, 46.9, 66.6], source: FILLED },
+  { class: 'lactating-cow', weightKg: 409, liters: [43.1, 47.7, 54.9, 64, 67.8, 81], source: SOURCE },
+  { class: 'bull', weightKg: 636, liters: [30.3, 32.6, 37.5, 44.3, 50.7, 71.9], source: SOURCE },
+  { class: 'bull', weightKg: 727, liters: [32.9, 35.6, 40.9, 47.7, 54.9, 78], source: SOURCE },
 ];
 
 /**
@@ -40,16 +40,16 @@ export const WATER_INTAKE: readonly WaterRow[] = [
  */
 export const WATER_PER_DRY_MATTER: readonly {
   readonly temperatureC: number;
-  readonly litresPerKg: number;
+  readonly litersPerKg: number;
   readonly source: string;
 }[] = [
-  { temperatureC: -17, litresPerKg: 3.5, source: 'Winchester & Morris 1956 (from memory)' },
-  { temperatureC: 4.4, litresPerKg: 3.5, source: 'Winchester & Morris 1956 (from memory)' },
-  { temperatureC: 10, litresPerKg: 3.6, source: 'Winchester & Morris 1956 (from memory)' },
-  { temperatureC: 15, litresPerKg: 4.1, source: 'Winchester & Morris 1956 (from memory)' },
-  { temperatureC: 21, litresPerKg: 4.7, source: 'Winchester & Morris 1956 (from memory)' },
-  { temperatureC: 27, litresPerKg: 5.5, source: 'Winchester & Morris 1956 (from memory)' },
-  { temperatureC: 32.2, litresPerKg: 7.8, source: 'Winchester & Morris 1956 (from memory)' },
+  { temperatureC: -17, litersPerKg: 3.5, source: 'Winchester & Morris 1956 (from memory)' },
+  { temperatureC: 4.4, litersPerKg: 3.5, source: 'Winchester & Morris 1956 (from memory)' },
+  { temperatureC: 10, litersPerKg: 3.6, source: 'Winchester & Morris 1956 (from memory)' },
+  { temperatureC: 15, litersPerKg: 4.1, source: 'Winchester & Morris 1956 (from memory)' },
+  { temperatureC: 21, litersPerKg: 4.7, source: 'Winchester & Morris 1956 (from memory)' },
+  { temperatureC: 27, litersPerKg: 5.5, source: 'Winchester & Morris 1956 (from memory)' },
+  { temperatureC: 32.2, litersPerKg: 7.8, source: 'Winchester & Morris 1956 (from memory)' },
 ];
 /** Water that goes out in a kilogram of milk. Source: milk is about 87 % water (NRC 2000, from memory). */
 export const WATER_PER_KG_MILK_L = 0.87;

@@ -47,9 +47,9 @@ export function winchesterMorris1956Water({
   let hottest = -Infinity;
   const byWeight = rows.map((row) => {
     const points: Point[] = [];
-    row.litres.forEach((litres, column) => {
+    row.liters.forEach((liters, column) => {
       const at = temperatures[column];
-      if (at !== undefined) points.push({ at, value: litres });
+      if (at !== undefined) points.push({ at, value: liters });
     });
     hottest = Math.max(hottest, points[points.length - 1]?.at ?? -Infinity);
     return { at: row.weightKg, value: interpolate(points, temperatureC) };
@@ -73,14 +73,14 @@ export function waterFromDryMatter({
   dryMatterIntakeKgPerDay: number;
   milkKgPerDay: number;
   temperatureC: number;
-}): { waterLPerDay: number; litresPerKgDryMatter: number } {
-  const litresPerKgDryMatter = interpolate(
-    WATER_PER_DRY_MATTER.map((row) => ({ at: row.temperatureC, value: row.litresPerKg })),
+}): { waterLPerDay: number; litersPerKgDryMatter: number } {
+  const litersPerKgDryMatter = interpolate(
+    WATER_PER_DRY_MATTER.map((row) => ({ at: row.temperatureC, value: row.litersPerKg })),
     temperatureC,
   );
   return {
-    waterLPerDay: litresPerKgDryMatter * dryMatterIntakeKgPerDay + WATER_PER_KG_MILK_L * milkKgPerDay,
-    litresPerKgDryMatter,
+    waterLPerDay: litersPerKgDryMatter * dryMatterIntakeKgPerDay + WATER_PER_KG_MILK_L * milkKgPerDay,
+    litersPerKgDryMatter,
   };
 }
 

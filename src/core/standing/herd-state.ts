@@ -91,10 +91,14 @@ function stagesOf(
   return { seasons, cohorts, toldOn, stagedOn, mainOn: (day) => meanOfLargest(stagedOn(day)) };
 }
 
+/** Where a herd stands on a day; `null` where nobody has said. */
+export function placeOn(facts: readonly HerdFact[], day: CalendarDay): string | null {
+  return factOn(factsOf(facts, 'place'), day)?.fact.placeId ?? null;
+}
+
 export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
   const conditions = factsOf(file.facts, 'condition');
   const gains = factsOf(file.facts, 'target-gain');
-  const places = factsOf(file.facts, 'place');
   const stages = stagesOf(file.facts, { cattleClass: file.entered.cattleClass, sex: file.sex });
   const { seasons, cohorts } = stages;
   const conceptusOn = (day: CalendarDay): number =>
@@ -122,7 +126,7 @@ export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
             ? null
             : { score, on: condition.fact.on, daysAgo: daysBetween(condition.fact.on, day) },
         targetGainKgPerDay: target,
-        placeId: factOn(places, day)?.fact.placeId ?? null,
+        placeId: placeOn(file.facts, day),
         weight,
         restsOn: notesOn({ day, seasons, cohorts, staged, weight, condition, told: stages.toldOn(day) }),
       };

@@ -90,17 +90,17 @@ type ArmRow = CovarianceRow & { readonly arm: number };
 function columnsOf(arms: number, covariateMean: number) {
   const others = Array.from({ length: arms - 1 }, (_, index) => index + 1);
   // The covariate is taken about its mean, so that the intercept is the adjusted mean of the first arm.
-  const centred = (row: ArmRow) => row.covariate - covariateMean;
+  const centered = (row: ArmRow) => row.covariate - covariateMean;
   const indicators = (row: ArmRow) => others.map((arm) => (row.arm === arm ? 1 : 0));
   return {
     others,
-    withoutArms: (row: ArmRow) => [1, centred(row)],
-    oneSlope: (row: ArmRow) => [1, ...indicators(row), centred(row)],
+    withoutArms: (row: ArmRow) => [1, centered(row)],
+    oneSlope: (row: ArmRow) => [1, ...indicators(row), centered(row)],
     ownSlopes: (row: ArmRow) => [
       1,
       ...indicators(row),
-      centred(row),
-      ...indicators(row).map((one) => one * centred(row)),
+      centered(row),
+      ...indicators(row).map((one) => one * centered(row)),
     ],
   };
 }

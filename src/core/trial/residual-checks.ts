@@ -32,9 +32,9 @@ export function shapiroFrancia(values: readonly number[]): NormalityCheck | null
   const w = Math.min(1, across ** 2 / (scores * spread));
   const logN = Math.log(n);
   const logLogN = Math.log(logN);
-  const centre = -1.2725 + 1.0521 * (logLogN - logN);
+  const center = -1.2725 + 1.0521 * (logLogN - logN);
   const scale = 1.0308 - 0.26758 * (logLogN + 2 / logN);
-  return { method: 'shapiro-francia', w, p: w === 1 ? 1 : normalUpperTail((Math.log(1 - w) - centre) / scale), points };
+  return { method: 'shapiro-francia', w, p: w === 1 ? 1 : normalUpperTail((Math.log(1 - w) - center) / scale), points };
 }
 
 export interface EqualVarianceCheck {

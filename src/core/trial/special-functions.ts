@@ -13,7 +13,7 @@ export function logGamma(x: number): number {
 }
 
 /**
- * Regularised incomplete beta function I_x(a, b), to nine digits or more.
+ * Regularized incomplete beta function I_x(a, b), to nine digits or more.
  * `complement` is 1 − x; pass it when it is known more exactly than x itself.
  * Library: @stdlib/math-base-special-betainc, given the smaller of x and 1 − x so that no digit is lost near one
  * (symmetry: NIST Digital Library of Mathematical Functions, 8.17.4).

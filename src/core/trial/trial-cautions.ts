@@ -92,7 +92,7 @@ function ofPens({ unit, unitsPerArm }: TrialDesign): TrialCaution[] {
     return [
       caution(
         'trial.one-pen',
-        'With one pen an arm the pen is the unit: whatever sets that pen apart (shelter, water, neighbours, ' +
+        'With one pen an arm the pen is the unit: whatever sets that pen apart (shelter, water, neighbors, ' +
           'illness) cannot be told from the feeding, and no test on the animals proves the feeding.',
         pens,
         UNIT_SOURCES.twoPensAtLeast,

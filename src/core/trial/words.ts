@@ -16,15 +16,15 @@ export function roundedOutward({ low, high, places }: { low: number; high: numbe
   low: string;
   high: string;
 } {
-  const bound = (value: number, towards: 'down' | 'up'): string => {
-    const round = towards === 'down' ? Math.floor : Math.ceil;
+  const bound = (value: number, toward: 'down' | 'up'): string => {
+    const round = toward === 'down' ? Math.floor : Math.ceil;
     for (let digits = places; digits <= MOST_PLACES; digits += 1) {
       const text = (round(value * 10 ** digits) / 10 ** digits).toFixed(digits);
       if (value === 0 || Number(text) !== 0) return text;
     }
     // Too small for the places there are: two digits, rounded the same way.
     return Number(
-      new Decimal(value).toSignificantDigits(2, towards === 'down' ? Decimal.ROUND_FLOOR : Decimal.ROUND_CEIL),
+      new Decimal(value).toSignificantDigits(2, toward === 'down' ? Decimal.ROUND_FLOOR : Decimal.ROUND_CEIL),
     ).toPrecision(2);
   };
   return { low: bound(low, 'down'), high: bound(high, 'up') };

@@ -116,14 +116,14 @@ export function convert<Of extends Dimension>(value: number, from: UnitOf<Of>, t
   return inverse.decimalPlaces() < factor.decimalPlaces() ? value / inverse.toNumber() : value * factor.toNumber();
 }
 
-/** "kg, g, t (tonne), lb, oz or ton (US short ton of 2,000 lb)". */
+/** "kg, g, t (metric ton), lb, oz or ton (US short ton of 2,000 lb)". */
 export function codesInWords(units: readonly Unit[]): string {
   return inWords(
     units.map((code) => (ROWS[code].explained === undefined ? code : `${code} (${ROWS[code].explained})`)),
   );
 }
 
-/** "US gallons or litres". */
+/** "US gallons or liters". */
 export function namesInWords(units: readonly Unit[]): string {
   return inWords(units.map((code) => ROWS[code].plural));
 }

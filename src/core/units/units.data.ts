@@ -68,9 +68,9 @@ export const UNITS = {
     system: 'metric',
     size: 'large',
     shown: true,
-    name: 'tonne',
-    plural: 'tonnes',
-    explained: 'tonne',
+    name: 'metric ton',
+    plural: 'metric tons',
+    explained: 'metric ton',
     of: '1000',
     ucum: 't',
     uncefact: 'TNE',
@@ -110,14 +110,14 @@ export const UNITS = {
 
   ft: { dimension: 'length', system: 'us', size: 'large', shown: true, name: 'foot', plural: 'feet', of: '0.3048' },
   in: { dimension: 'length', system: 'us', size: 'small', shown: true, name: 'inch', plural: 'inches', of: '0.0254' },
-  m: { dimension: 'length', system: 'metric', size: 'large', shown: true, name: 'metre', plural: 'metres', of: '1' },
+  m: { dimension: 'length', system: 'metric', size: 'large', shown: true, name: 'meter', plural: 'meters', of: '1' },
   cm: {
     dimension: 'length',
     system: 'metric',
     size: 'small',
     shown: true,
-    name: 'centimetre',
-    plural: 'centimetres',
+    name: 'centimeter',
+    plural: 'centimeters',
     of: '0.01',
   },
 
@@ -130,7 +130,7 @@ export const UNITS = {
     plural: 'US gallons',
     of: '3.785411784',
   },
-  L: { dimension: 'volume', system: 'metric', size: 'small', shown: true, name: 'litre', plural: 'litres', of: '1' },
+  L: { dimension: 'volume', system: 'metric', size: 'small', shown: true, name: 'liter', plural: 'liters', of: '1' },
   ft3: {
     dimension: 'volume',
     system: 'us',
@@ -145,8 +145,8 @@ export const UNITS = {
     system: 'metric',
     size: 'large',
     shown: true,
-    name: 'cubic metre',
-    plural: 'cubic metres',
+    name: 'cubic meter',
+    plural: 'cubic meters',
     of: '1000',
   },
 
@@ -162,8 +162,8 @@ export const UNITS = {
     dimension: 'flow',
     system: 'metric',
     shown: true,
-    name: 'litre a minute',
-    plural: 'litres a minute',
+    name: 'liter a minute',
+    plural: 'liters a minute',
     of: '1',
   },
 
@@ -180,8 +180,8 @@ export const UNITS = {
     dimension: 'density',
     system: 'metric',
     shown: true,
-    name: 'kilogram per cubic metre',
-    plural: 'kilograms per cubic metre',
+    name: 'kilogram per cubic meter',
+    plural: 'kilograms per cubic meter',
     of: '1',
   },
 
@@ -215,8 +215,8 @@ export const UNITS = {
     dimension: 'speed',
     system: 'metric',
     shown: true,
-    name: 'kilometre an hour',
-    plural: 'kilometres an hour',
+    name: 'kilometer an hour',
+    plural: 'kilometers an hour',
     of: '1',
   },
 
@@ -251,5 +251,5 @@ export const UNITS = {
   },
 
   ppm: { dimension: 'concentration', name: 'part per million', plural: 'parts per million', of: '1' },
-  '%': { dimension: 'concentration', name: 'per cent', plural: 'per cent', of: '10000' },
+  '%': { dimension: 'concentration', name: 'percent', plural: 'percent', of: '10000' },
 } as const satisfies Record<string, UnitRow>;

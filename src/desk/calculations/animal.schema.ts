@@ -35,7 +35,7 @@ import {
   toKgPerDay,
   toKmPerHour,
   toMcalPerKg,
-  toMetres,
+  toMeters,
   windIn,
   formatTemperature,
 } from './quantities.js';
@@ -68,7 +68,7 @@ export const animalIn = z
       .min(0)
       .max(1000)
       .optional()
-      .describe('Open heifers: days until they are first bred; their growth is counted towards it'),
+      .describe('Open heifers: days until they are first bred; their growth is counted toward it'),
     calfBirthWeight: massIn.optional().describe('Expected birth weight of the calf'),
     daysInMilk: z.number().min(0).max(600).optional().describe('Days since calving'),
     peakMilk: massIn.optional().describe('Milk per day at the peak'),
@@ -230,10 +230,10 @@ function toWeather(given: z.output<typeof weatherIn>) {
       previousMonthTemperatureC: orNot(given.previousMonthTemperature, toCelsius),
       windKmPerHour: orNot(given.wind, toKmPerHour),
       coat: given.coat,
-      hairDepthCm: orNot(given.hairDepth, (length) => toMetres(length) * CM),
+      hairDepthCm: orNot(given.hairDepth, (length) => toMeters(length) * CM),
       hide: given.hide,
       coldMethod: given.coldMethod,
-      mudDepthCm: orNot(given.mudDepth, (length) => toMetres(length) * CM),
+      mudDepthCm: orNot(given.mudDepth, (length) => toMeters(length) * CM),
       panting: given.panting,
     }),
   };

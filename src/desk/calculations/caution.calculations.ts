@@ -49,7 +49,7 @@ import {
   tidy,
   tidyOrNull,
   toCelsius,
-  toLitres,
+  toLiters,
   waterVolumeIn,
   formatTemperature,
 } from './quantities.js';
@@ -381,7 +381,7 @@ const sulfurTotal = calculation({
     const fromWater =
       water === undefined
         ? null
-        : sulfurFromWater({ waterLPerDay: toLitres(water.drunk), sulfateMgPerL: water.sulfateMgPerL }).sulfurGPerDay;
+        : sulfurFromWater({ waterLPerDay: toLiters(water.drunk), sulfateMgPerL: water.sulfateMgPerL }).sulfurGPerDay;
     if (feed === undefined)
       return {
         fromWater: figureOrNull(fromWater, 'g/d', 'metric'),
@@ -395,7 +395,7 @@ const sulfurTotal = calculation({
     const ration = {
       sulfurPercent: feed.sulfurPercent,
       dryMatterKgPerDay: kilograms(feed.dryMatter),
-      waterLPerDay: water === undefined ? null : toLitres(water.drunk),
+      waterLPerDay: water === undefined ? null : toLiters(water.drunk),
       waterSulfateMgPerL: water?.sulfateMgPerL ?? null,
     };
     const total = totalSulfur(ration);
@@ -469,8 +469,8 @@ const waterQuality = calculation({
         waterCautions({
           sourceName: body.name,
           frozen: body.frozen ?? null,
-          supplyLPerDay: body.supply === undefined ? null : toLitres(body.supply),
-          needLPerDay: body.need === undefined ? null : toLitres(body.need),
+          supplyLPerDay: body.supply === undefined ? null : toLiters(body.supply),
+          needLPerDay: body.need === undefined ? null : toLiters(body.need),
           dissolvedSolidsMgPerL: solids ?? null,
           sulfateMgPerL: body.sulfateMgPerL ?? null,
           pregnantOrMilking: body.pregnantOrMilking,
@@ -585,10 +585,10 @@ const stackingMoisture = calculation({
 const storedHay = calculation({
   name: 'stored-hay-cautions',
   family: 'ration',
-  summary: 'Mould, spoilage and prussic acid in a lot before it is fed',
+  summary: 'Mold, spoilage and prussic acid in a lot before it is fed',
   source: [
     {
-      formula: 'Thresholds of mould, pH, moisture and HCN',
+      formula: 'Thresholds of mold, pH, moisture and HCN',
       author: 'University of Kentucky; Kansas State University',
       year: 2015,
       where: 'each caution names its own',
@@ -597,7 +597,7 @@ const storedHay = calculation({
   body: z.strictObject({
     name: name.default('This lot').describe('What the cautions call it'),
     wrapped: z.boolean().default(false).describe('True for wrapped (haylage) bales'),
-    mouldSeen: z.boolean().optional().describe('True if mould was seen in the hay'),
+    mouldSeen: z.boolean().optional().describe('True if mold was seen in the hay'),
     spoiledBalesSeen: z.boolean().optional().describe('True if spoiled bales were seen'),
     moisturePercent: percent('Moisture').optional(),
     ph: z.number().min(2).max(12).optional().describe('pH of wrapped hay'),

@@ -77,7 +77,7 @@ const CHECKS: Source = {
 };
 
 /**
- * Fibres as a lab test of these alone would be judged: the impossible is refused, the unlikely comes back as warnings.
+ * Fibers as a lab test of these alone would be judged: the impossible is refused, the unlikely comes back as warnings.
  */
 function checkedFibers(fibers: { acidDetergentFiberPercent: number; neutralDetergentFiberPercent: number }) {
   return accepted(
@@ -91,7 +91,7 @@ function checkedFibers(fibers: { acidDetergentFiberPercent: number; neutralDeter
 const forageValue = calculation({
   name: 'forage-value',
   family: 'forage',
-  summary: 'Relative feed value of a hay from its fibre',
+  summary: 'Relative feed value of a hay from its fiber',
   description:
     'Nothing is rounded along the way: printed tables that round DDM and DMI first read up to two points lower.',
   source: [ROHWEDER],
@@ -195,7 +195,7 @@ const energyFromTdn = calculation({
   name: 'energy-from-tdn',
   family: 'forage',
   summary: 'Digestible, metabolizable and net energy of a feed',
-  description: 'Worked out from TDN, or backwards from metabolizable or net energy.',
+  description: 'Worked out from TDN, or backward from metabolizable or net energy.',
   source: [
     ENERGY,
     {
@@ -340,7 +340,7 @@ const tdnEstimate = calculation({
         '#/analysis',
         'no-equation-fits',
         null,
-        'TDN, or ADF, or CP, NDF, ash and lignin or fibre digestibility',
+        'TDN, or ADF, or CP, NDF, ash and lignin or fiber digestibility',
         'No published equation can be used with these values.',
       );
     return {

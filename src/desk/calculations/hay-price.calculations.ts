@@ -32,7 +32,7 @@ import {
   toKgPerM3,
   toMass,
   toMcalPerKg,
-  toMetres,
+  toMeters,
   toMoney,
   toPrice,
   volumeOut,
@@ -130,7 +130,7 @@ const nutrientPrice = calculation({
 
 const haul = z
   .strictObject({
-    rate: moneyIn.describe('Price per loaded mile or kilometre'),
+    rate: moneyIn.describe('Price per loaded mile or kilometer'),
     per: z.enum(['mi', 'km']).describe('Unit of distance of the rate and the distance'),
     distance: z.number().min(0).max(20_000).describe('Distance driven with the load, in the unit of `per`'),
   })
@@ -413,7 +413,7 @@ const baleWeights = calculation({
     .refine(
       (body) =>
         body.weatheredDepth === undefined ||
-        (body.bale.form === 'round' && toMetres(body.weatheredDepth) <= toMetres(body.bale.diameter) / 2),
+        (body.bale.form === 'round' && toMeters(body.weatheredDepth) <= toMeters(body.bale.diameter) / 2),
       { path: ['weatheredDepth'], message: 'goes with a round bale and is at most half its diameter' },
     ),
   answer: {
@@ -428,11 +428,11 @@ const baleWeights = calculation({
   run: ({ bale, density, weight, weatheredDepth }) => {
     const { volumeM3 } =
       bale.form === 'round'
-        ? roundBaleVolume({ widthM: toMetres(bale.width), diameterM: toMetres(bale.diameter) })
+        ? roundBaleVolume({ widthM: toMeters(bale.width), diameterM: toMeters(bale.diameter) })
         : squareBaleVolume({
-            lengthM: toMetres(bale.length),
-            widthM: toMetres(bale.width),
-            heightM: toMetres(bale.height),
+            lengthM: toMeters(bale.length),
+            widthM: toMeters(bale.width),
+            heightM: toMeters(bale.height),
           });
     const us = bale.width.unit === 'ft' || bale.width.unit === 'in';
     const weightKg =
@@ -441,7 +441,7 @@ const baleWeights = calculation({
       density !== undefined
         ? { densityKgPerM3: toKgPerM3(density) }
         : baleDensity({ volumeM3, weightKg: weight === undefined ? 0 : kilograms(weight) });
-    const diameterM = bale.form === 'round' ? toMetres(bale.diameter) : undefined;
+    const diameterM = bale.form === 'round' ? toMeters(bale.diameter) : undefined;
     return {
       volume: formatVolume(volumeM3, us ? 'ft3' : 'm3'),
       density: formatDensity(densityKgPerM3, us ? 'lb/ft3' : 'kg/m3'),
@@ -452,7 +452,7 @@ const baleWeights = calculation({
       weatheredSharePercent:
         weatheredDepth === undefined || diameterM === undefined
           ? null
-          : tidy(100 * outerLayerShare({ diameterM, depthM: toMetres(weatheredDepth) }).share),
+          : tidy(100 * outerLayerShare({ diameterM, depthM: toMeters(weatheredDepth) }).share),
     };
   },
 });

@@ -120,7 +120,7 @@ const lengthInput = z
   })
   .meta({ id: 'LengthInput', description: 'A length with its unit' });
 export const lengthIn = (what: string) => lengthInput.describe(`${what}, with its unit`);
-export const toMetres = ({ value, unit }: Typed<'length'>): number => toBaseUnit(value, unit);
+export const toMeters = ({ value, unit }: Typed<'length'>): number => toBaseUnit(value, unit);
 
 const densityUnit = unitOf('density');
 export const densityIn = z
@@ -155,7 +155,7 @@ export const volumeIn = z
   .meta({ id: 'VolumeInput', description: 'A volume with its unit' });
 /** A cubic foot as the cube of a foot, so that the share of a room that hay fills keeps its last digit. */
 export const toM3 = ({ value, unit }: Typed<'volume'>): number =>
-  unit === 'ft3' ? value * toMetres({ value: 1, unit: 'ft' }) ** 3 : convert(value, unit, 'm3');
+  unit === 'ft3' ? value * toMeters({ value: 1, unit: 'ft' }) ** 3 : convert(value, unit, 'm3');
 
 const waterVolumeUnit = unitOf('volume', 'small');
 export const waterVolumeIn = (what: string, most = 10_000) =>
@@ -164,8 +164,8 @@ export const waterVolumeIn = (what: string, most = 10_000) =>
       value: z.number().min(0).max(most).describe('The figure, in the unit beside it'),
       unit: waterVolumeUnit,
     })
-    .describe(`${what}; US gallons or litres`);
-export const toLitres = ({ value, unit }: Typed<'volume'>): number => toBaseUnit(value, unit);
+    .describe(`${what}; US gallons or liters`);
+export const toLiters = ({ value, unit }: Typed<'volume'>): number => toBaseUnit(value, unit);
 
 // What goes out.
 

@@ -106,7 +106,7 @@ import {
   toKgPerDay,
   toKmPerHour,
   toMcalPerKg,
-  toMetres,
+  toMeters,
   toMph,
   warnings,
   windIn,
@@ -220,7 +220,7 @@ const maintenance = calculation({
       sexFactor: answer.sexFactor,
       lactationFactor: answer.lactationFactor,
       conditionFactor: tidy(answer.conditionFactor),
-      acclimatisation: tidy(answer.acclimatisationMcalPerMetabolicKg),
+      acclimatisation: tidy(answer.acclimatizationMcalPerMetabolicKg),
     };
   },
 });
@@ -450,10 +450,10 @@ const COW_INTAKE = 'cows: SBW^0.75·(0.04997·NEm² + c)/NEm + 0.2·milk';
 const intakeOfCattle = calculation({
   name: 'dry-matter-intake',
   family: 'requirements',
-  summary: 'Dry matter intake by equation, and what fibre, digestibility and low protein allow',
+  summary: 'Dry matter intake by equation, and what fiber, digestibility and low protein allow',
   source: [
     nrc(`${GROWING_INTAKE}; ${COW_INTAKE}`, 'eq. 7-1 and following (from memory)'),
-    { formula: 'fibre at most 1.2 % of body weight', author: 'Mertens', year: 1987, where: 'J. Anim. Sci. 64:1548' },
+    { formula: 'fiber at most 1.2 % of body weight', author: 'Mertens', year: 1987, where: 'J. Anim. Sci. 64:1548' },
     {
       formula: 'forage capacity by TDN',
       author: 'Hibberd & Thrift',
@@ -912,7 +912,7 @@ const coldStress = calculation({
         netEnergyCold: figureOut,
         metabolizableEnergyCold: figureOut,
         lowerCriticalTemperature: temperatureOut,
-        surfaceM2: z.number().describe('Body surface, square metres'),
+        surfaceM2: z.number().describe('Body surface, square meters'),
         tissueInsulation: z.number().describe('Insulation of hide and tissue, °C·m2·d/Mcal'),
         externalInsulation: z.number().describe('Insulation of coat and air, °C·m2·d/Mcal'),
       })
@@ -947,7 +947,7 @@ const coldStress = calculation({
             heatProductionMcalPerDay: model.heatProduction.value,
             temperatureC: toCelsius(body.temperature),
             windKmPerHour: toKmPerHour(body.wind),
-            hairDepthCm: 100 * toMetres(model.hairDepth),
+            hairDepthCm: 100 * toMeters(model.hairDepth),
             coat: model.coat,
             hide: model.hide,
             ageMonths: model.ageMonths,
@@ -1011,7 +1011,7 @@ const condition = calculation({
         weightAtTarget: figureOut,
         weightChange: figureOut,
         bodyEnergy: figureOut,
-        dietaryNetEnergy: figureOut.describe('Energy of the diet that it replaces, as NEm: 0.8 of what is mobilised'),
+        dietaryNetEnergy: figureOut.describe('Energy of the diet that it replaces, as NEm: 0.8 of what is mobilized'),
       })
       .nullable(),
     oneScore: z

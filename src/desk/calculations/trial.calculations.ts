@@ -594,7 +594,7 @@ const allocation = calculation({
   summary: 'Arms drawn at random within blocks of like start weight',
   source: [
     {
-      formula: 'randomised blocks by start weight',
+      formula: 'randomized blocks by start weight',
       author: 'Cochran & Cox',
       year: 1957,
       where: 'Experimental Designs, 2nd ed., chapter 4',

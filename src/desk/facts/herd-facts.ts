@@ -7,7 +7,7 @@ import { dayIn } from '../../platform/clock.js';
 import type { Books } from '../../platform/database/books.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { bunkLengthMetres, PlaceRead } from '../../records/yard/ranches/place.read.js';
+import { bunkLengthMeters, PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { type KnownWeather, WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
 import { type HerdStanding, HerdStateRead } from '../../records/cattle/standing/herd-state.read.js';
@@ -108,7 +108,7 @@ export class HerdFactsRead {
         space: {
           spaceClass: spaceClassOf(standing.main.class),
           access: 'once-daily',
-          feedingLengthM: bunkLengthMetres(places.get(placeId)),
+          feedingLengthM: bunkLengthMeters(places.get(placeId)),
           volumeM3: null,
         },
       };

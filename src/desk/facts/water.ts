@@ -71,11 +71,11 @@ export class WaterRead {
 
   async of(books: Books, placeIds: readonly string[], on: string): Promise<Map<string, WaterSource[]>> {
     const looked = await this.checks.latest(books, placeIds, on, CHECK_GOOD_FOR_DAYS);
-    const analysed = await this.checks.analysed(books, placeIds, on, ANALYSIS_GOOD_FOR_DAYS);
+    const analyzed = await this.checks.analyzed(books, placeIds, on, ANALYSIS_GOOD_FOR_DAYS);
     return new Map(
       placeIds.map((placeId) => {
         const seen = looked.get(placeId) ?? [];
-        const known = analysed.filter((row) => row.place_id === placeId);
+        const known = analyzed.filter((row) => row.place_id === placeId);
         const names = [...new Set([...seen, ...known].map((row) => row.source_name))].sort();
         return [
           placeId,

@@ -89,7 +89,7 @@ export class FeedSheetConfirmationService {
         herd_id: herd.id,
         ration_id: made.today.row.id,
         feeding_id: feeding.id,
-        place_id: herd.place_id,
+        place_id: made.facts.standing.state.placeId,
         happened_on: body.fedOn,
         additional: again,
         sheet: JSON.stringify({

@@ -13,7 +13,7 @@ import { FEEDING_METHODS, WATER_STATES } from '../../platform/wire/words.data.js
 
 const waterAmount = z.object({
   value: z.number().describe('Amount of water'),
-  unit: z.enum(['gal', 'L']).describe('US gallons or litres'),
+  unit: z.enum(['gal', 'L']).describe('US gallons or liters'),
 });
 const balesOut = z.object({
   open: z.number().int().describe('Bales to open today'),

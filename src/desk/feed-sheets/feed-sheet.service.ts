@@ -9,6 +9,7 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { HerdStateRead } from '../../records/cattle/standing/herd-state.read.js';
 import { PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
@@ -51,6 +52,7 @@ export class FeedSheetService {
     private readonly places: PlaceRead,
     private readonly ranches: RanchRead,
     private readonly herds: HerdRead,
+    private readonly states: HerdStateRead,
     private readonly herdFacts: HerdFactsRead,
     private readonly herdDays: HerdDaysRead,
     private readonly water: WaterRead,
@@ -61,7 +63,7 @@ export class FeedSheetService {
     const ranch = await this.ranches.one(tenant, place.ranch_id);
     const on = query.on ?? dayIn(ranch.time_zone, tenant.moment);
     const units = query.units ?? tenant.operation.unitPreference;
-    const here = (await this.herds.all(tenant)).filter((herd) => herd.place_id === place.id);
+    const here = await this.#herdsAt(tenant, place.id, on);
     const sheets = (await this.sheetsOf(tenant, here, on, place.name)).filter(({ facts }) => facts.head > 0);
     const sources = (await this.water.of(tenant, [place.id], on)).get(place.id) ?? [];
     const lying = await this.#placesOfLots(tenant, sheets);
@@ -103,6 +105,16 @@ export class FeedSheetService {
       madeAt: tenant.moment.toISOString(),
       madeAtRanch: clockIn(ranch.time_zone, tenant.moment),
     };
+  }
+
+  async #herdsAt(tenant: OperationTenant, placeId: string, on: string): Promise<HerdRow[]> {
+    const herds = await this.herds.all(tenant);
+    const places = await this.states.placesOn(
+      tenant,
+      herds.map((herd) => herd.id),
+      on,
+    );
+    return herds.filter((herd) => places.get(herd.id) === placeId);
   }
 
   /** The sheets of herds on a day, each worked out from what was gathered once for all of them. */
@@ -197,9 +209,10 @@ function drawnBy(confirmed: ConfirmationRow, lotId: string): Mass {
 function sharingTheBunk(facts: readonly HerdFacts[]): HerdFacts[] {
   return facts.map((one) => {
     const { feedingLengthM } = one.space;
-    if (feedingLengthM === null || one.herd.place_id === null) return one;
+    const { placeId } = one.standing.state;
+    if (feedingLengthM === null || placeId === null) return one;
     const all = facts
-      .filter(({ herd }) => herd.place_id === one.herd.place_id)
+      .filter(({ standing }) => standing.state.placeId === placeId)
       .reduce((sum, { head }) => sum + head, 0);
     return all === 0 ? one : { ...one, space: { ...one.space, feedingLengthM: (feedingLengthM * one.head) / all } };
   });

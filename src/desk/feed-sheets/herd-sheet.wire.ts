@@ -14,10 +14,10 @@ import type { RationToday } from './sheet-of-herd.js';
 
 type HerdAnswer = AnswerOf<typeof api.feedSheetFor>['herds'][number];
 
-export function waterAnswer(litres: number, units: UnitSystem): { value: number; unit: 'gal' | 'L' } {
+export function waterAnswer(liters: number, units: UnitSystem): { value: number; unit: 'gal' | 'L' } {
   return units === 'us'
-    ? { value: Math.round(fromBaseUnit(litres, 'gal')), unit: 'gal' }
-    : { value: Math.round(litres), unit: 'L' };
+    ? { value: Math.round(fromBaseUnit(liters, 'gal')), unit: 'gal' }
+    : { value: Math.round(liters), unit: 'L' };
 }
 
 /** Nobody forks tenths: what goes out is told in whole pounds or kilograms. */

@@ -404,7 +404,7 @@ export class RationService {
             part.bulkDensity === undefined
               ? null
               : {
-                  value: kilogramsPerCubicMetre(part.bulkDensity).toNumber(),
+                  value: kilogramsPerCubicMeter(part.bulkDensity).toNumber(),
                   origin: 'measured' as const,
                   source: `stated in the ration: ${part.bulkDensity.value} ${part.bulkDensity.unit}`,
                 },
@@ -584,14 +584,14 @@ function layerRows(layers: LayersIn): NewRationLayer[] {
             per_head_value: part.weight.value,
             per_head_unit: part.weight.unit,
           }),
-      density_kg_m3: part.bulkDensity === undefined ? null : kilogramsPerCubicMetre(part.bulkDensity).toFixed(6),
+      density_kg_m3: part.bulkDensity === undefined ? null : kilogramsPerCubicMeter(part.bulkDensity).toFixed(6),
       density_value: part.bulkDensity?.value ?? null,
       density_unit: part.bulkDensity?.unit ?? null,
     })),
   );
 }
 
-function kilogramsPerCubicMetre({ value, unit }: DensityIn): ReturnType<typeof decimal> {
+function kilogramsPerCubicMeter({ value, unit }: DensityIn): ReturnType<typeof decimal> {
   return unit === 'kg/m3' ? decimal(value) : convertDecimal(value, unit, 'kg/m3').toDecimalPlaces(6);
 }
 

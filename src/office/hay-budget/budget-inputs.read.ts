@@ -275,7 +275,7 @@ export class BudgetInputsRead {
   }
 }
 
-/** @throws Problem where the plan runs backwards or over too many days */
+/** @throws Problem where the plan runs backward or over too many days */
 function refuseSpan(plan: PlanIn, end: string, pointer: string): void {
   const days = daysBetween(plan.from, end);
   if (days >= 1 && days <= DAYS_MAX) return;

@@ -3,7 +3,7 @@ import type * as PlotLibrary from '@observablehq/plot';
 export type Plot = typeof PlotLibrary;
 export type PlotOptions = PlotLibrary.PlotOptions;
 
-/** Dark on white, legible in print and apart from each other without colour: arms also differ in dash and mark. */
+/** Dark on white, legible in print and apart from each other without color: arms also differ in dash and mark. */
 export const INK = '#1a1a1a';
 export const GRID = '#d9d9d9';
 const ARM_INKS = ['#3b3b3b', '#8a3b12', '#1f4e79', '#4d6b1f', '#6b3f73', '#7a6a00'] as const;

@@ -7,6 +7,7 @@ import { RationModule } from '../../desk/rations/ration.module.js';
 import { TrialModule } from '../../desk/trials/trial.module.js';
 import { HayBudgetModule } from '../../office/hay-budget/hay-budget.module.js';
 import { OfficeModule } from '../../office/office.module.js';
+import { RecordsModule } from '../../records/records.module.js';
 import { YardController } from './yard.controller.js';
 import { YardRead } from './yard.read.js';
 import { YardService } from './yard.service.js';
@@ -21,6 +22,7 @@ import { YardService } from './yard.service.js';
     RationModule,
     TrialModule,
     OfficeModule,
+    RecordsModule,
     HayBudgetModule,
   ],
   controllers: [YardController],

@@ -2,7 +2,8 @@ import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import { dayIn } from '../../platform/clock.js';
 import type { Tenant } from '../../platform/database/types.js';
-import { lastTold } from '../../records/cattle/herds/last-told.read.js';
+import { HerdStateRead } from '../../records/cattle/standing/herd-state.read.js';
+import { PlaceRead } from '../../records/yard/ranches/place.read.js';
 import type { OperationHead } from './yard.schema.js';
 
 type Place = OperationHead['places'][number];
@@ -13,6 +14,11 @@ type Place = OperationHead['places'][number];
  */
 @Injectable()
 export class YardRead {
+  constructor(
+    private readonly states: HerdStateRead,
+    private readonly places: PlaceRead,
+  ) {}
+
   /** What the person asking is called. */
   async ownName({ db, personId }: Tenant): Promise<string> {
     return (await db.selectFrom('person').select('name').where('id', '=', personId).executeTakeFirstOrThrow()).name;
@@ -42,13 +48,13 @@ export class YardRead {
   /** Herds with cattle today, by place; today is the day at each ranch. Herds without a place come last. */
   async #places(tenant: Tenant, operationIds: readonly string[]): Promise<Map<string, Place[]>> {
     const byOperation = new Map<string, Map<string, Place>>();
-    for (const row of await this.#herdsPresent(tenant, operationIds)) {
+    for (const { row, place: at } of await this.#whereTheyStand(tenant, operationIds)) {
       const places = byOperation.get(row.operation_id) ?? new Map<string, Place>();
       byOperation.set(row.operation_id, places);
-      const key = row.place_id ?? `without ${row.ranch_id}`;
+      const key = at?.id ?? `without ${row.ranch_id}`;
       const place: Place = places.get(key) ?? {
-        placeId: row.place_id,
-        place: row.place,
+        placeId: at?.id ?? null,
+        place: at?.name ?? null,
         ranch: row.ranch,
         onDay: dayIn(row.time_zone, tenant.moment),
         herds: [],
@@ -64,18 +70,37 @@ export class YardRead {
     );
   }
 
-  /** Each herd with cattle today: its place, its head, the ration in use. */
+  /** Each herd with cattle today and the place where it stands today, by ranch and place. */
+  async #whereTheyStand(tenant: Tenant, operationIds: readonly string[]) {
+    const books = { db: tenant.db, operationIds: [...operationIds] };
+    const rows = await this.#herdsPresent(tenant, operationIds);
+    const placeOf = new Map<string, string | null>();
+    const dayAt = (row: (typeof rows)[number]): string => dayIn(row.time_zone, tenant.moment);
+    for (const day of new Set(rows.map(dayAt))) {
+      const herds = rows.filter((row) => dayAt(row) === day).map((row) => row.id);
+      for (const [herdId, placeId] of await this.states.placesOn(books, herds, day)) placeOf.set(herdId, placeId);
+    }
+    const ids = [...new Set([...placeOf.values()].flatMap((id) => id ?? []))];
+    const places = await this.places.byId(books, ids);
+    const byName = (one: string | undefined, other: string | undefined): number =>
+      one === other ? 0 : one === undefined ? 1 : other === undefined ? -1 : one < other ? -1 : 1;
+    return rows
+      .map((row) => ({ row, place: places.get(placeOf.get(row.id) ?? '') }))
+      .sort(
+        (one, other) =>
+          byName(one.row.ranch, other.row.ranch) ||
+          byName(one.place?.name, other.place?.name) ||
+          byName(one.place?.id, other.place?.id),
+      );
+  }
+
+  /** Each herd with cattle today: its head, the ration in use. */
   #herdsPresent({ db, moment }: Tenant, operationIds: readonly string[]) {
     const today = sql<string>`(${moment.toISOString()}::timestamptz AT TIME ZONE ranch.time_zone)::date`;
     return db
       .selectFrom('herd')
       .innerJoin('ranch', (join) =>
         join.onRef('ranch.operation_id', '=', 'herd.operation_id').onRef('ranch.id', '=', 'herd.ranch_id'),
-      )
-      .leftJoin('place', (join) =>
-        join
-          .onRef('place.operation_id', '=', 'herd.operation_id')
-          .on('place.id', '=', lastTold<string>('place', 'place_id')),
       )
       .leftJoin('ration', (join) =>
         join
@@ -91,8 +116,6 @@ export class YardRead {
         'herd.operation_id',
         'herd.id',
         'herd.name',
-        'place.id as place_id',
-        'place.name as place',
         'ranch.id as ranch_id',
         'ranch.name as ranch',
         'ranch.time_zone',
@@ -102,8 +125,6 @@ export class YardRead {
       .where('herd.operation_id', 'in', [...operationIds])
       .where('present.head', '>', '0')
       .orderBy('ranch.name')
-      .orderBy('place.name')
-      .orderBy('place.id')
       .orderBy('herd.name')
       .orderBy('herd.id')
       .execute();

@@ -103,11 +103,11 @@ function periodClosed(detail: string | undefined): Problem {
 }
 
 /** In tenths, to the safe side: what is said to be left can be drawn. */
-function inUnits(kilograms: string, units: Units, towards: 'up' | 'down'): string {
+function inUnits(kilograms: string, units: Units, toward: 'up' | 'down'): string {
   const unit = units === 'us' ? 'lb' : 'kg';
   return `${Mass.kilograms(kilograms)
     .in(unit)
-    .toDecimalPlaces(1, towards === 'up' ? Decimal.ROUND_UP : Decimal.ROUND_DOWN)
+    .toDecimalPlaces(1, toward === 'up' ? Decimal.ROUND_UP : Decimal.ROUND_DOWN)
     .toFixed()} ${unit}`;
 }
 

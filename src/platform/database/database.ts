@@ -14,7 +14,7 @@ export type Who = Asker | ((db: Transaction<DB>) => Promise<Asker>);
 
 /** What a write does, and what of its answer a repeat of the request gets. */
 export interface Work<Within, Answer> {
-  /** May they, and what was sent? Runs first; its answer recognises a repeat. Throws a Problem where they may not. */
+  /** May they, and what was sent? Runs first; its answer recognizes a repeat. Throws a Problem where they may not. */
   admit?: (tenant: Within) => Idempotency | undefined;
   work: (tenant: Within) => Promise<Answer>;
   kept?: ((answer: Answer) => Answer) | undefined;

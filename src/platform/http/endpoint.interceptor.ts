@@ -120,7 +120,7 @@ class SentRequest {
 
   /**
    * Parses it all.
-   * @returns by what a repeat of it is recognised, where the endpoint asks for that.
+   * @returns by what a repeat of it is recognized, where the endpoint asks for that.
    * @throws Problem where something cannot be read.
    */
   read(): Idempotency | undefined {

@@ -70,7 +70,7 @@ function at(input: unknown, path: readonly PropertyKey[]): unknown {
 }
 
 /**
- * Input is echoed so that the person recognises it, but never at a length that could flood an answer or a log; secrets
+ * Input is echoed so that the person recognizes it, but never at a length that could flood an answer or a log; secrets
  * never.
  */
 function shortened(given: unknown): unknown {

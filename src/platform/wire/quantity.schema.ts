@@ -53,7 +53,7 @@ const massInShape = z.strictObject({ value: decimalIn, unit: massUnit });
 export type MassIn = z.output<typeof massInShape>;
 
 /**
- * No yard holds a million tonnes, and no scale reads a thousandth of a milligram: what lies beyond is a slip of the
+ * No yard holds a million metric tons, and no scale reads a thousandth of a milligram: anything beyond that is a wrong
  * unit.
  */
 const KILOGRAMS_MAX = 1e9;
@@ -100,7 +100,7 @@ export const typedMassOut = massOut
 
 export const unitSystem = z
   .enum(UNIT_SYSTEMS)
-  .meta({ id: 'UnitSystem', description: 'us (pounds and short tons) or metric (kilograms and tonnes)' });
+  .meta({ id: 'UnitSystem', description: 'us (pounds and short tons) or metric (kilograms and metric tons)' });
 export const unitsQuery = {
   units: unitSystem.optional().describe("Units of the answer; the operation's own preference if left out"),
 };

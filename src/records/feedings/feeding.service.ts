@@ -16,7 +16,7 @@ import { toMass, type UnitSystem, formatMass, formatTypedMass } from '../../plat
 import { cautionAnswer } from '../kit/caution.schema.js';
 import { HayLotRead, type HayLotRow } from '../hay/lots/hay-lot.read.js';
 import { HerdRead, type HerdRow } from '../cattle/herds/herd.read.js';
-import { bunkLengthMetres, PlaceRead, type PlaceRow } from '../yard/ranches/place.read.js';
+import { bunkLengthMeters, PlaceRead, type PlaceRow } from '../yard/ranches/place.read.js';
 import { RanchRead } from '../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../kit/reversal.read.js';
 import { Reversals } from '../kit/reversal.store.js';
@@ -366,7 +366,7 @@ function cautionsOf(
     ? null
     : laid.reduce((sum, layer) => sum + (layer.legumeShare ?? 0) * layer.kgAsFed, 0) / total;
   const place = row.place_id === null ? undefined : places.get(row.place_id);
-  const length = bunkLengthMetres(place);
+  const length = bunkLengthMeters(place);
   return layingCautions({
     layers: laid,
     weather: row.weather,

@@ -46,7 +46,7 @@ const COLUMN_UNITS: readonly MassUnit[] = (['small', 'large'] as const).flatMap(
 );
 const POSITIVE = 'a decimal above 0, with a point and no thousands separator';
 
-/** A mass, in pounds, kilograms, short tons or tonnes, by the end of the column's name. */
+/** A mass, in pounds, kilograms, short tons or metric tons, by the end of the column's name. */
 export function massFamily(stem: string, what: string, required = false): ColumnFamily {
   return {
     stem,

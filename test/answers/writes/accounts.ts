@@ -107,7 +107,7 @@ export async function deletion(writer: Writer): Promise<void> {
   const name = writer.operation.name;
   await writer.post(manager, '/deletion', { name, reason: 'No' }, { as: 'by the manager', expect: 403 });
   await writer.post(owner, '/deletion', { name: 'Another name', reason: 'No' }, { as: 'under another name' });
-  await writer.post(owner, '/deletion', { name, reason: 'To see that it can be cancelled' }, { expect: 201 });
+  await writer.post(owner, '/deletion', { name, reason: 'To see that it can be canceled' }, { expect: 201 });
   await writer.look('/deletion');
   await writer.post(
     owner,

@@ -93,7 +93,7 @@ async function intoAClosedPeriod(writer: Writer, lotId: string, purchaseId: stri
   const { manager } = writer.who;
   const sale = {
     hayLotId: lotId,
-    buyer: 'A neighbour',
+    buyer: 'A neighbor',
     soldOn: '2026-06-20',
     quantity: tons('0.5'),
     price: { basis: 'lump-sum', amount: '70' },

@@ -5,7 +5,7 @@ export async function sales(writer: Writer, ownId: string): Promise<void> {
   const { manager } = writer.who;
   await writer.round(manager, '/hay-sales', {
     hayLotId: ownId,
-    buyer: 'A neighbour',
+    buyer: 'A neighbor',
     soldOn: '2026-08-05',
     quantity: tons('1'),
     price: { basis: 'per-mass', amount: '200', per: 'ton' },
@@ -15,7 +15,7 @@ export async function sales(writer: Writer, ownId: string): Promise<void> {
     '/hay-sales',
     {
       hayLotId: ownId,
-      buyer: 'A neighbour',
+      buyer: 'A neighbor',
       soldOn: '2026-08-06',
       quantity: { bales: '2' },
       price: { basis: 'per-bale', amount: '70' },
@@ -27,7 +27,7 @@ export async function sales(writer: Writer, ownId: string): Promise<void> {
     '/hay-sales',
     {
       hayLotId: ownId,
-      buyer: 'A neighbour',
+      buyer: 'A neighbor',
       soldOn: '2026-08-06',
       quantity: tons('900'),
       price: { basis: 'lump-sum', amount: '9' },
@@ -39,7 +39,7 @@ export async function sales(writer: Writer, ownId: string): Promise<void> {
     '/hay-sales',
     {
       hayLotId: ownId,
-      buyer: 'A neighbour',
+      buyer: 'A neighbor',
       soldOn: '2026-07-01',
       quantity: tons('1'),
       price: { basis: 'lump-sum', amount: '9' },
@@ -51,7 +51,7 @@ export async function sales(writer: Writer, ownId: string): Promise<void> {
     '/hay-sales',
     {
       hayLotId: ownId,
-      buyer: 'A neighbour',
+      buyer: 'A neighbor',
       soldOn: '2027-07-01',
       quantity: tons('1'),
       price: { basis: 'lump-sum', amount: '9' },

@@ -9,7 +9,7 @@ const SAMPLES = path.resolve(__dirname, '..', '..', '..', 'seed', 'samples');
 const OWN: Readonly<Record<string, string>> = {
   'hay-tickets': file(
     'vendor,purchased_on,lot,ranch,hay_kind,bale_form,storage_method,bale_count,net_weight_lb,price_usd_per_ton',
-    'A neighbour,2026-05-02,Imported meadow,Bench Ranch,meadow,round,tarp,20,24000,110.00',
+    'A neighbor,2026-05-02,Imported meadow,Bench Ranch,meadow,round,tarp,20,24000,110.00',
   ),
   'lab-tests': file(
     'lot,lab,sampled_on,method,basis,cores,dry_matter_percent,crude_protein_percent',

@@ -118,7 +118,7 @@ export class Writer {
     );
     await this.post(who, at, body, { as: `${as} without a key`, key: null, expect: 400 });
     await this.post(who, at, {}, { as: `${as} empty` });
-    await this.post(who, at, { ...body, colour: 'red' }, { as: `${as} with an unknown field`, expect: 400 });
+    await this.post(who, at, { ...body, color: 'red' }, { as: `${as} with an unknown field`, expect: 400 });
     await this.post(this.who.hand, at, body, { as: `${as} by the hand` });
     for (const name of Object.keys(body)) {
       await this.post(
@@ -155,7 +155,7 @@ export class Writer {
     await this.patch(
       who,
       at,
-      { colour: 'red' },
+      { color: 'red' },
       { as: 'unknown field', ifMatch: (await this.look(at, who)).etag, expect: 400 },
     );
     await this.patch(this.who.hand, at, body, { as: 'by the hand', ifMatch: etag });

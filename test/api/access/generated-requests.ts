@@ -156,7 +156,7 @@ export class RequestMaker {
       body =
         type === 'application/json'
           ? this.#body(schema ?? {})
-          : this.#pick(['a,b\r\n1,2\r\n', '', 'lot,date\n"x', 'Vendor,Hay\r\nA neighbour,meadow\r\n', '\u0000']);
+          : this.#pick(['a,b\r\n1,2\r\n', '', 'lot,date\n"x', 'Vendor,Hay\r\nA neighbor,meadow\r\n', '\u0000']);
     }
     const text = query.toString();
     return {

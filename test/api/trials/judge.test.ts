@@ -190,7 +190,7 @@ describe('a trial that found a difference', () => {
     );
   });
 
-  it('is kept as it was when the books change afterwards', async () => {
+  it('is kept as it was when the books change afterward', async () => {
     const at = running.at(`/judgements/${report.id}`);
     const before = (await operation.as.owner.get<Report>(at, { expect: 200 })).body;
     const weighIns = await operation.as.manager.get<{ items: WithId[] }>(operation.at('/weigh-ins'), {

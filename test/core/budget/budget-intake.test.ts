@@ -33,7 +33,7 @@ describe('what cows eat, for the planning of hay', () => {
     );
   });
 
-  it('is not held down by the fibre of hay that those cows ate, but by protein below 7 %', () => {
+  it('is not held down by the fiber of hay that those cows ate, but by protein below 7 %', () => {
     expect(eaten(dry, { neutralDetergentFiberPercent: 68 }).dryMatterKgPerDay).toBe(eaten(dry).dryMatterKgPerDay);
     // 1.5 % of 593 kg, uncorrected: University of Nebraska.
     expect(eaten(dry, { crudeProteinPercent: 5 }).dryMatterKgPerDay).toBeCloseTo(8.895, 6);

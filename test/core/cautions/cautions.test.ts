@@ -278,7 +278,7 @@ describe('rumen', () => {
     expect(legumeBloatCautions({ legumeShareOfDryMatter: 0.6, fedWet: false })).toMatchObject([{ severity: 'notice' }]);
     expect(legumeBloatCautions({ legumeShareOfDryMatter: 0.6, fedWet: true })).toMatchObject([{ severity: 'watch' }]);
   });
-  test('acidosis: grain over 0.5 % of weight, or too little long fibre beside grain', () => {
+  test('acidosis: grain over 0.5 % of weight, or too little long fiber beside grain', () => {
     expect(acidosisCautions({ starchyGrainKgPerDay: 2, bodyWeightKg: 500, longStemFiberPercent: 40 })).toEqual([]);
     expect(acidosisCautions({ starchyGrainKgPerDay: 4, bodyWeightKg: 500, longStemFiberPercent: 8 })).toMatchObject([
       { severity: 'watch' },

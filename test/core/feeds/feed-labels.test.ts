@@ -25,7 +25,7 @@ describe('the guaranteed analysis of a bag', () => {
   const supply = (lot = mineral()) =>
     rationSupply({ layers: [{ role: 'mixed', lots: [{ lot, asFedKgPerHeadPerDay: FOUR_OUNCES_KG }] }] });
 
-  it('counts its minima towards needs and its maxima against limits', () => {
+  it('counts its minima toward needs and its maxima against limits', () => {
     const { calcium, phosphorus } = supply().minerals;
     // 113.4 g of mineral hold 14.7 g of calcium at least and 17.7 g at most, and 9.07 g of phosphorus.
     expect([calcium.value, calcium.atMost]).toEqual([expect.closeTo(14.74, 2), expect.closeTo(17.69, 2)]);

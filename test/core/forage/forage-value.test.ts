@@ -90,7 +90,7 @@ describe('basis', () => {
 });
 
 describe('indexes and energy', () => {
-  it('gives alfalfa in full bloom about 100 and falls with either fibre (Rohweder, Barnes & Jorgensen 1978)', () => {
+  it('gives alfalfa in full bloom about 100 and falls with either fiber (Rohweder, Barnes & Jorgensen 1978)', () => {
     fc.assert(
       fc.property(
         fc.double({ min: 15, max: 60, noNaN: true }),

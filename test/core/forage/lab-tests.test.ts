@@ -47,7 +47,7 @@ describe('plausibility by the kind of feed', () => {
     expect(checked(CLEMSON_WINTER, 'mineral')).toEqual([]);
     expect(checked(CLEMSON_WINTER, 'hay')).toContain('value-impossible phosphorusPercent');
   });
-  it('takes salt: no energy, no protein, no fibre, and sodium by its atomic mass', () => {
+  it('takes salt: no energy, no protein, no fiber, and sodium by its atomic mass', () => {
     const salt = {
       dryMatterPercent: 99,
       crudeProteinPercent: 0,
@@ -161,9 +161,9 @@ describe('plausibility of a lab test', () => {
     expect(answer.ok ? answer.value.warnings[0] : null).toMatchObject({ given: 6, threshold: 5 });
   });
 
-  it('finds a relative feed value that does not follow from its fibres', () => {
+  it('finds a relative feed value that does not follow from its fibers', () => {
     expect(warnings({ ...GOOD, relativeFeedValue: 99 })).toEqual([]);
-    // The same fibres read as received would print about 117.
+    // The same fibers read as received would print about 117.
     expect(warnings({ ...GOOD, relativeFeedValue: 117 })).toEqual(['relative-feed-value-differs']);
   });
 

@@ -271,7 +271,7 @@ describe('verdicts', () => {
       ),
     ).toEqual(['short', 'near', 'near', 'meets', 'meets', 'excess', 'no-need']);
   });
-  test('surplus and shortfall in amount and per cent', () => {
+  test('surplus and shortfall in amount and percent', () => {
     expect(of(80, 100)).toMatchObject({ surplus: -20, surplusPercent: -20 });
     expect(of(5, 0)).toMatchObject({ surplus: 5, surplusPercent: null });
     expect(of(5, null)).toMatchObject({ surplus: null, verdict: 'unknown', unknownBecause: 'no-requirement' });
@@ -298,7 +298,7 @@ describe('verdicts', () => {
       6,
     );
   });
-  test('more hay than a cow will eat is an excess of dry matter and of fibre', () => {
+  test('more hay than a cow will eat is an excess of dry matter and of fiber', () => {
     const request = cowRequest(ration([STRAW, 16]));
     expect([line(request, 'dryMatter')?.verdict, line(request, 'fiberCapacity')?.verdict]).toEqual([
       'excess',

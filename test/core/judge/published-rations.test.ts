@@ -232,7 +232,7 @@ describe('published worked evaluations of a hay ration', () => {
   ).filter(({ topic }) => topic === 'feed_composition');
   test('all four composition cases are run', () => expect(composition).toHaveLength(4));
   test.each(composition.map((each) => [each.id, each] as const))(
-    '%s: 100 kg as fed carry the as-fed per cents',
+    '%s: 100 kg as fed carry the as-fed percents',
     (_id, { inputs, expected }) => {
       const supply = rationSupply({
         layers: [

@@ -204,7 +204,7 @@ describe('laying', () => {
   });
   // 800 lb at 4.25 lb/ft3 and 1200 lb at 2.5 lb/ft3 (the book densities of loose hay and straw) in 300 ft3, by hand:
   // 668.235294 / 300, to the last digit of a float.
-  test('the share of a room in cubic feet is the share in cubic metres', () => {
+  test('the share of a room in cubic feet is the share in cubic meters', () => {
     const kg = (pounds: number) => pounds * 0.45359237;
     const layers = [
       { ...rich, kgAsFed: kg(800), bulkDensityKgPerM3: bookBulkDensity({ form: 'loose-hay' }).kgPerM3 },
@@ -246,7 +246,7 @@ describe('drift', () => {
     expect(drift.misplacedShare).toBeCloseTo((Math.abs(4 / 12 - 0.4) + Math.abs(0.5 - 0.3) + 0.3 + 2 / 12) / 2, 12);
     expect(drift.byRole.find(({ role }) => role === 'rich')?.shareDifference).toBeCloseTo(0.2, 12);
   });
-  test('nothing planned gives no per cent', () => {
+  test('nothing planned gives no percent', () => {
     expect(rationDrift({ planned: [], fed: planned })).toMatchObject({
       dryMatterDifferencePercent: null,
       misplacedShare: null,

@@ -78,13 +78,13 @@ describe('A finding of the schema is said in plain words', () => {
   });
 
   it('a field that is not known says what was given, but for a secret', () => {
-    expect(findings(z.strictObject({}), { colour: 'red', passphrase: 'never shown' })).toEqual([
+    expect(findings(z.strictObject({}), { color: 'red', passphrase: 'never shown' })).toEqual([
       {
-        pointer: '#/colour',
+        pointer: '#/color',
         code: 'unknown-field',
         given: 'red',
         allowed: 'no field of that name',
-        message: 'There is no field "colour" here.',
+        message: 'There is no field "color" here.',
       },
       {
         pointer: '#/passphrase',

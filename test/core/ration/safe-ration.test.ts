@@ -181,7 +181,7 @@ describe('what may hurt is left out or held back', () => {
     expect(oats?.shareOfDryMatter).toBeGreaterThan(0.5);
     expect(complaints(judged(request, layers))).toEqual([]);
   });
-  // By hand: sulfate is a third sulfur, so 1,600 mg/L brings 0.53 g a litre; thirty litres and more a day are 0.16
+  // By hand: sulfate is a third sulfur, so 1,600 mg/L brings 0.53 g a liter; thirty liters and more a day are 0.16
   // points of 10 kg of dry matter, and alfalfa of 0.45 % is over 0.5 % with it.
   test("the sulfur of the water counts with the hay's", () => {
     const sour = {
@@ -200,7 +200,7 @@ describe('what may hurt is left out or held back', () => {
     const salt = answerOf(requestOf(candidates, DRY_COW, { waterSulfateMgPerL: 6000 }));
     expect(salt.status === 'infeasible' ? salt.conflict.map(({ row }) => row) : []).toContain('sulfur');
   });
-  test('grain is held to half a per cent of body weight', () => {
+  test('grain is held to half a percent of body weight', () => {
     const grain = hay(
       'Barley',
       90,

@@ -95,7 +95,7 @@ describe('the solver behind the function', () => {
     });
     expect(answer).toMatchObject({ status: 'optimal', objective: -1100, columnValues: [20, 10] });
   });
-  // The example in the encyclopaedia article on integer programming (from memory): maximise y with -x + y <= 1, 3x + 2y
+  // The example in the encyclopaedia article on integer programming (from memory): maximize y with -x + y <= 1, 3x + 2y
   // <= 12, 2x + 3y <= 12;
   // whole numbers give y = 2, the same without wholeness 2.8 at (1.8, 2.8).
   test('keeps to whole numbers where asked', () => {
@@ -276,7 +276,7 @@ describe('the cheapest ration', () => {
       30000 / (100 * 60) + 1e-6,
     );
   });
-  test('keeps legume, nitrate, sulfur, long stem and fibre limits', () => {
+  test('keeps legume, nitrate, sulfur, long stem and fiber limits', () => {
     const cheapOats = offer(
       hay('Oat hay', 88, {
         ...Object.fromEntries(Object.entries(MEADOW.composition).map(([field, { value }]) => [field, value])),

@@ -111,7 +111,7 @@ const answers: Readonly<Record<string, (set: RequirementSet) => number>> = {
 function compareSet(
   one: PublishedCase,
   set: RequirementSet,
-  tolerances: Readonly<Record<string, number | 'three per cent'>>,
+  tolerances: Readonly<Record<string, number | 'three percent'>>,
 ): ComparisonRow[] {
   return Object.entries(tolerances).map(([quantity, tolerance]) => {
     const answer = answers[quantity];
@@ -120,7 +120,7 @@ function compareSet(
     if (raw === undefined) throw new Error(`No ${quantity} in ${one.id}`);
     const published = raw;
     const allowed =
-      tolerance === 'three per cent' ? 0.03 * (typeof published === 'number' ? published : published[1]) : tolerance;
+      tolerance === 'three percent' ? 0.03 * (typeof published === 'number' ? published : published[1]) : tolerance;
     return compare(one, quantity, quantity.slice(quantity.indexOf('_') + 1), published, answer(set), allowed);
   });
 }
@@ -171,7 +171,7 @@ const retainedRun: Run = (one) => {
 const dryCowMonth: Run = (one) => {
   const month = numberIn(one.inputs, 'months_since_calving');
   const set = cow(numberIn(one.inputs, 'cow_lb'), { daysPregnant: month * DAYS_PER_MONTH - CONCEPTION_DAY });
-  return compareSet(one, set, { TDN_pct: 'three per cent', CP_pct: 0.3, DMI_lb: 'three per cent' });
+  return compareSet(one, set, { TDN_pct: 'three percent', CP_pct: 0.3, DMI_lb: 'three percent' });
 };
 
 const milkingCowMonth: Run = (one) => {
@@ -182,7 +182,7 @@ const milkingCowMonth: Run = (one) => {
     peakLb: 20,
     daysPregnant: days - CONCEPTION_DAY,
   });
-  return compareSet(one, set, { TDN_pct: 'three per cent' });
+  return compareSet(one, set, { TDN_pct: 'three percent' });
 };
 
 const gainRun =

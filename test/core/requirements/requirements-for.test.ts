@@ -158,7 +158,7 @@ describe('requirementsFor', () => {
       expect(answer.netEnergyMaintenanceMcalPerDay).toBeGreaterThan(plain.netEnergyMaintenanceMcalPerDay);
   });
 
-  it('charges one per cent per °F by the rule of thumb (South Dakota State): 10 °F below 18 °F is a tenth', () => {
+  it('charges one percent per °F by the rule of thumb (South Dakota State): 10 °F below 18 °F is a tenth', () => {
     // 15 °F with 5 mph is 8 °F for cattle; a heavy winter coat holds to 18 °F.
     const weather = {
       temperatureC: (15 - 32) / 1.8,
@@ -216,7 +216,7 @@ describe('requirementsFor', () => {
     expect(notesAt(-30, 70)).toEqual([expect.stringMatching(/-10 to 50 °F.*40 mph/)]);
   });
 
-  it('limits intake by fibre and by low protein, and says which ruled', () => {
+  it('limits intake by fiber and by low protein, and says which ruled', () => {
     const on = (diet: RequirementConditions['diet']) =>
       need(
         { class: 'dry-open-cow', sex: 'cow', fullBodyWeightKg: 600 },

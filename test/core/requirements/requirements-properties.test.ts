@@ -142,7 +142,7 @@ describe('properties of requirements', () => {
     );
   });
 
-  it('pregnancy needs grow day by day, and fade out towards conception', () => {
+  it('pregnancy needs grow day by day, and fade out toward conception', () => {
     const cow = (daysPregnant: number) =>
       need(
         { class: 'dry-pregnant-cow', sex: 'cow', fullBodyWeightKg: 560, daysPregnant, calfBirthWeightKg: 38 },

@@ -142,7 +142,7 @@ describe('water', () => {
       beyondTable: [],
     });
     expect(
-      waterFromDryMatter({ dryMatterIntakeKgPerDay: 10, milkKgPerDay: 0, temperatureC: -30 }).litresPerKgDryMatter,
+      waterFromDryMatter({ dryMatterIntakeKgPerDay: 10, milkKgPerDay: 0, temperatureC: -30 }).litersPerKgDryMatter,
     ).toBe(3.5);
   });
 });

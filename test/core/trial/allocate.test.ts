@@ -54,7 +54,7 @@ describe('allocation', () => {
     );
   });
 
-  it('each block holds each arm once, and its animals are neighbours in start weight', () => {
+  it('each block holds each arm once, and its animals are neighbors in start weight', () => {
     const animals = animalsOf(20, '5').map(({ id, startWeightKg }) => ({ id, startWeightKg }));
     const got = drawn({ animals, armIds: ['a', 'b'], penIds: [], seed: '1' });
     const order = [...animals].sort((one, other) => other.startWeightKg - one.startWeightKg).map((one) => one.id);

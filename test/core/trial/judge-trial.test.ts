@@ -1,6 +1,6 @@
 import fc, { examples } from '../../support/properties.js';
 import { analysisOfCovariance } from '../../../src/core/trial/analysis-of-covariance.js';
-import { describe as summarise } from '../../../src/core/trial/descriptive.js';
+import { describe as summarize } from '../../../src/core/trial/descriptive.js';
 import { judgeTrial } from '../../../src/core/trial/judge-trial.js';
 import type { TrialToJudge } from '../../../src/core/trial/judgement/judgement.js';
 import type { TrialAnimal } from '../../../src/core/trial/trial-records.js';
@@ -130,13 +130,13 @@ describe('pens', () => {
     const means = (armId: string) =>
       [1, 2, 3, 4].map(
         (pen) =>
-          summarise(
+          summarize(
             got.animals.filter((one) => one.penId === `${armId}-pen-${pen}`).map((one) => one.gainKgPerDay ?? NaN),
           ).mean,
       );
     const byHand = welchDifference({
-      first: summarise(means('usual')),
-      second: summarise(means('layered')),
+      first: summarize(means('usual')),
+      second: summarize(means('layered')),
       confidence: 0.95,
     });
     expect(got.comparison.answer?.difference).toBeCloseTo(byHand.difference, 12);

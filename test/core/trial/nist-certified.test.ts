@@ -1,5 +1,5 @@
 import { Decimal } from 'decimal.js';
-import { describe as summarise } from '../../../src/core/trial/descriptive.js';
+import { describe as summarize } from '../../../src/core/trial/descriptive.js';
 import { linearRegression } from '../../../src/core/trial/linear-regression.js';
 import { oneWayAnova } from '../../../src/core/trial/one-way-anova.js';
 import anova from '../../reference/statistics/nist-anova.json';
@@ -36,11 +36,11 @@ describe('NIST StRD univariate', () => {
   it.each(sets)('%s: mean and standard deviation', (name, set) => {
     const text = textOf(set);
     expect(text).toHaveLength(set.n);
-    const got = summarise(text.map(Number));
+    const got = summarize(text.map(Number));
     expect(agreeingDigits(got.mean, set.mean)).toBeGreaterThanOrEqual(14.5);
     expect(agreeingDigits(got.sd, set.sd)).toBeGreaterThanOrEqual(sdDigits[name] ?? 14);
     const base = new Decimal(text[0] ?? 0);
-    const shifted = summarise(text.map((value) => new Decimal(value).minus(base).toNumber()));
+    const shifted = summarize(text.map((value) => new Decimal(value).minus(base).toNumber()));
     expect(agreeingDigits(shifted.sd, set.sd)).toBeGreaterThanOrEqual(14);
   });
 });
@@ -162,10 +162,10 @@ describe('NIST StRD Filip with its powers taken about −6 in thirds', () => {
     const set = (regression.sets as Record<string, RegressionSet>)['Filip'];
     if (!set) throw new Error('no Filip');
     const Exact = Decimal.clone({ precision: 60 });
-    const [centre, scale] = [new Exact(-6), new Exact(3)];
+    const [center, scale] = [new Exact(-6), new Exact(3)];
     const got = linearRegression({
       design: set.x.map((x) =>
-        Array.from({ length: 11 }, (_, power) => new Exact(String(x)).minus(centre).div(scale).pow(power).toNumber()),
+        Array.from({ length: 11 }, (_, power) => new Exact(String(x)).minus(center).div(scale).pow(power).toNumber()),
       ),
       response: set.y.map(Number),
       hasIntercept: true,
@@ -183,7 +183,7 @@ describe('NIST StRD Filip with its powers taken about −6 in thirds', () => {
             new Exact(coefficient)
               .div(scale.pow(k + i))
               .times(choose(k + i, k))
-              .times(centre.negated().pow(i)),
+              .times(center.negated().pow(i)),
           ),
         new Exact(0),
       );

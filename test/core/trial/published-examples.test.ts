@@ -1,5 +1,5 @@
 import { analysisOfCovariance } from '../../../src/core/trial/analysis-of-covariance.js';
-import { describe as summarise } from '../../../src/core/trial/descriptive.js';
+import { describe as summarize } from '../../../src/core/trial/descriptive.js';
 import {
   alphaSpent,
   chanceOfFirstCrossing,
@@ -80,7 +80,7 @@ describe('published cases, topic statistics', () => {
 describe('NIST/SEMATECH e-Handbook', () => {
   it('1.3.5.3: two-sample t on the car data', () => {
     const { usa, japan, expected } = handbook.auto83b;
-    const got = pooledDifference({ first: summarise(japan), second: summarise(usa), confidence: 0.95 });
+    const got = pooledDifference({ first: summarize(japan), second: summarize(usa), confidence: 0.95 });
     expect(got.pooledSd).toBeCloseTo(expected.pooledSd, 4);
     expect(got.t).toBeCloseTo(expected.t, 4);
     expect(got.degreesOfFreedom).toBe(expected.degreesOfFreedom);
@@ -146,7 +146,7 @@ describe(
 describe('Welch on the sleep data (Student 1908)', () => {
   it('matches the printed interval', () => {
     const { group1, group2 } = library.twoSample;
-    const got = welchDifference({ first: summarise(group2), second: summarise(group1), confidence: 0.95 });
+    const got = welchDifference({ first: summarize(group2), second: summarize(group1), confidence: 0.95 });
     const { t, degreesOfFreedom, p, low, high } = examples.welchSleep;
     expect([got.t, got.degreesOfFreedom, got.p, got.low, got.high]).toEqual([
       expect.closeTo(t, 4),

@@ -1,5 +1,5 @@
 import { fUpperTail, noncentralTCumulative, tQuantile, tTwoSidedP } from '../../../src/core/trial/distributions.js';
-import { describe as summarise } from '../../../src/core/trial/descriptive.js';
+import { describe as summarize } from '../../../src/core/trial/descriptive.js';
 import { brownForsythe, shapiroFrancia } from '../../../src/core/trial/residual-checks.js';
 import {
   logGamma,
@@ -39,8 +39,8 @@ describe('functions against reference libraries', () => {
   });
   it('two samples: Welch, pooled and Brown-Forsythe on the sleep data', () => {
     const { group1, group2, welch, pooled, brownForsythe: spread } = library.twoSample;
-    const first = summarise(group1);
-    const second = summarise(group2);
+    const first = summarize(group1);
+    const second = summarize(group2);
     const w = welchDifference({ first: second, second: first, confidence: 0.95 });
     expect([w.t, w.degreesOfFreedom, w.p, w.low, w.high]).toEqual(
       [welch.t, welch.degreesOfFreedom, welch.p, welch.low, welch.high].map(

@@ -1,4 +1,4 @@
-import { describe as summarise } from '../../../src/core/trial/descriptive.js';
+import { describe as summarize } from '../../../src/core/trial/descriptive.js';
 import { shapiroFrancia } from '../../../src/core/trial/residual-checks.js';
 import { seededRandom } from '../../../src/core/trial/seeded-random.js';
 import { examples, seed } from '../../support/examples.js';
@@ -41,7 +41,7 @@ describe('normal values', () => {
   const random = seededRandom({ seed: String(seed('normal values')) });
   it('have mean 0 and variance 1', () => {
     const values = examples(40_000);
-    const got = summarise(Array.from({ length: values }, () => random.nextNormal()));
+    const got = summarize(Array.from({ length: values }, () => random.nextNormal()));
     expect(Math.abs(got.mean)).toBeLessThan(4 / Math.sqrt(values));
     expect(Math.abs(got.variance - 1)).toBeLessThan(4 * Math.sqrt(2 / values));
   });

@@ -7,6 +7,7 @@ import {
   type HerdState,
   herdThroughTime,
   type HerdThroughTime,
+  placeOn,
 } from '../../../core/standing/herd-state.js';
 import type { HerdWeight } from '../../../core/standing/herd-weight.js';
 import { decimalFromFloat } from '../../../core/units/decimal.js';
@@ -43,6 +44,13 @@ export class HerdStateRead {
   async throughTime(books: Books, herdIds: readonly string[], knownAt?: string): Promise<Map<string, HerdThroughTime>> {
     const files = await this.files(books, herdIds, knownAt);
     return new Map([...files].map(([id, file]) => [id, herdThroughTime(file)]));
+  }
+
+  /** Where each herd stands on a day; `null` where nobody has said. */
+  async placesOn(books: Books, herdIds: readonly string[], on: string): Promise<Map<string, string | null>> {
+    if (herdIds.length === 0) return new Map();
+    const events = await this.events.standing(books, herdIds);
+    return new Map(herdIds.map((id) => [id, placeOn((events.get(id) ?? []).map(factOf), on)]));
   }
 
   async files(books: Books, herdIds: readonly string[], knownAt?: string): Promise<Map<string, HerdOnFile>> {

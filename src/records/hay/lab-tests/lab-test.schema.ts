@@ -103,7 +103,7 @@ export const createLabTest = endpoint({
   description:
     'Impossible values are refused, unlikely ones raise a warning, by the kind of feed of the lot. A test sampled ' +
     'later supersedes from the moment it is entered. The guaranteed analysis of a bagged feed is entered here with ' +
-    'the method `label`: its minima count towards needs, its maxima against limits, and a test of the lot counts ' +
+    'the method `label`: its minima count toward needs, its maxima against limits, and a test of the lot counts ' +
     'before it.',
   params: operationParams,
   body: z.strictObject({

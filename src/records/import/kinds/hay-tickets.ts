@@ -30,7 +30,7 @@ function priceFamily(currency: Currency): ColumnFamily {
     required: true,
     columns: [
       column('ton', `price_${code}_per_ton`, 'Price of a short ton'),
-      column('t', `price_${code}_per_t`, 'Price of a tonne'),
+      column('t', `price_${code}_per_t`, 'Price of a metric ton'),
       column('lb', `price_${code}_per_lb`, 'Price of a pound'),
       column('kg', `price_${code}_per_kg`, 'Price of a kilogram'),
       column('bale', `price_${code}_per_bale`, 'Price of a bale'),

@@ -11,7 +11,7 @@ import { byName } from '../../kit/name-order.read.js';
 export type PlaceRow = Selectable<DB['place']>;
 
 /** The length along which cattle can eat, m; null where it is not known. */
-export function bunkLengthMetres(place: PlaceRow | undefined): number | null {
+export function bunkLengthMeters(place: PlaceRow | undefined): number | null {
   const typed = typedFigure(place?.bunk_length_value ?? null, place?.bunk_length_unit ?? null);
   return typed === null ? null : toBaseUnit(Number(typed.value), typed.unit);
 }

@@ -11,7 +11,7 @@ export type WaterCheckRow = Selectable<DB['water_check']>;
 
 const MINUTES_PER_DAY = 1440;
 
-/** Litres a source gives in a day: what flows in; without a known flow, one filling of the tank. */
+/** Liters a source gives in a day: what flows in; without a known flow, one filling of the tank. */
 export function supplyOf(row: Pick<WaterCheckRow, 'flow_litres_a_minute' | 'tank_litres'>): number | null {
   if (row.flow_litres_a_minute !== null) return Number(row.flow_litres_a_minute) * MINUTES_PER_DAY;
   return row.tank_litres === null ? null : Number(row.tank_litres);
@@ -77,7 +77,7 @@ export class WaterCheckRead {
    * The newest analysis of every source at each place, not older than `withinDays` on that day: salts and sulfate as
    * the lab last found them, whatever was looked at since.
    */
-  async analysed(books: Books, placeIds: readonly string[], day: string, withinDays: number): Promise<WaterCheckRow[]> {
+  async analyzed(books: Books, placeIds: readonly string[], day: string, withinDays: number): Promise<WaterCheckRow[]> {
     if (placeIds.length === 0) return [];
     return books.db
       .selectFrom('water_check')

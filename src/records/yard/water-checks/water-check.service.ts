@@ -49,10 +49,10 @@ export class WaterCheckService {
       happened_at: body.checkedAt === undefined ? null : new Date(body.checkedAt).toISOString(),
       state: body.state,
       flow_litres_a_minute:
-        flow === undefined ? null : convertDecimal(flow.value, flow.unit, 'L/min').toFixed(LITRE_PLACES),
+        flow === undefined ? null : convertDecimal(flow.value, flow.unit, 'L/min').toFixed(LITER_PLACES),
       flow_value: flow?.value ?? null,
       flow_unit: flow?.unit ?? null,
-      tank_litres: tank === undefined ? null : convertDecimal(tank.value, tank.unit, 'L').toFixed(LITRE_PLACES),
+      tank_litres: tank === undefined ? null : convertDecimal(tank.value, tank.unit, 'L').toFixed(LITER_PLACES),
       tank_value: tank?.value ?? null,
       tank_unit: tank?.unit ?? null,
       dissolved_solids: body.dissolvedSolidsMgPerL ?? null,
@@ -99,7 +99,7 @@ export class WaterCheckService {
   }
 }
 
-const LITRE_PLACES = 6;
+const LITER_PLACES = 6;
 
 function answerFrom(row: WaterCheckRow, reversal: ReversalRow | undefined): Answer {
   const supply = supplyOf(row);

@@ -14,7 +14,7 @@ const PASSPHRASE_BYTES = 18;
  * Enrols a person with a passphrase of the program's making, to be changed after the first sign-in. @throws ZodError,
  * or Problem conflict where the email is taken.
  */
-export async function enrolPerson(
+export async function enrollPerson(
   database: Database,
   given: { email: string | undefined; name: string | undefined },
 ): Promise<{ personId: string; email: string; passphrase: string }> {
@@ -24,14 +24,14 @@ export async function enrolPerson(
     passphrase: randomBytes(PASSPHRASE_BYTES).toString('base64url'),
   };
   return {
-    personId: await new PersonStore(database).enrol(person),
+    personId: await new PersonStore(database).enroll(person),
     email: person.email,
     passphrase: person.passphrase,
   };
 }
 
 /**
- * `npm run enrol-person -- --email you@ranch.example --name "Your Name"`: the first person of a server of one's own,
+ * `npm run enroll-person -- --email you@ranch.example --name "Your Name"`: the first person of a server of one's own,
  * where nobody is there to invite. Whoever signs in may open an operation and invites the others over the API. The
  * passphrase is printed once.
  */
@@ -39,7 +39,7 @@ async function main(): Promise<void> {
   const { values } = parseArgs({ options: { email: { type: 'string' }, name: { type: 'string' } } });
   const opened = await openDatabase(readConfig(process.env, findCheckout(__dirname)));
   try {
-    const enrolled = await enrolPerson(opened.database, { email: values.email, name: values.name });
+    const enrolled = await enrollPerson(opened.database, { email: values.email, name: values.name });
     console.log(`Enrolled ${enrolled.email}. Passphrase, shown this once: ${enrolled.passphrase}`);
     console.log(
       'Sign in at POST /v1/sign-in, change it at POST /v1/me/passphrase, then open your operation at POST ' +

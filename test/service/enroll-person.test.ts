@@ -1,4 +1,4 @@
-import { enrolPerson } from '../../src/commands/enrol-person.js';
+import { enrollPerson } from '../../src/commands/enroll-person.js';
 import { openWorld, type World } from '../support/world.js';
 
 /** A server of one's own begins empty: the first person comes by command, everybody else by invitation. */
@@ -10,7 +10,7 @@ describe('the first person of an empty server', () => {
   afterAll(() => world.close());
 
   it('is enrolled, signs in and opens an operation', async () => {
-    const { email, passphrase } = await enrolPerson(world.database, {
+    const { email, passphrase } = await enrollPerson(world.database, {
       email: 'First@Yard.example',
       name: 'Orla Fenwick',
     });
@@ -35,9 +35,9 @@ describe('the first person of an empty server', () => {
 
   it('is refused where the email is taken, is none, or the name is missing', async () => {
     await expect(
-      enrolPerson(world.database, { email: 'first@yard.example', name: 'Somebody Else' }),
+      enrollPerson(world.database, { email: 'first@yard.example', name: 'Somebody Else' }),
     ).rejects.toMatchObject({ code: 'conflict' });
-    await expect(enrolPerson(world.database, { email: 'no address', name: 'Nobody' })).rejects.toThrow(/email/i);
-    await expect(enrolPerson(world.database, { email: 'second@yard.example', name: undefined })).rejects.toThrow();
+    await expect(enrollPerson(world.database, { email: 'no address', name: 'Nobody' })).rejects.toThrow(/email/i);
+    await expect(enrollPerson(world.database, { email: 'second@yard.example', name: undefined })).rejects.toThrow();
   });
 });
