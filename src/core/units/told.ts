@@ -2,7 +2,7 @@ import { fromBaseUnit, toBaseUnit, type Unit, unitIn, unitRow, type UnitSystem }
 import { UNITS } from './units.data.js';
 
 /** A quantity inside a sentence, in any unit of the table; its reader may be told it in another. */
-export interface Quantity {
+interface Quantity {
   readonly value: number;
   readonly unit: Unit;
   /** Decimals at most, in the units it is told in. */
@@ -10,7 +10,7 @@ export interface Quantity {
 }
 
 /** A sentence with quantities in it. What the core says is told to nobody before `toldIn` has put it into words. */
-export interface Sentence {
+interface Sentence {
   readonly parts: readonly (string | Quantity)[];
 }
 
@@ -48,7 +48,7 @@ function quantityIn(system: UnitSystem, { value, unit, digits }: Quantity): stri
 }
 
 /** A figure and its unit written out: a code of the table, with a day or words behind it ("kg/d", "°C", "kg of hay"). */
-export interface Figure {
+interface Figure {
   readonly value: number;
   readonly unit: string;
 }
