@@ -1,4 +1,4 @@
-/** The only clock of the house. Everything below the edge is handed the moment. */
+/** The only clock. Everything below the edge is handed the moment. */
 export interface Clock {
   now(): Date;
 }

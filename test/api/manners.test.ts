@@ -9,7 +9,7 @@ import { type Operation, operationWith, PASSPHRASE, person, signIn } from '../su
 import { herd, lot, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
-/** The house's own logger, its lines caught instead of printed. */
+/** The program's own logger, its lines caught instead of printed. */
 function caught(): { logger: Logger; lines: string[] } {
   const lines: string[] = [];
   const logger = createLogger('trace');

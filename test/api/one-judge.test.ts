@@ -53,6 +53,13 @@ interface Facts {
   wastedPounds: string | null;
 }
 
+interface Fed {
+  herdId: string;
+  rationId: string;
+  placeId: string;
+  ranchId: string;
+}
+
 const ON = '2027-01-14';
 const COLD: Facts = {
   bred: '2026-06-20',
@@ -88,7 +95,7 @@ describe('one herd, one day, one judge', () => {
     (await operation.as.owner.post<WithId>(operation.at(path), body, { expect: status })).body.id;
 
   /** A herd on a ranch and at a bunk of its own, fed for a week exactly what its ration in use says. */
-  async function fedHerd(facts: Facts): Promise<{ herdId: string; rationId: string; placeId: string }> {
+  async function fedHerd(facts: Facts): Promise<Fed> {
     made += 1;
     const ranchId = await ranch(operation, { name: `Ranch ${made}` });
     const placeId = await post('/places', { ranchId, name: `Bunk ${made}`, kind: 'bunk-line' });
@@ -154,11 +161,11 @@ describe('one herd, one day, one judge', () => {
       await post('/water-checks', { ...well, checkedOn: '2026-12-01', sulfateMgPerL: facts.sulfate });
       await post('/water-checks', { ...well, checkedOn: '2027-01-13' });
     }
-    return { herdId, rationId, placeId };
+    return { herdId, rationId, placeId, ranchId };
   }
 
   /** The same question by every address that judges a herd. */
-  async function everywhere({ herdId, rationId, placeId }: Awaited<ReturnType<typeof fedHerd>>) {
+  async function everywhere({ herdId, rationId, placeId }: Fed) {
     const { manager, hand } = operation.as;
     const asked = { query: { on: ON }, expect: 200 } as const;
     const evaluation = (await manager.get<Judged>(operation.at(`/rations/${rationId}/evaluation`), asked)).body;
@@ -211,6 +218,49 @@ describe('one herd, one day, one judge', () => {
       0,
     );
     expect(need?.netEnergyMaintenanceTotal).toBe(energy?.need);
+  });
+
+  it('judges in the weather of choice: as stated, or as the month usually is, the same at every address', async () => {
+    const { herdId, rationId, ranchId } = await fedHerd({ ...COLD, temperature: 20 });
+    // January a year before: ten days of -15 °F and 15 mph, as the first test has them on its day.
+    for (let day = 1; day <= 10; day += 1)
+      await post('/weather-days', {
+        ranchId,
+        onDay: `2026-01-${String(day).padStart(2, '0')}`,
+        meanTemperature: { value: '-15', unit: 'F' },
+        wind: { value: '15', unit: 'mph' },
+      });
+    const paths = [
+      operation.at(`/rations/${rationId}/evaluation`),
+      operation.at(`/herds/${herdId}/ration-review`),
+    ] as const;
+    const judged = async (path: string, query: Record<string, string>): Promise<Judged & { weather: unknown }> =>
+      (await operation.as.manager.get<Judged>(path, { query: { on: ON, ...query }, expect: 200 })).body;
+    const need = (one: Judged): number => lineOf(one, 'netEnergyMaintenance')?.need ?? NaN;
+    for (const path of paths) {
+      const recorded = await judged(path, {});
+      const usual = await judged(path, { weather: 'usual' });
+      const stated = await judged(path, { weather: 'stated', temperature: '-15 F', wind: '15 mph' });
+      expect(recorded.weather).toMatchObject({ from: 'recorded' });
+      expect(usual.weather).toMatchObject({ from: 'usual', weatherDayId: null, onDay: ON });
+      expect(stated.weather).toMatchObject({ from: 'stated' });
+      expect(need(stated)).toBeGreaterThan(1.3 * need(recorded));
+      // The same cold, but cattle in a usual January are used to it: maintenance follows the month before (NRC 2000).
+      expect(need(usual)).toBeGreaterThan(need(stated));
+      expect((await judged(path, { weather: 'none' })).weather).toBeNull();
+    }
+    const whatIf = async (query: Record<string, string>): Promise<Judged | null | undefined> =>
+      (
+        await operation.as.nutritionist.post<{ herds: { rations: { evaluation: Judged | null }[] }[] }>(
+          operation.at('/what-if'),
+          { herdIds: [herdId], rations: [{ kind: 'in-use' }] },
+          { query: { on: ON, ...query }, expect: 200 },
+        )
+      ).body.herds[0]?.rations[0]?.evaluation;
+    for (const query of [{ weather: 'usual' }, { weather: 'stated', temperature: '-15 F', wind: '15 mph' }])
+      expect((await whatIf(query))?.lines).toEqual((await judged(paths[0], query)).lines);
+    for (const query of [{ weather: 'stated' }, { temperature: '-15 F' }, { weather: 'stated', temperature: '-15' }])
+      await operation.as.manager.get(paths[1], { query: { on: ON, ...query }, expect: 400 });
   });
 
   it('adds the sulfur of the water to the sulfur of the hay at every address', async () => {

@@ -51,7 +51,8 @@ beforeAll(async () => {
   await join(world, consultant, operation.id, 'nutritionist', { seesPrices: true });
   consulting = await clientOf(world, consultant);
   const ranchId = await ranch(operation);
-  placeId = await post('/places', { ranchId, name: 'Bunk', kind: 'bunk-line', bunkLength: { value: '20', unit: 'ft' } });
+  const bunkLength = { value: '20', unit: 'ft' };
+  placeId = await post('/places', { ranchId, name: 'Bunk', kind: 'bunk-line', bunkLength });
   hay = (await lot(operation, ranchId, { name: 'Meadow', tons: '200' })).lotId;
   grain = (await lot(operation, ranchId, { name: 'Corn', hayKind: 'corn-grain', tons: '20' })).lotId;
   cubes = (await lot(operation, ranchId, { name: 'Urea cubes', hayKind: 'protein-cubes', tons: '20' })).lotId;

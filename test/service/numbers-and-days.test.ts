@@ -1,6 +1,6 @@
 /*
  * Amounts read back digit for digit; kilograms at rest are exact; days stay days in every zone.
- * Exact products are computed here with whole numbers (BigInt), apart from the house's own decimals.
+ * Exact products are computed here with whole numbers (BigInt), independent of the program's own decimals.
  */
 import { type Operation, operationWith } from '../support/people.js';
 import { balance, feedingBody, herd, lot, purchaseBody, ranch, type WithId } from '../support/things.js';

@@ -8,12 +8,17 @@ const OTHERS: Readonly<Record<UnitSystem, { unit: RegExp; words: RegExp }>> = {
   us: {
     unit: /^(kg|t|m|cm|mm|km|L|m3|C|°C)\b|Mcal\/kg|km\/h|kg\/m3|L\/min|\bhectare|t\/ha/,
     // Milligrams a liter and parts per million are what water tests in both countries are told in.
-    words:
-      /°C|Mcal\/kg|km\/h|\bper kg\b|kilogram|\d\s?(kg|t|tonnes?|cm|mm|km|m3|liters?|litres?)\b|(?<!mg[^.]{0,30})\bper L\b|\d L\b/,
+    words: RegExp(
+      '°C|Mcal/kg|km/h|\\bper kg\\b|kilogram|\\d\\s?(kg|t|tonnes?|cm|mm|km|m3|lit(er|re)s?|L)\\b|' +
+        '(?<!mg[^.]{0,30})\\bper L\\b',
+    ),
   },
   metric: {
     unit: /^(lb|oz|ton|ft|in|gal|ft3|F|°F)\b|Mcal\/lb|mph|gal\/min|lb\/ft3/,
-    words: /°F|Mcal\/lb|\bmph\b|\bper lb\b|pound|\d\s?(lb|oz|tons?|ft|inch(es)?|in\.|gal|gallons?)\b|short tons?|\d in per head/,
+    words: RegExp(
+      '°F|Mcal/lb|\\bmph\\b|\\bper lb\\b|pound|\\d\\s?(lb|oz|tons?|ft|inch(es)?|gal|gallons?)\\b|short tons?|' +
+        '\\d in per head',
+    ),
   },
 };
 /** What is told as somebody typed it, and where a figure was published: both keep the units that they were told in. */

@@ -5,7 +5,7 @@ import type { DB, OperationTenant } from '../../platform/database/types.js';
 
 export type RecoveryTokenRow = Selectable<DB['recovery_token']>;
 
-/** Tokens by which an owner helps somebody of the house to a new passphrase. */
+/** Tokens by which an owner helps one of their own people to a new passphrase. */
 @Injectable()
 export class RecoveryTokenStore {
   async insert(tenant: OperationTenant, id: string, token: Omit<NewRow<'recovery_token'>, 'issued_by'>): Promise<void> {

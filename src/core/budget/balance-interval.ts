@@ -3,29 +3,29 @@ import { decimalFromFloat } from '../units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
 
 /**
- * Hay that came into a lot: what it weighed and, where that rests on weighed bales, how many of how many and how far
- * they spread.
+ * Hay that came into a lot: its weight and, where that comes from weighed bales, how many of them were weighed and
+ * how much they varied.
  */
 export interface ReceivedHay {
   readonly weight: Mass;
-  /** Absent for a scale ticket, a net weight or hay hauled over: they are taken as they are. */
+  /** Absent for a scale ticket, a net weight or a transfer: those weights are taken as given. */
   readonly weighing?: { readonly bales: number; readonly weighed: number; readonly standardDeviation: Mass | null };
 }
 
-/** How sure a lot's balance is, as far as the weights of its bales decide it. */
+/** How certain a lot's balance is, as far as its bale weights say. */
 export interface BalanceInterval {
   /**
-   * `weighed-bales`: an interval; `not-known`: bales were weighed, but nothing says how far they spread;
-   * `not-weighed-bales`: other weights, which add nothing.
+   * `weighed-bales`: an interval; `not-known`: bales were weighed, but their spread is unknown; `not-weighed-bales`:
+   * other weights, which add no uncertainty.
    */
   readonly basis: 'weighed-bales' | 'not-known' | 'not-weighed-bales';
   readonly low: Mass;
   readonly high: Mass;
-  /** Half the interval; none where nothing is known. */
+  /** Half the width of the interval; absent where it is unknown. */
   readonly half: Mass;
   readonly balesWeighed: number;
   readonly bales: number;
-  /** Loads of which bales were weighed, but only one, or without a spread. They widen nothing. */
+  /** Loads with only one bale weighed, or with no spread recorded. They do not widen the interval. */
   readonly loadsNotKnown: number;
 }
 
@@ -39,11 +39,11 @@ const UPPER_POINT = 0.975;
  * of Statistical Methods, 1.3.5.2 (confidence limits for the mean); Cochran, W.G. 1977. Sampling Techniques, 3rd ed.,
  * sections 2.5 to 2.8 and 5.4 (equation 5.16, effective degrees of freedom).
  *
- * Assumed: what is left is off by the same share as what came in. That is so where hay was drawn by bales, since each
- * was booked at the same mean; where much was drawn over a scale, or the rest was counted since, what is left is known
- * less well, or better, than this says. Bales of a load are a random sample of it, and the loads were weighed
- * independently. The balance never falls below nothing.
- * @throws RangeError for counts that cannot be (fewer than 1 weighed, or more weighed than there are)
+ * Assumptions: what is left is off by the same share as what came in. That holds where hay was drawn by the bale,
+ * since every bale was booked at the same mean; where much was drawn over a scale, or the rest has been counted
+ * since, what is left is known less well, or better, than this says. The bales weighed are a random sample of the
+ * load, and loads were weighed independently. The balance never goes below zero.
+ * @throws RangeError for impossible counts (fewer than 1 weighed, or more weighed than there are)
  */
 export function weighedBalanceInterval(input: {
   readonly balance: Mass;
@@ -57,7 +57,7 @@ export function weighedBalanceInterval(input: {
   }
   const total = Mass.sum(received.map((one) => one.weight));
   const known = weighings.flatMap(({ bales, weighed, standardDeviation }) => {
-    // With every bale weighed nothing is left to chance, whatever they spread.
+    // With every bale weighed there is no sampling error, however much they vary.
     if (weighed === bales) return [{ bales, weighed, variance: 0 }];
     if (standardDeviation === null || weighed < 2) return [];
     return [

@@ -3,7 +3,7 @@ import { requirementsForHerd, type HerdPart } from '../requirements/requirements
 import type { AnimalDescription, DietContext, RequirementConditions } from '../requirements/requirement-set.js';
 import { COW_INTAKE_READS_LOW } from './intake-correction.data.js';
 
-/** What a mean animal of a herd eats in a day, for the planning of hay. */
+/** What the average animal of a herd eats in a day, for planning hay. */
 export interface BudgetIntake {
   readonly dryMatterKgPerDay: number;
   /** As the judge predicts it, before the correction. */
@@ -17,18 +17,18 @@ export interface BudgetIntakeConditions extends RequirementConditions {
 }
 
 /**
- * Dry matter that a mean animal of a herd eats in a day on a hay: each part of the herd as the requirement equations
- * predict it, cows corrected by what the equation is known to read low (`COW_INTAKE_READS_LOW`).
+ * Dry matter that the average animal of a herd eats in a day on a hay: each part of the herd as the requirement
+ * equations predict, with cows corrected for how far the equation is known to read low (`COW_INTAKE_READS_LOW`).
  *
- * Fiber does not hold the corrected intake down: the 1.2 % of body weight in fiber is a dairy figure (Mertens 1987),
- * and the cows that the correction comes from ate 2.1 % of their weight of forage with NEm 1.26 Mcal/kg, which is more
- * than it allows. Protein below 7 % of dry matter does, and is then the figure, uncorrected: the source left such hay
- * out.
+ * Fiber does not cap the corrected intake: the 1.2 % of body weight in fiber is a dairy figure (Mertens 1987), and
+ * the cows that the correction comes from ate 2.1 % of their weight of forage with NEm 1.26 Mcal/kg, which is more
+ * than it allows. Protein below 7 % of dry matter does, and then the uncorrected figure is used: the source left such
+ * hay out.
  */
 export function budgetIntake(parts: readonly HerdPart[], conditions: BudgetIntakeConditions): Outcome<BudgetIntake> {
   const herd = requirementsForHerd(parts, conditions);
   if (!herd.ok) return herd;
-  // A hay whose energy is not known is taken as the one that the judge settled on, for every part of the herd alike.
+  // A hay of unknown energy gets the energy that the judge settled on, the same for every part of the herd.
   const diet = conditions.diet.netEnergyMaintenanceMcalPerKg === undefined ? herd.value.diet : {};
   const settled = { ...conditions, diet: { ...conditions.diet, ...withoutOrigin(diet) } };
   let dryMatterKgPerDay = 0;
@@ -62,10 +62,10 @@ function eatenBy(
   return judged.ok ? succeeded({ kg: judged.value.dryMatterIntakeKgPerDay, as: null }) : judged;
 }
 
-/** Every so many days of a month a herd is looked at: its calving and its growth move by the week. */
+/** A herd is looked at every so many days: calving and growth change it week by week. */
 const EVERY_DAYS = 7;
 
-/** The days that stand for a span [from, until), in the middle of each week of it. */
+/** The days that represent a span [from, until): the middle of each of its weeks. */
 export function sampledDays(days: number): number[] {
   const count = Math.max(1, Math.round(days / EVERY_DAYS));
   return Array.from({ length: count }, (_, index) => Math.floor(((index + 0.5) * days) / count));

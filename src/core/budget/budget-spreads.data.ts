@@ -1,11 +1,11 @@
 /**
- * How far the figures of a hay budget may be off: one standard deviation as a share of the figure. Where losses have
- * bounds of their own (published figures, an interval of own measurements) those are used and not these.
+ * How far the figures of a hay budget may be off: one standard deviation as a share of the figure. Losses that have
+ * bounds of their own (published figures, an interval of the ranch's measurements) use those instead.
  */
 export const BUDGET_SPREADS = {
   intakeOfAll: {
     share: 0.07,
-    what: 'intake of all herds together: the equation, the hay as it is, this winter',
+    what: 'intake of all herds together: the equation, the actual hay, this winter',
     source: 'common practice, no source',
   },
   intakeOfHerd: {
@@ -15,22 +15,22 @@ export const BUDGET_SPREADS = {
   },
   cold: {
     share: 0.03,
-    what: 'intake of a whole winter colder or milder than usual',
+    what: 'intake over a winter that is colder or milder than usual',
     source: 'steps of 3 to 16 % in NRC 2000 (from memory); the share is common practice, no source',
   },
   wasteWithoutBounds: {
     share: 0.25,
-    what: 'a waste that is one figure without bounds, against itself',
+    what: 'feeding waste given as one figure without bounds',
     source: 'common practice, no source',
   },
   storageWithoutBounds: {
     share: 0.25,
-    what: 'a storage loss that is one figure without bounds, against itself',
+    what: 'storage loss given as one figure without bounds',
     source: 'common practice, no source',
   },
   weightNotKnown: {
     share: 0.05,
-    what: 'a balance from bales of which too few were weighed to say how far they spread',
+    what: 'a balance from bales of which too few were weighed to know their spread',
     source: 'common practice, no source',
   },
   weightByScale: {

@@ -1,4 +1,4 @@
-/** What a herd takes of a lot in a day, kg as fed. */
+/** What a herd takes from a lot in a day, kg as fed. */
 export interface DailyDraw {
   readonly herdId: string;
   readonly lotId: string;
@@ -10,13 +10,13 @@ export interface LotLasts {
   readonly balanceKg: number;
   /** All herds together. */
   readonly drawKgPerDay: number;
-  /** Whole and part days until the lot is empty; `null` where nothing draws it. */
+  /** Days until the lot is empty, with fractions; `null` where nothing draws from it. */
   readonly days: number | null;
 }
 
 /**
- * How long each lot lasts if every herd goes on drawing as it does: balance ÷ draws of all herds. Storage loss is not
- * counted.
+ * How long each lot lasts if every herd keeps drawing at its present rate: balance ÷ draws of all herds. Storage
+ * loss is not counted.
  */
 export function daysOfHay({
   balances,

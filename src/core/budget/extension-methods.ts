@@ -26,13 +26,13 @@ export function ukyAnimalUnits(
   }, decimal(0));
 }
 
-/** Hay for animal units: units × days × hay per unit and day, as fed. University of Kentucky Extension. */
+/** Hay for animal units: units × days × hay per unit per day, as fed. University of Kentucky Extension. */
 export function ukyHayNeed(input: { animalUnits: Decimal; days: number; hayPerUnitDay: Mass }): Mass {
   return input.hayPerUnitDay.times(input.animalUnits).times(input.days);
 }
 
-/** Whole bales that make up a mass. */
+/** Whole bales needed to make up a mass. */
 export function balesFor(input: { needed: Mass; baleWeight: Mass }): number {
-  if (!input.baleWeight.isPositive()) throw new RangeError('A bale weighs more than nothing');
+  if (!input.baleWeight.isPositive()) throw new RangeError('A bale must weigh more than zero');
   return input.needed.ratioTo(input.baleWeight).ceil().toNumber();
 }

@@ -8,7 +8,7 @@ import { hayNeed, intakeInMonth, periodHayNeed, type HerdPlan, type Share } from
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { problem, type Problem } from '../outcome/problem.js';
 
-/** A lot in the yard. Its balance was true on `countedOn`; from then on it loses what its storage loses. */
+/** A lot in the yard. Its balance was right on `countedOn`; from then on storage takes its loss. */
 export interface LotOnHand {
   readonly lotId: string;
   readonly hayKind: string;
@@ -22,16 +22,19 @@ export interface LotOnHand {
 
 export interface HayBudgetInput {
   readonly herds: readonly HerdPlan[];
-  /** In feeding order: the first lot of a kind is fed out before the next of that kind is begun. */
+  /** In feeding order: the first lot of a kind is fed out before the next of that kind is started. */
   readonly lots: readonly LotOnHand[];
   readonly from: CalendarDay;
   readonly until: CalendarDay;
   readonly currency: Currency;
   /** Delivered price of what must be bought, by kind. */
   readonly prices: readonly { readonly hayKind: string; readonly price: PricePerMass }[];
-  /** When a kind is out: feed what other lots there are, in feeding order. Otherwise each kind stands alone. */
+  /**
+   * When a kind runs out: feed whatever other lots there are, in feeding order. Otherwise kinds do not fill in for
+   * each other.
+   */
   readonly substituteKinds?: boolean;
-  /** Times the plan, by herd, from `today` on; from a re-forecast or a what-if. */
+  /** Factor on each herd's plan from `today` on; from a re-forecast or a what-if. */
   readonly needTimes?: readonly { readonly herdId: string; readonly times: Decimal }[];
 }
 
@@ -94,8 +97,8 @@ interface LotState {
 
 /**
  * Feeds the yard day by day over [from, until): each day's need by kind comes off the lots in feeding order, each lot
- * shrunk to what its storage leaves of it on that day: balance × (1 − loss to the day) ÷ (1 − loss to the count).
- * What the lots cannot give is short, and is what must be bought. A lot runs out on the day that takes its last; the
+ * first reduced to what storage has left of it by that day: balance × (1 − loss to the day) ÷ (1 − loss to the
+ * count). What the lots cannot supply is short and must be bought. A lot runs out on the day its last hay is fed; the
  * yard runs out on the first day whose need it cannot meet.
  */
 export function hayBudget(input: HayBudgetInput): HayBudget | Refusal {
@@ -262,8 +265,8 @@ function dailyHerds(input: HayBudgetInput): DailyHerd[] | Refusal {
 }
 
 /**
- * Hay to put out for one head on a day, by kind; the months of a plan are few and its days many, so each month is
- * worked out once.
+ * Hay to put out for one head on a day, by kind; a plan has few months and many days, so each month is worked out
+ * once.
  */
 function perHeadDay(herd: HerdPlan, times: Decimal): DailyHerd['perHeadDay'] {
   const known = new Map<string, readonly { readonly hayKind: string; readonly mass: Mass }[]>();
@@ -311,7 +314,7 @@ function lotProblems(input: HayBudgetInput): Problem[] {
           `lots[${index}].balance`,
           lot.balance.toString(),
           '0 kg or more',
-          'A lot has no balance below zero.',
+          "A lot's balance cannot be below zero.",
         ),
       );
     if (dayNumber(lot.countedOn) < dayNumber(lot.storedOn))

@@ -23,7 +23,7 @@ export interface HayNeed {
 }
 
 /**
- * Hay that head-days need: head-days × dry-matter intake ÷ dry matter, then waste by the convention that is named.
+ * Hay needed for head-days: head-days × dry-matter intake ÷ dry matter, then waste by the named convention.
  * Sources: Iowa Beef Center (divide by 1 − waste) and University of Missouri Extension (multiply by 1 + waste); see
  * `WASTE_CONVENTIONS`. Dry matter is a share above 0 and up to 1; waste 0 up to (divisor) below 1.
  */
@@ -41,7 +41,7 @@ export function hayNeed(input: {
   const problems: Problem[] = [];
   if (count.lt(0))
     problems.push(
-      problem('head-days-negative', 'headDays', count.toFixed(), '0 or more', 'Head-days are not below zero.'),
+      problem('head-days-negative', 'headDays', count.toFixed(), '0 or more', 'Head-days cannot be below zero.'),
     );
   if (input.dryMatterIntakePerHeadDay.isNegative())
     problems.push(
@@ -50,7 +50,7 @@ export function hayNeed(input: {
         'dryMatterIntakePerHeadDay',
         input.dryMatterIntakePerHeadDay.toString(),
         '0 kg or more',
-        'Intake is not below zero.',
+        'Intake cannot be below zero.',
       ),
     );
   if (dryMatter.lte(0) || dryMatter.gt(1))
@@ -97,7 +97,7 @@ export interface HerdPlan {
   readonly headEvents: readonly HeadEvent[];
   readonly dryMatterIntakePerHeadDay: Mass;
   /**
-   * Where intake changes as cattle grow or near calving: its mean of a month ('YYYY-MM'); other months keep the one
+   * Where intake changes as cattle grow or calving nears: the mean for a month ('YYYY-MM'); other months use the one
    * above.
    */
   readonly intakeOfMonths?: readonly { readonly month: string; readonly dryMatterIntakePerHeadDay: Mass }[];
@@ -108,7 +108,7 @@ export interface HerdPlan {
   readonly kinds: readonly { readonly hayKind: string; readonly share: Share }[];
 }
 
-/** What a head of this herd eats a day in a month, as dry matter. */
+/** Dry matter that one head of this herd eats per day in a month. */
 export function intakeInMonth(herd: HerdPlan, month: string): Mass {
   return (
     herd.intakeOfMonths?.find((each) => each.month === month)?.dryMatterIntakePerHeadDay ??

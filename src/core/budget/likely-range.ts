@@ -9,17 +9,17 @@ import type { HayBudgetInput } from './hay-budget.js';
 import { hayNeed, intakeInMonth } from './hay-need.js';
 import type { BudgetLoss } from './loss-figures.js';
 
-/** What is known of how far the figures of a budget may be off. */
+/** How far off the figures of a budget may be. */
 export interface BudgetDoubts {
   readonly herds: readonly {
     readonly herdId: string;
     readonly waste: BudgetLoss;
-    /** Whether cold was part of what made the intake; a stated intake is taken to have it in. */
+    /** Whether the intake was worked out with cold in it; a stated intake is assumed to include it. */
     readonly coldCounts: boolean;
   }[];
   readonly lots: readonly {
     readonly lotId: string;
-    /** Lots that are stored alike lose alike. */
+    /** Lots stored the same way lose at the same rate. */
     readonly storage: string;
     readonly loss: BudgetLoss;
     /** Standard deviation of the balance as a share of it. */
@@ -27,7 +27,7 @@ export interface BudgetDoubts {
   }[];
 }
 
-/** A range that should hold what happens in so many of a hundred winters. */
+/** A range that should contain the outcome of so many winters in a hundred. */
 export interface LikelyRange {
   readonly percent: number;
   readonly draws: number;
@@ -42,9 +42,9 @@ export interface LikelyRange {
 
 /** How one winter turns out, against what was planned. */
 export interface Winter {
-  /** Times the need of each herd as planned. */
+  /** Factor on each herd's planned need. */
   readonly needTimes: readonly number[];
-  /** Season's loss of each lot, a share; balance of each lot, times what is on file. */
+  /** Each lot's loss over the season, a share; each lot's balance, as a factor on what is on file. */
   readonly lots: readonly { readonly seasonLoss: number; readonly balanceTimes: number }[];
 }
 
@@ -55,13 +55,13 @@ export interface WinterOutcome {
   readonly neededKg: number;
 }
 
-/** A yard laid out once, to be run through many winters. Floats: a draw is a guess, not an account. */
+/** A yard set up once and run through many winters. Floats: a draw is a guess, not bookkeeping. */
 export interface Yard {
   readonly input: HayBudgetInput;
   readonly run: (winter: Winter) => WinterOutcome;
 }
 
-/** Lays out a yard that `hayBudget` accepts; a winter as planned gives what `hayBudget` gives. */
+/** Sets up a yard that `hayBudget` accepts; a winter as planned gives what `hayBudget` gives. */
 export function yardOf(input: HayBudgetInput): Yard {
   const days = daysBetween(input.from, input.until);
   const kinds = [...new Set([...input.herds.flatMap((herd) => herd.kinds), ...input.lots].map((one) => one.hayKind))];
@@ -69,7 +69,7 @@ export function yardOf(input: HayBudgetInput): Yard {
   const lots = input.lots.map((lot) => ({
     kind: kinds.indexOf(lot.hayKind),
     balance: lot.balance.kilograms.toNumber(),
-    // Of the season's loss, what has come by each day: it grows evenly, then stays.
+    // How much of the season's loss has happened by each day: it grows evenly, then stops.
     grown: Array.from({ length: days + 1 }, (_, day) => grownBy(lot, addDays(input.from, day))),
     grownAtCount: grownBy(lot, lot.countedOn),
   }));
@@ -107,7 +107,7 @@ export function yardOf(input: HayBudgetInput): Yard {
   };
 }
 
-/** Below this share of a day's need a shortage is the rounding of floats. */
+/** A shortage below this share of a day's need is only float rounding. */
 const CRUMB = 1e-9;
 
 function grownBy(lot: HayBudgetInput['lots'][number], day: CalendarDay): number {
@@ -149,7 +149,7 @@ function herdNeed(
 
 const NOT_LESS = 0.05;
 
-/** One winter drawn from the doubts: intake and cold common to all herds and each for itself, losses, weights. */
+/** One winter drawn at random from what is uncertain: intake and cold, for all herds and for each; losses; weights. */
 export function drawWinter(doubts: BudgetDoubts, input: HayBudgetInput, random: SeededRandom): Winter {
   const off = (share: number): number => share * random.nextNormal();
   const [ofAll, cold] = [off(BUDGET_SPREADS.intakeOfAll.share), off(BUDGET_SPREADS.cold.share)];
@@ -171,14 +171,14 @@ export function drawWinter(doubts: BudgetDoubts, input: HayBudgetInput, random: 
 }
 
 const MOST = 0.95;
-/** Half a 95 % interval is so many standard deviations. */
+/** Standard deviations in half a 95 % interval. */
 const NORMAL_95 = 1.96;
 /** Whole numbers below 2³² as a share. */
 const WHOLE = 2 ** 32;
 
 /**
- * A loss drawn from its bounds: between published figures with the followed one as the middle of the draws (as often
- * below it as above), around own measurements by their interval, else around the figure by a stated spread.
+ * A loss drawn from its bounds: between published figures, with the one followed as the median; around the ranch's
+ * own measurements by their interval; else around the figure by a stated spread.
  */
 function drawLoss(loss: BudgetLoss, spread: number, random: SeededRandom): number {
   const [low, typical, high] = [loss.low.toNumber(), loss.typical.toNumber(), loss.high.toNumber()];
@@ -190,8 +190,8 @@ function drawLoss(loss: BudgetLoss, spread: number, random: SeededRandom): numbe
 }
 
 /**
- * The likely range of a budget: the yard run through winters drawn from what is in doubt, and of what comes out the
- * middle so many percent. Same input, same range: the seed is fixed and told.
+ * The likely range of a budget: the yard is run through winters drawn at random from what is uncertain, and the
+ * middle of the outcomes is reported. Same input, same range: the seed is fixed and reported.
  */
 export function likelyRange(
   yard: Yard,

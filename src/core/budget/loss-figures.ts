@@ -15,9 +15,9 @@ export interface BudgetLoss {
   readonly high: Decimal;
   readonly basis: 'published' | 'own-measurement' | 'stated' | 'assumed';
   readonly source: string;
-  /** Other published figures for the same, with their sources; they make the bounds. */
+  /** Other published figures for the same thing, with their sources; they set the bounds. */
   readonly others: readonly { readonly low: Decimal; readonly high: Decimal; readonly source: string }[];
-  /** Bounds of which kind: the spread of published figures, a 95 % interval of own measurements, or none. */
+  /** What the bounds are: the spread of published figures, a 95 % interval of the ranch's own measurements, or none. */
   readonly bounds: 'published-figures' | 'interval-95' | 'none';
 }
 
@@ -49,23 +49,21 @@ function published(rows: readonly PublishedRow[], follow: string, others: readon
   };
 }
 
-/**
- * Storage loss of a whole season by the method of storage; the middle of the followed row, bounds of all rows for it.
- */
+/** Storage loss over a whole season by storage method: the midpoint of the row followed, bounds over all its rows. */
 export function publishedStorageLoss(method: HayStorage): BudgetLoss {
   const { follow, others } = STORAGE_LOSS_BY_METHOD[method];
   return published(STORAGE_LOSSES, follow, others);
 }
 
-/** Feeding waste by the method of feeding; the middle of the followed row, bounds of all rows for it. */
+/** Feeding waste by feeding method: the midpoint of the row followed, bounds over all its rows. */
 export function publishedFeedingWaste(method: BudgetFeedingMethod): BudgetLoss {
   const { follow, others } = FEEDING_WASTE_CHOICES[method];
   return published(FEEDING_WASTES, follow, others);
 }
 
 /**
- * Feeding waste where nothing is known of how a herd is fed: the usual way's figure, with the bounds of every way that
- * is published.
+ * Feeding waste where nothing is known about how a herd is fed: the figure for the usual way, with bounds over every
+ * published way.
  */
 export function usualFeedingWaste(): BudgetLoss {
   const usual = FEEDING_WASTE_CHOICES[USUAL_FEEDING_METHOD];
@@ -80,7 +78,7 @@ export function usualFeedingWaste(): BudgetLoss {
   };
 }
 
-/** A figure that a person states: no bounds of its own. */
+/** A figure stated by a person, without bounds. */
 export function statedLoss(share: Decimal, source: string): BudgetLoss {
   return { low: share, typical: share, high: share, basis: 'stated', source, others: [], bounds: 'none' };
 }
@@ -89,12 +87,12 @@ const HIGHEST_SHARE = decimal('0.95');
 const SHARE_PLACES = 6;
 
 /**
- * The ranch's own waste from feedings at which what was left was weighed: lost ÷ fed over all of them, as a share,
+ * The ranch's own waste from feedings where the leftovers were weighed: lost ÷ fed over all of them, as a share,
  * with the 95 % t interval of a ratio of two totals, v = Σ(lost − R·fed)² ÷ ((n − 1)·n·mean fed²). Source:
  * Cochran, W.G.
  * 1977. Sampling Techniques, 3rd ed., section 6.4 (large-sample variance of the ratio estimate, without the
- * finite-population correction). One feeding gives no interval; none, or none with hay in it, gives nothing. The share
- * is held between 0 and 0.95.
+ * finite-population correction). One feeding gives no interval; no feedings, or none with hay in them, give no
+ * answer. The share is kept between 0 and 0.95.
  */
 export function ownFeedingWaste(
   feedings: readonly { readonly fed: Mass; readonly lost: Mass }[],

@@ -6,8 +6,8 @@ import { CAUTIONS, type CautionCode } from './cautions.data.js';
 type Consult = 'veterinarian' | 'nutritionist' | 'laboratory' | 'fire service' | 'local codes';
 type RaisedWhen = 'above' | 'at-or-above' | 'below' | 'at-or-below';
 /**
- * `notice`: good to know. `watch`: act before the next feedings. `danger`: do not feed, or leave the stack, until
- * someone was asked.
+ * `notice`: good to know. `watch`: act before the next feedings. `danger`: do not feed it, or stay away from the
+ * stack, until someone has been asked.
  */
 export type Severity = 'notice' | 'watch' | 'danger';
 
@@ -56,10 +56,10 @@ export interface RaisedCaution extends Omit<Caution, 'message'> {
   readonly restsOnBookValue: boolean;
 }
 
-/** Converted units carry dust in the last digits; a typed 150 °F must still meet a step at 150 °F. */
+/** Converted units carry rounding in the last digits; a typed 150 °F must still reach a step at 150 °F. */
 const DUST = 1e-9;
 
-/** Whether `given` lies on the wrong side of the threshold. */
+/** Whether `given` is on the wrong side of the threshold. */
 export function passes(given: number, raisedWhen: RaisedWhen, threshold: number): boolean {
   const dust = DUST * Math.max(1, Math.abs(threshold));
   switch (raisedWhen) {
@@ -126,7 +126,7 @@ export function raiseIfPassed(finding: Omit<Finding, 'given'> & { readonly given
 
 const SEVERITY_ORDER: Readonly<Record<Severity, number>> = { danger: 0, watch: 1, notice: 2 };
 
-/** The worst first; within one severity the order in which they were raised. */
+/** Worst first; within one severity, in the order in which they were raised. */
 export function worstFirst(cautions: readonly RaisedCaution[]): RaisedCaution[] {
   return [...cautions].sort((a, b) => SEVERITY_ORDER[a.severity] - SEVERITY_ORDER[b.severity]);
 }

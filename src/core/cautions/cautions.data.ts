@@ -1,9 +1,9 @@
 import type { CautionEntry } from './caution.js';
 
 /**
- * The catalogue of cautions. Each has the threshold that is followed, its source, and what other sources say;
- * bands that a reader may choose between (nitrate, heating, moisture, dissolved solids) stand in `guides.data.ts`.
- * No caution is raised without a number from the records; none replaces the people named in `consult`.
+ * The catalogue of cautions. Each has the threshold that is followed, its source, and what other sources say; bands
+ * that a reader may choose between (nitrate, heating, moisture, dissolved solids) are in `guides.data.ts`. No caution
+ * is raised without a number from the records; none replaces the people named in `consult`.
  */
 export const CAUTIONS = {
   'nitrate-single-hay': {
@@ -18,13 +18,13 @@ export const CAUTIONS = {
   'nitrate-whole-ration': {
     title: 'Nitrate of the whole ration',
     advice:
-      'Lower the share of the hays that carry the nitrate; count the water too. Dilution holds only if every ' +
-      'animal eats the layers in proportion.',
+      'Lower the share of the hays that carry the nitrate; count the water too. Dilution ' +
+      'works only if every animal eats the layers in proportion.',
     consult: ['veterinarian', 'nutritionist', 'laboratory'],
     thresholds: {},
   },
   'nitrate-unknown': {
-    title: 'Nitrate not tested in a hay that can gather it',
+    title: 'No nitrate test of a hay that can accumulate nitrate',
     advice:
       'Cereal, sorghum, millet and corn hays, and hay from drought or frost, deserve a nitrate test before they ' +
       'are fed.',
@@ -36,8 +36,8 @@ export const CAUTIONS = {
   'prussic-acid': {
     title: 'Prussic acid in sorghums',
     advice:
-      'Do not feed it as the only feed; let it cure longer and test again before feeding. Sudden deaths: take ' +
-      'the animals off and call at once.',
+      'Do not feed it as the only feed; let it cure longer and test again before feeding. If ' +
+      'animals die suddenly, take the rest off and call at once.',
     consult: ['veterinarian', 'laboratory'],
     thresholds: {
       cautionPpmDm: {
@@ -79,7 +79,7 @@ export const CAUTIONS = {
   },
   'visible-mould': {
     title: 'Moldy or dusty hay',
-    advice: 'Keep it from pregnant cows and from young stock; test rather than dilute by guess.',
+    advice: 'Keep it away from pregnant cows and young stock; test it rather than dilute it by guess.',
     consult: ['veterinarian', 'laboratory'],
     thresholds: {
       moldyLots: { value: 0, unit: 'lots seen moldy', raisedWhen: 'above', source: 'commonPractice' },
@@ -89,8 +89,8 @@ export const CAUTIONS = {
   'legume-bloat': {
     title: 'Bloat on legume hay',
     advice:
-      'Give grass hay first so that the animals are full, bring legume in over days, and look at the herd after ' +
-      'feeding. Fine, leafy, early-cut or wet legume is the risk.',
+      'Feed grass hay first so the animals are full, bring legume in over several days, and check the ' +
+      'herd after feeding. The risk is fine, leafy, early-cut or wet legume.',
     consult: ['veterinarian', 'nutritionist'],
     thresholds: {
       legumeShare: { value: 0.5, unit: 'share of ration dry matter', raisedWhen: 'above', source: 'legumeBloat' },
@@ -134,8 +134,8 @@ export const CAUTIONS = {
   'sulfur-total': {
     title: 'Sulfur from feed and water together',
     advice:
-      'Look for another water first; then lower the feed that carries the sulfur. Blindness or staggering: call ' +
-      'at once.',
+      'Look for another water source first; then feed less of what carries the ' +
+      'sulfur. If animals go blind or stagger, call at once.',
     consult: ['veterinarian', 'nutritionist', 'laboratory'],
     thresholds: {
       lowForagePercent: {
@@ -157,7 +157,7 @@ export const CAUTIONS = {
   },
   'sulfur-antagonism': {
     title: 'Sulfur ties up copper and selenium',
-    advice: 'Check copper and selenium with the mineral and, if need be, with liver or blood samples.',
+    advice: 'Check copper and selenium in the mineral and, if needed, by liver or blood samples.',
     consult: ['veterinarian', 'nutritionist'],
     thresholds: {
       percent: { value: 0.3, unit: '% of dry matter', raisedWhen: 'above', source: 'sulfurAntagonism' },
@@ -173,7 +173,7 @@ export const CAUTIONS = {
   },
   acidosis: {
     title: 'Starch with little long forage',
-    advice: 'Bring grain up in steps over weeks, split the meals, keep long hay in front of the animals.',
+    advice: 'Bring grain up in steps over weeks, split the meals, and keep long hay in front of the animals.',
     consult: ['nutritionist', 'veterinarian'],
     thresholds: {
       grainPercentOfWeight: {
@@ -192,7 +192,7 @@ export const CAUTIONS = {
   },
   'abrupt-change': {
     title: 'Abrupt change of ration',
-    advice: 'Change over one to two weeks, a part of the ration at a time, so that the rumen follows.',
+    advice: 'Change over one to two weeks, a part of the ration at a time, so the rumen can adapt.',
     consult: ['nutritionist'],
     thresholds: {
       changedShare: {
@@ -207,7 +207,7 @@ export const CAUTIONS = {
   'urea-share': {
     title: 'Urea or other non-protein nitrogen',
     advice:
-      'Lower the urea, or give natural protein; poor hay has too little ready energy to use it. Never ammoniate ' +
+      'Cut the urea or feed natural protein instead; poor hay has too little ready energy to use it. Never ammoniate ' +
       'good hay.',
     consult: ['nutritionist', 'veterinarian'],
     thresholds: {
@@ -224,8 +224,8 @@ export const CAUTIONS = {
   'water-frozen': {
     title: 'Water source frozen',
     advice:
-      'Open the water before feeding. Dry cattle that have learned it can live on clean loose snow; milking ' +
-      'cows are unlikely to.',
+      'Open the water before feeding. Dry cattle that are used to it can live on ' +
+      'clean, loose snow; milking cows are unlikely to.',
     consult: ['veterinarian'],
     thresholds: {
       frozenSources: { value: 0, unit: 'frozen sources', raisedWhen: 'above', source: 'nebraskaSnow' },
@@ -247,7 +247,7 @@ export const CAUTIONS = {
   'water-dissolved-solids': {
     title: 'Salts dissolved in the water',
     advice:
-      'Have the salts named by a laboratory; sulfate and sodium weigh most. Bring animals onto saltier water slowly.',
+      'Have a laboratory identify the salts; sulfate and sodium matter most. Bring animals onto saltier water slowly.',
     consult: ['laboratory', 'veterinarian'],
     thresholds: {},
   },
@@ -269,14 +269,15 @@ export const CAUTIONS = {
   'trace-mineral-above-maximum': {
     title: 'Trace mineral or vitamin above the highest tolerable share',
     advice:
-      'Check what is fed and how much of it is eaten, and every premix, block and water that adds to it. Copper and ' +
-      'selenium harm soonest; how much copper is borne depends on sulfur, molybdenum and iron beside it.',
+      'Check what is fed and how much of it is eaten, and every premix, block and water that ' +
+      'adds to it. Copper and selenium do harm soonest; how much copper cattle tolerate depends ' +
+      'on the sulfur, molybdenum and iron they get with it.',
     consult: ['veterinarian', 'nutritionist', 'laboratory'],
     thresholds: {},
   },
   'sodium-low': {
     title: 'Sodium short',
-    advice: 'Hay alone seldom holds enough: keep salt in front of the herd.',
+    advice: 'Hay alone seldom has enough: keep salt in front of the herd.',
     consult: ['nutritionist'],
     thresholds: {
       shareOfNeed: { value: 1, unit: 'supply as a share of the need', raisedWhen: 'below', source: 'commonPractice' },
@@ -285,8 +286,8 @@ export const CAUTIONS = {
   'spoiled-bales': {
     title: 'Spoiled big bales: listeria and botulism',
     advice:
-      'Do not feed spoiled or torn wrapped bales, nor bales with a dead animal in them; take the rest away and ' +
-      'watch for weakness, circling or a slack tongue.',
+      'Do not feed spoiled or torn wrapped bales, or bales with a dead animal in them; take the ' +
+      'rest away and watch for weakness, circling or a slack tongue.',
     consult: ['veterinarian', 'laboratory'],
     thresholds: {
       wrappedPh: { value: 4.5, unit: 'pH', raisedWhen: 'above', source: 'kentuckyBotulism' },
@@ -296,7 +297,7 @@ export const CAUTIONS = {
   },
   'straw-impaction': {
     title: 'Impaction on straw with too little protein',
-    advice: 'Give degradable protein every day and plenty of open water; watch for stiff dung and low appetite.',
+    advice: 'Give degradable protein every day and plenty of open water; watch for firm manure and poor appetite.',
     consult: ['veterinarian', 'nutritionist'],
     thresholds: {
       strawShare: { value: 0.5, unit: 'share of ration dry matter as straw', raisedWhen: 'above', source: 'ahdbStraw' },
@@ -312,7 +313,8 @@ export const CAUTIONS = {
   'low-protein-forage': {
     title: 'Too little protein for the rumen',
     advice:
-      'Below about 7 % crude protein, intake and digestion of hay fall; a little protein may do more than more hay.',
+      'Below about 7 % crude protein, intake and digestion of hay drop; a ' +
+      'little protein may do more good than more hay.',
     consult: ['nutritionist'],
     thresholds: {
       crudeProteinPercent: {
@@ -325,7 +327,7 @@ export const CAUTIONS = {
   },
   'lab-test-missing': {
     title: 'No lab test for a hay in use',
-    advice: 'Core at least 20 bales of the lot and send the sample; until then every number rests on a book value.',
+    advice: 'Core at least 20 bales of the lot and send the sample in; until then every number rests on a book value.',
     consult: ['laboratory', 'nutritionist'],
     thresholds: {
       untestedLots: { value: 0, unit: 'lots without a test', raisedWhen: 'above', source: 'commonPractice' },
@@ -333,7 +335,7 @@ export const CAUTIONS = {
   },
   'lab-test-old': {
     title: 'Lab test is old',
-    advice: 'Hay loses value in storage; test again what has weathered.',
+    advice: 'Hay loses value in storage; retest hay that has weathered.',
     consult: ['laboratory'],
     thresholds: {
       ageDays: { value: 365, unit: 'days since sampling', raisedWhen: 'above', source: 'commonPractice' },
@@ -346,14 +348,14 @@ export const CAUTIONS = {
     thresholds: {
       days: {
         value: 14,
-        unit: 'days from posting the sample to the answer',
+        unit: 'days from mailing the sample to the result',
         raisedWhen: 'below',
         source: 'commonPractice',
       },
     },
   },
   'sample-too-small': {
-    title: 'Sample does not stand for the lot',
+    title: 'Sample does not represent the lot',
     advice: 'Core at least 20 bales, at random, from one lot.',
     consult: ['laboratory'],
     thresholds: {
@@ -368,7 +370,7 @@ export const CAUTIONS = {
     },
   },
   'leafy-under-coarse': {
-    title: 'Leafy hay lies under coarser hay',
+    title: 'Leafy hay under coarser hay',
     advice:
       'Lay the coarse hay first and the leafy hay last: weight and trampling shatter leaves, and the leaves ' +
       'carry the protein.',
@@ -400,13 +402,13 @@ export const CAUTIONS = {
   },
   'bunk-length-short': {
     title: 'Too little feeding length per head',
-    advice: 'Timid animals eat last and poorest. Lengthen the line, feed twice, or split the herd.',
+    advice: 'Timid animals eat last and worst. Lengthen the line, feed twice, or split the herd.',
     consult: ['nutritionist'],
     thresholds: {},
   },
   'hay-exceeds-space': {
     title: 'More hay than the space holds',
-    advice: 'Feed in two rounds or lengthen the line; what hangs over is pulled out and trampled.',
+    advice: 'Feed in two rounds or lengthen the line; what hangs over gets pulled out and trampled.',
     consult: ['nutritionist'],
     thresholds: {
       filledShare: {

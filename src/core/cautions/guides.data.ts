@@ -127,7 +127,7 @@ export interface HeatingStep {
 export interface HeatingGuide {
   readonly name: string;
   readonly source: CautionSourceKey;
-  /** Rising; the last step reached rules. Below the first nothing is to be done. */
+  /** In rising order; the last step reached applies. Below the first, no action. */
   readonly steps: readonly HeatingStep[];
 }
 
@@ -198,7 +198,7 @@ export interface DissolvedSolidsBand {
   readonly fromMgPerL: number;
   readonly label: string;
   readonly severity: Severity | null;
-  /** Severity for pregnant or milking cattle and for calves, where the page sets them apart. */
+  /** Severity for pregnant or milking cattle and for calves, where the page treats them separately. */
   readonly severityForPregnantOrMilking: Severity | null;
 }
 

@@ -30,7 +30,7 @@ export function heatingAction({
 } {
   const table: HeatingGuide = HEATING_GUIDES[guide];
   const coreTemperatureF = (coreTemperatureC * 9) / 5 + 32;
-  // A typed 150 °F comes back from kelvin or Celsius with dust in the last digits.
+  // A typed 150 °F comes back from kelvin or Celsius with rounding in the last digits.
   const step = table.steps.filter((each) => coreTemperatureF >= each.fromF - 1e-6).at(-1) ?? null;
   return { guideName: table.name, coreTemperatureF, action: step?.action ?? 'no action', step };
 }
@@ -77,8 +77,8 @@ function otherHeatingSteps(followed: HeatingGuideKey) {
 }
 
 /**
- * Caution for hay that was baled or stacked wetter than its bale form bears. A preservative shifts the limit, so none
- * is raised with one.
+ * Caution for hay that was baled or stacked wetter than its bale form allows. A preservative shifts the limit, so
+ * none is raised where one was used.
  */
 export function stackingMoistureCautions({
   lotName,
@@ -188,8 +188,8 @@ export function spoilageCautions(condition: LotCondition): RaisedCaution[] {
 }
 
 /**
- * Prussic acid of a sorghum, by test and by the days since the killing frost. Cured hay loses it, so no test and no
- * frost raise nothing.
+ * Prussic acid of a sorghum, by test and by the days since the killing frost. Hay loses it in curing, so without a
+ * test or a frost nothing is raised.
  */
 export function prussicAcidCautions({
   lotName,
@@ -222,7 +222,7 @@ export function prussicAcidCautions({
           subject,
           given: hydrogenCyanidePpmDm,
           threshold: limits.cautionPpmDm,
-          message: `${lotName} holds ${plain(hydrogenCyanidePpmDm ?? 0, 0)} ppm HCN: not as the only feed.`,
+          message: `${lotName} holds ${plain(hydrogenCyanidePpmDm ?? 0, 0)} ppm HCN: do not feed it as the only feed.`,
         })),
     ...raiseIfPassed({
       code: 'prussic-acid',

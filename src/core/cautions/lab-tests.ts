@@ -40,7 +40,7 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
       threshold: CAUTIONS['lab-test-old'].thresholds.ageDays,
       message: `${lot.lotName} was sampled ${plain(lot.daysSinceSample ?? 0, 0)} days ago.`,
     }),
-    // In use without a test is said by `lab-test-missing`; the lead time concerns hay still to come.
+    // `lab-test-missing` covers a lot in use without a test; the lead time is about hay not yet in use.
     ...(untested && lot.daysUntilFed !== null && lot.daysUntilFed > 0
       ? raiseIfPassed({
           code: 'lab-lead-time',
@@ -68,7 +68,7 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
             subject,
             given: tons,
             threshold: sample.lotTons,
-            message: `${lot.lotName} holds ${plain(tons ?? 0, 0)} short tons; one sample stands for 200 at most.`,
+            message: `${lot.lotName} holds ${plain(tons ?? 0, 0)} short tons; one sample represents 200 at most.`,
           }),
         ]),
   ];

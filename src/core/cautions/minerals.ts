@@ -54,8 +54,8 @@ export function sulfurFromWater({
 export const HIGH_FORAGE_SHARE = 0.4;
 
 /**
- * The maximum tolerable sulfur of the diet. The sources speak of under 15 % and over 40 % forage; in between they are
- * silent, and the lower limit is kept.
+ * The maximum tolerable sulfur of the diet. The sources give limits for under 15 % and over 40 % forage; in between
+ * they say nothing, and the lower limit is kept.
  */
 export function sulfurMaximum({
   forageShare,
@@ -132,7 +132,7 @@ function magnesiumCautions({ magnesiumPercent, stage, restsOnBookValue }: Minera
     given: magnesiumPercent,
     restsOnBookValue,
     threshold: limit,
-    message: `Magnesium is ${plain(magnesiumPercent ?? 0, 3)} % of the dry matter; ${limit.value} % is asked.`,
+    message: `Magnesium is ${plain(magnesiumPercent ?? 0, 3)} % of the dry matter; ${limit.value} % is called for.`,
   });
 }
 
@@ -236,7 +236,7 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
 
 /**
  * Sulfur of feed and water together, as a share of feed dry matter. Where the feed's sulfur is not known, the water's
- * alone: there is at least so much. `null` if neither is known or nothing is eaten.
+ * alone: there is at least that much. `null` if neither is known or nothing is eaten.
  */
 export function totalSulfur(
   ration: Pick<MineralsOfTheRation, 'sulfurPercent' | 'dryMatterKgPerDay' | 'waterLPerDay' | 'waterSulfateMgPerL'>,

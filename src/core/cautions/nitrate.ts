@@ -13,7 +13,7 @@ const NITROGEN = 14.007;
 const OXYGEN = 15.999;
 const NITRATE_ION = NITROGEN + 3 * OXYGEN;
 
-/** ppm nitrate (NO3) that hold the given ppm of nitrate nitrogen. Factor 4.427 from the atomic masses. */
+/** ppm nitrate (NO3) equal to the given ppm of nitrate nitrogen. Factor 4.427 from the atomic masses. */
 export function nitrateFromNitrateNitrogen({ nitrateNitrogenPpm }: { readonly nitrateNitrogenPpm: number }): {
   readonly nitratePpm: number;
   readonly factor: number;
@@ -75,10 +75,7 @@ export function nitrateBand({
   };
 }
 
-/**
- * Most nitrate nitrogen of a whole ration that the guide has nothing to say against for these animals, ppm of dry
- * matter.
- */
+/** The most nitrate nitrogen in a whole ration that the guide allows for these animals, ppm of dry matter. */
 export function mostNitrateUnheeded({
   guide = DEFAULT_GUIDES.nitrate,
   pregnant,
@@ -94,7 +91,7 @@ export function mostNitrateUnheeded({
     : edge;
 }
 
-/** Share of the ration that the guide allows a hay of so much nitrate; `null` where it gives none. */
+/** Share of the ration that the guide allows for a hay with this much nitrate; `null` where it gives none. */
 export function nitrateShareAllowed({
   guide = DEFAULT_GUIDES.nitrate,
   pregnant,
@@ -112,7 +109,7 @@ interface NitrateLot {
   readonly shareOfRationDryMatter: number;
   /** `null`: not tested and no book value. */
   readonly nitrateNitrogenPpmDm: number | null;
-  /** True for so little of the ration that an unknown value counts as zero in the whole. */
+  /** True if the lot is so little of the ration that an unknown value counts as zero in the whole. */
   readonly isSmallPart?: boolean;
   readonly restsOnBookValue: boolean;
   /** Cereal, sorghum, millet, corn or weedy hay, or hay from drought, hail or frost. */
@@ -120,8 +117,8 @@ interface NitrateLot {
 }
 
 /**
- * Nitrate cautions for every hay by itself and for the whole ration by dry matter. A hay that lies in layers can be
- * eaten alone, so its own band counts even where the mean of the ration is low. The mean is not given while one lot is
+ * Nitrate cautions for every hay by itself and for the whole ration by dry matter. A hay laid in layers can be eaten
+ * by itself, so its own band counts even where the mean of the ration is low. The mean is not given while one lot is
  * unknown.
  */
 export function nitrateCautions({
@@ -174,7 +171,7 @@ function untestedHay({ name, canGatherNitrate }: NitrateLot): RaisedCaution[] {
     given: 1,
     threshold: CAUTIONS['nitrate-unknown'].thresholds.lotsUntested,
     subject: { kind: 'lot', name },
-    message: `${name} is of a kind that can gather nitrate and has no nitrate value.`,
+    message: `${name} is of a kind that can accumulate nitrate and has no nitrate value.`,
   });
 }
 
@@ -201,7 +198,7 @@ function singleHay(lot: NitrateLot, asked: AskedGuide): RaisedCaution[] {
 }
 
 function allowedWords(limit: number | null, animals: string): string {
-  if (limit === null) return 'the guide gives no share for it that was read: ask before feeding';
+  if (limit === null) return 'no share for it was found in the guide: ask before feeding';
   return limit === 0 ? `not for ${animals}` : `at most ${plain(limit * 100, 0)} % of the ration for ${animals}`;
 }
 

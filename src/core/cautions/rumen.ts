@@ -2,7 +2,7 @@ import { quantity, sentence } from '../units/told.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
 
-/** Bloat: legume share of the dry matter, worse when the hay lies wet. */
+/** Bloat: legume share of the dry matter, worse when the hay is fed wet. */
 export function legumeBloatCautions({
   legumeShareOfDryMatter,
   fedWet,
@@ -20,8 +20,8 @@ export function legumeBloatCautions({
 }
 
 /**
- * Acidosis: starchy grain as a share of body weight, and whether long-stem fiber is left in the ration.
- * Grain over the limit alone is to be watched; grain with too little long fiber is a danger.
+ * Acidosis: starchy grain as a share of body weight, and whether long-stem fiber is left in the ration. Grain over
+ * the limit alone is to be watched; grain along with too little long fiber is a danger.
  */
 export function acidosisCautions({
   starchyGrainKgPerDay,
@@ -67,10 +67,7 @@ export interface LotShare {
   readonly shareOfDryMatter: number;
 }
 
-/**
- * How much of the ration's dry matter is different from the ration before: half the sum of the absolute changes, 0 to
- * 1.
- */
+/** How much of the ration's dry matter differs from the ration before: half the sum of the absolute changes, 0 to 1. */
 export function changedShare({
   before,
   now,

@@ -9,8 +9,9 @@ export function highestTolerable({ maximum, stricterMaximum }: NeedOfDryMatter):
 }
 
 /**
- * Trace minerals and vitamins of which the ration holds, or by its labels may hold, more than cattle tolerate. Content
- * in mg or IU per kg of dry matter; what no feed tells counts as nothing. Limits and sources: the nutrient table.
+ * Trace minerals and vitamins of which the ration holds, or by its labels may hold, more than cattle tolerate.
+ * Content in mg or IU per kg of dry matter; what no feed reports counts as zero. Limits and sources: the nutrient
+ * table.
  */
 export function traceCautions(
   contents: readonly { readonly code: TraceNutrient; readonly perKg: number; readonly restsOnBookValue: boolean }[],

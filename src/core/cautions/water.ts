@@ -47,7 +47,8 @@ export function waterCautions(water: WaterOnTheDay): RaisedCaution[] {
     water.supplyLPerDay === null || water.needLPerDay === null || water.needLPerDay <= 0
       ? null
       : water.supplyLPerDay / water.needLPerDay;
-  const told = (liters: number | null) => quantity(liters ?? 0, 'L', 0);
+  const given = quantity(water.supplyLPerDay ?? 0, 'L', 0);
+  const needed = quantity(water.needLPerDay ?? 0, 'L', 0);
   const sulfate = CAUTIONS['water-sulfate'].thresholds;
   return [
     ...raiseIfPassed({
@@ -64,7 +65,7 @@ export function waterCautions(water: WaterOnTheDay): RaisedCaution[] {
       subject,
       given: share,
       threshold: CAUTIONS['water-short'].thresholds.shareOfNeed,
-      message: sentence`${water.sourceName} gives ${told(water.supplyLPerDay)} of ${told(water.needLPerDay)} needed a day.`,
+      message: sentence`${water.sourceName} gives ${given} of ${needed} needed a day.`,
     }),
     ...dissolvedSolids(water),
     ...raiseIfPassed({

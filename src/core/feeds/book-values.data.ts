@@ -1,7 +1,7 @@
 import type { ForageAnalysis } from '../forage/forage-analysis.js';
 import type { ForageFamily } from '../forage/tdn-estimate.js';
 
-/** Typical composition of one hay. Every figure that rests on it is flagged in answers: a lot deserves a test. */
+/** Typical composition of one hay. Every figure based on it is flagged in answers: the lot should be tested. */
 export interface BookValue {
   readonly key: string;
   readonly name: string;

@@ -1,7 +1,7 @@
 import type { ForageAnalysis } from '../forage/forage-analysis.js';
 import type { FeedGroup } from '../nutrients/feed-groups.data.js';
 
-/** Typical composition of a feed beside hay, on the dry matter basis. A test or a label of the lot takes its place. */
+/** Typical composition of a feed other than hay, on the dry matter basis. A test or a label of the lot replaces it. */
 export interface FeedValue {
   readonly key: string;
   readonly name: string;
@@ -20,7 +20,7 @@ const ALABAMA =
   '2014; the rest NRC 2000, feed composition table (from memory)';
 const NRC = 'NRC 2000, feed composition table (from memory)';
 const CUBES = 'a feed tag of 20 % protein as fed; the rest common practice, no source';
-/** Salts and rock hold neither protein, fiber, fat nor energy that cattle can use, and no nitrate. */
+/** Salts and rock have no protein, fiber, fat, nitrate or energy that cattle can use. */
 const NOTHING_ORGANIC = {
   crudeProteinPercent: 0,
   acidDetergentFiberPercent: 0,
@@ -214,7 +214,7 @@ export const FEED_VALUES: readonly FeedValue[] = [
     'Limestone, ground',
     [99, 38, 0.02, 0.5, 0.12, 0.04, 0.06],
     ['calciumPercent'],
-    'calcium carbonate of feed grade as told under Table 2 of PMC6140836; the rest NRC 2000 (from memory)',
+    'feed-grade calcium carbonate as given below Table 2 of PMC6140836; the rest NRC 2000 (from memory)',
   ),
   mineral(
     'magnesium-oxide',
@@ -226,7 +226,7 @@ export const FEED_VALUES: readonly FeedValue[] = [
   ),
 ];
 
-/** The book value of a feed beside hay by its key. `undefined` if there is none. */
+/** The book value of a feed other than hay by its key. `undefined` if there is none. */
 export function feedValue(key: string): FeedValue | undefined {
   return FEED_VALUES.find((candidate) => candidate.key === key);
 }

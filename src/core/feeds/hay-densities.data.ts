@@ -1,6 +1,6 @@
 import { toBaseUnit } from '../units/unit.js';
 
-/** How hay lies: in a bale of some form, or loose after it was unrolled or forked. */
+/** The form that hay is in: a kind of bale, or loose once it was unrolled or forked. */
 export const HAY_FORMS = ['round-bale', 'small-square-bale', 'large-square-bale', 'loose-hay', 'loose-straw'] as const;
 type HayForm = (typeof HAY_FORMS)[number];
 
@@ -16,8 +16,8 @@ interface BulkDensityRow {
 const LB_PER_FT3 = toBaseUnit(1, 'lb/ft3');
 
 /**
- * Book densities, for turning volume into weight where nobody has weighed a measured heap. Hay differs by a factor of
- * two; a measured density of the lot replaces these, and an answer that rests on them says so.
+ * Book densities, for turning volume into weight where nobody has weighed a measured stack. Hay varies by a factor of
+ * two; a measured density of the lot replaces these, and an answer that uses them says so.
  */
 export const BULK_DENSITIES: readonly BulkDensityRow[] = [
   {

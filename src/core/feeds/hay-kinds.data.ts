@@ -7,7 +7,7 @@ export interface HayKind {
   readonly family: ForageFamily;
   /** Share of legume by dry matter, 0 to 1; null where the name does not tell. */
   readonly legumeShare: number | null;
-  /** Plants that are known to gather nitrate when they grow under stress. */
+  /** Plants known to accumulate nitrate when they grow under stress. */
   readonly canGatherNitrate: boolean;
   readonly isSorghum: boolean;
   readonly texture: HayTexture;
@@ -53,9 +53,9 @@ const legume = (name: string, bookValueKey: string): HayKind => ({
 });
 
 /**
- * Texture and legume share are common practice, no source; that cereals, sorghums and straw of cereals gather nitrate
- * under stress is general extension teaching (for instance Clemson University Agricultural Service Laboratory, Nitrate
- * level).
+ * Texture and legume share are common practice, no source; that cereals, sorghums and cereal straw accumulate nitrate
+ * under stress is general extension teaching (for instance Clemson University Agricultural Service Laboratory,
+ * Nitrate level).
  */
 export const HAY_KINDS = {
   alfalfa: legume('Alfalfa', 'alfalfa-mid-bloom'),

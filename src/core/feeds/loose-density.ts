@@ -3,10 +3,7 @@ import { bookBulkDensity } from './hay-densities.data.js';
 import type { HayKind, HayKindCode } from './hay-kinds.data.js';
 import { feedKindOf, type OtherFeedCode } from './other-feeds.data.js';
 
-/**
- * How dense a kind of hay lies once it is forked or unrolled, kg as fed per m3, from the book: straw lies lighter than
- * hay.
- */
+/** Book density of a kind of hay once it is forked or unrolled, kg as fed per m3: straw is lighter than hay. */
 export function looseDensityOf({ hayKind }: { readonly hayKind: HayKindCode | OtherFeedCode }): StatedValue {
   const kind: HayKind = feedKindOf(hayKind);
   const row = bookBulkDensity({ form: kind.family === 'straw' ? 'loose-straw' : 'loose-hay' });

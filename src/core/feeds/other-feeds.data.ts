@@ -2,10 +2,10 @@ import { HAY_KINDS, type HayKind, type HayKindCode } from './hay-kinds.data.js';
 
 import type { FeedGroup } from '../nutrients/feed-groups.data.js';
 
-/** A feed beside hay. */
+/** A feed other than hay. */
 export interface OtherFeed {
   readonly name: string;
-  /** By whose limits a test or a label of it is checked. */
+  /** The group whose limits its tests and labels are checked against. */
   readonly group: FeedGroup;
   /**
    * What stands in until the lot is tested; common practice, no source (air-dry feeds about 90 %, silage about 35 %).
@@ -36,8 +36,8 @@ const inBook = (
 const STARCHY = { isStarchyGrain: true };
 
 /**
- * Feeds beside hay that stand in the same ledger. What is in them is told by a test or a label; the book stands in for
- * those whose name says what they are. A mineral, a cube or a tub may hold anything: of them the book says nothing.
+ * Feeds other than hay, kept in the same ledger. A test or a label says what is in them; book values fill in for
+ * those whose name says what they are. A mineral, a cube or a tub may contain anything, so it has no book value.
  */
 export const OTHER_FEEDS = {
   mineral: feed('Mineral', 'mineral', 90),
@@ -74,8 +74,7 @@ export function isOtherFeed(kind: string): kind is OtherFeedCode {
 }
 
 /**
- * What the name of a kind says, for hay and for other feeds: other feeds are no hay, and nothing of hay is true of
- * them.
+ * What the name of a kind says, for hay and for other feeds. Nothing that is true of hay is assumed of another feed.
  */
 export function feedKindOf(kind: HayKindCode | OtherFeedCode): HayKind {
   if (!isOtherFeed(kind)) return HAY_KINDS[kind];

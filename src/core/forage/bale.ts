@@ -31,7 +31,7 @@ export function baleWeight({ volumeM3, densityKgPerM3 }: { volumeM3: number; den
   return { weightKg: volumeM3 * densityKgPerM3 };
 }
 
-/** Bulk density as fed from weight and volume: for shares by volume to become shares by weight. */
+/** Bulk density as fed from weight and volume, to turn shares by volume into shares by weight. */
 export function baleDensity({ volumeM3, weightKg }: { volumeM3: number; weightKg: number }): {
   densityKgPerM3: number;
 } {
@@ -41,8 +41,8 @@ export function baleDensity({ volumeM3, weightKg }: { volumeM3: number; weightKg
 }
 
 /**
- * Share of a round bale's volume that lies in the outer layer of a given depth: 1 − (1 − 2·depth/diameter)².
- * Geometry: it shows why a few inches of weathered hay are a large part of a bale.
+ * Share of a round bale's volume in an outer layer of a given depth: 1 − (1 − 2·depth/diameter)². Geometry: it
+ * shows why a few inches of weathered hay are a large part of a bale.
  */
 export function outerLayerShare({ diameterM, depthM }: { diameterM: number; depthM: number }): { share: number } {
   positive(diameterM, 'Diameter');

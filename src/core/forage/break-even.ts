@@ -55,8 +55,8 @@ export function breakEvenPriceByNutrient({
 
 /**
  * Value of a hay from an energy feed and a protein feed: the two reference feeds price a unit of energy (TDN) and a
- * unit of crude protein (two equations in two unknowns), and the hay is worth what it holds of both. Source: the method
- * of Petersen 1932 (J. Dairy Sci. 15:293), as taught in feed valuation (from memory).
+ * unit of crude protein (two equations in two unknowns), and the hay is worth what it contains of both. Source: the
+ * method of Petersen 1932 (J. Dairy Sci. 15:293), as taught in feed valuation (from memory).
  * @throws RangeError if the two reference feeds hold energy and protein in the same proportion, or the currencies
  * differ.
  */

@@ -24,7 +24,7 @@ interface GradeFinding<Grade extends string> {
 
 interface HayGrade<Grade extends string> {
   readonly grade: Grade;
-  /** The criterion that decided: relative feed value, else ADF, else the next at hand. */
+  /** The criterion that decided: relative feed value, else ADF, else the next one available. */
   readonly decidedBy: GradeCriterion;
   /** What each measured value alone would say; market guides say the figures are approximate. */
   readonly findings: readonly GradeFinding<Grade>[];

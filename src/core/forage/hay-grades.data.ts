@@ -1,8 +1,8 @@
 /**
  * Hay quality designations of market reporting, % of DM. Source: USDA Agricultural Marketing Service hay quality
- * guidelines (in force since 2003), read at Montana State University Extension (Cash & Dixon) and Missouri market news.
- * A value on an edge takes the better grade, but for the strict top grade. Other guides draw other bands: the Illinois
- * Department of Agriculture starts Supreme at 180, Premium at 150, Good at 125, Fair at 100.
+ * guidelines (in force since 2003), read at Montana State University Extension (Cash & Dixon) and Missouri market
+ * news. A value on an edge gets the better grade, except at the strict top grade. Other guides use other bands: the
+ * Illinois Department of Agriculture starts Supreme at 180, Premium at 150, Good at 125, Fair at 100.
  */
 export const ALFALFA_GRADES = ['Supreme', 'Premium', 'Good', 'Fair', 'Utility'] as const;
 export type AlfalfaGrade = (typeof ALFALFA_GRADES)[number];

@@ -7,9 +7,9 @@ export interface WeighableLabTest {
   readonly method: LabMethod;
   /** Cores in the composite sample; unknown counts as the full number wanted. */
   readonly coresSampled?: number;
-  /** On the dry matter basis. Of a label, what it guarantees at least. */
+  /** On the dry matter basis. For a label, its guaranteed minimums. */
   readonly analysis: ForageAnalysis;
-  /** What a label guarantees at most, on the dry matter basis; absent where it guarantees none. */
+  /** A label's guaranteed maximums, on the dry matter basis; absent where it gives none. */
   readonly atMost?: Readonly<Partial<Record<ForageAnalysisField, number>>>;
 }
 
@@ -34,10 +34,10 @@ export function labTestWeight({ method, coresSampled }: { method: LabMethod; cor
 }
 
 /**
- * Several tests of one lot as one analysis: every field is the mean over the tests that measured it, weighted by method
- * and cores. Where wet chemistry measured a mineral, near-infrared figures of it are left out. Nitrate is a danger, so
- * its highest value is used, not its mean. What a label guarantees counts only for what no test measured; `atMost` is
- * the most that the lot may hold by its labels.
+ * Several tests of one lot as one analysis: every field is the mean over the tests that measured it, weighted by
+ * method and cores. Where wet chemistry measured a mineral, near-infrared figures of it are left out. Nitrate is a
+ * danger, so its highest value is used, not its mean. What a label guarantees counts only for what no test measured;
+ * `atMost` is the most that the lot may contain by its labels.
  * @throws RangeError if no test carries weight.
  */
 export function averageLabTests(tests: readonly WeighableLabTest[]): {
@@ -79,6 +79,6 @@ export function averageLabTests(tests: readonly WeighableLabTest[]): {
     };
   }
   const { dryMatterPercent } = means;
-  if (dryMatterPercent === undefined) throw new RangeError('No test tells the dry matter');
+  if (dryMatterPercent === undefined) throw new RangeError('No test reports the dry matter');
   return { analysis: { ...means, dryMatterPercent }, atMost, fields };
 }

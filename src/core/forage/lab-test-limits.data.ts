@@ -1,4 +1,4 @@
-/** A printed relative feed value that differs from the one its own fibers give by more than this is warned about. */
+/** Warn when a printed relative feed value differs by more than this from what its own fibers give. */
 export const RELATIVE_FEED_VALUE_TOLERANCE = {
   points: 6,
   source: 'published tables round intermediates and differ by up to about 2; 6 is common practice, no source',

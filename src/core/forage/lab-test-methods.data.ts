@@ -1,7 +1,7 @@
 export const LAB_METHODS = ['wet-chemistry', 'near-infrared', 'label', 'book-value'] as const;
 export type LabMethod = (typeof LAB_METHODS)[number];
 
-/** How much one test counts when several tests of a lot are averaged. A book value never counts beside a test. */
+/** How much one test counts when several tests of a lot are averaged. A book value never counts alongside a test. */
 export const LAB_METHOD_WEIGHTS: readonly {
   readonly method: LabMethod;
   readonly weight: number;

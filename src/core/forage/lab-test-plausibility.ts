@@ -9,7 +9,7 @@ import type { Caution } from '../outcome/caution.js';
 import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
 import type { Problem } from '../outcome/problem.js';
 
-const ASK_THE_LAB = 'Check the report and its basis; ask the laboratory before feeding by it.';
+const ASK_THE_LAB = 'Check the report and its basis; ask the laboratory before you feed by it.';
 
 function mustBeBelow(
   analysis: ForageAnalysis,
@@ -20,7 +20,7 @@ function mustBeBelow(
   const low = analysis[lower];
   const high = analysis[upper];
   if (low === undefined || high === undefined || low < high) return [];
-  // Of what a feed does not hold at all, it holds no part either: salt has neither fiber nor energy.
+  // A feed with none of a substance has no part of it either: salt has neither fiber nor energy.
   if (low === 0 && high === 0) return [];
   return [{ code, field: lower, given: low, allowed: `below ${whole(high)}`, message }];
 }
@@ -46,7 +46,7 @@ function dryMatterProblems({ dryMatterPercent }: ForageAnalysis): Problem[] {
       field: 'dryMatterPercent',
       given: Number.isFinite(dryMatterPercent) ? dryMatterPercent : String(dryMatterPercent),
       allowed: 'above 0 and at most 100 %',
-      message: 'Dry matter must lie above 0 and not above 100 %.',
+      message: 'Dry matter must be above 0 and at most 100 %.',
     },
   ];
 }

@@ -10,7 +10,7 @@ const MOLAR = {
 export const NITRATE_FORMS = ['NO3-N', 'NO3', 'KNO3'] as const;
 export type NitrateForm = (typeof NITRATE_FORMS)[number];
 
-/** The same nitrate told in another form; any concentration or mass unit. Source: atomic masses (IUPAC). */
+/** The same nitrate expressed in another form; any concentration or mass unit. Source: atomic masses (IUPAC). */
 export function convertNitrate({ value, from, to }: { value: number; from: NitrateForm; to: NitrateForm }): {
   value: number;
 } {

@@ -69,10 +69,7 @@ export function pricePerMegacalorie({
     .div(decimalFromFloat(energyMcalPerKgDryMatter, 12));
 }
 
-/**
- * How a share lost enters a price. `divide` is exact per unit left over; `multiply` is printed by some extension
- * guides.
- */
+/** How a loss enters a price. `divide` is exact per unit left over; `multiply` is printed by some extension guides. */
 type LossArithmetic = 'divide' | 'multiply';
 
 /**
@@ -122,7 +119,7 @@ export function deliveredCost({
 
 /**
  * Freight of a load: money per loaded distance, times the distance. Unit of distance is the caller's, the same in both.
- * @throws RangeError on a negative or unfinite distance.
+ * @throws RangeError on a negative or infinite distance.
  */
 export function freightForDistance({
   ratePerLoadedDistance,

@@ -16,7 +16,7 @@ export interface MeanWeighing {
  */
 const SHRUNK_SHARE = decimal('0.96');
 
-/** Weighings of one day are one: their mean over the head weighed; shrunk only if all were. */
+/** Weighings of one day are merged: their mean over the head weighed, shrunk only if all were. */
 export function oneADay(weighings: readonly MeanWeighing[]): MeanWeighing[] {
   const days = [...new Set(weighings.map((one) => one.day))].sort(compareDays);
   return days.map((day) => {
@@ -32,7 +32,7 @@ export function oneADay(weighings: readonly MeanWeighing[]): MeanWeighing[] {
   });
 }
 
-/** The weighing nearest to a day; of two equally near the earlier. */
+/** The weighing nearest to a day; the earlier of two equally near. */
 export function nearest(weighings: readonly MeanWeighing[], day: CalendarDay): MeanWeighing | undefined {
   return [...weighings].sort(
     (one, other) =>
@@ -41,8 +41,8 @@ export function nearest(weighings: readonly MeanWeighing[], day: CalendarDay): M
 }
 
 /**
- * Two weighings on one footing: where only one was shrunk, the full one is shrunk by 4 %; where both are alike, as they
- * were read.
+ * Two weighings made comparable: where only one was shrunk, the full one is shrunk by 4 %; where both have the same
+ * fill, as they were read.
  */
 export function onOneFooting(
   opening: MeanWeighing,

@@ -7,8 +7,8 @@ import { type Refusal, refused } from '../outcome/outcome.js';
 import { problem, type Problem } from '../outcome/problem.js';
 
 /**
- * A weighing may lie this far from the end of the period it closes. Common practice, no source: a week of growing
- * cattle at 2 lb a day is 14 lb, about the error of fill; the caller may state another window.
+ * A weighing may be this many days from the start or the end of the period. Common practice, no source: growing
+ * cattle gain 14 lb in a week at 2 lb a day, about the error of fill; the caller may set another window.
  */
 export const DEFAULT_WEIGHING_WINDOW_DAYS = 7;
 
@@ -22,14 +22,14 @@ export interface CostOfGain {
   readonly feedCostOfGain: PricePerMass;
   readonly totalCostOfGain: PricePerMass;
   readonly costPerHeadDay: Money;
-  /** How far each weighing lies from the day it stands for, in days. */
+  /** How many days each weighing is from the day it stands for. */
   readonly weighingOffsetDays: { readonly opening: number; readonly closing: number };
 }
 
 /**
  * Cost of gain of a herd over [from, until): cost ÷ weight gained, for feed alone and for all costs with yardage.
- * Nothing is computed where the weights cannot carry it: no weighing within `windowDays` of `from` or of `until`
- * (offset counted in days), head that does not tie, cattle in or out without a weight, or a gain that is not positive.
+ * Nothing is computed where the weights cannot support it: no weighing within `windowDays` of `from` or of `until`
+ * (offset counted in days), head that do not tie, cattle in or out without a weight, or a gain that is not positive.
  * Method: total cost ÷ total gain, e.g. Reiling, B. 2023. Market Beef Performance Measures and Values. Nebraska
  * Extension G2095.
  */
@@ -44,7 +44,7 @@ export function costOfGain(input: {
   yardagePerHeadDay: Money;
   otherCost?: Money;
   windowDays?: number;
-  /** Unit in which a refusal speaks of the gain. */
+  /** Unit that a refusal gives the gain in. */
   unit?: MassUnit;
 }): CostOfGain | Refusal {
   const { from, until, opening, closing, flows, headDays, feedCost, unit = 'kg' } = input;
@@ -92,7 +92,7 @@ export function costOfGain(input: {
   };
 }
 
-/** How far a weighing lies from the day it stands for. */
+/** How many days a weighing is from the day it stands for. */
 function weighingOffset(
   weighing: WeighIn | undefined,
   day: CalendarDay,
@@ -150,7 +150,7 @@ export function rationCostOfGain(input: {
   return { ok: true, costOfGain: input.costPerHeadDay.per(input.dailyGain) };
 }
 
-/** Days to put a gain on at a daily gain, rounded up to the whole day. */
+/** Days to put on a gain at a daily gain, rounded up to a whole day. */
 export function daysToGain(input: {
   gain: Mass;
   dailyGain: Mass;
@@ -162,7 +162,7 @@ export function daysToGain(input: {
         'dailyGain',
         input.dailyGain.toString(),
         'more than 0 kg',
-        'No number of days puts this gain on.',
+        'No number of days puts on this gain.',
       ),
     );
   }

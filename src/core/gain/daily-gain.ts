@@ -20,8 +20,8 @@ export interface AverageDailyGain {
 }
 
 /**
- * Average daily gain between two weighings of the same cattle: (end − start) / days, per head.
- * It may be negative: cattle lose weight. Refused when no day lies between or a weight is not above zero.
+ * Average daily gain between two weighings of the same cattle: (end − start) / days, per head. It may be negative:
+ * cattle lose weight. Refused when there is no day between them or a weight is not above zero.
  */
 export function averageDailyGain(input: {
   startDay: CalendarDay;
@@ -77,7 +77,7 @@ export interface WeightFlow {
   readonly direction: 'in' | 'out';
   readonly head: number;
   readonly totalWeight: Mass;
-  /** A death is weight out, too: what it weighed when last weighed or estimated. */
+  /** A death is weight out too: the weight when last weighed or estimated. */
   readonly cause?: 'move' | 'sale' | 'death' | 'purchase';
 }
 
@@ -102,10 +102,10 @@ interface HerdPeriod {
 }
 
 /**
- * Gain of a herd with head flow: closing weight + weight out − weight in − opening weight, and the daily gain over
- * its head-days. (Pay-to-pay or weigh-to-weigh accounting of a pen; see Nebraska Extension G2095, 2023, for the single
- * animal.) Refused when there are no head-days, or when the head of the flow does not lead from the opening to the
- * closing head.
+ * Gain of a herd with head flow: closing weight + weight out − weight in − opening weight, and the daily gain
+ * over its head-days. (Pay-to-pay or weigh-to-weigh accounting of a pen; see Nebraska Extension G2095, 2023, for the
+ * single animal.) Refused when there are no head-days, or when the head in and out do not lead from the opening to
+ * the closing head.
  */
 export function herdGain(input: HerdPeriod): HerdGain | Refusal {
   const { opening, closing, flows, headDays } = input;

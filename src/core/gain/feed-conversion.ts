@@ -14,8 +14,8 @@ export interface FeedConversion {
 
 /**
  * Feed conversion: feed over gain (University of Nebraska-Lincoln Extension G2095, 2023: feed efficiency = total feed
- * consumed / total gain), on dry matter, once for what was fed and once for what was eaten. What was refused or wasted
- * has the mean dry matter of what was fed.
+ * consumed / total gain), on dry matter, once for what was fed and once for what was eaten. What was refused or
+ * wasted is taken to have the mean dry matter of what was fed.
  * @param fed as-fed mass and dry-matter percent of each draw
  * @param lost as-fed mass refused and wasted; null where none was measured
  * @returns refused where the herd did not gain, or nothing was fed.

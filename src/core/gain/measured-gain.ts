@@ -25,8 +25,8 @@ export type MeasuredGain =
 
 /**
  * Daily gain of a herd as its weighings show it: from the earliest usable weighing within the window to the newest,
- * mean weight against mean weight, on one footing of fill. Weighings closer than `leastDays` are not told, nor means
- * between which a tenth of the herd came or went: they would be of other cattle. What is told carries the doubts of
+ * mean weight against mean weight, at the same fill. Weighings closer than `leastDays` are not used, nor means
+ * between which a tenth of the herd came or went: they would be of other cattle. The answer carries the doubts of
  * Watson et al. 2013 and of Aiken and Tabler 2004 as flags. Guides: `MEASURED_GAIN_GUIDES`. `headChanges` are signed,
  * those of the window; `headNow` is the head on `on`.
  */
@@ -130,7 +130,7 @@ function weighingFlags({
       code: 'few-weighed',
       value: weighed,
       limit: leastWeighedShare.value,
-      message: `Only ${Math.round(weighed * 100)} % of the herd stood on the scale.`,
+      message: `Only ${Math.round(weighed * 100)} % of the herd were weighed.`,
       source: leastWeighedShare.source,
     });
   if (changed > 0)

@@ -16,7 +16,7 @@ export const SHRINK_BY_HOURS = {
     'for the first 3 to 4 hours, then 0.25 % an hour for the next 8 to 10',
 } as const;
 
-/** What buyers commonly take off a weight on paper. */
+/** What buyers commonly take off a weight on paper, the pencil shrink. */
 export const PENCIL_SHRINK = {
   commonLow: '0.02',
   commonHigh: '0.04',

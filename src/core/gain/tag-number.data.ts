@@ -13,10 +13,7 @@ export const TAG_PREFIX_RANGES = [
 /** The national code is a 38-bit number: 2^38 − 1 is the highest. */
 export const HIGHEST_NATIONAL_CODE = 274_877_906_943;
 
-/**
- * Countries whose cattle carry their own prefix, as a courtesy to the reader; other ISO 3166-1 numbers are as good. ISO
- * 3166-1.
- */
+/** Names of some countries, as a courtesy to the reader; any other ISO 3166-1 number is just as good. ISO 3166-1. */
 export const COUNTRY_PREFIXES = {
   '840': 'United States',
   '124': 'Canada',

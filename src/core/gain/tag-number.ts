@@ -39,7 +39,7 @@ export function readTagNumber(text: string): TagNumber | Refusal {
     return wrong(
       'tag-code-too-large',
       `at most ${HIGHEST_NATIONAL_CODE}`,
-      'The last twelve digits are more than 38 bits hold.',
+      'The last twelve digits do not fit in 38 bits.',
     );
   const country = Object.entries(COUNTRY_PREFIXES).find(([code]) => code === prefix)?.[1];
   return {

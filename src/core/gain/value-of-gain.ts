@@ -48,8 +48,8 @@ export interface BreakEven {
 }
 
 /**
- * Break-even selling price: (purchase + cost of keeping) ÷ sale weight, the sale weight after shrink; with death loss,
- * what the dead cost falls on the living. `deathLoss` and `shrink` are shares.
+ * Break-even selling price: (purchase + cost of keeping) ÷ sale weight, the sale weight after shrink; with death
+ * loss, the survivors carry the cost of the dead. `deathLoss` and `shrink` are shares.
  */
 export function breakEvenSale(input: {
   purchaseCost: Money;
@@ -85,8 +85,8 @@ export function breakEvenSale(input: {
 }
 
 /**
- * The most one can pay per unit of weight in, for cattle that will bring `saleValue` after `costOfKeeping` and a wanted
- * profit.
+ * The most to pay per unit of weight bought, for cattle that will bring `saleValue`, after `costOfKeeping` and the
+ * profit wanted.
  */
 export function breakEvenPurchase(input: {
   saleValue: Money;

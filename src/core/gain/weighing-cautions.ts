@@ -29,8 +29,8 @@ export function weighingCautions(input: {
       limit: shortPeriod.stableDays,
       source: shortPeriod.source,
       message:
-        `Over ${days} days gut fill can move the daily gain; it was unsettled at ${shortPeriod.unstableDays} days ` +
-        `and settled by ${shortPeriod.stableDays}.`,
+        `Over ${days} days gut fill can sway the daily gain; it was still unsettled at ` +
+        `${shortPeriod.unstableDays} days and settled by ${shortPeriod.stableDays}.`,
     });
   }
   const gain = dailyGain.kilograms.toNumber();
@@ -40,7 +40,8 @@ export function weighingCautions(input: {
       value: gain,
       limit: gutFillDailyGainKg.value,
       source: gutFillDailyGainKg.source,
-      message: `${gain.toFixed(2)} kg a day from full weights is as much as the study put down to gut fill on forage.`,
+      message:
+        `${gain.toFixed(2)} kg a day from full weights is as much as the ` + 'study attributed to gut fill on forage.',
     });
   }
   if (startState !== endState) {
@@ -49,7 +50,7 @@ export function weighingCautions(input: {
       value: gain,
       limit: methodGapDailyGainKg.high,
       source: methodGapDailyGainKg.source,
-      message: 'One weight is full and the other shrunk: put both on one footing before the gain is read.',
+      message: 'One weight is full and the other shrunk: put both on the same basis before you read the gain.',
     });
   }
   return cautions;

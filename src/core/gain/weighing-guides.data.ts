@@ -1,4 +1,4 @@
-/** What published studies say a weighing can carry; used to warn, never to change a number. */
+/** What published studies say a weighing can support; used to warn, never to change a number. */
 export const WEIGHING_GUIDES = {
   /** A daily gain of full-fed cattle on forage above this was judged to be gut fill. */
   gutFillDailyGainKg: {

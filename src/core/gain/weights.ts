@@ -17,7 +17,7 @@ export function nrc2000FullWeight(shrunkWeight: Mass): Mass {
 }
 
 /**
- * Weight less a pencil shrink, and its price. The warning stands where the shrink is outside what is commonly taken.
+ * Weight less a pencil shrink, and its price. There is a warning where the shrink is above what is commonly taken.
  * Source of the range: Noble Research Institute 1998; Alberta Farmer Express 2017.
  */
 export function pencilShrink(input: { weight: Mass; shrink: string | Decimal; price?: PricePerMass }):
@@ -50,14 +50,15 @@ export function pencilShrink(input: { weight: Mass; shrink: string | Decimal; pr
 
 /**
  * Share of live weight lost by hours off feed and water: 1 % an hour for the first four, then 0.25 % an hour for ten.
- * Beyond the hours that the source covers the figure stays and `beyondSource` says so. Mississippi State P2577.
+ * Beyond the hours that the source covers the figure stays flat and `beyondSource` says so. Mississippi State P2577.
  */
 export function msStateShrinkByHours(hoursOffFeedAndWater: number): {
   readonly share: number;
   readonly beyondSource: boolean;
   readonly source: string;
 } {
-  if (!(hoursOffFeedAndWater >= 0)) throw new RangeError(`Hours off feed are not below zero: ${hoursOffFeedAndWater}`);
+  if (!(hoursOffFeedAndWater >= 0))
+    throw new RangeError('Hours off feed cannot be below ' + `zero: ${hoursOffFeedAndWater}`);
   const { firstHours, thenHours, perFirstHour, perLaterHour, source } = SHRINK_BY_HOURS;
   const first = Math.min(hoursOffFeedAndWater, firstHours);
   const later = Math.min(Math.max(0, hoursOffFeedAndWater - firstHours), thenHours);

@@ -36,8 +36,8 @@ function hasACondition({ class: animalClass, daysPregnant = 0 }: AnimalDescripti
 }
 
 /**
- * Energy that fills or empties the reserves, Mcal/d. A heifer grows first: what she gains is condition only above her
- * growth need, and a gain below it takes none. Common practice, no source; cows by NRC 2000.
+ * Energy that fills or empties the reserves, Mcal/d. A heifer grows first: only gain beyond her growth need adds
+ * condition, and gain short of it takes none off. Common practice, no source; cows by NRC 2000.
  */
 function forCondition(
   { class: animalClass }: AnimalDescription,

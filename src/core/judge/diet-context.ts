@@ -1,7 +1,7 @@
 import type { DietContext } from '../requirements/requirement-set.js';
 import type { RationSupply, Supply } from './ration-supply.js';
 
-/** The diet of a ration, to ask the requirement with. Unknown parts are left out. */
+/** The diet of a ration, as the requirement takes it. Unknown parts are left out. */
 export function dietContextOf(supply: RationSupply): DietContext {
   const { dryMatterKg } = supply;
   const percent = (each: Supply) => (each.value === null || dryMatterKg === 0 ? null : each.value / dryMatterKg);

@@ -21,7 +21,7 @@ import {
 /**
  * Supply of a layered ration against what one animal needs: every nutrient with surplus and shortfall, gain or change
  * of condition, cost, what rests on book values, and the cautions. Unknown values stay unknown. Equations:
- * `requirements/*` (each names its source). Refuses amounts that cannot be.
+ * `requirements/*` (each names its source). Refuses impossible amounts.
  */
 export function evaluateRation(request: EvaluationRequest): Outcome<RationEvaluation> {
   const problems = evaluationProblems(request);

@@ -22,7 +22,7 @@ function partProblems({ lot, asFedKgPerHeadPerDay }: RationPart, field: string):
       field: `${field}.asFedKgPerHeadPerDay`,
       given: asFedKgPerHeadPerDay,
       allowed: '0 kg or more',
-      message: `${lot.lotName}: ${asFedKgPerHeadPerDay} kg per head is not an amount.`,
+      message: `${lot.lotName}: ${asFedKgPerHeadPerDay} kg per head is not a valid amount.`,
     });
   }
   const dryMatter = lot.dryMatterPercent.value;
@@ -32,7 +32,7 @@ function partProblems({ lot, asFedKgPerHeadPerDay }: RationPart, field: string):
       field: `${field}.lot.dryMatterPercent`,
       given: dryMatter,
       allowed: 'above 0 and at most 100 %',
-      message: `${lot.lotName}: dry matter of ${dryMatter} % cannot be.`,
+      message: `${lot.lotName}: dry matter of ${dryMatter} % is not possible.`,
     });
   }
   return problems;
@@ -46,7 +46,7 @@ function wasteProblems(wastedShare: number): Problem[] {
       field: 'wastedShare',
       given: wastedShare,
       allowed: '0 to below 1',
-      message: `A wasted share of ${wastedShare} cannot be.`,
+      message: `A wasted share of ${wastedShare} is not possible.`,
     },
   ];
 }
@@ -59,7 +59,7 @@ function emptyProblems(layers: readonly RationLayer[]): Problem[] {
       field: 'layers',
       given: null,
       allowed: 'at least one lot with more than 0 kg',
-      message: 'The ration holds nothing.',
+      message: 'The ration is empty.',
     },
   ];
 }

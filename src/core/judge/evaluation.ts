@@ -13,7 +13,7 @@ import type { MetabolizableProteinOfRation, RationSupply } from './ration-supply
 
 export interface EvaluationRequest {
   readonly animal: AnimalDescription;
-  /** True if some of the herd are pregnant, though the mean animal is not: what harms a calf harms theirs. */
+  /** True if some of the herd are pregnant, though the average animal is not: what harms a calf harms theirs. */
   readonly anyPregnant?: boolean;
   /** Of this animal with this ration's diet (see `dietContextOf`), on this day. */
   readonly requirement: RequirementSet;

@@ -47,7 +47,7 @@ export function gainOf(
 function wordsOnLoss({ bodyEnergyLostMcalPerDay: lost, netEnergyBalanceMcalPerDay: balance }: EnergyOfRation) {
   if (lost === 0) return null;
   return (
-    `The ration lacks ${plain(-balance, 1)} Mcal of NEm a day for maintenance, calf and milk. The cattle draw ` +
-    `${plain(lost, 1)} Mcal from their bodies for it and lose weight.`
+    `The ration lacks ${plain(-balance, 1)} Mcal of NEm a day for maintenance, calf and milk. To make it up ` +
+    `the cattle draw ${plain(lost, 1)} Mcal a day from their bodies and lose weight.`
   );
 }

@@ -1,6 +1,6 @@
 /**
- * When something about a herd is a concern to its nutritionist, and how much it weighs against others. All of it common
- * practice, no source.
+ * When something about a herd is a concern to its nutritionist, and how much it counts against others. All of it
+ * common practice, no source.
  */
 export const CONCERN_GUIDES = {
   gainOffTargetShare: { value: 0.1, source: 'common practice, no source' },

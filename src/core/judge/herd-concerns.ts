@@ -38,7 +38,7 @@ interface Concern {
 }
 
 /**
- * What a nutritionist should look at in a herd, the weightiest first. Thresholds and weights: `CONCERN_GUIDES`,
+ * What a nutritionist should look at in a herd, most serious first. Thresholds and weights: `CONCERN_GUIDES`,
  * `CONCERN_WEIGHTS`.
  */
 export function herdConcerns(standing: HerdStanding): Concern[] {
@@ -52,10 +52,10 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
   for (const { title, given, threshold } of standing.dangers)
     raise('danger', given, threshold, 'as the caution says', `${title}.`);
   for (const { nutrient, verdict, surplusPercent } of standing.nutrients) {
-    // Dry matter is held against what the cattle would eat, not against a need: who is fed less of a better hay lacks
+    // Dry matter is compared with what the cattle would eat, not with a need: cattle fed less of a better hay lack
     // nothing.
     if (verdict !== 'short' || nutrient === 'dryMatter') continue;
-    // Minerals are usually given beside the hay, so that a shortage in the hay alone weighs less.
+    // Minerals are usually fed besides the hay, so a shortage in the hay alone counts less.
     raise(
       (MINERALS as readonly Nutrient[]).includes(nutrient) ? 'mineral-short' : 'nutrient-short',
       surplusPercent ?? 0,
@@ -103,7 +103,7 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
   return raised.sort((a, b) => b.weight - a.weight || sizeOf(b) - sizeOf(a));
 }
 
-/** One number to sort herds by: the weightiest concern first, then how many there are. 0 where there is none. */
+/** One number to sort herds by: the most serious concern first, then how many there are. 0 where there is none. */
 export function concernRank(concerns: readonly Concern[]): number {
   const worst = concerns.reduce((most, { weight }) => Math.max(most, weight), 0);
   return worst * 100 + Math.min(concerns.length, 99);
@@ -136,7 +136,7 @@ function gainConcern(
       target,
       'kg/d',
       expected < 0
-        ? 'The ration does not hold them: they lose weight where gain is wanted.'
+        ? 'The ration does not hold their weight: they lose where gain is wanted.'
         : `The ration allows ${plain((expected / target) * 100, 0)} % of the gain wanted.`,
     );
   if (expected > target + allowed)

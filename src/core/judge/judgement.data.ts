@@ -3,13 +3,13 @@ export const JUDGEMENT = {
   /** Up to this share of the need a supply is `near`, below it `short`. */
   nearFromShareOfNeed: { value: 0.95, source: 'common practice, no source' },
   /**
-   * A lot that is no more than this share of the dry matter leaves a supply known where its own value is not: the
-   * supply is then told as "at least". An ounce or a quarter of a pound of mineral a day is 0.3 to 1 %.
+   * A lot of no more than this share of the dry matter does not make a supply unknown where its own value is missing:
+   * the supply is then reported as "at least". An ounce or a quarter of a pound of mineral a day is 0.3 to 1 %.
    */
   smallPartOfDryMatter: { value: 0.02, source: 'common practice, no source' },
   /** More dry matter than this share of the predicted intake will likely not be eaten. */
   intakeExcessAboveShare: { value: 1.05, source: 'common practice, no source' },
-  /** Roughage at least, % of body weight a day. */
+  /** Least roughage, % of body weight a day. */
   longStemPercentOfWeight: {
     value: 0.5,
     source:

@@ -11,7 +11,7 @@ import { JUDGEMENT } from './judgement.data.js';
 import { type NutrientLine, nutrientLine } from './nutrient-line.js';
 import type { MetabolizableProteinOfRation, RationSupply, Supply } from './ration-supply.js';
 
-/** Needs read off a published table that shall be judged beside the equations. */
+/** Needs read off a published table, to be judged alongside the equations. */
 export interface TableNeeds {
   readonly totalDigestibleNutrientsKgPerDay: number;
   /** In place of the equation's figure. */
@@ -51,7 +51,7 @@ const unknown = (reason: MissingReason, missingIn: readonly string[]): Supply =>
   bookValueLots: [],
 });
 
-/** Supply against need, a line a nutrient: intake and energy, protein, minerals, structure. */
+/** Supply against need, one line per nutrient: intake and energy, protein, minerals, structure. */
 export function nutrientLines(request: LinesRequest): NutrientLine[] {
   return [
     dryMatterLine(request),
@@ -135,7 +135,7 @@ function mineralLine(mineral: Mineral, request: LinesRequest): NutrientLine {
   });
 }
 
-/** Trace minerals and vitamins that a feed of the ration tells; those that nobody tested are left out. */
+/** Trace minerals and vitamins that some feed in the ration reports; those that nobody tested are left out. */
 function traceLines({ requirement, supply }: LinesRequest): NutrientLine[] {
   return TRACE_NUTRIENTS.filter((code) => supply.traces[code].atMost > 0 || supply.traces[code].value !== null).map(
     (code) => {
@@ -150,7 +150,7 @@ function traceLines({ requirement, supply }: LinesRequest): NutrientLine[] {
   );
 }
 
-/** Grams a day above which a mineral does harm; `null` where its row knows no upper end. */
+/** Grams a day above which a mineral does harm; `null` where its row has no upper end. */
 function tooMuchOf(
   mineral: Mineral,
   { supply, guides = DEFAULT_GUIDES, sulfurFromWaterG }: LinesRequest,

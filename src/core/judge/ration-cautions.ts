@@ -18,7 +18,7 @@ import type { EvaluationRequest } from './evaluation.js';
 import { JUDGEMENT } from './judgement.data.js';
 import { percentOfDryMatter, rationSupply, type RationSupply, valueOf } from './ration-supply.js';
 
-/** An evaluation, or what is left of one whose herd's need is not known: the cautions of the hay do not wait for it. */
+/** An evaluation, or what there is of one when the herd's need is not known: the hay's cautions do not depend on it. */
 export type CautionRequest = Omit<EvaluationRequest, 'requirement'> & { readonly requirement: RequirementSet | null };
 
 export const isPregnant = ({ class: animalClass, daysPregnant }: AnimalDescription): boolean =>
@@ -89,8 +89,8 @@ function cautionsOfMinerals(
 }
 
 /**
- * The cautions of a ration, worst first. Where the need of the herd is not known, those that rest on it are missing and
- * all others stand: what the hay and the water hold, how the lots were tested, how the ration changed.
+ * The cautions of a ration, worst first. Where the need of the herd is not known, those that depend on it are missing
+ * and all others remain: what is in the hay and the water, how the lots were tested, how the ration changed.
  */
 export function rationCautions(request: CautionRequest): RaisedCaution[] {
   const supply = rationSupply({ layers: request.layers, wastedShare: request.wastedShare ?? 0 });

@@ -47,24 +47,24 @@ export function valueOf({ lot, field }: { readonly lot: RationLot; readonly fiel
 }
 
 /**
- * A sum over the lots; `atLeast` is what those give whose number is known. Where a lot that lacks the number is a small
- * part of the ration (`JUDGEMENT.smallPartOfDryMatter`), it counts as zero: `value` is then a lower bound, which
- * `isAtLeast` says. Where it is more, `value` is `null`.
+ * A sum over the lots; `atLeast` is what the lots with a known number give. Where a lot that lacks the number is a
+ * small part of the ration (`JUDGEMENT.smallPartOfDryMatter`), it counts as zero: `value` is then a lower bound,
+ * which `isAtLeast` says. Where it is more, `value` is `null`.
  */
 export interface Supply {
   readonly value: number | null;
-  /** True where `value` counts a lot as zero whose number is not known; the lots stand in `missingIn`. */
+  /** True where `value` counts a lot without a known number as zero; `missingIn` names the lots. */
   readonly isAtLeast: boolean;
   readonly reason: MissingReason | null;
   /** Names of lots that lack it. */
   readonly missingIn: readonly string[];
   readonly atLeast: number;
-  /** The most that the lots may hold where a label names it, else `atLeast`. Limits are held against this. */
+  /** The most that the lots may contain where a label names it, else `atLeast`. Limits are checked against this. */
   readonly atMost: number;
   readonly bookValueLots: readonly string[];
 }
 
-/** What one animal eats in a day of a lot: part of what is offered. */
+/** What one animal eats of a lot in a day: part of what is offered. */
 interface EatenPart {
   readonly lot: RationLot;
   readonly asFedOfferedKg: number;
@@ -187,7 +187,7 @@ export interface MetabolizableProteinOfRation {
 /**
  * Metabolizable protein of the ration: bacteria by the edition's equation, limited by degradable protein, and 80 % of
  * the undegraded protein. Source of the equations: `requirements/protein.ts`. `null` if TDN or a protein value is not
- * known, at least what it comes to where only a small part of the ration lacks them.
+ * known; a lower bound where only a small part of the ration lacks them.
  */
 export function metabolizableProteinOfRation({
   supply,
@@ -262,7 +262,9 @@ function scaled(value: CompositionValue, factor: number): CompositionValue {
   };
 }
 
-/** What a kilogram of the lot's dry matter holds of a nutrient, in the unit that the ration's amount is summed in. */
+/**
+ * How much of a nutrient is in a kilogram of the lot's dry matter, in the unit that the ration's amount is summed in.
+ */
 function amountPerKg(lot: RationLot, code: RationNutrient): CompositionValue {
   const { lab, ration } = NUTRIENTS[code];
   return 'shareOf' in ration
@@ -270,11 +272,11 @@ function amountPerKg(lot: RationLot, code: RationNutrient): CompositionValue {
     : scaled(valueOf({ lot, field: lab.field }), ration.perKg);
 }
 
-/** Crude protein of a kilogram of dry matter, g, of which a part is taken by the degradable share. */
+/** Crude protein in a kilogram of dry matter, g, to which the degradable share applies. */
 function proteinPart(lot: RationLot, partOf: (degradableShare: number) => number): CompositionValue {
   const protein = valueOf({ lot, field: 'crudeProteinPercent' });
   const share = valueOf({ lot, field: 'degradableProteinPercentOfCrudeProtein' });
-  // Of no protein, no part is degradable, whatever its share would be.
+  // Without protein nothing is degradable, whatever the share.
   if (protein.value === null || protein.value === 0) return protein;
   if (share.value === null) return share;
   return {
@@ -298,7 +300,7 @@ function total(parts: readonly EatenPart[], contentPerKg: (lot: RationLot) => Co
     else {
       atLeast += content.value * dryMatterEatenKg;
       atMost += Math.max(content.value, content.atMost ?? 0) * dryMatterEatenKg;
-      // Where a feed holds none of it, as salt holds no protein, nothing of the sum rests on the book.
+      // Where a feed contains none of it, as salt contains no protein, no part of the sum rests on the book.
       if (content.value === 0) continue;
       if (content.restsOnBookValue || lot.dryMatterPercent.origin === 'book-value') bookValueLots.push(lot.lotName);
     }

@@ -10,13 +10,13 @@ export interface WastedShare {
   readonly restsOn: 'measured' | 'stated' | 'nothing';
 }
 
-/** More can hardly be lost of what cattle live on; common practice, no source. */
+/** Cattle could hardly live if more were lost; common practice, no source. */
 const MOST = 0.95;
 
 /**
- * The one rule for the part of the hay that is not eaten. Of what a herd is fed at present, what was measured in its
- * last feedings counts before what its ration states; of a ration that is not in use, what it states counts first.
- * Where neither is known nothing is taken off, and that is said.
+ * The one rule for the part of the hay that is not eaten. For the ration a herd is on, waste measured at its last
+ * feedings comes before what the ration states; for a ration that is not in use, what it states comes first. Where
+ * neither is known nothing is taken off, and the answer says so.
  */
 export function wastedShareOf({
   measured,

@@ -11,7 +11,9 @@ export interface BaleLot {
   readonly dryMatterShare: number;
 }
 
-/** What a day's dry matter should hold at most, in a ration that keeps to it: legume, nitrate, the share of one hay. */
+/**
+ * The most that a day's dry matter should contain, where the ration itself stays within it: legume, nitrate, one hay.
+ */
 export interface DayCap {
   readonly name: string;
   /** Of each lot's dry matter, in the order of the lots. */
@@ -30,7 +32,7 @@ export interface DayNeed {
   readonly looseDryMatterKg: number;
   readonly totalKg: number;
   readonly largestBaleKg: number;
-  /** So far may the herd be behind its whole need. */
+  /** How far the herd may be behind its whole need. */
   readonly mayBeBehindKg: number;
   readonly totalBand: number;
   readonly makeGoodKg: number;
@@ -38,27 +40,27 @@ export interface DayNeed {
   readonly caps: readonly DayCap[];
 }
 
-/** Where the lots stand when a day is over. */
+/** Where the lots are at the end of a day. */
 export interface DayState {
   /** Of each lot since the first day. */
   readonly bales: readonly number[];
   readonly balesKg: number;
   readonly carriedKg: readonly number[];
-  /** How much further than it may the herd is behind its need, in days of hay. */
+  /** How much further behind its need the herd is than it may be, in days of hay. */
   readonly behind: number;
-  /** How far all is from the need: sum of squares, in bales. */
+  /** How far everything is from the need: sum of squares, in bales. */
   readonly rough: number;
 }
 
-/** So many states of a day are kept: all of five lots. */
+/** States kept per day: all states of five lots. */
 const MOST_STATES = 32;
 /** A lot stands less than a bale from its need by this part of a bale. */
 const SHORT_OF_A_BALE = 1e-6;
 
 /**
- * What is carried in, as far as it counts. A lot is less than one bale ahead or behind, and the herd no more than
- * the largest of them (or one of each less a day's need, where that is more): what was fed twice, or not at all, is
- * beyond that neither taken off the days to come nor made good on them.
+ * The carry-over, as far as it counts. A lot counts less than one bale ahead or behind, and the herd no more than the
+ * largest bale (or one of each less a day's need, where that is more): beyond that, what was fed twice, or not at
+ * all, is neither taken off the days to come nor made up on them.
  */
 export function countedCarry(lots: readonly BaleLot[]): {
   readonly counted: readonly number[];

@@ -8,7 +8,7 @@ interface WaysOfADay {
   readonly count: number;
   readonly from: Int32Array;
   readonly to: Int32Array;
-  /** Shares of the need by which the day is outside of the band asked for. */
+  /** Shares of the need by which the day is outside the band asked for. */
   readonly below: Float64Array;
   readonly above: Float64Array;
   /** 1 for coarse hay alone, 2 above a cap, 3 both. */
@@ -32,7 +32,7 @@ export interface Step {
 const COARSE_ALONE = 1;
 const OVER_A_CAP = 2;
 
-/** Every way through the days on which each lot keeps within a bale of its need. */
+/** Every way through the days in which each lot stays within a bale of its need. */
 export function waysThrough(need: DayNeed, days: number): WaysThrough {
   const states = dayStates(need, days);
   return {
@@ -96,15 +96,15 @@ function passes(cap: DayCap, start: DayState, end: DayState, { lots, looseDryMat
 }
 
 /**
- * How far outside of the band asked for the worst day has to be, on the ways on which the herd is behind least: as
- * little below the need as can be first, then as little above.
+ * How far outside the band asked for the worst day has to be, on the ways that leave the herd least behind: first as
+ * little below the need as possible, then as little above.
  */
 export function narrowest(ways: WaysThrough): { readonly below: number; readonly above: number } {
   const below = leastWorst(ways, ({ below: measured }) => measured, Infinity);
   return { below, above: leastWorst(ways, ({ above: measured }) => measured, below) };
 }
 
-/** Two figures are kept of each state, the second for the least of the first: a sum, and the worst day. */
+/** Two figures are kept for each state: a sum, and the worst day among the ways with the smallest sum. */
 function leastWorst(
   { states, days }: WaysThrough,
   measure: (day: WaysOfADay) => Float64Array,
@@ -135,7 +135,7 @@ function leastWorst(
   return Math.min(...worstBefore.filter((_worst, state) => (behindBefore[state] as number) < least + TINY));
 }
 
-/** Four sums, in the order in which they count: behind the need, wrong days, outside of the band, far from the need. */
+/** Four sums, in the order in which they count: behind the need, wrong days, outside the band, far from the need. */
 type Cost = readonly [behind: number, wrong: number, outside: number, rough: number];
 
 function cheaper(a: Cost, b: Cost): boolean {
@@ -152,7 +152,7 @@ interface Reached {
   readonly way: number;
 }
 
-/** The best way whose days are no further outside of the band asked for than they have to be. */
+/** The best way whose days are no further outside the band asked for than they have to be. */
 export function smoothest(ways: WaysThrough, outside: { readonly below: number; readonly above: number }): Step[] {
   let before: (Reached | undefined)[] = [{ cost: [0, 0, 0, 0], way: 0 }];
   const reached = ways.days.map((day, index) => {

@@ -3,15 +3,15 @@
  * next; these are choices of this program.
  */
 export const BALE_DAYS = {
-  /** A day's hay may be so much above or below the need, where whole bales can keep to it. */
+  /** How much a day's hay may be above or below the need, where whole bales allow it. */
   totalBand: { share: 0.15, source: 'common practice, no source' },
-  /** So many days are told ahead, and the band is stated for them. */
+  /** Days reported ahead; the band is stated for them. */
   daysTold: 14,
-  /** So many days are looked at, so that what is told does not run into a corner behind its end. */
+  /** Days looked at, so that the days reported do not lead into a dead end right after. */
   daysLookedAt: 42,
   /**
-   * So many days, begun with nothing carried, say how wide the band of a ration has to be: what comes less often than
-   * once in a season is not stated in advance.
+   * Days, started with no carry-over, that show how wide the band of a ration has to be: what happens less than once
+   * a season is not stated in advance.
    */
   daysOfTheBand: 90,
 } as const;

@@ -11,30 +11,30 @@ export interface BaleDay {
   readonly layKg: number;
   /** What is laid over what is needed. */
   readonly shareOfNeed: number;
-  /** How far each lot is ahead of (+) or behind (−) its need when the day is over. */
+  /** How far each lot is ahead of (+) or behind (−) its need at the end of the day. */
   readonly carriedOutKg: readonly number[];
 }
 
 export interface BaleDays {
-  /** What each lot starts from: what was carried in, as far as it counts. */
+  /** What each lot starts from: its carry-over, as far as it counts. */
   readonly carriedInKg: readonly number[];
-  /** What was fed ahead and is not taken off the days to come, because they would starve for it; of each lot, ≥ 0. */
+  /** Fed ahead and not taken off the days to come, because they would go short for it; per lot, ≥ 0. */
   readonly forgivenKg: readonly number[];
   readonly days: readonly BaleDay[];
   /** What the herd needs in a day, loose hay included. */
   readonly needKg: number;
-  /** Every day's hay lies between these shares of its need. */
+  /** Every day's hay is between these shares of its need. */
   readonly band: { readonly from: number; readonly to: number };
-  /** True where no plan in whole bales keeps to the band that is asked for, and the narrowest one is told. */
+  /** True where no plan in whole bales stays in the band asked for; the narrowest one is then reported. */
   readonly widerThanAsked: boolean;
-  /** Days without any hay but coarse, and days on which a cap is passed: as few as the band allows. */
+  /** Days with coarse hay only, and days that pass a cap: as few as the band allows. */
   readonly daysOfCoarseAlone: number;
   readonly daysOverACap: number;
 }
 
 export interface BaleDaysAsked {
   readonly lots: readonly BaleLot[];
-  /** Hay of the ration that is not in bales: laid as needed, every day. */
+  /** Hay in the ration that is not in bales: laid as needed, every day. */
   readonly looseKgPerDay: number;
   readonly looseDryMatterKgPerDay?: number;
   /** True if some of the loose hay is not coarse. */
@@ -44,20 +44,20 @@ export interface BaleDaysAsked {
 }
 
 /**
- * Which bales to open on which day, where a ration is fed in whole bales. Rounded each by itself, lots are short and
- * over on the same days; here the days are planned together:
+ * Which bales to open on which day, where a ration is fed in whole bales. Rounded lot by lot, all lots would be
+ * short, or over, on the same days; here the days are planned together:
  *
  * - each lot stays less than one bale ahead of or behind its need, on every day;
  * - the herd is never behind its whole need by more than the band of a day (or half of the largest bale), as far as
  *   bales allow;
- * - no day's hay is further from the need than the band, or the narrowest band that is possible: first as little below
- *   the need as can be, then as little above;
- * - then as few days as can be of coarse hay alone or above a cap, as few outside of the band asked for, and everything
- *   as near to the need as can be.
+ * - no day's hay is further from the need than the band, or the narrowest band possible: first as little below the
+ * need as possible, then as little above;
+ * - then as few days as possible with coarse hay alone or above a cap, as few outside the band asked for, and
+ * everything as close to the need as possible.
  *
- * As each lot is held within a bale of its need, it stands on each day at one of two whole numbers; the best way
- * through these states is found exactly by dynamic programming (Bellman 1957), in a few milliseconds. With more than
- * five lots only the states nearest to the need are kept.
+ * Since each lot stays within a bale of its need, it is at one of two whole numbers each day; the best way through
+ * these states is found exactly by dynamic programming (Bellman 1957), in a few milliseconds. With more than five
+ * lots only the states nearest to the need are kept.
  * @throws RangeError for a need or bale that is not above zero, or no lot.
  */
 export function planBaleDays(asked: BaleDaysAsked & { readonly days?: number }): BaleDays {
@@ -90,8 +90,8 @@ export function planBaleDays(asked: BaleDaysAsked & { readonly days?: number }):
 }
 
 /**
- * How far outside of the band asked for some of so many days must lie, in shares of the need, where the herd is behind
- * as little as can be: below the need first, then above.
+ * How far outside the band asked for some of so many days must be, in shares of the need, with the herd as little
+ * behind as possible: below the need first, then above.
  */
 export function narrowestBand(asked: BaleDaysAsked, days: number): { readonly below: number; readonly above: number } {
   const need = needOf(asked, countedCarry(asked.lots).counted);
@@ -119,7 +119,7 @@ function needOf(
     largestBaleKg,
     mayBeBehindKg,
     totalBand: band,
-    // What the herd is short of from days before may be made good on the first day, whatever the band says.
+    // What the herd is short from earlier days may be made up on the first day, whatever the band says.
     makeGoodKg: carriedTotal < -mayBeBehindKg * (1 + 1e-9) ? -carriedTotal : 0,
     mayBeCoarseAlone: looseIsMoreThanCoarse === true || lots.every((lot) => lot.coarse),
     caps: caps ?? [],

@@ -1,6 +1,6 @@
 import type { LayerRole } from './layer.js';
 
-/** A layer as planned or as fed. Layers stand in build order, bottom first. */
+/** A layer as planned or as fed. Layers are in build order, bottom first. */
 export interface LayerOfDay {
   readonly lotId: string;
   readonly role: LayerRole;
@@ -30,9 +30,9 @@ export interface RationDrift {
   readonly dryMatterDifferenceKgPerHead: number;
   /** `null` if nothing was planned. */
   readonly dryMatterDifferencePercent: number | null;
-  /** Share of the ration that was another hay than planned, 0 to 1. `null` if one side is empty. */
+  /** Share of the ration that was a different hay than planned, 0 to 1. `null` if one side is empty. */
   readonly misplacedShare: number | null;
-  /** Pairs of lots, planned below/above, that were laid the other way round. */
+  /** Pairs of lots, planned below/above, that were laid the other way around. */
   readonly outOfOrder: readonly { readonly plannedLower: string; readonly plannedUpper: string }[];
   readonly notPlanned: readonly string[];
   readonly notFed: readonly string[];
@@ -97,7 +97,7 @@ function total(layers: readonly LayerOfDay[]): number {
   return layers.reduce((sum, layer) => sum + layer.dryMatterKgPerHead, 0);
 }
 
-/** A lot that lies in several layers is placed by its lowest one. */
+/** A lot in several layers is placed by its lowest one. */
 function outOfOrder(planned: readonly LayerOfDay[], fed: readonly LayerOfDay[]): RationDrift['outOfOrder'] {
   const fedPlace = new Map<string, number>();
   fed.forEach((layer, index) => {

@@ -16,11 +16,11 @@ export interface SheetLot {
   readonly texture?: HayTexture;
   /** Mean weight of a bale of the lot; `null` for loose hay, which is not rounded. */
   readonly baleWeight: Mass | null;
-  /** What the last feeding left over (see `planWholeBales`). A lot that lies in several layers starts from it once. */
+  /** What the last feeding left over (see `planWholeBales`). A lot in several layers starts from it once. */
   readonly carriedIn: Mass;
-  /** Whole bales of the lot on this day, in all its layers, where a plan over days says them. */
+  /** Whole bales of the lot on this day, in all its layers, where a plan over days sets them. */
   readonly balesPlanned?: number;
-  /** What the ledger says is left of the lot, opened bales included; `null` if it is not asked. */
+  /** What the ledger says is left of the lot, opened bales included; `null` if it is not checked. */
   readonly onHand: Mass | null;
 }
 
@@ -59,7 +59,7 @@ interface FeedSheetLine {
 }
 
 interface FeedSheetLayer {
-  /** 1 is laid first and lies at the bottom. */
+  /** 1 is laid first and is the bottom. */
   readonly buildStep: number;
   readonly role: LayerRole;
   readonly lines: readonly FeedSheetLine[];
@@ -76,9 +76,7 @@ export interface FeedSheet {
   readonly dryMatterKgPerHead: number;
   /** Per lot, after its last layer: what the next feeding starts from. */
   readonly leftovers: readonly { readonly lotId: string; readonly lotName: string; readonly carriedOut: Mass }[];
-  /**
-   * Lots whose balance does not cover the sheet, with what is lacking. A lot without a stated balance is not judged.
-   */
+  /** Lots whose balance does not cover the sheet, with the shortfall. A lot without a stated balance is not judged. */
   readonly shortLots: readonly { readonly lotId: string; readonly lotName: string; readonly shortBy: Mass }[];
   /** Build steps in the order in which cattle likely reach them: top first. */
   readonly likelyEatenFirst: readonly number[];
@@ -87,12 +85,12 @@ export interface FeedSheet {
   readonly cautions: readonly RaisedCaution[];
 }
 
-/** Places to which a sheet weighs hay in pounds: nobody forks tenths. */
+/** Decimal places of pounds of hay on a sheet: nobody forks tenths. */
 const POUND_PLACES = 0;
 
 /**
- * Today's sheet for one place: what to lay, in which order, how much of which lot, what stays over, how much water, and
- * what to beware of. Plain data; a page or a PDF renders it.
+ * Today's sheet for one place: what to lay, in which order, how much of which lot, what is left over, how much water,
+ * and what to watch for. Plain data; a page or a PDF renders it.
  * @throws RangeError if head is not a whole number of at least 1, or the ration has no layer.
  */
 export function feedSheet(request: FeedSheetRequest): FeedSheet {

@@ -3,7 +3,7 @@ import type { CautionSourceKey } from '../cautions/caution-sources.data.js';
 export const SPACE_CLASSES = ['calf', 'bred-heifer', 'cow-1000-lb', 'cow-1300-lb', 'bull'] as const;
 export type SpaceClass = (typeof SPACE_CLASSES)[number];
 
-/** `once-daily`: all eat at the same time. `always-available`: hay lies there all day. */
+/** `once-daily`: all eat at the same time. `always-available`: hay is there all day. */
 export const FEED_ACCESSES = ['once-daily', 'always-available'] as const;
 export type FeedAccess = (typeof FEED_ACCESSES)[number];
 
@@ -15,8 +15,8 @@ interface FeedingSpaceRow {
 }
 
 /**
- * Feeding length per head, inches, lower and upper end of the published range. A class and access without a row has
- * none that was read.
+ * Feeding length per head, inches, lower and upper end of the published range. For a class and access without a row
+ * no figure was found.
  */
 export const FEEDING_SPACE: readonly FeedingSpaceRow[] = [
   { spaceClass: 'bred-heifer', access: 'once-daily', inchesPerHead: [22, 26], source: 'fassFeederSpace' },

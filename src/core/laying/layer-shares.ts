@@ -13,7 +13,7 @@ export interface ShareToConvert {
   readonly name: string;
   /** 0 to 1 on the stated basis. */
   readonly share: number;
-  /** As it lies, kg as fed per cubic meter. */
+  /** As laid, kg as fed per cubic meter. */
   readonly bulkDensityKgPerM3: StatedValue;
   /** % of the weight as fed. */
   readonly dryMatterPercent: StatedValue;
@@ -35,13 +35,13 @@ export interface ConvertedShares {
   readonly restsOnBookValues: boolean;
 }
 
-/** Shares typed as whole percents may miss 100 by rounding; further off is a mistake. */
+/** Shares typed as whole percentages may miss 100 by rounding; further off is a mistake. */
 const SHARE_SUM_TOLERANCE = 0.005;
 
 /**
- * Layer shares on one basis, told on all three: weight = volume × density, dry matter = weight × DM. The densities
- * and dry matters used stand in the answer. Every set of shares adds up to 1; a set that missed 1 by rounding is
- * scaled.
+ * Layer shares on one basis, converted to all three: weight = volume × density, dry matter = weight × DM. The
+ * densities and dry matters used are in the answer. Every set of shares adds up to 1; a set that misses 1 by rounding
+ * is scaled.
  */
 export function convertShares({
   basis,
@@ -55,7 +55,7 @@ export function convertShares({
   const density = layers.map((layer) => layer.bulkDensityKgPerM3.value);
   const dryMatter = layers.map((layer) => layer.dryMatterPercent.value / 100);
   const given = layers.map((layer) => layer.share);
-  // Everything goes by way of the weight as fed.
+  // Everything is converted through weight as fed.
   const asFed = given.map((share, index) => {
     if (basis === 'volume') return share * (density[index] ?? 0);
     return basis === 'as-fed' ? share : share / (dryMatter[index] ?? 1);

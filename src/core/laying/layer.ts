@@ -3,17 +3,17 @@ export const LAYER_ROLES = ['coarse', 'rich', 'mixed'] as const;
 export type LayerRole = (typeof LAYER_ROLES)[number];
 
 /**
- * On which basis shares are told. People lay hay by volume; a ration is balanced by dry matter. They are never mixed
+ * What shares are shares of. People lay hay by volume; a ration is balanced by dry matter. They are never mixed
  * silently.
  */
 export const LAYER_BASES = ['volume', 'as-fed', 'dry-matter'] as const;
 export type LayerBasis = (typeof LAYER_BASES)[number];
 
-/** How a hay stands weight and trampling: fragile leaves shatter, coarse stems crush what lies under them. */
+/** How a hay takes weight and trampling: fragile leaves shatter, coarse stems crush what lies under them. */
 export const HAY_TEXTURES = ['fragile-leafy', 'medium', 'coarse-stemmy'] as const;
 export type HayTexture = (typeof HAY_TEXTURES)[number];
 
-/** Taken where the lot's own texture is not recorded. */
+/** Used where the lot's own texture is not recorded. */
 export const TEXTURE_OF_ROLE: Readonly<Record<LayerRole, HayTexture>> = {
   coarse: 'coarse-stemmy',
   rich: 'fragile-leafy',

@@ -29,7 +29,7 @@ export interface LaidFeeding {
   readonly space: {
     readonly spaceClass: SpaceClass;
     readonly access: FeedAccess;
-    /** Length at which animals stand, m; both sides counted where both can be reached. `null`: not recorded. */
+    /** Length that animals can stand at, m; both sides counted where both can be reached. `null`: not recorded. */
     readonly feedingLengthM: number | null;
     /** Room for hay, m3. `null`: on the ground or not recorded. */
     readonly volumeM3: number | null;
@@ -37,8 +37,7 @@ export interface LaidFeeding {
 }
 
 /**
- * Which layers are likely eaten first: the last laid lies on top. Cattle still sort, so this is an order of chances,
- * not of facts.
+ * Which layers are likely eaten first: the last laid lies on top. Cattle still sort, so this is likely, not certain.
  */
 export function likelyEatenOrder<L>({ layers }: { readonly layers: readonly L[] }): {
   readonly order: readonly L[];
@@ -127,7 +126,7 @@ function spaceCautions({ layers, head, space }: LaidFeeding): RaisedCaution[] {
   ];
 }
 
-/** Volume of the hay as it lies, by each layer's density. @throws RangeError for a density that is not positive. */
+/** Volume of the hay as laid, by each layer's density. @throws RangeError for a density that is not positive. */
 export function hayVolume({
   layers,
 }: {

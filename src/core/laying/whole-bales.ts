@@ -3,13 +3,13 @@ import { Mass } from '../units/mass.js';
 
 /**
  * `open-enough`: open the fewest whole bales that cover the need, feed exactly the need, keep the rest for the next
- * feeding. `nearest-whole`: feed whole bales only, the nearest number; what was fed too much or too little is carried
+ * feeding. `nearest-whole`: feed whole bales only, the nearest number; what was fed over or under the need is carried
  * into the next feeding.
  */
 export const BALE_ROUNDINGS = ['open-enough', 'nearest-whole'] as const;
 export type BaleRounding = (typeof BALE_ROUNDINGS)[number];
 
-/** Nobody opens a bale for so small a part of it: an ounce or two, left by rounding the need of a head. */
+/** Nobody opens a bale for so little of it: an ounce or two left by rounding the need per head. */
 const NOT_WORTH_A_BALE = decimal('0.0001');
 
 export interface BalePlan {
@@ -41,7 +41,7 @@ export function planWholeBales({
   readonly baleWeight: Mass;
   readonly carriedIn: Mass;
   readonly rounding: BaleRounding;
-  /** Whole bales that a plan over days says (`planBaleDays`), instead of the nearest number for this day alone. */
+  /** Whole bales set by a plan over days (`planBaleDays`), instead of the nearest number for this day alone. */
   readonly planned?: number | undefined;
 }): BalePlan {
   if (!baleWeight.isPositive()) throw new RangeError('A bale needs a weight above zero');

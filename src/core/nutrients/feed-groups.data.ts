@@ -1,6 +1,6 @@
 /**
- * Kinds of feed that differ in what a laboratory or a label can report of them. The range of plausible values is told
- * for each (`nutrients.data.ts`).
+ * Kinds of feed that differ in what a laboratory or a label can report of them. The range of plausible values is
+ * given for each (`nutrients.data.ts`).
  */
 export const FEED_GROUPS = {
   hay: { name: 'hay', includes: 'hay and straw' },

@@ -81,7 +81,7 @@ export interface NeedOfDryMatter {
 interface Need {
   /** Unit of the supply, the need and the surplus of one animal. */
   readonly unit: 'kg/d' | 'g/d' | 'Mcal/d' | 'mg/d' | 'IU/d';
-  /** Decimals that a requirement is told with. */
+  /** Decimal places that a requirement is reported to. */
   readonly decimals: number;
   /** A mineral's need: the sum of its uses, each by an equation, or a share of the dry matter eaten (`ofDryMatter`). */
   readonly equation?: 'sum of uses' | 'share of dry matter';
@@ -92,7 +92,7 @@ interface Need {
 /**
  * How a ration is held to what an animal needs. `minimum`: more does no harm. `range`: too much does harm as well; a
  * mineral says where the upper end comes from. `maximum`: only too much matters. A row without a need is for
- * information: told and summed, judged against nothing.
+ * information: reported and summed, judged against nothing.
  */
 export type NutrientNeed =
   | (Need & { readonly kind: 'minimum' | 'maximum' })

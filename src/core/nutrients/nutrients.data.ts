@@ -13,7 +13,7 @@ const NASEM_MAXIMUM = 'NASEM 2016, read at the Merck Veterinary Manual, maximum 
 const VITAMINS =
   'NASEM 2016, read at the Merck Veterinary Manual, fat-soluble vitamins of beef cattle; highest safe levels NRC ' +
   '1987, Vitamin Tolerance of Animals (from memory)';
-/** What the range of each group of feeds beside hay rests on. */
+/** What the range of each group of feeds other than hay is based on. */
 const RANGE_OF_OTHER_FEEDS: Readonly<Record<OtherGroup, string>> = {
   silage: 'range of silages in NRC 2000 feed tables, widened (from memory)',
   grain: 'range of grains and by-products in NRC 2000 feed tables, widened (from memory)',
@@ -26,7 +26,7 @@ const RANGE_OF_OTHER_FEEDS: Readonly<Record<OtherGroup, string>> = {
     'Extension BC-3001)',
 };
 
-/** Limits of the feeds beside hay: what is possible and what is likely of each. */
+/** Limits of the feeds other than hay: what is possible and what is likely for each. */
 function ofOtherFeeds(ranges: Readonly<Record<OtherGroup, Omit<LabLimits, 'source'>>>): Record<OtherGroup, LabLimits> {
   const of = (group: OtherGroup): LabLimits => ({ ...ranges[group], source: RANGE_OF_OTHER_FEEDS[group] });
   return { silage: of('silage'), grain: of('grain'), protein: of('protein'), mineral: of('mineral') };
@@ -41,15 +41,15 @@ const INTERNATIONAL_UNITS = { 'IU/kg': 1, 'IU/lb': 1 / 0.45359237 } as const;
 /** Nitrate is reported as the ion or as its nitrogen; the unit says which. Source: IUPAC atomic masses of N and O. */
 const NITROGEN_MASS = 14.0067;
 const NITRATE_MASS = 62.0049;
-/** Labels tell salt in place of sodium. Source: IUPAC atomic masses of Na and Cl. */
+/** Labels give salt instead of sodium. Source: IUPAC atomic masses of Na and Cl. */
 const SODIUM_MASS = 22.9898;
 const CHLORINE_MASS = 35.453;
 
 /**
- * Every nutrient the house knows, in the order of a lab report. From these rows come the fields of an analysis, the
- * limits of a lab test, the sums of a ration, the lines it is judged by, the minerals of the least-cost ration, the
- * schemas of the API and the columns of an import. A new nutrient is a row here, the equation of its need where it has
- * one of its own, and a test.
+ * Every nutrient, in the order of a lab report. From these rows come the fields of an analysis, the limits of a lab
+ * test, the sums of a ration, the lines it is judged by, the minerals of the least-cost ration, the schemas of the
+ * API and the columns of an import. A new nutrient is a row here, the equation of its need where it has one of its
+ * own, and a test.
  */
 export const NUTRIENTS = {
   dryMatter: {
@@ -636,7 +636,7 @@ export const NUTRIENTS = {
     group: 'structure',
     need: { kind: 'minimum', unit: 'kg/d', decimals: 1 },
   },
-  // Needed by the milligram or the international unit: a ration is judged by those that a feed of it tells.
+  // Needed by the milligram or the international unit: a ration is judged by those that one of its feeds reports.
   copper: {
     name: 'Copper',
     group: 'trace mineral',

@@ -1,6 +1,6 @@
 import type { Problem } from './problem.js';
 
-/** What was asked cannot be computed; lists all that is wrong, never only the first. */
+/** What was asked cannot be computed; lists everything that is wrong, not just the first. */
 export interface Refusal {
   readonly ok: false;
   readonly problems: readonly Problem[];

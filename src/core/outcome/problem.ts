@@ -1,5 +1,5 @@
 /**
- * What is wrong with something a person told us, as data: the edge of the program turns `code` into a problem
+ * What is wrong with something a person entered, as data: the edge of the program turns `code` into a problem
  * document, a page puts `message` beside `field`.
  */
 export interface Problem {

@@ -43,12 +43,14 @@ export interface Agreed extends Mixture {
 
 /** Needs are asked for with this much to spare, so that what is printed and fed still meets them. */
 export const MARGIN = 1e-4;
-/** Narrower than this, Mcal/kg, a need and an intake hold for the whole of it. */
+/** In a range narrower than this, Mcal/kg, one need and one intake hold throughout. */
 const NARROWEST = 0.003;
 const SAMPLES = 4;
 const MENDING_TURNS = 4;
 
-/** A range of energy densities of the mixture, in one way to keep the cautions, and the least that it can cost. */
+/**
+ * A range of energy densities of the mixture, under one way of keeping the cautions, and the least that it can cost.
+ */
 interface Range {
   readonly way: SafeWay;
   readonly from: number;
@@ -61,14 +63,14 @@ export function newCuts(): number[] {
 }
 
 /**
- * The cheapest mixture whose needs and intake, as they are predicted on that very mixture, it keeps; `null` where none
- * was found in so many ranges.
+ * The cheapest mixture that keeps the needs and the intake predicted for that very mixture; `null` where none was
+ * found in the ranges allowed.
  *
  * What cattle eat and need depends on the energy density of what they eat, so the limits move with the answer and are
- * no plane. The densities that the lots can make are searched by branch and bound: over a range, the easiest needs and
- * the largest intake bound the cost from below; an answer that keeps its own needs is the best of its range; else the
- * range is split at the answer's density (Land & Doig 1960, Econometrica 28:497-520). In a range too narrow to matter
- * the hardest needs and the smallest intake are asked instead.
+ * not linear. The densities that the lots can make are searched by branch and bound: over a range, the easiest needs
+ * and the largest intake bound the cost from below; an answer that keeps its own needs is the best of its range; else
+ * the range is split at the answer's density (Land & Doig 1960, Econometrica 28:497-520). In a range too narrow to
+ * matter the hardest needs and the smallest intake are used instead.
  */
 export function cheapestAgreed(
   search: Search,
@@ -131,7 +133,7 @@ function within(
   };
 }
 
-/** Solved again on the needs of its own answer, a few times: most ranges agree with themselves soon. */
+/** Solved again on the needs of its own answer, a few times: most ranges soon agree. */
 function mend(search: Search, range: Range, first: Mixture, keep: Keep): Agreed | null {
   let mixture = first;
   for (let turn = 0; turn < MENDING_TURNS; turn += 1) {
@@ -162,8 +164,8 @@ function agreedOf(search: Search, way: SafeWay, mixture: Mixture, keep: Keep): A
 }
 
 /**
- * The limits on needs; with a range, with a margin and with the mixture held in the range, as they are solved; without,
- * as an answer is measured.
+ * The limits on needs. With a range: with a margin and the mixture held inside the range, as they are solved. Without
+ * one: as an answer is checked.
  */
 export function limitsOf(
   { animal, wanted, waterSulfateMgPerL }: Search,
@@ -225,7 +227,7 @@ function needsBetween({ needOn }: Search, { lowProtein }: SafeWay, from: number,
   });
 }
 
-/** The least of each need and the most that is eaten, or the other way round. */
+/** The least of each need and the most that is eaten, or the other way around. */
 function extremeOf(sets: readonly RequirementSet[], which: 'easiest' | 'hardest'): RequirementSet {
   const [first] = sets;
   if (first === undefined) throw new RangeError('No needs to choose from');

@@ -11,20 +11,20 @@ export interface CautionLimits {
   readonly grainKg: number | null;
   /** Long-stem NDF at least, % of dry matter; asked where grain may be fed. */
   readonly longStemFiberPercent: number | null;
-  /** Crude protein from urea and the like, as a share of all crude protein. */
+  /** Crude protein from urea and similar, as a share of all crude protein. */
   readonly nonProteinNitrogenShare: number | null;
   /** % of dry matter. */
   readonly fatPercent: number | null;
   readonly strawShare: number | null;
   /** Crude protein at least, % of dry matter: what the rumen needs. */
   readonly crudeProteinPercent: number | null;
-  /** Forage at least, share of dry matter: what the higher sulfur maximum rests on. */
+  /** Forage at least, share of dry matter: the condition of the higher sulfur maximum. */
   readonly forageShare: number | null;
 }
 
 /**
- * The judge's cautions as rows. A value that is not known counts as nothing, as it does there: what nobody knows raises
- * no caution of its own, and lots that may not be fed unknown are left out before.
+ * The judge's cautions as rows. An unknown value counts as zero, as it does there: it raises no caution by itself,
+ * and lots that may not be fed untested are left out beforehand.
  */
 export function cautionRows(limits: CautionLimits, matrix: Matrix): RationRow[] {
   return [...nitrateRows(limits, matrix), ...grainRows(limits, matrix), ...shareRows(limits, matrix)];
@@ -82,7 +82,7 @@ function shareRows(limits: CautionLimits, { candidates, eaten, content }: Matrix
         (lot.nonProteinNitrogenPercent ?? 0) * 10 * (eaten[index] ?? 0) -
         nonProteinNitrogenShare * (protein[index] ?? 0),
     );
-    const words = `urea and the like at most ${plain(nonProteinNitrogenShare * 100, 0)} % of the crude protein`;
+    const words = `urea and similar at most ${plain(nonProteinNitrogenShare * 100, 0)} % of the crude protein`;
     rows.push(row('urea', words, 'g', { upper: 0 }, perKg));
   }
   if (strawShare !== null) {

@@ -21,8 +21,8 @@ export function dryMatterOf({ dryMatterPercent: { value, origin } }: RationLot):
 }
 
 /**
- * A ration told as layer shares, turned into kg as fed per head. The shares on all three bases, with the densities and
- * dry matters that turned them, stand beside it.
+ * A ration given as layer shares, converted to kg as fed per head, with the shares on all three bases and the
+ * densities and dry matters used.
  */
 export function rationFromShares({
   basis,
@@ -46,7 +46,7 @@ export function rationFromShares({
             field: 'amount',
             given: total,
             allowed: 'above 0 kg per head',
-            message: `${total} kg per head is not an amount.`,
+            message: `${total} kg per head is not a valid amount.`,
           },
         ];
   const converted = convertShares({

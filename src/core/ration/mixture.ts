@@ -10,7 +10,7 @@ export interface Mixture {
 /** Which rows are asked for. */
 export type Keep = (key: string) => boolean;
 
-/** A row is kept within this share of what stands on its two sides: the tolerance of the solver. */
+/** A row counts as kept within this share of its two sides: the tolerance of the solver. */
 const KEPT = 1e-6;
 const MOST_TURNS = 25;
 /** Cuts nearer to a known one than this are not worth keeping for the next question. */
@@ -29,7 +29,7 @@ interface Energy {
   readonly perKg: readonly number[];
 }
 
-/** The rows asked for; where both energies are, apart from the others, because they are no two straight lines. */
+/** The rows asked for; where both energies are, they are kept apart, because together they are not linear. */
 function rowsAsked({ limits, candidates, keep }: Asked): {
   readonly rows: readonly RationRow[];
   readonly both: { readonly maintenance: Energy; readonly gain: Energy } | null;

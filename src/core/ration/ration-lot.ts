@@ -12,8 +12,8 @@ type Stated = NonNullable<RationLot['composition'][RationField]> & { readonly so
 type Tested = ReturnType<typeof averageLabTests>;
 
 /**
- * A lot as the ration's maths wants it: tested values where there are tests (several of one lot averaged by method),
- * TDN by the best published equation that the test allows, and book values of its kind for the rest, each marked with
+ * A lot as the ration math needs it: tested values where there are tests (several of one lot averaged by method), TDN
+ * by the best published equation that the test allows, and book values of its kind for the rest, each marked with
  * where it comes from.
  * @throws RangeError if the kind has no book value.
  */
@@ -60,7 +60,7 @@ export function rationLotOf({
   };
 }
 
-/** A feed beside hay: what was tested, and the book value of its kind for the rest where there is one. */
+/** A feed other than hay: what was tested, and the book value of its kind for the rest where there is one. */
 function otherFeedLotOf({
   lotId,
   lotName,

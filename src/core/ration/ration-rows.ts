@@ -61,7 +61,7 @@ export interface RationLimits {
 
 export type JudgedLimit = 'nitrate' | 'sulfur' | 'legume' | 'fiber' | 'calcium-to-phosphorus';
 
-/** Composition fields without which a lot cannot stand in the rows asked for. */
+/** Composition fields that a lot must have for the rows asked for. */
 export function fieldsNeeded(limits: RationLimits): readonly RationField[] {
   const asked = (limit: JudgedLimit, value: number | undefined) => value !== undefined && isAsked(limits, limit);
   return [
@@ -83,7 +83,7 @@ export function fieldsNeeded(limits: RationLimits): readonly RationField[] {
   ];
 }
 
-/** Whether a limit was asked for, and is not only kept because the judge would warn. */
+/** Whether a limit was asked for, rather than kept only because the judge would warn. */
 export function isAsked({ asTheJudge = [] }: RationLimits, limit: JudgedLimit): boolean {
   return !asTheJudge.includes(limit);
 }
@@ -193,7 +193,7 @@ function mineralRows(
   return [...needs, ratio];
 }
 
-/** Nitrate, sulfur and legume: at most so much of the dry matter of the whole ration. */
+/** Nitrate, sulfur and legume: their largest share of the dry matter of the whole ration. */
 function shareOfDryMatterRows(
   { maxNitrateNitrogenPpm, maxSulfurPercent, sulfurFromWaterG = 0, maxLegumeShare }: RationLimits,
   { candidates, eaten, content }: Matrix,

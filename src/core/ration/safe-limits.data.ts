@@ -1,4 +1,4 @@
-/** Limits of a mixture that no caution of the catalogue holds. */
+/** Limits of a mixture that no caution of the catalogue covers. */
 export const SAFE_LIMITS = {
   /** More fat than this hinders the digestion of fiber. */
   fatPercent: {

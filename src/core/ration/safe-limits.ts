@@ -14,11 +14,11 @@ import type { Candidate } from './ration-row.js';
 import type { JudgedLimit, RationLimits } from './ration-rows.js';
 import { SAFE_LIMITS } from './safe-limits.data.js';
 
-/** What the asker may loosen or tighten; what is left out stands as the judge's cautions have it. */
+/** What the asker may loosen or tighten; what is left out follows the judge's cautions. */
 export interface SafetyAsked {
   /** Lots of kinds that can gather nitrate and have no nitrate test are considered too. */
   readonly allowUntested?: boolean;
-  /** `told`: no hay is kept out or held to a share for its nitrate; the answer's cautions tell of it. */
+  /** `told`: no hay is kept out or held to a share for its nitrate; the answer's cautions report it. */
   readonly nitrate?: 'by-guide' | 'told';
   readonly maxNitrateNitrogenPpm?: number;
   readonly maxSulfurPercent?: number;
@@ -49,7 +49,7 @@ export interface KeptOut {
   readonly words: Words;
 }
 
-/** Limits lie this much inside the caution's edge, so that a last digit does not raise it. */
+/** Limits are set this much inside the caution's threshold, so that a last digit does not raise it. */
 const INSIDE = 1e-6;
 
 const NITRATE = 'nitrateNitrogenPpm';
@@ -58,11 +58,12 @@ const NITRATE = 'nitrateNitrogenPpm';
 export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
   const { animal, asked, guides = DEFAULT_GUIDES } = safety;
   const calfWeight = CAUTIONS['urea-share'].thresholds.calfWeightKg.value;
+  const limit = quantity(calfWeight, 'kg', 0);
   if ((lot.nonProteinNitrogenPercent ?? 0) > 0 && animal.fullBodyWeightKg < calfWeight)
     return {
       because: 'urea-for-calves',
       missing: [],
-      words: sentence`${lot.lotName} holds urea or the like, which calves below ${quantity(calfWeight, 'kg', 0)} may not have.`,
+      words: sentence`${lot.lotName} contains urea or similar, which calves under ${limit} must not have.`,
     };
   const nitrate = valueOf({ lot, field: NITRATE });
   const untested = nitrate.value === null || nitrate.restsOnBookValue;
@@ -70,7 +71,7 @@ export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
     return {
       because: 'nitrate-not-tested',
       missing: [NITRATE],
-      words: `${lot.lotName} is of a kind that can gather nitrate, and nobody has tested it for nitrate.`,
+      words: `${lot.lotName} is of a kind that can accumulate nitrate, and nobody has tested it for nitrate.`,
     };
   if (nitrate.value === null || asked.nitrate === 'told') return null;
   const pregnant = forPregnant(safety);
@@ -86,7 +87,7 @@ export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
 }
 
 /**
- * Ways to keep the cautions that hold one of two things: protein high enough or straw not most of the ration, much
+ * Ways to keep the cautions that can be met in two ways: enough protein or straw not most of the ration, mostly
  * forage or the lower sulfur maximum. Every way is tried, and the cheapest answer taken.
  */
 export interface SafeWay {

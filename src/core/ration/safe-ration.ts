@@ -34,7 +34,7 @@ import {
 export interface SafeRationRequest {
   readonly candidates: readonly Candidate[];
   readonly animal: AnimalDescription;
-  /** True if some of the herd are pregnant, though the mean animal is not. */
+  /** True if some of the herd are pregnant, though the average animal is not. */
   readonly anyPregnant?: boolean;
   readonly wanted: WantedRation;
   readonly guides?: GuideChoices;
@@ -54,9 +54,9 @@ const RANGES = 160;
 const RANGES_OF_A_CONFLICT = 40;
 
 /**
- * The cheapest ration that the judge has nothing to say against: its rows are the judge's lines and cautions, on the
- * needs and the intake that are predicted for the very mixture that is proposed (`cheapestAgreed`). Lots that may not
- * be fed are left out and named. Limits are loosened only by what `wanted` says.
+ * The cheapest ration that the judge has no objection to: its rows are the judge's lines and cautions, on the needs
+ * and the intake that are predicted for the very mixture that is proposed (`cheapestAgreed`). Lots that may not be
+ * fed are left out and named. Limits are loosened only by what `wanted` says.
  */
 export function safeRation(request: SafeRationRequest): Outcome<SafeRation> {
   const { candidates, wanted, wholeBalesEveryDays } = request;
@@ -107,8 +107,8 @@ function prepare(request: SafeRationRequest) {
 
 /**
  * The answer with its prices: solved once more as a linear program around the mixture that was found, with the intake
- * cap drawn as a tangent there, so that the prices are those of the moving cap. Should that program wander off to
- * another mixture, the density is held.
+ * cap drawn as a tangent there, so that the prices are those of the moving cap. If that program moves to another
+ * mixture, the density is held.
  */
 function told(
   search: Search,
@@ -187,8 +187,8 @@ function keepsItself(search: Search, agreed: Agreed, outcome: Outcome<LeastCostR
 
 /**
  * The smallest set of demands that conflict, by a deletion filter (Chinneck & Dravnieks 1991, ORSA J. Computing
- * 3:157-168): a demand is left out for good if the rest still conflict; what remains needs every one of its rows. Then
- * each alone is let go, to tell by how much it must be missed.
+ * 3:157-168): a demand is left out for good if the rest still conflict; what remains needs every one of its rows.
+ * Then each alone is relaxed, to find by how much it must be missed.
  */
 function conflictOf(search: Search, requirement: RequirementSet): ConflictingRow[] {
   const rows = search.ways.flatMap((way) =>
@@ -216,7 +216,7 @@ function conflictOf(search: Search, requirement: RequirementSet): ConflictingRow
         ? null
         : leastMiss(
             {
-              // A hair easier than it was found, so that the others are kept beyond doubt.
+              // A hair easier than was found, so that the others are kept for certain.
               limits: limitsOf(search, instead.way, instead.requirement, null, -MARGIN / 10),
               candidates: search.candidates,
               solve: search.solve,

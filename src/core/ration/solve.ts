@@ -50,17 +50,17 @@ export type LeastCostRation =
     }
   | {
       readonly status: 'infeasible';
-      /** Rows of which none can be left out and the rest still conflict. */
+      /** Rows that conflict; leave out any one and the conflict is gone. */
       readonly conflict: readonly ConflictingRow[];
       readonly excluded: readonly ExcludedCandidate[];
     };
 
-/** Amounts below this many kg per head are the solver's dust. */
+/** Amounts below this many kg per head are solver noise. */
 const DUST_KG = 1e-7;
 const MONEY_PLACES = 8;
 /** A row that is missed by less than this share of its bound is kept: the tolerance of the solver. */
 const KEPT = 1e-6;
-/** Turns of the search for the share of feed that covers maintenance; each shrinks the interval by 0.618. */
+/** Steps of the search for the share of feed that covers maintenance; each shrinks the interval by 0.618. */
 const SEARCH_TURNS = 36;
 
 /**
@@ -187,7 +187,7 @@ export interface Attempt {
   readonly movableShare?: boolean;
 }
 
-/** Rows that hold the arithmetic together and are no demand of anybody's. */
+/** Rows that hold the arithmetic together and that nobody asked for. */
 export const nobodyAsked = (key: string): boolean => key.startsWith('bacteria-') || key.startsWith(ENERGY_BAND);
 
 const isEnergy = (row: RationRow) => row.key.startsWith('energy-');
@@ -306,7 +306,7 @@ function isFeasible(attempt: Attempt): boolean {
  */
 function conflictOf(attempt: Attempt): ConflictingRow[] {
   const all = rationRows({ limits: attempt.limits, candidates: attempt.candidates, feedForMaintenanceShare: 0.5 });
-  // What bacterial protein is held to is part of the protein row, not a demand of anybody's.
+  // What bacterial protein is held to is part of the protein row, not something anybody asked for.
   const demands = all.filter((row) => !nobodyAsked(row.key));
   let left = demands.map(({ key }) => key);
   const kept = (keys: readonly string[]) => (row: RationRow) => keys.includes(row.key) || nobodyAsked(row.key);

@@ -26,7 +26,7 @@ interface MissedRow {
 }
 
 export interface WholeBaleRation {
-  /** One feeding is laid for so many days. */
+  /** Days that one feeding is laid for. */
   readonly everyDays: number;
   readonly parts: readonly WholeBalePart[];
   readonly costPerHeadDay: Money;
@@ -140,7 +140,7 @@ interface Problem {
   readonly kgOfUnit: readonly (number | null)[];
 }
 
-/** Numbers in whole columns carry the solver's dust. */
+/** Numbers in whole columns carry solver noise. */
 function amountOf({ kgOfUnit }: Problem, values: readonly number[], index: number): number {
   const unit = kgOfUnit[index] ?? null;
   const value = values[index] ?? 0;
@@ -152,8 +152,8 @@ function isHard({ key }: RationRow): boolean {
 }
 
 /**
- * What a miss of a row is measured by: its bound, or, where the bound is nought, what a day's dry matter of the extreme
- * lot makes of it.
+ * What a miss of a row is measured by: its bound, or, where the bound is zero, what a day's dry matter of the extreme
+ * lot adds up to.
  */
 function scaleOf(row: RationRow, { limits, candidates }: Problem): number {
   const bound = Math.abs(row.lower ?? row.upper ?? 0);

@@ -22,7 +22,7 @@ function tdnFromMe(me: number): number {
   return (me / METABOLIZABLE_SHARE_OF_DIGESTIBLE_ENERGY / DIGESTIBLE_ENERGY_PER_KG_TDN_MCAL) * 100;
 }
 
-/** The whole set from NEm alone, by the NRC cubics turned round. */
+/** The whole set from NEm alone, by inverting the NRC cubics. */
 export function dietEnergyFromNetEnergyMaintenance({
   netEnergyMaintenanceMcalPerKg,
 }: {

@@ -60,8 +60,10 @@ function tellCold(weather: WeatherContext, need: EnergyNeed, working: Working): 
   }
 }
 
+const FROM = quantity(-10, 'F', 0);
+const TO = quantity(50, 'F', 0);
 const BEYOND_TABLE = {
-  temperature: sentence`The wind chill table runs from ${quantity(-10, 'F', 0)} to ${quantity(50, 'F', 0)} and is drawn on as a straight line.`,
+  temperature: sentence`The wind chill table runs from ${FROM} to ${TO} and is drawn on as a straight line.`,
   wind: sentence`The wind chill table ends at ${quantity(40, 'mph', 0)}, and its last row is used.`,
 } as const satisfies Record<EnergyNeed['beyondWindChillTable'][number], Words>;
 

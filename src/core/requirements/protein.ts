@@ -48,7 +48,7 @@ const GAIN_CEILING_KG_PER_DAY = 4;
 /**
  * Gain that the metabolizable protein left over allows, kg/d: the SWG whose net protein (268·SWG − 29.4·RE(SWG))
  * equals MP left · efficiency. RE moves with the gain, so the equation is solved by bisection; above the ceiling of 4
- * kg/d it stops. Source: NRC 2000, equations of `nrc2000GainProtein` turned round.
+ * kg/d it stops. Source: NRC 2000, equations of `nrc2000GainProtein` inverted.
  */
 export function proteinAllowableGain({
   equivalentShrunkBodyWeightKg,

@@ -2,14 +2,11 @@ import { Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { type Currency, Money, type PricePerMass } from '../units/money.js';
 
-/** By what a season's cost is laid out. */
+/** How a season's cost is broken down. */
 export const SEASON_GROUPS = ['operation', 'herd', 'ranch', 'kind', 'month'] as const;
 export type SeasonGroup = (typeof SEASON_GROUPS)[number];
 
-/**
- * Hay fed to a herd in a month from one kind, at the cost that the books gave it. Signed: a feeding reversed counts
- * below zero.
- */
+/** Hay of one kind fed to a herd in a month, at its cost in the books. Signed: a reversed feeding is negative. */
 export interface FedLine {
   readonly herdId: string;
   readonly ranchId: string;
@@ -21,7 +18,7 @@ export interface FedLine {
   readonly cost: Money;
 }
 
-/** Cattle that stood in a herd in a month, what they cost besides feed, and what was seen to be left or spoiled. */
+/** Cattle in a herd in a month, what they cost besides feed, and what was recorded as left or spoiled. */
 export interface HerdMonth {
   readonly herdId: string;
   readonly ranchId: string;
@@ -29,7 +26,7 @@ export interface HerdMonth {
   readonly headDays: number;
   readonly days: number;
   readonly yardage: Money;
-  /** Refused and wasted hay of the feedings of the month in which either was recorded. */
+  /** Refused and wasted hay, from the month's feedings where either was recorded. */
   readonly lost: Mass;
   readonly feedings: number;
   readonly feedingsWithLossMeasured: number;
@@ -39,8 +36,8 @@ export interface SeasonRow {
   readonly key: string;
   readonly fed: Mass;
   /**
-   * Fed less refused and wasted; null where no loss was measured, or where the row is by kind (losses are of the whole
-   * feeding).
+   * Fed less refused and wasted; null where no loss was measured, or where the row is by kind (losses are recorded
+   * for the whole feeding).
    */
   readonly eaten: Mass | null;
   readonly hayCost: Money;
@@ -51,7 +48,7 @@ export interface SeasonRow {
   readonly headDays: number | null;
   readonly meanHead: Decimal | null;
   readonly perHeadDay: Money | null;
-  /** Cost of the span over the mean head. */
+  /** Cost of the span divided by its mean head. */
   readonly perHead: Money | null;
   readonly perMassFed: PricePerMass | null;
   readonly perMassEaten: PricePerMass | null;
@@ -65,9 +62,9 @@ export interface SeasonCost {
 }
 
 /**
- * What a season cost, laid out by operation, herd, ranch, kind of feed or month. Hay and other feed at their booked
- * cost, yardage by head-day; per head over the mean head of the span, per head-day, per mass fed and per mass eaten.
- * The rows add up to the total, to the cent.
+ * What a season cost, by operation, herd, ranch, kind of feed or month. Hay and other feed at their booked cost,
+ * yardage by head-day; per head over the mean head of the span, per head-day, per mass fed and per mass eaten. The
+ * rows add up to the total, to the cent.
  */
 export function seasonCost({
   fed,

@@ -13,13 +13,14 @@ export interface YardageRate {
 export interface YardageCost {
   readonly cost: Money;
   readonly headDays: number;
-  /** Days of the span on which cattle stood and no rate was set. */
+  /** Days of the span with cattle but without a rate. */
   readonly daysWithoutRate: number;
 }
 
 /**
  * Yardage of one herd over [from, until): head-days times the rate of each day, to the cent at the end. A herd's own
- * rates overrule the general ones from the day of its first own rate; of two rates from one day the later entry counts.
+ * rates replace the general ones from the day of its first own rate; of two rates from the same day the later entry
+ * counts.
  */
 export function yardageCost({
   herdId,

@@ -1,23 +1,23 @@
 import type { Highs } from 'highs';
 import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from './linear-program.js';
 
-/** So long may one search take; a ration of a hundred lots takes a small part of it. */
+/** Time limit of one search; a ration of a hundred lots takes a small part of it. */
 const TIME_LIMIT_SECONDS = 20;
 
 /**
- * Turns a loaded HiGHS runtime into the solver function of this room. Loading is asynchronous and happens outside;
- * solving is synchronous. Every call builds its own model and gives its memory back.
+ * Turns a loaded HiGHS runtime into this room's solver function. Loading is asynchronous and happens outside; solving
+ * is synchronous. Every call builds its own model and frees it.
  */
 export function solveWithHighs(highs: Highs): SolveLinearProgram {
   return (program) =>
     highs.withModel((model): LinearProgramAnswer => {
-      // Whole numbers are searched to the end: a ration that is a cent dearer than need be is not the cheapest.
+      // Integer searches run until the optimum is proven: a ration that costs a cent too much is not the cheapest.
       model.options.set({ output_flag: false, mip_rel_gap: 1e-9, mip_abs_gap: 1e-9, time_limit: TIME_LIMIT_SECONDS });
       model.passModel(modelData(program, highs));
       model.run();
       const status = model.getModelStatus();
       const { optimal, infeasible, unbounded, unboundedOrInfeasible } = highs.constants.modelStatus;
-      // Prices are never negative here, so what cannot be told apart from unbounded is infeasible.
+      // Prices are never negative here, so "infeasible or unbounded" means infeasible.
       if (status === infeasible || status === unboundedOrInfeasible) return { status: 'infeasible' };
       if (status === unbounded) return { status: 'unbounded' };
       if (status !== optimal) return { status: 'failed', detail: `HiGHS model status ${String(status)}` };

@@ -23,9 +23,9 @@ export type LinearProgramAnswer =
       readonly status: 'optimal';
       readonly objective: number;
       readonly columnValues: readonly number[];
-      /** Change of cost per unit of a column (of no meaning where a column is whole) that is at its bound. */
+      /** Change of cost per unit of a column that is at its bound (meaningless where a column is whole). */
       readonly reducedCosts: readonly number[];
-      /** Change of cost per unit by which the row's bound that holds is raised. */
+      /** Change of cost per unit by which the row's binding bound is raised. */
       readonly rowDuals: readonly number[];
     }
   | { readonly status: 'infeasible' | 'unbounded' }

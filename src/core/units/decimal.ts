@@ -1,8 +1,8 @@
 import { Decimal as DecimalJs } from 'decimal.js';
 
 /**
- * The one decimal of the house: 60 significant digits and banker's rounding, so that no sum,
- * conversion or price in these books is limited by the library's default of 20 digits.
+ * The one decimal type here: 60 significant digits and banker's rounding, so that no sum, conversion or price in
+ * these books is limited by the library's default of 20 digits.
  */
 export const Decimal = DecimalJs.clone({
   precision: 60,
@@ -17,7 +17,10 @@ export const ZERO: Decimal = new Decimal(0);
 /** What a decimal may look like when a person or a program writes it: digits, one point, an optional sign. */
 export const DECIMAL_TEXT = /^-?(?:0|[1-9]\d{0,17})(?:\.\d{1,12})?$/;
 
-/** A decimal from text or an integer. Floats are refused on purpose: what cannot be written exactly is not ours. */
+/**
+ * A decimal from text or an integer. Floats are refused on purpose: these books hold only what can be written
+ * exactly.
+ */
 export function decimal(value: string | number | Decimal): Decimal {
   if (typeof value === 'number' && !Number.isSafeInteger(value)) {
     throw new RangeError(`decimal() takes text or whole numbers, was given the float ${value}`);

@@ -3,7 +3,7 @@ import { sizeOf, type UnitOf } from './unit.js';
 
 export type MassUnit = UnitOf<'mass'>;
 
-/** Kilograms at rest keep this many decimal places: a typed pound with four decimals is still exact. */
+/** Stored kilograms keep this many decimal places: a typed pound with four decimals is still exact. */
 export const KILOGRAM_PLACES = 12;
 
 /**

@@ -2,7 +2,7 @@ import { Decimal, decimal, decimalText, shareOut, ZERO } from './decimal.js';
 import type { Mass, MassUnit } from './mass.js';
 import { sizeOf } from './unit.js';
 
-/** ISO 4217 codes that the books take; all of two minor digits. */
+/** ISO 4217 codes that the books accept; all have two decimal digits. */
 export const CURRENCIES = ['USD', 'CAD', 'EUR', 'GBP', 'AUD', 'NZD'] as const;
 export type Currency = (typeof CURRENCIES)[number];
 export const MINOR_DIGITS = 2;

@@ -33,7 +33,8 @@ export function sentence(
     if (typeof value === 'object') return [text, ...('parts' in value ? value.parts : [value])];
     return [text, String(value)];
   });
-  return parts.some((part) => typeof part === 'object') ? { parts } : parts.join('');
+  const texts = parts.filter((part) => typeof part === 'string');
+  return texts.length < parts.length ? { parts } : texts.join('');
 }
 
 /** The words in the units of their reader. */
@@ -47,7 +48,7 @@ function quantityIn(system: UnitSystem, { value, unit, digits }: Quantity): stri
   return `${Number(told.toFixed(digits))} ${signOf(shown as Unit)}`;
 }
 
-/** A figure and its unit written out: a code of the table, with a day or words behind it ("kg/d", "°C", "kg of hay"). */
+/** A figure and its unit written out: a code of the table, then a day or words: "kg/d", "°C", "kg of hay". */
 interface Figure {
   readonly value: number;
   readonly unit: string;

@@ -83,7 +83,7 @@ export function toBaseUnit(value: number, unit: Unit): number {
   return times === undefined ? from / per : from * times;
 }
 
-/** A float of the base unit, told in another unit of the dimension. */
+/** A float of the base unit, expressed in another unit of the dimension. */
 export function fromBaseUnit(value: number, unit: Unit): number {
   const { times, per, zeroAt } = FACTORS[unit];
   const told = times === undefined ? value * per : value / times;
@@ -112,7 +112,7 @@ export function convert<Of extends Dimension>(value: number, from: UnitOf<Of>, t
   if (FACTORS[from].zeroAt !== 0 || FACTORS[to].zeroAt !== 0) return fromBaseUnit(toBaseUnit(value, from), to);
   const factor = sizeOf(from).div(sizeOf(to));
   const inverse = sizeOf(to).div(sizeOf(from));
-  // A factor that ends (453.59237 g in a pound) is exact as a float's text; its endless inverse is not.
+  // A terminating factor (453.59237 g in a pound) is exact as a float's text; its non-terminating inverse is not.
   return inverse.decimalPlaces() < factor.decimalPlaces() ? value / inverse.toNumber() : value * factor.toNumber();
 }
 

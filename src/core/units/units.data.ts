@@ -1,4 +1,4 @@
-/** Which habit of measuring a unit belongs to; answers come in the units of one of them. */
+/** The system of units that a unit belongs to; answers use the units of one system. */
 export const UNIT_SYSTEMS = ['us', 'metric'] as const;
 export type UnitSystem = (typeof UNIT_SYSTEMS)[number];
 
@@ -154,16 +154,16 @@ export const UNITS = {
     dimension: 'flow',
     system: 'us',
     shown: true,
-    name: 'US gallon a minute',
-    plural: 'US gallons a minute',
+    name: 'US gallon per minute',
+    plural: 'US gallons per minute',
     of: '3.785411784',
   },
   'L/min': {
     dimension: 'flow',
     system: 'metric',
     shown: true,
-    name: 'liter a minute',
-    plural: 'liters a minute',
+    name: 'liter per minute',
+    plural: 'liters per minute',
     of: '1',
   },
 
@@ -207,16 +207,16 @@ export const UNITS = {
     dimension: 'speed',
     system: 'us',
     shown: true,
-    name: 'mile an hour',
-    plural: 'miles an hour',
+    name: 'mile per hour',
+    plural: 'miles per hour',
     of: '1.609344',
   },
   'km/h': {
     dimension: 'speed',
     system: 'metric',
     shown: true,
-    name: 'kilometer an hour',
-    plural: 'kilometers an hour',
+    name: 'kilometer per hour',
+    plural: 'kilometers per hour',
     of: '1',
   },
 

@@ -9,10 +9,18 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { bunkLengthMeters, PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
-import { type KnownWeather, WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
+import { type UsualWeather, WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
 import { type HerdStanding, HerdStateRead } from '../../records/cattle/standing/herd-state.read.js';
 import { type FedLately, FedLatelyRead } from './fed-lately.js';
 import { WaterRead, type WaterSource } from './water.js';
+import {
+  firstOfMonth,
+  type JudgedWeather,
+  KNOWN_WEATHER,
+  statedWeather,
+  usualWeather,
+  type WeatherChoice,
+} from './weather-choice.js';
 
 /** Weather of this many days before still stands for a day without its own. */
 const WEATHER_GOOD_FOR_DAYS = 3;
@@ -30,7 +38,8 @@ export interface HerdFacts {
   animal: AnimalDescription;
   /** The herd by stage, and what that rests on. */
   standing: HerdStanding;
-  weather: KnownWeather | null;
+  /** That it is judged in; `null`: as in mild weather. */
+  weather: JudgedWeather | null;
   /** The sources at its place; empty where nothing is known of them. */
   water: readonly WaterSource[];
   /** The feedings of its last week of feeding; `null` where it was never fed. */
@@ -38,7 +47,7 @@ export interface HerdFacts {
   space: { spaceClass: SpaceClass; access: 'once-daily'; feedingLengthM: number | null; volumeM3: null };
 }
 
-export function weatherContextOf(weather: KnownWeather, coldMethod: ColdMethod): WeatherContext {
+export function weatherContextOf(weather: JudgedWeather, coldMethod: ColdMethod): WeatherContext {
   return {
     temperatureC: weather.temperatureC,
     coat: weather.coat,
@@ -68,24 +77,29 @@ export class HerdFactsRead {
     return dayIn(await this.ranches.timeZone(tenant, ranchId), tenant.moment);
   }
 
-  async one(tenant: OperationTenant, herdId: string, on: string | undefined): Promise<HerdFacts> {
+  async one(
+    tenant: OperationTenant,
+    herdId: string,
+    on: string | undefined,
+    weather: WeatherChoice = KNOWN_WEATHER,
+  ): Promise<HerdFacts> {
     const herd = await this.herds.one(tenant, herdId);
-    const [facts] = await this.of(tenant, [herd], on ?? (await this.today(tenant, herd.ranch_id)));
+    const [facts] = await this.of(tenant, [herd], on ?? (await this.today(tenant, herd.ranch_id)), weather);
     if (facts === undefined) throw new RangeError('A herd that is there has facts');
     return facts;
   }
 
   /** Of herds of one operation, or of several where one day stands for all. */
-  async of(books: Books, herds: readonly HerdRow[], on: string): Promise<HerdFacts[]> {
+  async of(
+    books: Books,
+    herds: readonly HerdRow[],
+    on: string,
+    choice: WeatherChoice = KNOWN_WEATHER,
+  ): Promise<HerdFacts[]> {
     const ids = herds.map((herd) => herd.id);
     const head = await this.herds.headOn(books, ids, on);
     const standings = await this.states.of(books, ids, on);
-    const weather = await this.weather.on(
-      books,
-      [...new Set(herds.map((herd) => herd.ranch_id))],
-      on,
-      WEATHER_GOOD_FOR_DAYS,
-    );
+    const weather = await this.#weather(books, [...new Set(herds.map((herd) => herd.ranch_id))], on, choice);
     const placeIds = [...new Set([...standings.values()].flatMap(({ state }) => state.placeId ?? []))];
     const places = await this.places.byId(books, placeIds);
     const water = await this.water.of(books, placeIds, on);
@@ -113,5 +127,41 @@ export class HerdFactsRead {
         },
       };
     });
+  }
+
+  /** By ranch; a ranch without weather to judge in has none. */
+  async #weather(
+    books: Books,
+    ranchIds: readonly string[],
+    on: string,
+    choice: WeatherChoice,
+  ): Promise<Map<string, JudgedWeather>> {
+    const all = (weatherOf: (ranchId: string) => JudgedWeather | null): Map<string, JudgedWeather> =>
+      new Map(
+        ranchIds.flatMap((ranchId) => {
+          const weather = weatherOf(ranchId);
+          return weather === null ? [] : [[ranchId, weather] as const];
+        }),
+      );
+    if (choice.kind === 'none') return new Map();
+    if (choice.kind === 'usual') {
+      const usual = await this.usualWeather(books, ranchIds, on);
+      return all((ranchId) => usualWeather(on, usual.get(ranchId)));
+    }
+    const known = await this.weather.on(books, ranchIds, on, WEATHER_GOOD_FOR_DAYS);
+    return all((ranchId) => {
+      const recorded = known.get(ranchId);
+      if (choice.kind === 'stated') return statedWeather(on, choice.weather, recorded);
+      return recorded === undefined ? null : { ...recorded, from: 'recorded' };
+    });
+  }
+
+  /** What the months from a day on are usually like at each ranch: the one way to it, for every address. */
+  usualWeather(
+    books: Books,
+    ranchIds: readonly string[],
+    from: string,
+  ): Promise<Map<string, ReadonlyMap<number, UsualWeather>>> {
+    return this.weather.usualByMonth(books, ranchIds, firstOfMonth(from));
   }
 }

@@ -1,13 +1,20 @@
 import { z } from 'zod';
-import { toBaseUnit, type UnitSystem } from '../../core/units/unit.js';
-import { COLD_METHODS, type ColdMethod } from '../../core/requirements/requirement-set.js';
+import { COAT_CONDITIONS, COLD_METHODS, type ColdMethod } from '../../core/requirements/requirement-set.js';
+import { convert, toBaseUnit, type UnitSystem, unitsOf } from '../../core/units/unit.js';
+import { Problem } from '../../platform/http/problem.js';
 import { day, id } from '../../platform/wire/common.schema.js';
 import { formatMeasure, measureOut } from '../../platform/wire/quantity.schema.js';
+import { mud, temperature, type weatherFields, wind } from '../../records/yard/weather-days/weather-day.schema.js';
+import { coatOf } from '../../records/yard/weather-days/weather-day.read.js';
 import type { HerdFacts } from './herd-facts.js';
+import type { StatedWeather, WeatherChoice } from './weather-choice.js';
 
 export const weatherOut = z
   .object({
-    weatherDayId: id.nullable().describe('The entry; null where the weather was only assumed'),
+    weatherDayId: id.nullable().describe('The entry; null where it is not the weather of one day'),
+    from: z
+      .enum(['recorded', 'usual', 'stated'])
+      .describe('recorded: entered at the ranch; usual: the mean of the month in the years before; stated: as asked'),
     onDay: day,
     temperature: measureOut('temperature').describe('Mean air temperature of the day'),
     wind: measureOut('speed').describe('Mean wind of the day; null where nobody wrote it down').nullable(),
@@ -29,6 +36,7 @@ export function weatherAnswer(
   const temperature = (celsius: number) => formatMeasure(celsius, 'temperature', units);
   return {
     weatherDayId: weather.id,
+    from: weather.from,
     onDay: weather.onDay,
     temperature: temperature(weather.temperatureC),
     wind: weather.windKmPerHour === null ? null : formatMeasure(weather.windKmPerHour, 'speed', units),
@@ -41,4 +49,79 @@ export function weatherAnswer(
       weather.previousMonthTemperatureC === null ? null : temperature(weather.previousMonthTemperatureC),
     coldMethod,
   };
+}
+
+/** A figure and its unit in one word of a query. */
+function figureWithUnit<Unit extends string>(units: readonly [Unit, ...Unit[]]) {
+  const form = new RegExp(`^(-?[\\d.]+) ?(${units.join('|')})$`);
+  return z
+    .string()
+    .regex(form, `must be a figure and its unit: ${units.join(', ')}`)
+    .transform((text): { value: string | number; unit: Unit } => {
+      const [, value = '', unit] = form.exec(text) ?? [];
+      return { value, unit: units.find((one) => one === unit) ?? units[0] };
+    });
+}
+
+/** Which weather a herd is judged in, the same at every address that lets it be chosen. */
+export const weatherQuery = {
+  weather: z
+    .enum(['known', 'usual', 'stated', 'none'])
+    .default('known')
+    .describe(
+      'known: the weather day of the ranch, or one of the three days before; usual: the mean of the month in the ' +
+        'years before, where ten of its days or more are on record; stated: as `temperature`, `wind`, `mudDepth` and ' +
+        '`coat` tell; none: as in mild weather',
+    ),
+  temperature: figureWithUnit(unitsOf('temperature'))
+    .pipe(temperature)
+    .optional()
+    .describe('Mean temperature of the day and its night, with its unit, as in `-15 F`; only with weather=stated'),
+  wind: figureWithUnit(unitsOf('speed'))
+    .pipe(wind)
+    .optional()
+    .describe('Mean wind where the cattle are, with its unit, as in `15 mph`; only with weather=stated'),
+  mudDepth: figureWithUnit(unitsOf('length', 'small'))
+    .pipe(mud)
+    .optional()
+    .describe('Depth of mud where they stand, with its unit, as in `4 in`; only with weather=stated'),
+  coat: z.enum(COAT_CONDITIONS).optional().describe('State of the coats; only with weather=stated'),
+};
+
+type Typed = z.output<z.ZodObject<typeof weatherFields>>;
+type Query = z.output<z.ZodObject<typeof weatherQuery>>;
+
+/** Weather as it was typed, in the units of the equations. */
+export function statedWeatherOf({ meanTemperature, wind, mudDepth, coat, wet }: Typed): StatedWeather {
+  return {
+    temperatureC: toBaseUnit(Number(meanTemperature.value), meanTemperature.unit),
+    windKmPerHour: wind === undefined ? null : convert(Number(wind.value), wind.unit, 'km/h'),
+    mudDepthCm: mudDepth === undefined ? null : convert(Number(mudDepth.value), mudDepth.unit, 'cm'),
+    coat: coatOf({ coat: coat ?? null, wet, mud_cm: mudDepth?.value ?? null }),
+  };
+}
+
+/** The weather that a query chose. @throws Problem where weather is stated without its figures, or the other way. */
+export function weatherChoiceOf({ weather, temperature, wind, mudDepth, coat }: Query): WeatherChoice {
+  const stated = { temperature, wind, mudDepth, coat };
+  if (weather !== 'stated') {
+    const [field, given] = Object.entries(stated).find(([, value]) => value !== undefined) ?? [];
+    if (field === undefined) return { kind: weather };
+    throw notWith(field, given, 'weather=stated beside it', `${field} counts only with weather=stated.`);
+  }
+  if (temperature === undefined)
+    throw notWith(
+      'temperature',
+      null,
+      'a temperature with its unit, as in -15 F',
+      'Stated weather needs a temperature.',
+    );
+  return {
+    kind: 'stated',
+    weather: statedWeatherOf({ meanTemperature: temperature, wind, mudDepth, coat, wet: false }),
+  };
+}
+
+function notWith(parameter: string, given: unknown, allowed: string, message: string): Problem {
+  return new Problem('invalid-input', undefined, [{ parameter, code: 'weather-not-told', given, allowed, message }]);
 }

@@ -3,6 +3,7 @@ import { COLD_METHODS, REQUIREMENT_EDITIONS } from '../../core/requirements/requ
 import { JUDGED_NUTRIENTS } from '../../core/nutrients/nutrients.js';
 import { day } from '../../platform/wire/common.schema.js';
 import { massOut, moneyOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
+import { weatherQuery } from '../facts/weather.schema.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
 
 export const nutrientLineOut = z
@@ -46,10 +47,7 @@ export const judgingQuery = {
     .enum(COLD_METHODS)
     .default('heat-balance')
     .describe("How the cost of cold is worked out where the day's weather is known"),
-  weather: z
-    .enum(['known', 'none'])
-    .default('known')
-    .describe('known: the weather day of the ranch, or one of the three days before; none: as in mild weather'),
+  ...weatherQuery,
   tests: z
     .enum(['now', 'then'])
     .default('now')

@@ -27,12 +27,10 @@ import { waterOfHerd } from '../facts/water.js';
 export interface JudgeOptions {
   edition: RequirementEdition;
   coldMethod: ColdMethod;
-  /** Whether the weather of the day counts. */
-  weather: 'known' | 'none';
 }
 
 /** How every road judges that does not ask. */
-export const USUAL_JUDGING: JudgeOptions = { edition: 'NRC2000', coldMethod: 'heat-balance', weather: 'known' };
+export const USUAL_JUDGING: JudgeOptions = { edition: 'NRC2000', coldMethod: 'heat-balance' };
 
 interface AskedOf extends JudgeOptions {
   /** Part of the ration that it says itself is not eaten. */
@@ -81,9 +79,7 @@ export function needOf(
   return requirementsForHerd(standing.parts, {
     edition: options.edition,
     ...(diet === undefined ? {} : { diet }),
-    ...(weather === null || options.weather === 'none'
-      ? {}
-      : { weather: weatherContextOf(weather, options.coldMethod) }),
+    ...(weather === null ? {} : { weather: weatherContextOf(weather, options.coldMethod) }),
     ...(grazing ? { activity: { grazing: true } } : {}),
   });
 }

@@ -3,6 +3,7 @@ import { CONCERN_CODES } from '../../core/judge/herd-concerns.data.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id } from '../../platform/wire/common.schema.js';
+import { weatherQuery } from '../facts/weather.schema.js';
 import { judgingQuery } from '../judge/judgement.schema.js';
 import { massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
 
@@ -85,7 +86,7 @@ export const portfolioQuery = z.strictObject({
   on: day.optional().describe('Day to judge on; today in each operation if left out'),
   edition: judgingQuery.edition,
   coldMethod: judgingQuery.coldMethod,
-  weather: judgingQuery.weather,
+  ...weatherQuery,
   hayMustLastDays: z.coerce
     .number()
     .int()

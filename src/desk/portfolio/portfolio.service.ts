@@ -10,6 +10,8 @@ import { readCursor, formatCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { formatMass } from '../../platform/wire/quantity.schema.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { weatherChoiceOf } from '../facts/weather.schema.js';
+import type { WeatherChoice } from '../facts/weather-choice.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, type LaidRation, layOut, massOfKilograms, type RationRow } from '../facts/ration-content.js';
@@ -54,7 +56,7 @@ export class PortfolioService {
       on: query.on ?? dayIn(one.time_zone, tenant.moment),
     }));
     if (operations.length === 0) return { items: [], nextCursor: null };
-    const lines = linesOf(await this.#standings(tenant, operations), query)
+    const lines = linesOf(await this.#standings(tenant, operations, weatherChoiceOf(query)), query)
       .filter((line) => query.show === 'all' || line.concerns.length > 0)
       .sort(byWhatMatters);
     const after = query.cursor === undefined ? undefined : readCursor(query.cursor, order);
@@ -65,7 +67,11 @@ export class PortfolioService {
   }
 
   /** Every herd with cattle, gathered for all operations of one day at once: there are as many days as time zones. */
-  async #standings(tenant: Tenant, operations: readonly ClientOperation[]): Promise<Standing[]> {
+  async #standings(
+    tenant: Tenant,
+    operations: readonly ClientOperation[],
+    weather: WeatherChoice,
+  ): Promise<Standing[]> {
     const records = await this.read.records(tenant, operations);
     const standings: Standing[] = [];
     for (const on of new Set(operations.map((operation) => operation.on))) {
@@ -73,7 +79,7 @@ export class PortfolioService {
       const herds = records.herds.filter(
         (herd) => (records.head.get(herd.id) ?? 0) > 0 && ofDay.some((operation) => operation.id === herd.operation_id),
       );
-      standings.push(...(await this.#standingsOn(tenant, ofDay, herds, records)));
+      standings.push(...(await this.#standingsOn(tenant, ofDay, herds, { records, weather })));
     }
     return standings;
   }
@@ -82,7 +88,7 @@ export class PortfolioService {
     tenant: Tenant,
     operations: readonly ClientOperation[],
     herds: readonly HerdRow[],
-    records: PortfolioRecords,
+    { records, weather }: { records: PortfolioRecords; weather: WeatherChoice },
   ): Promise<Standing[]> {
     const on = operations[0]?.on;
     if (on === undefined || herds.length === 0) return [];
@@ -95,7 +101,7 @@ export class PortfolioService {
     const layers = await this.rations.layersOf(books, [...inUse.values()]);
     const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
     const lots = await this.lots.across(tenant, operations, lotIds, on);
-    return (await this.herdFacts.of(books, herds, on)).flatMap((facts): Standing[] => {
+    return (await this.herdFacts.of(books, herds, on, weather)).flatMap((facts): Standing[] => {
       const operation = operations.find((one) => one.id === facts.herd.operation_id);
       if (operation === undefined) return [];
       const ration = inUse.get(facts.herd.id);
@@ -139,7 +145,7 @@ function byWhatMatters(one: Line, other: Line): number {
 
 type Asked = Pick<
   InputOf<typeof api.portfolioOfHerds>['query'],
-  'units' | 'edition' | 'coldMethod' | 'weather' | 'hayMustLastDays'
+  'units' | 'edition' | 'coldMethod' | 'hayMustLastDays'
 >;
 
 function linesOf(standings: readonly Standing[], asked: Asked): Line[] {

@@ -10,7 +10,7 @@ import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { presentRationOf } from '../facts/present-ration.js';
 import { layOut, massOfKilograms, type RationContent } from '../facts/ration-content.js';
-import { weatherAnswer } from '../facts/weather.schema.js';
+import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { judgementAnswer } from '../judge/judgement.js';
 import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
@@ -81,7 +81,7 @@ export class RationReviewService {
     on: string,
     query: Query,
   ): Promise<Map<string, Review>> {
-    const fed = (await this.herdFacts.of(tenant, herds, on)).map((facts): Fed => ({
+    const fed = (await this.herdFacts.of(tenant, herds, on, weatherChoiceOf(query))).map((facts): Fed => ({
       facts,
       content: facts.fedLately === null ? null : presentRationOf(facts.fedLately),
     }));
@@ -139,7 +139,7 @@ function reviewOf(
     head: facts.head,
     bodyWeight: formatMass(facts.bodyWeight, units, 'small'),
     bodyWeightFrom: facts.bodyWeightFrom,
-    weather: query.weather === 'known' ? weatherAnswer(facts, query.coldMethod, units) : null,
+    weather: weatherAnswer(facts, query.coldMethod, units),
     feedings:
       content === null
         ? null

@@ -5,8 +5,9 @@ import type { AnimalDescription, DietContext, RequirementSet } from '../../core/
 import { addDays } from '../../core/time/calendar-day.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { HerdStateRead, standingOf } from '../../records/cattle/standing/herd-state.read.js';
-import { type UsualWeather, WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
-import type { HerdFacts } from '../facts/herd-facts.js';
+import type { UsualWeather } from '../../records/yard/weather-days/weather-day.read.js';
+import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
+import { usualWeather } from '../facts/weather-choice.js';
 import { type JudgeOptions, needOf } from '../judge/ration-judge.js';
 
 /**
@@ -48,7 +49,7 @@ export interface HerdSpan {
 export class HerdSpanRead {
   constructor(
     private readonly states: HerdStateRead,
-    private readonly weather: WeatherDayRead,
+    private readonly herds: HerdFactsRead,
   ) {}
 
   async of(
@@ -60,7 +61,7 @@ export class HerdSpanRead {
     const usual =
       weather === 'none' || days <= WEEK
         ? new Map<number, UsualWeather>()
-        : await this.weather.usualByMonth(tenant, herd.herd.ranch_id);
+        : (await this.herds.usualWeather(tenant, [herd.herd.ranch_id], herd.on)).get(herd.herd.ranch_id);
     const onDay = (day: string): HerdFacts => {
       if (time === undefined || day === herd.on) return herd;
       const standing = standingOf(time.on(day));
@@ -100,21 +101,6 @@ function weeksOf(on: string, days: number, firstDayApart: boolean): { from: stri
     gone += length;
   }
   return weeks;
-}
-
-function usualWeather(day: string, byMonth: ReadonlyMap<number, UsualWeather>): HerdFacts['weather'] {
-  const month = Number(day.slice(5, 7));
-  const usual = byMonth.get(month);
-  if (usual === undefined) return null;
-  const before = byMonth.get(month === 1 ? 12 : month - 1);
-  return {
-    id: `usual-${month}`,
-    onDay: day,
-    ...usual,
-    mudDepthCm: null,
-    coat: 'clean-and-dry',
-    previousMonthTemperatureC: (before ?? usual).temperatureC,
-  };
 }
 
 /** What one animal needs on a diet in the mean of the span. */

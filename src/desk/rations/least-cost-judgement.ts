@@ -47,7 +47,7 @@ export function judgingOf(
   body: Body,
   { lots, candidates }: { readonly lots: ReadonlyMap<string, LotFacts>; readonly candidates: readonly Candidate[] },
 ): Judging {
-  const options: JudgeOptions = { edition: body.edition, coldMethod: body.coldMethod, weather: 'known' };
+  const options: JudgeOptions = { edition: body.edition, coldMethod: body.coldMethod };
   const wasted = wastedOf(herd, {
     statedWastedShare: body.wastedPercent === undefined ? null : body.wastedPercent / 100,
     fedAtPresent: false,

@@ -71,10 +71,10 @@ export const rationDriftAt = endpoint({
             z.object({
               plannedLower: z.string().describe('Lot planned below'),
               plannedUpper: z.string().describe('Lot planned above'),
-              feedings: z.number().int().describe('Number of days on which it was the other way round'),
+              feedings: z.number().int().describe('Number of days on which it was the other way around'),
             }),
           )
-          .describe('Lots that were laid the other way round, and how often'),
+          .describe('Lots that were laid the other way around, and how often'),
       }),
       days: z
         .array(

@@ -17,7 +17,7 @@ import {
   type RationContent,
   type RationRow,
 } from '../facts/ration-content.js';
-import { weatherAnswer } from '../facts/weather.schema.js';
+import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
@@ -42,7 +42,7 @@ export class RationEvaluationService {
   ): Promise<Evaluation> {
     const row = await this.rations.one(tenant, params.rationId);
     const layers = (await this.rations.layersOf(tenant, [row])).get(row.id) ?? [];
-    const herd = await this.herds.one(tenant, row.herd_id, query.on);
+    const herd = await this.herds.one(tenant, row.herd_id, query.on, weatherChoiceOf(query));
     const lots = await this.lots.named(
       tenant,
       layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' })),
@@ -57,7 +57,7 @@ export class RationEvaluationService {
     tenant: OperationTenant,
     { params, query, body }: InputOf<typeof api.evaluateUnsaved>,
   ): Promise<Evaluation> {
-    const herd = await this.herds.one(tenant, params.herdId, query.on);
+    const herd = await this.herds.one(tenant, params.herdId, query.on, weatherChoiceOf(query));
     const filled = await this.service.filled(tenant, body);
     const { content, lots } = await this.service.checked(tenant, filled, herd.on, query.tests);
     const now = (await this.fedNow(tenant, [herd])).get(herd.herd.id);
@@ -127,7 +127,7 @@ export function evaluate(
     head: herd.head,
     bodyWeight: formatMass(herd.bodyWeight, units, 'small'),
     bodyWeightFrom: herd.bodyWeightFrom,
-    weather: query.weather === 'known' ? weatherAnswer(herd, query.coldMethod, units) : null,
+    weather: weatherAnswer(herd, query.coldMethod, units),
   };
   if (!laid.ok) {
     const none = formatMass(Mass.zero, units, 'small');

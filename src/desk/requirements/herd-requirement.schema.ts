@@ -5,7 +5,7 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, measureOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
 import { requirementNoteOut } from '../judge/judgement.schema.js';
-import { weatherOut } from '../facts/weather.schema.js';
+import { weatherOut, weatherQuery } from '../facts/weather.schema.js';
 
 const stepOut = z.object({
   name: z.string().describe('Name of the step or figure'),
@@ -102,7 +102,7 @@ export const herdRequirements = endpoint({
     on: day.optional().describe('Day to work out; today at the ranch if left out'),
     edition: z.enum(REQUIREMENT_EDITIONS).optional().describe('Only this edition; both if left out'),
     coldMethod: z.enum(COLD_METHODS).default('heat-balance').describe('How the cost of cold is worked out'),
-    weather: z.enum(['known', 'none']).default('known').describe("Whether the day's weather is allowed for"),
+    ...weatherQuery,
     diet: z
       .enum(['ration-in-use', 'solved'])
       .default('ration-in-use')

@@ -15,7 +15,7 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, formatMass, formatMeasure } from '../../platform/wire/quantity.schema.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
-import { weatherAnswer } from '../facts/weather.schema.js';
+import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
 import { notesAnswer } from '../judge/judgement.js';
 import { needOf, wastedOf } from '../judge/ration-judge.js';
@@ -35,7 +35,7 @@ export class HerdRequirementService {
 
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.herdRequirements>): Promise<Answer> {
     const units = query.units ?? tenant.operation.unitPreference;
-    const facts = await this.herds.one(tenant, params.herdId, query.on);
+    const facts = await this.herds.one(tenant, params.herdId, query.on, weatherChoiceOf(query));
     const diet = query.diet === 'solved' ? undefined : await this.#dietInUse(tenant, facts);
     const editions = query.edition === undefined ? REQUIREMENT_EDITIONS : [query.edition];
     const { animal } = facts;
@@ -51,12 +51,12 @@ export class HerdRequirementService {
       daysInMilk: animal.daysInMilk ?? null,
       bodyCondition: animal.bodyConditionScore ?? null,
       dietFrom: diet?.from ?? 'the poorest diet whose predicted intake covers the need',
-      weather: query.weather === 'known' ? weatherAnswer(facts, query.coldMethod, units) : null,
+      weather: weatherAnswer(facts, query.coldMethod, units),
       units,
       requirements: editions.map((edition): One => {
         const answer = needOf(
           facts,
-          { edition, coldMethod: query.coldMethod, weather: query.weather },
+          { edition, coldMethod: query.coldMethod },
           { diet: diet?.context, grazing: query.grazing === 'true' },
         );
         if (answer.ok) return requirementsAnswer(answer.value, facts.head, units);

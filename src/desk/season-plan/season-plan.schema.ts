@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, unitSystem } from '../../platform/wire/quantity.schema.js';
+import { weatherQuery } from '../facts/weather.schema.js';
 import { judgementShape, judgingQuery } from '../judge/judgement.schema.js';
 
 const month = z
@@ -50,10 +51,14 @@ export const seasonRationPlan = endpoint({
     units: judgingQuery.units,
     edition: judgingQuery.edition,
     coldMethod: judgingQuery.coldMethod,
-    weather: judgingQuery.weather
+    ...weatherQuery,
+    weather: weatherQuery.weather
       .unwrap()
       .default('none')
-      .describe('none: as in mild weather; known: where weather was recorded around the 15th'),
+      .describe(
+        'none: as in mild weather; usual: the mean of each month in the years before; stated: the same in every ' +
+          'month; known: where weather was recorded around the 15th',
+      ),
     from: month.optional().describe('First month; the present one if left out'),
     until: month.optional().describe('Last month, at most a year on; six months after the first if left out'),
     herdId: id.optional().describe('Only this herd'),

@@ -12,6 +12,7 @@ import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { StockRead } from '../../records/hay/stock/stock.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
+import { weatherChoiceOf } from '../facts/weather.schema.js';
 import { contentOf, type LaidRation, layOut, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import { judgementAnswer } from '../judge/judgement.js';
 import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
@@ -73,7 +74,7 @@ export class SeasonPlanService {
     const gathered = await this.#gather(tenant, herds, query, months);
     const planned: Planned[] = [];
     for (const month of months) {
-      const facts = await this.herdFacts.of(tenant, herds, month.onDay);
+      const facts = await this.herdFacts.of(tenant, herds, month.onDay, weatherChoiceOf(query));
       planned.push(...facts.flatMap((one) => monthOfHerd(one, month, gathered) ?? []));
     }
     const onHand = await this.stock.balances(tenant, { untilDay: addDays(first.from, -1) });

@@ -231,7 +231,7 @@ const comparison = z.object({
     })
     .describe(
       'The answer with gains filled in for animals that have none: the worst seen in one ' +
-        'arm and the best in the other, then the other way round; null where no gain is missing',
+        'arm and the best in the other, then the other way around; null where no gain is missing',
     )
     .nullable(),
   checks: z

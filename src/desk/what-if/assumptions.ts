@@ -3,13 +3,13 @@ import type { ForageAnalysis } from '../../core/forage/forage-analysis.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { AnimalDescription } from '../../core/requirements/requirement-set.js';
 import type { Mass } from '../../core/units/mass.js';
-import type { KnownWeather } from '../../records/yard/weather-days/weather-day.read.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
 import type { LotFacts } from '../facts/lot-facts.js';
+import { type StatedWeather, statedWeather } from '../facts/weather-choice.js';
 
 /** What is taken to be so of a herd, in place of what the records say. */
 export interface HerdAssumptions {
-  weather?: Omit<KnownWeather, 'id' | 'onDay' | 'previousMonthTemperatureC'> | undefined;
+  weather?: StatedWeather | undefined;
   bodyWeight?: Mass | undefined;
   bodyCondition?: number | undefined;
 }
@@ -23,16 +23,7 @@ export function assumedHerd(facts: HerdFacts, { weather, bodyWeight, bodyConditi
   });
   return {
     ...facts,
-    ...(weather === undefined
-      ? {}
-      : {
-          weather: {
-            ...weather,
-            id: null,
-            onDay: facts.on,
-            previousMonthTemperatureC: facts.weather?.previousMonthTemperatureC ?? null,
-          },
-        }),
+    ...(weather === undefined ? {} : { weather: statedWeather(facts.on, weather, facts.weather ?? undefined) }),
     ...(bodyWeight === undefined ? {} : { bodyWeight, bodyWeightFrom: 'assumed' }),
     animal: assumed(facts.animal),
     standing: {

@@ -1,7 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { checkLabTest } from '../../core/forage/lab-test-plausibility.js';
 import { LAB_NUTRIENTS, labReport } from '../../core/nutrients/nutrients.js';
-import { convert, toBaseUnit } from '../../core/units/unit.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
@@ -10,11 +9,11 @@ import { ruleBroken } from '../../platform/http/problem.js';
 import { toMass } from '../../platform/wire/quantity.schema.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { analysisOf, type TypedAnalysis } from '../../records/hay/lab-tests/lab-test.read.js';
-import { coatOf } from '../../records/yard/weather-days/weather-day.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { presentRationOf } from '../facts/present-ration.js';
 import { contentOf, type RationContent } from '../facts/ration-content.js';
+import { statedWeatherOf, weatherChoiceOf } from '../facts/weather.schema.js';
 import { evaluate, type FedNow, RationEvaluationService } from '../rations/ration-evaluation.service.js';
 import { RationRead } from '../rations/ration.read.js';
 import { RationService } from '../rations/ration.service.js';
@@ -48,7 +47,7 @@ export class WhatIfService {
     const on = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
     const tests = testsOf(body);
     const herds = await this.#named(tenant, body.herdIds);
-    const facts = await this.herdFacts.of(tenant, herds, on);
+    const facts = await this.herdFacts.of(tenant, herds, on, weatherChoiceOf(query));
     const now = await this.evaluations.fedNow(tenant, facts);
     const present = await this.#presentLots(tenant, facts, on, query.tests);
     const candidates = await this.#candidates(tenant, body, on, query.tests);
@@ -189,23 +188,7 @@ function assumptionsOf({ weather, bodyWeight, bodyCondition }: Body['assume']): 
   return {
     bodyWeight: bodyWeight === undefined ? undefined : toMass(bodyWeight),
     bodyCondition: bodyCondition === undefined ? undefined : Number(bodyCondition),
-    weather:
-      weather === undefined
-        ? undefined
-        : {
-            temperatureC: toBaseUnit(Number(weather.meanTemperature.value), weather.meanTemperature.unit),
-            windKmPerHour:
-              weather.wind === undefined ? null : convert(Number(weather.wind.value), weather.wind.unit, 'km/h'),
-            mudDepthCm:
-              weather.mudDepth === undefined
-                ? null
-                : convert(Number(weather.mudDepth.value), weather.mudDepth.unit, 'cm'),
-            coat: coatOf({
-              coat: weather.coat ?? null,
-              wet: weather.wet,
-              mud_cm: weather.mudDepth?.value ?? null,
-            }),
-          },
+    weather: weather === undefined ? undefined : statedWeatherOf(weather),
   };
 }
 

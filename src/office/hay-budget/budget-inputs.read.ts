@@ -149,9 +149,11 @@ export class BudgetInputsRead {
     const changes = await this.herds.changes(tenant, ids);
     const states = await this.states.throughTime(tenant, ids);
     const fedBefore = await this.#fedBefore(tenant, ids, from);
-    const normals = new Map<string, HerdKnown['normals']>();
-    for (const ranchId of new Set(all.map((herd) => herd.ranch_id)))
-      normals.set(ranchId, await this.weather.usualByMonth(tenant, ranchId, `${plan.from.slice(0, 7)}-01`));
+    const normals = await this.weather.usualByMonth(
+      tenant,
+      [...new Set(all.map((herd) => herd.ranch_id))],
+      `${plan.from.slice(0, 7)}-01`,
+    );
     const problems: FieldProblem[] = [];
     const notCounted: NotCounted[] = [];
     const herds = told.flatMap((one, index): HerdInput[] => {

@@ -13,7 +13,7 @@ const FILES = {
 export type PrintFont = keyof typeof FILES;
 
 /**
- * A new document in the letters of the house: Latin, Greek, Cyrillic and more, embedded, so that a name prints anywhere
+ * A new document in the program's own fonts: Latin, Greek, Cyrillic and more, embedded, so that a name prints anywhere
  * as it was written.
  */
 export function newPrint(options: PDFKit.PDFDocumentOptions): Document {

@@ -127,7 +127,7 @@ function answer({ yard, range, until, costToBuy }: Budget): Block[] {
       kind: 'words',
       text:
         'With every loss at its lower bound and every weighed balance at its upper: ' +
-        `${bound(range.atLowLosses)}. The other way round: ${bound(range.atHighLosses)}.`,
+        `${bound(range.atLowLosses)}. The other way around: ${bound(range.atHighLosses)}.`,
     },
   ];
 }

@@ -60,6 +60,12 @@ async function herdBlocks(review: Review): Promise<Block[]> {
   ];
 }
 
+const WEATHER_SAID: Record<NonNullable<Review['weather']>['from'], (onDay: string) => string> = {
+  recorded: (onDay) => `Weather of ${onDay} counted.`,
+  usual: (onDay) => `The usual weather of the month of ${onDay} counted.`,
+  stated: () => 'Weather as it was stated counted.',
+};
+
 function herdWords(review: Review): string {
   const { feedings, expectedDailyGain, weather, costPerHeadDay } = review;
   const direction = review.conditionDirection ?? 'change';
@@ -67,7 +73,7 @@ function herdWords(review: Review): string {
     `${told(review.bodyWeight, 0)} each, from ${review.bodyWeightFrom}.`,
     feedings === null ? 'Nothing fed is on record.' : `Fed from ${feedings.from} to ${feedings.until}.`,
     `${grouped(review.wastedPercent, 1)} % taken off as wasted (${review.wastedRestsOn}).`,
-    weather === null ? 'No weather of these days is on record.' : `Weather of ${weather.onDay} counted.`,
+    weather === null ? 'No weather of these days is on record.' : WEATHER_SAID[weather.from](weather.onDay),
     expectedDailyGain === null ? '' : `Gain to expect: ${told(expectedDailyGain, 2)} a day.`,
     review.daysToOneConditionScore === null || review.conditionDirection === 'steady'
       ? ''

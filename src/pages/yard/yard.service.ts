@@ -138,7 +138,7 @@ export class YardService {
     { params, query }: InputOf<typeof api.rationReportPage>,
   ): Promise<AnswerOf<typeof api.rationReportPage>> {
     const on = query.on ?? (await this.#head(tenant)).today;
-    const asked = { ...USUAL_JUDGING, on, units: query.units, tests: 'now' } as const;
+    const asked = { ...USUAL_JUDGING, on, units: query.units, tests: 'now', weather: 'known' } as const;
     const reviews =
       query.herdId === undefined
         ? (await this.reviews.list(tenant, { params, query: { ...asked, limit: MOST_ON_A_PAGE } })).items

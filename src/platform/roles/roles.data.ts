@@ -10,7 +10,7 @@ interface RoleRow {
   role: string;
   /** `prices` only where the membership says so too. A role without it can have no membership that sees prices. */
   acts: readonly Act[];
-  /** Whose passphrase an owner may help to renew: people of the house, not partners and not consultants. */
+  /** Whose passphrase an owner may help to renew: its own people, not partners or consultants. */
   ownerRecovers: boolean;
 }
 

@@ -246,7 +246,7 @@ describe('value of gain and break-even', () => {
     expect(usd(350).per(lb(504)).in('lb').times(100).toDecimalPlaces(2).toNumber()).toBe(69.44);
   });
 
-  it('the dead fall on the living, and a purchase price is the same sum turned round', () => {
+  it('the dead fall on the living, and a purchase price is the same sum turned around', () => {
     const sale = breakEvenSale({
       purchaseCost: usd(900),
       costOfKeeping: usd(80),

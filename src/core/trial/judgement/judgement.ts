@@ -63,7 +63,7 @@ export interface ComparisonJudged {
   readonly perProtocol: SetJudged;
   /**
    * The answer with gains put in for the animals that have none: the worst seen for those of the change and the best
-   * for those of the usual feeding (`againstChange`), and the other way round. Null when every animal has a gain.
+   * for those of the usual feeding (`againstChange`), and the other way around. Null when every animal has a gain.
    */
   readonly missing: {
     readonly head: number;

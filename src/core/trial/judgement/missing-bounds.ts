@@ -7,7 +7,7 @@ import type { ComparisonJudged } from './judgement.js';
 
 /**
  * How far the animals without a gain could move the answer: they are given the worst gain seen in one arm and the best
- * in the other, then the other way round; a missing start weight is taken as the mean. Null when none is missing, or
+ * in the other, then the other way around; a missing start weight is taken as the mean. Null when none is missing, or
  * when no gain is known to put in.
  */
 export function missingBounds({ trial, usual, change, results, error }: Comparison): ComparisonJudged['missing'] {

@@ -109,22 +109,37 @@ export class WeatherDayRead {
     return known;
   }
 
-  /** What each month is like on a ranch, over all years on record; months with too few days are left out. */
-  async usualByMonth(books: Books, ranchId: string, before?: string): Promise<Map<number, UsualWeather>> {
-    let select = books.db
+  /** What each month was like on each ranch on the days before one; months with too few days are left out. */
+  async usualByMonth(
+    books: Books,
+    ranchIds: readonly string[],
+    before: string,
+  ): Promise<Map<string, ReadonlyMap<number, UsualWeather>>> {
+    if (ranchIds.length === 0) return new Map();
+    const rows = await books.db
       .selectFrom('weather_day')
       .select([
+        'weather_day.ranch_id',
         sql<number>`extract(month from weather_day.happened_on)::int`.as('month'),
         sql<number>`avg(weather_day.temperature_c)::float8`.as('temperature'),
         sql<number | null>`avg(weather_day.wind_km_h)::float8`.as('wind'),
       ])
       .where('weather_day.operation_id', 'in', operationsOf(books))
-      .where('weather_day.ranch_id', '=', ranchId)
+      .where('weather_day.ranch_id', 'in', [...ranchIds])
       .where(notReversed('weather_day'))
-      .groupBy('month')
-      .having(sql<number>`count(DISTINCT weather_day.happened_on)`, '>=', MONTH_DAYS_AT_LEAST);
-    if (before !== undefined) select = select.where('weather_day.happened_on', '<', before);
-    const rows = await select.execute();
-    return new Map(rows.map((row) => [row.month, { temperatureC: row.temperature, windKmPerHour: row.wind }]));
+      .where('weather_day.happened_on', '<', before)
+      .groupBy(['weather_day.ranch_id', 'month'])
+      .having(sql<number>`count(DISTINCT weather_day.happened_on)`, '>=', MONTH_DAYS_AT_LEAST)
+      .execute();
+    return new Map(
+      ranchIds.map((ranchId) => [
+        ranchId,
+        new Map(
+          rows
+            .filter((row) => row.ranch_id === ranchId)
+            .map((row) => [row.month, { temperatureC: row.temperature, windKmPerHour: row.wind }]),
+        ),
+      ]),
+    );
   }
 }

@@ -27,7 +27,7 @@ export const temperature = z
     },
     { path: ['value'], message: 'must lie between -70 and 60 °C (-94 and 140 °F)' },
   );
-const wind = z
+export const wind = z
   .strictObject({
     value: plainNumber(/^\d{1,3}(\.\d{1,2})?$/, 'must be 0 or more with at most two decimal places'),
     unit: unitOf('speed'),
@@ -36,7 +36,7 @@ const wind = z
     path: ['value'],
     message: 'must be at most 300 km/h',
   });
-const mud = z
+export const mud = z
   .strictObject({
     value: plainNumber(/^\d{1,2}(\.\d{1,2})?$/, 'must be 0 or more with at most two decimal places'),
     unit: unitOf('length', 'small'),
