@@ -200,7 +200,13 @@ describe('one herd, one day, one judge', () => {
         asked,
       )
     ).body;
-    return { evaluation, review, listed, portfolio, need, sheet };
+    const drift = (
+      await manager.get<{ judged: { fed: Judged; ration: Judged | null } }>(
+        operation.at(`/herds/${herdId}/ration-drift`),
+        { query: { from: '2027-01-08', until: ON }, expect: 200 },
+      )
+    ).body.judged;
+    return { evaluation, review, listed, portfolio, need, sheet, drift };
   }
 
   const lineOf = ({ lines }: Judged, nutrient: string): Line | undefined =>
@@ -345,8 +351,8 @@ describe('one herd, one day, one judge', () => {
     });
     await fc.assert(
       fc.asyncProperty(facts, async (one) => {
-        const { evaluation, review, listed, portfolio, need, sheet } = await everywhere(await fedHerd(one));
-        for (const other of [review, listed]) {
+        const { evaluation, review, listed, portfolio, need, sheet, drift } = await everywhere(await fedHerd(one));
+        for (const other of [review, listed, drift.fed, drift.ration]) {
           for (const field of ['lines', 'cautions', 'costPerHeadDay', 'wastedPercent', 'refusedBecause'] as const)
             expect(other?.[field]).toEqual(evaluation[field]);
         }

@@ -20,7 +20,8 @@ import { requirementsForHerd } from '../../core/requirements/requirements-for-he
 import { measuredWasteOf } from '../facts/fed-lately.js';
 import { type HerdFacts, weatherContextOf } from '../facts/herd-facts.js';
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
-import type { LaidRation } from '../facts/ration-content.js';
+import { presentRationOf } from '../facts/present-ration.js';
+import { type LaidRation, layOut, type RationContent } from '../facts/ration-content.js';
 import { waterOfHerd } from '../facts/water.js';
 
 /** How the one asking wants a herd judged; everything else is the herd's own facts. */
@@ -125,6 +126,54 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
       : rationCautions({ ...request, requirement: need.ok ? need.value : null }),
     ...layingOf(herd, laid),
     wasted,
+  };
+}
+
+/** A ration that cannot even be laid out has nothing to be judged by. */
+function notJudged(refusedBecause: readonly Problem[]): JudgedRation {
+  return {
+    requirement: null,
+    evaluation: null,
+    refusedBecause,
+    cautions: [],
+    laying: [],
+    likelyEatenFirst: [],
+    wasted: { share: 0, restsOn: 'nothing' },
+  };
+}
+
+/** A ration as it was written, laid out if it can be, and judged. */
+export function judgeContent(
+  herd: HerdFacts,
+  content: RationContent,
+  lots: ReadonlyMap<string, LotFacts>,
+  asked: AskedOf,
+): { laid: LaidRation | null; judged: JudgedRation } {
+  const laid = layOut(content, lots);
+  return laid.ok
+    ? { laid: laid.value, judged: judgeRation(herd, laid.value, asked) }
+    : { laid: null, judged: notJudged(laid.problems) };
+}
+
+/** What the herd was fed in its last week of feeding, judged. */
+export function judgePresent(
+  herd: HerdFacts,
+  lots: ReadonlyMap<string, LotFacts>,
+  asked: Omit<AskedOf, 'fedAtPresent' | 'before'>,
+): { laid: LaidRation | null; judged: JudgedRation } {
+  const content = herd.fedLately === null ? null : presentRationOf(herd.fedLately);
+  return content === null
+    ? { laid: null, judged: notJudged([nothingFed(herd)]) }
+    : judgeContent(herd, content, lots, { ...asked, fedAtPresent: true });
+}
+
+function nothingFed({ on }: HerdFacts): Problem {
+  return {
+    code: 'nothing-fed',
+    field: 'feedings',
+    given: null,
+    allowed: `a feeding of this herd up to ${on}`,
+    message: `No feeding of this herd was recorded up to ${on}.`,
   };
 }
 

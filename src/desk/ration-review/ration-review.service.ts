@@ -9,10 +9,10 @@ import { nameCursor } from '../../records/kit/name-order.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { presentRationOf } from '../facts/present-ration.js';
-import { layOut, massOfKilograms, type RationContent } from '../facts/ration-content.js';
+import { massOfKilograms, type RationContent } from '../facts/ration-content.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { judgementAnswer } from '../judge/judgement.js';
-import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
+import { judgePresent } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './ration-review.schema.js';
 
@@ -120,16 +120,11 @@ function reviewOf(
 ): Review {
   const units = query.units ?? tenant.operation.unitPreference;
   const feedings = facts.fedLately?.feedings ?? [];
-  const laid = content === null ? undefined : layOut(content, lots);
-  const judged =
-    laid?.ok === true
-      ? judgeRation(facts, laid.value, {
-          ...query,
-          statedWastedShare,
-          showCost: tenant.may('prices', tenant.operationId),
-          fedAtPresent: true,
-        })
-      : notJudged(laid?.problems ?? [nothingFed(facts)]);
+  const { laid, judged } = judgePresent(facts, lots, {
+    ...query,
+    statedWastedShare,
+    showCost: tenant.may('prices', tenant.operationId),
+  });
   return {
     herdId: facts.herd.id,
     herd: facts.herd.name,
@@ -148,7 +143,7 @@ function reviewOf(
             until: feedings.at(-1)?.happened_on ?? facts.on,
             count: feedings.length,
           },
-    layers: (laid?.ok === true ? laid.value.parts : []).map(({ role, facts: lot, asFedKgPerHead }) => ({
+    layers: (laid?.parts ?? []).map(({ role, facts: lot, asFedKgPerHead }) => ({
       role,
       hayLotId: lot.row.id,
       hayLot: lot.row.name,
@@ -157,27 +152,5 @@ function reviewOf(
       testTakenFrom: lot.testTakenFrom,
     })),
     ...judgementAnswer(judged, units),
-  };
-}
-
-function nothingFed({ on }: HerdFacts): JudgedRation['refusedBecause'][number] {
-  return {
-    code: 'nothing-fed',
-    field: 'feedings',
-    given: null,
-    allowed: `a feeding of this herd up to ${on}`,
-    message: `No feeding of this herd was recorded up to ${on}.`,
-  };
-}
-
-function notJudged(
-  refusedBecause: JudgedRation['refusedBecause'],
-): Pick<JudgedRation, 'requirement' | 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'> {
-  return {
-    requirement: null,
-    evaluation: null,
-    cautions: [],
-    wasted: { share: 0, restsOn: 'nothing' },
-    refusedBecause,
   };
 }

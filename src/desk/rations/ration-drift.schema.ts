@@ -1,10 +1,14 @@
 import { z } from 'zod';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
-import { massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
+import { massOut, unitSystem } from '../../platform/wire/quantity.schema.js';
+import { weatherOut } from '../facts/weather.schema.js';
+import { judgementShape, judgingQuery } from '../judge/judgement.schema.js';
 import { role } from './ration.schema.js';
 
 const share = z.number().describe('Share of the dry matter, %');
+
+const { on: _on, ...judgingOfADay } = judgingQuery;
 
 export const rationDriftAt = endpoint({
   method: 'GET',
@@ -15,10 +19,11 @@ export const rationDriftAt = endpoint({
   summary: 'How far what was fed departed from the ration in use',
   description:
     'By share of each lot and role, dry matter per head and order of laying, over the days from `from` ' +
-    'to `until`, both included.',
+    'to `until`, both included. What was fed and what was meant are both judged on the last day, as the ration ' +
+    'review and the ration evaluation of that day judge them.',
   params: operationParams.extend({ herdId: id }),
   query: z.strictObject({
-    ...unitsQuery,
+    ...judgingOfADay,
     from: day.describe('First day, included'),
     until: day.describe('Last day, included; at most 366 days in all'),
   }),
@@ -76,6 +81,16 @@ export const rationDriftAt = endpoint({
           )
           .describe('Lots that were laid the other way around, and how often'),
       }),
+      judged: z
+        .object({
+          weather: weatherOut.nullable(),
+          fed: z.object(judgementShape).describe('What was fed in the last week of feeding up to that day'),
+          ration: z
+            .object({ rationId: id, ration: z.string().describe('Name of the ration'), ...judgementShape })
+            .describe('The ration in use on that day; null where none was')
+            .nullable(),
+        })
+        .describe('Both against what the herd needs on the last day'),
       days: z
         .array(
           z.object({

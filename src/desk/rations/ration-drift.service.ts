@@ -6,14 +6,26 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
-import { HerdRead } from '../../records/cattle/herds/herd.read.js';
+import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { contentOf, layOut, massOfKilograms, type RationRow } from '../facts/ration-content.js';
+import { contentOf, layOut, massOfKilograms, type RationContent, type RationRow } from '../facts/ration-content.js';
+import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
+import { judgementAnswer } from '../judge/judgement.js';
+import { judgeContent, judgePresent } from '../judge/ration-judge.js';
 import type * as api from './ration-drift.schema.js';
 import { RationRead } from './ration.read.js';
 
 type Answer = AnswerOf<typeof api.rationDriftAt>;
 const DAYS_MAX = 366;
+
+type Query = InputOf<typeof api.rationDriftAt>['query'];
+
+/** The rations in use, as they are written and as they lie in the lots. */
+interface Planned {
+  layers: ReadonlyMap<string, LayerOfDay[]>;
+  contents: ReadonlyMap<string, RationContent>;
+  lots: ReadonlyMap<string, LotFacts>;
+}
 
 interface DayFed {
   onDay: string;
@@ -28,7 +40,7 @@ interface DayFed {
 @Injectable()
 export class RationDriftService {
   constructor(
-    private readonly herds: HerdRead,
+    private readonly herds: HerdFactsRead,
     private readonly feedings: FeedingRead,
     private readonly rations: RationRead,
     private readonly lots: LotFactsRead,
@@ -47,7 +59,8 @@ export class RationDriftService {
       ]);
     }
 
-    const herd = await this.herds.one(tenant, params.herdId);
+    const facts = await this.herds.one(tenant, params.herdId, query.until, weatherChoiceOf(query));
+    const { herd } = facts;
     const feedings = await this.feedings.between(tenant, {
       herdIds: [herd.id],
       from: query.from,
@@ -61,8 +74,8 @@ export class RationDriftService {
     const planned = await this.#planned(
       tenant,
       inUse,
-      [...fedLayers.values()].flat().map((layer) => layer.hay_lot_id),
-      query.until,
+      [...fedLayers.values(), ...(facts.fedLately?.layers.values() ?? [])].flat().map((layer) => layer.hay_lot_id),
+      query,
     );
     const days = daysOf(feedings, fedLayers, inUse, planned);
     const units = query.units ?? tenant.operation.unitPreference;
@@ -74,6 +87,7 @@ export class RationDriftService {
       units,
       daysNotFed: daysInUse(inUse, query.from, query.until) - days.filter((day) => day.ration !== undefined).length,
       ...driftAnswer(days, planned.lots, units),
+      judged: judgedAnswer(tenant, facts, { inUse, planned, query, units }),
     };
   }
 
@@ -81,21 +95,23 @@ export class RationDriftService {
     tenant: OperationTenant,
     rations: readonly RationRow[],
     fedLotIds: readonly string[],
-    on: string,
-  ): Promise<{ layers: Map<string, LayerOfDay[]>; lots: Map<string, LotFacts> }> {
+    { until, tests }: Pick<Query, 'until' | 'tests'>,
+  ): Promise<Planned> {
     const layers = await this.rations.layersOf(tenant, rations);
     const lotIds = [...new Set([...fedLotIds, ...[...layers.values()].flat().map((layer) => layer.hay_lot_id)])];
     const lots = await this.lots.named(
       tenant,
       lotIds.map((id) => ({ id, pointer: '#' })),
-      on,
+      until,
+      tests,
     );
     const planned = new Map<string, LayerOfDay[]>();
-    for (const ration of rations) {
-      const laid = layOut(contentOf(ration, layers.get(ration.id) ?? []), lots);
+    const contents = new Map(rations.map((one) => [one.id, contentOf(one, layers.get(one.id) ?? [])]));
+    for (const [rationId, content] of contents) {
+      const laid = layOut(content, lots);
       if (laid.ok)
         planned.set(
-          ration.id,
+          rationId,
           laid.value.parts.map((part) => ({
             lotId: part.lotId,
             role: part.role,
@@ -103,7 +119,7 @@ export class RationDriftService {
           })),
         );
     }
-    return { layers: planned, lots };
+    return { layers: planned, contents, lots };
   }
 }
 
@@ -111,7 +127,7 @@ function daysOf(
   feedings: readonly FeedingRow[],
   layers: ReadonlyMap<string, LayerRow[]>,
   rations: readonly RationRow[],
-  planned: { layers: ReadonlyMap<string, LayerOfDay[]>; lots: ReadonlyMap<string, LotFacts> },
+  planned: Planned,
 ): DayFed[] {
   return [...new Set(feedings.map((feeding) => feeding.happened_on))].sort().map((onDay): DayFed => {
     const ofDay = feedings.filter((feeding) => feeding.happened_on === onDay);
@@ -126,9 +142,7 @@ function daysOf(
           feeding.head_fed,
       })),
     );
-    const ration = rations.find(
-      (one) => (one.in_use_from ?? '') <= onDay && (one.in_use_until === null || one.in_use_until > onDay),
-    );
+    const ration = inUseOn(rations, onDay);
     const meant = ration === undefined ? [] : (planned.layers.get(ration.id) ?? []);
     return {
       onDay,
@@ -139,6 +153,40 @@ function daysOf(
       drift: ration === undefined ? undefined : rationDrift({ planned: meant, fed }),
     };
   });
+}
+
+function inUseOn(rations: readonly RationRow[], day: string): RationRow | undefined {
+  return rations.find((one) => (one.in_use_from ?? '') <= day && (one.in_use_until === null || one.in_use_until > day));
+}
+
+/** What was fed and what was meant, each by the one judge, on the last day. */
+function judgedAnswer(
+  tenant: OperationTenant,
+  facts: HerdFacts,
+  { inUse, planned, query, units }: { inUse: readonly RationRow[]; planned: Planned; query: Query; units: UnitSystem },
+): Answer['judged'] {
+  const row = inUseOn(inUse, query.until);
+  const content = row === undefined ? undefined : planned.contents.get(row.id);
+  const asked = {
+    ...query,
+    statedWastedShare: content?.statedWastedShare ?? null,
+    showCost: tenant.may('prices', tenant.operationId),
+  };
+  return {
+    weather: weatherAnswer(facts, query.coldMethod, units),
+    fed: judgementAnswer(judgePresent(facts, planned.lots, asked).judged, units),
+    ration:
+      row === undefined || content === undefined
+        ? null
+        : {
+            rationId: row.id,
+            ration: row.name,
+            ...judgementAnswer(
+              judgeContent(facts, content, planned.lots, { ...asked, fedAtPresent: true }).judged,
+              units,
+            ),
+          },
+  };
 }
 
 /** Mean of the days, each lot and role in the order in which it first came. */
@@ -164,7 +212,7 @@ function daysInUse(rations: readonly RationRow[], from: string, until: string): 
   return days;
 }
 
-type DriftOfDays = Omit<Answer, 'herdId' | 'herd' | 'from' | 'until' | 'units' | 'daysNotFed'>;
+type DriftOfDays = Omit<Answer, 'herdId' | 'herd' | 'from' | 'until' | 'units' | 'daysNotFed' | 'judged'>;
 
 const percent = (share: number | null): number | null => (share === null ? null : Number((share * 100).toFixed(2)));
 const roundedOrNull = (value: number | null): number | null => (value === null ? null : Number(value.toFixed(2)));

@@ -18,7 +18,7 @@ import {
   type RationRow,
 } from '../facts/ration-content.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
-import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
+import { judgeContent, type JudgedRation } from '../judge/ration-judge.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
 import { RationService } from './ration.service.js';
@@ -116,8 +116,14 @@ export function evaluate(
   query: Query,
 ): Evaluation {
   const units = query.units ?? tenant.operation.unitPreference;
-  const laid = layOut(content, lots);
-  const base = {
+  const { laid, judged } = judgeContent(herd, content, lots, {
+    ...query,
+    statedWastedShare: content.statedWastedShare,
+    showCost: tenant.may('prices', tenant.operationId),
+    fedAtPresent,
+    ...(fedAtPresent || now?.shares === undefined ? {} : { before: now.shares }),
+  });
+  return {
     rationId,
     herdId: herd.herd.id,
     herd: herd.herd.name,
@@ -128,27 +134,9 @@ export function evaluate(
     bodyWeight: formatMass(herd.bodyWeight, units, 'small'),
     bodyWeightFrom: herd.bodyWeightFrom,
     weather: weatherAnswer(herd, query.coldMethod, units),
-  };
-  if (!laid.ok) {
-    const none = formatMass(Mass.zero, units, 'small');
-    return {
-      ...base,
-      perHead: { asFed: none, dryMatter: none },
-      ...evaluationAnswer(notLaid(laid.problems), herd, units),
-    };
-  }
-  const judged = judgeRation(herd, laid.value, {
-    ...query,
-    statedWastedShare: content.statedWastedShare,
-    showCost: tenant.may('prices', tenant.operationId),
-    fedAtPresent,
-    ...(fedAtPresent || now?.shares === undefined ? {} : { before: now.shares }),
-  });
-  return {
-    ...base,
     perHead: {
-      asFed: formatMass(massOfKilograms(laid.value.asFedKgPerHead), units, 'small'),
-      dryMatter: formatMass(massOfKilograms(laid.value.dryMatterKgPerHead), units, 'small'),
+      asFed: formatMass(massOfKilograms(laid?.asFedKgPerHead ?? 0), units, 'small'),
+      dryMatter: formatMass(massOfKilograms(laid?.dryMatterKgPerHead ?? 0), units, 'small'),
     },
     ...evaluationAnswer(judged, herd, units),
   };
@@ -159,19 +147,6 @@ function sharesOf(laid: LaidRation): LotShare[] {
 }
 
 type Written = Judgement & Pick<Evaluation, 'gain' | 'ratios' | 'costPerLot' | 'likelyEatenFirst' | 'layingCautions'>;
-
-/** A ration that cannot even be laid out has nothing to be judged by. */
-function notLaid(refusedBecause: JudgedRation['refusedBecause']): JudgedRation {
-  return {
-    requirement: null,
-    evaluation: null,
-    refusedBecause,
-    cautions: [],
-    laying: [],
-    likelyEatenFirst: [],
-    wasted: { share: 0, restsOn: 'nothing' },
-  };
-}
 
 function evaluationAnswer(judged: JudgedRation, herd: HerdFacts, units: UnitSystem): Written {
   const { evaluation, laying, likelyEatenFirst } = judged;
