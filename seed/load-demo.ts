@@ -17,6 +17,8 @@ import { createHeadChange, createHerd } from '../src/records/cattle/herds/herd.s
 import { createHerdEvent } from '../src/records/cattle/herds/herd-event.schema.js';
 import { HerdEventService } from '../src/records/cattle/herds/herd-event.service.js';
 import { HerdService } from '../src/records/cattle/herds/herd.service.js';
+import { createHayObservation } from '../src/records/hay/observations/hay-observation.schema.js';
+import { HayObservationService } from '../src/records/hay/observations/hay-observation.service.js';
 import { createLabTest } from '../src/records/hay/lab-tests/lab-test.schema.js';
 import { LabTestService } from '../src/records/hay/lab-tests/lab-test.service.js';
 import { createOperation } from '../src/records/yard/operations/operation.schema.js';
@@ -273,6 +275,7 @@ class DemoOperation {
     );
     this.#ids.set(lot.key, ticket.hayLotId);
     this.#ids.set(`${lot.key} ticket`, ticket.id);
+    await this.#observations(operationId, ticket.hayLotId, lot);
     if (test === undefined) return;
     const analysis = Object.fromEntries(
       Object.entries(test.values).map(([name, value]) => [
@@ -295,6 +298,16 @@ class DemoOperation {
         }),
       }),
     );
+  }
+
+  async #observations(operationId: string, hayLotId: string, { observations }: ScenarioLot): Promise<void> {
+    for (const observation of observations)
+      await this.#in(this.#asker(this.operation.recordedBy, observation.seenOn), operationId, (tenant) =>
+        this.#get(HayObservationService).create(tenant, {
+          params: { operationId },
+          body: createHayObservation.body!.parse({ ...observation, hayLotId }),
+        }),
+      );
   }
 
   async #herd(operationId: string, herd: ScenarioHerd): Promise<void> {

@@ -38,6 +38,8 @@ const lot = z.strictObject({
       values: z.record(z.string(), decimalText),
     })
     .optional(),
+  /** What was seen of it, as the API takes it. */
+  observations: z.array(z.looseObject({ seenOn: day })).default([]),
 });
 
 const herd = z.strictObject({

@@ -47,6 +47,7 @@ INSERT INTO guarded_table (table_name, read_act, insert_act, update_act, delete_
   ('hay_quote_price',         'prices', 'records',         NULL,              NULL,   NULL),
   ('hay_quote_purchase',      'read',   'records',         NULL,              NULL,   NULL),
   ('lab_test',                'read',   'records',         NULL,              NULL,   NULL),
+  ('hay_observation',         'read',   'daily',           NULL,              NULL,   NULL),
   ('stock_movement',          'read',   'daily',           NULL,              NULL,   'effective_on'),
   -- Whoever reverses must see the money that is reversed: stock_cost_read stands in 42-policies-of-people.sql.
   ('stock_cost',              'prices', 'records',         NULL,              NULL,   'effective_on'),

@@ -5,6 +5,7 @@ import { HayPurchaseModule } from './hay/purchases/hay-purchase.module.js';
 import { HerdModule } from './cattle/herds/herd.module.js';
 import { HerdStateModule } from './cattle/standing/herd-state.module.js';
 import { ImportModule } from './import/import.module.js';
+import { HayObservationModule } from './hay/observations/hay-observation.module.js';
 import { LabTestModule } from './hay/lab-tests/lab-test.module.js';
 import { OperationModule } from './yard/operations/operation.module.js';
 import { RanchModule } from './yard/ranches/ranch.module.js';
@@ -18,6 +19,7 @@ import { HayQuoteModule } from './hay/quotes/hay-quote.module.js';
 import { HaySaleModule } from './hay/sales/hay-sale.module.js';
 import { HayTransferModule } from './hay/transfers/hay-transfer.module.js';
 import { LateCostModule } from './hay/late-costs/late-cost.module.js';
+import { SamplingPlanModule } from './hay/sampling/sampling-plan.module.js';
 import { StockCountModule } from './hay/stock-counts/stock-count.module.js';
 import { StorageShrinkModule } from './hay/storage-shrink/storage-shrink.module.js';
 
@@ -33,6 +35,8 @@ const rooms = [
   HayPurchaseModule,
   StockModule,
   LabTestModule,
+  HayObservationModule,
+  SamplingPlanModule,
   FeedingModule,
   WeighInModule,
   YardageRateModule,

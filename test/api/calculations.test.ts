@@ -136,7 +136,7 @@ describe('calculations without records', () => {
       },
     );
     it.each(statistics.power.sampleSizes)(
-      'units an arm for power $power of $difference at sd $sd',
+      'units per arm for power $power of $difference at sd $sd',
       async ({ difference, sd, power, exactN }) => {
         const answer = await ask<{ exactUnitsPerArm: number; unitsPerArm: number }>('sample-size', {
           difference,

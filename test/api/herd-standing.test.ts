@@ -87,7 +87,7 @@ describe("this year's breeding", () => {
 });
 
 describe('weight after the last weighing', () => {
-  it('is carried on by the gain that is wanted, not back to what the herd came with', async () => {
+  it('is carried forward by the gain wanted, not back to what the herd came with', async () => {
     const herdId = await herd(operation, ranchId, {
       bodyWeight: { value: '560', unit: 'lb' },
       targetDailyGain: { value: '1.2', unit: 'lb' },

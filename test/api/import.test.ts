@@ -506,6 +506,7 @@ describe('feedings, weights, tests and head moves', () => {
       'group-weights',
       'head-changes',
       'herd-events',
+      'hay-observations',
     ]);
     expect(kinds[0]?.columns.map((one) => one.name)).toEqual(
       expect.arrayContaining(['net_weight_lb', 'net_weight_kg', 'price_usd_per_ton', 'freight_usd']),

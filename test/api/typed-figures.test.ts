@@ -455,6 +455,21 @@ const CASES: readonly Case[] = [
     }),
   },
   {
+    operationId: 'createHayObservation',
+    path: '/hay-observations',
+    reads: (figure) => ({
+      'probe.temperature.value': figure,
+      'probe.depth.value': figure,
+      moisturePercent: figure,
+    }),
+    body: (figure) => ({
+      hayLotId: ids.lotId,
+      seenOn: '2027-01-11',
+      probe: { temperature: { value: figure, unit: 'F' }, depth: { value: figure, unit: 'in' } },
+      moisturePercent: figure,
+    }),
+  },
+  {
     operationId: 'createWeatherDay',
     path: '/weather-days',
     reads: (figure) => ({ 'meanTemperature.value': figure, 'wind.value': figure, 'mudDepth.value': figure }),

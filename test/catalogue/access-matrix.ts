@@ -326,7 +326,12 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Reading records without money: Lab tests',
     access: 'read',
-    routes: ['listLabTests', 'getLabTest'],
+    routes: ['listLabTests', 'getLabTest', 'getSamplingPlan'],
+  },
+  {
+    what: 'Reading records without money: Hay observations',
+    access: 'read',
+    routes: ['listHayObservations', 'getHayObservation'],
   },
   {
     what: 'Reading records without money: Weights',
@@ -455,6 +460,11 @@ const ROUTES: readonly Routes[] = [
     routes: ['createHerdEvent', 'reverseHerdEvent'],
   },
   {
+    what: 'Writing down the day: feedings, weights, checks: Hay observations',
+    access: 'daily',
+    routes: ['createHayObservation', 'reverseHayObservation'],
+  },
+  {
     what: 'Writing down the day: feedings, weights, checks: Import',
     access: 'daily',
     routes: [
@@ -467,6 +477,8 @@ const ROUTES: readonly Routes[] = [
       'importGroupWeights',
       'checkImportOfHerdEvents',
       'importHerdEvents',
+      'checkImportOfHayObservations',
+      'importHayObservations',
     ],
   },
   {

@@ -11,6 +11,7 @@ const ENTRIES = [
   'stock_movement',
   'stock_cost',
   'lab_test',
+  'hay_observation',
   'feeding',
   'feeding_layer',
   'weigh_in',

@@ -59,6 +59,7 @@ describe('row-level security', () => {
         'feeding',
         'feeding_layer',
         'lab_test',
+        'hay_observation',
         'weigh_in',
         'animal_weight',
         'herd',

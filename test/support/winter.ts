@@ -32,6 +32,11 @@ export async function aWinterIn(operation: Operation): Promise<Winter> {
     [rich.lotId, '400'],
   ]);
   const labTest = await manager.post<WithId>(operation.at('/lab-tests'), labTestBody(coarse.lotId), { expect: 201 });
+  await manager.post(
+    operation.at('/hay-observations'),
+    { hayLotId: coarse.lotId, seenOn: '2027-01-11', mold: 'none', smell: 'sweet' },
+    { expect: 201 },
+  );
   const weighIn = await manager.post<WithId>(
     operation.at('/weigh-ins'),
     {

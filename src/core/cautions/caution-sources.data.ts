@@ -108,6 +108,18 @@ export const CAUTION_SOURCES = {
     'University of Kentucky, Awareness is key to protecting livestock from spoiled silage, hay and grain: mold ' +
       'at 20 % moisture and above',
   ),
+  georgiaMold: confirmed(
+    'Ray, L., University of Georgia Extension, Look out for moldy hay: slightly to moderately moldy hay, up to ' +
+      '1 million spores per gram, is relatively safe for cattle',
+  ),
+  nebraskaHeatDamage: confirmed(
+    'Anderson, B., University of Nebraska Extension, Testing and feeding tobacco-brown hay and silage: protein bound ' +
+      'by heat above 10 % of crude protein counts',
+  ),
+  pennStateHotHay: confirmed(
+    'Hall, M., Penn State Extension: the slightest odor of smoldering hay, or a stack warm or hot to the touch, ' +
+      'signals that a fire may already be burning',
+  ),
   nftaSampling: confirmed(
     'Putnam, D. and Orloff, S., Recommended principles for proper hay sampling, National Forage Testing Association',
   ),

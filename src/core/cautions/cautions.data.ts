@@ -75,14 +75,61 @@ export const CAUTIONS = {
       'Follow the steps of the guide. Never walk on a hot stack without a line and a second person; hot hay can ' +
       'burst into flame when air reaches it.',
     consult: ['fire service', 'local codes'],
-    thresholds: {},
+    thresholds: {
+      smokyLots: {
+        value: 0,
+        unit: 'lots smelling of smoke',
+        raisedWhen: 'above',
+        source: 'pennStateHotHay',
+      },
+      hotLots: {
+        value: 0,
+        unit: 'lots warm or hot to the hand',
+        raisedWhen: 'above',
+        source: 'pennStateHotHay',
+      },
+    },
+  },
+  'heat-damaged-protein': {
+    title: 'Protein bound by heat',
+    advice:
+      'Ask the lab for heat-damaged (acid detergent insoluble) protein, by chemistry: a usual crude protein counts ' +
+      'what cattle cannot use. They like such hay, which says nothing of its worth.',
+    consult: ['laboratory', 'nutritionist'],
+    thresholds: {
+      heatedLots: {
+        value: 0,
+        unit: 'lots brown, or smelling of caramel or tobacco',
+        raisedWhen: 'above',
+        source: 'nebraskaHeatDamage',
+        otherSources: [{ value: 10, unit: '% of crude protein bound by heat', source: 'nebraskaHeatDamage' }],
+      },
+    },
   },
   'visible-mould': {
     title: 'Moldy or dusty hay',
     advice: 'Keep it away from pregnant cows and young stock; test it rather than dilute it by guess.',
     consult: ['veterinarian', 'laboratory'],
     thresholds: {
-      moldyLots: { value: 0, unit: 'lots seen moldy', raisedWhen: 'above', source: 'commonPractice' },
+      moldyLots: {
+        value: 0,
+        unit: 'lots seen moldy',
+        raisedWhen: 'above',
+        source: 'commonPractice',
+        otherSources: [
+          { value: 1_000_000, unit: 'mold spores per gram, relatively safe up to here', source: 'georgiaMold' },
+        ],
+      },
+      moldyBales: {
+        value: 0,
+        unit: 'bales seen moldy',
+        raisedWhen: 'above',
+        source: 'commonPractice',
+        otherSources: [
+          { value: 1_000_000, unit: 'mold spores per gram, relatively safe up to here', source: 'georgiaMold' },
+        ],
+      },
+      dustyLots: { value: 0, unit: 'lots very dusty or musty', raisedWhen: 'above', source: 'commonPractice' },
       moisturePercent: { value: 20, unit: '% moisture', raisedWhen: 'at-or-above', source: 'kentuckySpoilage' },
     },
   },
@@ -293,6 +340,8 @@ export const CAUTIONS = {
       wrappedPh: { value: 4.5, unit: 'pH', raisedWhen: 'above', source: 'kentuckyBotulism' },
       wrappedMoisturePercent: { value: 70, unit: '% moisture', raisedWhen: 'above', source: 'kentuckyBotulism' },
       spoiledLots: { value: 0, unit: 'lots with spoiled bales', raisedWhen: 'above', source: 'kentuckySpoilage' },
+      spoiledBales: { value: 0, unit: 'bales seen spoiled', raisedWhen: 'above', source: 'kentuckySpoilage' },
+      foulLots: { value: 0, unit: 'lots smelling rotten or of ammonia', raisedWhen: 'above', source: 'commonPractice' },
     },
   },
   'straw-impaction': {

@@ -40,13 +40,17 @@ export function stackTemperatureCautions({
   stackName,
   coreTemperatureC,
   guide = DEFAULT_GUIDES.heating,
+  told = '',
 }: {
   readonly stackName: string;
   readonly coreTemperatureC: number;
   readonly guide?: HeatingGuideKey;
+  /** Where and when it was measured, for the message. */
+  readonly told?: string;
 }): RaisedCaution[] {
   const { guideName, step } = heatingAction({ coreTemperatureC, guide });
   if (step?.severity === null || step === null) return [];
+  const isOrWas = told === '' ? 'is' : 'was';
   return [
     raiseCaution({
       code: 'stack-temperature',
@@ -61,7 +65,7 @@ export function stackTemperatureCautions({
         source: HEATING_GUIDES[guide].source,
         otherSources: otherHeatingSteps(guide),
       },
-      message: sentence`${stackName} is at ${quantity(coreTemperatureC, 'C', 0)}: ${step.action}.`,
+      message: sentence`${stackName} ${isOrWas} at ${quantity(coreTemperatureC, 'C', 0)}${told}: ${step.action}.`,
     }),
   ];
 }

@@ -1,5 +1,6 @@
 import type { RaisedCaution } from '../cautions/caution.js';
 import type { GuideChoices } from '../cautions/guides.data.js';
+import type { ObservedLot } from '../cautions/hay-observations.js';
 import type { LotTesting } from '../cautions/lab-tests.js';
 import type { NitrateVerdict } from '../cautions/nitrate.js';
 import type { LotShare } from '../cautions/rumen.js';
@@ -31,6 +32,8 @@ export interface EvaluationRequest {
   readonly fedWet?: boolean;
   readonly water?: WaterOnTheDay;
   readonly testing?: readonly LotTesting[];
+  /** What was seen of each lot. */
+  readonly observed?: readonly ObservedLot[];
 }
 
 export interface GainVerdict {

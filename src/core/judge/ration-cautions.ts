@@ -1,4 +1,5 @@
 import { DEFAULT_GUIDES } from '../cautions/guides.data.js';
+import { observationCautions } from '../cautions/hay-observations.js';
 import { labTestCautions } from '../cautions/lab-tests.js';
 import { mineralCautions, type MineralStage, totalSulfur } from '../cautions/minerals.js';
 import { nitrateCautions } from '../cautions/nitrate.js';
@@ -94,14 +95,18 @@ function cautionsOfMinerals(
  */
 export function rationCautions(request: CautionRequest): RaisedCaution[] {
   const supply = rationSupply({ layers: request.layers, wastedShare: request.wastedShare ?? 0 });
-  const lots = (request.testing ?? []).flatMap((lot) => labTestCautions(lot));
-  if (!(supply.dryMatterKg > 0)) return worstFirst(lots);
+  if (!(supply.dryMatterKg > 0)) return worstFirst(lotCautions(request));
   return worstFirst([...nitrateOf(request, supply).cautions, ...otherCautions(request, supply)]);
+}
+
+/** How each lot was tested, and what was seen of it. */
+function lotCautions({ testing = [], observed = [] }: CautionRequest): RaisedCaution[] {
+  return [...testing.flatMap((lot) => labTestCautions(lot)), ...observed.flatMap((lot) => observationCautions(lot))];
 }
 
 /** Every caution but nitrate's, which comes with a verdict. */
 export function otherCautions(request: CautionRequest, supply: RationSupply): RaisedCaution[] {
-  const { animal, before = [], fedWet = false, water, testing = [] } = request;
+  const { animal, before = [], fedWet = false, water } = request;
   const { dryMatterKg } = supply;
   const shares = supply.parts.map(({ lot, shareOfDryMatter }) => ({ lotId: lot.lotId, shareOfDryMatter }));
   return [
@@ -135,7 +140,7 @@ export function otherCautions(request: CautionRequest, supply: RationSupply): Ra
       restsOnBookValue: supply.crudeProteinG.bookValueLots.length > 0,
     }),
     ...(water === undefined ? [] : waterCautions(water)),
-    ...testing.flatMap((lot) => labTestCautions(lot)),
+    ...lotCautions(request),
   ];
 }
 

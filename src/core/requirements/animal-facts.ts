@@ -27,7 +27,7 @@ export interface AnimalFacts {
   readonly equivalentKg: number;
   readonly retainedEnergy: number;
   readonly ageMonths: number;
-  /** Grown, or on the way to be a cow. */
+  /** Mature, or on the way to becoming a cow. */
   readonly cowLike: boolean;
   /** How far intake follows the equation for cows and no longer the one for growing cattle, 0 to 1. */
   readonly cowIntakeShare: number;
@@ -123,7 +123,7 @@ function milkByTheCurve(animal: AnimalDescription, working: Working): number {
   if (week < DEFAULTS.milkCurveFromWeek) {
     working.note(
       'milk-of-the-first-week',
-      'In the first week after calving the milk of week 1 is taken; the published curve starts at none.',
+      'In the first week after calving the milk of week 1 is taken; the published curve starts at zero.',
       'common practice, no source',
     );
   }
@@ -184,7 +184,7 @@ function growthOf(
   return { gainKg, equivalentKg: equivalentShrunkBodyWeightKg, retainedEnergy: retainedEnergyMcalPerDay };
 }
 
-/** Heifers have their own growth to make where nobody states a gain; other cattle are held where they are. */
+/** Without a stated gain heifers are given their own growth; other cattle are held at their weight. */
 function unstatedGain(animal: AnimalDescription, ownShrunkKg: number, working: Working): number {
   if (!isHeifer(animal)) return 0;
   const growth = heiferGrowth(animal, ownShrunkKg);
@@ -192,7 +192,7 @@ function unstatedGain(animal: AnimalDescription, ownShrunkKg: number, working: W
   return growth.gainKgPerDay;
 }
 
-/** Common practice where no age is given: a grown animal 3 years, a calf 9 months, the rest 15. */
+/** Common practice where no age is given: a mature animal 3 years, a calf 9 months, the rest 15. */
 function ageOf(animal: AnimalDescription, cowLike: boolean): Pick<AnimalFacts, 'ageMonths' | 'intakeAge'> {
   const defaultAge = cowLike || animal.class === 'bull' ? 36 : animal.class === 'growing-calf' ? 9 : 15;
   const ageMonths = animal.ageMonths ?? defaultAge;

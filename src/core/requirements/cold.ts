@@ -139,9 +139,9 @@ const STRONGEST_WIND_MPH = 40;
 
 /**
  * Effective temperature for cattle, °F, from air temperature and wind, by the table of Ames & Insley 1975 (rounded
- * cells): the cell itself where wind and temperature are those of a row and a column, on straight lines between the
- * four cells around otherwise. Colder than -10 °F or warmer than 50 °F the line of the nearest two columns goes on
- * (`temperatureBeyondTable`); a wind above 40 mph counts as 40 mph (`windBeyondTable`).
+ * cells): the cell itself where wind and temperature match a row and a column, otherwise interpolated linearly
+ * between the four cells around. Colder than -10 °F or warmer than 50 °F the line through the nearest two columns
+ * is extended (`temperatureBeyondTable`); a wind above 40 mph counts as 40 mph (`windBeyondTable`).
  * @throws RangeError on a negative wind.
  */
 export function amesInsley1975EffectiveTemperature({

@@ -6,7 +6,7 @@ import { predictedIntake } from './predicted-intake.js';
 import type { AnimalDescription, RequirementConditions, RequirementSet } from './requirement-set.js';
 import type { Working } from './working.js';
 
-/** The diet that a requirement stands on. */
+/** The diet that a requirement is based on. */
 export interface DietUsed {
   /** What the feed holds; intake is predicted on it. */
   readonly diet: DietEnergy;
@@ -25,7 +25,7 @@ export interface Eater {
 
 /**
  * The one diet of animals that eat together, as each of them uses it: the diet given, or else the poorest one whose
- * predicted intake covers the need of them all in the mean.
+ * predicted intake covers the need of them all on average.
  */
 export function dietsUsed(
   eaters: readonly Eater[],
@@ -86,13 +86,13 @@ function withIonophore(
   };
 }
 
-/** Predicted intake of a diet less the dry matter of it that the need takes, kg/d. */
+/** Predicted intake of a diet less the dry matter of it that the need requires, kg/d. */
 function surplusKg({ animal, facts }: Eater, conditions: RequirementConditions, diet: DietEnergy): number {
   const effective = withIonophore(diet, animal, conditions, facts);
   const total = totalAsMaintenance(energyNeed(animal, conditions, facts, effective));
   const left = predictedIntake(animal, conditions, facts, diet).kg - total / effective.netEnergyMaintenanceMcalPerKg;
   if (facts.retainedEnergy === 0) return left;
-  // A diet with no energy for gain cannot carry one, however much is eaten.
+  // A diet with no energy for gain cannot support one, however much is eaten.
   return diet.netEnergyGainMcalPerKg > 0
     ? left - facts.retainedEnergy / diet.netEnergyGainMcalPerKg
     : -1 - facts.retainedEnergy;

@@ -22,7 +22,7 @@ interface ColdNeed {
   readonly effectiveTemperatureC: number | null;
   /** By the rule of thumb only: % of the need without gain. */
   readonly extraPercent: number | null;
-  /** By the rule of thumb only: in which way wind or temperature lie outside the wind chill table. */
+  /** By the rule of thumb only: how wind or temperature are outside the wind chill table. */
   readonly beyondWindChillTable: readonly ('temperature' | 'wind')[];
 }
 
@@ -38,7 +38,7 @@ export interface EnergyNeed extends ColdNeed {
   readonly lactation: number;
 }
 
-/** What has to come at the value of NEm. */
+/** What has to be supplied as NEm. */
 export function totalAsMaintenance({ maintenance, pregnancy, lactation }: EnergyNeed): number {
   return maintenance + pregnancy + lactation;
 }
@@ -75,7 +75,10 @@ export function energyNeed(
   };
 }
 
-/** Maintenance of cattle used to this, °C, carries no addition: NRC 2000, 0.0007·(20 − previous temperature). */
+/**
+ * Maintenance of cattle used to this temperature, °C, has no addition: NRC 2000, 0.0007·(20 − previous
+ * temperature).
+ */
 const COMFORTABLE_MONTH_C = 20;
 
 /**

@@ -54,7 +54,7 @@ function tellCold(weather: WeatherContext, need: EnergyNeed, working: Working): 
   if (weather.hairDepthCm === undefined) {
     working.note(
       'default-hair-depth',
-      sentence`Depth of hair taken as ${quantity(DEFAULTS.hairDepthCm, 'cm', 1)}.`,
+      sentence`Hair depth taken as ${quantity(DEFAULTS.hairDepthCm, 'cm', 1)}.`,
       'common practice, no source',
     );
   }
@@ -71,7 +71,7 @@ function noteRuleOfThumb(weather: WeatherContext, { beyondWindChillTable }: Ener
   if (weather.previousMonthTemperatureC !== undefined)
     working.note(
       'rule-of-thumb-without-acclimatisation',
-      'The rule of thumb adds to the need in comfort; what the month before made the cattle used to is not added too.',
+      'The rule of thumb adds to the need in comfort; the adjustment for the month before is not added as well.',
       'North Dakota State University Extension; South Dakota State University Extension',
     );
   const [end, otherEnd] = beyondWindChillTable;

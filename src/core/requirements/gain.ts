@@ -94,7 +94,7 @@ export function nrc2000ShrunkGainPublishedForm({
 
 /**
  * Gain or loss that the energy of an intake brings: feed for maintenance = NEm need / NEm; what is left carries NEg.
- * Where nothing is left, what the diet lacks is drawn from the body: a megacalorie of body energy does for 0.8 Mcal
+ * Where nothing is left, what the diet lacks is drawn from the body: a megacalorie of body energy replaces 0.8 Mcal
  * of NEm, and a kilogram lost holds what a kilogram of gain at that pace would. `netEnergyBalanceMcalPerDay` is in
  * NEm terms: negative when the feed does not even cover maintenance, pregnancy and milk. Source: net energy system,
  * Lofgreen & Garrett 1968; NRC 2000 (the 0.8 of body reserves; that loss holds as much energy as gain is CSIRO 1990,

@@ -76,9 +76,9 @@ const notCounted = (notCountedBecause: HeiferGrowth['notCountedBecause']): Heife
 });
 
 /**
- * The gain that a heifer's own growth asks for: the steepest of the ways from her weight to the targets ahead of her
- * (first breeding, then each calving). It is held to what heifers can gain, see `CATCHING_UP`. Source: target weights
- * of NRC 2000, `heifer-targets.data.ts`; NRC goes from target to target, here the way starts at what she weighs.
+ * The gain that a heifer's own growth calls for: the steepest path from her weight to the targets ahead of her (first
+ * breeding, then each calving). It is capped at what heifers can gain, see `CATCHING_UP`. Source: target weights of
+ * NRC 2000, `heifer-targets.data.ts`; NRC goes from target to target; here the path starts at what she weighs.
  */
 export function heiferGrowth(animal: AnimalDescription, ownShrunkKg: number): HeiferGrowth {
   if (animal.matureFullBodyWeightKg === undefined) return notCounted('mature-weight-not-known');
@@ -109,7 +109,8 @@ export function heiferGrowth(animal: AnimalDescription, ownShrunkKg: number): He
 }
 
 /**
- * A target counts as met within a hundredth of the weight, which no scale tells from it. Common practice, no source.
+ * A target counts as met within a hundredth of the weight, a difference that no scale can tell. Common practice, no
+ * source.
  */
 const MISSED_BY_SHARE = 0.01;
 

@@ -11,7 +11,7 @@ export type HeiferEvent = (typeof HEIFER_EVENTS)[number];
 
 /**
  * What a heifer should weigh at an event, as a share of her mature weight: her own weight, calf and fluids apart. The
- * system of NRC 2000 is followed; what others teach stands beside it.
+ * system of NRC 2000 is followed; what others teach is listed beside it.
  */
 export const HEIFER_TARGETS: readonly {
   readonly event: HeiferEvent;
@@ -46,7 +46,7 @@ export const HEIFER_TARGETS: readonly {
     event: 'first-calving',
     share: 0.8,
     source: 'NRC 2000 (from memory); Ohio State University Extension, target weight concept',
-    others: 'Texas A&M 85 % before calving, University of Arkansas MP391 85 %, calf and fluids not told apart',
+    others: 'Texas A&M 85 % before calving, University of Arkansas MP391 85 %, without separating calf and fluids',
   },
   {
     event: 'second-calving',
@@ -73,6 +73,6 @@ export const CATCHING_UP = {
     value: 0.907,
     source: 'Ohio State University Extension, target weight concept: heifers gain 1.0 to 2.0 lb a day',
   },
-  /** What is lacking shortly before the event is spread over this many days. */
+  /** What is lacking shortly before the event is spread over at least this many days. */
   overAtLeastDays: { value: 30, source: 'common practice, no source' },
 } as const;

@@ -82,8 +82,8 @@ export const PROTEIN_THRESHOLD_PERCENT = 7;
 export const LOW_PROTEIN_INTAKE_PERCENT_OF_WEIGHT = { dry: 1.5, lactating: 2 } as const;
 
 /**
- * Days over which intake goes over from the equation of open cows to that of pregnant ones, and from that of growing
+ * Days over which intake shifts from the equation of open cows to that of pregnant ones, and from that of growing
  * cattle to that of cows, so that no animal eats a seventh less on the day after she is bred. The published tables
- * count to the end of each month of pregnancy and stand as they are. Common practice, no source.
+ * count to the end of each month of pregnancy and are reproduced as printed. Common practice, no source.
  */
 export const FIRST_MONTH_OF_PREGNANCY_DAYS = 30;

@@ -105,7 +105,7 @@ function distinctNotes(parts: readonly Part[]): RequirementNote[] {
   );
 }
 
-/** Amounts a day count as none where a part has none of them; ratios are the mean of the parts that have them. */
+/** Amounts per day count as zero where a part has none; ratios are the mean of the parts that have them. */
 const isAmountPerDay = ({ unit }: WorkingStep) => unit.endsWith('/d');
 
 function meanWorking(parts: readonly Part[]): RequirementSet['parts'] {

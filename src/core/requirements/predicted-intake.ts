@@ -115,7 +115,7 @@ const LIMIT_SOURCES = {
 function equationsOf({ cowIntakeShare, intakeAge }: AnimalFacts): string {
   const growing = intakeAge === 'calf' ? 'calves' : 'yearlings';
   if (cowIntakeShare === 0) return growing;
-  return cowIntakeShare === 1 ? 'cows' : `${growing}, going over to cows in the first month of pregnancy`;
+  return cowIntakeShare === 1 ? 'cows' : `${growing}, shifting to cows in the first month of pregnancy`;
 }
 
 /** The intake in the working, with a note where something holds it down or the equation is known to read low. */

@@ -42,7 +42,7 @@ export function nrc2000GainProtein({
   return { netProteinGPerDay, metabolizableProteinGPerDay: netProteinGPerDay / efficiency, efficiency };
 }
 
-/** The gain beyond which retained protein would fall again in the NRC equations: no gain of practice comes near it. */
+/** The gain beyond which retained protein would fall again in the NRC equations: no real gain comes near it. */
 const GAIN_CEILING_KG_PER_DAY = 4;
 
 /**

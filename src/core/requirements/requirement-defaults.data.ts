@@ -1,4 +1,4 @@
-/** Taken where nothing is given; where it matters, the answer says so in a note. */
+/** Used where nothing is given; where it matters, the answer says so in a note. */
 export const DEFAULTS = {
   /** NRC 2000, Table 4-2. */
   calfBirthWeightKg: 38.5,

@@ -9,7 +9,7 @@ import type { RequirementConditions, RequirementSet } from './requirement-set.js
 import { waterNeed } from './water-need.js';
 import { NRC, type Working } from './working.js';
 
-/** What one animal needs in a day on a diet that is settled. */
+/** What one animal needs in a day on a given diet. */
 export function requirementOnDiet(
   { animal, facts, working }: Eater,
   conditions: RequirementConditions,

@@ -32,7 +32,7 @@ export const MATURE_COWS: readonly AnimalClass[] = ['dry-open-cow', 'dry-pregnan
 export const ANIMAL_SEXES = ['cow', 'heifer', 'steer', 'bull'] as const;
 export type AnimalSex = (typeof ANIMAL_SEXES)[number];
 
-/** Types whose maintenance differs; the multipliers and their sources stand in `maintenance-factors.data.ts`. */
+/** Types whose maintenance differs; the multipliers and their sources are in `maintenance-factors.data.ts`. */
 export const BREED_TYPES = [
   'bos-taurus-beef',
   'bos-indicus',
@@ -85,7 +85,7 @@ export interface AnimalDescription {
   readonly daysInMilk?: number;
   /** Milk at the peak, kg/d. Defaults to 8. */
   readonly peakMilkKgPerDay?: number;
-  /** Milk of the day, kg/d, if measured; overrules the curve. */
+  /** Milk of the day, kg/d, if measured; used instead of the curve. */
   readonly milkKgPerDay?: number;
   readonly milkFatPercent?: number;
   readonly milkSolidsNotFatPercent?: number;
@@ -157,7 +157,7 @@ export type Terrain = (typeof TERRAINS)[number];
 export interface ActivityContext {
   readonly grazing: boolean;
   readonly terrain?: Terrain;
-  /** Forage that stands, t of dry matter per hectare. */
+  /** Standing forage, metric tons of dry matter per hectare. */
   readonly availableForageTonnesPerHectare?: number;
   /** Digestibility of the pasture's dry matter, 0 to 1. */
   readonly pastureDigestibility?: number;
@@ -198,7 +198,7 @@ export type RequirementFamily =
   | 'water'
   | 'diet';
 
-/** A default taken, a limit met or a doubt about a source; never silently swallowed. */
+/** A default used, a limit met or a doubt about a source; never hidden. */
 export interface RequirementNote {
   readonly code: string;
   readonly message: Words;
@@ -220,7 +220,7 @@ export interface RequirementSet {
   readonly netEnergyPregnancyMcalPerDay: number;
   /** As NEm (1:1 with milk energy). */
   readonly netEnergyLactationMcalPerDay: number;
-  /** Maintenance + pregnancy + lactation: what has to come at the value of NEm. */
+  /** Maintenance + pregnancy + lactation: what has to be supplied as NEm. */
   readonly netEnergyMaintenanceTotalMcalPerDay: number;
   readonly milkKgPerDay: number;
   readonly shrunkGainKgPerDay: number;

@@ -14,13 +14,13 @@ export interface HerdPart {
   readonly animal: AnimalDescription;
 }
 
-/** How far the shares may miss a whole: they come rounded from head counts and dates. */
+/** How far the shares may be from adding up to 1: they come rounded from head counts and dates. */
 const SHARES_TOLERANCE = 1e-3;
 
 /**
- * What a mean animal of a herd needs in a day, where its animals stand at different stages (some have calved, some
+ * What the average animal of a herd needs in a day, where its animals are at different stages (some have calved, some
  * are days away from it): every figure is the mean over the parts, all on one diet. Without a diet, the leanest one
- * is solved for on which the herd's mean intake covers its mean need. Shares add up to 1, but for rounding. See
+ * is solved for on which the herd's mean intake covers its mean need. Shares add up to 1, except for rounding. See
  * `requirementsFor` for the equations.
  */
 export function requirementsForHerd(
@@ -63,7 +63,7 @@ function shareProblems(parts: readonly HerdPart[]): Problem[] {
             field: `parts[${index}].share`,
             given: Number.isFinite(share) ? share : String(share),
             allowed: '0 to 1',
-            message: `A share of ${share} of a herd cannot be.`,
+            message: `A share of ${share} of a herd is not possible.`,
           },
         ],
   );

@@ -37,7 +37,7 @@ function outOfLimits<Given extends object>(prefix: string, given: Given | undefi
         field,
         given: Number.isFinite(value) ? value : String(value),
         allowed: `${from} to ${to} ${unit}`.trim(),
-        message: `${field} must lie between ${from} and ${to} ${unit}.`,
+        message: `${field} must be between ${from} and ${to} ${unit}.`,
       },
     ];
   });

@@ -18,7 +18,7 @@ export function waterNeed(
     working.note(
       'default-water-temperature',
       sentence`Water is given for ${quantity(DEFAULTS.waterTemperatureC, 'C', 0)}.`,
-      'no temperature was told',
+      'no temperature was given',
     );
   const water = waterNeeded({
     waterClass: waterClassOf(animal, facts),
@@ -39,7 +39,7 @@ export function waterNeed(
     working.note(
       'water-beyond-table',
       `The water table does not reach this ${water.beyondTable.join(' and ')}; its last value and the figure ` +
-        'by dry matter eaten are compared, the larger rules.',
+        'by dry matter eaten are compared and the larger is used.',
       'NRC 2000, water table',
     );
   return water.waterLPerDay;

@@ -8,9 +8,9 @@ export const WIND_CHILL_TEMPERATURES_F = [-10, -5, 0, 5, 10, 15, 20, 25, 30, 35,
  * Temperature that cattle feel, °F, by wind (rows) and air temperature (columns). Source: Ames & Insley 1975, J.
  * Anim. Sci. 40:161, as tabulated in North American extension publications. Read in a page: 5, 10, 20 and 30 mph at
  * -10, 0, 10, 20 and 30 °F (South Dakota State, Table 1), 5 mph at 15 °F (its example), 20 mph at 25 °F (North
- * Dakota State). Told in farm papers: 25 mph take off 27 °F, 40 mph 48 °F more than 20 mph. The other cells are
- * from memory. 30 mph at 10 °F is -27 as printed, though its neighbors would make it -26. It is a table for haired
- * cattle, not the human index.
+ * Dakota State). From farm papers: 25 mph takes 27 °F off, and 40 mph takes 48 °F more off than 20 mph. The other
+ * cells are from memory. 30 mph at 10 °F is -27 as printed, though the cells around it would make it -26. It is a
+ * table for haired cattle, not the human index.
  */
 export const WIND_CHILL_TABLE_F: readonly (readonly number[])[] = [
   [-10, -5, 0, 5, 10, 15, 20, 25, 30, 35, 40, 45, 50],

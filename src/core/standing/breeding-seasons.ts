@@ -8,11 +8,11 @@ type Calved = FactOf<'calved'>;
 type Check = FactOf<'pregnancy-check'>;
 
 /**
- * One breeding season and the calving that follows it. Animals stand in order: the share 0 to `settled` is pregnant,
+ * One breeding season and the calving that follows it. Animals are ranked: the share 0 to `settled` is pregnant, and
  * those that settle first calve first.
  */
 export interface BreedingSeason {
-  /** `assumed`: nobody wrote it down, the season before is taken to have come again. */
+  /** `assumed`: not recorded; the season before is assumed to repeat. */
   readonly breeding: 'recorded' | 'from-the-calving' | 'assumed';
   readonly calving: 'recorded' | 'expected';
   readonly bred: readonly Bred[];
@@ -23,13 +23,13 @@ export interface BreedingSeason {
   /** Day number on which this share (0 to 1) of the pregnant had conceived, or has calved. */
   readonly conceivedBy: (share: number) => number;
   readonly calvedBy: (share: number) => number;
-  /** When they were to calve by their breeding; where that is not known, as they did. */
+  /** When their breeding has them calving; where that is not known, when they did. */
   readonly foretoldBy: (share: number) => number;
-  /** Day number from which on any may have conceived. */
+  /** First day number on which any may have conceived. */
   readonly from: number;
 }
 
-/** The seasons that facts tell of, oldest first. */
+/** The seasons that the recorded facts show, oldest first. */
 export function breedingSeasons(facts: readonly HerdFact[]): BreedingSeason[] {
   const calvings = seasonsIn(factsOf(facts, 'calved')).map(lastWritten);
   const checks = factsOf(facts, 'pregnancy-check');
@@ -47,7 +47,7 @@ export function breedingSeasons(facts: readonly HerdFact[]): BreedingSeason[] {
   return [...known, ...unforetold].sort((one, other) => one.from - other.from);
 }
 
-/** Mean day of conception of the newest breeding, and of the newest calving, of those that were written down. */
+/** Mean day of conception of the newest breeding, and of the newest calving, of those that were recorded. */
 export function lastTold(facts: readonly HerdFact[]): { bredOn: CalendarDay | null; calvedOn: CalendarDay | null } {
   const seasons = breedingSeasons(facts);
   const bred = seasons.findLast((season) => season.bred.length > 0);
@@ -58,7 +58,7 @@ export function lastTold(facts: readonly HerdFact[]): { bredOn: CalendarDay | nu
   };
 }
 
-/** The same season a year on, as long as nobody has written down another. */
+/** The same season a year later, as long as no other is recorded. */
 export function seasonAYearOn(season: BreedingSeason): BreedingSeason {
   const conceivedBy = (share: number): number => season.conceivedBy(share) + DAYS_A_YEAR;
   const foretoldBy = (share: number): number => season.foretoldBy(share) + DAYS_A_YEAR;
@@ -78,7 +78,7 @@ export function seasonAYearOn(season: BreedingSeason): BreedingSeason {
 
 export const DAYS_A_YEAR = 365;
 
-/** Facts that lie near each other together, oldest first. */
+/** Facts grouped by nearness in time, oldest first. */
 function seasonsIn<Fact extends HerdFact>(facts: readonly Fact[]): Fact[][] {
   const seasons: Fact[][] = [];
   for (const fact of facts) {
@@ -93,14 +93,14 @@ function lastWritten<Fact extends HerdFact>(facts: readonly Fact[]): Fact {
   return facts.reduce((last, one) => (`${one.recordedAt} ${one.id}` > `${last.recordedAt} ${last.id}` ? one : last));
 }
 
-/** Where days of exposure are known, the mean day alone says no more; of several mean days the last written holds. */
+/** Where days of exposure are known, a mean day alone adds nothing; of several mean days the last one entered holds. */
 function conceptionOf(bred: readonly Bred[]): DaySpread {
   const told = bred.filter((one) => one.service !== null);
   const exposures = told.length > 0 ? told : [lastWritten(bred)];
   const inseminations = exposures.filter((one) => one.service !== 'bull');
   const bulls = exposures.filter((one) => one.service === 'bull');
   const spreads = inseminations.map(({ on, lastOn }) => evenly(dayNumber(on), dayNumber(lastOn)));
-  // Whoever did not settle to the first is there for the next.
+  // Animals that did not settle to the first are there for the next.
   let left = 1;
   const parts = spreads.map((spread) => {
     const weight = left * SETTLED_TO_INSEMINATION.value;
@@ -151,7 +151,7 @@ function seasonOf(
   };
 }
 
-/** A calving that no breeding foretells: the cows conceived a gestation before. */
+/** A calving without a recorded breeding: the cows conceived one gestation before. */
 function seasonOfCalving(calved: Calved): BreedingSeason {
   const calvedBy = calvingTold(calved, undefined);
   const conceivedBy = (share: number): number => calvedBy(share) - GESTATION.meanDays.value;
@@ -174,10 +174,10 @@ const byDays =
   (share: number): number =>
     dayBy(spread, share);
 
-/** Where the middle of a calving lies between its first and last day if nobody says: at a third. */
+/** Where the middle of a calving falls between its first and last day if nobody says: a third of the way. */
 const MIDDLE_SHARE = 1 / 3;
 
-/** First, median and last calf as they were told; what is left out comes from what was expected, if anything was. */
+/** First, median and last calf as recorded; what is missing comes from what was expected, if anything was. */
 function calvingTold(calved: Calved, expected: DaySpread | undefined): (share: number) => number {
   const first = dayNumber(calved.on);
   if (calved.medianOn === null && calved.lastOn === null) {
@@ -195,7 +195,7 @@ function calvingTold(calved: Calved, expected: DaySpread | undefined): (share: n
     Math.round(share <= 0.5 ? first + (median - first) * 2 * share : median + (last - median) * (2 * share - 1));
 }
 
-/** The first calf of a herd is about one in fifty; the last as much. */
+/** The first calf of a herd is about one in fifty; so is the last. */
 const FIRST_SHARE = 0.02;
 
 function spanAfterMedian(expected: DaySpread): number {

@@ -1,6 +1,6 @@
 import { GESTATION, SEASON_DAYS_MAX, SETTLED_WITHIN } from './standing.data.js';
 
-/** How a thing that happens once to each animal is spread over days: `shares[i]` on day number `from + i`; sum 1. */
+/** How an event that happens once to each animal is spread over days: `shares[i]` on day number `from + i`; sum 1. */
 export interface DaySpread {
   readonly from: number;
   readonly shares: readonly number[];
@@ -8,7 +8,7 @@ export interface DaySpread {
 
 const sum = (values: readonly number[]): number => values.reduce((total, value) => total + value, 0);
 
-/** Shares as they are, brought to the sum of 1. */
+/** Shares scaled to add up to 1. */
 function wholeOf(from: number, shares: readonly number[]): DaySpread {
   const total = sum(shares);
   return { from, shares: shares.map((share) => share / total) };
@@ -34,7 +34,7 @@ export function settledToBulls(from: number, until: number): DaySpread {
   return wholeOf(from, shares);
 }
 
-/** Several spreads in one, each by its weight. */
+/** Several spreads combined, each by its weight. */
 export function mixed(parts: readonly { readonly spread: DaySpread; readonly weight: number }[]): DaySpread {
   const from = Math.min(...parts.map(({ spread }) => spread.from));
   const until = Math.max(...parts.map(({ spread }) => spread.from + spread.shares.length));
@@ -44,7 +44,7 @@ export function mixed(parts: readonly { readonly spread: DaySpread; readonly wei
   return wholeOf(from, shares);
 }
 
-/** When those that conceived so are expected to calve: each carries about 283 days, see `GESTATION`. */
+/** When animals with these conceptions are expected to calve: each carries about 283 days, see `GESTATION`. */
 export function calvingAfter(conception: DaySpread): DaySpread {
   const { meanDays, standardDeviationDays, spreadDays } = GESTATION;
   const offsets = Array.from({ length: 2 * spreadDays.value + 1 }, (_, index) => index - spreadDays.value);
@@ -56,12 +56,12 @@ export function calvingAfter(conception: DaySpread): DaySpread {
   );
 }
 
-/** The day number by which this share of the animals is through, 0 < share <= 1. */
+/** The day number by which this share of the animals is done, 0 < share <= 1. */
 export function dayBy(spread: DaySpread, share: number): number {
   let through = 0;
   for (const [index, part] of spread.shares.entries()) {
     through += part;
-    // A sum of many shares is a hair under what it stands for.
+    // A sum of many shares can come out a hair short.
     if (through >= share - 1e-9) return spread.from + index;
   }
   return spread.from + spread.shares.length - 1;

@@ -122,7 +122,7 @@ interface HeadFlow {
   readonly from: CalendarDay;
   readonly until: CalendarDay;
   readonly days: number;
-  /** Head on `from` itself, its own day's events counted. */
+  /** Head on `from` itself, with that day's events counted. */
   readonly openingHead: number;
   /** Head on the last day of the span, the day before `until`. */
   readonly closingHead: number;
@@ -131,7 +131,7 @@ interface HeadFlow {
   readonly byMonth: readonly { readonly month: string; readonly days: number; readonly headDays: number }[];
 }
 
-/** Head-days of an event history over [from, until), whole and by month; problems if the history cannot stand. */
+/** Head-days of an event history over [from, until), whole and by month; problems if the history is impossible. */
 export function integrateHeadDays(input: {
   events: readonly HeadEvent[];
   from: CalendarDay;

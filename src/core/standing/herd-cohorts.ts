@@ -4,7 +4,7 @@ import { ONE_SEASON_DAYS, WEANING_AGE } from './standing.data.js';
 import type { AnimalClass } from '../requirements/requirement-set.js';
 import { dayNumber } from '../time/calendar-day.js';
 
-/** A herd is looked at in this many equal shares, so that no day of calving moves more than one of them. */
+/** A herd is split into this many equal shares, so that no day of calving moves more than one of them. */
 const COHORTS = 20;
 /** A cow does not conceive earlier after calving; common practice, no source. */
 const REST_AFTER_CALVING_DAYS = 40;
@@ -28,10 +28,10 @@ export interface Cohort {
   readonly missed: readonly BreedingSeason[];
 }
 
-/** Classes that are bred every year; open cows, and heifers that took the place of others, are not taken to be. */
+/** Classes that are bred every year; open cows, and heifers that took the place of others, are not assumed to be. */
 const BRED_AGAIN: readonly AnimalClass[] = ['dry-pregnant-cow', 'lactating-cow', 'first-calf-heifer'];
 
-/** The seasons of a herd, with one more after the last, as long as nobody says that these are no bred cows. */
+/** The seasons of a herd, plus one more after the last, unless somebody said that these cows are not bred. */
 export function seasonsOf(facts: readonly HerdFact[]): BreedingSeason[] {
   const seasons = breedingSeasons(facts);
   const last = seasons.at(-1);
@@ -60,7 +60,7 @@ export function cohortsOf(seasons: readonly BreedingSeason[], facts: readonly He
   });
 }
 
-/** What the animals at this rank of the herd went through; the first to settle of one season are so in the next. */
+/** What the animals at this rank of the herd went through; those that settle first in one season do so in the next. */
 function historyOf(
   rank: number,
   seasons: readonly BreedingSeason[],

@@ -5,7 +5,7 @@ import type { CalendarDay } from '../time/calendar-day.js';
 export const BREEDING_SERVICES = ['bull', 'insemination'] as const;
 export type BreedingService = (typeof BREEDING_SERVICES)[number];
 
-/** What a dated fact of a herd tells, by its kind. */
+/** What a dated fact of a herd says, by its kind. */
 export type FactTold =
   | {
       /** Exposed from `on` to `lastOn`, both included. Without a service it is the mean day of conception alone. */
@@ -26,7 +26,7 @@ export type FactTold =
   | { readonly kind: 'target-gain'; readonly kgPerDay: number | null }
   | { readonly kind: 'place'; readonly placeId: string | null };
 
-/** One thing that somebody wrote down about a herd, on its day. Of two of a kind on one day the later written holds. */
+/** One thing recorded about a herd, on its day. Of two of a kind on the same day the later entry holds. */
 export type HerdFact = FactTold & { readonly id: string; readonly on: CalendarDay; readonly recordedAt: string };
 export const HERD_FACT_KINDS = [
   'bred',
@@ -56,13 +56,16 @@ export interface HerdFlow {
   readonly meanKg: number | null;
 }
 
-/** All that the books hold of a herd and its standing. */
+/** Everything that the books hold about a herd and its standing. */
 export interface HerdOnFile {
   readonly sex: AnimalSex;
   readonly breedType: BreedType;
   readonly matureKg: number | null;
   readonly peakMilkKg: number | null;
-  /** The full weight that the herd was entered with, and the day on which it was entered. It yields to any other. */
+  /**
+   * The full weight that the herd was entered with, and the day on which it was entered. Any other weight replaces
+   * it.
+   */
   readonly entry: { readonly kg: number; readonly on: CalendarDay };
   /** What the herd was entered as. It holds until a fact of the same kind. */
   readonly entered: { readonly cattleClass: AnimalClass };
@@ -71,7 +74,7 @@ export interface HerdOnFile {
   readonly flows: readonly HerdFlow[];
 }
 
-/** Oldest first; of one day in the order in which they were written down. */
+/** Oldest first; within a day, in the order in which they were entered. */
 function inOrder<Fact extends HerdFact>(facts: readonly Fact[]): Fact[] {
   const key = ({ on, recordedAt, id }: Fact): string => `${on} ${recordedAt} ${id}`;
   return [...facts].sort((one, other) => (key(one) < key(other) ? -1 : 1));
@@ -82,8 +85,8 @@ export function factsOf<Kind extends HerdFactKind>(facts: readonly HerdFact[], k
 }
 
 /**
- * The fact of a kind that holds on a day: the newest up to it; before the first one the first one itself, for what a
- * herd was entered with also tells of the days before.
+ * The fact of a kind that holds on a day: the newest up to it; before the first one, the first one itself, since what
+ * a herd was entered with also covers the days before.
  */
 export function factOn<Fact extends HerdFact>(
   facts: readonly Fact[],
@@ -92,7 +95,7 @@ export function factOn<Fact extends HerdFact>(
   const fact = facts.findLast((one) => one.on <= day);
   if (fact !== undefined) return { fact, since: fact.on };
   const [first] = facts;
-  // Of the first day the last written one holds.
+  // Of several on the first day the last entry holds.
   const before = facts.findLast((one) => one.on === first?.on);
   return before === undefined ? undefined : { fact: before, since: null };
 }

@@ -9,7 +9,7 @@ export interface Stage {
   readonly sex: AnimalSex;
   readonly daysPregnant?: number | undefined;
   readonly daysInMilk?: number | undefined;
-  /** False where the class that was told needs a stage that nothing tells of. */
+  /** False where the recorded class needs a stage that nothing on record gives. */
   readonly known: boolean;
 }
 
@@ -17,21 +17,21 @@ export interface StagedAnimals extends Stage {
   readonly share: number;
 }
 
-/** The class that somebody told, and since when; `null`: it was first told later. */
+/** The recorded class, and since when; `null`: it was first recorded later. */
 export interface ToldClass {
   readonly cattleClass: AnimalClass;
   readonly sex: AnimalSex;
   readonly since: CalendarDay | null;
-  /** When it was written down; what was written down later knows better. */
+  /** When it was entered; later entries know better. */
   readonly recordedAt: string;
 }
 
 const BREEDING_CLASSES: readonly AnimalClass[] = [...MATURE_COWS, 'first-calf-heifer', 'replacement-heifer'];
 
-/** Longer than this no cow carries; what was bred before it and never calved is not known to be anything. */
+/** No cow carries longer than this; of one bred earlier that never calved, nothing is known. */
 const CARRIES_DAYS_MAX = 300;
 
-/** The stage of a cohort on a day: what happened to it moves the class that was told only where it must. */
+/** The stage of a cohort on a day: what happened to it changes the recorded class only where it must. */
 export function stageOf(cohort: Cohort, seasons: readonly BreedingSeason[], told: ToldClass, day: CalendarDay): Stage {
   if (!BREEDING_CLASSES.includes(told.cattleClass))
     return { cattleClass: told.cattleClass, sex: told.sex, known: true };
@@ -57,7 +57,7 @@ export function stageOf(cohort: Cohort, seasons: readonly BreedingSeason[], told
   return { ...named(age, told, daysPregnant, daysInMilk), daysPregnant, daysInMilk, known };
 }
 
-/** Somebody told after the breeding that they are open, and no breeding was entered since. */
+/** They were recorded as open after the breeding, and no breeding was entered since. */
 function saidOpenSince(told: ToldClass, since: number, { conceived, season }: Pregnancy): boolean {
   if (told.cattleClass !== 'dry-open-cow' || since <= conceived) return false;
   return season.breeding === 'assumed' || !season.bred.some((one) => one.recordedAt > told.recordedAt);
@@ -65,10 +65,10 @@ function saidOpenSince(told: ToldClass, since: number, { conceived, season }: Pr
 
 const DRY_CLASSES: readonly AnimalClass[] = ['dry-open-cow', 'dry-pregnant-cow', 'replacement-heifer'];
 
-/** In milk until the weaning; a class that was told after the calving says so itself. */
+/** In milk until weaning; a class recorded after the calving says so itself. */
 function milks(last: Pregnancy, told: ToldClass, since: number, today: number): boolean {
   const { calved, calvedBy } = last.season;
-  // While a calving is expected a class told for the whole herd says nothing of the first of them.
+  // While a calving is expected, a class recorded for the whole herd says nothing about the first to calve.
   const saysSo = calved === null ? since > calvedBy(1) : since > last.calves && calved.recordedAt <= told.recordedAt;
   if (saysSo) {
     if (told.cattleClass === 'lactating-cow') return last.weaning === 'expected' || last.weaned > today;
@@ -88,7 +88,7 @@ function classByCalvings(
   today: number,
 ): Age {
   if (MATURE_COWS.includes(cattleClass)) return 'cow';
-  // Told later: before she was bred she was a heifer to be bred.
+  // Recorded later: before she was bred she was a heifer to be bred.
   const [first] = pregnancies;
   if (since === -Infinity && first !== undefined && first.conceived > today) return 'replacement-heifer';
   const before = pregnancies.filter((one) => one.calves <= since).length;

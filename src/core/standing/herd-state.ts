@@ -13,7 +13,7 @@ import { notesOn, type StandingNote } from './standing-notes.js';
 export type { HerdPart } from '../requirements/requirements-for-herd.js';
 export type { StandingNote } from './standing-notes.js';
 
-/** A calving of the herd, as it was written down or as it is expected. */
+/** A calving of the herd, as recorded or as expected. */
 export interface HerdCalving {
   readonly how: BreedingSeason['calving'];
   readonly breeding: BreedingSeason['breeding'];
@@ -30,10 +30,10 @@ export interface HerdState {
   readonly on: CalendarDay;
   /** By stage; the shares add up to 1. */
   readonly parts: readonly HerdPart[];
-  /** The mean animal of the largest class, for whoever can use only one. */
+  /** The average animal of the largest class, for callers that can use only one. */
   readonly main: AnimalDescription;
   readonly share: { readonly pregnant: number; readonly inMilk: number };
-  /** The calving that goes on or comes next, else the last. */
+  /** The calving under way or next, else the last. */
   readonly calving: HerdCalving | null;
   readonly condition: { readonly score: number; readonly on: CalendarDay; readonly daysAgo: number } | null;
   readonly targetGainKgPerDay: number | null;
@@ -47,7 +47,7 @@ export interface HerdThroughTime {
   readonly on: (day: CalendarDay) => HerdState;
 }
 
-/** The state of a herd on a day, read from what was written down about it. */
+/** The state of a herd on a day, read from what is recorded about it. */
 export function herdStateOn(file: HerdOnFile, day: CalendarDay): HerdState {
   return herdThroughTime(file).on(day);
 }
@@ -61,7 +61,7 @@ export function mainClassOn(
   return stagesOf(facts, entered).mainOn(day).cattleClass;
 }
 
-/** The stages of a herd on any day, from what was told of its class, breeding, calving and weaning. */
+/** The stages of a herd on any day, from what is recorded of its class, breeding, calving and weaning. */
 function stagesOf(
   facts: readonly HerdFact[],
   entered: { readonly cattleClass: AnimalClass; readonly sex: AnimalSex },
@@ -143,12 +143,12 @@ function shareOf(staged: readonly StagedAnimals[], is: (one: StagedAnimals) => b
   return rounded(staged.filter(is).reduce((sum, one) => sum + one.share, 0));
 }
 
-/** Sums of shares are clean again: 0.35, not 0.35000000000000003. */
+/** Rounds sums of shares: 0.35, not 0.35000000000000003. */
 const rounded = (share: number): number => Number(share.toFixed(6));
 
 const BUNDLE_DAYS = 7;
 
-/** Animals whose stages lie within a week of each other are one part, in the middle of them. */
+/** Animals whose stages are within a week of each other form one part, at their midpoint. */
 function near(staged: readonly StagedAnimals[]): StagedAnimals[] {
   const bundles: StagedAnimals[][] = [];
   for (const one of staged) {

@@ -8,9 +8,9 @@ import { GAIN_KG_PER_DAY_MAX, GAIN_SPAN_DAYS_MIN, WEIGHT_SURENESS } from './stan
 /** Mean full weight of a herd on a day, calf and fluids of the pregnant left out. */
 export interface HerdWeight {
   readonly kg: number;
-  /** The truth lies within ± this, by common practice. */
+  /** The true weight is taken to be within ± this, by common practice. */
   readonly plusMinusKg: number;
-  /** What the pregnant carry on that day, kg a head over the whole herd; a scale would show it too. */
+  /** What the pregnant carry on that day, kg per head over the whole herd; a scale would show it too. */
   readonly conceptusKg: number;
   readonly restsOn: {
     readonly what: 'weigh-in' | 'stated-weight' | 'entry';
@@ -18,12 +18,12 @@ export interface HerdWeight {
     readonly kg: number;
     /** Days from that day to the day asked for; below zero where the weight was taken later. */
     readonly daysAgo: number;
-    /** Full weight gained since then, kg a head. */
+    /** Full weight gained since then, kg per head. */
     readonly gainedKg: number;
     readonly gain: 'wanted' | 'measured' | 'not-known' | 'grown';
-    /** Kilograms by which cattle that came or went since then moved the mean. */
+    /** Kilograms by which cattle that came or went since then changed the mean. */
     readonly flowKg: number;
-    /** Growth was not carried beyond the grown weight. */
+    /** Growth was not carried beyond the mature weight. */
     readonly stoppedAtGrown: boolean;
   };
 }
@@ -36,8 +36,8 @@ interface Taken {
 }
 
 /**
- * The newest weight up to the day, carried on by the gain that is wanted, else by the gain between the last two
- * weighings, and moved by cattle that came and went with a weight of their own. A weight holds until the next one.
+ * The newest weight up to the day, carried forward by the gain wanted, else by the gain between the last two
+ * weighings, and adjusted for cattle that came or went with a weight of their own. A weight holds until the next one.
  * Gain is in shrunk weight, as the requirement equations have it; full weight gains 1/0.96 of it.
  * @param conceptusOn kg a head that the pregnant carry on a day, over the whole herd
  */
@@ -81,13 +81,13 @@ function fullKg({ meanKg, fill }: HerdWeighing): number {
 function newest(file: HerdOnFile, weighings: readonly Taken[], day: CalendarDay): Taken {
   const stated = factsOf(file.facts, 'weight').map(({ on, kg }): Taken => ({ what: 'stated-weight', on, kg }));
   const before = [...stated, ...weighings].filter((one) => one.on <= day);
-  // Of one day the scale is believed.
+  // On the same day the scale wins.
   const last = before.reduce<Taken | undefined>(
     (best, one) => (best === undefined || one.on >= best.on ? one : best),
     undefined,
   );
   if (last !== undefined) return last;
-  // What the herd was entered with tells of the day on which its cattle came.
+  // What the herd was entered with describes the day on which its cattle came.
   const came = file.flows.reduce<CalendarDay | undefined>(
     (first, flow) => (flow.head > 0 && (first === undefined || flow.on < first) ? flow.on : first),
     undefined,
@@ -125,7 +125,7 @@ function gainOf(file: HerdOnFile, weighings: readonly Taken[], day: CalendarDay,
     : { from: 'measured', perDay, plusMinusPerDay: knownGainKgPerDay };
 }
 
-/** Full weight gained a day between the last weighing and the nearest that lies far enough before it. */
+/** Full weight gained a day between the last weighing and the nearest one far enough before it. */
 function measuredGain(weighings: readonly Taken[], day: CalendarDay): number | null {
   const last = weighings.findLast((one) => one.on <= day);
   if (last === undefined) return null;
@@ -168,7 +168,7 @@ function carry(
   return { kg, gainedKg, flowKg, stopped };
 }
 
-/** Mean after cattle of another weight came or went. Where that leaves no sense, the mean stays as it was. */
+/** Mean after cattle of another weight came or went. Where that makes no sense, the mean stays as it was. */
 function meanAfter(kg: number, head: number, flow: HerdFlow): number {
   if (flow.meanKg === null || head + flow.head <= 0 || head < 0) return kg;
   const mean = (kg * head + flow.meanKg * flow.head) / (head + flow.head);

@@ -6,7 +6,7 @@ import type { StagedAnimals, ToldClass } from './herd-stage.js';
 import type { HerdWeight } from './herd-weight.js';
 import { GESTATION, WEANING_AGE } from './standing.data.js';
 
-/** What a part of a herd's state rests on. `recorded` was written down; `expected` follows from it by a known rule. */
+/** What a part of a herd's state rests on. `recorded` was entered; `expected` follows from it by a known rule. */
 export interface StandingNote {
   readonly code: string;
   readonly sureness: 'recorded' | 'expected' | 'assumed' | 'not-known';
@@ -26,7 +26,7 @@ interface StandingKnown {
 /** A weight or score as old as this is worth a word; common practice, no source. */
 const OLD_AFTER_DAYS = 60;
 
-/** In words what the state of a herd on a day rests on, the stage first. */
+/** What the state of a herd on a day rests on, in words, the stage first. */
 export function notesOn(known: StandingKnown): StandingNote[] {
   return [
     ...stageNotes(known),
@@ -49,7 +49,7 @@ function stageNotes({ day, seasons, staged, told }: StandingKnown): StandingNote
       code: 'stage-not-known',
       sureness: 'not-known',
       message:
-        `The herd was told to be ${words(told.cattleClass)}, and nothing written down says since when. Enter the ` +
+        `The herd is on record as ${words(told.cattleClass)}, and nothing recorded says since when. Enter the ` +
         'breeding or the calving.',
     });
   if (season === undefined || (missing && staged.every((one) => !one.known))) return notes;
@@ -67,14 +67,14 @@ function breedingNote(season: BreedingSeason): StandingNote {
       code: 'breeding-assumed',
       sureness: 'assumed',
       message:
-        `No breeding is written down after that of ${dayFromNumber(season.from - DAYS_A_YEAR)}; the herd is taken to ` +
-        'be bred again a year on. Enter this breeding, or that the cows are open.',
+        `No breeding is recorded after the one of ${dayFromNumber(season.from - DAYS_A_YEAR)}; ` +
+        'the herd is assumed to be bred again a year later. Enter the breeding, or that the cows are open.',
     };
   if (first === undefined)
     return {
       code: 'breeding-from-the-calving',
       sureness: 'expected',
-      message: `No breeding is written down; conception is taken ${GESTATION.meanDays.value} days before the calving.`,
+      message: `No breeding is recorded; conception is assumed ${GESTATION.meanDays.value} days before the calving.`,
     };
   const told = season.bred.filter((one) => one.service !== null);
   if (told.length === 0)
@@ -82,8 +82,8 @@ function breedingNote(season: BreedingSeason): StandingNote {
       code: 'bred-on-mean-day',
       sureness: 'recorded',
       message:
-        `Bred on ${season.bred.at(-1)?.on ?? first.on} in the mean; the first and last day are not known, so the ` +
-        'herd is spread by the length of gestation alone.',
+        `Bred on ${season.bred.at(-1)?.on ?? first.on} on average; the first and last day are not ` +
+        'known, so the herd is spread by the length of gestation alone.',
     };
   return {
     code: 'bred',
@@ -104,7 +104,7 @@ function calvingNotes(season: BreedingSeason): StandingNote[] {
       {
         code: 'calved',
         sureness: 'recorded',
-        message: `Calved from ${days[0]} to ${days[2]}, half of them by ${days[1]}, as written down.`,
+        message: `Calved from ${days[0]} to ${days[2]}, half of them by ${days[1]}, as recorded.`,
       },
     ];
   return [
@@ -125,7 +125,7 @@ function checkNotes({ check, breeding }: BreedingSeason): StandingNote[] {
       {
         code: 'no-pregnancy-check',
         sureness: 'assumed',
-        message: 'No pregnancy check is written down; all count as pregnant from the breeding on.',
+        message: 'No pregnancy check is recorded; all count as pregnant from breeding on.',
       },
     ];
   return [
@@ -155,7 +155,7 @@ function milkNotes({ day, cohorts }: StandingKnown): StandingNote[] {
       code: 'weaning-expected',
       sureness: 'expected',
       message:
-        `No weaning is written down; it is taken ${WEANING_AGE.value} days after the middle of calving, on ` +
+        `No weaning is recorded; it is assumed ${WEANING_AGE.value} days after the middle of calving, on ` +
         `${weaned}.`,
     },
   ];
@@ -168,7 +168,8 @@ function classNotes({ staged, told }: StandingKnown): StandingNote[] {
     {
       code: 'class-moved',
       sureness: 'expected',
-      message: `Told to be ${words(told.cattleClass)}; breeding and calving make them ${moved.map(words).join(', ')}.`,
+      message:
+        `On record as ${words(told.cattleClass)}; breeding and calving ` + `make them ${moved.map(words).join(', ')}.`,
     },
   ];
 }
@@ -180,7 +181,7 @@ function conditionNotes({ day, condition }: StandingKnown): StandingNote[] {
       {
         code: 'no-condition-score',
         sureness: 'assumed',
-        message: 'No condition score is written down; the equations take 5.',
+        message: 'No condition score is recorded; the equations use 5.',
       },
     ];
   const age = daysBetween(condition.fact.on, day);
@@ -205,9 +206,9 @@ const TAKEN = {
 } as const;
 
 const GAINED = {
-  wanted: 'carried on by the gain that is wanted',
-  measured: 'carried on by the gain between the last two weighings',
-  'not-known': 'no gain is known, so it stands as it was',
+  wanted: 'carried forward by the gain wanted',
+  measured: 'carried forward by the gain between the last two weighings',
+  'not-known': 'no gain is known, so it is left as it was',
   grown: 'grown cattle keep it; calf and fluids are left out',
 } as const;
 
@@ -234,7 +235,7 @@ function weightNotes({ weight: { restsOn } }: StandingKnown): StandingNote[] {
           {
             code: 'grown',
             sureness: 'assumed' as const,
-            message: 'The gain was not carried on beyond the grown weight.',
+            message: 'The gain was not carried beyond the mature weight.',
           },
         ]
       : []),
@@ -243,7 +244,7 @@ function weightNotes({ weight: { restsOn } }: StandingKnown): StandingNote[] {
           {
             code: 'weight-moved-by-head',
             sureness: 'recorded' as const,
-            message: 'Cattle that came or went since then with a weight of their own moved the mean.',
+            message: 'Cattle that came or went since then with a weight of their own changed the mean.',
           },
         ]
       : []),

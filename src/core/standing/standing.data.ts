@@ -16,14 +16,14 @@ export const GESTATION = {
     value: 5.52,
     source: 'Beef Improvement Federation guidelines, Gestation Length: Simmental 284.3 ± 5.52 days',
   },
-  /** Nothing outside of this is counted; common practice, no source: three standard deviations. */
+  /** Nothing outside this is counted; common practice, no source: three standard deviations. */
   spreadDays: { value: 16, source: 'common practice, no source' },
 } as const satisfies Record<string, Sourced>;
 
 /**
  * Share of the cows that settle within so many days of turning out bulls, as the calving that follows shows it: 60 %
  * within 21 days and 87 % within 42. North Dakota State University, CHAPS benchmark of 2018. The later two are from
- * memory of the same benchmark: 96 % within 63 days, the rest within a fourth heat. Inside a period even.
+ * memory of the same benchmark: 96 % within 63 days, the rest within a fourth heat. Even within a period.
  */
 export const SETTLED_WITHIN: readonly { readonly days: number; readonly share: number }[] = [
   { days: 21, share: 0.6 },
@@ -37,7 +37,7 @@ export const SEASON_DAYS_MAX = 120;
 
 /**
  * Share that settles to an insemination where bulls follow. University of Missouri extension: fixed-time insemination
- * runs in the low 60s; Oklahoma State and others tell 50 to 60 %.
+ * runs in the low 60s; Oklahoma State and others give 50 to 60 %.
  */
 export const SETTLED_TO_INSEMINATION: Sourced = {
   value: 0.6,
@@ -47,10 +47,10 @@ export const SETTLED_TO_INSEMINATION: Sourced = {
 /** Breedings that begin within so many days of each other are one season; common practice, no source. */
 export const ONE_SEASON_DAYS = 120;
 
-/** A calving belongs to the breeding that foretold it within so many days; common practice, no source. */
+/** A calving belongs to the breeding that predicted it within so many days; common practice, no source. */
 export const CALVING_MATCH_DAYS = 90;
 
-/** Age at weaning where none is written down. */
+/** Age at weaning where none is recorded. */
 export const WEANING_AGE: Sourced = {
   value: 205,
   source: 'Beef Improvement Federation: weaning weights are adjusted to 205 days',
@@ -66,12 +66,12 @@ export const WEIGHT_SURENESS = {
   knownGainKgPerDay: 0.11,
   /** A day since then where no gain is known: growing cattle (1 lb), kg. */
   unknownGainKgPerDay: 0.45,
-  /** A day since then: grown cattle, kg. */
+  /** A day since then: mature cattle, kg. */
   grownKgPerDay: 0.1,
 } as const;
 
-/** Weighings nearer to each other than this tell more of gut fill than of gain; common practice, no source. */
+/** Weighings closer together than this say more about gut fill than about gain; common practice, no source. */
 export const GAIN_SPAN_DAYS_MIN = 21;
 
-/** Gains between two weighings beyond this are no gain of theirs, kg a day; common practice, no source. */
+/** Gains between two weighings beyond this are not real gains, kg a day; common practice, no source. */
 export const GAIN_KG_PER_DAY_MAX = 2.5;

@@ -8,7 +8,7 @@ import { problem, type Problem } from '../outcome/problem.js';
 export function scaleTicketNet(input: {
   gross: Mass;
   tare: Mass;
-  /** Units in which the two were typed; a refusal speaks in them. */
+  /** Units in which the two were typed; a refusal uses them. */
   typed?: { readonly gross: MassUnit; readonly tare: MassUnit };
 }): { readonly ok: true; readonly net: Mass } | Refusal {
   const { gross, tare, typed = { gross: 'kg', tare: 'kg' } } = input;
@@ -48,7 +48,7 @@ export function weighedBaleStatistics(
         `weights[${wrong}]`,
         weights[wrong]?.toString() ?? '',
         'more than 0 kg',
-        'A bale weighs more than nothing.',
+        'A bale must weigh more than zero.',
       ),
     );
   const mean = Mass.sum(weights).dividedBy(weights.length);
@@ -95,7 +95,7 @@ export interface LoadWeighing {
 
 /**
  * Weight of a load from some weighed bales: bales × mean, with a t interval for the mean and the finite-population
- * correction (1 − n/N), since the weighed bales are part of the load. With every bale weighed the interval closes.
+ * correction (1 − n/N), since the weighed bales are part of the load. With every bale weighed the interval is zero.
  * Source: Cochran, W.G. 1977. Sampling Techniques, 3rd ed., sections 2.5 to 2.8 (mean, correction, t limits).
  * `wantedRelativeHalfWidth` is the wanted precision, e.g. 0.05; if fewer bales were weighed than it takes, a warning
  * says how many.
@@ -159,7 +159,7 @@ function loadProblems({
     );
   if (!mean.isPositive())
     problems.push(
-      problem('weight-not-positive', 'mean', mean.toString(), 'more than 0 kg', 'A bale weighs more than nothing.'),
+      problem('weight-not-positive', 'mean', mean.toString(), 'more than 0 kg', 'A bale must weigh more than zero.'),
     );
   if (standardDeviation.isNegative())
     problems.push(
@@ -168,7 +168,7 @@ function loadProblems({
         'standardDeviation',
         standardDeviation.toString(),
         '0 kg or more',
-        'A spread is not below zero.',
+        'A spread cannot be below zero.',
       ),
     );
   if (!(confidence > 0 && confidence < 1))
@@ -214,8 +214,8 @@ function halfWidth(spread: number, weighed: number, bales: number, confidence: n
 }
 
 /**
- * The fewest bales to weigh for a wanted precision at the spread seen, the t quantile taken at that number; all of them
- * if need be.
+ * The fewest bales to weigh for a wanted precision at the spread seen, the t quantile taken at that number; all of
+ * them if needed.
  */
 export function balesNeeded(input: {
   coefficientOfVariation: number;

@@ -82,8 +82,8 @@ export function withdrawOrigins(balance: CostBalance, piece: CostPiece, kept: De
 }
 
 /**
- * Takes a mass out at the balance's unit cost. The money is rounded to the cent, half to even; whoever takes the last
- * of the hay takes all the money that is left, so that no cent stays without hay.
+ * Takes a mass out at the balance's unit cost. The money is rounded to the cent, half to even; the draw that takes
+ * the last of the hay takes all the money that is left, so that no cent is left without hay.
  * @throws RangeError if there is less than `mass`.
  */
 export function takeOut(balance: CostBalance, mass: Mass): CostPiece {

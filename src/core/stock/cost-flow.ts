@@ -57,11 +57,11 @@ export interface CostFlow {
   /** Takes mass out (or puts it in) without money: the unit cost of the rest rises (or falls). */
   stretch(address: HayAddress, change: Mass, source: string): MassPiece[];
   undoStretch(address: HayAddress, pieces: readonly MassPiece[]): void;
-  /** Takes an inflow's hay out again with what is still here of its cost; the answer is the money taken out. */
+  /** Takes an inflow's hay out again with what is still here of its cost; returns the money taken out. */
   undoInflow(inflow: Inflow): Money;
   /** Cost travels with the hay from lot to lot; nothing where the method does not look at lots. */
   move(source: string, from: HayAddress, to: HayAddress, mass: Mass): LotMove | undefined;
-  /** Hay goes back to its first lot with the cost it left with; the answer is the money taken from the second lot. */
+  /** Hay goes back to its first lot with the cost it left with; returns the money taken from the second lot. */
   undoMove(move: LotMove): Money;
   /** Every balance of a hay kind in a fixed order. */
   balancesOf(hayKind: string): readonly CostBalance[];
@@ -307,9 +307,9 @@ class LayeredFlow implements CostFlow {
 }
 
 /**
- * Takes back what a source brought. As much of its money as has not left since goes with the same part of its mass; the
- * mass that later draws have already taken is made up from the rest of the balance at the rest's unit cost. What stays
- * is thus what would be there had the source never come.
+ * Takes back what a source brought. As much of its money as has not left since goes with the same part of its mass;
+ * the mass that later draws have already taken is made up from the rest of the balance at the rest's unit cost. What
+ * stays is what would be there if the source had never come in.
  */
 function takeBack(balance: CostBalance, source: string, mass: Mass, value: Money, piece?: CostPiece): Money {
   const rest = balance.mass.minus(mass);

@@ -28,7 +28,7 @@ export interface PurchaseEntry extends EntryHead {
   readonly freight?: Money;
 }
 
-/** Own hay, taken in at its cost of production. */
+/** Home-grown hay, taken in at its cost of production. */
 export interface HarvestEntry extends EntryHead {
   readonly kind: 'harvest';
   readonly lotId: string;
@@ -91,7 +91,7 @@ export interface CountAdjustmentEntry extends EntryHead {
   readonly treatment: DifferenceTreatment;
 }
 
-/** Hay hauled to another place, or put to another lot of the same kind. */
+/** Hay hauled to another place, or moved into another lot of the same kind. */
 export interface TransferEntry extends EntryHead {
   readonly kind: 'transfer';
   readonly fromLotId: string;

@@ -34,7 +34,7 @@ export interface PostingLine {
   readonly herdId?: string;
 }
 
-/** Why an entry came out otherwise than one might expect. */
+/** Why an entry came out differently than expected. */
 export const COSTING_NOTES = {
   'no-hay-left-to-carry-cost':
     'The loss took the last of the hay, so its cost was expensed although it was booked as normal.',
@@ -114,12 +114,14 @@ interface Done {
  * Replays a history of hay under a costing method.
  *
  * Rules that hold for all three methods:
- * - Quantity is kept by lot and place and never goes below zero; whoever would draw more is refused with what is left.
+ * - Quantity is kept by lot and place and never goes below zero; a draw of more than that is refused, saying what is
+ * left.
  * - Every amount is in whole cents. A draw's cost is its share of the balance's money by mass, rounded half to even;
- *   whoever draws the last of a balance takes all the money that is left in it.
+ * the draw that takes the last of a balance takes all the money that is left in it.
  * - Normal shrink takes mass and leaves the money (FIFO: in proportion to the layers' mass); abnormal loss is a draw.
  * - A late bill goes to inventory for the share of the receipt's cost that is still there; the rest is a variance. So
- * the inventory is what it would have been had the bill come with the hay. Shares to the cent by largest remainder.
+ * the inventory is what it would have been if the bill had come with the hay. Shares to the cent by largest
+ * remainder.
  * - A reversal undoes its entry on its own day: the same hay, the same debts, the same expense. Where later draws have
  *   already charged out part of what a reversed receipt or transfer brought, that part is a variance.
  *
@@ -170,7 +172,7 @@ class Replay {
         'on',
         entry.on,
         `${previous} or later`,
-        `Entry ${entry.id} stands after one of ${previous}.`,
+        `Entry ${entry.id} comes after one of ${previous}.`,
       );
     }
     if (this.#done.has(entry.id))
@@ -179,7 +181,7 @@ class Replay {
         'id',
         entry.id,
         'an id of its own',
-        `Entry ${entry.id} stands twice in the history.`,
+        `Entry ${entry.id} is in the history twice.`,
       );
     return undefined;
   }
@@ -367,7 +369,7 @@ class Replay {
         'receiptId',
         entry.receiptId,
         'an earlier purchase or harvest',
-        `No receipt ${entry.receiptId} stands before this bill.`,
+        `There is no receipt ${entry.receiptId} before this bill.`,
       );
     }
     if (this.#reversed.has(entry.receiptId)) {
@@ -375,7 +377,7 @@ class Replay {
         'receipt-reversed',
         'receiptId',
         entry.receiptId,
-        'a receipt that stands',
+        'a receipt that was not reversed',
         `Receipt ${entry.receiptId} was reversed by ${this.#reversed.get(entry.receiptId)}.`,
       );
     }
@@ -443,7 +445,7 @@ class Replay {
     const shares = amount.sharedBy(weights);
     return holders.map(({ balance, share }, index) => {
       const money = shares[index] ?? Money.zero(this.currency);
-      // A credit may not take out more than is there; the cent that is missing stays in the variance.
+      // A credit may not take out more than is there; the missing cent stays in the variance.
       return { balance, share, money: balance.value.plus(money).isNegative() ? balance.value.negated() : money };
     });
   }
@@ -456,7 +458,7 @@ class Replay {
         'reverses',
         entry.reverses,
         'an earlier entry',
-        `No entry ${entry.reverses} stands before this reversal.`,
+        `There is no entry ${entry.reverses} before this reversal.`,
       );
     const refusal = this.#refuseReversal(entry, done);
     if (refusal) return refusal;
@@ -505,7 +507,7 @@ class Replay {
         'reverses',
         entry.reverses,
         'an entry that is not itself a reversal',
-        'A reversal is not reversed: enter what is right anew.',
+        'A reversal cannot be reversed: enter the correct record again.',
       );
     const by = this.#reversed.get(entry.reverses);
     if (by !== undefined)
@@ -513,7 +515,7 @@ class Replay {
         'reversed-already',
         'reverses',
         entry.reverses,
-        'an entry that stands',
+        'an entry that was not reversed',
         `Entry ${entry.reverses} was reversed by ${by}.`,
       );
     if (entry.reason.trim() === '')
@@ -546,7 +548,7 @@ class Replay {
     return { lines, variance };
   }
 
-  /** Undoes an entry's effect on the costs; the answer is the change of the inventory's money. */
+  /** Undoes an entry's effect on the costs; returns the change of the inventory's money. */
   #undo({ undo, address }: Done): Money {
     switch (undo.type) {
       case 'inflow':

@@ -1,6 +1,6 @@
 /**
  * Hay wasted at feeding, by method, as published: shares of the hay that disappeared or was fed (0.061 is 6.1 %).
- * Sources disagree with the hay and the herd; a ranch's own measurement replaces them.
+ * Sources differ with the hay and the herd; a ranch's own measurement replaces them.
  */
 export interface FeedingWasteRow {
   readonly code: string;

@@ -67,7 +67,7 @@ export function landedCost(input: {
   ] as const) {
     if (amount.isNegative())
       problems.push(
-        problem('amount-negative', field, amount.toString(), '0 or more', 'Freight and charges are not below zero.'),
+        problem('amount-negative', field, amount.toString(), '0 or more', 'Freight and charges cannot be below zero.'),
       );
   }
   if (problems.length > 0) return refused(problems);
@@ -79,7 +79,7 @@ export function landedCost(input: {
         : price.price
   ).rounded();
   if (hay.isNegative())
-    return refused(problem('amount-negative', 'price', hay.toString(), '0 or more', 'A price is not below zero.'));
+    return refused(problem('amount-negative', 'price', hay.toString(), '0 or more', 'A price cannot be below zero.'));
   const total = hay.plus(freight).plus(charges);
   return {
     ok: true,

@@ -19,13 +19,13 @@ export interface StorageLossRow {
 const ISU = 'Barnhart, S., Iowa State University, citing University of Kentucky figures (Hay & Forage Grower)';
 const UT =
   'University of Tennessee storage research, with Huhnke, R.L., Oklahoma State University (Hay & Forage Grower, 2018)';
-const UNL = 'Schick, B. and Beckman, B., Nebraska Extension, store hay right';
+const UNL = 'Schick, B. and Beckman, B., Nebraska Extension, Store hay right';
 const ROTZ = 'Rotz, C.A. and Abrams, S.M. 1988. Transactions of the ASAE 31(2):350-355';
 const UKY = 'University of Kentucky Extension, winter hay supply, 2012';
 const HARRIGAN = 'Harrigan, T.M. and Rotz, C.A. 1994. Applied Engineering in Agriculture 10(2):188-194';
 const FESCUE =
-  'Storage method effects on dry matter and quality losses of tall fescue round bales, 1995 (Journal of ' +
-  'Production Agriculture), trials of 1990 and 1991';
+  'Storage method effects on dry matter and quality losses of tall fescue round bales. ' +
+  '1995. Journal of Production Agriculture (trials of 1990 and 1991)';
 const SHINNERS =
   'Shinners, K., University of Wisconsin, two years of alfalfa and alfalfa-grass round bales, outdoors 5 to 12 ' +
   'months (Hay & Forage Grower)';
@@ -336,12 +336,12 @@ export const STORAGE_LOSSES = [
 export type StorageLossCode = (typeof STORAGE_LOSSES)[number]['code'];
 
 /**
- * Which published figure stands for a way of storing until the ranch has measured its own, and which others were
- * published for the same: sources disagree, so the one that is followed is a choice, made here for the whole of the
- * program (estimates of loss and hay budgets alike). All but two from one table (University of Kentucky Extension
- * 2012), so that the ways compare. Under a roof the floor is not known, and the figure for bare ground is followed;
- * under a tarp neither is the base, and the figure for a drained one is followed. Out on bare ground, where that table
- * prints no figure here, and for plastic wrap: Iowa State University.
+ * Which published figure is used for a storage method until the ranch has measured its own, and which others are
+ * published for the same method: sources disagree, so the one followed is a choice, made here for the whole program
+ * (loss estimates and hay budgets alike). All but two come from one table (University of Kentucky Extension 2012), so
+ * that methods can be compared. Under a roof the floor is not known, so the figure for bare ground is used; under a
+ * tarp the base is not known either, so the figure for a drained one is used. For hay outdoors on bare ground, which
+ * that table has no figure for here, and for plastic wrap: Iowa State University.
  */
 export const STORAGE_LOSS_BY_METHOD = {
   'under-roof': {
@@ -357,12 +357,12 @@ export const STORAGE_LOSS_BY_METHOD = {
   'plastic-wrap': { follow: 'isu-plastic-wrap', others: ['harrigan-outside-plastic', 'fescue-sod-solid-plastic'] },
 } as const satisfies Record<string, { readonly follow: StorageLossCode; readonly others: readonly StorageLossCode[] }>;
 
-/** How hay lies, as a ranch tells it. */
+/** How hay is stored, in a ranch's words. */
 export type HayStorage = keyof typeof STORAGE_LOSS_BY_METHOD;
 
 /**
- * How a published loss, which is that of a whole season, is put on the days in between. Common practice, no source: it
- * grows evenly to the printed figure over the season and then stays. Weathering is in truth uneven; a ranch's own
- * counts replace it.
+ * How a published loss, which is for a whole season, is spread over the days in between. Common practice, no source:
+ * it grows evenly to the printed figure over the season and then stays there. Real weathering is uneven; a ranch's
+ * own counts replace it.
  */
 export const STORAGE_SEASON_DAYS = 270;

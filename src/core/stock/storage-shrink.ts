@@ -18,10 +18,10 @@ export interface StorageShrink {
 }
 
 /**
- * Storage loss of a lot from the day up to which it is booked to another day. The published loss is a share of the hay
- * that was stored; what is left of it after a share `goneBefore` is 1 - goneBefore, so the balance loses (goneNow -
- * goneBefore) / (1 - goneBefore). Even growth over the season: `lossUntil`. Hay drawn meanwhile is not looked at: it is
- * taken to have lost what the rest had lost.
+ * Storage loss of a lot from the day it is booked up to, to another day. The published loss is a share of the hay
+ * that was stored; what is left of it after a share `goneBefore` is 1 - goneBefore, so the balance loses (goneNow
+ * - goneBefore) / (1 - goneBefore). Even growth over the season: `lossUntil`. Hay drawn in the meantime is ignored:
+ * it is assumed to have lost what the rest lost.
  * @param balance what the books hold on `on`, before this loss
  * @param seasonLoss share lost in a whole season, 0 to below 1
  */

@@ -49,10 +49,10 @@ export interface Allocation {
 }
 
 /**
- * Draws arms at random within blocks of animals alike in start weight (heaviest first, within each stratum), so that a
- * kept seed gives the same draw again. With pens, each block fills every pen once and pens get arms at random. Animals
- * left over after the last full block are drawn among the arms or pens not yet filled in that block. Source: Cochran
- * and Cox 1957, Experimental Designs, 2nd ed., chapter 4 (randomized blocks).
+ * Draws arms at random within blocks of animals alike in start weight (heaviest first, within each stratum), so that
+ * the same seed gives the same draw again. With pens, each block fills every pen once and pens get arms at random.
+ * Animals left over after the last full block are drawn among the arms or pens not yet filled in that block. Source:
+ * Cochran and Cox 1957, Experimental Designs, 2nd ed., chapter 4 (randomized blocks).
  * @returns a refusal with codes `trial.arms`, `trial.animal-twice`, `trial.start-weight`, `trial.too-few-animals`,
  * `trial.pens`, `trial.seed`.
  */
@@ -82,7 +82,7 @@ export function allocate(request: AllocationRequest): Allocation | Refusal {
   };
 }
 
-/** What an animal can be drawn into: an arm, or one of its pens. */
+/** What an animal can be drawn into: an arm or one of its pens. */
 interface Place {
   readonly armId: string;
   readonly penId: string | null;
@@ -174,8 +174,8 @@ function inWords({ animals, armIds, seed }: AllocationRequest, blocks: number, a
     `${animals.length} animals were drawn into ${armIds.length} arms in ${blocks} blocks of like start weight ` +
       `with seed ${seed}.`,
     apartInSd > TRIAL_CHOICES.balanceShareOfSd.value
-      ? `Mean start weights differ by ${apartInSd.toFixed(2)} standard deviations. The draw stands: ` +
-        'drawing again until it pleases would spoil it. The analysis of covariance allows for the difference.'
+      ? `Mean start weights differ by ${apartInSd.toFixed(2)} standard deviations. Keep this draw: drawing ` +
+        'again until the result suits would spoil it. The analysis of covariance allows for the difference.'
       : `Mean start weights of the arms differ by ${apartInSd.toFixed(2)} standard deviations at most.`,
   ];
 }

@@ -34,7 +34,7 @@ function problemsOfAnimals({ animals, armIds }: AllocationRequest): Problem[] {
         'animals',
         String(animals.length),
         'each animal once',
-        'An animal stands in the list twice.',
+        'An animal is in the list twice.',
       ),
     );
   for (const animal of animals) {

@@ -29,7 +29,7 @@ export interface CovarianceAnalysis {
     readonly p: number;
   };
   readonly covariateTest: { readonly f: number; readonly p: number };
-  /** Is one slope enough for all arms? Null when an arm has too few rows to have a slope of its own. */
+  /** Is one slope enough for all arms? Null when an arm has too few rows for its own slope. */
   readonly equalSlopes: {
     readonly f: number;
     readonly between: number;
@@ -116,7 +116,7 @@ function fTest(sumOfSquares: number, between: number, errorMeanSquare: number, w
   return { f, p: fUpperTail({ f, between, within }) };
 }
 
-/** Do own slopes fit better than one slope? Null when the arms leave no degrees of freedom for slopes of their own. */
+/** Do separate slopes fit better than one slope? Null when the arms leave no degrees of freedom for separate slopes. */
 function equalSlopesTest({
   arms,
   rows,

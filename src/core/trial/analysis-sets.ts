@@ -13,7 +13,7 @@ export interface AnimalResult {
   readonly gainTo: 'end' | 'last weighing' | null;
   readonly followedProtocol: boolean;
   readonly departures: readonly Departure[];
-  /** Days on feed in the trial, to the day it left or ended. */
+  /** Days on feed in the trial, to the day the animal left or the trial ended. */
   readonly headDays: number;
   readonly died: boolean;
 }
@@ -21,7 +21,7 @@ export interface AnimalResult {
 /**
  * What each animal brings to the analysis: its gain, whether it followed the protocol, and every departure with its
  * treatment. No animal is dropped: one without a gain is listed with the reason. Days and kilograms. `upToDay` is the
- * day of the trial that the records reach to; a running trial has no end weights yet, and nobody is blamed for it.
+ * day of the trial that the records reach to; a running trial has no end weights yet, which is no departure.
  */
 export function animalResults({
   protocol,
@@ -86,8 +86,8 @@ export interface UnitValue {
 }
 
 /**
- * The units of one arm: its animals, or its pens by the mean of their animals. An animal without a pen stands as a pen
- * of one.
+ * The units of one arm: its animals, or its pens by the mean of their animals. An animal without a pen counts as a
+ * pen of one.
  */
 export function unitsOfArm({
   results,

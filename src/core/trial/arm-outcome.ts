@@ -25,8 +25,8 @@ export interface ArmOutcome {
   readonly headDays: number;
   readonly meanGainKgPerDay: number | null;
   /**
-   * Pounds out less pounds in with the dead counted as losing all their start weight, a head-day; null where a weight
-   * is missing.
+   * Weight out less weight in, per head-day, with the dead counted as losing all their start weight; null where a
+   * weight is missing.
    */
   readonly gainDeadsInKgPerHeadDay: number | null;
   readonly hay: {

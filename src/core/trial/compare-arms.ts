@@ -65,7 +65,7 @@ export function compareArms({
     fallback:
       method === 'welch'
         ? null
-        : 'The analysis of covariance could not be estimated from these weights; Welch’s interval stands in.',
+        : 'The analysis of covariance could not be estimated from these weights; Welch’s interval is used instead.',
     welch,
     pooled,
     covariance,

@@ -27,7 +27,7 @@ export interface Departure {
 const EVENT_WORDS: Record<'sick' | 'moved' | 'wrong-feed' | 'died' | 'sold' | 'lost', string> = {
   sick: 'was sick or treated',
   moved: 'was moved out of its arm',
-  'wrong-feed': 'got feed of another arm',
+  'wrong-feed': "got another arm's feed",
   died: 'died',
   sold: 'was sold',
   lost: 'was lost from the trial',
@@ -103,7 +103,7 @@ function unevenFill({ id }: TrialAnimal, { start, finish }: AnimalWeights): Foun
       code: 'uneven-fill',
       day: finish?.day ?? start?.day ?? null,
       words:
-        `${id} was not alike in fill at start and end: ` +
+        `${id} was weighed at different fill at start and end: ` +
         `${mixed ? 'full and shrunk weights' : `${fewest} and ${most} hours off feed`}`,
     },
   ];

@@ -21,7 +21,7 @@ export interface Gap {
   readonly penId: string | null;
   readonly animalId: string | null;
   readonly words: string;
-  /** What the judgement will do about it. */
+  /** What the judgement does about it. */
   readonly treatment: string;
 }
 

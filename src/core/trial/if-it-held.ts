@@ -13,7 +13,7 @@ export function mapTriple<From, To>(triple: Triple<From>, change: (value: From) 
   return { low: change(triple.low), estimate: change(triple.estimate), high: change(triple.high) };
 }
 
-/** Floats of statistics enter masses with this many places: a microgram. */
+/** Floats from statistics become masses with this many places: a microgram. */
 const PLACES = 9;
 
 /** Weight that a daily difference would add up to over head and days, if it held. */

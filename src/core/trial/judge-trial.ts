@@ -99,7 +99,8 @@ function judgeComparison(comparison: Comparison): { judged: ComparisonJudged; ca
   const perProtocol = compareSet(comparison, 'per-protocol');
   const missing = missingBounds(comparison);
   const { compared } = asDrawn.judged;
-  // Without spread there is no interval: gains that do not vary are a matter of the records, not of the feeding.
+  // Without spread there is no interval: gains that do not vary are a fault in the records, not an effect of the
+  // feeding.
   return compared === null || compared.primary.standardError === 0
     ? judgeUnanswered(comparison, { asDrawn, perProtocol }, missing)
     : judgeAnswered(comparison, { asDrawn, perProtocol, compared }, missing);
@@ -109,7 +110,7 @@ function judgeComparison(comparison: Comparison): { judged: ComparisonJudged; ca
 function sharingInWords(trial: TrialToJudge, { confidence, planned, peeking }: SharedError, changes: number): string[] {
   if (changes <= 1 && !planned && !peeking) return [];
   return [
-    `Each interval is told at ${confidenceText(confidence)}, so that all ` +
+    `Each interval is given at ${confidenceText(confidence)}, so that all ` +
       `${changes > 1 ? `${changes} comparisons` : 'looks'} together keep ` +
       `${confidenceText(trial.confidence)}.`,
   ];

@@ -25,10 +25,10 @@ export type OwnSpread =
   | { readonly ok: false; readonly animals: number; readonly because: string };
 
 /**
- * Spread of daily gain between animals fed alike, from an operation's own weights: of each animal the first and the
- * last weight of one fill, far enough apart; grouped by herd and by the two days, so that differences between herds and
- * winters do not count as spread; pooled over the groups within which it is measured. Source: pooled standard
- * deviation, the residual standard deviation of a one-way layout (NIST/SEMATECH e-Handbook 7.4.3.3).
+ * Spread of daily gain between animals fed alike, from an operation's own weights: for each animal the first and the
+ * last weight at the same fill, far enough apart; grouped by herd and by the two days, so that differences between
+ * herds and winters do not count as spread; pooled over the groups within which it is measured. Source: pooled
+ * standard deviation, the residual standard deviation of a one-way layout (NIST/SEMATECH e-Handbook 7.4.3.3).
  * @returns what is lacking, where the books do not carry it: fewer than `ownSpreadDegreesOfFreedom` in all groups
  * together.
  */

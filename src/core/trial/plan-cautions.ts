@@ -46,7 +46,7 @@ function ofUnknownPenSpread({ unit, penToPenSdKgPerDay }: TrialPlanRequest): Tri
   return [
     caution(
       'trial.pen-spread-unknown',
-      'How much pens fed alike differ is not known and was taken as nothing: this plan is a best case.',
+      'How much pens fed alike differ is not known and was taken as zero: this plan is a best case.',
       null,
       UNIT_SOURCES.penIsTheUnit,
     ),

@@ -28,7 +28,7 @@ export interface TrialPlanRequest {
   readonly lengthDays: number;
   /** Between animals fed alike; null takes the stated default. */
   readonly dailyGainSd: { readonly kgPerDay: number; readonly source: string } | null;
-  /** Between pens fed alike, beyond what their animals explain; null is taken as none, with a caution. Pens only. */
+  /** Between pens fed alike, beyond what their animals explain; null counts as zero, with a caution. Pens only. */
   readonly penToPenSdKgPerDay: number | null;
   /**
    * Of one weight of one animal from day to day (fill and scale); null if unknown. Added to the default or own sd for
@@ -50,7 +50,7 @@ export interface TrialPlanRequest {
   readonly toldIn: ToldIn;
 }
 
-/** Standard deviations of daily gain that the plan reckons with, in kilograms a day. */
+/** Standard deviations of daily gain that the plan uses, in kilograms a day. */
 export interface PlannedSpread {
   /** Of one unit's daily gain in this trial, all parts together. */
   readonly unitKgPerDay: number;
@@ -81,9 +81,9 @@ export interface TrialPlan {
   readonly limits: readonly string[];
 }
 
-/** Head or pens an arm for which the smallest visible difference is always told. */
+/** Head or pens per arm for which the smallest visible difference is always given. */
 const CURVE_UNITS = [2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100, 150, 200];
-/** More units an arm than this are told as no number that can be kept. */
+/** More units per arm than this are reported as more than anyone can keep. */
 const MOST_UNITS = 100_000;
 
 /**
@@ -158,7 +158,7 @@ function errorOf(
 
 /** What the trial can see. Differences in kilograms a day. */
 interface Sight {
-  /** Smallest difference seen with the power aimed for; null with one unit an arm, which no test can judge. */
+  /** Smallest difference seen with the power aimed for; null with one unit per arm, which no test can judge. */
   readonly visible: number | null;
   readonly powerAtHoped: number | null;
   /** Units an arm for the hoped difference; null where no number that can be kept is enough. */
@@ -192,8 +192,8 @@ function sightInWords(request: TrialPlanRequest, sight: Sight, power: number): s
   const up = (kgPerDay: number) => roundedUp(told(kgPerDay, toldIn), 2);
   return [
     visible === null
-      ? `With one ${unit} an arm no test can tell the feeding from the ${unit}: the trial can describe, not prove.`
-      : `With ${request.unitsPerArm} ${name} an arm over ${lengthDays} days, a true difference of ` +
+      ? `With one ${unit} per arm no test can tell the feeding from the ${unit}: the trial can describe, not prove.`
+      : `With ${request.unitsPerArm} ${name} per arm over ${lengthDays} days, a true difference of ` +
         `${up(visible)} ${perDay} or more would be seen in at least ${percent(power)} ` +
         'of such trials. Smaller differences will mostly be missed, even if they are there.',
     ...(powerAtHoped === null
@@ -204,11 +204,11 @@ function sightInWords(request: TrialPlanRequest, sight: Sight, power: number): s
         ]),
     needed === null
       ? `No number of ${name} that can be kept would show ${hoped} ${perDay}.`
-      : `To see ${hoped} ${perDay} in ${percent(power)} of such trials takes ${needed} ${name} an arm.`,
+      : `To see ${hoped} ${perDay} in ${percent(power)} of such trials takes ${needed} ${name} per arm.`,
     ...(unit === 'animal'
       ? [
-          `For comparison over ${lengthDays} days: 10 head an arm see ${up(sight.visibleWith(10))} ${perDay} or ` +
-            `more, 20 head an arm ${up(sight.visibleWith(20))} ${perDay} or more.`,
+          `For comparison over ${lengthDays} days: 10 head per arm see ${up(sight.visibleWith(10))} ${perDay} or ` +
+            `more, 20 head per arm ${up(sight.visibleWith(20))} ${perDay} or more.`,
         ]
       : []),
   ];

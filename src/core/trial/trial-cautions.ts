@@ -78,8 +78,8 @@ function ofHead({ unit, unitsPerArm }: TrialDesign): TrialCaution[] {
   return [
     caution(
       'trial.few-head',
-      `With ${unitsPerArm} head an arm only large differences show.`,
-      { value: unitsPerArm, unit: 'head an arm' },
+      `With ${unitsPerArm} head per arm only large differences show.`,
+      { value: unitsPerArm, unit: 'head per arm' },
       TRIAL_CHOICES.fewHead.source,
     ),
   ];
@@ -87,12 +87,12 @@ function ofHead({ unit, unitsPerArm }: TrialDesign): TrialCaution[] {
 
 function ofPens({ unit, unitsPerArm }: TrialDesign): TrialCaution[] {
   if (unit !== 'pen') return [];
-  const pens = { value: unitsPerArm, unit: 'pens an arm' };
+  const pens = { value: unitsPerArm, unit: 'pens per arm' };
   if (unitsPerArm < 2)
     return [
       caution(
         'trial.one-pen',
-        'With one pen an arm the pen is the unit: whatever sets that pen apart (shelter, water, neighbors, ' +
+        'With one pen per arm the pen is the unit: whatever sets that pen apart (shelter, water, neighbors, ' +
           'illness) cannot be told from the feeding, and no test on the animals proves the feeding.',
         pens,
         UNIT_SOURCES.twoPensAtLeast,
@@ -102,7 +102,7 @@ function ofPens({ unit, unitsPerArm }: TrialDesign): TrialCaution[] {
     return [
       caution(
         'trial.few-pens',
-        `With ${unitsPerArm} pens an arm the interval is very wide.`,
+        `With ${unitsPerArm} pens per arm the interval is very wide.`,
         pens,
         TRIAL_CHOICES.fewPens.source,
       ),

@@ -128,15 +128,15 @@ export const TRIAL_CHOICES = {
   },
   fewHead: {
     value: 10,
-    unit: 'head an arm',
+    unit: 'head per arm',
     note: 'with so few a month shows only large differences',
     source: 'common practice, no source',
   },
   fewPens: {
     value: 4,
-    unit: 'pens an arm',
+    unit: 'pens per arm',
     note: 'below this the interval of a pen trial is very wide',
-    source: 'choice of this program: with 3 pens an arm the t quantile at 95 % is 2.78 (Student), with 2 it is 4.30',
+    source: 'choice of this program: with 3 pens per arm the t quantile at 95 % is 2.78 (Student), with 2 it is 4.30',
   },
   checkP: {
     value: 0.05,

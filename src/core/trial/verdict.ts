@@ -4,7 +4,7 @@ export type Verdict = 'favours' | 'no-clear-difference' | 'too-small-to-tell';
 
 export interface VerdictInWords {
   readonly verdict: Verdict;
-  /** The arm that the interval favours; null unless the verdict is `favours`. */
+  /** The arm that the interval favors; null unless the verdict is `favours`. */
   readonly favours: 'change' | 'usual' | null;
   /** True when the whole interval is at least the worthwhile difference away from zero; null when none was stated. */
   readonly worthwhileForSure: boolean | null;
@@ -20,12 +20,12 @@ interface GainInterval {
 }
 
 /**
- * The verdict that an interval allows, and no more: `favours` if it lies on one side of zero; `no-clear-difference` if
- * it holds zero and every difference in it is smaller than the worthwhile one; `too-small-to-tell` if it holds zero and
- * differences that would matter. Without a worthwhile difference an interval that holds zero is `no-clear-difference`,
- * and the words say that this does not make the feedings alike. Source for reading equivalence from an interval:
- * Schuirmann 1987, Journal of Pharmacokinetics and Biopharmaceutics 15:657-680 (a 95 % interval is stricter than the
- * two one-sided tests at 5 %, which need 90 %).
+ * The verdict that an interval allows, and no more: `favours` if it is on one side of zero; `no-clear-difference` if
+ * it holds zero and every difference in it is smaller than the worthwhile one; `too-small-to-tell` if it holds zero
+ * and differences that would matter. Without a worthwhile difference an interval that holds zero is
+ * `no-clear-difference`, and the words say that this does not make the feedings alike. Source for reading equivalence
+ * from an interval: Schuirmann 1987, Journal of Pharmacokinetics and Biopharmaceutics 15:657-680 (a 95 % interval is
+ * stricter than the two one-sided tests at 5 %, which need 90 %).
  */
 export function verdictOf({
   lowKgPerDay,
@@ -86,7 +86,7 @@ export function verdictInWords({
     return {
       ...verdict,
       sentences: [
-        `The trial favours ${winner}: its cattle gained between ${least} and ${most} ${unit} more than those on ` +
+        `The trial favors ${winner}: its cattle gained between ${least} and ${most} ${unit} more than those on ` +
           `${loser} (${confident}; best single figure ${strip(best)}).`,
         ...(worthwhile === null
           ? []

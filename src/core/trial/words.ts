@@ -1,7 +1,7 @@
 import { Decimal } from '../units/decimal.js';
 import { fromBaseUnit } from '../units/unit.js';
 
-/** Whether weights and gains are told in pounds or kilograms. */
+/** Whether weights and gains are shown in pounds or kilograms. */
 export type ToldIn = 'lb' | 'kg';
 
 /** @param kg a mass or a rate per day in kilograms */
@@ -11,7 +11,7 @@ export function told(kg: number, unit: ToldIn): number {
 
 const MOST_PLACES = 8;
 
-/** Rounds so that a printed interval never is narrower than the true one and never loses the sign of a bound. */
+/** Rounds so that a printed interval is never narrower than the true one and never loses the sign of a bound. */
 export function roundedOutward({ low, high, places }: { low: number; high: number; places: number }): {
   low: string;
   high: string;
@@ -38,7 +38,7 @@ export function percent(share: number, places = 0): string {
   return `${(share * 100).toFixed(places)} %`;
 }
 
-/** A confidence, rounded down: what is told is never surer than what was computed. */
+/** A confidence, rounded down: what is printed is never surer than what was computed. */
 export function confidenceText(confidence: number): string {
   const tenths = Math.floor(confidence * 1000 + 1e-9) / 10;
   return `${Number.isInteger(tenths) ? tenths.toFixed(0) : tenths.toFixed(1)} %`;

@@ -741,7 +741,7 @@ const verdictOut = z.object({
   verdict: z
     .enum(['favours', 'no-clear-difference', 'too-small-to-tell'])
     .describe('What the interval allows one to say, and no more'),
-  favours: z.enum(['change', 'usual']).describe('Arm that the interval favours; null if neither').nullable(),
+  favours: z.enum(['change', 'usual']).describe('Arm that the interval favors; null if neither').nullable(),
   worthwhileForSure: z
     .boolean()
     .describe(

@@ -4,6 +4,7 @@ import type { HayKind } from '../../core/feeds/hay-kinds.data.js';
 import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import { looseDensityOf } from '../../core/feeds/loose-density.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
+import type { HayObservation, ObservedLot } from '../../core/cautions/hay-observations.js';
 import type { LotTesting } from '../../core/cautions/lab-tests.js';
 import type { StatedValue } from '../../core/laying/layer-shares.js';
 import type { RationLot } from '../../core/ration/ration.js';
@@ -14,6 +15,7 @@ import type { OperationTenant, Tenant } from '../../platform/database/types.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import { type KnownLabTest, LabTestRead, testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
+import { HayObservationRead, observedLotOf } from '../../records/hay/observations/hay-observation.read.js';
 import { StockRead } from '../../records/hay/stock/stock.read.js';
 
 /**
@@ -28,6 +30,8 @@ export interface LotFacts {
   /** The lot that the tests were taken from, where this one was split off it and has none. */
   testTakenFrom: { hayLotId: string; hayLot: string } | null;
   cores: number | null;
+  /** What was seen of it by the day. */
+  observed: ObservedLot;
   balance: Mass;
   baleWeight: Mass | null;
   looseDensity: StatedValue;
@@ -36,12 +40,14 @@ export interface LotFacts {
 function lotFactsOf({
   row,
   tests,
+  observations,
   balance,
   baleWeight,
   price,
 }: {
   row: HayLotRow;
   tests: readonly KnownLabTest[];
+  observations: readonly HayObservation[];
   balance: Mass;
   baleWeight: Mass | null;
   price?: PricePerMass | undefined;
@@ -61,6 +67,7 @@ function lotFactsOf({
     testedOn: tests[0]?.sampledOn ?? null,
     testTakenFrom: testedAs(row.id, tests),
     cores: tests[0]?.cores ?? null,
+    observed: observedLotOf(row, observations),
     balance,
     baleWeight,
     looseDensity: looseDensityOf({ hayKind }),
@@ -97,6 +104,7 @@ function factsOfRows(
   rows: readonly HayLotRow[],
   known: {
     tests: ReadonlyMap<string, readonly KnownLabTest[]>;
+    observations: ReadonlyMap<string, readonly HayObservation[]>;
     balances: ReadonlyMap<string, Mass>;
     baleWeights?: ReadonlyMap<string, Mass>;
     prices?: ReadonlyMap<string, PricePerMass>;
@@ -108,6 +116,7 @@ function factsOfRows(
       lotFactsOf({
         row,
         tests: known.tests.get(row.id) ?? [],
+        observations: known.observations.get(row.id) ?? [],
         balance: known.balances.get(row.id) ?? Mass.zero,
         baleWeight: known.baleWeights?.get(row.id) ?? null,
         price: known.prices?.get(row.id),
@@ -121,6 +130,7 @@ export class LotFactsRead {
   constructor(
     private readonly lots: HayLotRead,
     private readonly labTests: LabTestRead,
+    private readonly observations: HayObservationRead,
     private readonly stock: StockRead,
     private readonly costing: CostingService,
   ) {}
@@ -156,13 +166,14 @@ export class LotFactsRead {
   ): Promise<Map<string, LotFacts>> {
     const books = { db: tenant.db, operationIds: operations.map((one) => one.id) };
     const rows = await this.lots.byId(books, lotIds);
-    const known = await this.labTests.known(
-      tenant.db,
-      operations.map((one) => ({ operationId: one.id, ...knownUntil(tenant.moment, one.time_zone, on, tests) })),
-      lotIds,
-    );
+    const until = operations.map((one) => ({
+      operationId: one.id,
+      ...knownUntil(tenant.moment, one.time_zone, on, tests),
+    }));
+    const known = await this.labTests.known(tenant.db, until, lotIds);
+    const observations = await this.observations.known(tenant.db, until, lotIds);
     const balances = await this.stock.balances(books, { lotIds, untilDay: on });
-    return factsOfRows(rows, { tests: known, balances });
+    return factsOfRows(rows, { tests: known, observations, balances });
   }
 
   async #factsOf(
@@ -173,15 +184,17 @@ export class LotFactsRead {
     known?: ReadonlyMap<string, Mass>,
   ): Promise<Map<string, LotFacts>> {
     const lotIds = rows.map((row) => row.id);
-    const { instant, sampledUntil } = knownUntil(tenant.moment, tenant.operation.timeZone, on, testsKnown);
-    const tests = await this.labTests.knownAt(tenant, lotIds, instant, sampledUntil);
+    const { operationId } = tenant;
+    const until = [{ operationId, ...knownUntil(tenant.moment, tenant.operation.timeZone, on, testsKnown) }];
+    const tests = await this.labTests.known(tenant.db, until, lotIds);
+    const observations = await this.observations.known(tenant.db, until, lotIds);
     const balances = known ?? (await this.stock.balances(tenant, { lotIds, untilDay: on }));
     const baleWeights = await this.stock.baleWeights(tenant, lotIds);
     const prices =
       tenant.may('prices', tenant.operationId) && lotIds.length > 0
         ? await this.#prices(tenant, on)
         : new Map<string, PricePerMass>();
-    return factsOfRows(rows, { tests, balances, baleWeights, prices });
+    return factsOfRows(rows, { tests, observations, balances, baleWeights, prices });
   }
 
   /** What the hay of each lot stands in the books at; of a lot that is fed out, what it cost when it was last fed. */

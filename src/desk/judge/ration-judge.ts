@@ -103,7 +103,7 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
   const wasted = wastedOf(herd, asked);
   const diet = dietContextOf(rationSupply({ layers: laid.layers, wastedShare: wasted.share }));
   const need = needOf(herd, asked, { diet });
-  const lots = new Map(laid.parts.map((part): [string, LotFacts] => [part.lotId, part.facts])).values();
+  const lots = [...new Map(laid.parts.map((part): [string, LotFacts] => [part.lotId, part.facts])).values()];
   const animals = herd.standing.parts.map((part) => part.animal);
   const water = waterOfHerd(herd.water, animals);
   const request = {
@@ -113,6 +113,7 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
     wastedShare: wasted.share,
     showCost: asked.showCost,
     testing: testingOf(lots, herd.on, asked.fedAtPresent),
+    observed: lots.map((lot) => lot.observed),
     ...(asked.before === undefined ? {} : { before: asked.before }),
     ...(water === null ? {} : { water }),
   };

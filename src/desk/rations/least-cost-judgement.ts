@@ -1,5 +1,6 @@
 import type { RaisedCaution } from '../../core/cautions/caution.js';
 import { waterCautions, type WaterOnTheDay } from '../../core/cautions/water.js';
+import type { ObservedLot } from '../../core/cautions/hay-observations.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { evaluateRation } from '../../core/judge/evaluate.js';
 import type { NutrientLine } from '../../core/judge/nutrient-line.js';
@@ -65,6 +66,7 @@ export function judgingOf(
       wastedShare: wasted.share,
       showCost: true,
       testing: testingOfParts(layers, lots, herd.on),
+      observed: observedOfParts(layers, lots),
       ...(water === null ? {} : { water }),
     });
   return {
@@ -111,6 +113,11 @@ function testingOfParts(layers: readonly RationLayer[], lots: ReadonlyMap<string
       lotKg: null,
     })),
   ];
+}
+
+function observedOfParts(layers: readonly RationLayer[], lots: ReadonlyMap<string, LotFacts>): ObservedLot[] {
+  const fed = new Set(partsOf(layers).map(({ lot }) => lot.lotId));
+  return [...fed].flatMap((lotId) => lots.get(lotId)?.observed ?? []);
 }
 
 function layersOfBales({ parts }: WholeBaleRation, candidates: readonly Candidate[]): RationLayer[] {

@@ -206,7 +206,7 @@ const comparison = z.object({
   usual: z.string().describe('Name of the usual feeding'),
   change: z.string().describe('Name of the change'),
   verdict,
-  favours: z.enum(['change', 'usual']).describe('Which feeding the interval favours; null if neither').nullable(),
+  favours: z.enum(['change', 'usual']).describe('Which feeding the interval favors; null if neither').nullable(),
   worthwhileForSure: z
     .boolean()
     .describe('True if the whole interval is worthwhile; null where there is no interval')

@@ -239,7 +239,7 @@ export async function differencePicture(report: DifferencePart): Promise<Drawing
   );
 }
 
-/** Head or pens an arm against the smallest difference that they show. */
+/** Head or pens per arm against the smallest difference that they show. */
 export async function visiblePicture(plan: PlanAnswer): Promise<Drawing> {
   const unit = plan.units === 'us' ? 'lb' : 'kg';
   const name = plan.unit === 'pen' ? 'pens' : 'head';

@@ -34,7 +34,7 @@ const price = (given: (Priced & { per: string }) | null): string =>
   given === null ? 'no meaning' : `${fixed(given.amount, 2)} ${given.currency} a ${given.per}`;
 const pValue = (p: number | null): string => (p === null ? '' : p < 0.001 ? 'below 0.001' : p.toFixed(3));
 const VERDICTS = {
-  favours: 'favours one feeding',
+  favours: 'favors one feeding',
   'no-clear-difference': 'no clear difference',
   'too-small-to-tell': 'too small to tell',
 } as const;

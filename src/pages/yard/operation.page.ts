@@ -70,7 +70,7 @@ function layerRow({ position, role, parts }: Layer): Html {
 }
 
 const VERDICTS = {
-  favours: 'favours one feeding',
+  favours: 'favors one feeding',
   'no-clear-difference': 'no clear difference',
   'too-small-to-tell': 'too small to tell',
 } as const;

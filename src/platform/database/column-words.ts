@@ -1,3 +1,4 @@
+import { HAY_COLORS, HAY_SMELLS, HEAT_FELT, SEEN_AMOUNTS } from '../../core/cautions/hay-observation.data.js';
 import { HAY_KIND_CODES } from '../../core/feeds/hay-kinds.data.js';
 import { OTHER_FEED_CODES } from '../../core/feeds/other-feeds.data.js';
 import { CONCENTRATION_BASES } from '../../core/forage/basis.js';
@@ -31,6 +32,7 @@ export const COLUMN_WORDS = {
   PriceUnit: ['bale', 'lot', ...MASS_UNITS],
   BunkLengthUnit: unitsOf('length', 'large'),
   MudDepthUnit: unitsOf('length', 'small'),
+  ProbeDepthUnit: unitsOf('length'),
   TankUnit: unitsOf('volume', 'small'),
   FlowUnit: unitsOf('flow'),
   TemperatureUnit: unitsOf('temperature'),
@@ -77,6 +79,10 @@ export const COLUMN_WORDS = {
   /** Reversals post to the books as well, and a change of head is reversed by another. */
   SubjectKind: ['head-change', 'reversal', ...RECORD_KIND_CODES],
   LabMethod: words.LAB_TEST_METHODS,
+  SeenAmount: SEEN_AMOUNTS,
+  HaySmell: HAY_SMELLS,
+  HayColor: HAY_COLORS,
+  HeatFelt: HEAT_FELT,
   ConcentrationBasis: CONCENTRATION_BASES,
   StockTreatment: words.STOCK_TREATMENTS,
   ShrinkBasis: words.SHRINK_BASES,

@@ -391,6 +391,51 @@ export type hay_lot = {
     created_at: Generated<string>;
     split_from_id: string | null;
 };
+export type hay_observation = {
+    operation_id: string;
+    id: string;
+    hay_lot_id: string;
+    happened_on: string;
+    seen_by_name: string | null;
+    bales_checked: number | null;
+    /**
+     * @kyselyType(Words['SeenAmount'])
+     */
+    mold: Words['SeenAmount'] | null;
+    bales_moldy: number | null;
+    /**
+     * @kyselyType(Words['SeenAmount'])
+     */
+    dust: Words['SeenAmount'] | null;
+    bales_spoiled: number | null;
+    /**
+     * @kyselyType(Words['HaySmell'])
+     */
+    smell: Words['HaySmell'] | null;
+    /**
+     * @kyselyType(Words['HayColor'])
+     */
+    color: Words['HayColor'] | null;
+    /**
+     * @kyselyType(Words['HeatFelt'])
+     */
+    heat_felt: Words['HeatFelt'] | null;
+    temperature_c: string | null;
+    temperature_value: string | null;
+    /**
+     * @kyselyType(Words['TemperatureUnit'])
+     */
+    temperature_unit: Words['TemperatureUnit'] | null;
+    depth_value: string | null;
+    /**
+     * @kyselyType(Words['ProbeDepthUnit'])
+     */
+    depth_unit: Words['ProbeDepthUnit'] | null;
+    moisture_percent: string | null;
+    note: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
 export type hay_purchase = {
     operation_id: string;
     id: string;
@@ -1381,6 +1426,7 @@ export type DB = {
     hay_budget_plan: hay_budget_plan;
     hay_budget_plan_price: hay_budget_plan_price;
     hay_lot: hay_lot;
+    hay_observation: hay_observation;
     hay_purchase: hay_purchase;
     hay_purchase_price: hay_purchase_price;
     hay_quote: hay_quote;

@@ -12,6 +12,7 @@ export const TAGS: Readonly<Record<string, string>> = {
   Feedings: 'What each herd was fed, layer by layer. A feeding draws its hay from the lots.',
   Hay: 'Hay lots, what is left of each, and every movement.',
   'Hay books': 'How hay comes and goes besides feeding: purchases, harvests, transfers, sales, counts, losses, bills.',
+  'Hay observations': 'What somebody saw, smelled or measured of a lot: mold, heat, smell, the probe.',
   'Hay budget': 'Whether the hay lasts the winter, what would have to be bought, and what-ifs.',
   Health: 'Whether the server runs and is ready to answer.',
   Herds: 'Animals that are fed together, and how their head count changes.',

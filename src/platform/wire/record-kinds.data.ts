@@ -19,6 +19,7 @@ export const RECORD_KINDS = {
   'yardage-rate': { entersTheBooks: true },
   'storage-measurement': { entersTheBooks: false },
   'lab-test': { entersTheBooks: false },
+  'hay-observation': { entersTheBooks: false },
   'hay-quote': { entersTheBooks: false },
   'weigh-in': { entersTheBooks: false },
   'herd-event': { entersTheBooks: false },

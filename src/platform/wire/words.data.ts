@@ -73,6 +73,7 @@ export const IMPORT_KINDS = [
   'group-weights',
   'head-changes',
   'herd-events',
+  'hay-observations',
 ] as const;
 export const IMPORT_STATES = ['running', 'done', 'refused', 'broken-off'] as const;
 

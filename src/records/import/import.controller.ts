@@ -105,6 +105,20 @@ export class ImportController {
     return this.service.take(asker, input, 'herd-events');
   }
 
+  @Endpoint(api.checkHayObservations)
+  checkHayObservations(
+    @Received() { asker, input }: CallOf<typeof api.checkHayObservations>,
+  ): Promise<AnswerOf<typeof api.checkHayObservations>> {
+    return this.service.check(asker, input, 'hay-observations');
+  }
+
+  @Endpoint(api.importHayObservations)
+  takeHayObservations(
+    @Received() { asker, input }: CallOf<typeof api.importHayObservations>,
+  ): Promise<AnswerOf<typeof api.importHayObservations>> {
+    return this.service.take(asker, input, 'hay-observations');
+  }
+
   @Endpoint(api.listImports)
   list(@Received() { tenant, input }: CallOf<typeof api.listImports>): Promise<AnswerOf<typeof api.listImports>> {
     return this.service.list(tenant, input);

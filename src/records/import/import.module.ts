@@ -2,6 +2,7 @@ import { Module } from '@nestjs/common';
 import { FeedingModule } from '../feedings/feeding.module.js';
 import { HayPurchaseModule } from '../hay/purchases/hay-purchase.module.js';
 import { HerdModule } from '../cattle/herds/herd.module.js';
+import { HayObservationModule } from '../hay/observations/hay-observation.module.js';
 import { LabTestModule } from '../hay/lab-tests/lab-test.module.js';
 import { RanchModule } from '../yard/ranches/ranch.module.js';
 import { WeighInModule } from '../cattle/weigh-ins/weigh-in.module.js';
@@ -15,13 +16,22 @@ import { ImportService } from './import.service.js';
 import { FeedingImport } from './kinds/feedings.js';
 import { HayTicketImport } from './kinds/hay-tickets.js';
 import { HeadChangeImport } from './kinds/head-changes.js';
+import { HayObservationImport } from './kinds/hay-observations.js';
 import { HerdEventImport } from './kinds/herd-events.js';
 import { LabTestImport } from './kinds/lab-tests.js';
 import { AnimalWeightImport, GroupWeightImport } from './kinds/weights.js';
 import { NameBooks } from './name-book.read.js';
 
 @Module({
-  imports: [HayPurchaseModule, LabTestModule, FeedingModule, WeighInModule, HerdModule, RanchModule],
+  imports: [
+    HayPurchaseModule,
+    LabTestModule,
+    HayObservationModule,
+    FeedingModule,
+    WeighInModule,
+    HerdModule,
+    RanchModule,
+  ],
   controllers: [ImportController, IcarWeightController],
   providers: [
     ImportService,
@@ -37,6 +47,7 @@ import { NameBooks } from './name-book.read.js';
     GroupWeightImport,
     HeadChangeImport,
     HerdEventImport,
+    HayObservationImport,
   ],
 })
 export class ImportModule {}

@@ -71,6 +71,7 @@ const ACCESS = {
   'group-weights': 'daily',
   'head-changes': 'records',
   'herd-events': 'daily',
+  'hay-observations': 'daily',
 } as const satisfies Record<ImportKindCode, Act>;
 const WORDS: Readonly<Record<ImportKindCode, string>> = {
   'hay-tickets': 'hay tickets',
@@ -80,6 +81,7 @@ const WORDS: Readonly<Record<ImportKindCode, string>> = {
   'group-weights': 'weights of groups',
   'head-changes': 'head moves',
   'herd-events': 'herd events',
+  'hay-observations': 'looks at the hay',
 };
 const NAMES: Readonly<Record<ImportKindCode, string>> = {
   'hay-tickets': 'HayTickets',
@@ -89,6 +91,7 @@ const NAMES: Readonly<Record<ImportKindCode, string>> = {
   'group-weights': 'GroupWeights',
   'head-changes': 'HeadChanges',
   'herd-events': 'HerdEvents',
+  'hay-observations': 'HayObservations',
 };
 
 const checkOf = (kind: ImportKindCode) =>
@@ -145,6 +148,8 @@ export const checkHeadChanges = checkOf('head-changes');
 export const importHeadChanges = takeOf('head-changes');
 export const checkHerdEvents = checkOf('herd-events');
 export const importHerdEvents = takeOf('herd-events');
+export const checkHayObservations = checkOf('hay-observations');
+export const importHayObservations = takeOf('hay-observations');
 
 export const listImports = endpoint({
   method: 'GET',

@@ -20,6 +20,7 @@ import { ImportStore, type MadeRecord } from './import.store.js';
 import { FeedingImport } from './kinds/feedings.js';
 import { HayTicketImport } from './kinds/hay-tickets.js';
 import { HeadChangeImport } from './kinds/head-changes.js';
+import { HayObservationImport } from './kinds/hay-observations.js';
 import { HerdEventImport } from './kinds/herd-events.js';
 import { LabTestImport } from './kinds/lab-tests.js';
 import { AnimalWeightImport, GroupWeightImport } from './kinds/weights.js';
@@ -98,12 +99,12 @@ export class ImportService {
     groupWeights: GroupWeightImport,
     headChanges: HeadChangeImport,
     herdEvents: HerdEventImport,
+    hayObservations: HayObservationImport,
   ) {
     this.#kinds = new Map(
-      [hayTickets, labTests, feedings, animalWeights, groupWeights, headChanges, herdEvents].map((kind) => [
-        kind.code,
-        kind as ImportKind,
-      ]),
+      [hayTickets, labTests, feedings, animalWeights, groupWeights, headChanges, herdEvents, hayObservations].map(
+        (kind) => [kind.code, kind as ImportKind],
+      ),
     );
   }
 

@@ -28,6 +28,7 @@ const OWN: Readonly<Record<string, string>> = {
   ),
   'head-changes': file('herd,kind,head,happened_on', 'Weaned steer calves,death,1,2026-05-06'),
   'herd-events': file('herd,kind,happened_on,score', 'Spring-calving cows,condition,2026-05-07,5'),
+  'hay-observations': file('lot,seen_on,mold,smell', 'Imported meadow,2026-05-08,light,musty'),
 };
 
 function file(...lines: string[]): string {

@@ -99,7 +99,7 @@ describe('a trial that found a difference', () => {
     expect(Number(low.value)).toBeLessThan(0.6);
     expect(Number(high.value)).toBeGreaterThan(0.6);
     expect(Math.abs(Number(difference.value) - 0.6)).toBeLessThan(0.2);
-    expect(report.words[0]).toContain('The trial favours layered');
+    expect(report.words[0]).toContain('The trial favors layered');
     expect(report.limits[0]).toContain('weaned heifers');
     expect(report.look).toMatchObject({
       number: 1,
@@ -172,7 +172,7 @@ describe('a trial that found a difference', () => {
     const at = running.at(`/judgements/${report.id}`);
     const page = await operation.as.owner.get(at, { headers: { Accept: 'text/html' }, expect: 200 });
     expect(page.headers['content-type']).toContain('text/html');
-    expect(page.text).toContain('The trial favours layered');
+    expect(page.text).toContain('The trial favors layered');
     expect(page.text).toContain('540.00 USD');
     expect(page.text.match(/<svg/g)).toHaveLength(3);
     const pdf = await operation.as.accountant.get(at, { headers: { Accept: 'application/pdf' }, expect: 200 });
@@ -233,7 +233,7 @@ describe('a trial that cannot tell', () => {
     const report = await judged(operation, running);
     expect(report.comparisons[0]).toMatchObject({ verdict: 'too-small-to-tell', favours: null });
     expect(report.words[0]).toContain('The trial is too small to tell');
-    expect(report.words.join(' ')).toMatch(/\d+ head an arm would have been needed/);
+    expect(report.words.join(' ')).toMatch(/\d+ head per arm would have been needed/);
     expect(report.arms.every((arm) => arm.hay === null && arm.cost === null)).toBe(true);
     expect(report.arms[0]?.notes).toContain('No feed was recorded for this arm.');
   });

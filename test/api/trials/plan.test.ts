@@ -47,8 +47,8 @@ describe('planning a trial', () => {
     expect(answer.spread).toMatchObject({ isDefault: true });
     expect(answer.spread.source).toContain('Oklahoma State University');
     expect(answer.overThirtyDays.map((one) => one.headPerArm)).toEqual([10, 20]);
-    expect(answer.overThirtyDays[0]?.words[0]).toContain('With 10 head an arm over 30 days');
-    expect(answer.overThirtyDays[1]?.words[0]).toContain('With 20 head an arm over 30 days');
+    expect(answer.overThirtyDays[0]?.words[0]).toContain('With 10 head per arm over 30 days');
+    expect(answer.overThirtyDays[1]?.words[0]).toContain('With 20 head per arm over 30 days');
     expect(answer.cautions.map((one) => one.code)).toEqual(
       expect.arrayContaining(['trial.short', 'trial.few-head', 'trial.default-spread', 'trial.gut-fill']),
     );

@@ -69,7 +69,7 @@ describe('verdicts', () => {
   it('finds a real difference and tells it with its interval, feed, money and limits', () => {
     const got = judged(herd({ perArm: 25, difference: 0.3, sd: 0.16, seed: '4' }));
     expect(got.comparison.verdict).toMatchObject({ verdict: 'favours', favours: 'change' });
-    expect(got.text).toContain('The trial favours layered feeding');
+    expect(got.text).toContain('The trial favors layered feeding');
     expect(got.text).toContain('It says nothing about other classes of cattle');
     expect(got.comparison.partialBudget?.herd?.head).toBe(200);
     expect(got.arms.map((arm) => arm.hay?.wastedShareOfFed.toNumber())).toEqual([0.2, 0.08]);
@@ -86,8 +86,8 @@ describe('verdicts', () => {
     const got = judged(herd({ perArm: 6, difference: 0.05, sd: 0.16, seed: '8' }));
     expect(got.comparison.verdict.verdict).toBe('too-small-to-tell');
     expect(got.codes).toContain('trial.few-head');
-    expect(got.text).toMatch(/By the spread seen here, \d+ head an arm would have been needed/);
-    expect(got.text).not.toMatch(/favours/);
+    expect(got.text).toMatch(/By the spread seen here, \d+ head per arm would have been needed/);
+    expect(got.text).not.toMatch(/favors/);
   });
   it('sees no clear difference when all of the interval is too small to matter', () => {
     const got = judged(herd({ perArm: 120, difference: 0, sd: 0.16, seed: '15' }));
@@ -146,7 +146,7 @@ describe('pens', () => {
       [4, 24],
     ]);
   });
-  it('one pen an arm: no verdict, the animals are described and the words say it proves nothing', () => {
+  it('one pen per arm: no verdict, the animals are described and the words say it proves nothing', () => {
     const got = judged(herd({ perArm: 30, difference: 0.6, sd: 0.1, seed: '22', pensPerArm: 1 }), { unit: 'pen' });
     expect(got.comparison.answer).toBeNull();
     expect(got.comparison.animalsOnly?.low).toBeGreaterThan(0);
@@ -154,7 +154,7 @@ describe('pens', () => {
     expect(got.comparison.partialBudget).toBeNull();
     expect(got.text).toContain('no test on the animals proves the feeding');
     expect(got.text).toContain('That describes these animals only');
-    expect(got.text).not.toContain('favours');
+    expect(got.text).not.toContain('favors');
     expect(got.codes).toContain('trial.one-pen');
   });
   it('warns of animals fed alone beside pens, and of animals taken as units though their pens hold one arm', () => {

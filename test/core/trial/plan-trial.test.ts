@@ -61,7 +61,7 @@ describe('plan of a trial', () => {
     const words = got.words.join(' ');
     for (const head of [10, 20]) {
       const seen = smallestVisibleDifference({ perArm: head, sd: 0.16, alpha: 0.05, power: 0.8 }) / KG_PER_LB;
-      const told = new RegExp(`${head} head an arm(?: see)? (\\d\\.\\d\\d) lb a day`).exec(words);
+      const told = new RegExp(`${head} head per arm(?: see)? (\\d\\.\\d\\d) lb a day`).exec(words);
       expect(Number(told?.[1])).toBeGreaterThanOrEqual(seen);
       expect(Number(told?.[1])).toBeLessThan(seen + 0.011);
     }
@@ -95,7 +95,7 @@ describe('plan of a trial', () => {
     expect(codes(plan({ weighingSdKg: 6 }))).not.toContain('trial.spread-from-longer-trial');
   });
 
-  it('pens: the pen is the unit, one pen an arm proves nothing', () => {
+  it('pens: the pen is the unit, one pen per arm proves nothing', () => {
     const pens = plan({ unit: 'pen', unitsPerArm: 4, headPerUnit: 16, penToPenSdKgPerDay: 0.03 });
     expect(pens.sd.unitKgPerDay).toBeCloseTo(Math.hypot(0.16 / 4, 0.03), 12);
     const one = plan({ unit: 'pen', unitsPerArm: 1, headPerUnit: 40 });

@@ -21,7 +21,7 @@ const table = coverageAndPowerTable({
 });
 
 describe(`${trials} simulated trials`, () => {
-  it.each(table)('$method, $perArm head an arm, true difference $trueDifferenceKgPerDay', (row) => {
+  it.each(table)('$method, $perArm head per arm, true difference $trueDifferenceKgPerDay', (row) => {
     expect(row.trials).toBe(trials);
     expect(Math.abs(row.coverage - 0.95)).toBeLessThan(4 * row.monteCarloError.coverage);
     expect(Math.abs(row.foundDifference - row.planned)).toBeLessThan(4 * row.monteCarloError.foundDifference);

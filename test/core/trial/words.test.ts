@@ -28,7 +28,7 @@ describe('verdict from an interval', () => {
     },
   );
 
-  it('favours an arm exactly when zero is outside the interval', () => {
+  it('favors an arm exactly when zero is outside the interval', () => {
     fc.assert(
       fc.property(
         bound,
@@ -73,7 +73,7 @@ describe('words never claim more than the interval', () => {
     expect(roundedOutward({ low, high, places: 2 })).toEqual({ low: toldLow, high: toldHigh });
   });
 
-  it('a sentence that favours tells a least gain that is no more than the true one', () => {
+  it('a sentence that favors states a least gain that is no more than the true one', () => {
     fc.assert(
       fc.property(
         fc.double({ min: 0.001, max: 1, noNaN: true }),
@@ -90,7 +90,7 @@ describe('words never claim more than the interval', () => {
           const told = /between (\S+) and (\S+) lb a day/.exec(got.sentences[0] ?? '');
           expect(Number(told?.[1])).toBeLessThanOrEqual(near / KG_PER_LB + 1e-9);
           expect(Number(told?.[2])).toBeGreaterThanOrEqual((near + width) / KG_PER_LB - 1e-9);
-          expect(got.sentences[0]).toContain(`favours ${change ? 'layered' : 'usual'} feeding`);
+          expect(got.sentences[0]).toContain(`favors ${change ? 'layered' : 'usual'} feeding`);
         },
       ),
     );
@@ -105,7 +105,7 @@ describe('words never claim more than the interval', () => {
         toldIn: 'kg',
       }).sentences;
     expect(say(0.05, 0.25, 0.1)).toEqual([
-      'The trial favours layered feeding: its cattle gained between 0.05 and 0.25 kg a day more than those on ' +
+      'The trial favors layered feeding: its cattle gained between 0.05 and 0.25 kg a day more than those on ' +
         'usual feeding (95 % confidence; best single figure 0.15).',
       'Part of the interval lies below the 0.10 kg a day named as worthwhile: the gain is there, but it may be ' +
         'too small to matter.',
@@ -118,7 +118,7 @@ describe('words never claim more than the interval', () => {
     ]);
     expect(say(-0.05, 0.08, null)[1]).toContain('does not show that the two feedings are alike');
     expect(say(-0.2, 0.3, 0.1)[0]).toContain('too small to tell');
-    expect(say(-0.2, 0.3, 0.1).join(' ')).not.toMatch(/favours|proves|no effect/);
+    expect(say(-0.2, 0.3, 0.1).join(' ')).not.toMatch(/favors|proves|no effect/);
   });
 
   it('rounds a confidence down and a needed difference up', () => {

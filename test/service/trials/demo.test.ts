@@ -77,7 +77,7 @@ describe('the demo trials', () => {
     const truth = Number(change?.dailyGain) - Number(usual?.dailyGain);
     expect(Number(comparison?.answer.low.value)).toBeLessThan(truth);
     expect(Number(comparison?.answer.high.value)).toBeGreaterThan(truth);
-    expect(reports[0]?.words[0]).toContain('The trial favours alfalfa under meadow');
+    expect(reports[0]?.words[0]).toContain('The trial favors alfalfa under meadow');
   });
 
   it('cannot tell in the other, and say so', () => {

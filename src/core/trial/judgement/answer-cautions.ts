@@ -202,7 +202,7 @@ function ofStartWeights({ comparison, asDrawn, answer }: Answered): TrialCaution
     cautionAbout(
       comparison,
       'trial.unbalanced-start',
-      `mean start weights lie ${apart.toFixed(2)} standard deviations ` +
+      `mean start weights are ${apart.toFixed(2)} standard deviations ` +
         `apart${answer.method === 'analysis-of-covariance' ? '; the answer allows for it' : ''}.`,
       { value: apart, unit: 'standard deviations' },
       TRIAL_CHOICES.balanceShareOfSd.source,

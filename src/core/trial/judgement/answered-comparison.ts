@@ -90,7 +90,7 @@ function answeredBy(
   };
 }
 
-/** What a trial would take that is to see the worthwhile difference at the spread found in this one. */
+/** What it would take for a trial to see the worthwhile difference at the spread found in this one. */
 function nextTrialOf({ comparison, asDrawn }: Answered): ComparisonJudged['nextTrial'] {
   const { trial, error } = comparison;
   const worthwhile = trial.worthwhileDifferenceKgPerDay;
@@ -115,7 +115,7 @@ function nextTrialOf({ comparison, asDrawn }: Answered): ComparisonJudged['nextT
 function unitsNeededInWords({ comparison, verdict }: Answered, next: ComparisonJudged['nextTrial']): string[] {
   if (verdict.verdict !== 'too-small-to-tell' || !next?.unitsPerArm) return [];
   return [
-    `By the spread seen here, ${next.unitsPerArm} ${comparison.trial.unit === 'pen' ? 'pens' : 'head'} an ` +
+    `By the spread seen here, ${next.unitsPerArm} ${comparison.trial.unit === 'pen' ? 'pens' : 'head'} per ` +
       'arm would have been needed to see the worthwhile difference in ' +
       `${percent(TRIAL_CHOICES.power.value)} of trials.`,
   ];

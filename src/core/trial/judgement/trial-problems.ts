@@ -60,7 +60,7 @@ function problemsOfAnimals(trial: TrialToJudge): Problem[] {
             'animals',
             String(animals.length),
             'each animal once',
-            'An animal stands in the list twice.',
+            'An animal is in the list twice.',
           ),
         ]
       : []),
@@ -76,7 +76,7 @@ function armKnown({ id, armId }: TrialAnimal, armIds: ReadonlySet<string>): Prob
       `animals.${id}`,
       armId,
       [...armIds].join(', '),
-      `${id} stands in an arm that the trial does not have.`,
+      `${id} is in an arm that the trial does not have.`,
     ),
   ];
 }
@@ -84,13 +84,7 @@ function armKnown({ id, armId }: TrialAnimal, armIds: ReadonlySet<string>): Prob
 function weightsPossible({ id, weighings }: TrialAnimal): Problem[] {
   if (weighings.every(({ weightKg }) => weightKg > 0 && Number.isFinite(weightKg))) return [];
   return [
-    problem(
-      'trial.weight',
-      `animals.${id}`,
-      'a weight of 0 or less',
-      'above 0 kg',
-      `${id} has a weight that cannot be.`,
-    ),
+    problem('trial.weight', `animals.${id}`, 'a weight of 0 or less', 'above 0 kg', `${id} has an impossible weight.`),
   ];
 }
 

@@ -38,8 +38,8 @@ function ofAnimalsFedAlone({ animals, unit }: TrialToJudge): TrialCaution[] {
   return [
     caution(
       'trial.mixed-units',
-      `${alone} animals were fed alone while others were fed by pen. Each ` +
-        'stands as a pen of one, though it is measured less surely than a pen; read the interval with care.',
+      `${alone} animals were fed alone while others were fed by pen. Each counts as a pen of ` +
+        'one, though it is measured less precisely than a pen; read the interval with care.',
       { value: alone, unit: 'head' },
       UNIT_SOURCES.penIsTheUnit,
     ),

@@ -67,7 +67,7 @@ function animalsCompared({ results, usual, change, error }: Comparison): Differe
 function whyItCannotTell({ trial }: Comparison, noSpread: boolean): string {
   if (noSpread) return 'The trial cannot tell: the recorded gains do not vary, so no interval can be given.';
   return trial.unit === 'pen'
-    ? 'The trial cannot tell: each feeding needs two pens or more. With one pen an arm, pen and ' +
+    ? 'The trial cannot tell: each feeding needs two pens or more. With one pen per arm, pen and ' +
         'feeding cannot be told apart, and no test on the animals proves the feeding.'
     : 'The trial cannot tell: each arm needs two animals or more with a start and an end weight.';
 }

@@ -9,6 +9,7 @@ import { notFound } from '../../../platform/http/problem.js';
 import { eventCursor } from '../../kit/day-range.js';
 import type { EventsAsked } from '../../kit/newest-first.read.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
+import { lotLine } from '../lots/lot-line.read.js';
 
 export type LabTestRow = Selectable<DB['lab_test']>;
 /** As typed. A label guarantees `value` at least, or at most where `guarantee` says so; `maximum` beside a least. */
@@ -156,39 +157,8 @@ export class LabTestRead {
       ${operations.map((one) => one.sampledUntil ?? null)}::date[]) AS d (operation_id, sampled)
       WHERE d.operation_id = lab_test.operation_id)`;
     const rows = await db
-      .withRecursive('line', (queries) =>
-        queries
-          .selectFrom('hay_lot')
-          .select([
-            'hay_lot.operation_id',
-            'hay_lot.id as for_lot_id',
-            'hay_lot.id as lot_id',
-            'hay_lot.name as lot_name',
-            'hay_lot.split_from_id',
-            sql<number>`0`.as('splits'),
-          ])
-          .where('hay_lot.operation_id', 'in', operationIds)
-          .where('hay_lot.id', 'in', [...lotIds])
-          .unionAll(
-            queries
-              .selectFrom('line')
-              .innerJoin('hay_lot', (join) =>
-                join
-                  .onRef('hay_lot.operation_id', '=', 'line.operation_id')
-                  .onRef('hay_lot.id', '=', 'line.split_from_id'),
-              )
-              .select([
-                'hay_lot.operation_id',
-                'line.for_lot_id',
-                'hay_lot.id as lot_id',
-                'hay_lot.name as lot_name',
-                'hay_lot.split_from_id',
-                sql<number>`line.splits + 1`.as('splits'),
-              ]),
-          ),
-      )
       .selectFrom('lab_test')
-      .innerJoin('line', (join) =>
+      .innerJoin(lotLine(operationIds, lotIds), (join) =>
         join.onRef('line.operation_id', '=', 'lab_test.operation_id').onRef('line.lot_id', '=', 'lab_test.hay_lot_id'),
       )
       .selectAll('lab_test')

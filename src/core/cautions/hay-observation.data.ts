@@ -1,0 +1,19 @@
+/**
+ * What can be written down of hay by looking at it, smelling it and putting a hand into it. The words are ours; what
+ * follows from them stands in `cautions.data.ts` with its source.
+ */
+
+/** How much mold or dust was seen. */
+export const SEEN_AMOUNTS = ['none', 'light', 'heavy'] as const;
+export type SeenAmount = (typeof SEEN_AMOUNTS)[number];
+
+/** Sweet is sound hay; caramel and tobacco tell of heat, musty of mold, ammonia and rotten of spoilage. */
+export const HAY_SMELLS = ['sweet', 'none', 'musty', 'caramel', 'tobacco', 'ammonia', 'rotten', 'smoke'] as const;
+export type HaySmell = (typeof HAY_SMELLS)[number];
+
+export const HAY_COLORS = ['green', 'pale-green', 'yellow', 'bleached', 'brown', 'black'] as const;
+export type HayColor = (typeof HAY_COLORS)[number];
+
+/** As a hand feels it between the bales. */
+export const HEAT_FELT = ['cool', 'warm', 'hot'] as const;
+export type HeatFelt = (typeof HEAT_FELT)[number];

@@ -1,0 +1,37 @@
+import { Controller } from '@nestjs/common';
+import { type AnswerOf, type CallOf, Endpoint, Received } from '../../../platform/http/endpoint.js';
+import * as api from './hay-observation.schema.js';
+import { HayObservationService } from './hay-observation.service.js';
+
+@Controller()
+export class HayObservationController {
+  constructor(private readonly service: HayObservationService) {}
+
+  @Endpoint(api.createHayObservation)
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createHayObservation>,
+  ): Promise<AnswerOf<typeof api.createHayObservation>> {
+    return this.service.create(tenant, input);
+  }
+
+  @Endpoint(api.listHayObservations)
+  list(
+    @Received() { tenant, input }: CallOf<typeof api.listHayObservations>,
+  ): Promise<AnswerOf<typeof api.listHayObservations>> {
+    return this.service.list(tenant, input);
+  }
+
+  @Endpoint(api.getHayObservation)
+  get(
+    @Received() { tenant, input }: CallOf<typeof api.getHayObservation>,
+  ): Promise<AnswerOf<typeof api.getHayObservation>> {
+    return this.service.get(tenant, input);
+  }
+
+  @Endpoint(api.reverseHayObservation)
+  reverse(
+    @Received() { tenant, input }: CallOf<typeof api.reverseHayObservation>,
+  ): Promise<AnswerOf<typeof api.reverseHayObservation>> {
+    return this.service.reverse(tenant, input);
+  }
+}

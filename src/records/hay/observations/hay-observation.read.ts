@@ -1,0 +1,108 @@
+import { Injectable } from '@nestjs/common';
+import { type Selectable, sql } from 'kysely';
+import type { HayObservation, ObservedLot } from '../../../core/cautions/hay-observations.js';
+import { feedGroupOf } from '../../../core/feeds/other-feeds.data.js';
+import type { DB, OperationTenant, Queries } from '../../../platform/database/types.js';
+import { notFound } from '../../../platform/http/problem.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
+import type { KnownUntil } from '../lab-tests/lab-test.read.js';
+import type { HayLotRow } from '../lots/hay-lot.read.js';
+import { lotLine } from '../lots/lot-line.read.js';
+
+export type HayObservationRow = Selectable<DB['hay_observation']>;
+
+const numberOf = (value: string | null): number | null => (value === null ? null : Number(value));
+
+/** A row as the core's observation. */
+export function observationOf(row: HayObservationRow): HayObservation {
+  return {
+    seenOn: row.happened_on,
+    mold: row.mold,
+    balesMoldy: row.bales_moldy,
+    dust: row.dust,
+    balesSpoiled: row.bales_spoiled,
+    smell: row.smell,
+    color: row.color,
+    heatFelt: row.heat_felt,
+    temperatureC: numberOf(row.temperature_c),
+    probeDepth: row.depth_value === null ? null : `${row.depth_value} ${row.depth_unit}`,
+    moisturePercent: numberOf(row.moisture_percent),
+  };
+}
+
+/** A lot with what was seen of it. */
+export function observedLotOf(lot: HayLotRow, observations: readonly HayObservation[]): ObservedLot {
+  const group = feedGroupOf(lot.hay_kind);
+  const wrapped = lot.storage_method === 'plastic-wrap' && lot.bale_form !== 'loose';
+  return {
+    lotName: lot.name,
+    keeping: group === 'hay' && !wrapped ? 'dry hay' : wrapped || group === 'silage' ? 'wrapped' : 'other',
+    observations,
+  };
+}
+
+@Injectable()
+export class HayObservationRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<HayObservationRow> {
+    const row = await db
+      .selectFrom('hay_observation')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .executeTakeFirst();
+    if (row === undefined) throw notFound('hay observation', id);
+    return row;
+  }
+
+  /** Newest first, also those that were reversed. */
+  async page(
+    { db, operationId }: OperationTenant,
+    query: EventsAsked & { hayLotId?: string | undefined },
+  ): Promise<HayObservationRow[]> {
+    let select = db.selectFrom('hay_observation').selectAll().where('operation_id', '=', operationId);
+    if (query.hayLotId !== undefined) select = select.where('hay_lot_id', '=', query.hayLotId);
+    return newestFirst(select, query).execute();
+  }
+
+  /**
+   * What was seen of each lot up to a day, as known at an instant: entered by then, and not reversed by then. Of a lot
+   * that was split off another also what was seen of that one while its hay still lay there.
+   */
+  async known(
+    db: Queries,
+    operations: readonly KnownUntil[],
+    lotIds: readonly string[],
+  ): Promise<Map<string, HayObservation[]>> {
+    const byLot = new Map<string, HayObservation[]>();
+    if (lotIds.length === 0 || operations.length === 0) return byLot;
+    const operationIds = operations.map((one) => one.operationId);
+    const until = sql<string>`(SELECT d.until FROM unnest(${operationIds}::uuid[],
+      ${operations.map((one) => one.instant)}::timestamptz[]) AS d (operation_id, until)
+      WHERE d.operation_id = hay_observation.operation_id)`;
+    const seenUntil = sql<string>`(SELECT coalesce(d.seen, 'infinity') FROM unnest(${operationIds}::uuid[],
+      ${operations.map((one) => one.sampledUntil ?? null)}::date[]) AS d (operation_id, seen)
+      WHERE d.operation_id = hay_observation.operation_id)`;
+    const rows = await db
+      .selectFrom('hay_observation')
+      .innerJoin(lotLine(operationIds, lotIds), (join) =>
+        join
+          .onRef('line.operation_id', '=', 'hay_observation.operation_id')
+          .onRef('line.lot_id', '=', 'hay_observation.hay_lot_id'),
+      )
+      .selectAll('hay_observation')
+      .select('line.for_lot_id')
+      .where('hay_observation.operation_id', 'in', operationIds)
+      .where('hay_observation.recorded_at', '<=', until)
+      .where('hay_observation.happened_on', '<=', seenUntil)
+      .where(sql<boolean>`(line.splits = 0 OR hay_observation.happened_on <= line.together_until)`)
+      .where(notReversed('hay_observation', { knownAt: until }))
+      .orderBy('hay_observation.happened_on', 'desc')
+      .orderBy('hay_observation.recorded_at', 'desc')
+      .orderBy('hay_observation.id', 'desc')
+      .execute();
+    for (const { for_lot_id: lotId, ...row } of rows)
+      byLot.set(lotId, [...(byLot.get(lotId) ?? []), observationOf(row)]);
+    return byLot;
+  }
+}

@@ -1,0 +1,196 @@
+import { Injectable } from '@nestjs/common';
+import { observationCautions } from '../../../core/cautions/hay-observations.js';
+import { convertDecimal } from '../../../core/units/unit.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
+import { typedFigure } from '../../../platform/wire/quantity.schema.js';
+import { cautionAnswer } from '../../kit/caution.schema.js';
+import type { ReversalRow } from '../../kit/reversal.read.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
+import { Reversals } from '../../kit/reversal.store.js';
+import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
+import { HayObservationRead, type HayObservationRow, observationOf, observedLotOf } from './hay-observation.read.js';
+import type * as api from './hay-observation.schema.js';
+import { HayObservationStore } from './hay-observation.store.js';
+
+type Answer = AnswerOf<typeof api.getHayObservation>;
+type Body = InputOf<typeof api.createHayObservation>['body'];
+
+@Injectable()
+export class HayObservationService {
+  constructor(
+    private readonly lots: HayLotRead,
+    private readonly observations: HayObservationRead,
+    private readonly store: HayObservationStore,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create(tenant: OperationTenant, { body }: InputOf<typeof api.createHayObservation>): Promise<Answer> {
+    return this.record(tenant, body);
+  }
+
+  /** Writes one look inside an open transaction: the same road for one entry and for an import. */
+  async record(tenant: OperationTenant, body: Body): Promise<Answer> {
+    const lots = await this.lots.named(tenant, [{ id: body.hayLotId, pointer: '#/hayLotId' }]);
+    refuseEmpty(body);
+    refuseMoreThanLookedAt(body);
+    const { probe } = body;
+    const row = await this.store.insert(tenant, {
+      hay_lot_id: body.hayLotId,
+      happened_on: body.seenOn,
+      seen_by_name: body.seenBy ?? null,
+      bales_checked: body.balesChecked ?? null,
+      mold: body.mold ?? null,
+      bales_moldy: body.balesMoldy ?? null,
+      dust: body.dust ?? null,
+      bales_spoiled: body.balesSpoiled ?? null,
+      smell: body.smell ?? null,
+      color: body.color ?? null,
+      heat_felt: body.heatFelt ?? null,
+      temperature_c:
+        probe === undefined ? null : convertDecimal(probe.temperature.value, probe.temperature.unit, 'C').toFixed(3),
+      temperature_value: probe?.temperature.value ?? null,
+      temperature_unit: probe?.temperature.unit ?? null,
+      depth_value: probe?.depth?.value ?? null,
+      depth_unit: probe?.depth?.unit ?? null,
+      moisture_percent: body.moisturePercent ?? null,
+      note: body.note ?? null,
+    });
+    await tenant.audit({
+      action: 'hay-observation.create',
+      subjectKind: 'hay-observation',
+      subjectId: row.id,
+      after: row,
+    });
+    return answerFrom(tenant, row, lots.get(row.hay_lot_id), undefined);
+  }
+
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listHayObservations>,
+  ): Promise<AnswerOf<typeof api.listHayObservations>> {
+    const rows = await this.observations.page(tenant, query);
+    const reversals = await this.reversals.of(
+      tenant,
+      rows.map((row) => row.id),
+    );
+    const lots = await this.#lotsOf(tenant, rows);
+    return pageOf(
+      rows,
+      query.limit,
+      (row) => answerFrom(tenant, row, lots.get(row.hay_lot_id), reversals.get(row.id)),
+      (row) => [row.happened_on, row.id],
+    );
+  }
+
+  async get(tenant: OperationTenant, { params }: InputOf<typeof api.getHayObservation>): Promise<Answer> {
+    const row = await this.observations.one(tenant, params.hayObservationId);
+    const lots = await this.#lotsOf(tenant, [row]);
+    return answerFrom(tenant, row, lots.get(row.hay_lot_id), (await this.reversals.of(tenant, [row.id])).get(row.id));
+  }
+
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseHayObservation>,
+  ): Promise<AnswerOf<typeof api.reverseHayObservation>> {
+    const row = await this.observations.one(tenant, params.hayObservationId);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'hay-observation', id: row.id, happenedOn: row.happened_on },
+      body,
+    );
+    return reversalAnswer(reversal);
+  }
+
+  async #lotsOf(tenant: OperationTenant, rows: readonly HayObservationRow[]): Promise<Map<string, HayLotRow>> {
+    const ids = [...new Set(rows.map((row) => row.hay_lot_id))];
+    const lots = await this.lots.byId({ db: tenant.db, operationIds: [tenant.operationId] }, ids);
+    return new Map(lots.map((lot) => [lot.id, lot]));
+  }
+}
+
+const LOOKED_AT = [
+  'mold',
+  'dust',
+  'balesSpoiled',
+  'smell',
+  'color',
+  'heatFelt',
+  'probe',
+  'moisturePercent',
+  'note',
+] as const satisfies readonly (keyof Body)[];
+
+function refuseEmpty(body: Body): void {
+  if (LOOKED_AT.some((field) => body[field] !== undefined && body[field] !== '')) return;
+  throw ruleBroken(
+    '#/mold',
+    'nothing-observed',
+    null,
+    `at least one of ${LOOKED_AT.join(', ')}`,
+    'The record says nothing of the hay.',
+  );
+}
+
+function refuseMoreThanLookedAt({ mold, balesChecked, balesMoldy, balesSpoiled }: Body): void {
+  if (balesMoldy !== undefined && (mold === undefined || (mold === 'none' && balesMoldy > 0)))
+    throw ruleBroken(
+      '#/balesMoldy',
+      'moldy-bales-without-mold',
+      balesMoldy,
+      'only with mold light or heavy',
+      'Moldy bales were counted, and how much mold there was is not said.',
+    );
+  for (const [field, counted] of [
+    ['balesMoldy', balesMoldy],
+    ['balesSpoiled', balesSpoiled],
+  ] as const)
+    if (counted !== undefined && balesChecked !== undefined && counted > balesChecked)
+      throw ruleBroken(
+        `#/${field}`,
+        'more-than-looked-at',
+        counted,
+        `${balesChecked} bales or fewer`,
+        'No more bales can be so than were looked at.',
+      );
+}
+
+function answerFrom(
+  { operation }: OperationTenant,
+  row: HayObservationRow,
+  lot: HayLotRow | undefined,
+  reversal: ReversalRow | undefined,
+): Answer {
+  const raised = lot === undefined ? [] : observationCautions(observedLotOf(lot, [observationOf(row)]));
+  const temperature = typedFigure(row.temperature_value, row.temperature_unit);
+  return {
+    id: row.id,
+    hayLotId: row.hay_lot_id,
+    seenOn: row.happened_on,
+    seenBy: row.seen_by_name,
+    balesChecked: row.bales_checked,
+    mold: row.mold,
+    balesMoldy: row.bales_moldy,
+    dust: row.dust,
+    balesSpoiled: row.bales_spoiled,
+    smell: row.smell,
+    color: row.color,
+    heatFelt: row.heat_felt,
+    probe:
+      temperature === null
+        ? null
+        : {
+            temperature,
+            temperatureCelsius: Number(row.temperature_c),
+            depth: typedFigure(row.depth_value, row.depth_unit),
+          },
+    moisturePercent: row.moisture_percent,
+    note: row.note,
+    cautions: raised.map((one) => cautionAnswer(one, operation.unitPreference)),
+    reversal: reversalAnswer(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}

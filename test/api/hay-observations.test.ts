@@ -1,0 +1,273 @@
+/*
+ * What was seen of a lot stands on every sheet, review and evaluation of it, and leaves no trace once it was taken back
+ * or looked at again and found well. The ranch and its hay are invented; the temperatures are Purdue Extension's steps.
+ */
+import { transfer } from '../support/books.js';
+import fc, { examples } from '../support/properties.js';
+import type { ApiClient } from '../support/client.js';
+import { clientOf, join, type Operation, operationWith, person } from '../support/people.js';
+import { herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { openWorld, type World } from '../support/world.js';
+
+interface Caution {
+  code: string;
+  severity: string;
+  given: number;
+  message: string;
+  subject: string | null;
+}
+
+const ON = '2027-01-14';
+const OF_LOOKS = ['visible-mould', 'spoiled-bales', 'stack-temperature', 'heat-damaged-protein'];
+
+describe('a look at a hay lot', () => {
+  let world: World;
+  let operation: Operation;
+  let consulting: ApiClient;
+  let ranchId: string;
+  let placeId: string;
+  let herdId: string;
+  let meadow: string;
+  let rationId: string;
+
+  beforeAll(async () => {
+    world = await openWorld();
+    operation = await operationWith(world, { name: 'Stackyard', roles: ['manager', 'hand', 'nutritionist'] });
+    const consultant = await person(world, 'consultant');
+    await join(world, consultant, operation.id, 'nutritionist', { seesPrices: true });
+    consulting = await clientOf(world, consultant);
+    ranchId = await ranch(operation);
+    placeId = await post('/places', { ranchId, name: 'Bunk', kind: 'bunk-line' });
+    herdId = await herd(operation, ranchId, {
+      name: 'Cows',
+      head: 50,
+      placeId,
+      cattleClass: 'dry-pregnant-cow',
+      sex: 'cow',
+      bodyWeight: { value: '1200', unit: 'lb' },
+      targetDailyGain: undefined,
+      bredOn: '2026-06-20',
+    });
+    meadow = (await lot(operation, ranchId, { name: 'Meadow', tons: '90' })).lotId;
+    await post('/lab-tests', labTestBody(meadow));
+    rationId = await post('/rations', {
+      herdId,
+      name: 'Winter',
+      basis: 'as-fed',
+      amount: { weight: { value: '26', unit: 'lb' }, basis: 'as-fed' },
+      layers: [{ role: 'mixed', parts: [{ hayLotId: meadow, sharePercent: '100' }] }],
+    });
+    await post(`/rations/${rationId}/proposal`, {}, 200);
+    await post(`/rations/${rationId}/acceptance`, {}, 200);
+    await post(`/rations/${rationId}/use`, { from: '2027-01-02' }, 200);
+    await post('/feedings', {
+      herdId,
+      fedOn: '2027-01-13',
+      method: 'windrow-on-ground',
+      layers: [{ role: 'mixed', parts: [{ hayLotId: meadow, weight: { value: '1300', unit: 'lb' } }] }],
+    });
+  });
+  afterAll(async () => {
+    await world.close();
+  });
+
+  async function post(path: string, body: object, status = 201): Promise<string> {
+    return (await operation.as.owner.post<WithId>(operation.at(path), body, { expect: status })).body.id;
+  }
+  const look = (body: object): Promise<string> =>
+    post('/hay-observations', { hayLotId: meadow, seenOn: '2027-01-12', ...body });
+  const takeBack = (id: string): Promise<string> =>
+    post(`/hay-observations/${id}/reversal`, { reason: 'It was the other stack' });
+
+  /** Every address that tells of this herd or its hay, whole. */
+  async function everywhere(tests: 'now' | 'then' = 'now'): Promise<Record<string, unknown>> {
+    const { manager, hand, nutritionist } = operation.as;
+    const get = async (path: string, query: Record<string, string> = {}): Promise<unknown> =>
+      (await manager.get(operation.at(path), { query: { on: ON, ...query }, expect: 200 })).body;
+    return {
+      evaluation: await get(`/rations/${rationId}/evaluation`, { tests }),
+      review: await get(`/herds/${herdId}/ration-review`, { tests }),
+      reviews: await get('/ration-reviews', { limit: '200' }),
+      sheet: (await hand.get(operation.at(`/places/${placeId}/feed-sheet`), { query: { on: ON }, expect: 200 })).body,
+      whatIf: (
+        await nutritionist.post(
+          operation.at('/what-if'),
+          { herdIds: [herdId], rations: [{ kind: 'in-use' }, { kind: 'kept', rationId }] },
+          { key: null, query: { on: ON }, expect: 200 },
+        )
+      ).body,
+      leastCost: (
+        await nutritionist.post(
+          operation.at(`/herds/${herdId}/least-cost-ration`),
+          { on: ON, days: 1, minDegradableProteinPercent: 0 },
+          { key: null, expect: 200 },
+        )
+      ).body,
+      portfolio: (await consulting.get('/v1/portfolio/herds', { query: { on: ON, limit: '200' }, expect: 200 })).body,
+    };
+  }
+  /** Cautions of looks that an answer holds, each list of them by itself. */
+  function listsIn(answer: unknown): string[][] {
+    if (typeof answer !== 'object' || answer === null) return [];
+    return Object.entries(answer).flatMap(([field, value]) =>
+      field === 'cautions' && Array.isArray(value) && value.length > 0
+        ? [
+            (value as Caution[])
+              .filter(({ code, subject }) => OF_LOOKS.includes(code) && subject !== null)
+              .map(({ code, severity, given }) => `${code} ${severity} ${given.toFixed(6)}`),
+          ]
+        : listsIn(value),
+    );
+  }
+  /** What the longest list of each answer holds: of a sheet the herd's, not the water's. */
+  const cautionsOf = (answers: Record<string, unknown>): Record<string, string[]> =>
+    Object.fromEntries(
+      Object.entries(answers)
+        .filter(([address]) => address !== 'portfolio')
+        .map(([address, answer]) => [
+          address,
+          listsIn(answer)
+            .sort((a, b) => b.length - a.length)
+            .at(0)
+            ?.sort() ?? [],
+        ]),
+    );
+
+  it('mold and a hot probe stand at every address that judges, with the number that raised them', async () => {
+    const id = await look({
+      mold: 'heavy',
+      balesMoldy: 3,
+      balesChecked: 20,
+      probe: { temperature: { value: '165', unit: 'F' }, depth: { value: '6.0', unit: 'ft' } },
+    });
+    const found = cautionsOf(await everywhere());
+    // 165 °F = 73.888 889 °C.
+    const told = ['stack-temperature danger 73.889000', 'visible-mould danger 3.000000'];
+    expect(found).toEqual(Object.fromEntries(Object.keys(found).map((address) => [address, told])));
+    const portfolio = (
+      await consulting.get<{ items: { herdId: string; concerns: { code: string; words: string }[] }[] }>(
+        '/v1/portfolio/herds',
+        { query: { on: ON, limit: '200' }, expect: 200 },
+      )
+    ).body.items.find((one) => one.herdId === herdId);
+    expect(portfolio?.concerns.filter((one) => one.code === 'danger')).toHaveLength(2);
+    await takeBack(id);
+  });
+
+  it('reads back as it was typed, and says what it raises by itself', async () => {
+    const id = await look({
+      seenBy: 'The neighbor',
+      probe: { temperature: { value: '150.0', unit: 'F' }, depth: { value: '18', unit: 'in' } },
+      moisturePercent: '14.50',
+      smell: 'caramel',
+    });
+    const { body } = await operation.as.hand.get<Record<string, unknown> & { cautions: Caution[] }>(
+      operation.at(`/hay-observations/${id}`),
+      { expect: 200 },
+    );
+    expect(body).toMatchObject({
+      seenBy: 'The neighbor',
+      probe: {
+        temperature: { value: '150.0', unit: 'F' },
+        temperatureCelsius: 65.556,
+        depth: { value: '18', unit: 'in' },
+      },
+      moisturePercent: '14.50',
+      mold: null,
+      reversal: null,
+    });
+    expect(body.cautions.map((one) => [one.code, one.severity])).toEqual([
+      ['stack-temperature', 'watch'],
+      ['heat-damaged-protein', 'notice'],
+    ]);
+    expect(body.cautions[0]?.message).toContain('18 in deep, on 2027-01-12');
+    await takeBack(id);
+  });
+
+  it('is refused where it says nothing or cannot be', async () => {
+    const refused = async (body: object): Promise<string[]> =>
+      (
+        await operation.as.hand.post<{ errors: { pointer: string }[] }>(
+          operation.at('/hay-observations'),
+          { hayLotId: meadow, seenOn: '2027-01-12', ...body },
+          { expect: 422 },
+        )
+      ).body.errors.map((one) => one.pointer);
+    expect(await refused({})).toEqual(['#/mold']);
+    expect(await refused({ balesMoldy: 2 })).toEqual(['#/mold']);
+    expect(await refused({ mold: 'none', balesMoldy: 2 })).toEqual(['#/balesMoldy']);
+    expect(await refused({ mold: 'light', balesMoldy: 9, balesChecked: 8 })).toEqual(['#/balesMoldy']);
+  });
+
+  it('any look is told alike everywhere until a later one; taken back, it leaves no trace', async () => {
+    const orNot = <Value>(arbitrary: fc.Arbitrary<Value>) => fc.option(arbitrary, { nil: undefined });
+    const body = fc.record({
+      seenOn: fc.constantFrom('2026-12-20', '2027-01-12', '2027-01-14'),
+      mold: orNot(fc.constantFrom('none', 'light', 'heavy')),
+      dust: orNot(fc.constantFrom('none', 'heavy')),
+      balesSpoiled: orNot(fc.constantFrom(0, 2)),
+      smell: orNot(fc.constantFrom('sweet', 'musty', 'caramel', 'ammonia', 'smoke')),
+      color: orNot(fc.constantFrom('green', 'brown')),
+      heatFelt: orNot(fc.constantFrom('cool', 'hot')),
+      probe: orNot(fc.constantFrom('95', '131', '151', '176').map((value) => ({ temperature: { value, unit: 'F' } }))),
+      moisturePercent: orNot(fc.constantFrom('12', '22.5')),
+      note: fc.constant('Invented'),
+    });
+    const well = {
+      seenOn: ON,
+      mold: 'none',
+      dust: 'none',
+      balesSpoiled: 0,
+      smell: 'sweet',
+      color: 'green',
+      heatFelt: 'cool',
+      probe: { temperature: { value: '20', unit: 'C' } },
+      moisturePercent: '12',
+    };
+    const before = await everywhere();
+    await fc.assert(
+      fc.asyncProperty(body, async (one) => {
+        const id = await look(one);
+        const found = cautionsOf(await everywhere());
+        for (const [address, cautions] of Object.entries(found))
+          expect({ address, cautions }).toEqual({ address, cautions: found['evaluation'] });
+        if (one.seenOn < ON) {
+          const later = await look(well);
+          expect(cautionsOf(await everywhere())).toEqual(cautionsOf(before));
+          await takeBack(later);
+          expect(cautionsOf(await everywhere())).toEqual(found);
+        }
+        await takeBack(id);
+        expect(await everywhere()).toEqual(before);
+      }),
+      { numRuns: examples(5) },
+    );
+  });
+
+  it('what lay in the stack when a lot was split off goes with it; what the stack caught later does not', async () => {
+    const early = await look({ seenOn: '2026-12-01', smell: 'tobacco' });
+    const hauled = String(
+      (await transfer(operation, meadow, { name: 'Hauled', ranchId }, { movedOn: '2026-12-03' }))['toLotId'],
+    );
+    const late = await look({ seenOn: '2027-01-10', mold: 'light' });
+    const { body } = await operation.as.nutritionist.post<{ cautions: Caution[] }>(
+      operation.at('/what-if'),
+      {
+        herdIds: [herdId],
+        rations: [
+          {
+            kind: 'unsaved',
+            name: 'Hauled hay',
+            basis: 'as-fed',
+            amount: { weight: { value: '26', unit: 'lb' }, basis: 'as-fed' },
+            layers: [{ role: 'mixed', parts: [{ hayLotId: hauled, sharePercent: '100' }] }],
+          },
+        ],
+      },
+      { key: null, query: { on: ON }, expect: 200 },
+    );
+    expect(listsIn(body)).toEqual([['heat-damaged-protein notice 1.000000']]);
+    await takeBack(early);
+    await takeBack(late);
+  });
+});

@@ -1,0 +1,136 @@
+/*
+ * What follows from looking at a lot. The temperatures are those of published tables: Purdue Extension (150, 160, 175
+ * and 190 °F), California Dairy Quality Assurance Program (130 °F: monitor often), as cited in guides.data.ts. The
+ * lots are invented.
+ */
+import fc from '../../support/properties.js';
+import {
+  type HayObservation,
+  observationCautions,
+  type ObservedLot,
+} from '../../../src/core/cautions/hay-observations.js';
+import { HAY_COLORS, HAY_SMELLS, HEAT_FELT, SEEN_AMOUNTS } from '../../../src/core/cautions/hay-observation.data.js';
+
+const nothing: HayObservation = {
+  seenOn: '2027-01-10',
+  mold: null,
+  balesMoldy: null,
+  dust: null,
+  balesSpoiled: null,
+  smell: null,
+  color: null,
+  heatFelt: null,
+  temperatureC: null,
+  probeDepth: null,
+  moisturePercent: null,
+};
+const seen = (...observations: Partial<HayObservation>[]): ObservedLot => ({
+  lotName: 'North stack',
+  keeping: 'dry hay',
+  observations: observations.map((one) => ({ ...nothing, ...one })),
+});
+const celsius = (fahrenheit: number): number => ((fahrenheit - 32) * 5) / 9;
+const raised = (lot: ObservedLot) =>
+  observationCautions(lot).map(({ code, severity, given }) => ({ code, severity, given }));
+
+describe('what was seen of a lot', () => {
+  it.each([
+    [125, []],
+    [130, ['notice']],
+    [149, ['notice']],
+    [150, ['watch']],
+    [160, ['danger']],
+    [175, ['danger']],
+    [190, ['danger']],
+  ])('a probe at %d °F raises what the tables say', (fahrenheit, severities) => {
+    const cautions = observationCautions(seen({ temperatureC: celsius(fahrenheit), probeDepth: '6 ft' }));
+    expect(cautions.map((one) => one.severity)).toEqual(severities);
+    for (const one of cautions) {
+      expect(one.code).toBe('stack-temperature');
+      expect(one.given).toBeCloseTo(celsius(fahrenheit), 9);
+      expect(one.message).toContain('6 ft deep, on 2027-01-10');
+    }
+  });
+
+  it('mold raises with the number of bales where they were counted', () => {
+    expect(raised(seen({ mold: 'light' }))).toEqual([{ code: 'visible-mould', severity: 'watch', given: 1 }]);
+    expect(raised(seen({ mold: 'heavy', balesMoldy: 4 }))).toEqual([
+      { code: 'visible-mould', severity: 'danger', given: 4 },
+    ]);
+    expect(raised(seen({ mold: 'none' }))).toEqual([]);
+    expect(raised(seen({ smell: 'musty' }))).toEqual([{ code: 'visible-mould', severity: 'notice', given: 1 }]);
+  });
+
+  it('caramel, tobacco and brown tell of heat that binds protein', () => {
+    for (const one of [{ smell: 'caramel' }, { smell: 'tobacco' }, { color: 'brown' }] as const)
+      expect(raised(seen(one))).toEqual([{ code: 'heat-damaged-protein', severity: 'notice', given: 1 }]);
+    expect(raised(seen({ smell: 'sweet', color: 'green' }))).toEqual([]);
+  });
+
+  it('a later look takes back only what it looked at', () => {
+    const moldy = { mold: 'heavy', temperatureC: celsius(165) } as const;
+    expect(raised(seen(moldy, { seenOn: '2027-01-12', mold: 'none' }))).toMatchObject([{ code: 'stack-temperature' }]);
+    expect(raised(seen(moldy, { seenOn: '2027-01-12', temperatureC: celsius(90) }))).toMatchObject([
+      { code: 'visible-mould' },
+    ]);
+    expect(raised(seen(moldy, { seenOn: '2027-01-12', mold: 'none', temperatureC: celsius(90) }))).toEqual([]);
+  });
+
+  it('of one day the hottest spot and the worst bale count', () => {
+    const day = seen({ temperatureC: celsius(90), mold: 'none' }, { temperatureC: celsius(152), mold: 'light' });
+    expect(raised(day).map((one) => one.code)).toEqual(['visible-mould', 'stack-temperature']);
+    expect(raised({ ...day, observations: [...day.observations].reverse() })).toEqual(raised(day));
+  });
+
+  it('a hand that felt heat is answered by a probe', () => {
+    expect(raised(seen({ heatFelt: 'hot' }))).toEqual([{ code: 'stack-temperature', severity: 'danger', given: 1 }]);
+    expect(raised(seen({ heatFelt: 'hot' }, { temperatureC: celsius(95) }))).toEqual([]);
+    expect(raised(seen({ temperatureC: celsius(95) }, { seenOn: '2027-01-11', heatFelt: 'warm' }))).toHaveLength(1);
+    expect(raised(seen({ smell: 'smoke', temperatureC: celsius(95) }))).toMatchObject([{ severity: 'danger' }]);
+  });
+
+  it('moisture molds dry hay from 20 % and says nothing of a mineral', () => {
+    expect(raised(seen({ moisturePercent: 21 }))).toEqual([{ code: 'visible-mould', severity: 'notice', given: 21 }]);
+    expect(raised({ ...seen({ moisturePercent: 21 }), keeping: 'wrapped' })).toEqual([]);
+    expect(raised({ ...seen({ moisturePercent: 72 }), keeping: 'wrapped' })).toMatchObject([{ code: 'spoiled-bales' }]);
+    expect(raised({ ...seen({ moisturePercent: 21 }), keeping: 'other' })).toEqual([]);
+  });
+
+  const orNull = <Value>(arbitrary: fc.Arbitrary<Value>) => fc.option(arbitrary, { nil: null });
+  const observation = fc.record<HayObservation>({
+    seenOn: fc.constantFrom('2027-01-08', '2027-01-09', '2027-01-10'),
+    mold: orNull(fc.constantFrom(...SEEN_AMOUNTS)),
+    balesMoldy: orNull(fc.integer({ min: 0, max: 9 })),
+    dust: orNull(fc.constantFrom(...SEEN_AMOUNTS)),
+    balesSpoiled: orNull(fc.integer({ min: 0, max: 9 })),
+    smell: orNull(fc.constantFrom(...HAY_SMELLS)),
+    color: orNull(fc.constantFrom(...HAY_COLORS)),
+    heatFelt: orNull(fc.constantFrom(...HEAT_FELT)),
+    temperatureC: orNull(fc.double({ min: 0, max: 110, noNaN: true })),
+    probeDepth: orNull(fc.constantFrom('6 ft', '18 in')),
+    moisturePercent: orNull(fc.double({ min: 5, max: 40, noNaN: true })),
+  });
+
+  it('is the same in whatever order it was entered, and gone once all was looked at again and found well', () => {
+    const well: Partial<HayObservation> = {
+      seenOn: '2027-01-11',
+      mold: 'none',
+      dust: 'none',
+      balesSpoiled: 0,
+      smell: 'sweet',
+      color: 'green',
+      heatFelt: 'cool',
+      temperatureC: 20,
+      moisturePercent: 12,
+    };
+    fc.assert(
+      fc.property(fc.array(observation, { maxLength: 6 }), (observations) => {
+        const lot = seen(...observations);
+        const codes = (one: ObservedLot) => observationCautions(one).map(({ code, given }) => `${code} ${given}`);
+        expect(codes({ ...lot, observations: [...lot.observations].reverse() }).sort()).toEqual(codes(lot).sort());
+        for (const one of observationCautions(lot)) expect(Number.isFinite(one.given)).toBe(true);
+        expect(observationCautions(seen(...observations, well))).toEqual([]);
+      }),
+    );
+  });
+});
