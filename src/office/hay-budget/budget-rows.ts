@@ -34,11 +34,7 @@ export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem)
     intakeByMonth: herd.intakeByMonth.map((each) => ({
       month: each.month,
       dryMatterPerHeadDay: formatMass(each.dryMatterIntakePerHeadDay, units, 'small'),
-<<<<<<< HEAD
-      meanTemperature: each.weather === null ? null : formatMeasure(Number(each.weather.celsius), 'temperature', units),
-      temperatureFrom: each.weather?.from ?? null,
-=======
-      meanTemperatureCelsius: each.weather === null ? null : each.weather.temperatureC.toFixed(1),
+      meanTemperature: each.weather === null ? null : formatMeasure(each.weather.temperatureC, 'temperature', units),
       temperatureFrom: each.weather === null ? null : each.weather.from === 'stated' ? 'stated' : 'recorded',
       onDay: each.onDay,
       head: each.head,
@@ -51,7 +47,6 @@ export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem)
               netEnergyMaintenance: Number(each.need.netEnergyMaintenanceTotalMcalPerDay.toFixed(3)),
             },
       ration: each.ration,
->>>>>>> main
     })),
     dryMatterPercent: percent(herd.dryMatter),
     dryMatterBasis: herd.dryMatterBasis,
