@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import type { RaisedCaution } from '../../core/cautions/caution.js';
 import { planWholeBales } from '../../core/laying/whole-bales.js';
 import { decimal } from '../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
@@ -12,11 +13,14 @@ import type { createFeeding } from '../../records/feedings/feeding.schema.js';
 import { FeedingRead, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
+import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../records/kit/reversal.read.js';
 import { Reversals } from '../../records/kit/reversal.store.js';
 import { reversalAnswer } from '../../records/kit/reversal.schema.js';
+import { massOfKilograms } from '../facts/ration-content.js';
+import { FedCautionsRead } from '../feedings/fed-cautions.read.js';
 import { type ConfirmationRow, type ConfirmedLotRow, FeedSheetRead } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
 import { FeedSheetService, type HerdSheet } from './feed-sheet.service.js';
@@ -42,6 +46,7 @@ export class FeedSheetConfirmationService {
     private readonly read: FeedSheetRead,
     private readonly store: FeedSheetStore,
     private readonly reversals: Reversals,
+    private readonly cautions: FedCautionsRead,
   ) {}
 
   async confirm(tenant: OperationTenant, { query, body }: InputOf<typeof api.confirmFeedSheet>): Promise<Answer> {
@@ -105,7 +110,7 @@ export class FeedSheetConfirmationService {
       subjectId: row.id,
       after: { ...row, lots },
     });
-    return this.#answer(tenant, row, lots, units);
+    return (await this.#writer(tenant, [row], units))(row);
   }
 
   async list(
@@ -120,19 +125,6 @@ export class FeedSheetConfirmationService {
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getFeedSheetConfirmation>): Promise<Answer> {
     const row = await this.read.one(tenant, params.confirmationId);
     return (await this.#writer(tenant, [row], query.units ?? tenant.operation.unitPreference))(row);
-  }
-
-  async #answer(
-    tenant: OperationTenant,
-    row: ConfirmationRow,
-    lots: readonly ConfirmedLotRow[],
-    units: UnitSystem,
-  ): Promise<Answer> {
-    const named = await this.lots.named(
-      tenant,
-      lots.map((lot) => ({ id: lot.hay_lot_id, pointer: '#' })),
-    );
-    return confirmationAnswer(row, lots, (id) => named.get(id)?.name ?? '', undefined, units);
   }
 
   async #writer(
@@ -153,12 +145,21 @@ export class FeedSheetConfirmationService {
       tenant,
       rows.map((row) => row.feeding_id),
     );
+    const cautions = await this.cautions.of(
+      tenant,
+      rows
+        .filter((row) => !reversals.has(row.feeding_id))
+        .map((row) => ({ feedingId: row.feeding_id, herdId: row.herd_id, day: row.happened_on })),
+    );
     return (row) =>
       confirmationAnswer(
         row,
         lots.get(row.id) ?? [],
-        (id) => named.get(id)?.name ?? '',
-        reversals.get(row.feeding_id),
+        {
+          nameOf: (id) => named.get(id)?.name ?? '',
+          reversal: reversals.get(row.feeding_id),
+          cautions: cautions.get(row.feeding_id) ?? [],
+        },
         units,
       );
   }
@@ -190,7 +191,7 @@ function layersFed({ sheet, today }: HerdSheet, { differences }: Body, units: Un
       'The same lot is given twice for one step.',
     );
   const wholeBales = today?.row.bale_rounding === 'nearest-whole';
-  return sheet.layers.flatMap((layer) => {
+  const laid = sheet.layers.flatMap((layer) => {
     const said = differences.filter((one) => one.step === layer.buildStep);
     const own = layer.lines
       .filter((line) => !said.some((one) => one.hayLotId === line.lotId))
@@ -207,6 +208,23 @@ function layersFed({ sheet, today }: HerdSheet, { differences }: Body, units: Un
     const parts = [...own, ...other];
     return parts.length === 0 ? [] : [{ role: layer.role, parts }];
   });
+  return laid.length === 0 ? [] : [...laid, ...freeChoiceEaten(today, sheet.head)];
+}
+
+/** What is fed free choice is drawn by its stated intake; a count of what is left puts right what that misses. */
+function freeChoiceEaten(today: HerdSheet['today'], head: number): FeedingBody['layers'] {
+  return (today?.laid.parts ?? []).flatMap(({ freeChoice, weight, role, lotId }) =>
+    freeChoice && weight !== null
+      ? [
+          {
+            role,
+            parts: [
+              { hayLotId: lotId, weight: { value: decimal(weight.value).times(head).toFixed(), unit: weight.unit } },
+            ],
+          },
+        ]
+      : [],
+  );
 }
 
 /** What the feeding finds wrong with its layers is told of the sheet here: this body has no layers of its own. */
@@ -278,16 +296,15 @@ function carriedOn(made: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<stri
     fedToday.length === 0
       ? start.carried
       : endOfFedDay(start, { base, fed: fedToday.map(({ feeding }) => feeding), ration: today, head: facts.head });
-  const need = new Map<string, Mass>();
-  for (const { lotId, need: asked, bales } of lines)
-    if (bales !== null) need.set(lotId, (need.get(lotId) ?? Mass.zero).plus(asked));
+  const baled = new Set(lines.flatMap(({ lotId, bales }) => (bales === null ? [] : lotId)));
+  const need = askedOf(made);
   const wholeBales = today.row.bale_rounding === 'nearest-whole';
   const inWholeBales = base === undefined ? aheadOrBehind(start.carried, need, fed) : before;
   return [...new Set([...lines.map((line) => line.lotId), ...fed.keys()])].map((lotId) => {
     const fedMass = fed.get(lotId) ?? Mass.zero;
     const bale = baleWeight.get(lotId) ?? null;
     const written = { hay_lot_id: lotId, fed_kg: fedMass.kilograms.toFixed() };
-    if (bale === null || !need.has(lotId)) return { ...written, bales_opened: null, carried_out_kg: '0' };
+    if (bale === null || !baled.has(lotId)) return { ...written, bales_opened: null, carried_out_kg: '0' };
     const told = balesOpened.find((one) => one.hayLotId === lotId)?.bales;
     if (wholeBales)
       return {
@@ -305,6 +322,18 @@ function carriedOn(made: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<stri
   });
 }
 
+/** What the sheet asks for of each lot, laid or kept in front of the cattle. */
+function askedOf({ sheet, today, facts }: HerdSheet): Map<string, Mass> {
+  const asked = new Map<string, Mass>();
+  const add = (lotId: string, mass: Mass): void => {
+    asked.set(lotId, (asked.get(lotId) ?? Mass.zero).plus(mass));
+  };
+  for (const { lotId, need } of (sheet?.layers ?? []).flatMap((layer) => layer.lines)) add(lotId, need);
+  for (const { freeChoice, lotId, asFedKgPerHead } of today?.laid.parts ?? [])
+    if (freeChoice) add(lotId, massOfKilograms(asFedKgPerHead).times(facts.head));
+  return asked;
+}
+
 function atRest(mass: Mass): string {
   return mass.kilograms.toDecimalPlaces(KILOGRAM_PLACES).toFixed();
 }
@@ -315,6 +344,12 @@ function keptSheet({ sheet, facts, today }: HerdSheet, { differences }: Body): o
     ...(today?.plan === null || today?.plan === undefined ? {} : { plan: today.plan }),
     head: facts.head,
     differences,
+    freeChoice: (today?.laid.parts ?? [])
+      .filter((part) => part.freeChoice)
+      .map(({ lotId, asFedKgPerHead }) => ({
+        hayLotId: lotId,
+        needKg: massOfKilograms(asFedKgPerHead).times(facts.head).kilograms.toFixed(),
+      })),
     layers: sheet?.layers.map((layer) => ({
       step: layer.buildStep,
       role: layer.role,
@@ -331,8 +366,15 @@ function keptSheet({ sheet, facts, today }: HerdSheet, { differences }: Body): o
 function confirmationAnswer(
   row: ConfirmationRow,
   lots: readonly ConfirmedLotRow[],
-  nameOf: (lotId: string) => string,
-  reversal: ReversalRow | undefined,
+  {
+    nameOf,
+    reversal,
+    cautions,
+  }: {
+    nameOf: (lotId: string) => string;
+    reversal: ReversalRow | undefined;
+    cautions: readonly RaisedCaution[];
+  },
   units: UnitSystem,
 ): Answer {
   const kept = row.sheet as { differences?: unknown[] };
@@ -352,6 +394,7 @@ function confirmationAnswer(
       balesOpened: lot.bales_opened === null ? null : Number(lot.bales_opened),
       carriedOut: formatMass(Mass.kilograms(lot.carried_out_kg), units, 'small'),
     })),
+    cautions: cautions.map((one) => cautionAnswer(one, units)),
     reversal: reversalAnswer(reversal),
     units,
     recordedAt: row.recorded_at,

@@ -15,6 +15,7 @@ import { LayerTemplateRead } from '../layer-templates/layer-template.read.js';
 import { HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead, type TestsKnown } from '../facts/lot-facts.js';
 import { contentOf, layOut, type RationContent, type RationRow } from '../facts/ration-content.js';
+import { RationCautionsRead } from './ration-cautions.read.js';
 import { RationNoteRead } from './ration-note.read.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
@@ -48,6 +49,7 @@ export class RationService {
     private readonly notes: RationNoteRead,
     private readonly store: RationStore,
     private readonly templates: LayerTemplateRead,
+    private readonly cautions: RationCautionsRead,
   ) {}
 
   async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createRation>): Promise<Answer> {
@@ -353,6 +355,7 @@ export class RationService {
         'Say what the shares are shares of, or name a template.',
       );
     refuseShareAndWeight(body.layers);
+    refuseFreeChoice(body.layers);
     const open = partsIn(body.layers).some((part) => part.sharePercent === undefined && part.weight === undefined);
     if (!open) return { ...body, basis };
     if (template === undefined)
@@ -400,6 +403,7 @@ export class RationService {
           sharePercent: part.weight === undefined ? (part.sharePercent ?? '0') : null,
           weight:
             part.weight === undefined ? null : { kilograms: toMass(part.weight).kilograms.toFixed(), ...part.weight },
+          freeChoice: part.freeChoice,
           density:
             part.bulkDensity === undefined
               ? null
@@ -450,7 +454,7 @@ export class RationService {
   async #writer(
     tenant: OperationTenant,
     rows: readonly RationRow[],
-    asked: UnitSystem | undefined,
+    units: UnitSystem | undefined,
   ): Promise<(row: RationRow) => Answer> {
     const herds = new Map((await this.herds.all(tenant)).map((herd) => [herd.id, herd]));
     const ranchIds = [...new Set(rows.flatMap((row) => herds.get(row.herd_id)?.ranch_id ?? []))];
@@ -464,6 +468,11 @@ export class RationService {
       lotIds.map((id) => ({ id, pointer: '#' })),
       latest,
     );
+    const asked = [...new Set(rows.map((row) => row.herd_id))].flatMap((herdId) => {
+      const herd = herds.get(herdId);
+      return herd === undefined ? [] : [{ herd, on: today.get(herd.ranch_id) ?? latest }];
+    });
+    const cautionsOf = await this.cautions.of(tenant, asked);
     return (row) => {
       const herd = herds.get(row.herd_id);
       const laid = layOut(contentOf(row, layers.get(row.id) ?? []), lots);
@@ -474,8 +483,8 @@ export class RationService {
         row,
         laid.value,
         herd,
-        today.get(herd?.ranch_id ?? '') ?? latest,
-        asked ?? tenant.operation.unitPreference,
+        { today: today.get(herd?.ranch_id ?? '') ?? latest, cautions: cautionsOf(row, laid.value) },
+        units ?? tenant.operation.unitPreference,
       );
     };
   }
@@ -550,6 +559,35 @@ function refuseShareAndWeight(layers: LayersIn): void {
   );
 }
 
+/** What is fed free choice has a stated intake, is not laid as well, and something else is laid. */
+function refuseFreeChoice(layers: LayersIn): void {
+  const laid = new Set(partsIn(layers).flatMap((part) => (part.freeChoice ? [] : part.hayLotId)));
+  layers.forEach((layer, index) =>
+    layer.parts.forEach((part, inner) => {
+      if (!part.freeChoice) return;
+      const at = `#/layers/${index}/parts/${inner}`;
+      if (part.weight === undefined)
+        throw ruleBroken(
+          `${at}/weight`,
+          'intake-missing',
+          null,
+          'the intake expected per head per day, such as 4 oz',
+          'What is fed free choice is counted by a stated intake.',
+        );
+      if (laid.has(part.hayLotId))
+        throw ruleBroken(
+          `${at}/hayLotId`,
+          'laid-and-free-choice',
+          part.hayLotId,
+          'a lot that is not laid as well',
+          'A lot is laid or fed free choice, not both in one ration.',
+        );
+    }),
+  );
+  if (laid.size === 0)
+    throw ruleBroken('#/layers', 'nothing-laid', null, 'at least one part that is laid', 'Nothing of it is laid.');
+}
+
 function amountColumns({
   weight,
   basis,
@@ -569,6 +607,7 @@ function layerRows(layers: LayersIn): NewRationLayer[] {
       part: inner + 1,
       role: layer.role,
       hay_lot_id: part.hayLotId,
+      free_choice: part.freeChoice,
       ...(part.weight === undefined
         ? {
             share_percent: part.sharePercent ?? '0',
