@@ -50,8 +50,8 @@ export interface KeptOut {
 }
 
 /**
- * Limits are set this much inside the threshold of the caution: an answer is told to a hundredth of a pound, and laid as
- * it was told it must not raise what it was made to keep.
+ * Limits are set this much inside the threshold of the caution: an answer is told to a hundredth of a pound, and laid
+ * as it was told it must not raise what it was made to keep.
  */
 const INSIDE = 1e-3;
 
