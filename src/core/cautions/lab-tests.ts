@@ -49,7 +49,8 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
           subject,
           given: lot.daysUntilFed,
           threshold: CAUTIONS['lab-lead-time'].thresholds.days,
-          message: `${lot.lotName} is to be fed in ${counted(Math.round(lot.daysUntilFed), 'day')} and has no test yet.`,
+          message:
+            `${lot.lotName} is to be fed in ${counted(Math.round(lot.daysUntilFed), 'day')} ` + 'and has no test yet.',
         })
       : []),
     ...(untested
@@ -61,7 +62,7 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
             subject,
             given: lot.balesCored,
             threshold: sample.cores,
-            message: `${counted(Math.round(lot.balesCored ?? 0), `bale of ${lot.lotName} was`, `bales of ${lot.lotName} were`)} cored.`,
+            message: `${counted(Math.round(lot.balesCored ?? 0), 'bale')} of ${lot.lotName} cored.`,
           }),
           ...raiseIfPassed({
             code: 'sample-too-small',

@@ -7,9 +7,8 @@ import { Mass } from '../../core/units/mass.js';
 import type { BudgetInputs } from './budget-inputs.js';
 import type { FormatMass } from './budget-rows.js';
 
-/** A mass in a sentence; the figures themselves stand in the answer. */
+/** A mass in a sentence; the figures themselves are in the answer. */
 const SAID_PLACES = 2;
-
 
 /**
  * How sure the balances are, in words with their numbers: how many lots, how many bales weighed, plus or minus so much.

@@ -474,8 +474,8 @@ function origin(report: Judgement): Block[] {
       kind: 'words',
       text:
         `${counted(inputs.animals, 'animal')}, ${counted(inputs.weighIns, 'weigh-in')} and ` +
-        `${counted(inputs.feedings, 'feeding')} went in. What went in is kept with the answer; its SHA-256 is ${inputs.hash}. Judgement ${report.number}, recorded ` +
-        `${report.recordedAt}.`,
+        `${counted(inputs.feedings, 'feeding')} went in. What went in is kept with the answer; its SHA-256 is ` +
+        `${inputs.hash}. Judgement ${report.number}, recorded ${report.recordedAt}.`,
     },
     ...(report.look.repeats === null
       ? []

@@ -76,8 +76,8 @@ export const version = z
   .meta({ id: 'Version', description: 'Goes up by one with every change; the ETag is made from it' });
 
 /**
- * A whole number of a query, written in digits: Number() would read "1e2" as 100, "0x10" as 16 and "" as 0. What it is
- * if left out goes into `prefault`, which the API description shows; it shows no `default` of a value that is converted.
+ * A whole number of a query, written in digits: Number() would read "1e2" as 100, "0x10" as 16 and "" as 0. Give what
+ * is taken if it is left out by `prefault`: the API description shows no `default` of a value that is converted.
  */
 export const wholeNumber = (least: number, most?: number) => {
   const bounded = z.number().int().min(least);

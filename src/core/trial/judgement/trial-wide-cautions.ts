@@ -39,8 +39,8 @@ function ofAnimalsFedAlone({ animals, unit }: TrialToJudge): TrialCaution[] {
   return [
     caution(
       'trial.mixed-units',
-      `${counted(alone, 'animal was', 'animals were')} fed alone while others were fed by pen. Each counts as a pen of ` +
-        'one, though it is measured less precisely than a pen; read the interval with care.',
+      `${counted(alone, 'animal was', 'animals were')} fed alone while others were fed by pen. Each counts as ` +
+        'a pen of one, though it is measured less precisely than a pen; read the interval with care.',
       { value: alone, unit: 'head' },
       UNIT_SOURCES.penIsTheUnit,
     ),
@@ -57,8 +57,8 @@ function ofPensWithOneArm({ animals, unit }: TrialToJudge): TrialCaution[] {
   return [
     caution(
       'trial.pens-hold-one-arm',
-      `Animals are taken as the unit, but ${counted(shared.length, 'pen holds', 'pens hold')} animals of one arm only. If feed was ` +
-        'given by the pen, the pen is the unit and this interval is too narrow: judge the trial by pens.',
+      `Animals are taken as the unit, but ${counted(shared.length, 'pen holds', 'pens hold')} animals of one arm only. If ` +
+        'feed was given by the pen, the pen is the unit and this interval is too narrow: judge the trial by pens.',
       { value: shared.length, unit: noun(shared.length, 'pen') },
       UNIT_SOURCES.penIsTheUnit,
     ),
