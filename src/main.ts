@@ -8,6 +8,7 @@ import { readTrialScenario } from '../seed/trials.js';
 import { createApplication } from './application.js';
 import { systemClock } from './platform/clock.js';
 import { type Config, readConfig } from './platform/config.js';
+import { Drain } from './platform/http/drain.js';
 import { Readiness } from './platform/health/health.controller.js';
 import { createLogger } from './platform/logs.js';
 import { findCheckout, openDatabase } from './platform/open-database.js';
@@ -24,15 +25,23 @@ async function main(): Promise<void> {
   await refuseTakenPort(config);
   const opened = await openDatabase(config);
   opened.notes.forEach((note) => say(`Database: ${note}.`));
+  opened.watch((words) => logger.error(words));
   let application: NestFastifyApplication | undefined;
+  let drain: Drain | undefined;
 
   let stopping = false;
   const stop = (signal: string): void => {
-    if (stopping) return;
+    if (stopping) {
+      logger.info({ signal }, 'stopping at once');
+      drain?.atOnce();
+      return;
+    }
     stopping = true;
     logger.info({ signal }, 'stopping');
     if (application !== undefined) application.get(Readiness).stopping = true;
-    void Promise.resolve(application?.close())
+    const closed = Promise.resolve(application?.close());
+    drain?.begin();
+    void closed
       .then(() => opened.close())
       .then(
         () => process.exit(0),
@@ -45,6 +54,8 @@ async function main(): Promise<void> {
   // From here on a database may be running: whoever stops us now, also while the demo is loading, stops it too.
   process.on('SIGTERM', stop);
   process.on('SIGINT', stop);
+  // Whoever started us with a channel between us, as `npm start` does, is gone without a word.
+  process.on('disconnect', () => stop('the starter ended'));
 
   const scenario = readScenario(checkout);
   let demo: DemoState | 'none' = 'none';
@@ -57,6 +68,7 @@ async function main(): Promise<void> {
     notes.push(...(await sealStoredSecrets(opened.ownerUrl, box)));
     notes.forEach((note) => say(`Secrets: ${note}.`));
     application = await createApplication({ database: opened.database, clock: systemClock, secrets: box, logger });
+    drain = new Drain(application.getHttpServer());
     if (config.loadDemo) demo = await bringDemo(application, scenario, checkout);
     await application.listen({ port: config.port, host: config.host });
   } catch (error) {

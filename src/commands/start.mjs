@@ -23,8 +23,14 @@ if (!installed && !built) say('Reused: the installed packages and the build.');
 
 const server = spawn(process.execPath, ['--enable-source-maps', path.join(dist, 'src', 'main.js')], {
   cwd: checkout,
-  stdio: 'inherit',
+  // The channel tells the server when this process is gone, however it ended.
+  stdio: ['inherit', 'inherit', 'inherit', 'ipc'],
 });
+// And this one, started by npm or a shell, sees that npm is gone by whose child it has become.
+const startedBy = process.ppid;
+setInterval(() => {
+  if (process.ppid !== startedBy) server.kill('SIGTERM');
+}, 1000).unref();
 for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'])
   process.on(signal, () => server.kill(signal === 'SIGHUP' ? 'SIGTERM' : signal));
 server.on('exit', (code, signal) => process.exit(code ?? (signal === null ? 0 : 1)));

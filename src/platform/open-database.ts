@@ -14,6 +14,8 @@ export interface OpenDatabase {
   /** Where what is kept beside the database lies. */
   dataFolder: string;
   notes: string[];
+  /** An embedded server that ends is started again from now on; what happens to it is told. */
+  watch(tell: (words: string) => void): void;
   close(): Promise<void>;
 }
 
@@ -52,6 +54,7 @@ export async function openDatabase(config: Config): Promise<OpenDatabase> {
       ownerUrl,
       notes,
       dataFolder: embedded?.dataFolder ?? config.dataFolder,
+      watch: (tell) => embedded?.watch(tell),
       close: async () => {
         await database.close();
         await embedded?.stop();

@@ -83,7 +83,7 @@ beforeAll(async () => {
       )
     ).body;
   }
-}, 300_000);
+});
 afterAll(async () => {
   await world.close();
 });

@@ -26,7 +26,7 @@ beforeAll(() => {
   const settings = { input: JSON.stringify(document), encoding: 'utf8', maxBuffer: 1e9 } as const;
   // What has a default may be left out of a request; the generator would ask for it.
   types = execFileSync(process.execPath, [generator, '--default-non-nullable=false'], settings);
-}, 600_000);
+});
 
 /** What the compiler says about these files, the generated types being one of them though never written to disk. */
 function complaints(files: Record<string, string>): string[] {
@@ -86,21 +86,21 @@ describe('a client generated from the description', () => {
 
   it('compiles, and so does a program that reads reports through it', () => {
     expect(complaints({ [TYPES]: types, [PROGRAM]: PROGRAM_TEXT })).toEqual([]);
-  }, 600_000);
+  });
 
   it('has one type for an answer that comes in several forms', () => {
     const everyReport = path.join(HERE, 'generated-client.reports.ts');
     const source = readingEveryReport();
     expect(source.match(/^export const json/gm)?.length).toBeGreaterThan(20);
     expect(complaints({ [TYPES]: types, [everyReport]: source })).toEqual([]);
-  }, 600_000);
+  });
 
   it('is refused by the compiler where the program reads what is not there', () => {
     const wrong = PROGRAM_TEXT.replace('lot.value.amount', 'lot.value.dollars');
     expect(complaints({ [TYPES]: types, [PROGRAM]: wrong })).toEqual([
       expect.stringMatching(/^generated-client\.program\.ts:\d+ Property 'dollars' does not exist/),
     ]);
-  }, 600_000);
+  });
 });
 
 describe('the components of the description', () => {

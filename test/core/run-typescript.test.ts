@@ -13,5 +13,5 @@ describe("the checkout's TypeScript as Node runs it", () => {
     const hook = path.join(checkout, 'test', 'support', 'run-typescript.cjs');
     const { stdout, stderr } = spawnSync(process.execPath, ['--require', hook, '-e', program], { encoding: 'utf8' });
     expect({ stdout, stderr }).toEqual({ stdout: '%PDF-', stderr: '' });
-  }, 600_000);
+  });
 });

@@ -134,6 +134,31 @@ describe('the embedded server', () => {
     expect(await query(server, 'SELECT tons FROM hay')).toEqual([{ tons: 24 }]);
   });
 
+  it('killed while it is watched is started again where it was, with everything that was committed', async () => {
+    startedBefore();
+    const watched = await startEmbeddedServer({ dataFolder: folder });
+    running.push(watched);
+    await query(watched, 'CREATE TABLE hay (tons int); INSERT INTO hay VALUES (24)');
+    const told: string[] = [];
+    const again = new Promise<void>((resolve) => {
+      watched.watch((words) => {
+        told.push(words);
+        if (words.includes('was started again')) resolve();
+      });
+    });
+    const pid = processOf();
+    process.kill(pid, 'SIGKILL');
+    await again;
+    expect(await query(watched, 'SELECT tons FROM hay')).toEqual([{ tons: 24 }]);
+    expect(told[0]).toBe(
+      `The embedded PostgreSQL (process ${pid}) ended; its last words are in ${path.join(folder, 'postgres.log')}.`,
+    );
+    expect(readFileSync(path.join(folder, 'postgres.log'), 'utf8')).toContain('was not properly shut down');
+    const last = processOf();
+    await watched.stop();
+    expect(hasEnded(last)).toBe(true);
+  });
+
   it('that outlived who started it is taken over, and stopped by who took it over', async () => {
     startedBefore();
     const orphan = await start();

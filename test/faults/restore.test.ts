@@ -114,7 +114,7 @@ describe('npm run restore-operation', () => {
       expect({ said, code }).toEqual({ said: expect.stringMatching(words) as string, code: 1 });
       await nothingCame();
     }
-  }, 300_000);
+  });
 
   it(
     'brings everything back: each owner gets codes, and every list and report of the operation reads as before, ' +
@@ -192,6 +192,5 @@ describe('npm run restore-operation', () => {
       expect(restore(archive)).toEqual({ said: `The operation ${ranch.id} is on this server already.\n`, code: 1 });
       await application.close();
     },
-    180_000,
   );
 });

@@ -3,7 +3,7 @@
  * terminal, and the exit code.
  */
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { createServer, type Server } from 'node:net';
+import { connect, createServer, type Server, type Socket } from 'node:net';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { runProgram } from '../support/program.js';
@@ -78,6 +78,21 @@ describe('starting', () => {
 });
 
 describe('a server that runs', () => {
+  it('stops though a connection is open on which nobody ever asked anything', async () => {
+    let silent: Socket | undefined;
+    const { code } = await run({ DATABASE_URL: yard.ownerUrl }, /Interactive reference/, async (soFar, stop) => {
+      const { port } = new URL(/serves at (\S+)/.exec(soFar)?.[1] ?? '');
+      silent = connect(Number(port), '127.0.0.1');
+      const open = silent;
+      await new Promise<void>((resolve) => {
+        open.once('connect', () => resolve());
+      });
+      stop();
+    });
+    silent?.destroy();
+    expect(code).toBe(0);
+  });
+
   it('says where, serves, and on SIGTERM stops with 0 after the requests that are under way', async () => {
     let answered = 0;
     const { said, code } = await run(

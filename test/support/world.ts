@@ -5,7 +5,7 @@ import type { Logger } from 'pino';
 import { createApplication } from '../../src/application.js';
 import type { Clock } from '../../src/platform/clock.js';
 import { Database } from '../../src/platform/database/database.js';
-import { createPool } from '../../src/platform/database/pool.js';
+import { createPool, type PoolLimits } from '../../src/platform/database/pool.js';
 import { createLogger } from '../../src/platform/logs.js';
 import { SecretBox } from '../../src/platform/secrets/secret-box.js';
 import { ApiClient } from './client.js';
@@ -36,6 +36,14 @@ export class SettableClock implements Clock {
   }
 }
 
+const AN_HOUR = 3_600_000;
+const PATIENT: PoolLimits = {
+  connectionMs: AN_HOUR,
+  lockMs: AN_HOUR,
+  statementMs: AN_HOUR,
+  idleInTransactionMs: AN_HOUR,
+};
+
 /** The key of a server under test. */
 const SECRETS = new SecretBox(randomBytes(32));
 
@@ -65,19 +73,21 @@ export interface WorldOptions {
   now?: string;
   logger?: Logger;
   poolSize?: number;
+  /** How long anything may take; a machine under load reaches none of the usual ones here. */
+  limits?: Partial<PoolLimits>;
   secrets?: SecretBox;
 }
 
 /** A fresh copy of the migrated template: nothing in it, and nobody else uses it. */
-export async function openYard({ now = MORNING, poolSize = 20 }: WorldOptions = {}): Promise<Yard> {
+export async function openYard({ now = MORNING, poolSize = 20, limits = {} }: WorldOptions = {}): Promise<Yard> {
   const { template, ownerUrl: templateUrl, appUrl: templateAppUrl } = testServer();
   const name = `${template}_${randomBytes(5).toString('hex')}`;
   await createFromTemplate(templateUrl, name, template);
   const ownerUrl = inDatabase(templateUrl, name);
   const appUrl = inDatabase(templateAppUrl, name);
-  const ownerPool = createPool(ownerUrl, 4);
-  const appPool = createPool(appUrl, poolSize);
-  const database = new Database(createPool(appUrl, poolSize));
+  const ownerPool = createPool(ownerUrl, 4, PATIENT);
+  const appPool = createPool(appUrl, poolSize, PATIENT);
+  const database = new Database(createPool(appUrl, poolSize, { ...PATIENT, ...limits }));
   return {
     database,
     appPool,

@@ -89,6 +89,15 @@ export interface MineralsOfTheRation {
   readonly waterSulfateMgPerL: number | null;
   readonly restsOnBookValue: boolean;
   readonly sulfurMaximum?: GuideChoices['sulfurMaximum'];
+  /** Of the lots that tell all that goes into the ratio; from the percentages above if left out. */
+  readonly calciumToPhosphorus?: number | null;
+  readonly tetanyRatio?: number | null;
+  /** Dry matter that the sulfur is held against, where a part that nobody tested thins it out no further. */
+  readonly sulfurHeldAgainstKg?: number;
+  /** True where a lot does not tell its sulfur. */
+  readonly sulfurIsAtLeast?: boolean;
+  /** What to say of the lots that do not tell a mineral that is held to a least share; nothing if left out. */
+  readonly wordsOfUnknown?: (mineral: 'magnesium' | 'sodium', leastPercent: number) => string;
 }
 
 /** Tetany ratio, magnesium, calcium to phosphorus, sulfur of feed and water, sodium. */
@@ -108,11 +117,13 @@ function tetanyCautions({
   potassiumPercent,
   stage,
   restsOnBookValue,
+  tetanyRatio: ofKnown,
 }: MineralsOfTheRation): RaisedCaution[] {
-  const ratio =
+  const ofAll =
     calciumPercent === null || magnesiumPercent === null || potassiumPercent === null
       ? null
       : tetanyRatio({ potassiumPercent, calciumPercent, magnesiumPercent }).ratio;
+  const ratio = ofKnown === undefined ? ofAll : ofKnown;
   return raiseIfPassed({
     code: 'grass-tetany-ratio',
     severity: stage === 'growing' ? 'notice' : 'watch',
@@ -123,7 +134,12 @@ function tetanyCautions({
   });
 }
 
-function magnesiumCautions({ magnesiumPercent, stage, restsOnBookValue }: MineralsOfTheRation): RaisedCaution[] {
+function magnesiumCautions({
+  magnesiumPercent,
+  stage,
+  restsOnBookValue,
+  wordsOfUnknown,
+}: MineralsOfTheRation): RaisedCaution[] {
   const { earlyMilk, growing, pregnant } = CAUTIONS['magnesium-low'].thresholds;
   const limit = stage === 'early-milk' ? earlyMilk : stage === 'growing' ? growing : pregnant;
   return raiseIfPassed({
@@ -132,7 +148,9 @@ function magnesiumCautions({ magnesiumPercent, stage, restsOnBookValue }: Minera
     given: magnesiumPercent,
     restsOnBookValue,
     threshold: limit,
-    message: `Magnesium is ${plain(magnesiumPercent ?? 0, 3)} % of the dry matter; ${limit.value} % is called for.`,
+    message:
+      `Magnesium is ${plain(magnesiumPercent ?? 0, 3)} % of the dry matter; ${limit.value} % is called for.` +
+      (wordsOfUnknown?.('magnesium', limit.value) ?? ''),
   });
 }
 
@@ -140,11 +158,13 @@ function calciumToPhosphorusCautions({
   calciumPercent,
   phosphorusPercent,
   restsOnBookValue,
+  calciumToPhosphorus: ofKnown,
 }: MineralsOfTheRation): RaisedCaution[] {
-  const ratio =
+  const ofAll =
     calciumPercent === null || phosphorusPercent === null || phosphorusPercent === 0
       ? null
       : calciumPercent / phosphorusPercent;
+  const ratio = ofKnown === undefined ? ofAll : ofKnown;
   const { low, high } = CAUTIONS['calcium-phosphorus-ratio'].thresholds;
   const common = { code: 'calcium-phosphorus-ratio', given: ratio, restsOnBookValue } as const;
   return [
@@ -168,6 +188,7 @@ function sodiumCautions({
   sodiumNeedGPerDay,
   dryMatterKgPerDay,
   restsOnBookValue,
+  wordsOfUnknown,
 }: MineralsOfTheRation): RaisedCaution[] {
   const grams = sodiumPercent === null ? null : sodiumPercent * 10 * dryMatterKgPerDay;
   const shareOfNeed =
@@ -180,21 +201,29 @@ function sodiumCautions({
     threshold: CAUTIONS['sodium-low'].thresholds.shareOfNeed,
     message:
       `The feed gives ${plain(grams ?? 0, 1)} g sodium a day of ${plain(sodiumNeedGPerDay ?? 0, 1)} g ` +
-      'needed; salt is not counted.',
+      'needed; salt is not counted.' +
+      (sodiumNeedGPerDay === null || dryMatterKgPerDay <= 0
+        ? ''
+        : (wordsOfUnknown?.('sodium', sodiumNeedGPerDay / (dryMatterKgPerDay * 10)) ?? '')),
   });
 }
 
 function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
-  const total = totalSulfur(ration);
+  const total = totalSulfur({
+    ...ration,
+    dryMatterKgPerDay: ration.sulfurHeldAgainstKg ?? ration.dryMatterKgPerDay,
+  });
   if (total === null) return [];
   const { gramsPerDay, percentOfDryMatter, fromWaterG } = total;
-  const { restsOnBookValue } = ration;
-  const parts =
+  const { restsOnBookValue, sulfurIsAtLeast = false } = ration;
+  const known =
     fromWaterG === null
       ? 'water not tested, feed only'
       : ration.sulfurPercent === null
         ? 'water only, feed not tested: at least'
         : `${plain(fromWaterG, 1)} g of it from water`;
+  const parts =
+    sulfurIsAtLeast && ration.sulfurPercent !== null ? `${known}; at least, not every feed is tested` : known;
   const maximum = sulfurMaximum({
     forageShare: ration.forageShare,
     ...(ration.sulfurMaximum === undefined ? {} : { choice: ration.sulfurMaximum }),

@@ -119,15 +119,18 @@ interface NitrateLot {
 /**
  * Nitrate cautions for every hay by itself and for the whole ration by dry matter. A hay laid in layers can be eaten
  * by itself, so its own band counts even where the mean of the ration is low. The mean is not given while one lot is
- * unknown.
+ * unknown; what there is at least still warns.
  */
 export function nitrateCautions({
   lots,
   pregnant,
   guide = DEFAULT_GUIDES.nitrate,
+  atLeastPpmDm = null,
 }: {
   readonly lots: readonly NitrateLot[];
   readonly pregnant: boolean;
+  /** What the whole ration holds at least, where the nitrate of a lot is not known. */
+  readonly atLeastPpmDm?: number | null;
   readonly guide?: NitrateGuideKey;
 }): {
   readonly cautions: readonly RaisedCaution[];
@@ -136,11 +139,14 @@ export function nitrateCautions({
 } {
   const asked = { pregnant, guide };
   const whole = wholeRationNitrate(lots);
-  const verdict = whole === null ? null : nitrateBand({ guide, nitrateNitrogenPpmDm: whole });
+  const bandOf = (ppm: number | null) => (ppm === null ? null : nitrateBand({ guide, nitrateNitrogenPpmDm: ppm }));
+  const verdict = bandOf(whole);
+  const isAtLeast = atLeastPpmDm !== null && (whole === null || atLeastPpmDm > whole);
+  const warned = isAtLeast ? bandOf(atLeastPpmDm) : verdict;
   return {
     cautions: [
       ...lots.flatMap((lot) => (lot.nitrateNitrogenPpmDm === null ? untestedHay(lot) : singleHay(lot, asked))),
-      ...(verdict === null ? [] : wholeRation(verdict, lots, asked)),
+      ...(warned === null ? [] : wholeRation(warned, lots, { ...asked, isAtLeast })),
     ],
     wholeRationNitrateNitrogenPpmDm: whole,
     verdict,
@@ -202,7 +208,11 @@ function allowedWords(limit: number | null, animals: string): string {
   return limit === 0 ? `not for ${animals}` : `at most ${plain(limit * 100, 0)} % of the ration for ${animals}`;
 }
 
-function wholeRation(verdict: NitrateVerdict, lots: readonly NitrateLot[], asked: AskedGuide): RaisedCaution[] {
+function wholeRation(
+  verdict: NitrateVerdict,
+  lots: readonly NitrateLot[],
+  asked: AskedGuide & { readonly isAtLeast: boolean },
+): RaisedCaution[] {
   const limit = limitFor(verdict, asked);
   if (limit === 1) return [];
   return [
@@ -214,8 +224,8 @@ function wholeRation(verdict: NitrateVerdict, lots: readonly NitrateLot[], asked
       guide: verdict.guideName,
       restsOnBookValue: lots.some((lot) => lot.restsOnBookValue),
       message:
-        `The whole ration holds ${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}), for ` +
-        `${animalsOf(asked)}.`,
+        `The whole ration holds ${asked.isAtLeast ? 'at least ' : ''}${plain(verdict.value, 2)} ` +
+        `${verdict.unit} (${verdict.label}), for ${animalsOf(asked)}.`,
     }),
   ];
 }

@@ -152,10 +152,13 @@ export function proteinForRumenCautions({
   strawShareOfDryMatter,
   crudeProteinPercent,
   restsOnBookValue,
+  wordsOfUnknown = () => '',
 }: {
   readonly strawShareOfDryMatter: number;
   readonly crudeProteinPercent: number | null;
   readonly restsOnBookValue: boolean;
+  /** What to say of the lots whose protein is not known, where at least so much is called for. */
+  readonly wordsOfUnknown?: (leastPercent: number) => string;
 }): RaisedCaution[] {
   if (crudeProteinPercent === null) return [];
   const straw = CAUTIONS['straw-impaction'].thresholds;
@@ -170,16 +173,17 @@ export function proteinForRumenCautions({
         restsOnBookValue,
         message:
           `Straw is ${plain(strawShareOfDryMatter * 100, 0)} % of the ration and crude protein ` +
-          `${plain(crudeProteinPercent, 1)} %.`,
+          `${plain(crudeProteinPercent, 1)} %.${wordsOfUnknown(straw.crudeProteinPercent.value)}`,
       }),
     ];
   }
+  const threshold = CAUTIONS['low-protein-forage'].thresholds.crudeProteinPercent;
   return raiseIfPassed({
     code: 'low-protein-forage',
     severity: 'watch',
     given: crudeProteinPercent,
-    threshold: CAUTIONS['low-protein-forage'].thresholds.crudeProteinPercent,
+    threshold,
     restsOnBookValue,
-    message: `Crude protein of the ration is ${plain(crudeProteinPercent, 1)} %.`,
+    message: `Crude protein of the ration is ${plain(crudeProteinPercent, 1)} %.` + wordsOfUnknown(threshold.value),
   });
 }

@@ -7,6 +7,12 @@ export const JUDGEMENT = {
    * the supply is then reported as "at least". An ounce or a quarter of a pound of mineral a day is 0.3 to 1 %.
    */
   smallPartOfDryMatter: { value: 0.02, source: 'common practice, no source' },
+  /**
+   * A lot that is no more than this share of the dry matter and does not tell a value thins nothing out: where too much
+   * does harm, the rest is judged by itself. What is more counts in the weight, and the limit is held against "at
+   * least".
+   */
+  partThatThinsNothingOut: { value: 0.1, source: 'common practice, no source' },
   /** More dry matter than this share of the predicted intake will likely not be eaten. */
   intakeExcessAboveShare: { value: 1.05, source: 'common practice, no source' },
   /** Least roughage, % of body weight a day. */

@@ -1,7 +1,7 @@
 import { DEFAULT_GUIDES } from '../cautions/guides.data.js';
 import { observationCautions } from '../cautions/hay-observations.js';
 import { labTestCautions } from '../cautions/lab-tests.js';
-import { mineralCautions, type MineralStage, totalSulfur } from '../cautions/minerals.js';
+import { mineralCautions, type MineralStage, tetanyRatio, totalSulfur } from '../cautions/minerals.js';
 import { nitrateCautions } from '../cautions/nitrate.js';
 import {
   abruptChangeCautions,
@@ -14,10 +14,12 @@ import { waterCautions } from '../cautions/water.js';
 import { traceCautions } from '../cautions/trace-minerals.js';
 import { type Mineral, TRACE_NUTRIENTS } from '../nutrients/nutrients.js';
 import { type RaisedCaution, worstFirst } from '../cautions/caution.js';
+import type { RationField, RationLot } from '../ration/ration.js';
 import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../requirements/requirement-set.js';
 import type { EvaluationRequest } from './evaluation.js';
 import { JUDGEMENT } from './judgement.data.js';
-import { percentOfDryMatter, rationSupply, type RationSupply, valueOf } from './ration-supply.js';
+import { rationSupply, type RationSupply, valueOf } from './ration-supply.js';
+import { knownParts, perKgForTooLittle, perKgForTooMuch, wordsOfUnknown } from './supply-bounds.js';
 
 /** An evaluation, or what there is of one when the herd's need is not known: the hay's cautions do not depend on it. */
 export type CautionRequest = Omit<EvaluationRequest, 'requirement'> & { readonly requirement: RequirementSet | null };
@@ -32,6 +34,10 @@ function mineralStage(animal: AnimalDescription, requirement: RequirementSet | n
   return animal.class === 'dry-open-cow' ? 'dry' : 'growing';
 }
 
+const partsPerMillion = (gramsPerKg: number | null) =>
+  gramsPerKg === null ? null : Number((gramsPerKg * 1000).toPrecision(9));
+const percent = (gramsPerKg: number | null) => (gramsPerKg === null ? null : gramsPerKg / 10);
+
 /** Nitrate of each lot and of the whole ration. */
 export function nitrateOf(
   { animal, anyPregnant = false, guides = DEFAULT_GUIDES }: CautionRequest,
@@ -40,6 +46,8 @@ export function nitrateOf(
   return nitrateCautions({
     pregnant: anyPregnant || isPregnant(animal),
     guide: guides.nitrate,
+    atLeastPpmDm:
+      supply.nitrateNitrogenG.missingIn.length === 0 ? null : partsPerMillion(perKgForTooMuch(supply.nitrateNitrogenG)),
     lots: supply.parts.map(({ lot, shareOfDryMatter }) => {
       const nitrate = valueOf({ lot, field: 'nitrateNitrogenPpm' });
       return {
@@ -69,24 +77,53 @@ function cautionsOfMinerals(
   supply: RationSupply,
 ): RaisedCaution[] {
   const { minerals, dryMatterKg } = supply;
-  const percentOf = (mineral: Mineral) => percentOfDryMatter(supply, minerals[mineral]);
+  const atLeast = (mineral: Mineral) => percent(perKgForTooMuch(minerals[mineral]));
+  const asFarAsKnown = (mineral: Mineral) => percent(perKgForTooLittle(supply, minerals[mineral]));
   return mineralCautions({
     stage: mineralStage(animal, requirement),
     matureCow: MATURE_COWS.includes(animal.class),
     dryMatterKgPerDay: dryMatterKg,
     forageShare: supply.forageDryMatterKg / dryMatterKg,
-    calciumPercent: percentOf('calcium'),
-    phosphorusPercent: percentOf('phosphorus'),
-    magnesiumPercent: percentOf('magnesium'),
-    potassiumPercent: percentOf('potassium'),
-    sulfurPercent: percentOf('sulfur'),
-    sodiumPercent: percentOf('sodium'),
+    ...ratiosOfKnown(supply),
+    calciumPercent: asFarAsKnown('calcium'),
+    phosphorusPercent: asFarAsKnown('phosphorus'),
+    magnesiumPercent: asFarAsKnown('magnesium'),
+    potassiumPercent: asFarAsKnown('potassium'),
+    sulfurPercent: atLeast('sulfur'),
+    sulfurHeldAgainstKg: minerals.sulfur.heldAgainstKg,
+    sulfurIsAtLeast: minerals.sulfur.missingIn.length > 0,
+    sodiumPercent: asFarAsKnown('sodium'),
     sodiumNeedGPerDay: requirement?.minerals.sodium ?? null,
     waterLPerDay: requirement?.waterLPerDay ?? null,
     waterSulfateMgPerL: water?.sulfateMgPerL ?? null,
+    wordsOfUnknown: (mineral, leastPercent) => wordsOfUnknown(supply, minerals[mineral], leastPercent * 10),
     restsOnBookValue: Object.values(minerals).some((each) => each.bookValueLots.length > 0),
     sulfurMaximum: guides.sulfurMaximum,
   });
+}
+
+/** Both ratios over the lots that tell what goes into them. */
+function ratiosOfKnown({ parts }: RationSupply) {
+  const small = JUDGEMENT.smallPartOfDryMatter.value;
+  const read = (lot: RationLot, field: RationField) => valueOf({ lot, field }).value;
+  const bone = knownParts(
+    parts,
+    ({ lot }) => ({ calcium: read(lot, 'calciumPercent'), phosphorus: read(lot, 'phosphorusPercent') }),
+    small,
+  );
+  const tetany = knownParts(
+    parts,
+    ({ lot }) => ({
+      potassiumPercent: read(lot, 'potassiumPercent'),
+      calciumPercent: read(lot, 'calciumPercent'),
+      magnesiumPercent: read(lot, 'magnesiumPercent'),
+    }),
+    small,
+  );
+  return {
+    calciumToPhosphorus: bone === null || bone.phosphorus === 0 ? null : bone.calcium / bone.phosphorus,
+    tetanyRatio: tetany === null ? null : tetanyRatio(tetany).ratio,
+  };
 }
 
 /**
@@ -108,49 +145,59 @@ function lotCautions({ testing = [], observed = [] }: CautionRequest): RaisedCau
 export function otherCautions(request: CautionRequest, supply: RationSupply): RaisedCaution[] {
   const { animal, before = [], fedWet = false, water } = request;
   const { dryMatterKg } = supply;
+  const protein = perKgForTooLittle(supply, supply.crudeProteinG);
   const shares = supply.parts.map(({ lot, shareOfDryMatter }) => ({ lotId: lot.lotId, shareOfDryMatter }));
   return [
     ...cautionsOfMinerals(request, supply),
     ...traceCautions(
       TRACE_NUTRIENTS.map((code) => ({
         code,
-        perKg: supply.traces[code].atMost / dryMatterKg,
+        perKg: perKgForTooMuch(supply.traces[code]) ?? 0,
         restsOnBookValue: supply.traces[code].bookValueLots.length > 0,
       })),
     ),
-    ...(supply.legumeDryMatterKg === null
-      ? []
-      : legumeBloatCautions({ legumeShareOfDryMatter: supply.legumeDryMatterKg / dryMatterKg, fedWet })),
+    ...legumeBloatCautions({ legumeShareOfDryMatter: perKgForTooMuch(supply.legume) ?? 0, fedWet }),
     ...acidosisCautions({
       starchyGrainKgPerDay: supply.starchyGrainAsFedKg,
       bodyWeightKg: animal.fullBodyWeightKg,
-      longStemFiberPercent:
-        supply.longStemFiberKg.value === null ? null : (supply.longStemFiberKg.value / dryMatterKg) * 100,
+      longStemFiberPercent: longStemFiberPercent(supply),
     }),
     ...abruptChangeCautions({ before, now: shares }),
     ...ureaCautions({
       proteinEquivalentFromNonProteinNitrogenG: supply.nonProteinNitrogenG,
-      crudeProteinG: supply.crudeProteinG.value,
+      crudeProteinG: supply.crudeProteinG.value ?? (protein === null ? null : supply.crudeProteinG.atLeast),
       bodyWeightKg: animal.fullBodyWeightKg,
       hayCrudeProteinPercent: forageProteinPercent(supply),
     }),
     ...proteinForRumenCautions({
       strawShareOfDryMatter: supply.strawDryMatterKg / dryMatterKg,
-      crudeProteinPercent: percentOfDryMatter(supply, supply.crudeProteinG),
+      crudeProteinPercent: percent(protein),
       restsOnBookValue: supply.crudeProteinG.bookValueLots.length > 0,
+      wordsOfUnknown: (leastPercent) => wordsOfUnknown(supply, supply.crudeProteinG, leastPercent * 10),
     }),
     ...(water === undefined ? [] : waterCautions(water)),
     ...lotCautions(request),
   ];
 }
 
+/** NDF of long-stem forage, % of dry matter, without the forage whose fiber is not known; `null` where that is most. */
+function longStemFiberPercent(supply: RationSupply): number | null {
+  const { atLeast, knownOfKg } = supply.longStemFiberKg;
+  const unknownKg = supply.longStemDryMatterKg - knownOfKg;
+  if (unknownKg > 0 && knownOfKg < unknownKg) return null;
+  return (atLeast / (supply.dryMatterKg - unknownKg)) * 100;
+}
+
+/** Of the forage that tells it; `null` where that is less than half. */
 function forageProteinPercent(supply: RationSupply): number | null {
   let protein = 0;
+  let knownKg = 0;
   for (const { lot, dryMatterEatenKg } of supply.parts) {
     if (!lot.isForage || dryMatterEatenKg === 0) continue;
     const content = valueOf({ lot, field: 'crudeProteinPercent' });
-    if (content.value === null) return null;
+    if (content.value === null) continue;
     protein += content.value * dryMatterEatenKg;
+    knownKg += dryMatterEatenKg;
   }
-  return supply.forageDryMatterKg === 0 ? null : protein / supply.forageDryMatterKg;
+  return knownKg === 0 || knownKg < supply.forageDryMatterKg / 2 ? null : protein / knownKg;
 }

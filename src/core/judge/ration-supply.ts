@@ -64,8 +64,24 @@ export interface Supply {
   readonly bookValueLots: readonly string[];
 }
 
+/**
+ * A sum over the lots with what is known of its bounds. An unknown part never hides what is known: too much is judged
+ * by `perKgForTooMuch`, too little by `perKgForTooLittle` (`supply-bounds.ts`).
+ */
+export interface BoundedSupply extends Supply {
+  /** Dry matter of the lots that tell it, kg. */
+  readonly knownOfKg: number;
+  /**
+   * Dry matter that a limit is held against, kg: a lot up to `JUDGEMENT.partThatThinsNothingOut` that does not tell it
+   * is left out, so that what nobody tested thins nothing out. At least half of all.
+   */
+  readonly heldAgainstKg: number;
+  /** With the lots that do not tell it at the high end of what is likely for their kind; infinite if none is known. */
+  readonly couldReach: number;
+}
+
 /** What one animal eats of a lot in a day: part of what is offered. */
-interface EatenPart {
+export interface EatenPart {
   readonly lot: RationLot;
   readonly asFedOfferedKg: number;
   readonly dryMatterOfferedKg: number;
@@ -80,28 +96,30 @@ export interface RationSupply {
   readonly dryMatterOfferedKg: number;
   readonly dryMatterKg: number;
   /** Mcal/d, and Mcal per kg of dry matter. */
-  readonly netEnergyMaintenanceMcal: Supply;
+  readonly netEnergyMaintenanceMcal: BoundedSupply;
   readonly netEnergyMaintenanceMcalPerKg: number | null;
   readonly netEnergyGainMcalPerKg: number | null;
-  readonly totalDigestibleNutrientsKg: Supply;
+  readonly totalDigestibleNutrientsKg: BoundedSupply;
   readonly totalDigestibleNutrientsPercent: number | null;
-  readonly crudeProteinG: Supply;
-  readonly degradableProteinG: Supply;
-  readonly undegradedProteinG: Supply;
-  readonly neutralDetergentFiberKg: Supply;
-  readonly fatKg: Supply;
+  readonly crudeProteinG: BoundedSupply;
+  readonly degradableProteinG: BoundedSupply;
+  readonly undegradedProteinG: BoundedSupply;
+  readonly neutralDetergentFiberKg: BoundedSupply;
+  readonly fatKg: BoundedSupply;
   /** g/d. */
-  readonly minerals: Readonly<Record<Mineral, Supply>>;
+  readonly minerals: Readonly<Record<Mineral, BoundedSupply>>;
   /** Trace minerals mg/d, vitamins IU/d. */
-  readonly traces: Readonly<Record<TraceNutrient, Supply>>;
-  readonly nitrateNitrogenG: Supply;
+  readonly traces: Readonly<Record<TraceNutrient, BoundedSupply>>;
+  readonly nitrateNitrogenG: BoundedSupply;
   readonly forageDryMatterKg: number;
   readonly longStemDryMatterKg: number;
-  readonly longStemFiberKg: Supply;
+  readonly longStemFiberKg: BoundedSupply;
   readonly strawDryMatterKg: number;
   readonly starchyGrainAsFedKg: number;
   /** `null` while the legume share of one forage is not known. */
   readonly legumeDryMatterKg: number | null;
+  /** As far as known, kg of dry matter. */
+  readonly legume: BoundedSupply;
   readonly nonProteinNitrogenG: number;
 }
 
@@ -135,7 +153,13 @@ export function rationSupply({
     shareOfDryMatter: dryMatterKg === 0 ? 0 : part.dryMatterEatenKg / dryMatterKg,
   }));
   const perKg = (supply: Supply) => (supply.value === null || dryMatterKg === 0 ? null : supply.value / dryMatterKg);
-  const sums = byCode(RATION_NUTRIENTS, (code) => total(parts, (lot) => amountPerKg(lot, code)));
+  const nutrient = (of: readonly EatenPart[], code: RationNutrient) =>
+    total(
+      of,
+      (lot) => amountPerKg(lot, code),
+      (lot) => likelyMostPerKg(lot, code),
+    );
+  const sums = byCode(RATION_NUTRIENTS, (code) => nutrient(parts, code));
   const tdnPerKg = perKg(sums.totalDigestibleNutrients);
   const legumes = parts.filter((part) => part.lot.isForage && part.dryMatterEatenKg > 0);
   return {
@@ -158,9 +182,9 @@ export function rationSupply({
     nitrateNitrogenG: sums.nitrate,
     forageDryMatterKg: sum(parts.filter((part) => part.lot.isForage).map((part) => part.dryMatterEatenKg)),
     longStemDryMatterKg: sum(parts.filter((part) => part.lot.isLongStem).map((part) => part.dryMatterEatenKg)),
-    longStemFiberKg: total(
+    longStemFiberKg: nutrient(
       parts.filter((part) => part.lot.isLongStem),
-      (lot) => amountPerKg(lot, 'neutralDetergentFiber'),
+      'neutralDetergentFiber',
     ),
     strawDryMatterKg: sum(parts.filter((part) => part.lot.isStraw).map((part) => part.dryMatterEatenKg)),
     starchyGrainAsFedKg: sum(
@@ -169,6 +193,7 @@ export function rationSupply({
     legumeDryMatterKg: legumes.some((part) => part.lot.legumeShare === null)
       ? null
       : sum(legumes.map((part) => part.dryMatterEatenKg * (part.lot.legumeShare ?? 0))),
+    legume: total(parts, legumeOf),
     nonProteinNitrogenG: sum(
       parts.map((part) => part.dryMatterEatenKg * (part.lot.nonProteinNitrogenPercent ?? 0) * 10),
     ),
@@ -287,7 +312,25 @@ function proteinPart(lot: RationLot, partOf: (degradableShare: number) => number
   };
 }
 
-function total(parts: readonly EatenPart[], contentPerKg: (lot: RationLot) => CompositionValue): Supply {
+/** Legume in a kilogram of dry matter; what is no forage holds none. */
+function legumeOf({ isForage, legumeShare }: RationLot): CompositionValue {
+  const value = isForage ? legumeShare : 0;
+  if (value === null) return { value, reason: 'not-tested-and-no-book-value' };
+  return { value, origin: 'calculated', source: 'legume share of the kind of hay', restsOnBookValue: false };
+}
+
+/** The most that is likely in a kilogram of dry matter of such a feed; `null` where its kind is not known. */
+function likelyMostPerKg({ feedGroup }: RationLot, code: RationNutrient): number | null {
+  const { lab, ration } = NUTRIENTS[code];
+  if (feedGroup === undefined || !('perKg' in ration)) return null;
+  return lab.limits[feedGroup].likely[1] * ration.perKg;
+}
+
+function total(
+  parts: readonly EatenPart[],
+  contentPerKg: (lot: RationLot) => CompositionValue,
+  mostPerKg: (lot: RationLot) => number | null = () => null,
+): BoundedSupply {
   let atLeast = 0;
   let atMost = 0;
   const missing: EatenPart[] = [];
@@ -306,7 +349,10 @@ function total(parts: readonly EatenPart[], contentPerKg: (lot: RationLot) => Co
     }
   }
   const isMissing = missing.length > 0;
-  const isAtLeast = isMissing && missing.every(({ lot }) => isSmallPart(lot, parts));
+  const isAtLeast = isMissing && missing.every(({ lot }) => isUpTo(JUDGEMENT.smallPartOfDryMatter.value, lot, parts));
+  const kilograms = (of: readonly EatenPart[]) => sum(of.map((part) => part.dryMatterEatenKg));
+  const all = kilograms(parts);
+  const thinsNothingOut = missing.filter(({ lot }) => isUpTo(JUDGEMENT.partThatThinsNothingOut.value, lot, parts));
   return {
     value: isMissing && !isAtLeast ? null : atLeast,
     isAtLeast,
@@ -315,11 +361,16 @@ function total(parts: readonly EatenPart[], contentPerKg: (lot: RationLot) => Co
     atLeast,
     atMost,
     bookValueLots,
+    knownOfKg: all - kilograms(missing),
+    heldAgainstKg: Math.max(all - kilograms(thinsNothingOut), all / 2),
+    couldReach: missing.reduce(
+      (reached, { lot, dryMatterEatenKg }) => reached + (mostPerKg(lot) ?? Infinity) * dryMatterEatenKg,
+      atMost,
+    ),
   };
 }
 
-/** Whether a lot, all its layers together, is so little of the ration that an unknown value of it can be left out. */
-function isSmallPart({ lotId }: RationLot, parts: readonly EatenPart[]): boolean {
-  const share = sum(parts.filter((part) => part.lot.lotId === lotId).map((part) => part.shareOfDryMatter));
-  return share <= JUDGEMENT.smallPartOfDryMatter.value;
+/** Whether a lot, all its layers together, is no more than a share of the ration's dry matter. */
+function isUpTo(share: number, { lotId }: RationLot, parts: readonly EatenPart[]): boolean {
+  return sum(parts.filter((part) => part.lot.lotId === lotId).map((part) => part.shareOfDryMatter)) <= share;
 }

@@ -50,6 +50,7 @@ export function rationLotOf({
       tested === undefined
         ? { value: book.analysis.dryMatterPercent, origin: 'book-value' }
         : { value: tested.dryMatterPercent, origin: 'lab-test' },
+    feedGroup: 'hay',
     isForage: true,
     isLongStem: true,
     isStraw: kind.family === 'straw',
@@ -90,6 +91,7 @@ function otherFeedLotOf({
       tested === undefined
         ? { value: feed.dryMatterPercent, origin: 'book-value' }
         : { value: tested.dryMatterPercent, origin: 'lab-test' },
+    feedGroup: feed.group,
     isForage: feed.isForage,
     isLongStem: false,
     isStraw: false,

@@ -1,4 +1,5 @@
 import type { LayerRole } from '../laying/layer.js';
+import type { FeedGroup } from '../nutrients/feed-groups.data.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import { RATION_NUTRIENTS, type RationField } from '../nutrients/nutrients.js';
 import type { PricePerMass } from '../units/money.js';
@@ -48,6 +49,8 @@ export interface RationLot {
       >
     >
   >;
+  /** By whose limits a value that nobody tested is bounded; absent where nothing is known of the kind. */
+  readonly feedGroup?: FeedGroup;
   readonly isForage: boolean;
   /** Hay or straw that was not chopped or ground. */
   readonly isLongStem: boolean;

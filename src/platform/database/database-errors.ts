@@ -48,8 +48,28 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
       // that never was.
       return new Problem('not-found', 'A record that the body refers to does not exist.');
     default:
-      return undefined;
+      return problemOfConnection(code, (error as Error | undefined)?.message ?? '');
   }
+}
+
+/** The database is away or was restarted (classes 08, 57P), has no room (53), or ended a transaction left idle. */
+const AWAY = /^(08|53|57P)|^25P0[34]$|^(ECONNREFUSED|ECONNRESET|EPIPE|ETIMEDOUT|ENOTFOUND|EAI_AGAIN|EHOSTUNREACH)$/;
+/** The driver says these without a code. */
+const AWAY_IN_WORDS = [
+  'timeout exceeded when trying to connect',
+  'Connection terminated',
+  'Client has encountered a connection error',
+  'Client was closed',
+];
+/** A lock or a statement that reached its limit. */
+const TOO_LONG = new Set(['55P03', '57014']);
+
+function problemOfConnection(code: string | undefined, message: string): Problem | undefined {
+  if (code !== undefined && TOO_LONG.has(code))
+    return new Problem('took-too-long', undefined, [], { 'Retry-After': '10' });
+  if ((code !== undefined && AWAY.test(code)) || AWAY_IN_WORDS.some((words) => message.startsWith(words)))
+    return new Problem('not-ready', undefined, [], { 'Retry-After': '2' });
+  return undefined;
 }
 
 function lotShort(detail: string | undefined, units: Units): Problem {

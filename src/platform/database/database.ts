@@ -5,6 +5,7 @@ import { actorOf, type Asker, type Idempotency } from '../http/asker.js';
 import { notFound } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
 import { problemOfDatabaseError } from './database-errors.js';
+import { FairShare } from './fair-share.js';
 import { type Proof, showProof } from './proof.js';
 import type { AuditEntry, DB, MembershipNow, OperationSettings, OperationTenant, Tenant, Words } from './types.js';
 
@@ -21,6 +22,12 @@ export interface Work<Within, Answer> {
 }
 
 const TRIES = 4;
+/** Whose share it is where the one asking is not known yet, or asks outside any operation. */
+const OUTSIDE = 'outside any operation';
+const SIGNING_IN = 'signing in';
+/** One operation may have a quarter of the connections, and two in any case. */
+const SHARE_OF_POOL = 0.25;
+const WAITING_MOST = 200;
 const RETRIABLE = new Set(['40001', '40P01']);
 
 /**
@@ -30,23 +37,37 @@ const RETRIABLE = new Set(['40001', '40P01']);
  */
 export class Database {
   readonly #kysely: Kysely<DB>;
+  readonly #shares: FairShare;
   #settle: Settle | undefined;
 
   constructor(private readonly pool: pg.Pool) {
     this.#kysely = new Kysely<DB>({ dialect: new PostgresDialect({ pool }) });
+    this.#shares = new FairShare({
+      atOnce: Math.max(2, Math.floor(pool.options.max * SHARE_OF_POOL)),
+      waiting: WAITING_MOST,
+      patienceMs: pool.options.connectionTimeoutMillis ?? 0,
+    });
   }
 
   /** Reads across every operation of the person asking (a portfolio, a list of one's operations). */
   read<T>(who: Who, work: (tenant: Tenant) => Promise<T>): Promise<T> {
-    return this.#transaction(async (trx) => work(await enter(trx, await askerOf(trx, who), undefined)), 'read only');
+    return this.#transaction(
+      OUTSIDE,
+      async (trx) => work(await enter(trx, await askerOf(trx, who), undefined)),
+      'read only',
+    );
   }
 
   /** Reads inside one operation. Answers not-found to whoever does not belong to it at this moment. */
   readIn<T>(who: Who, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
-    return this.#transaction(async (trx) => {
-      const { tenant } = await enterOperation(trx, await askerOf(trx, who), operationId, false);
-      return work(tenant);
-    }, 'read only');
+    return this.#transaction(
+      operationId,
+      async (trx) => {
+        const { tenant } = await enterOperation(trx, await askerOf(trx, who), operationId, false);
+        return work(tenant);
+      },
+      'read only',
+    );
   }
 
   /** Writes outside any operation (opening one, one's own account). */
@@ -61,7 +82,7 @@ export class Database {
 
   /** As `write`, for whoever is found to be asking; the work is done once for each key of idempotency. */
   writeOnce<T>(who: Who, { admit, work, kept }: Work<Tenant, T>): Promise<T> {
-    return this.#transaction(async (trx) => {
+    return this.#transaction(OUTSIDE, async (trx) => {
       const asker = await askerOf(trx, who);
       const tenant = await enter(trx, asker, undefined);
       return answerOnce(tenant, admit?.(tenant), [], () => work(tenant), kept);
@@ -71,7 +92,7 @@ export class Database {
   /** As `writeIn`, for whoever is found to be asking; the work is done once for each key of idempotency. */
   async writeOnceIn<T>(who: Who, operationId: string, { admit, work, kept }: Work<OperationTenant, T>): Promise<T> {
     const write = (): Promise<{ answer: T } | { lapsedFor: Asker }> =>
-      this.#transaction(async (trx) => {
+      this.#transaction(operationId, async (trx) => {
         const asker = await askerOf(trx, who);
         const { tenant, lapsed } = await enterOperation(trx, asker, operationId, true);
         const once = admit?.(tenant);
@@ -105,7 +126,7 @@ export class Database {
    * (`sign_in_email`, the hash of a token as `proof`, the counted `subjects`).
    */
   withProof<T>(proof: Proof, work: (db: Transaction<DB>) => Promise<T>): Promise<T> {
-    return this.#transaction(async (trx) => {
+    return this.#transaction(SIGNING_IN, async (trx) => {
       await showProof(trx, proof);
       return work(trx);
     });
@@ -125,8 +146,12 @@ export class Database {
     await this.#kysely.destroy();
   }
 
+  #transaction<T>(whose: string, work: (trx: Transaction<DB>) => Promise<T>, accessMode?: AccessMode): Promise<T> {
+    return this.#shares.of(whose, () => this.#inTransaction(work, accessMode));
+  }
+
   /** Whoever only reads is held to it by PostgreSQL, in the statement that begins the transaction. */
-  async #transaction<T>(work: (trx: Transaction<DB>) => Promise<T>, accessMode?: AccessMode): Promise<T> {
+  async #inTransaction<T>(work: (trx: Transaction<DB>) => Promise<T>, accessMode?: AccessMode): Promise<T> {
     const begin = this.#kysely.transaction();
     const transaction = accessMode === undefined ? begin : begin.setAccessMode(accessMode);
     for (let attempt = 1; ; attempt += 1) {

@@ -15,17 +15,40 @@ const types = {
   },
 };
 
-export function createPool(url: string, size: number): pg.Pool {
+/** How long anything may take before whoever waits is told so, in milliseconds. */
+export interface PoolLimits {
+  /** For a connection, with all of them in use or the database away. */
+  connectionMs: number;
+  /** For a record that another request holds. */
+  lockMs: number;
+  /** For one statement. */
+  statementMs: number;
+  /** Between two statements of one transaction. */
+  idleInTransactionMs: number;
+}
+
+const LIMITS: PoolLimits = {
+  connectionMs: 10_000,
+  lockMs: 10_000,
+  statementMs: 60_000,
+  idleInTransactionMs: 60_000,
+};
+
+export function createPool(url: string, size: number, limits: Partial<PoolLimits> = {}): pg.Pool {
+  const { connectionMs, lockMs, statementMs, idleInTransactionMs } = { ...LIMITS, ...limits };
   const pool = new pg.Pool({
     connectionString: url,
     max: size,
     application_name: 'rickyard',
-    connectionTimeoutMillis: 10_000,
-    statement_timeout: 60_000,
-    idle_in_transaction_session_timeout: 60_000,
+    connectionTimeoutMillis: connectionMs,
+    lock_timeout: lockMs,
+    statement_timeout: statementMs,
+    idle_in_transaction_session_timeout: idleInTransactionMs,
     types: types,
   });
   // An idle connection that the server closes must not end this process; the next query opens another.
   pool.on('error', () => undefined);
+  // Nor one in use: the query that was under way fails and tells its request so.
+  pool.on('connect', (client) => client.on('error', () => undefined));
   return pool;
 }

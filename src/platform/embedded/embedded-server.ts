@@ -5,11 +5,14 @@ import { createServer } from 'node:net';
 import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import pg from 'pg';
+import { PostgresLog } from './postgres-log.js';
+import { isAlive, stopProcess, WatchedPostgres } from './watched-postgres.js';
 import { findPostgres, handOver, reachableDataFolder, type PostgresFiles } from './postgres-files.js';
 
 const DATABASE = 'rickyard';
 const OWNER = 'rickyard_owner';
-const READY_WITHIN_MS = 30_000;
+/** After a crash PostgreSQL first replays what it had promised; it says so when asked, and is given this long. */
+const READY_WITHIN_MS = 600_000;
 
 export interface EmbeddedServer {
   /** Connection of the owner of the schema (never the one that requests are served with). */
@@ -17,6 +20,8 @@ export interface EmbeddedServer {
   dataFolder: string;
   /** What was found and reused, made, or mended: lines for the person who started it. */
   notes: string[];
+  /** From now on starts the server again, on the same port, whenever it ends; each word about it goes to `tell`. */
+  watch(tell: (words: string) => void): void;
   stop(): Promise<void>;
 }
 
@@ -52,6 +57,21 @@ export async function startEmbeddedServer({
   prepareFolder(dataFolder);
   refuseSecondServer(dataFolder);
   const password = ownerPassword(dataFolder);
+  const log = new PostgresLog(dataFolder);
+  const start = (port: number): Promise<number> => startPostgres({ files, cluster, password, durable, log, port });
+  const serves = ({ pid, port }: Running): EmbeddedServer => {
+    const watched = new WatchedPostgres(pid, log, () => {
+      clearStaleLock(cluster, []);
+      return start(port);
+    });
+    return {
+      url: urlFor(port, password),
+      dataFolder,
+      notes,
+      watch: (tell) => watched.watch(tell),
+      stop: () => watched.stop(),
+    };
+  };
 
   if (existsSync(path.join(cluster, 'PG_VERSION'))) {
     refuseOtherVersion(cluster, files.majorVersion);
@@ -61,7 +81,7 @@ export async function startEmbeddedServer({
         notes.push(
           `took over the PostgreSQL that an earlier start left running (process ${running.pid}, port ${running.port})`,
         );
-        return { url: urlFor(running.port, password), dataFolder, notes, stop: () => stopProcess(running.pid) };
+        return serves(running);
       }
       // Alive and ours but not answering (it was just stopping or starting): two servers on one folder must never be.
       await stopProcess(running.pid);
@@ -73,14 +93,15 @@ export async function startEmbeddedServer({
     notes.push('created the data folder');
   }
 
-  const { port, pid } = await startPostgres(files, cluster, password, durable);
+  const port = await freePort();
+  const pid = await start(port);
   await createDatabaseOnce(port, password);
-  return {
-    url: urlFor(port, password),
-    dataFolder,
-    notes,
-    stop: () => (pid === undefined ? Promise.resolve() : stopProcess(pid)),
-  };
+  return serves({ pid, port });
+}
+
+interface Running {
+  pid: number;
+  port: number;
 }
 
 const settings = (values: Readonly<Record<string, string>>): string[] =>
@@ -100,28 +121,30 @@ const FAST_SETTINGS = settings({
   max_connections: '200',
 });
 
-/** Starts the program on the cluster's folder and waits until it answers. */
-async function startPostgres(
-  files: PostgresFiles,
-  cluster: string,
-  password: string,
-  durable: boolean,
-): Promise<{ port: number; pid: number | undefined }> {
-  const port = await freePort();
+interface Start {
+  files: PostgresFiles;
+  cluster: string;
+  password: string;
+  durable: boolean;
+  log: PostgresLog;
+  port: number;
+}
+
+/** Starts the program on the cluster's folder and waits until it answers; its process. */
+async function startPostgres({ files, cluster, password, durable, log, port }: Start): Promise<number> {
+  const output = log.open();
   const server = spawn(
     path.join(files.binFolder, 'postgres'),
     ['-D', cluster, '-p', String(port), '-h', '127.0.0.1', ...SETTINGS, ...(durable ? [] : FAST_SETTINGS)],
-    { stdio: ['ignore', 'ignore', 'pipe'], detached: true, env: childEnvironment(), ...identity(files) },
+    { stdio: ['ignore', 'ignore', output.file], detached: true, env: childEnvironment(), ...identity(files) },
   );
-  let said = '';
-  server.stderr.on('data', (chunk: Buffer) => {
-    said = (said + chunk.toString('utf8')).slice(-4000);
-  });
+  output.close();
+  server.unref();
   const died = new Promise<never>((_, reject) => {
     server.once('exit', (code) =>
       reject(
         new EmbeddedServerProblem(
-          `The embedded PostgreSQL stopped while starting (exit code ${code}). It said:\n${said}`,
+          `The embedded PostgreSQL stopped while starting (exit code ${code}). It said:\n${output.said()}`,
         ),
       ),
     );
@@ -133,15 +156,8 @@ async function startPostgres(
   died.catch(() => {
     alive = false;
   });
-  await Promise.race([
-    untilReady(
-      urlFor(port, password, 'postgres'),
-      () => said,
-      () => alive,
-    ),
-    died,
-  ]);
-  return { port, pid: server.pid };
+  await Promise.race([untilReady(urlFor(port, password, 'postgres'), output.said, () => alive), died]);
+  return server.pid ?? 0;
 }
 
 function urlFor(port: number, password: string, database = DATABASE): string {
@@ -212,7 +228,7 @@ function refuseOtherVersion(cluster: string, major: string): void {
 }
 
 /** The first and fourth line of postmaster.pid are the process and the port. */
-function runningServer(cluster: string): { pid: number; port: number } | undefined {
+function runningServer(cluster: string): Running | undefined {
   const file = path.join(cluster, 'postmaster.pid');
   if (!existsSync(file)) return undefined;
   const lines = readFileSync(file, 'utf8').split('\n');
@@ -232,15 +248,6 @@ function commandLineOf(pid: number): string {
     return readFileSync(`/proc/${pid}/cmdline`, 'utf8');
   } catch {
     return spawnSync('ps', ['-o', 'args=', '-p', String(pid)], { encoding: 'utf8' }).stdout ?? '';
-  }
-}
-
-function isAlive(pid: number): boolean {
-  try {
-    process.kill(pid, 0);
-    return true;
-  } catch (error) {
-    return (error as NodeJS.ErrnoException).code === 'EPERM';
   }
 }
 
@@ -336,12 +343,4 @@ async function createDatabaseOnce(port: number, password: string): Promise<void>
   } finally {
     await client.end();
   }
-}
-
-/** SIGINT is PostgreSQL's fast shutdown: sessions are ended, data is flushed, the lock is removed. */
-async function stopProcess(pid: number): Promise<void> {
-  if (!isAlive(pid)) return;
-  process.kill(pid, 'SIGINT');
-  for (let waited = 0; waited < 20_000 && isAlive(pid); waited += 25) await sleep(25);
-  if (isAlive(pid)) process.kill(pid, 'SIGQUIT');
 }

@@ -47,8 +47,12 @@ export class HealthController {
 
   @Endpoint(ready)
   async ready(): Promise<AnswerOf<typeof ready>> {
-    if (this.readiness.stopping || !(await this.database.answers()))
-      throw new Problem('not-ready', undefined, [], { 'Retry-After': '2' });
+    if (this.readiness.stopping) throw notReady('The server is stopping.');
+    if (!(await this.database.answers())) throw notReady('The database does not answer.');
     return { status: 'ok' };
   }
+}
+
+function notReady(part: string): Problem {
+  return new Problem('not-ready', part, [], { 'Retry-After': '2' });
 }

@@ -227,6 +227,8 @@ function problemCodesOf(one: AnyEndpoint): Record<string, ProblemCode[]> {
   const codes = new Set<ProblemCode>(one.problems ?? []);
   codes.add('invalid-input').add('not-acceptable').add('unexpected');
   if (one.access !== 'public') codes.add('not-signed-in').add('not-permitted');
+  // Everything but health asks the database, which may be away, busy or slow.
+  if (one.tag !== 'Health') codes.add('too-much-at-once').add('not-ready').add('took-too-long');
   if (one.params !== undefined) codes.add('not-found');
   if (one.body !== undefined)
     codes.add('malformed-body').add('body-too-large').add('unsupported-media-type').add('rule-broken');

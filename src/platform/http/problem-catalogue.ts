@@ -183,6 +183,16 @@ export const PROBLEMS = {
     meaning: 'Sign-in is limited for each email and each address.',
     whatToDo: 'Wait as long as the Retry-After header says.',
   },
+  'too-much-at-once': {
+    status: 429,
+    title: 'Too much of this operation is under way',
+    meaning:
+      'Requests of one operation share a part of the server, so that no ranch keeps another waiting. All of that ' +
+      'part is in use, and more is waiting for it.',
+    whatToDo:
+      'Wait as long as the Retry-After header says and repeat the request with the same Idempotency-Key; send fewer ' +
+      'requests at a time.',
+  },
   unexpected: {
     status: 500,
     title: 'Something went wrong on our side',
@@ -193,7 +203,19 @@ export const PROBLEMS = {
     status: 503,
     title: 'Not ready',
     meaning: 'The server is starting, stopping, or its database does not answer.',
-    whatToDo: 'Try again shortly.',
+    whatToDo:
+      'Wait as long as the Retry-After header says and repeat the request, with the same Idempotency-Key if it ' +
+      'had one.',
+  },
+  'took-too-long': {
+    status: 503,
+    title: 'This took too long',
+    meaning:
+      'The request waited for records that another request is changing, or asked for more than can be read in the ' +
+      'time allowed. Nothing of it was saved.',
+    whatToDo:
+      'Wait as long as the Retry-After header says and repeat the request with the same Idempotency-Key; ask for a ' +
+      'shorter span if it was a report.',
   },
 } as const;
 

@@ -1,0 +1,58 @@
+import type { BoundedSupply, EatenPart, RationSupply } from './ration-supply.js';
+
+/** Share of a sum that has to be known before what is known may speak for the whole. */
+const MOST_OF_IT = 0.5;
+
+/**
+ * Content in a kilogram of dry matter that a limit against too much is held against: at least so much there is, by
+ * labels at most. `null` where no lot tells it.
+ */
+export function perKgForTooMuch(supply: BoundedSupply): number | null {
+  return supply.knownOfKg > 0 && supply.heldAgainstKg > 0 ? supply.atMost / supply.heldAgainstKg : null;
+}
+
+/**
+ * Content in a kilogram of dry matter that a limit against too little is held against: of the part that tells it, where
+ * that is most of the ration. `null` where it is not. Whether the unknown rest may make up for it: `mayMakeUp`.
+ */
+export function perKgForTooLittle({ dryMatterKg }: RationSupply, supply: BoundedSupply): number | null {
+  if (supply.value !== null) return supply.value / dryMatterKg;
+  return supply.knownOfKg > 0 && supply.knownOfKg >= dryMatterKg * MOST_OF_IT
+    ? supply.atLeast / supply.knownOfKg
+    : null;
+}
+
+/**
+ * What a caution about too little says of the lots that do not tell the nutrient: that even at the most that is likely
+ * for their kinds they do not make up for it, or that nobody can say. Empty where all is known.
+ */
+export function wordsOfUnknown(
+  { dryMatterKg }: RationSupply,
+  { missingIn, couldReach }: BoundedSupply,
+  leastPerKg: number,
+): string {
+  if (missingIn.length === 0) return '';
+  const lots = [...new Set(missingIn)].join(', ');
+  return couldReach / dryMatterKg < leastPerKg
+    ? ` Not known of ${lots}; even as much as such feed may hold would not make up for it.`
+    : ` Not known of ${lots}: whether that makes up for it can't be judged without a test or a label.`;
+}
+
+/**
+ * A ratio over the lots that tell all that goes into it, `null` where none does. One that tells a part of it counts
+ * where it is a small part of the ration, one that tells nothing never changes it.
+ */
+export function knownParts<Name extends string>(
+  parts: readonly EatenPart[],
+  contentOf: (part: EatenPart) => Readonly<Record<Name, number | null>>,
+  smallShare: number,
+): Readonly<Record<Name, number>> | null {
+  const sums = new Map<Name, number>();
+  for (const part of parts) {
+    const content = Object.entries(contentOf(part)) as [Name, number | null][];
+    const told = content.every(([, value]) => value !== null);
+    if (!told && part.shareOfDryMatter > smallShare) continue;
+    for (const [name, value] of content) sums.set(name, (sums.get(name) ?? 0) + (value ?? 0) * part.dryMatterEatenKg);
+  }
+  return sums.size === 0 ? null : (Object.fromEntries(sums) as Record<Name, number>);
+}

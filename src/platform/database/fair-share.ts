@@ -1,0 +1,51 @@
+import { Semaphore, withTimeout } from 'async-mutex';
+import { Problem } from '../http/problem.js';
+
+interface Share {
+  run: <T>(work: () => Promise<T>) => Promise<T>;
+  /** Under way and waiting. */
+  asking: number;
+}
+
+/** What one operation may have of the server's database connections. */
+export interface ShareLimits {
+  /** Transactions under way at a time. */
+  atOnce: number;
+  /** More that may wait for one of those. */
+  waiting: number;
+  patienceMs: number;
+}
+
+/**
+ * Divides the database connections between those who ask, so that the requests of one ranch, waiting for each other or
+ * for a long report, never take the last one. Kept in this process: each server has a pool of its own.
+ */
+export class FairShare {
+  readonly #shares = new Map<string, Share>();
+
+  constructor(private readonly limits: ShareLimits) {}
+
+  /** @throws Problem too-much-at-once where `whose` share is in use and no more may wait for it, or not that long. */
+  async of<T>(whose: string, work: () => Promise<T>): Promise<T> {
+    const share = this.#shares.get(whose) ?? this.#open(whose);
+    if (share.asking >= this.limits.atOnce + this.limits.waiting) throw tooMuch();
+    share.asking += 1;
+    try {
+      return await share.run(work);
+    } finally {
+      share.asking -= 1;
+      if (share.asking === 0) this.#shares.delete(whose);
+    }
+  }
+
+  #open(whose: string): Share {
+    const semaphore = withTimeout(new Semaphore(this.limits.atOnce), this.limits.patienceMs, tooMuch());
+    const share: Share = { run: (work) => semaphore.runExclusive(work), asking: 0 };
+    this.#shares.set(whose, share);
+    return share;
+  }
+}
+
+function tooMuch(): Problem {
+  return new Problem('too-much-at-once', undefined, [], { 'Retry-After': '5' });
+}

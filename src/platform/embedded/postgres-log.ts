@@ -1,0 +1,54 @@
+import { closeSync, copyFileSync, existsSync, openSync, readSync, statSync, truncateSync } from 'node:fs';
+import path from 'node:path';
+
+const MOST_BYTES = 10_000_000;
+const LAST_WORDS_BYTES = 4000;
+
+/** What one start of PostgreSQL writes to. */
+interface Output {
+  /** The open file, for the program. */
+  file: number;
+  /** Gives up this process's hold of it; the program keeps its own. */
+  close: () => void;
+  /** The last words since this start. */
+  said: () => string;
+}
+
+/**
+ * What the embedded PostgreSQL says, in `postgres.log` of the data folder; above ten megabytes the file is moved to
+ * `postgres.log.1`.
+ */
+export class PostgresLog {
+  readonly path: string;
+
+  constructor(dataFolder: string) {
+    this.path = path.join(dataFolder, 'postgres.log');
+  }
+
+  open(): Output {
+    this.rotate();
+    const file = openSync(this.path, 'a', 0o600);
+    const from = statSync(this.path).size;
+    return { file, close: () => closeSync(file), said: () => this.#lastWords(from) };
+  }
+
+  /** Copied and emptied, since the running program keeps writing to the end of the same file. */
+  rotate(): void {
+    if (!existsSync(this.path) || statSync(this.path).size < MOST_BYTES) return;
+    copyFileSync(this.path, `${this.path}.1`);
+    truncateSync(this.path);
+  }
+
+  #lastWords(from: number): string {
+    const { size } = statSync(this.path);
+    const start = Math.max(from, size - LAST_WORDS_BYTES, 0);
+    const words = Buffer.alloc(Math.max(0, size - start));
+    const file = openSync(this.path, 'r');
+    try {
+      readSync(file, words, 0, words.length, start);
+    } finally {
+      closeSync(file);
+    }
+    return words.toString('utf8');
+  }
+}

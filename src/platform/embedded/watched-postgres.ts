@@ -1,0 +1,74 @@
+import { setTimeout as sleep } from 'node:timers/promises';
+import type { PostgresLog } from './postgres-log.js';
+
+const LOOK_EVERY_MS = 250;
+const FIRST_WAIT_MS = 250;
+const LONGEST_WAIT_MS = 10_000;
+
+/**
+ * A running PostgreSQL: started again, with longer and longer waits while that fails, whenever it ends without being
+ * told to; stopped for good by `stop`. Looked at by its process number, since it may have been taken over from an
+ * earlier start.
+ */
+export class WatchedPostgres {
+  #stopping = false;
+  #watching: NodeJS.Timeout | undefined;
+  #starting: Promise<void> | undefined;
+
+  constructor(
+    private pid: number,
+    private readonly log: PostgresLog,
+    private readonly startAgain: () => Promise<number>,
+  ) {}
+
+  watch(tell: (words: string) => void): void {
+    this.#watching = setInterval(() => {
+      if (this.#starting !== undefined || this.#stopping) return;
+      if (isAlive(this.pid)) this.log.rotate();
+      else
+        this.#starting = this.#revive(tell).finally(() => {
+          this.#starting = undefined;
+        });
+    }, LOOK_EVERY_MS);
+    // Never what keeps the program from ending.
+    this.#watching.unref();
+  }
+
+  async stop(): Promise<void> {
+    this.#stopping = true;
+    clearInterval(this.#watching);
+    await this.#starting;
+    await stopProcess(this.pid);
+  }
+
+  async #revive(tell: (words: string) => void): Promise<void> {
+    tell(`The embedded PostgreSQL (process ${this.pid}) ended; its last words are in ${this.log.path}.`);
+    for (let wait = FIRST_WAIT_MS; !this.#stopping; wait = Math.min(2 * wait, LONGEST_WAIT_MS)) {
+      try {
+        this.pid = await this.startAgain();
+        tell(`The embedded PostgreSQL was started again (process ${this.pid}).`);
+        return;
+      } catch (error) {
+        tell(`The embedded PostgreSQL could not be started again: ${(error as Error).message}`);
+        await sleep(wait);
+      }
+    }
+  }
+}
+
+export function isAlive(pid: number): boolean {
+  try {
+    process.kill(pid, 0);
+    return true;
+  } catch (error) {
+    return (error as NodeJS.ErrnoException).code === 'EPERM';
+  }
+}
+
+/** SIGINT is PostgreSQL's fast shutdown: sessions are ended, data is flushed, the lock is removed. */
+export async function stopProcess(pid: number): Promise<void> {
+  if (!isAlive(pid)) return;
+  process.kill(pid, 'SIGINT');
+  for (let waited = 0; waited < 20_000 && isAlive(pid); waited += 25) await sleep(25);
+  if (isAlive(pid)) process.kill(pid, 'SIGQUIT');
+}

@@ -1,0 +1,213 @@
+/*
+ * What nobody tested never hides what is known: too much is judged by what is known to be there at least, too little is
+ * said with what is not known. Limits: the caution catalogue (sources there); figures by hand.
+ */
+import { dietContextOf } from '../../../src/core/judge/diet-context';
+import { evaluateRation } from '../../../src/core/judge/evaluate';
+import type { EvaluationRequest } from '../../../src/core/judge/evaluation';
+import { rationSupply } from '../../../src/core/judge/ration-supply';
+import type { RationLayer, RationLot } from '../../../src/core/ration/ration';
+import fc from '../../support/properties';
+import { ALFALFA, DRY_COW, hay, KG_PER_LB, MEADOW, needs, STRAW } from '../ration/ration-fixtures';
+
+type Part = readonly [RationLot, number];
+const ration = (...parts: readonly Part[]): RationLayer[] =>
+  parts.map(([lot, asFedKgPerHeadPerDay]) => ({ role: 'mixed', lots: [{ lot, asFedKgPerHeadPerDay }] }));
+const requestOf = (layers: RationLayer[], more: Partial<EvaluationRequest> = {}): EvaluationRequest => ({
+  animal: DRY_COW,
+  requirement: needs(DRY_COW, { edition: 'NRC2000', diet: dietContextOf(rationSupply({ layers })) }),
+  layers,
+  ...more,
+});
+function cautionsOf(parts: readonly Part[], more: Partial<EvaluationRequest> = {}) {
+  const outcome = evaluateRation(requestOf(ration(...parts), more));
+  if (!outcome.ok) throw new Error(JSON.stringify(outcome.problems));
+  return outcome.value.cautions;
+}
+const raised = (parts: readonly Part[], more: Partial<EvaluationRequest> = {}) =>
+  cautionsOf(parts, more).map(({ code, severity }) => `${code}/${severity}`);
+
+const lb = (pounds: number) => pounds * KG_PER_LB;
+const meadowOf = (composition: Record<string, number>, more: Partial<RationLot> = {}) =>
+  hay(
+    'Meadow S',
+    88,
+    {
+      ...Object.fromEntries(Object.entries(MEADOW.composition).map(([field, { value }]) => [field, value])),
+      ...composition,
+    },
+    { feedGroup: 'hay', ...more },
+  );
+/** A feed of which nobody knows anything but its dry matter. */
+const untested = (name = 'Tub', more: Partial<RationLot> = {}) =>
+  hay(name, 90, {}, { isForage: false, isLongStem: false, feedGroup: 'protein', ...more });
+const CREEK = {
+  sourceName: 'Creek',
+  frozen: false,
+  supplyLPerDay: null,
+  needLPerDay: null,
+  dissolvedSolidsMgPerL: null,
+  sulfateMgPerL: 2200,
+  milking: false,
+  pregnantOrMilking: true,
+  calves: false,
+};
+
+describe('too much is judged by what is known at least', () => {
+  test('8 oz of an untested feed beside 25 lb of hay with 0.6 % sulfur', () => {
+    const sulfur = meadowOf({ sulfurPercent: 0.6 });
+    expect(raised([[sulfur, lb(25)]])).toContain('sulfur-total/danger');
+    const beside = cautionsOf([
+      [sulfur, lb(25)],
+      [untested(), lb(0.5)],
+    ]);
+    expect(beside.map(({ code, severity }) => `${code}/${severity}`)).toEqual(
+      expect.arrayContaining(['sulfur-total/danger', 'sulfur-mature-cow/watch']),
+    );
+    // 25 lb × 88 % × 0.6 % = 59.9 g; of the hay alone 0.6 %.
+    expect(beside.find(({ code }) => code === 'sulfur-total')?.given).toBeCloseTo(0.6, 9);
+    expect(beside.find(({ code }) => code === 'sulfur-mature-cow')?.given).toBeCloseTo(
+      25 * 453.59237 * 0.88 * 0.006,
+      6,
+    );
+  });
+  test('sulfur of hay and water beside a mineral whose label tells no sulfur', () => {
+    const mineral = hay('Mineral', 95, { calciumPercent: 12 }, { isForage: false, isLongStem: false });
+    expect(
+      raised(
+        [
+          [MEADOW, lb(27)],
+          [mineral, lb(4)],
+        ],
+        { water: CREEK },
+      ),
+    ).toContain('sulfur-mature-cow/watch');
+  });
+  test('nitrate of the whole ration beside 3 lb of a tub', () => {
+    const oats = meadowOf({ nitrateNitrogenPpm: 3100 }, { canGatherNitrate: true });
+    const beside = cautionsOf([
+      [oats, lb(20)],
+      [untested(), lb(2)],
+    ]);
+    expect(beside.find(({ code }) => code === 'nitrate-whole-ration')).toMatchObject({
+      severity: 'danger',
+      given: 3100,
+    });
+  });
+  test('a larger part that nobody tested counts in the weight: at least so much there is', () => {
+    const oats = meadowOf({ nitrateNitrogenPpm: 3100 });
+    const half = cautionsOf([
+      [oats, 5],
+      [hay('Blank', 88, {}), 5],
+    ]);
+    expect(half.find(({ code }) => code === 'nitrate-whole-ration')?.given).toBeCloseTo(1550, 6);
+  });
+  test('tetany ratio and Ca:P stand on the lots that tell them', () => {
+    const tetany = meadowOf({
+      potassiumPercent: 3.5,
+      calciumPercent: 0.4,
+      magnesiumPercent: 0.15,
+      phosphorusPercent: 0.5,
+    });
+    expect(
+      raised([
+        [tetany, lb(25)],
+        [untested(), lb(2)],
+      ]),
+    ).toEqual(expect.arrayContaining(['grass-tetany-ratio/watch', 'calcium-phosphorus-ratio/watch']));
+  });
+  test('adding any unknown part of up to a tenth never takes away what it says of too much', () => {
+    const TOO_MUCH = [
+      'sulfur-total',
+      'sulfur-antagonism',
+      'sulfur-mature-cow',
+      'nitrate-single-hay',
+      'nitrate-whole-ration',
+      'grass-tetany-ratio',
+      'calcium-phosphorus-ratio',
+      'trace-mineral-above-maximum',
+      'acidosis',
+    ];
+    const lots = fc
+      .tuple(
+        fc.double({ min: 0.05, max: 0.9, noNaN: true }),
+        fc.integer({ min: 0, max: 9000 }),
+        fc.double({ min: 0.8, max: 5, noNaN: true }),
+        fc.double({ min: 1, max: 60, noNaN: true }),
+      )
+      .map(([sulfurPercent, nitrateNitrogenPpm, potassiumPercent, copperMgPerKg]) => ({
+        sulfurPercent,
+        nitrateNitrogenPpm,
+        potassiumPercent,
+        copperMgPerKg,
+      }));
+    fc.assert(
+      fc.property(
+        lots,
+        lots,
+        fc.array(fc.double({ min: 0.001, max: 0.1, noNaN: true }), { minLength: 1, maxLength: 3 }),
+        fc.boolean(),
+        (one, other, shares, watered) => {
+          const more = watered ? { water: CREEK } : {};
+          const parts: Part[] = [
+            [meadowOf(one), 7],
+            [{ ...meadowOf(other), lotId: 'other', lotName: 'other' }, 4],
+          ];
+          const before = cautionsOf(parts, more);
+          const total = 11 * 0.88;
+          // Each is at most a tenth of the whole once it is in it.
+          const added = shares.map((share, index): Part => [untested(`U${index}`), (total * share * 0.9) / 0.9]);
+          const request = requestOf(ration(...parts), more);
+          const after = evaluateRation({ ...request, layers: ration(...parts, ...added) });
+          if (!after.ok) throw new Error('refused');
+          for (const caution of before.filter(({ code }) => TOO_MUCH.includes(code))) {
+            const still = after.value.cautions.filter(({ code }) => code === caution.code);
+            expect(still.length).toBeGreaterThanOrEqual(before.filter(({ code }) => code === caution.code).length);
+          }
+        },
+      ),
+    );
+  });
+});
+
+describe('too little is said with what is not known', () => {
+  test('straw 20 lb and 3 lb of a tub whose protein nobody knows', () => {
+    const [impaction] = cautionsOf([
+      [STRAW, lb(20)],
+      [untested(), lb(3)],
+    ]).filter(({ code }) => code === 'straw-impaction');
+    expect(impaction).toMatchObject({ severity: 'danger', given: 3.5 });
+    expect(impaction?.message).toContain("Not known of Tub: whether that makes up for it can't be judged");
+  });
+  test('magnesium of the known hay, where an untested hay could not make up for it', () => {
+    const poor = meadowOf({ magnesiumPercent: 0.05 });
+    const few = { ...hay('Blank hay', 88, {}), feedGroup: 'hay' as const };
+    const [low] = cautionsOf([
+      [poor, 10],
+      [few, 0.9],
+    ]).filter(({ code }) => code === 'magnesium-low');
+    // 10 × 0.05 % and 0.9 × 0.8 % (the most that is likely of hay) make 0.112 %, below 0.12 %.
+    expect(low?.message).toContain('even as much as such feed may hold would not make up for it');
+    expect(low?.given).toBeCloseTo(0.05, 9);
+  });
+  test('a ration that is mostly unknown is not called short by the little that is known', () => {
+    expect(
+      raised([
+        [meadowOf({ magnesiumPercent: 0.05 }), 4],
+        [hay('Blank', 88, {}), 6],
+      ]),
+    ).not.toContain('magnesium-low/watch');
+  });
+  test('legume that is known bloats beside hay whose legume nobody told', () => {
+    const mixed = hay('Mixed', 88, {}, { legumeShare: null });
+    expect(
+      raised(
+        [
+          [ALFALFA, 8],
+          [mixed, 4],
+        ],
+        { fedWet: true },
+      ),
+    ).toContain('legume-bloat/watch');
+  });
+});
