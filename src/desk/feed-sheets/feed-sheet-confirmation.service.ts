@@ -359,7 +359,7 @@ function confirmationAnswer(
       balesOpened: lot.bales_opened === null ? null : Number(lot.bales_opened),
       carriedOut: formatMass(Mass.kilograms(lot.carried_out_kg), units, 'small'),
     })),
-    cautions: cautions.map(cautionAnswer),
+    cautions: cautions.map((one) => cautionAnswer(one, units)),
     reversal: reversalAnswer(reversal),
     units,
     recordedAt: row.recorded_at,

@@ -71,7 +71,7 @@ export function herdSheetAnswer(one: HerdSheet, { lying, units, on, timeZone }: 
     })),
     likelyEatenFirst: [...sheet.likelyEatenFirst],
     water: sheet.waterNeedLPerDay === null ? null : waterAnswer(sheet.waterNeedLPerDay, units),
-    cautions: sheet.cautions.map(cautionAnswer),
+    cautions: sheet.cautions.map((each) => cautionAnswer(each, units)),
   };
 }
 

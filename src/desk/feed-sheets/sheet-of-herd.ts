@@ -129,9 +129,8 @@ export function waterOfPlace(
   sources: readonly WaterSource[],
   herds: readonly HerdFacts[],
   needLPerDay: number | null,
-  toldIn: 'L' | 'gal',
 ): WaterOnTheDay[] {
-  const kind = { ...drinkersOf(herds.map((herd) => herd.animal)), toldIn };
+  const kind = drinkersOf(herds.map((herd) => herd.animal));
   const each = sources.map((source): WaterOnTheDay => ({
     sourceName: source.name,
     frozen: source.state === 'frozen',

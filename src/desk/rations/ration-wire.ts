@@ -49,7 +49,7 @@ export function rationAnswer(
       dryMatter: formatMass(massOfKilograms(laid.dryMatterKgPerHead), units, 'small'),
     },
     restsOnBookValues: laid.restsOnBookValues,
-    cautions: cautions.map(cautionAnswer),
+    cautions: cautions.map((one) => cautionAnswer(one, units)),
     inUseFrom: row.in_use_from,
     inUseUntil: row.in_use_until,
     proposedAt: row.proposed_at,

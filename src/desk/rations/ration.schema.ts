@@ -434,13 +434,6 @@ export const evaluationOut = z
           'likely. Common practice, no source',
       ),
     layingCautions: z.array(cautionOut).describe('Cautions about the order, the room and the way of laying'),
-    notes: z.array(
-      z.object({
-        code: z.string().describe('Code that stays the same between releases'),
-        message: z.string().describe('A default that was used, a limit that was reached or a doubt'),
-        source: z.string().describe('Where it comes from'),
-      }),
-    ),
   })
   .meta({
     id: 'RationEvaluation',

@@ -57,8 +57,9 @@ function ofPensWithOneArm({ animals, unit }: TrialToJudge): TrialCaution[] {
   return [
     caution(
       'trial.pens-hold-one-arm',
-      `Animals are taken as the unit, but ${counted(shared.length, 'pen holds', 'pens hold')} animals of one arm ` +
-        'only. If feed was given by the pen, the pen is the unit and this interval is too narrow: judge the trial by pens.',
+      `Animals are taken as the unit, but ${counted(shared.length, 'pen holds', 'pens hold')} animals of one ` +
+        'arm only. If feed was given by the pen, the pen is the unit and this interval is too narrow: ' +
+        'judge the trial by pens.',
       { value: shared.length, unit: noun(shared.length, 'pen') },
       UNIT_SOURCES.penIsTheUnit,
     ),
