@@ -72,6 +72,7 @@ function partAnswer(part: LaidPart, units: UnitSystem): Answer['layers'][number]
     hayLot: facts.lot.lotName,
     sharePercent: part.sharePercent,
     weight: part.weight === null ? null : { value: part.weight.value, unit: part.weight.unit },
+    freeChoice: part.freeChoice,
     volumeSharePercent: percent(shares.volumeShare),
     asFedSharePercent: percent(shares.asFedShare),
     dryMatterSharePercent: percent(shares.dryMatterShare),
