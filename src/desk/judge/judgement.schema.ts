@@ -26,6 +26,16 @@ export const nutrientLineOut = z
       .describe('Above this it is `excess`: harmful, or more than will be eaten; null where no limit is known')
       .nullable(),
     surplus: z.number().describe('Supply less need; null where either is not known').nullable(),
+    percentOfDryMatter: z
+      .object({
+        supply: z.number().describe('What the ration supplies, % of its dry matter; null where not known').nullable(),
+        need: z.number().describe('The need, % of the same dry matter; null where there is none').nullable(),
+      })
+      .describe(
+        'The line as shares of the dry matter that this ration gives; null for energy, vitamins, trace minerals and ' +
+          'the dry matter itself',
+      )
+      .nullable(),
     surplusPercent: z
       .number()
       .describe('Supply less need, % of the need; null where there is no need or it is not known')
@@ -56,6 +66,14 @@ export const judgingQuery = {
     ),
 };
 
+export const requirementNoteOut = z
+  .object({
+    code: z.string().describe('Code that stays the same between releases'),
+    message: z.string().describe('A default that was used, a limit that was reached or a doubt'),
+    source: z.string().describe('Where it comes from'),
+  })
+  .meta({ id: 'RequirementNote', description: 'What the need of a herd had to assume, was held down by or doubts' });
+
 /** What a ration comes to, wherever one is judged: the present one, a draft, or one in use. */
 export const judgementShape = {
   lines: z.array(nutrientLineOut),
@@ -64,6 +82,10 @@ export const judgementShape = {
       'Growing cattle: the smaller of the gains that energy and protein allow, below zero where the cattle lose ' +
         'weight; null where there is none to predict',
     )
+    .nullable(),
+  gainInWords: z
+    .string()
+    .describe('What they gain a day and what holds it down, or why they lose; null where no gain is predicted')
     .nullable(),
   gainRuledBy: z.string().describe('What limits the gain; null where no gain is predicted').nullable(),
   daysToOneConditionScore: z
@@ -91,6 +113,9 @@ export const judgementShape = {
       'measured: refused or wasted hay, as told at feedings of the four weeks up to the last that tells of it, at ' +
         'most a year ago; stated: in the ration; nothing: 0 is taken',
     ),
+  notes: z
+    .array(requirementNoteOut)
+    .describe('What the need had to assume, was held down by or doubts; empty where it cannot be told'),
   refusedBecause: z
     .array(
       z.object({

@@ -1,6 +1,7 @@
-import { fromBaseUnit } from '../../core/units/unit.js';
 import type { z } from 'zod';
 import { decimalFromFloat } from '../../core/units/decimal.js';
+import { figureIn, toldIn } from '../../core/units/told.js';
+import type { RequirementNote } from '../../core/requirements/requirement-set.js';
 import { Mass } from '../../core/units/mass.js';
 import { type UnitSystem, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
@@ -12,47 +13,70 @@ export type Judgement = { [Field in keyof typeof judgementShape]: z.input<(typeo
 /** What the judge found, in the units of the answer. Where the herd cannot be judged, its cautions and the reasons. */
 export function judgementAnswer(
   {
+    requirement,
     evaluation,
     cautions,
     wasted,
     refusedBecause,
-  }: Pick<JudgedRation, 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'>,
+  }: Pick<JudgedRation, 'requirement' | 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'>,
   units: UnitSystem,
 ): Judgement {
   const gain = evaluation?.gain.expectedKgPerDay ?? null;
+  const words = evaluation?.gain.words ?? null;
   const daysToOneScore = evaluation?.condition.daysToOneScore ?? null;
   const cost = evaluation?.cost.perHeadDay ?? null;
   return {
-    lines: evaluation === null ? [] : evaluation.lines.map((line) => lineAnswer(line, units)),
+    lines: evaluation === null ? [] : linesAnswer(evaluation.lines, units),
     expectedDailyGain: gain === null ? null : formatMass(Mass.kilograms(decimalFromFloat(gain, 4)), units, 'small'),
+    gainInWords: words === null ? null : toldIn(units, words),
     gainRuledBy: evaluation?.gain.ruledBy ?? null,
     daysToOneConditionScore: daysToOneScore === null ? null : Math.round(daysToOneScore),
     conditionDirection: evaluation?.condition.direction ?? null,
     costPerHeadDay: cost === null ? null : formatMoney(cost),
-    cautions: cautions.map(cautionAnswer),
+    cautions: cautions.map((one) => cautionAnswer(one, units)),
     bookValues: (evaluation?.bookValues ?? []).map((one) => ({ hayLot: one.lotName, fields: [...one.fields] })),
     wastedPercent: Number((wasted.share * 100).toFixed(3)),
     wastedRestsOn: wasted.restsOn,
+    notes: notesAnswer(requirement?.notes ?? [], units),
     refusedBecause: refusedBecause.map(({ code, message }) => ({ code, message })),
   };
 }
 
-export function lineAnswer(
-  line: NonNullable<JudgedRation['evaluation']>['lines'][number],
-  units: UnitSystem,
-): Judgement['lines'][number] {
-  const pounds = line.unit === 'kg/d' && units === 'us';
+/** What the need had to assume, in the units of the answer. */
+export function notesAnswer(notes: readonly RequirementNote[], units: UnitSystem): Judgement['notes'] {
+  return notes.map(({ code, message, source }) => ({ code, message: toldIn(units, message), source }));
+}
+
+type Line = NonNullable<JudgedRation['evaluation']>['lines'][number];
+
+/** Supply against need, a line a nutrient, in the units of the answer. */
+export function linesAnswer(lines: readonly Line[], units: UnitSystem): Judgement['lines'] {
+  const dryMatterKg = lines.find((line) => line.nutrient === 'dryMatter')?.supply ?? null;
+  return lines.map((line) => lineAnswer(line, dryMatterKg, units));
+}
+
+/** One divisor for supply and need, so that the shares say what the amounts say. */
+function ofDryMatter({ nutrient, unit, supply, need }: Line, dryMatterKg: number | null) {
+  const perKg = { 'kg/d': 100, 'g/d': 0.1 }[unit as string];
+  if (perKg === undefined || nutrient === 'dryMatter' || dryMatterKg === null || dryMatterKg <= 0) return null;
+  const share = (value: number | null): number | null =>
+    value === null ? null : Number(((value * perKg) / dryMatterKg).toFixed(3));
+  return { supply: share(supply), need: share(need) };
+}
+
+function lineAnswer(line: Line, dryMatterKg: number | null, units: UnitSystem): Judgement['lines'][number] {
   const shown = (value: number | null): number | null =>
-    value === null ? null : Number((pounds ? fromBaseUnit(value, 'lb') : value).toFixed(3));
+    value === null ? null : Number(figureIn(units, { value, unit: line.unit }).value.toFixed(3));
   return {
     nutrient: line.nutrient,
-    unit: pounds ? ('lb/d' as const) : line.unit,
+    unit: figureIn(units, { value: 0, unit: line.unit }).unit as Judgement['lines'][number]['unit'],
     supply: shown(line.supply),
     supplyIsAtLeast: line.supplyIsAtLeast,
     missingIn: [...line.missingIn],
     need: shown(line.need),
     atMost: shown(line.harmfulAbove),
     surplus: shown(line.surplus),
+    percentOfDryMatter: ofDryMatter(line, dryMatterKg),
     surplusPercent: line.surplusPercent === null ? null : Number(line.surplusPercent.toFixed(1)),
     verdict: line.verdict,
     unknownBecause: line.unknownBecause,
