@@ -49,8 +49,11 @@ export interface KeptOut {
   readonly words: Words;
 }
 
-/** Limits are set this much inside the caution's threshold, so that a last digit does not raise it. */
-const INSIDE = 1e-6;
+/**
+ * Limits are set this much inside the threshold of the caution: an answer is told to a hundredth of a pound, and laid
+ * as it was told it must not raise what it was made to keep.
+ */
+const INSIDE = 1e-3;
 
 const NITRATE = 'nitrateNitrogenPpm';
 
