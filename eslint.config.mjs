@@ -157,7 +157,17 @@ export default tseslint.config(
       },
     ],
   ),
-  forbid(['src/office/**/*.ts'], [poolOnly, rooms(['desk', 'pages'], 'desk and office never use each other.')]),
+  forbid(
+    ['src/office/**/*.ts'],
+    [
+      poolOnly,
+      rooms(['pages'], 'office serves pages and knows none.'),
+      {
+        regex: '/desk/(?!facts/|judge/|rations/ration\\.(read|module)\\.js)',
+        message: 'Of the desk, office asks the facts, the judge and which ration is in use; nothing else.',
+      },
+    ],
+  ),
   forbid(['src/pages/**/*.ts'], [poolOnly, escapingOnly]),
   { files: ['src/pages/html.ts'], rules: { 'no-restricted-imports': ['error', { patterns: [poolOnly] }] } },
   {

@@ -4,7 +4,7 @@ import { lossUntil } from '../stock/losses.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { Money, type Currency, type PricePerMass } from '../units/money.js';
-import { hayNeed, intakeInMonth, periodHayNeed, type HerdPlan, type Share } from './hay-need.js';
+import { hayNeed, herdInMonth, periodHayNeed, type HerdPlan, type Share } from './hay-need.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { problem, type Problem } from '../outcome/problem.js';
 
@@ -273,9 +273,10 @@ function perHeadDay(herd: HerdPlan, times: Decimal): DailyHerd['perHeadDay'] {
   return (month) => {
     const before = known.get(month);
     if (before !== undefined) return before;
-    const need = hayNeed({ ...herd, dryMatterIntakePerHeadDay: intakeInMonth(herd, month), headDays: 1 });
+    const fed = herdInMonth(herd, month);
+    const need = hayNeed({ ...fed, headDays: 1 });
     const kinds = need.ok
-      ? herd.kinds.map((kind) => ({ hayKind: kind.hayKind, mass: need.needed.times(times).times(decimal(kind.share)) }))
+      ? fed.kinds.map((kind) => ({ hayKind: kind.hayKind, mass: need.needed.times(times).times(decimal(kind.share)) }))
       : [];
     known.set(month, kinds);
     return kinds;

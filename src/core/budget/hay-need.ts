@@ -97,10 +97,15 @@ export interface HerdPlan {
   readonly headEvents: readonly HeadEvent[];
   readonly dryMatterIntakePerHeadDay: Mass;
   /**
-   * Where intake changes as cattle grow or calving nears: the mean for a month ('YYYY-MM'); other months use the one
-   * above.
+   * Where what is fed changes as cattle grow, calving nears or the ration changes: the mean of a month ('YYYY-MM');
+   * other months, and what a month leaves out, are as for the whole plan.
    */
-  readonly intakeOfMonths?: readonly { readonly month: string; readonly dryMatterIntakePerHeadDay: Mass }[];
+  readonly ofMonths?: readonly {
+    readonly month: string;
+    readonly dryMatterIntakePerHeadDay: Mass;
+    readonly dryMatter?: Share;
+    readonly kinds?: HerdPlan['kinds'];
+  }[];
   readonly dryMatter: Share;
   readonly waste: Share;
   readonly wasteConvention?: WasteConvention;
@@ -108,12 +113,9 @@ export interface HerdPlan {
   readonly kinds: readonly { readonly hayKind: string; readonly share: Share }[];
 }
 
-/** Dry matter that one head of this herd eats per day in a month. */
-export function intakeInMonth(herd: HerdPlan, month: string): Mass {
-  return (
-    herd.intakeOfMonths?.find((each) => each.month === month)?.dryMatterIntakePerHeadDay ??
-    herd.dryMatterIntakePerHeadDay
-  );
+/** A herd as it is fed in a month. */
+export function herdInMonth(herd: HerdPlan, month: string): HerdPlan {
+  return { ...herd, ...herd.ofMonths?.find((each) => each.month === month) };
 }
 
 export interface PeriodNeed {
@@ -146,18 +148,10 @@ export function periodHayNeed(input: {
   const rows: PeriodNeed['rows'][number][] = [];
   const byKind = new Map<string, Mass>();
   for (const [index, herd] of input.herds.entries()) {
-    const shares = herd.kinds.reduce((sum, kind) => sum.plus(decimal(kind.share)), decimal(0));
-    if (!shares.eq(1) || herd.kinds.some((kind) => decimal(kind.share).isNegative())) {
-      return refused(
-        problem(
-          'shares-do-not-add-up',
-          `herds[${index}].kinds`,
-          shares.toFixed(),
-          '1',
-          `The hay kinds of herd ${herd.herdId} add up to ${shares.toFixed()}.`,
-        ),
-      );
-    }
+    const wrong = [herd, ...(herd.ofMonths ?? [])].flatMap(({ kinds }) =>
+      kinds === undefined ? [] : kindsProblems(herd.herdId, kinds),
+    );
+    if (wrong.length > 0) return refused(wrong.map((one) => ({ ...one, field: `herds[${index}].${one.field}` })));
     const history = headHistory(herd.headEvents);
     if (!history.ok)
       return refused(
@@ -169,10 +163,11 @@ export function periodHayNeed(input: {
       );
     for (const span of monthSpans(from, until)) {
       const count = headDays(history.steps, span.from, span.until);
-      const need = hayNeed({ ...herd, dryMatterIntakePerHeadDay: intakeInMonth(herd, span.month), headDays: count });
+      const fed = herdInMonth(herd, span.month);
+      const need = hayNeed({ ...fed, headDays: count });
       if (!need.ok)
         return refused(need.problems.map((found) => ({ ...found, field: `herds[${index}].${found.field}` })));
-      const kinds = herd.kinds.map((kind) => ({
+      const kinds = fed.kinds.map((kind) => ({
         hayKind: kind.hayKind,
         needed: need.needed.times(decimal(kind.share)),
       }));
@@ -196,4 +191,19 @@ export function periodHayNeed(input: {
     byKind: [...byKind].map(([hayKind, needed]) => ({ hayKind, needed })),
     total: Mass.sum(rows.map((row) => row.needed)),
   };
+}
+
+function kindsProblems(herdId: string, kinds: HerdPlan['kinds']): Problem[] {
+  const shares = kinds.reduce((sum, kind) => sum.plus(decimal(kind.share)), decimal(0));
+  return shares.eq(1) && !kinds.some((kind) => decimal(kind.share).isNegative())
+    ? []
+    : [
+        problem(
+          'shares-do-not-add-up',
+          'kinds',
+          shares.toFixed(),
+          '1',
+          `The hay kinds of herd ${herdId} add up to ${shares.toFixed()}.`,
+        ),
+      ];
 }

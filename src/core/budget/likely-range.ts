@@ -6,7 +6,7 @@ import { decimal, decimalFromFloat } from '../units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
 import { BUDGET_SPREADS, LIKELY_RANGE } from './budget-spreads.data.js';
 import type { HayBudgetInput } from './hay-budget.js';
-import { hayNeed, intakeInMonth } from './hay-need.js';
+import { hayNeed, herdInMonth } from './hay-need.js';
 import type { BudgetLoss } from './loss-figures.js';
 
 /** How far off the figures of a budget may be. */
@@ -16,6 +16,8 @@ export interface BudgetDoubts {
     readonly waste: BudgetLoss;
     /** Whether the intake was worked out with cold in it; a stated intake is assumed to include it. */
     readonly coldCounts: boolean;
+    /** A ration is laid as it is: its waste is in it, and does not move the need. */
+    readonly wasteIsLaid?: boolean;
   }[];
   readonly lots: readonly {
     readonly lotId: string;
@@ -64,7 +66,11 @@ export interface Yard {
 /** Sets up a yard that `hayBudget` accepts; a winter as planned gives what `hayBudget` gives. */
 export function yardOf(input: HayBudgetInput): Yard {
   const days = daysBetween(input.from, input.until);
-  const kinds = [...new Set([...input.herds.flatMap((herd) => herd.kinds), ...input.lots].map((one) => one.hayKind))];
+  const fedKinds = input.herds.flatMap((herd) => [
+    ...herd.kinds,
+    ...(herd.ofMonths ?? []).flatMap((month) => month.kinds ?? []),
+  ]);
+  const kinds = [...new Set([...fedKinds, ...input.lots].map((one) => one.hayKind))];
   const needs = input.herds.map((herd) => herdNeed(input, herd, kinds, days));
   const lots = input.lots.map((lot) => ({
     kind: kinds.indexOf(lot.hayKind),
@@ -128,22 +134,23 @@ function herdNeed(
 ): number[][] {
   const history = headHistory(herd.headEvents);
   const times = input.needTimes?.find((each) => each.herdId === herd.herdId)?.times.toNumber() ?? 1;
-  const ofMonths = new Map<string, number>();
-  const perHead = (month: string): number => {
+  const ofMonths = new Map<string, number[]>();
+  const perHead = (month: string): number[] => {
     const known = ofMonths.get(month);
     if (known !== undefined) return known;
-    const need = hayNeed({ ...herd, dryMatterIntakePerHeadDay: intakeInMonth(herd, month), headDays: 1 });
+    const fed = herdInMonth(herd, month);
+    const need = hayNeed({ ...fed, headDays: 1 });
     const kg = need.ok ? need.needed.kilograms.toNumber() * times : 0;
-    ofMonths.set(month, kg);
-    return kg;
+    const byKind = kinds.map((kind) =>
+      fed.kinds.filter((one) => one.hayKind === kind).reduce((sum, one) => sum + decimal(one.share).toNumber() * kg, 0),
+    );
+    ofMonths.set(month, byKind);
+    return byKind;
   };
-  const shares = kinds.map((kind) =>
-    herd.kinds.filter((one) => one.hayKind === kind).reduce((sum, one) => sum + decimal(one.share).toNumber(), 0),
-  );
   return Array.from({ length: days }, (_, index) => {
     const day = addDays(input.from, index);
-    const kg = perHead(monthOf(day)) * (history.ok ? headOn(history.steps, day) : 0);
-    return shares.map((share) => share * kg);
+    const head = history.ok ? headOn(history.steps, day) : 0;
+    return perHead(monthOf(day)).map((kg) => kg * head);
   });
 }
 
@@ -153,9 +160,10 @@ const NOT_LESS = 0.05;
 export function drawWinter(doubts: BudgetDoubts, input: HayBudgetInput, random: SeededRandom): Winter {
   const off = (share: number): number => share * random.nextNormal();
   const [ofAll, cold] = [off(BUDGET_SPREADS.intakeOfAll.share), off(BUDGET_SPREADS.cold.share)];
-  const needTimes = doubts.herds.map(({ waste, coldCounts }, index) => {
+  const needTimes = doubts.herds.map(({ waste, coldCounts, wasteIsLaid }, index) => {
     const eaten = 1 + ofAll + (coldCounts ? cold : 0) + off(BUDGET_SPREADS.intakeOfHerd.share);
     const drawn = drawLoss(waste, BUDGET_SPREADS.wasteWithoutBounds.share, random);
+    if (wasteIsLaid === true) return Math.max(NOT_LESS, eaten);
     const planned = decimal(input.herds[index]?.waste ?? 0).toNumber();
     const byWaste =
       input.herds[index]?.wasteConvention === 'multiplier' ? (1 + drawn) / (1 + planned) : (1 - planned) / (1 - drawn);

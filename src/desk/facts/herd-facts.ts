@@ -9,8 +9,8 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { bunkLengthMeters, PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
-import { type UsualWeather, WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
-import { type HerdStanding, HerdStateRead } from '../../records/cattle/standing/herd-state.read.js';
+import { WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
+import { type HerdStanding, HerdStateRead, standingOf } from '../../records/cattle/standing/herd-state.read.js';
 import { type FedLately, FedLatelyRead } from './fed-lately.js';
 import { WaterRead, type WaterSource } from './water.js';
 import {
@@ -46,6 +46,9 @@ export interface HerdFacts {
   fedLately: FedLately | null;
   space: { spaceClass: SpaceClass; access: 'once-daily'; feedingLengthM: number | null; volumeM3: null };
 }
+
+/** What a herd is on one of many days, before it is known what it is fed. */
+export type HerdOnDay = Pick<HerdFacts, 'on' | 'standing' | 'animal' | 'bodyWeight' | 'bodyWeightFrom' | 'weather'>;
 
 export function weatherContextOf(weather: JudgedWeather, coldMethod: ColdMethod): WeatherContext {
   return {
@@ -129,6 +132,38 @@ export class HerdFactsRead {
     });
   }
 
+  /** Each herd on any day from one on, in the usual weather of the day's month. */
+  async throughTime(
+    books: Books,
+    herds: readonly HerdRow[],
+    from: string,
+  ): Promise<Map<string, (day: string) => HerdOnDay>> {
+    const ranchIds = [...new Set(herds.map((herd) => herd.ranch_id))];
+    const usual = await this.weather.usualByMonth(books, ranchIds, firstOfMonth(from));
+    const states = await this.states.throughTime(
+      books,
+      herds.map((herd) => herd.id),
+    );
+    return new Map(
+      herds.flatMap((herd) => {
+        const time = states.get(herd.id);
+        if (time === undefined) return [];
+        const onDay = (day: string): HerdOnDay => {
+          const standing = standingOf(time.on(day));
+          return {
+            on: day,
+            standing,
+            animal: standing.main,
+            bodyWeight: standing.weight.mass,
+            bodyWeightFrom: standing.weight.from,
+            weather: usualWeather(day, usual.get(herd.ranch_id)),
+          };
+        };
+        return [[herd.id, onDay] as const];
+      }),
+    );
+  }
+
   /** By ranch; a ranch without weather to judge in has none. */
   async #weather(
     books: Books,
@@ -145,7 +180,7 @@ export class HerdFactsRead {
       );
     if (choice.kind === 'none') return new Map();
     if (choice.kind === 'usual') {
-      const usual = await this.usualWeather(books, ranchIds, on);
+      const usual = await this.weather.usualByMonth(books, ranchIds, firstOfMonth(on));
       return all((ranchId) => usualWeather(on, usual.get(ranchId)));
     }
     const known = await this.weather.on(books, ranchIds, on, WEATHER_GOOD_FOR_DAYS);
@@ -154,14 +189,5 @@ export class HerdFactsRead {
       if (choice.kind === 'stated') return statedWeather(on, choice.weather, recorded);
       return recorded === undefined ? null : { ...recorded, from: 'recorded' };
     });
-  }
-
-  /** What the months from a day on are usually like at each ranch: the one way to it, for every address. */
-  usualWeather(
-    books: Books,
-    ranchIds: readonly string[],
-    from: string,
-  ): Promise<Map<string, ReadonlyMap<number, UsualWeather>>> {
-    return this.weather.usualByMonth(books, ranchIds, firstOfMonth(from));
   }
 }

@@ -13,12 +13,13 @@ import type { Problem } from '../../core/outcome/problem.js';
 import type {
   ColdMethod,
   DietContext,
+  RequirementConditions,
   RequirementEdition,
   RequirementSet,
 } from '../../core/requirements/requirement-set.js';
 import { requirementsForHerd } from '../../core/requirements/requirements-for-herd.js';
 import { measuredWasteOf } from '../facts/fed-lately.js';
-import { type HerdFacts, weatherContextOf } from '../facts/herd-facts.js';
+import { type HerdFacts, type HerdOnDay, weatherContextOf } from '../facts/herd-facts.js';
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
 import { presentRationOf } from '../facts/present-ration.js';
 import { type LaidRation, layOut, type RationContent } from '../facts/ration-content.js';
@@ -73,16 +74,23 @@ export function legumeShareOf(laid: LaidRation): number | null {
  * facts of a herd to its requirements, for every address. Without a diet, on the poorest one that covers the need.
  */
 export function needOf(
-  { standing, weather }: HerdFacts,
+  facts: HerdOnDay,
   options: JudgeOptions,
   { diet, grazing = false }: { diet?: DietContext | undefined; grazing?: boolean } = {},
 ): Outcome<RequirementSet> {
-  return requirementsForHerd(standing.parts, {
-    edition: options.edition,
+  return requirementsForHerd(facts.standing.parts, {
+    ...conditionsOf(facts, options),
     ...(diet === undefined ? {} : { diet }),
-    ...(weather === null ? {} : { weather: weatherContextOf(weather, options.coldMethod) }),
     ...(grazing ? { activity: { grazing: true } } : {}),
   });
+}
+
+/** What the equations ask beside the animal and its diet. */
+export function conditionsOf({ weather }: HerdOnDay, options: JudgeOptions): RequirementConditions {
+  return {
+    edition: options.edition,
+    ...(weather === null ? {} : { weather: weatherContextOf(weather, options.coldMethod) }),
+  };
 }
 
 /** Part of what this herd is offered that it does not eat, as every road takes it off. */

@@ -4,10 +4,7 @@ import { meanOfHerd } from '../../core/requirements/mean-of-herd.js';
 import type { AnimalDescription, DietContext, RequirementSet } from '../../core/requirements/requirement-set.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import { HerdStateRead, standingOf } from '../../records/cattle/standing/herd-state.read.js';
-import type { UsualWeather } from '../../records/yard/weather-days/weather-day.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
-import { usualWeather } from '../facts/weather-choice.js';
 import { type JudgeOptions, needOf } from '../judge/ration-judge.js';
 
 /**
@@ -47,26 +44,15 @@ export interface HerdSpan {
 /** Gathers what a herd is over a span of days, as its stage, its weight and the usual weather move. */
 @Injectable()
 export class HerdSpanRead {
-  constructor(
-    private readonly states: HerdStateRead,
-    private readonly herds: HerdFactsRead,
-  ) {}
+  constructor(private readonly herds: HerdFactsRead) {}
 
   async of(
     tenant: OperationTenant,
     herd: HerdFacts,
     { days, weather = days <= WEEK ? 'known' : 'usual' }: { days: number; weather?: SpanWeather | undefined },
   ): Promise<HerdSpan> {
-    const time = (await this.states.throughTime(tenant, [herd.herd.id])).get(herd.herd.id);
-    const usual =
-      weather === 'none' || days <= WEEK
-        ? new Map<number, UsualWeather>()
-        : (await this.herds.usualWeather(tenant, [herd.herd.ranch_id], herd.on)).get(herd.herd.ranch_id);
-    const onDay = (day: string): HerdFacts => {
-      if (time === undefined || day === herd.on) return herd;
-      const standing = standingOf(time.on(day));
-      return { ...herd, on: day, standing, animal: standing.main, bodyWeight: standing.weight.mass };
-    };
+    const through = (await this.herds.throughTime(tenant, [herd.herd], herd.on)).get(herd.herd.id);
+    const onDay = (day: string): HerdFacts => ({ ...herd, ...through?.(day) });
     const weeks = weeksOf(herd.on, days, weather === 'known').map(({ from, length }, index): SpanPart => {
       const facts = onDay(addDays(from, Math.floor(length / 2)));
       const asKnown = weather === 'known' && (index === 0 || days <= WEEK);
@@ -74,9 +60,7 @@ export class HerdSpanRead {
         from,
         until: addDays(from, length - 1),
         days: length,
-        herd: asKnown
-          ? { ...facts, weather: herd.weather }
-          : { ...facts, weather: weather === 'none' ? null : usualWeather(facts.on, usual) },
+        herd: asKnown ? { ...facts, weather: herd.weather } : weather === 'none' ? { ...facts, weather: null } : facts,
       };
     });
     const until = addDays(herd.on, days - 1);

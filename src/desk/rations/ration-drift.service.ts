@@ -9,6 +9,7 @@ import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedi
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, layOut, massOfKilograms, type RationContent, type RationRow } from '../facts/ration-content.js';
+import { rationInUseOn } from '../facts/ration-of-day.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { judgementAnswer } from '../judge/judgement.js';
 import { judgeContent, judgePresent } from '../judge/ration-judge.js';
@@ -142,7 +143,7 @@ function daysOf(
           feeding.head_fed,
       })),
     );
-    const ration = inUseOn(rations, onDay);
+    const ration = rationInUseOn(rations, onDay);
     const meant = ration === undefined ? [] : (planned.layers.get(ration.id) ?? []);
     return {
       onDay,
@@ -155,17 +156,13 @@ function daysOf(
   });
 }
 
-function inUseOn(rations: readonly RationRow[], day: string): RationRow | undefined {
-  return rations.find((one) => (one.in_use_from ?? '') <= day && (one.in_use_until === null || one.in_use_until > day));
-}
-
 /** What was fed and what was meant, each by the one judge, on the last day. */
 function judgedAnswer(
   tenant: OperationTenant,
   facts: HerdFacts,
   { inUse, planned, query, units }: { inUse: readonly RationRow[]; planned: Planned; query: Query; units: UnitSystem },
 ): Answer['judged'] {
-  const row = inUseOn(inUse, query.until);
+  const row = rationInUseOn(inUse, query.until);
   const content = row === undefined ? undefined : planned.contents.get(row.id);
   const asked = {
     ...query,

@@ -12,6 +12,7 @@ import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { StockRead } from '../../records/hay/stock/stock.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
+import { rationPlannedOn } from '../facts/ration-of-day.js';
 import { weatherChoiceOf } from '../facts/weather.schema.js';
 import { contentOf, type LaidRation, layOut, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import { judgementAnswer } from '../judge/judgement.js';
@@ -157,23 +158,12 @@ export class SeasonPlanService {
   }
 }
 
-/** The ration on the day; where none is in use, the last one before it, else the first after it. */
-function rationFor(rations: readonly RationRow[], on: string): { row: RationRow; carriedForward: boolean } | undefined {
-  const inUse = rations.find(
-    (one) => (one.in_use_from ?? '') <= on && (one.in_use_until === null || one.in_use_until > on),
-  );
-  if (inUse !== undefined) return { row: inUse, carriedForward: false };
-  const before = rations.filter((one) => (one.in_use_from ?? '') <= on).at(-1);
-  const other = before ?? rations[0];
-  return other === undefined ? undefined : { row: other, carriedForward: true };
-}
-
 /** Undefined where the herd has no cattle in the month. */
 function monthOfHerd(facts: HerdFacts, month: PlanMonth, gathered: Gathered): Planned | undefined {
   const { tenant, query, units } = gathered;
   const count = headDays(gathered.steps.get(facts.herd.id) ?? [], month.from, month.until);
   if (count === 0) return undefined;
-  const ration = rationFor(gathered.rations.get(facts.herd.id) ?? [], month.onDay);
+  const ration = rationPlannedOn(gathered.rations.get(facts.herd.id) ?? [], month.onDay);
   const outcome = ration === undefined ? undefined : gathered.laid.get(ration.row.id);
   const laid = outcome?.ok === true ? outcome.value : undefined;
   const draws = laid === undefined ? new Map<string, Mass>() : drawsOf(laid, count);

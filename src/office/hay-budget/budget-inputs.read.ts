@@ -7,18 +7,20 @@ import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { type Currency, Money, PricePerMass } from '../../core/units/money.js';
+import { HerdFactsRead } from '../../desk/facts/herd-facts.js';
+import { LotFactsRead } from '../../desk/facts/lot-facts.js';
+import { contentOf, layOut } from '../../desk/facts/ration-content.js';
+import { RationRead } from '../../desk/rations/ration.read.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { type FieldProblem, Problem } from '../../platform/http/problem.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { HerdStateRead } from '../../records/cattle/standing/herd-state.read.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
 import { LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import { type ReceivedIntoLot, StockRead } from '../../records/hay/stock/stock.read.js';
 import { StorageLossRead } from '../../records/hay/storage-shrink/storage-loss.read.js';
-import { WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
 import type { Flag } from '../report.schema.js';
 import {
@@ -30,6 +32,7 @@ import {
   type NotCounted,
 } from './budget-inputs.js';
 import type { PlanIn } from './hay-budget.schema.js';
+import type { PlannedRation } from './herd-months.js';
 import {
   type BudgetSpan,
   type FedBefore,
@@ -60,9 +63,10 @@ export class BudgetInputsRead {
     private readonly lots: HayLotRead,
     private readonly stock: StockRead,
     private readonly labTests: LabTestRead,
-    private readonly states: HerdStateRead,
+    private readonly herdFacts: HerdFactsRead,
+    private readonly rations: RationRead,
+    private readonly lotFacts: LotFactsRead,
     private readonly storageLosses: StorageLossRead,
-    private readonly weather: WeatherDayRead,
   ) {}
 
   /** @param from the day from which the yard is fed: the plan's first, or today for a re-forecast. */
@@ -141,19 +145,21 @@ export class BudgetInputsRead {
     pointer: string,
     every: ForEveryHerd,
   ): Promise<Pick<BudgetInputs, 'herds' | 'notCounted'>> {
-    const { from, plan } = span;
+    const { from, end, plan } = span;
     const all = await this.herds.all(tenant);
     const told =
       plan.herds ?? all.map((herd): HerdTold => ({ herdId: herd.id, intake: { basis: 'equations' }, ...every }));
     const ids = told.map((one) => one.herdId);
     const changes = await this.herds.changes(tenant, ids);
-    const states = await this.states.throughTime(tenant, ids);
-    const fedBefore = await this.#fedBefore(tenant, ids, from);
-    const normals = await this.weather.usualByMonth(
+    const through = await this.herdFacts.throughTime(
       tenant,
-      [...new Set(all.map((herd) => herd.ranch_id))],
-      `${plan.from.slice(0, 7)}-01`,
+      all.filter((herd) => ids.includes(herd.id)),
+      plan.from,
     );
+    const fedBefore = await this.#fedBefore(tenant, ids, from);
+    const rations = told.some((one) => one.intake.basis === 'ration-in-use')
+      ? await this.#rations(tenant, ids, addDays(end, -1))
+      : new Map<string, PlannedRation[]>();
     const problems: FieldProblem[] = [];
     const notCounted: NotCounted[] = [];
     const herds = told.flatMap((one, index): HerdInput[] => {
@@ -166,20 +172,42 @@ export class BudgetInputsRead {
         return undefined;
       };
       const herd = herdNamed(all, told, index, report);
-      const throughTime = states.get(one.herdId);
-      if (herd === undefined || throughTime === undefined) return [];
+      const onDay = through.get(one.herdId);
+      if (herd === undefined || onDay === undefined) return [];
       const known: HerdKnown = {
         herd,
         headEvents: headEvents(changes.filter((change) => change.herdId === herd.id)),
-        throughTime,
+        onDay,
         fedBefore: fedBefore.get(herd.id),
-        normals: normals.get(herd.ranch_id) ?? new Map(),
+        rations: rations.get(herd.id) ?? [],
       };
       const input = herdInputOf(one, known, span, hay, report);
       return input === undefined ? [] : [input];
     });
     if (problems.length > 0) throw new Problem('rule-broken', problems.map((one) => one.message).join(' '), problems);
     return { herds, notCounted };
+  }
+
+  /** The rations that were put to use by a day, as they are laid from the lots as they are known then. */
+  async #rations(
+    tenant: OperationTenant,
+    herdIds: readonly string[],
+    until: string,
+  ): Promise<Map<string, PlannedRation[]>> {
+    const rows = await this.rations.inUseBetween(tenant, herdIds, '0001-01-01', until);
+    const layers = await this.rations.layersOf(tenant, [...rows.values()].flat());
+    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
+    const lots = await this.lotFacts.named(
+      tenant,
+      lotIds.map((id) => ({ id, pointer: '#' })),
+      until,
+    );
+    return new Map(
+      [...rows].map(([herdId, own]) => [
+        herdId,
+        own.map((row) => ({ row, laid: layOut(contentOf(row, layers.get(row.id) ?? []), lots) })),
+      ]),
+    );
   }
 
   /** What each herd was fed in the year before, how it was last fed, and what was lost where that was measured. */
@@ -367,10 +395,21 @@ function intakeFlags(inputs: readonly HerdInput[]): Flag[] {
   const { dry, lactating, source } = COW_INTAKE_READS_LOW;
   const corrected = inputs.filter((one) => one.intakeFrom === 'corrected-equations');
   const noWeather = inputs.filter(
-    (one) => one.intakeFrom !== 'stated' && one.intakeByMonth.some(({ weather }) => weather === null),
+    ({ intakeFrom, intakeByMonth }) =>
+      (intakeFrom === 'equations' || intakeFrom === 'corrected-equations') &&
+      intakeByMonth.some(({ weather }) => weather === null),
   );
+  const carried = inputs.filter((one) => one.intakeByMonth.some(({ ration }) => ration?.carriedForward === true));
   const names = (herds: readonly HerdInput[]): string => herds.map((one) => one.herd.name).join(', ');
   return [
+    ...(carried.length === 0
+      ? []
+      : [
+          {
+            code: 'ration-carried-forward',
+            message: `In some months no ration is in use; one goes on: ${names(carried)}.`,
+          },
+        ]),
     ...(corrected.length === 0
       ? []
       : [

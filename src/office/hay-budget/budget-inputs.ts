@@ -4,21 +4,33 @@ import type { HerdPlan } from '../../core/budget/hay-need.js';
 import type { BudgetLoss } from '../../core/budget/loss-figures.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { RationLot } from '../../core/ration/ration.js';
+import type { RequirementSet } from '../../core/requirements/requirement-set.js';
 import type { HeadEvent } from '../../core/standing/head-days.js';
 import type { Decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { Currency, PricePerMass } from '../../core/units/money.js';
+import type { JudgedWeather } from '../../desk/facts/weather-choice.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import type { KnownLabTest } from '../../records/hay/lab-tests/lab-test.read.js';
 import type { HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import type { Flag } from '../report.schema.js';
 import type { PlanIn } from './hay-budget.schema.js';
 
-/** What a head eats in a month, and the weather that it was predicted for; `null` where none is known. */
+/** What a head eats in a month, and what the herd is on the day that stands for it, in the weather planned with. */
 export interface IntakeOfMonth {
   month: string;
   dryMatterIntakePerHeadDay: Mass;
-  weather: { celsius: number; from: 'stated' | 'recorded' } | null;
+  onDay: string;
+  head: number;
+  bodyWeight: Mass;
+  /** As the judge has it; `null` where the herd cannot be judged then. */
+  need: RequirementSet | null;
+  /** `null` where none is known. */
+  weather: JudgedWeather | null;
+  ration: { id: string; name: string; carriedForward: boolean } | null;
+  /** Of the ration in use. */
+  dryMatter?: Decimal;
+  kinds?: { hayKind: string; share: Decimal }[];
 }
 
 export interface HerdInput {
@@ -28,8 +40,8 @@ export interface HerdInput {
   headDays: number;
   intakeBasis: string;
   intakeByMonth: IntakeOfMonth[];
-  /** Whether the equations gave the intake, and whether cows of the herd were corrected. */
-  intakeFrom: 'equations' | 'corrected-equations' | 'stated';
+  /** What gave the intake, and where the equations did, whether cows of the herd were corrected. */
+  intakeFrom: 'equations' | 'corrected-equations' | 'stated' | 'ration';
   dryMatter: Decimal;
   dryMatterBasis: string;
   restsOnBookValues: boolean;
@@ -117,7 +129,12 @@ export function coreInput(inputs: BudgetInputs, at: 'low' | 'typical' | 'high'):
       herdId: one.herd.id,
       headEvents: one.headEvents,
       dryMatterIntakePerHeadDay: one.intakeByMonth[0]?.dryMatterIntakePerHeadDay ?? Mass.zero,
-      intakeOfMonths: one.intakeByMonth,
+      ofMonths: one.intakeByMonth.map(({ month, dryMatterIntakePerHeadDay, dryMatter, kinds }) => ({
+        month,
+        dryMatterIntakePerHeadDay,
+        ...(dryMatter === undefined ? {} : { dryMatter }),
+        ...(kinds === undefined ? {} : { kinds }),
+      })),
       dryMatter: one.dryMatter,
       waste: one.waste[at],
       wasteConvention: inputs.plan.wasteConvention,

@@ -56,7 +56,8 @@ export function doubtsOf({ herds, lots }: BudgetInputs): BudgetDoubts {
     herds: herds.map((one) => ({
       herdId: one.herd.id,
       waste: one.waste,
-      coldCounts: one.intakeFrom !== 'stated',
+      coldCounts: one.intakeFrom === 'equations' || one.intakeFrom === 'corrected-equations',
+      wasteIsLaid: one.intakeFrom === 'ration',
     })),
     lots: lots.map((lot) => ({
       lotId: lot.row.id,

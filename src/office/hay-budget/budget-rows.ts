@@ -3,6 +3,7 @@ import type { PeriodNeed } from '../../core/budget/hay-need.js';
 import type { BudgetLoss } from '../../core/budget/loss-figures.js';
 import type { Decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
+import { massOfKilograms } from '../../desk/facts/ration-content.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import {
   type UnitSystem,
@@ -32,8 +33,19 @@ export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem)
     intakeByMonth: herd.intakeByMonth.map((each) => ({
       month: each.month,
       dryMatterPerHeadDay: formatMass(each.dryMatterIntakePerHeadDay, units, 'small'),
-      meanTemperatureCelsius: each.weather === null ? null : each.weather.celsius.toFixed(1),
-      temperatureFrom: each.weather?.from ?? null,
+      meanTemperatureCelsius: each.weather === null ? null : each.weather.temperatureC.toFixed(1),
+      temperatureFrom: each.weather === null ? null : each.weather.from === 'stated' ? 'stated' : 'recorded',
+      onDay: each.onDay,
+      head: each.head,
+      bodyWeight: formatMass(each.bodyWeight, units, 'small'),
+      need:
+        each.need === null
+          ? null
+          : {
+              dryMatterPredicted: formatMass(massOfKilograms(each.need.dryMatterIntakeKgPerDay), units, 'small'),
+              netEnergyMaintenance: Number(each.need.netEnergyMaintenanceTotalMcalPerDay.toFixed(3)),
+            },
+      ration: each.ration,
     })),
     dryMatterPercent: percent(herd.dryMatter),
     dryMatterBasis: herd.dryMatterBasis,

@@ -1,4 +1,5 @@
 import { Module } from '@nestjs/common';
+import { RationModule } from '../../desk/rations/ration.module.js';
 import { RecordsModule } from '../../records/records.module.js';
 import { BudgetInputsRead } from './budget-inputs.read.js';
 import { HayBudgetController } from './hay-budget.controller.js';
@@ -6,7 +7,7 @@ import { HayBudgetPlanStore } from './hay-budget-plan.store.js';
 import { HayBudgetService } from './hay-budget.service.js';
 
 @Module({
-  imports: [RecordsModule],
+  imports: [RecordsModule, RationModule],
   controllers: [HayBudgetController],
   providers: [HayBudgetService, BudgetInputsRead, HayBudgetPlanStore],
   exports: [HayBudgetService],

@@ -37,6 +37,12 @@ const intake = z
       .strictObject({ basis: z.literal('equations') })
       .describe('Predicted by the requirement equations on this hay, month by month'),
     z
+      .strictObject({ basis: z.literal('ration-in-use') })
+      .describe(
+        'What the ration in use lays of hay, waste included; where none is in use, the last one goes on. It says ' +
+          'kinds, dry matter and waste itself',
+      ),
+    z
       .strictObject({
         basis: z.literal('percent-of-body-weight'),
         percent: between(0.5, 5).describe('Dry matter per day, % of body weight'),
@@ -177,6 +183,28 @@ const herdOut = z.object({
         .describe('Mean temperature that the month was planned with, °C; null where none is known')
         .nullable(),
       temperatureFrom: z.enum(['stated', 'recorded']).describe('Where it comes from').nullable(),
+      onDay: day.describe('The day that stands for the month: its 15th'),
+      head: z.number().int().describe('Head on that day'),
+      bodyWeight: massOut.describe('Mean full weight on that day, weighed or projected'),
+      need: z
+        .object({
+          dryMatterPredicted: massOut.describe('Dry matter that a head will eat, before the correction for cows'),
+          netEnergyMaintenance: z
+            .number()
+            .describe('Mcal per head per day: maintenance with the weather, pregnancy and milk'),
+        })
+        .describe('On that day, as the requirements of the herd say; null where it cannot be judged')
+        .nullable(),
+      ration: z
+        .object({
+          id,
+          name: z.string().describe('Name of the ration'),
+          carriedForward: z
+            .boolean()
+            .describe('True where it had ended by then, or is not yet in use, and is assumed to go on'),
+        })
+        .describe('Ration that was counted on; null where the intake does not come from one')
+        .nullable(),
     }),
   ),
   dryMatterPercent: decimalOut.describe('Dry matter of the hay as fed, %'),
@@ -330,9 +358,14 @@ export const getHayBudget = endpoint({
     ...period,
     ...viewQuery,
     edition,
-    intakePercent: between(0.5, 5)
-      .optional()
-      .describe('Dry matter eaten, % of body weight; left out, by the equations'),
+    intake: z
+      .enum(['equations', 'ration-in-use'])
+      .default('equations')
+      .describe(
+        'equations: predicted, cows corrected by what the equation is known to read low; ration-in-use: what the ' +
+          'rations in use lay, waste included',
+      ),
+    intakePercent: between(0.5, 5).optional().describe('Dry matter eaten, % of body weight, in place of `intake`'),
     wastePercent: percent.optional().describe('Waste, %; left out, as measured or published'),
     substituteKinds: z.enum(['true', 'false']).default('true').describe('True to feed other hay when a kind runs out'),
   }),

@@ -45,7 +45,7 @@ export class HayBudgetService {
     };
     const inputs = await this.inputs.gather(tenant, plan, plan.from, '', {
       ...(query.intakePercent === undefined
-        ? {}
+        ? { intake: { basis: query.intake } }
         : { intake: { basis: 'percent-of-body-weight', percent: query.intakePercent } }),
       ...(query.wastePercent === undefined ? {} : { waste: { basis: 'stated', percent: query.wastePercent } }),
     });

@@ -1,5 +1,3 @@
-import { budgetIntake, sampledDays } from '../../core/budget/budget-intake.js';
-import { intakeFromBodyWeight } from '../../core/budget/hay-need.js';
 import { type BudgetFeedingMethod, FEEDING_WASTE_CHOICES } from '../../core/budget/loss-choices.data.js';
 import {
   type BudgetLoss,
@@ -9,28 +7,17 @@ import {
   usualFeedingWaste,
 } from '../../core/budget/loss-figures.js';
 import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
-import { dietContextOf } from '../../core/judge/diet-context.js';
-import { rationSupply } from '../../core/judge/ration-supply.js';
-import type { DietContext } from '../../core/requirements/requirement-set.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { RationLot } from '../../core/ration/ration.js';
 import { headDays, type HeadEvent, headHistory, headOn } from '../../core/standing/head-days.js';
-import type { HerdThroughTime } from '../../core/standing/herd-state.js';
-import { addDays, daysBetween, monthSpans } from '../../core/time/calendar-day.js';
 import { type Decimal, decimal, decimalFromFloat, decimalText, sumDecimals } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
-import { toBaseUnit } from '../../core/units/unit.js';
 import type { FieldProblem } from '../../platform/http/problem.js';
-import { toMass } from '../../platform/wire/quantity.schema.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { massOf } from '../../records/cattle/standing/herd-state.read.js';
-import type { UsualWeather } from '../../records/yard/weather-days/weather-day.read.js';
-import type { HerdInput, IntakeOfMonth, KnownHay, LotInput } from './budget-inputs.js';
+import type { HerdInput, KnownHay, LotInput } from './budget-inputs.js';
+import { type HerdThroughPlan, intakeOf, type PlannedRation, sharesOf } from './herd-months.js';
 import type { PlanIn } from './hay-budget.schema.js';
 
-/** A ration of any size will do: only the shares decide what the hay is like. */
-const ANY_RATION_KG = 10;
-const SHARE_PLACES = 12;
 const MASS_PLACES = 6;
 
 /** What a plan says of a herd. */
@@ -46,11 +33,11 @@ export interface FedBefore {
 export interface HerdKnown {
   herd: HerdRow;
   headEvents: HeadEvent[];
-  /** What it is on any day of the plan: through calving, as heavy as its gain makes it. */
-  throughTime: HerdThroughTime;
+  /** What it is on any day of the plan, as everything that judges it has it: in the usual weather of the month. */
+  onDay: HerdThroughPlan['onDay'];
   fedBefore: FedBefore | undefined;
-  /** As they were recorded on its ranch in the years before. */
-  normals: ReadonlyMap<number, UsualWeather>;
+  /** That were put to use, oldest first. */
+  rations: readonly PlannedRation[];
 }
 
 /** The days of a budget. */
@@ -72,7 +59,7 @@ export type ReportProblem = (
 /** A herd in the budget; undefined where something is wrong, or where no cattle stand in it and none were asked for. */
 export function herdInputOf(
   told: HerdTold,
-  { herd, headEvents, throughTime, fedBefore, normals }: HerdKnown,
+  { herd, headEvents, onDay, fedBefore, rations }: HerdKnown,
   { from, end, plan }: BudgetSpan,
   hay: KnownHay,
   report: ReportProblem,
@@ -91,7 +78,8 @@ export function herdInputOf(
       message: `The kinds of ${herd.name} do not add up to 100 %.`,
     });
   const mix = mixOf(kinds, hay);
-  const waste = wasteOf(told.waste, fedBefore);
+  if (saidBesideTheRation(told, herd, report)) return undefined;
+  const waste = told.intake.basis === 'ration-in-use' ? laidWaste(rations, fedBefore) : wasteOf(told.waste, fedBefore);
   if (typeof waste === 'string')
     return report(
       'waste',
@@ -103,14 +91,15 @@ export function herdInputOf(
       },
       { field: 'waste', headDays: headDaysInSpan },
     );
-  const intake = intakeOf(told.intake, { throughTime, normals }, plan, end, mix.lots);
+  const { name } = herd;
+  const intake = intakeOf(told.intake, { name, onDay, steps, rations, plan, end, lots: mix.lots, waste });
   if ('refused' in intake)
     return report(
       'intake',
       {
         code: 'intake-not-predicted',
         given: herd.name,
-        allowed: 'a share of body weight or a stated intake, where the equations give none',
+        allowed: 'another intake: by the equations, the ration in use, a share of body weight or stated',
         message: `${herd.name}: ${intake.refused}`,
       },
       { field: intake.field, headDays: headDaysInSpan },
@@ -124,13 +113,30 @@ export function herdInputOf(
     intakeBasis: intake.basis,
     intakeByMonth: intake.byMonth,
     intakeFrom: intake.from,
-    dryMatter: told.dryMatterPercent === undefined ? mix.dryMatter : decimal(told.dryMatterPercent).div(100),
-    dryMatterBasis: dryMatterStated ? 'stated in the plan' : mix.basis,
+    dryMatter:
+      told.dryMatterPercent === undefined
+        ? (intake.dryMatter ?? mix.dryMatter)
+        : decimal(told.dryMatterPercent).div(100),
+    dryMatterBasis: dryMatterStated ? 'stated in the plan' : intake.from === 'ration' ? 'the ration in use' : mix.basis,
     restsOnBookValues: !dryMatterStated && mix.restsOnBookValues,
     waste,
     kinds,
     headEvents: events,
   };
+}
+
+/** A plan that counts on the ration in use says none of what the ration says. */
+function saidBesideTheRation(told: HerdTold, { name }: HerdRow, report: ReportProblem): boolean {
+  if (told.intake.basis !== 'ration-in-use') return false;
+  const said = (['kinds', 'dryMatterPercent', 'waste'] as const).find((field) => told[field] !== undefined);
+  if (said === undefined) return false;
+  report(said, {
+    code: 'said-by-the-ration',
+    given: told[said],
+    allowed: 'nothing beside the ration in use',
+    message: `The ration in use of ${name} says its hay, its dry matter and its waste.`,
+  });
+  return true;
 }
 
 /** The head history, or from its first day on a stated plan in its place. */
@@ -168,17 +174,13 @@ function kindsOf(
   const total = Mass.sum(lots.map((lot) => lot.balance));
   if (!total.isPositive()) return [{ hayKind: 'meadow', share: decimal(1) }];
   const names = [...new Set(lots.map((lot) => lot.row.hay_kind))];
-  const shares = names.map((hayKind) => ({
-    hayKind,
-    share: Mass.sum(lots.filter((lot) => lot.row.hay_kind === hayKind).map((lot) => lot.balance))
-      .ratioTo(total)
-      .toDecimalPlaces(SHARE_PLACES),
-  }));
-  // The last kind takes the crumb of the rounding, so that the shares are one.
-  return shares.map((one, index) =>
-    index === shares.length - 1
-      ? { ...one, share: decimal(1).minus(sumDecimals(shares.slice(0, -1).map((each) => each.share))) }
-      : one,
+  return sharesOf(
+    new Map(
+      names.map((hayKind) => [
+        hayKind,
+        Mass.sum(lots.filter((lot) => lot.row.hay_kind === hayKind).map((lot) => lot.balance)),
+      ]),
+    ),
   );
 }
 
@@ -216,6 +218,14 @@ function mixOf(
   };
 }
 
+/** The part of a laid ration that is not eaten: whatever it is, no more is laid. */
+function laidWaste(rations: HerdKnown['rations'], before: FedBefore | undefined): BudgetLoss | string {
+  const stated = rations.find((one) => one.row.wasted_percent !== null)?.row.wasted_percent ?? null;
+  if (stated !== null) return statedLoss(decimal(stated).div(100), 'stated in the ration');
+  const found = wasteOf(undefined, before);
+  return typeof found === 'string' ? found : { ...found, low: found.typical, high: found.typical };
+}
+
 function wasteOf(told: HerdTold['waste'], before: FedBefore | undefined): BudgetLoss | string {
   if (told?.basis === 'stated') return statedLoss(decimal(told.percent).div(100), 'stated in the plan');
   const published = (method: string): BudgetLoss | string =>
@@ -229,101 +239,4 @@ function wasteOf(told: HerdTold['waste'], before: FedBefore | undefined): Budget
   return before !== undefined && before.lastMethod in FEEDING_WASTE_CHOICES
     ? published(before.lastMethod)
     : usualFeedingWaste();
-}
-
-type Intake = { basis: string; from: HerdInput['intakeFrom']; byMonth: IntakeOfMonth[] } | Refused;
-
-/** Why there is no intake, and the herd's field that stands in the way. */
-interface Refused {
-  refused: string;
-  field: string;
-}
-
-function intakeOf(
-  told: HerdTold['intake'],
-  { throughTime, normals }: Pick<HerdKnown, 'throughTime' | 'normals'>,
-  plan: PlanIn,
-  end: string,
-  lots: readonly { lot: RationLot; share: number }[],
-): Intake {
-  const spans = monthSpans(plan.from, end);
-  const everyMonth = (mass: Mass) =>
-    spans.map(({ month }) => ({ month, dryMatterIntakePerHeadDay: mass, weather: null }));
-  if (told.basis === 'stated')
-    return { basis: 'stated in the plan', from: 'stated', byMonth: everyMonth(toMass(told.dryMatter)) };
-  if (told.basis === 'percent-of-body-weight') {
-    const bodyWeight =
-      told.bodyWeight === undefined ? massOf(throughTime.on(plan.from).weight.kg) : toMass(told.bodyWeight);
-    return {
-      basis: `${told.percent} % of body weight`,
-      from: 'stated',
-      byMonth: everyMonth(intakeFromBodyWeight({ bodyWeight, share: decimal(told.percent).div(100) })),
-    };
-  }
-  const diet = dietContextOf(
-    rationSupply({
-      layers: [
-        { role: 'mixed', lots: lots.map(({ lot, share }) => ({ lot, asFedKgPerHeadPerDay: share * ANY_RATION_KG })) },
-      ],
-    }),
-  );
-  return predictedByMonth(throughTime, diet, plan, end, normals);
-}
-
-/** By the equations: the mean over the weeks of each month, through calving and growth, in the weather of the month. */
-function predictedByMonth(
-  throughTime: HerdThroughTime,
-  diet: DietContext,
-  plan: PlanIn,
-  end: string,
-  normals: HerdKnown['normals'],
-): Intake {
-  const byMonth: IntakeOfMonth[] = [];
-  let corrected = false;
-  for (const span of monthSpans(plan.from, end)) {
-    const weather = weatherOf(span.month, plan, normals);
-    const conditions = {
-      edition: plan.edition,
-      diet,
-      ...(weather === null ? {} : { weather: { temperatureC: weather.celsius } }),
-    };
-    const days = sampledDays(daysBetween(span.from, span.until));
-    let sum = 0;
-    for (const after of days) {
-      const eaten = budgetIntake(throughTime.on(addDays(span.from, after)).parts, conditions);
-      if (!eaten.ok)
-        return {
-          refused: eaten.problems.map((one) => one.message).join(' '),
-          field: eaten.problems[0]?.field ?? 'intake',
-        };
-      sum += eaten.value.dryMatterKgPerDay;
-      corrected ||= eaten.value.corrected.dry + eaten.value.corrected.lactating > 0;
-    }
-    byMonth.push({
-      month: span.month,
-      dryMatterIntakePerHeadDay: Mass.kilograms(decimalFromFloat(sum / days.length, MASS_PLACES)),
-      weather,
-    });
-  }
-  return {
-    basis:
-      `predicted week by week by the requirement equations (${plan.edition}) on this hay` +
-      (corrected ? ', corrected for cows' : ''),
-    from: corrected ? 'corrected-equations' : 'equations',
-    byMonth,
-  };
-}
-
-/** The weather that a month is planned with: as the plan states it, else as it was recorded in the years before. */
-function weatherOf(
-  month: string,
-  { monthlyTemperatures }: PlanIn,
-  normals: HerdKnown['normals'],
-): IntakeOfMonth['weather'] {
-  const ofYear = Number(month.slice(5, 7));
-  const stated = monthlyTemperatures?.find((one) => one.month === ofYear);
-  if (stated !== undefined)
-    return { celsius: toBaseUnit(Number(stated.temperature.value), stated.temperature.unit), from: 'stated' };
-  const recorded = normals.get(ofYear);
-  return recorded === undefined ? null : { celsius: recorded.temperatureC, from: 'recorded' };
 }

@@ -128,7 +128,15 @@ export class YardService {
       operationId: tenant.operationId,
       report: await this.budget.report(tenant, {
         params,
-        query: { from, until, units: query.units, view: 'months', edition: 'NRC2000', substituteKinds: 'true' },
+        query: {
+          from,
+          until,
+          units: query.units,
+          view: 'months',
+          edition: 'NRC2000',
+          intake: 'equations',
+          substituteKinds: 'true',
+        },
       }),
     };
   }

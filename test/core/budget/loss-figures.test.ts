@@ -87,7 +87,7 @@ describe('intake that changes by month', () => {
         herdId: 'h',
         headEvents: [{ day: '2026-12-01', kind: 'in', head: 10 }],
         dryMatterIntakePerHeadDay: lb(20),
-        intakeOfMonths: [{ month: '2027-01', dryMatterIntakePerHeadDay: lb(30) }],
+        ofMonths: [{ month: '2027-01', dryMatterIntakePerHeadDay: lb(30) }],
         dryMatter: '1',
         waste: '0',
         kinds: [{ hayKind: 'meadow', share: '1' }],

@@ -1,0 +1,222 @@
+import { budgetIntake, sampledDays } from '../../core/budget/budget-intake.js';
+import { intakeFromBodyWeight } from '../../core/budget/hay-need.js';
+import type { BudgetLoss } from '../../core/budget/loss-figures.js';
+import { dietContextOf } from '../../core/judge/diet-context.js';
+import { rationSupply } from '../../core/judge/ration-supply.js';
+import type { Outcome } from '../../core/outcome/outcome.js';
+import type { DietContext } from '../../core/requirements/requirement-set.js';
+import type { RationLot } from '../../core/ration/ration.js';
+import { headOn, type HeadStep } from '../../core/standing/head-days.js';
+import { addDays, daysBetween, monthSpans, type MonthSpan } from '../../core/time/calendar-day.js';
+import { type Decimal, decimal, decimalFromFloat, sumDecimals } from '../../core/units/decimal.js';
+import { Mass } from '../../core/units/mass.js';
+import { toBaseUnit } from '../../core/units/unit.js';
+import { conditionsOf, type JudgeOptions, needOf, USUAL_JUDGING } from '../../desk/judge/ration-judge.js';
+import type { HerdOnDay } from '../../desk/facts/herd-facts.js';
+import { type LaidRation, massOfKilograms, type RationRow } from '../../desk/facts/ration-content.js';
+import { rationPlannedOn } from '../../desk/facts/ration-of-day.js';
+import { statedWeather } from '../../desk/facts/weather-choice.js';
+import { toMass } from '../../platform/wire/quantity.schema.js';
+import type { HerdInput, IntakeOfMonth } from './budget-inputs.js';
+import type { HerdTold } from './herd-input.js';
+import type { PlanIn } from './hay-budget.schema.js';
+
+/** A ration of any size will do: only the shares decide what the hay is like. */
+const ANY_RATION_KG = 10;
+const MASS_PLACES = 6;
+const SHARE_PLACES = 12;
+
+/** A ration that was put to use, and how it is laid. */
+export interface PlannedRation {
+  row: RationRow;
+  laid: Outcome<LaidRation>;
+}
+
+/** What a herd's months are worked out from. */
+export interface HerdThroughPlan {
+  name: string;
+  onDay: (day: string) => HerdOnDay;
+  steps: readonly HeadStep[];
+  rations: readonly PlannedRation[];
+  plan: PlanIn;
+  end: string;
+  lots: readonly { lot: RationLot; share: number }[];
+  waste: BudgetLoss;
+}
+
+export type Intake =
+  { basis: string; from: HerdInput['intakeFrom']; byMonth: IntakeOfMonth[]; dryMatter?: Decimal } | Refused;
+
+/** Why there is no intake, and the herd's field that stands in the way. */
+interface Refused {
+  refused: string;
+  field: string;
+}
+
+/** Of the kinds in their order; the last takes the crumb of the rounding, so that the shares are one. */
+export function sharesOf(amounts: ReadonlyMap<string, Mass>): { hayKind: string; share: Decimal }[] {
+  const total = Mass.sum([...amounts.values()]);
+  const shares = [...amounts].map(([hayKind, mass]) => ({
+    hayKind,
+    share: mass.ratioTo(total).toDecimalPlaces(SHARE_PLACES),
+  }));
+  return shares.map((one, index) =>
+    index === shares.length - 1
+      ? { ...one, share: decimal(1).minus(sumDecimals(shares.slice(0, -1).map((each) => each.share))) }
+      : one,
+  );
+}
+
+/** What a head eats, or is laid, in each month of a plan, and what the herd is on the day that stands for it. */
+export function intakeOf(told: HerdTold['intake'], herd: HerdThroughPlan): Intake {
+  const { plan, onDay } = herd;
+  if (told.basis === 'ration-in-use') return laidByMonth(herd);
+  const diet = dietOf(herd);
+  if (told.basis === 'equations') return predictedByMonth(herd, diet);
+  const everyMonth = (mass: Mass): IntakeOfMonth[] =>
+    spansOf(herd).map((span) => ({ ...standingOfMonth(span, herd, diet), dryMatterIntakePerHeadDay: mass }));
+  if (told.basis === 'stated')
+    return { basis: 'stated in the plan', from: 'stated', byMonth: everyMonth(toMass(told.dryMatter)) };
+  const bodyWeight = told.bodyWeight === undefined ? onDay(plan.from).standing.weight.mass : toMass(told.bodyWeight);
+  return {
+    basis: `${told.percent} % of body weight`,
+    from: 'stated',
+    byMonth: everyMonth(intakeFromBodyWeight({ bodyWeight, share: decimal(told.percent).div(100) })),
+  };
+}
+
+const spansOf = ({ plan, end }: HerdThroughPlan): MonthSpan[] => monthSpans(plan.from, end);
+
+/** The hay of the budget as a diet. */
+function dietOf({ lots }: HerdThroughPlan): DietContext {
+  const fed = lots.map(({ lot, share }) => ({ lot, asFedKgPerHeadPerDay: share * ANY_RATION_KG }));
+  return dietContextOf(rationSupply({ layers: [{ role: 'mixed', lots: fed }] }));
+}
+
+const optionsOf = ({ edition }: PlanIn): JudgeOptions => ({ ...USUAL_JUDGING, edition });
+
+/** A herd on a day in the weather that the plan states for the month, else in the usual one. */
+function plannedOn({ onDay, plan: { monthlyTemperatures } }: HerdThroughPlan, day: string): HerdOnDay {
+  const stated = monthlyTemperatures?.find((one) => one.month === Number(day.slice(5, 7)));
+  if (stated === undefined) return onDay(day);
+  const { value, unit } = stated.temperature;
+  return {
+    ...onDay(day),
+    weather: statedWeather(
+      day,
+      { temperatureC: toBaseUnit(Number(value), unit), windKmPerHour: null, mudDepthCm: null, coat: 'clean-and-dry' },
+      undefined,
+    ),
+  };
+}
+
+/** What the herd is on the 15th, and what the judge says that it needs then. */
+function standingOfMonth(
+  { month }: MonthSpan,
+  herd: HerdThroughPlan,
+  diet: DietContext,
+): Omit<IntakeOfMonth, 'dryMatterIntakePerHeadDay'> {
+  const onDay = `${month}-15`;
+  const facts = plannedOn(herd, onDay);
+  const need = needOf(facts, optionsOf(herd.plan), { diet });
+  return {
+    month,
+    onDay,
+    head: headOn(herd.steps, onDay),
+    bodyWeight: facts.standing.weight.mass,
+    need: need.ok ? need.value : null,
+    weather: facts.weather,
+    ration: null,
+  };
+}
+
+/** By the equations: the mean over the weeks of each month, through calving and growth, in the weather of the month. */
+function predictedByMonth(herd: HerdThroughPlan, diet: DietContext): Intake {
+  const byMonth: IntakeOfMonth[] = [];
+  let corrected = false;
+  for (const span of spansOf(herd)) {
+    const days = sampledDays(daysBetween(span.from, span.until));
+    let sum = 0;
+    for (const after of days) {
+      const facts = plannedOn(herd, addDays(span.from, after));
+      const eaten = budgetIntake(facts.standing.parts, { ...conditionsOf(facts, optionsOf(herd.plan)), diet });
+      if (!eaten.ok)
+        return {
+          refused: eaten.problems.map((one) => one.message).join(' '),
+          field: eaten.problems[0]?.field ?? 'intake',
+        };
+      sum += eaten.value.dryMatterKgPerDay;
+      corrected ||= eaten.value.corrected.dry + eaten.value.corrected.lactating > 0;
+    }
+    byMonth.push({
+      ...standingOfMonth(span, herd, diet),
+      dryMatterIntakePerHeadDay: Mass.kilograms(decimalFromFloat(sum / days.length, MASS_PLACES)),
+    });
+  }
+  return {
+    basis:
+      `predicted week by week by the requirement equations (${herd.plan.edition}) on this hay` +
+      (corrected ? ', corrected for cows' : ''),
+    from: corrected ? 'corrected-equations' : 'equations',
+    byMonth,
+  };
+}
+
+/** By the rations in use: what is laid of hay, as the season's plan counts it, less what is wasted of it. */
+function laidByMonth(herd: HerdThroughPlan): Intake {
+  const byMonth: IntakeOfMonth[] = [];
+  for (const span of spansOf(herd)) {
+    const onDay = `${span.month}-15`;
+    const found = rationPlannedOn(
+      herd.rations.map((one) => one.row),
+      onDay,
+    );
+    const laid = herd.rations.find((one) => one.row === found?.row)?.laid;
+    if (found === undefined || laid === undefined)
+      return {
+        refused: 'No ration of this herd was put to use; put one to use, or use another intake.',
+        field: 'rations',
+      };
+    if (!laid.ok) return { refused: laid.problems.map((one) => one.message).join(' '), field: 'rations' };
+    const diet = dietContextOf(rationSupply({ layers: laid.value.layers }));
+    byMonth.push({
+      ...standingOfMonth(span, herd, diet),
+      ...hayOf(laid.value, herd),
+      ration: { id: found.row.id, name: found.row.name, carriedForward: found.carriedForward },
+    });
+  }
+  const first = byMonth[0]?.dryMatter;
+  return {
+    basis: 'the ration in use',
+    from: 'ration',
+    byMonth,
+    ...(first === undefined ? {} : { dryMatter: first }),
+  };
+}
+
+/** The hay of a laid ration, by kind; mineral and other feeds are no part of a hay budget. */
+function hayOf(
+  { parts }: LaidRation,
+  { plan, waste }: HerdThroughPlan,
+): Pick<IntakeOfMonth, 'dryMatterIntakePerHeadDay' | 'dryMatter' | 'kinds'> {
+  const hay = parts.filter(({ facts }) => facts.row.category === 'hay');
+  const amounts = new Map<string, Mass>();
+  for (const { facts, asFedKgPerHead } of hay)
+    amounts.set(
+      facts.row.hay_kind,
+      (amounts.get(facts.row.hay_kind) ?? Mass.zero).plus(massOfKilograms(asFedKgPerHead)),
+    );
+  const laid = Mass.sum([...amounts.values()]);
+  if (!laid.isPositive()) return { dryMatterIntakePerHeadDay: Mass.zero };
+  const dryKg = hay.reduce((sum, one) => sum + (one.asFedKgPerHead * one.facts.lot.dryMatterPercent.value) / 100, 0);
+  const dryMatter = decimalFromFloat(dryKg / laid.kilograms.toNumber(), MASS_PLACES);
+  const dry = laid.times(dryMatter);
+  return {
+    dryMatterIntakePerHeadDay:
+      plan.wasteConvention === 'divisor'
+        ? dry.times(decimal(1).minus(waste.typical))
+        : dry.dividedBy(decimal(1).plus(waste.typical)),
+    dryMatter,
+    kinds: sharesOf(amounts),
+  };
+}
