@@ -11,8 +11,11 @@ BEGIN
       EXECUTE format('CREATE ROLE %I NOLOGIN NOSUPERUSER NOCREATEDB NOCREATEROLE NOBYPASSRLS', group_role);
     END IF;
   END LOOP;
-  -- The eraser owns a function; only a member may make or replace it.
-  IF NOT pg_has_role(current_user, 'rickyard_eraser', 'member') THEN
+  -- The eraser owns a function; only who may act as it may make or replace that. Since PostgreSQL 16 a member may not
+  -- always: whoever made the role is one who may only hand it out.
+  IF NOT pg_has_role(current_user, 'rickyard_eraser',
+    CASE WHEN current_setting('server_version_num')::int >= 160000 THEN 'SET' ELSE 'MEMBER' END)
+  THEN
     EXECUTE format('GRANT rickyard_eraser TO %I', current_user);
   END IF;
 END $$;

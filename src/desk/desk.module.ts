@@ -1,6 +1,7 @@
 import { Module } from '@nestjs/common';
 import { CostingModule } from '../records/hay/costing/costing.module.js';
 import { RecordsModule } from '../records/records.module.js';
+import { JudgedFeedingModule } from './feedings/feeding.module.js';
 import { FeedSheetModule } from './feed-sheets/feed-sheet.module.js';
 import { HerdRequirementModule } from './requirements/herd-requirement.module.js';
 import { LayerTemplateModule } from './layer-templates/layer-template.module.js';
@@ -20,6 +21,7 @@ import { TrialModule } from './trials/trial.module.js';
     CostingModule,
     RationModule,
     FeedSheetModule,
+    JudgedFeedingModule,
     PortfolioModule,
     LayerTemplateModule,
     HerdRequirementModule,

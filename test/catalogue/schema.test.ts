@@ -95,8 +95,41 @@ describe('migrations', () => {
     const url = inDatabase(yard.ownerUrl, empty);
     await expect(applyMigrations(url, folder)).rejects.toThrow();
     writeFileSync(path.join(folder, '20990101000001_half', 'migration.sql'), 'CREATE TABLE half (id int);');
-    await inEmpty('DELETE FROM _prisma_migrations WHERE finished_at IS NULL');
     expect(await applyMigrations(url, folder)).toEqual(['20990101000001_half']);
+  });
+
+  it('cut off between a script and the note that it was applied are begun again', async () => {
+    const url = inDatabase(yard.ownerUrl, empty);
+    rmSync(path.join(folder, NAMES.at(-1) ?? ''), { recursive: true });
+    await applyMigrations(url, folder);
+    await inEmpty(`
+      CREATE FUNCTION cut_off() RETURNS trigger LANGUAGE plpgsql AS $$
+        BEGIN PERFORM pg_terminate_backend(pg_backend_pid()); PERFORM pg_sleep(60); RETURN NEW; END $$;
+      CREATE TRIGGER cut_off BEFORE UPDATE OF finished_at ON _prisma_migrations
+        FOR EACH ROW EXECUTE FUNCTION cut_off()`);
+    await expect(applyMigrations(url, MIGRATIONS)).rejects.toThrow();
+    await inEmpty('DROP TRIGGER cut_off ON _prisma_migrations; DROP FUNCTION cut_off()');
+    expect(await applyMigrations(url, MIGRATIONS)).toEqual([NAMES.at(-1)]);
+    expect(await applyMigrations(url, MIGRATIONS)).toEqual([]);
+  });
+
+  it('of a later release are refused by name', async () => {
+    const url = inDatabase(yard.ownerUrl, empty);
+    add('20990101000001_later', 'CREATE TABLE later (id int);');
+    await applyMigrations(url, folder);
+    await expect(applyMigrations(url, MIGRATIONS)).rejects.toThrow(
+      'The database was brought up by a later release, which this one does not know: 20990101000001_later.',
+    );
+  });
+
+  it('whose script was changed after it was applied are refused by name', async () => {
+    const url = inDatabase(yard.ownerUrl, empty);
+    add('20990101000001_changed', 'CREATE TABLE changed (id int);');
+    await applyMigrations(url, folder);
+    writeFileSync(path.join(folder, '20990101000001_changed', 'migration.sql'), 'CREATE TABLE changed (id bigint);');
+    await expect(applyMigrations(url, folder)).rejects.toThrow(
+      'These migrations were changed after they had been applied to the database: 20990101000001_changed.',
+    );
   });
 
   it('carry blocks, functions and texts with semicolons unharmed', async () => {

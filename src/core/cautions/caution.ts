@@ -125,7 +125,7 @@ export function raiseIfPassed(finding: Omit<Finding, 'given'> & { readonly given
 const SEVERITY_ORDER: Readonly<Record<Severity, number>> = { danger: 0, watch: 1, notice: 2 };
 
 /** Worst first; within one severity, in the order in which they were raised. */
-export function worstFirst(cautions: readonly RaisedCaution[]): RaisedCaution[] {
+export function worstFirst<One extends Pick<RaisedCaution, 'severity'>>(cautions: readonly One[]): One[] {
   return [...cautions].sort((a, b) => SEVERITY_ORDER[a.severity] - SEVERITY_ORDER[b.severity]);
 }
 

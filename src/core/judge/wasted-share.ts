@@ -1,3 +1,6 @@
+import { addDays } from '../time/calendar-day.js';
+import { WASTE_MEASURED } from './wasted-share.data.js';
+
 /** What was laid and what of it was refused or wasted, in one feeding where somebody measured it. */
 export interface MeasuredWaste {
   readonly fedKg: number;
@@ -10,8 +13,26 @@ export interface WastedShare {
   readonly restsOn: 'measured' | 'stated' | 'nothing';
 }
 
-/** Cattle could hardly live if more were lost; common practice, no source. */
-const MOST = 0.95;
+/** The part of a feeding that says what was wasted of it; a waste that nobody told is not one of zero. */
+interface WasteTold {
+  readonly happened_on: string;
+  readonly refused_kg: string | null;
+  readonly wasted_kg: string | null;
+}
+
+/**
+ * The feedings of a herd that say what it wastes on a day, for every address: those with refused or wasted hay told, of
+ * the weeks up to the last such one. Feedings since then that tell of none change nothing.
+ */
+export function feedingsThatTellWaste<One extends WasteTold>(feedings: readonly One[], on: string): One[] {
+  const earliest = addDays(on, -WASTE_MEASURED.notOlderThanDays.value);
+  const told = feedings.filter(
+    (one) =>
+      (one.refused_kg !== null || one.wasted_kg !== null) && one.happened_on >= earliest && one.happened_on <= on,
+  );
+  const last = told.reduce((latest, one) => (one.happened_on > latest ? one.happened_on : latest), '');
+  return last === '' ? [] : told.filter((one) => one.happened_on > addDays(last, -WASTE_MEASURED.days.value));
+}
 
 /**
  * The one rule for the part of the hay that is not eaten. For the ration a herd is on, waste measured at its last
@@ -27,11 +48,13 @@ export function wastedShareOf({
   readonly statedShare: number | null;
   readonly fedAtPresent: boolean;
 }): WastedShare {
-  const fedKg = measured.reduce((sum, one) => sum + one.fedKg, 0);
+  // More cannot be lost of a feeding than was laid: such an entry, of before this was refused, measured something else.
+  const possible = measured.filter((one) => one.lostKg <= one.fedKg);
+  const fedKg = possible.reduce((sum, one) => sum + one.fedKg, 0);
   const found: WastedShare | null =
     fedKg > 0
       ? {
-          share: Math.min(measured.reduce((sum, one) => sum + one.lostKg, 0) / fedKg, MOST),
+          share: Math.min(possible.reduce((sum, one) => sum + one.lostKg, 0) / fedKg, WASTE_MEASURED.mostShare.value),
           restsOn: 'measured',
         }
       : null;

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
-import type { MeasuredWaste } from '../../core/judge/wasted-share.js';
+import { WASTE_MEASURED } from '../../core/judge/wasted-share.data.js';
+import { feedingsThatTellWaste, type MeasuredWaste } from '../../core/judge/wasted-share.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { Books } from '../../platform/database/books.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
@@ -13,17 +14,17 @@ const PRESENT_DAYS = 7;
 /** The feedings that are a herd's present ration, oldest first. */
 export interface FedLately {
   feedings: readonly FeedingRow[];
+  /** The feedings that say what it wastes, which may lie further back. */
+  tellingWaste: readonly FeedingRow[];
   layers: ReadonlyMap<string, readonly LayerRow[]>;
 }
 
 /** What was refused or wasted of them, where it was measured. */
-export function measuredWasteOf({ feedings, layers }: FedLately): MeasuredWaste[] {
-  return feedings
-    .filter((feeding) => feeding.refused_kg !== null || feeding.wasted_kg !== null)
-    .map((feeding) => ({
-      fedKg: (layers.get(feeding.id) ?? []).reduce((sum, layer) => sum + Number(layer.kilograms), 0),
-      lostKg: Number(feeding.refused_kg ?? 0) + Number(feeding.wasted_kg ?? 0),
-    }));
+export function measuredWasteOf({ tellingWaste, layers }: FedLately): MeasuredWaste[] {
+  return tellingWaste.map((feeding) => ({
+    fedKg: (layers.get(feeding.id) ?? []).reduce((sum, layer) => sum + Number(layer.kilograms), 0),
+    lostKg: Number(feeding.refused_kg ?? 0) + Number(feeding.wasted_kg ?? 0),
+  }));
 }
 
 @Injectable()
@@ -42,14 +43,32 @@ export class FedLatelyRead {
         until: addDays(on, 1),
       })
     ).filter((feeding) => feeding.happened_on > addDays(lastDays.get(feeding.herd_id) ?? on, -PRESENT_DAYS));
-    const layers = await this.feedings.layersOf(
-      books,
-      fed.map((feeding) => feeding.id),
+    const told = await this.feedings.between(books, {
+      herdIds: [...lastDays.keys()],
+      from: addDays(on, -WASTE_MEASURED.notOlderThanDays.value),
+      until: addDays(on, 1),
+      tellingWaste: true,
+    });
+    const tellingWaste = new Map(
+      [...lastDays.keys()].map((herdId) => [
+        herdId,
+        feedingsThatTellWaste(
+          told.filter((feeding) => feeding.herd_id === herdId),
+          on,
+        ),
+      ]),
     );
+    const layers = await this.feedings.layersOf(books, [
+      ...new Set([...fed, ...[...tellingWaste.values()].flat()].map((feeding) => feeding.id)),
+    ]);
     return new Map(
       [...lastDays.keys()].map((herdId) => [
         herdId,
-        { feedings: fed.filter((feeding) => feeding.herd_id === herdId), layers },
+        {
+          feedings: fed.filter((feeding) => feeding.herd_id === herdId),
+          tellingWaste: tellingWaste.get(herdId) ?? [],
+          layers,
+        },
       ]),
     );
   }

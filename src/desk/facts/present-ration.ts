@@ -6,7 +6,7 @@ import type { RationContent } from './ration-content.js';
  * What a herd is fed at present, as a ration: the mean kilograms per head per day of each lot in each role over the
  * days of its last feedings, in the build order of the last one. `null` where nothing was fed.
  */
-export function presentRationOf({ feedings, layers }: FedLately): RationContent | null {
+export function presentRationOf({ feedings, layers }: Pick<FedLately, 'feedings' | 'layers'>): RationContent | null {
   const days = new Set(feedings.map((feeding) => feeding.happened_on)).size;
   const perHead = new Map<string, { role: LayerRole; lotId: string; kilograms: number; order: number }>();
   feedings.forEach((feeding, index) => {

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import type { RaisedCaution } from '../../core/cautions/caution.js';
 import { planWholeBales } from '../../core/laying/whole-bales.js';
 import { decimal } from '../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
@@ -12,11 +13,13 @@ import type { createFeeding } from '../../records/feedings/feeding.schema.js';
 import { FeedingRead, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
+import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../records/kit/reversal.read.js';
 import { Reversals } from '../../records/kit/reversal.store.js';
 import { reversalAnswer } from '../../records/kit/reversal.schema.js';
+import { FedCautionsRead } from '../feedings/fed-cautions.read.js';
 import { type ConfirmationRow, type ConfirmedLotRow, FeedSheetRead } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
 import { FeedSheetService, type HerdSheet } from './feed-sheet.service.js';
@@ -42,6 +45,7 @@ export class FeedSheetConfirmationService {
     private readonly read: FeedSheetRead,
     private readonly store: FeedSheetStore,
     private readonly reversals: Reversals,
+    private readonly cautions: FedCautionsRead,
   ) {}
 
   async confirm(tenant: OperationTenant, { query, body }: InputOf<typeof api.confirmFeedSheet>): Promise<Answer> {
@@ -105,7 +109,7 @@ export class FeedSheetConfirmationService {
       subjectId: row.id,
       after: { ...row, lots },
     });
-    return this.#answer(tenant, row, lots, units);
+    return (await this.#writer(tenant, [row], units))(row);
   }
 
   async list(
@@ -120,19 +124,6 @@ export class FeedSheetConfirmationService {
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getFeedSheetConfirmation>): Promise<Answer> {
     const row = await this.read.one(tenant, params.confirmationId);
     return (await this.#writer(tenant, [row], query.units ?? tenant.operation.unitPreference))(row);
-  }
-
-  async #answer(
-    tenant: OperationTenant,
-    row: ConfirmationRow,
-    lots: readonly ConfirmedLotRow[],
-    units: UnitSystem,
-  ): Promise<Answer> {
-    const named = await this.lots.named(
-      tenant,
-      lots.map((lot) => ({ id: lot.hay_lot_id, pointer: '#' })),
-    );
-    return confirmationAnswer(row, lots, (id) => named.get(id)?.name ?? '', undefined, units);
   }
 
   async #writer(
@@ -153,12 +144,21 @@ export class FeedSheetConfirmationService {
       tenant,
       rows.map((row) => row.feeding_id),
     );
+    const cautions = await this.cautions.of(
+      tenant,
+      rows
+        .filter((row) => !reversals.has(row.feeding_id))
+        .map((row) => ({ feedingId: row.feeding_id, herdId: row.herd_id, day: row.happened_on })),
+    );
     return (row) =>
       confirmationAnswer(
         row,
         lots.get(row.id) ?? [],
-        (id) => named.get(id)?.name ?? '',
-        reversals.get(row.feeding_id),
+        {
+          nameOf: (id) => named.get(id)?.name ?? '',
+          reversal: reversals.get(row.feeding_id),
+          cautions: cautions.get(row.feeding_id) ?? [],
+        },
         units,
       );
   }
@@ -331,8 +331,15 @@ function keptSheet({ sheet, facts, today }: HerdSheet, { differences }: Body): o
 function confirmationAnswer(
   row: ConfirmationRow,
   lots: readonly ConfirmedLotRow[],
-  nameOf: (lotId: string) => string,
-  reversal: ReversalRow | undefined,
+  {
+    nameOf,
+    reversal,
+    cautions,
+  }: {
+    nameOf: (lotId: string) => string;
+    reversal: ReversalRow | undefined;
+    cautions: readonly RaisedCaution[];
+  },
   units: UnitSystem,
 ): Answer {
   const kept = row.sheet as { differences?: unknown[] };
@@ -352,6 +359,7 @@ function confirmationAnswer(
       balesOpened: lot.bales_opened === null ? null : Number(lot.bales_opened),
       carriedOut: formatMass(Mass.kilograms(lot.carried_out_kg), units, 'small'),
     })),
+    cautions: cautions.map(cautionAnswer),
     reversal: reversalAnswer(reversal),
     units,
     recordedAt: row.recorded_at,

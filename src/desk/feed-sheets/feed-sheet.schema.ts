@@ -252,6 +252,9 @@ const confirmation = z
         carriedOut: massOut.describe('Left over for the next feeding'),
       }),
     ),
+    cautions: z
+      .array(cautionOut)
+      .describe('What to beware of in what the herd was fed on that day, the worst first; empty once it is reversed'),
     reversal: reversalOut
       .describe('The reversal of its feeding, after which the sheet is open again; null if it stands')
       .nullable(),

@@ -88,7 +88,8 @@ export const judgementShape = {
   wastedRestsOn: z
     .enum(['measured', 'stated', 'nothing'])
     .describe(
-      'measured: refused or wasted hay of the last week of feeding; stated: in the ration; nothing: 0 is taken',
+      'measured: refused or wasted hay, as told at feedings of the four weeks up to the last that tells of it, at ' +
+        'most a year ago; stated: in the ration; nothing: 0 is taken',
     ),
   refusedBecause: z
     .array(

@@ -1,5 +1,4 @@
 import { Injectable } from '@nestjs/common';
-import type { LotShare } from '../../core/cautions/rumen.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -9,16 +8,10 @@ import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { type Judgement, judgementAnswer } from '../judge/judgement.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import {
-  contentOf,
-  type LaidRation,
-  layOut,
-  massOfKilograms,
-  type RationContent,
-  type RationRow,
-} from '../facts/ration-content.js';
+import { contentOf, massOfKilograms, type RationContent } from '../facts/ration-content.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { judgeContent, type JudgedRation } from '../judge/ration-judge.js';
+import { type FedNow, FedNowRead } from './fed-now.read.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
 import { RationService } from './ration.service.js';
@@ -34,6 +27,7 @@ export class RationEvaluationService {
     private readonly lots: LotFactsRead,
     private readonly rations: RationRead,
     private readonly service: RationService,
+    private readonly now: FedNowRead,
   ) {}
 
   async kept(
@@ -49,7 +43,7 @@ export class RationEvaluationService {
       herd.on,
       query.tests,
     );
-    const now = (await this.fedNow(tenant, [herd])).get(herd.herd.id);
+    const now = (await this.now.of(tenant, [herd])).get(herd.herd.id);
     return evaluate(tenant, herd, { content: contentOf(row, layers), lots, rationId: row.id, now }, query);
   }
 
@@ -60,42 +54,9 @@ export class RationEvaluationService {
     const herd = await this.herds.one(tenant, params.herdId, query.on, weatherChoiceOf(query));
     const filled = await this.service.filled(tenant, body);
     const { content, lots } = await this.service.checked(tenant, filled, herd.on, query.tests);
-    const now = (await this.fedNow(tenant, [herd])).get(herd.herd.id);
+    const now = (await this.now.of(tenant, [herd])).get(herd.herd.id);
     return evaluate(tenant, herd, { content, lots, rationId: null, now }, query);
   }
-
-  /** The ration in use of each of these herds, all on one day, laid out; herds without one are left out. */
-  async fedNow(tenant: OperationTenant, herds: readonly HerdFacts[]): Promise<Map<string, FedNow>> {
-    const on = herds[0]?.on;
-    if (on === undefined) return new Map();
-    const inUse = await this.rations.inUseOn(
-      tenant,
-      herds.map(({ herd }) => herd.id),
-      on,
-    );
-    const layers = await this.rations.layersOf(tenant, [...inUse.values()]);
-    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
-    const lots = await this.lots.named(
-      tenant,
-      lotIds.map((id) => ({ id, pointer: '#' })),
-      on,
-    );
-    return new Map(
-      [...inUse].map(([herdId, row]) => {
-        const content = contentOf(row, layers.get(row.id) ?? []);
-        const laid = layOut(content, lots);
-        return [herdId, { row, content, lots, shares: laid.ok ? sharesOf(laid.value) : undefined }];
-      }),
-    );
-  }
-}
-
-/** The ration that a herd is on, as it is laid on the day. */
-export interface FedNow {
-  row: RationRow;
-  content: RationContent;
-  lots: ReadonlyMap<string, LotFacts>;
-  shares: LotShare[] | undefined;
 }
 
 /** What is to be judged: a ration, the lots it names, and what the herd is fed now. */
@@ -140,10 +101,6 @@ export function evaluate(
     },
     ...evaluationAnswer(judged, herd, units),
   };
-}
-
-function sharesOf(laid: LaidRation): LotShare[] {
-  return laid.parts.map((part) => ({ lotId: part.lotId, shareOfDryMatter: part.shares.dryMatterShare }));
 }
 
 type Written = Judgement &

@@ -1,4 +1,6 @@
+import type { RaisedCaution } from '../../core/cautions/caution.js';
 import { fromBaseUnit, shownUnit } from '../../core/units/unit.js';
+import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, formatMass, formatTypedMass } from '../../platform/wire/quantity.schema.js';
@@ -18,7 +20,7 @@ export function rationAnswer(
   row: RationRow,
   laid: LaidRation,
   herd: HerdRow | undefined,
-  today: string,
+  { today, cautions }: { today: string; cautions: readonly RaisedCaution[] },
   units: UnitSystem,
 ): Answer {
   const positions = [...new Set(laid.parts.map((part) => part.position))].sort((a, b) => a - b);
@@ -47,6 +49,7 @@ export function rationAnswer(
       dryMatter: formatMass(massOfKilograms(laid.dryMatterKgPerHead), units, 'small'),
     },
     restsOnBookValues: laid.restsOnBookValues,
+    cautions: cautions.map(cautionAnswer),
     inUseFrom: row.in_use_from,
     inUseUntil: row.in_use_until,
     proposedAt: row.proposed_at,

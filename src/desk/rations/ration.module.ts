@@ -8,6 +8,8 @@ import { WaterRead } from '../facts/water.js';
 import { HerdSpanRead } from './herd-span.read.js';
 import { LeastCostService } from './least-cost.service.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
+import { FedNowRead } from './fed-now.read.js';
+import { RationCautionsRead } from './ration-cautions.read.js';
 import { RationController } from './ration.controller.js';
 import { RationDriftService } from './ration-drift.service.js';
 import { RationEvaluationService } from './ration-evaluation.service.js';
@@ -24,6 +26,8 @@ import { RationStore } from './ration.store.js';
     RationRead,
     RationNoteRead,
     RationStore,
+    RationCautionsRead,
+    FedNowRead,
     RationEvaluationService,
     RationDriftService,
     LeastCostService,
@@ -33,6 +37,6 @@ import { RationStore } from './ration.store.js';
     FedLatelyRead,
     WaterRead,
   ],
-  exports: [RationRead, RationService, RationEvaluationService, HerdFactsRead, LotFactsRead, WaterRead],
+  exports: [RationRead, FedNowRead, RationService, RationEvaluationService, HerdFactsRead, LotFactsRead, WaterRead],
 })
 export class RationModule {}

@@ -167,6 +167,9 @@ export const rationOut = z
     layers: z.array(layerOut).describe('In build order, bottom first'),
     perHead: z.object({ asFed: massOut, dryMatter: massOut }).describe('All layers together, per head per day'),
     restsOnBookValues: z.boolean().describe('True if any density or dry matter comes from a book'),
+    cautions: z
+      .array(cautionOut)
+      .describe('What to beware of if it is fed today, the worst first: as the evaluation of the ration says'),
     inUseFrom: day.nullable(),
     inUseUntil: day.describe('First day on which it is no longer in use; null while it goes on').nullable(),
     proposedAt: instantOut.nullable(),

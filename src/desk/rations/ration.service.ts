@@ -15,6 +15,7 @@ import { LayerTemplateRead } from '../layer-templates/layer-template.read.js';
 import { HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead, type TestsKnown } from '../facts/lot-facts.js';
 import { contentOf, layOut, type RationContent, type RationRow } from '../facts/ration-content.js';
+import { RationCautionsRead } from './ration-cautions.read.js';
 import { RationNoteRead } from './ration-note.read.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
@@ -48,6 +49,7 @@ export class RationService {
     private readonly notes: RationNoteRead,
     private readonly store: RationStore,
     private readonly templates: LayerTemplateRead,
+    private readonly cautions: RationCautionsRead,
   ) {}
 
   async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createRation>): Promise<Answer> {
@@ -450,7 +452,7 @@ export class RationService {
   async #writer(
     tenant: OperationTenant,
     rows: readonly RationRow[],
-    asked: UnitSystem | undefined,
+    units: UnitSystem | undefined,
   ): Promise<(row: RationRow) => Answer> {
     const herds = new Map((await this.herds.all(tenant)).map((herd) => [herd.id, herd]));
     const ranchIds = [...new Set(rows.flatMap((row) => herds.get(row.herd_id)?.ranch_id ?? []))];
@@ -464,6 +466,11 @@ export class RationService {
       lotIds.map((id) => ({ id, pointer: '#' })),
       latest,
     );
+    const asked = [...new Set(rows.map((row) => row.herd_id))].flatMap((herdId) => {
+      const herd = herds.get(herdId);
+      return herd === undefined ? [] : [{ herd, on: today.get(herd.ranch_id) ?? latest }];
+    });
+    const cautionsOf = await this.cautions.of(tenant, asked);
     return (row) => {
       const herd = herds.get(row.herd_id);
       const laid = layOut(contentOf(row, layers.get(row.id) ?? []), lots);
@@ -474,8 +481,8 @@ export class RationService {
         row,
         laid.value,
         herd,
-        today.get(herd?.ranch_id ?? '') ?? latest,
-        asked ?? tenant.operation.unitPreference,
+        { today: today.get(herd?.ranch_id ?? '') ?? latest, cautions: cautionsOf(row, laid.value) },
+        units ?? tenant.operation.unitPreference,
       );
     };
   }

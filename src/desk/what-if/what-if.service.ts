@@ -15,7 +15,8 @@ import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { presentRationOf } from '../facts/present-ration.js';
 import { contentOf, type RationContent } from '../facts/ration-content.js';
 import { statedWeatherOf, weatherChoiceOf } from '../facts/weather.schema.js';
-import { evaluate, type FedNow, RationEvaluationService } from '../rations/ration-evaluation.service.js';
+import { type FedNow, FedNowRead } from '../rations/fed-now.read.js';
+import { evaluate } from '../rations/ration-evaluation.service.js';
 import { RationRead } from '../rations/ration.read.js';
 import { RationService } from '../rations/ration.service.js';
 import { assumedHerd, assumedLots, type AssumedTest, type HerdAssumptions } from './assumptions.js';
@@ -41,7 +42,7 @@ export class WhatIfService {
     private readonly lots: LotFactsRead,
     private readonly rations: RationRead,
     private readonly service: RationService,
-    private readonly evaluations: RationEvaluationService,
+    private readonly now: FedNowRead,
   ) {}
 
   async judge(tenant: OperationTenant, { query, body }: InputOf<typeof api.judgeWhatIf>): Promise<Answer> {
@@ -49,7 +50,7 @@ export class WhatIfService {
     const tests = await this.#tests(tenant, body, on);
     const herds = await this.#named(tenant, body.herdIds);
     const facts = await this.herdFacts.of(tenant, herds, on, weatherChoiceOf(query));
-    const now = await this.evaluations.fedNow(tenant, facts);
+    const now = await this.now.of(tenant, facts);
     const present = await this.#presentLots(tenant, facts, on, query.tests);
     const candidates = await this.#candidates(tenant, body, on, query.tests);
     const assume = assumptionsOf(body.assume);

@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import { type ReceivedHay, weighedBalanceInterval } from '../../core/budget/balance-interval.js';
 import { type BudgetLoss, publishedStorageLoss, statedLoss } from '../../core/budget/loss-figures.js';
+import { feedingsThatTellWaste } from '../../core/judge/wasted-share.js';
 import { COW_INTAKE_READS_LOW } from '../../core/budget/intake-correction.data.js';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { decimal } from '../../core/units/decimal.js';
@@ -217,7 +218,12 @@ export class BudgetInputsRead {
       from: addDays(from, -OWN_FIGURES_DAYS),
       until: from,
     });
-    const measured = feedings.filter((feeding) => feeding.refused_kg !== null || feeding.wasted_kg !== null);
+    const measured = herdIds.flatMap((herdId) =>
+      feedingsThatTellWaste(
+        feedings.filter((feeding) => feeding.herd_id === herdId),
+        from,
+      ),
+    );
     const layers = await this.feedings.layersOf(
       tenant,
       measured.map((feeding) => feeding.id),

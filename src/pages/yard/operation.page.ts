@@ -58,7 +58,19 @@ ${ration.restsOnBookValues ? 'Some of it rests on book values.' : null}</p>
 <th class="number">Per head</th><th class="number">Of dry matter</th></tr></thead>
 <tbody>${ration.layers.map(layerRow)}</tbody>
 </table></div>
+${cautionList(ration.cautions)}
 `;
+}
+
+/** What to beware of while it is fed: dangers in strong letters. */
+function cautionList(cautions: Ration['cautions']): Html | null {
+  if (cautions.length === 0) return null;
+  const items = cautions.map(({ severity, title, message, advice }) => {
+    const head = severity === 'danger' ? html`<b>DANGER. ${title}.</b>` : `${title}.`;
+    return html`<li>${head} ${message} ${advice}</li>
+`;
+  });
+  return html`<ul>${items}</ul>`;
 }
 
 function layerRow({ position, role, parts }: Layer): Html {

@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { readdirSync, readFileSync } from 'node:fs';
 import path from 'node:path';
 import pg from 'pg';
+import { MAY_ACT_AS_OWN_ROLES } from './owner-session.js';
 
 /** One file of prisma/guards: a rule of the database as it stands now. */
 interface Guard {
@@ -31,6 +32,7 @@ export async function applyGuards(url: string, folder: string): Promise<string[]
   const client = new pg.Client({ connectionString: url });
   await client.connect();
   try {
+    await client.query(MAY_ACT_AS_OWN_ROLES);
     for (let attempt = 1; ; attempt += 1) {
       try {
         return await inOneTransaction(client, guards);

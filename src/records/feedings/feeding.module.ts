@@ -5,14 +5,12 @@ import { RanchModule } from '../yard/ranches/ranch.module.js';
 import { Reversals } from '../kit/reversal.store.js';
 import { StockCountModule } from '../hay/stock-counts/stock-count.module.js';
 import { StockModule } from '../hay/stock/stock.module.js';
-import { FeedingController } from './feeding.controller.js';
 import { FeedingService } from './feeding.service.js';
 import { FeedingRead } from './feeding.read.js';
 import { FeedingStore } from './feeding.store.js';
 
 @Module({
   imports: [HerdModule, HayLotModule, RanchModule, StockModule, StockCountModule],
-  controllers: [FeedingController],
   providers: [FeedingService, FeedingRead, FeedingStore, Reversals],
   exports: [FeedingService, FeedingRead],
 })

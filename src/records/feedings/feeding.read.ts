@@ -69,10 +69,10 @@ export class FeedingRead {
       found.filter((row) => row.herd_id === of.herd_id && row.happened_on === of.happened_on).map((row) => row.id);
   }
 
-  /** Feedings of herds over [from, until), oldest first. */
+  /** Feedings of herds over [from, until), oldest first; all of them, or those that tell what was refused or wasted. */
   async between(
     books: Books,
-    span: { herdIds?: readonly string[]; from: string; until: string },
+    span: { herdIds?: readonly string[]; from: string; until: string; tellingWaste?: boolean },
   ): Promise<FeedingRow[]> {
     let select = books.db
       .selectFrom('feeding')
@@ -83,6 +83,8 @@ export class FeedingRead {
       .where('feeding.happened_on', '<', span.until)
       .orderBy('feeding.happened_on')
       .orderBy('feeding.id');
+    if (span.tellingWaste === true)
+      select = select.where((e) => e.or([e('refused_kg', 'is not', null), e('wasted_kg', 'is not', null)]));
     if (span.herdIds !== undefined) {
       if (span.herdIds.length === 0) return [];
       select = select.where('feeding.herd_id', 'in', [...span.herdIds]);

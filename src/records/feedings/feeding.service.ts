@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import { bookBulkDensity } from '../../core/feeds/hay-densities.data.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { layingCautions } from '../../core/laying/laying-cautions.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
 import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../core/units/mass.js';
@@ -98,20 +99,13 @@ export class FeedingService {
       );
     }
     const posting = await postingDay(tenant, { told: body.fedOn, postTo: body.postTo, pointer: '#/fedOn' });
-    const headFed = body.headFed ?? (await this.herds.headOn(tenant, [herd.id], body.fedOn)).get(herd.id) ?? 0;
-    if (headFed < 1)
-      throw ruleBroken(
-        '#/headFed',
-        'nobody-to-feed',
-        headFed,
-        'at least 1 head',
-        `The herd has no head on ${body.fedOn}; give headFed or enter the head change first.`,
-      );
+    const headFed = await this.#headFed(tenant, body);
     const named = body.layers.flatMap((layer, index) =>
       layer.parts.map((part, inner) => ({ id: part.hayLotId, pointer: `#/layers/${index}/parts/${inner}/hayLotId` })),
     );
     const lots = await this.lots.named(tenant, named);
     const layers = await this.#layers(tenant, body);
+    refuseMoreLostThanFed(body, layers);
     const id = newId();
     // The time of a feeding that is posted late is not on the day under which it stands.
     const fedAt = body.fedAt === undefined || posting.late !== undefined ? null : new Date(body.fedAt).toISOString();
@@ -181,6 +175,34 @@ export class FeedingService {
         ),
     );
     return reversalAnswer(reversal);
+  }
+
+  /**
+   * The head that was fed: as told, else the herd's when the day is over. @throws Problem where that is nobody, or more
+   * than the herd has; cattle that leave on a day may be fed before they go.
+   */
+  async #headFed(tenant: OperationTenant, { herdId, fedOn, headFed }: Body): Promise<number> {
+    const evening = (await this.herds.headOn(tenant, [herdId], fedOn)).get(herdId) ?? 0;
+    const before = (await this.herds.headOn(tenant, [herdId], addDays(fedOn, -1))).get(herdId) ?? 0;
+    const most = Math.max(evening, before);
+    const head = headFed ?? evening;
+    if (head < 1)
+      throw ruleBroken(
+        '#/headFed',
+        'nobody-to-feed',
+        head,
+        'at least 1 head',
+        `The herd has no head on ${fedOn}; give headFed or enter the head change first.`,
+      );
+    if (most > 0 && head > most)
+      throw ruleBroken(
+        '#/headFed',
+        'more-than-the-herd',
+        head,
+        `${most} head or fewer`,
+        `The herd has ${most} head on ${fedOn}; enter the head change first if it has more.`,
+      );
+    return head;
   }
 
   /** What was typed, by weight or by bales, as layers in kilograms. */
@@ -333,6 +355,31 @@ export class FeedingService {
       herds: new Map(herds.map((herd) => [herd.id, herd])),
       places,
     };
+  }
+}
+
+/** @throws Problem where more is said to be refused or wasted than was laid. */
+function refuseMoreLostThanFed(
+  { refused, wasted }: Pick<Body, 'refused' | 'wasted'>,
+  layers: readonly Pick<NewLayer, 'kilograms'>[],
+): void {
+  const fed = Mass.sum(layers.map((layer) => Mass.kilograms(layer.kilograms)));
+  let left = fed;
+  for (const [field, told] of [
+    ['refused', refused],
+    ['wasted', wasted],
+  ] as const) {
+    if (told === undefined) continue;
+    const allowed = `${left.in(told.unit).toDecimalPlaces(3).toFixed()} ${told.unit} or less`;
+    left = left.minus(toMass(told));
+    if (left.isNegative())
+      throw ruleBroken(
+        `#/${field}`,
+        'more-than-was-fed',
+        `${told.value} ${told.unit}`,
+        allowed,
+        'More cannot be left of a feeding than was fed. What is left of several feedings is entered with each of them.',
+      );
   }
 }
 

@@ -2,6 +2,8 @@ import { readdirSync, readFileSync } from 'node:fs';
 import path from 'node:path';
 import { bindMigrationAwareSqlAdapterFactory } from '@prisma/driver-adapter-utils';
 import pg from 'pg';
+import { MAY_ACT_AS_OWN_ROLES } from '../owner-session.js';
+import { reconcileHistory } from './migration-history.js';
 import { withoutLingeringTimers } from './lingering-timers.js';
 import { loadSchemaEngine, type SchemaEngine } from './load-engine.js';
 import { WholeScriptAdapterFactory } from './whole-script-adapter.js';
@@ -11,7 +13,11 @@ import { WholeScriptAdapterFactory } from './whole-script-adapter.js';
  * Prisma's `_prisma_migrations` table and checksums, and needs no binary to be downloaded.
  * What this folder works around, and until when, stands in its README.
  */
-async function withEngine<T>(url: string, work: (engine: SchemaEngine) => Promise<T>): Promise<T> {
+async function withEngine<T>(
+  url: string,
+  work: (engine: SchemaEngine) => Promise<T>,
+  before: (pool: pg.Pool) => Promise<void> = () => Promise.resolve(),
+): Promise<T> {
   const { SchemaEngine } = await loadSchemaEngine();
   const pool = new pg.Pool({
     connectionString: url,
@@ -22,6 +28,8 @@ async function withEngine<T>(url: string, work: (engine: SchemaEngine) => Promis
   try {
     // The ledger of migrations carries checksums; two servers that start at once must not interleave.
     await pool.query('SELECT pg_advisory_lock(727501)');
+    await pool.query(MAY_ACT_AS_OWN_ROLES);
+    await before(pool);
     const engine = await SchemaEngine.new(
       {},
       () => undefined,
@@ -61,15 +69,23 @@ function migrationList(folder: string): object {
   };
 }
 
-/** Applies what is missing; answers the names applied (none if the database was current). */
+/**
+ * Applies what is missing, each script in one transaction with its line in the table of migrations, so that a start
+ * that was broken off is simply begun again; answers the names applied (none if the database was current).
+ * @throws MigrationProblem where a later release has been at work on the database, or a script was changed since.
+ */
 export async function applyMigrations(url: string, migrationsFolder: string): Promise<string[]> {
-  return withEngine(url, async (engine) => {
-    const { appliedMigrationNames } = await engine.applyMigrations({
-      migrationsList: migrationList(migrationsFolder),
-      filters,
-    });
-    return appliedMigrationNames;
-  });
+  return withEngine(
+    url,
+    async (engine) => {
+      const { appliedMigrationNames } = await engine.applyMigrations({
+        migrationsList: migrationList(migrationsFolder),
+        filters,
+      });
+      return appliedMigrationNames;
+    },
+    (pool) => reconcileHistory(pool, migrationsFolder),
+  );
 }
 
 /** The SQL that would bring the database at `url` (or an empty one) to the schema file. */

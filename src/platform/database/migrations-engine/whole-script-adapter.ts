@@ -1,11 +1,13 @@
 import { PrismaPg } from '@prisma/adapter-pg';
 import { ColumnTypeEnum } from '@prisma/driver-adapter-utils';
 import type pg from 'pg';
+import { WRITE_DOWN_AS_APPLIED } from './migration-history.js';
 
 /**
  * The stock adapter cuts a script at every semicolon, which breaks `DO $$ … $$` blocks and leaves half a migration
- * behind. Here a script goes out whole: PostgreSQL runs a multi-statement query as one transaction, so a migration that
- * fails leaves nothing.
+ * behind. Here a script goes out whole, and with it the note that it was applied: PostgreSQL runs a query of several
+ * statements as one transaction, so a migration that fails or is cut off leaves nothing, and one that is done is known
+ * to be.
  */
 export class WholeScriptAdapterFactory extends PrismaPg {
   readonly #pool: pg.Pool;
@@ -18,7 +20,7 @@ export class WholeScriptAdapterFactory extends PrismaPg {
   override async connect(): ReturnType<PrismaPg['connect']> {
     const adapter = await super.connect();
     adapter.executeScript = async (script: string) => {
-      await this.#pool.query(script);
+      await this.#pool.query(`${script}${WRITE_DOWN_AS_APPLIED}`);
     };
     readInternalChar(adapter as unknown as InnerAdapter);
     return adapter;

@@ -1,25 +1,29 @@
 import { Controller } from '@nestjs/common';
 import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
-import * as api from './feeding.schema.js';
-import { FeedingService } from './feeding.service.js';
+import * as api from '../../records/feedings/feeding.schema.js';
+import { FeedingService } from '../../records/feedings/feeding.service.js';
+import { JudgedFeedingService } from './judged-feeding.service.js';
 
 @Controller()
 export class FeedingController {
-  constructor(private readonly service: FeedingService) {}
+  constructor(
+    private readonly service: FeedingService,
+    private readonly judged: JudgedFeedingService,
+  ) {}
 
   @Endpoint(api.createFeeding)
   create(@Received() { tenant, input }: CallOf<typeof api.createFeeding>): Promise<AnswerOf<typeof api.createFeeding>> {
-    return this.service.create(tenant, input);
+    return this.judged.create(tenant, input);
   }
 
   @Endpoint(api.listFeedings)
   list(@Received() { tenant, input }: CallOf<typeof api.listFeedings>): Promise<AnswerOf<typeof api.listFeedings>> {
-    return this.service.list(tenant, input);
+    return this.judged.list(tenant, input);
   }
 
   @Endpoint(api.getFeeding)
   get(@Received() { tenant, input }: CallOf<typeof api.getFeeding>): Promise<AnswerOf<typeof api.getFeeding>> {
-    return this.service.get(tenant, input);
+    return this.judged.get(tenant, input);
   }
 
   @Endpoint(api.reverseFeeding)

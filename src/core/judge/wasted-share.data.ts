@@ -1,0 +1,9 @@
+/** Which feedings say what a herd wastes. Nobody published it; these are choices of this program. */
+export const WASTE_MEASURED = {
+  /** What was weighed in so many days, ending with the last feeding that had it weighed, counts together. */
+  days: { value: 28, source: 'common practice, no source' },
+  /** What was weighed longer ago says nothing of this year's feeding. */
+  notOlderThanDays: { value: 366, source: 'common practice, no source' },
+  /** More can hardly be lost of what cattle live on. */
+  mostShare: { value: 0.95, source: 'common practice, no source' },
+} as const;

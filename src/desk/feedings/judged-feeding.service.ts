@@ -1,0 +1,57 @@
+import { Injectable } from '@nestjs/common';
+import { worstFirst } from '../../core/cautions/caution.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
+import type * as api from '../../records/feedings/feeding.schema.js';
+import { FeedingService } from '../../records/feedings/feeding.service.js';
+import { cautionAnswer } from '../../records/kit/caution.schema.js';
+import { FedCautionsRead } from './fed-cautions.read.js';
+
+type Answer = AnswerOf<typeof api.getFeeding>;
+
+/**
+ * Feedings as they are answered: written and read by the records, which know how the hay was laid, and warned of by the
+ * judge, who knows what it holds and who eats it.
+ */
+@Injectable()
+export class JudgedFeedingService {
+  constructor(
+    private readonly feedings: FeedingService,
+    private readonly cautions: FedCautionsRead,
+  ) {}
+
+  async create(tenant: OperationTenant, input: InputOf<typeof api.createFeeding>): Promise<Answer> {
+    return this.#one(tenant, await this.feedings.create(tenant, input));
+  }
+
+  async get(tenant: OperationTenant, input: InputOf<typeof api.getFeeding>): Promise<Answer> {
+    return this.#one(tenant, await this.feedings.get(tenant, input));
+  }
+
+  async list(
+    tenant: OperationTenant,
+    input: InputOf<typeof api.listFeedings>,
+  ): Promise<AnswerOf<typeof api.listFeedings>> {
+    const page = await this.feedings.list(tenant, input);
+    return { ...page, items: await this.#judged(tenant, page.items) };
+  }
+
+  async #one(tenant: OperationTenant, answer: Answer): Promise<Answer> {
+    return (await this.#judged(tenant, [answer]))[0] ?? answer;
+  }
+
+  async #judged(tenant: OperationTenant, answers: readonly Answer[]): Promise<Answer[]> {
+    const judged = await this.cautions.of(
+      tenant,
+      answers
+        .filter((one) => one.reversal === null)
+        .map((one) => ({ feedingId: one.id, herdId: one.herdId, day: one.fedOn })),
+    );
+    return answers.map((one) => {
+      const found = (judged.get(one.id) ?? []).map(cautionAnswer);
+      // Both may tell of bloat: the judge by what the lots hold.
+      const laying = one.cautions.filter(({ code }) => !found.some((other) => other.code === code));
+      return { ...one, cautions: worstFirst([...found, ...laying]) };
+    });
+  }
+}

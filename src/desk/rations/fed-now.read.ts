@@ -1,0 +1,52 @@
+import { Injectable } from '@nestjs/common';
+import type { LotShare } from '../../core/cautions/rumen.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import type { HerdFacts } from '../facts/herd-facts.js';
+import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
+import { contentOf, type LaidRation, layOut, type RationContent, type RationRow } from '../facts/ration-content.js';
+import { RationRead } from './ration.read.js';
+
+/** The ration that a herd is on, as it is laid on the day. */
+export interface FedNow {
+  row: RationRow;
+  content: RationContent;
+  lots: ReadonlyMap<string, LotFacts>;
+  shares: LotShare[] | undefined;
+}
+
+@Injectable()
+export class FedNowRead {
+  constructor(
+    private readonly lots: LotFactsRead,
+    private readonly rations: RationRead,
+  ) {}
+
+  /** The ration in use of each of these herds, all on one day, laid out; herds without one are left out. */
+  async of(tenant: OperationTenant, herds: readonly HerdFacts[]): Promise<Map<string, FedNow>> {
+    const on = herds[0]?.on;
+    if (on === undefined) return new Map();
+    const inUse = await this.rations.inUseOn(
+      tenant,
+      herds.map(({ herd }) => herd.id),
+      on,
+    );
+    const layers = await this.rations.layersOf(tenant, [...inUse.values()]);
+    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
+    const lots = await this.lots.named(
+      tenant,
+      lotIds.map((id) => ({ id, pointer: '#' })),
+      on,
+    );
+    return new Map(
+      [...inUse].map(([herdId, row]) => {
+        const content = contentOf(row, layers.get(row.id) ?? []);
+        const laid = layOut(content, lots);
+        return [herdId, { row, content, lots, shares: laid.ok ? sharesOf(laid.value) : undefined }];
+      }),
+    );
+  }
+}
+
+function sharesOf(laid: LaidRation): LotShare[] {
+  return laid.parts.map((part) => ({ lotId: part.lotId, shareOfDryMatter: part.shares.dryMatterShare }));
+}

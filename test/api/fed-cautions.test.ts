@@ -1,0 +1,120 @@
+/*
+ * Hay that can kill is told of wherever it is entered, planned or fed: by the same judge at every address. Everything
+ * here is invented; that hay above 2,100 ppm of NO3-N is kept from pregnant cattle is of the published nitrate bands.
+ */
+import { type Operation, operationWith } from '../support/people.js';
+import { feedingBody, herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { SignInStore } from '../../src/access/sign-in/sign-in.store.js';
+import { openWorld, type World } from '../support/world.js';
+
+interface Caution {
+  code: string;
+  severity: string;
+  given: number;
+}
+type Told = WithId & { cautions: Caution[] };
+
+const DAY = '2027-01-14';
+
+describe('cautions of what is fed', () => {
+  let world: World;
+  let operation: Operation;
+  let placeId: string;
+  let herdId: string;
+  let hot: string;
+
+  beforeAll(async () => {
+    world = await openWorld();
+    operation = await operationWith(world);
+    const { manager } = operation.as;
+    const ranchId = await ranch(operation);
+    const place = { ranchId, name: 'Cow bunk', kind: 'bunk-line', bunkLength: { value: '300', unit: 'ft' } };
+    placeId = (await manager.post<WithId>(operation.at('/places'), place, { expect: 201 })).body.id;
+    herdId = await herd(operation, ranchId, {
+      name: 'Spring calvers',
+      placeId,
+      cattleClass: 'dry-pregnant-cow',
+      sex: 'cow',
+      bodyWeight: { value: '1290', unit: 'lb' },
+      targetDailyGain: undefined,
+      bredOn: '2026-07-01',
+    });
+    hot = (await lot(operation, ranchId, { name: 'Hot meadow', tons: '90' })).lotId;
+    const analysis = labTestBody(hot)['analysis'] as object;
+    await manager.post(
+      operation.at('/lab-tests'),
+      labTestBody(hot, { analysis: { ...analysis, nitrate: { value: '9000', unit: 'ppm NO3-N' } } }),
+      { expect: 201 },
+    );
+  });
+  afterAll(async () => {
+    await world.close();
+  });
+
+  const dangers = (cautions: readonly Caution[] | undefined): string[] =>
+    (cautions ?? []).filter(({ severity }) => severity === 'danger').map(({ code }) => code);
+  const NITRATE = expect.arrayContaining(['nitrate-whole-ration']) as string[];
+
+  it('a ration tells of them at every step and when it is read, as its evaluation does', async () => {
+    const { nutritionist, manager, hand } = operation.as;
+    const drafted = await nutritionist.post<Told>(
+      operation.at('/rations'),
+      {
+        herdId,
+        name: 'Winter',
+        basis: 'as-fed',
+        amount: { weight: { value: '28', unit: 'lb' }, basis: 'as-fed' },
+        layers: [{ role: 'mixed', parts: [{ hayLotId: hot, sharePercent: '100' }] }],
+      },
+      { expect: 201 },
+    );
+    const at = (step: string): string => operation.at(`/rations/${drafted.body.id}${step}`);
+    const answers = [
+      drafted,
+      await nutritionist.post<Told>(at('/proposal'), {}, { expect: 200 }),
+      await manager.post<Told>(at('/acceptance'), {}, { expect: 200 }),
+      await manager.post<Told>(at('/use'), { from: '2027-01-02' }, { expect: 200 }),
+      await hand.get<Told>(at(''), { expect: 200 }),
+    ];
+    for (const { body } of answers) expect(dangers(body.cautions)).toEqual(NITRATE);
+    const listed = await manager.get<{ items: Told[] }>(operation.at('/rations'), { expect: 200 });
+    expect(dangers(listed.body.items[0]?.cautions)).toEqual(NITRATE);
+    const evaluation = await manager.get<Told>(at('/evaluation'), { expect: 200 });
+    expect(answers.at(-1)?.body.cautions).toEqual(evaluation.body.cautions);
+  });
+
+  it('the page of the operation tells of them beside the ration in use', async () => {
+    const sessions = world.application.get(SignInStore);
+    const token = await sessions.openPageSession(operation.people.hand.id, 'test', world.clock.now(), '10.0.0.9', 12);
+    const page = await world.application.inject({
+      url: `/yard/operations/${operation.id}`,
+      headers: { accept: 'text/html', cookie: `rickyard_pages=${token}` },
+    });
+    expect(page.statusCode).toBe(200);
+    expect(page.body).toContain('DANGER. Nitrate of the whole ration.');
+  });
+
+  it('a feeding tells of them when it is entered and whenever it is read, as the review of its day does', async () => {
+    const { hand, manager } = operation.as;
+    const entered = await hand.post<Told>(operation.at('/feedings'), feedingBody(herdId, [[hot, '2800']]), {
+      expect: 201,
+    });
+    const read = await hand.get<Told>(operation.at(`/feedings/${entered.body.id}`), { expect: 200 });
+    const listed = await hand.get<{ items: Told[] }>(operation.at('/feedings'), { expect: 200 });
+    for (const body of [entered.body, read.body, listed.body.items[0]])
+      expect(dangers(body?.cautions)).toEqual(NITRATE);
+    const review = await manager.get<Told>(operation.at(`/herds/${herdId}/ration-review`), {
+      query: { on: '2027-01-10' },
+      expect: 200,
+    });
+    expect(read.body.cautions).toEqual(expect.arrayContaining(review.body.cautions));
+  });
+
+  it('a confirmed sheet tells of them', async () => {
+    const { hand } = operation.as;
+    const body = { herdId, fedOn: DAY };
+    const confirmed = await hand.post<Told>(operation.at('/feed-sheet-confirmations'), body, { expect: 201 });
+    const read = await hand.get<Told>(operation.at(`/feed-sheet-confirmations/${confirmed.body.id}`), { expect: 200 });
+    for (const { body } of [confirmed, read]) expect(dangers(body.cautions)).toEqual(NITRATE);
+  });
+});
