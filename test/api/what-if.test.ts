@@ -167,7 +167,11 @@ describe('what if', () => {
     const test = { hayLotId: hot, basis: 'dry-matter', analysis };
     const cautionsOf = async (assume: object): Promise<unknown> =>
       (await ask({ herdIds: [cows], assume, rations })).herds[0]?.rations[0]?.evaluation?.['cautions'];
-    const nitrateDanger: unknown = expect.objectContaining({ code: 'nitrate-single-hay', severity: 'danger', given: 9000 });
+    const nitrateDanger: unknown = expect.objectContaining({
+      code: 'nitrate-single-hay',
+      severity: 'danger',
+      given: 9000,
+    });
     expect(await cautionsOf({})).toContainEqual(nitrateDanger);
     expect(await cautionsOf({ tests: [test] })).toContainEqual(nitrateDanger);
     // What is not there is told, and a lot named twice.
