@@ -1,4 +1,5 @@
 import type { FeedGroup } from '../nutrients/feed-groups.data.js';
+import { counted } from '../units/counted.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseIfPassed, type RaisedCaution } from './caution.js';
 
@@ -67,7 +68,8 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
           subject,
           given: lot.daysUntilFed,
           threshold: CAUTIONS['lab-lead-time'].thresholds.days,
-          message: `${lot.lotName} is to be fed in ${plain(lot.daysUntilFed, 0)} days and has no test yet.`,
+          message:
+            `${lot.lotName} is to be fed in ${counted(Math.round(lot.daysUntilFed), 'day')} ` + 'and has no test yet.',
         })
       : []),
     ...(untested
@@ -79,7 +81,7 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
             subject,
             given: lot.balesCored,
             threshold: sample.cores,
-            message: `${plain(lot.balesCored ?? 0, 0)} bales of ${lot.lotName} were cored.`,
+            message: `${counted(Math.round(lot.balesCored ?? 0), 'bale')} of ${lot.lotName} cored.`,
           }),
           ...raiseIfPassed({
             code: 'sample-too-small',

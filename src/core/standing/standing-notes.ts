@@ -1,3 +1,4 @@
+import { counted } from '../units/counted.js';
 import { type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time/calendar-day.js';
 import { type BreedingSeason, DAYS_A_YEAR } from './breeding-seasons.js';
 import type { CalvingWindow, Cohort } from './herd-cohorts.js';
@@ -230,7 +231,7 @@ function conditionNotes({ day, condition }: StandingKnown): StandingNote[] {
 
 function daysAgo(days: number): string {
   if (days === 0) return 'the same day';
-  return days > 0 ? `${days} ${days === 1 ? 'day' : 'days'} before` : `${-days} ${days === -1 ? 'day' : 'days'} later`;
+  return days > 0 ? `${counted(days, 'day')} before` : `${counted(-days, 'day')} later`;
 }
 
 const TAKEN = {

@@ -2,10 +2,10 @@ import { z } from 'zod';
 import { CONCERN_CODES } from '../../core/judge/herd-concerns.data.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
-import { day, id } from '../../platform/wire/common.schema.js';
+import { day, id, wholeNumber } from '../../platform/wire/common.schema.js';
 import { weatherQuery } from '../facts/weather.schema.js';
 import { judgingQuery } from '../judge/judgement.schema.js';
-import { massOut, unitSystem } from '../../platform/wire/quantity.schema.js';
+import { massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
 
 const concern = z.object({
   code: z.enum(CONCERN_CODES).describe('Code that stays the same between releases'),
@@ -76,22 +76,19 @@ const herd = z
       .number()
       .int()
       .describe("Number of rations proposed for this herd that wait for the ranch's answer"),
-    units: unitSystem.describe("Units of this line: the operation's own"),
+    units: unitSystem.describe("Units of this line: those asked for, else the operation's own"),
   })
   .meta({ id: 'PortfolioHerd', description: 'A herd of a client operation, and what needs attention first' });
 
 export const portfolioQuery = z.strictObject({
   ...pageQuery,
+  units: unitsQuery.units.describe("Units of every line; each operation's own if left out"),
   on: day.optional().describe('Day to judge on; today in each operation if left out'),
   edition: judgingQuery.edition,
   coldMethod: judgingQuery.coldMethod,
   ...weatherQuery,
-  hayMustLastDays: z.coerce
-    .number()
-    .int()
-    .min(1)
-    .max(366)
-    .default(60)
+  hayMustLastDays: wholeNumber(1, 366)
+    .prefault(60)
     .describe('Days that the hay of a ration has to last; with less, a concern is raised'),
   show: z.enum(['all', 'concerns']).default('all').describe('concerns: only herds with at least one; all: every herd'),
 });

@@ -1,4 +1,5 @@
 import type { RaisedCaution } from '../../core/cautions/caution.js';
+import type { LotShare } from '../../core/cautions/rumen.js';
 import { waterCautions, type WaterOnTheDay } from '../../core/cautions/water.js';
 import type { ObservedLot } from '../../core/cautions/hay-observations.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
@@ -21,7 +22,7 @@ import { type HerdSpan, needOverSpan, worstWeekOf } from './herd-span.read.js';
 import type * as api from './least-cost.schema.js';
 
 type Body = InputOf<typeof api.leastCostRationFor>['body'];
-type Judged = Pick<JudgedRation, 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'>;
+type Judged = Pick<JudgedRation, 'requirement' | 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'>;
 
 /** What is on offer stands among the lots under names of its own, so that the answer can tell them apart. */
 export const QUOTE_PREFIX = 'quote-';
@@ -46,7 +47,16 @@ export function judgingOf(
   herd: HerdFacts,
   span: HerdSpan,
   body: Body,
-  { lots, candidates }: { readonly lots: ReadonlyMap<string, LotFacts>; readonly candidates: readonly Candidate[] },
+  {
+    lots,
+    candidates,
+    before,
+  }: {
+    readonly lots: ReadonlyMap<string, LotFacts>;
+    readonly candidates: readonly Candidate[];
+    /** What is fed now. */
+    readonly before?: readonly LotShare[] | undefined;
+  },
 ): Judging {
   const options: JudgeOptions = { edition: body.edition, coldMethod: body.coldMethod };
   const wasted = wastedOf(herd, {
@@ -68,6 +78,7 @@ export function judgingOf(
       testing: testingOfParts(layers, lots, herd.on),
       observed: observedOfParts(layers, lots),
       ...(water === null ? {} : { water }),
+      ...(before === undefined ? {} : { before }),
     });
   return {
     span,
@@ -77,9 +88,10 @@ export function judgingOf(
     judge: (layers) => {
       const need = needOn(dietOf(layers));
       const outcome = need.ok ? evaluate(layers, need.value) : need;
+      const requirement = need.ok ? need.value : null;
       return outcome.ok
-        ? { evaluation: outcome.value, cautions: outcome.value.cautions, wasted, refusedBecause: [] }
-        : { evaluation: null, cautions: [], wasted, refusedBecause: outcome.problems };
+        ? { requirement, evaluation: outcome.value, cautions: outcome.value.cautions, wasted, refusedBecause: [] }
+        : { requirement, evaluation: null, cautions: [], wasted, refusedBecause: outcome.problems };
     },
     worstWeek: (layers) => {
       const worst = worstWeekOf(span, options, dietOf(layers));

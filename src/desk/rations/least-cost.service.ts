@@ -19,6 +19,7 @@ import { deliveredCostOf, HayQuoteRead } from '../../records/hay/quotes/hay-quot
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type HerdSpan, HerdSpanRead } from './herd-span.read.js';
 import { judgingOf, OFFER_PREFIX, QUOTE_PREFIX } from './least-cost-judgement.js';
+import { FedNowRead } from './fed-now.read.js';
 import type * as api from './least-cost.schema.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { linearSolver } from '../linear-solver.js';
@@ -34,6 +35,7 @@ export class LeastCostService {
     private readonly lots: LotFactsRead,
     private readonly quotes: HayQuoteRead,
     private readonly spans: HerdSpanRead,
+    private readonly now: FedNowRead,
   ) {}
 
   async solve(
@@ -64,7 +66,8 @@ export class LeastCostService {
     ];
     const span = await this.spans.of(tenant, herd, { days: body.days, weather: body.weather });
     const lots = new Map(onHand.map(({ facts }) => [facts.row.id, facts]));
-    const judging = judgingOf(herd, span, body, { lots, candidates });
+    const before = (await this.now.of(tenant, [herd])).get(herd.herd.id)?.shares;
+    const judging = judgingOf(herd, span, body, { lots, candidates, before });
     const outcome = safeRation({
       candidates,
       animal: span.animal,

@@ -1,3 +1,4 @@
+import { counted } from '../../core/units/counted.js';
 import type { z } from 'zod';
 import type { OwnSpread } from '../../core/trial/own-spread.js';
 import { planTrial, type TrialPlan, type TrialPlanRequest } from '../../core/trial/plan-trial.js';
@@ -7,7 +8,7 @@ import { addDays } from '../../core/time/calendar-day.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import type { TrialCaution } from '../../core/trial/trial-cautions.js';
 import { Mass } from '../../core/units/mass.js';
-import { fromBaseUnit } from '../../core/units/unit.js';
+import { figureIn } from '../../core/units/told.js';
 import type { Problem } from '../../core/outcome/problem.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
@@ -39,11 +40,10 @@ export function trialCautionAnswer(
   { code, words, number, source }: TrialCaution,
   units: UnitSystem,
 ): z.input<typeof trialCautionOut> {
-  const inPounds = units === 'us' && number !== null && number.unit.startsWith('kg a day');
   return {
     code,
     words,
-    number: inPounds ? { value: fromBaseUnit(number.value, 'lb'), unit: number.unit.replace(/^kg/, 'lb') } : number,
+    number: number === null ? null : figureIn(units, number),
     source,
   };
 }
@@ -100,7 +100,8 @@ export function spreadOf(plan: TrialPlanTyped, own: OwnSpread | undefined): Spre
   const days =
     own.shortestDays === own.longestDays ? `${own.shortestDays}` : `${own.shortestDays} to ${own.longestDays}`;
   const words =
-    `${own.animals} animals in ${own.groups} groups over ${days} days, ` + `${own.degreesOfFreedom} degrees of freedom`;
+    `${counted(own.animals, 'animal')} in ${counted(own.groups, 'group')} over ${days} days, ` +
+    `${own.degreesOfFreedom} degrees of freedom`;
   return { given: { kgPerDay: own.kgPerDay, source: `own weights animal by animal: ${words}` }, why: words };
 }
 
