@@ -303,7 +303,8 @@ describe('salt, minerals and heat', () => {
   test('heat: index at 20 % humidity by 0.8 T + RH (T - 14.4) + 46.4', () => {
     const at = (fahrenheit: number) => heatCautions({ meanTemperatureC: ((fahrenheit - 32) * 5) / 9 });
     expect(at(70)).toEqual([]);
-    expect(at(110)).toMatchObject([{ code: 'heat-stress', severity: 'danger', given: expect.closeTo(86.85, 1) }]);
+    expect(at(110)).toMatchObject([{ code: 'heat-stress', severity: 'danger' }]);
+    expect(at(110)[0]?.given).toBeCloseTo(86.85, 1);
     expect(raised([[MEADOW, lb(25)]], { temperatureC: 43.3 })).toContain('heat-stress/danger');
   });
   test('nitrate that no share is allowed of is not advised to be fed in a share', () => {
@@ -318,7 +319,8 @@ describe('salt, minerals and heat', () => {
     );
     const testing = { lotName: 'Mineral', daysSinceSample: null, daysUntilFed: null, balesCored: null, lotKg: null };
     const [missing] = labTestCautions({ ...testing, feedGroup: 'mineral' });
-    expect(missing).toMatchObject({ severity: 'watch', advice: expect.not.stringContaining('bales') });
+    expect(missing?.severity).toBe('watch');
+    expect(missing?.advice).not.toContain('bales');
     expect(labTestCautions({ ...testing, daysUntilFed: 0 })[0]?.severity).toBe(labTestCautions(testing)[0]?.severity);
   });
   test("a label's least nitrate is no test of it", () => {
