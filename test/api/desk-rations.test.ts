@@ -390,11 +390,10 @@ describe('rations', () => {
       },
       { expect: 201 },
     );
-    const cold = await hand.get<typeof plain.body & { weather: { coat: string; temperatureCelsius: number } }>(
-      operation.at(`/herds/${herdId}/requirements`),
-      { query: { on: '2027-01-20', diet: 'solved' }, expect: 200 },
-    );
-    expect(cold.body.weather).toMatchObject({ coat: 'wet-and-matted', temperatureCelsius: -23.333 });
+    const cold = await hand.get<
+      typeof plain.body & { weather: { coat: string; temperature: { value: number; unit: string } } }
+    >(operation.at(`/herds/${herdId}/requirements`), { query: { on: '2027-01-20', diet: 'solved' }, expect: 200 });
+    expect(cold.body.weather).toMatchObject({ coat: 'wet-and-matted', temperature: { value: -10, unit: 'F' } });
     expect(cold.body.requirements[0]?.perHead.netEnergyMaintenance ?? 0).toBeGreaterThan(
       plain.body.requirements[0]?.perHead.netEnergyMaintenance ?? Infinity,
     );

@@ -212,11 +212,71 @@ describe('what happened to a herd', () => {
     expect(answer.body).toMatchObject({ errors: [{ pointer, code }] });
   });
 
+  it('that cannot be true beside what stands is refused with both days', async () => {
+    const herdId = await herd(operation, ranchId, { ...cows, targetDailyGain: null, head: 50, since: '2025-11-01' });
+    const refused = async (body: object, code: string) => {
+      const { body: answer } = await operation.as.hand.post<{ errors: { code: string; given: unknown }[] }>(
+        operation.at(`/herds/${herdId}/events`),
+        body,
+        { expect: 422 },
+      );
+      expect(answer.errors.map((one) => one.code)).toEqual([code]);
+      return answer.errors[0];
+    };
+    await refused({ kind: 'weaned', happenedOn: '2026-10-10' }, 'not-calved');
+    await told(herdId, { kind: 'bred', happenedOn: '2026-06-15', lastOn: '2026-08-15', service: 'bull' });
+    const many = { kind: 'pregnancy-check', happenedOn: '2026-10-20', headChecked: 1000, headOpen: 7 };
+    expect(await refused(many, 'more-head-than-the-herd')).toMatchObject({ given: 1000, allowed: '1 to 50' });
+    await told(herdId, { ...many, headChecked: 50 });
+    const calving = await refused({ kind: 'calved', happenedOn: '2026-11-25' }, 'calving-outside-breeding');
+    expect(calving).toMatchObject({ pointer: '#/happenedOn', given: '2026-11-25' });
+    expect(JSON.stringify(calving)).toContain('2027-03-02');
+    // The herd's own field says the same.
+    const { headers } = await operation.as.manager.get(operation.at(`/herds/${herdId}`), { expect: 200 });
+    const patch = await operation.as.manager.send(
+      'PATCH',
+      operation.at(`/herds/${herdId}`),
+      { calvedOn: '2026-11-25' },
+      { ifMatch: headers['etag'] ?? '', expect: 422 },
+    );
+    expect(patch.body).toMatchObject({ errors: [{ pointer: '#/calvedOn', code: 'calving-outside-breeding' }] });
+  });
+
   it('of steers is no breeding', async () => {
     const herdId = await herd(operation, ranchId);
     const body = { kind: 'bred', happenedOn: '2026-06-01', service: 'insemination' };
     const answer = await operation.as.hand.post(operation.at(`/herds/${herdId}/events`), body, { expect: 422 });
     expect(answer.body).toMatchObject({ errors: [{ code: 'not-for-this-sex' }] });
+  });
+
+  it('and a herd itself are of one sex: no steer is a cow in milk, no cow a bull, no steer is bred', async () => {
+    const entry = { name: 'Odd', ranchId, bodyWeight: { value: '900', unit: 'lb' } };
+    for (const [body, pointer, code] of [
+      [{ cattleClass: 'lactating-cow', sex: 'steer' }, '#/cattleClass', 'class-not-of-this-sex'],
+      [{ cattleClass: 'first-calf-heifer', sex: 'bull' }, '#/cattleClass', 'class-not-of-this-sex'],
+      [{ cattleClass: 'bull', sex: 'cow' }, '#/cattleClass', 'class-not-of-this-sex'],
+      [{ cattleClass: 'yearling', sex: 'steer', bredOn: '2026-06-10' }, '#/bredOn', 'not-for-this-sex'],
+    ] as const)
+      expect(
+        (await operation.as.manager.post(operation.at('/herds'), { ...entry, ...body }, { expect: 422 })).body,
+      ).toMatchObject({ errors: [{ pointer, code }] });
+    const steers = await herd(operation, ranchId);
+    const event = { kind: 'class', happenedOn: '2026-12-01', cattleClass: 'lactating-cow' };
+    const answer = await operation.as.hand.post(operation.at(`/herds/${steers}/events`), event, { expect: 422 });
+    expect(answer.body).toMatchObject({ errors: [{ pointer: '#/cattleClass', code: 'class-not-of-this-sex' }] });
+    const bredCows = await herd(operation, ranchId, { ...cows, bredOn: '2026-06-10' });
+    for (const [body, code] of [
+      [{ sex: 'steer' }, 'class-not-of-this-sex'],
+      [{ sex: 'steer', cattleClass: 'finishing' }, 'not-for-this-sex'],
+      [{ cattleClass: 'bull' }, 'class-not-of-this-sex'],
+    ] as const) {
+      const { headers } = await operation.as.manager.get(operation.at(`/herds/${bredCows}`), { expect: 200 });
+      const patch = await operation.as.manager.send('PATCH', operation.at(`/herds/${bredCows}`), body, {
+        ifMatch: headers['etag'] ?? '',
+        expect: 422,
+      });
+      expect(patch.body).toMatchObject({ errors: [{ code }] });
+    }
   });
 
   it('leaves a herd a class', async () => {

@@ -27,7 +27,7 @@ interface Judged {
   costPerHeadDay: { amount: string } | null;
   wastedPercent: number;
   wastedRestsOn: string;
-  weather: { temperatureCelsius: number } | null;
+  weather: { temperature: { value: number } } | null;
   refusedBecause: { code: string }[];
   bookValues: { hayLot: string; fields: string[] }[];
   ratios?: { sulfurPercentOfDryMatter: number };

@@ -9,7 +9,7 @@ import { openWorld, type World } from '../support/world.js';
 interface Evaluation {
   lines: { nutrient: string; need: number | null; supply: number | null; verdict: string }[];
   bodyWeight: { value: string };
-  weather: { weatherDayId: string | null; temperatureCelsius: number } | null;
+  weather: { weatherDayId: string | null; temperature: { value: number; unit: string } } | null;
   perHead: { asFed: { value: string } };
   [field: string]: unknown;
 }

@@ -1,5 +1,6 @@
 import type { Caution } from '../outcome/caution.js';
 import { CAUTION_SOURCES, type CautionSourceKey, type SourceStatus } from './caution-sources.data.js';
+import type { Words } from '../units/told.js';
 import { CAUTIONS, type CautionCode } from './cautions.data.js';
 
 type Consult = 'veterinarian' | 'nutritionist' | 'laboratory' | 'fire service' | 'local codes';
@@ -39,7 +40,8 @@ interface CautionSubject {
 }
 
 /** A caution with the number that raised it. It never stops the work; it says whom to ask. */
-export interface RaisedCaution extends Caution {
+export interface RaisedCaution extends Omit<Caution, 'message'> {
+  readonly message: Words;
   readonly code: CautionCode;
   readonly title: string;
   readonly severity: Severity;
@@ -77,7 +79,7 @@ export interface Finding {
   readonly severity: Severity;
   readonly given: number;
   readonly threshold: Threshold;
-  readonly message: string;
+  readonly message: Words;
   readonly subject?: CautionSubject | null;
   readonly guide?: string | null;
   readonly restsOnBookValue?: boolean;

@@ -1,3 +1,4 @@
+import { quantity, sentence } from '../units/told.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution, type Severity } from './caution.js';
 import {
@@ -47,9 +48,9 @@ export function stackTemperatureCautions({
   /** Where and when it was measured, for the message. */
   readonly told?: string;
 }): RaisedCaution[] {
-  const { guideName, coreTemperatureF, step } = heatingAction({ coreTemperatureC, guide });
+  const { guideName, step } = heatingAction({ coreTemperatureC, guide });
   if (step?.severity === null || step === null) return [];
-  const temperature = `${plain(coreTemperatureC, 1)} °C (${plain(coreTemperatureF, 0)} °F)`;
+  const isOrWas = told === '' ? 'is' : 'was';
   return [
     raiseCaution({
       code: 'stack-temperature',
@@ -64,7 +65,7 @@ export function stackTemperatureCautions({
         source: HEATING_GUIDES[guide].source,
         otherSources: otherHeatingSteps(guide),
       },
-      message: `${stackName} ${told === '' ? 'is' : 'was'} at ${temperature}${told}: ${step.action}.`,
+      message: sentence`${stackName} ${isOrWas} at ${quantity(coreTemperatureC, 'C', 0)}${told}: ${step.action}.`,
     }),
   ];
 }

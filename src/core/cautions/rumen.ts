@@ -1,3 +1,4 @@
+import { quantity, sentence } from '../units/told.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
 
@@ -42,9 +43,10 @@ export function acidosisCautions({
           severity: grainPercent > limits.grainPercentOfWeight.value ? 'danger' : 'watch',
           given: longStemFiberPercent,
           threshold: limits.effectiveFiberPercent,
-          message:
-            `With ${plain(starchyGrainKgPerDay, 1)} kg of grain, long-stem fiber is ` +
-            `${plain(longStemFiberPercent, 1)} % of the dry matter.`,
+          message: sentence`With ${quantity(starchyGrainKgPerDay, 'kg', 1)} of grain, long-stem fiber is ${plain(
+            longStemFiberPercent,
+            1,
+          )} % of the dry matter.`,
         })
       : [];
   return [
@@ -142,7 +144,7 @@ export function ureaCautions({
       severity: 'danger',
       given: bodyWeightKg,
       threshold: limits.calfWeightKg,
-      message: `Urea is fed to calves of ${plain(bodyWeightKg, 0)} kg.`,
+      message: sentence`Urea is fed to calves of ${quantity(bodyWeightKg, 'kg', 0)}.`,
     }),
   ];
 }

@@ -1,6 +1,6 @@
 import { type CautionCode, CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
-import { fromBaseUnit } from '../units/unit.js';
+import { quantity, sentence } from '../units/told.js';
 import { DISSOLVED_SOLIDS_BANDS, type DissolvedSolidsBand } from './guides.data.js';
 
 /**
@@ -30,8 +30,6 @@ export interface WaterOnTheDay {
   readonly pregnantOrMilking: boolean;
   readonly milking: boolean;
   readonly calves: boolean;
-  /** Unit that amounts are shown in; liters if absent. */
-  readonly toldIn?: 'L' | 'gal';
 }
 
 /** The cautions that water itself raises. */
@@ -49,8 +47,8 @@ export function waterCautions(water: WaterOnTheDay): RaisedCaution[] {
     water.supplyLPerDay === null || water.needLPerDay === null || water.needLPerDay <= 0
       ? null
       : water.supplyLPerDay / water.needLPerDay;
-  const told = (liters: number | null): string =>
-    water.toldIn === 'gal' ? `${plain(fromBaseUnit(liters ?? 0, 'gal'), 0)} gal` : `${plain(liters ?? 0, 0)} L`;
+  const given = quantity(water.supplyLPerDay ?? 0, 'L', 0);
+  const needed = quantity(water.needLPerDay ?? 0, 'L', 0);
   const sulfate = CAUTIONS['water-sulfate'].thresholds;
   return [
     ...raiseIfPassed({
@@ -67,7 +65,7 @@ export function waterCautions(water: WaterOnTheDay): RaisedCaution[] {
       subject,
       given: share,
       threshold: CAUTIONS['water-short'].thresholds.shareOfNeed,
-      message: `${water.sourceName} gives ${told(water.supplyLPerDay)} of ${told(water.needLPerDay)} needed a day.`,
+      message: sentence`${water.sourceName} gives ${given} of ${needed} needed a day.`,
     }),
     ...dissolvedSolids(water),
     ...raiseIfPassed({

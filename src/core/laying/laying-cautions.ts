@@ -1,5 +1,6 @@
+import { quantity, sentence } from '../units/told.js';
 import { CAUTIONS } from '../cautions/cautions.data.js';
-import { plain, raiseIfPassed, type RaisedCaution } from '../cautions/caution.js';
+import { raiseIfPassed, type RaisedCaution } from '../cautions/caution.js';
 import { legumeBloatCautions } from '../cautions/rumen.js';
 import { FEEDING_SPACE, type FeedAccess, type SpaceClass } from './feeding-space.data.js';
 import { TEXTURE_OF_ROLE, type HayTexture, type LayerRole, type LayingWeather } from './layer.js';
@@ -103,13 +104,15 @@ function spaceCautions({ layers, head, space }: LaidFeeding): RaisedCaution[] {
           given: inchesPerHead,
           threshold: {
             value: row.inchesPerHead[0],
-            unit: 'inches of feeding length per head',
+            unit: 'in of feeding length per head',
             raisedWhen: 'below',
             source: row.source,
           },
-          message:
-            `${plain(inchesPerHead ?? 0, 1)} in (${plain((inchesPerHead ?? 0) * METERS_PER_INCH, 2)} m) per head ` +
-            `for ${head} head; ${row.inchesPerHead[0]} to ${row.inchesPerHead[1]} in is published.`,
+          message: sentence`${quantity(inchesPerHead ?? 0, 'in', 1)} per head for ${head} head; ${quantity(
+            row.inchesPerHead[0],
+            'in',
+            0,
+          )} to ${quantity(row.inchesPerHead[1], 'in', 0)} is published.`,
         });
   return [
     ...length,
@@ -118,7 +121,7 @@ function spaceCautions({ layers, head, space }: LaidFeeding): RaisedCaution[] {
       severity: 'notice',
       given: filled,
       threshold: CAUTIONS['hay-exceeds-space'].thresholds.filledShare,
-      message: `${plain(volume, 1)} m3 of hay for ${plain(space.volumeM3 ?? 0, 1)} m3 of room.`,
+      message: sentence`${quantity(volume, 'm3', 1)} of hay for ${quantity(space.volumeM3 ?? 0, 'm3', 1)} of room.`,
     }),
   ];
 }

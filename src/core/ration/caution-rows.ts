@@ -1,4 +1,5 @@
 import { plain } from '../cautions/caution.js';
+import { quantity, sentence } from '../units/told.js';
 import { valueOf } from '../judge/ration-supply.js';
 import { type Matrix, type RationRow, row } from './ration-row.js';
 
@@ -47,7 +48,8 @@ function grainRows({ grainKg, longStemFiberPercent }: CautionLimits, matrix: Mat
     const perKg = candidates.map(({ lot }, index) =>
       lot.isStarchyGrain ? (eaten[index] ?? 0) / (lot.dryMatterPercent.value / 100) : 0,
     );
-    rows.push(row('grain', `starchy grain at most ${plain(grainKg)} kg a day`, 'kg', { upper: grainKg }, perKg));
+    const words = sentence`starchy grain at most ${quantity(grainKg, 'kg', 2)} a day`;
+    rows.push(row('grain', words, 'kg', { upper: grainKg }, perKg));
   }
   if (longStemFiberPercent !== null) {
     const perKg = candidates.map(

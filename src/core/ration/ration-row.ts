@@ -1,3 +1,4 @@
+import type { Words } from '../units/told.js';
 import type { LayerRole } from '../laying/layer.js';
 import type { RationField, RationLot } from './ration.js';
 
@@ -16,7 +17,7 @@ export interface Candidate {
 export interface RationRow {
   readonly key: string;
   /** The row in the trade's words. */
-  readonly words: string;
+  readonly words: Words;
   readonly unit: string;
   readonly lower: number | null;
   readonly upper: number | null;
@@ -36,7 +37,7 @@ export interface Matrix {
 
 export function row(
   key: string,
-  words: string,
+  words: Words,
   unit: string,
   { lower, upper }: { readonly lower?: number; readonly upper?: number },
   perKg: readonly number[],

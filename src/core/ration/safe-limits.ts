@@ -1,4 +1,5 @@
 import { plain } from '../cautions/caution.js';
+import { quantity, sentence, type Words } from '../units/told.js';
 import { CAUTIONS } from '../cautions/cautions.data.js';
 import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
 import { HIGH_FORAGE_SHARE, sulfurMaximum } from '../cautions/minerals.js';
@@ -45,7 +46,7 @@ const forPregnant = ({ animal, anyPregnant = false }: Pick<Safety, 'animal' | 'a
 export interface KeptOut {
   readonly because: 'nitrate-not-tested' | 'nitrate-above-guide' | 'urea-for-calves';
   readonly missing: readonly string[];
-  readonly words: string;
+  readonly words: Words;
 }
 
 /** Limits are set this much inside the caution's threshold, so that a last digit does not raise it. */
@@ -57,11 +58,12 @@ const NITRATE = 'nitrateNitrogenPpm';
 export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
   const { animal, asked, guides = DEFAULT_GUIDES } = safety;
   const calfWeight = CAUTIONS['urea-share'].thresholds.calfWeightKg.value;
+  const limit = quantity(calfWeight, 'kg', 0);
   if ((lot.nonProteinNitrogenPercent ?? 0) > 0 && animal.fullBodyWeightKg < calfWeight)
     return {
       because: 'urea-for-calves',
       missing: [],
-      words: `${lot.lotName} contains urea or similar, which calves under ${plain(calfWeight, 0)} kg must not have.`,
+      words: sentence`${lot.lotName} contains urea or similar, which calves under ${limit} must not have.`,
     };
   const nitrate = valueOf({ lot, field: NITRATE });
   const untested = nitrate.value === null || nitrate.restsOnBookValue;

@@ -15,6 +15,8 @@ import {
   type RationRow,
 } from './ration-rows.js';
 import { valueOf } from '../judge/ration-supply.js';
+import type { Words } from '../units/told.js';
+import type { ShadowPrice, UnusedLot } from './least-cost-words.js';
 import type { KeptOut } from './safe-limits.js';
 import { wholeBaleRation, type WholeBaleAnswer } from './whole-bale-ration.js';
 
@@ -23,29 +25,12 @@ export interface ExcludedCandidate {
   readonly because:
     'no-price' | 'composition-not-known' | 'legume-share-not-known' | 'density-not-known' | KeptOut['because'];
   readonly missing: readonly string[];
-  readonly words: string;
-}
-
-interface ShadowPrice {
-  readonly row: string;
-  /** What one more unit of what the row asks would cost, per head per day. */
-  readonly perUnit: Money;
-  readonly unit: string;
-  readonly words: string;
-}
-
-interface UnusedLot {
-  readonly lotId: string;
-  readonly lotName: string;
-  readonly role: Candidate['role'];
-  /** Price at which the lot would come into the ration; `null` if no price above zero would do. */
-  readonly comesInAt: PricePerMass | null;
-  readonly words: string;
+  readonly words: Words;
 }
 
 export interface ConflictingRow {
   readonly row: string;
-  readonly words: string;
+  readonly words: Words;
   /** By how much this row must be missed if all other rows are kept; `null` if even then there is no ration. */
   readonly missesBy: number | null;
   readonly unit: string;
@@ -393,12 +378,7 @@ function solvedRation({
     // The row is need / share; a change of the need itself moves the row by 1 / share.
     const dual = (prices.rowDuals[index] ?? 0) / needScale(row, share);
     if (Math.abs(dual) < 1e-10 || nobodyAsked(row.key)) return [];
-    const perUnit = money(dual);
-    const words =
-      row.lower !== null
-        ? `One more ${row.unit} of ${row.words} per head per day would cost ${perUnit.toString()}.`
-        : `One more ${row.unit} of room in "${row.words}" per head per day would save ${perUnit.negated().toString()}.`;
-    return [{ row: row.key, perUnit, unit: row.unit, words }];
+    return [{ row: row.key, perUnit: money(dual), unit: row.unit, of: row.words, asks: row.lower !== null }];
   });
   const cost = candidates.reduce(
     (sum, { lot }, index) => sum + (lot.price?.in('kg').toNumber() ?? 0) * (amounts[index] ?? 0),
@@ -421,16 +401,11 @@ function unusedLot({ lot, role }: Candidate, reducedCost: number, currency: Curr
   const price = lot.price?.in('kg').toNumber() ?? 0;
   const at = price - reducedCost;
   const comesInAt = at > 0 ? PricePerMass.perKilogram(decimalFromFloat(at, MONEY_PLACES), currency) : null;
-  const perTon = (value: PricePerMass) => `${value.in('ton').toDecimalPlaces(2).toFixed()} ${currency} per short ton`;
   return {
     lotId: lot.lotId,
     lotName: lot.lotName,
     role,
     comesInAt,
-    words:
-      comesInAt === null
-        ? `${lot.lotName} would not come in as ${role} at any price.`
-        : `${lot.lotName} would come in as ${role} below ${perTon(comesInAt)}.`,
   };
 }
 

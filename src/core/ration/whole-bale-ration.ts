@@ -1,5 +1,6 @@
 import { decimalFromFloat } from '../units/decimal.js';
 import { Money, type Currency } from '../units/money.js';
+import type { Words } from '../units/told.js';
 import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from '../solver/linear-program.js';
 import { rationRows, type Candidate, type RationLimits, type RationRow } from './ration-rows.js';
 
@@ -17,7 +18,7 @@ interface WholeBalePart {
 
 interface MissedRow {
   readonly row: string;
-  readonly words: string;
+  readonly words: Words;
   readonly unit: string;
   /** Per head per day. */
   readonly missesBy: number;

@@ -1,3 +1,4 @@
+import { quantity, sentence } from '../units/told.js';
 import { equivalentShrunkBodyWeight, nrc2000RetainedEnergy, standardReferenceWeight } from './gain.js';
 import { tellHeiferGrowth } from './heifer-growth-working.js';
 import { givesMilk, heiferGrowth, isHeifer } from './heifer-growth.js';
@@ -85,7 +86,7 @@ function pregnancyOf(
   if (animal.calfBirthWeightKg === undefined) {
     working.note(
       'default-calf-birth-weight',
-      `Calf birth weight taken as ${DEFAULTS.calfBirthWeightKg} kg.`,
+      sentence`Calf birth weight taken as ${quantity(DEFAULTS.calfBirthWeightKg, 'kg', 1)}.`,
       'NRC 2000, Table 4-2',
     );
   }
@@ -114,7 +115,7 @@ function milkByTheCurve(animal: AnimalDescription, working: Working): number {
   if (animal.peakMilkKgPerDay === undefined) {
     working.note(
       'default-peak-milk',
-      `Milk at the peak taken as ${peakMilkKgPerDay.toFixed(2)} kg/d.`,
+      sentence`Milk at the peak taken as ${quantity(peakMilkKgPerDay, 'kg', 1)} a day.`,
       'NRC 2000 tables of beef cows (from memory); first calvers give 0.74 of mature cows',
     );
   }
@@ -139,7 +140,7 @@ function finalShrunkWeight(animal: AnimalDescription, shrunkKg: number, working:
     return Math.max(shrunkKg, DEFAULTS.finalShrunkBodyWeightKg);
   working.note(
     'default-final-weight',
-    `Grown (final shrunk) weight taken as ${DEFAULTS.finalShrunkBodyWeightKg} kg.`,
+    sentence`Grown (final shrunk) weight taken as ${quantity(DEFAULTS.finalShrunkBodyWeightKg, 'kg', 0)}.`,
     'NRC 2000, table of growing cattle',
   );
   return DEFAULTS.finalShrunkBodyWeightKg;

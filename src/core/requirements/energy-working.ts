@@ -1,3 +1,4 @@
+import { quantity, sentence, type Words } from '../units/told.js';
 import type { AnimalFacts } from './animal-facts.js';
 import type { EnergyNeed } from './energy-need.js';
 import { nrc2000ConceptusWeight } from './pregnancy.js';
@@ -51,14 +52,20 @@ function tellCold(weather: WeatherContext, need: EnergyNeed, working: Working): 
     working.step('cold', 'extra share of maintenance, pregnancy and milk', need.extraPercent, '%', source);
   if (thumb) noteRuleOfThumb(weather, need, working);
   if (weather.hairDepthCm === undefined) {
-    working.note('default-hair-depth', `Hair depth taken as ${DEFAULTS.hairDepthCm} cm.`, 'common practice, no source');
+    working.note(
+      'default-hair-depth',
+      sentence`Hair depth taken as ${quantity(DEFAULTS.hairDepthCm, 'cm', 1)}.`,
+      'common practice, no source',
+    );
   }
 }
 
+const FROM = quantity(-10, 'F', 0);
+const TO = quantity(50, 'F', 0);
 const BEYOND_TABLE = {
-  temperature: 'the wind chill table runs from -10 to 50 °F and is drawn on as a straight line',
-  wind: 'the wind chill table ends at 40 mph and its last row is used',
-} as const;
+  temperature: sentence`The wind chill table runs from ${FROM} to ${TO} and is drawn on as a straight line.`,
+  wind: sentence`The wind chill table ends at ${quantity(40, 'mph', 0)}, and its last row is used.`,
+} as const satisfies Record<EnergyNeed['beyondWindChillTable'][number], Words>;
 
 function noteRuleOfThumb(weather: WeatherContext, { beyondWindChillTable }: EnergyNeed, working: Working): void {
   if (weather.previousMonthTemperatureC !== undefined)
@@ -67,10 +74,11 @@ function noteRuleOfThumb(weather: WeatherContext, { beyondWindChillTable }: Ener
       'The rule of thumb adds to the need in comfort; the adjustment for the month before is not added as well.',
       'North Dakota State University Extension; South Dakota State University Extension',
     );
-  if (beyondWindChillTable.length > 0)
+  const [end, otherEnd] = beyondWindChillTable;
+  if (end !== undefined)
     working.note(
       'wind-chill-beyond-table',
-      `Here ${beyondWindChillTable.map((end) => BEYOND_TABLE[end]).join(', and ')}.`,
+      otherEnd === undefined ? BEYOND_TABLE[end] : sentence`${BEYOND_TABLE[end]} ${BEYOND_TABLE[otherEnd]}`,
       'Ames & Insley 1975',
     );
 }

@@ -1,3 +1,4 @@
+import { quantity, sentence } from '../units/told.js';
 import type { HeiferGrowth } from './heifer-growth.js';
 import { CATCHING_UP } from './heifer-targets.data.js';
 import type { Working } from './working.js';
@@ -30,10 +31,11 @@ export function tellHeiferGrowth(
     `The heifer's own growth is counted: what brings her to ${target}, calf and fluids apart.`,
     'NRC 2000 target weights; extension teaches 55 to 65 % at breeding and about 85 % before calving',
   );
+  const most = quantity(CATCHING_UP.mostKgPerDay.value, 'kg', 1);
   if (outOfReach)
     working.note(
       'growth-target-out-of-reach',
-      `In the days left she cannot reach ${target}: no more than 2 lb a day is asked.`,
+      sentence`In the days left she cannot reach ${target}: no more than ${most} a day is asked.`,
       CATCHING_UP.mostKgPerDay.source,
     );
 }

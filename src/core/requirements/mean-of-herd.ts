@@ -1,3 +1,4 @@
+import { toldIn } from '../units/told.js';
 import { byCode, MINERALS, TRACE_NUTRIENTS } from '../nutrients/nutrients.js';
 import type {
   AnimalClass,
@@ -98,7 +99,9 @@ function distinctNotes(parts: readonly Part[]): RequirementNote[] {
   const notes = parts.flatMap(({ set }) => set.notes);
   return notes.filter(
     ({ code, message }, index) =>
-      notes.findIndex((other) => other.code === code && other.message === message) === index,
+      notes.findIndex(
+        (other) => other.code === code && toldIn('metric', other.message) === toldIn('metric', message),
+      ) === index,
   );
 }
 

@@ -1,5 +1,6 @@
 import type { Outcome } from '../outcome/outcome.js';
 import type { Problem } from '../outcome/problem.js';
+import type { Words } from '../units/told.js';
 import type { Mineral, TraceNutrient } from '../nutrients/nutrients.js';
 
 export type { Outcome, Problem };
@@ -200,7 +201,7 @@ export type RequirementFamily =
 /** A default used, a limit met or a doubt about a source; never hidden. */
 export interface RequirementNote {
   readonly code: string;
-  readonly message: string;
+  readonly message: Words;
   readonly source: string;
 }
 

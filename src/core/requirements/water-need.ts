@@ -1,3 +1,4 @@
+import { quantity, sentence } from '../units/told.js';
 import type { AnimalFacts } from './animal-facts.js';
 import { DEFAULTS } from './requirement-defaults.data.js';
 import type { AnimalDescription, RequirementConditions } from './requirement-set.js';
@@ -16,7 +17,7 @@ export function waterNeed(
   if (weather === undefined)
     working.note(
       'default-water-temperature',
-      `Water is given for ${DEFAULTS.waterTemperatureC} °C.`,
+      sentence`Water is given for ${quantity(DEFAULTS.waterTemperatureC, 'C', 0)}.`,
       'no temperature was given',
     );
   const water = waterNeeded({
@@ -38,7 +39,7 @@ export function waterNeed(
     working.note(
       'water-beyond-table',
       `The water table does not reach this ${water.beyondTable.join(' and ')}; its last value and the figure ` +
-        'per kg of dry matter are compared and the larger is used.',
+        'by dry matter eaten are compared and the larger is used.',
       'NRC 2000, water table',
     );
   return water.waterLPerDay;

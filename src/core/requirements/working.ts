@@ -1,3 +1,4 @@
+import type { Words } from '../units/told.js';
 import type { RequirementFamily, RequirementNote, WorkingStep } from './requirement-set.js';
 
 export const NRC = 'NRC 2000';
@@ -12,7 +13,7 @@ export class Working {
   }
 
   /** Said once, however often its reason is met. */
-  note(code: string, message: string, source: string): void {
+  note(code: string, message: Words, source: string): void {
     if (!this.notes.some((known) => known.code === code)) this.notes.push({ code, message, source });
   }
 }

@@ -1,7 +1,13 @@
 import { type CalendarDay, dayFromNumber, dayNumber } from '../time/calendar-day.js';
 import { calvingAfter, dayBy, type DaySpread, evenly, mixed, settledToBulls } from './day-spread.js';
 import { type FactOf, factsOf, type HerdFact } from './herd-on-file.js';
-import { CALVING_MATCH_DAYS, GESTATION, ONE_SEASON_DAYS, SETTLED_TO_INSEMINATION } from './standing.data.js';
+import {
+  BULLS_BEFORE_CALVING_DAYS_MAX,
+  CALVING_MATCH_DAYS,
+  GESTATION,
+  ONE_SEASON_DAYS,
+  SETTLED_TO_INSEMINATION,
+} from './standing.data.js';
 
 type Bred = FactOf<'bred'>;
 type Calved = FactOf<'calved'>;
@@ -32,19 +38,33 @@ export interface BreedingSeason {
 /** The seasons that the recorded facts show, oldest first. */
 export function breedingSeasons(facts: readonly HerdFact[]): BreedingSeason[] {
   const calvings = seasonsIn(factsOf(facts, 'calved')).map(lastWritten);
-  const checks = factsOf(facts, 'pregnancy-check');
-  const bred = seasonsIn(factsOf(facts, 'bred'));
   const taken = new Set<Calved>();
-  const known = bred.map((facts, index) => {
-    const conception = conceptionOf(facts);
+  const known = bredSeasons(facts).map(({ bred, check }) => {
+    const conception = conceptionOf(bred);
     const expected = calvingAfter(conception);
-    const calved = calvings.find((one) => !taken.has(one) && foretold(one, expected)) ?? null;
+    const calved = calvings.find((one) => !taken.has(one) && isOf(one, conception, expected)) ?? null;
     if (calved !== null) taken.add(calved);
-    const next = bred[index + 1]?.[0]?.on;
-    return seasonOf(facts, { conception, expected }, calved, checkOf(checks, facts, next));
+    return seasonOf(bred, { conception, expected }, calved, check);
   });
   const unforetold = calvings.filter((one) => !taken.has(one)).map(seasonOfCalving);
   return [...known, ...unforetold].sort((one, other) => one.from - other.from);
+}
+
+/** A recorded breeding season, its facts oldest first, and the check that speaks of it. */
+export interface BredSeason {
+  readonly bred: readonly [Bred, ...Bred[]];
+  readonly check: Check | null;
+}
+
+/** The recorded breeding seasons, oldest first. */
+export function bredSeasons(facts: readonly HerdFact[]): BredSeason[] {
+  const checks = factsOf(facts, 'pregnancy-check');
+  const groups = seasonsIn(factsOf(facts, 'bred'));
+  return groups.flatMap((bred, index) => {
+    const [first, ...more] = bred;
+    if (first === undefined) return [];
+    return [{ bred: [first, ...more], check: checkOf(checks, bred, groups[index + 1]?.[0]?.on) }];
+  });
 }
 
 /** Mean day of conception of the newest breeding, and of the newest calving, of those that were recorded. */
@@ -115,8 +135,14 @@ function conceptionOf(bred: readonly Bred[]): DaySpread {
   return mixed(parts);
 }
 
-function foretold(calved: Calved, expected: DaySpread): boolean {
-  return Math.abs(dayNumber(calved.medianOn ?? calved.on) - dayBy(expected, 0.5)) <= CALVING_MATCH_DAYS;
+/**
+ * Whether a calving is of this breeding. One that comes too early is of it too: entries refuse such a calving, but
+ * where one is in the books the cows that carry are those that calved, and the open stay open.
+ */
+function isOf(calved: Calved, conception: DaySpread, expected: DaySpread): boolean {
+  const late = dayNumber(calved.medianOn ?? calved.on) - dayBy(expected, 0.5);
+  if (Math.abs(late) <= CALVING_MATCH_DAYS) return true;
+  return late < 0 && dayNumber(calved.on) - conception.from > BULLS_BEFORE_CALVING_DAYS_MAX;
 }
 
 /** The newest check between this breeding and the next. */

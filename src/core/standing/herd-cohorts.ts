@@ -1,19 +1,18 @@
 import { type BreedingSeason, breedingSeasons, DAYS_A_YEAR, seasonAYearOn } from './breeding-seasons.js';
 import { type HerdFact, factsOf } from './herd-on-file.js';
-import { ONE_SEASON_DAYS, WEANING_AGE } from './standing.data.js';
+import { GESTATION, REST_AFTER_CALVING, WEANED_WITHIN_DAYS, WEANING_AGE } from './standing.data.js';
 import type { AnimalClass } from '../requirements/requirement-set.js';
 import { dayNumber } from '../time/calendar-day.js';
 
 /** A herd is split into this many equal shares, so that no day of calving moves more than one of them. */
 const COHORTS = 20;
-/** A cow does not conceive earlier after calving; common practice, no source. */
-const REST_AFTER_CALVING_DAYS = 40;
-
 /** A pregnancy of a cohort, by day numbers. */
 export interface Pregnancy {
   readonly season: BreedingSeason;
   readonly conceived: number;
   readonly calves: number;
+  /** Days by which it comes later than the breeding says, since she had to calve and rest before she could settle. */
+  readonly late: number;
   /** Day on which the calves of that season are weaned. */
   readonly weaned: number;
   readonly weaning: 'recorded' | 'expected';
@@ -48,6 +47,12 @@ export function seasonsOf(facts: readonly HerdFact[]): BreedingSeason[] {
 
 export function cohortsOf(seasons: readonly BreedingSeason[], facts: readonly HerdFact[]): Cohort[] {
   const weanings = factsOf(facts, 'weaned').map((one) => dayNumber(one.on));
+  const middles = new Map(seasons.map((season) => [season, middleOf(season, seasons)]));
+  const weanedOf = (one: Carried): Pick<Pregnancy, 'weaned' | 'weaning'> => {
+    const weaned = weanings.find((day) => day > one.calves && day - one.calves <= WEANED_WITHIN_DAYS);
+    if (weaned !== undefined) return { weaned, weaning: 'recorded' };
+    return { weaned: (middles.get(one.season) ?? one.calves) + WEANING_AGE.value, weaning: 'expected' };
+  };
   const cuts = [
     ...new Set([
       ...Array.from({ length: COHORTS + 1 }, (_, index) => index / COHORTS),
@@ -56,37 +61,76 @@ export function cohortsOf(seasons: readonly BreedingSeason[], facts: readonly He
   ].sort((one, other) => one - other);
   return cuts.slice(1).map((until, index) => {
     const from = cuts[index] ?? 0;
-    return { share: until - from, ...historyOf((from + until) / 2, seasons, weanings) };
+    const rank = (from + until) / 2;
+    return {
+      share: until - from,
+      pregnancies: carriedAt(rank, seasons).map((one) => ({ ...one, ...weanedOf(one) })),
+      missed: seasons.filter((season) => rank >= season.settled),
+    };
   });
 }
 
+type Carried = Pick<Pregnancy, 'season' | 'conceived' | 'calves' | 'late'>;
+
 /** What the animals at this rank of the herd went through; those that settle first in one season do so in the next. */
-function historyOf(
-  rank: number,
-  seasons: readonly BreedingSeason[],
-  weanings: readonly number[],
-): Pick<Cohort, 'pregnancies' | 'missed'> {
-  const pregnancies: Pregnancy[] = [];
-  const missed: BreedingSeason[] = [];
-  for (const season of seasons) {
-    if (rank >= season.settled) {
-      missed.push(season);
+function carriedAt(rank: number, seasons: readonly BreedingSeason[]): Carried[] {
+  const pregnancies: Carried[] = [];
+  for (const season of seasons.filter((one) => rank < one.settled)) {
+    const share = rankIn(season, rank) / season.settled;
+    const by = season.conceivedBy(share);
+    if (season.calving === 'recorded') {
+      const calves = season.calvedBy(share);
+      pregnancies.push({ season, conceived: carryingTo(calves, by), calves, late: 0 });
       continue;
     }
-    const share = rankIn(season, rank) / season.settled;
-    const rested = (pregnancies.at(-1)?.calves ?? -Infinity) + REST_AFTER_CALVING_DAYS;
-    const late = Math.max(0, rested - season.conceivedBy(share));
-    const calves = season.calvedBy(share) + (season.calving === 'expected' ? late : 0);
-    const weaning = weanings.find((day) => day > calves && day - calves <= WEANED_WITHIN_DAYS);
-    pregnancies.push({
-      season,
-      conceived: Math.min(season.conceivedBy(share) + late, calves),
-      calves,
-      weaned: weaning ?? season.calvedBy(0.5) + WEANING_AGE.value,
-      weaning: weaning === undefined ? 'expected' : 'recorded',
-    });
+    const late = Math.max(0, (pregnancies.at(-1)?.calves ?? -Infinity) + REST_AFTER_CALVING.value - by);
+    pregnancies.push({ season, conceived: by + late, calves: season.calvedBy(share) + late, late });
   }
-  return { pregnancies, missed };
+  return pregnancies;
+}
+
+/** A recorded calving tells of the conception too: no gestation is shorter or longer than counts. */
+function carryingTo(calves: number, conceived: number): number {
+  const { meanDays, spreadDays } = GESTATION;
+  const latest = calves - meanDays.value + spreadDays.value;
+  return Math.min(latest, Math.max(conceived, latest - 2 * spreadDays.value));
+}
+
+/** Day number by which half of the pregnant have calved. */
+function middleOf(season: BreedingSeason, seasons: readonly BreedingSeason[]): number {
+  const late = carriedAt(season.settled / 2, seasons).find((one) => one.season === season)?.late ?? 0;
+  return season.calvedBy(0.5) + late;
+}
+
+/** The first and last day of a calving are those of the first and last of fifty cows. */
+const EDGE = 0.02;
+
+/** First, middle and last day number of a calving. */
+export interface CalvingWindow {
+  readonly first: number;
+  readonly median: number;
+  readonly last: number;
+}
+
+/** The calving of each season, with those that settled late because they had calved late. */
+export function calvingWindows(
+  seasons: readonly BreedingSeason[],
+  cohorts: readonly Cohort[],
+): Map<BreedingSeason, CalvingWindow> {
+  return new Map(
+    seasons.map((season) => {
+      const carried = cohorts.flatMap((cohort) => cohort.pregnancies.filter((one) => one.season === season));
+      const days = carried.map((one) => one.calves);
+      return [
+        season,
+        {
+          first: Math.min(season.calvedBy(EDGE) + (carried[0]?.late ?? 0), ...days),
+          median: middleOf(season, seasons),
+          last: Math.max(season.calvedBy(1 - EDGE) + (carried.at(-1)?.late ?? 0), ...days),
+        },
+      ];
+    }),
+  );
 }
 
 /** The middle of the equal share that a rank lies in, as far as it settled; how other seasons cut it does not count. */
@@ -94,6 +138,3 @@ function rankIn({ settled }: BreedingSeason, rank: number): number {
   const from = Math.floor(rank * COHORTS) / COHORTS;
   return (from + Math.min(from + 1 / COHORTS, settled)) / 2;
 }
-
-/** A weaning later than this is not of these calves; common practice, no source. */
-const WEANED_WITHIN_DAYS = 365 - ONE_SEASON_DAYS + 90;

@@ -52,7 +52,7 @@ export function stageOf(cohort: Cohort, seasons: readonly BreedingSeason[], told
     open ||
     told.cattleClass === 'dry-open-cow' ||
     age === 'replacement-heifer' ||
-    isKnownEmpty(cohort, seasons, last, since, today);
+    isKnownEmpty(cohort, seasons, last, told, today);
   if (!known) return { cattleClass: told.cattleClass, sex: told.sex, known };
   return { ...named(age, told, daysPregnant, daysInMilk), daysPregnant, daysInMilk, known };
 }
@@ -103,15 +103,20 @@ function isKnownEmpty(
   cohort: Cohort,
   seasons: readonly BreedingSeason[],
   last: Pregnancy | undefined,
-  since: number,
+  told: ToldClass,
   today: number,
 ): boolean {
+  const since = told.since === null ? -Infinity : dayNumber(told.since);
   const dry = last !== undefined && last.weaned <= today && since <= last.weaned;
   if (dry && last.season.breeding !== 'assumed') return true;
-  const exposed = seasons.filter((season) => season.from <= today && today - season.from <= CARRIES_DAYS_MAX);
-  return exposed.some(
+  const begun = seasons.filter((season) => season.from <= today);
+  const newest = begun.at(-1);
+  // Open until they are exposed again; but a class told once the others had calved speaks of all of them.
+  if (newest !== undefined && cohort.missed.includes(newest))
+    return since <= newest.calvedBy(1) || told.cattleClass !== 'dry-pregnant-cow';
+  return begun.some(
     (season) =>
-      cohort.missed.includes(season) ||
+      today - season.from <= CARRIES_DAYS_MAX &&
       cohort.pregnancies.some((one) => one.season === season && one.conceived > today),
   );
 }

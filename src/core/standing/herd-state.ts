@@ -4,7 +4,7 @@ import { nrc2000ConceptusWeight } from '../requirements/pregnancy.js';
 import type { HerdPart } from '../requirements/requirements-for-herd.js';
 import { type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time/calendar-day.js';
 import type { BreedingSeason } from './breeding-seasons.js';
-import { type Cohort, cohortsOf, seasonsOf } from './herd-cohorts.js';
+import { type CalvingWindow, calvingWindows, type Cohort, cohortsOf, seasonsOf } from './herd-cohorts.js';
 import { factOn, factsOf, type HerdFact, type HerdOnFile } from './herd-on-file.js';
 import { type HerdWeight, herdWeightOn } from './herd-weight.js';
 import { stageOf, type StagedAnimals, type ToldClass } from './herd-stage.js';
@@ -68,6 +68,7 @@ function stagesOf(
 ): {
   readonly seasons: readonly BreedingSeason[];
   readonly cohorts: readonly Cohort[];
+  readonly windows: ReadonlyMap<BreedingSeason, CalvingWindow>;
   readonly toldOn: (day: CalendarDay) => ToldClass;
   readonly stagedOn: (day: CalendarDay) => StagedAnimals[];
   readonly mainOn: (day: CalendarDay) => StagedAnimals;
@@ -88,7 +89,8 @@ function stagesOf(
     const told = toldOn(day);
     return cohorts.map((cohort) => ({ share: cohort.share, ...stageOf(cohort, seasons, told, day) }));
   };
-  return { seasons, cohorts, toldOn, stagedOn, mainOn: (day) => meanOfLargest(stagedOn(day)) };
+  const windows = calvingWindows(seasons, cohorts);
+  return { seasons, cohorts, windows, toldOn, stagedOn, mainOn: (day) => meanOfLargest(stagedOn(day)) };
 }
 
 /** Where a herd stands on a day; `null` where nobody has said. */
@@ -100,7 +102,7 @@ export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
   const conditions = factsOf(file.facts, 'condition');
   const gains = factsOf(file.facts, 'target-gain');
   const stages = stagesOf(file.facts, { cattleClass: file.entered.cattleClass, sex: file.sex });
-  const { seasons, cohorts } = stages;
+  const { seasons, cohorts, windows } = stages;
   const conceptusOn = (day: CalendarDay): number =>
     rounded(stages.stagedOn(day).reduce((sum, one) => sum + one.share * conceptusKg(one.daysPregnant), 0));
   return {
@@ -120,7 +122,7 @@ export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
           pregnant: shareOf(staged, (one) => one.daysPregnant !== undefined),
           inMilk: shareOf(staged, (one) => one.daysInMilk !== undefined),
         },
-        calving: calvingOn(seasons, cohorts, day),
+        calving: calvingOn(stages, day),
         condition:
           score === null || condition === undefined
             ? null
@@ -128,7 +130,7 @@ export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
         targetGainKgPerDay: target,
         placeId: placeOn(file.facts, day),
         weight,
-        restsOn: notesOn({ day, seasons, cohorts, staged, weight, condition, told: stages.toldOn(day) }),
+        restsOn: notesOn({ day, seasons, cohorts, windows, staged, weight, condition, told: stages.toldOn(day) }),
       };
     },
   };
@@ -179,7 +181,7 @@ function meanOf(bundle: readonly StagedAnimals[]): StagedAnimals {
     const whole = known.reduce((sum, one) => sum + one.share, 0);
     return whole === 0
       ? undefined
-      : Math.round(known.reduce((sum, one) => sum + one.share * (days(one) ?? 0), 0) / whole);
+      : Math.round(rounded(known.reduce((sum, one) => sum + one.share * (days(one) ?? 0), 0) / whole));
   };
   return {
     ...first,
@@ -220,27 +222,32 @@ function animalDescriber(
   });
 }
 
-/** The first and last day of a calving are those of the first and last of fifty cows. */
-const EDGE = 0.02;
-
 function calvingOn(
-  seasons: readonly BreedingSeason[],
-  cohorts: readonly Cohort[],
+  {
+    seasons,
+    cohorts,
+    windows,
+  }: {
+    readonly seasons: readonly BreedingSeason[];
+    readonly cohorts: readonly Cohort[];
+    readonly windows: ReadonlyMap<BreedingSeason, CalvingWindow>;
+  },
   day: CalendarDay,
 ): HerdCalving | null {
   const today = dayNumber(day);
   const begun = seasons.filter((season) => season.from <= today);
-  const season = begun.find((one) => one.calvedBy(1 - EDGE) >= today) ?? begun.at(-1);
-  if (season === undefined) return null;
+  const season = begun.find((one) => (windows.get(one)?.last ?? 0) >= today) ?? begun.at(-1);
+  const window = season === undefined ? undefined : windows.get(season);
+  if (season === undefined || window === undefined) return null;
   const shareCalved = cohorts
     .filter((cohort) => cohort.pregnancies.some((one) => one.season === season && one.calves <= today))
     .reduce((sum, cohort) => sum + cohort.share, 0);
   return {
     how: season.calving,
     breeding: season.breeding,
-    first: dayFromNumber(season.calvedBy(EDGE)),
-    median: dayFromNumber(season.calvedBy(0.5)),
-    last: dayFromNumber(season.calvedBy(1 - EDGE)),
+    first: dayFromNumber(window.first),
+    median: dayFromNumber(window.median),
+    last: dayFromNumber(window.last),
     shareCalved: rounded(shareCalved),
     shareOpen: rounded(1 - season.settled),
   };

@@ -1,10 +1,10 @@
 import { type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time/calendar-day.js';
 import { type BreedingSeason, DAYS_A_YEAR } from './breeding-seasons.js';
-import type { Cohort } from './herd-cohorts.js';
+import type { CalvingWindow, Cohort } from './herd-cohorts.js';
 import type { FactOf } from './herd-on-file.js';
 import type { StagedAnimals, ToldClass } from './herd-stage.js';
 import type { HerdWeight } from './herd-weight.js';
-import { GESTATION, WEANING_AGE } from './standing.data.js';
+import { GESTATION, REST_AFTER_CALVING, WEANING_AGE } from './standing.data.js';
 
 /** What a part of a herd's state rests on. `recorded` was entered; `expected` follows from it by a known rule. */
 export interface StandingNote {
@@ -17,6 +17,7 @@ interface StandingKnown {
   readonly day: CalendarDay;
   readonly seasons: readonly BreedingSeason[];
   readonly cohorts: readonly Cohort[];
+  readonly windows: ReadonlyMap<BreedingSeason, CalvingWindow>;
   readonly staged: readonly StagedAnimals[];
   readonly weight: HerdWeight;
   readonly condition: { readonly fact: FactOf<'condition'>; readonly since: CalendarDay | null } | undefined;
@@ -37,10 +38,12 @@ export function notesOn(known: StandingKnown): StandingNote[] {
   ];
 }
 
-function stageNotes({ day, seasons, staged, told }: StandingKnown): StandingNote[] {
+function stageNotes(known: StandingKnown): StandingNote[] {
+  const { day, seasons, cohorts, windows, staged, told } = known;
   const today = dayNumber(day);
   const season = seasons.findLast(
-    (one) => one.from <= today && today <= one.calvedBy(1) + WEANING_AGE.value + GESTATION.spreadDays.value,
+    (one) =>
+      one.from <= today && today <= (windows.get(one)?.last ?? 0) + WEANING_AGE.value + GESTATION.spreadDays.value,
   );
   const notes: StandingNote[] = [];
   const missing = staged.some((one) => !one.known);
@@ -53,7 +56,13 @@ function stageNotes({ day, seasons, staged, told }: StandingKnown): StandingNote
         'breeding or the calving.',
     });
   if (season === undefined || (missing && staged.every((one) => !one.known))) return notes;
-  return [...notes, breedingNote(season), ...calvingNotes(season), ...checkNotes(season)];
+  return [
+    ...notes,
+    breedingNote(season),
+    ...restNotes(season, cohorts),
+    ...calvingNotes(season, windows.get(season)),
+    ...checkNotes(season),
+  ];
 }
 
 function words(code: string): string {
@@ -97,8 +106,33 @@ function breedingNote(season: BreedingSeason): StandingNote {
   };
 }
 
-function calvingNotes(season: BreedingSeason): StandingNote[] {
-  const days = [0.02, 0.5, 0.98].map((share) => dayFromNumber(season.calvedBy(share)));
+/** Cows that were not through with calving when the breeding began settle once they have rested. */
+function restNotes(season: BreedingSeason, cohorts: readonly Cohort[]): StandingNote[] {
+  const carried = cohorts.flatMap(({ share, pregnancies }) =>
+    pregnancies.filter((one) => one.season === season && one.late > 0).map((one) => ({ share, ...one })),
+  );
+  const last = carried.at(-1);
+  if (last === undefined || season.breeding === 'assumed') return [];
+  const percent = Math.round(100 * carried.reduce((sum, one) => sum + one.share, 0));
+  const until = season.bred.reduce<CalendarDay>((latest, one) => (one.lastOn > latest ? one.lastOn : latest), '');
+  const after = dayFromNumber(Math.max(...carried.map((one) => one.conceived)));
+  return [
+    {
+      code: 'bred-before-rested',
+      sureness: 'assumed',
+      message:
+        `${percent} % of the herd had not calved and rested ${REST_AFTER_CALVING.value} days when they were to ` +
+        `settle; they are taken to have settled later, the last on ${after}` +
+        (until !== '' && after > until
+          ? `, after the breeding of ${until}. A pregnancy check tells who is open.`
+          : '.'),
+    },
+  ];
+}
+
+function calvingNotes(season: BreedingSeason, window: CalvingWindow | undefined): StandingNote[] {
+  if (window === undefined) return [];
+  const days = [window.first, window.median, window.last].map(dayFromNumber);
   if (season.calved !== null)
     return [
       {

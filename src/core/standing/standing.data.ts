@@ -32,6 +32,14 @@ export const SETTLED_WITHIN: readonly { readonly days: number; readonly share: n
   { days: 84, share: 1 },
 ];
 
+/** A cow does not settle earlier after calving. First-calf heifers take longer: 80 to 100 days (from memory). */
+export const REST_AFTER_CALVING: Sourced = {
+  value: 40,
+  source:
+    'University of Nebraska-Lincoln Extension, post-partum interval and pregnancy rates: under ideal conditions ' +
+    'cows cannot settle for 40 to 60 days after calving',
+};
+
 /** Longer than this there is no breeding season, and conceptions are spread evenly; common practice, no source. */
 export const SEASON_DAYS_MAX = 120;
 
@@ -49,6 +57,22 @@ export const ONE_SEASON_DAYS = 120;
 
 /** A calving belongs to the breeding that predicted it within so many days; common practice, no source. */
 export const CALVING_MATCH_DAYS = 90;
+
+/** A calf that comes earlier after conception does not live; its dam has lost it and is open. */
+export const VIABLE_GESTATION: Sourced = {
+  value: 260,
+  source:
+    'veterinary usage (from memory): a calf lost from day 42 to day 260 is an abortion, after it a premature calf',
+};
+
+/** The first calf of a herd is not later than so many days after the last was expected; common practice, no source. */
+export const FIRST_CALF_LATE_DAYS_MAX = 30;
+
+/** Bulls may be in so many days before the first calf of the season before; common practice, no source. */
+export const BULLS_BEFORE_CALVING_DAYS_MAX = 90;
+
+/** Calves are weaned within so many days of their birth; common practice, no source. */
+export const WEANED_WITHIN_DAYS = 335;
 
 /** Age at weaning where none is recorded. */
 export const WEANING_AGE: Sourced = {

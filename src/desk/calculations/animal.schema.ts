@@ -1,3 +1,4 @@
+import { toldIn } from '../../core/units/told.js';
 import { systemOf } from '../../core/units/unit.js';
 import { z } from 'zod';
 import { byCode, MINERALS } from '../../core/nutrients/nutrients.js';
@@ -380,6 +381,6 @@ export function requirementAnswer(set: RequirementSet, system: UnitSystem): z.in
         steps.map((step) => ({ name: step.name, value: tidy(step.value), unit: step.unit, source: step.source })),
       ]),
     ),
-    notes: set.notes.map(({ code, message, source }) => ({ code, message, source })),
+    notes: set.notes.map(({ code, message, source }) => ({ code, message: toldIn(system, message), source })),
   };
 }

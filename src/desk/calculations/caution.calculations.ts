@@ -1,5 +1,5 @@
 import { unitOf } from '../../platform/wire/unit.schema.js';
-import { systemOf, toBaseUnit } from '../../core/units/unit.js';
+import { systemOf, toBaseUnit, type Unit } from '../../core/units/unit.js';
 import { z } from 'zod';
 import { CAUTION_SOURCES } from '../../core/cautions/caution-sources.data.js';
 import { worstFirst, type RaisedCaution } from '../../core/cautions/caution.js';
@@ -57,7 +57,9 @@ import {
 const cautions = z
   .array(cautionOut)
   .describe('Worst first; each defers to a veterinarian, a licensed nutritionist, the lab or local codes');
-const written = (raised: readonly RaisedCaution[]) => worstFirst(raised).map(cautionAnswer);
+/** In the units of what was typed; cautions without a quantity read the same in both. */
+const written = (raised: readonly RaisedCaution[], typedIn: Unit = 'lb') =>
+  worstFirst(raised).map((one) => cautionAnswer(one, systemOf(typedIn)));
 const name = z.string().trim().min(1).max(80);
 const keysOf = <Key extends string>(guides: Readonly<Record<Key, unknown>>) => Object.keys(guides) as [Key, ...Key[]];
 
@@ -475,6 +477,7 @@ const waterQuality = calculation({
           milking: body.milking,
           calves: body.calves,
         }),
+        (body.need ?? body.supply)?.unit,
       ),
     };
   },
@@ -523,7 +526,7 @@ const stackTemperature = calculation({
           const other = heatingAction({ coreTemperatureC, guide: key });
           return { guide: other.guideName, action: other.action };
         }),
-      cautions: written(stackTemperatureCautions({ stackName, coreTemperatureC, guide })),
+      cautions: written(stackTemperatureCautions({ stackName, coreTemperatureC, guide }), temperature.unit),
     };
   },
 });

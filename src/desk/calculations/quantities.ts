@@ -9,10 +9,9 @@ import {
   shownUnit,
   systemOf,
   toBaseUnit,
-  type Unit,
-  unitIn,
   type UnitOf,
 } from '../../core/units/unit.js';
+import { figureIn } from '../../core/units/told.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { Problem } from '../../core/outcome/problem.js';
 import {
@@ -196,7 +195,6 @@ export const largeUnit = (unit: MassUnit): MassUnit => shownUnit('mass', systemO
 
 /** Units of the equations' figures; a reader of the other system sees the unit that stands for it there. */
 type FigureUnit = 'mg/d' | 'IU/d' | 'Mcal/d' | 'Mcal' | 'g/d' | 'g' | '%' | 'd' | 'kg/d' | 'kg' | 'L/d' | 'Mcal/kg';
-const A_DAY = '/d';
 
 export const figureOut = z
   .object({
@@ -205,12 +203,8 @@ export const figureOut = z
   })
   .meta({ id: 'CalculatedFigure', description: 'A calculated figure with its unit' });
 export const figure = (value: number, unit: FigureUnit, system: UnitSystem): z.input<typeof figureOut> => {
-  // Neither has another unit in either system.
-  if (unit === 'd' || unit === 'mg/d' || unit === 'IU/d') return { value: tidy(value), unit };
-  const a = unit.endsWith(A_DAY) ? A_DAY : '';
-  const base = unit.slice(0, unit.length - a.length) as Unit;
-  const shown = unitIn(system, base);
-  return { value: tidy(shown === base ? value : value * fromBaseUnit(1, shown)), unit: `${shown}${a}` };
+  const told = figureIn(system, { value, unit });
+  return { value: tidy(told.value), unit: told.unit };
 };
 export const figureOrNull = (
   value: number | null,

@@ -72,12 +72,16 @@ import {
   formatPrice,
   formatVolume,
 } from './quantities.js';
+import { shadowPriceIn, unusedLotIn } from '../../core/ration/least-cost-words.js';
+import { figureIn, toldIn } from '../../core/units/told.js';
+import { systemOf } from '../../core/units/unit.js';
 import { rationLotIn, toRationLot } from './ration-lot.schema.js';
 
 const cautions = z
   .array(cautionOut)
   .describe('Worst first; each defers to a veterinarian, a licensed nutritionist, the lab or local codes');
-const written = (raised: readonly RaisedCaution[]) => worstFirst(raised).map(cautionAnswer);
+const written = (raised: readonly RaisedCaution[], system: UnitSystem) =>
+  worstFirst(raised).map((one) => cautionAnswer(one, system));
 const keysOf = <Key extends string>(guides: Readonly<Record<Key, unknown>>) => Object.keys(guides) as [Key, ...Key[]];
 const name = z.string().trim().min(1).max(80);
 const role = layerRole;
@@ -377,6 +381,7 @@ const laying = calculation({
             volumeM3: body.room === undefined ? null : toM3(body.room),
           },
         }),
+        systemOf(body.layers[0]?.asFed.unit ?? 'lb'),
       ),
     };
   },
@@ -712,7 +717,7 @@ function judgementAnswer(judged: RationEvaluation, system: UnitSystem) {
     longStemPercent: tidy(100 * judged.longStemShare),
     costPerHeadDay: cost.perHeadDay === null ? null : formatMoney(cost.perHeadDay),
     bookValues: judged.bookValues.map(({ lotName, fields }) => ({ lot: lotName, fields: [...fields] })),
-    cautions: written(judged.cautions),
+    cautions: written(judged.cautions, system),
   };
 }
 
@@ -913,8 +918,8 @@ const leastCost = calculation({
     return {
       status: answer.status,
       requirement: requirementAnswer(answer.requirement, system),
-      ...(answer.status === 'solved' ? solvedAnswer(answer, system) : conflictAnswer(answer)),
-      cautions: judged?.ok === true ? written(judged.value.cautions) : [],
+      ...(answer.status === 'solved' ? solvedAnswer(answer, system) : conflictAnswer(answer, system)),
+      cautions: judged?.ok === true ? written(judged.value.cautions, system) : [],
       excluded: answer.excluded.map(({ lotName, because, missing }) => ({
         lot: lotName,
         because,
@@ -924,7 +929,7 @@ const leastCost = calculation({
   },
 });
 
-function conflictAnswer({ conflict }: Extract<LeastCostRation, { readonly status: 'infeasible' }>) {
+function conflictAnswer({ conflict }: Extract<LeastCostRation, { readonly status: 'infeasible' }>, system: UnitSystem) {
   return {
     layers: [],
     costPerHeadDay: null,
@@ -932,9 +937,9 @@ function conflictAnswer({ conflict }: Extract<LeastCostRation, { readonly status
     unusedFeeds: [],
     conflict: conflict.map(({ row, words, missesBy, unit }) => ({
       row,
-      words,
-      missesBy: tidyOrNull(missesBy),
-      unit,
+      words: toldIn(system, words),
+      missesBy: missesBy === null ? null : tidy(figureIn(system, { value: missesBy, unit }).value),
+      unit: figureIn(system, { value: 0, unit }).unit,
     })),
   };
 }
@@ -944,17 +949,16 @@ function solvedAnswer(solved: Extract<LeastCostRation, { readonly status: 'solve
     layers: layersAnswer(solved.layers, system),
     costPerHeadDay: formatMoney(solved.costPerHeadDay),
     conflict: [],
-    shadowPrices: solved.shadowPrices.map(({ row, perUnit, unit, words }) => ({
-      row,
-      perUnit: { amount: perUnit.amount.toDecimalPlaces(6).toFixed(), currency: perUnit.currency },
-      unit,
-      words,
-    })),
-    unusedFeeds: solved.unusedLots.map(({ lotName, role: as, comesInAt, words }) => ({
-      lot: lotName,
-      role: as,
-      comesInAt: comesInAt === null ? null : formatPrice(comesInAt, system === 'us' ? 'ton' : 't'),
-      words,
+    shadowPrices: solved.shadowPrices.map((price) => {
+      const { perUnit, unit, words } = shadowPriceIn(system, price);
+      const amount = perUnit.amount.toDecimalPlaces(6).toFixed();
+      return { row: price.row, perUnit: { amount, currency: perUnit.currency }, unit, words };
+    }),
+    unusedFeeds: solved.unusedLots.map((unused) => ({
+      lot: unused.lotName,
+      role: unused.role,
+      comesInAt: unused.comesInAt === null ? null : formatPrice(unused.comesInAt, system === 'us' ? 'ton' : 't'),
+      words: unusedLotIn(system, unused, solved.costPerHeadDay.currency),
     })),
   };
 }

@@ -38,6 +38,7 @@ export function presentRationOf({ feedings, layers }: Pick<FedLately, 'feedings'
       lotId,
       sharePercent: String((kilograms / total) * 100),
       weight: null,
+      freeChoice: false,
       density: null,
     })),
   };

@@ -20,6 +20,8 @@ interface RationPartContent {
   sharePercent: string | null;
   /** As fed, per head per day, where the part is given by its weight; it comes on top of the amount. */
   weight: { kilograms: string; value: string; unit: MassUnit } | null;
+  /** Kept in front of the cattle and not laid: the weight is the intake that is stated. */
+  freeChoice: boolean;
   density: StatedValue | null;
 }
 
@@ -63,6 +65,7 @@ export function contentOf(row: RationRow, layers: readonly RationLayerRow[]): Ra
         layer.per_head_kg === null || layer.per_head_value === null || layer.per_head_unit === null
           ? null
           : { kilograms: layer.per_head_kg, value: layer.per_head_value, unit: layer.per_head_unit },
+      freeChoice: layer.free_choice,
       density:
         layer.density_kg_m3 === null
           ? null
@@ -174,6 +177,11 @@ export function layersOf(parts: readonly LaidPart[]): RationLayer[] {
       lots: inLayer.map((part) => ({ lot: part.facts.lot, asFedKgPerHeadPerDay: part.asFedKgPerHead })),
     };
   });
+}
+
+/** Weight of a bale of the part where it is counted in bales; loose hay and what is fed free choice is not. */
+export function balesOf({ freeChoice, facts }: LaidPart): Mass | null {
+  return freeChoice || facts.row.bale_form === 'loose' ? null : facts.baleWeight;
 }
 
 /** Kilograms of the core's nutrition, as a mass to a tenth of a gram: no bale is weighed finer. */

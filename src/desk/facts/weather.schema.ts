@@ -1,8 +1,9 @@
 import { z } from 'zod';
 import { COAT_CONDITIONS, COLD_METHODS, type ColdMethod } from '../../core/requirements/requirement-set.js';
-import { convert, toBaseUnit, unitsOf } from '../../core/units/unit.js';
+import { convert, toBaseUnit, type UnitSystem, unitsOf } from '../../core/units/unit.js';
 import { Problem } from '../../platform/http/problem.js';
 import { day, id } from '../../platform/wire/common.schema.js';
+import { formatMeasure, measureOut } from '../../platform/wire/quantity.schema.js';
 import { mud, temperature, type weatherFields, wind } from '../../records/yard/weather-days/weather-day.schema.js';
 import { coatOf } from '../../records/yard/weather-days/weather-day.read.js';
 import type { HerdFacts } from './herd-facts.js';
@@ -15,30 +16,37 @@ export const weatherOut = z
       .enum(['recorded', 'usual', 'stated'])
       .describe('recorded: entered at the ranch; usual: the mean of the month in the years before; stated: as asked'),
     onDay: day,
-    temperatureCelsius: z.number().describe('Mean air temperature of the day, °C'),
-    windKmPerHour: z.number().describe('Mean wind of the day, km/h').nullable(),
-    mudDepthCm: z.number().describe('Depth of the mud, cm').nullable(),
+    temperature: measureOut('temperature').describe('Mean air temperature of the day'),
+    wind: measureOut('speed').describe('Mean wind of the day; null where nobody wrote it down').nullable(),
+    mudDepth: measureOut('length', 'small').describe('Depth of the mud; null where nobody wrote it down').nullable(),
     coat: z.string().describe('State of the coats'),
-    previousMonthCelsius: z
-      .number()
-      .describe('Mean air temperature of the 30 days before, °C; null where too few of them were recorded')
+    previousMonthTemperature: measureOut('temperature')
+      .describe('Mean air temperature of the 30 days before; null where too few of them were recorded')
       .nullable(),
     coldMethod: z.enum(COLD_METHODS).describe('How the cost of cold was worked out'),
   })
   .describe('The weather that the figures allow for');
 
-export function weatherAnswer({ weather }: HerdFacts, coldMethod: ColdMethod): z.input<typeof weatherOut> | null {
+export function weatherAnswer(
+  { weather }: HerdFacts,
+  coldMethod: ColdMethod,
+  units: UnitSystem,
+): z.input<typeof weatherOut> | null {
   if (weather === null) return null;
+  const temperature = (celsius: number) => formatMeasure(celsius, 'temperature', units);
   return {
     weatherDayId: weather.id,
     from: weather.from,
     onDay: weather.onDay,
-    temperatureCelsius: weather.temperatureC,
-    windKmPerHour: weather.windKmPerHour,
-    mudDepthCm: weather.mudDepthCm,
+    temperature: temperature(weather.temperatureC),
+    wind: weather.windKmPerHour === null ? null : formatMeasure(weather.windKmPerHour, 'speed', units),
+    mudDepth:
+      weather.mudDepthCm === null
+        ? null
+        : formatMeasure(toBaseUnit(weather.mudDepthCm, 'cm'), 'length', units, { size: 'small' }),
     coat: weather.coat,
-    previousMonthCelsius:
-      weather.previousMonthTemperatureC === null ? null : Number(weather.previousMonthTemperatureC.toFixed(2)),
+    previousMonthTemperature:
+      weather.previousMonthTemperatureC === null ? null : temperature(weather.previousMonthTemperatureC),
     coldMethod,
   };
 }

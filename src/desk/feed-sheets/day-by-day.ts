@@ -3,7 +3,7 @@ import { type BaleRounding, planWholeBales } from '../../core/laying/whole-bales
 import { addDays } from '../../core/time/calendar-day.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
-import { type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
+import { balesOf, type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import { capsOf } from './day-caps.js';
 
 type ByLot = ReadonlyMap<string, Mass>;
@@ -142,10 +142,8 @@ function newPlan(
   const needKg = (lotId: string): number =>
     laid.parts.filter((part) => part.lotId === lotId).reduce((sum, part) => sum + part.asFedKgPerHead * head, 0);
   const facts = new Map(laid.parts.map((part) => [part.lotId, part.facts]));
-  const baleKg = (lotId: string): number => {
-    const of = facts.get(lotId);
-    return of === undefined || of.row.bale_form === 'loose' ? 0 : (of.baleWeight?.kilograms.toNumber() ?? 0);
-  };
+  const bales = new Map(laid.parts.map((part) => [part.lotId, balesOf(part)]));
+  const baleKg = (lotId: string): number => bales.get(lotId)?.kilograms.toNumber() ?? 0;
   const dryMatter = (lotId: string): number => (facts.get(lotId)?.lot.dryMatterPercent.value ?? 0) / 100;
   const coarse = (lotId: string): boolean => laid.parts.every((part) => part.lotId !== lotId || part.role === 'coarse');
   const baled = lotIds.filter((lotId) => baleKg(lotId) > 0 && needKg(lotId) > 0);
@@ -333,10 +331,10 @@ interface NeedOfLot {
 
 function needOf({ parts }: LaidRation, head: number): Map<string, NeedOfLot> {
   const needs = new Map<string, NeedOfLot>();
-  for (const { lotId, facts, asFedKgPerHead } of parts)
-    needs.set(lotId, {
-      need: (needs.get(lotId)?.need ?? Mass.zero).plus(massOfKilograms(asFedKgPerHead).times(head)),
-      baleWeight: facts.row.bale_form === 'loose' ? null : facts.baleWeight,
+  for (const part of parts)
+    needs.set(part.lotId, {
+      need: (needs.get(part.lotId)?.need ?? Mass.zero).plus(massOfKilograms(part.asFedKgPerHead).times(head)),
+      baleWeight: balesOf(part),
     });
   return needs;
 }

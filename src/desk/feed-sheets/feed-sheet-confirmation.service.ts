@@ -19,6 +19,7 @@ import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../records/kit/reversal.read.js';
 import { Reversals } from '../../records/kit/reversal.store.js';
 import { reversalAnswer } from '../../records/kit/reversal.schema.js';
+import { massOfKilograms } from '../facts/ration-content.js';
 import { FedCautionsRead } from '../feedings/fed-cautions.read.js';
 import { type ConfirmationRow, type ConfirmedLotRow, FeedSheetRead } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
@@ -190,7 +191,7 @@ function layersFed({ sheet, today }: HerdSheet, { differences }: Body, units: Un
       'The same lot is given twice for one step.',
     );
   const wholeBales = today?.row.bale_rounding === 'nearest-whole';
-  return sheet.layers.flatMap((layer) => {
+  const laid = sheet.layers.flatMap((layer) => {
     const said = differences.filter((one) => one.step === layer.buildStep);
     const own = layer.lines
       .filter((line) => !said.some((one) => one.hayLotId === line.lotId))
@@ -207,6 +208,23 @@ function layersFed({ sheet, today }: HerdSheet, { differences }: Body, units: Un
     const parts = [...own, ...other];
     return parts.length === 0 ? [] : [{ role: layer.role, parts }];
   });
+  return laid.length === 0 ? [] : [...laid, ...freeChoiceEaten(today, sheet.head)];
+}
+
+/** What is fed free choice is drawn by its stated intake; a count of what is left puts right what that misses. */
+function freeChoiceEaten(today: HerdSheet['today'], head: number): FeedingBody['layers'] {
+  return (today?.laid.parts ?? []).flatMap(({ freeChoice, weight, role, lotId }) =>
+    freeChoice && weight !== null
+      ? [
+          {
+            role,
+            parts: [
+              { hayLotId: lotId, weight: { value: decimal(weight.value).times(head).toFixed(), unit: weight.unit } },
+            ],
+          },
+        ]
+      : [],
+  );
 }
 
 /** What the feeding finds wrong with its layers is told of the sheet here: this body has no layers of its own. */
@@ -278,16 +296,15 @@ function carriedOn(made: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<stri
     fedToday.length === 0
       ? start.carried
       : endOfFedDay(start, { base, fed: fedToday.map(({ feeding }) => feeding), ration: today, head: facts.head });
-  const need = new Map<string, Mass>();
-  for (const { lotId, need: asked, bales } of lines)
-    if (bales !== null) need.set(lotId, (need.get(lotId) ?? Mass.zero).plus(asked));
+  const baled = new Set(lines.flatMap(({ lotId, bales }) => (bales === null ? [] : lotId)));
+  const need = askedOf(made);
   const wholeBales = today.row.bale_rounding === 'nearest-whole';
   const inWholeBales = base === undefined ? aheadOrBehind(start.carried, need, fed) : before;
   return [...new Set([...lines.map((line) => line.lotId), ...fed.keys()])].map((lotId) => {
     const fedMass = fed.get(lotId) ?? Mass.zero;
     const bale = baleWeight.get(lotId) ?? null;
     const written = { hay_lot_id: lotId, fed_kg: fedMass.kilograms.toFixed() };
-    if (bale === null || !need.has(lotId)) return { ...written, bales_opened: null, carried_out_kg: '0' };
+    if (bale === null || !baled.has(lotId)) return { ...written, bales_opened: null, carried_out_kg: '0' };
     const told = balesOpened.find((one) => one.hayLotId === lotId)?.bales;
     if (wholeBales)
       return {
@@ -305,6 +322,18 @@ function carriedOn(made: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<stri
   });
 }
 
+/** What the sheet asks for of each lot, laid or kept in front of the cattle. */
+function askedOf({ sheet, today, facts }: HerdSheet): Map<string, Mass> {
+  const asked = new Map<string, Mass>();
+  const add = (lotId: string, mass: Mass): void => {
+    asked.set(lotId, (asked.get(lotId) ?? Mass.zero).plus(mass));
+  };
+  for (const { lotId, need } of (sheet?.layers ?? []).flatMap((layer) => layer.lines)) add(lotId, need);
+  for (const { freeChoice, lotId, asFedKgPerHead } of today?.laid.parts ?? [])
+    if (freeChoice) add(lotId, massOfKilograms(asFedKgPerHead).times(facts.head));
+  return asked;
+}
+
 function atRest(mass: Mass): string {
   return mass.kilograms.toDecimalPlaces(KILOGRAM_PLACES).toFixed();
 }
@@ -315,6 +344,12 @@ function keptSheet({ sheet, facts, today }: HerdSheet, { differences }: Body): o
     ...(today?.plan === null || today?.plan === undefined ? {} : { plan: today.plan }),
     head: facts.head,
     differences,
+    freeChoice: (today?.laid.parts ?? [])
+      .filter((part) => part.freeChoice)
+      .map(({ lotId, asFedKgPerHead }) => ({
+        hayLotId: lotId,
+        needKg: massOfKilograms(asFedKgPerHead).times(facts.head).kilograms.toFixed(),
+      })),
     layers: sheet?.layers.map((layer) => ({
       step: layer.buildStep,
       role: layer.role,
@@ -359,7 +394,7 @@ function confirmationAnswer(
       balesOpened: lot.bales_opened === null ? null : Number(lot.bales_opened),
       carriedOut: formatMass(Mass.kilograms(lot.carried_out_kg), units, 'small'),
     })),
-    cautions: cautions.map(cautionAnswer),
+    cautions: cautions.map((one) => cautionAnswer(one, units)),
     reversal: reversalAnswer(reversal),
     units,
     recordedAt: row.recorded_at,

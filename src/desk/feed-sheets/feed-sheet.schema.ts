@@ -3,6 +3,7 @@ import { LAYING_WEATHER } from '../../core/laying/layer.js';
 import { pageAnswer } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, note, operationParams } from '../../platform/wire/common.schema.js';
+import { unitOf } from '../../platform/wire/unit.schema.js';
 import { decimalIn, massInOrZero, massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
 import { BALE_ROUNDINGS } from '../../core/laying/whole-bales.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
@@ -103,6 +104,22 @@ const herdSheet = z.object({
     .describe('The ration in use on the day; null if none is')
     .nullable(),
   layers: z.array(sheetLayer).describe('In build order, bottom first'),
+  freeChoice: z
+    .array(
+      z.object({
+        hayLotId: id,
+        hayLot: z.string().describe('Name of the hay lot'),
+        liesAt: z.string().describe('Name of the place where the lot lies; null where none is recorded').nullable(),
+        intake: z
+          .object({ value: z.string().describe('The figure, as typed'), unit: unitOf('mass') })
+          .describe('Intake stated in the ration, per head per day, as typed'),
+        forTheHerd: massOut.describe('What all head eat of it in a day, by the stated intake'),
+      }),
+    )
+    .describe(
+      'What to keep in front of the cattle, beside what is laid. It counts in needs, cautions and cost by its stated ' +
+        'intake, and confirming the sheet draws that much of it',
+    ),
   total: massOut.nullable(),
   perHead: massOut.describe('As fed, per head per day; null where there is nothing to lay').nullable(),
   dryMatterPerHead: massOut.nullable(),

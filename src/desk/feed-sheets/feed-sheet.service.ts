@@ -87,9 +87,8 @@ export class FeedSheetService {
             sources,
             sheets.map(({ facts }) => facts),
             need,
-            units === 'us' ? 'gal' : 'L',
           ).flatMap((source) => waterCautions(source)),
-        ).map(cautionAnswer),
+        ).map((one) => cautionAnswer(one, units)),
         sources: sources.flatMap(({ name, state, checkedOn, supplyLPerDay }) =>
           state === null || checkedOn === null
             ? []

@@ -140,14 +140,16 @@ function confirmedOf(row: StandingConfirmation, lots: readonly ConfirmedLotRow[]
   };
 }
 
-/** What the sheet asked for, as it was kept with the confirmation; loose hay is not carried. */
+/** What the sheet asked for of each lot, as it was kept with the confirmation. */
 function needKept({ sheet }: ConfirmationRow): Map<string, Mass> {
   const kept = sheet as {
-    layers?: { lines: { hayLotId: string; needKg: string; bales: number | null }[] }[];
+    layers?: { lines: { hayLotId: string; needKg: string }[] }[];
+    freeChoice?: { hayLotId: string; needKg: string }[];
   };
   const need = new Map<string, Mass>();
-  for (const { hayLotId, needKg, bales } of (kept.layers ?? []).flatMap((layer) => layer.lines))
-    if (bales !== null) need.set(hayLotId, (need.get(hayLotId) ?? Mass.zero).plus(Mass.kilograms(needKg)));
+  const lines = [...(kept.layers ?? []).flatMap((layer) => layer.lines), ...(kept.freeChoice ?? [])];
+  for (const { hayLotId, needKg } of lines)
+    need.set(hayLotId, (need.get(hayLotId) ?? Mass.zero).plus(Mass.kilograms(needKg)));
   return need;
 }
 

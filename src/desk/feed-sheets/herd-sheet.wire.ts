@@ -6,7 +6,7 @@ import { fromBaseUnit } from '../../core/units/unit.js';
 import { dayIn } from '../../platform/clock.js';
 import { type UnitSystem, unitFor, formatMass } from '../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
-import { massOfKilograms } from '../facts/ration-content.js';
+import { type LaidPart, massOfKilograms } from '../facts/ration-content.js';
 import type { Morning, RunningPlan } from './day-by-day.js';
 import type * as api from './feed-sheet.schema.js';
 import type { FedToday, HerdSheet } from './feed-sheet.service.js';
@@ -57,6 +57,7 @@ export function herdSheetAnswer(one: HerdSheet, { lying, units, on, timeZone }: 
     ...base,
     ration: { id: today.row.id, name: today.row.name },
     layers: sheet.layers.map((layer) => layerAnswer(layer, today, lying, units)),
+    freeChoice: today.laid.parts.flatMap((part) => freeChoiceAnswer(part, facts.head, lying, units)),
     total: wholeUnits(sheet.totalFed, units),
     perHead: small(sheet.totalFed.dividedBy(sheet.head)),
     dryMatterPerHead: small(massOfKilograms(sheet.dryMatterKgPerHead)),
@@ -71,7 +72,7 @@ export function herdSheetAnswer(one: HerdSheet, { lying, units, on, timeZone }: 
     })),
     likelyEatenFirst: [...sheet.likelyEatenFirst],
     water: sheet.waterNeedLPerDay === null ? null : waterAnswer(sheet.waterNeedLPerDay, units),
-    cautions: sheet.cautions.map(cautionAnswer),
+    cautions: sheet.cautions.map((each) => cautionAnswer(each, units)),
   };
 }
 
@@ -85,6 +86,7 @@ function lotsThatAre(sheet: FeedSheet, side: (carriedOut: Mass) => Mass, units: 
 const NOTHING_TO_LAY = {
   ration: null,
   layers: [],
+  freeChoice: [],
   total: null,
   perHead: null,
   dryMatterPerHead: null,
@@ -160,6 +162,24 @@ function planAnswer(
 
 function percent(share: number): number {
   return Number((share * 100).toFixed(1));
+}
+
+function freeChoiceAnswer(
+  { freeChoice, weight, facts, asFedKgPerHead }: LaidPart,
+  head: number,
+  lying: ReadonlyMap<string, string>,
+  units: UnitSystem,
+): HerdAnswer['freeChoice'] {
+  if (!freeChoice || weight === null) return [];
+  return [
+    {
+      hayLotId: facts.lot.lotId,
+      hayLot: facts.lot.lotName,
+      liesAt: lying.get(facts.lot.lotId) ?? null,
+      intake: { value: weight.value, unit: weight.unit },
+      forTheHerd: formatMass(massOfKilograms(asFedKgPerHead).times(head), units, 'small'),
+    },
+  ];
 }
 
 type Layer = NonNullable<HerdSheet['sheet']>['layers'][number];

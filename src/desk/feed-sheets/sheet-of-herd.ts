@@ -2,7 +2,14 @@ import { WATER_CAUTIONS, type WaterOnTheDay } from '../../core/cautions/water.js
 import { type FeedSheet, feedSheet, type SheetLayer } from '../../core/laying/feed-sheet.js';
 import { Mass } from '../../core/units/mass.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
-import { type LaidPart, type LaidRation, layersOf, massOfKilograms, type RationRow } from '../facts/ration-content.js';
+import {
+  balesOf,
+  type LaidPart,
+  type LaidRation,
+  layersOf,
+  massOfKilograms,
+  type RationRow,
+} from '../facts/ration-content.js';
 import { drinkersOf, type WaterSource } from '../facts/water.js';
 import { judgeRation, legumeShareOf, USUAL_JUDGING } from '../judge/ration-judge.js';
 import type { RunningPlan } from './day-by-day.js';
@@ -38,17 +45,19 @@ export function sheetOfHerd(
   // What lies before the cattle today is judged, not what whole bales come to over the days.
   const asLaid = bales === null ? laid : laidInBales(laid, bales, herd.head);
   const today = asLaid === laid ? judged : judge(asLaid);
-  const positions = [...new Set(laid.parts.map((part) => part.position))].sort((a, b) => a - b);
+  const inLayers = laid.parts.filter((part) => !part.freeChoice);
+  const positions = [...new Set(inLayers.map((part) => part.position))].sort((a, b) => a - b);
   const sheet = feedSheet({
     placeName,
     day: herd.on,
     head: herd.head,
     rounding,
     layers: positions.map((position): SheetLayer => {
-      const parts = laid.parts.filter((part) => part.position === position);
+      const parts = inLayers.filter((part) => part.position === position);
       return {
         role: parts[0]?.role ?? 'mixed',
-        lots: parts.map(({ facts, asFedKgPerHead, shares }) => {
+        lots: parts.map((part) => {
+          const { facts, asFedKgPerHead, shares } = part;
           const over = carriedIn.get(facts.lot.lotId) ?? Mass.zero;
           const balesPlanned = bales?.get(facts.lot.lotId);
           return {
@@ -58,7 +67,7 @@ export function sheetOfHerd(
             dryMatterPercent: facts.lot.dryMatterPercent.value,
             bulkDensityKgPerM3: shares.bulkDensityKgPerM3.value,
             texture: facts.kind.texture,
-            baleWeight: facts.row.bale_form === 'loose' ? null : facts.baleWeight,
+            baleWeight: balesOf(part),
             onHand: facts.balance,
             ...(balesPlanned === undefined ? {} : { balesPlanned }),
             // What is over lies in opened bales; there is never less than none, unless whole bales are counted against
@@ -96,7 +105,7 @@ function laidInBales(laid: LaidRation, bales: ReadonlyMap<string, number>, head:
     return whole === undefined ? part.asFedKgPerHead : (kilograms * part.asFedKgPerHead) / need(part.lotId) / head;
   };
   const laidToday = laid.parts.map((part) => ({ part, kg: perHead(part) })).filter(({ kg }) => kg > 0);
-  if (laidToday.length === 0) return laid;
+  if (laidToday.every(({ part }) => part.freeChoice)) return laid;
   const dryMatter = (part: LaidPart, kg: number): number => (kg * part.facts.lot.dryMatterPercent.value) / 100;
   const asFedKgPerHead = laidToday.reduce((sum, { kg }) => sum + kg, 0);
   const dryMatterKgPerHead = laidToday.reduce((sum, { part, kg }) => sum + dryMatter(part, kg), 0);
@@ -129,9 +138,8 @@ export function waterOfPlace(
   sources: readonly WaterSource[],
   herds: readonly HerdFacts[],
   needLPerDay: number | null,
-  toldIn: 'L' | 'gal',
 ): WaterOnTheDay[] {
-  const kind = { ...drinkersOf(herds.map((herd) => herd.animal)), toldIn };
+  const kind = drinkersOf(herds.map((herd) => herd.animal));
   const each = sources.map((source): WaterOnTheDay => ({
     sourceName: source.name,
     frozen: source.state === 'frozen',

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { worstFirst } from '../../core/cautions/caution.js';
+import type { UnitSystem } from '../../core/units/unit.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import type * as api from '../../records/feedings/feeding.schema.js';
@@ -21,11 +22,11 @@ export class JudgedFeedingService {
   ) {}
 
   async create(tenant: OperationTenant, input: InputOf<typeof api.createFeeding>): Promise<Answer> {
-    return this.#one(tenant, await this.feedings.create(tenant, input));
+    return this.#one(tenant, await this.feedings.create(tenant, input), input.query.units);
   }
 
   async get(tenant: OperationTenant, input: InputOf<typeof api.getFeeding>): Promise<Answer> {
-    return this.#one(tenant, await this.feedings.get(tenant, input));
+    return this.#one(tenant, await this.feedings.get(tenant, input), input.query.units);
   }
 
   async list(
@@ -33,14 +34,15 @@ export class JudgedFeedingService {
     input: InputOf<typeof api.listFeedings>,
   ): Promise<AnswerOf<typeof api.listFeedings>> {
     const page = await this.feedings.list(tenant, input);
-    return { ...page, items: await this.#judged(tenant, page.items) };
+    return { ...page, items: await this.#judged(tenant, page.items, input.query.units) };
   }
 
-  async #one(tenant: OperationTenant, answer: Answer): Promise<Answer> {
-    return (await this.#judged(tenant, [answer]))[0] ?? answer;
+  async #one(tenant: OperationTenant, answer: Answer, units: UnitSystem | undefined): Promise<Answer> {
+    return (await this.#judged(tenant, [answer], units))[0] ?? answer;
   }
 
-  async #judged(tenant: OperationTenant, answers: readonly Answer[]): Promise<Answer[]> {
+  async #judged(tenant: OperationTenant, answers: readonly Answer[], asked: UnitSystem | undefined): Promise<Answer[]> {
+    const units = asked ?? tenant.operation.unitPreference;
     const judged = await this.cautions.of(
       tenant,
       answers
@@ -48,7 +50,7 @@ export class JudgedFeedingService {
         .map((one) => ({ feedingId: one.id, herdId: one.herdId, day: one.fedOn })),
     );
     return answers.map((one) => {
-      const found = (judged.get(one.id) ?? []).map(cautionAnswer);
+      const found = (judged.get(one.id) ?? []).map((each) => cautionAnswer(each, units));
       // Both may tell of bloat: the judge by what the lots hold.
       const laying = one.cautions.filter(({ code }) => !found.some((other) => other.code === code));
       return { ...one, cautions: worstFirst([...found, ...laying]) };

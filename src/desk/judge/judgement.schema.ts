@@ -56,6 +56,14 @@ export const judgingQuery = {
     ),
 };
 
+export const requirementNoteOut = z
+  .object({
+    code: z.string().describe('Code that stays the same between releases'),
+    message: z.string().describe('A default that was used, a limit that was reached or a doubt'),
+    source: z.string().describe('Where it comes from'),
+  })
+  .meta({ id: 'RequirementNote', description: 'What the need of a herd had to assume, was held down by or doubts' });
+
 /** What a ration comes to, wherever one is judged: the present one, a draft, or one in use. */
 export const judgementShape = {
   lines: z.array(nutrientLineOut),
@@ -91,6 +99,9 @@ export const judgementShape = {
       'measured: refused or wasted hay, as told at feedings of the four weeks up to the last that tells of it, at ' +
         'most a year ago; stated: in the ration; nothing: 0 is taken',
     ),
+  notes: z
+    .array(requirementNoteOut)
+    .describe('What the need had to assume, was held down by or doubts; empty where it cannot be told'),
   refusedBecause: z
     .array(
       z.object({

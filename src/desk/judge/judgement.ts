@@ -1,6 +1,7 @@
-import { fromBaseUnit } from '../../core/units/unit.js';
 import type { z } from 'zod';
 import { decimalFromFloat } from '../../core/units/decimal.js';
+import { figureIn, toldIn } from '../../core/units/told.js';
+import type { RequirementNote } from '../../core/requirements/requirement-set.js';
 import { Mass } from '../../core/units/mass.js';
 import { type UnitSystem, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
@@ -12,11 +13,12 @@ export type Judgement = { [Field in keyof typeof judgementShape]: z.input<(typeo
 /** What the judge found, in the units of the answer. Where the herd cannot be judged, its cautions and the reasons. */
 export function judgementAnswer(
   {
+    requirement,
     evaluation,
     cautions,
     wasted,
     refusedBecause,
-  }: Pick<JudgedRation, 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'>,
+  }: Pick<JudgedRation, 'requirement' | 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'>,
   units: UnitSystem,
 ): Judgement {
   const gain = evaluation?.gain.expectedKgPerDay ?? null;
@@ -29,24 +31,29 @@ export function judgementAnswer(
     daysToOneConditionScore: daysToOneScore === null ? null : Math.round(daysToOneScore),
     conditionDirection: evaluation?.condition.direction ?? null,
     costPerHeadDay: cost === null ? null : formatMoney(cost),
-    cautions: cautions.map(cautionAnswer),
+    cautions: cautions.map((one) => cautionAnswer(one, units)),
     bookValues: (evaluation?.bookValues ?? []).map((one) => ({ hayLot: one.lotName, fields: [...one.fields] })),
     wastedPercent: Number((wasted.share * 100).toFixed(3)),
     wastedRestsOn: wasted.restsOn,
+    notes: notesAnswer(requirement?.notes ?? [], units),
     refusedBecause: refusedBecause.map(({ code, message }) => ({ code, message })),
   };
+}
+
+/** What the need had to assume, in the units of the answer. */
+export function notesAnswer(notes: readonly RequirementNote[], units: UnitSystem): Judgement['notes'] {
+  return notes.map(({ code, message, source }) => ({ code, message: toldIn(units, message), source }));
 }
 
 export function lineAnswer(
   line: NonNullable<JudgedRation['evaluation']>['lines'][number],
   units: UnitSystem,
 ): Judgement['lines'][number] {
-  const pounds = line.unit === 'kg/d' && units === 'us';
   const shown = (value: number | null): number | null =>
-    value === null ? null : Number((pounds ? fromBaseUnit(value, 'lb') : value).toFixed(3));
+    value === null ? null : Number(figureIn(units, { value, unit: line.unit }).value.toFixed(3));
   return {
     nutrient: line.nutrient,
-    unit: pounds ? ('lb/d' as const) : line.unit,
+    unit: figureIn(units, { value: 0, unit: line.unit }).unit as Judgement['lines'][number]['unit'],
     supply: shown(line.supply),
     supplyIsAtLeast: line.supplyIsAtLeast,
     missingIn: [...line.missingIn],

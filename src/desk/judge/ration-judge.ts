@@ -176,8 +176,12 @@ export function judgePresent(
     : { laid: null, judged: notJudged(present.problems) };
 }
 
-function layingOf(herd: HerdFacts, laid: Pick<LaidRation, 'parts'>): Pick<JudgedRation, 'laying' | 'likelyEatenFirst'> {
-  const layers = laid.parts.map((part) => ({ position: part.position, role: part.role }));
+function layingOf(
+  herd: HerdFacts,
+  { parts }: Pick<LaidRation, 'parts'>,
+): Pick<JudgedRation, 'laying' | 'likelyEatenFirst'> {
+  const laid = parts.filter((part) => !part.freeChoice);
+  const layers = laid.map((part) => ({ position: part.position, role: part.role }));
   const eaten = likelyEatenOrder({ layers: [...new Map(layers.map((layer) => [layer.position, layer])).values()] });
   return {
     likelyEatenFirst: [...eaten.order],
@@ -188,7 +192,7 @@ function layingOf(herd: HerdFacts, laid: Pick<LaidRation, 'parts'>): Pick<Judged
       legumeShareOfDryMatter: null,
       head: Math.max(herd.head, 1),
       space: herd.space,
-      layers: laid.parts.map((part) => ({
+      layers: laid.map((part) => ({
         name: part.facts.lot.lotName,
         role: part.role,
         texture: part.facts.kind.texture,

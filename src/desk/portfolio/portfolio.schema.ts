@@ -5,7 +5,7 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id } from '../../platform/wire/common.schema.js';
 import { weatherQuery } from '../facts/weather.schema.js';
 import { judgingQuery } from '../judge/judgement.schema.js';
-import { massOut, unitSystem } from '../../platform/wire/quantity.schema.js';
+import { massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
 
 const concern = z.object({
   code: z.enum(CONCERN_CODES).describe('Code that stays the same between releases'),
@@ -82,12 +82,13 @@ const herd = z
       .number()
       .int()
       .describe("Number of rations proposed for this herd that wait for the ranch's answer"),
-    units: unitSystem.describe("Units of this line: the operation's own"),
+    units: unitSystem.describe("Units of this line: those asked for, else the operation's own"),
   })
   .meta({ id: 'PortfolioHerd', description: 'A herd of a client operation, and what needs attention first' });
 
 export const portfolioQuery = z.strictObject({
   ...pageQuery,
+  units: unitsQuery.units.describe("Units of every line; each operation's own if left out"),
   on: day.optional().describe('Day to judge on; today in each operation if left out'),
   edition: judgingQuery.edition,
   coldMethod: judgingQuery.coldMethod,

@@ -156,7 +156,10 @@ function byWhatMatters(one: Line, other: Line): number {
   return isAfter(placeOf(one), placeOf(other)) ? 1 : -1;
 }
 
-type Asked = Pick<InputOf<typeof api.portfolioOfHerds>['query'], 'edition' | 'coldMethod' | 'hayMustLastDays'>;
+type Asked = Pick<
+  InputOf<typeof api.portfolioOfHerds>['query'],
+  'units' | 'edition' | 'coldMethod' | 'hayMustLastDays'
+>;
 
 function linesOf(standings: readonly Standing[], asked: Asked): Line[] {
   const parts = standings.flatMap(({ facts, laid }) => (laid?.parts ?? []).map((part) => ({ facts, part })));
@@ -220,7 +223,7 @@ function herdStanding(
 function lineOf(one: Standing, lasts: ReadonlyMap<string, LotLasts>, asked: Asked): Line {
   const { operation, facts, ration, proposed, measured } = one;
   const { herd } = facts;
-  const units = operation.unit_preference;
+  const units = asked.units ?? operation.unit_preference;
   const standing = herdStanding(one, judgedOf(one, asked), lasts, asked.hayMustLastDays);
   const concerns = herdConcerns(standing);
   const days = standing.hay.flatMap((hay) => hay.days ?? []);

@@ -134,7 +134,7 @@ function reviewOf(
     head: facts.head,
     bodyWeight: formatMass(facts.bodyWeight, units, 'small'),
     bodyWeightFrom: facts.bodyWeightFrom,
-    weather: weatherAnswer(facts, query.coldMethod),
+    weather: weatherAnswer(facts, query.coldMethod, units),
     feedings:
       content === null
         ? null

@@ -21,7 +21,7 @@ import { type HerdSpan, needOverSpan, worstWeekOf } from './herd-span.read.js';
 import type * as api from './least-cost.schema.js';
 
 type Body = InputOf<typeof api.leastCostRationFor>['body'];
-type Judged = Pick<JudgedRation, 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'>;
+type Judged = Pick<JudgedRation, 'requirement' | 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'>;
 
 /** What is on offer stands among the lots under names of its own, so that the answer can tell them apart. */
 export const QUOTE_PREFIX = 'quote-';
@@ -77,9 +77,10 @@ export function judgingOf(
     judge: (layers) => {
       const need = needOn(dietOf(layers));
       const outcome = need.ok ? evaluate(layers, need.value) : need;
+      const requirement = need.ok ? need.value : null;
       return outcome.ok
-        ? { evaluation: outcome.value, cautions: outcome.value.cautions, wasted, refusedBecause: [] }
-        : { evaluation: null, cautions: [], wasted, refusedBecause: outcome.problems };
+        ? { requirement, evaluation: outcome.value, cautions: outcome.value.cautions, wasted, refusedBecause: [] }
+        : { requirement, evaluation: null, cautions: [], wasted, refusedBecause: outcome.problems };
     },
     worstWeek: (layers) => {
       const worst = worstWeekOf(span, options, dietOf(layers));

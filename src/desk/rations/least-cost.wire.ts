@@ -1,6 +1,8 @@
 import type { SafeRation } from '../../core/ration/safe-ration.js';
 import type { LeastCostRation } from '../../core/ration/solve.js';
 import type { WholeBaleAnswer, WholeBaleRation } from '../../core/ration/whole-bale-ration.js';
+import { shadowPriceIn, unusedLotIn } from '../../core/ration/least-cost-words.js';
+import { figureIn, toldIn } from '../../core/units/told.js';
 import { decimalText } from '../../core/units/decimal.js';
 import type { Currency, Money } from '../../core/units/money.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -41,11 +43,11 @@ export function leastCostAnswer(found: SafeRation, asked: Asked): Answer {
       name: lotName,
       because,
       missing: [...missing],
-      words,
+      words: toldIn(units, words),
     })),
     need: needAnswer(found, asked),
     ...judgementsOf(found, asked),
-    ...(found.status === 'solved' ? solvedAnswer(found, asked) : conflictAnswer(found)),
+    ...(found.status === 'solved' ? solvedAnswer(found, asked) : conflictAnswer(found, units)),
   };
 }
 
@@ -82,12 +84,16 @@ function needAnswer(found: SafeRation, { judging, units }: Asked): Answer['need'
 }
 
 function judgementsOf(found: SafeRation, { judging, units }: Asked): Pick<Answer, 'judgement' | 'cautions'> {
-  if (found.status !== 'solved') return { judgement: null, cautions: judging.cautionsOfTheWater().map(cautionAnswer) };
+  if (found.status !== 'solved')
+    return { judgement: null, cautions: judging.cautionsOfTheWater().map((one) => cautionAnswer(one, units)) };
   const judged = judging.judge(found.layers);
-  return { judgement: judgementAnswer(judged, units), cautions: judged.cautions.map(cautionAnswer) };
+  return {
+    judgement: judgementAnswer(judged, units),
+    cautions: judged.cautions.map((one) => cautionAnswer(one, units)),
+  };
 }
 
-function conflictAnswer({ conflict }: Infeasible): Found {
+function conflictAnswer({ conflict }: Infeasible, units: UnitSystem): Found {
   return {
     status: 'infeasible',
     layers: [],
@@ -99,9 +105,9 @@ function conflictAnswer({ conflict }: Infeasible): Found {
     unused: [],
     conflict: conflict.map(({ row, words, missesBy, unit }) => ({
       row,
-      words,
-      missesBy: missesBy === null ? null : Number(missesBy.toFixed(4)),
-      unit,
+      words: toldIn(units, words),
+      missesBy: missesBy === null ? null : Number(figureIn(units, { value: missesBy, unit }).value.toFixed(4)),
+      unit: figureIn(units, { value: 0, unit }).unit,
     })),
   };
 }
@@ -117,18 +123,17 @@ function solvedAnswer(found: Solved, asked: Asked): Found {
     costPerHeadDay: formatMoney(found.costPerHeadDay),
     costForThePeriod: formatMoney(forThePeriod(found.costPerHeadDay, asked)),
     layers: layersAnswer(found, totalKg, asked),
-    shadowPrices: found.shadowPrices.map(({ row, perUnit, unit, words }) => ({
-      row,
-      perUnit: { amount: decimalText(perUnit.amount.toDecimalPlaces(6)), currency: perUnit.currency },
-      unit,
-      words,
-    })),
-    unused: found.unusedLots.map(({ lotId, lotName, role, comesInAt, words }) => ({
+    shadowPrices: found.shadowPrices.map((price) => {
+      const { perUnit, unit, words } = shadowPriceIn(units, price);
+      const amount = decimalText(perUnit.amount.toDecimalPlaces(6));
+      return { row: price.row, perUnit: { amount, currency: perUnit.currency }, unit, words };
+    }),
+    unused: found.unusedLots.map(({ lotId, lotName, role, comesInAt }) => ({
       ...idsOf(lotId),
       name: lotName,
       role,
       comesInAt: comesInAt === null ? null : formatPrice(comesInAt, units),
-      words,
+      words: unusedLotIn(units, { lotId, lotName, role, comesInAt }, asked.currency),
     })),
   };
 }
@@ -176,7 +181,7 @@ function formatWholeBales(found: WholeBaleAnswer | null, asked: Asked): WholeBal
     };
   const { ration } = found;
   const { units } = asked;
-  const missed = missedDemands(ration);
+  const missed = missedDemands(ration, units);
   return {
     everyDays,
     costPerHeadDay: formatMoney(ration.costPerHeadDay),
@@ -199,12 +204,12 @@ function formatWholeBales(found: WholeBaleAnswer | null, asked: Asked): WholeBal
   };
 }
 
-function missedDemands({ missed }: WholeBaleRation): WholeBales['missed'] {
+function missedDemands({ missed }: WholeBaleRation, units: UnitSystem): WholeBales['missed'] {
   return missed.map(({ row, words, missesBy, unit, ofNeed }) => ({
     row,
-    words,
-    missesBy: Number(missesBy.toPrecision(4)),
-    unit,
+    words: toldIn(units, words),
+    missesBy: Number(figureIn(units, { value: missesBy, unit }).value.toPrecision(4)),
+    unit: figureIn(units, { value: 0, unit }).unit,
     percentOfDemand: ofNeed === null || ofNeed === 0 ? null : Number(((missesBy / Math.abs(ofNeed)) * 100).toFixed(2)),
   }));
 }

@@ -170,7 +170,7 @@ function judgedAnswer(
     showCost: tenant.may('prices', tenant.operationId),
   };
   return {
-    weather: weatherAnswer(facts, query.coldMethod),
+    weather: weatherAnswer(facts, query.coldMethod, units),
     fed: judgementAnswer(judgePresent(facts, planned.lots, asked).judged, units),
     ration:
       row === undefined || content === undefined

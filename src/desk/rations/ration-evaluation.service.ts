@@ -94,7 +94,7 @@ export function evaluate(
     head: herd.head,
     bodyWeight: formatMass(herd.bodyWeight, units, 'small'),
     bodyWeightFrom: herd.bodyWeightFrom,
-    weather: weatherAnswer(herd, query.coldMethod),
+    weather: weatherAnswer(herd, query.coldMethod, units),
     perHead: {
       asFed: formatMass(massOfKilograms(laid?.asFedKgPerHead ?? 0), units, 'small'),
       dryMatter: formatMass(massOfKilograms(laid?.dryMatterKgPerHead ?? 0), units, 'small'),
@@ -103,11 +103,10 @@ export function evaluate(
   };
 }
 
-type Written = Judgement &
-  Pick<Evaluation, 'gain' | 'ratios' | 'costPerLot' | 'likelyEatenFirst' | 'layingCautions' | 'notes'>;
+type Written = Judgement & Pick<Evaluation, 'gain' | 'ratios' | 'costPerLot' | 'likelyEatenFirst' | 'layingCautions'>;
 
 function evaluationAnswer(judged: JudgedRation, herd: HerdFacts, units: UnitSystem): Written {
-  const { requirement, evaluation, laying, likelyEatenFirst } = judged;
+  const { evaluation, laying, likelyEatenFirst } = judged;
   const gain = (kilograms: number | null | undefined): ReturnType<typeof formatMass> | null =>
     kilograms === null || kilograms === undefined
       ? null
@@ -126,8 +125,7 @@ function evaluationAnswer(judged: JudgedRation, herd: HerdFacts, units: UnitSyst
       perHeadDay: perHeadDay === null ? null : formatMoney(perHeadDay),
     })),
     likelyEatenFirst: [...likelyEatenFirst],
-    layingCautions: laying.map(cautionAnswer),
-    notes: (requirement?.notes ?? []).map(({ code, message, source }) => ({ code, message, source })),
+    layingCautions: laying.map((one) => cautionAnswer(one, units)),
   };
 }
 

@@ -68,6 +68,13 @@ const partIn = z.strictObject({
   weight: massIn
     .optional()
     .describe('In place of a share: what is given of this feed per head per day, as fed, on top of the amount'),
+  freeChoice: z
+    .boolean()
+    .default(false)
+    .describe(
+      'True for what is kept in front of the cattle and not laid: a mineral feeder, salt, a tub, a rack of straw. ' +
+        '`weight` is then the intake that is expected, and is what the supply and the cost count',
+    ),
   bulkDensity: density.optional(),
 });
 const layersIn = z
@@ -129,6 +136,9 @@ const laidPart = z.object({
     .object({ value: z.string().describe('The figure, as typed'), unit: unitOf('mass') })
     .describe('As typed, per head per day as fed; null where the part is given by a share')
     .nullable(),
+  freeChoice: z
+    .boolean()
+    .describe('True for what is kept in front of the cattle and not laid; the weight is the stated intake'),
   volumeSharePercent: z.number().describe('Share of the volume as it lies, %'),
   asFedSharePercent: z.number().describe('Share of the weight as fed, %'),
   dryMatterSharePercent: z.number().describe('Share of the dry matter, %'),
@@ -434,13 +444,6 @@ export const evaluationOut = z
           'likely. Common practice, no source',
       ),
     layingCautions: z.array(cautionOut).describe('Cautions about the order, the room and the way of laying'),
-    notes: z.array(
-      z.object({
-        code: z.string().describe('Code that stays the same between releases'),
-        message: z.string().describe('A default that was used, a limit that was reached or a doubt'),
-        source: z.string().describe('Where it comes from'),
-      }),
-    ),
   })
   .meta({
     id: 'RationEvaluation',

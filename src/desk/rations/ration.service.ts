@@ -355,6 +355,7 @@ export class RationService {
         'Say what the shares are shares of, or name a template.',
       );
     refuseShareAndWeight(body.layers);
+    refuseFreeChoice(body.layers);
     const open = partsIn(body.layers).some((part) => part.sharePercent === undefined && part.weight === undefined);
     if (!open) return { ...body, basis };
     if (template === undefined)
@@ -402,6 +403,7 @@ export class RationService {
           sharePercent: part.weight === undefined ? (part.sharePercent ?? '0') : null,
           weight:
             part.weight === undefined ? null : { kilograms: toMass(part.weight).kilograms.toFixed(), ...part.weight },
+          freeChoice: part.freeChoice,
           density:
             part.bulkDensity === undefined
               ? null
@@ -557,6 +559,35 @@ function refuseShareAndWeight(layers: LayersIn): void {
   );
 }
 
+/** What is fed free choice has a stated intake, is not laid as well, and something else is laid. */
+function refuseFreeChoice(layers: LayersIn): void {
+  const laid = new Set(partsIn(layers).flatMap((part) => (part.freeChoice ? [] : part.hayLotId)));
+  layers.forEach((layer, index) =>
+    layer.parts.forEach((part, inner) => {
+      if (!part.freeChoice) return;
+      const at = `#/layers/${index}/parts/${inner}`;
+      if (part.weight === undefined)
+        throw ruleBroken(
+          `${at}/weight`,
+          'intake-missing',
+          null,
+          'the intake expected per head per day, such as 4 oz',
+          'What is fed free choice is counted by a stated intake.',
+        );
+      if (laid.has(part.hayLotId))
+        throw ruleBroken(
+          `${at}/hayLotId`,
+          'laid-and-free-choice',
+          part.hayLotId,
+          'a lot that is not laid as well',
+          'A lot is laid or fed free choice, not both in one ration.',
+        );
+    }),
+  );
+  if (laid.size === 0)
+    throw ruleBroken('#/layers', 'nothing-laid', null, 'at least one part that is laid', 'Nothing of it is laid.');
+}
+
 function amountColumns({
   weight,
   basis,
@@ -576,6 +607,7 @@ function layerRows(layers: LayersIn): NewRationLayer[] {
       part: inner + 1,
       role: layer.role,
       hay_lot_id: part.hayLotId,
+      free_choice: part.freeChoice,
       ...(part.weight === undefined
         ? {
             share_percent: part.sharePercent ?? '0',

@@ -3,13 +3,20 @@ import { byCode, MINERALS } from '../../core/nutrients/nutrients.js';
 import { ANIMAL_CLASSES, COLD_METHODS, REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
-import { massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
+import { massOut, measureOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
+import { requirementNoteOut } from '../judge/judgement.schema.js';
 import { weatherOut, weatherQuery } from '../facts/weather.schema.js';
 
 const stepOut = z.object({
   name: z.string().describe('Name of the step or figure'),
   value: z.number().describe('The figure, in the unit beside it'),
   unit: z.string().describe('Unit of the figure beside it'),
+  inTheEquation: z
+    .object({
+      value: z.number().describe('The figure, in the unit beside it'),
+      unit: z.string().describe('Unit of the figure beside it'),
+    })
+    .describe('The same as the published equation holds it, whatever units were asked for'),
   source: z.string().describe('The equation and where it was published'),
 });
 const gramsADay = z.number().describe('The need in grams per head per day');
@@ -32,29 +39,19 @@ const requirementOut = z.object({
       crudeProtein: gramsADay,
       rumenDegradableProtein: gramsADay,
       ...byCode(MINERALS, () => gramsADay),
-      water: z
-        .object({
-          value: z.number().describe('The figure, in the unit beside it'),
-          unit: z.enum(['gal', 'L']).describe('US gallons or liters'),
-        })
-        .describe('Water that an animal needs per day'),
+      water: measureOut('volume', 'small').describe('Water that an animal needs per day'),
     })
     .nullable(),
   perHerd: z
     .object({
       dryMatterIntake: massOut,
-      water: z
-        .object({
-          value: z.number().describe('The figure, in the unit beside it'),
-          unit: z.enum(['gal', 'L']).describe('US gallons or liters'),
-        })
-        .describe('Water that the whole herd needs per day'),
+      water: measureOut('volume', 'small').describe('Water that the whole herd needs per day'),
     })
     .describe('For all head of the herd, per day; null where the need cannot be worked out')
     .nullable(),
   diet: z
     .object({
-      netEnergyMaintenanceMcalPerKg: z.number().describe('NEm of the diet, Mcal per kg of dry matter'),
+      netEnergyMaintenance: measureOut('energy content', 'small').describe('NEm of the diet, in its dry matter'),
       totalDigestibleNutrientsPercent: z.number().describe('TDN of the diet, % of dry matter'),
       origin: z
         .enum(['given', 'solved', 'closest'])
@@ -71,20 +68,13 @@ const requirementOut = z.object({
         'cannot be worked out',
     )
     .nullable(),
-  lowerCriticalTemperatureCelsius: z
-    .number()
-    .describe('Air temperature below which cold costs energy, °C; null where it was not worked out')
+  lowerCriticalTemperature: measureOut('temperature')
+    .describe('Air temperature below which cold costs energy; null where it was not worked out')
     .nullable(),
   working: z
     .array(z.object({ family: z.string().describe('Family of equations'), steps: z.array(stepOut) }))
     .describe('Every step, so that each figure can be traced'),
-  notes: z.array(
-    z.object({
-      code: z.string().describe('Code that stays the same between releases'),
-      message: z.string().describe('A default that was used, a limit that was reached or a doubt'),
-      source: z.string().describe('Where it comes from'),
-    }),
-  ),
+  notes: z.array(requirementNoteOut),
   refusedBecause: z
     .array(
       z.object({

@@ -7,15 +7,17 @@ import {
   type DietContext,
   REQUIREMENT_EDITIONS,
   type RequirementSet,
+  type WorkingStep,
 } from '../../core/requirements/requirement-set.js';
-import { fromBaseUnit } from '../../core/units/unit.js';
+import { figureIn } from '../../core/units/told.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass, formatMeasure } from '../../platform/wire/quantity.schema.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
+import { notesAnswer } from '../judge/judgement.js';
 import { needOf, wastedOf } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './herd-requirement.schema.js';
@@ -49,7 +51,7 @@ export class HerdRequirementService {
       daysInMilk: animal.daysInMilk ?? null,
       bodyCondition: animal.bodyConditionScore ?? null,
       dietFrom: diet?.from ?? 'the poorest diet whose predicted intake covers the need',
-      weather: weatherAnswer(facts, query.coldMethod),
+      weather: weatherAnswer(facts, query.coldMethod, units),
       units,
       requirements: editions.map((edition): One => {
         const answer = needOf(
@@ -64,7 +66,7 @@ export class HerdRequirementService {
           perHerd: null,
           diet: null,
           coldMethod: null,
-          lowerCriticalTemperatureCelsius: null,
+          lowerCriticalTemperature: null,
           working: [],
           notes: [],
           refusedBecause: answer.problems.map(({ code, field, message }) => ({ code, field, message })),
@@ -97,12 +99,6 @@ export class HerdRequirementService {
   }
 }
 
-function waterIn(units: UnitSystem, liters: number): { value: number; unit: 'gal' | 'L' } {
-  return units === 'us'
-    ? { value: Number(fromBaseUnit(liters, 'gal').toFixed(1)), unit: 'gal' }
-    : { value: Number(liters.toFixed(1)), unit: 'L' };
-}
-
 function requirementsAnswer(set: RequirementSet, head: number, units: UnitSystem): One {
   const mass = (kilograms: number): ReturnType<typeof formatMass> =>
     formatMass(massOfKilograms(kilograms), units, 'small');
@@ -121,25 +117,46 @@ function requirementsAnswer(set: RequirementSet, head: number, units: UnitSystem
       crudeProtein: round(set.crudeProteinGPerDay),
       rumenDegradableProtein: round(set.rumenDegradableProteinGPerDay),
       ...byCode(MINERALS, (mineral) => round(set.minerals[mineral], NUTRIENTS[mineral].need.decimals)),
-      water: waterIn(units, set.waterLPerDay),
+      water: formatMeasure(set.waterLPerDay, 'volume', units, { size: 'small' }),
     },
     perHerd: {
       dryMatterIntake: mass(set.dryMatterIntakeKgPerDay * head),
-      water: waterIn(units, set.waterLPerDay * head),
+      water: formatMeasure(set.waterLPerDay * head, 'volume', units, { size: 'small' }),
     },
     diet: {
-      netEnergyMaintenanceMcalPerKg: round(set.diet.netEnergyMaintenanceMcalPerKg, 4),
+      netEnergyMaintenance: formatMeasure(set.diet.netEnergyMaintenanceMcalPerKg, 'energy content', units, {
+        size: 'small',
+        places: 4,
+      }),
       totalDigestibleNutrientsPercent: round(set.diet.totalDigestibleNutrientsPercent, 2),
       origin: set.diet.origin,
     },
     coldMethod: set.coldMethod,
-    lowerCriticalTemperatureCelsius:
-      set.lowerCriticalTemperatureC === null ? null : round(set.lowerCriticalTemperatureC, 2),
+    lowerCriticalTemperature:
+      set.lowerCriticalTemperatureC === null
+        ? null
+        : formatMeasure(set.lowerCriticalTemperatureC, 'temperature', units),
     working: Object.entries(set.parts).map(([family, steps]) => ({
       family,
-      steps: steps.map(({ name, value, unit, source }) => ({ name, value: round(value, 6), unit, source })),
+      steps: steps.map((step) => stepAnswer(step, units)),
     })),
-    notes: set.notes.map(({ code, message, source }) => ({ code, message, source })),
+    notes: notesAnswer(set.notes, units),
     refusedBecause: [],
+  };
+}
+
+/** A step in the units of the answer, and beside it the figure that the equation itself holds. */
+function stepAnswer(
+  { name, value, unit, source }: WorkingStep,
+  units: UnitSystem,
+): One['working'][number]['steps'][number] {
+  const round = (figure: number): number => Number(figure.toFixed(6));
+  const shown = figureIn(units, { value, unit });
+  return {
+    name,
+    value: round(shown.value),
+    unit: shown.unit,
+    inTheEquation: { value: round(value), unit },
+    source,
   };
 }

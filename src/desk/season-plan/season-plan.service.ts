@@ -167,9 +167,10 @@ function monthOfHerd(facts: HerdFacts, month: PlanMonth, gathered: Gathered): Pl
   const outcome = ration === undefined ? undefined : gathered.laid.get(ration.row.id);
   const laid = outcome?.ok === true ? outcome.value : undefined;
   const draws = laid === undefined ? new Map<string, Mass>() : drawsOf(laid, count);
-  const judged: Pick<JudgedRation, 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'> =
+  const judged: Pick<JudgedRation, 'requirement' | 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'> =
     laid === undefined || ration === undefined
       ? {
+          requirement: null,
           evaluation: null,
           cautions: [],
           wasted: { share: 0, restsOn: 'nothing' },

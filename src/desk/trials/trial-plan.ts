@@ -7,7 +7,7 @@ import { addDays } from '../../core/time/calendar-day.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import type { TrialCaution } from '../../core/trial/trial-cautions.js';
 import { Mass } from '../../core/units/mass.js';
-import { fromBaseUnit } from '../../core/units/unit.js';
+import { figureIn } from '../../core/units/told.js';
 import type { Problem } from '../../core/outcome/problem.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
@@ -39,11 +39,10 @@ export function trialCautionAnswer(
   { code, words, number, source }: TrialCaution,
   units: UnitSystem,
 ): z.input<typeof trialCautionOut> {
-  const inPounds = units === 'us' && number !== null && number.unit.startsWith('kg a day');
   return {
     code,
     words,
-    number: inPounds ? { value: fromBaseUnit(number.value, 'lb'), unit: number.unit.replace(/^kg/, 'lb') } : number,
+    number: number === null ? null : figureIn(units, number),
     source,
   };
 }

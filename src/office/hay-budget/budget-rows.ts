@@ -9,6 +9,7 @@ import {
   type UnitSystem,
   formatDecimal,
   formatMass,
+  formatMeasure,
   formatMoney,
   formatPrice,
 } from '../../platform/wire/quantity.schema.js';
@@ -33,7 +34,7 @@ export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem)
     intakeByMonth: herd.intakeByMonth.map((each) => ({
       month: each.month,
       dryMatterPerHeadDay: formatMass(each.dryMatterIntakePerHeadDay, units, 'small'),
-      meanTemperatureCelsius: each.weather === null ? null : each.weather.temperatureC.toFixed(1),
+      meanTemperature: each.weather === null ? null : formatMeasure(each.weather.temperatureC, 'temperature', units),
       temperatureFrom: each.weather === null ? null : each.weather.from === 'stated' ? 'stated' : 'recorded',
       onDay: each.onDay,
       head: each.head,

@@ -11,6 +11,7 @@ import {
   massIn,
   massOut,
   massUnit,
+  measureOut,
   moneyOut,
   pricePerMassOut,
   unitsQuery,
@@ -179,8 +180,8 @@ const herdOut = z.object({
     z.object({
       month: z.string().describe('Calendar month, YYYY-MM'),
       dryMatterPerHeadDay: massOut,
-      meanTemperatureCelsius: decimalOut
-        .describe('Mean temperature that the month was planned with, °C; null where none is known')
+      meanTemperature: measureOut('temperature')
+        .describe('Mean temperature that the month was planned with; null where none is known')
         .nullable(),
       temperatureFrom: z.enum(['stated', 'recorded']).describe('Where it comes from').nullable(),
       onDay: day.describe('The day that stands for the month: its 15th'),

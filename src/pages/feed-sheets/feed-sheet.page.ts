@@ -11,6 +11,7 @@ import {
   cautionNumbers,
   confirmedWords,
   dayWords,
+  freeChoiceWords,
   type HerdSheet,
   leftWords,
   NOT_JUDGED,
@@ -84,6 +85,7 @@ ${fedPart(herd)}
 <table><tbody>${rows}</tbody></table>
 <p class="facts">${between(herdFacts(herd), ' · ')}</p>
 ${leftoversPart(herd)}
+${freeChoiceWords(herd).map((words) => html`<p class="facts"><b>${words}</b></p>`)}
 ${[...planWords(herd), ...carriedWords(herd)].map((words) => html`<p class="facts">${words}</p>`)}
 ${warningsPart(herd)}
 ${cautionList(herd.cautions)}

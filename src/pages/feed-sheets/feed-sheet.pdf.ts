@@ -8,6 +8,7 @@ import {
   cautionNumbers,
   confirmedWords,
   dayWords,
+  freeChoiceWords,
   type HerdSheet,
   leftWords,
   NOT_JUDGED,
@@ -186,6 +187,7 @@ function factsPart(document: Document, herd: HerdSheet): void {
   line(document, facts.join('   \u2022   '), { font: BOLD, size: 15 });
   for (const { words, lots } of leftWords(herd))
     line(document, `${words}: ${lots.map(([hayLot, mass]) => `${hayLot} ${mass}`).join(', ')}`, { size: 14 });
+  for (const words of freeChoiceWords(herd)) line(document, words, { font: BOLD, size: 14 });
   for (const words of [...planWords(herd), ...carriedWords(herd)]) line(document, words, { size: 12 });
 }
 

@@ -46,6 +46,16 @@ export function leftWords({ leftovers, behind, carried }: HerdSheet): { words: s
   ].filter(({ lots }) => lots.length > 0);
 }
 
+/** What is kept in front of the cattle, with the intake that is counted. */
+export function freeChoiceWords({ freeChoice }: HerdSheet): string[] {
+  return freeChoice.map(({ hayLot, liesAt, intake, forTheHerd }) => {
+    const where = liesAt === null ? '' : ` (${liesAt})`;
+    const herd = `${Number(forTheHerd.value).toFixed(1)} ${forTheHerd.unit}`;
+    const counted = `${intake.value} ${intake.unit} a head counted, ${herd} a day`;
+    return `Keep in front of the cattle: ${hayLot}${where}, ${counted}.`;
+  });
+}
+
 /** How evenly whole bales are laid, and what comes tomorrow. */
 export function planWords({ plan, total }: HerdSheet): string[] {
   if (plan === null) return [];

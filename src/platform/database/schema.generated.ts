@@ -984,6 +984,7 @@ export type ration_layer = {
      * @kyselyType(Words['MassUnit'])
      */
     per_head_unit: Words['MassUnit'] | null;
+    free_choice: Generated<boolean>;
     density_kg_m3: string | null;
     density_value: string | null;
     /**

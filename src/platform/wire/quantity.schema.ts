@@ -2,9 +2,17 @@ import { z } from 'zod';
 import { DECIMAL_TEXT, type Decimal, decimalText } from '../../core/units/decimal.js';
 import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { CURRENCIES, type Currency, MINOR_DIGITS, Money, PricePerMass } from '../../core/units/money.js';
-import { shownUnit, unitsOf, type UnitSize, type UnitSystem } from '../../core/units/unit.js';
+import {
+  type Dimension,
+  fromBaseUnit,
+  shownUnit,
+  unitsOf,
+  type UnitOf,
+  type UnitSize,
+  type UnitSystem,
+} from '../../core/units/unit.js';
 import { UNIT_SYSTEMS } from '../../core/units/units.data.js';
-import { massUnit } from './unit.schema.js';
+import { massUnit, unitOf } from './unit.schema.js';
 
 export { massUnit, type UnitSystem };
 
@@ -126,6 +134,25 @@ export function unitFor(system: UnitSystem, size: MassSize): MassUnit {
 export function formatMass(mass: Mass, system: UnitSystem, size: MassSize): z.input<typeof massOut> {
   const unit = unitFor(system, size);
   return { value: decimalText(mass.in(unit).toDecimalPlaces(OUT_PLACES)), unit };
+}
+
+/** A figure of a dimension that is no mass, with its unit: a temperature, a wind, a depth, water, energy. */
+export function measureOut<Of extends Dimension>(dimension: Of, size?: UnitSize) {
+  return z.object({
+    value: z.number().describe('The figure, in the unit beside it'),
+    unit: unitOf(dimension, size),
+  });
+}
+
+/** A figure in the base unit of its dimension, told in the units of a system. */
+export function formatMeasure<Of extends Dimension>(
+  value: number,
+  dimension: Of,
+  system: UnitSystem,
+  { size, places = 1 }: { size?: UnitSize; places?: number } = {},
+): { value: number; unit: UnitOf<Of> } {
+  const unit = shownUnit(dimension, system, size);
+  return { value: Number(fromBaseUnit(value, unit).toFixed(places)), unit };
 }
 
 /** A figure as it was typed, or null where none was. */

@@ -393,6 +393,7 @@ function cautionsOf(
   row: FeedingRow,
   layers: readonly NewLayer[],
   { lots, places, herds }: Surroundings,
+  units: UnitSystem,
 ): Answer['cautions'] {
   const loose = bookBulkDensity({ form: 'loose-hay' }).kgPerM3;
   const laid = layers.map((layer) => {
@@ -426,7 +427,7 @@ function cautionsOf(
       feedingLengthM: row.method === 'bunk' ? length : null,
       volumeM3: null,
     },
-  }).map(cautionAnswer);
+  }).map((one) => cautionAnswer(one, units));
 }
 
 function answerFrom(
@@ -479,7 +480,7 @@ function answerFrom(
     countIds: [...(around.counts.get(row.id) ?? [])],
     sameDayFeedingIds: around.sameDay(row).filter((id) => id !== row.id),
     postedLate: postedLateAnswer(around.late.get(row.id)),
-    cautions: cautionsOf(row, layers, around),
+    cautions: cautionsOf(row, layers, around, units),
     note: row.note,
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,

@@ -1,4 +1,6 @@
 import { z } from 'zod';
+import { figureIn, toldIn } from '../../core/units/told.js';
+import type { UnitSystem } from '../../core/units/unit.js';
 import type { RaisedCaution } from '../../core/cautions/caution.js';
 
 /** A caution as it leaves: the number that raised it, the threshold, where that comes from and whom to ask. */
@@ -24,16 +26,17 @@ export const cautionOut = z
       'A caution raised by data; it defers to a veterinarian, a licensed nutritionist, the lab and local codes',
   });
 
-export function cautionAnswer(caution: RaisedCaution): z.input<typeof cautionOut> {
+export function cautionAnswer(caution: RaisedCaution, units: UnitSystem): z.input<typeof cautionOut> {
+  const given = figureIn(units, { value: caution.given, unit: caution.unit });
   return {
     code: caution.code,
     title: caution.title,
     severity: caution.severity,
     subject: caution.subject?.name ?? null,
-    given: caution.given,
-    threshold: caution.threshold,
-    unit: caution.unit,
-    message: caution.message,
+    given: given.value,
+    threshold: figureIn(units, { value: caution.threshold, unit: caution.unit }).value,
+    unit: given.unit,
+    message: toldIn(units, caution.message),
     advice: caution.advice,
     consult: [...caution.consult],
     source: caution.source,

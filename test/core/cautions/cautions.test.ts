@@ -1,3 +1,4 @@
+import { toldIn } from '../../../src/core/units/told.js';
 import fc from '../../support/properties.js';
 import { CAUTIONS, type CautionCode } from '../../../src/core/cautions/cautions.data';
 import { CAUTION_SOURCES } from '../../../src/core/cautions/caution-sources.data';
@@ -178,8 +179,8 @@ describe('hay in store', () => {
     expect(kentucky).toMatchObject({
       severity: 'danger',
       guide: 'Kentucky',
-      message: 'North stack is at 82.2 °C (180 °F): fire imminent.',
     });
+    expect(kentucky && toldIn('us', kentucky.message)).toBe('North stack is at 180 °F: fire imminent.');
     expect(kentucky?.otherSources).toHaveLength(2);
     expect(stackTemperatureCautions({ stackName: 'North stack', coreTemperatureC: 55, guide: 'purdue' })).toEqual([]);
     expect(

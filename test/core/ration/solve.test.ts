@@ -1,3 +1,4 @@
+import { shadowPriceIn } from '../../../src/core/ration/least-cost-words.js';
 import loadHighs from 'highs';
 import publishedValues from '../../reference/published-values.json';
 import { PricePerMass } from '../../../src/core/units/money';
@@ -329,7 +330,7 @@ describe('shadow prices', () => {
     const slope = (at(step) - at(-step)) / (2 * step);
     expect(shadow?.perUnit.amount.toNumber()).toBeGreaterThan(0);
     expect((shadow?.perUnit.amount.toNumber() ?? 0) / slope).toBeCloseTo(1, 2);
-    expect(shadow?.words).toContain('One more Mcal of net energy');
+    expect(shadow && shadowPriceIn('us', shadow).words).toContain('One more Mcal of net energy');
   });
   test('an unused hay comes in just below the price told, and not above it', () => {
     const dear = offer(

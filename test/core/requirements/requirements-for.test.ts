@@ -1,3 +1,4 @@
+import { toldIn } from '../../../src/core/units/told.js';
 import type {
   AnimalDescription,
   RequirementConditions,
@@ -210,10 +211,10 @@ describe('requirementsFor', () => {
       need(EXAMPLES['dry-pregnant-cow'], {
         edition: 'NRC2000',
         weather: { temperatureC, windKmPerHour, coldMethod: 'rule-of-thumb' },
-      }).notes.flatMap((note) => (note.code === 'wind-chill-beyond-table' ? [note.message] : []));
+      }).notes.flatMap((note) => (note.code === 'wind-chill-beyond-table' ? [toldIn('us', note.message)] : []));
     expect(notesAt(-10, 30)).toEqual([]);
     expect(notesAt(-10, 70)).toEqual([expect.stringContaining('40 mph')]);
-    expect(notesAt(-30, 70)).toEqual([expect.stringMatching(/-10 to 50 °F.*40 mph/)]);
+    expect(notesAt(-30, 70)).toEqual([expect.stringMatching(/-10 °F to 50 °F.*40 mph/)]);
   });
 
   it('limits intake by fiber and by low protein, and says which ruled', () => {

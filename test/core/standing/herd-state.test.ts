@@ -93,6 +93,39 @@ describe('breeding, calving and milk', () => {
     expect(winter.parts.reduce((sum, part) => sum + part.share, 0)).toBeCloseTo(1, 6);
   });
 
+  it('leaves open cows open until they are exposed again, and judgeable', () => {
+    const check = fact('2025-10-05', { kind: 'pregnancy-check', headChecked: 50, headOpen: 10 });
+    const herd = herdThroughTime(cows([bred('2025-06-01', '2025-08-01', 'bull'), check]));
+    for (const day of ['2026-03-20', '2026-04-10', '2026-05-10', '2026-05-20', '2026-05-31']) {
+      const { parts, restsOn } = herd.on(day);
+      expect(parts.find((part) => part.animal.class === 'dry-open-cow')?.share).toBeCloseTo(0.2, 6);
+      expect(restsOn.map((one) => one.code)).not.toContain('stage-not-known');
+    }
+  });
+
+  it('lets no cow settle before she has calved and rested, and moves the calving with it', () => {
+    // Bulls in while the herd still calves: the last, of 5 May, settle from 14 June on (40 days, Nebraska Extension).
+    const herd = herdThroughTime(
+      cows([calved('2026-03-10', null, '2026-05-05'), bred('2026-04-01', '2026-06-01', 'bull')]),
+    );
+    for (let index = 0; index < 120; index += 1)
+      for (const { animal } of herd.on(addDays('2026-04-01', index)).parts)
+        // Parts are the mean of a week.
+        if (animal.daysInMilk !== undefined && animal.daysPregnant !== undefined)
+          expect(animal.daysPregnant).toBeLessThanOrEqual(animal.daysInMilk - 40 + 7);
+    // The first calved on 10 March, so the first can have settled on 19 April.
+    for (const { animal } of herd.on('2027-01-11').parts)
+      expect(animal.daysPregnant ?? 0).toBeLessThanOrEqual(daysBetween('2026-04-19', '2027-01-11'));
+    const winter = herd.on('2027-01-11');
+    const { calving } = winter;
+    // 283 days after 19 April is 27 January; the shortest gestation that counts is 16 days less.
+    expect(calving?.first.localeCompare('2027-01-11')).toBeGreaterThanOrEqual(0);
+    expect(calving?.last.localeCompare(addDays('2026-06-14', 283))).toBeGreaterThanOrEqual(0);
+    expect(calving?.shareCalved).toBe(0);
+    expect(winter.restsOn.find((one) => one.code === 'calving-expected')?.message).toContain(calving?.first);
+    expect(winter.restsOn.find((one) => one.code === 'bred-before-rested')?.sureness).toBe('assumed');
+  });
+
   it('ends milk at the weaning, and takes 205 days where none is written down', () => {
     const facts = [calved('2026-04-01', '2026-04-01', '2026-04-01'), bred('2026-06-23')];
     const milk = (day: string, more: HerdFact[] = []) => herdStateOn(cows([...facts, ...more]), day).main;
@@ -275,6 +308,53 @@ describe('any herd of cows', () => {
         }
       }),
       { numRuns: examples(200) },
+    );
+  });
+
+  it('is known on every day of two years where everything was written down, and the open stay open', () => {
+    const whole = fc
+      .record({
+        from: fc.integer({ min: 0, max: 40 }),
+        season: fc.integer({ min: 20, max: 120 }),
+        open: fc.array(fc.integer({ min: 0, max: 60 }), { minLength: 3, maxLength: 3 }),
+        shift: fc.array(fc.integer({ min: -8, max: 8 }), { minLength: 3, maxLength: 3 }),
+        calving: fc.integer({ min: 20, max: 120 }),
+        age: fc.integer({ min: 150, max: 230 }),
+        checked: fc.integer({ min: 30, max: 120 }),
+      })
+      .map(({ from, season, open, shift, calving, age, checked }) =>
+        [2025, 2026, 2027].flatMap((year, index) => {
+          const first = addDays(`${year}-05-20`, from);
+          const last = addDays(first, season);
+          const calf = addDays(first, 283 + (shift[index] ?? 0));
+          return [
+            bred(first, last, 'bull'),
+            fact(addDays(last, checked), { kind: 'pregnancy-check', headChecked: 60, headOpen: open[index] ?? 0 }),
+            ...(open[index] === 60
+              ? []
+              : [calved(calf, null, addDays(calf, calving)), weaned(addDays(calf, calving + age))]),
+          ];
+        }),
+      );
+    fc.assert(
+      fc.property(whole, (facts) => {
+        const herd = herdThroughTime(cows(facts));
+        const start = facts[0]?.on ?? '';
+        for (let index = 0; index < 730; index += 6) {
+          const day = addDays(start, index);
+          const { parts, restsOn, share, calving } = herd.on(day);
+          expect([day, restsOn.map((one) => one.code)]).not.toEqual([day, expect.arrayContaining(['stage-not-known'])]);
+          expect(parts.reduce((sum, part) => sum + part.share, 0)).toBeCloseTo(1, 5);
+          for (const { animal } of parts) {
+            if (animal.class === 'dry-pregnant-cow') expect(animal.daysPregnant).toBeGreaterThanOrEqual(0);
+            expect([day, animal.daysPregnant ?? 0]).toEqual([day, Math.min(animal.daysPregnant ?? 0, 300)]);
+          }
+          // Nobody calves beside those that were pregnant.
+          if (calving !== null) expect(calving.shareCalved + calving.shareOpen).toBeLessThanOrEqual(1 + 1e-6);
+          expect(share.pregnant).toBeLessThanOrEqual(1);
+        }
+      }),
+      { numRuns: examples(8) },
     );
   });
 

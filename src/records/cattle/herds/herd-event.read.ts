@@ -58,7 +58,24 @@ export class HerdEventRead {
 }
 
 /** An event as the core reads it. */
-export function factOf(row: HerdEventRow): HerdFact {
+export function factOf(
+  row: Pick<
+    HerdEventRow,
+    | 'id'
+    | 'kind'
+    | 'happened_on'
+    | 'recorded_at'
+    | 'median_on'
+    | 'last_on'
+    | 'service'
+    | 'head_checked'
+    | 'head_open'
+    | 'body_condition'
+    | 'cattle_class'
+    | 'mass_kg'
+    | 'place_id'
+  >,
+): HerdFact {
   const base = { id: row.id, on: row.happened_on, recordedAt: row.recorded_at };
   switch (row.kind) {
     case 'bred':

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { isFemale } from '../../../core/standing/class-and-sex.js';
 import { addDays } from '../../../core/time/calendar-day.js';
 import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
@@ -11,6 +12,8 @@ import type { ReversalRow } from '../../kit/reversal.read.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { HerdEventRead, type HerdEventRow } from './herd-event.read.js';
+import { plural, refuseClassOfSex } from './class-of-sex.js';
+import { HerdEventFit } from './herd-event-fit.js';
 import type * as api from './herd-event.schema.js';
 import { HerdEventStore, type NewHerdEvent } from './herd-event.store.js';
 import { HerdRead, type HerdRow } from './herd.read.js';
@@ -27,6 +30,7 @@ export class HerdEventService {
     private readonly events: HerdEventRead,
     private readonly store: HerdEventStore,
     private readonly reversals: Reversals,
+    private readonly fit: HerdEventFit,
   ) {}
 
   async create(tenant: OperationTenant, { params, query, body }: InputOf<typeof api.createHerdEvent>): Promise<Answer> {
@@ -46,7 +50,9 @@ export class HerdEventService {
         `${today} or earlier`,
         'What has not happened yet is not written down.',
       );
-    const [row] = await this.store.insert(tenant, herd.id, [eventRow(body)]);
+    const told = eventRow(body);
+    await this.fit.refuse(tenant, herd, [told]);
+    const [row] = await this.store.insert(tenant, herd.id, [told]);
     if (row === undefined) throw new RangeError('The herd event that was just written did not come back');
     await tenant.audit({ action: 'herd-event.create', subjectKind: 'herd-event', subjectId: row.id, after: row });
     return answerFrom(row, undefined, units ?? tenant.operation.unitPreference);
@@ -99,11 +105,18 @@ export class HerdEventService {
   }
 }
 
-/** Only cows and heifers are bred, calve and are weaned from. */
+/** Only cows and heifers are bred, calve and have calves weaned from them; a class is of cattle of this sex. */
 function refuseForItsSex(herd: HerdRow, body: Body): void {
-  const females = body.kind === 'bred' || body.kind === 'pregnancy-check' || body.kind === 'calved';
-  if (!females || herd.sex === 'cow' || herd.sex === 'heifer') return;
-  throw ruleBroken('#/kind', 'not-for-this-sex', body.kind, 'cows and heifers only', `${herd.name} are no females.`);
+  if (body.kind === 'class') return refuseClassOfSex('#/cattleClass', body.cattleClass, herd.sex);
+  const females = ['bred', 'pregnancy-check', 'calved', 'weaned'].includes(body.kind);
+  if (!females || isFemale(herd.sex)) return;
+  throw ruleBroken(
+    '#/kind',
+    'not-for-this-sex',
+    body.kind,
+    'cows and heifers only',
+    `${herd.name} are entered as ${plural(herd.sex)}; only cows and heifers are bred, calve and wean calves.`,
+  );
 }
 
 function eventRow(body: Body): NewHerdEvent {

@@ -6,6 +6,7 @@ import { HeadChangeStore } from './head-change.store.js';
 import { HeadDaysService } from './head-days.service.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { HerdEventController } from './herd-event.controller.js';
+import { HerdEventFit } from './herd-event-fit.js';
 import { HerdEventRead } from './herd-event.read.js';
 import { HerdEventService } from './herd-event.service.js';
 import { HerdEventStore } from './herd-event.store.js';
@@ -28,6 +29,7 @@ import { HerdStore } from './herd.store.js';
     HerdEventService,
     HerdEventRead,
     HerdEventStore,
+    HerdEventFit,
     Reversals,
   ],
   exports: [HerdRead, HerdService, HeadChangeService, HerdEventRead, HerdEventService],

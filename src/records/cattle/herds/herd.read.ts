@@ -78,6 +78,21 @@ export class HerdRead {
     return new Map(rows.map((row) => [row.herd_id, Number(row.head)]));
   }
 
+  /**
+   * The most head that a herd can have had on a day: with those that went on that day, and before its first head
+   * change, where nobody knows, the most that it ever had. Nothing where it never had any.
+   */
+  async mostHeadOn(tenant: OperationTenant, herdId: string, day: string): Promise<number | undefined> {
+    const changes = await this.changes(tenant, [herdId]);
+    const there = changes
+      .filter((change) => change.day < day || (change.day === day && change.head > 0))
+      .reduce((sum, change) => sum + change.head, 0);
+    if (there > 0) return there;
+    let head = 0;
+    const most = Math.max(0, ...changes.map((change) => (head += change.head)));
+    return most > 0 ? most : undefined;
+  }
+
   /** Today at each ranch, by the ranch's id. */
   async todayAt(tenant: OperationTenant): Promise<Map<string, string>> {
     const ranches = await this.ranches.all(tenant);

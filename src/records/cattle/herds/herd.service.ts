@@ -4,6 +4,7 @@ import { mainClassOn } from '../../../core/standing/herd-state.js';
 import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import {
   type MassIn,
@@ -17,6 +18,9 @@ import { Reversals } from '../../kit/reversal.store.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import { factOf, HerdEventRead, type HerdEventRow } from './herd-event.read.js';
 import { massColumns } from './herd-event.service.js';
+import { isFemale } from '../../../core/standing/class-and-sex.js';
+import { refuseClassOfSex } from './class-of-sex.js';
+import { HerdEventFit } from './herd-event-fit.js';
 import { HerdEventStore, type NewHerdEvent } from './herd-event.store.js';
 import { HerdRead, type HerdRow } from './herd.read.js';
 import type * as api from './herd.schema.js';
@@ -34,9 +38,12 @@ export class HerdService {
     private readonly store: HerdStore,
     private readonly eventStore: HerdEventStore,
     private readonly reversals: Reversals,
+    private readonly fit: HerdEventFit,
   ) {}
 
   async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createHerd>): Promise<Answer> {
+    refuseClassOfSex('#/cattleClass', body.cattleClass, body.sex);
+    refuseBreedingOfSex(body, body.sex);
     const row = await this.store.insert(tenant, {
       ranch_id: body.ranchId,
       name: body.name,
@@ -48,7 +55,9 @@ export class HerdService {
       note: body.note ?? null,
     });
     const today = await this.#today(tenant, row);
-    const events = await this.eventStore.insert(tenant, row.id, firstEvents(body, today));
+    const first = firstEvents(body, today);
+    await this.fit.refuse(tenant, { ...row, cattle_class: body.cattleClass }, first, MEAN_DAYS);
+    const events = await this.eventStore.insert(tenant, row.id, first);
     await tenant.audit({ action: 'herd.create', subjectKind: 'herd', subjectId: row.id, after: { ...row, events } });
     return this.#answer(tenant, await this.herds.one(tenant, row.id), query.units);
   }
@@ -73,6 +82,7 @@ export class HerdService {
     const before = await this.herds.one(tenant, params.herdId);
     const zone = await this.ranches.timeZone(tenant, before.ranch_id);
     const today = dayIn(zone, tenant.moment);
+    await this.#refuseForSex(tenant, before, body);
     // On the day on which a herd was entered its weight is only being entered rightly.
     const enteredToday = dayIn(zone, new Date(before.created_at)) === today;
     await this.store.change(
@@ -88,7 +98,9 @@ export class HerdService {
     const standing = await this.#standing(tenant, before.id);
     await this.#takeBack(tenant, standing, body);
     const told = { ...body, bodyWeight: enteredToday ? undefined : body.bodyWeight };
-    const events = await this.eventStore.insert(tenant, before.id, changeEvents(told, standing, today));
+    const changes = changeEvents(told, standing, today);
+    await this.fit.refuse(tenant, before, changes, MEAN_DAYS);
+    const events = await this.eventStore.insert(tenant, before.id, changes);
     const after = await this.herds.one(tenant, before.id);
     await tenant.audit({
       action: 'herd.change',
@@ -98,6 +110,29 @@ export class HerdService {
       after: { ...after, events },
     });
     return this.#answer(tenant, after, query.units);
+  }
+
+  /** A class and a sex that fit each other; what was bred or has calved stays a female. */
+  async #refuseForSex(tenant: OperationTenant, herd: HerdRow, body: Change): Promise<void> {
+    const sex = body.sex ?? herd.sex;
+    if (body.sex !== undefined || body.cattleClass !== undefined)
+      refuseClassOfSex(
+        body.cattleClass === undefined ? '#/sex' : '#/cattleClass',
+        body.cattleClass ?? herd.cattle_class,
+        sex,
+      );
+    refuseBreedingOfSex(body, sex);
+    if (isFemale(sex) || !isFemale(herd.sex)) return;
+    const bred = (await this.#standing(tenant, herd.id)).find((one) => OF_FEMALES.includes(one.kind));
+    if (bred !== undefined)
+      throw ruleBroken(
+        '#/sex',
+        'not-for-this-sex',
+        sex,
+        'cow or heifer',
+        `${herd.name} have a breeding, check, calving or weaning recorded on ${bred.happened_on}. Reverse it ` +
+          'first if it is not theirs.',
+      );
   }
 
   /** A breeding or calving that is taken away is the last one that stands; those of other years stay. */
@@ -150,6 +185,24 @@ export class HerdService {
 
 type Entry = InputOf<typeof api.createHerd>['body'];
 type Change = InputOf<typeof api.changeHerd>['body'];
+
+/** Where the mean days of breeding and calving stand in a herd's own body. */
+const MEAN_DAYS = { bred: '#/bredOn', calved: '#/calvedOn' } as const;
+
+const OF_FEMALES: readonly HerdEventRow['kind'][] = ['bred', 'pregnancy-check', 'calved', 'weaned'];
+
+function refuseBreedingOfSex(body: Pick<Change, 'bredOn' | 'calvedOn'>, sex: HerdRow['sex']): void {
+  if (isFemale(sex)) return;
+  for (const field of ['bredOn', 'calvedOn'] as const)
+    if (isTold(body[field]))
+      throw ruleBroken(
+        `#/${field}`,
+        'not-for-this-sex',
+        body[field],
+        'left out, or sex cow or heifer',
+        'Only cows and heifers are bred and calve.',
+      );
+}
 
 /** What a herd is entered with, as its first events. A mean day is all that is told of its breeding and calving. */
 function firstEvents(body: Entry, today: string): NewHerdEvent[] {

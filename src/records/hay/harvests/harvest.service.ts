@@ -210,7 +210,7 @@ function answerFrom(
     costOfProduction: money === undefined ? null : formatMoney(money),
     costPerMass: money === undefined ? null : formatPrice(money.per(Mass.kilograms(row.weight_kg)), units),
     postedLate: late,
-    cautions: stackingCautions(row.moisture_pct, lot).map(cautionAnswer),
+    cautions: stackingCautions(row.moisture_pct, lot).map((one) => cautionAnswer(one, units)),
     note: row.note,
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,

@@ -64,7 +64,7 @@ export class HayObservationService {
       subjectId: row.id,
       after: row,
     });
-    return answerFrom(row, lots.get(row.hay_lot_id), undefined);
+    return answerFrom(tenant, row, lots.get(row.hay_lot_id), undefined);
   }
 
   async list(
@@ -80,7 +80,7 @@ export class HayObservationService {
     return pageOf(
       rows,
       query.limit,
-      (row) => answerFrom(row, lots.get(row.hay_lot_id), reversals.get(row.id)),
+      (row) => answerFrom(tenant, row, lots.get(row.hay_lot_id), reversals.get(row.id)),
       (row) => [row.happened_on, row.id],
     );
   }
@@ -88,7 +88,7 @@ export class HayObservationService {
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getHayObservation>): Promise<Answer> {
     const row = await this.observations.one(tenant, params.hayObservationId);
     const lots = await this.#lotsOf(tenant, [row]);
-    return answerFrom(row, lots.get(row.hay_lot_id), (await this.reversals.of(tenant, [row.id])).get(row.id));
+    return answerFrom(tenant, row, lots.get(row.hay_lot_id), (await this.reversals.of(tenant, [row.id])).get(row.id));
   }
 
   async reverse(
@@ -157,7 +157,13 @@ function refuseMoreThanLookedAt({ mold, balesChecked, balesMoldy, balesSpoiled }
       );
 }
 
-function answerFrom(row: HayObservationRow, lot: HayLotRow | undefined, reversal: ReversalRow | undefined): Answer {
+function answerFrom(
+  { operation }: OperationTenant,
+  row: HayObservationRow,
+  lot: HayLotRow | undefined,
+  reversal: ReversalRow | undefined,
+): Answer {
+  const raised = lot === undefined ? [] : observationCautions(observedLotOf(lot, [observationOf(row)]));
   const temperature = typedFigure(row.temperature_value, row.temperature_unit);
   return {
     id: row.id,
@@ -182,7 +188,7 @@ function answerFrom(row: HayObservationRow, lot: HayLotRow | undefined, reversal
           },
     moisturePercent: row.moisture_percent,
     note: row.note,
-    cautions: lot === undefined ? [] : observationCautions(observedLotOf(lot, [observationOf(row)])).map(cautionAnswer),
+    cautions: raised.map((one) => cautionAnswer(one, operation.unitPreference)),
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,

@@ -255,7 +255,7 @@ function answerFrom(
     landedPrice: landed === undefined ? null : formatPrice(landed.per(Mass.kilograms(row.weight_kg)), units),
     quoteId,
     postedLate: late,
-    cautions: stackingCautions(row.moisture_pct, lot).map(cautionAnswer),
+    cautions: stackingCautions(row.moisture_pct, lot).map((one) => cautionAnswer(one, units)),
     note: row.note,
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,

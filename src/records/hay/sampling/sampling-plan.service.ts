@@ -50,7 +50,7 @@ export class SamplingPlanService {
       balesFrom: bales === null ? null : query.bales === undefined ? 'balance-over-bale-weight' : 'asked',
       seed: query.seed,
       ...planAnswer(plan, inBales, units),
-      cautions: observationCautions(observedLotOf(lot, seen)).map(cautionAnswer),
+      cautions: observationCautions(observedLotOf(lot, seen)).map((one) => cautionAnswer(one, units)),
       units,
     };
   }

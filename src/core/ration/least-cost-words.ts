@@ -1,0 +1,45 @@
+import type { Currency, Money, PricePerMass } from '../units/money.js';
+import { figureIn, sentence, toldIn, type Words } from '../units/told.js';
+import { shownUnit, type UnitSystem } from '../units/unit.js';
+import type { Candidate } from './ration-row.js';
+
+export interface ShadowPrice {
+  readonly row: string;
+  /** What one more unit of what the row asks would cost, per head per day. */
+  readonly perUnit: Money;
+  readonly unit: string;
+  /** The row in the trade's words. */
+  readonly of: Words;
+  /** True where the row asks for something, false where it leaves room for it. */
+  readonly asks: boolean;
+}
+
+/** The price of a row by the unit that readers of a system are told, and the same in a sentence. */
+export function shadowPriceIn(
+  system: UnitSystem,
+  { perUnit: perOwnUnit, unit: ownUnit, of, asks }: ShadowPrice,
+): { readonly perUnit: Money; readonly unit: string; readonly words: string } {
+  const { value: unitsToOne, unit } = figureIn(system, { value: 1, unit: ownUnit });
+  const perUnit = unitsToOne === 1 ? perOwnUnit : perOwnUnit.times(String(Number((1 / unitsToOne).toFixed(12))));
+  const told = (money: Money): string => `${money.amount.toDecimalPlaces(6).toFixed()} ${money.currency}`;
+  const words = asks
+    ? sentence`One more ${unit} of ${of} per head per day would cost ${told(perUnit)}.`
+    : sentence`One more ${unit} of room in "${of}" per head per day would save ${told(perUnit.negated())}.`;
+  return { perUnit, unit, words: toldIn(system, words) };
+}
+
+export interface UnusedLot {
+  readonly lotId: string;
+  readonly lotName: string;
+  readonly role: Candidate['role'];
+  /** Price at which the lot would come into the ration; `null` if no price above zero would do. */
+  readonly comesInAt: PricePerMass | null;
+}
+
+/** What would bring a lot into the ration, in a sentence; large masses are short tons or tonnes. */
+export function unusedLotIn(system: UnitSystem, { lotName, role, comesInAt }: UnusedLot, currency: Currency): string {
+  if (comesInAt === null) return `${lotName} would not come in as ${role} at any price.`;
+  const unit = shownUnit('mass', system, 'large');
+  const price = `${comesInAt.in(unit).toDecimalPlaces(2).toFixed()} ${currency}`;
+  return `${lotName} would come in as ${role} below ${price} a ${unit === 'ton' ? 'short ton' : 'tonne'}.`;
+}

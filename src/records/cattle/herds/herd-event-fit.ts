@@ -1,0 +1,83 @@
+import { Injectable } from '@nestjs/common';
+import { misfitOf } from '../../../core/standing/fact-fit.js';
+import type { HerdFact } from '../../../core/standing/herd-on-file.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
+import { factOf, HerdEventRead } from './herd-event.read.js';
+import type { NewHerdEvent } from './herd-event.store.js';
+import type { HerdRow } from './herd.read.js';
+import { HerdRead } from './herd.read.js';
+
+/** Where an event is told, by its kind: a herd tells of breeding and calving by their mean days. */
+type Pointers = Partial<Record<NewHerdEvent['kind'], string>>;
+
+/** Holds new events of a herd against those that stand and against its head: what cannot be is refused in words. */
+@Injectable()
+export class HerdEventFit {
+  constructor(
+    private readonly events: HerdEventRead,
+    private readonly herds: HerdRead,
+  ) {}
+
+  async refuse(
+    tenant: OperationTenant,
+    herd: Pick<HerdRow, 'id' | 'name' | 'cattle_class'>,
+    told: readonly NewHerdEvent[],
+    pointers: Pointers = {},
+  ): Promise<void> {
+    if (!told.some((one) => FITTED.includes(one.kind))) return;
+    const standing = ((await this.events.standing(tenant, [herd.id])).get(herd.id) ?? []).map(factOf);
+    for (const one of told) {
+      const fact = factAsTold(one, tenant.moment);
+      const misfit = misfitOf(standing, fact, herd.cattle_class);
+      if (misfit !== undefined)
+        throw ruleBroken(
+          pointers[one.kind] ?? '#/happenedOn',
+          misfit.code,
+          misfit.given,
+          misfit.allowed,
+          misfit.message,
+        );
+      standing.push(fact);
+      if (fact.kind === 'pregnancy-check') await this.#refuseTooMany(tenant, herd, fact);
+    }
+  }
+
+  /** No more are checked than there are. Before the first head change nobody knows how many there were. */
+  async #refuseTooMany(
+    tenant: OperationTenant,
+    herd: Pick<HerdRow, 'id' | 'name'>,
+    { on, headChecked }: Extract<HerdFact, { kind: 'pregnancy-check' }>,
+  ): Promise<void> {
+    const head = await this.herds.mostHeadOn(tenant, herd.id, on);
+    if (head === undefined || headChecked <= head) return;
+    throw ruleBroken(
+      '#/headChecked',
+      'more-head-than-the-herd',
+      headChecked,
+      `1 to ${head}`,
+      `${herd.name} has ${head} head on ${on}; ${headChecked} cannot have been checked. If the head is wrong, enter ` +
+        'the head change first.',
+    );
+  }
+}
+
+const FITTED: readonly NewHerdEvent['kind'][] = ['bred', 'pregnancy-check', 'calved', 'weaned'];
+
+/** An event that is not yet in the books, as the core reads it. */
+function factAsTold(told: NewHerdEvent, moment: Date): HerdFact {
+  return factOf({
+    median_on: null,
+    last_on: null,
+    service: null,
+    head_checked: null,
+    head_open: null,
+    body_condition: null,
+    cattle_class: null,
+    mass_kg: null,
+    place_id: null,
+    ...told,
+    id: 'new',
+    recorded_at: moment.toISOString(),
+  });
+}

@@ -1,0 +1,167 @@
+/*
+ * An answer speaks the units that its reader asked for, in figures, in sentences and in the names of its fields: the
+ * same herd, asked at every address that judges or plans, in both systems. Invented.
+ */
+import type { UnitSystem } from '../../src/core/units/unit.js';
+import type { ApiClient } from '../support/client.js';
+import { clientOf, join, type Operation, operationWith, person } from '../support/people.js';
+import { herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { toldInOtherUnits } from '../support/units-told.js';
+import { openWorld, type World } from '../support/world.js';
+
+const ON = '2027-01-14';
+const MONTHS = { from: '2027-01-14', until: '2027-04-30' };
+const percent = (value: string) => ({ value, unit: '%' });
+
+let world: World;
+let operation: Operation;
+let consulting: ApiClient;
+let placeId: string;
+let hay: string;
+let grain: string;
+let cubes: string;
+const herds: Record<string, string> = {};
+const rations: Record<string, string> = {};
+
+const post = async (path: string, body: object, status = 201): Promise<string> =>
+  (await operation.as.owner.post<WithId>(operation.at(path), body, { expect: status })).body.id;
+
+async function inUse(name: string, herdId: string, parts: readonly object[]): Promise<void> {
+  const rationId = await post('/rations', {
+    herdId,
+    name: `Ration of ${name}`,
+    basis: 'as-fed',
+    amount: { weight: { value: '22', unit: 'lb' }, basis: 'as-fed' },
+    layers: [{ role: 'mixed', parts }],
+  });
+  for (const [step, body] of [
+    ['proposal', {}],
+    ['acceptance', {}],
+    ['use', { from: '2027-01-02' }],
+  ] as const)
+    await post(`/rations/${rationId}/${step}`, body, 200);
+  rations[name] = rationId;
+}
+
+/** Cattle of every sort that has words of its own: heifers that carry a calf, light calves on grain and urea, cows. */
+beforeAll(async () => {
+  world = await openWorld();
+  operation = await operationWith(world, { roles: ['manager', 'hand', 'nutritionist'] });
+  const consultant = await person(world, 'consultant');
+  await join(world, consultant, operation.id, 'nutritionist', { seesPrices: true });
+  consulting = await clientOf(world, consultant);
+  const ranchId = await ranch(operation);
+  const bunkLength = { value: '20', unit: 'ft' };
+  placeId = await post('/places', { ranchId, name: 'Bunk', kind: 'bunk-line', bunkLength });
+  hay = (await lot(operation, ranchId, { name: 'Meadow', tons: '200' })).lotId;
+  grain = (await lot(operation, ranchId, { name: 'Corn', hayKind: 'corn-grain', tons: '20' })).lotId;
+  cubes = (await lot(operation, ranchId, { name: 'Urea cubes', hayKind: 'protein-cubes', tons: '20' })).lotId;
+  await post('/lab-tests', labTestBody(hay));
+  await post(
+    '/lab-tests',
+    labTestBody(cubes, {
+      method: 'label',
+      analysis: { dryMatter: percent('90'), crudeProtein: percent('38') },
+    }),
+  );
+  for (const [name, more] of Object.entries({
+    heifers: {
+      cattleClass: 'replacement-heifer',
+      sex: 'heifer',
+      bodyWeight: { value: '820', unit: 'lb' },
+      matureWeight: { value: '1250', unit: 'lb' },
+      targetDailyGain: undefined,
+      bredOn: '2026-06-20',
+    },
+    calves: { bodyWeight: { value: '400', unit: 'lb' }, targetDailyGain: { value: '2', unit: 'lb' } },
+    cows: {
+      cattleClass: 'lactating-cow',
+      sex: 'cow',
+      bodyWeight: { value: '1200', unit: 'lb' },
+      targetDailyGain: undefined,
+      calvedOn: '2026-12-20',
+    },
+  }))
+    herds[name] = await herd(operation, ranchId, { name, head: 40, placeId, ...more });
+  const all = { hayLotId: hay, sharePercent: '100' };
+  await inUse('heifers', herds['heifers'] ?? '', [all]);
+  await inUse('cows', herds['cows'] ?? '', [all]);
+  await inUse('calves', herds['calves'] ?? '', [
+    { hayLotId: hay, sharePercent: '10' },
+    { hayLotId: grain, sharePercent: '60' },
+    { hayLotId: cubes, sharePercent: '30' },
+  ]);
+  for (const herdId of Object.values(herds))
+    await post('/feedings', {
+      herdId,
+      fedOn: '2027-01-13',
+      method: 'windrow-on-ground',
+      layers: [{ role: 'coarse', parts: [{ hayLotId: hay, weight: { value: '800', unit: 'lb' } }] }],
+    });
+  await post('/weather-days', {
+    ranchId,
+    onDay: ON,
+    meanTemperature: { value: '-15', unit: 'F' },
+    wind: { value: '15', unit: 'mph' },
+    mudDepth: { value: '6', unit: 'in' },
+  });
+  await post('/water-checks', {
+    placeId,
+    source: 'Well',
+    state: 'open',
+    checkedOn: '2027-01-13',
+    sulfateMgPerL: '2600',
+    dissolvedSolidsMgPerL: '6000',
+    flow: { value: '0.2', unit: 'gal/min' },
+  });
+});
+afterAll(() => world.close());
+
+/** One answer of every address that judges, plans or lays. */
+async function everyAnswer(units: UnitSystem): Promise<[address: string, answer: unknown][]> {
+  const { owner } = operation.as;
+  const found: [string, unknown][] = [];
+  const get = async (path: string, query: Record<string, string> = {}, client = owner): Promise<void> => {
+    const address = path.startsWith('/v1') ? path : operation.at(path);
+    found.push([path, (await client.get(address, { query: { units, ...query }, expect: 200 })).body]);
+  };
+  const ask = async (path: string, body: object, query: Record<string, string>): Promise<void> => {
+    found.push([path, (await owner.post(operation.at(path), body, { query, key: null, expect: 200 })).body]);
+  };
+  for (const [name, herdId] of Object.entries(herds)) {
+    const thumb = { on: ON, coldMethod: 'rule-of-thumb' };
+    await get(`/herds/${herdId}/ration-review`, { on: ON });
+    await get(`/rations/${rations[name] ?? ''}/evaluation`, { on: ON });
+    await get(`/rations/${rations[name] ?? ''}/evaluation`, thumb);
+    await get(`/herds/${herdId}/requirements`, { on: ON });
+    await get(`/herds/${herdId}/requirements`, { on: '2026-11-14', diet: 'solved' });
+    await get(`/herds/${herdId}/state`, { on: ON });
+    await get(`/herds/${herdId}/ration-drift`, { from: '2027-01-10', until: ON });
+    await ask(`/herds/${herdId}/least-cost-ration`, { on: ON, days: 30 }, { units });
+    await ask(`/herds/${herdId}/least-cost-ration`, { on: ON, days: 366 }, { units });
+  }
+  await get('/ration-reviews', { on: ON });
+  await get('/v1/portfolio/herds', { on: ON }, consulting);
+  await get(`/places/${placeId}/feed-sheet`, { on: ON });
+  await get('/season-ration-plan', { from: '2027-01', until: '2027-04', weather: 'known' });
+  await get('/reports/hay-budget', MONTHS);
+  await ask(
+    '/what-if',
+    {
+      herdIds: Object.values(herds),
+      assume: { weather: { meanTemperature: { value: '-30', unit: 'F' }, wind: { value: '60', unit: 'mph' } } },
+      rations: [{ kind: 'in-use' }, { kind: 'present' }],
+    },
+    { units, on: ON, coldMethod: 'rule-of-thumb' },
+  );
+  return found;
+}
+
+describe.each(['us', 'metric'] as const)('asked for %s units', (units) => {
+  it('no address answers in others', async () => {
+    const told = (await everyAnswer(units)).flatMap(([address, answer]) =>
+      toldInOtherUnits(answer, units).map((one) => `${address.replace(/[0-9a-f-]{36}/, ':id')} ${one}`),
+    );
+    expect([...new Set(told)]).toEqual([]);
+  });
+});

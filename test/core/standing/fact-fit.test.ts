@@ -1,0 +1,115 @@
+/*
+ * What cannot be written down of a herd beside what stands. Days are counted by hand in a calendar: a calf is carried
+ * 283 days, one that comes before day 260 does not live (named in standing.data.ts).
+ */
+import { misfitOf } from '../../../src/core/standing/fact-fit.js';
+import { sexesOf } from '../../../src/core/standing/class-and-sex.js';
+import { herdStateOn } from '../../../src/core/standing/herd-state.js';
+import type { FactTold, HerdFact } from '../../../src/core/standing/herd-on-file.js';
+import { ANIMAL_CLASSES, ANIMAL_SEXES } from '../../../src/core/requirements/requirement-set.js';
+import { addDays } from '../../../src/core/time/calendar-day.js';
+import fc from '../../support/properties.js';
+
+let written = 0;
+const fact = (on: string, told: FactTold): HerdFact => ({
+  ...told,
+  on,
+  recordedAt: `${on}T12:00:00Z`,
+  id: String((written += 1)).padStart(6, '0'),
+});
+const bred = (on: string, lastOn: string): HerdFact => fact(on, { kind: 'bred', lastOn, service: 'bull' });
+const checked = (on: string, headChecked: number, headOpen: number): HerdFact =>
+  fact(on, { kind: 'pregnancy-check', headChecked, headOpen });
+const calved = (on: string, lastOn: string | null = null): HerdFact =>
+  fact(on, { kind: 'calved', medianOn: null, lastOn });
+const weaned = (on: string): HerdFact => fact(on, { kind: 'weaned' });
+const misfit = (standing: readonly HerdFact[], one: HerdFact) => misfitOf(standing, one, 'dry-pregnant-cow');
+
+const SUMMER = bred('2026-06-15', '2026-08-15');
+
+describe('a calving', () => {
+  it('months before the breeding gives one is refused with both days and the way out', () => {
+    const found = misfit([SUMMER, checked('2026-10-20', 119, 7)], calved('2026-11-25'));
+    // 260 days after 15 June.
+    expect(found).toMatchObject({ code: 'calving-outside-breeding', given: '2026-11-25' });
+    expect(found?.allowed.startsWith('2027-03-02 to ')).toBe(true);
+    expect(found?.message).toMatch(/Bred from 2026-06-15 to 2026-08-15.*2026-11-25.*reverse/s);
+  });
+
+  it('after the last of them can have calved is refused, a year on it may be of a breeding nobody wrote down', () => {
+    expect(misfit([SUMMER], calved('2027-09-01'))?.code).toBe('calving-outside-breeding');
+    expect(misfit([SUMMER], calved('2028-03-20'))).toBeUndefined();
+  });
+
+  it('fits from premature to late, and before bulls that went in early', () => {
+    for (const on of ['2027-03-05', '2027-03-25', '2027-05-20']) expect(misfit([SUMMER], calved(on))).toBeUndefined();
+    expect(misfit([bred('2026-04-01', '2026-06-01')], calved('2026-03-10', '2026-05-05'))).toBeUndefined();
+    expect(misfit([bred('2026-04-01', '2026-06-01')], calved('2026-04-20', '2026-05-05'))).toBeUndefined();
+    expect(misfit([], calved('2026-11-25'))).toBeUndefined();
+  });
+
+  it('of cows that were all open is refused, of part of them it is of the pregnant alone', () => {
+    expect(misfit([SUMMER, checked('2026-10-20', 50, 50)], calved('2027-04-01'))?.code).toBe('all-open');
+    expect(misfit([SUMMER, checked('2026-10-20', 50, 49)], calved('2027-04-01'))).toBeUndefined();
+  });
+
+  it('refuses a breeding or a check that is written down against it afterward', () => {
+    expect(misfit([calved('2026-11-25')], SUMMER)?.code).toBe('calving-outside-breeding');
+    expect(misfit([SUMMER, calved('2027-04-01')], checked('2026-10-20', 50, 50))?.code).toBe('all-open');
+    expect(misfit([SUMMER, calved('2027-04-01')], checked('2026-10-20', 50, 10))).toBeUndefined();
+  });
+
+  it('that stands in the books too early leaves the open cows open', () => {
+    const state = herdStateOn(
+      {
+        sex: 'cow',
+        breedType: 'bos-taurus-beef',
+        matureKg: null,
+        peakMilkKg: null,
+        entry: { kg: 560, on: '2026-01-01' },
+        entered: { cattleClass: 'dry-pregnant-cow' },
+        facts: [SUMMER, checked('2026-10-20', 100, 6), calved('2026-11-25')],
+        weighings: [],
+        flows: [],
+      },
+      '2027-04-20',
+    );
+    expect(state.share.inMilk).toBeCloseTo(0.94, 6);
+    expect(state.calving).toMatchObject({ how: 'recorded', shareCalved: 0.94, shareOpen: 0.06 });
+  });
+
+  it('as it is expected always fits', () => {
+    const days = fc.integer({ min: 0, max: 365 }).map((number) => addDays('2025-01-01', number));
+    fc.assert(
+      fc.property(days, fc.integer({ min: 0, max: 120 }), fc.integer({ min: -20, max: 20 }), (on, span, early) => {
+        const breeding = bred(on, addDays(on, span));
+        expect(misfit([breeding], calved(addDays(on, 283 + early)))).toBeUndefined();
+      }),
+    );
+  });
+});
+
+describe('a weaning', () => {
+  it('of no calves is refused', () => {
+    expect(misfit([], weaned('2026-10-10'))?.code).toBe('not-calved');
+    expect(misfit([SUMMER], weaned('2026-10-10'))?.code).toBe('not-calved');
+    expect(misfit([SUMMER], weaned('2027-10-10'))).toBeUndefined();
+    expect(misfitOf([], weaned('2026-10-10'), 'lactating-cow')).toBeUndefined();
+  });
+
+  it('of the same calves again is refused, that of the next ones is not', () => {
+    const facts = [calved('2026-03-22', '2026-05-25'), SUMMER, weaned('2026-10-10')];
+    expect(misfit(facts, weaned('2026-10-20'))).toMatchObject({ code: 'weaned-already', given: '2026-10-20' });
+    expect(misfit(facts, weaned('2027-10-20'))).toBeUndefined();
+  });
+});
+
+describe('class and sex', () => {
+  it('allows each class some sex, and never a steer that calves or a cow that is a bull', () => {
+    for (const cattleClass of ANIMAL_CLASSES) expect(sexesOf(cattleClass).length).toBeGreaterThan(0);
+    expect(sexesOf('lactating-cow')).not.toContain('steer');
+    expect(sexesOf('first-calf-heifer')).not.toContain('bull');
+    expect(sexesOf('bull')).toEqual(['bull']);
+    expect(sexesOf('growing-calf')).toEqual(ANIMAL_SEXES.filter((sex) => sex !== 'cow'));
+  });
+});

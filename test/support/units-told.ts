@@ -1,0 +1,44 @@
+import type { UnitSystem } from '../../src/core/units/unit.js';
+
+/**
+ * What of an answer is told in units that its reader did not ask for: units beside a figure, units in a sentence, and
+ * fields that carry a unit in their name.
+ */
+const OTHERS: Readonly<Record<UnitSystem, { unit: RegExp; words: RegExp }>> = {
+  us: {
+    unit: /^(kg|t|m|cm|mm|km|L|m3|C|°C)\b|Mcal\/kg|km\/h|kg\/m3|L\/min|\bhectare|t\/ha/,
+    // Milligrams a liter and parts per million are what water tests in both countries are told in.
+    words: RegExp(
+      '°C|Mcal/kg|km/h|\\bper kg\\b|kilogram|\\d\\s?(kg|t|tonnes?|cm|mm|km|m3|lit(er|re)s?|L)\\b|' +
+        '(?<!mg[^.]{0,30})\\bper L\\b',
+    ),
+  },
+  metric: {
+    unit: /^(lb|oz|ton|ft|in|gal|ft3|F|°F)\b|Mcal\/lb|mph|gal\/min|lb\/ft3/,
+    words: RegExp(
+      '°F|Mcal/lb|\\bmph\\b|\\bper lb\\b|pound|\\d\\s?(lb|oz|tons?|ft|inch(es)?|gal|gallons?)\\b|short tons?|' +
+        '\\d in per head',
+    ),
+  },
+};
+/** What is told as somebody typed it, and where a figure was published: both keep the units that they were told in. */
+const AS_TOLD = new Set(['typed', 'source', 'guide', 'asPublished', 'inTheEquation']);
+const UNIT_IN_NAME = /(Celsius|Fahrenheit|PerKg|Kg|PerLb|KmPerHour|Mph|Cm|Litres|Gallons)$/;
+
+export function toldInOtherUnits(answer: unknown, asked: UnitSystem, at = ''): string[] {
+  const others = OTHERS[asked];
+  if (typeof answer === 'string') {
+    const words = answer.includes(' ') ? others.words.exec(answer) : null;
+    return words === null ? [] : [`${at}: "${answer}"`];
+  }
+  if (Array.isArray(answer)) return answer.flatMap((one) => toldInOtherUnits(one, asked, `${at}[]`));
+  if (answer === null || typeof answer !== 'object') return [];
+  return Object.entries(answer).flatMap(([name, value]) => {
+    const here = `${at}.${name}`;
+    if (AS_TOLD.has(name)) return [];
+    const named = UNIT_IN_NAME.test(name) ? [`${here}: a unit in the name of a field`] : [];
+    if ((name === 'unit' || name === 'per') && typeof value === 'string' && others.unit.test(value))
+      return [...named, `${here}: ${value}`];
+    return [...named, ...toldInOtherUnits(value, asked, here)];
+  });
+}
