@@ -4,6 +4,7 @@
 import fc, { examples } from '../support/properties.js';
 import type { ApiClient } from '../support/client.js';
 import { clientOf, join, type Operation, operationWith, person } from '../support/people.js';
+import { SignInStore } from '../../src/access/sign-in/sign-in.store.js';
 import { herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
@@ -53,11 +54,35 @@ interface Facts {
   wastedPounds: string | null;
 }
 
+interface Cheapest {
+  judgement: Judged | null;
+  perHead: { value: string; unit: string };
+  layers: { role: string; parts: { hayLotId: string; perHead: { value: string } }[] }[];
+}
+interface Standing {
+  head: number;
+  bodyWeight: { value: string; unit: string };
+}
+interface Laid {
+  needed: { asFed: { value: string; unit: string } }[];
+}
+interface Budgeted {
+  herdId: string;
+  headDays: number;
+  needed: { value: string; unit: string };
+  intakeByMonth: (Standing & {
+    onDay: string;
+    need: { netEnergyMaintenance: number; dryMatterPredicted: { value: string } } | null;
+    ration: { id: string } | null;
+  })[];
+}
+
 interface Fed {
   herdId: string;
   rationId: string;
   placeId: string;
   ranchId: string;
+  lots: string[];
 }
 
 const ON = '2027-01-14';
@@ -161,7 +186,7 @@ describe('one herd, one day, one judge', () => {
       await post('/water-checks', { ...well, checkedOn: '2026-12-01', sulfateMgPerL: facts.sulfate });
       await post('/water-checks', { ...well, checkedOn: '2027-01-13' });
     }
-    return { herdId, rationId, placeId, ranchId };
+    return { herdId, rationId, placeId, ranchId, lots };
   }
 
   /** The same question by every address that judges a herd. */
@@ -207,6 +232,92 @@ describe('one herd, one day, one judge', () => {
       )
     ).body.judged;
     return { evaluation, review, listed, portfolio, need, sheet, drift };
+  }
+
+  /** The same herd by the addresses that judge more than one ration, more than one day, or show it on a page. */
+  async function elsewhere({ herdId, rationId }: Fed) {
+    const { manager, nutritionist } = operation.as;
+    const get = async <Body extends object>(path: string, query: Record<string, string>): Promise<Body> =>
+      (await manager.get<Body>(operation.at(path), { query, expect: 200 })).body;
+    const whatIf = (
+      await nutritionist.post<{ herds: { rations: { evaluation: Judged | null }[] }[] }>(
+        operation.at('/what-if'),
+        { herdIds: [herdId], rations: [{ kind: 'in-use' }, { kind: 'present' }, { kind: 'kept', rationId }] },
+        { query: { on: ON }, expect: 200 },
+      )
+    ).body.herds[0]?.rations.map((one) => one.evaluation);
+    // The day that stands for the month, in its usual weather.
+    const middle = { on: '2027-01-15', weather: 'usual' };
+    const evaluation = await get<Judged & Standing>(`/rations/${rationId}/evaluation`, middle);
+    const season = (
+      await get<{ herds: { months: (Judged & Standing & Laid)[] }[] }>('/season-ration-plan', {
+        from: '2027-01',
+        until: '2027-01',
+        weather: 'usual',
+        herdId,
+      })
+    ).herds[0]?.months[0];
+    const budget = (
+      await get<{ herds: Budgeted[]; notCounted: { herdId: string }[] }>('/reports/hay-budget', {
+        from: '2027-01-01',
+        until: '2027-01-31',
+        intake: 'ration-in-use',
+      })
+    ).herds.find((one) => one.herdId === herdId);
+    const page = (
+      await world.application.inject({
+        method: 'GET',
+        url: `/yard/operations/${operation.id}/ration-report?on=${ON}&herdId=${herdId}`,
+        headers: { accept: 'text/html', host: 'yard.test:4180', cookie: await pageCookie() },
+      })
+    ).payload;
+    return { whatIf, evaluation, season, budget, page };
+  }
+
+  /** The cheapest ration of the herd's own lots, and the same ration judged at the address that judges rations. */
+  async function cheapest({ herdId, lots }: Fed): Promise<{ told: Judged; judged: Judged } | null> {
+    const { nutritionist } = operation.as;
+    const answer = (
+      await nutritionist.post<Cheapest>(
+        operation.at(`/herds/${herdId}/least-cost-ration`),
+        { on: ON, days: 1, lots: lots.map((hayLotId) => ({ hayLotId })) },
+        { key: null, expect: 200 },
+      )
+    ).body;
+    if (answer.judgement === null) return null;
+    const parts = answer.layers.flatMap(({ role, parts: own }) => own.map((part) => ({ role, ...part })));
+    const shares = parts.map(({ perHead }) =>
+      Number(((Number(perHead.value) / Number(answer.perHead.value)) * 100).toFixed(4)),
+    );
+    shares[0] = 100 - shares.slice(1).reduce((sum, share) => sum + share, 0);
+    const judged = await nutritionist.post<Judged>(
+      operation.at(`/herds/${herdId}/ration-evaluation`),
+      {
+        basis: 'as-fed',
+        amount: { weight: answer.perHead, basis: 'as-fed' },
+        layers: parts.map(({ role, hayLotId }, index) => ({
+          role,
+          parts: [{ hayLotId, sharePercent: (shares[index] ?? 0).toFixed(4) }],
+        })),
+      },
+      { key: null, query: { on: ON }, expect: 200 },
+    );
+    return { told: answer.judgement, judged: judged.body };
+  }
+
+  async function pageCookie(): Promise<string> {
+    const sessions = world.application.get(SignInStore);
+    const { id } = operation.people.manager;
+    return `rickyard_pages=${await sessions.openPageSession(id, 'test', world.clock.now(), '10.0.0.9', 12)}`;
+  }
+
+  /** Fed, needed and verdict of each line of the table on a page. */
+  function linesOnPage(page: string): string[][] {
+    const table = /<table[^>]*>(?:(?!<\/table>)[\s\S])*Needed[\s\S]*?<\/table>/.exec(page)?.[0] ?? '';
+    return [...table.matchAll(/<tr>([\s\S]*?)<\/tr>/g)].flatMap(([, row = '']) => {
+      const cells = [...row.matchAll(/<t[dh][^>]*>([\s\S]*?)<\/t[dh]>/g)].map(([, cell = '']) => cell);
+      return cells[0] === 'Nutrient' ? [] : [[cells[1] ?? '', cells[2] ?? '', (cells[4] ?? '').split(',')[0] ?? '']];
+    });
   }
 
   const lineOf = ({ lines }: Judged, nutrient: string): Line | undefined =>
@@ -336,6 +447,25 @@ describe('one herd, one day, one judge', () => {
     ]);
   });
 
+  /** The 15th in its usual weather, by the season's plan and the hay budget, as the evaluation of that day has it. */
+  function sameMonth(
+    { evaluation, season, budget }: Omit<Awaited<ReturnType<typeof elsewhere>>, 'whatIf' | 'page'>,
+    { rationId }: Fed,
+  ): void {
+    for (const field of ['lines', 'cautions', 'refusedBecause', 'head', 'bodyWeight'] as const)
+      expect(season?.[field]).toEqual(evaluation[field]);
+    const [planned] = budget?.intakeByMonth ?? [];
+    expect(planned).toMatchObject({ onDay: '2027-01-15', head: evaluation.head, bodyWeight: evaluation.bodyWeight });
+    expect(planned?.ration?.id).toBe(rationId);
+    expect(planned?.need?.netEnergyMaintenance).toBe(lineOf(evaluation, 'netEnergyMaintenance')?.need ?? undefined);
+    expect(Number(planned?.need?.dryMatterPredicted.value ?? NaN)).toBeCloseTo(
+      lineOf(evaluation, 'dryMatter')?.need ?? NaN,
+      2,
+    );
+    const laid = (season?.needed ?? []).reduce((sum, lot) => sum + Number(lot.asFed.value), 0);
+    expect(Number(budget?.needed.value)).toBeCloseTo(laid, 2);
+  }
+
   it('finds one need, one supply, one verdict for any herd, whoever is asked', async () => {
     const facts = fc.record<Facts>({
       bred: fc.constantFrom('2026-05-20', '2026-06-20', '2026-08-01', null),
@@ -351,11 +481,35 @@ describe('one herd, one day, one judge', () => {
     });
     await fc.assert(
       fc.asyncProperty(facts, async (one) => {
-        const { evaluation, review, listed, portfolio, need, sheet, drift } = await everywhere(await fedHerd(one));
-        for (const other of [review, listed, drift.fed, drift.ration]) {
+        const herdFed = await fedHerd(one);
+        const { evaluation, review, listed, portfolio, need, sheet, drift } = await everywhere(herdFed);
+        const { whatIf = [], page, ...month } = await elsewhere(herdFed);
+        expect(whatIf).toHaveLength(3);
+        for (const other of [review, listed, drift.fed, drift.ration, ...whatIf]) {
           for (const field of ['lines', 'cautions', 'costPerHeadDay', 'wastedPercent', 'refusedBecause'] as const)
             expect(other?.[field]).toEqual(evaluation[field]);
         }
+        expect(linesOnPage(page).map((cells) => cells.at(-1))).toEqual(review.lines.map((line) => line.verdict));
+        for (const [index, cells] of linesOnPage(page).entries()) {
+          const { supply, need: needed } = review.lines[index] ?? {};
+          for (const [at, figure] of [supply, needed].entries())
+            if (figure !== null && figure !== undefined)
+              expect(Number((cells[at] ?? '').replaceAll(/[^\d.-]/g, ''))).toBeCloseTo(
+                figure,
+                Math.abs(figure) < 100 ? 0 : -1,
+              );
+        }
+        sameMonth(month, herdFed);
+        const least = one.bred === null ? null : await cheapest(herdFed);
+        for (const line of least?.judged.lines ?? []) {
+          const told = least === null ? undefined : lineOf(least.told, line.nutrient);
+          expect([line.nutrient, told?.verdict]).toEqual([line.nutrient, line.verdict]);
+          // The shares of the answer are entered to four places.
+          for (const field of ['need', 'supply'] as const)
+            if (line[field] !== null && line[field] !== 0)
+              expect((told?.[field] ?? NaN) / line[field]).toBeCloseTo(1, 2);
+        }
+        expect(least?.told.cautions.map((each) => each.code)).toEqual(least?.judged.cautions.map((each) => each.code));
         const onSheet = [...(sheet.herds[0]?.cautions ?? []), ...sheet.water.cautions].map((each) => each.code);
         expect(onSheet).toEqual(
           expect.arrayContaining(

@@ -165,3 +165,82 @@ describe.each(['us', 'metric'] as const)('asked for %s units', (units) => {
     expect([...new Set(told)]).toEqual([]);
   });
 });
+
+interface Line {
+  nutrient: string;
+  unit: string;
+  supply: number | null;
+  need: number | null;
+  percentOfDryMatter: { supply: number | null; need: number | null } | null;
+}
+
+/*
+ * By hand: grams of protein over pounds of dry matter of 453.59237 g; what is eaten and what is needed by one divisor.
+ */
+it('the same line is told as shares of the dry matter, and gain in words', async () => {
+  const { owner } = operation.as;
+  const review = async (name: string) =>
+    (
+      await owner.get<{ lines: Line[]; gainInWords: string | null; notes: { code: string }[] }>(
+        operation.at(`/herds/${herds[name] ?? ''}/ration-review`),
+        { query: { on: ON, units: 'us' }, expect: 200 },
+      )
+    ).body;
+  const { lines, gainInWords, notes } = await review('heifers');
+  const dryMatterG = (lines.find((one) => one.nutrient === 'dryMatter')?.supply ?? 0) * 453.59237;
+  const protein = lines.find((one) => one.nutrient === 'crudeProtein');
+  expect(protein?.unit).toBe('g/d');
+  expect(protein?.percentOfDryMatter?.supply).toBeCloseTo(((protein?.supply ?? 0) / dryMatterG) * 100, 1);
+  expect(protein?.percentOfDryMatter?.need).toBeCloseTo(((protein?.need ?? 0) / dryMatterG) * 100, 1);
+  expect(lines.find((one) => one.nutrient === 'netEnergyMaintenance')?.percentOfDryMatter).toBeNull();
+  expect(gainInWords).toMatch(/(gain|lose) [\d.]+ lb a day|lose weight/);
+  expect(notes.map((one) => one.code)).toContain('default-calf-birth-weight');
+  expect((await review('cows')).gainInWords).toBeNull();
+});
+
+it('tells days per condition score of heifers that carry a calf, and what trace minerals they need', async () => {
+  const { owner } = operation.as;
+  const herdId = herds['heifers'] ?? '';
+  const { body } = await owner.get<{ daysToOneConditionScore: number | null; conditionDirection: string | null }>(
+    operation.at(`/herds/${herdId}/ration-review`),
+    { query: { on: ON }, expect: 200 },
+  );
+  expect(['gain', 'loss', 'steady']).toContain(body.conditionDirection);
+  const needs = await owner.get<{
+    requirements: { perHead: { copper: number; zinc: number; dryMatterIntake: { value: string } } }[];
+  }>(operation.at(`/herds/${herdId}/requirements`), { query: { on: ON, units: 'metric' }, expect: 200 });
+  const perHead = needs.body.requirements[0]?.perHead;
+  // National Research Council 2000, Table 5-1: copper 10 and zinc 30 mg in a kilogram of dry matter.
+  const intake = Number(perHead?.dryMatterIntake.value);
+  expect((perHead?.copper ?? 0) / intake).toBeCloseTo(10, 1);
+  expect((perHead?.zinc ?? 0) / intake).toBeCloseTo(30, 1);
+});
+
+it('takes a ration by pounds and ounces of each feed, on record and in a what-if', async () => {
+  const { owner } = operation.as;
+  const layers = [
+    { role: 'coarse', parts: [{ hayLotId: hay, weight: { value: '20', unit: 'lb' } }] },
+    {
+      role: 'mixed',
+      parts: [
+        { hayLotId: grain, weight: { value: '4', unit: 'lb' } },
+        { hayLotId: cubes, weight: { value: '8', unit: 'oz' } },
+      ],
+    },
+  ];
+  const herdId = herds['cows'] ?? '';
+  const kept = await owner.post<{
+    amount: { weight: { value: string; unit: string } };
+    perHead: { asFed: { value: string } };
+  }>(operation.at('/rations'), { herdId, name: 'By the pound', layers }, { query: { units: 'us' }, expect: 201 });
+  expect(kept.body.amount.weight).toMatchObject({ value: '24.5', unit: 'lb', typed: { value: '24.5', unit: 'lb' } });
+  expect(Number(kept.body.perHead.asFed.value)).toBeCloseTo(24.5, 3);
+  const whatIf = await owner.post<{
+    herds: { rations: { evaluation: { perHead: { asFed: { value: string } } } }[] }[];
+  }>(
+    operation.at('/what-if'),
+    { herdIds: [herdId], rations: [{ kind: 'unsaved', name: 'By the pound', layers }] },
+    { query: { units: 'us', on: ON }, key: null, expect: 200 },
+  );
+  expect(Number(whatIf.body.herds[0]?.rations[0]?.evaluation.perHead.asFed.value)).toBeCloseTo(24.5, 3);
+});

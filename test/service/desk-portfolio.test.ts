@@ -203,6 +203,7 @@ describe('portfolio', () => {
     // those that wait.
     expect(tables.filter((table) => !['person', 'membership', 'sign_in_session'].includes(table)).sort()).toEqual([
       'hay_lot',
+      'hay_observation',
       'head_change',
       'head_change',
       'head_change',

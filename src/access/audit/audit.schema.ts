@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
-import { id, instantIn, instantOut, operationParams } from '../../platform/wire/common.schema.js';
+import { id, instantIn, instantOut, operationParams, wholeNumber } from '../../platform/wire/common.schema.js';
 
 const tag = 'Audit';
 
@@ -108,7 +108,7 @@ export const exportAudit = endpoint({
   params: operationParams,
   query: z.strictObject({
     ...filters,
-    after: z.coerce.number().int().min(0).default(0).describe('Only lines after this position in the chain'),
+    after: wholeNumber(0).prefault(0).describe('Only lines after this position in the chain'),
   }),
   answer: z.object({
     items: z.array(entry),

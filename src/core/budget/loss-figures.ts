@@ -1,3 +1,4 @@
+import { counted } from '../units/counted.js';
 import tQuantile from '@stdlib/stats-base-dists-t-quantile';
 import { FEEDING_WASTES } from '../stock/feeding-waste.data.js';
 import { type HayStorage, STORAGE_LOSS_BY_METHOD, STORAGE_LOSSES } from '../stock/storage-loss.data.js';
@@ -117,7 +118,7 @@ export function ownFeedingWaste(
     typical: held(share),
     high: held(share.plus(half)),
     basis: 'own-measurement',
-    source: `${n} own ${n === 1 ? 'feeding' : 'feedings'} with what was left weighed`,
+    source: `${counted(n, 'feeding')} of its own with the leftovers weighed`,
     others: [],
     bounds: n < 2 ? 'none' : 'interval-95',
     feedings: n,

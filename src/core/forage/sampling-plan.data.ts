@@ -82,7 +82,7 @@ export const SAMPLING_TOPICS = [
   'handling',
   'safety',
 ] as const;
-export type SamplingTopic = (typeof SAMPLING_TOPICS)[number];
+type SamplingTopic = (typeof SAMPLING_TOPICS)[number];
 
 export interface SamplingRule {
   readonly topic: SamplingTopic;

@@ -9,7 +9,7 @@ import {
 } from './sampling-plan.data.js';
 
 /** One sample for the lab: a run of bales, counted from 1 along the walk, and those of it that are cored. */
-export interface LotSample {
+interface LotSample {
   readonly fromBale: number;
   readonly untilBale: number;
   /** In the order of the walk. */

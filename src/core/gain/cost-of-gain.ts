@@ -1,3 +1,4 @@
+import { counted } from '../units/counted.js';
 import { daysBetween, isCalendarDay, type CalendarDay } from '../time/calendar-day.js';
 import { decimal, type Decimal } from '../units/decimal.js';
 import { type Mass, massInWords, type MassUnit } from '../units/mass.js';
@@ -107,8 +108,8 @@ function weighingOffset(
           'no-weighing',
           field,
           '',
-          `a weighing within ${windowDays} days of ${day}`,
-          `The herd was not weighed within ${windowDays} days of ${day}.`,
+          `a weighing within ${counted(windowDays, 'day')} of ${day}`,
+          `The herd was not weighed within ${counted(windowDays, 'day')} of ${day}.`,
         ),
       ],
     };
@@ -121,8 +122,8 @@ function weighingOffset(
         'weighing-outside-window',
         `${field}.day`,
         weighing.day,
-        `within ${windowDays} days of ${day}`,
-        `The nearest weighing, ${weighing.day}, lies ${Math.abs(days)} days from ${day}.`,
+        `within ${counted(windowDays, 'day')} of ${day}`,
+        `The nearest weighing, ${weighing.day}, is ${counted(Math.abs(days), 'day')} from ${day}.`,
       ),
     ],
   };

@@ -1,3 +1,4 @@
+import type { Words } from '../units/told.js';
 import type { RaisedCaution } from '../cautions/caution.js';
 import type { GuideChoices } from '../cautions/guides.data.js';
 import type { ObservedLot } from '../cautions/hay-observations.js';
@@ -16,6 +17,10 @@ export interface EvaluationRequest {
   readonly animal: AnimalDescription;
   /** True if some of the herd are pregnant, though the average animal is not: what harms a calf harms theirs. */
   readonly anyPregnant?: boolean;
+  /** True if the stage of some is not on record: they are judged as if they were pregnant. */
+  readonly mayBePregnant?: boolean;
+  /** Mean of the day, where the weather is known or assumed. */
+  readonly temperatureC?: number;
   /** Of this animal with this ration's diet (see `dietContextOf`), on this day. */
   readonly requirement: RequirementSet;
   /** Build order, bottom first. */
@@ -48,8 +53,8 @@ export interface GainVerdict {
   readonly ruledBy: 'energy' | 'protein' | 'energy, protein not known' | null;
   /** Drawn from the body where the ration lacks energy; 0 where it does not. */
   readonly bodyEnergyLostMcalPerDay: number | null;
-  /** Of a loss, what it comes from; `null` where there is none. */
-  readonly words: string | null;
+  /** What they gain and what holds it down, or of a loss what it comes from; `null` while it is not known. */
+  readonly words: Words | null;
   readonly unknownBecause: MissingReason | 'mature-cattle' | null;
 }
 

@@ -1,4 +1,5 @@
 import { plain } from '../cautions/caution.js';
+import { quantity, sentence, type Words } from '../units/told.js';
 import { proteinAllowableGain } from '../requirements/protein.js';
 import { MATURE_COWS } from '../requirements/requirement-set.js';
 import type { EvaluationRequest, GainVerdict } from './evaluation.js';
@@ -33,15 +34,35 @@ export function gainOf(
           metabolizableProteinForGainGPerDay:
             protein.supply.value - needed.maintenanceGPerDay - needed.pregnancyGPerDay - needed.lactationGPerDay,
         }).shrunkGainKgPerDay;
+  const expectedKgPerDay = byProtein === null ? byEnergy : Math.min(byEnergy, byProtein);
+  const ruledBy = byProtein === null ? 'energy, protein not known' : byProtein < byEnergy ? 'protein' : 'energy';
   return {
     energyAllowableKgPerDay: byEnergy,
     proteinAllowableKgPerDay: byProtein,
-    expectedKgPerDay: byProtein === null ? byEnergy : Math.min(byEnergy, byProtein),
+    expectedKgPerDay,
     bodyEnergyLostMcalPerDay: energy.bodyEnergyLostMcalPerDay,
-    words: wordsOnLoss(energy),
-    ruledBy: byProtein === null ? 'energy, protein not known' : byProtein < byEnergy ? 'protein' : 'energy',
+    words: gainInWords({ expectedKgPerDay, ruledBy }, energy),
+    ruledBy,
     unknownBecause: null,
   };
+}
+
+const RULED_BY = {
+  energy: 'more energy would make it more',
+  protein: 'more protein would make it more',
+  'energy, protein not known': 'as far as energy goes, since the protein is not known',
+} as const;
+
+function gainInWords(
+  { expectedKgPerDay, ruledBy }: { readonly expectedKgPerDay: number; readonly ruledBy: keyof typeof RULED_BY },
+  energy: EnergyOfRation,
+): Words {
+  const amount = quantity(Math.abs(expectedKgPerDay), 'kg', 2);
+  const loss = wordsOnLoss(energy);
+  if (loss !== null) return expectedKgPerDay < 0 ? sentence`They lose ${amount} a day. ${loss}` : loss;
+  return expectedKgPerDay < 0
+    ? sentence`They lose ${amount} a day: the ration lacks protein.`
+    : sentence`They gain ${amount} a day; ${RULED_BY[ruledBy]}.`;
 }
 
 function wordsOnLoss({ bodyEnergyLostMcalPerDay: lost, netEnergyBalanceMcalPerDay: balance }: EnergyOfRation) {

@@ -1,3 +1,4 @@
+import { counted } from '../units/counted.js';
 import { plain } from '../cautions/caution.js';
 import { MINERALS, type Nutrient } from '../nutrients/nutrients.js';
 import type { Verdict } from './nutrient-line.js';
@@ -77,7 +78,7 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
       days,
       urgent ? CONCERN_GUIDES.hayUrgentDays.value : standing.hayMustLastDays,
       'days',
-      `${lotName} will last ${plain(Math.floor(days), 0)} days; the target is ${plain(standing.hayMustLastDays, 0)}.`,
+      `${lotName} will last ${counted(Math.floor(days), 'day')}; the target is ${plain(standing.hayMustLastDays, 0)}.`,
     );
   }
   gainConcern(standing, raise);

@@ -1,3 +1,4 @@
+import { counted } from '../units/counted.js';
 import { quantity, sentence } from '../units/told.js';
 import { CAUTIONS } from '../cautions/cautions.data.js';
 import { raiseIfPassed, type RaisedCaution } from '../cautions/caution.js';
@@ -83,8 +84,7 @@ function leafyUnderCoarse(layers: readonly LaidLayer[]): RaisedCaution[] {
       subject: { kind: 'layer', name: layer.name },
       given: coarseAbove,
       threshold: CAUTIONS['leafy-under-coarse'].thresholds.coarseAbove,
-      message:
-        `${layer.name} is leafy and lies under ${coarseAbove} coarser ` + `${coarseAbove === 1 ? 'layer' : 'layers'}.`,
+      message: `${layer.name} is leafy and lies under ${counted(coarseAbove, 'coarser layer')}.`,
     });
   });
 }

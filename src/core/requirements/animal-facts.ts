@@ -140,7 +140,7 @@ function finalShrunkWeight(animal: AnimalDescription, shrunkKg: number, working:
     return Math.max(shrunkKg, DEFAULTS.finalShrunkBodyWeightKg);
   working.note(
     'default-final-weight',
-    sentence`Grown (final shrunk) weight taken as ${quantity(DEFAULTS.finalShrunkBodyWeightKg, 'kg', 0)}.`,
+    sentence`No grown or mature weight is entered; ${quantity(DEFAULTS.finalShrunkBodyWeightKg, 'kg', 0)} shrunk is used.`,
     'NRC 2000, table of growing cattle',
   );
   return DEFAULTS.finalShrunkBodyWeightKg;
@@ -186,10 +186,17 @@ function growthOf(
 
 /** Without a stated gain heifers are given their own growth; other cattle are held at their weight. */
 function unstatedGain(animal: AnimalDescription, ownShrunkKg: number, working: Working): number {
-  if (!isHeifer(animal)) return 0;
-  const growth = heiferGrowth(animal, ownShrunkKg);
-  tellHeiferGrowth(growth, working);
-  return growth.gainKgPerDay;
+  if (MATURE_COWS.includes(animal.class) || animal.class === 'bull') return 0;
+  const growth = isHeifer(animal) ? heiferGrowth(animal, ownShrunkKg) : null;
+  if (growth !== null) tellHeiferGrowth(growth, working);
+  if (growth === null || growth.notCountedBecause !== null)
+    working.note(
+      'no-wanted-gain',
+      'No wanted gain is entered, so the need stands at maintenance: fed to it, these cattle do not grow. Enter the ' +
+        'gain wanted.',
+      'NRC 2000: the need for gain follows from the gain',
+    );
+  return growth?.gainKgPerDay ?? 0;
 }
 
 /** Common practice where no age is given: a mature animal 3 years, a calf 9 months, the rest 15. */

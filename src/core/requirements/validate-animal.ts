@@ -1,3 +1,4 @@
+import { withArticle } from '../units/counted.js';
 import {
   ACTIVITY_LIMITS,
   ANIMAL_LIMITS,
@@ -88,7 +89,7 @@ function whatItsSexCannotHave(animal: AnimalDescription): Problem[] {
         field,
         given,
         allowed: 'cows and heifers only',
-        message: `${field} cannot be given for a ${animal.sex}.`,
+        message: `${field} cannot be given for ${withArticle(animal.sex)}.`,
       },
     ];
   });
@@ -101,7 +102,7 @@ function whatItsSexCannotHave(animal: AnimalDescription): Problem[] {
       field: 'sex',
       given: animal.sex,
       allowed: 'cow or heifer',
-      message: `A ${animal.class} cannot be a ${animal.sex}.`,
+      message: `The class ${animal.class} is for a cow or a heifer, not for ${withArticle(animal.sex)}.`,
     },
   ];
 }

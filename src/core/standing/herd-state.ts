@@ -130,10 +130,32 @@ export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
         targetGainKgPerDay: target,
         placeId: placeOn(file.facts, day),
         weight,
-        restsOn: notesOn({ day, seasons, cohorts, windows, staged, weight, condition, told: stages.toldOn(day) }),
+        restsOn: notesOn({
+          day,
+          seasons,
+          cohorts,
+          windows,
+          staged,
+          weight,
+          condition,
+          told: stages.toldOn(day),
+          firstKnown: firstKnownAfter(file.facts, day),
+          targetKnown: target !== null,
+        }),
       };
     },
   };
+}
+
+/** What was first told after a day: class, place and wanted gain, each from its first record on. */
+function firstKnownAfter(
+  facts: readonly HerdFact[],
+  day: CalendarDay,
+): { readonly what: 'class' | 'place' | 'target-gain'; readonly on: CalendarDay }[] {
+  return (['class', 'place', 'target-gain'] as const).flatMap((what) => {
+    const first = factsOf(facts, what)[0];
+    return first !== undefined && first.on > day ? [{ what, on: first.on }] : [];
+  });
 }
 
 function conceptusKg(daysPregnant: number | undefined): number {

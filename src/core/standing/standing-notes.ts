@@ -1,3 +1,5 @@
+import type { AnimalClass } from '../requirements/requirement-set.js';
+import { counted } from '../units/counted.js';
 import { type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time/calendar-day.js';
 import { type BreedingSeason, DAYS_A_YEAR } from './breeding-seasons.js';
 import type { CalvingWindow, Cohort } from './herd-cohorts.js';
@@ -22,6 +24,9 @@ interface StandingKnown {
   readonly weight: HerdWeight;
   readonly condition: { readonly fact: FactOf<'condition'>; readonly since: CalendarDay | null } | undefined;
   readonly told: ToldClass;
+  /** What was first told later than the day, and when: class, place or gain wanted. */
+  readonly firstKnown: readonly { readonly what: 'class' | 'place' | 'target-gain'; readonly on: CalendarDay }[];
+  readonly targetKnown: boolean;
 }
 
 /** A weight or score as old as this is worth a word; common practice, no source. */
@@ -33,7 +38,9 @@ export function notesOn(known: StandingKnown): StandingNote[] {
     ...stageNotes(known),
     ...milkNotes(known),
     ...classNotes(known),
+    ...firstKnownNotes(known),
     ...conditionNotes(known),
+    ...gainNotes(known),
     ...weightNotes(known),
   ];
 }
@@ -208,6 +215,32 @@ function classNotes({ staged, told }: StandingKnown): StandingNote[] {
   ];
 }
 
+const FIRST_KNOWN = { class: 'class', place: 'place', 'target-gain': 'wanted gain' } as const;
+
+/** Nobody knows what was before the first record of a kind; the first one is taken, and said to be. */
+function firstKnownNotes({ firstKnown }: StandingKnown): StandingNote[] {
+  return firstKnown.map(({ what, on }) => ({
+    code: `${what}-first-known-later`,
+    sureness: 'assumed',
+    message:
+      `The ${FIRST_KNOWN[what]} is first known from ${on} on; it is assumed to have been the same before. If it was ` +
+      'not, enter what it was with its day.',
+  }));
+}
+
+const GROWING: readonly AnimalClass[] = ['growing-calf', 'yearling', 'finishing'];
+
+function gainNotes({ staged, targetKnown }: StandingKnown): StandingNote[] {
+  if (targetKnown || !staged.some((one) => GROWING.includes(one.cattleClass))) return [];
+  return [
+    {
+      code: 'no-wanted-gain',
+      sureness: 'not-known',
+      message: 'No wanted gain is entered, so the need stands at maintenance. Enter the gain wanted.',
+    },
+  ];
+}
+
 function conditionNotes({ day, condition }: StandingKnown): StandingNote[] {
   const score = condition?.fact.score ?? null;
   if (condition === undefined || score === null)
@@ -230,7 +263,7 @@ function conditionNotes({ day, condition }: StandingKnown): StandingNote[] {
 
 function daysAgo(days: number): string {
   if (days === 0) return 'the same day';
-  return days > 0 ? `${days} ${days === 1 ? 'day' : 'days'} before` : `${-days} ${days === -1 ? 'day' : 'days'} later`;
+  return days > 0 ? `${counted(days, 'day')} before` : `${counted(-days, 'day')} later`;
 }
 
 const TAKEN = {

@@ -1,3 +1,4 @@
+import { counted, noun } from '../units/counted.js';
 import type { AnimalResult } from './analysis-sets.js';
 import { decimal, decimalFromFloat, type Decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
@@ -180,8 +181,8 @@ function notesOf(lines: readonly ArmFeed[], gain: ArmGain): string[] {
   const daysMissing = Math.max(0, ...lines.map((line) => line.daysMissing));
   if (daysMissing > 0)
     notes.push(
-      `${daysMissing === 1 ? '1 day of this arm has' : `${daysMissing} days of this arm have`} no feed record: ` +
-        `hay and cost are too low by ${daysMissing === 1 ? 'it' : 'them'}.`,
+      `${counted(daysMissing, 'day of this arm has', 'days of this arm have')} no feed record: hay and cost are too ` +
+        `low by ${noun(daysMissing, 'it', 'them')}.`,
     );
   if (lines.length === 0) notes.push('No feed was recorded for this arm.');
   if (gain.total === null)

@@ -1,3 +1,4 @@
+import { counted } from '../units/counted.js';
 import { decimalFromFloat } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { MINOR_DIGITS, Money, type PricePerMass } from '../units/money.js';
@@ -101,7 +102,7 @@ export function partialBudget({
           addedGain: herdGainIfItHeld({ differenceKgPerDay, head: herdHead, days }),
           net: mapTriple(netPerHead, (money) => money.times(herdHead)),
         };
-  const range = `${moneyText(netPerHead.low)} to ${moneyText(netPerHead.high)} a head over ${days} days`;
+  const range = `${moneyText(netPerHead.low)} to ${moneyText(netPerHead.high)} per head over ${counted(days, 'day')}`;
   return {
     days,
     addedReturnsPerHead,
@@ -120,7 +121,7 @@ export function partialBudget({
       ...(herd === null
         ? []
         : [
-            `If it held over ${herd.head} head for ${days} days: ${moneyText(herd.net.low)} to ` +
+            `If it held over ${herd.head} head for ${counted(days, 'day')}: ${moneyText(herd.net.low)} to ` +
               `${moneyText(herd.net.high)}. A herd is not a trial: that is a sum, not a finding.`,
           ]),
     ],

@@ -1,3 +1,4 @@
+import { counted, noun } from '../units/counted.js';
 import { describe } from './descriptive.js';
 import { oneWayAnova } from './one-way-anova.js';
 import { TRIAL_CHOICES } from './trial.data.js';
@@ -62,8 +63,8 @@ export function ownDailyGainSpread(weights: readonly OwnWeight[]): OwnSpread {
       animals,
       because:
         `The books hold two weights of like fill, ${TRIAL_CHOICES.ownSpreadDays.value} days apart or more, of ` +
-        `${animals} animals in ${usable.length} groups; ${least} degrees of freedom are needed and there are ` +
-        `${degreesOfFreedom}.`,
+        `${counted(animals, 'animal')} in ${counted(usable.length, 'group')}; ${least} degrees of freedom are needed ` +
+        `and there ${noun(degreesOfFreedom, 'is', 'are')} ${degreesOfFreedom}.`,
     };
   }
   const gains = usable.map((group) => group.gains);

@@ -1,3 +1,4 @@
+import { noun } from '../units/counted.js';
 import { GUT_FILL, TRIAL_CHOICES, TRIAL_LENGTH, UNIT_SOURCES } from './trial.data.js';
 import { percent, told, type ToldIn } from './words.js';
 
@@ -87,7 +88,7 @@ function ofHead({ unit, unitsPerArm }: TrialDesign): TrialCaution[] {
 
 function ofPens({ unit, unitsPerArm }: TrialDesign): TrialCaution[] {
   if (unit !== 'pen') return [];
-  const pens = { value: unitsPerArm, unit: 'pens per arm' };
+  const pens = { value: unitsPerArm, unit: `${noun(unitsPerArm, 'pen')} per arm` };
   if (unitsPerArm < 2)
     return [
       caution(

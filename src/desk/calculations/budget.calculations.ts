@@ -1,3 +1,4 @@
+import { counted } from '../../core/units/counted.js';
 import { z } from 'zod';
 import { balesFor, hayOnHand } from '../../core/budget/extension-methods.js';
 import type { HayBudget, HayBudgetInput } from '../../core/budget/hay-budget.js';
@@ -218,7 +219,7 @@ function checkedSpan({ from, until }: { from: string; until: string }): void {
       'span-out-of-range',
       until,
       `1 to ${LONGEST_SPAN_DAYS} days after ${from}`,
-      `From ${from} until ${until} are ${days} days.`,
+      `From ${from} until ${until} is ${counted(days, 'day')}.`,
     );
 }
 

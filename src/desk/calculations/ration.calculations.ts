@@ -702,7 +702,7 @@ function judgementAnswer(judged: RationEvaluation, system: UnitSystem) {
     energyAllowableGain: figureOrNull(gain.energyAllowableKgPerDay, 'kg/d', system),
     proteinAllowableGain: figureOrNull(gain.proteinAllowableKgPerDay, 'kg/d', system),
     gainRuledBy: gain.ruledBy,
-    gainInWords: gain.words,
+    gainInWords: gain.words === null ? null : toldIn(system, gain.words),
     condition: {
       netEnergyBalance: figureOrNull(condition.netEnergyBalanceMcalPerDay, 'Mcal/d', system),
       direction: condition.direction,

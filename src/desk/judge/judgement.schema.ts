@@ -26,6 +26,16 @@ export const nutrientLineOut = z
       .describe('Above this it is `excess`: harmful, or more than will be eaten; null where no limit is known')
       .nullable(),
     surplus: z.number().describe('Supply less need; null where either is not known').nullable(),
+    percentOfDryMatter: z
+      .object({
+        supply: z.number().describe('What the ration supplies, % of its dry matter; null where not known').nullable(),
+        need: z.number().describe('The need, % of the same dry matter; null where there is none').nullable(),
+      })
+      .describe(
+        'The line as shares of the dry matter that this ration gives; null for energy, vitamins, trace minerals and ' +
+          'the dry matter itself',
+      )
+      .nullable(),
     surplusPercent: z
       .number()
       .describe('Supply less need, % of the need; null where there is no need or it is not known')
@@ -72,6 +82,10 @@ export const judgementShape = {
       'Growing cattle: the smaller of the gains that energy and protein allow, below zero where the cattle lose ' +
         'weight; null where there is none to predict',
     )
+    .nullable(),
+  gainInWords: z
+    .string()
+    .describe('What they gain a day and what holds it down, or why they lose; null where no gain is predicted')
     .nullable(),
   gainRuledBy: z.string().describe('What limits the gain; null where no gain is predicted').nullable(),
   daysToOneConditionScore: z

@@ -22,11 +22,13 @@ export function judgementAnswer(
   units: UnitSystem,
 ): Judgement {
   const gain = evaluation?.gain.expectedKgPerDay ?? null;
+  const words = evaluation?.gain.words ?? null;
   const daysToOneScore = evaluation?.condition.daysToOneScore ?? null;
   const cost = evaluation?.cost.perHeadDay ?? null;
   return {
-    lines: evaluation === null ? [] : evaluation.lines.map((line) => lineAnswer(line, units)),
+    lines: evaluation === null ? [] : linesAnswer(evaluation.lines, units),
     expectedDailyGain: gain === null ? null : formatMass(Mass.kilograms(decimalFromFloat(gain, 4)), units, 'small'),
+    gainInWords: words === null ? null : toldIn(units, words),
     gainRuledBy: evaluation?.gain.ruledBy ?? null,
     daysToOneConditionScore: daysToOneScore === null ? null : Math.round(daysToOneScore),
     conditionDirection: evaluation?.condition.direction ?? null,
@@ -45,10 +47,24 @@ export function notesAnswer(notes: readonly RequirementNote[], units: UnitSystem
   return notes.map(({ code, message, source }) => ({ code, message: toldIn(units, message), source }));
 }
 
-export function lineAnswer(
-  line: NonNullable<JudgedRation['evaluation']>['lines'][number],
-  units: UnitSystem,
-): Judgement['lines'][number] {
+type Line = NonNullable<JudgedRation['evaluation']>['lines'][number];
+
+/** Supply against need, a line a nutrient, in the units of the answer. */
+export function linesAnswer(lines: readonly Line[], units: UnitSystem): Judgement['lines'] {
+  const dryMatterKg = lines.find((line) => line.nutrient === 'dryMatter')?.supply ?? null;
+  return lines.map((line) => lineAnswer(line, dryMatterKg, units));
+}
+
+/** One divisor for supply and need, so that the shares say what the amounts say. */
+function ofDryMatter({ nutrient, unit, supply, need }: Line, dryMatterKg: number | null) {
+  const perKg = { 'kg/d': 100, 'g/d': 0.1 }[unit as string];
+  if (perKg === undefined || nutrient === 'dryMatter' || dryMatterKg === null || dryMatterKg <= 0) return null;
+  const share = (value: number | null): number | null =>
+    value === null ? null : Number(((value * perKg) / dryMatterKg).toFixed(3));
+  return { supply: share(supply), need: share(need) };
+}
+
+function lineAnswer(line: Line, dryMatterKg: number | null, units: UnitSystem): Judgement['lines'][number] {
   const shown = (value: number | null): number | null =>
     value === null ? null : Number(figureIn(units, { value, unit: line.unit }).value.toFixed(3));
   return {
@@ -60,6 +76,7 @@ export function lineAnswer(
     need: shown(line.need),
     atMost: shown(line.harmfulAbove),
     surplus: shown(line.surplus),
+    percentOfDryMatter: ofDryMatter(line, dryMatterKg),
     surplusPercent: line.surplusPercent === null ? null : Number(line.surplusPercent.toFixed(1)),
     verdict: line.verdict,
     unknownBecause: line.unknownBecause,

@@ -3,6 +3,7 @@ import type { LotShare } from '../../core/cautions/rumen.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { evaluateRation } from '../../core/judge/evaluate.js';
 import type { RationEvaluation } from '../../core/judge/evaluation.js';
+import { pregnancyOf } from '../../core/judge/pregnancy.js';
 import { rationCautions } from '../../core/judge/ration-cautions.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
 import { type WastedShare, wastedShareOf } from '../../core/judge/wasted-share.js';
@@ -116,7 +117,9 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
   const water = waterOfHerd(herd.water, animals);
   const request = {
     animal,
-    anyPregnant: animals.some((one) => (one.daysPregnant ?? 0) > 0),
+    anyPregnant: pregnancyOf(animals) === 'yes',
+    mayBePregnant: pregnancyOf(animals) === 'may-be',
+    ...(herd.weather === null ? {} : { temperatureC: herd.weather.temperatureC }),
     layers: laid.layers,
     wastedShare: wasted.share,
     showCost: asked.showCost,

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { CONCERN_CODES } from '../../core/judge/herd-concerns.data.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
-import { day, id } from '../../platform/wire/common.schema.js';
+import { day, id, wholeNumber } from '../../platform/wire/common.schema.js';
 import { weatherQuery } from '../facts/weather.schema.js';
 import { judgingQuery } from '../judge/judgement.schema.js';
 import { massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
@@ -93,12 +93,8 @@ export const portfolioQuery = z.strictObject({
   edition: judgingQuery.edition,
   coldMethod: judgingQuery.coldMethod,
   ...weatherQuery,
-  hayMustLastDays: z.coerce
-    .number()
-    .int()
-    .min(1)
-    .max(366)
-    .default(60)
+  hayMustLastDays: wholeNumber(1, 366)
+    .prefault(60)
     .describe('Days that the hay of a ration has to last; with less, a concern is raised'),
   show: z.enum(['all', 'concerns']).default('all').describe('concerns: only herds with at least one; all: every herd'),
 });

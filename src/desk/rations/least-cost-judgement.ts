@@ -1,4 +1,5 @@
 import type { RaisedCaution } from '../../core/cautions/caution.js';
+import type { LotShare } from '../../core/cautions/rumen.js';
 import { waterCautions, type WaterOnTheDay } from '../../core/cautions/water.js';
 import type { ObservedLot } from '../../core/cautions/hay-observations.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
@@ -46,7 +47,16 @@ export function judgingOf(
   herd: HerdFacts,
   span: HerdSpan,
   body: Body,
-  { lots, candidates }: { readonly lots: ReadonlyMap<string, LotFacts>; readonly candidates: readonly Candidate[] },
+  {
+    lots,
+    candidates,
+    before,
+  }: {
+    readonly lots: ReadonlyMap<string, LotFacts>;
+    readonly candidates: readonly Candidate[];
+    /** What is fed now. */
+    readonly before?: readonly LotShare[] | undefined;
+  },
 ): Judging {
   const options: JudgeOptions = { edition: body.edition, coldMethod: body.coldMethod };
   const wasted = wastedOf(herd, {
@@ -68,6 +78,7 @@ export function judgingOf(
       testing: testingOfParts(layers, lots, herd.on),
       observed: observedOfParts(layers, lots),
       ...(water === null ? {} : { water }),
+      ...(before === undefined ? {} : { before }),
     });
   return {
     span,

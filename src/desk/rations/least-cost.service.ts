@@ -19,6 +19,7 @@ import { deliveredCostOf, HayQuoteRead } from '../../records/hay/quotes/hay-quot
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type HerdSpan, HerdSpanRead } from './herd-span.read.js';
 import { judgingOf, OFFER_PREFIX, QUOTE_PREFIX } from './least-cost-judgement.js';
+import { FedNowRead } from './fed-now.read.js';
 import type * as api from './least-cost.schema.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { linearSolver } from '../linear-solver.js';
@@ -34,6 +35,7 @@ export class LeastCostService {
     private readonly lots: LotFactsRead,
     private readonly quotes: HayQuoteRead,
     private readonly spans: HerdSpanRead,
+    private readonly now: FedNowRead,
   ) {}
 
   async solve(
@@ -64,7 +66,8 @@ export class LeastCostService {
     ];
     const span = await this.spans.of(tenant, herd, { days: body.days, weather: body.weather });
     const lots = new Map(onHand.map(({ facts }) => [facts.row.id, facts]));
-    const judging = judgingOf(herd, span, body, { lots, candidates });
+    const before = (await this.now.of(tenant, [herd])).get(herd.herd.id)?.shares;
+    const judging = judgingOf(herd, span, body, { lots, candidates, before });
     const outcome = safeRation({
       candidates,
       animal: span.animal,
@@ -94,7 +97,7 @@ export class LeastCostService {
     if (asked === undefined)
       return [...(await this.lots.onHand(tenant, herd.on)).values()].map((facts) => ({
         facts,
-        candidate: candidateOfLot(facts, undefined),
+        candidate: candidateOfLot(facts, undefined, undefined),
       }));
     const facts = await this.lots.named(
       tenant,
@@ -103,7 +106,7 @@ export class LeastCostService {
     );
     return asked.flatMap((lot) => {
       const found = facts.get(lot.hayLotId);
-      return found === undefined ? [] : [{ facts: found, candidate: candidateOfLot(found, lot.role) }];
+      return found === undefined ? [] : [{ facts: found, candidate: candidateOfLot(found, lot.role, lot.fixed) }];
     });
   }
 
@@ -151,11 +154,15 @@ function usualRole(kind: HayKind): LayerRole {
   return kind.texture === 'coarse-stemmy' ? 'coarse' : kind.texture === 'fragile-leafy' ? 'rich' : 'mixed';
 }
 
+type MassIn = NonNullable<NonNullable<Body['lots']>[number]['fixed']>;
+
 function candidateOfLot(
   { row, lot, kind, balance, baleWeight, looseDensity }: LotFacts,
   role: LayerRole | undefined,
+  fixed: MassIn | undefined,
 ): Candidate {
   return {
+    ...(fixed === undefined ? {} : { fixedKg: toMass(fixed).kilograms.toNumber() }),
     lot,
     role: role ?? usualRole(kind),
     bulkDensityKgPerM3: looseDensity.value,

@@ -1,3 +1,4 @@
+import { counted } from '../../core/units/counted.js';
 import type { SafeRation } from '../../core/ration/safe-ration.js';
 import type { LeastCostRation } from '../../core/ration/solve.js';
 import type { WholeBaleAnswer, WholeBaleRation } from '../../core/ration/whole-bale-ration.js';
@@ -10,7 +11,7 @@ import { type UnitSystem, formatMass, formatMoney, formatPrice } from '../../pla
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { massOfKilograms } from '../facts/ration-content.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
-import { judgementAnswer, lineAnswer } from '../judge/judgement.js';
+import { judgementAnswer, linesAnswer } from '../judge/judgement.js';
 import { type Judging, OFFER_PREFIX, QUOTE_PREFIX } from './least-cost-judgement.js';
 import type * as api from './least-cost.schema.js';
 
@@ -78,7 +79,7 @@ function needAnswer(found: SafeRation, { judging, units }: Asked): Answer['need'
         : {
             fromDay: worst.from,
             untilDay: worst.until,
-            lines: worst.lines.map((line) => lineAnswer(line, units)),
+            lines: linesAnswer(worst.lines, units),
           },
   };
 }
@@ -222,15 +223,14 @@ function wholeBaleWords(
   { herd, currency }: Asked,
 ): string[] {
   const laid = ration.parts.map(({ lotName, bales }) =>
-    bales === null ? `${lotName} by weight` : `${bales} ${bales === 1 ? 'bale' : 'bales'} of ${lotName}`,
+    bales === null ? `${lotName} by weight` : `${counted(bales, 'bale')} of ${lotName}`,
   );
   const misses = missed.map(
     ({ words, missesBy, unit, percentOfDemand }) =>
       `${words} by ${missesBy} ${unit}${percentOfDemand === null ? '' : ` (${percentOfDemand} %)`}`,
   );
   return [
-    `For ${herd.head} head, one feeding for ${everyDays} ${everyDays === 1 ? 'day' : 'days'}: ` +
-      `${laid.join(', ') || 'nothing'}.`,
+    `For ${herd.head} head, one feeding for ${counted(everyDays, 'day')}: ` + `${laid.join(', ') || 'nothing'}.`,
     costWords(ration.costOfRounding, currency),
     missed.length === 0 ? 'Every demand is met.' : `Missed: ${misses.join('; ')}.`,
     ...(ration.notInBales.length === 0

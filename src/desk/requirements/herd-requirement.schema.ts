@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { byCode, MINERALS } from '../../core/nutrients/nutrients.js';
+import { byCode, MINERALS, TRACE_NUTRIENTS, type TraceNutrient, VITAMINS } from '../../core/nutrients/nutrients.js';
 import { ANIMAL_CLASSES, COLD_METHODS, REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
@@ -20,6 +20,9 @@ const stepOut = z.object({
   source: z.string().describe('The equation and where it was published'),
 });
 const gramsADay = z.number().describe('The need in grams per head per day');
+/** Trace minerals by the milligram, vitamins by the international unit. */
+const traceADay = (code: TraceNutrient) =>
+  z.number().describe(`The need in ${VITAMINS.includes(code) ? 'IU' : 'milligrams'} per head per day`);
 const megacalories = z.number().describe('The need in megacalories per head per day');
 
 const requirementOut = z.object({
@@ -39,6 +42,7 @@ const requirementOut = z.object({
       crudeProtein: gramsADay,
       rumenDegradableProtein: gramsADay,
       ...byCode(MINERALS, () => gramsADay),
+      ...byCode(TRACE_NUTRIENTS, traceADay),
       water: measureOut('volume', 'small').describe('Water that an animal needs per day'),
     })
     .nullable(),
@@ -52,6 +56,9 @@ const requirementOut = z.object({
   diet: z
     .object({
       netEnergyMaintenance: measureOut('energy content', 'small').describe('NEm of the diet, in its dry matter'),
+      totalDigestibleNutrients: massOut.describe(
+        'TDN per head per day that the diet gives at the predicted intake; what is needed where the diet is solved',
+      ),
       totalDigestibleNutrientsPercent: z.number().describe('TDN of the diet, % of dry matter'),
       origin: z
         .enum(['given', 'solved', 'closest'])

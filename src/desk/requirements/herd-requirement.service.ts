@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
 import { NUTRIENTS } from '../../core/nutrients/nutrients.data.js';
-import { byCode, MINERALS } from '../../core/nutrients/nutrients.js';
+import { byCode, MINERALS, TRACE_NUTRIENTS } from '../../core/nutrients/nutrients.js';
 import {
   type DietContext,
   REQUIREMENT_EDITIONS,
@@ -117,6 +117,7 @@ function requirementsAnswer(set: RequirementSet, head: number, units: UnitSystem
       crudeProtein: round(set.crudeProteinGPerDay),
       rumenDegradableProtein: round(set.rumenDegradableProteinGPerDay),
       ...byCode(MINERALS, (mineral) => round(set.minerals[mineral], NUTRIENTS[mineral].need.decimals)),
+      ...byCode(TRACE_NUTRIENTS, (trace) => round(set.traces[trace], 2)),
       water: formatMeasure(set.waterLPerDay, 'volume', units, { size: 'small' }),
     },
     perHerd: {
@@ -128,6 +129,7 @@ function requirementsAnswer(set: RequirementSet, head: number, units: UnitSystem
         size: 'small',
         places: 4,
       }),
+      totalDigestibleNutrients: mass((set.dryMatterIntakeKgPerDay * set.diet.totalDigestibleNutrientsPercent) / 100),
       totalDigestibleNutrientsPercent: round(set.diet.totalDigestibleNutrientsPercent, 2),
       origin: set.diet.origin,
     },

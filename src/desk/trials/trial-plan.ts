@@ -1,3 +1,4 @@
+import { counted } from '../../core/units/counted.js';
 import type { z } from 'zod';
 import type { OwnSpread } from '../../core/trial/own-spread.js';
 import { planTrial, type TrialPlan, type TrialPlanRequest } from '../../core/trial/plan-trial.js';
@@ -99,7 +100,8 @@ export function spreadOf(plan: TrialPlanTyped, own: OwnSpread | undefined): Spre
   const days =
     own.shortestDays === own.longestDays ? `${own.shortestDays}` : `${own.shortestDays} to ${own.longestDays}`;
   const words =
-    `${own.animals} animals in ${own.groups} groups over ${days} days, ` + `${own.degreesOfFreedom} degrees of freedom`;
+    `${counted(own.animals, 'animal')} in ${counted(own.groups, 'group')} over ${days} days, ` +
+    `${own.degreesOfFreedom} degrees of freedom`;
   return { given: { kgPerDay: own.kgPerDay, source: `own weights animal by animal: ${words}` }, why: words };
 }
 

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { feedGroupOf } from '../../core/feeds/other-feeds.data.js';
 import { checkLabTest } from '../../core/forage/lab-test-plausibility.js';
 import { LAB_NUTRIENTS, labReport } from '../../core/nutrients/nutrients.js';
 import { dayIn } from '../../platform/clock.js';
@@ -46,7 +47,7 @@ export class WhatIfService {
 
   async judge(tenant: OperationTenant, { query, body }: InputOf<typeof api.judgeWhatIf>): Promise<Answer> {
     const on = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
-    const tests = testsOf(body);
+    const tests = await this.#tests(tenant, body, on);
     const herds = await this.#named(tenant, body.herdIds);
     const facts = await this.herdFacts.of(tenant, herds, on, weatherChoiceOf(query));
     const now = await this.now.of(tenant, facts);
@@ -106,6 +107,19 @@ export class WhatIfService {
         );
       return found;
     });
+  }
+
+  /**
+   * Assumed tests, held to the same limits as those that are entered. @throws Problem where a lot is not there or named
+   * twice.
+   */
+  async #tests(tenant: OperationTenant, { assume: { tests = [] } }: Body, on: string): Promise<AssumedTest[]> {
+    const named = tests.map(({ hayLotId }, index) => ({ id: hayLotId, pointer: `#/assume/tests/${index}/hayLotId` }));
+    const lots = await this.lots.named(tenant, named, on);
+    const twice = named.find(({ id }, index) => named.findIndex((one) => one.id === id) < index);
+    if (twice !== undefined)
+      throw ruleBroken(twice.pointer, 'said-twice', twice.id, 'each lot once', 'This lot is named twice.');
+    return tests.map((test, index) => testOf(test, index, lots.get(test.hayLotId)));
   }
 
   async #presentLots(
@@ -197,20 +211,24 @@ function assumptionsOf({ weather, bodyWeight, bodyCondition }: Body['assume']): 
   };
 }
 
-/** Assumed tests, held to the same limits as those that are entered. */
-function testsOf({ assume: { tests = [] } }: Body): AssumedTest[] {
-  return tests.map(({ hayLotId, basis, analysis }, index) => {
-    const typed = Object.fromEntries(
-      Object.entries(analysis).filter(([, value]) => value !== undefined),
-    ) as TypedAnalysis;
-    const assumed = { lotId: hayLotId, basis, analysis: analysisOf(typed) };
-    const checked = checkLabTest(assumed);
-    if (!checked.ok)
-      throw problemOfCore(checked.problems, (field) => {
-        const name = LAB_NUTRIENTS.find((one) => labReport(one).field === field);
-        const at = `#/assume/tests/${index}/analysis`;
-        return name === undefined ? at : `${at}/${name}/value`;
-      });
-    return assumed;
+function testOf(
+  { hayLotId, basis, analysis }: NonNullable<Body['assume']['tests']>[number],
+  index: number,
+  facts: LotFacts | undefined,
+): AssumedTest {
+  const typed = Object.fromEntries(
+    Object.entries(analysis).filter(([, value]) => value !== undefined),
+  ) as TypedAnalysis;
+  const assumed = { lotId: hayLotId, basis, analysis: analysisOf(typed) };
+  const checked = checkLabTest({
+    ...assumed,
+    ...(facts === undefined ? {} : { group: feedGroupOf(facts.row.hay_kind) }),
   });
+  if (!checked.ok)
+    throw problemOfCore(checked.problems, (field) => {
+      const name = LAB_NUTRIENTS.find((one) => labReport(one).field === field);
+      const at = `#/assume/tests/${index}/analysis`;
+      return name === undefined ? at : `${at}/${name}/value`;
+    });
+  return assumed;
 }

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
-import { day, id, operationParams } from '../../platform/wire/common.schema.js';
+import { day, id, operationParams, wholeNumber } from '../../platform/wire/common.schema.js';
 import { massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { frozenHead, period } from '../report.schema.js';
 
@@ -120,12 +120,8 @@ export const getCostOfGain = endpoint({
     ...period,
     ...unitsQuery,
     herdId: id.optional().describe('Only this herd; all herds if left out'),
-    windowDays: z.coerce
-      .number()
-      .int()
-      .min(0)
-      .max(30)
-      .default(DEFAULT_WEIGHING_WINDOW_DAYS)
+    windowDays: wholeNumber(0, 30)
+      .prefault(DEFAULT_WEIGHING_WINDOW_DAYS)
       .describe('How many days a weighing may lie from the day asked for'),
   }),
   answer: costOfGainReport,

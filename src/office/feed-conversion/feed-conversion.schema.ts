@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
 import { endpoint } from '../../platform/http/endpoint.js';
-import { day, id, operationParams } from '../../platform/wire/common.schema.js';
+import { day, id, operationParams, wholeNumber } from '../../platform/wire/common.schema.js';
 import { decimalOut, massOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { period, reportHead } from '../report.schema.js';
 
@@ -42,12 +42,8 @@ export const getFeedConversion = endpoint({
     ...period,
     ...unitsQuery,
     herdId: id.optional().describe('Only this herd; all herds if left out'),
-    windowDays: z.coerce
-      .number()
-      .int()
-      .min(0)
-      .max(30)
-      .default(DEFAULT_WEIGHING_WINDOW_DAYS)
+    windowDays: wholeNumber(0, 30)
+      .prefault(DEFAULT_WEIGHING_WINDOW_DAYS)
       .describe('How many days a weighing may lie from the day asked for'),
   }),
   answer: z

@@ -1,3 +1,4 @@
+import { counted } from '../../core/units/counted.js';
 import { BUDGET_SPREADS } from '../../core/budget/budget-spreads.data.js';
 import type { BudgetDoubts } from '../../core/budget/likely-range.js';
 import type { BudgetLoss } from '../../core/budget/loss-figures.js';
@@ -6,10 +7,8 @@ import { Mass } from '../../core/units/mass.js';
 import type { BudgetInputs } from './budget-inputs.js';
 import type { FormatMass } from './budget-rows.js';
 
-/** A mass in a sentence; the figures themselves stand in the answer. */
+/** A mass in a sentence; the figures themselves are in the answer. */
 const SAID_PLACES = 2;
-
-const counted = (count: number, one: string, many: string): string => `${count} ${count === 1 ? one : many}`;
 
 /**
  * How sure the balances are, in words with their numbers: how many lots, how many bales weighed, plus or minus so much.

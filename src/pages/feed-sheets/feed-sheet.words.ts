@@ -1,3 +1,4 @@
+import { counted } from '../../core/units/counted.js';
 import type { FeedSheetAnswer } from '../../desk/feed-sheets/feed-sheet.schema.js';
 
 export type HerdSheet = FeedSheetAnswer['herds'][number];
@@ -21,7 +22,7 @@ export function dayWords(day: string): string {
 /** What the hand does with the bales of a line. */
 export function baleWords({ bales }: SheetLine, { carried }: HerdSheet): string {
   if (bales === null) return 'loose';
-  const count = `${bales.open} ${bales.open === 1 ? 'bale' : 'bales'}`;
+  const count = counted(bales.open, 'bale');
   if (carried?.rounding === 'nearest-whole') return bales.open === 0 ? 'none today' : `${count}, whole`;
   const over = Number(bales.carriedIn.value);
   // Number and unit stay on one line.
@@ -181,5 +182,5 @@ export function bringWords({ open, openIfShared }: FeedSheetAnswer['toBring'][nu
   if (open === null) return '';
   const fewer =
     openIfShared !== null && openIfShared < open ? `; ${openIfShared} will do if the herds share an open bale` : '';
-  return `, open ${open} ${open === 1 ? 'bale' : 'bales'}${fewer}`;
+  return `, open ${counted(open, 'bale')}${fewer}`;
 }

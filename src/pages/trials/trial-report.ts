@@ -1,3 +1,4 @@
+import { counted } from '../../core/units/counted.js';
 import { roundedOutward } from '../../core/trial/words.js';
 import type { Block, Column, ReportDocument } from '../document/document.js';
 import { differencePicture, growthPicture, type Judgement, visiblePicture } from './trial-pictures.js';
@@ -55,7 +56,7 @@ export async function trialReport(report: Judgement): Promise<ReportDocument> {
         kind: 'words',
         text: [
           `${report.operation}. Day 0 was ${trial.beginsOn}; judged as of ${report.asOf}, day ${report.dayOfTrial}`,
-          `of a trial of ${trial.lengthDays} days. Look ${report.look.number},`,
+          `of a trial of ${counted(trial.lengthDays, 'day')}. Look ${report.look.number},`,
           report.look.final ? 'with the trial over.' : 'with the trial still running.',
         ].join(' '),
       },
@@ -472,9 +473,9 @@ function origin(report: Judgement): Block[] {
     {
       kind: 'words',
       text:
-        `${inputs.animals} animals, ${inputs.weighIns} weigh-ins and ${inputs.feedings} feedings went in. What went ` +
-        `in is kept with the answer; its SHA-256 is ${inputs.hash}. Judgement ${report.number}, recorded ` +
-        `${report.recordedAt}.`,
+        `${counted(inputs.animals, 'animal')}, ${counted(inputs.weighIns, 'weigh-in')} and ` +
+        `${counted(inputs.feedings, 'feeding')} went in. What went in is kept with the answer; its SHA-256 is ` +
+        `${inputs.hash}. Judgement ${report.number}, recorded ${report.recordedAt}.`,
     },
     ...(report.look.repeats === null
       ? []

@@ -2,7 +2,7 @@ import type { z } from 'zod';
 import type { budgetOut } from '../../office/hay-budget/hay-budget.schema.js';
 import type { hayPositionReport } from '../../office/hay-position/hay-position.schema.js';
 import type { Block, ReportDocument } from '../document/document.js';
-import { grouped, left, paid, priced, right, spelled, told } from './words.js';
+import { daysSaid, grouped, left, paid, priced, right, spelled, told } from './words.js';
 
 type Position = z.output<typeof hayPositionReport>;
 type Budget = z.output<typeof budgetOut>;
@@ -111,11 +111,11 @@ export function hayBudgetDocument(report: Budget): ReportDocument {
 
 /** Does it last, what would it cost, and how sure is that? */
 function answer({ yard, range, until, costToBuy }: Budget): Block[] {
-  const days = grouped(yard.daysShort);
+  const days = daysSaid(yard.daysShort);
   const lasts =
     yard.runsOutOn === null
       ? `The hay lasts. ${told(yard.surplus, 1)} would be left on ${until}.`
-      : `The hay runs out on ${yard.runsOutOn}, ${told(yard.short, 1)} short over ${days} days.`;
+      : `The hay runs out on ${yard.runsOutOn}, ${told(yard.short, 1)} short over ${days}.`;
   const onHand = `On hand ${told(yard.onHand, 1)}, to put out ${told(yard.needed, 1)}.`;
   const buying =
     costToBuy === null || yard.daysShort === 0 ? '' : ` Buying what is short would cost ${paid(costToBuy)}.`;

@@ -1,6 +1,6 @@
 import type { PortfolioAnswer } from '../../desk/portfolio/portfolio.schema.js';
 import type { Block, ReportDocument } from '../document/document.js';
-import { grouped, spelled, told } from './words.js';
+import { daysSaid, grouped, spelled, told } from './words.js';
 
 type Herd = PortfolioAnswer['items'][number];
 
@@ -54,7 +54,7 @@ function herdWords({ cattleClass, head, ration, ...herd }: Herd): string {
     ration === null ? 'No ration is in use.' : `${ration.name}, in use from ${ration.inUseFrom}.`,
     herd.expectedDailyGain === null ? '' : `The ration allows ${told(herd.expectedDailyGain, 2)} a day${target}.`,
     ...measuredWords(herd.measuredGain),
-    herd.hayLastsDays === null ? '' : `Its hay lasts ${grouped(Math.floor(herd.hayLastsDays))} days.`,
+    herd.hayLastsDays === null ? '' : `Its hay lasts ${daysSaid(Math.floor(herd.hayLastsDays))}.`,
     herd.rationsProposed === 0 ? '' : `Rations proposed and not yet answered: ${herd.rationsProposed}.`,
   ]
     .filter((part) => part !== '')

@@ -1,7 +1,7 @@
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { draw, type Drawing, INK } from '../document/draw-plot.js';
 import type { Block, ReportDocument } from '../document/document.js';
-import { grouped, left, paid, right, told } from './words.js';
+import { daysSaid, grouped, left, paid, right, told } from './words.js';
 import type { rationReportPage } from './yard.schema.js';
 
 type Report = AnswerOf<typeof rationReportPage>;
@@ -82,7 +82,7 @@ function herdWords(review: Review): string {
     expectedDailyGain === null ? '' : `Gain to expect: ${told(expectedDailyGain, 2)} a day.`,
     review.daysToOneConditionScore === null || review.conditionDirection === 'steady'
       ? ''
-      : `Condition: one score of ${direction} in ${grouped(review.daysToOneConditionScore)} days.`,
+      : `Condition: one score of ${direction} in ${daysSaid(review.daysToOneConditionScore)}.`,
     costPerHeadDay === null ? '' : `Hay costs ${paid(costPerHeadDay)} per head per day.`,
   ]
     .filter((part) => part !== '')

@@ -1,3 +1,4 @@
+import { noun } from '../../core/units/counted.js';
 import type { Column } from '../document/document.js';
 
 /** 1234 as 1,234. */
@@ -14,8 +15,13 @@ export function paid(money: { amount: string; currency: string } | null): string
   return money === null ? '' : `${grouped(money.amount, 2)} ${money.currency}`;
 }
 
+/** "1 day", "1,200 days". */
+export function daysSaid(days: number): string {
+  return `${grouped(days)} ${noun(days, 'day')}`;
+}
+
 export function priced(price: { amount: string; currency: string; per: string } | null): string {
-  return price === null ? '' : `${grouped(price.amount, 2)} ${price.currency} a ${price.per}`;
+  return price === null ? '' : `${grouped(price.amount, 2)} ${price.currency} per ${price.per}`;
 }
 
 /** 'native-grass' as people write it. */

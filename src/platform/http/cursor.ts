@@ -1,5 +1,7 @@
 import { createHash } from 'node:crypto';
 import { z } from 'zod';
+import { withArticle } from '../../core/units/counted.js';
+import { wholeNumber } from '../wire/common.schema.js';
 import { Problem } from './problem.js';
 
 const PAGE_DEFAULT = 50;
@@ -7,13 +9,7 @@ const PAGE_MAX = 200;
 
 /** What every list takes. The cursor is opaque: it comes from the Link header or `next` of the page before. */
 export const pageQuery = {
-  limit: z.coerce
-    .number()
-    .int()
-    .min(1)
-    .max(PAGE_MAX)
-    .default(PAGE_DEFAULT)
-    .describe(`Items per page, 1 to ${PAGE_MAX}`),
+  limit: wholeNumber(1, PAGE_MAX).prefault(PAGE_DEFAULT).describe(`Items per page, 1 to ${PAGE_MAX}`),
   cursor: z.string().max(500).optional().describe('Opaque: taken from the next link of the page before'),
 };
 
@@ -91,7 +87,7 @@ export function pageAnswer<T extends z.ZodType>(item: T): PageAnswer<T> {
   const described =
     itemName === undefined
       ? page
-      : page.meta({ id: `${itemName}Page`, description: `One page of a list; each item is a ${itemName}` });
+      : page.meta({ id: `${itemName}Page`, description: `One page of a list; each item is ${withArticle(itemName)}` });
   PAGES_OF.set(item, described);
   return described;
 }

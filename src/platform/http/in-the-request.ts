@@ -1,3 +1,4 @@
+import { withArticle } from '../../core/units/counted.js';
 import { Decimal } from '../../core/units/decimal.js';
 import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { type FieldProblem, Problem } from './problem.js';
@@ -35,7 +36,7 @@ export function placedIn(problem: Problem, sent: Sent): Problem {
 }
 
 function errorOf({ code, detail = '', subject }: Problem): FieldProblem {
-  return { code, allowed: `the id of a ${subject?.what ?? 'record'} of this operation`, message: detail };
+  return { code, allowed: `the id of ${withArticle(subject?.what ?? 'record')} of this operation`, message: detail };
 }
 
 function placedInBody({ code, subject }: Problem, body: unknown, path: Path): Partial<FieldProblem> {

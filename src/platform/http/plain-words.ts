@@ -1,3 +1,4 @@
+import { counted } from '../../core/units/counted.js';
 import { z } from 'zod';
 import { daysInMonth } from '../../core/time/calendar-day.js';
 
@@ -98,7 +99,7 @@ const oneOf = (words: readonly string[]) => (words.length === 1 ? words.join() :
 
 function bound(words: string, limit: number | bigint, origin: string): string {
   const noun = origin === 'string' ? 'character' : origin === 'array' ? 'item' : undefined;
-  return `${words} ${limit}${noun === undefined ? '' : ` ${noun}${Number(limit) === 1 ? '' : 's'}`}`;
+  return `${words} ${noun === undefined ? String(limit) : counted(Number(limit), noun)}`;
 }
 
 /** "herdId is required." from a field's place and what is said of it. */

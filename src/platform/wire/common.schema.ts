@@ -74,3 +74,19 @@ export const version = z
   .int()
   .min(1)
   .meta({ id: 'Version', description: 'Goes up by one with every change; the ETag is made from it' });
+
+/**
+ * A whole number of a query, written in digits: Number() would read "1e2" as 100, "0x10" as 16 and "" as 0. Give what
+ * is taken if it is left out by `prefault`: the API description shows no `default` of a value that is converted.
+ */
+export const wholeNumber = (least: number, most?: number) => {
+  const bounded = z.number().int().min(least);
+  return z.preprocess(
+    (given: unknown, context) => {
+      if (/^-?[0-9]+$/.test(String(given))) return Number(given);
+      context.addIssue({ code: 'invalid_type', expected: 'int', input: given });
+      return z.NEVER;
+    },
+    most === undefined ? bounded : bounded.max(most),
+  );
+};

@@ -238,7 +238,9 @@ const sampleOut = z
   .object({
     kind: z.enum(IMPORT_KINDS).describe('Kind of file: which records its rows hold'),
     columns: z.array(z.string()).describe('The header of the file, column by column'),
-    rows: z.array(z.array(z.string().nullable())).describe('How many rows there are under the header'),
+    rows: z
+      .array(z.array(z.string().nullable()))
+      .describe('The rows under the header, cell by cell; null where a cell is empty'),
   })
   .meta({ id: 'ImportSample', description: 'A small file of one kind' });
 export const getImportSample = endpoint({

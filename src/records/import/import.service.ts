@@ -1,3 +1,4 @@
+import { counted } from '../../core/units/counted.js';
 import { createHash } from 'node:crypto';
 import { Inject, Injectable } from '@nestjs/common';
 import type { Currency } from '../../core/units/money.js';
@@ -446,7 +447,7 @@ function refused(problems: readonly RowProblem[]): Problem {
   const listed = inOrder(problems).slice(0, PROBLEMS_LISTED_MAX);
   return new Problem(
     'import-refused',
-    `${problems.length === 1 ? 'One problem' : `${problems.length} problems`} in the file; nothing was saved.`,
+    `${counted(problems.length, 'problem')} in the file; nothing was saved.`,
     listed.map(asFieldProblem),
   );
 }

@@ -1,3 +1,4 @@
+import { withArticle } from '../../core/units/counted.js';
 import { id as idSchema } from '../../platform/wire/common.schema.js';
 import type { RecordDraft } from './record-draft.js';
 import type { FileRow } from './csv-file.js';
@@ -60,7 +61,7 @@ export class NameBook {
   #namesIn(kind: NamedKind, what: string): string {
     const names = [...this.#ids[kind].keys()];
     return names.length === 0
-      ? `the name or id of a ${what}; there is none yet`
-      : `the name or id of a ${what}: ${names.slice(0, 20).join(', ')}${names.length > 20 ? ', …' : ''}`;
+      ? `the name or id of ${withArticle(what)}; there is none yet`
+      : `the name or id of ${withArticle(what)}: ${names.slice(0, 20).join(', ')}${names.length > 20 ? ', …' : ''}`;
   }
 }

@@ -83,7 +83,7 @@ describe('planning a trial', () => {
     ).body;
     expect(answer.spread).toMatchObject({
       isDefault: false,
-      why: '20 animals in 1 groups over 60 days, 19 degrees of freedom',
+      why: '20 animals in 1 group over 60 days, 19 degrees of freedom',
     });
     // Twenty gains 0.05 lb apart: variance 0.05² × (20² − 1) / 12 × 20 / 19; weights are read to a tenth of a
     // pound.

@@ -1,3 +1,4 @@
+import { toldIn } from '../../../src/core/units/told.js';
 import fc from '../../support/properties.js';
 import { dietContextOf } from '../../../src/core/judge/diet-context';
 import { evaluateRation } from '../../../src/core/judge/evaluate';
@@ -43,7 +44,9 @@ describe('growing cattle short of energy', () => {
     ).toBeCloseTo(short / 0.8, 9);
     expect(gain).toMatchObject({ expectedKgPerDay: gain.energyAllowableKgPerDay, ruledBy: 'energy' });
     expect(gain.bodyEnergyLostMcalPerDay).toBeCloseTo(short / 0.8, 9);
-    expect(gain.words).toMatch(/lose/);
+    expect(gain.words === null ? '' : toldIn('us', gain.words)).toMatch(
+      /^They lose [\d.]+ lb a day\. .*lose weight\.$/,
+    );
   });
 
   test('the less they get, the more they lose; without a step where gain turns to loss', () => {
@@ -89,8 +92,10 @@ describe('growing cattle short of energy', () => {
     );
   });
 
-  test('gain, where there is energy for it, draws nothing from the body and needs no words', () => {
-    expect(judged(YEARLING, [ALFALFA, 8]).gain).toMatchObject({ bodyEnergyLostMcalPerDay: 0, words: null });
+  test('gain, where there is energy for it, draws nothing from the body, and the words tell it', () => {
+    const { bodyEnergyLostMcalPerDay, words } = judged(YEARLING, [ALFALFA, 8]).gain;
+    expect(bodyEnergyLostMcalPerDay).toBe(0);
+    expect(words === null ? '' : toldIn('us', words)).toMatch(/^They gain [\d.]+ lb a day; /);
   });
 });
 

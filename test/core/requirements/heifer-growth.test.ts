@@ -56,6 +56,12 @@ describe('the own growth of heifers', () => {
         message: expect.stringContaining('mature weight is not known') as string,
       }),
     );
+    // The grown weight of the tables stands in for energy alone, and a need without gain is said to be one.
+    expect(needs(noMature).notes.find((one) => one.code === 'default-final-weight')?.message).toMatch(/^No grown or/);
+    expect(codes(noMature)).toContain('no-wanted-gain');
+    expect(codes({ class: 'growing-calf', sex: 'steer', fullBodyWeightKg: 240 })).toContain('no-wanted-gain');
+    expect(codes({ ...noMature, targetShrunkGainKgPerDay: 0 })).not.toContain('no-wanted-gain');
+    expect(codes(BRED)).not.toContain('no-wanted-gain');
     const open: AnimalDescription = {
       class: 'replacement-heifer',
       sex: 'heifer',

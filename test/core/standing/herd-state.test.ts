@@ -197,6 +197,26 @@ describe('what holds on a day', () => {
     expect(herdStateOn(herd, '2026-02-03').condition).toEqual({ score: 4.5, on: '2026-02-01', daysAgo: 2 });
   });
 
+  it('says from when on class, place and wanted gain are known, and takes the first of them before', () => {
+    const herd = cows(
+      [
+        fact('2026-02-14', { kind: 'place', placeId: 'D' }),
+        fact('2026-11-29', { kind: 'place', placeId: 'W' }),
+        fact('2026-11-29', { kind: 'class', cattleClass: 'growing-calf' }),
+      ],
+      { sex: 'steer', entered: { cattleClass: 'growing-calf' } },
+    );
+    const before = herdStateOn(herd, '2025-11-01');
+    expect(before.placeId).toBe('D');
+    const first = (code: string) => before.restsOn.find((one) => one.code === code);
+    expect(first('place-first-known-later')).toMatchObject({ sureness: 'assumed' });
+    expect(first('place-first-known-later')?.message).toContain('2026-02-14');
+    expect(first('class-first-known-later')?.message).toContain('2026-11-29');
+    expect(first('no-wanted-gain')).toMatchObject({ sureness: 'not-known' });
+    const codes = herdStateOn(herd, '2026-11-29').restsOn.map((one) => one.code);
+    expect(codes.filter((code) => code.endsWith('first-known-later'))).toEqual([]);
+  });
+
   it('is of two on one day the later written', () => {
     const told = (recordedAt: string, value: number): HerdFact =>
       fact('2026-02-01', { kind: 'condition', score: value }, recordedAt);

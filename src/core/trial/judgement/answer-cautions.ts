@@ -1,3 +1,4 @@
+import { counted } from '../../units/counted.js';
 import { describe } from '../descriptive.js';
 import { caution, type TrialCaution } from '../trial-cautions.js';
 import { TRIAL_CHOICES } from '../trial.data.js';
@@ -174,7 +175,7 @@ function ofMissing(answered: Answered): TrialCaution[] {
     cautionAbout(
       comparison,
       'trial.missing-animals',
-      `${missing.head} animals have no gain; they are listed with the reason.`,
+      `${counted(missing.head, 'animal has', 'animals have')} no gain; each is listed with the reason.`,
       number,
       'rule of this program',
     ),

@@ -1,3 +1,4 @@
+import { counted, noun } from '../../units/counted.js';
 import { type AnimalResult, unitsOfArm } from '../analysis-sets.js';
 import { describe } from '../descriptive.js';
 import { caution, designCautions, type TrialCaution } from '../trial-cautions.js';
@@ -38,8 +39,8 @@ function ofAnimalsFedAlone({ animals, unit }: TrialToJudge): TrialCaution[] {
   return [
     caution(
       'trial.mixed-units',
-      `${alone} animals were fed alone while others were fed by pen. Each counts as a pen of ` +
-        'one, though it is measured less precisely than a pen; read the interval with care.',
+      `${counted(alone, 'animal was', 'animals were')} fed alone while others were fed by pen. Each counts as ` +
+        'a pen of one, though it is measured less precisely than a pen; read the interval with care.',
       { value: alone, unit: 'head' },
       UNIT_SOURCES.penIsTheUnit,
     ),
@@ -56,9 +57,10 @@ function ofPensWithOneArm({ animals, unit }: TrialToJudge): TrialCaution[] {
   return [
     caution(
       'trial.pens-hold-one-arm',
-      `Animals are taken as the unit, but ${shared.length} pens hold animals of one arm only. If feed was ` +
-        'given by the pen, the pen is the unit and this interval is too narrow: judge the trial by pens.',
-      { value: shared.length, unit: 'pens' },
+      `Animals are taken as the unit, but ${counted(shared.length, 'pen holds', 'pens hold')} animals of one ` +
+        'arm only. If feed was given by the pen, the pen is the unit and this interval is too narrow: ' +
+        'judge the trial by pens.',
+      { value: shared.length, unit: noun(shared.length, 'pen') },
       UNIT_SOURCES.penIsTheUnit,
     ),
   ];
@@ -88,8 +90,7 @@ function ofDeaths(results: readonly AnimalResult[]): TrialCaution[] {
   return [
     caution(
       'trial.deaths',
-      `${deaths === 1 ? '1 animal' : `${deaths} animals`} died. A veterinarian should say why before the ` +
-        'feeding is used again.',
+      `${counted(deaths, 'animal')} died. A veterinarian should say why before the ` + 'feeding is used again.',
       { value: deaths, unit: 'head' },
       'rule of this program',
     ),

@@ -1,3 +1,4 @@
+import { counted } from '../../../core/units/counted.js';
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import { Money } from '../../../core/units/money.js';
@@ -72,8 +73,8 @@ export class LateCostRead {
     if (standing.length > 0) {
       throw new Problem(
         'conflict',
-        `${standing.length} later bill${standing.length === 1 ? '' : 's'} of this receipt still ` +
-          `stand${standing.length === 1 ? 's' : ''} on ${on}; reverse them first, on that day or before.`,
+        `${counted(standing.length, 'later bill of this receipt is', 'later bills of this receipt are')} still in ` +
+          `force on ${on}; reverse every one first, on that day or before.`,
         standing.map((bill) => ({
           code: 'late-costs-stand',
           given: bill.id,

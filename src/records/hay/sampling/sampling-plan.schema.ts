@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { SAMPLED_FORMS, SAMPLING_TOPICS } from '../../../core/forage/sampling-plan.data.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
-import { id, operationParams } from '../../../platform/wire/common.schema.js';
+import { id, operationParams, wholeNumber } from '../../../platform/wire/common.schema.js';
 import { massOut, unitsQuery, unitSystem } from '../../../platform/wire/quantity.schema.js';
 import { unitOf } from '../../../platform/wire/unit.schema.js';
 import { cautionOut } from '../../kit/caution.schema.js';
@@ -94,11 +94,7 @@ export const getSamplingPlan = endpoint({
       .regex(/^\d{1,15}$/, 'must be a whole number of at most 15 digits')
       .default('1')
       .describe('Seed of the draw, a whole number; another one draws other bales'),
-    bales: z.coerce
-      .number()
-      .int()
-      .min(1)
-      .max(100000)
+    bales: wholeNumber(1, 100000)
       .optional()
       .describe('How many bales the lot has, where that was counted; left out, what is left over the mean bale'),
   }),
