@@ -82,6 +82,7 @@ export function testingOf(facts: Iterable<LotFacts>, on: string, inUse: boolean)
     daysUntilFed: inUse ? 0 : null,
     balesCored: cores,
     lotKg: balance.isPositive() ? balance.kilograms.toNumber() : null,
+    ...(lot.feedGroup === undefined ? {} : { feedGroup: lot.feedGroup }),
   }));
 }
 
