@@ -22,7 +22,7 @@ import { requirementsForHerd } from '../../core/requirements/requirements-for-he
 import { measuredWasteOf } from '../facts/fed-lately.js';
 import { type HerdFacts, type HerdOnDay, weatherContextOf } from '../facts/herd-facts.js';
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
-import { presentRationOf } from '../facts/present-ration.js';
+import { fedAtPresentOf } from '../facts/present-ration.js';
 import { type LaidRation, layOut, type RationContent } from '../facts/ration-content.js';
 import { waterOfHerd } from '../facts/water.js';
 
@@ -173,20 +173,10 @@ export function judgePresent(
   lots: ReadonlyMap<string, LotFacts>,
   asked: Omit<AskedOf, 'fedAtPresent' | 'before'>,
 ): { laid: LaidRation | null; judged: JudgedRation } {
-  const content = herd.fedLately === null ? null : presentRationOf(herd.fedLately);
-  return content === null
-    ? { laid: null, judged: notJudged([nothingFed(herd)]) }
-    : judgeContent(herd, content, lots, { ...asked, fedAtPresent: true });
-}
-
-function nothingFed({ on }: HerdFacts): Problem {
-  return {
-    code: 'nothing-fed',
-    field: 'feedings',
-    given: null,
-    allowed: `a feeding of this herd up to ${on}`,
-    message: `No feeding of this herd was recorded up to ${on}.`,
-  };
+  const present = fedAtPresentOf(herd);
+  return present.ok
+    ? judgeContent(herd, present.value, lots, { ...asked, fedAtPresent: true })
+    : { laid: null, judged: notJudged(present.problems) };
 }
 
 function layingOf(

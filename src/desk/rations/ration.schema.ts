@@ -93,7 +93,9 @@ const amount = z
 
 const content = {
   name,
-  basis: basis.optional().describe('What the shares are shares of; left out, the basis of the template'),
+  basis: basis
+    .optional()
+    .describe('What the shares are shares of; left out, the basis of the template, or as fed where all is by weight'),
   amount: amount.optional(),
   layers: layersIn,
   templateKey: templateKey.optional(),

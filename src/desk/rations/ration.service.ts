@@ -1,4 +1,4 @@
-import { convertDecimal } from '../../core/units/unit.js';
+import { convertDecimal, systemOf } from '../../core/units/unit.js';
 import { Injectable } from '@nestjs/common';
 import type { LayerBasis } from '../../core/laying/layer.js';
 import type { LayerTemplate } from '../../core/laying/layer-templates.data.js';
@@ -345,7 +345,7 @@ export class RationService {
         "a template from this operation's list",
         'There is no such layer template.',
       );
-    const basis = body.basis ?? template?.basis;
+    const basis = body.basis ?? template?.basis ?? (allByWeight(body.layers) ? 'as-fed' : undefined);
     if (basis === undefined)
       throw ruleBroken(
         '#/basis',
@@ -536,11 +536,11 @@ function amountOf({ layers, amount }: Pick<RationBody, 'layers' | 'amount'>): Am
       'Say what the parts with a share come to.',
     );
   const weights = partsIn(layers).flatMap((part) => part.weight ?? []);
-  const unit = weights.every((one) => one.unit === weights[0]?.unit) ? (weights[0]?.unit ?? 'kg') : 'kg';
-  const sum = weights.reduce(
-    (total, one) => total.plus(unit === one.unit ? one.value : toMass(one).kilograms),
-    decimal(0),
-  );
+  // Pounds and ounces add up to pounds exactly; pounds and kilograms only to kilograms.
+  const [first] = weights;
+  const sameUnit = weights.every((one) => one.unit === first?.unit);
+  const unit = sameUnit ? (first?.unit ?? 'kg') : weights.every((one) => systemOf(one.unit) === 'us') ? 'lb' : 'kg';
+  const sum = weights.reduce((total, one) => total.plus(convertDecimal(one.value, one.unit, unit)), decimal(0));
   return { weight: { value: sum.toFixed(), unit }, basis: 'as-fed' };
 }
 

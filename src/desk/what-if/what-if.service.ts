@@ -12,7 +12,7 @@ import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js'
 import { analysisOf, type TypedAnalysis } from '../../records/hay/lab-tests/lab-test.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { presentRationOf } from '../facts/present-ration.js';
+import { fedAtPresentOf } from '../facts/present-ration.js';
 import { contentOf, type RationContent } from '../facts/ration-content.js';
 import { statedWeatherOf, weatherChoiceOf } from '../facts/weather.schema.js';
 import { type FedNow, FedNowRead } from '../rations/fed-now.read.js';
@@ -65,9 +65,7 @@ export class WhatIfService {
               ration: candidate.kind === 'present' ? 'Fed at present' : 'In use',
               evaluation: null,
               notThereBecause:
-                candidate.kind === 'present'
-                  ? `No feeding of this herd was recorded up to ${on}.`
-                  : `No ration of this herd was in use on ${on}.`,
+                candidate.kind === 'present' ? notFedAtPresent(herd) : `No ration of this herd was in use on ${on}.`,
             };
           const lots = assumedLots(ration.lots, tests, on);
           return {
@@ -131,9 +129,10 @@ export class WhatIfService {
     tests: 'now' | 'then',
   ): Promise<Map<string, LotFacts>> {
     const lotIds = new Set(
-      facts.flatMap(({ fedLately }) =>
-        fedLately === null ? [] : (presentRationOf(fedLately)?.parts.map((part) => part.lotId) ?? []),
-      ),
+      facts.flatMap((herd) => {
+        const present = fedAtPresentOf(herd);
+        return present.ok ? present.value.parts.map((part) => part.lotId) : [];
+      }),
     );
     return this.lots.named(
       tenant,
@@ -178,7 +177,7 @@ interface ForHerd {
 
 function rationFor(
   candidate: Candidate,
-  { fedLately }: HerdFacts,
+  herd: HerdFacts,
   now: FedNow | undefined,
   presentLots: ReadonlyMap<string, LotFacts>,
 ): ForHerd | undefined {
@@ -187,16 +186,21 @@ function rationFor(
     return now === undefined
       ? undefined
       : { name: now.row.name, rationId: now.row.id, content: now.content, lots: now.lots };
-  const content = fedLately === null ? null : presentRationOf(fedLately);
-  return content === null
+  const present = fedAtPresentOf(herd);
+  return !present.ok
     ? undefined
     : {
         name: 'Fed at present',
         rationId: null,
-        content: { ...content, statedWastedShare: now?.content.statedWastedShare ?? null },
+        content: { ...present.value, statedWastedShare: now?.content.statedWastedShare ?? null },
         lots: presentLots,
         fedAtPresent: true,
       };
+}
+
+function notFedAtPresent(herd: HerdFacts): string {
+  const present = fedAtPresentOf(herd);
+  return present.ok ? '' : present.problems.map((one) => one.message).join(' ');
 }
 
 function assumptionsOf({ weather, bodyWeight, bodyCondition }: Body['assume']): HerdAssumptions {
