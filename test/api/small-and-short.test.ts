@@ -1,5 +1,6 @@
 /* Sheets of few head and of lots that end: no mineral rounds to nothing, no hay is laid that is not there. Invented. */
 import type { FeedSheetAnswer } from '../../src/desk/feed-sheets/feed-sheet.schema.js';
+import { toldPerHead } from '../../src/pages/yard/words.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { feedingBody, herd, lot, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
@@ -123,5 +124,40 @@ describe('the sheet of a small pen and of a lot that ends', () => {
     const late = (await sheet('2027-04-12'))?.carried;
     expect(late?.since).toBeNull();
     expect(late?.countedAsPlanned.length).toBeLessThanOrEqual(28);
+  });
+
+  it('undoes a ration put into use by mistake: ended on its first day, the earlier one goes on', async () => {
+    const hay = await baled('Bales for both', 50);
+    const { herdId } = await pen(20, [{ hayLotId: hay, weight: { value: '14', unit: 'lb' } }], '2027-01-01');
+    const used = async (): Promise<string> =>
+      (await operation.as.hand.get<WithId>(operation.at(`/herds/${herdId}/ration`), { query: { on: '2027-01-15' } }))
+        .body.id;
+    const earlier = await used();
+    const wrong = await post('/rations', {
+      herdId,
+      name: 'Wrong',
+      basis: 'as-fed',
+      layers: [{ role: 'mixed', parts: [{ hayLotId: hay, weight: { value: '40', unit: 'lb' } }] }],
+    });
+    await post(`/rations/${wrong}/proposal`, {}, 200);
+    await post(`/rations/${wrong}/acceptance`, {}, 200);
+    await post(`/rations/${wrong}/use`, { from: '2027-01-15' }, 200);
+    expect(await used()).toBe(wrong);
+    await post(`/rations/${wrong}/end`, { on: '2027-01-15' }, 200);
+    expect(await used()).toBe(earlier);
+    // Over the counter of the API the earlier one is not put into use twice; the words say the road.
+    const again = await operation.as.manager.post<WithId & { detail: string }>(
+      operation.at(`/rations/${earlier}/use`),
+      { from: '2027-01-15' },
+      { expect: 409 },
+    );
+    expect(again.body.detail).toContain('end that one on its first day');
+  });
+
+  it('tells ounces of mineral on the page of the operation, not tenths of a pound', () => {
+    expect(toldPerHead({ value: '0.25', unit: 'lb' })).toBe('4 oz');
+    expect(toldPerHead({ value: '0.0625', unit: 'lb' })).toBe('1 oz');
+    expect(toldPerHead({ value: '0.1134', unit: 'kg' })).toBe('113.4 g');
+    expect(toldPerHead({ value: '28', unit: 'lb' })).toBe('28.0 lb');
   });
 });

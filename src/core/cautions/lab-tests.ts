@@ -1,6 +1,8 @@
 import type { FeedGroup } from '../nutrients/feed-groups.data.js';
 import { counted } from '../units/counted.js';
 import { CAUTIONS } from './cautions.data.js';
+import type { StackedBaleForm } from './guides.data.js';
+import { stackingMoistureCautions } from './hay-in-store.js';
 import { plain, raiseIfPassed, type RaisedCaution } from './caution.js';
 
 /** What is known of a lot's testing on a day. Days are whole days counted by the caller. */
@@ -15,6 +17,8 @@ export interface LotTesting {
   readonly lotKg: number | null;
   /** What kind of feed it is, for how a sample of it is taken; hay if left out. */
   readonly feedGroup?: FeedGroup;
+  /** Of stacked dry hay, as its newest test tells it; absent of wrapped and loose hay and of other feeds. */
+  readonly stacked?: { readonly baleForm: StackedBaleForm; readonly moisturePercent: number };
 }
 
 /** How to find out what is in a feed that is no hay: nobody cores a bag. */
@@ -37,6 +41,9 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
   const sample = CAUTIONS['sample-too-small'].thresholds;
   const tons = lot.lotKg === null ? null : lot.lotKg / KG_PER_SHORT_TON;
   return [
+    ...(lot.stacked === undefined
+      ? []
+      : stackingMoistureCautions({ lotName: lot.lotName, how: 'was tested', ...lot.stacked })),
     ...(untested
       ? raiseIfPassed({
           code: 'lab-test-missing',

@@ -1,7 +1,7 @@
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { draw, type Drawing, INK } from '../document/draw-plot.js';
 import type { Block, ReportDocument } from '../document/document.js';
-import { daysSaid, grouped, left, paid, right, told } from './words.js';
+import { daysSaid, grouped, left, paid, right, told, toldPerHead } from './words.js';
 import type { rationReportPage } from './yard.schema.js';
 
 type Report = AnswerOf<typeof rationReportPage>;
@@ -93,7 +93,7 @@ function layersTable({ layers }: Review): Block {
   return {
     kind: 'table',
     columns: [left('Layer'), left('Lot', 2), right('Per head'), left('Tested')],
-    rows: layers.map((one) => [one.role, one.hayLot, told(one.perHead, 1), one.testedOn ?? 'no test']),
+    rows: layers.map((one) => [one.role, one.hayLot, toldPerHead(one.perHead), one.testedOn ?? 'no test']),
   };
 }
 

@@ -328,3 +328,10 @@ describe('salt, minerals and heat', () => {
     expect(averageLabTests([label]).analysis.nitrateNitrogenPpm).toBeUndefined();
   });
 });
+
+test('a lot tested at 30 % moisture warns as the ticket does: 20 % is the most for small bales', () => {
+  const lot = { lotName: 'Damp', daysSinceSample: 5, daysUntilFed: 0, balesCored: 20, lotKg: null };
+  const stacked = { baleForm: 'small-square', moisturePercent: 30 } as const;
+  expect(labTestCautions(lot)).toEqual([]);
+  expect(labTestCautions({ ...lot, stacked })).toMatchObject([{ code: 'moisture-at-stacking', severity: 'danger' }]);
+});
