@@ -46,9 +46,14 @@ export class HerdWeightFit {
   }
 
   /** No more go over the scale than there are. Before the first head change nobody knows how many there were. */
-  async refuseHead(tenant: OperationTenant, herdId: string, on: string, head: number, pointer: string): Promise<void> {
+  async refuseHead(
+    tenant: OperationTenant,
+    herdId: string,
+    { on, head, pointer, strays }: { on: string; head: number; pointer: string; strays: boolean },
+  ): Promise<void> {
     const most = await this.herds.mostHeadOn(tenant, herdId, on);
-    if (most === undefined || head <= most) return;
+    // Tagged animals may include a few of another herd: only twice the head is too many; common practice, no source.
+    if (most === undefined || head <= (strays ? 2 * most : most)) return;
     throw ruleBroken(
       pointer,
       'more-head-than-the-herd',

@@ -104,7 +104,12 @@ export class WeighInService {
   /** More head than there are, and weights that are none of these cattle. */
   async #refuseImpossible(tenant: OperationTenant, body: Body, typed: ReturnType<typeof typedWeight>): Promise<void> {
     const [head, weight] = body.scope === 'group' ? ['#/head', '#/weight'] : ['#/animals', '#/animals'];
-    await this.weights.refuseHead(tenant, body.herdId, body.weighedOn, typed.head, head);
+    await this.weights.refuseHead(tenant, body.herdId, {
+      on: body.weighedOn,
+      head: typed.head,
+      pointer: head,
+      strays: body.scope === 'animal',
+    });
     const full = (mass: Mass): number =>
       mass.kilograms.toNumber() / (body.fill === 'full' ? 1 : SHRUNK_SHARE_OF_FULL_WEIGHT);
     const common = { on: body.weighedOn, how: 'weighed' as const };
