@@ -100,9 +100,10 @@ describe('cautions of what is fed', () => {
       expect: 201,
     });
     const read = await hand.get<Told>(operation.at(`/feedings/${entered.body.id}`), { expect: 200 });
-    const listed = await hand.get<{ items: Told[] }>(operation.at('/feedings'), { expect: 200 });
-    for (const body of [entered.body, read.body, listed.body.items[0]])
-      expect(dangers(body?.cautions)).toEqual(NITRATE);
+    for (const { body } of [entered, read]) expect(dangers(body.cautions)).toEqual(NITRATE);
+    // A list names no cautions rather than a part of them: each record is judged where it is read.
+    const listed = await hand.get<{ items: Record<string, unknown>[] }>(operation.at('/feedings'), { expect: 200 });
+    expect(listed.body.items[0]).not.toHaveProperty('cautions');
     const review = await manager.get<Told>(operation.at(`/herds/${herdId}/ration-review`), {
       query: { on: '2027-01-10' },
       expect: 200,

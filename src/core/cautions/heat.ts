@@ -5,10 +5,10 @@ import { plain, raiseIfPassed, type RaisedCaution } from './caution.js';
 const LEAST_HUMIDITY = 0.2;
 
 /**
- * Temperature-humidity index, °F-like, 0 to about 100. Source: Thom 1959 in the form of Mader, Davis & Brown 2006,
+ * Temperature-humidity index. Source: Thom 1959 in the form of Mader, Davis & Brown 2006,
  * Journal of Animal Science 84:712: 0.8 T + RH (T - 14.4) + 46.4 (from memory).
  */
-export function temperatureHumidityIndex({
+function temperatureHumidityIndex({
   temperatureC,
   relativeHumidity,
 }: {

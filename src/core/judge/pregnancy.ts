@@ -2,7 +2,7 @@ import { DEFAULTS } from '../requirements/requirement-defaults.data.js';
 import type { AnimalDescription } from '../requirements/requirement-set.js';
 
 /** `may-be`: nothing recorded says that she is open. What harms a calf is judged as if she carried one. */
-export type Pregnancy = 'yes' | 'may-be' | 'no';
+type Pregnancy = 'yes' | 'may-be' | 'no';
 
 /** Share of the mature weight from which heifers are put to the bull. Common practice: 55 to 65 %. */
 const BREEDING_SHARE_OF_MATURE = 0.55;
