@@ -100,9 +100,10 @@ describe('cautions of what is fed', () => {
       expect: 201,
     });
     const read = await hand.get<Told>(operation.at(`/feedings/${entered.body.id}`), { expect: 200 });
-    const listed = await hand.get<{ items: Told[] }>(operation.at('/feedings'), { expect: 200 });
-    for (const body of [entered.body, read.body, listed.body.items[0]])
-      expect(dangers(body?.cautions)).toEqual(NITRATE);
+    for (const { body } of [entered, read]) expect(dangers(body.cautions)).toEqual(NITRATE);
+    // A list names no cautions rather than a part of them: each record is judged where it is read.
+    const listed = await hand.get<{ items: Record<string, unknown>[] }>(operation.at('/feedings'), { expect: 200 });
+    expect(listed.body.items[0]).not.toHaveProperty('cautions');
     const review = await manager.get<Told>(operation.at(`/herds/${herdId}/ration-review`), {
       query: { on: '2027-01-10' },
       expect: 200,
@@ -116,5 +117,52 @@ describe('cautions of what is fed', () => {
     const confirmed = await hand.post<Told>(operation.at('/feed-sheet-confirmations'), body, { expect: 201 });
     const read = await hand.get<Told>(operation.at(`/feed-sheet-confirmations/${confirmed.body.id}`), { expect: 200 });
     for (const { body } of [confirmed, read]) expect(dangers(body.cautions)).toEqual(NITRATE);
+  });
+
+  it('a herd without a ration in use is judged by what it was fed, as long as that is its present feed', async () => {
+    const { manager, owner, nutritionist } = operation.as;
+    const ranchId = await ranch(operation, { name: 'Second ranch' });
+    const loose = await herd(operation, ranchId, {
+      name: 'Nobody planned for',
+      cattleClass: 'dry-pregnant-cow',
+      sex: 'cow',
+      bodyWeight: { value: '1290', unit: 'lb' },
+      targetDailyGain: undefined,
+      bredOn: '2026-07-01',
+    });
+    await manager.post(operation.at('/feedings'), feedingBody(loose, [[hot, '2800']]), { expect: 201 });
+    const line = async (on: string) =>
+      (
+        await nutritionist.get<{
+          items: { herdId: string; judgedBy: string; concerns: { code: string; words: string }[] }[];
+        }>('/v1/portfolio/herds', { query: { on }, expect: 200 })
+      ).body.items.find((one) => one.herdId === loose);
+    const review = async (on: string) =>
+      (
+        await owner.get<
+          WithId & {
+            feedings: { daysAgo: number };
+            refusedBecause: { code: string; message: string }[];
+            lines: object[];
+          }
+        >(operation.at(`/herds/${loose}/ration-review`), { query: { on }, expect: 200 })
+      ).body;
+    const lately = await line('2027-01-12');
+    expect(lately?.judgedBy).toBe('fed-lately');
+    expect(lately?.concerns[0]?.code).toBe('danger');
+    expect(lately?.concerns.map(({ words }) => words)).toContain(
+      'No ration is in use; the herd is judged by what it was fed from 2027-01-10 to 2027-01-10.',
+    );
+    expect(await review('2027-01-12')).toMatchObject({ feedings: { daysAgo: 2 }, refusedBecause: [] });
+    const late = await line('2027-09-10');
+    expect(late?.judgedBy).toBe('nothing');
+    expect(late?.concerns.map(({ words }) => words)).toEqual([
+      'No ration is in use, and the last feeding on record is of 2027-01-10, 243 days ago.',
+    ]);
+    expect(await review('2027-09-10')).toMatchObject({
+      feedings: { daysAgo: 243 },
+      lines: [],
+      refusedBecause: [{ code: 'fed-long-ago' }],
+    });
   });
 });

@@ -459,7 +459,7 @@ describe('feedings, weights, tests and head moves', () => {
     const events = lines(
       'herd,kind,happened_on,last_on,service,head_checked,head_open,score,cattle_class,daily_gain_lb',
       'Cows,bred,2026-06-01,2026-08-02,bull,,,,,',
-      'Cows,pregnancy-check,2026-10-05,,,120,9,,,',
+      'Cows,pregnancy-check,2026-10-05,,,100,9,,,',
       'Cows,condition,2026-12-01,,,,,5.5,,',
       'Weaned calves,target-gain,2026-12-01,,,,,,,1.25',
     );

@@ -162,6 +162,33 @@ describe('the cheapest ration', () => {
     }
   });
 
+  it('counts a mineral that is fed in a fixed amount', async () => {
+    const { lotId } = await lot(operation, ranchId, {
+      name: 'Winter mineral',
+      hayKind: 'mineral',
+      price: { basis: 'per-mass', amount: '1200', per: 'ton' },
+    });
+    // By its label; of energy, protein and fiber nobody says anything.
+    await operation.as.manager.post(
+      operation.at('/lab-tests'),
+      labTestBody(lotId, {
+        method: 'label',
+        analysis: { dryMatter: PERCENT('97'), calcium: PERCENT('12'), phosphorus: PERCENT('10') },
+      }),
+      { expect: 201 },
+    );
+    const hay = [{ hayLotId: lots['Meadow'] }, { hayLotId: lots['Alfalfa'] }];
+    const mineral = { hayLotId: lotId, fixed: { value: '4', unit: 'oz' } };
+    const [without, withIt] = [await ask({ days: 1, lots: hay }), await ask({ days: 1, lots: [...hay, mineral] })];
+    expect(fed(withIt)).toContain('Winter mineral');
+    expect(withIt.excluded).toEqual([]);
+    const supply = ({ judgement }: Answer): number =>
+      judgement?.lines.find(({ nutrient }) => nutrient === 'phosphorus')?.supply ?? NaN;
+    // 4 oz are 113.4 g; 97 % of it dry, 10 % of that phosphorus: 11.0 g.
+    expect(supply(withIt) - supply(without)).toBeGreaterThan(10);
+    expect(supply(withIt) - supply(without)).toBeLessThan(12);
+  });
+
   it('asks for the need of the days as they run: one cold day does not decide over sixty', async () => {
     const mild = await ask({ days: 60 });
     const before = await ask({ days: 1 });

@@ -215,3 +215,32 @@ it('tells days per condition score of heifers that carry a calf, and what trace 
   expect((perHead?.copper ?? 0) / intake).toBeCloseTo(10, 1);
   expect((perHead?.zinc ?? 0) / intake).toBeCloseTo(30, 1);
 });
+
+it('takes a ration by pounds and ounces of each feed, on record and in a what-if', async () => {
+  const { owner } = operation.as;
+  const layers = [
+    { role: 'coarse', parts: [{ hayLotId: hay, weight: { value: '20', unit: 'lb' } }] },
+    {
+      role: 'mixed',
+      parts: [
+        { hayLotId: grain, weight: { value: '4', unit: 'lb' } },
+        { hayLotId: cubes, weight: { value: '8', unit: 'oz' } },
+      ],
+    },
+  ];
+  const herdId = herds['cows'] ?? '';
+  const kept = await owner.post<{
+    amount: { weight: { value: string; unit: string } };
+    perHead: { asFed: { value: string } };
+  }>(operation.at('/rations'), { herdId, name: 'By the pound', layers }, { query: { units: 'us' }, expect: 201 });
+  expect(kept.body.amount.weight).toMatchObject({ value: '24.5', unit: 'lb', typed: { value: '24.5', unit: 'lb' } });
+  expect(Number(kept.body.perHead.asFed.value)).toBeCloseTo(24.5, 3);
+  const whatIf = await owner.post<{
+    herds: { rations: { evaluation: { perHead: { asFed: { value: string } } } }[] }[];
+  }>(
+    operation.at('/what-if'),
+    { herdIds: [herdId], rations: [{ kind: 'unsaved', name: 'By the pound', layers }] },
+    { query: { units: 'us', on: ON }, key: null, expect: 200 },
+  );
+  expect(Number(whatIf.body.herds[0]?.rations[0]?.evaluation.perHead.asFed.value)).toBeCloseTo(24.5, 3);
+});

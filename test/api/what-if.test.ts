@@ -145,6 +145,42 @@ describe('what if', () => {
     expect(assumed?.lines).toEqual((await kept()).lines);
   });
 
+  it('an assumed protein does not hide a recorded nitrate', async () => {
+    const hot = (await lot(operation, ranchId, { name: 'Hot meadow' })).lotId;
+    const body = labTestBody(hot);
+    const nitrate = { value: '9000', unit: 'ppm NO3-N' };
+    await operation.as.owner.post(
+      operation.at('/lab-tests'),
+      { ...body, analysis: { ...(body['analysis'] as object), nitrate } },
+      { expect: 201 },
+    );
+    const rations = [
+      {
+        kind: 'unsaved',
+        name: 'Hot',
+        basis: 'as-fed',
+        amount: { weight: { value: '26', unit: 'lb' }, basis: 'as-fed' },
+        layers: [{ role: 'mixed', parts: [{ hayLotId: hot, sharePercent: '100' }] }],
+      },
+    ];
+    const analysis = { dryMatter: { value: '88', unit: '%' }, crudeProtein: { value: '12', unit: '%' } };
+    const test = { hayLotId: hot, basis: 'dry-matter', analysis };
+    const cautionsOf = async (assume: object): Promise<unknown> =>
+      (await ask({ herdIds: [cows], assume, rations })).herds[0]?.rations[0]?.evaluation?.['cautions'];
+    const nitrateDanger: unknown = expect.objectContaining({
+      code: 'nitrate-single-hay',
+      severity: 'danger',
+      given: 9000,
+    });
+    expect(await cautionsOf({})).toContainEqual(nitrateDanger);
+    expect(await cautionsOf({ tests: [test] })).toContainEqual(nitrateDanger);
+    // What is not there is told, and a lot named twice.
+    const nowhere = await ask({ herdIds: [cows], assume: { tests: [{ ...test, hayLotId: cows }] }, rations }, 404);
+    expect(nowhere).toMatchObject({ errors: [{ pointer: '#/assume/tests/0/hayLotId', code: 'no-such-lot' }] });
+    const twice = await ask({ herdIds: [cows], assume: { tests: [test, test] }, rations }, 422);
+    expect(twice).toMatchObject({ errors: [{ pointer: '#/assume/tests/1/hayLotId', code: 'said-twice' }] });
+  });
+
   it('compares rations over several herds, and says where one has none', async () => {
     const light = {
       kind: 'unsaved',

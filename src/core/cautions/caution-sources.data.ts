@@ -51,6 +51,13 @@ export const CAUTION_SOURCES = {
     'National Academies 2016, maximum tolerable amounts of beef cattle, as printed by the Merck Veterinary Manual',
   ),
   nrcVitaminTolerance: remembered('National Research Council 1987, Vitamin Tolerance of Animals'),
+  nrcMineralTolerance: remembered(
+    'National Research Council 2005, Mineral Tolerance of Animals, cattle: magnesium 0.6 %, potassium 2 %, ' +
+      'phosphorus 0.7 %, salt 4.5 % of dry matter (milking cows 3 %)',
+  ),
+  livestockWeather: remembered(
+    'Livestock Conservation Institute 1970, livestock weather safety index: alert 75, danger 79, emergency 84',
+  ),
   nrcCalciumPhosphorus: remembered(
     'National Research Council, Nutrient Requirements of Beef Cattle: calcium to phosphorus 1:1 to 7:1 ' +
       'tolerated if phosphorus is adequate',

@@ -83,6 +83,8 @@ export interface Finding {
   readonly subject?: CautionSubject | null;
   readonly guide?: string | null;
   readonly restsOnBookValue?: boolean;
+  /** In place of the catalogue's, where that would not fit the case. */
+  readonly advice?: string;
 }
 
 /**
@@ -111,7 +113,7 @@ export function raiseCaution(finding: Finding): RaisedCaution {
       unit,
       source: CAUTION_SOURCES[key].citation,
     })),
-    advice: entry.advice,
+    advice: finding.advice ?? entry.advice,
     consult: entry.consult,
     restsOnBookValue: finding.restsOnBookValue ?? false,
   };

@@ -322,6 +322,69 @@ export const CAUTIONS = {
     consult: ['veterinarian', 'nutritionist', 'laboratory'],
     thresholds: {},
   },
+  'mineral-above-maximum': {
+    title: 'Mineral above the highest tolerable share',
+    advice:
+      'Check what is fed and how much of it is eaten: minerals are given by the ounce. Too much magnesium scours and ' +
+      'lowers intake; too much potassium keeps magnesium out.',
+    consult: ['nutritionist', 'veterinarian'],
+    thresholds: {
+      magnesiumWatch: { value: 0.4, unit: '% of dry matter', raisedWhen: 'above', source: 'arkansasMinerals' },
+      magnesium: { value: 0.6, unit: '% of dry matter', raisedWhen: 'above', source: 'nrcMineralTolerance' },
+      potassium: {
+        value: 3,
+        unit: '% of dry matter',
+        raisedWhen: 'above',
+        source: 'arkansasMinerals',
+        otherSources: [{ value: 2, unit: '% of dry matter', source: 'nrcMineralTolerance' }],
+      },
+      phosphorus: { value: 0.7, unit: '% of dry matter', raisedWhen: 'above', source: 'nrcMineralTolerance' },
+    },
+  },
+  'salt-above-maximum': {
+    title: 'Salt above the highest tolerable share',
+    advice:
+      'Take salt back to ounces. Cattle that eat much salt need much more water, open at all times and low in salts; ' +
+      'short of water, salt poisons. Blindness, staggering or fits: call at once.',
+    consult: ['veterinarian', 'nutritionist'],
+    thresholds: {
+      percent: {
+        value: 4.5,
+        unit: '% salt of dry matter',
+        raisedWhen: 'above',
+        source: 'nrcMineralTolerance',
+        otherSources: [{ value: 3, unit: '% salt of dry matter', source: 'nrcMineralTolerance' }],
+      },
+      milkingPercent: { value: 3, unit: '% salt of dry matter', raisedWhen: 'above', source: 'nrcMineralTolerance' },
+    },
+  },
+  'mineral-by-the-pound': {
+    title: 'Salt and minerals by the pound',
+    advice:
+      'Check the amount: minerals and salt are fed by the ounce, a few ounces a head. They count in the dry matter, ' +
+      'but they feed nobody.',
+    consult: ['nutritionist', 'veterinarian'],
+    thresholds: {
+      watch: { value: 0.05, unit: 'share of ration dry matter', raisedWhen: 'above', source: 'commonPractice' },
+      danger: { value: 0.1, unit: 'share of ration dry matter', raisedWhen: 'above', source: 'commonPractice' },
+    },
+  },
+  'heat-stress': {
+    title: 'Heat stress',
+    advice:
+      'Shade and much more water, feed in the evening, leave cattle unworked by day, and watch for open-mouth panting.',
+    consult: ['veterinarian'],
+    thresholds: {
+      alert: { value: 75, unit: 'temperature-humidity index', raisedWhen: 'at-or-above', source: 'livestockWeather' },
+      danger: { value: 79, unit: 'temperature-humidity index', raisedWhen: 'at-or-above', source: 'livestockWeather' },
+      emergency: {
+        value: 84,
+        unit: 'temperature-humidity index',
+        raisedWhen: 'at-or-above',
+        source: 'livestockWeather',
+      },
+    },
+  },
   'sodium-low': {
     title: 'Sodium short',
     advice: 'Hay alone seldom has enough: keep salt in front of the herd.',

@@ -90,8 +90,11 @@ export function stackingMoistureCautions({
   moisturePercent,
   preservative = false,
   guide = DEFAULT_GUIDES.moisture,
+  how = 'was put up',
 }: {
   readonly lotName: string;
+  /** How the moisture is known, in words. */
+  readonly how?: 'was put up' | 'was tested';
   readonly baleForm: StackedBaleForm;
   readonly moisturePercent: number;
   readonly preservative?: boolean;
@@ -120,7 +123,7 @@ export function stackingMoistureCautions({
       })),
     },
     message:
-      `${lotName} was put up at ${plain(moisturePercent, 1)} % moisture; ${table.name} allows ${limit} % for this ` +
+      `${lotName} ${how} at ${plain(moisturePercent, 1)} % moisture; ${table.name} allows ${limit} % for this ` +
       'bale.',
   });
 }

@@ -1,5 +1,8 @@
+import type { FeedGroup } from '../nutrients/feed-groups.data.js';
 import { counted } from '../units/counted.js';
 import { CAUTIONS } from './cautions.data.js';
+import type { StackedBaleForm } from './guides.data.js';
+import { stackingMoistureCautions } from './hay-in-store.js';
 import { plain, raiseIfPassed, type RaisedCaution } from './caution.js';
 
 /** What is known of a lot's testing on a day. Days are whole days counted by the caller. */
@@ -12,25 +15,48 @@ export interface LotTesting {
   /** Bales cored for the newest test; `null` if not recorded. */
   readonly balesCored: number | null;
   readonly lotKg: number | null;
+  /** What kind of feed it is, for how a sample of it is taken; hay if left out. */
+  readonly feedGroup?: FeedGroup;
+  /** Of stacked dry hay, as its newest test tells it; absent of wrapped and loose hay and of other feeds. */
+  readonly stacked?: { readonly baleForm: StackedBaleForm; readonly moisturePercent: number };
 }
+
+/** How to find out what is in a feed that is no hay: nobody cores a bag. */
+const HOW_TO_KNOW: Readonly<Record<Exclude<FeedGroup, 'hay'>, string>> = {
+  silage:
+    'Take handfuls from all over the fresh face, mix them, keep the sample cold and send it; until then every number ' +
+    'rests on a book value or is not known.',
+  grain: 'Take a probe or handfuls from several places of the load, mix them and send the sample, or enter the label.',
+  protein: "Enter the label's guaranteed analysis; a sample from several bags or tubs tells more.",
+  mineral: "Enter the label's guaranteed analysis from the tag.",
+};
 
 const KG_PER_SHORT_TON = 907.18474;
 
 /** Test missing, old, drawn from too few bales or too large a lot, or too late for the laboratory to answer. */
 export function labTestCautions(lot: LotTesting): RaisedCaution[] {
   const subject = { kind: 'lot', name: lot.lotName } as const;
+  const { feedGroup = 'hay' } = lot;
   const untested = lot.daysSinceSample === null;
   const sample = CAUTIONS['sample-too-small'].thresholds;
   const tons = lot.lotKg === null ? null : lot.lotKg / KG_PER_SHORT_TON;
   return [
+    ...(lot.stacked === undefined
+      ? []
+      : stackingMoistureCautions({ lotName: lot.lotName, how: 'was tested', ...lot.stacked })),
     ...(untested
       ? raiseIfPassed({
           code: 'lab-test-missing',
-          severity: lot.daysUntilFed === 0 ? 'watch' : 'notice',
+          // The same whether the ration is in use or only asked about; hay for later has time to be tested.
+          severity: (lot.daysUntilFed ?? 0) === 0 ? 'watch' : 'notice',
           subject,
+          ...(feedGroup === 'hay' ? {} : { advice: HOW_TO_KNOW[feedGroup] }),
           given: 1,
           threshold: CAUTIONS['lab-test-missing'].thresholds.untestedLots,
-          message: `${lot.lotName} has no lab test.`,
+          message:
+            feedGroup === 'hay' || feedGroup === 'silage'
+              ? `${lot.lotName} has no lab test.`
+              : `${lot.lotName} has neither a lab test nor a label on record.`,
         })
       : []),
     ...raiseIfPassed({

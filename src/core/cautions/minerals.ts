@@ -1,3 +1,5 @@
+import { NUTRIENTS } from '../nutrients/nutrients.data.js';
+import type { Mineral } from '../nutrients/nutrients.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseIfPassed, type RaisedCaution, type Threshold } from './caution.js';
 import { DEFAULT_GUIDES, type GuideChoices } from './guides.data.js';
@@ -96,6 +98,11 @@ export interface MineralsOfTheRation {
   readonly sulfurHeldAgainstKg?: number;
   /** True where a lot does not tell its sulfur. */
   readonly sulfurIsAtLeast?: boolean;
+  /** Of each mineral what there is at least, by labels at most, % of dry matter; not judged if left out. */
+  readonly mostPercent?: Readonly<Record<Mineral, number | null>>;
+  readonly milking?: boolean;
+  /** Salt and minerals as a share of the dry matter, 0 to 1. */
+  readonly mineralFeedShare?: number;
   /** What to say of the lots that do not tell a mineral that is held to a least share; nothing if left out. */
   readonly wordsOfUnknown?: (mineral: 'magnesium' | 'sodium', leastPercent: number) => string;
 }
@@ -108,7 +115,67 @@ export function mineralCautions(ration: MineralsOfTheRation): RaisedCaution[] {
     ...calciumToPhosphorusCautions(ration),
     ...sulfurCautions(ration),
     ...sodiumCautions(ration),
+    ...excessCautions(ration),
+    ...saltCautions(ration),
+    ...mineralFeedCautions(ration),
   ];
+}
+
+/** Minerals beyond what cattle tolerate; sulfur and salt have limits of their own. */
+function excessCautions({ mostPercent, restsOnBookValue }: MineralsOfTheRation): RaisedCaution[] {
+  if (mostPercent === undefined) return [];
+  const limits = CAUTIONS['mineral-above-maximum'].thresholds;
+  const steps = [
+    { mineral: 'magnesium', watch: limits.magnesiumWatch, danger: limits.magnesium },
+    { mineral: 'potassium', watch: limits.potassium, danger: null },
+    { mineral: 'phosphorus', watch: limits.phosphorus, danger: null },
+  ] as const;
+  return steps.flatMap(({ mineral, watch, danger }) => {
+    const given = mostPercent[mineral];
+    const isDanger = danger !== null && given !== null && given > danger.value;
+    const threshold = isDanger ? danger : watch;
+    return raiseIfPassed({
+      code: 'mineral-above-maximum',
+      severity: isDanger ? 'danger' : 'watch',
+      given,
+      restsOnBookValue,
+      threshold,
+      message:
+        `${NUTRIENTS[mineral].name} is ${plain(given ?? 0, 2)} % of the dry matter; cattle tolerate ` +
+        `${threshold.value} %.`,
+    });
+  });
+}
+
+/** Sodium in sodium chloride by mass, IUPAC atomic masses of Na and Cl. */
+const SODIUM_IN_SALT = 22.9898 / (22.9898 + 35.453);
+
+/** All sodium taken as salt: how a ration of salt by the pound looks. */
+function saltCautions({ mostPercent, milking = false, restsOnBookValue }: MineralsOfTheRation): RaisedCaution[] {
+  const sodium = mostPercent?.sodium ?? null;
+  const given = sodium === null ? null : sodium / SODIUM_IN_SALT;
+  const { milkingPercent, percent } = CAUTIONS['salt-above-maximum'].thresholds;
+  const threshold = milking ? milkingPercent : percent;
+  return raiseIfPassed({
+    code: 'salt-above-maximum',
+    severity: 'danger',
+    given,
+    restsOnBookValue,
+    threshold,
+    message: `Salt comes to ${plain(given ?? 0, 1)} % of the dry matter; cattle tolerate ${threshold.value} %.`,
+  });
+}
+
+function mineralFeedCautions({ mineralFeedShare = 0 }: MineralsOfTheRation): RaisedCaution[] {
+  const { watch, danger } = CAUTIONS['mineral-by-the-pound'].thresholds;
+  const isDanger = mineralFeedShare > danger.value;
+  return raiseIfPassed({
+    code: 'mineral-by-the-pound',
+    severity: isDanger ? 'danger' : 'watch',
+    given: mineralFeedShare,
+    threshold: isDanger ? danger : watch,
+    message: `Salt and minerals make ${plain(mineralFeedShare * 100, 1)} % of the dry matter.`,
+  });
 }
 
 function tetanyCautions({

@@ -126,9 +126,12 @@ export function nitrateCautions({
   pregnant,
   guide = DEFAULT_GUIDES.nitrate,
   atLeastPpmDm = null,
+  stageNotKnown = false,
 }: {
   readonly lots: readonly NitrateLot[];
   readonly pregnant: boolean;
+  /** True if they are only taken as pregnant, since nothing on record says that they are open. */
+  readonly stageNotKnown?: boolean;
   /** What the whole ration holds at least, where the nitrate of a lot is not known. */
   readonly atLeastPpmDm?: number | null;
   readonly guide?: NitrateGuideKey;
@@ -137,7 +140,7 @@ export function nitrateCautions({
   readonly wholeRationNitrateNitrogenPpmDm: number | null;
   readonly verdict: NitrateVerdict | null;
 } {
-  const asked = { pregnant, guide };
+  const asked = { pregnant, guide, stageNotKnown };
   const whole = wholeRationNitrate(lots);
   const bandOf = (ppm: number | null) => (ppm === null ? null : nitrateBand({ guide, nitrateNitrogenPpmDm: ppm }));
   const verdict = bandOf(whole);
@@ -156,9 +159,13 @@ export function nitrateCautions({
 interface AskedGuide {
   readonly pregnant: boolean;
   readonly guide: NitrateGuideKey;
+  readonly stageNotKnown?: boolean;
 }
 
-const animalsOf = ({ pregnant }: AskedGuide) => (pregnant ? 'pregnant animals' : 'animals that are not pregnant');
+function animalsOf({ pregnant, stageNotKnown = false }: AskedGuide): string {
+  if (!pregnant) return 'animals that are not pregnant';
+  return stageNotKnown ? 'animals that may be pregnant (no stage on record)' : 'pregnant animals';
+}
 
 /** Share of the ration that the band allows; 1 is no limit, `null` where the guide gives none. */
 function limitFor({ maxSharePregnant, maxShareOther }: NitrateVerdict, { pregnant }: AskedGuide): number | null {
@@ -195,6 +202,7 @@ function singleHay(lot: NitrateLot, asked: AskedGuide): RaisedCaution[] {
       subject: { kind: 'lot', name: lot.name },
       guide: verdict.guideName,
       restsOnBookValue: lot.restsOnBookValue,
+      ...(limit === null || limit === 0 ? { advice: limit === 0 ? NONE_ALLOWED : NO_SHARE_KNOWN } : {}),
       message:
         `${lot.name} holds ${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}); ` +
         `${allowedWords(limit, animalsOf(asked))}; ` +
@@ -202,6 +210,13 @@ function singleHay(lot: NitrateLot, asked: AskedGuide): RaisedCaution[] {
     }),
   ];
 }
+
+const NONE_ALLOWED =
+  'Do not feed it to these animals, in any share. Keep it for cattle that the guide allows it for, or have the lot ' +
+  'tested again if in doubt; in layered feeding one hay can be eaten alone.';
+const NO_SHARE_KNOWN =
+  'Do not feed it before you have asked: the guide names no share. Have the lot tested again if in doubt; in layered ' +
+  'feeding one hay can be eaten alone.';
 
 function allowedWords(limit: number | null, animals: string): string {
   if (limit === null) return 'no share for it was found in the guide: ask before feeding';

@@ -27,8 +27,11 @@ export function acidosisCautions({
   starchyGrainKgPerDay,
   bodyWeightKg,
   longStemFiberPercent,
+  addedAtOnceKgPerDay = null,
 }: {
   readonly starchyGrainKgPerDay: number;
+  /** Grain above what they were fed before; `null` where that is not known. */
+  readonly addedAtOnceKgPerDay?: number | null;
   readonly bodyWeightKg: number;
   /** NDF from long-stem forage, % of ration dry matter; `null` if not known. */
   readonly longStemFiberPercent: number | null;
@@ -49,13 +52,17 @@ export function acidosisCautions({
           )} % of the dry matter.`,
         })
       : [];
+  const addedPercent = ((addedAtOnceKgPerDay ?? 0) / bodyWeightKg) * 100;
+  const atOnce = addedPercent > limits.grainPercentOfWeight.value;
   return [
     ...raiseIfPassed({
       code: 'acidosis',
-      severity: 'watch',
+      severity: atOnce ? 'danger' : 'watch',
       given: grainPercent,
       threshold: limits.grainPercentOfWeight,
-      message: `Starchy grain is ${plain(grainPercent, 2)} % of body weight a day.`,
+      message:
+        `Starchy grain is ${plain(grainPercent, 2)} % of body weight a day` +
+        (atOnce ? `, ${plain(addedPercent, 2)} % more than they were fed before, all at once.` : '.'),
     }),
     ...fiberShort,
   ];

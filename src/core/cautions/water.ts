@@ -21,6 +21,8 @@ export function dissolvedSolidsBand({
 export interface WaterOnTheDay {
   readonly sourceName: string;
   readonly frozen: boolean | null;
+  /** True if they have no other water: every source that is known is frozen. */
+  readonly onlySource?: boolean;
   /** What the source can give in a day, L: tank filled so many times, or flow × hours. */
   readonly supplyLPerDay: number | null;
   /** What the herd needs in a day, L. */
@@ -53,11 +55,14 @@ export function waterCautions(water: WaterOnTheDay): RaisedCaution[] {
   return [
     ...raiseIfPassed({
       code: 'water-frozen',
-      severity: water.milking || water.calves ? 'danger' : 'watch',
+      severity: water.milking || water.calves || water.onlySource === true ? 'danger' : 'watch',
       subject,
       given: water.frozen === true ? 1 : null,
       threshold: CAUTIONS['water-frozen'].thresholds.frozenSources,
-      message: `${water.sourceName} is frozen.`,
+      message:
+        water.onlySource === true
+          ? `${water.sourceName} is frozen, and no other water of these cattle is known to be open.`
+          : `${water.sourceName} is frozen.`,
     }),
     ...raiseIfPassed({
       code: 'water-short',

@@ -61,6 +61,8 @@ export function averageLabTests(tests: readonly WeighableLabTest[]): {
     else {
       const guaranteed = weighed.flatMap((test) => test.atMost?.[field] ?? []);
       if (guaranteed.length > 0) atMost[field] = Math.max(...guaranteed);
+      // That a label guarantees so much at least says nothing of a danger: more may be in it.
+      if (severalTests === 'highest') measured = [];
     }
     if (weakByNearInfrared === true && measured.some((one) => one.method === 'wet-chemistry'))
       measured = measured.filter((one) => one.method !== 'near-infrared');

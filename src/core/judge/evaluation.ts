@@ -17,6 +17,10 @@ export interface EvaluationRequest {
   readonly animal: AnimalDescription;
   /** True if some of the herd are pregnant, though the average animal is not: what harms a calf harms theirs. */
   readonly anyPregnant?: boolean;
+  /** True if the stage of some is not on record: they are judged as if they were pregnant. */
+  readonly mayBePregnant?: boolean;
+  /** Mean of the day, where the weather is known or assumed. */
+  readonly temperatureC?: number;
   /** Of this animal with this ration's diet (see `dietContextOf`), on this day. */
   readonly requirement: RequirementSet;
   /** Build order, bottom first. */

@@ -4,9 +4,14 @@ import { MINERALS, type Nutrient } from '../nutrients/nutrients.js';
 import type { Verdict } from './nutrient-line.js';
 import { CONCERN_GUIDES, CONCERN_WEIGHTS, type ConcernCode } from './herd-concerns.data.js';
 
-/** What is known of a herd and its ration in use on a day. `null`: not known, or does not apply. */
+/**
+ * What is known of a herd on a day and of its ration in use, or else of what it was fed lately. `null`: not known, or
+ * does not apply.
+ */
 export interface HerdStanding {
   readonly hasRation: boolean;
+  /** Where no ration is in use: the last feedings on record, and whether the herd is judged by them. */
+  readonly fedLately?: { fromDay: string; untilDay: string; daysAgo: number; judged: boolean } | null;
   /** Why the ration could not be judged; empty where it was. */
   readonly refusedBecause: readonly string[];
   readonly nutrients: readonly {
@@ -47,7 +52,7 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
   const raise = (code: ConcernCode, given: number, threshold: number, unit: string, words: string): void => {
     raised.push({ code, weight: CONCERN_WEIGHTS[code], given, threshold, unit, words });
   };
-  if (!standing.hasRation) raise('no-ration-in-use', 0, 1, 'rations in use', 'No ration is in use.');
+  if (!standing.hasRation) raise('no-ration-in-use', 0, 1, 'rations in use', noRationWords(standing));
   if (standing.refusedBecause.length > 0)
     raise('cannot-be-judged', standing.refusedBecause.length, 0, 'reasons', standing.refusedBecause.join(' '));
   for (const { title, given, threshold } of standing.dangers)
@@ -102,6 +107,14 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
       );
   }
   return raised.sort((a, b) => b.weight - a.weight || sizeOf(b) - sizeOf(a));
+}
+
+function noRationWords({ fedLately }: HerdStanding): string {
+  if (fedLately === undefined || fedLately === null) return 'No ration is in use.';
+  const { fromDay, untilDay, daysAgo, judged } = fedLately;
+  return judged
+    ? `No ration is in use; the herd is judged by what it was fed from ${fromDay} to ${untilDay}.`
+    : `No ration is in use, and the last feeding on record is of ${untilDay}, ${daysAgo} days ago.`;
 }
 
 /** One number to sort herds by: the most serious concern first, then how many there are. 0 where there is none. */

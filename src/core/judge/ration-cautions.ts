@@ -7,16 +7,21 @@ import {
   abruptChangeCautions,
   acidosisCautions,
   legumeBloatCautions,
+  type LotShare,
   proteinForRumenCautions,
   ureaCautions,
 } from '../cautions/rumen.js';
+import { heatCautions } from '../cautions/heat.js';
 import { waterCautions } from '../cautions/water.js';
 import { traceCautions } from '../cautions/trace-minerals.js';
-import { type Mineral, TRACE_NUTRIENTS } from '../nutrients/nutrients.js';
+import { byCode, type Mineral, MINERALS, TRACE_NUTRIENTS } from '../nutrients/nutrients.js';
 import { type RaisedCaution, worstFirst } from '../cautions/caution.js';
+import { DEFAULTS } from '../requirements/requirement-defaults.data.js';
+import { waterFromDryMatter } from '../requirements/water.js';
 import type { RationField, RationLot } from '../ration/ration.js';
 import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../requirements/requirement-set.js';
 import type { EvaluationRequest } from './evaluation.js';
+import { pregnancyOf } from './pregnancy.js';
 import { JUDGEMENT } from './judgement.data.js';
 import { rationSupply, type RationSupply, valueOf } from './ration-supply.js';
 import { knownParts, perKgForTooLittle, perKgForTooMuch, wordsOfUnknown } from './supply-bounds.js';
@@ -24,7 +29,7 @@ import { knownParts, perKgForTooLittle, perKgForTooMuch, wordsOfUnknown } from '
 /** An evaluation, or what there is of one when the herd's need is not known: the hay's cautions do not depend on it. */
 export type CautionRequest = Omit<EvaluationRequest, 'requirement'> & { readonly requirement: RequirementSet | null };
 
-export const isPregnant = ({ class: animalClass, daysPregnant }: AnimalDescription): boolean =>
+const isPregnant = ({ class: animalClass, daysPregnant }: AnimalDescription): boolean =>
   animalClass === 'dry-pregnant-cow' || (daysPregnant ?? 0) > 0;
 
 function mineralStage(animal: AnimalDescription, requirement: RequirementSet | null): MineralStage {
@@ -40,11 +45,14 @@ const percent = (gramsPerKg: number | null) => (gramsPerKg === null ? null : gra
 
 /** Nitrate of each lot and of the whole ration. */
 export function nitrateOf(
-  { animal, anyPregnant = false, guides = DEFAULT_GUIDES }: CautionRequest,
+  { animal, anyPregnant = false, mayBePregnant = false, guides = DEFAULT_GUIDES }: CautionRequest,
   supply: RationSupply,
 ) {
+  const ofMean = pregnancyOf([animal]);
+  const pregnancy = anyPregnant || ofMean === 'yes' ? 'yes' : mayBePregnant ? 'may-be' : ofMean;
   return nitrateCautions({
-    pregnant: anyPregnant || isPregnant(animal),
+    pregnant: pregnancy !== 'no',
+    stageNotKnown: pregnancy === 'may-be',
     guide: guides.nitrate,
     atLeastPpmDm:
       supply.nitrateNitrogenG.missingIn.length === 0 ? null : partsPerMillion(perKgForTooMuch(supply.nitrateNitrogenG)),
@@ -55,27 +63,47 @@ export function nitrateOf(
         shareOfRationDryMatter: shareOfDryMatter,
         canGatherNitrate: lot.canGatherNitrate,
         isSmallPart: shareOfDryMatter <= JUDGEMENT.smallPartOfDryMatter.value,
-        nitrateNitrogenPpmDm: nitrate.value,
+        // A label's highest guarantee counts as if it were there.
+        nitrateNitrogenPpmDm: nitrate.value === null ? null : Math.max(nitrate.value, nitrate.atMost ?? 0),
         restsOnBookValue: nitrate.value !== null && nitrate.restsOnBookValue,
       };
     }),
   });
 }
 
+/**
+ * What one animal drinks, L/d: the herd's need where it is known, else by the dry matter of the ration, which no herd
+ * has to be known for.
+ */
+function drunkLPerDay({ requirement, temperatureC }: CautionRequest, { dryMatterKg }: RationSupply): number {
+  return (
+    requirement?.waterLPerDay ??
+    waterFromDryMatter({
+      dryMatterIntakeKgPerDay: dryMatterKg,
+      milkKgPerDay: 0,
+      temperatureC: temperatureC ?? DEFAULTS.waterTemperatureC,
+    }).waterLPerDay
+  );
+}
+
 /** Sulfur of feed and water; `null` if the feed's is not known. */
-export function sulfurOf({ requirement, water }: CautionRequest, supply: RationSupply, sulfurPercent: number | null) {
+export function sulfurOf(request: CautionRequest, supply: RationSupply, sulfurPercent: number | null) {
   return totalSulfur({
     sulfurPercent,
     dryMatterKgPerDay: supply.dryMatterKg,
-    waterLPerDay: requirement?.waterLPerDay ?? null,
-    waterSulfateMgPerL: water?.sulfateMgPerL ?? null,
+    waterLPerDay: drunkLPerDay(request, supply),
+    waterSulfateMgPerL: request.water?.sulfateMgPerL ?? null,
   });
 }
 
-function cautionsOfMinerals(
-  { animal, requirement, guides = DEFAULT_GUIDES, water }: CautionRequest,
-  supply: RationSupply,
-): RaisedCaution[] {
+/** Where the herd is not judged its weight may be wrong: no more than what cattle weigh that eat so much. */
+function weightForLimits({ requirement, animal }: CautionRequest, { dryMatterKg }: RationSupply): number {
+  if (requirement !== null) return animal.fullBodyWeightKg;
+  return Math.min(animal.fullBodyWeightKg, (dryMatterKg * 100) / JUDGEMENT.eatenPercentOfWeight.value);
+}
+
+function cautionsOfMinerals(request: CautionRequest, supply: RationSupply): RaisedCaution[] {
+  const { animal, requirement, guides = DEFAULT_GUIDES, water } = request;
   const { minerals, dryMatterKg } = supply;
   const atLeast = (mineral: Mineral) => percent(perKgForTooMuch(minerals[mineral]));
   const asFarAsKnown = (mineral: Mineral) => percent(perKgForTooLittle(supply, minerals[mineral]));
@@ -88,13 +116,18 @@ function cautionsOfMinerals(
     calciumPercent: asFarAsKnown('calcium'),
     phosphorusPercent: asFarAsKnown('phosphorus'),
     magnesiumPercent: asFarAsKnown('magnesium'),
+    mostPercent: byCode(MINERALS, atLeast),
+    milking: (requirement?.milkKgPerDay ?? 0) > 0 || animal.class === 'lactating-cow',
+    mineralFeedShare: supply.parts
+      .filter(({ lot }) => lot.feedGroup === 'mineral')
+      .reduce((sum, { shareOfDryMatter }) => sum + shareOfDryMatter, 0),
     potassiumPercent: asFarAsKnown('potassium'),
     sulfurPercent: atLeast('sulfur'),
     sulfurHeldAgainstKg: minerals.sulfur.heldAgainstKg,
     sulfurIsAtLeast: minerals.sulfur.missingIn.length > 0,
     sodiumPercent: asFarAsKnown('sodium'),
     sodiumNeedGPerDay: requirement?.minerals.sodium ?? null,
-    waterLPerDay: requirement?.waterLPerDay ?? null,
+    waterLPerDay: drunkLPerDay(request, supply),
     waterSulfateMgPerL: water?.sulfateMgPerL ?? null,
     wordsOfUnknown: (mineral, leastPercent) => wordsOfUnknown(supply, minerals[mineral], leastPercent * 10),
     restsOnBookValue: Object.values(minerals).some((each) => each.bookValueLots.length > 0),
@@ -143,7 +176,7 @@ function lotCautions({ testing = [], observed = [] }: CautionRequest): RaisedCau
 
 /** Every caution but nitrate's, which comes with a verdict. */
 export function otherCautions(request: CautionRequest, supply: RationSupply): RaisedCaution[] {
-  const { animal, before = [], fedWet = false, water } = request;
+  const { before = [], fedWet = false, water } = request;
   const { dryMatterKg } = supply;
   const protein = perKgForTooLittle(supply, supply.crudeProteinG);
   const shares = supply.parts.map(({ lot, shareOfDryMatter }) => ({ lotId: lot.lotId, shareOfDryMatter }));
@@ -159,14 +192,16 @@ export function otherCautions(request: CautionRequest, supply: RationSupply): Ra
     ...legumeBloatCautions({ legumeShareOfDryMatter: perKgForTooMuch(supply.legume) ?? 0, fedWet }),
     ...acidosisCautions({
       starchyGrainKgPerDay: supply.starchyGrainAsFedKg,
-      bodyWeightKg: animal.fullBodyWeightKg,
+      bodyWeightKg: weightForLimits(request, supply),
       longStemFiberPercent: longStemFiberPercent(supply),
+      addedAtOnceKgPerDay: before.length === 0 ? null : grainAddedKg(supply, before),
     }),
     ...abruptChangeCautions({ before, now: shares }),
+    ...(request.temperatureC === undefined ? [] : heatCautions({ meanTemperatureC: request.temperatureC })),
     ...ureaCautions({
       proteinEquivalentFromNonProteinNitrogenG: supply.nonProteinNitrogenG,
       crudeProteinG: supply.crudeProteinG.value ?? (protein === null ? null : supply.crudeProteinG.atLeast),
-      bodyWeightKg: animal.fullBodyWeightKg,
+      bodyWeightKg: weightForLimits(request, supply),
       hayCrudeProteinPercent: forageProteinPercent(supply),
     }),
     ...proteinForRumenCautions({
@@ -178,6 +213,16 @@ export function otherCautions(request: CautionRequest, supply: RationSupply): Ra
     ...(water === undefined ? [] : waterCautions(water)),
     ...lotCautions(request),
   ];
+}
+
+/** Starchy grain above what the ration before held, kg as fed: of each, its larger share of the same dry matter. */
+function grainAddedKg({ parts, dryMatterKg }: RationSupply, before: readonly LotShare[]): number {
+  const lots = [...new Map(parts.filter(({ lot }) => lot.isStarchyGrain).map(({ lot }) => [lot.lotId, lot])).values()];
+  return lots.reduce((sum, { lotId, dryMatterPercent }) => {
+    const now = parts.filter((part) => part.lot.lotId === lotId).reduce((kg, part) => kg + part.dryMatterEatenKg, 0);
+    const was = before.filter((one) => one.lotId === lotId).reduce((share, one) => share + one.shareOfDryMatter, 0);
+    return sum + Math.max(0, now - was * dryMatterKg) / (dryMatterPercent.value / 100);
+  }, 0);
 }
 
 /** NDF of long-stem forage, % of dry matter, without the forage whose fiber is not known; `null` where that is most. */

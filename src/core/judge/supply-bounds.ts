@@ -39,8 +39,8 @@ export function wordsOfUnknown(
 }
 
 /**
- * A ratio over the lots that tell all that goes into it, `null` where none does. One that tells a part of it counts
- * where it is a small part of the ration, one that tells nothing never changes it.
+ * Amounts over the lots that tell all that goes into a ratio, `null` where none does. A lot that tells a part of it
+ * counts where it is a small part of the ration, one that tells nothing never changes it.
  */
 export function knownParts<Name extends string>(
   parts: readonly EatenPart[],

@@ -98,21 +98,7 @@ export function feedSheet(request: FeedSheetRequest): FeedSheet {
   if (!Number.isSafeInteger(head) || head < 1)
     throw new RangeError(`A feed sheet needs at least one head, was given ${head}`);
   if (layers.length === 0) throw new RangeError('A feed sheet needs at least one layer');
-  // A bale opened for a lower layer goes on in the next layer of the same lot.
-  const carried = new Map<string, Mass>();
-  const planned = balesByLayer(layers);
-  const built = layers.map((layer, step) =>
-    layer.lots.map((lot) => {
-      const line = lineOf({
-        lot: { ...lot, carriedIn: carried.get(lot.lotId) ?? lot.carriedIn },
-        head,
-        rounding: request.rounding,
-        planned: planned.get(lot.lotId)?.splice(step, 1, 0)[0],
-      });
-      carried.set(lot.lotId, line.carriedOut);
-      return line;
-    }),
-  );
+  const { built, carried } = linesOf(request);
   const dryMatter = built.map((lines) => lines.reduce((sum, line) => sum + line.dryMatterFedKg, 0));
   const totalDryMatter = dryMatter.reduce((sum, kg) => sum + kg, 0);
   const sheetLayers = layers.map((layer, index) => ({
@@ -163,6 +149,35 @@ export function feedSheet(request: FeedSheetRequest): FeedSheet {
   };
 }
 
+/** The lines of each layer, and what its last layer leaves of each lot. */
+function linesOf({ layers, head, rounding }: FeedSheetRequest): {
+  built: FeedSheetLine[][];
+  carried: Map<string, Mass>;
+} {
+  // A bale opened for a lower layer goes on in the next layer of the same lot.
+  const carried = new Map<string, Mass>();
+  const laid = new Map<string, Mass>();
+  const planned = balesByLayer(layers);
+  const built = layers.map((layer, step) =>
+    layer.lots.map((lot) => {
+      const line = lineOf({
+        lot: {
+          ...lot,
+          carriedIn: carried.get(lot.lotId) ?? lot.carriedIn,
+          onHand: lot.onHand?.minus(laid.get(lot.lotId) ?? Mass.zero) ?? null,
+        },
+        head,
+        rounding: rounding,
+        planned: planned.get(lot.lotId)?.splice(step, 1, 0)[0],
+      });
+      carried.set(lot.lotId, line.carriedOut);
+      laid.set(lot.lotId, (laid.get(lot.lotId) ?? Mass.zero).plus(line.fed));
+      return line;
+    }),
+  );
+  return { built, carried };
+}
+
 /** The planned bales of each lot, by the step in which they are laid: shared out as the needs of its layers are. */
 function balesByLayer(layers: readonly SheetLayer[]): Map<string, number[]> {
   const steps = new Map<string, number[]>();
@@ -205,7 +220,14 @@ function lineOf({
   const bales =
     lot.baleWeight === null
       ? null
-      : planWholeBales({ need, baleWeight: lot.baleWeight, carriedIn: lot.carriedIn, rounding, planned });
+      : planWholeBales({
+          need,
+          baleWeight: lot.baleWeight,
+          carriedIn: lot.carriedIn,
+          rounding,
+          planned,
+          onHand: lot.onHand,
+        });
   const fed = bales?.fed ?? need;
   return {
     lotId: lot.lotId,

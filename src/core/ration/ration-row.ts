@@ -12,6 +12,8 @@ export interface Candidate {
   readonly availableKg: number | null;
   /** Mean weight of a bale, kg as fed; `null` or absent where it is not baled or nobody knows. */
   readonly baleWeightKg?: number | null;
+  /** Fed in just this amount, kg as fed a head a day: mineral, salt, a cube by the pound. */
+  readonly fixedKg?: number;
 }
 
 export interface RationRow {

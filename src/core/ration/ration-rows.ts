@@ -5,6 +5,7 @@ import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import type { LeastCostMineral } from '../nutrients/nutrients.js';
 import { bacterialProtein, metabolizableProteinSupply } from '../requirements/protein.js';
 import type { RequirementSet } from '../requirements/requirement-set.js';
+import { quantity, sentence } from '../units/told.js';
 import type { RationField } from './ration.js';
 import { valueOf } from '../judge/ration-supply.js';
 import { type CautionLimits, cautionRows } from './caution-rows.js';
@@ -119,6 +120,7 @@ export function rationRows({
     ...energyBandRows(limits, matrix),
     ...shareRows(limits, candidates),
     ...balanceRows(limits, candidates),
+    ...fixedRows(candidates),
   ];
 }
 
@@ -357,6 +359,22 @@ function balanceRows({ head, days }: RationLimits, candidates: readonly Candidat
             'kg',
             { upper: availableKg / (head * days) },
             candidates.map((candidate) => (candidate.lot.lotId === lot.lotId ? 1 : 0)),
+          ),
+        ],
+  );
+}
+
+function fixedRows(candidates: readonly Candidate[]): RationRow[] {
+  return candidates.flatMap(({ lot, fixedKg }, at) =>
+    fixedKg === undefined
+      ? []
+      : [
+          row(
+            `fixed-${lot.lotId}`,
+            sentence`${quantity(fixedKg, 'kg', 3)} of ${lot.lotName} a head a day, as asked`,
+            'kg',
+            { lower: fixedKg, upper: fixedKg },
+            candidates.map((_one, index) => (index === at ? 1 : 0)),
           ),
         ],
   );

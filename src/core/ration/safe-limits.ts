@@ -4,7 +4,7 @@ import { CAUTIONS } from '../cautions/cautions.data.js';
 import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
 import { HIGH_FORAGE_SHARE, sulfurMaximum } from '../cautions/minerals.js';
 import { mostNitrateUnheeded, nitrateShareAllowed } from '../cautions/nitrate.js';
-import { isPregnant } from '../judge/ration-cautions.js';
+import { pregnancyOf } from '../judge/pregnancy.js';
 import { valueOf } from '../judge/ration-supply.js';
 import { FIBER_CAPACITY_PERCENT_OF_WEIGHT } from '../requirements/intake-factors.data.js';
 import type { AnimalDescription } from '../requirements/requirement-set.js';
@@ -40,7 +40,7 @@ export interface Safety {
 }
 
 const forPregnant = ({ animal, anyPregnant = false }: Pick<Safety, 'animal' | 'anyPregnant'>): boolean =>
-  anyPregnant || isPregnant(animal);
+  anyPregnant || pregnancyOf([animal]) !== 'no';
 
 /** Why a lot may not be fed to these animals, in words. */
 export interface KeptOut {

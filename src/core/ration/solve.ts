@@ -409,7 +409,7 @@ function unusedLot({ lot, role }: Candidate, reducedCost: number, currency: Curr
   };
 }
 
-function exclusionOf({ lot, bulkDensityKgPerM3 }: Candidate, limits: RationLimits): ExcludedCandidate | null {
+function exclusionOf({ lot, bulkDensityKgPerM3, fixedKg }: Candidate, limits: RationLimits): ExcludedCandidate | null {
   const named = (because: ExcludedCandidate['because'], missing: readonly string[], lacks: string) => ({
     lotName: lot.lotName,
     because,
@@ -418,7 +418,8 @@ function exclusionOf({ lot, bulkDensityKgPerM3 }: Candidate, limits: RationLimit
   });
   if (lot.price === undefined) return named('no-price', ['price'], 'price');
   const missing = fieldsNeeded(limits).filter((field) => valueOf({ lot, field }).value === null);
-  if (missing.length > 0)
+  // What is fed in a fixed amount, by the ounce, counts with what is known of it, as the judge counts it.
+  if (missing.length > 0 && fixedKg === undefined)
     return named('composition-not-known', missing, `value that a demand rests on: ${missing.join(', ')}`);
   const legumeAsked = limits.maxLegumeShare !== undefined && isAsked(limits, 'legume');
   if (legumeAsked && lot.isForage && lot.legumeShare === null)

@@ -53,6 +53,7 @@ const FIRST_CUTS = [0.15, 0.3, 0.45, 0.6, 0.75, 0.9];
  */
 const HARD = [
   /^balance-/,
+  /^fixed-/,
   /^bacteria-/,
   /^nitrate$/,
   /^nitrate-of-/,

@@ -1,17 +1,12 @@
 import { Injectable } from '@nestjs/common';
+import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { WASTE_MEASURED } from '../../core/judge/wasted-share.data.js';
 import { feedingsThatTellWaste, type MeasuredWaste } from '../../core/judge/wasted-share.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { Books } from '../../platform/database/books.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 
-/**
- * What a herd is fed at present is the mean of the feedings of so many days, ending with the last day on which it was
- * fed.
- */
-const PRESENT_DAYS = 7;
-
-/** The feedings that are a herd's present ration, oldest first. */
+/** The feedings of the last days on which a herd was fed, oldest first. */
 export interface FedLately {
   feedings: readonly FeedingRow[];
   /** The feedings that say what it wastes, which may lie further back. */
@@ -39,10 +34,12 @@ export class FedLatelyRead {
     const fed = (
       await this.feedings.between(books, {
         herdIds: [...lastDays.keys()],
-        from: addDays(first, 1 - PRESENT_DAYS),
+        from: addDays(first, 1 - PRESENT_FEEDING.days.value),
         until: addDays(on, 1),
       })
-    ).filter((feeding) => feeding.happened_on > addDays(lastDays.get(feeding.herd_id) ?? on, -PRESENT_DAYS));
+    ).filter(
+      (feeding) => feeding.happened_on > addDays(lastDays.get(feeding.herd_id) ?? on, -PRESENT_FEEDING.days.value),
+    );
     const told = await this.feedings.between(books, {
       herdIds: [...lastDays.keys()],
       from: addDays(on, -WASTE_MEASURED.notOlderThanDays.value),

@@ -5,6 +5,7 @@ import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import { looseDensityOf } from '../../core/feeds/loose-density.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { HayObservation, ObservedLot } from '../../core/cautions/hay-observations.js';
+import { STACKED_BALE_FORMS } from '../../core/cautions/guides.data.js';
 import type { LotTesting } from '../../core/cautions/lab-tests.js';
 import type { StatedValue } from '../../core/laying/layer-shares.js';
 import type { RationLot } from '../../core/ration/ration.js';
@@ -76,13 +77,23 @@ function lotFactsOf({
 
 /** How well the lots of a ration are tested, for the cautions. */
 export function testingOf(facts: Iterable<LotFacts>, on: string, inUse: boolean): LotTesting[] {
-  return [...facts].map(({ lot, testedOn, cores, balance }) => ({
+  return [...facts].map(({ row, lot, testedOn, cores, balance }) => ({
     lotName: lot.lotName,
     daysSinceSample: testedOn === null ? null : Math.max(0, daysBetween(testedOn, on)),
     daysUntilFed: inUse ? 0 : null,
     balesCored: cores,
     lotKg: balance.isPositive() ? balance.kilograms.toNumber() : null,
+    ...(lot.feedGroup === undefined ? {} : { feedGroup: lot.feedGroup }),
+    ...stackedMoistureOf(lot, row),
   }));
+}
+
+/** Dry hay that a test found damp heats and molds as what was stacked damp does; wrapped hay is meant to be wet. */
+function stackedMoistureOf({ feedGroup, dryMatterPercent }: RationLot, row: HayLotRow): Pick<LotTesting, 'stacked'> {
+  const baleForm = STACKED_BALE_FORMS.find((form) => form === row.bale_form);
+  if (feedGroup !== 'hay' || baleForm === undefined) return {};
+  if (row.storage_method === 'plastic-wrap' || dryMatterPercent.origin !== 'lab-test') return {};
+  return { stacked: { baleForm, moisturePercent: 100 - dryMatterPercent.value } };
 }
 
 /** Which results count: all that have come in by now, or those that were known at the end of the day asked about. */

@@ -1,5 +1,9 @@
 import type { LayerRole } from '../../core/laying/layer.js';
+import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
+import { type Outcome, refused, succeeded } from '../../core/outcome/outcome.js';
+import { daysBetween } from '../../core/time/calendar-day.js';
 import type { FedLately } from './fed-lately.js';
+import type { HerdFacts } from './herd-facts.js';
 import type { RationContent } from './ration-content.js';
 
 /**
@@ -38,4 +42,41 @@ export function presentRationOf({ feedings, layers }: Pick<FedLately, 'feedings'
       density: null,
     })),
   };
+}
+
+/** The days of the feedings that were the last ones, and how long ago the last of them is. */
+export function lastFedOf({ on, fedLately }: Pick<HerdFacts, 'on' | 'fedLately'>): {
+  fromDay: string;
+  untilDay: string;
+  daysAgo: number;
+} | null {
+  const [first, last] = [fedLately?.feedings[0], fedLately?.feedings.at(-1)];
+  if (first === undefined || last === undefined) return null;
+  return { fromDay: first.happened_on, untilDay: last.happened_on, daysAgo: daysBetween(last.happened_on, on) };
+}
+
+/** What a herd is fed at present, or why that is not known: it was never fed, or too long ago. */
+export function fedAtPresentOf(herd: Pick<HerdFacts, 'on' | 'fedLately'>): Outcome<RationContent> {
+  const { on, fedLately } = herd;
+  const content = fedLately === null ? null : presentRationOf(fedLately);
+  const last = lastFedOf(herd);
+  const problem = { field: 'feedings', given: last?.untilDay ?? null };
+  if (content === null || last === null)
+    return refused({
+      ...problem,
+      code: 'nothing-fed',
+      allowed: `a feeding of this herd up to ${on}`,
+      message: `No feeding of this herd was recorded up to ${on}.`,
+    });
+  const { notOlderThanDays } = PRESENT_FEEDING;
+  if (last.daysAgo > notOlderThanDays.value)
+    return refused({
+      ...problem,
+      code: 'fed-long-ago',
+      allowed: `a feeding in the ${notOlderThanDays.value} days up to ${on}`,
+      message:
+        `The last feeding of this herd on record is of ${last.untilDay}, ${last.daysAgo} days before ${on}: what it ` +
+        'is fed now is not known.',
+    });
+  return succeeded(content);
 }

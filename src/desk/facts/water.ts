@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { WaterOnTheDay } from '../../core/cautions/water.js';
+import { pregnancyOf } from '../../core/judge/pregnancy.js';
 import type { AnimalDescription } from '../../core/requirements/requirement-set.js';
 import type { Books } from '../../platform/database/books.js';
 import { supplyOf, WaterCheckRead, type WaterCheckRow } from '../../records/yard/water-checks/water-check.read.js';
@@ -30,7 +31,7 @@ export function drinkersOf(animals: readonly AnimalDescription[]): Kind {
   const milking = animals.some((animal) => animal.class === 'lactating-cow' || animal.daysInMilk !== undefined);
   return {
     milking,
-    pregnantOrMilking: milking || animals.some((animal) => animal.daysPregnant !== undefined),
+    pregnantOrMilking: milking || pregnancyOf(animals) !== 'no',
     calves: animals.some((animal) => animal.class === 'growing-calf'),
   };
 }
@@ -60,6 +61,7 @@ export function waterOfHerd(
     needLPerDay: null,
     dissolvedSolidsMgPerL: most((source) => source.dissolvedSolidsMgPerL),
     sulfateMgPerL,
+    onlySource: open.length === 0,
     ...drinkersOf(animals),
   };
 }

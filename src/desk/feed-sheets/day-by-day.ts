@@ -1,6 +1,7 @@
 import { type BaleDays, planBaleDays } from '../../core/laying/bale-days.js';
 import { type BaleRounding, planWholeBales } from '../../core/laying/whole-bales.js';
-import { addDays } from '../../core/time/calendar-day.js';
+import { CARRYING } from '../../core/laying/carrying.data.js';
+import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { balesOf, type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
@@ -84,7 +85,8 @@ const DAYS_TOLD = 10;
  * came after a confirmation, the days are counted again from before it.
  */
 export function carriedInto(day: string, days: HerdDays): Morning {
-  const anchor = anchorBefore(day, days);
+  const start = beginsAnew(day, days);
+  const anchor = start === null ? anchorBefore(day, days) : undefined;
   let morning: Morning = {
     rounding: anchor?.rounding ?? null,
     carried: anchor === undefined ? new Map() : endOfAnchor(anchor, days),
@@ -93,9 +95,25 @@ export function carriedInto(day: string, days: HerdDays): Morning {
     countedAsPlanned: [],
     countedAsFed: [],
   };
-  for (let one = anchor === undefined ? days.firstDay : addDays(anchor.day, 1); one < day; one = addDays(one, 1))
+  for (
+    let one = anchor === undefined ? (start ?? days.firstDay) : addDays(anchor.day, 1);
+    one < day;
+    one = addDays(one, 1)
+  )
     morning = afterDay(one, morning, days);
   return morning;
+}
+
+/**
+ * Where nothing was fed for weeks, by the books, the day from which is counted anew, so many days at a time; `null`
+ * where the herd was fed since.
+ */
+function beginsAnew(day: string, { confirmed, feedings, firstDay }: HerdDays): string | null {
+  const fed = [...confirmed, ...feedings].map((one) => one.day).filter((one) => one < day);
+  const last = fed.sort().at(-1) ?? firstDay;
+  const most = CARRYING.startsAnewAfterDays.value;
+  const times = Math.floor(daysBetween(last, day) / (most + 1));
+  return times < 1 ? null : addDays(last, times * (most + 1));
 }
 
 /** The plan for the day, where its ration is fed in whole bales: the one that runs, or a new one. */

@@ -24,7 +24,7 @@ import { FedCautionsRead } from '../feedings/fed-cautions.read.js';
 import { type ConfirmationRow, type ConfirmedLotRow, FeedSheetRead } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
 import { FeedSheetService, type HerdSheet } from './feed-sheet.service.js';
-import { clockIn, wholeUnits } from './herd-sheet.wire.js';
+import { clockIn, laidOut } from './herd-sheet.wire.js';
 import { aheadOrBehind, endOfFedDay } from './day-by-day.js';
 import { FeedSheetStore, type NewConfirmedLot } from './feed-sheet.store.js';
 
@@ -64,6 +64,7 @@ export class FeedSheetConfirmationService {
     const again = made.fedToday.length > 0;
     if (again && !body.additional)
       throw fedAlready(made, body.fedOn, await this.ranches.timeZone(tenant, herd.ranch_id), units);
+    refuseBalesThatAreNotThere(made, body);
     const layers = layersFed(made, body, tenant.operation.unitPreference);
     if (layers.length === 0) throw nothingFed(made.sheet.totalFed.isZero());
     const feeding = await this.feedings
@@ -198,7 +199,7 @@ function layersFed({ sheet, today }: HerdSheet, { differences }: Body, units: Un
       .flatMap((line): Part[] => {
         if (!line.fed.isPositive()) return [];
         if (wholeBales && line.bales !== null) return [{ hayLotId: line.lotId, bales: String(line.bales.bales) }];
-        const weight = wholeUnits(line.fed, units);
+        const weight = laidOut(line.fed, units);
         return weight.value === '0' ? [] : [{ hayLotId: line.lotId, weight }];
       });
     const other = said.flatMap((one): Part[] => {
@@ -225,6 +226,37 @@ function freeChoiceEaten(today: HerdSheet['today'], head: number): FeedingBody['
         ]
       : [],
   );
+}
+
+/** @throws Problem where more bales are said to be opened than the lot holds, begun ones counted as one. */
+function refuseBalesThatAreNotThere({ today }: HerdSheet, { balesOpened }: Body): void {
+  const lots = new Map((today?.laid.parts ?? []).map((part) => [part.lotId, part.facts]));
+  for (const [index, { hayLotId, bales }] of balesOpened.entries()) {
+    const lot = lots.get(hayLotId);
+    const pointer = `#/balesOpened/${index}`;
+    if (lot === undefined)
+      throw ruleBroken(
+        `${pointer}/hayLotId`,
+        'not-on-the-sheet',
+        hayLotId,
+        'a lot of the sheet',
+        'Bales are opened of the lots of the sheet; give another lot with its bales as a difference.',
+      );
+    if (lot.baleWeight === null) continue;
+    const held = notBelowZero(lot.balance).ratioTo(lot.baleWeight).ceil();
+    if (held.lt(bales))
+      throw ruleBroken(
+        `${pointer}/bales`,
+        'more-bales-than-there-are',
+        bales,
+        `${held.toFixed()} or fewer`,
+        `${lot.lot.lotName} holds ${held.toFixed()} bales by the books; count the lot first if there are more.`,
+      );
+  }
+}
+
+function notBelowZero(mass: Mass): Mass {
+  return mass.isNegative() ? Mass.zero : mass;
 }
 
 /** What the feeding finds wrong with its layers is told of the sheet here: this body has no layers of its own. */
@@ -262,7 +294,7 @@ function nothingFed(nothingPlanned: boolean): Problem {
 /** Why a sheet is not confirmed on a day on which the herd was fed: by whom, when and how much. */
 function fedAlready({ fedToday, confirmed }: HerdSheet, on: string, timeZone: string, units: UnitSystem): Problem {
   const fed = fedToday.map(({ feeding, fromASheet }) => {
-    const { value, unit } = wholeUnits(Mass.sum(feeding.fed.values()), units);
+    const { value, unit } = laidOut(Mass.sum(feeding.fed.values()), units);
     const at = feeding.at === null ? '' : ` at ${clockIn(timeZone, new Date(feeding.at)).slice(-5)}`;
     const by = feeding.by === null ? '' : `, entered by ${feeding.by}`;
     return `${value} ${unit}${at}${fromASheet ? ' from the sheet' : ''}${by}`;
@@ -289,6 +321,7 @@ function carriedOn(made: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<stri
   if (sheet === undefined || today === undefined || morning === undefined || days === undefined) return [];
   const lines = sheet.layers.flatMap((layer) => layer.lines);
   const baleWeight = new Map(today.laid.parts.map((part) => [part.lotId, part.facts.baleWeight]));
+  const onHand = new Map(today.laid.parts.map((part) => [part.lotId, notBelowZero(part.facts.balance)]));
   const start = { ...morning, rounding: today.row.bale_rounding, carried: today.carriedIn };
   const base = days.confirmed.find((one) => one.day === facts.on);
   // What was fed before on this day opened bales of its own.
@@ -312,13 +345,22 @@ function carriedOn(made: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<stri
         bales_opened: told ?? fedMass.ratioTo(bale).toDecimalPlaces(3).toFixed(),
         carried_out_kg: atRest(inWholeBales.get(lotId) ?? Mass.zero),
       };
+    const held = onHand.get(lotId) ?? Mass.zero;
     const left = before.get(lotId) ?? Mass.zero;
     const ofLot = lines.filter((line) => line.lotId === lotId);
     const said = fedToday.length > 0 ? 0 : ofLot.reduce((sum, line) => sum + (line.bales?.bales ?? 0), 0);
-    const needed = planWholeBales({ need: fedMass, baleWeight: bale, carriedIn: left, rounding: 'open-enough' }).bales;
+    const needed = planWholeBales({
+      need: fedMass,
+      baleWeight: bale,
+      carriedIn: notBelowZero(left),
+      rounding: 'open-enough',
+      onHand: held,
+    }).bales;
     const opened = told ?? String(Math.max(needed, said));
-    const over = left.plus(bale.times(opened)).minus(fedMass);
-    return { ...written, bales_opened: opened, carried_out_kg: atRest(over.isNegative() ? Mass.zero : over) };
+    const over = notBelowZero(left.plus(bale.times(opened)).minus(fedMass));
+    // Nothing is over that the lot does not hold.
+    const stays = notBelowZero(held.minus(fedMass));
+    return { ...written, bales_opened: opened, carried_out_kg: atRest(over.minus(stays).isPositive() ? stays : over) };
   });
 }
 

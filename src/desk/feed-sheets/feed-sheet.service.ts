@@ -19,7 +19,7 @@ import { WaterRead } from '../facts/water.js';
 import { carriedByPlan, carriedInto, type FeedingOfDay, type HerdDays, type Morning, planFor } from './day-by-day.js';
 import type { ConfirmationRow } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
-import { clockIn, wholeUnits, herdSheetAnswer, waterAnswer } from './herd-sheet.wire.js';
+import { clockIn, herdSheetAnswer, laidOut, waterAnswer } from './herd-sheet.wire.js';
 import { HerdDaysRead, type HerdOfSheet } from './herd-days.read.js';
 import { type RationToday, sheetOfHerd, waterOfPlace } from './sheet-of-herd.js';
 
@@ -259,7 +259,7 @@ function toBring(
       hayLotId: lotId,
       hayLot: own[0]?.line.lotName ?? '',
       liesAt: lying.get(lotId) ?? null,
-      lay: wholeUnits(fed, units),
+      lay: laidOut(fed, units),
       open: baled ? own.reduce((sum, { line }) => sum + (line.bales?.bales ?? 0), 0) : null,
       openIfShared: baled ? shared : null,
     };

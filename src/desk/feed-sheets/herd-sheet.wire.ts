@@ -1,7 +1,7 @@
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { FeedSheet } from '../../core/laying/feed-sheet.js';
-import { Mass } from '../../core/units/mass.js';
+import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { fromBaseUnit } from '../../core/units/unit.js';
 import { dayIn } from '../../platform/clock.js';
 import { type UnitSystem, unitFor, formatMass } from '../../platform/wire/quantity.schema.js';
@@ -24,6 +24,22 @@ export function waterAnswer(liters: number, units: UnitSystem): { value: number;
 export function wholeUnits(mass: Mass, units: UnitSystem): { value: string; unit: ReturnType<typeof unitFor> } {
   const unit = unitFor(units, 'small');
   return { value: mass.in(unit).toDecimalPlaces(0).toFixed(), unit };
+}
+
+/** From so many pounds or kilograms on nobody weighs tenths. */
+const WHOLE_FROM = 10;
+
+/**
+ * What is laid, as it is weighed out: hay in whole pounds or kilograms, less than ten of them with a tenth, and mineral
+ * for a few head in ounces or grams. What is to be laid is never told as nothing.
+ */
+export function laidOut(mass: Mass, units: UnitSystem): { value: string; unit: MassUnit } {
+  const unit = unitFor(units, 'small');
+  const value = mass.in(unit);
+  if (value.isZero() || value.abs().gte(WHOLE_FROM)) return wholeUnits(mass, units);
+  if (value.abs().gte(1)) return { value: value.toDecimalPlaces(1).toFixed(), unit };
+  const fine = units === 'us' ? 'oz' : 'g';
+  return { value: mass.in(fine).toSignificantDigits(2).toFixed(), unit: fine };
 }
 
 /** A day and time as the clock at the ranch shows it. */
@@ -58,7 +74,7 @@ export function herdSheetAnswer(one: HerdSheet, { lying, units, on, timeZone }: 
     ration: { id: today.row.id, name: today.row.name },
     layers: sheet.layers.map((layer) => layerAnswer(layer, today, lying, units)),
     freeChoice: today.laid.parts.flatMap((part) => freeChoiceAnswer(part, facts.head, lying, units)),
-    total: wholeUnits(sheet.totalFed, units),
+    total: laidOut(sheet.totalFed, units),
     perHead: small(sheet.totalFed.dividedBy(sheet.head)),
     dryMatterPerHead: small(massOfKilograms(sheet.dryMatterKgPerHead)),
     leftovers: lotsThatAre(sheet, (mass) => mass, units).map(({ told, ...of }) => ({ ...of, carriedOut: told })),
@@ -68,7 +84,7 @@ export function herdSheetAnswer(one: HerdSheet, { lying, units, on, timeZone }: 
     shortLots: sheet.shortLots.map((each) => ({
       hayLotId: each.lotId,
       hayLot: each.lotName,
-      shortBy: wholeUnits(each.shortBy, units),
+      shortBy: laidOut(each.shortBy, units),
     })),
     likelyEatenFirst: [...sheet.likelyEatenFirst],
     water: sheet.waterNeedLPerDay === null ? null : waterAnswer(sheet.waterNeedLPerDay, units),
@@ -111,7 +127,7 @@ function fedTodayAnswer(
     fedAtRanch: feeding.at === null ? null : clockIn(timeZone, new Date(feeding.at)).slice(-5),
     enteredBy: feeding.by,
     headFed: feeding.headFed,
-    total: wholeUnits(Mass.sum(feeding.fed.values()), units),
+    total: laidOut(Mass.sum(feeding.fed.values()), units),
     fromTheSheet: fromASheet,
   };
 }
@@ -194,14 +210,14 @@ function layerAnswer(
   return {
     step: layer.buildStep,
     role: layer.role,
-    lay: wholeUnits(layer.fed, units),
+    lay: laidOut(layer.fed, units),
     dryMatterSharePercent: Number((layer.shareOfDryMatter * 100).toFixed(2)),
     lines: layer.lines.map((line) => ({
       hayLotId: line.lotId,
       hayLot: line.lotName,
       liesAt: lying.get(line.lotId) ?? null,
       need: formatMass(line.need, units, 'small'),
-      lay: wholeUnits(line.fed, units),
+      lay: laidOut(line.fed, units),
       bales:
         line.bales === null
           ? null

@@ -143,6 +143,7 @@ export function waterOfPlace(
   const each = sources.map((source): WaterOnTheDay => ({
     sourceName: source.name,
     frozen: source.state === 'frozen',
+    onlySource: sources.every((one) => one.state === 'frozen'),
     supplyLPerDay: null,
     needLPerDay: null,
     dissolvedSolidsMgPerL: source.dissolvedSolidsMgPerL,

@@ -18,7 +18,7 @@ export class FeedingController {
 
   @Endpoint(api.listFeedings)
   list(@Received() { tenant, input }: CallOf<typeof api.listFeedings>): Promise<AnswerOf<typeof api.listFeedings>> {
-    return this.judged.list(tenant, input);
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getFeeding)

@@ -29,31 +29,13 @@ export class JudgedFeedingService {
     return this.#one(tenant, await this.feedings.get(tenant, input), input.query.units);
   }
 
-  async list(
-    tenant: OperationTenant,
-    input: InputOf<typeof api.listFeedings>,
-  ): Promise<AnswerOf<typeof api.listFeedings>> {
-    const page = await this.feedings.list(tenant, input);
-    return { ...page, items: await this.#judged(tenant, page.items, input.query.units) };
-  }
-
-  async #one(tenant: OperationTenant, answer: Answer, units: UnitSystem | undefined): Promise<Answer> {
-    return (await this.#judged(tenant, [answer], units))[0] ?? answer;
-  }
-
-  async #judged(tenant: OperationTenant, answers: readonly Answer[], asked: UnitSystem | undefined): Promise<Answer[]> {
+  async #one(tenant: OperationTenant, answer: Answer, asked: UnitSystem | undefined): Promise<Answer> {
     const units = asked ?? tenant.operation.unitPreference;
-    const judged = await this.cautions.of(
-      tenant,
-      answers
-        .filter((one) => one.reversal === null)
-        .map((one) => ({ feedingId: one.id, herdId: one.herdId, day: one.fedOn })),
-    );
-    return answers.map((one) => {
-      const found = (judged.get(one.id) ?? []).map((each) => cautionAnswer(each, units));
-      // Both may tell of bloat: the judge by what the lots hold.
-      const laying = one.cautions.filter(({ code }) => !found.some((other) => other.code === code));
-      return { ...one, cautions: worstFirst([...found, ...laying]) };
-    });
+    const fed = { feedingId: answer.id, herdId: answer.herdId, day: answer.fedOn };
+    const judged = await this.cautions.of(tenant, answer.reversal === null ? [fed] : []);
+    const found = (judged.get(answer.id) ?? []).map((each) => cautionAnswer(each, units));
+    // Both may tell of bloat: the judge by what the lots hold.
+    const laying = answer.cautions.filter(({ code }) => !found.some((other) => other.code === code));
+    return { ...answer, cautions: worstFirst([...found, ...laying]) };
   }
 }

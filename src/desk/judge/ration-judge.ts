@@ -3,6 +3,7 @@ import type { LotShare } from '../../core/cautions/rumen.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { evaluateRation } from '../../core/judge/evaluate.js';
 import type { RationEvaluation } from '../../core/judge/evaluation.js';
+import { pregnancyOf } from '../../core/judge/pregnancy.js';
 import { rationCautions } from '../../core/judge/ration-cautions.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
 import { type WastedShare, wastedShareOf } from '../../core/judge/wasted-share.js';
@@ -21,7 +22,7 @@ import { requirementsForHerd } from '../../core/requirements/requirements-for-he
 import { measuredWasteOf } from '../facts/fed-lately.js';
 import { type HerdFacts, type HerdOnDay, weatherContextOf } from '../facts/herd-facts.js';
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
-import { presentRationOf } from '../facts/present-ration.js';
+import { fedAtPresentOf } from '../facts/present-ration.js';
 import { type LaidRation, layOut, type RationContent } from '../facts/ration-content.js';
 import { waterOfHerd } from '../facts/water.js';
 
@@ -116,7 +117,9 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
   const water = waterOfHerd(herd.water, animals);
   const request = {
     animal,
-    anyPregnant: animals.some((one) => (one.daysPregnant ?? 0) > 0),
+    anyPregnant: pregnancyOf(animals) === 'yes',
+    mayBePregnant: pregnancyOf(animals) === 'may-be',
+    ...(herd.weather === null ? {} : { temperatureC: herd.weather.temperatureC }),
     layers: laid.layers,
     wastedShare: wasted.share,
     showCost: asked.showCost,
@@ -170,20 +173,10 @@ export function judgePresent(
   lots: ReadonlyMap<string, LotFacts>,
   asked: Omit<AskedOf, 'fedAtPresent' | 'before'>,
 ): { laid: LaidRation | null; judged: JudgedRation } {
-  const content = herd.fedLately === null ? null : presentRationOf(herd.fedLately);
-  return content === null
-    ? { laid: null, judged: notJudged([nothingFed(herd)]) }
-    : judgeContent(herd, content, lots, { ...asked, fedAtPresent: true });
-}
-
-function nothingFed({ on }: HerdFacts): Problem {
-  return {
-    code: 'nothing-fed',
-    field: 'feedings',
-    given: null,
-    allowed: `a feeding of this herd up to ${on}`,
-    message: `No feeding of this herd was recorded up to ${on}.`,
-  };
+  const present = fedAtPresentOf(herd);
+  return present.ok
+    ? judgeContent(herd, present.value, lots, { ...asked, fedAtPresent: true })
+    : { laid: null, judged: notJudged(present.problems) };
 }
 
 function layingOf(

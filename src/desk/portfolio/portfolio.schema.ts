@@ -31,6 +31,12 @@ const herd = z
       .object({ id, name: z.string().describe('Name of the ration'), inUseFrom: day })
       .describe('The ration in use on the day; null if none is')
       .nullable(),
+    judgedBy: z
+      .enum(['ration-in-use', 'fed-lately', 'nothing'])
+      .describe(
+        'What the concerns rest on: the ration in use; where none is, the feedings of the last days, if the last ' +
+          'is at most 28 days old; or nothing',
+      ),
     rank: z
       .number()
       .int()

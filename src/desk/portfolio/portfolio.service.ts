@@ -3,6 +3,7 @@ import { z } from 'zod';
 import { daysOfHay, type LotLasts } from '../../core/budget/days-of-hay.js';
 import { type MeasuredGain, measuredGain } from '../../core/gain/measured-gain.js';
 import { concernRank, herdConcerns, type HerdStanding } from '../../core/judge/herd-concerns.js';
+import { succeeded } from '../../core/outcome/outcome.js';
 import { daysBetween } from '../../core/time/calendar-day.js';
 import { dayIn } from '../../platform/clock.js';
 import type { Tenant } from '../../platform/database/types.js';
@@ -14,6 +15,7 @@ import { weatherChoiceOf } from '../facts/weather.schema.js';
 import type { WeatherChoice } from '../facts/weather-choice.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
+import { fedAtPresentOf, lastFedOf } from '../facts/present-ration.js';
 import { contentOf, type LaidRation, layOut, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
@@ -26,7 +28,7 @@ type Line = Answer['items'][number];
 const order = z.tuple([z.string().regex(/^\d{5}$/), z.string().max(200), z.string().max(200), z.uuid()]);
 const RANK_TOP = 20_000;
 
-/** A herd of a client, with the ration in use as it is laid on the day. */
+/** A herd of a client, with the ration in use as it is laid on the day, or else with what it was fed lately. */
 interface Standing {
   operation: ClientOperation;
   facts: HerdFacts;
@@ -99,13 +101,24 @@ export class PortfolioService {
       on,
     );
     const layers = await this.rations.layersOf(books, [...inUse.values()]);
-    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
-    const lots = await this.lots.across(tenant, operations, lotIds, on);
-    return (await this.herdFacts.of(books, herds, on, weather)).flatMap((facts): Standing[] => {
+    const herdFacts = await this.herdFacts.of(books, herds, on, weather);
+    const contents = new Map(
+      herdFacts.map((facts) => {
+        const ration = inUse.get(facts.herd.id);
+        return [
+          facts.herd.id,
+          ration === undefined ? fedAtPresentOf(facts) : succeeded(contentOf(ration, layers.get(ration.id) ?? [])),
+        ] as const;
+      }),
+    );
+    const lotIds = [...contents.values()].flatMap((one) => (one.ok ? one.value.parts.map((part) => part.lotId) : []));
+    const lots = await this.lots.across(tenant, operations, [...new Set(lotIds)], on);
+    return herdFacts.flatMap((facts): Standing[] => {
       const operation = operations.find((one) => one.id === facts.herd.operation_id);
       if (operation === undefined) return [];
       const ration = inUse.get(facts.herd.id);
-      const laid = ration === undefined ? undefined : layOut(contentOf(ration, layers.get(ration.id) ?? []), lots);
+      const content = contents.get(facts.herd.id);
+      const laid = content?.ok === true ? layOut(content.value, lots) : undefined;
       return [
         {
           operation,
@@ -162,10 +175,10 @@ function linesOf(standings: readonly Standing[], asked: Asked): Line[] {
 }
 
 function judgedOf({ facts, ration, laid }: Standing, asked: Asked): JudgedRation | undefined {
-  if (laid === undefined || ration === undefined) return undefined;
+  if (laid === undefined) return undefined;
   return judgeRation(facts, laid, {
     ...asked,
-    statedWastedShare: ration.wasted_percent === null ? null : Number(ration.wasted_percent) / 100,
+    statedWastedShare: ration === undefined ? null : contentOf(ration, []).statedWastedShare,
     showCost: false,
     fedAtPresent: true,
   });
@@ -179,9 +192,11 @@ function herdStanding(
   hayMustLastDays: number,
 ): HerdStanding {
   const evaluation = judged?.evaluation ?? undefined;
+  const last = lastFedOf(facts);
   const lots = [...new Map(laid?.parts.map((part) => [part.lotId, part.facts])).values()];
   return {
     hasRation: ration !== undefined,
+    fedLately: last === null ? null : { ...last, judged: laid !== undefined },
     refusedBecause: [...layRefused, ...(judged?.refusedBecause ?? []).map((one) => one.message)],
     nutrients:
       evaluation?.lines.map(({ nutrient, verdict, surplusPercent }) => ({ nutrient, verdict, surplusPercent })) ?? [],
@@ -224,6 +239,7 @@ function lineOf(one: Standing, lasts: ReadonlyMap<string, LotLasts>, asked: Aske
     onDay: operation.on,
     ration:
       ration === undefined ? null : { id: ration.id, name: ration.name, inUseFrom: ration.in_use_from ?? operation.on },
+    judgedBy: one.laid === undefined ? 'nothing' : ration === undefined ? 'fed-lately' : 'ration-in-use',
     rank: concernRank(concerns),
     concerns: concerns.map((one) => ({
       ...one,

@@ -20,7 +20,15 @@ export const review = z
     bodyWeightFrom: z.string().describe('Where that weight comes from'),
     weather: weatherOut.nullable(),
     feedings: z
-      .object({ from: day, until: day, count: z.number().int().describe('Number of feedings averaged') })
+      .object({
+        from: day,
+        until: day,
+        count: z.number().int().describe('Number of feedings averaged'),
+        daysAgo: z
+          .number()
+          .int()
+          .describe('Days from the last of them to the day of the review; above 28 the herd is not judged by them'),
+      })
       .describe('The feedings that make up the present ration; null where none was recorded')
       .nullable(),
     layers: z.array(
@@ -49,7 +57,8 @@ export const listRationReviews = endpoint({
   access: 'read',
   summary: "Each herd's present ration against its requirements",
   description:
-    'The present ration is the mean of the feedings of the last seven days on which the herd was fed. Herds ' +
+    'The present ration is the mean of the feedings of the last seven days on which the herd was fed; where ' +
+    'the last of them lies more than 28 days back, the herd is not judged by it. Herds ' +
     'without cattle on that day are left out.',
   params: operationParams,
   query: z.strictObject({ ...pageQuery, ...judgingQuery }),

@@ -8,7 +8,7 @@ import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js'
 import { nameCursor } from '../../records/kit/name-order.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { presentRationOf } from '../facts/present-ration.js';
+import { lastFedOf, presentRationOf } from '../facts/present-ration.js';
 import { massOfKilograms, type RationContent } from '../facts/ration-content.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { judgementAnswer } from '../judge/judgement.js';
@@ -142,6 +142,7 @@ function reviewOf(
             from: feedings[0]?.happened_on ?? facts.on,
             until: feedings.at(-1)?.happened_on ?? facts.on,
             count: feedings.length,
+            daysAgo: lastFedOf(facts)?.daysAgo ?? 0,
           },
     layers: (laid?.parts ?? []).map(({ role, facts: lot, asFedKgPerHead }) => ({
       role,

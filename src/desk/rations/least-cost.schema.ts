@@ -104,7 +104,18 @@ export const leastCostRationFor = endpoint({
       .default([])
       .describe('Minerals whose need the hay alone has to cover'),
     lots: z
-      .array(z.strictObject({ hayLotId: id, role: role.optional() }))
+      .array(
+        z.strictObject({
+          hayLotId: id,
+          role: role.optional(),
+          fixed: massIn
+            .optional()
+            .describe(
+              'Fed in just this amount per head per day, as mineral and salt are; what is not known of it counts as ' +
+                'none',
+            ),
+        }),
+      )
       .max(100)
       .optional()
       .describe('Only these lots on hand, in these roles; every lot on hand if left out'),

@@ -97,7 +97,7 @@ export class LeastCostService {
     if (asked === undefined)
       return [...(await this.lots.onHand(tenant, herd.on)).values()].map((facts) => ({
         facts,
-        candidate: candidateOfLot(facts, undefined),
+        candidate: candidateOfLot(facts, undefined, undefined),
       }));
     const facts = await this.lots.named(
       tenant,
@@ -106,7 +106,7 @@ export class LeastCostService {
     );
     return asked.flatMap((lot) => {
       const found = facts.get(lot.hayLotId);
-      return found === undefined ? [] : [{ facts: found, candidate: candidateOfLot(found, lot.role) }];
+      return found === undefined ? [] : [{ facts: found, candidate: candidateOfLot(found, lot.role, lot.fixed) }];
     });
   }
 
@@ -154,11 +154,15 @@ function usualRole(kind: HayKind): LayerRole {
   return kind.texture === 'coarse-stemmy' ? 'coarse' : kind.texture === 'fragile-leafy' ? 'rich' : 'mixed';
 }
 
+type MassIn = NonNullable<NonNullable<Body['lots']>[number]['fixed']>;
+
 function candidateOfLot(
   { row, lot, kind, balance, baleWeight, looseDensity }: LotFacts,
   role: LayerRole | undefined,
+  fixed: MassIn | undefined,
 ): Candidate {
   return {
+    ...(fixed === undefined ? {} : { fixedKg: toMass(fixed).kilograms.toNumber() }),
     lot,
     role: role ?? usualRole(kind),
     bulkDensityKgPerM3: looseDensity.value,

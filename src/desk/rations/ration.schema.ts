@@ -93,7 +93,9 @@ const amount = z
 
 const content = {
   name,
-  basis: basis.optional().describe('What the shares are shares of; left out, the basis of the template'),
+  basis: basis
+    .optional()
+    .describe('What the shares are shares of; left out, the basis of the template, or as fed where all is by weight'),
   amount: amount.optional(),
   layers: layersIn,
   templateKey: templateKey.optional(),
@@ -339,6 +341,9 @@ export const endRation = endpoint({
   operationId: 'endRation',
   access: 'records',
   summary: 'End the use of a ration',
+  description:
+    'Ended on its first day, it was never in use: the ration that it superseded goes on. So a ration put into use by ' +
+    'mistake is undone.',
   body: z.strictObject({ on: day.describe('First day on which it is no longer in use'), words: words.optional() }),
 });
 export const rationInUse = endpoint({

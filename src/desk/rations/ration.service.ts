@@ -1,4 +1,4 @@
-import { convertDecimal } from '../../core/units/unit.js';
+import { convertDecimal, systemOf } from '../../core/units/unit.js';
 import { Injectable } from '@nestjs/common';
 import type { LayerBasis } from '../../core/laying/layer.js';
 import type { LayerTemplate } from '../../core/laying/layer-templates.data.js';
@@ -214,7 +214,8 @@ export class RationService {
     if (before.in_use_from !== null)
       throw new Problem(
         'conflict',
-        `This ration was put into use on ${before.in_use_from}; draft a new one to feed it again.`,
+        `This ration was put into use on ${before.in_use_from}; draft a new one to feed it again. If the one after ` +
+          'it was put into use by mistake, end that one on its first day: then the earlier one is in use again.',
       );
     const others = await this.rations.othersInUse(tenant, before);
     const later = others
@@ -257,7 +258,9 @@ export class RationService {
   }
 
   async end(tenant: OperationTenant, { params, query, body }: InputOf<typeof api.endRation>): Promise<Answer> {
-    return this.#step(
+    const named = await this.rations.one(tenant, params.rationId);
+    await this.store.holdHerd(tenant, named.herd_id);
+    const answer = await this.#step(
       tenant,
       params,
       query.units,
@@ -284,6 +287,25 @@ export class RationService {
         return { until: body.on };
       },
     );
+    if (body.on === named.in_use_from) await this.#useEarlierAgain(tenant, named);
+    return answer;
+  }
+
+  /** A ration that ends on its first day was never in use: the one that it superseded goes on. */
+  async #useEarlierAgain(tenant: OperationTenant, ended: RationRow): Promise<void> {
+    const earlier = (await this.rations.othersInUse(tenant, ended)).find(
+      (one) => one.in_use_until !== null && one.in_use_until === ended.in_use_from,
+    );
+    if (earlier === undefined) return;
+    const after = await this.store.use(tenant, earlier.id, { in_use_until: ended.in_use_until });
+    await this.store.note(tenant, earlier.id, 'in-use', `In use again: "${ended.name}" ended on its first day.`);
+    await tenant.audit({
+      action: 'ration.use',
+      subjectKind: 'ration',
+      subjectId: earlier.id,
+      before: earlier,
+      after,
+    });
   }
 
   async writeNote(
@@ -345,7 +367,7 @@ export class RationService {
         "a template from this operation's list",
         'There is no such layer template.',
       );
-    const basis = body.basis ?? template?.basis;
+    const basis = body.basis ?? template?.basis ?? (allByWeight(body.layers) ? 'as-fed' : undefined);
     if (basis === undefined)
       throw ruleBroken(
         '#/basis',
@@ -536,11 +558,11 @@ function amountOf({ layers, amount }: Pick<RationBody, 'layers' | 'amount'>): Am
       'Say what the parts with a share come to.',
     );
   const weights = partsIn(layers).flatMap((part) => part.weight ?? []);
-  const unit = weights.every((one) => one.unit === weights[0]?.unit) ? (weights[0]?.unit ?? 'kg') : 'kg';
-  const sum = weights.reduce(
-    (total, one) => total.plus(unit === one.unit ? one.value : toMass(one).kilograms),
-    decimal(0),
-  );
+  // Pounds and ounces add up to pounds exactly; pounds and kilograms only to kilograms.
+  const [first] = weights;
+  const sameUnit = weights.every((one) => one.unit === first?.unit);
+  const unit = sameUnit ? (first?.unit ?? 'kg') : weights.every((one) => systemOf(one.unit) === 'us') ? 'lb' : 'kg';
+  const sum = weights.reduce((total, one) => total.plus(convertDecimal(one.value, one.unit, unit)), decimal(0));
   return { weight: { value: sum.toFixed(), unit }, basis: 'as-fed' };
 }
 

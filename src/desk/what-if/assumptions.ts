@@ -1,5 +1,6 @@
 import { analysisOnDryMatter, type ConcentrationBasis } from '../../core/forage/basis.js';
 import type { ForageAnalysis } from '../../core/forage/forage-analysis.js';
+import type { RationField, RationLot } from '../../core/ration/ration.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { AnimalDescription } from '../../core/requirements/requirement-set.js';
 import type { Mass } from '../../core/units/mass.js';
@@ -34,12 +35,34 @@ export function assumedHerd(facts: HerdFacts, { weather, bodyWeight, bodyConditi
   };
 }
 
-/** Test values that are taken to be a lot's, in place of all its tests. */
+/** Test values that are taken to be a lot's, each in place of the recorded one. */
 export interface AssumedTest {
   lotId: string;
   basis: ConcentrationBasis;
   /** On that basis. */
   analysis: ForageAnalysis;
+}
+
+/** What follows from an assumed digestibility and is not kept beside it. */
+const ENERGY: readonly string[] = [
+  'totalDigestibleNutrientsPercent',
+  'netEnergyMaintenanceMcalPerKg',
+  'netEnergyGainMcalPerKg',
+];
+
+/**
+ * An assumed lot with the recorded figure of everything that nobody assumed: an assumed protein must not hide a
+ * recorded nitrate.
+ */
+function withRecorded(assumed: RationLot, recorded: RationLot): RationLot {
+  const assumedEnergy = assumed.composition.totalDigestibleNutrientsPercent?.origin === 'lab-test';
+  const kept = Object.fromEntries(
+    Object.entries(recorded.composition).filter(
+      ([field]) =>
+        assumed.composition[field as RationField]?.origin !== 'lab-test' && !(assumedEnergy && ENERGY.includes(field)),
+    ),
+  );
+  return { ...assumed, composition: { ...assumed.composition, ...kept } };
 }
 
 /** The facts of lots, those with an assumed test as if it had been sampled on the day. */
@@ -57,13 +80,16 @@ export function assumedLots(
         lotId,
         {
           ...facts,
-          lot: rationLotOf({
-            lotId,
-            lotName: row.name,
-            hayKind: row.hay_kind,
-            tests: [{ id: 'assumed', method: 'near-infrared', analysis: analysisOnDryMatter(test) }],
-            price: lot.price,
-          }),
+          lot: withRecorded(
+            rationLotOf({
+              lotId,
+              lotName: row.name,
+              hayKind: row.hay_kind,
+              tests: [{ id: 'assumed', method: 'near-infrared', analysis: analysisOnDryMatter(test) }],
+              price: lot.price,
+            }),
+            lot,
+          ),
           testedOn: on,
           testTakenFrom: null,
           cores: null,

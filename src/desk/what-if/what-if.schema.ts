@@ -17,7 +17,7 @@ const assumptions = z
       .array(z.strictObject({ hayLotId: id, basis, analysis: analysisIn }))
       .max(20)
       .optional()
-      .describe('Test values of lots, each in place of all tests of its lot'),
+      .describe('Test values of lots, each lot once; a value that is not assumed stays as it is on record'),
   })
   .describe('What is taken to be so; everything else is as the records say');
 

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { feedGroupOf } from '../../core/feeds/other-feeds.data.js';
 import { checkLabTest } from '../../core/forage/lab-test-plausibility.js';
 import { LAB_NUTRIENTS, labReport } from '../../core/nutrients/nutrients.js';
 import { dayIn } from '../../platform/clock.js';
@@ -11,7 +12,7 @@ import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js'
 import { analysisOf, type TypedAnalysis } from '../../records/hay/lab-tests/lab-test.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { presentRationOf } from '../facts/present-ration.js';
+import { fedAtPresentOf } from '../facts/present-ration.js';
 import { contentOf, type RationContent } from '../facts/ration-content.js';
 import { statedWeatherOf, weatherChoiceOf } from '../facts/weather.schema.js';
 import { type FedNow, FedNowRead } from '../rations/fed-now.read.js';
@@ -46,7 +47,7 @@ export class WhatIfService {
 
   async judge(tenant: OperationTenant, { query, body }: InputOf<typeof api.judgeWhatIf>): Promise<Answer> {
     const on = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
-    const tests = testsOf(body);
+    const tests = await this.#tests(tenant, body, on);
     const herds = await this.#named(tenant, body.herdIds);
     const facts = await this.herdFacts.of(tenant, herds, on, weatherChoiceOf(query));
     const now = await this.now.of(tenant, facts);
@@ -64,9 +65,7 @@ export class WhatIfService {
               ration: candidate.kind === 'present' ? 'Fed at present' : 'In use',
               evaluation: null,
               notThereBecause:
-                candidate.kind === 'present'
-                  ? `No feeding of this herd was recorded up to ${on}.`
-                  : `No ration of this herd was in use on ${on}.`,
+                candidate.kind === 'present' ? notFedAtPresent(herd) : `No ration of this herd was in use on ${on}.`,
             };
           const lots = assumedLots(ration.lots, tests, on);
           return {
@@ -110,6 +109,19 @@ export class WhatIfService {
     });
   }
 
+  /**
+   * Assumed tests, held to the same limits as those that are entered. @throws Problem where a lot is not there or named
+   * twice.
+   */
+  async #tests(tenant: OperationTenant, { assume: { tests = [] } }: Body, on: string): Promise<AssumedTest[]> {
+    const named = tests.map(({ hayLotId }, index) => ({ id: hayLotId, pointer: `#/assume/tests/${index}/hayLotId` }));
+    const lots = await this.lots.named(tenant, named, on);
+    const twice = named.find(({ id }, index) => named.findIndex((one) => one.id === id) < index);
+    if (twice !== undefined)
+      throw ruleBroken(twice.pointer, 'said-twice', twice.id, 'each lot once', 'This lot is named twice.');
+    return tests.map((test, index) => testOf(test, index, lots.get(test.hayLotId)));
+  }
+
   async #presentLots(
     tenant: OperationTenant,
     facts: readonly HerdFacts[],
@@ -117,9 +129,10 @@ export class WhatIfService {
     tests: 'now' | 'then',
   ): Promise<Map<string, LotFacts>> {
     const lotIds = new Set(
-      facts.flatMap(({ fedLately }) =>
-        fedLately === null ? [] : (presentRationOf(fedLately)?.parts.map((part) => part.lotId) ?? []),
-      ),
+      facts.flatMap((herd) => {
+        const present = fedAtPresentOf(herd);
+        return present.ok ? present.value.parts.map((part) => part.lotId) : [];
+      }),
     );
     return this.lots.named(
       tenant,
@@ -164,7 +177,7 @@ interface ForHerd {
 
 function rationFor(
   candidate: Candidate,
-  { fedLately }: HerdFacts,
+  herd: HerdFacts,
   now: FedNow | undefined,
   presentLots: ReadonlyMap<string, LotFacts>,
 ): ForHerd | undefined {
@@ -173,16 +186,21 @@ function rationFor(
     return now === undefined
       ? undefined
       : { name: now.row.name, rationId: now.row.id, content: now.content, lots: now.lots };
-  const content = fedLately === null ? null : presentRationOf(fedLately);
-  return content === null
+  const present = fedAtPresentOf(herd);
+  return !present.ok
     ? undefined
     : {
         name: 'Fed at present',
         rationId: null,
-        content: { ...content, statedWastedShare: now?.content.statedWastedShare ?? null },
+        content: { ...present.value, statedWastedShare: now?.content.statedWastedShare ?? null },
         lots: presentLots,
         fedAtPresent: true,
       };
+}
+
+function notFedAtPresent(herd: HerdFacts): string {
+  const present = fedAtPresentOf(herd);
+  return present.ok ? '' : present.problems.map((one) => one.message).join(' ');
 }
 
 function assumptionsOf({ weather, bodyWeight, bodyCondition }: Body['assume']): HerdAssumptions {
@@ -193,20 +211,24 @@ function assumptionsOf({ weather, bodyWeight, bodyCondition }: Body['assume']): 
   };
 }
 
-/** Assumed tests, held to the same limits as those that are entered. */
-function testsOf({ assume: { tests = [] } }: Body): AssumedTest[] {
-  return tests.map(({ hayLotId, basis, analysis }, index) => {
-    const typed = Object.fromEntries(
-      Object.entries(analysis).filter(([, value]) => value !== undefined),
-    ) as TypedAnalysis;
-    const assumed = { lotId: hayLotId, basis, analysis: analysisOf(typed) };
-    const checked = checkLabTest(assumed);
-    if (!checked.ok)
-      throw problemOfCore(checked.problems, (field) => {
-        const name = LAB_NUTRIENTS.find((one) => labReport(one).field === field);
-        const at = `#/assume/tests/${index}/analysis`;
-        return name === undefined ? at : `${at}/${name}/value`;
-      });
-    return assumed;
+function testOf(
+  { hayLotId, basis, analysis }: NonNullable<Body['assume']['tests']>[number],
+  index: number,
+  facts: LotFacts | undefined,
+): AssumedTest {
+  const typed = Object.fromEntries(
+    Object.entries(analysis).filter(([, value]) => value !== undefined),
+  ) as TypedAnalysis;
+  const assumed = { lotId: hayLotId, basis, analysis: analysisOf(typed) };
+  const checked = checkLabTest({
+    ...assumed,
+    ...(facts === undefined ? {} : { group: feedGroupOf(facts.row.hay_kind) }),
   });
+  if (!checked.ok)
+    throw problemOfCore(checked.problems, (field) => {
+      const name = LAB_NUTRIENTS.find((one) => labReport(one).field === field);
+      const at = `#/assume/tests/${index}/analysis`;
+      return name === undefined ? at : `${at}/${name}/value`;
+    });
+  return assumed;
 }

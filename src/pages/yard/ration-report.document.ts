@@ -1,7 +1,7 @@
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { draw, type Drawing, INK } from '../document/draw-plot.js';
 import type { Block, ReportDocument } from '../document/document.js';
-import { daysSaid, grouped, left, paid, right, told } from './words.js';
+import { daysSaid, grouped, left, paid, right, told, toldPerHead } from './words.js';
 import type { rationReportPage } from './yard.schema.js';
 
 type Report = AnswerOf<typeof rationReportPage>;
@@ -66,12 +66,17 @@ const WEATHER_SAID: Record<NonNullable<Review['weather']>['from'], (onDay: strin
   stated: () => 'Weather as it was stated counted.',
 };
 
+function fedWords({ from, until, daysAgo }: NonNullable<Review['feedings']>): string {
+  const days = daysAgo === 1 ? 'day' : 'days';
+  return `Fed from ${from} to ${until}${daysAgo === 0 ? '' : `, ${daysAgo} ${days} before this day`}.`;
+}
+
 function herdWords(review: Review): string {
   const { feedings, expectedDailyGain, weather, costPerHeadDay } = review;
   const direction = review.conditionDirection ?? 'change';
   return [
     `${told(review.bodyWeight, 0)} each, from ${review.bodyWeightFrom}.`,
-    feedings === null ? 'Nothing fed is on record.' : `Fed from ${feedings.from} to ${feedings.until}.`,
+    feedings === null ? 'Nothing fed is on record.' : fedWords(feedings),
     `${grouped(review.wastedPercent, 1)} % taken off as wasted (${review.wastedRestsOn}).`,
     weather === null ? 'No weather of these days is on record.' : WEATHER_SAID[weather.from](weather.onDay),
     expectedDailyGain === null ? '' : `Gain to expect: ${told(expectedDailyGain, 2)} a day.`,
@@ -88,7 +93,7 @@ function layersTable({ layers }: Review): Block {
   return {
     kind: 'table',
     columns: [left('Layer'), left('Lot', 2), right('Per head'), left('Tested')],
-    rows: layers.map((one) => [one.role, one.hayLot, told(one.perHead, 1), one.testedOn ?? 'no test']),
+    rows: layers.map((one) => [one.role, one.hayLot, toldPerHead(one.perHead), one.testedOn ?? 'no test']),
   };
 }
 

@@ -10,6 +10,14 @@ export function told(mass: { value: string; unit: string } | null, places = 0): 
   return mass === null ? '' : `${grouped(mass.value, places)} ${mass.unit}`;
 }
 
+/** What a head gets of a feed: mineral and salt in ounces or grams, as they are weighed out. */
+export function toldPerHead(mass: { value: string; unit: string }): string {
+  const value = Number(mass.value);
+  if (value >= 1 || (mass.unit !== 'lb' && mass.unit !== 'kg')) return told(mass, 1);
+  const [fine, unit] = mass.unit === 'lb' ? [value * 16, 'oz'] : [value * 1000, 'g'];
+  return `${String(Number(fine.toFixed(1)))} ${unit}`;
+}
+
 /** Money keeps its cents. */
 export function paid(money: { amount: string; currency: string } | null): string {
   return money === null ? '' : `${grouped(money.amount, 2)} ${money.currency}`;

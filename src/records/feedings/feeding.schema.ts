@@ -78,6 +78,12 @@ const feeding = z
   })
   .meta({ id: 'Feeding', description: 'What a herd was fed, layer by layer; never edited, only reversed' });
 
+/** In a list: without its cautions, since each of them is judged by all that was known of its day. */
+const listedFeeding = feeding.omit({ cautions: true }).meta({
+  id: 'ListedFeeding',
+  description: 'A feeding as a list tells it; its cautions are told where it is read by itself',
+});
+
 const params = operationParams.extend({ feedingId: id });
 const tag = 'Feedings';
 
@@ -133,7 +139,7 @@ export const listFeedings = endpoint({
   summary: 'Feedings, newest first',
   params: operationParams,
   query: z.strictObject({ ...eventQuery, ...unitsQuery, herdId: id.optional().describe('Only those of this herd') }),
-  answer: pageAnswer(feeding),
+  answer: pageAnswer(listedFeeding),
   paged: true,
 });
 export const getFeeding = endpoint({

@@ -35,6 +35,7 @@ import { FeedingStore, type NewLayer } from './feeding.store.js';
 
 type Body = InputOf<typeof api.createFeeding>['body'];
 type Answer = AnswerOf<typeof api.getFeeding>;
+type Listed = AnswerOf<typeof api.listFeedings>['items'][number];
 
 /** The records around feedings that an answer names or judges by. */
 interface Surroundings {
@@ -149,13 +150,13 @@ export class FeedingService {
     { query }: InputOf<typeof api.listFeedings>,
   ): Promise<AnswerOf<typeof api.listFeedings>> {
     const rows = await this.feedings.page(tenant, query);
-    const write = await this.#writer(tenant, rows, query.units);
+    const write = await this.#writer(tenant, rows, query.units, listedFrom);
     return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
   }
 
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getFeeding>): Promise<Answer> {
     const row = await this.feedings.one(tenant, params.feedingId);
-    return (await this.#writer(tenant, [row], query.units))(row);
+    return (await this.#writer(tenant, [row], query.units, answerFrom))(row);
   }
 
   async reverse(
@@ -311,11 +312,12 @@ export class FeedingService {
     }
   }
 
-  async #writer(
+  async #writer<T>(
     tenant: OperationTenant,
     rows: readonly FeedingRow[],
     units: UnitSystem | undefined,
-  ): Promise<(row: FeedingRow) => Answer> {
+    from: AnswerMaker<T>,
+  ): Promise<(row: FeedingRow) => T> {
     const ids = rows.map((row) => row.id);
     const layers = await this.feedings.layersOf(tenant, ids);
     const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
@@ -329,13 +331,7 @@ export class FeedingService {
     );
     const reversals = await this.reversals.of(tenant, ids);
     return (row) =>
-      answerFrom(
-        row,
-        layers.get(row.id) ?? [],
-        around,
-        reversals.get(row.id),
-        units ?? tenant.operation.unitPreference,
-      );
+      from(row, layers.get(row.id) ?? [], around, reversals.get(row.id), units ?? tenant.operation.unitPreference);
   }
 
   async #surroundings(
@@ -430,13 +426,26 @@ function cautionsOf(
   }).map((one) => cautionAnswer(one, units));
 }
 
-function answerFrom(
+type AnswerMaker<T> = (
   row: FeedingRow,
   layers: readonly NewLayer[],
   around: Surroundings,
   reversal: ReversalRow | undefined,
   units: UnitSystem,
-): Answer {
+) => T;
+
+const answerFrom: AnswerMaker<Answer> = (row, layers, around, reversal, units) => ({
+  ...listedFrom(row, layers, around, reversal, units),
+  cautions: cautionsOf(row, layers, around, units),
+});
+
+function listedFrom(
+  row: FeedingRow,
+  layers: readonly NewLayer[],
+  around: Surroundings,
+  reversal: ReversalRow | undefined,
+  units: UnitSystem,
+): Listed {
   const positions = [...new Map(layers.map((layer) => [layer.position, layer.role]))].sort(([a], [b]) => a - b);
   const massOf = (some: readonly { kilograms: string }[]): Mass =>
     Mass.sum(some.map((layer) => Mass.kilograms(layer.kilograms)));
@@ -480,7 +489,6 @@ function answerFrom(
     countIds: [...(around.counts.get(row.id) ?? [])],
     sameDayFeedingIds: around.sameDay(row).filter((id) => id !== row.id),
     postedLate: postedLateAnswer(around.late.get(row.id)),
-    cautions: cautionsOf(row, layers, around, units),
     note: row.note,
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,

@@ -9,6 +9,7 @@ import {
   observationCautions,
   type ObservedLot,
 } from '../../../src/core/cautions/hay-observations.js';
+import { toldIn } from '../../../src/core/units/told.js';
 import { HAY_COLORS, HAY_SMELLS, HEAT_FELT, SEEN_AMOUNTS } from '../../../src/core/cautions/hay-observation.data.js';
 
 const nothing: HayObservation = {
@@ -48,7 +49,7 @@ describe('what was seen of a lot', () => {
     for (const one of cautions) {
       expect(one.code).toBe('stack-temperature');
       expect(one.given).toBeCloseTo(celsius(fahrenheit), 9);
-      expect(one.message).toContain('6 ft deep, on 2027-01-10');
+      expect(toldIn('us', one.message)).toContain('6 ft deep, on 2027-01-10');
     }
   });
 

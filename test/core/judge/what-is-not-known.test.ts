@@ -2,9 +2,14 @@
  * What nobody tested never hides what is known: too much is judged by what is known to be there at least, too little is
  * said with what is not known. Limits: the caution catalogue (sources there); figures by hand.
  */
+import { heatCautions } from '../../../src/core/cautions/heat';
+import { labTestCautions } from '../../../src/core/cautions/lab-tests';
+import { averageLabTests } from '../../../src/core/forage/lab-test-average';
 import { dietContextOf } from '../../../src/core/judge/diet-context';
 import { evaluateRation } from '../../../src/core/judge/evaluate';
 import type { EvaluationRequest } from '../../../src/core/judge/evaluation';
+import { pregnancyOf } from '../../../src/core/judge/pregnancy';
+import { rationCautions } from '../../../src/core/judge/ration-cautions';
 import { rationSupply } from '../../../src/core/judge/ration-supply';
 import type { RationLayer, RationLot } from '../../../src/core/ration/ration';
 import fc from '../../support/properties';
@@ -210,4 +215,123 @@ describe('too little is said with what is not known', () => {
       ),
     ).toContain('legume-bloat/watch');
   });
+});
+
+describe('a herd of which little is known is judged on the safe side', () => {
+  const blank = { lotId: 'n', lotName: 'n' };
+  const oats = meadowOf({ nitrateNitrogenPpm: 1200 }, blank);
+  const heifer = { class: 'first-calf-heifer', sex: 'heifer', fullBodyWeightKg: lb(1000) } as const;
+  const unjudged = (
+    animal: EvaluationRequest['animal'],
+    parts: readonly Part[],
+    more: Partial<EvaluationRequest> = {},
+  ) => rationCautions({ animal, layers: ration(...parts), requirement: null, ...more });
+
+  test('a first-calf heifer of unknown stage is taken as pregnant, and the caution says so', () => {
+    // Clemson: 1000 to 1500 ppm is safe for open cattle, at most half of the ration for pregnant ones.
+    const [single] = unjudged(heifer, [[oats, lb(22)]]).filter(({ code }) => code === 'nitrate-single-hay');
+    expect(single).toMatchObject({ severity: 'danger' });
+    expect(single?.message).toContain('may be pregnant (no stage on record)');
+    expect(unjudged({ ...heifer, daysInMilk: 60 }, [[oats, lb(22)]]).map(({ code }) => code)).not.toContain(
+      'nitrate-single-hay',
+    );
+    expect(pregnancyOf([{ class: 'growing-calf', sex: 'steer', fullBodyWeightKg: 250 }])).toBe('no');
+    expect(pregnancyOf([{ class: 'replacement-heifer', sex: 'heifer', fullBodyWeightKg: lb(560) }])).toBe('no');
+    expect(pregnancyOf([{ class: 'replacement-heifer', sex: 'heifer', fullBodyWeightKg: lb(850) }])).toBe('may-be');
+  });
+  test('sulfur of feed and water stands without a need: 22 lb of 0.3 % and a creek of 2200 mg sulfate', () => {
+    // 3 L a kg of dry matter at least (Winchester & Morris 1956) × 2200 mg × 0.334 = 2.2 g a kg, 0.22 %.
+    const sulfur = meadowOf({ sulfurPercent: 0.3 });
+    const raisedBy = unjudged(DRY_COW, [[sulfur, lb(25)]], { water: CREEK });
+    expect(raisedBy.find(({ code }) => code === 'sulfur-total')).toMatchObject({ severity: 'danger' });
+  });
+  test('acidosis does not rest on a weight that the judge refuses', () => {
+    const corn = hay(
+      'Corn',
+      88,
+      { crudeProteinPercent: 9 },
+      { isForage: false, isLongStem: false, isStarchyGrain: true },
+    );
+    const parts: Part[] = [
+      [MEADOW, lb(10)],
+      [corn, lb(14)],
+    ];
+    expect(unjudged({ ...DRY_COW, fullBodyWeightKg: 23_000 }, parts).map(({ code }) => code)).toContain('acidosis');
+  });
+  test('14 lb of corn at once to cattle on hay is a danger, brought up over weeks it is to be watched', () => {
+    const corn = hay(
+      'Corn',
+      88,
+      { crudeProteinPercent: 9 },
+      { isForage: false, isLongStem: false, isStarchyGrain: true },
+    );
+    const parts: Part[] = [
+      [MEADOW, lb(10)],
+      [corn, lb(14)],
+    ];
+    const before = [{ lotId: 'Meadow hay', shareOfDryMatter: 1 }];
+    expect(raised(parts, { before })).toContain('acidosis/danger');
+    const used = [
+      { lotId: 'Meadow hay', shareOfDryMatter: 0.45 },
+      { lotId: 'Corn', shareOfDryMatter: 0.55 },
+    ];
+    expect(raised(parts, { before: used })).toContain('acidosis/watch');
+  });
+});
+
+describe('salt, minerals and heat', () => {
+  const salt = hay('Salt', 99, { sodiumPercent: 39.34 }, { isForage: false, isLongStem: false, feedGroup: 'mineral' });
+  const oxide = hay('MgO', 98, { magnesiumPercent: 52 }, { isForage: false, isLongStem: false, feedGroup: 'mineral' });
+  const mineral = hay('Mineral', 95, {}, { isForage: false, isLongStem: false, feedGroup: 'mineral' });
+  const beside = (lot: RationLot, pounds: number) =>
+    raised([
+      [MEADOW, lb(25)],
+      [lot, lb(pounds)],
+    ]);
+  // NRC 2005, Mineral Tolerance of Animals: salt 4.5 %, magnesium 0.6 % of dry matter.
+  test('by the ounce they raise nothing', () => {
+    for (const lot of [salt, mineral])
+      expect(beside(lot, 0.25).filter((one) => /above-maximum|by-the-pound/.test(one))).toEqual([]);
+  });
+  test('3 lb of salt, 3 lb of magnesium oxide, 40 lb of mineral', () => {
+    expect(beside(salt, 3)).toEqual(
+      expect.arrayContaining(['salt-above-maximum/danger', 'mineral-by-the-pound/danger']),
+    );
+    expect(beside(oxide, 3)).toContain('mineral-above-maximum/danger');
+    expect(beside(mineral, 40)).toContain('mineral-by-the-pound/danger');
+  });
+  test('heat: index at 20 % humidity by 0.8 T + RH (T - 14.4) + 46.4', () => {
+    const at = (fahrenheit: number) => heatCautions({ meanTemperatureC: ((fahrenheit - 32) * 5) / 9 });
+    expect(at(70)).toEqual([]);
+    expect(at(110)).toMatchObject([{ code: 'heat-stress', severity: 'danger' }]);
+    expect(at(110)[0]?.given).toBeCloseTo(86.85, 1);
+    expect(raised([[MEADOW, lb(25)]], { temperatureC: 43.3 })).toContain('heat-stress/danger');
+  });
+  test('nitrate that no share is allowed of is not advised to be fed in a share', () => {
+    const [single] = cautionsOf([[meadowOf({ nitrateNitrogenPpm: 9000 }), lb(25)]]).filter(
+      ({ code }) => code === 'nitrate-single-hay',
+    );
+    expect(single?.advice).toMatch(/^Do not feed it to these animals/);
+  });
+  test('the only water frozen is a danger; a feed that is no hay is not cored by the bale', () => {
+    expect(raised([[MEADOW, lb(25)]], { water: { ...CREEK, frozen: true, onlySource: true } })).toContain(
+      'water-frozen/danger',
+    );
+    const testing = { lotName: 'Mineral', daysSinceSample: null, daysUntilFed: null, balesCored: null, lotKg: null };
+    const [missing] = labTestCautions({ ...testing, feedGroup: 'mineral' });
+    expect(missing?.severity).toBe('watch');
+    expect(missing?.advice).not.toContain('bales');
+    expect(labTestCautions({ ...testing, daysUntilFed: 0 })[0]?.severity).toBe(labTestCautions(testing)[0]?.severity);
+  });
+  test("a label's least nitrate is no test of it", () => {
+    const label = { id: 'l', method: 'label', analysis: { dryMatterPercent: 88, nitrateNitrogenPpm: 100 } } as const;
+    expect(averageLabTests([label]).analysis.nitrateNitrogenPpm).toBeUndefined();
+  });
+});
+
+test('a lot tested at 30 % moisture warns as the ticket does: 20 % is the most for small bales', () => {
+  const lot = { lotName: 'Damp', daysSinceSample: 5, daysUntilFed: 0, balesCored: 20, lotKg: null };
+  const stacked = { baleForm: 'small-square', moisturePercent: 30 } as const;
+  expect(labTestCautions(lot)).toEqual([]);
+  expect(labTestCautions({ ...lot, stacked })).toMatchObject([{ code: 'moisture-at-stacking', severity: 'danger' }]);
 });

@@ -158,3 +158,28 @@ describe('the feed sheet', () => {
     expect(() => feedSheet({ ...request, layers: [] })).toThrow(RangeError);
   });
 });
+
+describe('a lot that ends', () => {
+  const lb = (pounds: number): Mass => Mass.of(pounds, 'lb');
+  const plan = (need: number, carriedIn: number, onHand: number) => {
+    const made = planWholeBales({
+      need: lb(need),
+      baleWeight: lb(1000),
+      carriedIn: lb(carriedIn),
+      rounding: 'open-enough',
+      onHand: lb(onHand),
+    });
+    return [made.carriedIn, made.opened, made.carriedOut].map((mass) => mass.in('lb').toNumber()).concat(made.bales);
+  };
+
+  it('counts no hay that the books do not hold', () => {
+    // One bale of 1,000 lb and 1,400 lb to lay, by planned days 800 lb in an open bale: it is the only one there is.
+    expect(plan(1400, 800, 1000)).toEqual([1000, 0, 0, 0]);
+    expect(plan(1400, 0, 1000)).toEqual([0, 1000, 0, 1]);
+    // 98,390 lb were said to lie in bales opened of a lot that holds 600.
+    expect(plan(300, 98_390, 600)).toEqual([600, 0, 300, 0]);
+    expect(plan(1300, 0, 1400)).toEqual([400, 1000, 100, 1]);
+    // Far from its end nothing changes.
+    expect(plan(1400, 800, 48_000)).toEqual([800, 1000, 400, 1]);
+  });
+});
