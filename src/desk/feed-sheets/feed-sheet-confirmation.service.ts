@@ -1,5 +1,4 @@
 import { Injectable } from '@nestjs/common';
-import type { RaisedCaution } from '../../core/cautions/caution.js';
 import { planWholeBales } from '../../core/laying/whole-bales.js';
 import { decimal } from '../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
@@ -29,6 +28,7 @@ import { aheadOrBehind, endOfFedDay } from './day-by-day.js';
 import { FeedSheetStore, type NewConfirmedLot } from './feed-sheet.store.js';
 
 type Answer = AnswerOf<typeof api.getFeedSheetConfirmation>;
+type Listed = AnswerOf<typeof api.listFeedSheetConfirmations>['items'][number];
 type Body = InputOf<typeof api.confirmFeedSheet>['body'];
 type FeedingBody = InputOf<typeof createFeeding>['body'];
 type Part = FeedingBody['layers'][number]['parts'][number];
@@ -111,7 +111,7 @@ export class FeedSheetConfirmationService {
       subjectId: row.id,
       after: { ...row, lots },
     });
-    return (await this.#writer(tenant, [row], units))(row);
+    return this.#judged(tenant, row, units);
   }
 
   async list(
@@ -125,14 +125,21 @@ export class FeedSheetConfirmationService {
 
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getFeedSheetConfirmation>): Promise<Answer> {
     const row = await this.read.one(tenant, params.confirmationId);
-    return (await this.#writer(tenant, [row], query.units ?? tenant.operation.unitPreference))(row);
+    return this.#judged(tenant, row, query.units ?? tenant.operation.unitPreference);
+  }
+
+  /** One by itself tells its cautions too: its day is judged anew, by all that was known of it. */
+  async #judged(tenant: OperationTenant, row: ConfirmationRow, units: UnitSystem): Promise<Answer> {
+    const listed = (await this.#writer(tenant, [row], units))(row);
+    const judged = listed.reversal === null ? await this.cautions.of(tenant, row.herd_id, row.happened_on) : [];
+    return { ...listed, cautions: judged.map((one) => cautionAnswer(one, units)) };
   }
 
   async #writer(
     tenant: OperationTenant,
     rows: readonly ConfirmationRow[],
     units: UnitSystem,
-  ): Promise<(row: ConfirmationRow) => Answer> {
+  ): Promise<(row: ConfirmationRow) => Listed> {
     const lots = await this.read.lotsOf(
       tenant,
       rows.map((row) => row.id),
@@ -146,21 +153,11 @@ export class FeedSheetConfirmationService {
       tenant,
       rows.map((row) => row.feeding_id),
     );
-    const cautions = await this.cautions.of(
-      tenant,
-      rows
-        .filter((row) => !reversals.has(row.feeding_id))
-        .map((row) => ({ feedingId: row.feeding_id, herdId: row.herd_id, day: row.happened_on })),
-    );
     return (row) =>
-      confirmationAnswer(
+      listedAnswer(
         row,
         lots.get(row.id) ?? [],
-        {
-          nameOf: (id) => named.get(id)?.name ?? '',
-          reversal: reversals.get(row.feeding_id),
-          cautions: cautions.get(row.feeding_id) ?? [],
-        },
+        { nameOf: (id) => named.get(id)?.name ?? '', reversal: reversals.get(row.feeding_id) },
         units,
       );
   }
@@ -405,20 +402,12 @@ function keptSheet({ sheet, facts, today }: HerdSheet, { differences }: Body): o
   };
 }
 
-function confirmationAnswer(
+function listedAnswer(
   row: ConfirmationRow,
   lots: readonly ConfirmedLotRow[],
-  {
-    nameOf,
-    reversal,
-    cautions,
-  }: {
-    nameOf: (lotId: string) => string;
-    reversal: ReversalRow | undefined;
-    cautions: readonly RaisedCaution[];
-  },
+  { nameOf, reversal }: { nameOf: (lotId: string) => string; reversal: ReversalRow | undefined },
   units: UnitSystem,
-): Answer {
+): Listed {
   const kept = row.sheet as { differences?: unknown[] };
   return {
     id: row.id,
@@ -436,7 +425,6 @@ function confirmationAnswer(
       balesOpened: lot.bales_opened === null ? null : Number(lot.bales_opened),
       carriedOut: formatMass(Mass.kilograms(lot.carried_out_kg), units, 'small'),
     })),
-    cautions: cautions.map((one) => cautionAnswer(one, units)),
     reversal: reversalAnswer(reversal),
     units,
     recordedAt: row.recorded_at,

@@ -284,6 +284,11 @@ const confirmation = z
     description: 'Confirms that a feed sheet was fed; its feeding is listed with the feedings and is reversed there',
   });
 
+const listedConfirmation = confirmation.omit({ cautions: true }).meta({
+  id: 'ListedFeedSheetConfirmation',
+  description: 'A confirmation as a list tells it; its cautions are told where it is read by itself',
+});
+
 export const confirmFeedSheet = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/feed-sheet-confirmations',
@@ -336,7 +341,7 @@ export const listFeedSheetConfirmations = endpoint({
   summary: 'Confirmed feed sheets, newest first',
   params: operationParams,
   query: z.strictObject({ ...eventQuery, ...unitsQuery, herdId: id.optional().describe('Only those of this herd') }),
-  answer: pageAnswer(confirmation),
+  answer: pageAnswer(listedConfirmation),
   paged: true,
 });
 export const getFeedSheetConfirmation = endpoint({

@@ -31,9 +31,8 @@ export class JudgedFeedingService {
 
   async #one(tenant: OperationTenant, answer: Answer, asked: UnitSystem | undefined): Promise<Answer> {
     const units = asked ?? tenant.operation.unitPreference;
-    const fed = { feedingId: answer.id, herdId: answer.herdId, day: answer.fedOn };
-    const judged = await this.cautions.of(tenant, answer.reversal === null ? [fed] : []);
-    const found = (judged.get(answer.id) ?? []).map((each) => cautionAnswer(each, units));
+    const judged = answer.reversal === null ? await this.cautions.of(tenant, answer.herdId, answer.fedOn) : [];
+    const found = judged.map((each) => cautionAnswer(each, units));
     // Both may tell of bloat: the judge by what the lots hold.
     const laying = answer.cautions.filter(({ code }) => !found.some((other) => other.code === code));
     return { ...answer, cautions: worstFirst([...found, ...laying]) };
