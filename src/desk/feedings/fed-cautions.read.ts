@@ -12,7 +12,7 @@ import { judgeContent, USUAL_JUDGING } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
 
 /** A feeding that stands, as far as is asked here. */
-export interface FedOnDay {
+interface FedOnDay {
   feedingId: string;
   herdId: string;
   day: string;
