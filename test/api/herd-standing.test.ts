@@ -112,6 +112,57 @@ describe('weight after the last weighing', () => {
   });
 });
 
+describe('a weight', () => {
+  it('that is none of these cattle is refused, an unlikely one is told in the state', async () => {
+    const herdId = await herd(operation, ranchId, { ...cows, targetDailyGain: null, head: 50, since: '2026-01-01' });
+    const code = async (path: string, body: object) => {
+      const answer = await operation.as.hand.post<{ errors: { pointer: string; code: string; allowed: string }[] }>(
+        operation.at(path),
+        body,
+        { expect: 422 },
+      );
+      return answer.body.errors[0];
+    };
+    for (const unit of ['g', 'oz', 'kg', 't'])
+      expect(
+        await code(`/herds/${herdId}/events`, {
+          kind: 'weight',
+          happenedOn: '2027-01-10',
+          weight: { value: '1290', unit },
+        }),
+      ).toMatchObject({ pointer: '#/weight', code: 'no-weight-of-this-class' });
+    const weighIn = (weighedOn: string, head: number, measure: string, pounds: string) => ({
+      herdId,
+      weighedOn,
+      scope: 'group',
+      fill: 'full',
+      head,
+      measure,
+      weight: { value: pounds, unit: 'lb' },
+    });
+    expect(await code('/weigh-ins', weighIn('2026-12-05', 500, 'mean', '1240'))).toMatchObject({
+      pointer: '#/head',
+      code: 'more-head-than-the-herd',
+      allowed: '1 to 50',
+    });
+    await operation.as.hand.post(operation.at('/weigh-ins'), weighIn('2026-12-05', 50, 'mean', '1240'), {
+      expect: 201,
+    });
+    expect(await code('/weigh-ins', weighIn('2027-01-14', 30, 'total', '51000'))).toMatchObject({
+      code: 'no-weight-after-the-last',
+    });
+    expect(await code('/weigh-ins', weighIn('2027-01-14', 30, 'mean', '93'))).toMatchObject({
+      code: 'no-weight-of-this-class',
+    });
+    await operation.as.hand.post(operation.at('/weigh-ins'), weighIn('2027-01-14', 50, 'mean', '1490'), {
+      expect: 201,
+    });
+    const codes = async (on: string) => (await state(herdId, { on })).restsOn.map((note) => note.code);
+    expect(await codes('2027-01-15')).toContain('weight-unlikely');
+    expect(await codes('2026-12-05')).not.toContain('weight-unlikely');
+  });
+});
+
 interface State {
   parts: { sharePercent: number; cattleClass: string; daysPregnant: number | null; daysInMilk: number | null }[];
   pregnantPercent: number;

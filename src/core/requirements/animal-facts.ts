@@ -140,7 +140,7 @@ function finalShrunkWeight(animal: AnimalDescription, shrunkKg: number, working:
     return Math.max(shrunkKg, DEFAULTS.finalShrunkBodyWeightKg);
   working.note(
     'default-final-weight',
-    sentence`No grown or mature weight is entered; ${quantity(DEFAULTS.finalShrunkBodyWeightKg, 'kg', 0)} shrunk is used.`,
+    sentence`No grown or mature weight is entered; ${quantity(DEFAULTS.finalShrunkBodyWeightKg, 'kg', 0)} is used.`,
     'NRC 2000, table of growing cattle',
   );
   return DEFAULTS.finalShrunkBodyWeightKg;

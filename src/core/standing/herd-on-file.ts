@@ -46,6 +46,8 @@ export type FactOf<Kind extends HerdFactKind> = Extract<HerdFact, { readonly kin
 export interface HerdWeighing {
   readonly on: CalendarDay;
   readonly meanKg: number;
+  /** Head that went over the scale; the whole herd where it is not known. */
+  readonly head?: number;
   readonly fill: 'full' | 'shrunk';
 }
 

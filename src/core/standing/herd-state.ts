@@ -8,6 +8,7 @@ import { type CalvingWindow, calvingWindows, type Cohort, cohortsOf, seasonsOf }
 import { factOn, factsOf, type HerdFact, type HerdOnFile } from './herd-on-file.js';
 import { type HerdWeight, herdWeightOn } from './herd-weight.js';
 import { stageOf, type StagedAnimals, type ToldClass } from './herd-stage.js';
+import { type WeightDoubt, weightDoubts, weightsBeside } from './weight-fit.js';
 import { notesOn, type StandingNote } from './standing-notes.js';
 
 export type { HerdPart } from '../requirements/requirements-for-herd.js';
@@ -141,10 +142,19 @@ export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
           told: stages.toldOn(day),
           firstKnown: firstKnownAfter(file.facts, day),
           targetKnown: target !== null,
+          doubts: doubtsOf(file, stages.mainOn(weight.restsOn.on).cattleClass, weight),
         }),
       };
     },
   };
+}
+
+/** What speaks against the weight that a state rests on; a scale shows calf and fluids too. */
+function doubtsOf(file: HerdOnFile, cattleClass: AnimalClass, { restsOn }: HerdWeight): WeightDoubt[] {
+  const how = restsOn.what === 'weigh-in' ? 'weighed' : 'stated';
+  const beside = restsOn.what === 'entry' ? [] : weightsBeside(file, restsOn.on).filter((one) => one.on <= restsOn.on);
+  const taken = beside.find((one) => one.on === restsOn.on && one.how === how);
+  return weightDoubts(cattleClass, { on: restsOn.on, kg: taken?.kg ?? restsOn.kg, how }, beside);
 }
 
 /** What was first told after a day: class, place and wanted gain, each from its first record on. */

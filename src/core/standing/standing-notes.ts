@@ -6,6 +6,7 @@ import type { CalvingWindow, Cohort } from './herd-cohorts.js';
 import type { FactOf } from './herd-on-file.js';
 import type { StagedAnimals, ToldClass } from './herd-stage.js';
 import type { HerdWeight } from './herd-weight.js';
+import type { WeightDoubt } from './weight-fit.js';
 import { GESTATION, REST_AFTER_CALVING, WEANING_AGE } from './standing.data.js';
 
 /** What a part of a herd's state rests on. `recorded` was entered; `expected` follows from it by a known rule. */
@@ -27,6 +28,8 @@ interface StandingKnown {
   /** What was first told later than the day, and when: class, place or gain wanted. */
   readonly firstKnown: readonly { readonly what: 'class' | 'place' | 'target-gain'; readonly on: CalendarDay }[];
   readonly targetKnown: boolean;
+  /** What speaks against the weight that the state rests on. */
+  readonly doubts: readonly WeightDoubt[];
 }
 
 /** A weight or score as old as this is worth a word; common practice, no source. */
@@ -42,6 +45,7 @@ export function notesOn(known: StandingKnown): StandingNote[] {
     ...conditionNotes(known),
     ...gainNotes(known),
     ...weightNotes(known),
+    ...doubtNotes(known),
   ];
 }
 
@@ -225,6 +229,18 @@ function firstKnownNotes({ firstKnown }: StandingKnown): StandingNote[] {
     message:
       `The ${FIRST_KNOWN[what]} is first known from ${on} on; it is assumed to have been the same before. If it was ` +
       'not, enter what it was with its day.',
+  }));
+}
+
+/** An unlikely weight is believed, and said to be unlikely. */
+function doubtNotes({ doubts, weight: { restsOn }, told }: StandingKnown): StandingNote[] {
+  return doubts.slice(0, 1).map(({ beside }) => ({
+    code: 'weight-unlikely',
+    sureness: 'assumed',
+    message:
+      `The weight of ${restsOn.on} is unlikely ` +
+      (beside === null ? `for the class ${words(told.cattleClass)}` : `beside the weight of ${beside.on}`) +
+      '. Check its unit, and whether a total was entered as a mean; if it is wrong, reverse it.',
   }));
 }
 

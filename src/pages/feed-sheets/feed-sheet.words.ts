@@ -41,7 +41,7 @@ export function leftWords({ leftovers, behind, carried }: HerdSheet): { words: s
   return [
     { words: ahead, lots: leftovers.map((one): WeighedLot => [one.hayLot, weighed(one.carriedOut)]) },
     {
-      words: 'Behind the need, made good on later days',
+      words: 'Short of what is needed, made up on later days',
       lots: behind.map((one): WeighedLot => [one.hayLot, weighed(one.behindBy)]),
     },
   ].filter(({ lots }) => lots.length > 0);
@@ -52,7 +52,7 @@ export function freeChoiceWords({ freeChoice }: HerdSheet): string[] {
   return freeChoice.map(({ hayLot, liesAt, intake, forTheHerd }) => {
     const where = liesAt === null ? '' : ` (${liesAt})`;
     const herd = `${Number(forTheHerd.value).toFixed(1)} ${forTheHerd.unit}`;
-    const counted = `${intake.value} ${intake.unit} a head counted, ${herd} a day`;
+    const counted = `counted at ${intake.value} ${intake.unit} per head, ${herd} a day for the herd`;
     return `Keep in front of the cattle: ${hayLot}${where}, ${counted}.`;
   });
 }

@@ -32,7 +32,7 @@ const ratio = (given: number | null): string => (given === null ? 'no meaning' :
 const share = (given: number): string => `${(given * 100).toFixed(1)} %`;
 const money = (given: Priced): string => `${given.amount} ${given.currency}`;
 const price = (given: (Priced & { per: string }) | null): string =>
-  given === null ? 'no meaning' : `${fixed(given.amount, 2)} ${given.currency} a ${given.per}`;
+  given === null ? 'no meaning' : `${fixed(given.amount, 2)} ${given.currency} per ${given.per}`;
 const pValue = (p: number | null): string => (p === null ? '' : p < 0.001 ? 'below 0.001' : p.toFixed(3));
 const VERDICTS = {
   favours: 'favors one feeding',

@@ -4,7 +4,7 @@ import path from 'node:path';
 import type pg from 'pg';
 
 /** The database and the release do not belong together; a person has to decide. */
-export class MigrationProblem extends Error {
+class MigrationProblem extends Error {
   override name = 'MigrationProblem';
 }
 

@@ -14,6 +14,7 @@ import { Reversals } from '../../kit/reversal.store.js';
 import { HerdEventRead, type HerdEventRow } from './herd-event.read.js';
 import { plural, refuseClassOfSex } from './class-of-sex.js';
 import { HerdEventFit } from './herd-event-fit.js';
+import { HerdWeightFit } from './herd-weight-fit.js';
 import type * as api from './herd-event.schema.js';
 import { HerdEventStore, type NewHerdEvent } from './herd-event.store.js';
 import { HerdRead, type HerdRow } from './herd.read.js';
@@ -31,6 +32,7 @@ export class HerdEventService {
     private readonly store: HerdEventStore,
     private readonly reversals: Reversals,
     private readonly fit: HerdEventFit,
+    private readonly weights: HerdWeightFit,
   ) {}
 
   async create(tenant: OperationTenant, { params, query, body }: InputOf<typeof api.createHerdEvent>): Promise<Answer> {
@@ -52,6 +54,14 @@ export class HerdEventService {
       );
     const told = eventRow(body);
     await this.fit.refuse(tenant, herd, [told]);
+    if (body.kind === 'weight')
+      await this.weights.refuse(tenant, herd.id, {
+        on: body.happenedOn,
+        kg: toMass(body.weight).kilograms.toNumber(),
+        how: 'stated',
+        pointer: '#/weight',
+        given: `${body.weight.value} ${body.weight.unit}`,
+      });
     const [row] = await this.store.insert(tenant, herd.id, [told]);
     if (row === undefined) throw new RangeError('The herd event that was just written did not come back');
     await tenant.audit({ action: 'herd-event.create', subjectKind: 'herd-event', subjectId: row.id, after: row });

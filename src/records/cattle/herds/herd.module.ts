@@ -6,6 +6,8 @@ import { HeadChangeStore } from './head-change.store.js';
 import { HeadDaysService } from './head-days.service.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { HerdEventController } from './herd-event.controller.js';
+import { HerdStateRead } from '../standing/herd-state.read.js';
+import { HerdWeightFit } from './herd-weight-fit.js';
 import { HerdEventFit } from './herd-event-fit.js';
 import { HerdEventRead } from './herd-event.read.js';
 import { HerdEventService } from './herd-event.service.js';
@@ -30,8 +32,10 @@ import { HerdStore } from './herd.store.js';
     HerdEventRead,
     HerdEventStore,
     HerdEventFit,
+    HerdWeightFit,
+    HerdStateRead,
     Reversals,
   ],
-  exports: [HerdRead, HerdService, HeadChangeService, HerdEventRead, HerdEventService],
+  exports: [HerdRead, HerdWeightFit, HerdService, HeadChangeService, HerdEventRead, HerdEventService],
 })
 export class HerdModule {}

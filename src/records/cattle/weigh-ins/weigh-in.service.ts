@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { SHRUNK_SHARE_OF_FULL_WEIGHT } from '../../../core/requirements/maintenance.js';
 import { oneADay } from '../../../core/gain/comparable-weighings.js';
 import { decimalText } from '../../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../../core/units/mass.js';
@@ -15,6 +16,7 @@ import {
   formatTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../herds/herd.read.js';
+import { HerdWeightFit } from '../herds/herd-weight-fit.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
@@ -34,6 +36,7 @@ export class WeighInService {
     private readonly weighIns: WeighInRead,
     private readonly store: WeighInStore,
     private readonly reversals: Reversals,
+    private readonly weights: HerdWeightFit,
   ) {}
 
   async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createWeighIn>): Promise<Answer> {
@@ -57,6 +60,7 @@ export class WeighInService {
     }
     refuseDoubles(body);
     const typed = typedWeight(body, tenant.operation.unitPreference);
+    await this.#refuseImpossible(tenant, body, typed);
     const animals =
       body.scope === 'group'
         ? []
@@ -95,6 +99,33 @@ export class WeighInService {
       after: { ...row, animals: animals.length },
     });
     return answerFrom(row, animals, undefined, units ?? tenant.operation.unitPreference);
+  }
+
+  /** More head than there are, and weights that are none of these cattle. */
+  async #refuseImpossible(tenant: OperationTenant, body: Body, typed: ReturnType<typeof typedWeight>): Promise<void> {
+    const [head, weight] = body.scope === 'group' ? ['#/head', '#/weight'] : ['#/animals', '#/animals'];
+    await this.weights.refuseHead(tenant, body.herdId, {
+      on: body.weighedOn,
+      head: typed.head,
+      pointer: head,
+      strays: body.scope === 'animal',
+    });
+    const full = (mass: Mass): number =>
+      mass.kilograms.toNumber() / (body.fill === 'full' ? 1 : SHRUNK_SHARE_OF_FULL_WEIGHT);
+    const common = { on: body.weighedOn, how: 'weighed' as const };
+    await this.weights.refuse(
+      tenant,
+      body.herdId,
+      { ...common, head: typed.head, kg: full(typed.mean), pointer: weight, given: `${typed.value} ${typed.unit}` },
+      body.scope === 'group'
+        ? []
+        : body.animals.map((animal, index) => ({
+            ...common,
+            kg: full(toMass(animal.weight)),
+            pointer: `#/animals/${index}/weight`,
+            given: `${animal.weight.value} ${animal.weight.unit}`,
+          })),
+    );
   }
 
   async list(

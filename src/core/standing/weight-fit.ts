@@ -1,0 +1,94 @@
+import { type AnimalClass, MATURE_COWS } from '../requirements/requirement-set.js';
+import { type CalendarDay, daysBetween } from '../time/calendar-day.js';
+import { SHRUNK_SHARE_OF_FULL_WEIGHT } from '../requirements/maintenance.js';
+import { factsOf, type HerdOnFile } from './herd-on-file.js';
+import { WEIGHT_BOUNDS, WEIGHT_CHANGE } from './weight-bounds.data.js';
+
+/** A mean full weight of a herd, kg, over a scale or by eye. */
+export interface KnownWeight {
+  readonly on: CalendarDay;
+  readonly kg: number;
+  readonly how: 'weighed' | 'stated';
+}
+
+/** Why a weight is none of these cattle, or unlikely to be: what it may be, kg, and what it is held against. */
+export interface WeightDoubt {
+  readonly code: 'weight-of-class' | 'weight-change';
+  readonly impossible: boolean;
+  readonly allowedKg: readonly [number, number];
+  /** The weight before or after it; null where the class alone speaks against it. */
+  readonly beside: KnownWeight | null;
+}
+
+/**
+ * What speaks against a weight: the span of its class, and the nearest weight before and after it. Against a weight
+ * that was stated by eye nothing is impossible, since that one may be the wrong one.
+ */
+export function weightDoubts(
+  cattleClass: AnimalClass,
+  weight: KnownWeight,
+  others: readonly KnownWeight[],
+): WeightDoubt[] {
+  const before = others.filter((one) => one.on < weight.on).reduce<KnownWeight | undefined>(later, undefined);
+  const after = others.filter((one) => one.on > weight.on).reduce<KnownWeight | undefined>(earlier, undefined);
+  return [
+    ...doubtOfClass(cattleClass, weight),
+    ...[before, after].flatMap((beside) => (beside === undefined ? [] : doubtOfChange(cattleClass, weight, beside))),
+  ];
+}
+
+const later = (best: KnownWeight | undefined, one: KnownWeight): KnownWeight =>
+  best === undefined || one.on >= best.on ? one : best;
+const earlier = (best: KnownWeight | undefined, one: KnownWeight): KnownWeight =>
+  best === undefined || one.on < best.on ? one : best;
+
+const within = (kg: number, [least, most]: readonly [number, number]): boolean => kg >= least && kg <= most;
+
+function doubtOfClass(cattleClass: AnimalClass, { kg }: Pick<KnownWeight, 'kg'>): WeightDoubt[] {
+  const { possible, usual } = WEIGHT_BOUNDS[cattleClass];
+  if (within(kg, usual)) return [];
+  const impossible = !within(kg, possible);
+  return [{ code: 'weight-of-class', impossible, allowedKg: impossible ? possible : usual, beside: null }];
+}
+
+function doubtOfChange(cattleClass: AnimalClass, weight: KnownWeight, beside: KnownWeight): WeightDoubt[] {
+  const days = Math.abs(daysBetween(weight.on, beside.on));
+  const calving =
+    MATURE_COWS.includes(cattleClass) || cattleClass.endsWith('heifer') ? WEIGHT_CHANGE.calvingKg.value : 0;
+  const stated = weight.how === 'stated' || beside.how === 'stated' ? WEIGHT_CHANGE.statedShare.value : 0;
+  const span = (share: number, perDay: number): readonly [number, number] => {
+    const change = share * beside.kg + perDay * days;
+    // The lighter of the two days may be the one after calving.
+    const [lost, left] = weight.on > beside.on ? [calving, 0] : [0, calving];
+    return [Math.max(0, beside.kg - change - lost), beside.kg + change + left];
+  };
+  const { fillShare, mostKgPerDay, usualShare, usualKgPerDay } = WEIGHT_CHANGE;
+  const possible = span(Math.max(fillShare.value, stated), mostKgPerDay.value);
+  const usual = span(Math.max(usualShare.value, stated / 2), usualKgPerDay.value);
+  if (within(weight.kg, usual)) return [];
+  const impossible = !within(weight.kg, possible) && beside.how === 'weighed';
+  return [{ code: 'weight-change', impossible, allowedKg: impossible ? possible : usual, beside }];
+}
+
+/** The other weights of a herd that one of a day can be held against: those with the same cattle in between. */
+export function weightsBeside(file: HerdOnFile, day: CalendarDay): KnownWeight[] {
+  const same = (on: CalendarDay): boolean => {
+    const [from, until] = on < day ? [on, day] : [day, on];
+    return !file.flows.some((flow) => flow.head > 0 && flow.on > from && flow.on <= until);
+  };
+  return [
+    ...file.weighings.map((one): KnownWeight => {
+      const kg = one.fill === 'full' ? one.meanKg : one.meanKg / SHRUNK_SHARE_OF_FULL_WEIGHT;
+      // A few of the herd tell no more of its mean than an eye does.
+      return { on: one.on, kg, how: isOfTheHerd(file, one.on, one.head) ? 'weighed' : 'stated' };
+    }),
+    ...factsOf(file.facts, 'weight').map(({ on, kg }): KnownWeight => ({ on, kg, how: 'stated' })),
+    { on: file.entry.on, kg: file.entry.kg, how: 'stated' as const },
+  ].filter((one) => same(one.on));
+}
+
+/** Whether so many head are enough for their mean to be the herd's: half of it; common practice, no source. */
+export function isOfTheHerd(file: HerdOnFile, day: CalendarDay, head: number | undefined): boolean {
+  const there = file.flows.filter((flow) => flow.on <= day).reduce((sum, flow) => sum + flow.head, 0);
+  return head === undefined || 2 * head >= there;
+}

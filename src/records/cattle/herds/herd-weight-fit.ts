@@ -1,0 +1,99 @@
+import { Injectable } from '@nestjs/common';
+import type { AnimalClass } from '../../../core/requirements/requirement-set.js';
+import { mainClassOn } from '../../../core/standing/herd-state.js';
+import {
+  isOfTheHerd,
+  type KnownWeight,
+  type WeightDoubt,
+  weightDoubts,
+  weightsBeside,
+} from '../../../core/standing/weight-fit.js';
+import { Mass } from '../../../core/units/mass.js';
+import { decimalFromFloat } from '../../../core/units/decimal.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { type Problem, ruleBroken } from '../../../platform/http/problem.js';
+import { formatMass, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
+import { HerdStateRead } from '../standing/herd-state.read.js';
+import { HerdRead } from './herd.read.js';
+
+/** A weight as it was given: where it stands in the body, and as it reads there. */
+interface GivenWeight extends KnownWeight {
+  readonly pointer: string;
+  readonly given: string;
+}
+
+/** Holds new weights of a herd against its class, its other weights and its head: the impossible is refused. */
+@Injectable()
+export class HerdWeightFit {
+  constructor(
+    private readonly states: HerdStateRead,
+    private readonly herds: HerdRead,
+  ) {}
+
+  /** The mean of a herd, and each of its animals where they were weighed one by one. */
+  async refuse(
+    tenant: OperationTenant,
+    herdId: string,
+    mean: GivenWeight & { readonly head?: number },
+    animals: readonly GivenWeight[] = [],
+  ): Promise<void> {
+    const file = (await this.states.files(tenant, [herdId])).get(herdId);
+    if (file === undefined) return;
+    const cattleClass = mainClassOn(file.facts, { cattleClass: file.entered.cattleClass, sex: file.sex }, mean.on);
+    const beside = isOfTheHerd(file, mean.on, mean.head) ? weightsBeside(file, mean.on) : [];
+    refuseWeight(cattleClass, mean, beside, tenant.operation.unitPreference);
+    for (const animal of animals) refuseWeight(cattleClass, animal, [], tenant.operation.unitPreference);
+  }
+
+  /** No more go over the scale than there are. Before the first head change nobody knows how many there were. */
+  async refuseHead(
+    tenant: OperationTenant,
+    herdId: string,
+    { on, head, pointer, strays }: { on: string; head: number; pointer: string; strays: boolean },
+  ): Promise<void> {
+    const most = await this.herds.mostHeadOn(tenant, herdId, on);
+    // Tagged animals may include a few of another herd: only twice the head is too many; common practice, no source.
+    if (most === undefined || head <= (strays ? 2 * most : most)) return;
+    throw ruleBroken(
+      pointer,
+      'more-head-than-the-herd',
+      head,
+      `1 to ${most}`,
+      `The herd has ${most} head on ${on}; ${head} cannot have been weighed. If the head is wrong, enter the head ` +
+        'change first.',
+    );
+  }
+}
+
+/** Refuses a weight that is none of cattle of this class, or none of these cattle. */
+function refuseWeight(
+  cattleClass: AnimalClass,
+  weight: GivenWeight,
+  beside: readonly KnownWeight[],
+  units: UnitSystem,
+): void {
+  const doubt = weightDoubts(cattleClass, weight, beside).find((one) => one.impossible);
+  if (doubt !== undefined) throw refusal(cattleClass, weight, doubt, units);
+}
+
+function refusal(cattleClass: AnimalClass, weight: GivenWeight, doubt: WeightDoubt, units: UnitSystem): Problem {
+  const mass = (kg: number): string => {
+    const { value, unit } = formatMass(Mass.kilograms(decimalFromFloat(kg, 0)), units, 'small');
+    return `${Math.round(Number(value))} ${unit}`;
+  };
+  const allowed = `${mass(doubt.allowedKg[0])} to ${mass(doubt.allowedKg[1])}`;
+  const { beside } = doubt;
+  const why =
+    beside === null
+      ? `No cattle of the class ${cattleClass.replaceAll('-', ' ')} weigh ${weight.given} (${mass(weight.kg)}); they ` +
+        `weigh ${allowed}. If the class is wrong, correct it first.`
+      : `The herd weighed ${mass(beside.kg)} on ${beside.on}; ${weight.given} (${mass(weight.kg)}) on ${weight.on} ` +
+        `is more of a change than cattle can make. If the weigh-in of ${beside.on} is wrong, reverse it first.`;
+  return ruleBroken(
+    weight.pointer,
+    beside === null ? 'no-weight-of-this-class' : 'no-weight-after-the-last',
+    weight.given,
+    allowed,
+    `${why} Check the unit, and whether it is a mean or a total.`,
+  );
+}
