@@ -13,7 +13,7 @@ import {
 } from './standing.data.js';
 
 /** Why a fact cannot be true together with those that stand, and what may be written instead. */
-export interface Misfit {
+interface Misfit {
   readonly code: 'calving-outside-breeding' | 'all-open' | 'not-calved' | 'weaned-already';
   readonly given: string;
   readonly allowed: string;

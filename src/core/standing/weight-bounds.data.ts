@@ -1,7 +1,7 @@
 import type { AnimalClass } from '../requirements/requirement-set.js';
 
 /** Full weights of cattle of a class, kg: outside of `possible` none of theirs, outside of `usual` unlikely. */
-export interface WeightBounds {
+interface WeightBounds {
   readonly possible: readonly [number, number];
   readonly usual: readonly [number, number];
   readonly source: string;

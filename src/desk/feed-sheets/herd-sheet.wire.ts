@@ -21,7 +21,7 @@ export function waterAnswer(liters: number, units: UnitSystem): { value: number;
 }
 
 /** Nobody forks tenths: what goes out is told in whole pounds or kilograms. */
-export function wholeUnits(mass: Mass, units: UnitSystem): { value: string; unit: ReturnType<typeof unitFor> } {
+function wholeUnits(mass: Mass, units: UnitSystem): { value: string; unit: ReturnType<typeof unitFor> } {
   const unit = unitFor(units, 'small');
   return { value: mass.in(unit).toDecimalPlaces(0).toFixed(), unit };
 }

@@ -8,7 +8,7 @@ import { judgeRation, USUAL_JUDGING } from '../judge/ration-judge.js';
 import { type FedNow, FedNowRead } from './fed-now.read.js';
 
 /** What a kept ration is warned of today, worst first: as its evaluation says. */
-export type CautionsOf = (row: RationRow, laid: LaidRation) => readonly RaisedCaution[];
+type CautionsOf = (row: RationRow, laid: LaidRation) => readonly RaisedCaution[];
 
 @Injectable()
 export class RationCautionsRead {
