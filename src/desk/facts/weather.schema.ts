@@ -25,7 +25,7 @@ export const weatherOut = z
       .nullable(),
     coldMethod: z.enum(COLD_METHODS).describe('How the cost of cold was worked out'),
   })
-  .describe('The weather that the figures allow for');
+  .meta({ id: 'WeatherAllowedFor', description: 'The weather that the figures allow for' });
 
 export function weatherAnswer(
   { weather }: HerdFacts,

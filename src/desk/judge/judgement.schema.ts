@@ -125,3 +125,8 @@ export const judgementShape = {
     )
     .describe('Empty where the herd can be judged. Cautions stand either way'),
 };
+
+/** The judge's answer by itself, where several stand in one. */
+export const rationJudgement = z
+  .object(judgementShape)
+  .meta({ id: 'RationJudgement', description: 'What the judge says of a ration for a herd on a day' });

@@ -18,7 +18,7 @@ import {
 } from '../../platform/wire/quantity.schema.js';
 import { hayKind } from '../../records/hay/lots/hay-lot.schema.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
-import { judgementShape, nutrientLineOut } from '../judge/judgement.schema.js';
+import { nutrientLineOut, rationJudgement } from '../judge/judgement.schema.js';
 import { SPAN_WEATHER } from './herd-span.read.js';
 import { role } from './ration.schema.js';
 
@@ -65,7 +65,7 @@ const quote = z.strictObject({
   analysis: sellersAnalysis.optional(),
 });
 
-const judgement = z.object(judgementShape).nullable();
+const judgement = rationJudgement.nullable();
 
 export const leastCostRationFor = endpoint({
   method: 'POST',

@@ -3,7 +3,7 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, unitSystem } from '../../platform/wire/quantity.schema.js';
 import { weatherOut } from '../facts/weather.schema.js';
-import { judgementShape, judgingQuery } from '../judge/judgement.schema.js';
+import { judgementShape, judgingQuery, rationJudgement } from '../judge/judgement.schema.js';
 import { role } from './ration.schema.js';
 
 const share = z.number().describe('Share of the dry matter, %');
@@ -84,7 +84,7 @@ export const rationDriftAt = endpoint({
       judged: z
         .object({
           weather: weatherOut.nullable(),
-          fed: z.object(judgementShape).describe('What was fed in the last week of feeding up to that day'),
+          fed: rationJudgement.describe('What was fed in the last week of feeding up to that day'),
           ration: z
             .object({ rationId: id, ration: z.string().describe('Name of the ration'), ...judgementShape })
             .describe('The ration in use on that day; null where none was')

@@ -310,10 +310,16 @@ describe('what goes wrong on the way', () => {
     await hand.post(running.at('/events'), { animal: 'nobody', kind: 'sick', happenedOn: dayOf(5) }, { expect: 422 });
     await hand.post(running.at('/events'), { animal: tag, kind: 'sick', happenedOn: dayOf(-1) }, { expect: 422 });
     await feed(operation, running, [0, 1, 2]);
-    const [firstHerd] = running.herdOfArm.values();
+    const [firstHerd = ''] = running.herdOfArm.values();
+    // Five more came to the arm's own herd, of which the trial knows nothing.
+    await manager.post(
+      operation.at(`/herds/${firstHerd}/head-changes`),
+      { kind: 'in', head: 5, happenedOn: dayOf(3) },
+      { expect: 201 },
+    );
     await hand.post(
       operation.at('/feedings'),
-      feedingBody(firstHerd ?? '', [[running.lotId, '300']], { fedOn: dayOf(3), headFed: 15 }),
+      feedingBody(firstHerd, [[running.lotId, '300']], { fedOn: dayOf(3), headFed: 15 }),
       { expect: 201 },
     );
 

@@ -1,5 +1,6 @@
 import fc from '../../support/properties.js';
 import { Mass } from '../../../src/core/units/mass';
+import { toldIn } from '../../../src/core/units/told';
 import { planWholeBales } from '../../../src/core/laying/whole-bales';
 import { feedSheet, type FeedSheetRequest, type SheetLot } from '../../../src/core/laying/feed-sheet';
 
@@ -112,6 +113,25 @@ describe('the feed sheet', () => {
       space: { spaceClass: 'cow-1300-lb', access: 'once-daily', feedingLengthM: null, volumeM3: null },
     },
   };
+  test('a day that whole bales leave short of the need is told with its number, and a full one is not', () => {
+    // 40 head at 25 lb: 1,000 lb a day from bales of 1,143 lb; one bale is 114 % of it and none is nothing.
+    const pounds = (value: number): Mass => Mass.of(value, 'lb');
+    const day = (balesPlanned: number) =>
+      feedSheet({
+        ...request,
+        head: 40,
+        rounding: 'nearest-whole',
+        layers: [
+          {
+            role: 'mixed',
+            lots: [lot('a', '0', { asFedPerHead: pounds(25), baleWeight: pounds(1143), balesPlanned })],
+          },
+        ],
+      }).cautions.filter(({ code }) => code === 'short-day');
+    expect(day(1)).toEqual([]);
+    expect(day(0)).toMatchObject([{ given: 0, threshold: 0.75, severity: 'watch' }]);
+    expect(toldIn('us', day(0)[0]?.message ?? '')).toBe('0 lb of the 1000 lb needed is laid.');
+  });
   test('pounds, bales and leftovers per layer; one opened bale serves two layers', () => {
     const sheet = feedSheet(request);
     expect(

@@ -6,6 +6,7 @@ import type {
   RequirementSet,
 } from '../../../src/core/requirements/requirement-set.js';
 import { type HerdPart, requirementsForHerd } from '../../../src/core/requirements/requirements-for-herd.js';
+import { toldIn } from '../../../src/core/units/told.js';
 import { KG_PER_LB as LB, needs } from '../ration/ration-fixtures.js';
 
 const HAY: RequirementConditions = { edition: 'NRC2000', diet: { totalDigestibleNutrientsPercent: 58 } };
@@ -151,7 +152,9 @@ describe('requirementsForHerd', () => {
         message: expect.stringContaining('75 % cows in milk, 25 % dry pregnant cows') as string,
       }),
     );
-    expect(new Set(both.notes.map(({ code, message }) => code + message)).size).toBe(both.notes.length);
+    expect(new Set(both.notes.map(({ code, message }) => `${code} ${toldIn('us', message)}`)).size).toBe(
+      both.notes.length,
+    );
   });
 
   test('without a diet one is solved for all of them: their mean intake covers their mean need', () => {

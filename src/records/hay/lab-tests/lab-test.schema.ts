@@ -36,7 +36,7 @@ export const analysisIn = z
       LAB_NUTRIENTS.filter((name) => name !== 'dryMatter').map((name) => [name, valueIn(name).optional()]),
     ) as Record<Exclude<LabNutrient, 'dryMatter'>, z.ZodOptional<ReturnType<typeof valueIn>>>),
   })
-  .describe('Values as the lab printed them');
+  .meta({ id: 'LabTestValues', description: 'Values as the lab printed them' });
 
 /** Said wherever a number rests on a test of another lot than the one it stands beside. */
 export const testTakenFromOut = z

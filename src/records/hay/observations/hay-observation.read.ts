@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import type { HayObservation, ObservedLot } from '../../../core/cautions/hay-observations.js';
 import { feedGroupOf } from '../../../core/feeds/other-feeds.data.js';
+import { convertDecimal } from '../../../core/units/unit.js';
 import type { DB, OperationTenant, Queries } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
@@ -14,6 +15,11 @@ export type HayObservationRow = Selectable<DB['hay_observation']>;
 
 const numberOf = (value: string | null): number | null => (value === null ? null : Number(value));
 
+/** From what was typed: a step at 165 °F is reached by 165 °F, not by what its rounded column makes of it. */
+function celsiusOf({ temperature_value: value, temperature_unit: unit }: HayObservationRow): number | null {
+  return value === null || unit === null ? null : convertDecimal(value, unit, 'C').toNumber();
+}
+
 /** A row as the core's observation. */
 export function observationOf(row: HayObservationRow): HayObservation {
   return {
@@ -25,7 +31,7 @@ export function observationOf(row: HayObservationRow): HayObservation {
     smell: row.smell,
     color: row.color,
     heatFelt: row.heat_felt,
-    temperatureC: numberOf(row.temperature_c),
+    temperatureC: celsiusOf(row),
     probeDepth: row.depth_value === null ? null : `${row.depth_value} ${row.depth_unit}`,
     moisturePercent: numberOf(row.moisture_percent),
   };
