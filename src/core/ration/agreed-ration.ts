@@ -46,6 +46,8 @@ export const MARGIN = 1e-4;
 /** In a range narrower than this, Mcal/kg, one need and one intake hold throughout. */
 const NARROWEST = 0.003;
 const SAMPLES = 4;
+/** The floor of the intake is kept with this much to spare: the intake predicted moves a little as prices are found. */
+const FULL = 1 + 1e-3;
 const MENDING_TURNS = 4;
 
 /**
@@ -113,13 +115,14 @@ function within(
   const none = { answers: [], rest: [] };
   const needs = needsBetween(search, way, from, to);
   if (needs.length === 0) return none;
-  const easiest = cheapest(search, range, keep, extremeOf(needs, 'easiest'));
+  const intakes = needs.map((set) => set.dryMatterIntakeKgPerDay);
+  const easiest = cheapest(search, range, keep, extremeOf(needs, 'easiest'), Math.min(...intakes));
   if (easiest === null || easiest.cost >= limit * (1 - KEPT_COST)) return none;
   const agreed = agreedOf(search, way, easiest, keep);
   if (agreed !== null) return { answers: [agreed], rest: [] };
   const mended = mend(search, range, easiest, keep);
   if (to - from <= NARROWEST) {
-    const hardest = cheapest(search, range, keep, extremeOf(needs, 'hardest'));
+    const hardest = cheapest(search, range, keep, extremeOf(needs, 'hardest'), Math.max(...intakes));
     return { answers: [mended, hardest === null ? null : agreedOf(search, way, hardest, keep)], rest: [] };
   }
   const inner = (to - from) / 5;
@@ -147,9 +150,20 @@ function mend(search: Search, range: Range, first: Mixture, keep: Keep): Agreed 
   return null;
 }
 
-function cheapest(search: Search, range: Range, keep: Keep, requirement: RequirementSet): Mixture | null {
+/** `leastIntakeKg`: the least that is predicted to be eaten, where the needs span several diets. */
+function cheapest(
+  search: Search,
+  range: Range,
+  keep: Keep,
+  requirement: RequirementSet,
+  leastIntakeKg = requirement.dryMatterIntakeKgPerDay,
+): Mixture | null {
   const { candidates, solve, cuts } = search;
-  const limits = limitsOf(search, range.way, requirement, range);
+  const { minDryMatterKg, ...others } = limitsOf(search, range.way, requirement, range);
+  const limits =
+    minDryMatterKg === undefined
+      ? others
+      : { ...others, minDryMatterKg: (minDryMatterKg * leastIntakeKg) / requirement.dryMatterIntakeKgPerDay };
   return cheapestMixture({ limits, candidates, keep }, solve, cuts);
 }
 
@@ -168,13 +182,15 @@ function agreedOf(search: Search, way: SafeWay, mixture: Mixture, keep: Keep): A
  * one: as an answer is checked.
  */
 export function limitsOf(
-  { animal, wanted, waterSulfateMgPerL }: Search,
+  search: Search,
   way: SafeWay,
   requirement: RequirementSet,
   range: { readonly from: number; readonly to: number } | null,
   margin = range === null ? 0 : MARGIN,
 ): RationLimits {
+  const { animal, wanted, waterSulfateMgPerL } = search;
   const { proteinSystem, minerals, intakeCapShare, wastedShare, shareBands, minLongStemKg, head, days } = wanted;
+  const { intakeFloorShare } = wanted;
   const cap = intakeCapShare === undefined ? 1 : intakeCapShare;
   const fiber = way.limits.maxFiberPercentOfWeight ?? FIBER_CAPACITY_PERCENT_OF_WEIGHT;
   return {
@@ -184,6 +200,12 @@ export function limitsOf(
     proteinSystem,
     minerals,
     intakeCapShare: cap === null ? null : cap * (1 - margin),
+    ...(way.filledBy === null || intakeFloorShare === undefined
+      ? {}
+      : {
+          minDryMatterKg: intakeFloorShare * FULL * (1 + margin) * requirement.dryMatterIntakeKgPerDay,
+          ...(range === null ? {} : filledByFiber(search, way, margin)),
+        }),
     // Where fiber fills them, they eat no more than a share of what fiber allows.
     maxFiberPercentOfWeight: fiber * (1 - margin) * (cap === null ? 1 : Math.min(1, cap)),
     ...(way.limits.minDegradableShare === undefined
@@ -200,6 +222,19 @@ export function limitsOf(
     head,
     days,
   };
+}
+
+/**
+ * Where their fiber fills them, the NDF that does, in place of the dry matter: what is predicted to be eaten moves with
+ * the fiber of the mixture, and this does not. An answer is checked by its own predicted intake.
+ */
+export function filledByFiber(
+  { animal, wanted: { intakeFloorShare = 0 } }: Search,
+  { filledBy }: SafeWay,
+  margin: number,
+): Pick<RationLimits, 'minFiberKg'> {
+  const full = (FIBER_CAPACITY_PERCENT_OF_WEIGHT * animal.fullBodyWeightKg) / 100;
+  return filledBy === 'fiber' ? { minFiberKg: intakeFloorShare * FULL * (1 + margin) * full } : {};
 }
 
 function withMargin(requirement: RequirementSet, margin: number): RequirementSet {

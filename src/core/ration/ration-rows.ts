@@ -28,6 +28,10 @@ export interface RationLimits {
   readonly minerals: readonly LeastCostMineral[];
   /** Cap on dry matter as a share of predicted intake; 1 if not given. `null` sets no cap. */
   readonly intakeCapShare?: number | null;
+  /** Dry matter at least, kg a day, so that cattle are filled; not asked if absent. */
+  readonly minDryMatterKg?: number;
+  /** The same where it is their fiber that fills them: NDF at least, kg a day, instead of dry matter. */
+  readonly minFiberKg?: number;
   readonly wastedShare?: number;
   readonly shareBands?: { readonly basis: LayerBasis; readonly bands: readonly ShareBand[] };
   readonly maxLegumeShare?: number;
@@ -111,6 +115,7 @@ export function rationRows({
   const matrix: Matrix = { candidates, eaten, content };
   return [
     ...intakeRows(limits, matrix),
+    ...fillRows(limits, matrix),
     ...energyRows(limits, matrix, feedForMaintenanceShare),
     ...proteinRows(limits, matrix),
     ...mineralRows(limits, matrix),
@@ -139,6 +144,14 @@ function intakeRows(
   const energy = content('netEnergyMaintenanceMcalPerKg', 1);
   const perKg = eaten.map((kg, index) => kg - (capKgPerMcal / dryMatterKg) * ((energy[index] ?? 0) - atMcalPerKg * kg));
   return [row('intake', words, 'kg', { upper }, perKg)];
+}
+
+/** Needs can be met with so little of a rich feed that cattle stay hungry. */
+function fillRows({ minDryMatterKg = 0, minFiberKg }: RationLimits, { eaten, content }: Matrix): RationRow[] {
+  const fill = (lower: number, perKg: readonly number[]) =>
+    row('fill', 'feed enough to fill the animal', 'kg', { lower }, perKg);
+  if (minFiberKg !== undefined) return [fill(minFiberKg, content('neutralDetergentFiberPercent', 0.01))];
+  return minDryMatterKg > 0 ? [fill(minDryMatterKg, eaten)] : [];
 }
 
 /** The name of a row that nobody asked for: it only holds the mixture where its need and its intake were worked out. */

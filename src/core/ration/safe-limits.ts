@@ -28,6 +28,8 @@ export interface SafetyAsked {
   readonly maxFiberPercentOfWeight?: number;
   /** Degradable protein at least, as a share of what the microbes can use; 1 if not given, 0 asks for none. */
   readonly minDegradableShare?: number;
+  /** Dry matter at least, as a share of the intake predicted for the mixture; not asked if absent. */
+  readonly intakeFloorShare?: number;
 }
 
 /** For whom, with what loosened, by which guides. */
@@ -90,8 +92,8 @@ export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
 }
 
 /**
- * Ways to keep the cautions that can be met in two ways: enough protein or straw not most of the ration, mostly
- * forage or the lower sulfur maximum. Every way is tried, and the cheapest answer taken.
+ * Ways to keep what can be kept in two ways: enough protein or straw not most of the ration, mostly forage or the lower
+ * sulfur maximum, cattle filled by dry matter or by fiber. Every way is tried, and the cheapest answer taken.
  */
 export interface SafeWay {
   readonly limits: Pick<
@@ -107,6 +109,8 @@ export interface SafeWay {
   >;
   /** Whether the protein of the mixture may be so low that cattle eat less of it. */
   readonly lowProtein: boolean;
+  /** What fills them, where they are to be filled: as much as the energy lets them eat, or the fiber they can hold. */
+  readonly filledBy: 'energy' | 'fiber' | null;
 }
 
 /** The judge's cautions as limits of a mixture of these lots for these animals. */
@@ -130,11 +134,20 @@ export function safeWays(candidates: readonly Candidate[], safety: Safety): Safe
   };
   const always = alwaysKept(candidates, safety);
   return proteinWays(candidates, minDegradableShare < 1).flatMap(({ lowProtein, ...protein }) =>
-    sulfurWays(candidates, asked, guides).map(({ maxSulfurPercent, forageShare }) => ({
-      limits: { ...common, maxSulfurPercent, cautions: { ...always, ...protein, forageShare } },
-      lowProtein,
-    })),
+    sulfurWays(candidates, asked, guides).flatMap(({ maxSulfurPercent, forageShare }) =>
+      fillWays(asked).map((filledBy) => ({
+        limits: { ...common, maxSulfurPercent, cautions: { ...always, ...protein, forageShare } },
+        lowProtein,
+        filledBy,
+      })),
+    ),
   );
+}
+
+/** Predicted intake is the less of two, what the energy and what the fiber of the mixture allow. */
+function fillWays({ intakeFloorShare = 0, maxFiberPercentOfWeight: fiber }: SafetyAsked): SafeWay['filledBy'][] {
+  if (intakeFloorShare <= 0 || (fiber !== undefined && fiber < FIBER_CAPACITY_PERCENT_OF_WEIGHT)) return [null];
+  return fiber !== undefined && fiber > FIBER_CAPACITY_PERCENT_OF_WEIGHT ? ['energy'] : ['energy', 'fiber'];
 }
 
 function judgedLimits(asked: SafetyAsked): JudgedLimit[] {

@@ -6,6 +6,7 @@ import {
   type Agreed,
   cheapestAgreed,
   dietOf,
+  filledByFiber,
   layersOf,
   limitsOf,
   MARGIN,
@@ -125,7 +126,7 @@ function told(
     const limits = limitsOf(search, agreed.way, agreed.requirement, null, MARGIN / 4);
     return leastCostRation({
       candidates: search.candidates,
-      limits: { ...limits, ...more },
+      limits: { ...limits, ...filledByFiber(search, agreed.way, MARGIN / 4), ...more },
       solve: search.solve,
       ...(wholeBalesEveryDays === undefined ? {} : { wholeBalesEveryDays }),
     });

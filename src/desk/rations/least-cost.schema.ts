@@ -138,6 +138,15 @@ export const leastCostRationFor = endpoint({
       .optional()
       .describe('Smallest and largest shares of each role'),
     intakeCapPercent: z.number().min(50).max(200).default(105).describe('Most dry matter, % of the predicted intake'),
+    intakeFloorPercent: z
+      .number()
+      .min(0)
+      .max(100)
+      .optional()
+      .describe(
+        'Least dry matter, % of the predicted intake; if left out, 95 (of the most, where that is less). Ask for ' +
+          'less only to limit-feed: needs can be met with so little of a rich feed that cattle stay hungry',
+      ),
     wastedPercent: z
       .number()
       .min(0)

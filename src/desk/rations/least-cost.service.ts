@@ -244,6 +244,9 @@ function wantedOf(herd: HerdFacts, span: HerdSpan, body: Body, wastedShare: numb
     proteinSystem: body.proteinSystem,
     minerals: body.minerals,
     intakeCapShare: body.intakeCapPercent / 100,
+    intakeFloorShare:
+      shareOf(body.intakeFloorPercent) ??
+      JUDGEMENT.nearFromShareOfNeed.value * Math.min(1, body.intakeCapPercent / 100),
     wastedShare,
     minLongStemKg: (span.animal.fullBodyWeightKg * JUDGEMENT.longStemPercentOfWeight.value) / 100,
     head: herd.head,

@@ -58,6 +58,7 @@ const WANTED: SafeRationRequest['wanted'] = {
   proteinSystem: 'metabolizable',
   minerals: [],
   intakeCapShare: 1.05,
+  intakeFloorShare: 0.95,
   head: 100,
   days: 60,
 };
@@ -132,6 +133,8 @@ const AVOIDABLE = ['nitrate-whole-ration', 'nitrate-unknown', 'legume-bloat', 's
 /** What the judge finds worse than what was asked; empty where it finds nothing. `slack`: of the need. */
 function complaints({ lines, cautions }: RationEvaluation, slack = 0): string[] {
   const found = lines.flatMap(({ nutrient, verdict, supply, need, harmfulAbove }) => {
+    if (nutrient === 'dryMatter' && (supply ?? 0) < (need ?? 0) * 0.95 * (1 + slack))
+      return [`dryMatter is ${supply} of ${need}`];
     if (nutrient === 'dryMatter' || nutrient === 'fiberCapacity')
       return harmfulAbove !== null && (supply ?? 0) > harmfulAbove * (1 - slack) ? [`${nutrient} is excess`] : [];
     if (!(DEMANDED as readonly string[]).includes(nutrient) || verdict === 'no-need') return [];
@@ -323,6 +326,17 @@ describe('what is proposed is eaten and enough', () => {
 });
 
 describe('what is loosened is asked for by name', () => {
+  test('a rich feed does not leave cows half empty, unless they are to be limit-fed', () => {
+    const yard = [offer(ALFALFA, 90, 'rich'), offer(MEADOW, 170, 'mixed')];
+    const eatenShare = (asked: Asked) => {
+      const request = requestOf(yard, DRY_COW, asked);
+      const line = judged(request, solvedBy(request).layers).lines.find(({ nutrient }) => nutrient === 'dryMatter');
+      return (line?.supply ?? 0) / (line?.need ?? 1);
+    };
+    const rich = { maxLegumeShare: 1 };
+    expect(eatenShare({ wanted: rich })).toBeGreaterThanOrEqual(0.95);
+    expect(eatenShare({ wanted: { ...rich, intakeFloorShare: 0 } })).toBeLessThan(0.9);
+  });
   const straw = [offer(STRAW, 60, 'coarse'), offer(MEADOW, 110, 'mixed')];
 
   test('degradable protein for the microbes stands in the conflict of poor hays, and may be let go', () => {
