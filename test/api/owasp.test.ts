@@ -689,7 +689,9 @@ describe('API8:2023 Security Misconfiguration', () => {
           [expect.objectContaining({ pointer: '#/name', allowed: 'must be one line of plain text' })],
         ]);
       }
-      for (const name of ['Ŵern-ddu', 'Хутор', '牧場', 'مزرعة', '🐄', 'A 1', '¼ section', 'क्षेत्र']) {
+      const latin = ['Ŵern-ddu', 'A 1', '¼ section'];
+      const spellings = [...latin, 'Хутор', '牧場', 'مزرعة', '🐄', 'क्षेत्र'];
+      for (const name of spellings) {
         expect((await ours.as.manager.post(ours.at('/ranches'), { name }, { expect: 201 })).body).toMatchObject({
           name,
         });

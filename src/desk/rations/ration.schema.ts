@@ -60,23 +60,25 @@ const density = z
     unit: unitOf('density'),
   })
   .describe('Density of this hay as it lies, if a measured heap was weighed');
-const partIn = z.strictObject({
-  hayLotId: id,
-  sharePercent: percentText
-    .optional()
-    .describe('Share of the amount, %, on the basis of the ration; left out, the template gives it'),
-  weight: massIn
-    .optional()
-    .describe('In place of a share: what is given of this feed per head per day, as fed, on top of the amount'),
-  freeChoice: z
-    .boolean()
-    .default(false)
-    .describe(
-      'True for what is kept in front of the cattle and not laid: a mineral feeder, salt, a tub, a rack of straw. ' +
-        '`weight` is then the intake that is expected, and is what the supply and the cost count',
-    ),
-  bulkDensity: density.optional(),
-});
+const partIn = z
+  .strictObject({
+    hayLotId: id,
+    sharePercent: percentText
+      .optional()
+      .describe('Share of the amount, %, on the basis of the ration; left out, the template gives it'),
+    weight: massIn
+      .optional()
+      .describe('In place of a share: what is given of this feed per head per day, as fed, on top of the amount'),
+    freeChoice: z
+      .boolean()
+      .default(false)
+      .describe(
+        'True for what is kept in front of the cattle and not laid: a mineral feeder, salt, a tub, a rack of straw. ' +
+          '`weight` is then the intake that is expected, and is what the supply and the cost count',
+      ),
+    bulkDensity: density.optional(),
+  })
+  .meta({ id: 'RationPartIn', description: 'A lot in a layer, by its share or by its weight' });
 const layersIn = z
   .array(z.strictObject({ role, parts: z.array(partIn).min(1).max(10).describe('The lot or lots of this layer') }))
   .min(1)

@@ -94,6 +94,11 @@ const typedOut = z
     unit: z.enum(['bale', ...unitsOf('mass')]).describe('A unit of mass, or bale where bales were counted'),
   })
   .meta({ id: 'TypedFigure', description: 'A figure as a person typed it, digit for digit, with the unit they chose' });
+/** A mass by itself as a person typed it. */
+export const massAsTypedOut = z
+  .object({ value: decimalOut, unit: massUnit })
+  .meta({ id: 'MassAsTyped', description: 'A mass as it was typed, digit for digit' });
+
 export const typedMassOut = massOut
   .extend({ typed: typedOut.describe('As it was typed, digit for digit') })
   .meta({ id: 'TypedMass', description: 'A mass in the units asked for, and as it was typed' });

@@ -11,12 +11,11 @@ import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { LAB_TEST_METHODS } from '../../../platform/wire/words.data.js';
 
 const nonNegative = decimalIn.refine((value) => !value.startsWith('-'), 'must be 0 or more');
-const valueIn = (name: LabNutrient) => {
-  const { typedIn, mayBeNegative } = labReport(name);
-  const units = Object.keys(typedIn) as [string, ...string[]];
-  return z
+
+const figureIn = (units: readonly [string, ...string[]], mayBeNegative: boolean) =>
+  z
     .strictObject({
-      value: mayBeNegative === true ? decimalIn : nonNegative,
+      value: mayBeNegative ? decimalIn : nonNegative,
       unit: z.enum(units).describe(`Unit of the figure: ${units.join(', ')}`),
       guarantee: z
         .enum(['minimum', 'maximum'])
@@ -26,7 +25,30 @@ const valueIn = (name: LabNutrient) => {
         .optional()
         .describe('Of a label: the most that it guarantees, where `value` is the least, in the same unit'),
     })
-    .describe(`${NUTRIENTS[name].name}, as the lab printed it`);
+    .meta({
+      id: `${mayBeNegative ? 'Signed' : ''}LabFigureIn${units.map(unitInAName).join('Or')}`,
+      description: `A figure as the lab printed it, in ${units.join(' or ')}`,
+    });
+
+/** A unit as part of the name of a shape: `g/kg` is GPerKg. */
+function unitInAName(unit: string): string {
+  return unit
+    .replaceAll('%', ' Percent ')
+    .replaceAll('/', ' Per ')
+    .split(/[^A-Za-z0-9]+/)
+    .map((word) => word.charAt(0).toUpperCase() + word.slice(1))
+    .join('');
+}
+
+/** One shape for each set of units, whatever is measured in them. */
+const figures = new Map<string, ReturnType<typeof figureIn>>();
+const valueIn = (name: LabNutrient) => {
+  const { typedIn, mayBeNegative = false } = labReport(name);
+  const units = Object.keys(typedIn) as [string, ...string[]];
+  const key = `${units.join(' ')} ${String(mayBeNegative)}`;
+  const figure = figures.get(key) ?? figureIn(units, mayBeNegative);
+  figures.set(key, figure);
+  return figure.describe(`${NUTRIENTS[name].name}, as the lab printed it`);
 };
 
 export const analysisIn = z

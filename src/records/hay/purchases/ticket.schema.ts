@@ -1,5 +1,13 @@
 import { z } from 'zod';
-import { amountIn, decimalIn, decimalOut, massIn, massOut, massUnit } from '../../../platform/wire/quantity.schema.js';
+import {
+  amountIn,
+  decimalIn,
+  decimalOut,
+  massAsTypedOut,
+  massIn,
+  massOut,
+  massUnit,
+} from '../../../platform/wire/quantity.schema.js';
 import { WEIGHT_BASES } from '../../../platform/wire/words.data.js';
 
 /** What tickets for hay have in common, bought, raised or on offer: how the weight is known, how it is priced. */
@@ -22,25 +30,25 @@ export const receivedWeight = z
       })
       .describe('Some bales weighed, all counted'),
   ])
-  .describe('How the weight is known');
+  .meta({ id: 'TicketWeight', description: 'How the weight is known' });
 
-const asTyped = z.object({ value: decimalOut, unit: massUnit });
 /** The weight of a ticket as it was told, digit for digit. */
 export const receivedWeightOut = z
   .discriminatedUnion('basis', [
     z
-      .object({ basis: z.literal('scale-ticket'), gross: asTyped, tare: asTyped })
+      .object({ basis: z.literal('scale-ticket'), gross: massAsTypedOut, tare: massAsTypedOut })
       .describe('Truck weighed full and empty'),
-    z.object({ basis: z.literal('net'), net: asTyped }).describe('Net weight as the ticket prints it'),
+    z.object({ basis: z.literal('net'), net: massAsTypedOut }).describe('Net weight as the ticket prints it'),
     z
       .object({
         basis: z.literal('weighed-bales'),
-        meanBaleWeight: asTyped,
+        meanBaleWeight: massAsTypedOut,
         balesWeighed: z.number().int().describe('How many bales were weighed'),
-        standardDeviation: asTyped.describe('Standard deviation of the weighed bales').optional(),
+        standardDeviation: massAsTypedOut.describe('Standard deviation of the weighed bales').optional(),
       })
       .describe('Some bales weighed, all counted'),
   ])
+  .meta({ id: 'ReceivedWeight', description: 'How the weight was given, digit for digit' })
   .nullable()
   .describe('How the weight was given, digit for digit; null in entries made before this was kept');
 
@@ -52,7 +60,7 @@ export const ticketPrice = z
     z.strictObject({ basis: z.literal('per-bale'), amount: positiveAmount }).describe('Priced per bale'),
     z.strictObject({ basis: z.literal('lump-sum'), amount: positiveAmount }).describe('One price for all of it'),
   ])
-  .describe("How it was priced; in the operation's currency");
+  .meta({ id: 'TicketPrice', description: "How it was priced; in the operation's currency" });
 
 export const percent = decimalIn.refine((value) => Number(value) >= 0 && Number(value) < 100, 'must be 0 to below 100');
 
@@ -61,7 +69,7 @@ export const weightBasis = z.enum(WEIGHT_BASES).describe('How the weight is know
 
 export const weighingOut = z
   .object({
-    meanBaleWeight: z.object({ value: decimalOut, unit: massUnit }),
+    meanBaleWeight: massAsTypedOut,
     balesWeighed: z.number().int().describe('How many bales were weighed'),
     standardDeviation: decimalOut.describe('Standard deviation of the weighed bales, in the same unit').nullable(),
     balesWanted: z.number().int().describe('Bales to weigh for a total within 5 % at 95 % confidence').nullable(),

@@ -5,11 +5,11 @@ import { ruleBroken } from '../../../platform/http/problem.js';
 import {
   decimalIn,
   decimalOut,
+  formatDecimal,
+  massAsTypedOut,
   massIn,
   massInOrZero,
-  massUnit,
   toMass,
-  formatDecimal,
 } from '../../../platform/wire/quantity.schema.js';
 import type { StockRead } from './stock.read.js';
 
@@ -35,14 +35,14 @@ export const drawnQuantity = z
   ])
   .describe('How much hay is taken, by weight or in bales');
 
-const asTyped = z.object({ value: decimalOut, unit: massUnit });
 /** How much left, as it was told, digit for digit. */
 export const drawnQuantityOut = z
   .union([
-    z.object({ weight: asTyped }).describe('Given by weight, as fed'),
-    z.object({ gross: asTyped, tare: asTyped }).describe('Truck weighed full and empty'),
+    z.object({ weight: massAsTypedOut }).describe('Given by weight, as fed'),
+    z.object({ gross: massAsTypedOut, tare: massAsTypedOut }).describe('Truck weighed full and empty'),
     z.object({ bales: decimalOut }).describe("Given in bales, at the lot's mean bale weight"),
   ])
+  .meta({ id: 'DrawnQuantity', description: 'How the quantity was given, digit for digit' })
   .nullable()
   .describe(
     'How the quantity was given, digit for digit; null where it was worked out, or entered before this was kept',
