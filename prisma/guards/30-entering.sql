@@ -13,7 +13,7 @@ CREATE OR REPLACE FUNCTION rickyard.operations(act text) RETURNS uuid[] LANGUAGE
 AS $$ SELECT COALESCE(NULLIF(current_setting('rickyard.may_' || act, true), ''), '{}')::uuid[] $$;
 
 -- A key of an operation reaches that operation. A key of a person's own (person_key) reaches the operations that
--- engage its maker as nutritionist at this moment.
+-- engage its maker as nutritionist at this moment. A membership that no owner has confirmed opens nothing.
 CREATE OR REPLACE FUNCTION rickyard.enter(
   the_person uuid, the_key uuid, the_moment timestamptz, only_operation uuid
 )
@@ -45,7 +45,7 @@ BEGIN
       SELECT grants.act, array_agg(m.operation_id) AS operations
         FROM membership m
         JOIN rickyard.role_acts() AS grants ON grants.role = m.role
-       WHERE m.person_id = the_person
+       WHERE m.person_id = the_person AND m.confirmed_at IS NOT NULL
          AND m.from_at <= the_moment AND (m.until_at IS NULL OR m.until_at > the_moment)
          AND (only_operation IS NULL OR m.operation_id = only_operation)
          AND (grants.act <> 'prices' OR m.sees_prices)
@@ -58,7 +58,7 @@ BEGIN
   RETURN QUERY
     SELECT m.operation_id, m.role, m.sees_prices, key_scopes
       FROM membership m
-     WHERE m.person_id = the_person
+     WHERE m.person_id = the_person AND m.confirmed_at IS NOT NULL
        AND m.from_at <= the_moment AND (m.until_at IS NULL OR m.until_at > the_moment)
        AND (only_operation IS NULL OR m.operation_id = only_operation)
        AND (the_key IS NULL OR

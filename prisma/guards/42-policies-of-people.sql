@@ -30,7 +30,12 @@ CREATE POLICY person_read ON person FOR SELECT USING (
   OR email = (SELECT rickyard.setting('sign_in_email'))
   OR id IN (SELECT m.person_id FROM membership m)
 );
-CREATE POLICY person_insert ON person FOR INSERT WITH CHECK (id = (SELECT rickyard.setting('enrolling_id')::uuid));
+-- An account made by an invitation says which operation vouched for it; no other operation can be named.
+CREATE POLICY person_insert ON person FOR INSERT WITH CHECK (
+  id = (SELECT rickyard.setting('enrolling_id')::uuid) AND email_proven_at IS NULL
+  AND vouched_by_operation IS NOT DISTINCT FROM (
+    SELECT i.operation_id FROM invitation i WHERE i.token_hash = (SELECT rickyard.setting('proof')))
+);
 CREATE POLICY person_update ON person FOR UPDATE USING (id = (SELECT rickyard.person()))
   WITH CHECK (id = (SELECT rickyard.person()));
 
@@ -42,9 +47,10 @@ CREATE POLICY membership_insert ON membership FOR INSERT
 CREATE POLICY membership_update ON membership FOR UPDATE
   USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))))
   WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
--- Joining: the row must be the one that was offered, to the one who accepts it.
+-- Joining: the row must be the one that was offered, to the one who accepts it with the code, and it waits for an
+-- owner's confirmation.
 CREATE POLICY membership_join_invited ON membership FOR INSERT WITH CHECK (
-  person_id = (SELECT rickyard.person()) AND EXISTS (
+  person_id = (SELECT rickyard.person()) AND confirmed_at IS NULL AND EXISTS (
     SELECT 1 FROM invitation i
      WHERE i.operation_id = membership.operation_id AND i.token_hash = (SELECT rickyard.setting('proof'))
        AND i.accepted_at IS NULL AND i.withdrawn_at IS NULL
@@ -54,10 +60,12 @@ CREATE POLICY membership_join_invited ON membership FOR INSERT WITH CHECK (
        AND membership.from_at >= COALESCE(i.from_at, '-infinity'))
 );
 CREATE POLICY membership_join_engaged ON membership FOR INSERT WITH CHECK (
-  person_id = (SELECT rickyard.person()) AND role = 'nutritionist' AND EXISTS (
+  person_id = (SELECT rickyard.person()) AND confirmed_at IS NULL AND role = 'nutritionist' AND EXISTS (
     SELECT 1 FROM engagement e
      WHERE e.operation_id = membership.operation_id AND e.consultant_email = (SELECT rickyard.setting('own_email'))
-       AND e.state = 'offered' AND e.expires_at > (SELECT rickyard.setting('moment')::timestamptz)
+       AND COALESCE(e.consultant_id, membership.person_id) = membership.person_id
+       AND e.code_hash = (SELECT rickyard.setting('proof')) AND e.state = 'offered'
+       AND e.expires_at > (SELECT rickyard.setting('moment')::timestamptz)
        AND e.sees_prices = membership.sees_prices AND e.until_at IS NOT DISTINCT FROM membership.until_at)
 );
 -- Leaving: anybody may end their own membership; rickyard.guard_membership() lets nothing else of the row change.
@@ -96,7 +104,7 @@ CREATE POLICY engagement_read ON engagement FOR SELECT USING (
 CREATE POLICY engagement_insert ON engagement FOR INSERT WITH CHECK (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
   -- One who joins by an invitation as nutritionist writes down the engagement that the invitation was.
-  OR (consultant_id = (SELECT rickyard.person()) AND EXISTS (
+  OR (consultant_id = (SELECT rickyard.person()) AND state = 'unconfirmed' AND EXISTS (
     SELECT 1 FROM invitation i WHERE i.operation_id = engagement.operation_id
       AND i.token_hash = (SELECT rickyard.setting('proof')) AND i.role = 'nutritionist'
       AND i.sees_prices = engagement.sees_prices))

@@ -7,15 +7,22 @@ BEGIN
     RAISE EXCEPTION 'a membership keeps its person and its beginning, and one that ended stays ended'
       USING ERRCODE = 'RY051';
   END IF;
+  -- Once, and by an owner: never by the one who waits.
+  IF (NEW.confirmed_at IS DISTINCT FROM OLD.confirmed_at OR NEW.confirmed_by IS DISTINCT FROM OLD.confirmed_by)
+    AND (OLD.confirmed_at IS NOT NULL OR NOT (OLD.operation_id = ANY (rickyard.operations('own')))
+      OR NEW.confirmed_by IS DISTINCT FROM rickyard.person()) THEN
+    RAISE EXCEPTION 'a membership is confirmed once, by an owner' USING ERRCODE = 'RY051';
+  END IF;
   IF rickyard.person() = OLD.person_id AND NOT (OLD.operation_id = ANY (rickyard.operations('own')))
     AND (NEW.role <> OLD.role OR NEW.sees_prices <> OLD.sees_prices) THEN
     RAISE EXCEPTION 'nobody changes their own role' USING ERRCODE = 'RY051';
   END IF;
   -- One after the other: two owners who leave at the same moment must not both count the other.
   PERFORM pg_advisory_xact_lock(hashtextextended(OLD.operation_id::text, 730));
-  IF OLD.role = 'owner' AND OLD.until_at IS NULL AND (NEW.role <> 'owner' OR NEW.until_at IS NOT NULL) AND NOT EXISTS (
+  IF OLD.role = 'owner' AND OLD.until_at IS NULL AND OLD.confirmed_at IS NOT NULL
+    AND (NEW.role <> 'owner' OR NEW.until_at IS NOT NULL) AND NOT EXISTS (
     SELECT 1 FROM membership m WHERE m.operation_id = OLD.operation_id AND m.id <> OLD.id AND m.role = 'owner'
-      AND m.until_at IS NULL
+      AND m.until_at IS NULL AND m.confirmed_at IS NOT NULL
       AND (rickyard.setting('moment') IS NULL OR m.from_at <= rickyard.setting('moment')::timestamptz)
   ) THEN
     RAISE EXCEPTION 'an operation keeps at least one owner whose membership has no end' USING ERRCODE = 'RY050';
@@ -44,7 +51,10 @@ BEGIN
   IF NOT (OLD.operation_id = ANY (rickyard.operations('own'))) AND rickyard.person() IS NOT NULL AND (
     NEW.operation_id <> OLD.operation_id OR NEW.sees_prices <> OLD.sees_prices OR NEW.after_end <> OLD.after_end
       OR NEW.until_at IS DISTINCT FROM OLD.until_at
-    OR NEW.consultant_email <> OLD.consultant_email OR (OLD.state <> 'offered' AND NEW.state <> 'ended')) THEN
+    OR NEW.consultant_email <> OLD.consultant_email
+    -- Accepted is what an owner has confirmed.
+    OR NEW.state <> ALL (CASE OLD.state WHEN 'offered' THEN ARRAY['unconfirmed', 'declined']
+      WHEN 'unconfirmed' THEN ARRAY['declined'] ELSE ARRAY['ended'] END)) THEN
     RAISE EXCEPTION 'a consultant answers or ends an engagement, and changes nothing else of it'
       USING ERRCODE = 'RY051';
   END IF;

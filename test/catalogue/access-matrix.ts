@@ -623,6 +623,7 @@ const ROUTES: readonly Routes[] = [
       'withdrawInvitation',
       'getMembershipHistory',
       'changeMembership',
+      'confirmMembership',
       'issueRecoveryToken',
     ],
   },

@@ -36,7 +36,8 @@ export const createInvitation = endpoint({
   access: 'own',
   summary: 'Invite a person',
   description:
-    'No mail is sent: the token is given in this one answer, to be handed over. A repeat answers with `token` null.',
+    'No mail is sent: the token is given in this one answer, to be handed over. A repeat answers with `token` null. ' +
+    'Once it was used, confirm who accepted at `…/memberships/{membershipId}/confirmation`; until then nothing opens.',
   params: operationParams,
   body: z.strictObject({
     email,
@@ -104,7 +105,7 @@ const joined = z
     from: instantOut,
     until: instantOut.nullable(),
   })
-  .meta({ id: 'Joined', description: 'The membership that an invitation became' });
+  .meta({ id: 'Joined', description: 'The membership that an invitation became; it opens once an owner confirms it' });
 
 export const acceptInvitation = endpoint({
   method: 'POST',

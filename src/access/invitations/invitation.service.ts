@@ -3,7 +3,7 @@ import type { Transaction } from 'kysely';
 import { maySeePrices } from '../../platform/roles/roles.data.js';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
-import { enterAs, showProof } from '../../platform/database/proof.js';
+import { showProof } from '../../platform/database/proof.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { Asker } from '../../platform/http/asker.js';
@@ -34,7 +34,7 @@ export interface RequestOrigin {
   requestId: string;
 }
 
-/** How people come in: an owner invites an address, whoever holds the token accepts. */
+/** How people come in: an owner invites an address, whoever holds the token accepts, an owner confirms who it was. */
 @Injectable()
 export class InvitationService {
   constructor(
@@ -79,6 +79,7 @@ export class InvitationService {
     const token = newToken(INVITATION_PREFIX);
     const id = newId();
     const row = await this.store.insert(tenant, id, {
+      operation_name: tenant.operation.name,
       email: body.email,
       role: body.role,
       sees_prices: seesPrices,
@@ -153,7 +154,15 @@ export class InvitationService {
           );
         await this.personStore.insert(
           db,
-          { id: personId, email: invitation.email, name: body.name, passphrase_hash: passphraseHash },
+          {
+            id: personId,
+            email: invitation.email,
+            name: body.name,
+            passphrase_hash: passphraseHash,
+            vouched_by_operation: invitation.operation_id,
+            vouched_by_name: invitation.operation_name,
+            vouched_at: moment.toISOString(),
+          },
           moment,
         );
         return this.#join(db, invitation, personId, moment, origin);
@@ -231,13 +240,12 @@ export class InvitationService {
 
   /** An invitation of a nutritionist is an engagement, offered and accepted. */
   async #engage(where: Where, invitation: InvitationRow, membership: { id: string; person_id: string }): Promise<void> {
-    await enterAs(where.db, { ...where, personId: membership.person_id });
     await this.engagements.insert(where, {
-      operation_name: (await this.membershipRead.operationName(where)) ?? '',
+      operation_name: invitation.operation_name ?? '',
       consultant_email: invitation.email,
       consultant_id: membership.person_id,
       begun_by: 'operation',
-      state: 'accepted',
+      state: 'unconfirmed',
       sees_prices: invitation.sees_prices,
       until_at: invitation.until_at,
       after_end: 'history',

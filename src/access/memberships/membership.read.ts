@@ -6,7 +6,15 @@ import type { PageAsked } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
 
 export type MembershipRow = Selectable<DB['membership']>;
-export type NamedMembershipRow = MembershipRow & { name: string; email: string };
+/** With what is known of the account: who made it, when, and whether anybody has shown that the mail arrives. */
+export type NamedMembershipRow = MembershipRow & {
+  name: string;
+  email: string;
+  enrolled_at: string;
+  email_proven_at: string | null;
+  vouched_by_name: string | null;
+  vouched_at: string | null;
+};
 export type MembershipChangeRow = Selectable<DB['membership_change']>;
 
 /** Who belongs where. */
@@ -66,11 +74,6 @@ export class MembershipRead {
       .execute();
   }
 
-  /** What the operation is called, to one who may see it. */
-  async operationName({ db, operationId }: Pick<OperationTenant, 'db' | 'operationId'>): Promise<string | undefined> {
-    return (await db.selectFrom('operation').select('name').where('id', '=', operationId).executeTakeFirst())?.name;
-  }
-
   /** Names of the operations that the person asking belongs to. */
   async operationNames({ db }: Tenant): Promise<ReadonlyMap<string, string>> {
     const rows = await db.selectFrom('operation').select(['id', 'name']).execute();
@@ -83,6 +86,13 @@ function named({ db, operationId }: OperationTenant) {
     .selectFrom('membership')
     .innerJoin('person', 'person.id', 'membership.person_id')
     .selectAll('membership')
-    .select(['person.name', 'person.email'])
+    .select([
+      'person.name',
+      'person.email',
+      'person.created_at as enrolled_at',
+      'person.email_proven_at',
+      'person.vouched_by_name',
+      'person.vouched_at',
+    ])
     .where('membership.operation_id', '=', operationId);
 }

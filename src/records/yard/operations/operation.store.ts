@@ -26,6 +26,8 @@ export class OperationStore {
         role: 'owner',
         sees_prices: true,
         from_at: moment.toISOString(),
+        confirmed_at: moment.toISOString(),
+        confirmed_by: personId,
       })
       .execute();
     return row;
