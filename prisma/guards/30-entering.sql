@@ -93,19 +93,19 @@ BEGIN
      WHERE o.id = the_operation;
 END $$;
 
--- Whose session is it that this token opens, at this moment? The proof is gone again before anybody enters.
-CREATE OR REPLACE FUNCTION rickyard.person_of_token(token_hash text, the_moment timestamptz) RETURNS uuid
+-- Whose session is it that this token opens, at this moment, and when did they last show a secret in it? The proof is
+-- gone again before anybody enters.
+CREATE OR REPLACE FUNCTION rickyard.session_of_token(token_hash text, the_moment timestamptz)
+RETURNS TABLE (person_id uuid, proven_at timestamptz)
 LANGUAGE plpgsql AS $$
-DECLARE
-  found_person uuid;
 BEGIN
   PERFORM set_config('rickyard.proof', token_hash, true);
-  SELECT t.person_id INTO found_person
-    FROM session_token t
-    JOIN person_session s ON s.id = t.session_id
-   WHERE t.access_hash = token_hash AND t.access_expires_at > the_moment AND s.ended_at IS NULL;
+  RETURN QUERY
+    SELECT t.person_id, s.proven_at
+      FROM session_token t
+      JOIN person_session s ON s.id = t.session_id
+     WHERE t.access_hash = token_hash AND t.access_expires_at > the_moment AND s.ended_at IS NULL;
   PERFORM set_config('rickyard.proof', '', true);
-  RETURN found_person;
 END $$;
 
 -- A new operation has no member yet: its founder may write into this one id, for this transaction.

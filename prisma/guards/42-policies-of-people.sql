@@ -146,18 +146,26 @@ CREATE POLICY api_key_read ON api_key FOR SELECT USING (
   OR operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
 );
 CREATE POLICY api_key_insert ON api_key FOR INSERT WITH CHECK (
-  created_by = (SELECT rickyard.person()) AND operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('read'))))
+  created_by = (SELECT rickyard.person()) AND (SELECT rickyard.setting('key_id')) IS NULL AND operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('read'))))
 );
+-- By a person, never by a key. What a key changes of itself is when it was used, before anybody has entered.
 CREATE POLICY api_key_update ON api_key FOR UPDATE
   USING (
-    id = (SELECT rickyard.setting('key_id')::uuid)
-    OR created_by = (SELECT rickyard.person())
-    OR operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+    CASE WHEN (SELECT rickyard.setting('key_id')) IS NULL
+      THEN created_by = (SELECT rickyard.person())
+        OR operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+      ELSE id = (SELECT rickyard.setting('key_id')::uuid) AND (SELECT rickyard.person()) IS NULL END
   );
 
-CREATE POLICY person_key_own ON person_key
-  USING (person_id = (SELECT rickyard.person()) OR id = (SELECT rickyard.setting('key_id')::uuid))
-  WITH CHECK (person_id = (SELECT rickyard.person()) OR id = (SELECT rickyard.setting('key_id')::uuid));
+CREATE POLICY person_key_read ON person_key FOR SELECT
+  USING (person_id = (SELECT rickyard.person()) OR id = (SELECT rickyard.setting('key_id')::uuid));
+CREATE POLICY person_key_insert ON person_key FOR INSERT
+  WITH CHECK (person_id = (SELECT rickyard.person()) AND (SELECT rickyard.setting('key_id')) IS NULL);
+CREATE POLICY person_key_update ON person_key FOR UPDATE
+  USING (
+    CASE WHEN (SELECT rickyard.setting('key_id')) IS NULL THEN person_id = (SELECT rickyard.person())
+      ELSE id = (SELECT rickyard.setting('key_id')::uuid) AND (SELECT rickyard.person()) IS NULL END
+  );
 
 CREATE POLICY person_session_all ON person_session
   USING (person_id = (SELECT rickyard.person()) OR id IN (SELECT t.session_id FROM session_token t))

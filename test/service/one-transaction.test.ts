@@ -45,7 +45,7 @@ function expectOneTransaction(begin: 'begin' | 'start transaction read only'): v
     ended: 1,
     entered: 1,
   });
-  expect(statements.findIndex((one) => one.includes('rickyard.person_of_token('))).toBe(1);
+  expect(statements.findIndex((one) => one.includes('rickyard.session_of_token('))).toBe(1);
 }
 
 describe('one request', () => {

@@ -5,10 +5,15 @@ import type { Asker } from '../../platform/http/asker.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
+import { secondLookUntil } from '../../platform/http/second-look.js';
+import { ApiKeyRead } from '../api-keys/api-key.read.js';
+import { ApiKeyStore } from '../api-keys/api-key.store.js';
 import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
 import { PersonRead } from '../people/person.read.js';
 import { PersonStore } from '../people/person.store.js';
+import { PersonKeyRead } from '../person-keys/person-key.read.js';
+import { PersonKeyStore } from '../person-keys/person-key.store.js';
 import { keyUri } from '../second-factor/one-time-code.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
@@ -30,6 +35,10 @@ export class AccountService {
     private readonly sessionStore: SessionStore,
     private readonly attempts: Attempts,
     private readonly factors: SecondFactorStore,
+    private readonly apiKeys: ApiKeyRead,
+    private readonly apiKeyStore: ApiKeyStore,
+    private readonly personKeys: PersonKeyRead,
+    private readonly personKeyStore: PersonKeyStore,
     private readonly denials: DenialRecorder,
   ) {}
 
@@ -37,17 +46,51 @@ export class AccountService {
     asker: Asker,
     { body }: InputOf<typeof api.changePassphrase>,
     accessToken: string | undefined,
-  ): Promise<void> {
+  ): Promise<AnswerOf<typeof api.changePassphrase>> {
     await this.#provePassphrase(asker, body.presentPassphrase, 'changePassphrase');
     refuseCommon(body.newPassphrase, '#/newPassphrase');
     const hash = await hashPassphrase(body.newPassphrase);
-    await this.database.write(asker, async (tenant) => {
+    return this.database.write(asker, async (tenant) => {
       const present = await this.signIns.sessionOf(tenant, accessToken);
       refuseTelling(body.newPassphrase, await this.people.one(tenant.db, asker.personId), '#/newPassphrase');
       await this.personStore.changePassphrase(tenant.db, asker.personId, hash);
       await this.sessionStore.endAll(tenant, 'passphrase changed', present);
+      const keysEnded = body.endKeys ? await this.#endKeys(tenant) : 0;
+      const [ofOperations, own] = [await this.apiKeys.working(tenant), await this.personKeys.working(tenant)];
+      return {
+        keysEnded,
+        keysRemaining: [
+          ...ofOperations.map((row) => ({ ...remaining(row), operationId: row.operation_id })),
+          ...own.map((row) => ({ ...remaining(row), operationId: null })),
+        ],
+      };
+    });
+  }
+
+  /** Every key that the person asking made, wherever it opens; each operation that they still see has a line of it. */
+  async #endKeys(tenant: Tenant): Promise<number> {
+    const ended = await this.apiKeyStore.revokeAll(tenant);
+    for (const { id, operation_id: operationId } of ended)
+      if (tenant.may('read', operationId))
+        await tenant.auditIn(operationId, { action: 'api-key.revoke', subjectKind: 'api-key', subjectId: id });
+    return ended.length + (await this.personKeyStore.revokeAll(tenant));
+  }
+
+  /** For some minutes this session may do what takes an account or books over. */
+  async secondLook(
+    asker: Asker,
+    { body }: InputOf<typeof api.secondLook>,
+    accessToken: string | undefined,
+  ): Promise<AnswerOf<typeof api.secondLook>> {
+    if (body.presentPassphrase !== undefined)
+      await this.#provePassphrase(asker, body.presentPassphrase, 'takeSecondLook');
+    else await this.#proveCode(asker, body.oneTimeCode ?? '', 'takeSecondLook');
+    await this.database.write(asker, async (tenant) => {
+      const present = await this.signIns.sessionOf(tenant, accessToken);
+      if (present !== undefined) await this.sessionStore.prove(tenant, present);
       return {};
     });
+    return { goodUntil: secondLookUntil(asker.moment).toISOString() };
   }
 
   async listSessions(
@@ -152,6 +195,19 @@ export class AccountService {
     return recoveryCode !== undefined && this.factors.takeRecoveryCode(db, personId, recoveryCode, moment);
   }
 
+  async #proveCode(asker: Asker, oneTimeCode: string, endpoint: string): Promise<void> {
+    await this.attempts.ofPerson(asker.personId, asker.moment);
+    const { taken } = await this.database.write(asker, async ({ db, personId, moment }) => ({
+      taken:
+        (await this.factors.inForce(db, personId)) && (await this.factors.takeCode(db, personId, oneTimeCode, moment)),
+    }));
+    if (!taken) {
+      this.denials.noteAccount({ id: asker.personId }, { ...asker, endpoint, code: 'second-factor-failed' });
+      throw wrongCode('#/oneTimeCode');
+    }
+    await this.attempts.forgetPerson(asker.personId);
+  }
+
   async #provePassphrase(asker: Asker, passphrase: string, endpoint: string): Promise<void> {
     await this.attempts.ofPerson(asker.personId, asker.moment);
     const hash = await this.database.read(asker, ({ db }) => this.people.passphraseHash(db, asker.personId));
@@ -168,6 +224,10 @@ export class AccountService {
     }
     await this.attempts.forgetPerson(asker.personId);
   }
+}
+
+function remaining(row: { id: string; name: string; expires_at: string; last_used_at: string | null }) {
+  return { id: row.id, name: row.name, expiresAt: row.expires_at, lastUsedAt: row.last_used_at };
 }
 
 function wrongCode(pointer: string): Problem {

@@ -68,6 +68,7 @@ export const offerEngagement = endpoint({
   operationId: 'offerEngagement',
   tag,
   access: 'own',
+  secondLook: true,
   summary: 'Offer an engagement to a consultant',
   description:
     'Shown to whoever signs in with that email. The answer does not say whether anybody does. Hand the `code` over by ' +
@@ -87,6 +88,7 @@ export const acceptProposal = endpoint({
   operationId: 'acceptProposal',
   tag,
   access: 'own',
+  secondLook: true,
   summary: "Answer a consultant's proposal with an offer to that account alone",
   description: 'As an offer of your own: with a code to hand over, and your confirmation once it was used.',
   params: operationParams,
@@ -128,6 +130,7 @@ export const changeEngagement = endpoint({
   operationId: 'changeEngagement',
   tag,
   access: 'own',
+  secondLook: true,
   summary: 'Change what an engagement grants',
   description: "After the end only `afterEnd` can change, and only to nothing: the consultant's copy is then removed.",
   params,
@@ -150,6 +153,7 @@ export const endEngagement = endpoint({
   operationId: 'endEngagement',
   tag,
   access: 'own',
+  secondLook: true,
   status: 200,
   summary: 'End an engagement now, or withdraw an offer',
   params,

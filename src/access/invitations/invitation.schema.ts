@@ -34,6 +34,7 @@ export const createInvitation = endpoint({
   operationId: 'createInvitation',
   tag,
   access: 'own',
+  secondLook: true,
   summary: 'Invite a person',
   description:
     'No mail is sent: the token is given in this one answer, to be handed over. A repeat answers with `token` null. ' +
@@ -87,6 +88,7 @@ export const withdrawInvitation = endpoint({
   operationId: 'withdrawInvitation',
   tag,
   access: 'own',
+  secondLook: true,
   status: 204,
   summary: 'Withdraw an invitation',
   params,

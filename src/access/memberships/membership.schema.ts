@@ -101,6 +101,7 @@ export const changeMembership = endpoint({
   operationId: 'changeMembership',
   tag,
   access: 'own',
+  secondLook: true,
   summary: 'Change role, prices or end',
   description: "Fields left out stay as they are. A nutritionist's membership is changed by the engagement.",
   params,
@@ -121,6 +122,7 @@ export const confirmMembership = endpoint({
   operationId: 'confirmMembership',
   tag,
   access: 'own',
+  secondLook: true,
   status: 200,
   summary: 'Confirm that the person who accepted is the one you meant',
   description:
@@ -139,6 +141,7 @@ export const endMembership = endpoint({
   operationId: 'endMembership',
   tag,
   access: 'read',
+  secondLook: true,
   status: 200,
   summary: "End a membership now: an owner can end anybody's, everybody their own",
   params,
@@ -155,6 +158,7 @@ export const issueRecoveryToken = endpoint({
   operationId: 'issueRecoveryToken',
   tag,
   access: 'own',
+  secondLook: true,
   status: 201,
   summary: 'Issue a token by which a member who has lost the passphrase sets a new one',
   description:

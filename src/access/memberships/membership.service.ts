@@ -138,8 +138,6 @@ export class MembershipService {
     tenant: OperationTenant,
     { params, body, expectedVersion }: InputOf<typeof api.endMembership>,
   ): Promise<Answer> {
-    if (tenant.apiKeyId !== undefined)
-      throw new Problem('not-permitted', 'A key cannot end a membership; sign in as a person.');
     const before = await this.membershipRead.one(tenant, params.membershipId);
     const byOwner = tenant.may('own');
     if (!byOwner && before.person_id !== tenant.personId)

@@ -86,6 +86,7 @@ export class SignInStore {
           user_agent: userAgent?.slice(0, 300) ?? null,
           address: address ?? null,
           created_at: moment.toISOString(),
+          proven_at: moment.toISOString(),
         })
         .execute();
       return this.#addPair(db, sessionId, personId, moment);
@@ -179,11 +180,16 @@ export class SignInStore {
     });
   }
 
-  /** Whose access token is it, if it is good at this moment? */
-  async personOfToken(db: Transaction<DB>, accessToken: string, moment: Date): Promise<string | undefined> {
-    const { rows } = await sql<{ person_id: string | null }>`SELECT rickyard.person_of_token(
-      ${hashToken(accessToken)}, ${moment.toISOString()}::timestamptz) AS person_id`.execute(db);
-    return rows[0]?.person_id ?? undefined;
+  /** Whose access token is it, if it is good at this moment, and when did they last show a secret in its session? */
+  async personOfToken(
+    db: Transaction<DB>,
+    accessToken: string,
+    moment: Date,
+  ): Promise<{ personId: string; provenAt: string | undefined } | undefined> {
+    const { rows } = await sql<{ person_id: string; proven_at: string | null }>`SELECT * FROM
+      rickyard.session_of_token(${hashToken(accessToken)}, ${moment.toISOString()}::timestamptz)`.execute(db);
+    const [row] = rows;
+    return row === undefined ? undefined : { personId: row.person_id, provenAt: row.proven_at ?? undefined };
   }
 
   /** Which of their own sessions does this access token open, if it is good at this moment? */

@@ -879,9 +879,6 @@ export type operation_deletion = {
 };
 export type person = {
     id: string;
-    /**
-     * What the person signs in with. Nobody's alone until it is proven: several accounts may name one address.
-     */
     email: string;
     name: string;
     passphrase_hash: string | null;

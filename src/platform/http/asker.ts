@@ -4,6 +4,8 @@ export interface Asker {
   apiKeyId: string | undefined;
   /** The operation of the key, where it is an operation's. */
   keyOperationId?: string | undefined;
+  /** When the person last gave the passphrase or a one-time code in this session. */
+  provenAt?: string | undefined;
   moment: Date;
   requestId: string;
   address: string;

@@ -32,6 +32,7 @@ import { fieldProblems } from './field-problems.js';
 import { placedIn } from './in-the-request.js';
 import { DEPTH_MOST, isTooDeep } from './json-depth.js';
 import { Problem, type FieldProblem } from './problem.js';
+import { refuseWithoutSecondLook } from './second-look.js';
 import { writerOf } from './writers.js';
 import { renderXlsx } from './xlsx.js';
 
@@ -81,13 +82,17 @@ export class EndpointInterceptor implements NestInterceptor {
     const admit = (tenant: Tenant): Idempotency | undefined => {
       if (access !== 'public' && access !== 'signed-in' && !tenant.may(access))
         throw new Problem('not-permitted', `This needs the permission "${access}" in this operation.`);
+      refuseWithoutSecondLook(endpoint, tenant.asker);
       return sent.read();
     };
     const inside = access === 'signed-in' ? undefined : operationId?.toLowerCase();
     switch (transactionOf(endpoint)) {
       case 'own': {
         const idempotency = await (inside === undefined
-          ? this.database.withProof({}, identify).then(() => sent.read())
+          ? this.database.withProof({}, identify).then((asker) => {
+              refuseWithoutSecondLook(endpoint, asker);
+              return sent.read();
+            })
           : this.database.readIn(identify, inside, (tenant) => Promise.resolve(admit(tenant))));
         return handle({ asker: { ...(request.asker as Asker), idempotency } });
       }

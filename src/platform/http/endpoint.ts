@@ -78,6 +78,8 @@ export interface EndpointOptions<
   onlyOnce?: boolean;
   /** What of the first answer is kept for a repeat of the request, where a part of it (a secret) must not be stored. */
   keptForRepeats?: (answer: z.input<Answer>) => z.input<Answer>;
+  /** Done in person only, by whoever has just given the passphrase or a one-time code (`second-look.ts`). */
+  secondLook?: true;
   /** Changes a versioned record: needs If-Match. */
   changes?: boolean;
   /** The answer carries `version`, from which the ETag is made. */
