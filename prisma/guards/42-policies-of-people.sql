@@ -87,6 +87,8 @@ CREATE POLICY membership_change_insert ON membership_change FOR INSERT WITH CHEC
 CREATE POLICY invitation_read ON invitation FOR SELECT USING (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
     OR token_hash = (SELECT rickyard.setting('proof'))
+    -- Only within rickyard.stands_elsewhere().
+    OR ((SELECT rickyard.setting('recovering')) = 'yes' AND email = (SELECT rickyard.setting('own_email')))
 );
 CREATE POLICY invitation_insert ON invitation FOR INSERT
   WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));

@@ -75,3 +75,27 @@ BEGIN
   PERFORM set_config('rickyard.settling', '', true);
   RETURN found_one;
 END $$;
+
+-- Is this person, in any other operation, a member (also one who waits or has left), a consultant, invited, offered an
+-- engagement, or offering themselves? Then no owner recovers the account. The transaction is the person's from here on.
+CREATE OR REPLACE FUNCTION rickyard.stands_elsewhere(the_person uuid, the_operation uuid) RETURNS boolean
+LANGUAGE plpgsql AS $$
+DECLARE
+  the_moment timestamptz := rickyard.setting('moment')::timestamptz;
+  elsewhere boolean;
+BEGIN
+  PERFORM set_config('rickyard.person_id', the_person::text, true);
+  PERFORM rickyard.know_own_email();
+  PERFORM set_config('rickyard.recovering', 'yes', true);
+  SELECT EXISTS (SELECT 1 FROM membership m WHERE m.person_id = the_person AND m.operation_id <> the_operation)
+    OR EXISTS (SELECT 1 FROM engagement e WHERE e.operation_id <> the_operation AND (e.consultant_id = the_person
+      OR (e.consultant_email = rickyard.setting('own_email') AND e.state = 'offered' AND e.expires_at > the_moment)))
+    OR EXISTS (SELECT 1 FROM invitation i WHERE i.operation_id <> the_operation
+      AND i.email = rickyard.setting('own_email') AND i.accepted_at IS NULL AND i.withdrawn_at IS NULL
+      AND i.expires_at > the_moment)
+    OR EXISTS (SELECT 1 FROM engagement_proposal p WHERE p.consultant_id = the_person AND p.state = 'open'
+      AND p.expires_at > the_moment)
+    INTO elsewhere;
+  PERFORM set_config('rickyard.recovering', '', true);
+  RETURN elsewhere;
+END $$;

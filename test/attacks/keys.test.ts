@@ -102,16 +102,14 @@ describe('a session that was left open', () => {
     const wrong: string[] = [];
     for (const one of ENDPOINTS.filter(({ access }) => access !== 'public')) {
       const path = one.path.replace(':operationId', yard.id).replaceAll(/:[A-Za-z]+/g, () => newId());
-      const { type } = (
-        await world.application.inject({
-          method: one.method,
-          url: path,
-          headers: { authorization: `Bearer ${owner.token ?? ''}`, 'content-type': 'application/json' },
-          ...(one.body === undefined ? {} : { payload: '{"no such field":true}' }),
-        })
-      ).json<{ type?: string }>();
-      if ((type === '/problems/second-look-needed') !== (one.secondLook === true))
-        wrong.push(`${one.operationId}: ${type ?? ''}`);
+      const { payload } = await world.application.inject({
+        method: one.method,
+        url: path,
+        headers: { authorization: `Bearer ${owner.token ?? ''}`, 'content-type': 'application/json' },
+        ...(one.body === undefined ? {} : { payload: '{"no such field":true}' }),
+      });
+      if (payload.includes('/problems/second-look-needed') !== (one.secondLook === true))
+        wrong.push(`${one.operationId}: ${payload.slice(0, 100)}`);
     }
     expect(wrong).toEqual([]);
   });

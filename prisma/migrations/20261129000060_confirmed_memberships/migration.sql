@@ -13,6 +13,7 @@ ALTER TABLE person
   ADD COLUMN vouched_at TIMESTAMPTZ(6),
   ADD COLUMN operations_opened INTEGER NOT NULL DEFAULT 0;
 ALTER TABLE invitation ADD COLUMN operation_name TEXT;
+ALTER TABLE recovery_token ADD COLUMN operation_name TEXT;
 
 -- The code that an owner hands to the consultant, by a road other than this server.
 ALTER TABLE engagement ADD COLUMN code_hash TEXT;

@@ -14,6 +14,7 @@ import { PersonRead } from '../people/person.read.js';
 import { PersonStore } from '../people/person.store.js';
 import { PersonKeyRead } from '../person-keys/person-key.read.js';
 import { PersonKeyStore } from '../person-keys/person-key.store.js';
+import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { keyUri } from '../second-factor/one-time-code.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
@@ -35,6 +36,7 @@ export class AccountService {
     private readonly sessionStore: SessionStore,
     private readonly attempts: Attempts,
     private readonly factors: SecondFactorStore,
+    private readonly codes: RecoveryCodeStore,
     private readonly apiKeys: ApiKeyRead,
     private readonly apiKeyStore: ApiKeyStore,
     private readonly personKeys: PersonKeyRead,
@@ -124,7 +126,7 @@ export class AccountService {
   ): Promise<AnswerOf<typeof api.makeRecoveryCodes>> {
     await this.#provePassphrase(asker, body.presentPassphrase, 'makeRecoveryCodes');
     return this.database.write(asker, async ({ db }) => ({
-      codes: await this.factors.makeRecoveryCodes(db, asker.personId, asker.moment),
+      codes: await this.codes.make(db, asker.personId, asker.moment),
     }));
   }
 
@@ -133,7 +135,7 @@ export class AccountService {
     return {
       inForce: typeof factor?.confirmed_at === 'string',
       since: factor?.confirmed_at ?? null,
-      recoveryCodesLeft: await this.factors.recoveryCodesLeft(db, personId),
+      recoveryCodesLeft: await this.codes.left(db, personId),
     };
   }
 
@@ -163,7 +165,7 @@ export class AccountService {
       if (!(await this.factors.takeCode(db, asker.personId, body.oneTimeCode, asker.moment)))
         throw wrongCode('#/oneTimeCode');
       await this.factors.confirm(db, asker.personId, asker.moment);
-      return { codes: await this.factors.makeRecoveryCodes(db, asker.personId, asker.moment) };
+      return { codes: await this.codes.make(db, asker.personId, asker.moment) };
     });
     await this.attempts.forgetPerson(asker.personId);
     return made;
@@ -192,7 +194,7 @@ export class AccountService {
     { oneTimeCode, recoveryCode }: { oneTimeCode?: string | undefined; recoveryCode?: string | undefined },
   ): Promise<boolean> {
     if (oneTimeCode !== undefined) return this.factors.takeCode(db, personId, oneTimeCode, moment);
-    return recoveryCode !== undefined && this.factors.takeRecoveryCode(db, personId, recoveryCode, moment);
+    return recoveryCode !== undefined && this.codes.take(db, personId, recoveryCode, moment);
   }
 
   async #proveCode(asker: Asker, oneTimeCode: string, endpoint: string): Promise<void> {

@@ -121,7 +121,11 @@ export const acceptInvitation = endpoint({
     "Enrols a person under the invitation's email. A person who is already enrolled signs in and accepts at " +
     '/v1/me/invitation-acceptances.',
   body: z.strictObject({ token, name, passphrase: newPassphrase }),
-  answer: joined,
+  answer: joined.extend({
+    recoveryCodes: z
+      .array(z.string())
+      .describe('Ten codes, each good for one new passphrase; shown here and never again. Keep them on paper'),
+  }),
   problems: ['not-found', 'conflict', 'too-many-attempts'],
 });
 

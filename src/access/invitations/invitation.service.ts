@@ -18,6 +18,7 @@ import { MembershipStore } from '../memberships/membership.store.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
 import { PersonRead } from '../people/person.read.js';
 import { PersonStore } from '../people/person.store.js';
+import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { Attempts } from '../sign-in/attempts.js';
 import { hashPassphrase } from '../sign-in/passphrase.js';
 import { hashToken, INVITATION_PREFIX, newToken } from '../sign-in/tokens.js';
@@ -26,7 +27,7 @@ import type * as api from './invitation.schema.js';
 import { InvitationStore } from './invitation.store.js';
 
 type Where = Pick<OperationTenant, 'db' | 'operationId' | 'moment'>;
-type Joined = AnswerOf<typeof api.acceptInvitation>;
+type Joined = AnswerOf<typeof api.joinByInvitation>;
 
 /** Where a request comes from that nobody has signed yet. */
 export interface RequestOrigin {
@@ -48,6 +49,7 @@ export class InvitationService {
     private readonly engagements: EngagementStore,
     private readonly audit: AuditStore,
     private readonly attempts: Attempts,
+    private readonly codes: RecoveryCodeStore,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
@@ -134,7 +136,10 @@ export class InvitationService {
   }
 
   /** Somebody new: enrolled with the invitation's email. */
-  async accept({ body }: InputOf<typeof api.acceptInvitation>, origin: RequestOrigin): Promise<Joined> {
+  async accept(
+    { body }: InputOf<typeof api.acceptInvitation>,
+    origin: RequestOrigin,
+  ): Promise<AnswerOf<typeof api.acceptInvitation>> {
     const moment = this.clock.now();
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('invitation', proof, origin.address, moment);
@@ -165,7 +170,8 @@ export class InvitationService {
           },
           moment,
         );
-        return this.#join(db, invitation, personId, moment, origin);
+        const made = await this.#join(db, invitation, personId, moment, origin);
+        return { ...made, recoveryCodes: await this.codes.make(db, personId, moment) };
       },
     );
     await this.attempts.forgetStranger('invitation', proof, origin.address);

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable, Transaction } from 'kysely';
+import { type Selectable, sql, type Transaction } from 'kysely';
 import { inIdOrder } from '../../platform/database/id-order.js';
 import type { DB, OperationTenant, Tenant } from '../../platform/database/types.js';
 import type { PageAsked } from '../../platform/http/cursor.js';
@@ -72,6 +72,16 @@ export class MembershipRead {
       .select(['operation_id', 'id', 'role', 'until_at'])
       .where('person_id', '=', personId)
       .execute();
+  }
+
+  /**
+   * Is this person a member, a consultant, invited or engaged, or offering themselves, in any other operation? In a
+   * transaction that is theirs.
+   */
+  async standsElsewhere(db: Transaction<DB>, personId: string, operationId: string): Promise<boolean> {
+    const { rows } = await sql<{ elsewhere: boolean }>`SELECT rickyard.stands_elsewhere(
+      ${personId}::uuid, ${operationId}::uuid) AS elsewhere`.execute(db);
+    return rows[0]?.elsewhere !== false;
   }
 
   /** Names of the operations that the person asking belongs to. */

@@ -205,6 +205,7 @@ export class MembershipService {
     const expiresAt = new Date(tenant.moment.getTime() + RECOVERY_HOURS * 3_600_000).toISOString();
     await this.recoveryTokens.insert(tenant, newId(), {
       membership_id: membership.id,
+      operation_name: tenant.operation.name,
       person_id: membership.person_id,
       token_hash: hashToken(token),
       expires_at: expiresAt,

@@ -32,6 +32,15 @@ export class PersonStore {
       .execute();
   }
 
+  /** Which operation vouches for the account from now on. */
+  async vouch(
+    db: Transaction<DB>,
+    id: string,
+    by: Required<Pick<NewRow<'person'>, 'vouched_by_operation' | 'vouched_by_name' | 'vouched_at'>>,
+  ): Promise<void> {
+    await db.updateTable('person').set(by).where('id', '=', id).execute();
+  }
+
   async changePassphrase(db: Transaction<DB>, id: string, passphraseHash: string): Promise<void> {
     await db.updateTable('person').set({ passphrase_hash: passphraseHash }).where('id', '=', id).execute();
   }

@@ -19,6 +19,7 @@ import { hashPassphrase } from '../sign-in/passphrase.js';
 import { SessionStore } from '../sign-in/session.store.js';
 import { SignInStore } from '../sign-in/sign-in.store.js';
 import { hashToken } from '../sign-in/tokens.js';
+import { RecoveryCodeStore } from './recovery-code.store.js';
 import { RecoveryTokenStore } from './recovery-token.store.js';
 
 interface Proofs {
@@ -45,6 +46,7 @@ export class RecoveryService {
     private readonly audit: AuditStore,
     private readonly attempts: Attempts,
     private readonly factors: SecondFactorStore,
+    private readonly codes: RecoveryCodeStore,
     private readonly denials: DenialRecorder,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
@@ -63,13 +65,11 @@ export class RecoveryService {
       const guarded = await this.database.withProof(
         { person_id: personId },
         async (db) =>
-          (await this.factors.holdsRecoveryCode(db, personId, body.recoveryCode)) &&
-          (await this.factors.inForce(db, personId)),
+          (await this.codes.holds(db, personId, body.recoveryCode)) && (await this.factors.inForce(db, personId)),
       );
       if (guarded) await this.attempts.ofPerson(personId, moment);
       await this.database.withProof({ person_id: personId, moment: moment.toISOString() }, async (db) => {
-        if (!(await this.factors.takeRecoveryCode(db, personId, body.recoveryCode, moment)))
-          throw new Problem('recovery-failed');
+        if (!(await this.codes.take(db, personId, body.recoveryCode, moment))) throw new Problem('recovery-failed');
         await this.#proveSecond(db, personId, body, moment);
         await this.#renew(db, personId, body.newPassphrase, hash, moment);
       });
@@ -96,13 +96,12 @@ export class RecoveryService {
         if (token === undefined || token.used_at !== null || token.expires_at <= moment.toISOString())
           throw new Problem('recovery-failed');
         await showProof(db, { person_id: token.person_id, audited_operation: token.operation_id });
-        // Whoever belongs elsewhere too is not this owner's to recover: an owner must never come into another's books
-        // by a member in common.
+        // Whoever belongs elsewhere too, or is wanted there, is not this owner's to recover: an owner must never come
+        // into another's books by a member in common.
         const memberships = await this.membershipRead.membershipsOf(db, token.person_id);
         const here = memberships.find((membership) => membership.id === token.membership_id);
-        const elsewhere = memberships.some((membership) => membership.operation_id !== token.operation_id);
         if (
-          elsewhere ||
+          (await this.membershipRead.standsElsewhere(db, token.person_id, token.operation_id)) ||
           here === undefined ||
           here.role === 'owner' ||
           (here.until_at !== null && here.until_at <= moment.toISOString())
@@ -111,6 +110,11 @@ export class RecoveryService {
         await this.#proveSecond(db, token.person_id, body, moment);
         await this.tokens.use(db, token, moment);
         await this.#renew(db, token.person_id, body.newPassphrase, hash, moment);
+        await this.personStore.vouch(db, token.person_id, {
+          vouched_by_operation: token.operation_id,
+          vouched_by_name: token.operation_name,
+          vouched_at: moment.toISOString(),
+        });
         await this.audit.append(db, {
           ...origin,
           operationId: token.operation_id,
@@ -147,8 +151,7 @@ export class RecoveryService {
     const proven =
       oneTimeCode !== undefined
         ? await this.factors.takeCode(db, personId, oneTimeCode, moment)
-        : secondRecoveryCode !== undefined &&
-          (await this.factors.takeRecoveryCode(db, personId, secondRecoveryCode, moment));
+        : secondRecoveryCode !== undefined && (await this.codes.take(db, personId, secondRecoveryCode, moment));
     if (!proven) throw new Problem('recovery-failed');
   }
 

@@ -2,12 +2,8 @@ import { Injectable } from '@nestjs/common';
 import type { Selectable, Transaction } from 'kysely';
 import type { DB } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
 import { isSealed, SealProblem, SecretBox } from '../../platform/secrets/secret-box.js';
-import { hashCode, newCode } from '../sign-in/tokens.js';
 import { newSecret, stepOfCode } from './one-time-code.js';
-
-const CODES = 10;
 
 /** Of one person, inside a transaction that is that person's. */
 @Injectable()
@@ -80,56 +76,5 @@ export class SecondFactorStore {
       if (error instanceof SealProblem) throw new Problem('second-factor-unreadable');
       throw error;
     }
-  }
-
-  async recoveryCodesLeft(db: Transaction<DB>, personId: string): Promise<number> {
-    const { left } = await db
-      .selectFrom('recovery_code')
-      .select((e) => e.fn.countAll<string>().as('left'))
-      .where('person_id', '=', personId)
-      .where('used_at', 'is', null)
-      .executeTakeFirstOrThrow();
-    return Number(left);
-  }
-
-  async holdsRecoveryCode(db: Transaction<DB>, personId: string, code: string): Promise<boolean> {
-    const row = await db
-      .selectFrom('recovery_code')
-      .select('id')
-      .where('person_id', '=', personId)
-      .where('code_hash', '=', hashCode(code))
-      .where('used_at', 'is', null)
-      .executeTakeFirst();
-    return row !== undefined;
-  }
-
-  /** Takes a recovery code, once. */
-  async takeRecoveryCode(db: Transaction<DB>, personId: string, code: string, moment: Date): Promise<boolean> {
-    const used = await db
-      .updateTable('recovery_code')
-      .set({ used_at: moment.toISOString() })
-      .where('person_id', '=', personId)
-      .where('code_hash', '=', hashCode(code))
-      .where('used_at', 'is', null)
-      .executeTakeFirst();
-    return used.numUpdatedRows > 0n;
-  }
-
-  /** Ten codes, shown once; those made before are gone. */
-  async makeRecoveryCodes(db: Transaction<DB>, personId: string, moment: Date): Promise<string[]> {
-    const codes = Array.from({ length: CODES }, newCode);
-    await db.deleteFrom('recovery_code').where('person_id', '=', personId).execute();
-    await db
-      .insertInto('recovery_code')
-      .values(
-        codes.map((code) => ({
-          id: newId(),
-          person_id: personId,
-          code_hash: hashCode(code),
-          created_at: moment.toISOString(),
-        })),
-      )
-      .execute();
-    return codes;
   }
 }

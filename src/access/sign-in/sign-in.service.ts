@@ -9,6 +9,7 @@ import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { MembershipRead } from '../memberships/membership.read.js';
 import { PAGE_HOURS } from '../page-sign-in/page-cookie.js';
 import { type NamedPerson, PersonRead } from '../people/person.read.js';
+import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from './attempts.js';
 import { passphraseMatches } from './passphrase.js';
@@ -33,6 +34,7 @@ export class SignInService {
     private readonly membershipRead: MembershipRead,
     private readonly attempts: Attempts,
     private readonly factors: SecondFactorStore,
+    private readonly codes: RecoveryCodeStore,
     private readonly denials: DenialRecorder,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
@@ -71,7 +73,7 @@ export class SignInService {
       await this.attempts.ofPerson(person.id, moment);
       const taken = await this.database.withProof({ person_id: person.id }, (db) =>
         oneTimeCode === undefined
-          ? this.factors.takeRecoveryCode(db, person.id, recoveryCode ?? '', moment)
+          ? this.codes.take(db, person.id, recoveryCode ?? '', moment)
           : this.factors.takeCode(db, person.id, oneTimeCode, moment),
       );
       if (!taken) {

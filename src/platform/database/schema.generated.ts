@@ -1046,6 +1046,10 @@ export type recovery_code = {
 export type recovery_token = {
     operation_id: string;
     id: string;
+    /**
+     * Copied, so that the account can say who vouches for it from then on.
+     */
+    operation_name: string | null;
     membership_id: string;
     person_id: string;
     token_hash: string;
