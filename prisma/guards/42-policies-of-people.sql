@@ -148,7 +148,8 @@ CREATE POLICY api_key_read ON api_key FOR SELECT USING (
   OR operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
 );
 CREATE POLICY api_key_insert ON api_key FOR INSERT WITH CHECK (
-  created_by = (SELECT rickyard.person()) AND (SELECT rickyard.setting('key_id')) IS NULL AND operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('read'))))
+  created_by = (SELECT rickyard.person()) AND (SELECT rickyard.setting('key_id')) IS NULL
+    AND operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('read'))))
 );
 -- By a person, never by a key. What a key changes of itself is when it was used, before anybody has entered.
 CREATE POLICY api_key_update ON api_key FOR UPDATE

@@ -1,6 +1,6 @@
 /*
- * An account says a name and an email; that it is the person's, nobody has shown. Whoever enrolled somebody in another's
- * name must get nothing by it: no books, no answer about who is enrolled, no operations without end.
+ * An account says a name and an email; that it is the person's, nobody has shown. Whoever enrolled somebody in
+ * another's name must get nothing by it: no books, no answer about who is enrolled, no operations without end.
  */
 import { newId } from '../../src/platform/identifiers.js';
 import type { ApiClient } from '../support/client.js';
@@ -198,8 +198,8 @@ describe('an invitation that somebody else accepted', () => {
       )
     ).body;
     const { rows: tables } = await world.ownerPool.query<{ name: string }>(
-      "SELECT c.relname AS name FROM pg_class c JOIN pg_attribute a ON a.attrelid = c.oid AND a.attname = 'operation_id' " +
-        "WHERE c.relnamespace = 'public'::regnamespace AND c.relkind = 'r' UNION ALL SELECT 'operation'",
+      'SELECT c.relname AS name FROM pg_class c JOIN pg_attribute a ON a.attrelid = c.oid ' +
+        "AND a.attname = 'operation_id' WHERE c.relnamespace = 'public'::regnamespace AND c.relkind = 'r' UNION ALL SELECT 'operation'",
     );
     expect(tables.length).toBeGreaterThan(40);
     const client = await world.appPool.connect();

@@ -91,7 +91,7 @@ describe('a key', () => {
 });
 
 describe('a session that was left open', () => {
-  it('is asked for a second look before keys, members, deletion and recovery: these addresses, and no others', async () => {
+  it('is asked for a second look at these addresses, and at no others', async () => {
     expect(
       ENDPOINTS.filter((one) => one.secondLook === true)
         .map((one) => one.operationId)

@@ -75,7 +75,7 @@ function answersTo(access: Access): InOwnOperation & Elsewhere {
   return access === 'signed-in' ? ANYBODY_SIGNED_IN : whoMay(access);
 }
 
-/** What is done in person only, soon after a secret was shown: no key does it, and a session that was left open asks. */
+/** What is done in person only, soon after a secret was shown: keys, members, deletion and recovery. */
 export const SECOND_LOOK: readonly string[] = [
   'acceptProposal',
   'changeEngagement',

@@ -71,9 +71,9 @@ export const offerEngagement = endpoint({
   secondLook: true,
   summary: 'Offer an engagement to a consultant',
   description:
-    'Shown to whoever signs in with that email. The answer does not say whether anybody does. Hand the `code` over by ' +
-    'a road that you know; once it was used, confirm who accepted at `…/memberships/{membershipId}/confirmation`. Good ' +
-    'for 30 days.',
+    'Shown to whoever signs in with that email. The answer does not say whether anybody does. Hand the `code` over ' +
+    'in person or by phone; once it was used, confirm who accepted (…/memberships/{membershipId}/confirmation). ' +
+    'Good for 30 days.',
   params: operationParams,
   body: z.strictObject({ consultantEmail: email, ...terms }),
   answer: engagement,

@@ -38,7 +38,7 @@ export const createInvitation = endpoint({
   summary: 'Invite a person',
   description:
     'No mail is sent: the token is given in this one answer, to be handed over. A repeat answers with `token` null. ' +
-    'Once it was used, confirm who accepted at `…/memberships/{membershipId}/confirmation`; until then nothing opens.',
+    'Once it was used, confirm who accepted (…/memberships/{membershipId}/confirmation): until then nothing opens.',
   params: operationParams,
   body: z.strictObject({
     email,

@@ -35,7 +35,10 @@ export class MembershipStore {
     return row.id;
   }
 
-  /** A membership that was offered and taken, and waits for an owner's confirmation. Answers the row, since the one who takes it need not see it yet. */
+  /**
+   * A membership that was offered and taken, and waits for an owner's confirmation. Answers the row, since the one who
+   * takes it need not see it yet.
+   */
   async insert<NewMembership extends NewRow<'membership'>>(
     where: Pick<OperationTenant, 'db' | 'operationId' | 'moment'>,
     membership: NewMembership,

@@ -13,8 +13,8 @@ export function newToken(prefix: string): string {
 }
 
 /**
- * A code that people hand over and type: 112 random bits, enough to keep under one fast hash (OWASP ASVS 5.0, 6.5.2), in
- * groups of five.
+ * A code that people hand over and type: 112 random bits, enough to keep under one fast hash (OWASP ASVS 5.0, 6.5.2),
+ * in groups of five.
  */
 export function newCode(): string {
   return randomBytes(14)
