@@ -199,7 +199,8 @@ describe('an invitation that somebody else accepted', () => {
     ).body;
     const { rows: tables } = await world.ownerPool.query<{ name: string }>(
       'SELECT c.relname AS name FROM pg_class c JOIN pg_attribute a ON a.attrelid = c.oid ' +
-        "AND a.attname = 'operation_id' WHERE c.relnamespace = 'public'::regnamespace AND c.relkind = 'r' UNION ALL SELECT 'operation'",
+        "AND a.attname = 'operation_id' WHERE c.relnamespace = 'public'::regnamespace AND c.relkind = 'r' " +
+        "UNION ALL SELECT 'operation'",
     );
     expect(tables.length).toBeGreaterThan(40);
     const client = await world.appPool.connect();
