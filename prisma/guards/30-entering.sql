@@ -95,6 +95,7 @@ END $$;
 
 -- Whose session is it that this token opens, at this moment, and when did they last show a secret in it? The proof is
 -- gone again before anybody enters.
+DROP FUNCTION IF EXISTS rickyard.person_of_token(text, timestamptz);
 CREATE OR REPLACE FUNCTION rickyard.session_of_token(token_hash text, the_moment timestamptz)
 RETURNS TABLE (person_id uuid, proven_at timestamptz)
 LANGUAGE plpgsql AS $$

@@ -101,7 +101,7 @@ CREATE POLICY invitation_update ON invitation FOR UPDATE
 CREATE POLICY engagement_read ON engagement FOR SELECT USING (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
   OR consultant_id = (SELECT rickyard.person())
-  OR consultant_email = (SELECT rickyard.setting('own_email'))
+  OR (consultant_id IS NULL AND consultant_email = (SELECT rickyard.setting('own_email')))
 );
 CREATE POLICY engagement_insert ON engagement FOR INSERT WITH CHECK (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
@@ -113,9 +113,11 @@ CREATE POLICY engagement_insert ON engagement FOR INSERT WITH CHECK (
 );
 CREATE POLICY engagement_update ON engagement FOR UPDATE
   USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
-    OR consultant_id = (SELECT rickyard.person()) OR consultant_email = (SELECT rickyard.setting('own_email')))
+    OR consultant_id = (SELECT rickyard.person())
+    OR (consultant_id IS NULL AND consultant_email = (SELECT rickyard.setting('own_email'))))
   WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
-    OR consultant_id = (SELECT rickyard.person()) OR consultant_email = (SELECT rickyard.setting('own_email')));
+    OR consultant_id = (SELECT rickyard.person())
+    OR (consultant_id IS NULL AND consultant_email = (SELECT rickyard.setting('own_email'))));
 -- Which engagements of an operation wait for that shows to whoever settles them, and nothing else of the operation
 -- with it.
 CREATE POLICY engagement_lapsed ON engagement FOR SELECT USING (
@@ -198,6 +200,8 @@ CREATE POLICY recovery_token_update ON recovery_token FOR UPDATE
 
 CREATE POLICY recovery_code_own ON recovery_code USING (person_id = (SELECT rickyard.person()))
   WITH CHECK (person_id = (SELECT rickyard.person()));
+-- To one who shows the code: whose is it?
+CREATE POLICY recovery_code_shown ON recovery_code FOR SELECT USING (code_hash = (SELECT rickyard.setting('proof')));
 CREATE POLICY second_factor_own ON second_factor USING (person_id = (SELECT rickyard.person()))
   WITH CHECK (person_id = (SELECT rickyard.person()));
 -- The schema's owner, who starts the server, sees which secrets are still in plain or under a key that is not this

@@ -96,8 +96,13 @@ describe('an invitation', () => {
     const stranger = await person(world, 'other');
     const { token } = await invite(ranch, { email: known.email.toUpperCase(), role: 'accountant' });
     expect(
-      (await world.anyone.post('/v1/invitation-acceptances', { token, name: 'Known', passphrase: NEW }, { key: null }))
-        .status,
+      (
+        await world.anyone.post(
+          '/v1/invitation-acceptances',
+          { token, name: 'Known', passphrase: PASSPHRASE },
+          { key: null },
+        )
+      ).status,
     ).toBe(409);
     expect(
       (await (await clientOf(world, stranger)).post('/v1/me/invitation-acceptances', { token }, { key: null })).status,

@@ -3,8 +3,17 @@
  * another's name must get nothing by it: no books, no answer about who is enrolled, no operations without end.
  */
 import { newId } from '../../src/platform/identifiers.js';
+import { OPENED_MOST } from '../../src/records/yard/operations/operation.store.js';
 import type { ApiClient } from '../support/client.js';
-import { type Operation, operationWith, signIn } from '../support/people.js';
+import {
+  clientOf,
+  confirm,
+  type Operation,
+  operationWith,
+  PASSPHRASE as KNOWN_PASSPHRASE,
+  person,
+  signIn,
+} from '../support/people.js';
 import { aWinterIn } from '../support/winter.js';
 import { openWorld, type World } from '../support/world.js';
 
@@ -226,5 +235,120 @@ describe('an invitation that somebody else accepted', () => {
       await client.query('ROLLBACK');
       client.release();
     }
+  });
+});
+
+describe('who is enrolled', () => {
+  const invited = async (email: string): Promise<string> =>
+    (await hers.as.owner.post<{ token: string }>(hers.at('/invitations'), { email, role: 'hand' }, { expect: 201 }))
+      .body.token;
+  const accept = async (email: string, passphrase: string) =>
+    world.anyone.post<Record<string, unknown>>(
+      '/v1/invitation-acceptances',
+      { token: await invited(email), name: 'Somebody', passphrase },
+      { key: null },
+    );
+
+  it('is not told: an invitation to a known address is answered as one to an unknown', async () => {
+    const known = await person(world, 'known vet');
+    const answers = [await accept(known.email, PASSPHRASE), await accept('nobody.yet@clinic.example', PASSPHRASE)];
+    expect(answers.map(({ status }) => status)).toEqual([201, 201]);
+    expect(answers.map(({ body }) => Object.keys(body).sort())).toEqual([
+      Object.keys(answers[0]?.body ?? {}).sort(),
+      Object.keys(answers[0]?.body ?? {}).sort(),
+    ]);
+    // Nor by what follows: both new passphrases open an account, and that of the known person still opens theirs.
+    for (const email of [known.email, 'nobody.yet@clinic.example'])
+      await signIn(world, { id: '', name: email, email }, PASSPHRASE);
+    const theirOwn = world.anyone.as((await signIn(world, known)).accessToken);
+    expect((await theirOwn.get<{ person: { id: string } }>('/v1/me')).body.person.id).toBe(known.id);
+    const impostor = world.anyone.as((await signIn(world, known, PASSPHRASE)).accessToken);
+    expect((await impostor.get<{ person: { id: string } }>('/v1/me')).body.person.id).toBe(
+      answers[0]?.body['personId'],
+    );
+    // One computation tells which account a passphrase opens, so that its time tells nothing either.
+    const { rows } = await world.ownerPool.query<{ salts: string; accounts: string }>(
+      "SELECT count(DISTINCT split_part(passphrase_hash, '$', 5)) AS salts, count(*) AS accounts FROM person " +
+        'WHERE email = $1',
+      [known.email],
+    );
+    expect(rows).toEqual([{ salts: '1', accounts: '2' }]);
+  });
+
+  it('is told to one who has the passphrase of the account, and to nobody else', async () => {
+    const known = await person(world, 'forgot that she has an account');
+    const answer = await accept(known.email, KNOWN_PASSPHRASE);
+    expect([answer.status, answer.body['detail']]).toEqual([
+      409,
+      expect.stringContaining('sign in and accept at /v1/me/invitation-acceptances'),
+    ]);
+  });
+
+  it('is not guessed at by invitations more often than by signing in', async () => {
+    const known = await person(world, 'guessed at');
+    const statuses: number[] = [];
+    for (let guess = 0; guess < 10; guess += 1) {
+      const token = await invited(known.email);
+      const { statusCode } = await world.application.inject({
+        method: 'POST',
+        url: '/v1/invitation-acceptances',
+        remoteAddress: '10.99.0.1',
+        payload: { token, name: 'Somebody', passphrase: `${PASSPHRASE} no ${guess}` },
+      });
+      statuses.push(statusCode);
+    }
+    expect(statuses).toEqual([201, 201, 201, 201, 201, 201, 201, 201, 429, 429]);
+  });
+
+  it('does not matter to the real person: an account in their name takes nothing of theirs', async () => {
+    const email = `vet.${newId().slice(-8)}@clinic.example`;
+    const impostor = await enrolledBy(hers, email);
+    // The real vet is invited by her client, under the address that is hers.
+    const { token } = (
+      await theirs.as.owner.post<{ token: string }>(
+        theirs.at('/invitations'),
+        { email, role: 'nutritionist' },
+        { expect: 201 },
+      )
+    ).body;
+    const passphrase = 'bales under the north roof';
+    const { personId } = (
+      await world.anyone.post<{ personId: string }>(
+        '/v1/invitation-acceptances',
+        { token, name: 'Dr. Wren Halvorsen', passphrase },
+        { key: null, expect: 201 },
+      )
+    ).body;
+    await confirm(theirs, personId);
+    const vet = world.anyone.as((await signIn(world, { id: '', name: email, email }, passphrase)).accessToken);
+    await vet.get(theirs.at(SEASON_COST), { expect: 200 });
+    const { items } = (await vet.get<{ items: Engagement[] }>('/v1/me/engagements', { expect: 200 })).body;
+    expect(items).toHaveLength(1);
+    expect((await impostor.get<{ items: object[] }>('/v1/me/engagements')).body.items).toEqual([]);
+    expect((await impostor.get(`/v1/me/engagements/${items[0]?.id ?? ''}`)).status).toBe(404);
+  });
+});
+
+describe('operations without end', () => {
+  it('are not opened by one person, one after the other or at once; the answer says how many', async () => {
+    const as = await clientOf(world, await person(world, 'opener'));
+    const open = async (index: number) =>
+      as.post('/v1/operations', {
+        name: `Yard ${index}`,
+        unitPreference: 'us',
+        currency: 'USD',
+        timeZone: 'America/Denver',
+      });
+    const statuses: number[] = [];
+    for (let index = 0; index < OPENED_MOST - 2; index += 1) statuses.push((await open(index)).status);
+    const atOnce = await Promise.all([1, 2, 3, 4].map(open));
+    expect([...statuses, ...atOnce.map(({ status }) => status)].filter((status) => status === 201)).toHaveLength(
+      OPENED_MOST,
+    );
+    const refused = await open(99);
+    expect(refused.body).toMatchObject({
+      status: 422,
+      errors: [{ code: 'too-many-operations', allowed: expect.stringContaining(String(OPENED_MOST)) as string }],
+    });
   });
 });

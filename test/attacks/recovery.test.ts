@@ -48,13 +48,7 @@ describe("an owner's token", () => {
     ],
     [
       'a membership elsewhere waits to be confirmed',
-      async (hand) => {
-        await join(world, hand, theirs.id, 'manager');
-        await world.ownerPool.query(
-          'UPDATE membership SET confirmed_at = NULL WHERE person_id = $1 AND operation_id = $2',
-          [hand.id, theirs.id],
-        );
-      },
+      (hand) => join(world, hand, theirs.id, 'manager', { confirmed: false }),
     ],
     ['they belong elsewhere', (hand) => join(world, hand, theirs.id, 'accountant')],
     [

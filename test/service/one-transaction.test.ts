@@ -98,6 +98,7 @@ it('has transactions of its own only where several are needed, or none while it 
       'beginSecondFactor',
       'confirmSecondFactor',
       'removeSecondFactor',
+      'takeSecondLook',
       'joinByInvitation',
       // A session ends under a proof of its own.
       'signOut',

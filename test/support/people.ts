@@ -36,6 +36,8 @@ export interface MembershipOptions {
   seesPrices?: boolean;
   from?: string;
   until?: string;
+  /** False: it waits for an owner. */
+  confirmed?: boolean;
 }
 
 /** Makes a person a member; no API yet, so the owner of the schema writes it down. */
@@ -44,11 +46,11 @@ export async function join(
   who: Person,
   operationId: string,
   role: Role,
-  { seesPrices = role !== 'hand', from, until }: MembershipOptions = {},
+  { seesPrices = role !== 'hand', from, until, confirmed = true }: MembershipOptions = {},
 ): Promise<void> {
   await ownerPool.query(
     'INSERT INTO membership (operation_id, id, person_id, role, sees_prices, from_at, until_at, confirmed_at) ' +
-      'VALUES ($1, $2, $3, $4, $5, $6, $7, $6)',
+      'VALUES ($1, $2, $3, $4, $5, $6, $7, CASE WHEN $8 THEN $6::timestamptz END)',
     [
       operationId,
       newId(),
@@ -57,6 +59,7 @@ export async function join(
       seesPrices,
       from ?? new Date(clock.now().getTime() - 86_400_000).toISOString(),
       until ?? null,
+      confirmed,
     ],
   );
 }

@@ -20,4 +20,3 @@ ALTER TABLE engagement ADD COLUMN code_hash TEXT;
 
 -- When the person last gave the passphrase or a one-time code in a session.
 ALTER TABLE person_session ADD COLUMN proven_at TIMESTAMPTZ(6);
-DROP FUNCTION IF EXISTS rickyard.person_of_token(text, timestamptz);

@@ -49,14 +49,14 @@ export class AccountService {
     { body }: InputOf<typeof api.changePassphrase>,
     accessToken: string | undefined,
   ): Promise<AnswerOf<typeof api.changePassphrase>> {
-    await this.#provePassphrase(asker, body.presentPassphrase, 'changePassphrase');
+    const present = await this.#provePassphrase(asker, body.presentPassphrase, 'changePassphrase');
     refuseCommon(body.newPassphrase, '#/newPassphrase');
-    const hash = await hashPassphrase(body.newPassphrase);
+    const hash = await hashPassphrase(body.newPassphrase, [{ passphrase_hash: present }]);
     return this.database.write(asker, async (tenant) => {
-      const present = await this.signIns.sessionOf(tenant, accessToken);
+      const session = await this.signIns.sessionOf(tenant, accessToken);
       refuseTelling(body.newPassphrase, await this.people.one(tenant.db, asker.personId), '#/newPassphrase');
       await this.personStore.changePassphrase(tenant.db, asker.personId, hash);
-      await this.sessionStore.endAll(tenant, 'passphrase changed', present);
+      await this.sessionStore.endAll(tenant, 'passphrase changed', session);
       const keysEnded = body.endKeys ? await this.#endKeys(tenant) : 0;
       const [ofOperations, own] = [await this.apiKeys.working(tenant), await this.personKeys.working(tenant)];
       return {
@@ -210,7 +210,8 @@ export class AccountService {
     await this.attempts.forgetPerson(asker.personId);
   }
 
-  async #provePassphrase(asker: Asker, passphrase: string, endpoint: string): Promise<void> {
+  /** Answers the hash that it was proven by. */
+  async #provePassphrase(asker: Asker, passphrase: string, endpoint: string): Promise<string | null> {
     await this.attempts.ofPerson(asker.personId, asker.moment);
     const hash = await this.database.read(asker, ({ db }) => this.people.passphraseHash(db, asker.personId));
     if (!(await passphraseMatches(hash, passphrase))) {
@@ -225,6 +226,7 @@ export class AccountService {
       );
     }
     await this.attempts.forgetPerson(asker.personId);
+    return hash;
   }
 }
 

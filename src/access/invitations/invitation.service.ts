@@ -21,6 +21,7 @@ import { PersonStore } from '../people/person.store.js';
 import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { Attempts } from '../sign-in/attempts.js';
 import { hashPassphrase } from '../sign-in/passphrase.js';
+import { SignInStore } from '../sign-in/sign-in.store.js';
 import { hashToken, INVITATION_PREFIX, newToken } from '../sign-in/tokens.js';
 import { InvitationRead, type InvitationRow } from './invitation.read.js';
 import type * as api from './invitation.schema.js';
@@ -49,6 +50,7 @@ export class InvitationService {
     private readonly engagements: EngagementStore,
     private readonly audit: AuditStore,
     private readonly attempts: Attempts,
+    private readonly signIns: SignInStore,
     private readonly codes: RecoveryCodeStore,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
@@ -135,7 +137,7 @@ export class InvitationService {
     });
   }
 
-  /** Somebody new: enrolled with the invitation's email. */
+  /** Somebody new: enrolled with the invitation's email, whoever else has an account that names it. */
   async accept(
     { body }: InputOf<typeof api.acceptInvitation>,
     origin: RequestOrigin,
@@ -144,19 +146,23 @@ export class InvitationService {
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('invitation', proof, origin.address, moment);
     refuseCommon(body.passphrase, '#/passphrase');
-    const passphraseHash = await hashPassphrase(body.passphrase);
+    const { email } = await this.database.withProof({ proof }, (db) => this.invitations.open(db, proof, moment));
+    // Nobody may guess at an account of this email here more often than at sign-in.
+    await this.attempts.ofPair('sign-in', email, origin.address, moment);
+    const accounts = await this.signIns.peopleByEmail(email);
+    const passphraseHash = await hashPassphrase(body.passphrase, accounts);
+    // Told only to whoever holds email and passphrase; to anybody else the answer is the same, enrolled or not.
+    if (accounts.some((one) => one.passphrase_hash === passphraseHash))
+      throw new Problem(
+        'conflict',
+        'This email and passphrase open an account already: sign in and accept at /v1/me/invitation-acceptances.',
+      );
     const personId = newId();
     const joined = await this.database.withProof(
       { proof, enrolling_id: personId, moment: moment.toISOString() },
       async (db) => {
         const invitation = await this.invitations.open(db, proof, moment);
         refuseTelling(body.passphrase, { email: invitation.email, name: body.name }, '#/passphrase');
-        await showProof(db, { sign_in_email: invitation.email });
-        if (await this.people.isEnrolled(db, invitation.email))
-          throw new Problem(
-            'conflict',
-            'A person with this email is already enrolled: sign in and accept at /v1/me/invitation-acceptances.',
-          );
         await this.personStore.insert(
           db,
           {

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Transaction } from 'kysely';
+import { Database } from '../../platform/database/database.js';
 import type { DB } from '../../platform/database/types.js';
 import { newId } from '../../platform/identifiers.js';
 import { hashCode, newCode } from '../sign-in/tokens.js';
@@ -9,6 +10,8 @@ const CODES = 10;
 /** Codes by which a person comes back in, each once; kept as hashes. Inside a transaction that is that person's. */
 @Injectable()
 export class RecoveryCodeStore {
+  constructor(private readonly database: Database) {}
+
   async left(db: Transaction<DB>, personId: string): Promise<number> {
     const { left } = await db
       .selectFrom('recovery_code')
@@ -17,6 +20,20 @@ export class RecoveryCodeStore {
       .where('used_at', 'is', null)
       .executeTakeFirstOrThrow();
     return Number(left);
+  }
+
+  /** Whose unused code is it? */
+  async holder(code: string): Promise<string | undefined> {
+    const proof = hashCode(code);
+    const row = await this.database.withProof({ proof }, (db) =>
+      db
+        .selectFrom('recovery_code')
+        .select('person_id')
+        .where('code_hash', '=', proof)
+        .where('used_at', 'is', null)
+        .executeTakeFirst(),
+    );
+    return row?.person_id;
   }
 
   async holds(db: Transaction<DB>, personId: string, code: string): Promise<boolean> {

@@ -17,7 +17,7 @@ import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
 import { hashPassphrase } from '../sign-in/passphrase.js';
 import { SessionStore } from '../sign-in/session.store.js';
-import { SignInStore } from '../sign-in/sign-in.store.js';
+import { type KnownPerson, SignInStore } from '../sign-in/sign-in.store.js';
 import { hashToken } from '../sign-in/tokens.js';
 import { RecoveryCodeStore } from './recovery-code.store.js';
 import { RecoveryTokenStore } from './recovery-token.store.js';
@@ -55,10 +55,11 @@ export class RecoveryService {
     const moment = this.clock.now();
     await this.attempts.ofStranger('recovery', body.email, origin.address, moment);
     refuseCommon(body.newPassphrase, '#/newPassphrase');
-    // Hashed before anything is looked up, so that the time of a failure tells nothing.
-    const hash = await hashPassphrase(body.newPassphrase);
-    const person = await this.store.personByEmail(body.email);
-    const personId = person?.id ?? '00000000-0000-0000-0000-000000000000';
+    const accounts = await this.store.peopleByEmail(body.email);
+    // Hashed whether or not there is anybody, so that the time of a failure tells nothing.
+    const hash = await hashPassphrase(body.newPassphrase, accounts);
+    const holder = await this.codes.holder(body.recoveryCode);
+    const personId = accounts.find(({ id }) => id === holder)?.id ?? '00000000-0000-0000-0000-000000000000';
     try {
       // Guesses at the second proof are counted for the person, but only of one who holds a good recovery code: nobody
       // else can use them up.
@@ -75,8 +76,9 @@ export class RecoveryService {
       });
     } catch (error) {
       // A good code with a passphrase that cannot be taken is no attempt to note.
-      if (person !== undefined && !(error instanceof Problem && error.code === 'rule-broken'))
-        this.denials.noteAccount(person, { ...origin, endpoint: 'recoverByCode', moment, code: 'recovery-failed' });
+      if (!(error instanceof Problem && error.code === 'rule-broken'))
+        for (const account of accounts)
+          this.denials.noteAccount(account, { ...origin, endpoint: 'recoverByCode', moment, code: 'recovery-failed' });
       throw error;
     }
     await this.attempts.forgetStranger('recovery', body.email, origin.address);
@@ -87,7 +89,7 @@ export class RecoveryService {
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('recovery', proof, origin.address, moment);
     refuseCommon(body.newPassphrase, '#/newPassphrase');
-    const hash = await hashPassphrase(body.newPassphrase);
+    const hash = await hashPassphrase(body.newPassphrase, await this.#besideTokenHolder(proof));
     let known: { operation_id: string; person_id: string } | undefined;
     await this.database
       .withProof({ proof, moment: moment.toISOString() }, async (db) => {
@@ -139,6 +141,17 @@ export class RecoveryService {
         }
         throw error;
       });
+  }
+
+  /** The accounts of the email that a token is for; none where there is no such token. */
+  async #besideTokenHolder(proof: string): Promise<KnownPerson[]> {
+    const email = await this.database.withProof({ proof }, async (db) => {
+      const token = await this.tokens.hold(db, proof);
+      if (token === undefined) return '';
+      await showProof(db, { person_id: token.person_id });
+      return (await this.people.one(db, token.person_id)).email;
+    });
+    return this.store.peopleByEmail(email);
   }
 
   async #proveSecond(

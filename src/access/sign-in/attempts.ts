@@ -28,6 +28,11 @@ export class Attempts {
     );
   }
 
+  /** As `ofStranger`, of a request that has been counted for its address. */
+  async ofPair(kind: string, named: string, address: string, moment: Date): Promise<void> {
+    await this.#count([[pairOf(kind, named, address), PAIR_ATTEMPTS]], moment);
+  }
+
   /** Of a person who is known already: a one-time code, the present passphrase. */
   async ofPerson(personId: string, moment: Date): Promise<void> {
     await this.#count([[`person:${personId}`, PERSON_ATTEMPTS]], moment);

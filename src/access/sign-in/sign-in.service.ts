@@ -12,7 +12,7 @@ import { type NamedPerson, PersonRead } from '../people/person.read.js';
 import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from './attempts.js';
-import { passphraseMatches } from './passphrase.js';
+import { openedBy } from './passphrase.js';
 import type { me, signIn } from './sign-in.schema.js';
 import { type KnownPerson, SignInStore, type TokenPair } from './sign-in.store.js';
 
@@ -58,11 +58,11 @@ export class SignInService {
     moment: Date,
   ): Promise<KnownPerson> {
     await this.attempts.ofStranger('sign-in', email, address, moment);
-    const person = await this.store.personByEmail(email);
-    const matches = await passphraseMatches(person?.passphrase_hash, passphrase);
-    if (person === undefined || !matches) {
-      if (person !== undefined)
-        this.denials.noteAccount(person, { endpoint: 'signIn', address, requestId, moment, code: 'sign-in-failed' });
+    const accounts = await this.store.peopleByEmail(email);
+    const person = await openedBy(accounts, passphrase);
+    if (person === undefined) {
+      for (const account of accounts)
+        this.denials.noteAccount(account, { endpoint: 'signIn', address, requestId, moment, code: 'sign-in-failed' });
       throw new Problem('sign-in-failed');
     }
     const needsMore = await this.database.withProof({ person_id: person.id }, (db) =>

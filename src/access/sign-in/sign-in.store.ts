@@ -26,13 +26,16 @@ export interface KnownPerson extends NamedPerson {
 export class SignInStore {
   constructor(private readonly database: Database) {}
 
-  async personByEmail(email: string): Promise<KnownPerson | undefined> {
+  /** Every account that names this email, oldest first: an address that nobody has proven is nobody's alone. */
+  async peopleByEmail(email: string): Promise<KnownPerson[]> {
     return this.database.withProof({ sign_in_email: email }, (db) =>
       db
         .selectFrom('person')
         .select(['id', 'name', 'email', 'passphrase_hash'])
         .where('email', '=', email)
-        .executeTakeFirst(),
+        .orderBy('created_at')
+        .orderBy('id')
+        .execute(),
     );
   }
 

@@ -879,6 +879,9 @@ export type operation_deletion = {
 };
 export type person = {
     id: string;
+    /**
+     * What the person signs in with: a claim. Several accounts may name one address; a passphrase opens one of them.
+     */
     email: string;
     name: string;
     passphrase_hash: string | null;
