@@ -106,7 +106,7 @@ const content = {
   note: note.optional(),
 };
 
-/** A ration that is only asked about. */
+/** A ration that is only asked about, not stored. */
 export const unsavedContent = {
   basis: content.basis,
   amount: content.amount,
@@ -115,7 +115,7 @@ export const unsavedContent = {
   wastedPercent: content.wastedPercent,
 };
 
-/** As it is told: what was accepted is in use or superseded on its days. */
+/** The state as answered: an accepted ration is in use or superseded, depending on its days. */
 const RATION_STATES = [...WRITTEN_STATES, 'in-use', 'superseded'] as const;
 const state = z
   .enum(RATION_STATES)

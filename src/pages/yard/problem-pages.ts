@@ -17,9 +17,9 @@ interface Told {
  * the form.
  */
 export function tellProblemsAsPages(server: FastifyInstance): void {
-  server.addHook('onSend', async (request, reply, payload) => {
+  server.addHook('onSend', (request, reply, payload, done) => {
     const path = request.url.split('?')[0] ?? '';
-    if (path !== PAGES_AT && !path.startsWith(`${PAGES_AT}/`)) return payload;
+    if (path !== PAGES_AT && !path.startsWith(`${PAGES_AT}/`)) return done(null, payload);
     // A form sent from here shall name this server as its origin, which no-referrer would hide.
     void reply.header('Referrer-Policy', 'same-origin');
     if (
@@ -27,8 +27,8 @@ export function tellProblemsAsPages(server: FastifyInstance): void {
       !wantsPage(request) ||
       typeof payload !== 'string'
     )
-      return payload;
-    return problemPage(request, reply, JSON.parse(payload) as Told, path);
+      return done(null, payload);
+    done(null, problemPage(request, reply, JSON.parse(payload) as Told, path));
   });
 }
 

@@ -176,14 +176,21 @@ function successOf(one: AnyEndpoint): ZodOpenApiResponsesObject {
   };
 }
 
+/** Headers of an answer. One that always comes is described once, among the components. */
+const ANSWER_HEADERS = {
+  etag: z
+    .string()
+    .meta({ header: { id: 'ETag' }, description: 'A strong validator: send it back in If-Match or If-None-Match' }),
+  location: z.string().meta({ header: { id: 'Location' }, description: 'The address of the new record' }),
+  link: z.string().optional().describe('RFC 8288: rel="next" where there is a next page'),
+};
+
 function headersOf(one: AnyEndpoint): Record<string, z.ZodType> {
-  const headers: Record<string, z.ZodType> = {};
-  if (one.versioned === true)
-    headers['ETag'] = z.string().describe('A strong validator: send it back in If-Match or If-None-Match');
-  if (one.creates !== undefined) headers['Location'] = z.string().describe('The address of the new record');
-  if (one.paged === true)
-    headers['Link'] = z.string().optional().describe('RFC 8288: rel="next" where there is a next page');
-  return headers;
+  return {
+    ...(one.versioned === true ? { ETag: ANSWER_HEADERS.etag } : {}),
+    ...(one.creates !== undefined ? { Location: ANSWER_HEADERS.location } : {}),
+    ...(one.paged === true ? { Link: ANSWER_HEADERS.link } : {}),
+  };
 }
 
 /**

@@ -9,7 +9,7 @@ const postTo = z.enum(['own-day', 'open-period']).meta({
     'posted to the first open day, with a link to the day it belongs to',
 });
 
-/** What every dated entry of the books may say about a day that lies in a closed period. */
+/** What every dated entry may say about a day that is in a closed period. */
 export const postingFields = {
   postTo: postTo.optional(),
   correctsId: id.optional().describe('Id of the record that this entry corrects, if it corrects one'),
@@ -32,7 +32,7 @@ export function postedLateAnswer(row: LatePostingRow | undefined): z.input<typeo
     : { toldOn: row.told_on, closingId: row.book_closing_id, correctsId: row.corrects_id };
 }
 
-/** What `postedLateAnswer` answers for an entry that was just written. */
+/** What `postedLateAnswer` gives for an entry that was just written. */
 export function postedLate({ late }: Posting, correctsId?: string): z.input<typeof postedLateOut> | null {
   return late === undefined ? null : { ...late, correctsId: correctsId ?? null };
 }
