@@ -799,7 +799,7 @@ const leastCost = calculation({
         .default('by-guide')
         .describe('by-guide: feeds and ration as the nitrate guide allows them for the animal; told: only cautioned'),
       minDegradableProteinPercent: percent(
-        'Least degradable protein, of what the microbes of the rumen can use; 0 demands none',
+        'Least degradable protein, of what the microbes of the rumen need; 0 demands none',
       ).default(100),
       maxLegumePercent: percent('Most legume, of the dry matter').optional(),
       maxNitrateNitrogenPpm: z

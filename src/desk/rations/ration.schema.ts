@@ -432,7 +432,7 @@ export const evaluationOut = z
         .describe('What the guide says about it; null where the nitrate is not known')
         .nullable(),
       degradableProteinBalanceGrams: figure.describe(
-        'Rumen-degradable protein less what the microbes can use, grams per head per day',
+        'Rumen-degradable protein less what the microbes need, grams per head per day',
       ),
       forageShare: z.number().describe('Share of forage in the dry matter, 0 to 1'),
       longStemShare: z.number().describe('Share of long-stem forage in the dry matter, 0 to 1'),
