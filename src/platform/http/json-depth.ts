@@ -1,7 +1,9 @@
-/** No body of this API nests deeper than a handful of levels; what does is made to exhaust a program that walks it. */
+/** No body of this API nests deeper than a handful of levels; a deeper one is meant to exhaust the parser. */
 export const DEPTH_MOST = 32;
 
-/** Does a value nest deeper than any body may? Level by level, so that the asking itself cannot be exhausted. */
+/**
+ * Whether a value nests deeper than any body may. Checked level by level, so that the check itself cannot be exhausted.
+ */
 export function isTooDeep(value: unknown): boolean {
   let level: unknown[] = [value];
   for (let depth = 0; depth <= DEPTH_MOST; depth += 1) {
