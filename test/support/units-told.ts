@@ -23,7 +23,7 @@ const OTHERS: Readonly<Record<UnitSystem, { unit: RegExp; words: RegExp }>> = {
 };
 /** What is told as somebody typed it, and where a figure was published: both keep the units that they were told in. */
 const AS_TOLD = new Set(['typed', 'source', 'guide', 'asPublished', 'inTheEquation']);
-const UNIT_IN_NAME = /(Celsius|Fahrenheit|PerKg|Kg|PerLb|KmPerHour|Mph|Cm|Litres|Gallons)$/;
+const UNIT_IN_NAME = /(Celsius|Fahrenheit|PerKg|Kg|PerLb|KmPerHour|Mph|Cm|Litres|Gallons|Mcal|Grams)$/;
 
 export function toldInOtherUnits(answer: unknown, asked: UnitSystem, at = ''): string[] {
   const others = OTHERS[asked];
