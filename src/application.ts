@@ -109,9 +109,10 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
     },
     referrerPolicy: { policy: 'no-referrer' },
   });
-  server.addHook('onSend', async (request, reply) => {
+  server.addHook('onSend', (request, reply, payload, done) => {
     void reply.header('X-Request-Id', request.id);
     application.get(DenialRecorder).noteAnswer(request);
+    done(null, payload);
   });
 
   limitBodies(server, [...ENDPOINTS, ...PAGES]);

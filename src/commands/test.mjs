@@ -5,7 +5,7 @@ import { bin, ensureInstalled, run, runAside, say } from './ensure-installed.mjs
 
 /**
  * `npm test`: install if needed, then format, types, lint, unused code and every test; ends with one plain line of
- * counts. Words after `--` go to jest, which then runs alone.
+ * counts. Arguments after `--` go to jest, which then runs alone.
  */
 
 ensureInstalled();
@@ -25,12 +25,14 @@ async function check(name, script, ...args) {
 
 if (words.length === 0) {
   say('Checking format, types, lint and unused code …');
-  // Two at a time, the longest first.
+  // Two at a time.
   await Promise.all([
-    check('lint (type-aware, with the arrows between rooms)', bin('eslint'), '.'),
-    check('types (strict)', bin('tsc', 'typescript'), '--noEmit')
-      .then(() => check('format', bin('prettier'), '--check', '--log-level', 'warn', '.'))
-      .then(() => check('unused code and packages', bin('knip'), '--no-progress')),
+    check('types (strict) and lint by types', bin('oxlint'), '--type-aware', '--type-check').then(() =>
+      check('lint (with the arrows between rooms)', bin('eslint'), '.'),
+    ),
+    check('format', bin('prettier'), '--check', '--log-level', 'warn', '.').then(() =>
+      check('unused code and packages', bin('knip'), '--no-progress'),
+    ),
   ]);
 }
 

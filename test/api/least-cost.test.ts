@@ -134,7 +134,8 @@ describe('the cheapest ration', () => {
 
   it('leaves out what may hurt pregnant cows and says why, and carries the cautions of what it proposes', async () => {
     const answer = await ask({});
-    expect(fed(answer)).toEqual(['Alfalfa', 'Meadow']);
+    // Grass hay of 9.5 % of protein feeds dry cows by itself (extension: 7 to 8 %), so alfalfa only adds to the cost.
+    expect(fed(answer)).toEqual(['Meadow']);
     expect(Object.fromEntries(answer.excluded.map(({ name, because }) => [name, because]))).toEqual({
       'Oat hay': 'nitrate-above-guide',
       'Frosted sudan': 'nitrate-not-tested',

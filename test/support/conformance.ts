@@ -20,8 +20,12 @@ export interface LiveAnswer {
 
 interface ResponseObject {
   description: string;
-  headers?: Record<string, { required?: boolean }>;
+  headers?: Record<string, HeaderObject | Reference>;
   content?: Record<string, { schema?: object }>;
+}
+
+interface HeaderObject {
+  required?: boolean;
 }
 
 export interface OperationObject {
@@ -44,6 +48,7 @@ export interface OpenApiDocument {
   components: {
     schemas: Record<string, object>;
     responses: Record<string, ResponseObject>;
+    headers: Record<string, HeaderObject>;
     securitySchemes: Record<string, object>;
   };
 }
@@ -91,6 +96,7 @@ function judgeOf(document: OpenApiDocument): Description {
         return;
       }
       const { response, at } = responseOf(document, operation, route.template, method, String(answer.status));
+      checkHeaders(document, response, answer);
       const mediaType = checkAgainst(operation, response, answer, route.template);
       if (mediaType?.endsWith('json') === true) fits(answer, `${at}/content/${step(mediaType)}/schema`);
     },
@@ -125,7 +131,16 @@ function checkUnrouted(answer: LiveAnswer): void {
     complain(answer, `an error must be application/problem+json, not ${mediaType ?? 'nothing'}`);
 }
 
-/** Status, headers and media type; answers the media type of a body that is still to be judged. */
+function checkHeaders(document: OpenApiDocument, response: ResponseObject | undefined, answer: LiveAnswer): void {
+  for (const [name, said] of Object.entries(response?.headers ?? {})) {
+    const header = '$ref' in said ? document.components.headers[said.$ref.replace('#/components/headers/', '')] : said;
+    if (header === undefined) complain(answer, `the header ${name} is described nowhere`);
+    if (header.required === true && answer.headers[name.toLowerCase()] === undefined)
+      complain(answer, `the promised header ${name} is missing`);
+  }
+}
+
+/** Status and media type; answers the media type of a body that is still to be judged. */
 function checkAgainst(
   operation: OperationObject,
   response: ResponseObject | undefined,
@@ -138,10 +153,6 @@ function checkAgainst(
       `${operation.operationId ?? template} does not declare this status (declared: ` +
         `${Object.keys(operation.responses).join(', ')})`,
     );
-  for (const [name, header] of Object.entries(response.headers ?? {})) {
-    if (header.required === true && answer.headers[name.toLowerCase()] === undefined)
-      complain(answer, `the promised header ${name} is missing`);
-  }
   if (response.content === undefined) {
     if (answer.text !== '') complain(answer, 'a body came where none is declared');
     return undefined;

@@ -10,7 +10,7 @@ import { operationTables } from './archive-tables.read.js';
  */
 @Injectable()
 export class ArchiveRead {
-  /** One statement, so that all of it is the state of one instant. */
+  /** One statement, so that the whole archive shows one instant. */
   async records(
     db: Transaction<DB>,
     operationId: string,

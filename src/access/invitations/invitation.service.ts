@@ -28,13 +28,13 @@ import { InvitationStore } from './invitation.store.js';
 type Where = Pick<OperationTenant, 'db' | 'operationId' | 'moment'>;
 type Joined = AnswerOf<typeof api.acceptInvitation>;
 
-/** Where a request comes from that nobody has signed yet. */
+/** Where a request comes from that nobody has signed in to. */
 export interface RequestOrigin {
   address: string;
   requestId: string;
 }
 
-/** How people come in: an owner invites an address, whoever holds the token accepts. */
+/** How people join: an owner invites an email address, and whoever holds the token accepts. */
 @Injectable()
 export class InvitationService {
   constructor(
@@ -132,7 +132,7 @@ export class InvitationService {
     });
   }
 
-  /** Somebody new: enrolled with the invitation's email. */
+  /** A new person, enrolled under the invitation's email. */
   async accept({ body }: InputOf<typeof api.acceptInvitation>, origin: RequestOrigin): Promise<Joined> {
     const moment = this.clock.now();
     const proof = hashToken(body.token);
@@ -163,7 +163,7 @@ export class InvitationService {
     return joined;
   }
 
-  /** Somebody enrolled already, and signed in. A token for another's email is no invitation to them. */
+  /** A person who is already enrolled and signed in. A token for somebody else's email does not invite them. */
   async join(asker: Asker, { body }: InputOf<typeof api.joinByInvitation>): Promise<Joined> {
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('invitation', proof, asker.address, asker.moment);
@@ -229,7 +229,7 @@ export class InvitationService {
     };
   }
 
-  /** An invitation of a nutritionist is an engagement, offered and accepted. */
+  /** Inviting a nutritionist makes an engagement, offered and accepted. */
   async #engage(where: Where, invitation: InvitationRow, membership: { id: string; person_id: string }): Promise<void> {
     await enterAs(where.db, { ...where, personId: membership.person_id });
     await this.engagements.insert(where, {

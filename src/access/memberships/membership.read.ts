@@ -27,7 +27,7 @@ export class MembershipRead {
     return inIdOrder(select, query, 'asc', 'membership.id').execute();
   }
 
-  /** What became of one membership, oldest first. */
+  /** The history of one membership, oldest first. */
   async changes({ db, operationId }: OperationTenant, membershipId: string): Promise<MembershipChangeRow[]> {
     return db
       .selectFrom('membership_change')
@@ -39,7 +39,7 @@ export class MembershipRead {
       .execute();
   }
 
-  /** Has this person a membership in the operation that has not ended? */
+  /** Does this person have a membership in the operation that has not ended? */
   async belongs(
     { db, operationId, moment }: Pick<OperationTenant, 'db' | 'operationId' | 'moment'>,
     personId: string,
@@ -54,7 +54,7 @@ export class MembershipRead {
     return membership !== undefined;
   }
 
-  /** Every membership of a person, in any operation, also those that have ended. */
+  /** Every membership of a person in any operation, including those that have ended. */
   async membershipsOf(
     db: Transaction<DB>,
     personId: string,
@@ -66,7 +66,7 @@ export class MembershipRead {
       .execute();
   }
 
-  /** What the operation is called, to one who may see it. */
+  /** Name of the operation, for those who may see it. */
   async operationName({ db, operationId }: Pick<OperationTenant, 'db' | 'operationId'>): Promise<string | undefined> {
     return (await db.selectFrom('operation').select('name').where('id', '=', operationId).executeTakeFirst())?.name;
   }

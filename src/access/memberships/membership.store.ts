@@ -7,8 +7,8 @@ import { newId } from '../../platform/identifiers.js';
 import type { MembershipRow } from './membership.read.js';
 
 /**
- * Who belongs to an operation, as what, from when. The database lets only an owner write here, or one who was offered a
- * membership.
+ * Who belongs to an operation, as what, from when. The database lets only an owner write here, or a person who was
+ * offered a membership.
  */
 @Injectable()
 export class MembershipStore {
@@ -33,7 +33,9 @@ export class MembershipStore {
     return row.id;
   }
 
-  /** A membership that was offered and taken. Answers the row, since the one who takes it need not see it yet. */
+  /**
+   * A membership that was offered and accepted. Returns the row, since the new member may not be able to see it yet.
+   */
   async insert<NewMembership extends NewRow<'membership'>>(
     where: Pick<OperationTenant, 'db' | 'operationId' | 'moment'>,
     membership: NewMembership,
@@ -43,7 +45,9 @@ export class MembershipStore {
     return row;
   }
 
-  /** Changes a membership, its end too. @throws Problem changed-meanwhile where somebody was quicker. */
+  /**
+   * Changes a membership, including its end. @throws Problem changed-meanwhile where somebody else changed it first.
+   */
   async change(
     { db, operationId }: OperationTenant,
     { id, version }: { id: string; version: number },

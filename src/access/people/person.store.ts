@@ -6,7 +6,7 @@ import type { DB } from '../../platform/database/types.js';
 import { newId } from '../../platform/identifiers.js';
 import { hashPassphrase } from '../sign-in/passphrase.js';
 
-/** People who may sign in. Someone is enrolled once; an email is theirs alone. */
+/** People who may sign in. A person is enrolled once, and no two share an email. */
 @Injectable()
 export class PersonStore {
   constructor(private readonly database: Database) {}

@@ -22,7 +22,7 @@ export class PersonKeyRead {
     return inIdOrder(db.selectFrom('person_key').selectAll().where('person_id', '=', personId), query, 'asc').execute();
   }
 
-  /** How many are good at present. */
+  /** How many work at present. */
   async countGood({ db, personId, moment }: Tenant): Promise<number> {
     const { held } = await db
       .selectFrom('person_key')

@@ -31,7 +31,10 @@ interface RequestOrigin {
   requestId: string;
 }
 
-/** A new passphrase for one who has lost the old. Whatever fails, the answer is the same, and nothing was used up. */
+/**
+ * A new passphrase for a person who has lost the old one. Whatever fails, the answer is the same and no code is used
+ * up.
+ */
 @Injectable()
 export class RecoveryService {
   constructor(
@@ -53,13 +56,13 @@ export class RecoveryService {
     const moment = this.clock.now();
     await this.attempts.ofStranger('recovery', body.email, origin.address, moment);
     refuseCommon(body.newPassphrase, '#/newPassphrase');
-    // Hashed before anything is looked up, so that the time of a failure tells nothing.
+    // Hashed before anything is looked up, so that the time to fail tells nothing.
     const hash = await hashPassphrase(body.newPassphrase);
     const person = await this.store.personByEmail(body.email);
     const personId = person?.id ?? '00000000-0000-0000-0000-000000000000';
     try {
-      // Guesses at the second proof are counted for the person, but only of one who holds a good recovery code: nobody
-      // else can use them up.
+      // Guesses at the second proof are counted against the person, but only for a caller with a valid recovery code:
+      // nobody else can use them up.
       const guarded = await this.database.withProof(
         { person_id: personId },
         async (db) =>
@@ -74,7 +77,7 @@ export class RecoveryService {
         await this.#renew(db, personId, body.newPassphrase, hash, moment);
       });
     } catch (error) {
-      // A good code with a passphrase that cannot be taken is no attempt to note.
+      // A valid code with an unacceptable passphrase is not noted as an attempt.
       if (person !== undefined && !(error instanceof Problem && error.code === 'rule-broken'))
         this.denials.noteAccount(person, { ...origin, endpoint: 'recoverByCode', moment, code: 'recovery-failed' });
       throw error;
@@ -96,8 +99,8 @@ export class RecoveryService {
         if (token === undefined || token.used_at !== null || token.expires_at <= moment.toISOString())
           throw new Problem('recovery-failed');
         await showProof(db, { person_id: token.person_id, audited_operation: token.operation_id });
-        // Whoever belongs elsewhere too is not this owner's to recover: an owner must never come into another's books
-        // by a member in common.
+        // A person who also belongs to another operation cannot be recovered by this owner: an owner must never get
+        // into another's books through a shared member.
         const memberships = await this.membershipRead.membershipsOf(db, token.person_id);
         const here = memberships.find((membership) => membership.id === token.membership_id);
         const elsewhere = memberships.some((membership) => membership.operation_id !== token.operation_id);
@@ -121,7 +124,7 @@ export class RecoveryService {
         });
       })
       .catch((error: unknown) => {
-        // Of the operation that issued it, and of no other that the person may belong to.
+        // Only for the operation that issued it, not for any other the person may belong to.
         if (known !== undefined && error instanceof Problem && error.code === 'recovery-failed') {
           this.denials.note({
             ...origin,

@@ -478,7 +478,7 @@ const byShare = z
 
 type Laid = Extract<ReturnType<typeof rationFromShares>, { readonly ok: true }>['value'];
 
-/** Layers by weight as they are told, or by shares, which are then answered as well. */
+/** Layers by weight as given, or by shares, which the answer then includes. */
 function layersTold(told: {
   readonly layers?: z.output<typeof byWeight> | undefined;
   readonly shares?: z.output<typeof byShare> | undefined;
@@ -611,7 +611,7 @@ const evaluation = calculation({
     const animal = toAnimal(body.animal);
     const wastedShare = body.wastedPercent / 100;
     const where = body.shares === undefined ? 'layers' : 'shares';
-    // The diet is what the layers make, so a diet that no equation takes is a fault of the layers.
+    // The diet is what the layers make, so a diet that the equations cannot handle is a fault of the layers.
     const requirement = accepted(
       requirementsFor(animal, {
         ...toConditions({ edition: body.edition, weather: body.weather }),
@@ -799,7 +799,7 @@ const leastCost = calculation({
         .default('by-guide')
         .describe('by-guide: feeds and ration as the nitrate guide allows them for the animal; told: only cautioned'),
       minDegradableProteinPercent: percent(
-        'Least degradable protein, of what the microbes of the rumen can use; 0 demands none',
+        'Least degradable protein, of what the microbes of the rumen need; 0 demands none',
       ).default(100),
       maxLegumePercent: percent('Most legume, of the dry matter').optional(),
       maxNitrateNitrogenPpm: z

@@ -239,7 +239,7 @@ function orRefuse(figure: LossFigure | Refusal): LossFigure {
   if (isRefusal(figure)) throw problemOfCore(figure.problems, () => '#/own/percent');
   return figure;
 }
-// An own measurement replaces whichever published row is named.
+// The ranch's own measurement replaces whichever published row is named.
 const ANY_STORAGE: StorageLossCode = STORAGE_LOSSES[0].code;
 const ANY_FEEDING: FeedingWasteCode = FEEDING_WASTES[0].code;
 

@@ -693,7 +693,7 @@ const allocation = calculation({
   },
 });
 
-/** The core names an animal by its id; a pointer counts places. */
+/** The core names an animal by its id; a pointer needs its index. */
 function spelledWith(
   animals: readonly { readonly id: string }[],
   names: Readonly<Record<string, string>> = {},

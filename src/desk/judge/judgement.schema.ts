@@ -48,7 +48,7 @@ export const nutrientLineOut = z
   })
   .meta({ id: 'NutrientLine', description: 'One nutrient: supply against need' });
 
-/** How a herd may be asked to be judged, the same at every address. */
+/** How to ask for a herd to be judged, the same at every address. */
 export const judgingQuery = {
   ...unitsQuery,
   on: day.optional().describe('Day to judge on; today at the ranch if left out'),
@@ -74,7 +74,7 @@ export const requirementNoteOut = z
   })
   .meta({ id: 'RequirementNote', description: 'What the need of a herd had to assume, was held down by or doubts' });
 
-/** What a ration comes to, wherever one is judged: the present one, a draft, or one in use. */
+/** The judgement of a ration, wherever one is judged: the present one, a draft, or one in use. */
 export const judgementShape = {
   lines: z.array(nutrientLineOut),
   expectedDailyGain: massOut
@@ -126,7 +126,7 @@ export const judgementShape = {
     .describe('Empty where the herd can be judged. Cautions stand either way'),
 };
 
-/** The judge's answer by itself, where several stand in one. */
+/** One judgement, where an answer holds several. */
 export const rationJudgement = z
   .object(judgementShape)
   .meta({ id: 'RationJudgement', description: 'What the judge says of a ration for a herd on a day' });

@@ -26,38 +26,38 @@ import { fedAtPresentOf } from '../facts/present-ration.js';
 import { type LaidRation, layOut, type RationContent } from '../facts/ration-content.js';
 import { waterOfHerd } from '../facts/water.js';
 
-/** How the one asking wants a herd judged; everything else is the herd's own facts. */
+/** How the caller wants a herd judged; everything else comes from the herd's own facts. */
 export interface JudgeOptions {
   edition: RequirementEdition;
   coldMethod: ColdMethod;
 }
 
-/** How every road judges that does not ask. */
+/** The default for callers that do not choose. */
 export const USUAL_JUDGING: JudgeOptions = { edition: 'NRC2000', coldMethod: 'heat-balance' };
 
 interface AskedOf extends JudgeOptions {
-  /** Part of the ration that it says itself is not eaten. */
+  /** Share that the ration itself states as not eaten. */
   statedWastedShare: number | null;
   showCost: boolean;
   /** Whether the herd is fed this at present. */
   fedAtPresent: boolean;
-  /** What is fed now, if that is another ration. */
+  /** What is fed now, if that is a different ration. */
   before?: readonly LotShare[];
 }
 
 export interface JudgedRation {
-  /** `null` where the need cannot be told, and `refusedBecause` says why. */
+  /** `null` if the need cannot be computed; `refusedBecause` says why. */
   requirement: RequirementSet | null;
   evaluation: RationEvaluation | null;
   refusedBecause: readonly Problem[];
-  /** Worst first. What the hay and the water hold is told of also where the herd cannot be judged. */
+  /** Worst first. Cautions about what is in the hay and water are given even if the herd cannot be judged. */
   cautions: readonly RaisedCaution[];
   laying: readonly RaisedCaution[];
   likelyEatenFirst: readonly { position: number; role: LayerRole }[];
   wasted: WastedShare;
 }
 
-/** Legume share of the dry matter, or null while one lot does not tell. */
+/** Legume share of the dry matter; null if it is unknown for any lot. */
 export function legumeShareOf(laid: LaidRation): number | null {
   let legume = 0;
   for (const {
@@ -71,8 +71,8 @@ export function legumeShareOf(laid: LaidRation): number | null {
 }
 
 /**
- * What a mean animal of a herd needs on its day, over all the stages that its animals are in: the one way from the
- * facts of a herd to its requirements, for every address. Without a diet, on the poorest one that covers the need.
+ * What a herd's mean animal needs on a day, over all stages its animals are in: the one way from a herd's facts to its
+ * requirements, used by every address. Without a diet, on the poorest one that covers the need.
  */
 export function needOf(
   facts: HerdOnDay,
@@ -86,7 +86,7 @@ export function needOf(
   });
 }
 
-/** What the equations ask beside the animal and its diet. */
+/** What the equations need besides the animal and its diet. */
 export function conditionsOf({ weather }: HerdOnDay, options: JudgeOptions): RequirementConditions {
   return {
     edition: options.edition,
@@ -94,7 +94,7 @@ export function conditionsOf({ weather }: HerdOnDay, options: JudgeOptions): Req
   };
 }
 
-/** Part of what this herd is offered that it does not eat, as every road takes it off. */
+/** Share of the offered feed that this herd does not eat, deducted the same way everywhere. */
 export function wastedOf(
   { fedLately }: HerdFacts,
   { statedWastedShare, fedAtPresent }: Pick<AskedOf, 'statedWastedShare' | 'fedAtPresent'>,
@@ -106,7 +106,7 @@ export function wastedOf(
   });
 }
 
-/** Gathering is done: what is laid, against what this herd needs on this day. Pure. */
+/** Judges what is laid against what this herd needs on this day, from facts already gathered. Pure. */
 export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | 'parts'>, asked: AskedOf): JudgedRation {
   const { animal } = herd;
   const wasted = wastedOf(herd, asked);
@@ -141,7 +141,7 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
   };
 }
 
-/** A ration that cannot even be laid out has nothing to be judged by. */
+/** A ration that cannot even be laid out cannot be judged. */
 function notJudged(refusedBecause: readonly Problem[]): JudgedRation {
   return {
     requirement: null,
@@ -154,7 +154,7 @@ function notJudged(refusedBecause: readonly Problem[]): JudgedRation {
   };
 }
 
-/** A ration as it was written, laid out if it can be, and judged. */
+/** A ration as written, laid out if possible, and judged. */
 export function judgeContent(
   herd: HerdFacts,
   content: RationContent,

@@ -14,12 +14,12 @@ import { type JudgeOptions, needOf } from '../judge/ration-judge.js';
 export const SPAN_WEATHER = ['known', 'usual', 'none'] as const;
 export type SpanWeather = (typeof SPAN_WEATHER)[number];
 
-/** Known weather says nothing of days further off. */
+/** Known weather says nothing about days further off. */
 const WEEK = 7;
-/** So many weeks of a span are worked out for its mean, spread evenly over it. */
+/** At most this many weeks of a span go into its mean, spread evenly over it. */
 const MOST_SAMPLES = 12;
 
-/** Days of a span that are taken to be alike, and the herd as it stands in the middle of them. */
+/** Days of a span that are treated alike, with the herd as it is in the middle of them. */
 export interface SpanPart {
   readonly from: string;
   readonly until: string;
@@ -32,16 +32,16 @@ export interface HerdSpan {
   readonly weather: SpanWeather;
   readonly from: string;
   readonly until: string;
-  /** Week by week; where the weather of the first day counts for that day alone, it stands by itself. */
+  /** Week by week; if the first day's weather counts for that day alone, that day is on its own. */
   readonly weeks: readonly SpanPart[];
   /** The mean animal in the middle of the span. */
   readonly animal: AnimalDescription;
-  /** Every animal that is in the herd on some of the days, by stage. */
+  /** Every kind of animal in the herd on any of the days, by stage. */
   readonly animals: readonly AnimalDescription[];
   readonly anyPregnant: boolean;
 }
 
-/** Gathers what a herd is over a span of days, as its stage, its weight and the usual weather move. */
+/** Gathers a herd over a span of days, as its stage, weight and usual weather change. */
 @Injectable()
 export class HerdSpanRead {
   constructor(private readonly herds: HerdFactsRead) {}
@@ -87,7 +87,7 @@ function weeksOf(on: string, days: number, firstDayApart: boolean): { from: stri
   return weeks;
 }
 
-/** What one animal needs on a diet in the mean of the span. */
+/** What one animal needs on a diet, averaged over the span. */
 export function needOverSpan({ weeks }: HerdSpan, options: JudgeOptions) {
   const step = Math.ceil(weeks.length / MOST_SAMPLES);
   const samples = Array.from({ length: Math.ceil(weeks.length / step) }, (_none, index) => {
@@ -120,7 +120,7 @@ function meanNeed(
   return { ok: true, value: meanOfHerd(sets) };
 }
 
-/** The week in which the herd needs most energy, and what it needs in it on a diet. */
+/** The week in which the herd needs the most energy, and its need in that week on a diet. */
 export function worstWeekOf(
   { weeks }: HerdSpan,
   options: JudgeOptions,

@@ -24,11 +24,11 @@ import type * as api from './least-cost.schema.js';
 type Body = InputOf<typeof api.leastCostRationFor>['body'];
 type Judged = Pick<JudgedRation, 'requirement' | 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'>;
 
-/** What is on offer stands among the lots under names of its own, so that the answer can tell them apart. */
+/** Offers get names of their own among the lots, so that the answer can tell them apart. */
 export const QUOTE_PREFIX = 'quote-';
 export const OFFER_PREFIX = 'offer-';
 
-/** The judge of one question for the cheapest ration: the search asks it, and so does the answer. */
+/** The judge for one least-cost question, used by the search and by the answer. */
 export interface Judging {
   readonly span: HerdSpan;
   readonly wasted: WastedShare;
@@ -42,7 +42,7 @@ export interface Judging {
   readonly layersOfBales: (ration: WholeBaleRation) => readonly RationLayer[];
 }
 
-/** Gathering is done: the herd over its days, judged as a ration of one day is. */
+/** Judges the herd over its days like a ration of one day, from facts already gathered. */
 export function judgingOf(
   herd: HerdFacts,
   span: HerdSpan,
@@ -104,7 +104,7 @@ export function judgingOf(
   };
 }
 
-/** Of lots on hand what is known of their tests; of hay on offer, that it has none unless the seller's values stand. */
+/** For lots on hand, what is known from their tests; hay on offer has none unless the seller's values are used. */
 function testingOfParts(layers: readonly RationLayer[], lots: ReadonlyMap<string, LotFacts>, on: string) {
   const fed = [...new Map(partsOf(layers).map(({ lot }) => [lot.lotId, lot])).values()];
   const offered = fed.filter(

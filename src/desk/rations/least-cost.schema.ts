@@ -180,7 +180,7 @@ export const leastCostRationFor = endpoint({
       .min(0)
       .max(100)
       .default(100)
-      .describe('Least degradable protein, % of what the microbes of the rumen can use; 0 demands none'),
+      .describe('Least degradable protein, % of what the microbes of the rumen need; 0 demands none'),
     maxLegumePercent: percent('Most legume, % of the dry matter; that of the bloat caution if left out').optional(),
     maxNitrateNitrogenPpm: z
       .number()

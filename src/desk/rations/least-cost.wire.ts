@@ -18,7 +18,7 @@ import type * as api from './least-cost.schema.js';
 type Answer = AnswerOf<typeof api.leastCostRationFor>;
 type Body = InputOf<typeof api.leastCostRationFor>['body'];
 
-/** What was asked: for whom, how long, and in which money and units the answer is told. */
+/** The question: for which herd and how long, and the currency and units of the answer. */
 interface Asked {
   readonly herd: HerdFacts;
   readonly body: Body;
@@ -215,7 +215,7 @@ function missedDemands({ missed }: WholeBaleRation, units: UnitSystem): WholeBal
   }));
 }
 
-/** What is laid, what rounding costs, what is missed, and what could not be counted in bales. */
+/** What is laid, what rounding costs, what falls short, and what could not be counted in bales. */
 function wholeBaleWords(
   ration: WholeBaleRation,
   missed: WholeBales['missed'],

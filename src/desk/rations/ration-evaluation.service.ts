@@ -19,7 +19,7 @@ import { RationService } from './ration.service.js';
 type Evaluation = AnswerOf<typeof api.evaluateRationAtHand>;
 type Query = InputOf<typeof api.evaluateRationAtHand>['query'];
 
-/** A ration, kept or only asked about, against what its herd needs on a day. */
+/** A ration, stored or only asked about, against what its herd needs on a day. */
 @Injectable()
 export class RationEvaluationService {
   constructor(
@@ -59,13 +59,13 @@ export class RationEvaluationService {
   }
 }
 
-/** What is to be judged: a ration, the lots it names, and what the herd is fed now. */
+/** What to judge: a ration, the lots it names, and what the herd is fed now. */
 export interface Asked {
   content: RationContent;
   lots: ReadonlyMap<string, LotFacts>;
   rationId: string | null;
   now: FedNow | undefined;
-  /** Where it is what the herd is fed at present though no ration in use says so. */
+  /** Set where this is what the herd is fed now although no ration in use says so. */
   fedAtPresent?: boolean;
 }
 

@@ -106,7 +106,7 @@ const content = {
   note: note.optional(),
 };
 
-/** A ration that is only asked about. */
+/** A ration that is only asked about, not stored. */
 export const unsavedContent = {
   basis: content.basis,
   amount: content.amount,
@@ -115,7 +115,7 @@ export const unsavedContent = {
   wastedPercent: content.wastedPercent,
 };
 
-/** As it is told: what was accepted is in use or superseded on its days. */
+/** The state as answered: an accepted ration is in use or superseded, depending on its days. */
 const RATION_STATES = [...WRITTEN_STATES, 'in-use', 'superseded'] as const;
 const state = z
   .enum(RATION_STATES)
@@ -432,7 +432,7 @@ export const evaluationOut = z
         .describe('What the guide says about it; null where the nitrate is not known')
         .nullable(),
       degradableProteinBalanceGrams: figure.describe(
-        'Rumen-degradable protein less what the microbes can use, grams per head per day',
+        'Rumen-degradable protein less what the microbes need, grams per head per day',
       ),
       forageShare: z.number().describe('Share of forage in the dry matter, 0 to 1'),
       longStemShare: z.number().describe('Share of long-stem forage in the dry matter, 0 to 1'),

@@ -20,7 +20,7 @@ const stepOut = z.object({
   source: z.string().describe('The equation and where it was published'),
 });
 const gramsADay = z.number().describe('The need in grams per head per day');
-/** Trace minerals by the milligram, vitamins by the international unit. */
+/** Trace minerals in milligrams, vitamins in international units. */
 const traceADay = (code: TraceNutrient) =>
   z.number().describe(`The need in ${VITAMINS.includes(code) ? 'IU' : 'milligrams'} per head per day`);
 const megacalories = z.number().describe('The need in megacalories per head per day');

@@ -147,7 +147,7 @@ function requirementsAnswer(set: RequirementSet, head: number, units: UnitSystem
   };
 }
 
-/** A step in the units of the answer, and beside it the figure that the equation itself holds. */
+/** A step in the units of the answer, beside the equation's own figure. */
 function stepAnswer(
   { name, value, unit, source }: WorkingStep,
   units: UnitSystem,

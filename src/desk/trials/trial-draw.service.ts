@@ -17,7 +17,7 @@ import type * as api from './trial.schema.js';
 import { TrialStore } from './trial.store.js';
 
 type Draw = AnswerOf<typeof api.getTrialDraw>;
-/** What the core said of a draw, but for the assignments, which have rows of their own. */
+/** What the core returned for a draw, except the assignments, which have rows of their own. */
 type KeptAnswer = Pick<Allocation, 'penArms' | 'balance' | 'largestDifference' | 'words'>;
 
 type WeighInRow = Awaited<ReturnType<OwnWeightsRead['weighIns']>>[number];
@@ -134,7 +134,9 @@ export class TrialDrawService {
     );
   }
 
-  /** Every animal of the weigh-ins with its weights; on two days, those weighed on one of them count with the one. */
+  /**
+   * Every animal of the weigh-ins with its weights; of two days, an animal weighed on only one counts with that one.
+   */
   async #weighed(
     tenant: OperationTenant,
     weighInIds: readonly string[],
@@ -159,7 +161,7 @@ export class TrialDrawService {
     return [...animals.values()];
   }
 
-  /** The weigh-ins that are named, each animal by animal and standing. */
+  /** The named weigh-ins, each by animal and not reversed. */
   async #found(tenant: OperationTenant, weighInIds: readonly string[]): Promise<WeighInRow[]> {
     const rows = await this.ownWeights.weighIns(tenant, weighInIds);
     return weighInIds.map((id, index) => {
@@ -190,7 +192,7 @@ export class TrialDrawService {
   }
 }
 
-/** Two weigh-ins count as one start weight only if they are of the same herd, alike, on days in a row. */
+/** Two weigh-ins count as one start weight only if they are of the same herd, weighed alike, on consecutive days. */
 function refuseUnpaired([one, other]: readonly WeighInRow[]): void {
   if (
     one !== undefined &&
@@ -232,7 +234,7 @@ function refuseUnevenPens({ plan, arms }: WholeTrial): void {
     );
 }
 
-/** A draw of another number than planned is no mistake, but the plan's promise does not hold for it. */
+/** A draw of a different number than planned is allowed, but what the plan promised does not hold for it. */
 function otherThanPlanned({ plan, arms }: WholeTrial, head: number): string[] {
   const planned = arms.length * plan.unitsPerArm * plan.headPerPen;
   return head === planned

@@ -28,13 +28,14 @@ import type { z } from 'zod';
 
 type Trial = AnswerOf<typeof api.getTrial>;
 type Link = { armId: string; pen: string | null; herdId: string };
-/** What a plan promised when the trial began, told in either system of units. */
+/** What a plan promised when the trial began, in either system of units. */
 type FrozenAnswer = Readonly<Record<UnitSystem, PlanAnswered>>;
 
 const START_WEIGHT_GOOD_FOR_DAYS = 60;
 
 /**
- * A trial from its first draft to its close: free while it is a draft, frozen once it began, amended only by adding.
+ * A trial from its first draft to its close: free to change as a draft, frozen once it begins, amended only by
+ * additions.
  */
 @Injectable()
 export class TrialService {
@@ -256,8 +257,7 @@ export class TrialService {
   }
 
   /**
-   * What a trial of this size can see: of a draft as the books stand now, of a running trial as it was promised when it
-   * began.
+   * What a trial of this size can detect: for a draft by the books now, for a running trial as promised when it began.
    */
   async planAnswer(
     tenant: OperationTenant,
@@ -332,7 +332,7 @@ export class TrialService {
     return answerPlan(trial.plan, coreArms(trial.arms), spreadOf(trial.plan, own), Number(herd.body_weight_kg), units);
   }
 
-  /** A plan that the core refuses is not kept. */
+  /** A plan that the core refuses is not saved. */
   async #checked(tenant: OperationTenant, trial: WholeTrial): Promise<void> {
     const { plan } = trial;
     if (plan.unit === 'animal' && plan.pens.length > 0)

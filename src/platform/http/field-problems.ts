@@ -46,7 +46,7 @@ function codeOf(found: z.core.$ZodIssue | Choice, input: unknown): string {
   return 'allowed' in found ? found.code : (ownWords(found).code ?? found.code.replaceAll('_', '-'));
 }
 
-/** What was given there, if anything was and it is no secret. */
+/** What was given there, if anything, unless it is secret. */
 function givenAt(input: unknown, path: readonly PropertyKey[]): Pick<FieldProblem, 'given'> {
   const given = at(input, path);
   return given === undefined || SECRET.test(path.join('.')) ? {} : { given: shortened(given) };
@@ -57,7 +57,7 @@ function place(part: Part, path: readonly PropertyKey[]): Pick<FieldProblem, 'po
   return { parameter: path.map(String).join('.') };
 }
 
-/** A rule of the core that a schema asks brings its own code and what it allows. */
+/** A core rule used by a schema brings its own code and allowed values. */
 function ownWords(issue: z.core.$ZodIssue): { code?: string; allowed?: string } {
   return issue.code === 'custom' ? (issue.params ?? {}) : {};
 }
@@ -71,8 +71,8 @@ function at(input: unknown, path: readonly PropertyKey[]): unknown {
 }
 
 /**
- * Input is echoed so that the person recognizes it, but never at a length that could flood an answer or a log; secrets
- * never.
+ * Input is echoed so that the person recognizes it, but cut so that it cannot flood an answer or a log; secrets are
+ * never echoed.
  */
 function shortened(given: unknown): unknown {
   const text = typeof given === 'string' ? given : JSON.stringify(given);

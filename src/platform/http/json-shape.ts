@@ -1,13 +1,13 @@
 import { pointerOf, Problem } from './problem.js';
 
-/** No body of this API nests deeper than a handful of levels; what does is made to exhaust a program that walks it. */
+/** No body of this API nests deeper than a handful of levels; a deeper one is meant to exhaust the parser. */
 const DEPTH_MOST = 32;
-/** No object of this API has as many fields; what has more is made to have each of them refused. */
+/** No object of this API has as many fields; one with more is meant to make the server refuse each of them. */
 const FIELDS_MOST = 200;
 
 /**
- * What no address takes is known by its shape alone, before anything is made of it.
- * @returns the problem, which names the object or says how deep a body may nest.
+ * Checks the shape alone, before anything else looks at the body.
+ * @returns the problem, which names the object or says how deep a body may nest; undefined if the shape is fine.
  */
 export function absurdShape(body: unknown): Problem | undefined {
   return absurdWithin(body, []);

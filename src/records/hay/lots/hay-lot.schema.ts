@@ -13,7 +13,7 @@ import { BALE_FORMS, FEED_CATEGORIES, LOT_ORIGINS, STORAGE_METHODS } from '../..
 export const hayKind = z
   .enum(HAY_KIND_CODES as [HayKindCode, ...HayKindCode[]])
   .meta({ id: 'HayKind', description: 'Kind of hay, by its code' });
-/** Whatever can lie in a lot: hay of a kind, or another feed. */
+/** Whatever a lot can hold: hay of a kind, or another feed. */
 export const feedKind = z
   .enum([...HAY_KIND_CODES, ...OTHER_FEED_CODES] as [HayKindCode | OtherFeedCode, ...(HayKindCode | OtherFeedCode)[]])
   .meta({ id: 'FeedKind', description: 'Kind of hay, or the name of another feed' });

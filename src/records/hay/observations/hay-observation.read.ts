@@ -15,7 +15,7 @@ export type HayObservationRow = Selectable<DB['hay_observation']>;
 
 const numberOf = (value: string | null): number | null => (value === null ? null : Number(value));
 
-/** From what was typed: a step at 165 °F is reached by 165 °F, not by what its rounded column makes of it. */
+/** From what was typed, so that a reading of 165 °F reaches the 165 °F step; the rounded column might not. */
 function celsiusOf({ temperature_value: value, temperature_unit: unit }: HayObservationRow): number | null {
   return value === null || unit === null ? null : convertDecimal(value, unit, 'C').toNumber();
 }
@@ -37,7 +37,7 @@ export function observationOf(row: HayObservationRow): HayObservation {
   };
 }
 
-/** A lot with what was seen of it. */
+/** A lot with its observations. */
 export function observedLotOf(lot: HayLotRow, observations: readonly HayObservation[]): ObservedLot {
   const group = feedGroupOf(lot.hay_kind);
   const wrapped = lot.storage_method === 'plastic-wrap' && lot.bale_form !== 'loose';
@@ -61,7 +61,7 @@ export class HayObservationRead {
     return row;
   }
 
-  /** Newest first, also those that were reversed. */
+  /** Newest first, including reversed ones. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { hayLotId?: string | undefined },
@@ -72,8 +72,8 @@ export class HayObservationRead {
   }
 
   /**
-   * What was seen of each lot up to a day, as known at an instant: entered by then, and not reversed by then. Of a lot
-   * that was split off another also what was seen of that one while its hay still lay there.
+   * Observations of each lot up to a day, as known at an instant: entered by then and not reversed by then. For a lot
+   * that was split off another, includes those of the other lot from before the split.
    */
   async known(
     db: Queries,

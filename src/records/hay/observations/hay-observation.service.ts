@@ -31,7 +31,7 @@ export class HayObservationService {
     return this.record(tenant, body);
   }
 
-  /** Writes one look inside an open transaction: the same road for one entry and for an import. */
+  /** Writes one observation inside an open transaction; used for single entries and imports alike. */
   async record(tenant: OperationTenant, body: Body): Promise<Answer> {
     const lots = await this.lots.named(tenant, [{ id: body.hayLotId, pointer: '#/hayLotId' }]);
     refuseEmpty(body);
@@ -141,7 +141,7 @@ function refuseMoreThanLookedAt({ mold, balesChecked, balesMoldy, balesSpoiled }
       'moldy-bales-without-mold',
       balesMoldy,
       'only with mold light or heavy',
-      'Moldy bales were counted, and how much mold there was is not said.',
+      'Moldy bales were counted, but the amount of mold is not given.',
     );
   for (const [field, counted] of [
     ['balesMoldy', balesMoldy],
@@ -153,7 +153,7 @@ function refuseMoreThanLookedAt({ mold, balesChecked, balesMoldy, balesSpoiled }
         'more-than-looked-at',
         counted,
         `${balesChecked} bales or fewer`,
-        'No more bales can be so than were looked at.',
+        'More bales are entered than were looked at.',
       );
 }
 

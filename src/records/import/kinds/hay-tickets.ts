@@ -180,7 +180,7 @@ export class HayTicketImport implements ImportKind<Body> {
         'two-weights',
         (told.net ?? told.bales)?.given ?? null,
         'a net weight, or gross and tare, or the mean of weighed bales',
-        'The weight is told in more than one way.',
+        'The weight is given in more than one way.',
       );
     }
     const cell = (column: string | undefined) => ({ row: row.number, column: column ?? 'net_weight_lb' });

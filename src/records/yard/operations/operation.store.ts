@@ -8,7 +8,7 @@ import type { OperationRow } from './operation.read.js';
 
 @Injectable()
 export class OperationStore {
-  /** Opens the books and makes the person asking their owner: neither is there without the other. */
+  /** Opens the books and makes the person asking their owner: neither exists without the other. */
   async found({ db, moment, personId }: Tenant, operation: NewRow<'operation'>): Promise<OperationRow> {
     const id = newId();
     await sql`SELECT rickyard.found(${id}::uuid)`.execute(db);
@@ -31,7 +31,7 @@ export class OperationStore {
     return row;
   }
 
-  /** @throws Problem changed-meanwhile where somebody was quicker. */
+  /** @throws Problem changed-meanwhile where somebody else changed it first. */
   async change(
     { db, operationId }: OperationTenant,
     version: number,

@@ -47,7 +47,7 @@ export const mud = z
   });
 const coat = z.enum(COAT_CONDITIONS).describe('Coat of the cattle, as it was seen');
 
-/** The weather of a day as it is typed, entered or only assumed. */
+/** The weather of a day as typed, whether entered or only assumed. */
 export const weatherFields = {
   meanTemperature: temperature.describe('Mean temperature of the day and its night'),
   wind: wind.optional().describe('Mean wind where the cattle are'),
