@@ -60,7 +60,7 @@ function boundList(list: z.core.$ZodArray): void {
       if (piece instanceof Promise) throw new TypeError('A list of a request is read at once');
       for (const issue of piece.issues)
         payload.issues.push({ ...issue, path: [from + Number(issue.path?.[0]), ...(issue.path?.slice(1) ?? [])] });
-      read.push(...(piece.value));
+      read.push(...piece.value);
     }
     payload.value = read;
     return payload;
