@@ -316,7 +316,7 @@ function cautionTable({ cautions }: Judgement): Block[] {
   ];
 }
 
-/** The few animals or pens without which the answer would move most. */
+/** The animals or pens whose removal would change the answer most. */
 function influenceTable({ comparisons, trial }: Judgement): Block[] {
   const most = comparisons
     .flatMap(({ checks }) => checks?.influence ?? [])
@@ -425,7 +425,7 @@ function animalTable(report: Judgement): Block {
   };
 }
 
-/** The same gap of one day in several arms or pens is one line. */
+/** The same one-day gap in several arms or pens is one line. */
 function gathered(gaps: Judgement['gaps']): { on: string; words: string; where: string[]; treatment: string }[] {
   const lines = new Map<string, { on: string; words: string; where: string[]; treatment: string }>();
   for (const gap of gaps) {

@@ -6,9 +6,9 @@ const FIRST_WAIT_MS = 250;
 const LONGEST_WAIT_MS = 10_000;
 
 /**
- * A running PostgreSQL: started again, with longer and longer waits while that fails, whenever it ends without being
- * told to; stopped for good by `stop`. Looked at by its process number, since it may have been taken over from an
- * earlier start.
+ * A running PostgreSQL: restarted whenever it ends without being told to, with longer and longer waits while that
+ * fails; stopped for good by `stop`. Watched by its process number, since it may have been taken over from an earlier
+ * start.
  */
 export class WatchedPostgres {
   #stopping = false;
@@ -30,7 +30,7 @@ export class WatchedPostgres {
           this.#starting = undefined;
         });
     }, LOOK_EVERY_MS);
-    // Never what keeps the program from ending.
+    // Must never keep the program from ending.
     this.#watching.unref();
   }
 
