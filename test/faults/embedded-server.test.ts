@@ -143,7 +143,7 @@ describe('the embedded server', () => {
     const again = new Promise<void>((resolve) => {
       watched.watch((words) => {
         told.push(words);
-        if (words.includes('was started again')) resolve();
+        if (words.includes('was restarted')) resolve();
       });
     });
     const pid = processOf();
@@ -151,7 +151,7 @@ describe('the embedded server', () => {
     await again;
     expect(await query(watched, 'SELECT tons FROM hay')).toEqual([{ tons: 24 }]);
     expect(told[0]).toBe(
-      `The embedded PostgreSQL (process ${pid}) ended; its last words are in ${path.join(folder, 'postgres.log')}.`,
+      `The embedded PostgreSQL (process ${pid}) ended; its last messages are in ${path.join(folder, 'postgres.log')}.`,
     );
     expect(readFileSync(path.join(folder, 'postgres.log'), 'utf8')).toContain('was not properly shut down');
     const last = processOf();
@@ -250,7 +250,7 @@ describe('where a person has to decide', () => {
     startedBefore();
     rmSync(path.join(cluster, 'global'), { recursive: true });
     expect(await refusal(folder)).toMatch(
-      /The embedded PostgreSQL stopped while starting \(exit code \d+\)\. It said:\n[^]*global/,
+      /The embedded PostgreSQL stopped while starting \(exit code \d+\)\. Its output:\n[^]*global/,
     );
   });
 });
