@@ -228,7 +228,7 @@ describe('where a person has to decide', () => {
     writeFileSync(path.join(cluster, 'PG_VERSION'), '9\n');
     const { majorVersion } = findPostgres();
     expect(await refusal(folder)).toBe(
-      `The data folder ${cluster} was written by PostgreSQL 9; this release brings PostgreSQL ${majorVersion}, ` +
+      `The data folder ${cluster} was written by PostgreSQL 9; this release comes with PostgreSQL ${majorVersion}, ` +
         'which cannot open it. ' +
         'Start the release that wrote it, take a backup there and restore it here; or move the folder away to ' +
         'begin with the demo.',
