@@ -206,6 +206,7 @@ async function tellWeather({ get, as }: Desk, place: DeskDemoPlace): Promise<voi
       await as(place.handId, onDay, (tenant) =>
         get(WeatherDayService).create(tenant, {
           params: { operationId },
+          query: {},
           body: createWeatherDay.body!.parse({
             ranchId,
             onDay,
@@ -225,6 +226,7 @@ async function lookAtWater({ get, as }: Desk, place: DeskDemoPlace): Promise<voi
     await as(place.handId, addDays(place.until, -1), (tenant) =>
       get(WaterCheckService).create(tenant, {
         params: { operationId },
+        query: {},
         body: createWaterCheck.body!.parse({
           placeId,
           source: 'Trough',

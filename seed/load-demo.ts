@@ -146,6 +146,7 @@ class DemoOperation {
         const there = await this.#in(recorder, operationId, (tenant) =>
           this.#get(RanchService).createPlace(tenant, {
             params: { operationId },
+            query: {},
             body: createPlace.body!.parse({ ranchId: made.id, ...place }),
           }),
         );
@@ -305,6 +306,7 @@ class DemoOperation {
       await this.#in(this.#asker(this.operation.recordedBy, observation.seenOn), operationId, (tenant) =>
         this.#get(HayObservationService).create(tenant, {
           params: { operationId },
+          query: {},
           body: createHayObservation.body!.parse({ ...observation, hayLotId }),
         }),
       );

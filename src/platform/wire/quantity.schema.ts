@@ -3,9 +3,11 @@ import { DECIMAL_TEXT, type Decimal, decimalText } from '../../core/units/decima
 import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { CURRENCIES, type Currency, MINOR_DIGITS, Money, PricePerMass } from '../../core/units/money.js';
 import {
+  convertDecimal,
   type Dimension,
   fromBaseUnit,
   shownUnit,
+  unitIn,
   unitsOf,
   type UnitOf,
   type UnitSize,
@@ -160,9 +162,63 @@ export function formatMeasure<Of extends Dimension>(
   return { value: Number(fromBaseUnit(value, unit).toFixed(places)), unit };
 }
 
+/** A figure of a dimension that is no mass, in the units asked for and as it was typed. */
+function typedMeasureOut<Of extends Dimension>(dimension: Of, size?: UnitSize) {
+  const figure = { value: decimalOut, unit: unitOf(dimension, size) };
+  return z.object({ ...figure, typed: z.object(figure).describe('As it was typed, digit for digit') });
+}
+export const typedTemperatureOut = typedMeasureOut('temperature').meta({
+  id: 'TypedTemperature',
+  description: 'A temperature in the units asked for, and as it was typed',
+});
+export const typedSpeedOut = typedMeasureOut('speed').meta({
+  id: 'TypedSpeed',
+  description: 'A speed in the units asked for, and as it was typed',
+});
+export const typedLengthOut = typedMeasureOut('length').meta({
+  id: 'TypedLength',
+  description: 'A length in the units asked for, and as it was typed',
+});
+export const typedFlowOut = typedMeasureOut('flow').meta({
+  id: 'TypedFlow',
+  description: 'A flow of water in the units asked for, and as it was typed',
+});
+export const typedVolumeOut = typedMeasureOut('volume', 'small').meta({
+  id: 'TypedVolume',
+  description: 'A volume of water in the units asked for, and as it was typed',
+});
+
 /** A figure as typed, or null if none was. */
 export function typedFigure<Unit>(value: string | null, unit: Unit | null): { value: string; unit: Unit } | null {
   return value === null || unit === null ? null : { value, unit };
+}
+
+interface TypedMeasure<Of extends Dimension> {
+  value: string;
+  unit: UnitOf<Of>;
+}
+
+const MEASURE_PLACES = 3;
+
+/** A figure that is no mass as a person typed it, told in the units of a system; in its own, digit for digit. */
+export function formatTypedMeasure<Of extends Dimension>(
+  typed: TypedMeasure<Of>,
+  system: UnitSystem,
+): TypedMeasure<Of> & { typed: TypedMeasure<Of> } {
+  const unit = unitIn<Of>(system, typed.unit);
+  if (unit === typed.unit) return { ...typed, typed };
+  const told = convertDecimal<Of>(typed.value, typed.unit, unit).toDecimalPlaces(MEASURE_PLACES);
+  return { value: decimalText(told), unit, typed };
+}
+
+/** The same of a figure that may not have been taken. */
+export function formatTypedMeasureOrNull<Of extends Dimension>(
+  value: string | null,
+  unit: UnitOf<Of> | null,
+  system: UnitSystem,
+): ReturnType<typeof formatTypedMeasure<Of>> | null {
+  const typed = typedFigure(value, unit);
+  return typed === null ? null : formatTypedMeasure<Of>(typed, system);
 }
 
 export function formatTypedMass(
