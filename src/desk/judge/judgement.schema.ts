@@ -42,7 +42,7 @@ export const nutrientLineOut = z
       .nullable(),
     verdict: z
       .enum(['short', 'near', 'meets', 'excess', 'no-need', 'unknown'])
-      .describe('How the supply stands against the requirement'),
+      .describe('How the supply compares with the requirement'),
     unknownBecause: z.string().describe('Why a figure is missing; null where none is').nullable(),
     restsOnBookValues: z.boolean().describe('True if book values went in, not only tests'),
   })
@@ -115,7 +115,7 @@ export const judgementShape = {
     ),
   notes: z
     .array(requirementNoteOut)
-    .describe('What the need had to assume, was held down by or doubts; empty where it cannot be told'),
+    .describe('What the need had to assume, was held down by or doubts; empty where the need is not known'),
   refusedBecause: z
     .array(
       z.object({
