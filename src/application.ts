@@ -16,6 +16,7 @@ import { TrialPageModule } from './pages/trials/trial-page.module.js';
 import './pages/writers.js';
 import { tellProblemsAsPages } from './pages/yard/problem-pages.js';
 import { YardModule } from './pages/yard/yard.module.js';
+import { BODY_MOST, limitBodies } from './platform/http/body-limits.js';
 import { takeCsvBodies } from './platform/http/csv-body.js';
 import { answerUnreadable } from './platform/http/unreadable-request.js';
 import { takeUtf8Bodies } from './platform/http/utf8-body.js';
@@ -32,7 +33,6 @@ import { RecordsModule } from './records/records.module.js';
 export const API_VERSION = '1.0.0';
 /** Filled by the controllers that the modules above bring in. */
 export const ALL_ENDPOINTS = ENDPOINTS;
-const BODY_MAX = 1_048_576;
 const REQUEST_ID = /^[A-Za-z0-9._-]{1,80}$/;
 
 @Module({})
@@ -68,7 +68,7 @@ function description(): string {
 export async function createApplication({ logger, ...parts }: ApplicationParts): Promise<NestFastifyApplication> {
   const adapter = new FastifyAdapter({
     loggerInstance: logger,
-    bodyLimit: BODY_MAX,
+    bodyLimit: BODY_MOST,
     // A client may name its request, so that it can be followed; anything that could forge a log line is replaced.
     genReqId: (request: IncomingMessage) => {
       const given = request.headers['x-request-id'];
@@ -115,6 +115,7 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
     done(null, payload);
   });
 
+  limitBodies(server, [...ENDPOINTS, ...PAGES]);
   takeUtf8Bodies(server);
   takeCsvBodies(server, ENDPOINTS);
   takeFormBodies(server, PAGES);

@@ -109,7 +109,7 @@ async function bringDemo(
   if (state === 'whole') say('Demo: reused, it is all there.');
   if (state === 'broken-off')
     say(
-      'Demo: an earlier start was stopped while loading it, so it is not whole. To load it anew, stop, move the ' +
+      'Demo: an earlier start was stopped while loading it, so it is not whole. To load it again, stop, move the ' +
         'data folder away and start again.',
     );
   if (state !== 'absent') return state;

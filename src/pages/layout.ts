@@ -1,7 +1,7 @@
 import { html, type Html, styleSheet } from './html.js';
 import { type Link, linksBar, LINKS_STYLE } from './links.js';
 
-/** One look for the few pages there are: plain, readable outdoors, printable. */
+/** One style for all pages: plain, readable outdoors, printable. */
 const STYLE = `
 :root { color-scheme: light dark; --ink: #22261f; --paper: #fbfaf5; --line: #c9c4b0; --accent: #5b6b1f; }
 @media (prefers-color-scheme: dark) {

@@ -22,7 +22,7 @@ export type FormatMass = (amount: Mass) => ReturnType<typeof formatMass>;
 
 const percent = (share: Decimal): string => formatDecimal(share.times(100), 2);
 
-/** What a herd's need rests on, and the need itself over the whole period. */
+/** What a herd's need is based on, and the need itself over the whole period. */
 export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem): BudgetAnswer['herds'][number] {
   return {
     herdId: herd.herd.id,

@@ -28,7 +28,7 @@ const ON_PAPER = `
   h2 { break-after: avoid; } figure, tr { break-inside: avoid; }
 }`;
 
-/** With the links of a page that a browser walks; without, as the API hands it out. */
+/** With the links of a page for a browser; without them, as the API returns it. */
 export function asPage(report: ReportDocument, links: readonly Link[] = []): string {
   return htmlDocument({
     title: report.title,

@@ -29,10 +29,7 @@ import {
   whole,
 } from './feed-sheet.words.js';
 
-/**
- * The feed sheet as one page, with its print style; where a browser walks the pages, with links to the PDF and the days
- * beside it.
- */
+/** The feed sheet as one page, with its print style; for a browser, with links to the PDF and the neighboring days. */
 export function feedSheetPage(sheet: FeedSheetAnswer, links: readonly Link[] = []): string {
   const { place, ranch, onDay, herds, toBring, water } = sheet;
   const noHerd = html`<p class="none">No herd with cattle is at this place today.</p>`;
@@ -93,7 +90,7 @@ ${cautionList(herd.cautions)}
 `;
 }
 
-/** What was fed on this day beside the sheet. */
+/** What was fed on this day besides the sheet. */
 function fedPart(herd: HerdSheet): Html | null {
   const fed = otherFeedings(herd);
   if (fed.length === 0) return null;

@@ -2,7 +2,8 @@ import { styleSheet } from '../html.js';
 import { LINKS_STYLE } from '../links.js';
 
 /**
- * Large type, black on white, nothing that a glove must hit: the sheet is read on a tractor and printed before sunrise.
+ * Large type, black on white, no small targets for gloved hands: the sheet is read on a tractor and printed before
+ * sunrise.
  */
 const SCREEN = `
 * { box-sizing: border-box; }

@@ -62,7 +62,7 @@ ${cautionList(ration.cautions)}
 `;
 }
 
-/** What to beware of while it is fed: dangers in strong letters. */
+/** Cautions while it is fed, dangers in bold. */
 function cautionList(cautions: Ration['cautions']): Html | null {
   if (cautions.length === 0) return null;
   const items = cautions.map(({ severity, title, message, advice }) => {

@@ -32,7 +32,7 @@ export class YardController {
     @Req() request: FastifyRequest,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<void> {
-    // Another site must not sign a person in, either: as somebody else they would read the wrong yard.
+    // Nor may another site sign a person in: under somebody else's name they would read the wrong books.
     refuseForeignForm(request);
     const { email, passphrase, code, next } = input.body;
     const proof = code === undefined ? {} : /^\d{6}$/.test(code) ? { oneTimeCode: code } : { recoveryCode: code };

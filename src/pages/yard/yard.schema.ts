@@ -13,7 +13,7 @@ import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
 
 const tag = 'Pages';
-/** Where to go after signing in: a page of ours and nothing else. */
+/** Where to go after signing in: only one of our own pages. */
 const within = z
   .string()
   .max(500)

@@ -15,13 +15,11 @@ import { notFound } from '../../platform/http/problem.js';
 import { YardRead } from './yard.read.js';
 import type * as api from './yard.schema.js';
 
-/** So far ahead looks the hay page where nobody says a day: most of a winter. */
+/** How many days ahead the hay page looks unless a day is given: most of a winter. */
 const BUDGET_DAYS = 120;
 const MOST_ON_A_PAGE = 100;
 
-/**
- * The pages that people walk with a browser: each is an answer of the rooms behind it, or a few of them side by side.
- */
+/** The pages for a browser: each shows an answer of the API, or a few of them side by side. */
 @Injectable()
 export class YardService {
   constructor(

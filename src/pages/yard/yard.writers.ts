@@ -16,9 +16,9 @@ import { signInHtml } from './sign-in.page.js';
 import { startHtml } from './start.page.js';
 import * as pages from './yard.schema.js';
 
-/** The address of the operation's page, seen from a page below it. */
+/** Address of the operation's page, relative to a page below it. */
 const home = (operationId: string): Link => ({ href: `/yard/operations/${operationId}`, words: 'All sheets' });
-/** The same page as PDF, with the question that it answers. */
+/** The same page as PDF, with the same query. */
 const pdf = (query: Readonly<Record<string, string>> = {}): Link => ({
   href: `?${Object.entries({ ...query, format: 'pdf' })
     .map(([name, value]) => `${name}=${value}`)

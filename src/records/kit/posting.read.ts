@@ -38,15 +38,19 @@ export async function postingDay(
   if (closing === undefined || told > closing.until_on) return { on: told };
   if (postTo === 'open-period')
     return { on: addDays(closing.until_on, 1), late: { toldOn: told, closingId: closing.id } };
-  throw new Problem('period-closed', `The books are closed through ${closing.until_on}; ${told} is not after it.`, [
-    {
-      pointer,
-      code: 'period-closed',
-      given: told,
-      allowed: `after ${closing.until_on}, or postTo "open-period"`,
-      message: `${told} lies in a closed period.`,
-    },
-  ]);
+  throw new Problem(
+    'period-closed',
+    `${told} is in a closed period; the books are closed through ${closing.until_on}.`,
+    [
+      {
+        pointer,
+        code: 'period-closed',
+        given: told,
+        allowed: `after ${closing.until_on}, or postTo "open-period"`,
+        message: `${told} is in a closed period.`,
+      },
+    ],
+  );
 }
 
 export async function latePostings(

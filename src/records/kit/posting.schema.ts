@@ -5,7 +5,7 @@ import { day, id } from '../../platform/wire/common.schema.js';
 const postTo = z.enum(['own-day', 'open-period']).meta({
   id: 'PostTo',
   description:
-    'Where an entry goes whose day lies in a closed period. own-day (the default): it is refused. open-period: it is ' +
+    'Where an entry goes if its day is in a closed period. own-day (the default): it is refused. open-period: it is ' +
     'posted to the first open day, with a link to the day it belongs to',
 });
 
@@ -18,7 +18,7 @@ export const postingFields = {
 export const postedLateOut = z
   .object({
     toldOn: day.describe('The day that was given'),
-    closingId: id.describe('The closing that the day lies in'),
+    closingId: id.describe('The closing that covers the day'),
     correctsId: id.nullable().describe('Id of the record that it corrects; null if none was named'),
   })
   .meta({

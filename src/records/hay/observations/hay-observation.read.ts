@@ -7,6 +7,7 @@ import type { DB, OperationTenant, Queries } from '../../../platform/database/ty
 import { notFound } from '../../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
+import { typedFigure } from '../../../platform/wire/quantity.schema.js';
 import type { KnownUntil } from '../lab-tests/lab-test.read.js';
 import type { HayLotRow } from '../lots/hay-lot.read.js';
 import { lotLine } from '../lots/lot-line.read.js';
@@ -22,6 +23,7 @@ function celsiusOf({ temperature_value: value, temperature_unit: unit }: HayObse
 
 /** A row as the core's observation. */
 export function observationOf(row: HayObservationRow): HayObservation {
+  const depth = typedFigure(row.depth_value, row.depth_unit);
   return {
     seenOn: row.happened_on,
     mold: row.mold,
@@ -32,7 +34,7 @@ export function observationOf(row: HayObservationRow): HayObservation {
     color: row.color,
     heatFelt: row.heat_felt,
     temperatureC: celsiusOf(row),
-    probeDepth: row.depth_value === null ? null : `${row.depth_value} ${row.depth_unit}`,
+    probeDepth: depth === null ? null : { value: Number(depth.value), unit: depth.unit },
     moisturePercent: numberOf(row.moisture_percent),
   };
 }
