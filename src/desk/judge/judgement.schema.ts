@@ -110,7 +110,7 @@ export const judgementShape = {
   wastedRestsOn: z
     .enum(['measured', 'stated', 'nothing'])
     .describe(
-      'measured: refused or wasted hay, as told at feedings of the four weeks up to the last that tells of it, at ' +
+      'measured: refused or wasted hay, as recorded at feedings of the four weeks up to the last such record, at ' +
         'most a year ago; stated: in the ration; nothing: 0 is taken',
     ),
   notes: z

@@ -308,7 +308,7 @@ export const returnRation = endpoint({
   operationId: 'returnRation',
   access: 'records',
   summary: 'Return a proposal to the nutritionist',
-  description: 'It becomes a draft again; the words say what should change.',
+  description: 'It becomes a draft again; the note says what should change.',
   body: z.strictObject({ words }),
 });
 export const acceptRation = endpoint({
