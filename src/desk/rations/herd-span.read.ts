@@ -9,8 +9,8 @@ import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type JudgeOptions, needOf } from '../judge/ration-judge.js';
 
 /**
- * `known`: the weather known on the first day, which stands for a span of a week, and in a longer one for that day
- * alone; `usual`: the mean of the month, where enough of its days are on record; `none`: mild.
+ * `known`: the weather known on the first day, which covers a span of up to a week, and only that day of a longer one;
+ * `usual`: the mean of the month, where enough of its days are on record; `none`: mild.
  */
 export const SPAN_WEATHER = ['known', 'usual', 'none'] as const;
 export type SpanWeather = (typeof SPAN_WEATHER)[number];

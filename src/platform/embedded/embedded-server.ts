@@ -51,7 +51,7 @@ export async function startEmbeddedServer({
   const dataFolder = reachableDataFolder(wanted, files.runAs);
   if (dataFolder !== wanted)
     notes.push(
-      `${path.dirname(wanted)} is closed to the account "${files.runAs?.name}", so the data lies in ${dataFolder}`,
+      `${path.dirname(wanted)} is closed to the account "${files.runAs?.name}", so the data is in ${dataFolder}`,
     );
   const cluster = path.join(dataFolder, 'postgres');
   prepareFolder(dataFolder);
