@@ -36,5 +36,6 @@ module.exports = {
     room('api', withDatabase),
     room('catalogue', withDatabase),
     room('faults', withDatabase),
+    room('attacks', withDatabase),
   ],
 };

@@ -325,6 +325,7 @@ describe('rations', () => {
       'dryMatter',
       'netEnergyMaintenance',
       'netEnergyGain',
+      'totalDigestibleNutrients',
       'metabolizableProtein',
       'crudeProtein',
       'degradableProtein',

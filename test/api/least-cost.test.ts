@@ -109,7 +109,7 @@ describe('the cheapest ration', () => {
   const fed = ({ layers }: Answer): string[] => layers.flatMap(({ parts }) => parts.map(({ name }) => name)).sort();
 
   /** The answer entered as a ration and judged at the address that judges rations. */
-  async function evaluated(answer: Answer): Promise<{ lines: Line[]; cautions: Caution[] }> {
+  async function evaluated(answer: Answer, on = ON): Promise<{ lines: Line[]; cautions: Caution[] }> {
     const total = Number(answer.perHead.value);
     const parts = answer.layers.flatMap(({ role, parts: inLayer }) =>
       inLayer.map(({ hayLotId, perHead }) => ({ role, hayLotId, share: (Number(perHead.value) / total) * 100 })),
@@ -127,7 +127,7 @@ describe('the cheapest ration', () => {
             parts: [{ hayLotId, sharePercent: (shares[index] ?? 0).toFixed(4) }],
           })),
         },
-        { key: null, query: { on: ON }, expect: 200 },
+        { key: null, query: { on }, expect: 200 },
       )
     ).body;
   }
@@ -161,6 +161,41 @@ describe('the cheapest ration', () => {
       expect([line.nutrient, told?.verdict]).toEqual([line.nutrient, line.verdict]);
       if (line.need !== null) expect((told?.need ?? 0) / (line.need || 1)).toBeCloseTo(line.need === 0 ? 0 : 1, 3);
     }
+  });
+
+  it('warns of heat and of change as the evaluation of its own ration does', async () => {
+    // A hot fall day; the index of dry air is 77, above the alert of the livestock weather safety index.
+    const HOT = '2027-11-02';
+    await operation.as.manager.post(
+      operation.at('/weather-days'),
+      { ranchId, onDay: HOT, meanTemperature: { value: '93', unit: 'F' } },
+      { expect: 201 },
+    );
+    const ration = await operation.as.owner.post<WithId>(
+      operation.at('/rations'),
+      {
+        herdId: cows,
+        name: 'Fall',
+        basis: 'as-fed',
+        amount: { weight: { value: '30', unit: 'lb' }, basis: 'as-fed' },
+        layers: [{ role: 'mixed', parts: [{ hayLotId: lots['Oat hay'], sharePercent: '100' }] }],
+      },
+      { expect: 201 },
+    );
+    for (const [step, body] of [
+      ['proposal', {}],
+      ['acceptance', { words: 'Good.' }],
+      ['use', { from: '2027-10-15' }],
+    ] as const)
+      await operation.as.owner.post(operation.at(`/rations/${ration.body.id}/${step}`), body, { expect: 200 });
+    for (const days of [1, 60]) {
+      const answer = await ask({ on: HOT, days });
+      const { cautions } = await evaluated(answer, HOT);
+      expect(answer.cautions.map(({ code }) => code)).toEqual(expect.arrayContaining(['heat-stress', 'abrupt-change']));
+      if (days === 1) expect(answer.cautions.map(({ code }) => code)).toEqual(cautions.map(({ code }) => code));
+    }
+    const mild = await ask({ on: HOT, days: 1, weather: 'none' });
+    expect(mild.cautions.map(({ code }) => code)).not.toContain('heat-stress');
   });
 
   it('counts a mineral that is fed in a fixed amount', async () => {

@@ -520,7 +520,11 @@ describe('one herd, one day, one judge', () => {
         );
         const dangers = evaluation.cautions.filter((each) => each.severity === 'danger');
         expect(portfolio?.concerns.filter((each) => each.code === 'danger')).toHaveLength(dangers.length);
-        const short = evaluation.lines.filter((line) => line.verdict === 'short' && line.nutrient !== 'dryMatter');
+        // TDN is the net energy in other words, and no concern of its own.
+        const short = evaluation.lines.filter(
+          ({ verdict, nutrient }) =>
+            verdict === 'short' && nutrient !== 'dryMatter' && nutrient !== 'totalDigestibleNutrients',
+        );
         expect(
           portfolio?.concerns.filter((each) => each.code.endsWith('-short') && !each.code.startsWith('hay')),
         ).toHaveLength(short.length);

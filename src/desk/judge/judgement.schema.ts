@@ -49,7 +49,7 @@ export const nutrientLineOut = z
       .nullable(),
     verdict: z
       .enum(['short', 'near', 'meets', 'excess', 'no-need', 'unknown'])
-      .describe('How the supply stands against the requirement'),
+      .describe('How the supply compares with the requirement'),
     unknownBecause: z.string().describe('Why a figure is missing; null where none is').nullable(),
     restsOnBookValues: z.boolean().describe('True if book values went in, not only tests'),
   })
@@ -117,12 +117,12 @@ export const judgementShape = {
   wastedRestsOn: z
     .enum(['measured', 'stated', 'nothing'])
     .describe(
-      'measured: refused or wasted hay, as told at feedings of the four weeks up to the last that tells of it, at ' +
+      'measured: refused or wasted hay, as recorded at feedings of the four weeks up to the last such record, at ' +
         'most a year ago; stated: in the ration; nothing: 0 is taken',
     ),
   notes: z
     .array(requirementNoteOut)
-    .describe('What the need had to assume, was held down by or doubts; empty where it cannot be told'),
+    .describe('What the need had to assume, was held down by or doubts; empty where the need is not known'),
   refusedBecause: z
     .array(
       z.object({

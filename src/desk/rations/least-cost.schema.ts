@@ -79,7 +79,7 @@ export const leastCostRationFor = endpoint({
   description:
     'Only for those who see prices. Hay on offer can be the open offers on record, hay described in the ' +
     'request, or both. ' +
-    'Says what each demand costs and what price would bring an unused hay in, or which demands conflict. ' +
+    'Shows what each demand costs and what price would bring an unused hay in, or which demands conflict. ' +
     'The demands are what the judge of rations asks: need, intake, fiber and degradable protein as predicted on the ' +
     'very mixture that is proposed, and the limits of the cautions. They are loosened only by the fields that ' +
     'say so. The need is the mean over the days that the hay has to last. ' +

@@ -71,7 +71,7 @@ export class LeastCostService {
     const outcome = safeRation({
       candidates,
       animal: span.animal,
-      anyPregnant: span.anyPregnant,
+      anyPregnant: span.mayBePregnant,
       wanted: wantedOf(herd, span, body, judging.wasted.share),
       needOn: judging.needOn,
       waterSulfateMgPerL: judging.water?.sulfateMgPerL ?? null,

@@ -185,7 +185,7 @@ const herdOut = z.object({
         .describe('Mean temperature that the month was planned with; null where none is known')
         .nullable(),
       temperatureFrom: z.enum(['stated', 'recorded']).describe('Where it comes from').nullable(),
-      onDay: day.describe('The day that stands for the month: its 15th'),
+      onDay: day.describe('The day that represents the month: its 15th'),
       head: z.number().int().describe('Head on that day'),
       bodyWeight: massOut.describe('Mean full weight on that day, weighed or projected'),
       need: z

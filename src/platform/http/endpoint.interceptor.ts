@@ -28,9 +28,8 @@ import {
   transactionOf,
 } from './endpoint.js';
 import { etagOf, NO_VERSION, versionOf } from './etag.js';
-import { fieldProblems } from './field-problems.js';
+import { fieldProblems, PROBLEMS_MOST } from './field-problems.js';
 import { placedIn } from './in-the-request.js';
-import { DEPTH_MOST, isTooDeep } from './json-depth.js';
 import { Problem, type FieldProblem } from './problem.js';
 import { writerOf } from './writers.js';
 import { renderXlsx } from './xlsx.js';
@@ -164,7 +163,6 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
       { pointer: '#', code: 'missing', allowed: 'one JSON object', message: 'A JSON body is needed.' },
     ]);
   }
-  if (isTooDeep(request.body)) throw new Problem('malformed-body', `The body nests deeper than ${DEPTH_MOST} levels.`);
   // A malformed id in the path means an address that does not exist, not invalid input.
   if (endpoint.params !== undefined && !endpoint.params.safeParse(request.params).success)
     throw new Problem('not-found');
@@ -174,6 +172,12 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
     query: parse(endpoint.query ?? z.strictObject({}), 'query', query),
     body: parse(endpoint.body, 'body', request.body),
   };
+  if (problems.length >= PROBLEMS_MOST)
+    throw new Problem(
+      'invalid-input',
+      `These are the first ${PROBLEMS_MOST} problems; there may be more.`,
+      problems.slice(0, PROBLEMS_MOST),
+    );
   if (problems.length > 0) throw new Problem('invalid-input', undefined, problems);
   return parts;
 }

@@ -1,19 +1,23 @@
 import type { z } from 'zod';
 import { type Choice, nearestFindings } from './nearest-form.js';
 import { allowedBy, sentenceOf } from './plain-words.js';
-import type { FieldProblem } from './problem.js';
+import { type FieldProblem, pointerOf } from './problem.js';
 
 type Part = 'path' | 'query' | 'body';
 
 const GIVEN_MAX = 200;
+/** Most problems reported for one request: more than anybody fixes at once, in an answer of a few kilobytes. */
+export const PROBLEMS_MOST = 50;
 const SECRET = /passphrase|token|secret|code/i;
 
-/** zod's findings as field problems: where, what was given, what is allowed. */
+/** zod's findings as field problems: where, what was given, what is allowed; only the first ones if there are many. */
 export function fieldProblems(error: Pick<z.ZodError, 'issues'>, part: Part, input: unknown): FieldProblem[] {
   const isMissing = (path: readonly PropertyKey[]) => at(input, path) === undefined;
   return error.issues
+    .slice(0, PROBLEMS_MOST)
     .flatMap((issue) => nearestFindings(issue, isMissing))
-    .flatMap((found) => problemsOf(found, part, input));
+    .flatMap((found) => problemsOf(found, part, input))
+    .slice(0, PROBLEMS_MOST);
 }
 
 function problemsOf(found: z.core.$ZodIssue | Choice, part: Part, input: unknown): FieldProblem[] {
@@ -49,10 +53,7 @@ function givenAt(input: unknown, path: readonly PropertyKey[]): Pick<FieldProble
 }
 
 function place(part: Part, path: readonly PropertyKey[]): Pick<FieldProblem, 'pointer' | 'parameter'> {
-  if (part === 'body')
-    return {
-      pointer: `#${path.map((step) => `/${String(step).replaceAll('~', '~0').replaceAll('/', '~1')}`).join('')}`,
-    };
+  if (part === 'body') return { pointer: pointerOf(path) };
   return { parameter: path.map(String).join('.') };
 }
 

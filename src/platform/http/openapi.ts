@@ -31,7 +31,7 @@ const problem = z
         }),
       )
       .optional()
-      .describe('One entry for each field that cannot be used'),
+      .describe('One entry for each field that cannot be used; the first 50 of them, if there are more'),
   })
   .meta({ id: 'Problem', description: 'RFC 9457 problem details' });
 

@@ -20,7 +20,9 @@ export class ProblemFilter implements ExceptionFilter {
 
 export function sendProblem(error: unknown, request: FastifyRequest, reply: FastifyReply): void {
   const problem =
-    error instanceof HttpException && error.getStatus() === 404 ? unknownAddress(request.url) : problemOf(error);
+    error instanceof HttpException && error.getStatus() === 404
+      ? unknownAddress(request.url)
+      : withLimit(problemOf(error), request);
   if (problem.status >= 500)
     request.log.error({ err: error instanceof Error ? error : new Error(String(error)) }, 'request failed');
   if (reply.sent) return;
@@ -40,6 +42,13 @@ function unknownAddress(url: string): Problem {
   return methods.length === 0
     ? new Problem('not-found', 'There is nothing at this address.')
     : new Problem('method-not-allowed', undefined, [], { Allow: methods.join(', ') });
+}
+
+/** Says how much would have been taken, where a body was too large. */
+function withLimit(problem: Problem, { routeOptions: { bodyLimit } }: FastifyRequest): Problem {
+  return problem.code === 'body-too-large' && problem.detail === undefined
+    ? new Problem('body-too-large', `This address takes at most ${bodyLimit.toLocaleString('en-US')} bytes.`)
+    : problem;
 }
 
 const BY_STATUS: Readonly<Record<number, ProblemCode>> = Object.fromEntries(

@@ -14,6 +14,11 @@ export interface FieldProblem {
   message: string;
 }
 
+/** A place in a body as a JSON Pointer (RFC 6901), in the form used in a URI fragment. */
+export function pointerOf(path: readonly PropertyKey[]): string {
+  return `#${path.map((step) => `/${String(step).replaceAll('~', '~0').replaceAll('/', '~1')}`).join('')}`;
+}
+
 /** The record that a problem is about, so that code that knows the request can say which of its fields names it. */
 interface Subject {
   id: string;

@@ -1,4 +1,5 @@
 import type { FastifyInstance } from 'fastify';
+import { absurdShape } from './json-shape.js';
 import { Problem } from './problem.js';
 import { sendProblem } from './problem.filter.js';
 
@@ -30,7 +31,10 @@ export function takeUtf8Bodies(server: FastifyInstance): void {
   server.removeContentTypeParser('application/json');
   server.addContentTypeParser('application/json', { parseAs: 'buffer' }, (request, body: Buffer, done) => {
     try {
-      void parseJson(request, utf8Text(body), done);
+      void parseJson(request, utf8Text(body), (error: Error | null, value?: unknown) => {
+        const absurd = error === null ? absurdShape(value) : undefined;
+        done(absurd ?? error, value);
+      });
     } catch (error) {
       done(error as Error);
     }

@@ -27,7 +27,7 @@ export const storageMethod = z
 export const lotFields = {
   name,
   ranchId: id,
-  placeId: id.nullable().optional().describe('Stackyard, barn or field where it lies'),
+  placeId: id.nullable().optional().describe('Stackyard, barn or field where it is kept'),
   hayKind: feedKind,
   cutting: z.number().int().min(1).max(9).nullable().optional().describe('Which cutting of the year'),
   harvestedOn: day.nullable().optional().describe('Day it was baled'),

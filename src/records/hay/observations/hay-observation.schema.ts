@@ -73,7 +73,9 @@ export const hayObservationOut = z
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     cautions: z
       .array(cautionOut)
-      .describe('What this look alone raises. What stands of the lot is told on its sheets, reviews and evaluations'),
+      .describe(
+        'What this look alone raises. Cautions in force for the lot are on its sheets, reviews and evaluations',
+      ),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
