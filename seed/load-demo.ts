@@ -36,12 +36,12 @@ import { type DeskDemoPlace, loadDeskDemo } from './desk.js';
 import { loadTrialDemo, type TrialDemoPlace, type TrialScenario } from './trials.js';
 import { winterFeedings } from './winter.js';
 
-/** Says how far a long load has come. */
+/** Reports the progress of a long load. */
 export type Progress = (words: string) => void;
 
 export type DemoState = 'absent' | 'whole' | 'broken-off';
 
-/** Is the demo there? Broken off: its people are, but the last feeding of its last herd is not. */
+/** Whether the demo is loaded. Broken off: its people exist, but the last feeding of its last herd does not. */
 export async function demoState(
   application: INestApplicationContext,
   scenario: Scenario,
@@ -147,6 +147,7 @@ class DemoOperation {
         const there = await this.#in(recorder, operationId, (tenant) =>
           this.#get(RanchService).createPlace(tenant, {
             params: { operationId },
+            query: {},
             body: createPlace.body!.parse({ ranchId: made.id, ...place }),
           }),
         );
@@ -191,7 +192,7 @@ class DemoOperation {
     );
   }
 
-  /** Trials stand where the scenario says so. Their budget needs prices, so whoever plans them is the owner. */
+  /** Trials are created where the scenario says so. Their budget needs prices, so the owner plans them. */
   placeForTrials(): TrialDemoPlace | undefined {
     const [ranch] = this.operation.ranches;
     if (this.operation.hasTrials !== true || ranch === undefined) return undefined;
@@ -205,7 +206,7 @@ class DemoOperation {
     };
   }
 
-  /** The year of the hay books; the owner closes where no accountant is. */
+  /** The year of the hay books; the owner closes it if there is no accountant. */
   placeForBooks(): BooksDemoPlace {
     const accountant = this.operation.members.find((one) => one.role === 'accountant')?.person ?? this.operation.owner;
     return {
@@ -316,6 +317,7 @@ class DemoOperation {
       await this.#in(this.#asker(this.operation.recordedBy, observation.seenOn), operationId, (tenant) =>
         this.#get(HayObservationService).create(tenant, {
           params: { operationId },
+          query: {},
           body: createHayObservation.body!.parse({ ...observation, hayLotId }),
         }),
       );
@@ -368,7 +370,7 @@ class DemoOperation {
     }
   }
 
-  /** What happened before the books were opened is entered with the herd. */
+  /** What happened before the books began is entered with the herd. */
   async #events(operationId: string, herdId: string, herd: ScenarioHerd): Promise<void> {
     const { opensOn } = this.scenario.winter;
     for (const event of herd.events) {
@@ -439,7 +441,7 @@ class DemoOperation {
 
   #id(key: string): string {
     const id = this.#ids.get(key);
-    if (id === undefined) throw new Error(`The scenario names "${key}" before it is there`);
+    if (id === undefined) throw new Error(`The scenario names "${key}" before it exists`);
     return id;
   }
 
@@ -463,7 +465,7 @@ function massesOf({ unit = 'lb' }: ScenarioHerd): (value: string | undefined) =>
   return (value) => (value === undefined ? undefined : { value, unit });
 }
 
-/** Entries are written down in the evening of their day. */
+/** Entries are made in the evening of their day. */
 function evening(on: string): Date {
   return new Date(`${on}T23:30:00Z`);
 }

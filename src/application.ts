@@ -16,6 +16,7 @@ import { TrialPageModule } from './pages/trials/trial-page.module.js';
 import './pages/writers.js';
 import { tellProblemsAsPages } from './pages/yard/problem-pages.js';
 import { YardModule } from './pages/yard/yard.module.js';
+import { BODY_MOST, limitBodies } from './platform/http/body-limits.js';
 import { takeCsvBodies } from './platform/http/csv-body.js';
 import { answerUnreadable } from './platform/http/unreadable-request.js';
 import { takeUtf8Bodies } from './platform/http/utf8-body.js';
@@ -30,9 +31,8 @@ import { OfficeModule } from './office/office.module.js';
 import { RecordsModule } from './records/records.module.js';
 
 export const API_VERSION = '1.0.0';
-/** Filled by the controllers that the modules above bring in. */
+/** Filled by the controllers of the modules above. */
 export const ALL_ENDPOINTS = ENDPOINTS;
-const BODY_MAX = 1_048_576;
 const REQUEST_ID = /^[A-Za-z0-9._-]{1,80}$/;
 
 @Module({})
@@ -58,7 +58,7 @@ export interface ApplicationParts extends PlatformParts {
 }
 
 let described: string | undefined;
-/** The API description as JSON text: made when it is first asked for, since no other answer needs it. */
+/** The API description as JSON text, made when it is first asked for, since no other answer needs it. */
 function description(): string {
   described ??= JSON.stringify(buildOpenApi(ENDPOINTS, API_VERSION));
   return described;
@@ -68,14 +68,14 @@ function description(): string {
 export async function createApplication({ logger, ...parts }: ApplicationParts): Promise<NestFastifyApplication> {
   const adapter = new FastifyAdapter({
     loggerInstance: logger,
-    bodyLimit: BODY_MAX,
+    bodyLimit: BODY_MOST,
     // A client may name its request, so that it can be followed; anything that could forge a log line is replaced.
     genReqId: (request: IncomingMessage) => {
       const given = request.headers['x-request-id'];
       return typeof given === 'string' && REQUEST_ID.test(given) ? given : randomUUID();
     },
     routerOptions: { maxParamLength: 200, ignoreTrailingSlash: false },
-    // An address that cannot even be decoded gets the same manners as any other error.
+    // An address that cannot be decoded is answered like any other error.
     frameworkErrors: (error: Error, request: FastifyRequest, reply: FastifyReply) => {
       void reply.header('X-Request-Id', request.id);
       sendProblem(error, request, reply);
@@ -91,7 +91,7 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
     bodyParser: false,
   });
   const server = application.getHttpAdapter().getInstance();
-  // JSON is the one form of body that every address takes; what else one takes it says itself.
+  // Every address takes JSON bodies; an endpoint declares what else it takes.
   server.removeContentTypeParser('text/plain');
 
   await server.register(cookie);
@@ -115,6 +115,7 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
     done(null, payload);
   });
 
+  limitBodies(server, [...ENDPOINTS, ...PAGES]);
   takeUtf8Bodies(server);
   takeCsvBodies(server, ENDPOINTS);
   takeFormBodies(server, PAGES);

@@ -5,8 +5,8 @@ import path from 'node:path';
 import { bin, checkout, ensureInstalled, say } from './ensure-installed.mjs';
 
 /**
- * `npm run dev`: serves from the sources, each file turned to JavaScript as it is loaded, and starts anew a moment
- * after a save. Types are checked aside; what they say stops nothing.
+ * `npm run dev`: serves from the sources, each file compiled as it is loaded, and restarts a moment after a save. Types
+ * are checked on the side; type errors do not stop it.
  */
 
 ensureInstalled();
@@ -14,7 +14,7 @@ const SETTLED_MS = 80;
 const watched = ['src', 'seed', 'prisma'];
 
 let server;
-/** A start that is cut off would leave the demo half loaded: a save waits until the server listens. */
+/** A start that is cut off would leave the demo half loaded, so a save waits until the server listens. */
 let listening = false;
 let changed = false;
 let stopping = false;
@@ -43,14 +43,16 @@ function start() {
   });
 }
 
-/** Killed, not asked to stop: so its PostgreSQL runs on, and the next start takes it over within milliseconds. */
+/**
+ * Killed, not asked to stop, so that its PostgreSQL keeps running and the next start takes it over within milliseconds.
+ */
 function restart() {
   changed = true;
   if (server === undefined) start();
   else if (listening) server.kill('SIGKILL');
 }
 
-/** Gives way to the server. */
+/** Lower priority than the server. */
 function checkTypes() {
   const child = spawn(process.execPath, [bin('tsc', 'typescript'), '--noEmit', '--watch', '--preserveWatchOutput'], {
     cwd: checkout,
@@ -63,7 +65,7 @@ function checkTypes() {
 let settle;
 for (const folder of watched)
   watch(path.join(checkout, folder), { recursive: true }, (_event, name) => {
-    // Editors write beside the file and rename; only what is read at a start counts.
+    // Editors write a temporary file and rename it; only files that a start reads count.
     if (!/\.(ts|json|sql|csv|prisma|md)$/.test(name ?? '')) return;
     clearTimeout(settle);
     settle = setTimeout(() => {

@@ -12,8 +12,8 @@ import { name } from '../platform/wire/common.schema.js';
 const PASSPHRASE_BYTES = 18;
 
 /**
- * Enrols a person with a passphrase of the program's making, to be changed after the first sign-in. @throws ZodError,
- * or Problem conflict where the email is taken.
+ * Enrolls a person with a generated passphrase, to be changed after the first sign-in. @throws ZodError, or Problem
+ * conflict where the email is taken.
  */
 export async function enrollPerson(
   database: Database,
@@ -32,9 +32,9 @@ export async function enrollPerson(
 }
 
 /**
- * `npm run enroll-person -- --email you@ranch.example --name "Your Name"`: the first person of a server of one's own,
- * where nobody is there to invite. Whoever signs in may open an operation and invites the others over the API. The
- * passphrase and the recovery codes are printed once.
+ * `npm run enroll-person -- --email you@ranch.example --name "Your Name"`: the first person on a server of your own,
+ * where there is nobody to send an invitation. Whoever signs in may open an operation and invites the others over the
+ * API. The passphrase and the recovery codes are printed once.
  */
 async function main(): Promise<void> {
   const { values } = parseArgs({ options: { email: { type: 'string' }, name: { type: 'string' } } });

@@ -4,7 +4,7 @@ import { existsSync, readdirSync, readFileSync, statSync, writeFileSync } from '
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-/** Plain JavaScript on Node alone: this runs before anything is installed. */
+/** Plain JavaScript with nothing but Node: this runs before anything is installed. */
 
 export const checkout = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..', '..');
 const NODE_LEAST = [20, 19];
@@ -25,14 +25,14 @@ export function refuseOldNode() {
   }
 }
 
-/** The script behind a program that an installed package brings. */
+/** The script behind a program from an installed package. */
 export function bin(program, name = program) {
   const folder = path.join(checkout, 'node_modules', name);
   const { bin: scripts } = JSON.parse(readFileSync(path.join(folder, 'package.json'), 'utf8'));
   return path.join(folder, typeof scripts === 'string' ? scripts : scripts[program]);
 }
 
-/** Runs a program in the checkout; its output is the person's to see unless `quiet`. */
+/** Runs a program in the checkout and shows its output unless `quiet`. */
 export function run(program, args, { quiet = false, env = process.env } = {}) {
   const shell = process.platform === 'win32';
   const result = spawnSync(program, args, {
@@ -48,7 +48,7 @@ export function run(program, args, { quiet = false, env = process.env } = {}) {
   };
 }
 
-/** The same beside other work; its output is handed over at the end. */
+/** The same, in parallel with other work; its output is returned at the end. */
 export function runAside(program, args) {
   return new Promise((resolve) => {
     const child = spawn(program, args, { cwd: checkout, stdio: ['ignore', 'pipe', 'pipe'] });
@@ -76,7 +76,7 @@ export function filesBelow(folder) {
     });
 }
 
-/** Did this very input lead to what lies there? The mark is written only after the work was done. */
+/** Whether what is there was made from exactly this input. The mark is written only after the work is done. */
 export function once(mark, inputs, words, work) {
   const digest = digestOf(inputs);
   if (existsSync(mark) && readFileSync(mark, 'utf8') === digest) return false;
@@ -92,7 +92,7 @@ export function once(mark, inputs, words, work) {
   return true;
 }
 
-/** Installs what package-lock.json names, unless exactly that is installed. */
+/** Installs what package-lock.json lists, unless exactly that is installed. */
 export function ensureInstalled() {
   refuseOldNode();
   const mark = path.join(checkout, 'node_modules', '.rickyard-installed');

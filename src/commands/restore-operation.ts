@@ -11,7 +11,7 @@ import { findCheckout, openDatabase } from '../platform/open-database.js';
 /**
  * `npm run restore-operation -- <file>`: brings the archive of an operation (GET /v1/operations/{operationId}/archive)
  * back into a server that does not have it. Runs as the owner of the schema. Passphrases and keys are not in an
- * archive: each owner gets recovery codes, and lets the others in from there.
+ * archive: each owner gets recovery codes and lets the others in.
  */
 export interface Restored {
   operationId: string;
@@ -24,7 +24,7 @@ export interface Restored {
 const CHUNK = 500;
 const CODES = 5;
 
-/** All of it or none. @throws ArchiveProblem where the archive cannot be brought in. */
+/** Restores all or nothing. @throws ArchiveProblem where the archive cannot be restored. */
 export async function restoreOperation(client: pg.ClientBase, content: Buffer): Promise<Restored> {
   const { head, records } = unpackArchive(content);
   await client.query('BEGIN');
@@ -34,8 +34,8 @@ export async function restoreOperation(client: pg.ClientBase, content: Buffer): 
     const tables = await inOrderOfReference(client);
     await refuseUnknown(client, records, new Set(tables));
     await refuseOtherOperations(client, head.operationId, records);
-    // The rows are what the guards once let in, in another order: the guards stand aside while they come back, and are
-    // asked afterward.
+    // The guards accepted these rows once, in a different order, so they are off during the restore and checked
+    // afterward.
     for (const table of [...tables, 'recovery_code'])
       await client.query(`ALTER TABLE ${table} NO FORCE ROW LEVEL SECURITY, DISABLE TRIGGER USER`);
     for (const table of tables)
@@ -56,7 +56,7 @@ export async function restoreOperation(client: pg.ClientBase, content: Buffer): 
   }
 }
 
-/** People, operations and every table of operations, each after the tables that it refers to. */
+/** People, operations and every table of operations, each after the tables it refers to. */
 async function inOrderOfReference(client: pg.ClientBase): Promise<string[]> {
   const { rows } = await client.query<{ name: string; needs: string[] }>(`
     WITH held AS (
@@ -104,8 +104,8 @@ async function refuseUnknown(
 }
 
 /**
- * Whoever made the file: it brings one operation, and no row of another; people only as those who belong to it; no
- * keys, no tokens.
+ * The file is not trusted: it may bring one operation and no rows of another, only people who belong to it, and no keys
+ * or tokens.
  */
 async function refuseOtherOperations(
   client: pg.ClientBase,
@@ -138,7 +138,7 @@ async function refuseOtherOperations(
 async function insert(client: pg.ClientBase, table: string, records: readonly ArchiveRecord[]): Promise<void> {
   if (records.length === 0) return;
   if (table === 'person') return insertPeople(client, records);
-  // Staged first and moved in one statement, so that rows of a table may refer to each other in any order.
+  // Staged first, then moved in one statement, so that rows of a table may refer to each other in any order.
   await client.query(`CREATE TEMP TABLE staged (LIKE public.${table}) ON COMMIT DROP`);
   for (let at = 0; at < records.length; at += CHUNK) {
     await client.query(`INSERT INTO staged SELECT * FROM jsonb_populate_recordset(NULL::public.${table}, $1::jsonb)`, [
@@ -153,7 +153,7 @@ async function insert(client: pg.ClientBase, table: string, records: readonly Ar
     await client.query('UPDATE staged SET confirmed_at = created_at');
   await client.query(`INSERT INTO public.${table} SELECT * FROM staged`);
   await client.query('DROP TABLE staged');
-  // Numbers that the database counts itself go on after the highest that came.
+  // Sequences continue after the highest number restored.
   const { rows } = await client.query<{ column_name: string; sequence: string }>(
     "SELECT column_name, pg_get_serial_sequence('public.' || table_name, column_name) AS sequence FROM " +
       "information_schema.columns WHERE table_schema = 'public' AND table_name = $1 AND " +
@@ -164,9 +164,7 @@ async function insert(client: pg.ClientBase, table: string, records: readonly Ar
     await client.query(`SELECT setval($1, GREATEST((SELECT max(${column}) FROM public.${table}), 1))`, [sequence]);
 }
 
-/**
- * A person who is on this server already stays as they are; an email that is somebody else's here cannot be brought in.
- */
+/** A person already on this server stays as they are; an email that belongs to somebody else here is refused. */
 async function insertPeople(client: pg.ClientBase, records: readonly ArchiveRecord[]): Promise<void> {
   const all = `[${records.map(({ row }) => row).join(',')}]`;
   const { rows } = await client.query<{ email: string }>(
@@ -203,7 +201,7 @@ async function giveOwnersCodes(client: pg.ClientBase, operationId: string): Prom
   return owners;
 }
 
-/** What the guards would have refused is refused now: a lot below zero, a herd below no head, a broken audit chain. */
+/** Refuses now what the guards would have refused: a lot below zero, a herd below zero head, a broken audit chain. */
 async function refuseBroken(client: pg.ClientBase, operationId: string): Promise<void> {
   const lots = await client.query(
     'SELECT 1 FROM (SELECT sum(kilograms) OVER (PARTITION BY hay_lot_id ORDER BY effective_at) AS balance FROM ' +

@@ -26,7 +26,7 @@ const server = spawn(process.execPath, ['--enable-source-maps', path.join(dist, 
   // The channel tells the server when this process is gone, however it ended.
   stdio: ['inherit', 'inherit', 'inherit', 'ipc'],
 });
-// And this one, started by npm or a shell, sees that npm is gone by whose child it has become.
+// This process, started by npm or a shell, notices that npm is gone when its parent changes.
 const startedBy = process.ppid;
 setInterval(() => {
   if (process.ppid !== startedBy) server.kill('SIGTERM');

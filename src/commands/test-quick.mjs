@@ -4,8 +4,8 @@ import path from 'node:path';
 import { bin, checkout, ensureInstalled, filesBelow, run, say } from './ensure-installed.mjs';
 
 /**
- * `npm run test:quick`: the core's tests with a tenth of the random examples, and what was changed since `main`: every
- * other test file that was changed itself or that imports a changed file by name. Words after `--` go to jest.
+ * `npm run test:quick`: the core's tests with a tenth of the random examples, and what changed since `main`: every
+ * other test file that changed itself or imports a changed file by name. Arguments after `--` go to jest.
  */
 
 ensureInstalled();

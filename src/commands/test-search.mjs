@@ -1,9 +1,9 @@
 import { bin, ensureInstalled, run } from './ensure-installed.mjs';
 
 /**
- * `npm run test:search`: the core's tests with random examples from a fresh seed, ten times as many. What it finds is
- * run again with the seed that it prints: `RICKYARD_SEED=… RICKYARD_EXAMPLES=search npm test -- <file>`. Words after
- * `--` go to jest.
+ * `npm run test:search`: the core's tests with random examples from a fresh seed, ten times as many. To repeat a
+ * failure, use the seed that it prints: `RICKYARD_SEED=… RICKYARD_EXAMPLES=search npm test -- <file>`. Arguments
+ * after `--` go to jest.
  */
 
 ensureInstalled();

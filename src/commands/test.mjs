@@ -5,7 +5,7 @@ import { bin, ensureInstalled, run, runAside, say } from './ensure-installed.mjs
 
 /**
  * `npm test`: install if needed, then format, types, lint, unused code and every test; ends with one plain line of
- * counts. Words after `--` go to jest, which then runs alone.
+ * counts. Arguments after `--` go to jest, which then runs alone.
  */
 
 ensureInstalled();

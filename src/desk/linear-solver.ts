@@ -5,12 +5,12 @@ import type { SolveLinearProgram } from '../core/solver/linear-program.js';
 let loading: Promise<SolveLinearProgram> | undefined;
 
 /**
- * The linear solver. HiGHS and its WebAssembly are loaded by the first question that needs them and kept for the life
- * of the process; most processes never ask.
+ * The linear solver. HiGHS and its WebAssembly are loaded at first use and kept for the life of the process; most
+ * processes never need them.
  */
 export function linearSolver(): Promise<SolveLinearProgram> {
   loading ??= load().catch((error: unknown) => {
-    // A load that failed may be tried again by the next question.
+    // A failed load may be tried again at the next use.
     loading = undefined;
     throw error;
   });
@@ -18,8 +18,8 @@ export function linearSolver(): Promise<SolveLinearProgram> {
 }
 
 async function load(): Promise<SolveLinearProgram> {
-  // The package's types describe its CommonJS build, where the loader lies one `default` deeper than in the ES build
-  // that import() finds.
+  // The package's types describe its CommonJS build, where the loader is one `default` deeper than in the ES build that
+  // import() finds.
   const { default: loadHighs } = (await import('highs')) as unknown as { default: typeof HighsLoader };
   return solveWithHighs(await loadHighs());
 }

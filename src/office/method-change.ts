@@ -5,8 +5,8 @@ import { lastClosing } from '../records/kit/posting.read.js';
 import type { Flag } from './report.schema.js';
 
 /**
- * Where the costing method was changed after a closing, open days do not begin with the value that the closed ones
- * ended with: by how much.
+ * If the costing method was changed after a closing, open days do not start with the value that the closed ones ended
+ * with; this gives the difference.
  */
 export async function methodChangeFlags(
   tenant: OperationTenant,

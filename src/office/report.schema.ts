@@ -9,7 +9,7 @@ const reportFlag = z
   })
   .meta({ id: 'ReportFlag', description: 'Something in a report that is doubtful or missing' });
 
-/** What every report says about itself: whose books, which days, by what method, and what it rests on. */
+/** What every report says about itself: whose books, which days, which method, and what it is based on. */
 export const reportHead = {
   operationId: id,
   operation: z.string().describe('Name of the operation'),
@@ -29,8 +29,7 @@ export const period = {
 export type Flag = { code: string; message: string };
 
 /**
- * Says of a report over exactly a closed period that it is the one that was stored on the day of closing, and how to
- * tell that it is.
+ * Marks a report over exactly a closed period as the one stored on the day of closing, and tells how to verify that.
  */
 const closedOut = z
   .object({

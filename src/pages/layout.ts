@@ -1,7 +1,7 @@
 import { html, type Html, styleSheet } from './html.js';
 import { type Link, linksBar, LINKS_STYLE } from './links.js';
 
-/** One look for the few pages there are: plain, readable outdoors, printable. */
+/** One style for all pages: plain, readable outdoors, printable. */
 const STYLE = `
 :root { color-scheme: light dark; --ink: #22261f; --paper: #fbfaf5; --line: #c9c4b0; --accent: #5b6b1f; }
 @media (prefers-color-scheme: dark) {
@@ -47,7 +47,17 @@ button.quiet { color: var(--accent); background: transparent; border: 2px solid 
 }`;
 
 /** A whole document with its own style, ready to send. */
-export function htmlDocument({ title, style, body }: { title: string; style: Html; body: Html }): string {
+export function htmlDocument({
+  title,
+  style,
+  links = [],
+  body,
+}: {
+  title: string;
+  style: Html;
+  links?: readonly Link[];
+  body: Html;
+}): string {
   return html`<!doctype html>
 <html lang="en">
 <head>
@@ -59,7 +69,9 @@ export function htmlDocument({ title, style, body }: { title: string; style: Htm
 </style>
 </head>
 <body>
+${linksBar(links)}<main>
 ${body}
+</main>
 </body>
 </html>
 `.toString();
@@ -69,7 +81,8 @@ export function page(title: string, body: Html, links: readonly Link[] = []): st
   return htmlDocument({
     title: title === 'Rickyard' ? title : `${title} · Rickyard`,
     style: styleSheet(STYLE, LINKS_STYLE),
-    body: html`${linksBar(links)}<h1>${title}</h1>
+    links,
+    body: html`<h1>${title}</h1>
 ${body}`,
   });
 }

@@ -5,7 +5,7 @@ export interface Link {
   words: string;
 }
 
-/** For pages with a look of their own: large enough for a thumb, gone on paper. */
+/** For pages with a style of their own: large enough for a thumb, hidden in print. */
 export const LINKS_STYLE = `
 nav.links { display: flex; flex-wrap: wrap; gap: .5rem; margin: 0 0 1rem; font-family: system-ui, sans-serif; }
 nav.links a {

@@ -1,4 +1,4 @@
-/** The only clock. Everything below the edge is handed the moment. */
+/** The only clock. Everything below the edge gets the moment passed in. */
 export interface Clock {
   now(): Date;
 }
@@ -7,14 +7,14 @@ export const CLOCK = Symbol('clock');
 
 export const systemClock: Clock = { now: () => new Date() };
 
-/** The calendar day ('YYYY-MM-DD') that it is at `moment` in an IANA time zone. */
+/** The calendar day ('YYYY-MM-DD') at `moment` in an IANA time zone. */
 export function dayIn(timeZone: string, moment: Date): string {
   return new Intl.DateTimeFormat('en-CA', { timeZone, year: 'numeric', month: '2-digit', day: '2-digit' }).format(
     moment,
   );
 }
 
-/** Minutes that a zone's clock is ahead of UTC at an instant. */
+/** Minutes by which a zone's clock is ahead of UTC at an instant. */
 function offsetMinutes(timeZone: string, instant: Date): number {
   const parts = new Intl.DateTimeFormat('en-US', {
     timeZone,

@@ -3,7 +3,7 @@ import { z } from 'zod';
 import './http/plain-words.js';
 import { readSecretKey } from './secrets/secret-key.js';
 
-/** Everything that the environment may say, read once and checked. */
+/** All environment variables, read once and checked. */
 const environment = z.object({
   PORT: z.coerce.number().int().min(0).max(65535).default(4180),
   HOST: z.string().min(1).default('127.0.0.1'),
@@ -20,7 +20,7 @@ const environment = z.object({
     .string()
     .transform((text, context) => {
       const key = readSecretKey(text);
-      // What was given is not repeated: it may be a key with a slip in it.
+      // The given value is not repeated: it may be a key with a typo.
       if (key === undefined)
         context.addIssue({
           code: 'custom',
@@ -37,14 +37,14 @@ const environment = z.object({
 export interface Config {
   port: number;
   host: string;
-  /** Where the schema's owner connects; absent means the embedded server. */
+  /** Connection of the schema's owner; absent means the embedded server. */
   databaseUrl: string | undefined;
-  /** Where the server connects, if somebody else made its role. */
+  /** Connection of the server, if somebody else made its role. */
   appDatabaseUrl: string | undefined;
   dataFolder: string;
-  /** Under which secrets are kept; absent means a key file in the data folder. */
+  /** Key under which secrets are sealed; absent means a key file in the data folder. */
   secretKey: Buffer | undefined;
-  /** The demo's passphrases are printed in the README, so a server of one's own gets it only when asked. */
+  /** The demo's passphrases are printed in the README, so on a server of your own it is loaded only when asked for. */
   loadDemo: boolean;
   logLevel: z.infer<typeof environment>['LOG_LEVEL'];
   poolSize: number;

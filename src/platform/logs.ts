@@ -1,7 +1,7 @@
 import { pino, type Logger } from 'pino';
 import type { LoggerService } from '@nestjs/common';
 
-/** One JSON line per event. What could be a secret never reaches the line; bodies are not logged at all. */
+/** One JSON line per event. Nothing that could be a secret is logged; bodies are not logged at all. */
 export function createLogger(level: string): Logger {
   return pino({
     level,
@@ -32,7 +32,7 @@ export function createLogger(level: string): Logger {
   });
 }
 
-/** What the framework says goes to the same place; its chatter at start is for debugging. */
+/** The framework's messages go to the same place; its startup messages only at debug level. */
 export function nestLogger(logger: Logger): LoggerService {
   const say =
     (level: 'debug' | 'warn' | 'error') =>

@@ -11,15 +11,15 @@ import { startEmbeddedServer } from './embedded/embedded-server.js';
 export interface OpenDatabase {
   database: Database;
   ownerUrl: string;
-  /** Where what is kept beside the database lies. */
+  /** Folder of what is kept beside the database. */
   dataFolder: string;
   notes: string[];
-  /** An embedded server that ends is started again from now on; what happens to it is told. */
+  /** From now on restarts an embedded server that ends, and reports what happens to it. */
   watch(tell: (words: string) => void): void;
   close(): Promise<void>;
 }
 
-/** The checkout, whether this runs from src/ or from dist/. */
+/** Root of the checkout, whether this runs from src/ or from dist/. */
 export function findCheckout(from: string): string {
   for (let at = from; at !== path.dirname(at); at = path.dirname(at)) {
     if (existsSync(path.join(at, 'prisma', 'schema.prisma'))) return at;
@@ -32,7 +32,8 @@ function prismaFolder(): string {
 }
 
 /**
- * The server named in DATABASE_URL, or the embedded one; migrated, and entered by a role that row-level security holds.
+ * The server named in DATABASE_URL, or the embedded one; migrated, and used through a role that row-level security
+ * applies to.
  */
 export async function openDatabase(config: Config): Promise<OpenDatabase> {
   const embedded =
@@ -73,7 +74,7 @@ async function refuseUnreachable(url: string): Promise<void> {
     await client.connect();
   } catch (error) {
     throw new Error(
-      `The database server at ${host} cannot be entered: ` +
+      `The database server at ${host} cannot be used: ` +
         `${(error as Error).message || (error as NodeJS.ErrnoException).code}`,
     );
   } finally {

@@ -13,7 +13,7 @@ export interface PlatformParts {
   secrets: SecretBox;
 }
 
-/** What every room uses: the door to the database, the clock, the secrets' key, the manners of HTTP, health. */
+/** What every module uses: database access, the clock, the key for secrets, HTTP handling, health. */
 @Global()
 @Module({})
 export class PlatformModule {

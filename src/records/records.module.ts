@@ -49,6 +49,6 @@ const rooms = [
   HayQuoteModule,
 ];
 
-/** What people write down. */
+/** The records that people enter. */
 @Module({ imports: rooms, exports: rooms })
 export class RecordsModule {}

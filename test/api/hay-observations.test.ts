@@ -168,7 +168,6 @@ describe('a look at a hay lot', () => {
       seenBy: 'The neighbor',
       probe: {
         temperature: { value: '150.0', unit: 'F' },
-        temperatureCelsius: 65.556,
         depth: { value: '18', unit: 'in' },
       },
       moisturePercent: '14.50',
@@ -180,6 +179,15 @@ describe('a look at a hay lot', () => {
       ['heat-damaged-protein', 'notice'],
     ]);
     expect(body.cautions[0]?.message).toContain('18 in deep, on 2027-01-12');
+    const metric = await operation.as.hand.get<Record<string, unknown> & { cautions: Caution[] }>(
+      operation.at(`/hay-observations/${id}`),
+      { query: { units: 'metric' }, expect: 200 },
+    );
+    // 150 °F is 590/9 °C, 18 in are 45.72 cm.
+    expect(metric.body['probe']).toMatchObject({
+      temperature: { value: '65.556', unit: 'C', typed: { value: '150.0', unit: 'F' } },
+      depth: { value: '45.72', unit: 'cm', typed: { value: '18', unit: 'in' } },
+    });
     await takeBack(id);
   });
 

@@ -460,9 +460,13 @@ describe('API4:2023 Unrestricted Resource Consumption', () => {
 
   it('text that makes a careless pattern run for ever is answered at once', async () => {
     const long = 60_000;
-    const hostile: [string, string, Record<string, unknown>][] = [
-      ['email', '/v1/sign-in', { email: `${'a'.repeat(long)}@`, passphrase: 'x' }],
-      ['email of dots', '/v1/sign-in', { email: `a@${'a.'.repeat(long / 2)}`, passphrase: 'x' }],
+    /** As much as is read of a stranger. */
+    const read = 8_000;
+    const hostile: [string, string, Record<string, unknown>, number?][] = [
+      ['email', '/v1/sign-in', { email: `${'a'.repeat(read)}@`, passphrase: 'x' }],
+      ['email of dots', '/v1/sign-in', { email: `a@${'a.'.repeat(read / 2)}`, passphrase: 'x' }],
+      ['longer email', '/v1/sign-in', { email: `${'a'.repeat(long)}@`, passphrase: 'x' }, 413],
+      ['longer email of dots', '/v1/sign-in', { email: `a@${'a.'.repeat(long / 2)}`, passphrase: 'x' }, 413],
       [
         'instant',
         ours.at('/api-keys'),
@@ -479,14 +483,14 @@ describe('API4:2023 Unrestricted Resource Consumption', () => {
       [
         'zone',
         '/v1/operations',
-        { name: 'x', unitPreference: 'us', currency: 'USD', timeZone: `${'A/'.repeat(long)}` },
+        { name: 'x', unitPreference: 'us', currency: 'USD', timeZone: `${'A/'.repeat(long / 2)}` },
       ],
     ];
-    for (const [what, at, body] of hostile) {
+    for (const [what, at, body, status = 400] of hostile) {
       const began = process.cpuUsage();
       const answer = await ours.as.owner.post(at, body);
       const { user } = process.cpuUsage(began);
-      expect([what, answer.status]).toEqual([what, 400]);
+      expect([what, answer.status]).toEqual([what, status]);
       // Exponential or quadratic backtracking over this length takes minutes of the processor; a loaded machine does
       // not.
       expect(user / 1e6).toBeLessThan(10);

@@ -113,6 +113,12 @@ beforeAll(async () => {
     sulfateMgPerL: '2600',
     dissolvedSolidsMgPerL: '6000',
     flow: { value: '0.2', unit: 'gal/min' },
+    tank: { value: '500', unit: 'L' },
+  });
+  await post('/hay-observations', {
+    hayLotId: hay,
+    seenOn: '2027-01-13',
+    probe: { temperature: { value: '131', unit: 'F' }, depth: { value: '3', unit: 'ft' } },
   });
 });
 afterAll(() => world.close());
@@ -140,6 +146,7 @@ async function everyAnswer(units: UnitSystem): Promise<[address: string, answer:
     await ask(`/herds/${herdId}/least-cost-ration`, { on: ON, days: 30 }, { units });
     await ask(`/herds/${herdId}/least-cost-ration`, { on: ON, days: 366 }, { units });
   }
+  for (const records of ['/weather-days', '/water-checks', '/hay-observations', '/places']) await get(records);
   await get('/ration-reviews', { on: ON });
   await get('/v1/portfolio/herds', { on: ON }, consulting);
   await get(`/places/${placeId}/feed-sheet`, { on: ON });
@@ -165,6 +172,47 @@ describe.each(['us', 'metric'] as const)('asked for %s units', (units) => {
     expect([...new Set(told)]).toEqual([]);
   });
 });
+
+/*
+ * By the definitions of the units: -15 °F is -235/9 °C, a mile is 1.609344 km, an inch 2.54 cm, a US gallon
+ * 3.785411784 L, a foot 0.3048 m, 131 °F is 55 °C.
+ */
+it('what was typed of weather, water and a probe is told in both systems, and as it was typed', async () => {
+  const first = async (path: string, units: UnitSystem): Promise<unknown> =>
+    (await operation.as.owner.get<{ items: unknown[] }>(operation.at(path), { query: { units }, expect: 200 })).body
+      .items[0];
+  expect(await first('/weather-days', 'metric')).toMatchObject({
+    meanTemperature: { value: '-26.111', unit: 'C', typed: { value: '-15', unit: 'F' } },
+    wind: { value: '24.14', unit: 'km/h', typed: { value: '15', unit: 'mph' } },
+    mudDepth: { value: '15.24', unit: 'cm', typed: { value: '6', unit: 'in' } },
+  });
+  expect(await first('/weather-days', 'us')).toMatchObject({
+    meanTemperature: { value: '-15', unit: 'F', typed: { value: '-15', unit: 'F' } },
+  });
+  expect(await first('/water-checks', 'metric')).toMatchObject({
+    flow: { value: '0.757', unit: 'L/min', typed: { value: '0.2', unit: 'gal/min' } },
+    tank: { value: '500', unit: 'L' },
+    supplyPerDay: { value: 1090.2, unit: 'L' },
+  });
+  expect(await first('/water-checks', 'us')).toMatchObject({
+    tank: { value: '132.086', unit: 'gal', typed: { value: '500', unit: 'L' } },
+    supplyPerDay: { value: 288, unit: 'gal' },
+  });
+  expect(await first('/hay-observations', 'metric')).toMatchObject({
+    probe: {
+      temperature: { value: '55', unit: 'C', typed: { value: '131', unit: 'F' } },
+      depth: { value: '0.914', unit: 'm', typed: { value: '3', unit: 'ft' } },
+    },
+  });
+  expect(await first('/places', 'metric')).toMatchObject({
+    bunkLength: { value: '6.096', unit: 'm', typed: { value: '20', unit: 'ft' } },
+  });
+});
+
+interface Daily {
+  value: number;
+  unit: string;
+}
 
 interface Line {
   nutrient: string;
@@ -207,13 +255,14 @@ it('tells days per condition score of heifers that carry a calf, and what trace 
   );
   expect(['gain', 'loss', 'steady']).toContain(body.conditionDirection);
   const needs = await owner.get<{
-    requirements: { perHead: { copper: number; zinc: number; dryMatterIntake: { value: string } } }[];
+    requirements: { perHead: { copper: Daily; zinc: Daily; vitaminA: Daily; dryMatterIntake: { value: string } } }[];
   }>(operation.at(`/herds/${herdId}/requirements`), { query: { on: ON, units: 'metric' }, expect: 200 });
   const perHead = needs.body.requirements[0]?.perHead;
   // National Research Council 2000, Table 5-1: copper 10 and zinc 30 mg in a kilogram of dry matter.
   const intake = Number(perHead?.dryMatterIntake.value);
-  expect((perHead?.copper ?? 0) / intake).toBeCloseTo(10, 1);
-  expect((perHead?.zinc ?? 0) / intake).toBeCloseTo(30, 1);
+  expect((perHead?.copper.value ?? 0) / intake).toBeCloseTo(10, 1);
+  expect((perHead?.zinc.value ?? 0) / intake).toBeCloseTo(30, 1);
+  expect([perHead?.copper.unit, perHead?.vitaminA.unit]).toEqual(['mg/d', 'IU/d']);
 });
 
 it('takes a ration by pounds and ounces of each feed, on record and in a what-if', async () => {

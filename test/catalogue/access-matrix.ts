@@ -282,6 +282,7 @@ const ROUTES: readonly Routes[] = [
       'trialReportPage',
       'trialPicturePage',
       'hayBudgetPage',
+      'hayLotPage',
       'rationReportPage',
     ],
   },

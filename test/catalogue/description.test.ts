@@ -26,6 +26,8 @@ const SAVES_NOTHING = ['evaluateUnsavedRation', 'judgeWhatIf', 'solveLeastCostRa
 const DONE_ONCE_BY_NATURE = ['confirmDeletion'];
 /** A description of so few letters leaves the reader to guess: 977 of 10,519 were no longer. */
 const SHORT = 12;
+/** Keep what somebody else wrote, in the units it was written in: a laboratory's report, a plan as it was tried. */
+const TOLD_AS_WRITTEN = /^(create|get|list)(LabTest|HayBudgetPlan)s?$/;
 const document = JSON.parse(JSON.stringify(buildOpenApi(ENDPOINTS, API_VERSION))) as OpenApiDocument;
 const operations: [string, OperationObject][] = Object.entries(document.paths).flatMap(([path, methods]) =>
   Object.entries(methods).map(([method, operation]): [string, OperationObject] => [
@@ -182,6 +184,20 @@ describe('the description', () => {
   });
 });
 
+/** The names of all components that are reached from here. */
+function reached(value: unknown, into = new Set<string>()): Set<string> {
+  if (typeof value !== 'object' || value === null) return into;
+  const reference = (value as Schema)['$ref'];
+  if (typeof reference === 'string') {
+    const name = reference.slice(reference.lastIndexOf('/') + 1);
+    if (into.has(name)) return into;
+    into.add(name);
+    return reached(document.components.schemas[name], into);
+  }
+  for (const inner of Object.values(value)) reached(inner, into);
+  return into;
+}
+
 describe('every operation', () => {
   it.each(operations)('%s says what it is, who may call it and what can go wrong', (_address, operation) => {
     expect(operation.operationId).toMatch(/^[a-z][A-Za-z0-9]+$/);
@@ -242,6 +258,20 @@ describe('every operation', () => {
         !DONE_ONCE_BY_NATURE.includes(one.operationId),
     ).map((one) => one.operationId);
     expect(posts).toEqual([]);
+  });
+
+  it('on the books that tells a quantity tells it in the units asked for', () => {
+    const ofOneSystem = operations
+      .filter(([, { parameters }]) => parameters?.every((one) => one.name !== 'units') ?? true)
+      .filter(([address]) => address.includes('/operations'))
+      .filter(([, { responses }]) =>
+        Object.entries(responses).some(
+          ([status, response]) =>
+            status.startsWith('2') && [...reached(response)].some((name) => /^(?!Concentration).*Unit$/.test(name)),
+        ),
+      )
+      .map(([, { operationId }]) => operationId ?? '');
+    expect(ofOneSystem.filter((one) => !TOLD_AS_WRITTEN.test(one))).toEqual([]);
   });
 
   it('that is open to anybody is one of these', () => {

@@ -215,7 +215,7 @@ export class AccountService {
     await this.attempts.ofPerson(asker.personId, asker.moment);
     const hash = await this.database.read(asker, ({ db }) => this.people.passphraseHash(db, asker.personId));
     if (!(await passphraseMatches(hash, passphrase))) {
-      // Perhaps a session that was left open, in other hands.
+      // Somebody else may be using a session that was left open.
       this.denials.noteAccount({ id: asker.personId }, { ...asker, endpoint, code: 'wrong-passphrase' });
       throw ruleBroken(
         '#/presentPassphrase',

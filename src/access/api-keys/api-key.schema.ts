@@ -4,7 +4,7 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, name, operationParams, version } from '../../platform/wire/common.schema.js';
 import { KEY_SCOPES } from '../../platform/wire/words.data.js';
 
-/** What a key can be allowed; never more than the person who makes it may do. */
+/** What a key can be allowed to do; never more than its maker may do. */
 const scopes = z
   .array(z.enum(KEY_SCOPES))
   .min(1)

@@ -27,12 +27,12 @@ export interface KeyShown {
 
 @Injectable()
 export class ApiKeyStore {
-  /** When the use of each key was last looked after. */
+  /** When each key's last use was last written. */
   readonly #noted = new Map<string, number>();
 
   constructor(private readonly database: Database) {}
 
-  /** The key that this text is, an operation's or a consultant's own. One that is no longer good says so. */
+  /** Finds the key by its text, an operation's or a consultant's own; the row says so where it no longer works. */
   async shown(db: Transaction<DB>, text: string, moment: Date): Promise<KeyShown | undefined> {
     const found = await keyOf(db, text);
     if (found === undefined) return undefined;
@@ -46,7 +46,7 @@ export class ApiKeyStore {
   }
 
   /**
-   * Notes that a good key was used, in a transaction of its own: it was used also where the request is turned away. At
+   * Records that a valid key was used, in its own transaction, so that it is kept even if the request is refused. At
    * most once a minute, so that a scheduled pull does not turn every read into a write.
    */
   async noteUse(text: string, moment: Date): Promise<void> {
@@ -70,7 +70,7 @@ export class ApiKeyStore {
     this.#noted.set(text, moment.getTime());
   }
 
-  /** An operation's key, made by the person asking. */
+  /** Inserts an operation's key, made by the person asking. */
   async insert(tenant: OperationTenant, id: string, key: Omit<NewRow<'api_key'>, 'created_by'>): Promise<ApiKeyRow> {
     return tenant.db
       .insertInto('api_key')
@@ -79,7 +79,7 @@ export class ApiKeyStore {
       .executeTakeFirstOrThrow();
   }
 
-  /** Gives a key that is locked another end. */
+  /** Changes when a locked key ends. */
   async endAt({ db, operationId }: OperationTenant, id: string, expiresAt: string): Promise<void> {
     await db
       .updateTable('api_key')
@@ -101,7 +101,7 @@ export class ApiKeyStore {
       .execute();
   }
 
-  /** @throws Problem changed-meanwhile where somebody was quicker. */
+  /** @throws Problem changed-meanwhile where somebody else changed it first. */
   async revoke(
     { db, operationId, moment }: OperationTenant,
     { id, version }: { id: string; version: number },
@@ -123,7 +123,7 @@ type FoundKey = {
   key: Selectable<DB['api_key']> | Selectable<DB['person_key']>;
 };
 
-/** The rows of the key are seen by its id, and of those only the one whose secret was shown. */
+/** Row-level security shows rows by the key's id, and only the one whose secret was presented. */
 async function keyOf(db: Transaction<DB>, text: string): Promise<FoundKey | undefined> {
   const match = KEY_TEXT.exec(text);
   if (match === null) return undefined;

@@ -19,7 +19,7 @@ export function keyExpiry(given: string, moment: Date): string {
   return expires.toISOString();
 }
 
-/** The life of the key that takes another's place: what was asked for, or as long as the other was made for. */
+/** When the replacing key ends: as asked, or after as long a life as the older key had. */
 export function rotatedExpiry(
   asked: string | undefined,
   old: { created_at: string; expires_at: string },
@@ -31,7 +31,7 @@ export function rotatedExpiry(
   );
 }
 
-/** When the older key ends: after the overlap, but not later than it would have. */
+/** When the older key ends: after the overlap, but no later than it would have anyway. */
 export function overlapEnd(overlapHours: number, old: { expires_at: string }, moment: Date): string {
   const end = new Date(moment.getTime() + overlapHours * 3_600_000).toISOString();
   return end < old.expires_at ? end : old.expires_at;

@@ -5,7 +5,7 @@ import { inIdOrder } from '../../platform/database/id-order.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 
-/** A line with the name of the one who did it, and its time as the chain holds it. */
+/** A line with the name of the person who acted, and its time as the chain holds it. */
 export type AuditLine = Selectable<DB['audit_entry']> & { person_name: string | null; recorded: string };
 export type DeniedAttemptRow = Selectable<DB['denied_attempt']>;
 
@@ -16,11 +16,11 @@ export interface AuditAsked {
   personId?: string | undefined;
   apiKeyId?: string | undefined;
   subjectId?: string | undefined;
-  /** An action, or all of one kind of thing. */
+  /** One action, or all actions on one kind of record. */
   action?: string | undefined;
 }
 
-/** What the database found as it computed the links of the chain again. */
+/** What the database found when it recomputed the chain. */
 export interface ChainFound {
   lines: number;
   firstBreak: number | null;
@@ -40,12 +40,12 @@ export class AuditRead {
       .execute();
   }
 
-  /** In the order of the chain, so many after a line. */
+  /** In the order of the chain: a number of lines after a given one. */
   async following(tenant: OperationTenant, query: AuditAsked & { after: number }, most: number): Promise<AuditLine[]> {
     return lines(tenant, query).where('sequence', '>', String(query.after)).orderBy('sequence').limit(most).execute();
   }
 
-  /** The database computes each link again, in the words of rickyard.chain_audit_entry(). */
+  /** The database recomputes each link the way rickyard.chain_audit_entry() does. */
   async chain({ db, operationId }: OperationTenant): Promise<ChainFound> {
     const { rows } = await sql<{ lines: string; first_break: string | null; last_hash: string | null }>`
       WITH links AS (

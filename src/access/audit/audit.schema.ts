@@ -89,7 +89,7 @@ export const listAudit = endpoint({
 
 export const EXPORT_MOST = 10_000;
 
-/** How somebody checks an export, of either form, without this program; a test does it by these words. */
+/** How to check an export of either kind without this program; a test follows these steps. */
 const RECIPE =
   'To check it: chainHash of each line is the SHA-256 (hex) of the UTF-8 text of one JSON array: the chainHash ' +
   "of the line before (an empty text for the first), the operation's id, sequence, " +

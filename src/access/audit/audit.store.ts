@@ -3,7 +3,8 @@ import type { Transaction } from 'kysely';
 import type { AuditEntry, DB } from '../../platform/database/types.js';
 
 /**
- * A line of what happens where nobody has entered the operation: by a token, by a date that passed, at a closed door.
+ * A line for what happens without anybody having entered the operation: by a token, by a date that passed, or a refused
+ * attempt.
  */
 export interface OutsideEntry extends AuditEntry {
   operationId: string;

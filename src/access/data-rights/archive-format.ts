@@ -6,8 +6,8 @@ import { gunzipSync, gzipSync } from 'node:zlib';
  *
  * - The first line is `{"archive":"rickyard-operation","formatVersion":1,"operationId":…,"name":…,"exportedAt":…,
  *   "about":…}`.
- * - Then one line a row, `["<table>",{…row…}]`: first the people (id, name, email), then the operation, then every
- *   other table.
+ * - Then one line for each row, `["<table>",{…row…}]`: first the people (id, name, email), then the operation, then
+ *   every other table.
  * - The last line is `{"end":true,"records":<lines between>,"sha256":"<hex of all lines before this one, each with its
  *   line feed>"}`.
  *
@@ -16,10 +16,7 @@ import { gunzipSync, gzipSync } from 'node:zlib';
  */
 const ARCHIVE_KIND = 'rickyard-operation';
 const FORMAT_VERSION = 1;
-/**
- * A few kilobytes can unpack to any size; what is larger than this was not written here. Two and a half million
- * records, about.
- */
+/** A few kilobytes can unpack to any size; no archive written here is larger than this, about 2.5 million records. */
 const UNPACKED_MOST = 500 * 2 ** 20;
 
 export interface ArchiveHead {
@@ -53,7 +50,7 @@ export function packArchive(head: ArchiveHead, records: readonly ArchiveRecord[]
     formatVersion: FORMAT_VERSION,
     ...head,
     about:
-      'One JSON value a line: ["table", row]. Decimals are numbers with all their digits. Secrets (passphrases, ' +
+      'One JSON value per line: ["table", row]. Decimals are numbers with all their digits. Secrets (passphrases, ' +
       'keys, tokens) are not in it.',
   });
   const lines = [first, ...records.map(({ table, row }) => `["${table}",${row}]`)];
@@ -69,7 +66,7 @@ export function packArchive(head: ArchiveHead, records: readonly ArchiveRecord[]
   };
 }
 
-/** @throws ArchiveProblem where the file is none of ours, is cut short, or was changed. */
+/** @throws ArchiveProblem where the file is not one of ours, is cut short, or was changed. */
 export function unpackArchive(content: Buffer): { head: ArchiveHead; records: ArchiveRecord[] } {
   const lines = textOf(content).split('\n');
   if (lines.pop() !== '') throw new ArchiveProblem('The archive is cut short: its last line does not end.');
@@ -78,7 +75,7 @@ export function unpackArchive(content: Buffer): { head: ArchiveHead; records: Ar
   const sha256 = createHash('sha256')
     .update(lines.map((line) => `${line}\n`).join(''))
     .digest('hex');
-  if (sha256 !== last.sha256) throw new ArchiveProblem('The archive was changed: its checksum is another.');
+  if (sha256 !== last.sha256) throw new ArchiveProblem('The archive was changed: its checksum does not match.');
   const head = parse<ArchiveHead & { archive?: unknown; formatVersion?: unknown }>(lines.shift());
   if (head.archive !== ARCHIVE_KIND) throw new ArchiveProblem('This is not an archive of an operation.');
   if (head.formatVersion !== FORMAT_VERSION)
@@ -87,11 +84,11 @@ export function unpackArchive(content: Buffer): { head: ArchiveHead; records: Ar
     );
   const records = lines.map((line) => {
     const match = /^\["([a-z_]+)",(\{.*\})\]$/.exec(line);
-    if (match === null) throw new ArchiveProblem('The archive holds a line that is no record.');
+    if (match === null) throw new ArchiveProblem('The archive holds a line that is not a record.');
     return { table: match[1] ?? '', row: match[2] ?? '' };
   });
   if (records.length !== last.records)
-    throw new ArchiveProblem('The archive holds another number of records than it says.');
+    throw new ArchiveProblem('The archive does not hold the number of records that it states.');
   return { head: { operationId: head.operationId, name: head.name, exportedAt: head.exportedAt }, records };
 }
 
@@ -109,6 +106,6 @@ function parse<T>(line: string | undefined): T {
   try {
     return JSON.parse(line ?? '') as T;
   } catch {
-    throw new ArchiveProblem('The archive holds a line that is no JSON.');
+    throw new ArchiveProblem('The archive holds a line that is not JSON.');
   }
 }

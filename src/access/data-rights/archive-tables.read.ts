@@ -2,8 +2,8 @@ import { sql, type Transaction } from 'kysely';
 import type { DB } from '../../platform/database/types.js';
 
 /**
- * Tables of an operation that its archive leaves out, each with the reason. Every other table is in it, those of later
- * releases too.
+ * Tables of an operation that its archive leaves out, each with the reason. Every other table is in it, including those
+ * that later releases add.
  */
 export const NOT_IN_ARCHIVE: Readonly<Record<string, string>> = {
   api_key: 'a secret, good on this server only',
@@ -13,7 +13,7 @@ export const NOT_IN_ARCHIVE: Readonly<Record<string, string>> = {
   operation_deletion: "concerns this server's copy of the books only",
 };
 
-/** What a consultant keeps after the end: the records, not the people, the keys or the traces of others. */
+/** What a consultant keeps after the end: the records, but nothing about other people, their keys or what they did. */
 export const NOT_IN_CONSULTANTS_COPY: Readonly<Record<string, string>> = {
   ...NOT_IN_ARCHIVE,
   membership: "who else belongs to the operation is not the consultant's to keep",
@@ -25,11 +25,11 @@ export const NOT_IN_CONSULTANTS_COPY: Readonly<Record<string, string>> = {
 
 export interface ArchiveTable {
   name: string;
-  /** Columns of the primary key, by which rows are put in order. */
+  /** Columns of the primary key, by which rows are sorted. */
   key: string[];
 }
 
-/** Every table that holds rows of operations, as the catalogue tells. */
+/** Every table that holds rows of operations, according to the catalogue. */
 export async function operationTables(db: Transaction<DB>): Promise<ArchiveTable[]> {
   const { rows } = await sql<{ name: string; key: string[] }>`
     SELECT c.relname::text AS name, array_agg(k.attname::text

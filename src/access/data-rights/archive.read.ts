@@ -13,7 +13,7 @@ const SECRET_COLUMN = 'code_hash';
  */
 @Injectable()
 export class ArchiveRead {
-  /** One statement, so that all of it is the state of one instant. */
+  /** One statement, so that the whole archive shows one instant. */
   async records(
     db: Transaction<DB>,
     operationId: string,

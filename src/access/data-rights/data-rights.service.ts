@@ -21,7 +21,7 @@ import { DeletionStore } from './deletion.store.js';
 
 const DAY_MS = 86_400_000;
 
-/** What an owner may do with the books as a whole: take them along, and let them go. */
+/** What an owner may do with the books as a whole: export them, or delete them. */
 @Injectable()
 export class DataRightsService {
   constructor(
@@ -37,7 +37,7 @@ export class DataRightsService {
     const exportedAt = tenant.moment.toISOString();
     const records = await this.archives.records(tenant.db, params.operationId, NOT_IN_ARCHIVE);
     const packed = packArchive({ operationId: params.operationId, name: tenant.operation.name, exportedAt }, records);
-    // That the books were taken along is itself a line in the audit; the copy ends before it.
+    // The export is itself a line in the audit, but that line is not in the copy.
     await tenant.audit({
       action: 'operation.export',
       subjectKind: 'operation',

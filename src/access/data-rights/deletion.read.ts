@@ -8,10 +8,10 @@ import { notFound } from '../../platform/http/problem.js';
 export type DeletionRow = Selectable<DB['operation_deletion']>;
 export type ErasedOperationRow = Selectable<DB['erased_operation']>;
 
-/** Deletions that were asked for, and what is left of operations that were deleted. */
+/** Deletions that were requested, and what is left of operations that were deleted. */
 @Injectable()
 export class DeletionRead {
-  /** The one that was asked for and not called off, locked for a write; also one that was not confirmed in time. */
+  /** The request that was not canceled, locked for a write; includes one that was not confirmed in time. */
   async open({ db, operationId }: OperationTenant, lock: boolean): Promise<DeletionRow | undefined> {
     const select = db
       .selectFrom('operation_deletion')

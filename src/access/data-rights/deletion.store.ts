@@ -24,7 +24,7 @@ export class DeletionStore {
       .executeTakeFirstOrThrow();
   }
 
-  /** Called off by the person asking. */
+  /** Canceled by the person asking. */
   async cancel({ db, operationId, personId, moment }: OperationTenant, id: string): Promise<void> {
     await db
       .updateTable('operation_deletion')
@@ -34,7 +34,7 @@ export class DeletionStore {
       .execute();
   }
 
-  /** Nobody confirmed it in time: it ended then. */
+  /** Nobody confirmed it in time, so it ended at its deadline. */
   async lapse({ db, operationId }: OperationTenant, { id, expires_at: at }: DeletionRow): Promise<void> {
     await db
       .updateTable('operation_deletion')
@@ -45,8 +45,8 @@ export class DeletionStore {
   }
 
   /**
-   * Deletes the operation and all of it; the database checks the request and the wait again, and lets the one role that
-   * may delete do it.
+   * Deletes the operation and everything in it. The database checks the request and the waiting time again and does the
+   * deletion under the one role that may delete.
    */
   async erase(
     { db, operationId }: OperationTenant,

@@ -11,7 +11,7 @@ import { newId } from '../../platform/identifiers.js';
 import { id as identifier } from '../../platform/wire/common.schema.js';
 import { AuditStore } from '../audit/audit.store.js';
 
-/** Somebody was turned away: who as far as it is known, from where, at which endpoint, why. */
+/** A refused attempt: who, as far as is known, from where, at which endpoint and why. */
 export interface Denial {
   operationId: string;
   endpoint: string;
@@ -23,12 +23,12 @@ export interface Denial {
   moment: Date;
 }
 
-/** An attempt upon a person's account, before or beside any operation. */
+/** An attempt on a person's account, outside any operation. */
 export interface AccountDenial extends Pick<Denial, 'address' | 'requestId' | 'moment' | 'code'> {
   endpoint: string;
 }
 
-/** What a request showed of a key that was good once. */
+/** A key that used to work and came with the request. */
 export interface StaleKey {
   id: string;
   createdBy: string;
@@ -37,19 +37,18 @@ export interface StaleKey {
 
 export type DeniableRequest = FastifyRequest & ReceivedRequest & { staleKey?: StaleKey };
 
-/**
- * Distinct attempts that wait to be written; a flood beyond it is not written at all, since what it says is there
- * already.
- */
+/** Most distinct attempts that may wait to be written; beyond that a flood is dropped, since it adds nothing new. */
 const WAITING_MOST = 200;
-/** How many are written at a time: the rest of the pool is for those who may. */
+/** How many are written at a time; the rest of the pool is for requests that are allowed. */
 const WRITERS = 2;
 /**
- * Distinct kinds of denied attempts written for one operation in one hour, of members and of others apart; the rest is
- * counted in one row each.
+ * Distinct kinds of denied attempts written for one operation in one hour, counted separately for members and others;
+ * the rest goes into one row for each group.
  */
 export const KINDS_AN_HOUR = 50;
-/** A row counts so far and then says "that many or more": a flood must not become a flood of writes. */
+/**
+ * A row counts up to this and then means "that many or more": a flood of attempts must not become a flood of writes.
+ */
 const COUNTED_MOST = 1000;
 const HOUR_MS = 3_600_000;
 const OVERFLOW = 'more-of-this-hour';
@@ -60,9 +59,9 @@ interface Waiting {
 }
 
 /**
- * Denied attempts, written beside the request and after it: how long the answer takes must not tell whether the
- * operation exists. Equal attempts of an hour are one row with a count; the first of each goes into the operation's
- * audit chain.
+ * Writes denied attempts outside the request, after it is answered, so that the time of the answer does not tell
+ * whether the operation exists. Equal attempts within an hour share one row with a count; the first of each goes into
+ * the operation's audit chain.
  */
 @Injectable()
 export class DenialRecorder implements OnModuleDestroy {
@@ -76,8 +75,8 @@ export class DenialRecorder implements OnModuleDestroy {
   ) {}
 
   /**
-   * Every answer passes here once: 401 and 403, and the 404 that hides an operation, whoever said so, the guard or a
-   * service.
+   * Every answer passes here once. Noted are 401, 403 and the 404 that hides an operation, whether the guard or a
+   * service gave it.
    */
   noteAnswer(request: DeniableRequest): void {
     const { problem, endpoint, asker, staleKey } = request;
@@ -107,7 +106,7 @@ export class DenialRecorder implements OnModuleDestroy {
     const denied =
       problem.code === 'not-permitted' ||
       hidesAnOperation(problem) ||
-      // Somebody with a browser and no session yet is led to the form: that is no attempt.
+      // A browser without a session is sent to the sign-in form; that is not an attempt.
       (problem.code === 'not-signed-in' && !(endpoint.browser === true && request.headers.authorization === undefined));
     if (denied)
       this.note({ ...at, operationId, code: problem.code, personId: asker?.personId, apiKeyId: asker?.apiKeyId });
@@ -119,7 +118,7 @@ export class DenialRecorder implements OnModuleDestroy {
     );
   }
 
-  /** An attempt upon the account of somebody who belongs to operations shows to the owners of those. */
+  /** An attempt on the account of somebody who belongs to operations is shown to the owners of those operations. */
   noteAccount(person: { id: string }, at: AccountDenial): void {
     this.#later(JSON.stringify([person.id, hourOf(at.moment), at.endpoint, at.code, at.address]), async (attempts) => {
       const operations = await this.database.withProof({ person_id: person.id }, (db) =>
@@ -146,7 +145,7 @@ export class DenialRecorder implements OnModuleDestroy {
     await this.settled();
   }
 
-  /** Equal attempts that come while one waits are written with it. */
+  /** Equal attempts that arrive while one is waiting are written with it. */
   #later(key: string, write: Waiting['write']): void {
     const known = this.#waiting.get(key);
     if (known !== undefined) known.attempts += 1;
@@ -160,8 +159,8 @@ export class DenialRecorder implements OnModuleDestroy {
     for (let next = this.#waiting.entries().next(); next.done !== true; next = this.#waiting.entries().next()) {
       const [key, { write, attempts }] = next.value;
       this.#waiting.delete(key);
-      // An operation that does not exist takes no note (its foreign key refuses); neither does a database that is going
-      // away.
+      // Nothing can be noted for an operation that does not exist (the foreign key refuses), nor while the database is
+      // shutting down.
       await write(attempts).catch(() => undefined);
     }
   }
@@ -264,14 +263,14 @@ function hourOf(moment: Date): string {
   return new Date(Math.floor(moment.getTime() / HOUR_MS) * HOUR_MS).toISOString();
 }
 
-/** A member beyond the role; others must not be able to crowd these out. */
+/** A member who tried more than the role allows; others must not be able to crowd these out. */
 function isInside({ code }: Denial): boolean {
   return code === 'not-permitted';
 }
 
 /**
- * Of nobody known, all attempts from one address are one kind: which addresses are tried says little, and would fill
- * the hour.
+ * For unknown callers, all attempts from one network address count as one kind: which endpoints they try says little
+ * and would use up the hour's limit.
  */
 function subjectOf({ endpoint, code, personId, apiKeyId, address }: Denial): string {
   return createHash('sha256')

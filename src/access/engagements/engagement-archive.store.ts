@@ -15,16 +15,16 @@ interface End {
 
 /**
  * What a consultant keeps when an engagement ends: a copy of what they could read at that instant, with money only
- * where they saw money. The live records close altogether. Herds, lots and rations go on changing in place, so that no
- * condition on a row's date could tell what it was at the end; a copy can.
+ * where they saw money. Access to the live records ends completely. Herds, lots and rations keep changing in place, so
+ * no condition on a row's date could tell what it was at the end; a copy can.
  */
 @Injectable()
 export class EngagementArchive {
   constructor(private readonly archive: ArchiveRead) {}
 
-  /** Takes the copy in the transaction that ends the engagement; answers how many records it holds. */
+  /** Takes the copy in the transaction that ends the engagement; returns how many records it holds. */
   async take(tenant: OperationTenant, engagementId: string, consultantId: string): Promise<number> {
-    // For the length of the reading, the transaction is the consultant's: the database decides what they could see.
+    // While reading, the transaction runs as the consultant: the database decides what they could see.
     await enterAs(tenant.db, { ...tenant, personId: consultantId, apiKeyId: undefined });
     const kept = await this.copy(tenant.db, {
       operationId: tenant.operationId,
@@ -36,7 +36,7 @@ export class EngagementArchive {
     return kept;
   }
 
-  /** In a transaction that is the consultant's at the end. */
+  /** In a transaction that runs as the consultant at the end. */
   async copy(db: Transaction<DB>, { operationId, engagementId, consultantId, endedAt }: End): Promise<number> {
     const { name } = await db
       .selectFrom('operation')

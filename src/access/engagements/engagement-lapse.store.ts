@@ -5,7 +5,7 @@ import type { DB } from '../../platform/database/types.js';
 import { AuditStore } from '../audit/audit.store.js';
 import { EngagementArchive } from './engagement-archive.store.js';
 
-/** Where a request comes from whose write, or look, found an engagement past its end. */
+/** Where the request came from whose read or write found an engagement past its end. */
 interface RequestOrigin {
   moment: Date;
   requestId: string;
@@ -20,9 +20,9 @@ interface Waiting {
 }
 
 /**
- * Engagements that end by their own date. Nothing runs at that moment; but nothing of the operation changes after it
- * before the copy is taken: the door to the database asks here first. So what is copied, however late, is what stood at
- * the end.
+ * Engagements that end by their own date. No job runs at that moment, but no write to the operation goes through before
+ * the copy is taken: the database module asks here first. So however late the copy is taken, it shows the state at the
+ * end.
  */
 @Injectable()
 export class EngagementLapse implements OnModuleInit {
@@ -60,10 +60,10 @@ export class EngagementLapse implements OnModuleInit {
     { id, consultant_id: consultantId, until_at: until, after_end: afterEnd }: Waiting,
     origin: RequestOrigin,
   ): Promise<void> {
-    // As the consultant, in the last instant before the end: the database decides what they could see.
+    // As the consultant, at the last instant before the end: the database decides what they could see.
     await sql`SELECT * FROM rickyard.enter(${consultantId}::uuid, NULL,
       ${until}::timestamptz - interval '1 microsecond', ${operationId}::uuid)`.execute(db);
-    // Of two who come at once, one waits here and then finds it done.
+    // Of two requests at once, one waits here and then finds it done.
     const still = await db
       .selectFrom('engagement')
       .select('id')
@@ -78,7 +78,7 @@ export class EngagementLapse implements OnModuleInit {
       afterEnd === 'history'
         ? await this.archive.copy(db, { operationId, engagementId: id, consultantId, endedAt: until })
         : 0;
-    // Its version stays: nobody changed anything, and it read as ended before.
+    // The version stays the same: nobody changed anything, and it already read as ended.
     await db
       .updateTable('engagement')
       .set({ state: 'ended', ended_at: until })

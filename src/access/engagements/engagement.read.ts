@@ -9,8 +9,7 @@ export type EngagementRow = Selectable<DB['engagement']>;
 export type EngagementArchiveRow = Selectable<DB['engagement_archive']>;
 
 /**
- * Engagements as the operation sees them, and as the consultant does, to whom what is offered to their own email shows
- * too.
+ * Engagements as the operation sees them, and as the consultant does, who also sees what is offered to their own email.
  */
 @Injectable()
 export class EngagementRead {
@@ -42,8 +41,8 @@ export class EngagementRead {
   }
 
   /**
-   * Offered to the asker or held by them; an owner's look at it goes through the operation. With an expected version
-   * the row is locked.
+   * Offered to or held by the person asking; an owner reads it through the operation. With an expected version the row
+   * is locked.
    */
   async ownOne(tenant: Tenant, id: string, expectedVersion?: number): Promise<EngagementRow> {
     const select = ownOnes(tenant, await knowOwnEmail(tenant)).where('id', '=', id);
@@ -57,7 +56,7 @@ export class EngagementRead {
     return inIdOrder(ownOnes(tenant, await knowOwnEmail(tenant)), query, 'desc').execute();
   }
 
-  /** What the asker kept of an engagement that has ended. */
+  /** What the person asking kept of an engagement that has ended. */
   async ownCopy({ db, personId }: Tenant, engagement: EngagementRow): Promise<EngagementArchiveRow> {
     const row = await db
       .selectFrom('engagement_archive')
@@ -71,7 +70,7 @@ export class EngagementRead {
   }
 }
 
-/** Lets what is offered to the asker's own email show in this transaction. */
+/** Makes offers to the asker's own email visible in this transaction. */
 export async function knowOwnEmail({ db }: Tenant): Promise<string> {
   const { rows } = await sql<{ email: string }>`SELECT rickyard.know_own_email() AS email`.execute(db);
   return rows[0]?.email ?? '';

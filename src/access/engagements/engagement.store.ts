@@ -6,7 +6,7 @@ import type { EngagementRow } from './engagement.read.js';
 
 type Where = Pick<OperationTenant, 'db' | 'operationId'>;
 
-/** The database lets the operation's owner write here, and the consultant whom it concerns. */
+/** The database lets only the operation's owner and the consultant concerned write here. */
 @Injectable()
 export class EngagementStore {
   async insert({ db, operationId }: Where, engagement: Omit<NewRow<'engagement'>, 'id'>): Promise<EngagementRow> {
@@ -17,7 +17,7 @@ export class EngagementStore {
       .executeTakeFirstOrThrow();
   }
 
-  /** Changes one that is locked. */
+  /** Changes a locked engagement. */
   async change({ db, operationId }: Where, id: string, changes: ChangedRow<'engagement'>): Promise<EngagementRow> {
     return db
       .updateTable('engagement')
@@ -28,7 +28,7 @@ export class EngagementStore {
       .executeTakeFirstOrThrow();
   }
 
-  /** Takes the consultant's copy away. */
+  /** Removes the consultant's copy. */
   async dropCopy({ db, operationId }: Where, id: string): Promise<void> {
     await db
       .deleteFrom('engagement_archive')

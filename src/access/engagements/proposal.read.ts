@@ -21,7 +21,7 @@ export class ProposalRead {
     return row;
   }
 
-  /** One of another, made to the asker's email, and locked. */
+  /** A proposal from somebody else to the asker's email, locked. */
   async received(tenant: Tenant, id: string): Promise<ProposalRow> {
     await knowOwnEmail(tenant);
     const row = await tenant.db
@@ -40,7 +40,7 @@ export class ProposalRead {
     return inIdOrder(tenant.db.selectFrom('engagement_proposal').selectAll(), query, 'desc').execute();
   }
 
-  /** How many of the asker's own wait for an answer. */
+  /** How many of the asker's own proposals wait for an answer. */
   async countOpen({ db, personId, moment }: Tenant): Promise<number> {
     const { open } = await db
       .selectFrom('engagement_proposal')

@@ -17,7 +17,7 @@ export class ProposalStore {
       .executeTakeFirstOrThrow();
   }
 
-  /** What became of one that is locked. */
+  /** Records what became of a locked proposal. */
   async answer({ db, moment }: Tenant, id: string, state: 'accepted' | 'declined' | 'withdrawn'): Promise<void> {
     await db
       .updateTable('engagement_proposal')

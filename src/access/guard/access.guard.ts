@@ -17,15 +17,15 @@ import { bearerOf } from './bearer.js';
 
 /** Outside its operation a key may ask who it is and use the calculations, which touch no record. */
 const OPEN_TO_KEYS = /^\/v1\/(me$|calculations)/;
-/** What is a person's own business: never a key's, not even their own. */
+/** What only a person may do, never a key, not even their own. */
 const ACCOUNT = /^\/v1\/me\//;
 
 /**
- * Who is asking? Closed by default: an address without an endpoint's declaration is not served, and one that is not
- * public not without a token. Whose the token is, is found in the transaction of the request itself
- * (`EndpointInterceptor`), which reads the membership too: a token carries no rights of its own. To a stranger an
- * operation does not exist (404); to a member whose role does not reach, the permission is named (403). What is turned
- * away is noted where the answers go out. The database's policies decide again.
+ * Who is asking? Closed by default: an address without a declared endpoint is not served, and one that is not public
+ * needs a token. The request's own transaction (`EndpointInterceptor`) looks up whose token it is and reads the
+ * membership: a token carries no rights of its own. To a stranger an operation does not exist (404); a member whose
+ * role does not allow it is told which permission is missing (403). Refusals are noted where the answers go out. The
+ * database's policies check again.
  */
 @Injectable()
 export class AccessGuard implements CanActivate {
@@ -73,16 +73,14 @@ export class AccessGuard implements CanActivate {
   }
 }
 
-/** A consultant's own key may look across operations (a portfolio), an operation's key not beyond it. */
+/** A consultant's own key may read across operations (a portfolio); an operation's key may not. */
 function refuseKeyOutside(asker: Asker, endpoint: AnyEndpoint): void {
   if (asker.apiKeyId === undefined || OPEN_TO_KEYS.test(endpoint.path)) return;
   if (asker.keyOperationId === undefined && endpoint.method === 'GET' && !ACCOUNT.test(endpoint.path)) return;
   throw new Problem('not-permitted', 'An API key works only inside its operation.');
 }
 
-/**
- * The cookie opens pages only, and of them only what is read; a form that comes with it must come from a page of ours.
- */
+/** The cookie opens pages only, and only for reading; a form sent with it must come from one of our own pages. */
 function pageToken(request: FastifyRequest, endpoint: AnyEndpoint): string | undefined {
   const token = endpoint.browser === true ? pageTokenOf(request) : undefined;
   if (token !== undefined && endpoint.method !== 'GET') refuseForeignForm(request);

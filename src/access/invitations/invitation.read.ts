@@ -26,7 +26,7 @@ export class InvitationRead {
     ).execute();
   }
 
-  /** The invitation that a proof opens, locked. One that cannot be accepted any more is not there. */
+  /** The invitation that a proof opens, locked. One that can no longer be accepted is not found. */
   async open(db: Transaction<DB>, proof: string, moment: Date): Promise<InvitationRow> {
     const row = await db
       .selectFrom('invitation')

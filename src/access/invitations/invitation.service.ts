@@ -30,7 +30,7 @@ import { InvitationStore } from './invitation.store.js';
 type Where = Pick<OperationTenant, 'db' | 'operationId' | 'moment'>;
 type Joined = AnswerOf<typeof api.joinByInvitation>;
 
-/** Where a request comes from that nobody has signed yet. */
+/** Where a request comes from that nobody has signed in to. */
 export interface RequestOrigin {
   address: string;
   requestId: string;
@@ -184,7 +184,7 @@ export class InvitationService {
     return joined;
   }
 
-  /** Somebody enrolled already, and signed in. A token for another's email is no invitation to them. */
+  /** A person who is already enrolled and signed in. A token for somebody else's email does not invite them. */
   async join(asker: Asker, { body }: InputOf<typeof api.joinByInvitation>): Promise<Joined> {
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('invitation', proof, asker.address, asker.moment);
@@ -250,7 +250,7 @@ export class InvitationService {
     };
   }
 
-  /** An invitation of a nutritionist is an engagement, offered and accepted. */
+  /** Inviting a nutritionist makes an engagement, offered and accepted. */
   async #engage(where: Where, invitation: InvitationRow, membership: { id: string; person_id: string }): Promise<void> {
     await this.engagements.insert(where, {
       operation_name: invitation.operation_name ?? '',

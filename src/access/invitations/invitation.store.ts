@@ -19,7 +19,7 @@ export class InvitationStore {
       .executeTakeFirstOrThrow();
   }
 
-  /** One that is locked. */
+  /** Withdraws a locked invitation. */
   async withdraw({ db, operationId, moment }: Where, id: string): Promise<void> {
     await db
       .updateTable('invitation')
@@ -29,7 +29,7 @@ export class InvitationStore {
       .execute();
   }
 
-  /** One that is locked, by the membership that it became. */
+  /** Marks a locked invitation as accepted, with the membership that it became. */
   async accept({ db, operationId, moment }: Where, id: string, membershipId: string): Promise<void> {
     await db
       .updateTable('invitation')

@@ -35,7 +35,7 @@ export class MembershipRead {
     return inIdOrder(select, query, 'asc', 'membership.id').execute();
   }
 
-  /** What became of one membership, oldest first. */
+  /** The history of one membership, oldest first. */
   async changes({ db, operationId }: OperationTenant, membershipId: string): Promise<MembershipChangeRow[]> {
     return db
       .selectFrom('membership_change')
@@ -47,7 +47,7 @@ export class MembershipRead {
       .execute();
   }
 
-  /** Has this person a membership in the operation that has not ended? */
+  /** Does this person have a membership in the operation that has not ended? */
   async belongs(
     { db, operationId, moment }: Pick<OperationTenant, 'db' | 'operationId' | 'moment'>,
     personId: string,
@@ -62,7 +62,7 @@ export class MembershipRead {
     return membership !== undefined;
   }
 
-  /** Every membership of a person, in any operation, also those that have ended. */
+  /** Every membership of a person in any operation, including those that have ended. */
   async membershipsOf(
     db: Transaction<DB>,
     personId: string,

@@ -18,7 +18,7 @@ type Answer = AnswerOf<typeof api.getMembership>;
 
 const RECOVERY_HOURS = 24;
 
-/** Who belongs to an operation. Its history is written by the database; the last owner is kept there too. */
+/** Who belongs to an operation. The database writes its history and refuses to let the last owner go. */
 @Injectable()
 export class MembershipService {
   constructor(
@@ -171,8 +171,8 @@ export class MembershipService {
           ? { state: 'withdrawn', answered_at: endedAt }
           : { state: 'ended', ended_at: endedAt, ended_by: by },
       );
-    // The audit line comes before the end: afterward one who leaves may not write here any more. It commits with it or
-    // not at all.
+    // The audit line is written before the end, since a person who leaves may not write here afterward. Both commit
+    // together or not at all.
     await tenant.audit({
       action: 'membership.end',
       subjectKind: 'membership',

@@ -7,8 +7,8 @@ import { newId } from '../../platform/identifiers.js';
 import type { MembershipRow } from './membership.read.js';
 
 /**
- * Who belongs to an operation, as what, from when. The database lets only an owner write here, or one who was offered a
- * membership.
+ * Who belongs to an operation, as what, from when. The database lets only an owner write here, or a person who was
+ * offered a membership.
  */
 @Injectable()
 export class MembershipStore {
@@ -48,7 +48,9 @@ export class MembershipStore {
     return row;
   }
 
-  /** Changes a membership, its end too. @throws Problem changed-meanwhile where somebody was quicker. */
+  /**
+   * Changes a membership, including its end. @throws Problem changed-meanwhile where somebody else changed it first.
+   */
   async change(
     { db, operationId }: OperationTenant,
     { id, version }: { id: string; version: number },

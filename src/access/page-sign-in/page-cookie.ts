@@ -3,10 +3,12 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import { Problem } from '../../platform/http/problem.js';
 import { PAGE_PREFIX } from '../sign-in/tokens.js';
 
-/** Where the pages that a browser opens lie. The cookie is sent here and never to an address of the API. */
+/** Path of the pages for a browser. The cookie is sent here and never to an API address. */
 export const PAGES_AT = '/yard';
 const PAGE_COOKIE = 'rickyard_pages';
-/** Behind https the name itself says that the cookie came by https: a browser takes it by no other road. */
+/**
+ * Behind https the name itself proves that the cookie was set over https: a browser accepts the prefix no other way.
+ */
 const SECURE_PAGE_COOKIE = `__Secure-${PAGE_COOKIE}`;
 /** A working day: signed in before the morning feeding, out after the evening one. */
 export const PAGE_HOURS = 12;
@@ -14,8 +16,8 @@ export const PAGE_HOURS = 12;
 const TOKEN = new RegExp(`^${PAGE_PREFIX}[A-Za-z0-9_-]{20,100}$`);
 
 /**
- * The token in the cookie of the pages; none where the cookie is not ours, or comes twice, as one planted beside the
- * real one would. The one that came by https goes first.
+ * The token in the pages' cookie; none if the cookie is not ours or comes twice, as it would if another site had
+ * planted one. The https cookie is tried first.
  */
 export function pageTokenOf(request: Pick<FastifyRequest, 'headers' | 'cookies'>): string | undefined {
   const name = timesSent(request, SECURE_PAGE_COOKIE) > 0 ? SECURE_PAGE_COOKIE : PAGE_COOKIE;
@@ -23,7 +25,9 @@ export function pageTokenOf(request: Pick<FastifyRequest, 'headers' | 'cookies'>
   return timesSent(request, name) === 1 && value !== undefined && TOKEN.test(value) ? value : undefined;
 }
 
-/** How often a cookie was sent: of two with one name the parser keeps the first and is silent about the other. */
+/**
+ * How many times a cookie was sent: of two with the same name the parser keeps the first and drops the other silently.
+ */
 function timesSent({ headers }: Pick<FastifyRequest, 'headers'>, name: string): number {
   return (headers.cookie ?? '').split(';').filter((pair) => pair.split('=', 1)[0]?.trim() === name).length;
 }
@@ -33,23 +37,22 @@ export function setPageCookie(reply: FastifyReply, token: string, overHttps: boo
   void reply.setCookie(overHttps ? SECURE_PAGE_COOKIE : PAGE_COOKIE, token, attributes(PAGE_HOURS * 3600, overHttps));
 }
 
-/** Has the browser drop its cookie. */
+/** Makes the browser drop its cookie. */
 export function endPageCookie(reply: FastifyReply, overHttps: boolean): void {
   void reply.setCookie(overHttps ? SECURE_PAGE_COOKIE : PAGE_COOKIE, '', attributes(0, overHttps));
 }
 
 /**
  * HttpOnly: no script reads it. SameSite=Lax and not Strict: a hand opens the sheet by a link in a message, which
- * Strict would answer with a sign-in; Lax sends it with such a reading and with no form of another site, and nothing
- * that is read here changes anything.
+ * Strict would answer with a sign-in. Lax sends the cookie when a link is followed but not with a form from another
+ * site, and no GET here changes anything.
  */
 function attributes(maxAge: number, secure: boolean): CookieSerializeOptions {
   return { path: PAGES_AT, maxAge, httpOnly: true, sameSite: 'lax', secure };
 }
 
 /**
- * Whether the browser came by https, here or up to a proxy in front. Whoever lies about it only spoils their own
- * cookie.
+ * Whether the browser came by https, here or up to a proxy in front. A false claim only spoils the sender's own cookie.
  */
 export function cameOverHttps(request: Pick<FastifyRequest, 'headers' | 'protocol'>): boolean {
   const forwarded = first(request.headers['x-forwarded-proto'])?.split(',')[0]?.trim().toLowerCase();
@@ -59,10 +62,9 @@ export function cameOverHttps(request: Pick<FastifyRequest, 'headers' | 'protoco
 }
 
 /**
- * A form is taken from a page of this server only. Told by Sec-Fetch-Site where the browser sends it, else by Origin:
- * the scheme and host must be those the request came to, here or at a proxy in front. A request that says neither is
- * not believed.
- * @throws Problem that says what was told and what was expected.
+ * Accepts a form only from a page of this server. Judged by Sec-Fetch-Site where the browser sends it, else by Origin:
+ * scheme and host must be those the request came to, here or at a proxy in front. A request with neither is refused.
+ * @throws Problem that says what was sent and what was expected.
  */
 export function refuseForeignForm(request: Pick<FastifyRequest, 'headers' | 'protocol'>): void {
   const site = first(request.headers['sec-fetch-site']);
@@ -76,15 +78,15 @@ export function refuseForeignForm(request: Pick<FastifyRequest, 'headers' | 'pro
     'This form was not sent by a page of this server: ' +
       (site !== undefined
         ? `the browser says that it comes from elsewhere (Sec-Fetch-Site: ${site}).`
-        : `its Origin is ${origin ?? 'not told'}, and the server was called at ${own.join(' or ')}.`),
+        : `its Origin is ${origin ?? 'not given'}, and the server was called at ${own.join(' or ')}.`),
   );
 }
 
-/** Where the request came to: by the Host it names, and by what a proxy in front was called. */
+/** Where the request was sent: by its Host header, and by the address that a proxy in front was called at. */
 function ownOrigins(request: Pick<FastifyRequest, 'headers' | 'protocol'>): string[] {
   const { headers } = request;
   const forwarded = first(headers['x-forwarded-proto'])?.split(',')[0]?.trim().toLowerCase();
-  // A proxy that takes https need not say so.
+  // A proxy that ends https does not have to say so.
   const schemes = forwarded === undefined ? [...new Set([request.protocol, 'https'])] : [forwarded];
   const hosts = [headers.host, first(headers['x-forwarded-host'])?.split(',')[0]?.trim()];
   return hosts

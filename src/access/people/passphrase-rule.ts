@@ -7,15 +7,15 @@ const LEAST = 12;
 const MOST = 256;
 const LEAST_DIFFERENT = 5;
 /**
- * Below this many guesses a passphrase gives no protection where a hash is slow: score 3 of Wheeler, "zxcvbn:
+ * Below this many guesses a passphrase gives no protection even with a slow hash: score 3 of Wheeler, "zxcvbn:
  * Low-Budget Password Strength Estimation", USENIX Security 2016.
  */
 const LEAST_GUESSES = 1e8;
-/** Judged by its beginning: the estimate grows with the cube of the length, and what is common is short. */
+/** Only the beginning is judged: the work grows with the cube of the length, and common passphrases are short. */
 const JUDGED_CHARACTERS = 40;
 
 /**
- * A passphrase to be: long enough, not one character over and over. No classes of characters are asked for (NIST SP
+ * A new passphrase: long enough, and not one character over and over. No character classes are required (NIST SP
  * 800-63B-4, 3.1.1.2).
  */
 export const newPassphrase = z
@@ -33,8 +33,8 @@ export const presentPassphrase = z.string().min(1).max(MOST).describe('The prese
 let estimator: ZxcvbnFactory | undefined;
 
 /**
- * One of the most common passphrases (the library's list of 49,000), or made of such ones, of rows of keys, sequences,
- * dates and repeats. Takes some milliseconds: asked after attempts were counted.
+ * One of the most common passphrases (the library's list of 49,000), or made of those, of keyboard rows, sequences,
+ * dates and repeats. Takes a few milliseconds, so it runs after attempts were counted.
  */
 export function isCommon(passphrase: string): boolean {
   estimator ??= new ZxcvbnFactory({ dictionary, graphs: adjacencyGraphs, maxLength: JUDGED_CHARACTERS });
@@ -53,9 +53,7 @@ export function refuseCommon(passphrase: string, pointer: string): void {
     );
 }
 
-/**
- * A passphrase that is somebody's own email or name says who they are, not that they are. @throws Problem rule-broken
- */
+/** A passphrase that is the person's own email or name proves nothing. @throws Problem rule-broken */
 export function refuseTelling(passphrase: string, person: { email: string; name: string }, pointer: string): void {
   if (tellsItself(passphrase, person))
     throw ruleBroken(

@@ -7,7 +7,7 @@ import { Problem } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { hashPassphrase } from '../sign-in/passphrase.js';
 
-/** People who may sign in. Someone is enrolled once; an email is theirs alone. */
+/** People who may sign in. A person is enrolled once, and no two share an email. */
 @Injectable()
 export class PersonStore {
   constructor(private readonly database: Database) {}

@@ -53,7 +53,7 @@ export const listPersonKeys = endpoint({
   operationId: 'listPersonKeys',
   tag,
   access: 'signed-in',
-  summary: "One's own keys",
+  summary: 'Your own keys',
   query: z.strictObject(pageQuery),
   answer: pageAnswer(personKey),
   paged: true,

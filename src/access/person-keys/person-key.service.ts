@@ -14,7 +14,10 @@ import { PersonKeyStore } from './person-key.store.js';
 
 const KEYS_MOST = 20;
 
-/** A consultant's own keys. What one reaches is decided anew with each request, by the engagements of that moment. */
+/**
+ * A consultant's own keys. What a key can reach is decided at each request from the engagements in force at that
+ * moment.
+ */
 @Injectable()
 export class PersonKeyService {
   constructor(

@@ -18,7 +18,7 @@ export class PersonKeyStore {
       .executeTakeFirstOrThrow();
   }
 
-  /** Gives a key that is locked another end. */
+  /** Changes when a locked key ends. */
   async endAt({ db }: Tenant, id: string, expiresAt: string): Promise<void> {
     await db
       .updateTable('person_key')
@@ -39,7 +39,7 @@ export class PersonKeyStore {
     return Number(numUpdatedRows);
   }
 
-  /** @throws Problem changed-meanwhile where somebody was quicker. */
+  /** @throws Problem changed-meanwhile where somebody else changed it first. */
   async revoke({ db, moment }: Tenant, { id, version }: { id: string; version: number }): Promise<void> {
     const changed = await db
       .updateTable('person_key')

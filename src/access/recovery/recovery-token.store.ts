@@ -5,7 +5,7 @@ import type { DB, OperationTenant } from '../../platform/database/types.js';
 
 export type RecoveryTokenRow = Selectable<DB['recovery_token']>;
 
-/** Tokens by which an owner helps one of their own people to a new passphrase. */
+/** Tokens with which an owner lets one of their own people set a new passphrase. */
 @Injectable()
 export class RecoveryTokenStore {
   async insert(tenant: OperationTenant, id: string, token: Omit<NewRow<'recovery_token'>, 'issued_by'>): Promise<void> {
@@ -15,7 +15,7 @@ export class RecoveryTokenStore {
       .execute();
   }
 
-  /** The token that a proof opens, good or not; nobody else uses it until the transaction ends. */
+  /** The token that a proof opens, valid or not; locked, so nobody else can use it until the transaction ends. */
   async hold(db: Transaction<DB>, proof: string): Promise<RecoveryTokenRow | undefined> {
     return db.selectFrom('recovery_token').selectAll().where('token_hash', '=', proof).forUpdate().executeTakeFirst();
   }

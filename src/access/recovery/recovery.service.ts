@@ -32,7 +32,10 @@ interface RequestOrigin {
   requestId: string;
 }
 
-/** A new passphrase for one who has lost the old. Whatever fails, the answer is the same, and nothing was used up. */
+/**
+ * A new passphrase for a person who has lost the old one. Whatever fails, the answer is the same and no code is used
+ * up.
+ */
 @Injectable()
 export class RecoveryService {
   constructor(
@@ -61,8 +64,8 @@ export class RecoveryService {
     const holder = await this.codes.holder(body.recoveryCode);
     const personId = accounts.find(({ id }) => id === holder)?.id ?? '00000000-0000-0000-0000-000000000000';
     try {
-      // Guesses at the second proof are counted for the person, but only of one who holds a good recovery code: nobody
-      // else can use them up.
+      // Guesses at the second proof are counted against the person, but only for a caller with a valid recovery code:
+      // nobody else can use them up.
       const guarded = await this.database.withProof(
         { person_id: personId },
         async (db) =>
@@ -75,7 +78,7 @@ export class RecoveryService {
         await this.#renew(db, personId, body.newPassphrase, hash, moment);
       });
     } catch (error) {
-      // A good code with a passphrase that cannot be taken is no attempt to note.
+      // A valid code with an unacceptable passphrase is not noted as an attempt.
       if (!(error instanceof Problem && error.code === 'rule-broken'))
         for (const account of accounts)
           this.denials.noteAccount(account, { ...origin, endpoint: 'recoverByCode', moment, code: 'recovery-failed' });
@@ -127,7 +130,7 @@ export class RecoveryService {
         });
       })
       .catch((error: unknown) => {
-        // Of the operation that issued it, and of no other that the person may belong to.
+        // Only for the operation that issued it, not for any other the person may belong to.
         if (known !== undefined && error instanceof Problem && error.code === 'recovery-failed') {
           this.denials.note({
             ...origin,

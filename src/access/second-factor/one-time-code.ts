@@ -1,8 +1,8 @@
 import { generateSecret, generateSync, verifySync } from 'otplib';
 
-/** RFC 6238 with the settings that every generator knows: SHA-1, six digits, thirty seconds. */
+/** RFC 6238 with the settings that every generator supports: SHA-1, six digits, thirty seconds. */
 const STEP_SECONDS = 30;
-/** A code of the step before or after is taken too: clocks differ. */
+/** A code from the step before or after is accepted too, since clocks differ. */
 const TOLERANCE_SECONDS = STEP_SECONDS;
 
 const secondsOf = (moment: Date): number => Math.floor(moment.getTime() / 1000);
@@ -16,7 +16,7 @@ export function codeAt(secret: string, moment: Date): string {
   return generateSync({ secret, epoch: secondsOf(moment), period: STEP_SECONDS });
 }
 
-/** The step whose code this is, if it is near this moment; undefined if it is no such code. */
+/** The time step that this code belongs to, if it is near this moment; otherwise undefined. */
 export function stepOfCode(code: string, secret: string, moment: Date): number | undefined {
   if (!/^\d{6}$/.test(code)) return undefined;
   const epoch = secondsOf(moment);
@@ -30,7 +30,9 @@ export function stepOfCode(code: string, secret: string, moment: Date): number |
   return found.valid ? Math.floor(epoch / STEP_SECONDS) + found.delta : undefined;
 }
 
-/** What a generator reads from a picture or takes as text; the settings are said, though they are the usual ones. */
+/**
+ * What a generator reads from a QR code or takes as text; the settings are spelled out, though they are the defaults.
+ */
 export function keyUri(email: string, secret: string): string {
   const settings = `secret=${secret}&period=${STEP_SECONDS}&digits=6&algorithm=SHA1&issuer=Rickyard`;
   return `otpauth://totp/Rickyard:${encodeURIComponent(email)}?${settings}`;

@@ -5,7 +5,7 @@ import { Problem } from '../../platform/http/problem.js';
 import { isSealed, SealProblem, SecretBox } from '../../platform/secrets/secret-box.js';
 import { newSecret, stepOfCode } from './one-time-code.js';
 
-/** Of one person, inside a transaction that is that person's. */
+/** The second factor of one person, in a transaction that runs as that person. */
 @Injectable()
 export class SecondFactorStore {
   constructor(private readonly secrets: SecretBox) {}
@@ -14,12 +14,12 @@ export class SecondFactorStore {
     return db.selectFrom('second_factor').selectAll().where('person_id', '=', personId).executeTakeFirst();
   }
 
-  /** Is a second factor in force? */
+  /** Is a second factor turned on? */
   async inForce(db: Transaction<DB>, personId: string): Promise<boolean> {
     return typeof (await this.of(db, personId))?.confirmed_at === 'string';
   }
 
-  /** A new secret that waits for its first code, in place of one that was there; kept sealed. */
+  /** Stores a new secret that waits for its first code, replacing any earlier one; kept sealed. */
   async begin(db: Transaction<DB>, personId: string, moment: Date): Promise<string> {
     const secret = newSecret();
     await db.deleteFrom('second_factor').where('person_id', '=', personId).execute();
@@ -31,7 +31,7 @@ export class SecondFactorStore {
   }
 
   /**
-   * Takes a one-time code, once: the row's lock makes two simultaneous uses one good and one not.
+   * Accepts a one-time code once: with the row locked, only one of two simultaneous uses succeeds.
    * @throws Problem second-factor-unreadable where the secret was sealed under a key that is not here.
    */
   async takeCode(db: Transaction<DB>, personId: string, code: string, moment: Date): Promise<boolean> {
@@ -45,7 +45,7 @@ export class SecondFactorStore {
     const secret = this.#open(factor.secret, personId);
     const step = stepOfCode(code, secret, moment);
     if (step === undefined || (factor.last_step !== null && step <= factor.last_step)) return false;
-    // What an earlier release left in plain is sealed by its use, should no start have done it.
+    // A secret that an earlier release stored in plain text is sealed when it is used, if no start did it before.
     const sealed = isSealed(factor.secret) ? factor.secret : this.secrets.seal(secret, personId);
     await db
       .updateTable('second_factor')
@@ -55,7 +55,7 @@ export class SecondFactorStore {
     return true;
   }
 
-  /** The first code came: from now on it is asked for. */
+  /** The first code was right: from now on sign-in asks for one. */
   async confirm(db: Transaction<DB>, personId: string, moment: Date): Promise<void> {
     await db
       .updateTable('second_factor')

@@ -9,15 +9,15 @@ const WINDOW_MINUTES = 15;
  */
 const PAIR_ATTEMPTS = 8;
 const ADDRESS_ATTEMPTS = 60;
-/** Per person, and counted only for one who has shown the passphrase or a session: nobody else can use it up. */
+/** Per person, and counted only for a caller who has shown the passphrase or a session: nobody else can use it up. */
 const PERSON_ATTEMPTS = 8;
 
-/** How often somebody may try something that can be guessed. */
+/** How often somebody may try what could be guessed. */
 @Injectable()
 export class Attempts {
   constructor(private readonly store: SignInStore) {}
 
-  /** Before anybody is known: counts for the pair of what was named and the address, and for the address. */
+  /** Before the caller is known: counts for the pair of name given and network address, and for the address. */
   async ofStranger(kind: string, named: string, address: string, moment: Date): Promise<void> {
     await this.#count(
       [
@@ -33,7 +33,7 @@ export class Attempts {
     await this.#count([[pairOf(kind, named, address), PAIR_ATTEMPTS]], moment);
   }
 
-  /** Of a person who is known already: a one-time code, the present passphrase. */
+  /** For a person who is already known: a one-time code, the present passphrase. */
   async ofPerson(personId: string, moment: Date): Promise<void> {
     await this.#count([[`person:${personId}`, PERSON_ATTEMPTS]], moment);
   }
@@ -59,6 +59,6 @@ export class Attempts {
 }
 
 function pairOf(kind: string, named: string, address: string): string {
-  // The words of sign-in stay as they were, so that a limit survives a new release.
+  // The key words for sign-in never change, so that a limit survives a new release.
   return kind === 'sign-in' ? `pair:${named}:${address}` : `${kind}:${named}:${address}`;
 }

@@ -13,7 +13,7 @@ export interface SessionRow {
 
 @Injectable()
 export class SessionRead {
-  /** Sessions of the person asking that have not ended, newest first. */
+  /** Open sessions of the person asking, newest first. */
   async page({ db, personId }: Tenant, query: PageAsked): Promise<SessionRow[]> {
     const select = db
       .selectFrom('person_session')

@@ -3,10 +3,10 @@ import type { Transaction } from 'kysely';
 import type { DB, Tenant, Words } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
 
-/** Ends sessions of a person, in a transaction that is that person's. */
+/** Ends sessions of a person, in a transaction that runs as that person. */
 @Injectable()
 export class SessionStore {
-  /** @throws Problem not-found where the person asking has no such session that goes on. */
+  /** @throws Problem not-found where the person asking has no such open session. */
   async end({ db, personId, moment }: Tenant, id: string, reason: Words['SessionEnd']): Promise<void> {
     const ended = await db
       .updateTable('person_session')
@@ -28,7 +28,7 @@ export class SessionStore {
       .execute();
   }
 
-  /** All of a person's, or all but one. */
+  /** Ends all of a person's sessions, or all but one. */
   async endAll(
     { db, personId, moment }: { db: Transaction<DB>; personId: string; moment: Date },
     reason: Words['SessionEnd'],

@@ -29,7 +29,7 @@ const session = z
     tokenType: z.literal('Bearer').describe('How the access token is sent: Authorization: Bearer …'),
     accessToken: z.string().describe('Access token, to be sent with every request'),
     accessExpiresAt: instantOut,
-    refreshToken: z.string().describe('Refresh token; good for one use, for a new pair'),
+    refreshToken: z.string().describe('Refresh token; good once, for a new pair'),
     refreshExpiresAt: instantOut,
     person: personOut,
   })

@@ -16,7 +16,7 @@ import { openedBy } from './passphrase.js';
 import type { me, signIn } from './sign-in.schema.js';
 import { type KnownPerson, SignInStore, type TokenPair } from './sign-in.store.js';
 
-/** Where a request comes from that nobody has signed yet. */
+/** Where a request comes from that nobody has signed in to. */
 export interface Origin {
   address: string;
   userAgent: string | undefined;
@@ -45,7 +45,7 @@ export class SignInService {
     return sessionAnswer(await this.store.openSession(person.id, origin.userAgent, moment, origin.address), person);
   }
 
-  /** The same proof, for a browser: answers the token of its cookie, which opens pages and no address of the API. */
+  /** The same sign-in for a browser: returns the token for its cookie, which opens pages and no API address. */
   async signInToPages(body: Body, origin: Origin): Promise<string> {
     const moment = this.clock.now();
     const person = await this.#proven(body, origin, moment);

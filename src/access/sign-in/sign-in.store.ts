@@ -39,12 +39,12 @@ export class SignInStore {
     );
   }
 
-  /** Counts this attempt and answers how many there were for each subject since `since`, this one included. */
+  /** Counts this attempt and returns how many each subject has made since `since`, including this one. */
   async countAttempt(subjects: readonly string[], moment: Date, since: Date): Promise<number[]> {
     const hashes = subjects.map(hashToken);
     return this.database.withProof({ subjects: hashes.join(',') }, async (db) => {
-      // One after the other for each subject: attempts of one moment must not all overlook each other. Locked in one
-      // order, so that none waits in a circle.
+      // One at a time for each subject, so that simultaneous attempts see each other. Locked in one order, so that
+      // there is no deadlock.
       for (const hash of [...hashes].sort())
         await sql`SELECT pg_advisory_xact_lock(hashtextextended(${hash}, 731))`.execute(db);
       await db
@@ -97,8 +97,8 @@ export class SignInStore {
   }
 
   /**
-   * A session of the pages: one token for so many hours, which nothing renews. It stands among the person's sessions
-   * and ends with them.
+   * A session for the pages: one token for a fixed number of hours, never renewed. It is listed among the person's
+   * sessions and ends with them.
    */
   async openPageSession(
     personId: string,
@@ -128,7 +128,7 @@ export class SignInStore {
           person_id: personId,
           access_hash: hashToken(token),
           access_expires_at: new Date(moment.getTime() + hours * 3_600_000).toISOString(),
-          // Nobody is told the token behind this hash, and it is over already.
+          // Nobody knows the token behind this hash, and it has already expired.
           refresh_hash: hashToken(newToken(REFRESH_PREFIX)),
           refresh_expires_at: moment.toISOString(),
           created_at: moment.toISOString(),
@@ -139,9 +139,9 @@ export class SignInStore {
   }
 
   /**
-   * Rotates a pair. Undefined: an unknown token. Without a pair: one no longer valid, with its person. A token that was
-   * rotated before ends its session, as a copy may be in other hands; the row lock makes two simultaneous uses one good
-   * and one reuse.
+   * Rotates a pair. Undefined if the token is unknown; without a pair, but with the person, if it is no longer valid. A
+   * token that was already rotated ends its session, since somebody else may hold a copy; with the row locked, the
+   * second of two simultaneous uses counts as reuse.
    */
   async rotate(
     refreshToken: string,
@@ -195,7 +195,7 @@ export class SignInStore {
     return row === undefined ? undefined : { personId: row.person_id, provenAt: row.proven_at ?? undefined };
   }
 
-  /** Which of their own sessions does this access token open, if it is good at this moment? */
+  /** Which of the person's sessions does this access token belong to, if it is valid at this moment? */
   async sessionOf({ db, moment }: Tenant, accessToken: string | undefined): Promise<string | undefined> {
     if (accessToken === undefined) return undefined;
     const row = await db

@@ -2,7 +2,7 @@ import { createHash, randomBytes } from 'node:crypto';
 
 export const ACCESS_PREFIX = 'rya_';
 export const REFRESH_PREFIX = 'ryr_';
-/** Of a sign-in to the pages: good in their cookie and nowhere else. */
+/** Issued by a sign-in to the pages: valid in their cookie and nowhere else. */
 export const PAGE_PREFIX = 'ryp_';
 export const KEY_PREFIX = 'ryk_';
 export const INVITATION_PREFIX = 'ryi_';
@@ -27,7 +27,7 @@ export function hashCode(code: string): string {
   return hashToken(code.toLowerCase().replaceAll(/[^0-9a-f]/g, ''));
 }
 
-/** Tokens carry 256 random bits, so one fast hash is enough to keep them: there is nothing to guess. */
+/** Tokens carry 256 random bits, so one fast hash is enough to store them: they cannot be guessed. */
 export function hashToken(token: string): string {
   return createHash('sha256').update(token).digest('hex');
 }

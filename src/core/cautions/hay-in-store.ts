@@ -1,4 +1,4 @@
-import { quantity, sentence } from '../units/told.js';
+import { quantity, sentence, type Words } from '../units/told.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution, type Severity } from './caution.js';
 import {
@@ -46,7 +46,7 @@ export function stackTemperatureCautions({
   readonly coreTemperatureC: number;
   readonly guide?: HeatingGuideKey;
   /** Where and when it was measured, for the message. */
-  readonly told?: string;
+  readonly told?: Words;
 }): RaisedCaution[] {
   const { guideName, step } = heatingAction({ coreTemperatureC, guide });
   if (step?.severity === null || step === null) return [];

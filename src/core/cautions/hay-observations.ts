@@ -2,6 +2,8 @@ import { CAUTIONS } from './cautions.data.js';
 import { raiseIfPassed, type RaisedCaution, type Threshold, worstFirst } from './caution.js';
 import { HEATING_GUIDES, DEFAULT_GUIDES, type HeatingGuideKey } from './guides.data.js';
 import type { HayColor, HaySmell, HeatFelt, SeenAmount } from './hay-observation.data.js';
+import { quantity, sentence } from '../units/told.js';
+import type { UnitOf } from '../units/unit.js';
 import { spoilageCautions, stackTemperatureCautions } from './hay-in-store.js';
 
 /** What somebody wrote down of a lot on a day. `null`: not looked at, which says nothing of it. */
@@ -15,8 +17,8 @@ export interface HayObservation {
   readonly color: HayColor | null;
   readonly heatFelt: HeatFelt | null;
   readonly temperatureC: number | null;
-  /** How deep the probe was, as typed. */
-  readonly probeDepth: string | null;
+  /** How deep the probe was, in the unit that it was told in. */
+  readonly probeDepth: { readonly value: number; readonly unit: UnitOf<'length'> } | null;
   readonly moisturePercent: number | null;
 }
 
@@ -181,12 +183,19 @@ function heatOf(lot: ObservedLot): RaisedCaution[] {
   ];
 }
 
+/** Depths are typed with two decimals at most. */
+const DEPTH_DIGITS = 2;
+
 /** By the guide that is followed; below its first step, by another that begins sooner. */
 function temperatureOf(lot: ObservedLot, { seenOn, observation }: Standing): RaisedCaution[] {
   const coreTemperatureC = observation.temperatureC ?? Number.NaN;
   const guides = Object.keys(HEATING_GUIDES) as HeatingGuideKey[];
   const first = guides.filter((guide) => guide === DEFAULT_GUIDES.heating);
-  const told = observation.probeDepth === null ? ` on ${seenOn}` : `, ${observation.probeDepth} deep, on ${seenOn}`;
+  const { probeDepth } = observation;
+  const told =
+    probeDepth === null
+      ? ` on ${seenOn}`
+      : sentence`, ${quantity(probeDepth.value, probeDepth.unit, DEPTH_DIGITS)} deep, on ${seenOn}`;
   const raised = [...first, ...guides].flatMap((guide) =>
     stackTemperatureCautions({ stackName: lot.lotName, coreTemperatureC, guide, told }),
   );

@@ -76,7 +76,7 @@ export interface RationEvaluation {
   readonly supply: RationSupply;
   readonly lines: readonly NutrientLine[];
   readonly metabolizableProtein: MetabolizableProteinOfRation | null;
-  /** Degradable protein supplied less what the microbes can use, g/d. */
+  /** Degradable protein supplied less what the microbes need, g/d. */
   readonly degradableProteinBalanceG: number | null;
   readonly calciumToPhosphorus: number | null;
   /** K/(Ca+Mg) in equivalents. */

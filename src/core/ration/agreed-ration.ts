@@ -9,6 +9,7 @@ import type { SolveLinearProgram } from '../solver/linear-program.js';
 import { cheapestMixture, FIRST_CUTS, type Keep, keepsRows, type Mixture } from './mixture.js';
 import type { RationLayer } from './ration.js';
 import type { Candidate, RationLimits } from './ration-rows.js';
+import { digestibleBeside, type MicrobeNeed, microbeNeedBetween } from './microbe-need.js';
 import type { SafetyAsked, SafeWay } from './safe-limits.js';
 
 /** What the asker wants of the ration; needs and cautions come from the judge. */
@@ -115,14 +116,13 @@ function within(
   const none = { answers: [], rest: [] };
   const needs = needsBetween(search, way, from, to);
   if (needs.length === 0) return none;
-  const intakes = needs.map((set) => set.dryMatterIntakeKgPerDay);
-  const easiest = cheapest(search, range, keep, extremeOf(needs, 'easiest'), Math.min(...intakes));
+  const easiest = cheapest(search, range, keep, extremeOf(needs, 'easiest'), spanOf(search, needs, 'easiest'));
   if (easiest === null || easiest.cost >= limit * (1 - KEPT_COST)) return none;
   const agreed = agreedOf(search, way, easiest, keep);
   if (agreed !== null) return { answers: [agreed], rest: [] };
   const mended = mend(search, range, easiest, keep);
   if (to - from <= NARROWEST) {
-    const hardest = cheapest(search, range, keep, extremeOf(needs, 'hardest'), Math.max(...intakes));
+    const hardest = cheapest(search, range, keep, extremeOf(needs, 'hardest'), spanOf(search, needs, 'hardest'));
     return { answers: [mended, hardest === null ? null : agreedOf(search, way, hardest, keep)], rest: [] };
   }
   const inner = (to - from) / 5;
@@ -150,20 +150,32 @@ function mend(search: Search, range: Range, first: Mixture, keep: Keep): Agreed 
   return null;
 }
 
-/** `leastIntakeKg`: the least that is predicted to be eaten, where the needs span several diets. */
-function cheapest(
-  search: Search,
-  range: Range,
-  keep: Keep,
-  requirement: RequirementSet,
-  leastIntakeKg = requirement.dryMatterIntakeKgPerDay,
-): Mixture | null {
+/** What holds for all diets of a range together. */
+interface Span {
+  /** The least that is predicted to be eaten, or for the hardest the most. */
+  readonly fillKg: number;
+  readonly microbeNeed: MicrobeNeed;
+}
+
+function spanOf({ candidates }: Search, needs: readonly RequirementSet[], which: 'easiest' | 'hardest'): Span {
+  const intakes = needs.map((set) => set.dryMatterIntakeKgPerDay);
+  return {
+    fillKg: which === 'easiest' ? Math.min(...intakes) : Math.max(...intakes),
+    microbeNeed: microbeNeedBetween(needs, digestibleBeside(candidates), which),
+  };
+}
+
+function cheapest(search: Search, range: Range, keep: Keep, requirement: RequirementSet, span?: Span): Mixture | null {
   const { candidates, solve, cuts } = search;
   const { minDryMatterKg, ...others } = limitsOf(search, range.way, requirement, range);
-  const limits =
-    minDryMatterKg === undefined
-      ? others
-      : { ...others, minDryMatterKg: (minDryMatterKg * leastIntakeKg) / requirement.dryMatterIntakeKgPerDay };
+  const { fillKg = requirement.dryMatterIntakeKgPerDay, microbeNeed } = span ?? {};
+  const limits = {
+    ...others,
+    ...(microbeNeed === undefined ? {} : { microbeNeed }),
+    ...(minDryMatterKg === undefined
+      ? {}
+      : { minDryMatterKg: (minDryMatterKg * fillKg) / requirement.dryMatterIntakeKgPerDay }),
+  };
   return cheapestMixture({ limits, candidates, keep }, solve, cuts);
 }
 

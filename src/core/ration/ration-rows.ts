@@ -3,6 +3,7 @@ import { CAUTIONS } from '../cautions/cautions.data.js';
 import type { LayerBasis, LayerRole } from '../laying/layer.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import type { LeastCostMineral } from '../nutrients/nutrients.js';
+import { type MicrobeNeed, microbeNeedAt } from './microbe-need.js';
 import { bacterialProtein, metabolizableProteinSupply } from '../requirements/protein.js';
 import type { RequirementSet } from '../requirements/requirement-set.js';
 import { quantity, sentence } from '../units/told.js';
@@ -50,8 +51,10 @@ export interface RationLimits {
   readonly asTheJudge?: readonly JudgedLimit[];
   /** Sulfur that the water brings, g/d: it leaves less room for the feed's. */
   readonly sulfurFromWaterG?: number;
-  /** Degradable protein at least, as a share of what the microbes can use on the energy eaten; not asked if absent. */
+  /** Degradable protein at least, as a share of what the microbes need on the energy eaten; not asked if absent. */
   readonly minDegradableShare?: number;
+  /** What the microbes need on mixtures like this one; around the requirement's own diet if absent. */
+  readonly microbeNeed?: MicrobeNeed;
   /** NEm of the mixture, Mcal per kg of dry matter: between these. */
   readonly energyBand?: { readonly from: number; readonly to: number };
   /** How the intake cap moves with the NEm of the mixture around an answer; a fixed cap if absent. */
@@ -258,8 +261,8 @@ function structureRows(
 }
 
 function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
-  const { requirement, proteinSystem, minDegradableShare } = limits;
-  const { candidates, content } = matrix;
+  const { requirement, proteinSystem, minDegradableShare, microbeNeed = microbeNeedAt(requirement) } = limits;
+  const { candidates, eaten, content } = matrix;
   const crude = content('crudeProteinPercent', 10);
   const degradableShare = candidates.map(
     ({ lot }) => (valueOf({ lot, field: 'degradableProteinPercentOfCrudeProtein' }).value ?? 0) / 100,
@@ -282,8 +285,13 @@ function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
             'degradable-protein',
             'degradable protein for the microbes of the rumen',
             'g',
-            { lower: minDegradableShare * constantG },
-            degradable.map((value, index) => value - minDegradableShare * slope * (tdnG[index] ?? 0)),
+            { lower: minDegradableShare * microbeNeed.constantG },
+            degradable.map(
+              (value, index) =>
+                value -
+                minDegradableShare *
+                  (microbeNeed.perTdnG * (tdnG[index] ?? 0) + microbeNeed.perDryMatterKg * (eaten[index] ?? 0)),
+            ),
           ),
         ];
   if (proteinSystem === 'crude')

@@ -26,7 +26,7 @@ export interface SafetyAsked {
   readonly minCalciumToPhosphorus?: number;
   /** % of full body weight a day. */
   readonly maxFiberPercentOfWeight?: number;
-  /** Degradable protein at least, as a share of what the microbes can use; 1 if not given, 0 asks for none. */
+  /** Degradable protein at least, as a share of what the microbes need; 1 if not given, 0 asks for none. */
   readonly minDegradableShare?: number;
   /** Dry matter at least, as a share of the intake predicted for the mixture; not asked if absent. */
   readonly intakeFloorShare?: number;

@@ -1,6 +1,6 @@
 import type { AnimalFacts } from './animal-facts.js';
 import { type DietEnergy, dietEnergy, dietEnergyFromNetEnergyMaintenance } from './diet-energy.js';
-import { energyNeed, totalAsMaintenance } from './energy-need.js';
+import { energyNeed, needOfAnyDiet, totalAsMaintenance } from './energy-need.js';
 import { IONOPHORE_INTAKE_FACTOR, IONOPHORE_MAINTENANCE_ENERGY_FACTORS } from './intake-factors.data.js';
 import { predictedIntake } from './predicted-intake.js';
 import type { AnimalDescription, RequirementConditions, RequirementSet } from './requirement-set.js';
@@ -39,8 +39,9 @@ export function dietsUsed(
     }));
   const given = dietEnergy(conditions.diet);
   if (given !== undefined) return usedBy(given, 'given');
+  const each = eaters.map((eater) => ({ share: eater.share, surplusKg: surplusOn(eater, conditions) }));
   const { diet, solved } = solveDiet((tried) =>
-    eaters.reduce((before, eater) => before + eater.share * surplusKg(eater, conditions, tried), 0),
+    each.reduce((before, { share, surplusKg }) => before + share * surplusKg(tried), 0),
   );
   if (!solved) for (const { working } of eaters) noteUncovered(working);
   return usedBy(diet, solved ? 'solved' : 'closest');
@@ -86,22 +87,24 @@ function withIonophore(
   };
 }
 
-/** Predicted intake of a diet less the dry matter of it that the need requires, kg/d. */
-function surplusKg({ animal, facts }: Eater, conditions: RequirementConditions, diet: DietEnergy): number {
-  const effective = withIonophore(diet, animal, conditions, facts);
-  const total = totalAsMaintenance(energyNeed(animal, conditions, facts, effective));
-  const left = predictedIntake(animal, conditions, facts, diet).kg - total / effective.netEnergyMaintenanceMcalPerKg;
-  if (facts.retainedEnergy === 0) return left;
-  // A diet with no energy for gain cannot support one, however much is eaten.
-  return diet.netEnergyGainMcalPerKg > 0
-    ? left - facts.retainedEnergy / diet.netEnergyGainMcalPerKg
-    : -1 - facts.retainedEnergy;
+/** Of any diet: the predicted intake less the dry matter that the need requires, kg/d. */
+function surplusOn({ animal, facts }: Eater, conditions: RequirementConditions): (diet: DietEnergy) => number {
+  const ofAnyDiet = needOfAnyDiet(animal, conditions, facts);
+  return (diet) => {
+    const effective = withIonophore(diet, animal, conditions, facts);
+    const total = totalAsMaintenance(energyNeed(conditions, facts, effective, ofAnyDiet));
+    const left = predictedIntake(animal, conditions, facts, diet).kg - total / effective.netEnergyMaintenanceMcalPerKg;
+    if (facts.retainedEnergy === 0) return left;
+    // A diet with no energy for gain cannot support one, however much is eaten.
+    return diet.netEnergyGainMcalPerKg > 0
+      ? left - facts.retainedEnergy / diet.netEnergyGainMcalPerKg
+      : -1 - facts.retainedEnergy;
+  };
 }
 
 const LEANEST_DIET_MCAL = 0.55;
 const RICHEST_DIET_MCAL = 2.4;
 const DIET_STEP_MCAL = 0.01;
-const HALVINGS = 60;
 
 const dietAt = (netEnergyMaintenanceMcalPerKg: number): DietEnergy =>
   dietEnergyFromNetEnergyMaintenance({ netEnergyMaintenanceMcalPerKg });
@@ -126,10 +129,8 @@ function solveDiet(surplus: (diet: DietEnergy) => number): { diet: DietEnergy; s
 
 /** Halves the interval until its upper end, which covers the need, is the crossing to the last bit. */
 function crossingBetween(low: number, high: number, surplus: (diet: DietEnergy) => number): number {
-  for (let turn = 0; turn < HALVINGS; turn += 1) {
-    const middle = (low + high) / 2;
+  for (let middle = (low + high) / 2; low < middle && middle < high; middle = (low + high) / 2)
     if (surplus(dietAt(middle)) < 0) low = middle;
     else high = middle;
-  }
   return high;
 }

@@ -69,5 +69,14 @@ export function bacterialProteinOf(
     'g/d',
     bacteria.equation === 'nrc2000' ? `${NRC}: 0.13·TDN` : 'Galyean & Tedeschi 2014; NASEM 2016',
   );
+  working.step(
+    'protein',
+    'degradable protein that the microbes need',
+    bacteria.degradableProteinNeededGPerDay,
+    'g/d',
+    bacteria.equation === 'nrc2000'
+      ? `${NRC}, p. 17, and Patterson et al. 2006: 13 % of TDN, less where the diet is below 65 % of TDN`
+      : 'Galyean & Tedeschi 2014; NASEM 2016',
+  );
   return bacteria;
 }

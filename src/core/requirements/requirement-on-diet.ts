@@ -1,5 +1,5 @@
 import type { DietUsed, Eater } from './diet-used.js';
-import { type EnergyNeed, energyNeed, totalAsMaintenance } from './energy-need.js';
+import { type EnergyNeed, energyNeed, needOfAnyDiet, totalAsMaintenance } from './energy-need.js';
 import { tellEnergy } from './energy-working.js';
 import { mineralNeed, traceNeed } from './mineral-need.js';
 import { predictedIntake, tellIntake } from './predicted-intake.js';
@@ -16,7 +16,7 @@ export function requirementOnDiet(
   used: DietUsed,
 ): RequirementSet {
   tellDiet(used, working);
-  const need = energyNeed(animal, conditions, facts, used.effective);
+  const need = energyNeed(conditions, facts, used.effective, needOfAnyDiet(animal, conditions, facts));
   tellEnergy(animal, conditions, facts, need, working);
   const intake = predictedIntake(animal, conditions, facts, used.diet);
   tellIntake(intake, facts, working);

@@ -233,7 +233,7 @@ export interface RequirementSet {
   };
   /** Approximation, MP / 0.67. */
   readonly crudeProteinGPerDay: number;
-  /** What the rumen microbes need to use the energy of the diet. */
+  /** What the rumen microbes need on the energy of the diet; they can make use of more (`bacterialProtein`). */
   readonly rumenDegradableProteinGPerDay: number;
   /** Equivalent shrunk weight: what gain, protein and the allowable-gain functions scale on. */
   readonly equivalentShrunkBodyWeightKg: number;

@@ -35,13 +35,13 @@ export function shownUnit<Of extends Dimension>(dimension: Of, system: UnitSyste
 }
 
 /** The unit that stands for this one in the other system's answers: kg in US answers is lb; g stays g. */
-export function unitIn(system: UnitSystem, unit: Unit): Unit {
+export function unitIn<Of extends Dimension>(system: UnitSystem, unit: UnitOf<Of>): UnitOf<Of> {
   const { dimension, size } = ROWS[unit];
   const shown = CODES.find((code) => {
     const row = ROWS[code];
     return row.dimension === dimension && row.size === size && row.shown === true && row.system === system;
   });
-  return shown !== undefined && ROWS[unit].shown === true ? shown : unit;
+  return shown !== undefined && ROWS[unit].shown === true ? (shown as UnitOf<Of>) : unit;
 }
 
 export function systemOf(unit: Unit): UnitSystem {

@@ -41,8 +41,8 @@ import {
 } from './quantities.js';
 
 /**
- * One animal, or the mean animal of a herd, as the nutritionist describes it. What is left out takes the stated
- * default, and the answer says so.
+ * One animal, or the mean animal of a herd, as the nutritionist describes it. Fields left out take the stated default,
+ * and the answer says so.
  */
 export const animalIn = z
   .strictObject({
@@ -239,7 +239,7 @@ function toWeather(given: z.output<typeof weatherIn>) {
   };
 }
 
-/** How the body spells the core's fields. */
+/** The body's names for the core's fields. */
 const ANIMAL_FIELDS: Readonly<Record<string, string>> = {
   fullBodyWeightKg: 'bodyWeight/value',
   matureFullBodyWeightKg: 'matureWeight/value',

@@ -12,7 +12,7 @@ import { REQUIREMENT_CALCULATIONS } from './requirement.calculations.js';
 import { STOCK_CALCULATIONS } from './stock.calculations.js';
 import { TRIAL_CALCULATIONS } from './trial.calculations.js';
 
-/** Every calculation there is. */
+/** All calculations. */
 const CALCULATIONS: readonly Calculation[] = [
   ...FORAGE_CALCULATIONS,
   ...HAY_PRICE_CALCULATIONS,
@@ -50,7 +50,7 @@ const listCalculations = endpoint({
   }),
 });
 
-/** The scratch pad: each calculation answers at its own address, and one address lists them all. */
+/** The scratch pad: each calculation has its own address, and one address lists them all. */
 @Controller()
 export class CalculationController {
   @Endpoint(listCalculations)
@@ -68,7 +68,7 @@ export class CalculationController {
   }
 }
 
-// Each calculation becomes a method of the controller, declared as if it stood in the class.
+// Each calculation becomes a method of the controller, declared as if it were written in the class.
 for (const { endpoint: declared, run } of CALCULATIONS) {
   const method = declared.operationId;
   const answer: PropertyDescriptor = {

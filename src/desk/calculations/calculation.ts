@@ -22,14 +22,17 @@ export const sourceOut = z
 export const FAMILIES = ['forage', 'stock and money', 'budget', 'gain', 'requirements', 'ration', 'trial'] as const;
 export type Family = (typeof FAMILIES)[number];
 
-/** A calculation as the server offers it: the endpoint, and what answers it. It keeps nothing and asks no record. */
+/**
+ * A calculation as the server offers it: the endpoint, and the function behind it. It stores nothing and reads no
+ * records.
+ */
 export interface Calculation {
   readonly name: string;
   readonly family: Family;
   readonly summary: string;
   readonly source: readonly Source[];
   readonly endpoint: AnyEndpoint;
-  /** What the endpoint answers to a body that its schema has read. */
+  /** The answer to a body that its schema has parsed. */
   readonly run: (body: unknown) => Promise<unknown>;
 }
 
@@ -39,18 +42,17 @@ interface CalculationOptions<Body extends z.ZodType, Answer extends z.ZodRawShap
   summary: string;
   description?: string;
   source: readonly Source[];
-  /** Left out where there is nothing to give: the calculation is then read with GET. */
+  /** Left out where there is no input: the calculation is then read with GET. */
   body?: Body;
   answer: Answer;
   run: (body: z.output<Body>) => Working<Answer> | Promise<Working<Answer>>;
 }
-/** The answer; a `source` in it stands in place of the calculation's own, where the method chosen has another. */
+/** The answer; a `source` in it replaces the calculation's own, where the chosen method has another one. */
 type Working<Answer extends z.ZodRawShape> = z.input<z.ZodObject<Answer>> & { source?: readonly Source[] };
 
 /**
- * Declares a calculation: one object says what it takes, what it gives, where it comes from and how it is worked out.
- * What the equations cannot carry is refused with the rule-broken problem and never answered with a number that is
- * none.
+ * Declares a calculation: one object says what it takes, what it returns, its source and how it is computed. Input that
+ * the equations cannot handle is refused with the rule-broken problem, never answered with NaN or infinity.
  */
 export function calculation<Body extends z.ZodType = z.ZodUndefined, Answer extends z.ZodRawShape = z.ZodRawShape>(
   options: CalculationOptions<Body, Answer>,
@@ -96,7 +98,7 @@ function said({ formula, author, year, where }: Source): string {
 }
 
 /**
- * The core throws a RangeError where an equation has no answer. All that an equation is given here comes from the body,
+ * The core throws a RangeError where an equation has no answer. Everything an equation gets here comes from the body,
  * so the body is at fault.
  */
 async function within<Answer>(work: () => Answer | Promise<Answer>): Promise<Answer> {
@@ -109,7 +111,7 @@ async function within<Answer>(work: () => Answer | Promise<Answer>): Promise<Ans
   }
 }
 
-/** An answer that overflows a double is no answer. */
+/** An answer that overflows a double is refused. */
 function finite<Answer>(answer: Answer): Answer {
   const path = (value: unknown, here: string): string | undefined => {
     if (typeof value === 'number') return Number.isFinite(value) ? undefined : here;
@@ -131,7 +133,7 @@ function finite<Answer>(answer: Answer): Answer {
   return answer;
 }
 
-/** There is no exchange rate in these books: one request speaks one currency. */
+/** There is no exchange rate in these books: a request uses one currency. */
 function refuseSecondCurrency(given: unknown): void {
   let first: string | undefined;
   const look = (value: unknown, here: string): void => {

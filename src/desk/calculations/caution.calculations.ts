@@ -57,7 +57,7 @@ import {
 const cautions = z
   .array(cautionOut)
   .describe('Worst first; each defers to a veterinarian, a licensed nutritionist, the lab or local codes');
-/** In the units of what was typed; cautions without a quantity read the same in both. */
+/** In the units that were typed; cautions without a quantity read the same in both systems. */
 const written = (raised: readonly RaisedCaution[], typedIn: Unit = 'lb') =>
   worstFirst(raised).map((one) => cautionAnswer(one, systemOf(typedIn)));
 const name = z.string().trim().min(1).max(80);
@@ -546,7 +546,7 @@ const stackingMoisture = calculation({
   body: z.strictObject({
     name: name.default('This hay').describe('What the cautions call it'),
     baleForm: z.enum(STACKED_BALE_FORMS).describe('Form of the bales in the stack'),
-    moisturePercent: percent('Moisture, of the weight as it lies'),
+    moisturePercent: percent('Moisture, of the weight as fed'),
     preservative: z
       .boolean()
       .default(false)

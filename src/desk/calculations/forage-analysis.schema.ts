@@ -7,7 +7,7 @@ import { LAB_NUTRIENTS, type LabNutrient, labReport } from '../../core/nutrients
 import { FORAGE_FAMILIES } from '../../core/forage/tdn-estimate.js';
 import { present } from './quantities.js';
 
-/** What may be told of a field of each unit, and how it is said after the name. */
+/** For each unit, the allowed range and the suffix of the field's name. */
 const TOLD: Readonly<Record<AnalysisUnit, { from: number; to: number; words: string }>> = {
   '%': { from: 0, to: 100, words: ', %' },
   '% of DM': { from: 0, to: 100, words: ', %' },
@@ -19,7 +19,7 @@ const TOLD: Readonly<Record<AnalysisUnit, { from: number; to: number; words: str
   'IU/kg of DM': { from: 0, to: 1_000_000_000, words: ', IU per kg of dry matter' },
   index: { from: 0, to: 1000, words: '' },
 };
-/** Where the name alone would not say it. */
+/** Where the name alone would be unclear. */
 const NAMES: Partial<Record<LabNutrient, string>> = { fiberDigestibility48h: 'NDF digestibility in 48 hours' };
 type Told = Exclude<ForageAnalysisField, 'dryMatterPercent'>;
 
@@ -46,7 +46,7 @@ export const analysisIn = z
     id: 'ForageAnalysisInput',
     description: 'Concentrations on the basis named; shares of another nutrient and indexes do not depend on it',
   });
-/** The same where the basis is dry matter and dry matter itself does not enter. */
+/** The same where the basis is dry matter and dry matter itself is not needed. */
 export const analysisOnDryMatterIn = z
   .strictObject(FIELDS)
   .meta({ id: 'DryMatterAnalysisInput', description: 'Concentrations in the dry matter' });
@@ -54,7 +54,7 @@ export const basisIn = z.enum(CONCENTRATION_BASES).describe('Basis on which the 
 export const familyIn = z.enum(FORAGE_FAMILIES).describe('Kind of forage, which decides the equation');
 
 export const toAnalysis = (given: z.output<typeof analysisIn>): ForageAnalysis => present(given);
-/** Stands in for a dry matter that does not enter; within the likely range, so that it raises no warning. */
+/** Placeholder for a dry matter that is not needed; within the likely range, so that it raises no warning. */
 const DRY_MATTER_THAT_DOES_NOT_ENTER = 90;
 export const toAnalysisOnDryMatter = (given: z.output<typeof analysisOnDryMatterIn>): ForageAnalysis => ({
   dryMatterPercent: DRY_MATTER_THAT_DOES_NOT_ENTER,

@@ -76,9 +76,7 @@ const CHECKS: Source = {
   where: 'each warning names its own',
 };
 
-/**
- * Fibers as a lab test of these alone would be judged: the impossible is refused, the unlikely comes back as warnings.
- */
+/** Judges fibers like a lab test of these alone: the impossible is refused, the unlikely comes back as warnings. */
 function checkedFibers(fibers: { acidDetergentFiberPercent: number; neutralDetergentFiberPercent: number }) {
   return accepted(
     checkLabTest({
@@ -266,7 +264,7 @@ const energyFromTdn = calculation({
   },
 });
 
-/** The value that a method cannot do without: without it the next method answers. */
+/** The value that a method cannot do without; if it is missing, the next method is used. */
 const RESTS_ON: Readonly<Record<TdnMethod, ForageAnalysisField>> = {
   'as-reported': 'totalDigestibleNutrientsPercent',
   'summative-legume': 'fiberDigestibility48hPercentOfNdf',
@@ -403,7 +401,7 @@ const dryMatterBasis = calculation({
       from === 'as-received'
         ? { asReceived: value, inDryMatter: toDryMatterBasis({ asReceived: value, dryMatterPercent: dm }) }
         : { asReceived: toAsReceivedBasis({ dryMatterBasis: value, dryMatterPercent: dm }), inDryMatter: value };
-    // The ratio is asked of the core for a unit weight, so that the weight itself stays an exact decimal.
+    // The core gives the ratio for a unit weight, so that the weight itself stays an exact decimal.
     const ratio = decimalFromFloat(
       from === 'as-received'
         ? dryMatterWeight({ asFedWeight: 1, dryMatterPercent: dm })

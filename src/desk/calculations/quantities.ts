@@ -35,7 +35,7 @@ export { massIn, type MassIn, massOut, moneyOut, pricePerMassOut, toMass, format
 
 const MASS_PLACES = 6;
 const PRICE_PLACES = 6;
-/** Prices beyond this are a slip of the unit. */
+/** A price above this means a wrong unit. */
 const PRICE_MAX = 1e9;
 
 // What comes in. Quantities that the ledger keeps are decimals; what only the equations use are plain numbers.
@@ -74,7 +74,7 @@ export const percent = (what: string, { from = 0, to = 100 }: { from?: number; t
 export const lossPercent = (what: string) => z.number().min(0).lt(100).describe(`${what}, %`);
 export const dryMatterPercent = z.number().gt(0).max(100).describe('Dry matter, % of the weight as fed');
 
-/** Per cent as an exact share: money must not pick up rounding errors of floats. */
+/** Percent as an exact share: money must not pick up rounding errors of floats. */
 export const share = (percentage: number): Decimal => decimalFromFloat(percentage, 12).div(100);
 export const percentOf = (value: Decimal): number => value.times(100).toNumber();
 
@@ -127,7 +127,7 @@ export const densityIn = z
   .strictObject({ value: z.number().gt(0).max(2000).describe('The figure, in the unit beside it'), unit: densityUnit })
   .meta({
     id: 'BulkDensityInput',
-    description: 'Weight of hay as it lies, as fed, in a measured volume, with its unit',
+    description: 'Weight of hay as stored, as fed, in a measured volume, with its unit',
   });
 export const toKgPerM3 = ({ value, unit }: Typed<'density'>): number => toBaseUnit(value, unit);
 export const densityOut = z
@@ -138,7 +138,7 @@ export const formatDensity = (kgPerM3: number, unit: UnitOf<'density'>): z.input
   unit,
 });
 
-/** A stack or the room for it; what a tank holds is `waterVolumeIn`. */
+/** A stack or its storage space; for what a tank holds see `waterVolumeIn`. */
 const stackVolumeUnit = unitOf('volume', 'large');
 export const volumeOut = z
   .object({ value: z.number().describe('The figure, in the unit beside it'), unit: stackVolumeUnit })
@@ -153,7 +153,7 @@ export const volumeIn = z
     unit: stackVolumeUnit,
   })
   .meta({ id: 'VolumeInput', description: 'A volume with its unit' });
-/** A cubic foot as the cube of a foot, so that the share of a room that hay fills keeps its last digit. */
+/** A cubic foot as the cube of a foot, so that the share of a storage space that hay fills keeps its last digit. */
 export const toM3 = ({ value, unit }: Typed<'volume'>): number =>
   unit === 'ft3' ? value * toMeters({ value: 1, unit: 'ft' }) ** 3 : convert(value, unit, 'm3');
 
@@ -169,7 +169,7 @@ export const toLiters = ({ value, unit }: Typed<'volume'>): number => toBaseUnit
 
 // What goes out.
 
-/** Twelve digits: all that a double is good for after a few sums, and no dust behind them. */
+/** Twelve digits: what a double is good for after a few sums, without noise behind them. */
 export function tidy(value: number): number {
   return Number.isFinite(value) ? Number(value.toPrecision(12)) : value;
 }
@@ -193,7 +193,7 @@ export const kilograms = (mass: MassIn): number => toMass(mass).kilograms.toNumb
 export const smallUnit = (unit: MassUnit): MassUnit => shownUnit('mass', systemOf(unit), 'small');
 export const largeUnit = (unit: MassUnit): MassUnit => shownUnit('mass', systemOf(unit), 'large');
 
-/** Units of the equations' figures; a reader of the other system sees the unit that stands for it there. */
+/** Units of the equations' figures; a reader of the other system sees the matching unit. */
 type FigureUnit = 'mg/d' | 'IU/d' | 'Mcal/d' | 'Mcal' | 'g/d' | 'g' | '%' | 'd' | 'kg/d' | 'kg' | 'L/d' | 'Mcal/kg';
 
 export const figureOut = z
@@ -230,15 +230,15 @@ export function present<T extends object>(given: T): Present<T> {
   return Object.fromEntries(Object.entries(given).filter(([, value]) => value !== undefined)) as Present<T>;
 }
 
-/** How the body spells a field of the core: names that differ, or a function of the whole field. */
+/** How the body names a field of the core: names that differ, or a function of the whole field. */
 export type Spelling = Readonly<Record<string, string>> | ((field: string) => string);
-/** The core's fields stand in an object of the body. */
+/** The core's fields are inside an object of the body. */
 export const under =
   (name: string, names: Readonly<Record<string, string>> = {}): Spelling =>
   (field) =>
     `${name}${stepsOf(field, names)}`;
 
-/** Turns a refusal of the core into the problem that is answered. */
+/** Turns a refusal of the core into the problem to answer. */
 export function accepted<Answer extends { readonly ok: boolean }>(
   answer: Answer,
   spelling: Spelling = {},

@@ -11,8 +11,8 @@ const lotName = z.string().trim().min(1).max(80).describe('Name of the feed');
 const tested = analysisIn.describe('Composition in the dry matter');
 
 /**
- * A hay of a known kind: what its test lacks comes from the book of its kind, and the answer says so. Any other feed
- * stands on what is told.
+ * Hay of a known kind: values missing from its test come from the book values of its kind, and the answer says so. Any
+ * other feed uses only what is given.
  */
 export const rationLotIn = z
   .union([
@@ -64,7 +64,7 @@ function groupOf(given: RationLotIn): FeedGroup {
   return given.group ?? (given.forage ? 'hay' : given.starchyGrain ? 'grain' : 'protein');
 }
 
-/** `at` is where the feed stands in the body. */
+/** `at` is the feed's place in the body. */
 export function toRationLot(given: RationLotIn, at: string): RationLot {
   const analysis =
     given.analysis === undefined

@@ -118,7 +118,7 @@ const line = z
       .nullable(),
     verdict: z
       .enum(['short', 'near', 'meets', 'excess', 'no-need', 'unknown'])
-      .describe('How the supply stands against the requirement'),
+      .describe('How the supply compares with the requirement'),
     unknownBecause: z.string().describe('Why a figure is missing; null where none is').nullable(),
     missingIn: z.array(z.string()).describe('Feeds that lack it'),
     restsOnBookValues: z.boolean().describe('True if book values went in, not only tests'),
@@ -158,7 +158,7 @@ const sharesAnswer = (shares: ConvertedShares, unit: 'lb/ft3' | 'kg/m3'): z.inpu
 
 const densityOr = {
   density: densityIn.optional(),
-  form: z.enum(HAY_FORMS).optional().describe('How the hay lies, for a book density where none was measured'),
+  form: z.enum(HAY_FORMS).optional().describe('Form of the hay, for a book density where none was measured'),
 };
 const hasDensity = (given: { density?: unknown; form?: unknown }) =>
   (given.density === undefined) !== (given.form === undefined);
@@ -268,7 +268,7 @@ const layerTemplates = calculation({
 const hayDensities = calculation({
   name: 'hay-densities',
   family: 'ration',
-  summary: 'Book densities of hay as it lies',
+  summary: 'Book densities of hay as stored',
   source: [
     {
       formula: 'Bulk density as fed',
@@ -280,7 +280,7 @@ const hayDensities = calculation({
   answer: {
     items: z.array(
       z.object({
-        form: z.enum(HAY_FORMS).describe('Form in which the hay lies, for a book density'),
+        form: z.enum(HAY_FORMS).describe('Form of the hay, for a book density'),
         density: densityOut,
         low: densityOut,
         high: densityOut,
@@ -478,7 +478,7 @@ const byShare = z
 
 type Laid = Extract<ReturnType<typeof rationFromShares>, { readonly ok: true }>['value'];
 
-/** Layers by weight as they are told, or by shares, which are then answered as well. */
+/** Layers by weight as given, or by shares, which the answer then includes. */
 function layersTold(told: {
   readonly layers?: z.output<typeof byWeight> | undefined;
   readonly shares?: z.output<typeof byShare> | undefined;
@@ -611,7 +611,7 @@ const evaluation = calculation({
     const animal = toAnimal(body.animal);
     const wastedShare = body.wastedPercent / 100;
     const where = body.shares === undefined ? 'layers' : 'shares';
-    // The diet is what the layers make, so a diet that no equation takes is a fault of the layers.
+    // The diet is what the layers make, so a diet that the equations cannot handle is a fault of the layers.
     const requirement = accepted(
       requirementsFor(animal, {
         ...toConditions({ edition: body.edition, weather: body.weather }),
@@ -797,9 +797,9 @@ const leastCost = calculation({
       nitrate: z
         .enum(['by-guide', 'told'])
         .default('by-guide')
-        .describe('by-guide: feeds and ration as the nitrate guide allows them for the animal; told: only cautioned'),
+        .describe('by-guide: feeds and ration as the nitrate guide allows them for the animal; told: cautions only'),
       minDegradableProteinPercent: percent(
-        'Least degradable protein, of what the microbes of the rumen can use; 0 demands none',
+        'Least degradable protein, of what the microbes of the rumen need; 0 demands none',
       ).default(100),
       maxLegumePercent: percent('Most legume, of the dry matter').optional(),
       maxNitrateNitrogenPpm: z

@@ -815,7 +815,7 @@ function ruleAnswer(
   };
 }
 
-/** The ration told, raised by the rule, and how much that is more. */
+/** The given ration, raised by the rule, and by how much. */
 function raisedRation({ extraPercent }: Rule, ration: MassIn | undefined) {
   if (ration === undefined) return { raisedRation: null, extraRation: null };
   const system = systemOf(ration.unit);

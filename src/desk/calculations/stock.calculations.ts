@@ -239,7 +239,7 @@ function orRefuse(figure: LossFigure | Refusal): LossFigure {
   if (isRefusal(figure)) throw problemOfCore(figure.problems, () => '#/own/percent');
   return figure;
 }
-// An own measurement replaces whichever published row is named.
+// The ranch's own measurement replaces whichever published row is named.
 const ANY_STORAGE: StorageLossCode = STORAGE_LOSSES[0].code;
 const ANY_FEEDING: FeedingWasteCode = FEEDING_WASTES[0].code;
 
@@ -262,7 +262,7 @@ const storageLosses = calculation({
       z.object({
         code: z.string().describe('Code to name in a request'),
         cover: z.string().describe('How the stack is covered'),
-        base: z.string().describe('What the hay stands on'),
+        base: z.string().describe('What the hay is stacked on'),
         wrap: z.string().describe('How the bales are wrapped'),
         hay: z.string().describe('Hay that the figure was measured on'),
         months: z
@@ -327,7 +327,7 @@ const storageLossOf = calculation({
     })
     .refine((body) => body.storedOn === undefined || body.usedOn === undefined || body.usedOn >= body.storedOn, {
       path: ['usedOn'],
-      message: 'must not lie before storedOn',
+      message: 'must not be before storedOn',
     }),
   answer: {
     ...figuresOut,

@@ -6,15 +6,15 @@ import { addDays } from '../../core/time/calendar-day.js';
 import type { Books } from '../../platform/database/books.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 
-/** The feedings of the last days on which a herd was fed, oldest first. */
+/** Feedings of the last days on which a herd was fed, oldest first. */
 export interface FedLately {
   feedings: readonly FeedingRow[];
-  /** The feedings that say what it wastes, which may lie further back. */
+  /** Feedings that show what the herd wastes; they may be older. */
   tellingWaste: readonly FeedingRow[];
   layers: ReadonlyMap<string, readonly LayerRow[]>;
 }
 
-/** What was refused or wasted of them, where it was measured. */
+/** What was refused or wasted, if it was measured. */
 export function measuredWasteOf({ tellingWaste, layers }: FedLately): MeasuredWaste[] {
   return tellingWaste.map((feeding) => ({
     fedKg: (layers.get(feeding.id) ?? []).reduce((sum, layer) => sum + Number(layer.kilograms), 0),
@@ -26,7 +26,7 @@ export function measuredWasteOf({ tellingWaste, layers }: FedLately): MeasuredWa
 export class FedLatelyRead {
   constructor(private readonly feedings: FeedingRead) {}
 
-  /** By herd; a herd that was never fed up to the day has none. */
+  /** By herd; a herd not fed up to that day has none. */
   async of(books: Books, herdIds: readonly string[], on: string): Promise<Map<string, FedLately>> {
     const lastDays = await this.feedings.lastDays(books, herdIds, on);
     if (lastDays.size === 0) return new Map();

@@ -22,12 +22,12 @@ import {
   type WeatherChoice,
 } from './weather-choice.js';
 
-/** Weather of this many days before still stands for a day without its own. */
+/** A day without weather of its own takes that of up to this many days before. */
 const WEATHER_GOOD_FOR_DAYS = 3;
 
 /**
- * A herd as the desk needs it on a day: its mean animal, its head, the weather, the water, its place and what it was
- * fed. Everything that judges a herd takes it from here.
+ * A herd as the desk needs it on a day: mean animal, head, weather, water, place and what it was fed. Everything that
+ * judges a herd gets it from here.
  */
 export interface HerdFacts {
   herd: HerdRow;
@@ -36,18 +36,18 @@ export interface HerdFacts {
   bodyWeight: Mass;
   bodyWeightFrom: string;
   animal: AnimalDescription;
-  /** The herd by stage, and what that rests on. */
+  /** The herd by stage, and the basis for that. */
   standing: HerdStanding;
-  /** That it is judged in; `null`: as in mild weather. */
+  /** The weather that it is judged in; `null`: as in mild weather. */
   weather: JudgedWeather | null;
-  /** The sources at its place; empty where nothing is known of them. */
+  /** Water sources at its place; empty where nothing is known about them. */
   water: readonly WaterSource[];
-  /** The feedings of its last week of feeding; `null` where it was never fed. */
+  /** Feedings of its last week of feeding; `null` if it was never fed. */
   fedLately: FedLately | null;
   space: { spaceClass: SpaceClass; access: 'once-daily'; feedingLengthM: number | null; volumeM3: null };
 }
 
-/** What a herd is on one of many days, before it is known what it is fed. */
+/** A herd on one of many days, before its feed is known. */
 export type HerdOnDay = Pick<HerdFacts, 'on' | 'standing' | 'animal' | 'bodyWeight' | 'bodyWeightFrom' | 'weather'>;
 
 export function weatherContextOf(weather: JudgedWeather, coldMethod: ColdMethod): WeatherContext {
@@ -75,7 +75,7 @@ export class HerdFactsRead {
     private readonly fedLately: FedLatelyRead,
   ) {}
 
-  /** Today where the herd stands. */
+  /** Today at the herd's ranch. */
   async today(tenant: OperationTenant, ranchId: string): Promise<string> {
     return dayIn(await this.ranches.timeZone(tenant, ranchId), tenant.moment);
   }
@@ -92,7 +92,7 @@ export class HerdFactsRead {
     return facts;
   }
 
-  /** Of herds of one operation, or of several where one day stands for all. */
+  /** For herds of one operation, or of several on the same day. */
   async of(
     books: Books,
     herds: readonly HerdRow[],
@@ -132,7 +132,7 @@ export class HerdFactsRead {
     });
   }
 
-  /** Each herd on any day from one on, in the usual weather of the day's month. */
+  /** Each herd on any day from a first one on, in the usual weather of that month. */
   async throughTime(
     books: Books,
     herds: readonly HerdRow[],
@@ -164,7 +164,7 @@ export class HerdFactsRead {
     );
   }
 
-  /** By ranch; a ranch without weather to judge in has none. */
+  /** By ranch; a ranch without usable weather has none. */
   async #weather(
     books: Books,
     ranchIds: readonly string[],

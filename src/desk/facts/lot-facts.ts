@@ -20,18 +20,19 @@ import { HayObservationRead, observedLotOf } from '../../records/hay/observation
 import { StockRead } from '../../records/hay/stock/stock.read.js';
 
 /**
- * A lot as the desk needs it on a day: what it holds, what is left, how it lies, what it costs where that may be seen.
+ * A lot as the desk needs it on a day: its contents, what is left, how it is stored and, for those who may see it, its
+ * cost.
  */
 export interface LotFacts {
   row: HayLotRow;
   kind: HayKind;
   lot: RationLot;
-  /** Newest sample that was known on the day; null where a book value stands in. */
+  /** Newest sample known on the day; null where book values are used. */
   testedOn: string | null;
-  /** The lot that the tests were taken from, where this one was split off it and has none. */
+  /** The lot that was tested, where this one was split off from it and has no test of its own. */
   testTakenFrom: { hayLotId: string; hayLot: string } | null;
   cores: number | null;
-  /** What was seen of it by the day. */
+  /** Observations of it up to the day. */
   observed: ObservedLot;
   balance: Mass;
   baleWeight: Mass | null;
@@ -88,7 +89,7 @@ export function testingOf(facts: Iterable<LotFacts>, on: string, inUse: boolean)
   }));
 }
 
-/** Dry hay that a test found damp heats and molds as what was stacked damp does; wrapped hay is meant to be wet. */
+/** Dry hay that a test found damp heats and molds like hay stacked damp; wrapped hay is meant to be wet. */
 function stackedMoistureOf({ feedGroup, dryMatterPercent }: RationLot, row: HayLotRow): Pick<LotTesting, 'stacked'> {
   const baleForm = STACKED_BALE_FORMS.find((form) => form === row.bale_form);
   if (feedGroup !== 'hay' || baleForm === undefined) return {};
@@ -96,10 +97,10 @@ function stackedMoistureOf({ feedGroup, dryMatterPercent }: RationLot, row: HayL
   return { stacked: { baleForm, moisturePercent: 100 - dryMatterPercent.value } };
 }
 
-/** Which results count: all that have come in by now, or those that were known at the end of the day asked about. */
+/** Which results count: all received by now, or only those known at the end of the day asked about. */
 export type TestsKnown = 'now' | 'then';
 
-/** Samples taken after the day say nothing of it, whenever their results came in. */
+/** Samples taken after the day do not count for it, whenever their results came in. */
 function knownUntil(
   moment: Date,
   timeZone: string,
@@ -148,7 +149,7 @@ export class LotFactsRead {
 
   /**
    * Facts of the lots that a body or a ration names, at the end of a day. @throws Problem not-found with a pointer to
-   * each lot that is not there.
+   * each lot that does not exist.
    */
   async named(
     tenant: OperationTenant,
@@ -208,7 +209,7 @@ export class LotFactsRead {
     return factsOfRows(rows, { tests, observations, balances, baleWeights, prices });
   }
 
-  /** What the hay of each lot stands in the books at; of a lot that is fed out, what it cost when it was last fed. */
+  /** Book cost of the hay in each lot; for a lot that is fed out, its cost when it was last fed. */
   async #prices(tenant: OperationTenant, on: string): Promise<Map<string, PricePerMass>> {
     const { replay } = await this.costing.upTo(tenant, on);
     const prices = new Map<string, PricePerMass>();

@@ -44,7 +44,7 @@ export function presentRationOf({ feedings, layers }: Pick<FedLately, 'feedings'
   };
 }
 
-/** The days of the feedings that were the last ones, and how long ago the last of them is. */
+/** The days of the last feedings, and how long ago the latest was. */
 export function lastFedOf({ on, fedLately }: Pick<HerdFacts, 'on' | 'fedLately'>): {
   fromDay: string;
   untilDay: string;
@@ -55,7 +55,7 @@ export function lastFedOf({ on, fedLately }: Pick<HerdFacts, 'on' | 'fedLately'>
   return { fromDay: first.happened_on, untilDay: last.happened_on, daysAgo: daysBetween(last.happened_on, on) };
 }
 
-/** What a herd is fed at present, or why that is not known: it was never fed, or too long ago. */
+/** What a herd is fed at present, or why that is not known: never fed, or too long ago. */
 export function fedAtPresentOf(herd: Pick<HerdFacts, 'on' | 'fedLately'>): Outcome<RationContent> {
   const { on, fedLately } = herd;
   const content = fedLately === null ? null : presentRationOf(fedLately);
@@ -75,7 +75,7 @@ export function fedAtPresentOf(herd: Pick<HerdFacts, 'on' | 'fedLately'>): Outco
       code: 'fed-long-ago',
       allowed: `a feeding in the ${notOlderThanDays.value} days up to ${on}`,
       message:
-        `The last feeding of this herd on record is of ${last.untilDay}, ${last.daysAgo} days before ${on}: what it ` +
+        `The last recorded feeding of this herd is from ${last.untilDay}, ${last.daysAgo} days before ${on}: what it ` +
         'is fed now is not known.',
     });
   return succeeded(content);

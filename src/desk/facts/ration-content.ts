@@ -16,22 +16,22 @@ interface RationPartContent {
   position: number;
   role: LayerRole;
   lotId: string;
-  /** Of the amount, on the basis of the ration; null where the part is given by its weight. */
+  /** Share of the amount, on the ration's basis; null where the part is given by weight. */
   sharePercent: string | null;
-  /** As fed, per head per day, where the part is given by its weight; it comes on top of the amount. */
+  /** As fed, per head per day, where the part is given by weight; added on top of the amount. */
   weight: { kilograms: string; value: string; unit: MassUnit } | null;
-  /** Kept in front of the cattle and not laid: the weight is the intake that is stated. */
+  /** Kept in front of the cattle and not laid; the weight is the stated intake. */
   freeChoice: boolean;
   density: StatedValue | null;
 }
 
-/** What a ration says, whether it is kept or only asked about. */
+/** The content of a ration, whether stored or only asked about. */
 export interface RationContent {
   basis: LayerBasis;
   amountKg: string;
   amountBasis: 'as-fed' | 'dry-matter';
   parts: readonly RationPartContent[];
-  /** Part of it that it says is not eaten; `null` where it says nothing. */
+  /** Share that the ration states as not eaten; `null` if it states none. */
   statedWastedShare: number | null;
 }
 
@@ -43,7 +43,7 @@ export interface LaidPart extends RationPartContent {
 
 export interface LaidRation {
   parts: readonly LaidPart[];
-  /** For the evaluation: layers in build order, bottom first. */
+  /** Layers for the evaluation, in build order, bottom first. */
   layers: readonly RationLayer[];
   asFedKgPerHead: number;
   dryMatterKgPerHead: number;
@@ -79,8 +79,8 @@ export function contentOf(row: RationRow, layers: readonly RationLayerRow[]): Ra
 }
 
 /**
- * The ration as it is laid for one head: shares turned into kilograms by the densities and dry matters of the lots on
- * the day. Refused by the core where shares do not add up, or an amount cannot be.
+ * The ration as laid for one head: shares become kilograms by the lots' densities and dry matters on the day. The core
+ * refuses shares that do not add up and impossible amounts.
  */
 export function layOut(content: RationContent, lots: ReadonlyMap<string, LotFacts>): Outcome<LaidRation> {
   const facts = (lotId: string): LotFacts => {
@@ -117,7 +117,7 @@ interface PartAmounts {
   restsOnBookValues: boolean;
 }
 
-/** What each part comes to per head: those by share divide the amount, those by weight come on top of it. */
+/** Each part per head: parts by share divide the amount, parts by weight come on top of it. */
 function amountsOf(content: RationContent, facts: (lotId: string) => LotFacts): Outcome<PartAmounts> {
   const shared = content.parts.filter((part) => part.weight === null);
   const turned = shared.length === 0 ? undefined : byShare({ ...content, parts: shared }, facts);
@@ -179,12 +179,12 @@ export function layersOf(parts: readonly LaidPart[]): RationLayer[] {
   });
 }
 
-/** Weight of a bale of the part where it is counted in bales; loose hay and what is fed free choice is not. */
+/** Weight of a bale of the part if it is counted in bales; loose hay and free-choice feed are not. */
 export function balesOf({ freeChoice, facts }: LaidPart): Mass | null {
   return freeChoice || facts.row.bale_form === 'loose' ? null : facts.baleWeight;
 }
 
-/** Kilograms of the core's nutrition, as a mass to a tenth of a gram: no bale is weighed finer. */
+/** Kilograms from the nutrition equations as a mass, to a tenth of a gram: no scale weighs bales finer. */
 export function massOfKilograms(kilograms: number): Mass {
   return Mass.kilograms(decimal(kilograms.toFixed(4)));
 }

@@ -1,14 +1,11 @@
 import type { RationRow } from './ration-content.js';
 
-/** Of a herd's rations the one in use on a day. */
+/** The one of a herd's rations that is in use on a day. */
 export function rationInUseOn(rations: readonly RationRow[], day: string): RationRow | undefined {
   return rations.find((one) => (one.in_use_from ?? '') <= day && (one.in_use_until === null || one.in_use_until > day));
 }
 
-/**
- * The ration that a day of a plan is counted on: the one in use; where none is, the last one before it, else the
- * first after it.
- */
+/** The ration for a day of a plan: the one in use; if none is, the last one before it, else the first one after it. */
 export function rationPlannedOn(
   rations: readonly RationRow[],
   day: string,

@@ -5,18 +5,17 @@ import type { AnimalDescription } from '../../core/requirements/requirement-set.
 import type { Books } from '../../platform/database/books.js';
 import { supplyOf, WaterCheckRead, type WaterCheckRow } from '../../records/yard/water-checks/water-check.read.js';
 
-/** A look at the water this old still stands; common practice, no source. */
+/** A water check up to this old still counts; common practice, no source. */
 const CHECK_GOOD_FOR_DAYS = 3;
-/** Salts and sulfate change slowly: an analysis this old still stands; common practice, no source. */
+/** Salts and sulfate change slowly, so an analysis up to this old still counts; common practice, no source. */
 const ANALYSIS_GOOD_FOR_DAYS = 366;
 
 /**
- * A source at a place as it is known on a day: ice and flow from a look of these days, salts and sulfate from its last
- * analysis.
+ * A source at a place as known on a day: ice and flow from a recent check, salts and sulfate from its last analysis.
  */
 export interface WaterSource {
   name: string;
-  /** `null`: nobody has looked lately. */
+  /** `null`: nobody has checked lately. */
   state: WaterCheckRow['state'] | null;
   checkedOn: string | null;
   supplyLPerDay: number | null;
@@ -26,7 +25,7 @@ export interface WaterSource {
 
 type Kind = Pick<WaterOnTheDay, 'milking' | 'pregnantOrMilking' | 'calves'>;
 
-/** What it matters to the water which cattle drink it. */
+/** What the water's judgement needs to know about the cattle that drink it. */
 export function drinkersOf(animals: readonly AnimalDescription[]): Kind {
   const milking = animals.some((animal) => animal.class === 'lactating-cow' || animal.daysInMilk !== undefined);
   return {
@@ -37,8 +36,8 @@ export function drinkersOf(animals: readonly AnimalDescription[]): Kind {
 }
 
 /**
- * The water of a place as one herd meets it: frozen where every source that was looked at is, and the most salts and
- * sulfate of what it may drink. How much there is concerns all herds of the place together and is no part of it.
+ * The water of a place for one herd: frozen if every checked source is, with the highest salts and sulfate of the
+ * sources it may drink from. The amount of water concerns all herds of the place together and is left out.
  */
 export function waterOfHerd(
   sources: readonly WaterSource[],
@@ -66,7 +65,7 @@ export function waterOfHerd(
   };
 }
 
-/** What is known of the water at each place. */
+/** What is known about the water at each place. */
 @Injectable()
 export class WaterRead {
   constructor(private readonly checks: WaterCheckRead) {}

@@ -1,7 +1,7 @@
 import type { CoatCondition } from '../../core/requirements/requirement-set.js';
 import type { KnownWeather, UsualWeather } from '../../records/yard/weather-days/weather-day.read.js';
 
-/** Weather that is taken to be so, in place of what was recorded. */
+/** Weather assumed in place of what was recorded. */
 export interface StatedWeather {
   temperatureC: number;
   windKmPerHour: number | null;
@@ -11,7 +11,7 @@ export interface StatedWeather {
 
 /**
  * `known`: the weather of the day, or of one of the three days before; `usual`: the mean of the month in the years
- * before; `stated`: as told; `none`: as in mild weather.
+ * before; `stated`: as given; `none`: as in mild weather.
  */
 export type WeatherChoice =
   { readonly kind: 'known' | 'usual' | 'none' } | { readonly kind: 'stated'; readonly weather: StatedWeather };
@@ -23,7 +23,7 @@ export interface JudgedWeather extends KnownWeather {
 
 export const KNOWN_WEATHER: WeatherChoice = { kind: 'known' };
 
-/** The first day of a day's month: what a month is usually like is known from the years before it. */
+/** The first day of a day's month: a month's usual weather comes from the years before it. */
 export function firstOfMonth(day: string): string {
   return `${day.slice(0, 7)}-01`;
 }
@@ -48,7 +48,7 @@ export function usualWeather(
   };
 }
 
-/** Weather as told for a day; what the cattle are used to stays as it was recorded. */
+/** Weather as given for a day; the temperature that cattle are used to stays as recorded. */
 export function statedWeather(day: string, weather: StatedWeather, recorded: KnownWeather | undefined): JudgedWeather {
   return {
     ...weather,

@@ -51,7 +51,7 @@ export function weatherAnswer(
   };
 }
 
-/** A figure and its unit in one word of a query. */
+/** A figure and its unit in one query parameter. */
 function figureWithUnit<Unit extends string>(units: readonly [Unit, ...Unit[]]) {
   const form = new RegExp(`^(-?[\\d.]+) ?(${units.join('|')})$`);
   return z
@@ -63,7 +63,7 @@ function figureWithUnit<Unit extends string>(units: readonly [Unit, ...Unit[]]) 
     });
 }
 
-/** Which weather a herd is judged in, the same at every address that lets it be chosen. */
+/** Which weather a herd is judged in, the same at every address that offers the choice. */
 export const weatherQuery = {
   weather: z
     .enum(['known', 'usual', 'stated', 'none'])
@@ -91,7 +91,7 @@ export const weatherQuery = {
 type Typed = z.output<z.ZodObject<typeof weatherFields>>;
 type Query = z.output<z.ZodObject<typeof weatherQuery>>;
 
-/** Weather as it was typed, in the units of the equations. */
+/** Weather as typed, in the units of the equations. */
 export function statedWeatherOf({ meanTemperature, wind, mudDepth, coat, wet }: Typed): StatedWeather {
   return {
     temperatureC: toBaseUnit(Number(meanTemperature.value), meanTemperature.unit),
@@ -101,7 +101,7 @@ export function statedWeatherOf({ meanTemperature, wind, mudDepth, coat, wet }: 
   };
 }
 
-/** The weather that a query chose. @throws Problem where weather is stated without its figures, or the other way. */
+/** The weather that a query chose. @throws Problem where stated weather has no figures, or figures come without it. */
 export function weatherChoiceOf({ weather, temperature, wind, mudDepth, coat }: Query): WeatherChoice {
   const stated = { temperature, wind, mudDepth, coat };
   if (weather !== 'stated') {

@@ -9,25 +9,25 @@ import { capsOf } from './day-caps.js';
 
 type ByLot = ReadonlyMap<string, Mass>;
 
-/** A sheet that was confirmed and stands, with what it drew of each lot. */
+/** A confirmed sheet that was not reversed, with what it drew from each lot. */
 export interface ConfirmedFeeding {
   confirmationId: string;
   feedingId: string;
   day: string;
   recordedAt: string;
   rounding: BaleRounding;
-  /** What the sheet asked for of each lot. */
+  /** What the sheet asked for from each lot. */
   need: ByLot;
   fed: ByLot;
   /** `null`: the lot is not counted in bales. */
   opened: ReadonlyMap<string, number | null>;
-  /** As it was written down when it was confirmed. */
+  /** As recorded when it was confirmed. */
   carriedOut: ByLot;
-  /** The plan that the sheet was of, as it stood that morning. */
+  /** The plan behind the sheet, as of that morning. */
   plan: RunningPlan | null;
 }
 
-/** A feeding that stands. */
+/** A feeding that was not reversed. */
 export interface FeedingOfDay {
   feedingId: string;
   day: string;
@@ -38,20 +38,20 @@ export interface FeedingOfDay {
   recordedAt: string;
 }
 
-/** What happened to a herd's hay, and what was meant to, as far as a sheet goes back. */
+/** What was fed to a herd and what was meant to be, as far back as a sheet looks. */
 export interface HerdDays {
   confirmed: readonly ConfirmedFeeding[];
   feedings: readonly FeedingOfDay[];
-  /** Feedings that were reversed: their days, and when that was written down. */
+  /** Reversed feedings: their days, and when the reversal was recorded. */
   reversed: readonly { day: string; recordedAt: string }[];
-  /** The ration in use on a day, laid out for one head; none where it cannot be laid out. */
+  /** The ration in use on a day, laid out for one head; undefined if it cannot be laid out. */
   rationOn: (day: string) => { row: RationRow; laid: LaidRation } | undefined;
   headOn: (day: string) => number;
-  /** The first day that is looked at where nothing was confirmed. */
+  /** The first day to look at if nothing was confirmed. */
   firstDay: string;
 }
 
-/** A plan in whole bales that runs on over some days. */
+/** A plan in whole bales that runs over several days. */
 export interface RunningPlan {
   made: BaleDays;
   /** The baled lots, in the order of the plan. */
@@ -62,27 +62,27 @@ export interface RunningPlan {
   next: number;
 }
 
-/** What a day begins with. */
+/** What a day starts with. */
 export interface Morning {
   rounding: BaleRounding | null;
   /** Hay in opened bales (`open-enough`), or ahead of (+), behind (-) the need in whole bales (`nearest-whole`). */
   carried: ByLot;
   plan: RunningPlan | null;
-  /** The confirmed feeding from which the days are counted. */
+  /** The confirmed feeding that counting starts from. */
   since: string | null;
   countedAsPlanned: readonly string[];
   countedAsFed: readonly string[];
 }
 
-/** A plan is followed for so many days before the next is made. */
+/** A plan is followed for this many days before the next is made. */
 const DAYS_OF_A_PLAN = 14;
-/** So many days are told, beyond those of the plan that are over. */
+/** Number of days listed, not counting days of the plan that are over. */
 const DAYS_TOLD = 10;
 
 /**
- * What is carried into a day: from the last confirmed sheet on, and for each day since then by what was fed, else by
- * what was planned for it. A feeding that was reversed counts as if it had never been; where that, or a late entry,
- * came after a confirmation, the days are counted again from before it.
+ * What is carried into a day: starting from the last confirmed sheet, each day since counts by what was fed, else by
+ * what was planned. A reversed feeding counts as if it had never happened; if a reversal or a late entry came after a
+ * confirmation, the days are counted again from before it.
  */
 export function carriedInto(day: string, days: HerdDays): Morning {
   const start = beginsAnew(day, days);
@@ -105,8 +105,8 @@ export function carriedInto(day: string, days: HerdDays): Morning {
 }
 
 /**
- * Where nothing was fed for weeks, by the books, the day from which is counted anew, so many days at a time; `null`
- * where the herd was fed since.
+ * Where the books show no feeding for weeks, the day from which counting starts over, a fixed number of days at a time;
+ * `null` if the herd was fed since.
  */
 function beginsAnew(day: string, { confirmed, feedings, firstDay }: HerdDays): string | null {
   const fed = [...confirmed, ...feedings].map((one) => one.day).filter((one) => one < day);
@@ -116,14 +116,14 @@ function beginsAnew(day: string, { confirmed, feedings, firstDay }: HerdDays): s
   return times < 1 ? null : addDays(last, times * (most + 1));
 }
 
-/** The plan for the day, where its ration is fed in whole bales: the one that runs, or a new one. */
+/** The plan for the day, if its ration is fed in whole bales: the running one, or a new one. */
 export function planFor(day: string, morning: Morning, days: HerdDays): RunningPlan | null {
   const ration = days.rationOn(day);
   const head = days.headOn(day);
   if (ration?.row.bale_rounding !== 'nearest-whole' || head < 1) return null;
   const { plan } = morning;
   if (plan !== null && plan.rationId === ration.row.id && plan.head === head && plan.next < DAYS_OF_A_PLAN) {
-    // A test that came since may change what so much dry matter weighs.
+    // A newer test may change the weight of the same dry matter.
     const needKg = ration.laid.asFedKgPerHead * head;
     if (Math.abs(plan.made.needKg - needKg) < NOT_WORTH_A_NEW_PLAN_KG) return plan;
   }
@@ -131,7 +131,7 @@ export function planFor(day: string, morning: Morning, days: HerdDays): RunningP
   return newPlan(ration, head, carried);
 }
 
-/** The plan goes on where the day was fed as it said; where it was not, the next is made from what was fed. */
+/** The plan goes on if the day was fed as planned; otherwise the next one is made from what was fed. */
 function planGoingOn(plan: RunningPlan | null, carriedOut: ByLot): RunningPlan | null {
   if (plan === null) return null;
   const next = { ...plan, next: plan.next + 1 };
@@ -142,10 +142,10 @@ function planGoingOn(plan: RunningPlan | null, carriedOut: ByLot): RunningPlan |
   return asPlanned ? next : null;
 }
 
-/** A plan is not made anew for what rounding leaves. */
+/** Rounding alone does not call for a new plan. */
 const NOT_WORTH_A_NEW_PLAN_KG = 0.1;
 
-/** What the lots are ahead or behind at the start of the next day of a plan. */
+/** How far the lots are ahead or behind at the start of the plan's next day. */
 export function carriedByPlan({ made, lotIds, next }: RunningPlan): ByLot {
   const kilograms = next === 0 ? made.carriedInKg : (made.days[next - 1]?.carriedOutKg ?? []);
   return new Map(lotIds.map((lotId, index) => [lotId, massOfKilograms(kilograms[index] ?? 0)]));
@@ -190,8 +190,8 @@ function newPlan(
 }
 
 /**
- * The last confirmed feeding before which nothing was entered or reversed after it was confirmed: what it carried out
- * still holds.
+ * The latest confirmed feeding whose past did not change after it was confirmed (no later entry or reversal for the
+ * days before it): what it carried out still holds.
  */
 function anchorBefore(day: string, { confirmed, feedings, reversed }: HerdDays): ConfirmedFeeding | undefined {
   const firstOfDay = confirmed.filter(
@@ -206,14 +206,14 @@ function anchorBefore(day: string, { confirmed, feedings, reversed }: HerdDays):
     );
 }
 
-/** What a confirmed day leaves, with what was opened for other feedings of that day. */
+/** What a confirmed day leaves, including bales opened for other feedings of that day. */
 function endOfAnchor(anchor: ConfirmedFeeding, { feedings, rationOn, headOn }: HerdDays): ByLot {
   const ration = rationOn(anchor.day);
   if (anchor.rounding === 'nearest-whole' || ration === undefined) return anchor.carriedOut;
   const needs = needOf(ration.laid, headOn(anchor.day));
   return openedFor(
     anchor.carriedOut,
-    // Ids are given in the order of entry: what was entered before the confirmation is in what it carried out.
+    // Ids follow the order of entry: what was entered before the confirmation is already in its result.
     feedings.filter((one) => one.day === anchor.day && one.feedingId > anchor.feedingId),
     (lotId) => needs.get(lotId)?.baleWeight ?? null,
   );
@@ -240,7 +240,7 @@ function afterDay(day: string, morning: Morning, days: HerdDays): Morning {
   return { ...endOfPlannedDay(day, start, days), countedAsPlanned: [...morning.countedAsPlanned, day] };
 }
 
-/** What whole bales are ahead or behind, as far as the plan of the day counts it. */
+/** How far whole bales are ahead or behind, as the day's plan counts it. */
 function asCounted(day: string, morning: Morning, days: HerdDays): Morning {
   const plan = planFor(day, morning, days);
   return plan === null ? morning : { ...morning, plan, carried: carriedByPlan(plan) };
@@ -266,7 +266,7 @@ function endOfPlannedDay(day: string, morning: Morning, days: HerdDays): Morning
   return { ...morning, carried };
 }
 
-/** What a day leaves on which the herd was fed, from a sheet or without one. */
+/** What a day leaves if the herd was fed, from a sheet or without one. */
 export function endOfFedDay(
   { rounding, carried }: Morning,
   {
@@ -284,7 +284,7 @@ export function endOfFedDay(
   const needs = ration === undefined ? new Map<string, NeedOfLot>() : needOf(ration.laid, head);
   const baleWeight = (lotId: string): Mass | null => needs.get(lotId)?.baleWeight ?? null;
   if (rounding === 'nearest-whole') {
-    // A second feeding beside the sheet is on top of the ration: the days to come do not pay for it.
+    // A second feeding beside the sheet is on top of the ration: later days are not cut for it.
     const eaten = base?.fed ?? sumByLot(fed.map((one) => one.fed));
     const need = base?.need ?? new Map([...needs].map(([lotId, of]) => [lotId, of.need]));
     return aheadOrBehind(carried, need, eaten);
@@ -305,8 +305,8 @@ export function endOfFedDay(
 }
 
 /**
- * How far each lot is ahead of or behind its need after a feeding. Hay of another lot that was laid instead stands for
- * the lots that were laid short.
+ * How far each lot is ahead of or behind its need after a feeding. Hay laid from another lot instead counts for the
+ * lots that were laid short.
  */
 export function aheadOrBehind(carried: ByLot, need: ByLot, fed: ByLot): ByLot {
   const instead = Mass.sum([...fed].filter(([lotId]) => !need.has(lotId)).map(([, mass]) => mass));
@@ -326,7 +326,7 @@ export function aheadOrBehind(carried: ByLot, need: ByLot, fed: ByLot): ByLot {
   );
 }
 
-/** Bales opened as they are needed: what is left in them after feedings that took so much. */
+/** Bales opened as needed: what is left in them after feedings that took a given amount. */
 function openedFor(
   carried: ByLot,
   feedings: readonly { fed: ByLot }[],

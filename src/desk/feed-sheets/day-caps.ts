@@ -6,8 +6,8 @@ import type { LotFacts } from '../facts/lot-facts.js';
 import type { LaidRation } from '../facts/ration-content.js';
 
 /**
- * What a day's hay should not pass where the ration itself does not: legume against bloat, and of a hay with nitrate
- * the share that the guide allows. Whole bales may not make a day of what the ration thins over days.
+ * Limits that a day's hay should not exceed if the ration itself does not: legume, against bloat, and the share of a
+ * nitrate hay that the guide allows. Whole bales must not put on one day what the ration spreads over several.
  */
 export function capsOf({
   laid,
@@ -34,7 +34,7 @@ export function capsOf({
       laid.parts
         .filter((part) => lotIds === null || lotIds.includes(part.lotId))
         .reduce((sum, part) => sum + dryMatterKg(part) * contentOf(part.lotId), 0);
-    // A ration that passes it on every day is the ration's matter, and its own caution says so.
+    // A ration that exceeds the limit every day is left alone: its own caution says so.
     if (shareOf(null) > atMost * laid.dryMatterKgPerHead) return [];
     return [{ name, contents: baled.map(contentOf), inLooseKg: shareOf(loose) * head, atMost }];
   });

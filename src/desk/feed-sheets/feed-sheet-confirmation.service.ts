@@ -33,7 +33,7 @@ type Body = InputOf<typeof api.confirmFeedSheet>['body'];
 type FeedingBody = InputOf<typeof createFeeding>['body'];
 type Part = FeedingBody['layers'][number]['parts'][number];
 
-/** A sheet becomes a feeding in one call: as it said, or with what was different. */
+/** Turns a sheet into a feeding in one call: as printed, or with what was different. */
 @Injectable()
 export class FeedSheetConfirmationService {
   constructor(
@@ -128,7 +128,7 @@ export class FeedSheetConfirmationService {
     return this.#judged(tenant, row, query.units ?? tenant.operation.unitPreference);
   }
 
-  /** One by itself tells its cautions too: its day is judged anew, by all that was known of it. */
+  /** A single one shows its cautions too: its day is judged again, with everything known about it. */
   async #judged(tenant: OperationTenant, row: ConfirmationRow, units: UnitSystem): Promise<Answer> {
     const listed = (await this.#writer(tenant, [row], units))(row);
     const judged = listed.reversal === null ? await this.cautions.of(tenant, row.herd_id, row.happened_on) : [];
@@ -163,7 +163,7 @@ export class FeedSheetConfirmationService {
   }
 }
 
-/** The layers as they were laid: the sheet's own, but where the body says otherwise. */
+/** The layers as laid: the sheet's own, except where the body says otherwise. */
 function layersFed({ sheet, today }: HerdSheet, { differences }: Body, units: UnitSystem): FeedingBody['layers'] {
   if (sheet === undefined) return [];
   const steps = sheet.layers.length;
@@ -209,7 +209,7 @@ function layersFed({ sheet, today }: HerdSheet, { differences }: Body, units: Un
   return laid.length === 0 ? [] : [...laid, ...freeChoiceEaten(today, sheet.head)];
 }
 
-/** What is fed free choice is drawn by its stated intake; a count of what is left puts right what that misses. */
+/** Free-choice feed is drawn by its stated intake; a later count corrects the difference. */
 function freeChoiceEaten(today: HerdSheet['today'], head: number): FeedingBody['layers'] {
   return (today?.laid.parts ?? []).flatMap(({ freeChoice, weight, role, lotId }) =>
     freeChoice && weight !== null
@@ -225,7 +225,7 @@ function freeChoiceEaten(today: HerdSheet['today'], head: number): FeedingBody['
   );
 }
 
-/** @throws Problem where more bales are said to be opened than the lot holds, begun ones counted as one. */
+/** @throws Problem where more bales are entered as opened than the lot holds, a partly used bale counting as one. */
 function refuseBalesThatAreNotThere({ today }: HerdSheet, { balesOpened }: Body): void {
   const lots = new Map((today?.laid.parts ?? []).map((part) => [part.lotId, part.facts]));
   for (const [index, { hayLotId, bales }] of balesOpened.entries()) {
@@ -237,7 +237,7 @@ function refuseBalesThatAreNotThere({ today }: HerdSheet, { balesOpened }: Body)
         'not-on-the-sheet',
         hayLotId,
         'a lot of the sheet',
-        'Bales are opened of the lots of the sheet; give another lot with its bales as a difference.',
+        'Bales are opened from the lots of the sheet; give another lot with its bales as a difference.',
       );
     if (lot.baleWeight === null) continue;
     const held = notBelowZero(lot.balance).ratioTo(lot.baleWeight).ceil();
@@ -256,7 +256,7 @@ function notBelowZero(mass: Mass): Mass {
   return mass.isNegative() ? Mass.zero : mass;
 }
 
-/** What the feeding finds wrong with its layers is told of the sheet here: this body has no layers of its own. */
+/** Problems that the feeding finds in its layers are reported about the sheet: this body has no layers of its own. */
 function inThisBody(error: unknown): unknown {
   const problem = error instanceof Problem ? error : problemOfDatabaseError(error);
   if (problem === undefined) return error;
@@ -288,7 +288,7 @@ function nothingFed(nothingPlanned: boolean): Problem {
   );
 }
 
-/** Why a sheet is not confirmed on a day on which the herd was fed: by whom, when and how much. */
+/** Why a sheet is not confirmed on a day when the herd was already fed: by whom, when and how much. */
 function fedAlready({ fedToday, confirmed }: HerdSheet, on: string, timeZone: string, units: UnitSystem): Problem {
   const fed = fedToday.map(({ feeding, fromASheet }) => {
     const { value, unit } = laidOut(Mass.sum(feeding.fed.values()), units);
@@ -312,7 +312,7 @@ function fedAlready({ fedToday, confirmed }: HerdSheet, on: string, timeZone: st
   ]);
 }
 
-/** What was drawn of each lot, and what it leaves for the next feeding. */
+/** What was drawn from each lot, and what that leaves for the next feeding. */
 function carriedOn(made: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<string, Mass>): NewConfirmedLot[] {
   const { sheet, today, morning, days, fedToday, facts } = made;
   if (sheet === undefined || today === undefined || morning === undefined || days === undefined) return [];
@@ -321,7 +321,7 @@ function carriedOn(made: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<stri
   const onHand = new Map(today.laid.parts.map((part) => [part.lotId, notBelowZero(part.facts.balance)]));
   const start = { ...morning, rounding: today.row.bale_rounding, carried: today.carriedIn };
   const base = days.confirmed.find((one) => one.day === facts.on);
-  // What was fed before on this day opened bales of its own.
+  // Earlier feedings of this day opened bales of their own.
   const before =
     fedToday.length === 0
       ? start.carried
@@ -355,13 +355,13 @@ function carriedOn(made: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<stri
     }).bales;
     const opened = told ?? String(Math.max(needed, said));
     const over = notBelowZero(left.plus(bale.times(opened)).minus(fedMass));
-    // Nothing is over that the lot does not hold.
+    // The leftover cannot exceed what the lot holds.
     const stays = notBelowZero(held.minus(fedMass));
     return { ...written, bales_opened: opened, carried_out_kg: atRest(over.minus(stays).isPositive() ? stays : over) };
   });
 }
 
-/** What the sheet asks for of each lot, laid or kept in front of the cattle. */
+/** What the sheet asks for from each lot, laid or free choice. */
 function askedOf({ sheet, today, facts }: HerdSheet): Map<string, Mass> {
   const asked = new Map<string, Mass>();
   const add = (lotId: string, mass: Mass): void => {
@@ -377,7 +377,7 @@ function atRest(mass: Mass): string {
   return mass.kilograms.toDecimalPlaces(KILOGRAM_PLACES).toFixed();
 }
 
-/** What the sheet had said, kept beside the feeding. */
+/** What the sheet said, kept beside the feeding. */
 function keptSheet({ sheet, facts, today }: HerdSheet, { differences }: Body): object {
   return {
     ...(today?.plan === null || today?.plan === undefined ? {} : { plan: today.plan }),

@@ -9,12 +9,12 @@ import { notReversed } from '../../records/kit/not-reversed.read.js';
 export type ConfirmationRow = Selectable<DB['feed_sheet_confirmation']>;
 export type ConfirmedLotRow = Selectable<DB['feed_sheet_lot']>;
 
-/** A confirmed sheet that stands, with how its ration counts bales. */
+/** A confirmed sheet that was not reversed, with how its ration counts bales. */
 export type StandingConfirmation = ConfirmationRow & { bale_rounding: BaleRounding };
-/** A feeding that stands, and who entered it, where the one asking may know. */
+/** A feeding that was not reversed, and who entered it, if the person asking may know. */
 export type StandingFeeding = Selectable<DB['feeding']> & { entered_by: string | null };
 
-/** What happened to the hay of herds over some days. */
+/** What herds were fed over a range of days. */
 interface History {
   confirmed: StandingConfirmation[];
   lots: Map<string, ConfirmedLotRow[]>;
@@ -22,10 +22,10 @@ interface History {
   reversed: { herd_id: string; happened_on: string; reversed_at: string }[];
 }
 
-/** Questions about sheets that were fed. A confirmation stands while its feeding was not reversed. */
+/** Questions about sheets that were fed. A confirmation counts until its feeding is reversed. */
 @Injectable()
 export class FeedSheetRead {
-  /** Also one whose feeding was reversed. */
+  /** Includes one whose feeding was reversed. */
   async one({ db, operationId }: OperationTenant, id: string): Promise<ConfirmationRow> {
     const row = await db
       .selectFrom('feed_sheet_confirmation')
@@ -37,7 +37,7 @@ export class FeedSheetRead {
     return row;
   }
 
-  /** Newest first, also those whose feedings were reversed. */
+  /** Newest first, including those whose feedings were reversed. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { herdId?: string | undefined },

@@ -25,7 +25,7 @@ import { type RationToday, sheetOfHerd, waterOfPlace } from './sheet-of-herd.js'
 
 type Answer = AnswerOf<typeof api.feedSheetFor>;
 
-/** A feeding of the day of the sheet that stands. */
+/** A feeding on the sheet's day that was not reversed. */
 export interface FedToday {
   feeding: FeedingOfDay;
   fromASheet: boolean;
@@ -36,7 +36,7 @@ export interface HerdSheet {
   facts: HerdFacts;
   today: RationToday | undefined;
   sheet: FeedSheet | undefined;
-  /** What the day began with, and the days before it. */
+  /** What the day started with, and the days before it. */
   morning: Morning | undefined;
   days: HerdDays | undefined;
   fedToday: readonly FedToday[];
@@ -45,7 +45,7 @@ export interface HerdSheet {
   confirmed: ConfirmationRow | undefined;
 }
 
-/** What to lay, where, in which order: worked out afresh at each reading from the ration in use and today's head. */
+/** What to lay, where and in which order: computed at each request from the ration in use and the day's head. */
 @Injectable()
 export class FeedSheetService {
   constructor(
@@ -117,7 +117,7 @@ export class FeedSheetService {
     return herds.filter((herd) => places.get(herd.id) === placeId);
   }
 
-  /** The sheets of herds on a day, each worked out from what was gathered once for all of them. */
+  /** The sheets of herds on a day, computed from facts gathered once for all of them. */
   async sheetsOf(
     tenant: OperationTenant,
     herds: readonly HerdRow[],
@@ -126,7 +126,7 @@ export class FeedSheetService {
   ): Promise<HerdSheet[]> {
     const facts = sharingTheBunk(await this.herdFacts.of(tenant, herds, on));
     const known = await this.herdDays.upTo(tenant, herds, on);
-    // Herds that eat from one lot: the next finds there what those before it leave.
+    // Herds that eat from one lot: each finds what the ones before it leave.
     const taken = new Map<string, Mass>();
     return facts.map((herd): HerdSheet => {
       const of = known.get(herd.herd.id);
@@ -163,7 +163,7 @@ export class FeedSheetService {
   }
 }
 
-/** The ration of a day with what it starts from, and with what is left in its lots. */
+/** The day's ration with its starting point and what is left in its lots. */
 function rationToday(
   { row, laid }: { row: RationRow; laid: LaidRation },
   { on, of, morning }: { on: string; of: HerdOfSheet; morning: Morning },
@@ -194,18 +194,18 @@ function fedTodayOf(of: HerdOfSheet | undefined): FedToday[] {
   }));
 }
 
-/** Fed from its sheet or without it: there is nothing to bring for it any more. */
+/** Already fed, from its sheet or without it: nothing more to load for it. */
 function isFed({ confirmed, fedToday }: Pick<HerdSheet, 'confirmed' | 'fedToday'>): boolean {
   return confirmed !== undefined || fedToday.length > 0;
 }
 
-/** What a confirmed sheet took of a lot, as the sheet it was confirmed from had kept it. */
+/** What a confirmed sheet took from a lot, as kept when it was confirmed. */
 function drawnBy(confirmed: ConfirmationRow, lotId: string): Mass {
   const kept = confirmed.sheet as { fedKg?: Record<string, string> };
   return Mass.kilograms(kept.fedKg?.[lotId] ?? '0');
 }
 
-/** Herds at one place stand at one bunk: each has its part of the length, by its head. */
+/** Herds at one place share one bunk: each gets its part of the length, by head. */
 function sharingTheBunk(facts: readonly HerdFacts[]): HerdFacts[] {
   return facts.map((one) => {
     const { feedingLengthM } = one.space;
@@ -223,8 +223,8 @@ function notBelowZero(mass: Mass): Mass {
 }
 
 /**
- * What to load for a place where several herds stand: of each lot the sum, and how many bales would do if they ate from
- * the same open one.
+ * What to load for a place with several herds: the sum of each lot, and how many bales would do if they shared an open
+ * one.
  */
 function toBring(
   sheets: readonly HerdSheet[],
@@ -245,7 +245,7 @@ function toBring(
     const fed = Mass.sum(own.map(({ line }) => line.fed));
     const baled = own.every(({ line }) => line.bales !== null);
     const baleWeight = own[0]?.baleWeight ?? null;
-    // A herd's leftover counts once, however many layers it is laid into.
+    // A herd's leftover counts once, however many layers it goes into.
     const over = Mass.sum([
       ...new Map(
         own.map(({ line, herdId }) => [herdId, line.bales?.carriedIn ?? Mass.zero] as const).reverse(),

@@ -7,7 +7,7 @@ export type NewConfirmedLot = Omit<ConfirmedLotRow, 'operation_id' | 'confirmati
 
 @Injectable()
 export class FeedSheetStore {
-  /** A sheet that was fed, with what was drawn of each lot and what is left over for the next. */
+  /** A sheet that was fed, with what was drawn from each lot and what is left over for the next. */
   async insert(
     tenant: OperationTenant,
     confirmation: NewRow<'feed_sheet_confirmation'>,

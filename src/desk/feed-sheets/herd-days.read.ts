@@ -16,20 +16,20 @@ import {
   type StandingFeeding,
 } from './feed-sheet.read.js';
 
-/** So far back is it asked what was fed and what was planned. */
+/** How many days back to look at what was fed and planned. */
 const DAYS_BACK = 120;
-/** Where a ration is in use for longer and nothing was confirmed, counting begins anew after so many days. */
+/** If a ration has been in use for longer and nothing was confirmed, counting starts over after this many days. */
 const DAYS_OF_A_COUNT = 28;
 
-/** Why a ration cannot be laid out, or how it is. */
+/** How a ration is laid out, or why it cannot be. */
 type LaidOut = { ok: true; laid: LaidRation } | { ok: false; because: string };
 
-/** A herd with all that its sheet of a day rests on. */
+/** A herd with everything that its sheet for a day is based on. */
 export interface HerdOfSheet {
   days: HerdDays;
   ration: RationRow | undefined;
   laidOut: LaidOut | undefined;
-  /** The confirmed sheet of the day, the first of them. */
+  /** The first confirmed sheet of the day. */
   confirmed: ConfirmationRow | undefined;
   /** All confirmed feedings of the day. */
   confirmedFeedings: ReadonlySet<string>;
@@ -140,7 +140,7 @@ function confirmedOf(row: StandingConfirmation, lots: readonly ConfirmedLotRow[]
   };
 }
 
-/** What the sheet asked for of each lot, as it was kept with the confirmation. */
+/** What the sheet asked for from each lot, as kept with the confirmation. */
 function needKept({ sheet }: ConfirmationRow): Map<string, Mass> {
   const kept = sheet as {
     layers?: { lines: { hayLotId: string; needKg: string }[] }[];

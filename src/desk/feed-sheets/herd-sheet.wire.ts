@@ -20,18 +20,18 @@ export function waterAnswer(liters: number, units: UnitSystem): { value: number;
     : { value: Math.round(liters), unit: 'L' };
 }
 
-/** Nobody forks tenths: what goes out is told in whole pounds or kilograms. */
+/** Nobody forks tenths: loads are given in whole pounds or kilograms. */
 function wholeUnits(mass: Mass, units: UnitSystem): { value: string; unit: ReturnType<typeof unitFor> } {
   const unit = unitFor(units, 'small');
   return { value: mass.in(unit).toDecimalPlaces(0).toFixed(), unit };
 }
 
-/** From so many pounds or kilograms on nobody weighs tenths. */
+/** At or above this many pounds or kilograms nobody weighs tenths. */
 const WHOLE_FROM = 10;
 
 /**
- * What is laid, as it is weighed out: hay in whole pounds or kilograms, less than ten of them with a tenth, and mineral
- * for a few head in ounces or grams. What is to be laid is never told as nothing.
+ * What is laid, as it is weighed out: hay in whole pounds or kilograms, less than ten with one decimal, and mineral for
+ * a few head in ounces or grams. What is to be laid never rounds to nothing.
  */
 export function laidOut(mass: Mass, units: UnitSystem): { value: string; unit: MassUnit } {
   const unit = unitFor(units, 'small');
@@ -42,7 +42,7 @@ export function laidOut(mass: Mass, units: UnitSystem): { value: string; unit: M
   return { value: mass.in(fine).toSignificantDigits(2).toFixed(), unit: fine };
 }
 
-/** A day and time as the clock at the ranch shows it. */
+/** Day and time by the clock at the ranch. */
 export function clockIn(timeZone: string, moment: Date): string {
   const clock = new Intl.DateTimeFormat('en-GB', { timeZone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' });
   return `${dayIn(timeZone, moment)} ${clock.format(moment)}`;
@@ -92,7 +92,7 @@ export function herdSheetAnswer(one: HerdSheet, { lying, units, on, timeZone }: 
   };
 }
 
-/** Lots that the day leaves ahead or behind, told as what is above nothing. */
+/** Lots that the day leaves ahead or behind, given as amounts above zero. */
 function lotsThatAre(sheet: FeedSheet, side: (carriedOut: Mass) => Mass, units: UnitSystem) {
   return sheet.leftovers
     .map((each) => ({ hayLotId: each.lotId, hayLot: each.lotName, told: wholeUnits(side(each.carriedOut), units) }))
@@ -147,7 +147,7 @@ function carriedAnswer(
   };
 }
 
-/** So many days of a plan are told. */
+/** Days of a plan that are listed. */
 const DAYS_SHOWN = 10;
 
 function planAnswer(

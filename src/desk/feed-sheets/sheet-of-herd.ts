@@ -17,15 +17,15 @@ import type { RunningPlan } from './day-by-day.js';
 export interface RationToday {
   row: RationRow;
   laid: LaidRation;
-  /** What each lot starts the day with, by what was confirmed or planned before. */
+  /** What each lot starts the day with, from what was confirmed or planned before. */
   carriedIn: ReadonlyMap<string, Mass>;
-  /** The plan that says how many whole bales to lay; none where bales are opened as they are needed. */
+  /** The plan that says how many whole bales to lay; undefined where bales are opened as needed. */
   plan: RunningPlan | null;
 }
 
 /**
- * The core's sheet of one herd, from what was gathered, and why its ration could not be judged, if so. Water is a
- * matter of the place and is added there.
+ * The core's sheet for one herd, from the gathered facts, with the reason if its ration could not be judged. Water
+ * belongs to the place and is added there.
  */
 export function sheetOfHerd(
   herd: HerdFacts,
@@ -42,7 +42,7 @@ export function sheetOfHerd(
     });
   const judged = judge(laid);
   const bales = balesToday(plan);
-  // What lies before the cattle today is judged, not what whole bales come to over the days.
+  // Judged is what is in front of the cattle today, not what whole bales average over days.
   const asLaid = bales === null ? laid : laidInBales(laid, bales, herd.head);
   const today = asLaid === laid ? judged : judge(asLaid);
   const inLayers = laid.parts.filter((part) => !part.freeChoice);
@@ -70,8 +70,7 @@ export function sheetOfHerd(
             baleWeight: balesOf(part),
             onHand: facts.balance,
             ...(balesPlanned === undefined ? {} : { balesPlanned }),
-            // What is over lies in opened bales; there is never less than none, unless whole bales are counted against
-            // the need.
+            // The leftover is in opened bales and never below zero, unless whole bales are counted against the need.
             carriedIn: rounding === 'open-enough' && over.isNegative() ? Mass.zero : over,
           };
         }),
@@ -80,7 +79,7 @@ export function sheetOfHerd(
     waterNeedLPerHead: judged.requirement?.waterLPerDay ?? null,
     water: null,
     laying: { weather: 'dry', hayWasWet: null, legumeShareOfDryMatter: legumeShareOf(asLaid), space: herd.space },
-    // Legume is told of by the laying, the water by the place.
+    // Legume is reported with the laying, water with the place.
     rationCautions: today.cautions.filter(({ code }) => code !== 'legume-bloat' && !WATER_CAUTIONS.includes(code)),
   });
   return { sheet, notJudgedBecause: [...new Set(judged.refusedBecause.map((one) => one.message))] };
@@ -93,8 +92,8 @@ function balesToday(plan: RunningPlan | null): Map<string, number> | null {
 }
 
 /**
- * The ration as whole bales lay it on one day. A day on which nothing is laid is judged by the ration: cattle eat what
- * was laid before.
+ * The ration as laid in whole bales on one day. A day without laying is judged by the ration: cattle eat what was laid
+ * before.
  */
 function laidInBales(laid: LaidRation, bales: ReadonlyMap<string, number>, head: number): LaidRation {
   const need = (lotId: string): number =>
@@ -131,7 +130,7 @@ function laidInBales(laid: LaidRation, bales: ReadonlyMap<string, number>, head:
 }
 
 /**
- * The sources of a place against the need of all its herds: each on its own for ice and salts, and together for the
+ * The water sources of a place against the need of all its herds: one by one for ice and salts, together for the
  * amount.
  */
 export function waterOfPlace(
@@ -150,9 +149,9 @@ export function waterOfPlace(
     sulfateMgPerL: source.sulfateMgPerL,
     ...kind,
   }));
-  // A source that nobody has looked at lately gives an amount that nobody knows.
+  // The supply of a source that nobody has checked lately is unknown.
   const open = sources.filter((source) => source.state !== 'frozen');
-  // If one open source was not measured, nobody knows what all of them give.
+  // If one open source was not measured, the total is unknown.
   const supply =
     open.length === 0 || open.some((source) => source.supplyLPerDay === null)
       ? null

@@ -11,8 +11,8 @@ import { judgeContent, USUAL_JUDGING } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
 
 /**
- * What a feeding is warned of: a herd's day, all its feedings that stand together, by the judge of any ration. A
- * feeding that was reversed fed nobody.
+ * Cautions of a feeding: all feedings of the herd's day together, judged like any ration. Reversed feedings do not
+ * count.
  */
 @Injectable()
 export class FedCautionsRead {
@@ -24,7 +24,7 @@ export class FedCautionsRead {
     private readonly rations: RationRead,
   ) {}
 
-  /** Worst first; none where nothing that the herd was fed on that day stands, or it cannot be laid out. */
+  /** Worst first; empty if all of that day's feedings were reversed, or they cannot be laid out. */
   async of(tenant: OperationTenant, herdId: string, day: string): Promise<readonly RaisedCaution[]> {
     const feedings = await this.feedings.between(tenant, { herdIds: [herdId], from: day, until: addDays(day, 1) });
     const layers = await this.feedings.layersOf(

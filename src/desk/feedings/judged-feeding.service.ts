@@ -11,8 +11,8 @@ import { FedCautionsRead } from './fed-cautions.read.js';
 type Answer = AnswerOf<typeof api.getFeeding>;
 
 /**
- * Feedings as they are answered: written and read by the records, which know how the hay was laid, and warned of by the
- * judge, who knows what it holds and who eats it.
+ * Feedings as answered: the records write and read them and know how the hay was laid; the judge adds cautions, knowing
+ * what is in the hay and which cattle eat it.
  */
 @Injectable()
 export class JudgedFeedingService {
@@ -33,7 +33,7 @@ export class JudgedFeedingService {
     const units = asked ?? tenant.operation.unitPreference;
     const judged = answer.reversal === null ? await this.cautions.of(tenant, answer.herdId, answer.fedOn) : [];
     const found = judged.map((each) => cautionAnswer(each, units));
-    // Both may tell of bloat: the judge by what the lots hold.
+    // Both may warn of bloat; the judge does it from what is in the lots.
     const laying = answer.cautions.filter(({ code }) => !found.some((other) => other.code === code));
     return { ...answer, cautions: worstFirst([...found, ...laying]) };
   }

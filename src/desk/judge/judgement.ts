@@ -10,7 +10,7 @@ import type { JudgedRation } from './ration-judge.js';
 
 export type Judgement = { [Field in keyof typeof judgementShape]: z.input<(typeof judgementShape)[Field]> };
 
-/** What the judge found, in the units of the answer. Where the herd cannot be judged, its cautions and the reasons. */
+/** What the judge found, in the units of the answer. If the herd cannot be judged: its cautions and the reasons. */
 export function judgementAnswer(
   {
     requirement,
@@ -42,6 +42,15 @@ export function judgementAnswer(
   };
 }
 
+/** A figure per head per day in a unit that both systems use. */
+export function dailyAmount<Unit extends 'Mcal/d' | 'g/d' | 'mg/d' | 'IU/d'>(
+  value: number,
+  unit: Unit,
+  places: number,
+) {
+  return { value: Number(value.toFixed(places)), unit };
+}
+
 /** What the need had to assume, in the units of the answer. */
 export function notesAnswer(notes: readonly RequirementNote[], units: UnitSystem): Judgement['notes'] {
   return notes.map(({ code, message, source }) => ({ code, message: toldIn(units, message), source }));
@@ -49,13 +58,13 @@ export function notesAnswer(notes: readonly RequirementNote[], units: UnitSystem
 
 type Line = NonNullable<JudgedRation['evaluation']>['lines'][number];
 
-/** Supply against need, a line a nutrient, in the units of the answer. */
+/** Supply against need, one line for each nutrient, in the units of the answer. */
 export function linesAnswer(lines: readonly Line[], units: UnitSystem): Judgement['lines'] {
   const dryMatterKg = lines.find((line) => line.nutrient === 'dryMatter')?.supply ?? null;
   return lines.map((line) => lineAnswer(line, dryMatterKg, units));
 }
 
-/** One divisor for supply and need, so that the shares say what the amounts say. */
+/** One divisor for supply and need, so that the shares agree with the amounts. */
 function ofDryMatter({ nutrient, unit, supply, need }: Line, dryMatterKg: number | null) {
   const perKg = { 'kg/d': 100, 'g/d': 0.1 }[unit as string];
   if (perKg === undefined || nutrient === 'dryMatter' || dryMatterKg === null || dryMatterKg <= 0) return null;

@@ -2,7 +2,7 @@ import type { RaisedCaution } from '../../core/cautions/caution.js';
 import type { LotShare } from '../../core/cautions/rumen.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { evaluateRation } from '../../core/judge/evaluate.js';
-import type { RationEvaluation } from '../../core/judge/evaluation.js';
+import type { EvaluationRequest, RationEvaluation } from '../../core/judge/evaluation.js';
 import { pregnancyOf } from '../../core/judge/pregnancy.js';
 import { rationCautions } from '../../core/judge/ration-cautions.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
@@ -12,6 +12,7 @@ import type { LayerRole } from '../../core/laying/layer.js';
 import type { Outcome } from '../../core/outcome/outcome.js';
 import type { Problem } from '../../core/outcome/problem.js';
 import type {
+  AnimalDescription,
   ColdMethod,
   DietContext,
   RequirementConditions,
@@ -26,38 +27,38 @@ import { fedAtPresentOf } from '../facts/present-ration.js';
 import { type LaidRation, layOut, type RationContent } from '../facts/ration-content.js';
 import { waterOfHerd } from '../facts/water.js';
 
-/** How the one asking wants a herd judged; everything else is the herd's own facts. */
+/** How the caller wants a herd judged; everything else comes from the herd's own facts. */
 export interface JudgeOptions {
   edition: RequirementEdition;
   coldMethod: ColdMethod;
 }
 
-/** How every road judges that does not ask. */
+/** The default for callers that do not choose. */
 export const USUAL_JUDGING: JudgeOptions = { edition: 'NRC2000', coldMethod: 'heat-balance' };
 
 interface AskedOf extends JudgeOptions {
-  /** Part of the ration that it says itself is not eaten. */
+  /** Share that the ration itself states as not eaten. */
   statedWastedShare: number | null;
   showCost: boolean;
   /** Whether the herd is fed this at present. */
   fedAtPresent: boolean;
-  /** What is fed now, if that is another ration. */
+  /** What is fed now, if that is a different ration. */
   before?: readonly LotShare[];
 }
 
 export interface JudgedRation {
-  /** `null` where the need cannot be told, and `refusedBecause` says why. */
+  /** `null` if the need cannot be computed; `refusedBecause` says why. */
   requirement: RequirementSet | null;
   evaluation: RationEvaluation | null;
   refusedBecause: readonly Problem[];
-  /** Worst first. What the hay and the water hold is told of also where the herd cannot be judged. */
+  /** Worst first. Cautions about what is in the hay and water are given even if the herd cannot be judged. */
   cautions: readonly RaisedCaution[];
   laying: readonly RaisedCaution[];
   likelyEatenFirst: readonly { position: number; role: LayerRole }[];
   wasted: WastedShare;
 }
 
-/** Legume share of the dry matter, or null while one lot does not tell. */
+/** Legume share of the dry matter; null if it is unknown for any lot. */
 export function legumeShareOf(laid: LaidRation): number | null {
   let legume = 0;
   for (const {
@@ -71,8 +72,8 @@ export function legumeShareOf(laid: LaidRation): number | null {
 }
 
 /**
- * What a mean animal of a herd needs on its day, over all the stages that its animals are in: the one way from the
- * facts of a herd to its requirements, for every address. Without a diet, on the poorest one that covers the need.
+ * What a herd's mean animal needs on a day, over all stages its animals are in: the one way from a herd's facts to its
+ * requirements, used by every address. Without a diet, on the poorest one that covers the need.
  */
 export function needOf(
   facts: HerdOnDay,
@@ -86,7 +87,7 @@ export function needOf(
   });
 }
 
-/** What the equations ask beside the animal and its diet. */
+/** What the equations need besides the animal and its diet. */
 export function conditionsOf({ weather }: HerdOnDay, options: JudgeOptions): RequirementConditions {
   return {
     edition: options.edition,
@@ -94,7 +95,7 @@ export function conditionsOf({ weather }: HerdOnDay, options: JudgeOptions): Req
   };
 }
 
-/** Part of what this herd is offered that it does not eat, as every road takes it off. */
+/** Share of the offered feed that this herd does not eat, deducted the same way everywhere. */
 export function wastedOf(
   { fedLately }: HerdFacts,
   { statedWastedShare, fedAtPresent }: Pick<AskedOf, 'statedWastedShare' | 'fedAtPresent'>,
@@ -106,42 +107,68 @@ export function wastedOf(
   });
 }
 
-/** Gathering is done: what is laid, against what this herd needs on this day. Pure. */
+/** Judges what is laid against what this herd needs on this day, from facts already gathered. Pure. */
 export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | 'parts'>, asked: AskedOf): JudgedRation {
   const { animal } = herd;
   const wasted = wastedOf(herd, asked);
   const diet = dietContextOf(rationSupply({ layers: laid.layers, wastedShare: wasted.share }));
   const need = needOf(herd, asked, { diet });
   const lots = [...new Map(laid.parts.map((part): [string, LotFacts] => [part.lotId, part.facts])).values()];
-  const animals = herd.standing.parts.map((part) => part.animal);
-  const water = waterOfHerd(herd.water, animals);
-  const request = {
-    animal,
-    anyPregnant: pregnancyOf(animals) === 'yes',
-    mayBePregnant: pregnancyOf(animals) === 'may-be',
-    ...(herd.weather === null ? {} : { temperatureC: herd.weather.temperatureC }),
-    layers: laid.layers,
-    wastedShare: wasted.share,
-    showCost: asked.showCost,
-    testing: testingOf(lots, herd.on, asked.fedAtPresent),
-    observed: lots.map((lot) => lot.observed),
-    ...(asked.before === undefined ? {} : { before: asked.before }),
-    ...(water === null ? {} : { water }),
-  };
-  const evaluation = need.ok ? evaluateRation({ ...request, requirement: need.value }) : need;
   return {
-    requirement: need.ok ? need.value : null,
-    evaluation: evaluation.ok ? evaluation.value : null,
-    refusedBecause: evaluation.ok ? [] : evaluation.problems,
-    cautions: evaluation.ok
-      ? evaluation.value.cautions
-      : rationCautions({ ...request, requirement: need.ok ? need.value : null }),
+    ...judgedOn(need, {
+      animal,
+      animals: herd.standing.parts.map((part) => part.animal),
+      water: herd.water,
+      temperatureC: herd.weather?.temperatureC ?? null,
+      layers: laid.layers,
+      wastedShare: wasted.share,
+      showCost: asked.showCost,
+      testing: testingOf(lots, herd.on, asked.fedAtPresent),
+      observed: lots.map((lot) => lot.observed),
+      before: asked.before,
+    }),
     ...layingOf(herd, laid),
     wasted,
   };
 }
 
-/** A ration that cannot even be laid out has nothing to be judged by. */
+/** What is judged besides the need: the ration, what surrounds it, and every kind of animal that eats it. */
+interface Judged extends Pick<
+  EvaluationRequest,
+  'animal' | 'layers' | 'wastedShare' | 'showCost' | 'testing' | 'observed'
+> {
+  readonly animals: readonly AnimalDescription[];
+  readonly water: HerdFacts['water'];
+  /** Of the hottest day that is judged. */
+  readonly temperatureC: number | null;
+  readonly before: readonly LotShare[] | undefined;
+}
+
+/** The judgement of a ration on a need; where there is no need, its cautions and the reasons. */
+export function judgedOn(
+  need: Outcome<RequirementSet>,
+  { animals, water: ofHerd, temperatureC, before, ...judged }: Judged,
+): Pick<JudgedRation, 'requirement' | 'evaluation' | 'refusedBecause' | 'cautions'> {
+  const water = waterOfHerd(ofHerd, animals);
+  const request = {
+    ...judged,
+    anyPregnant: pregnancyOf(animals) === 'yes',
+    mayBePregnant: pregnancyOf(animals) === 'may-be',
+    ...(temperatureC === null ? {} : { temperatureC }),
+    ...(before === undefined ? {} : { before }),
+    ...(water === null ? {} : { water }),
+  };
+  const evaluation = need.ok ? evaluateRation({ ...request, requirement: need.value }) : need;
+  const requirement = need.ok ? need.value : null;
+  return {
+    requirement,
+    evaluation: evaluation.ok ? evaluation.value : null,
+    refusedBecause: evaluation.ok ? [] : evaluation.problems,
+    cautions: evaluation.ok ? evaluation.value.cautions : rationCautions({ ...request, requirement }),
+  };
+}
+
+/** A ration that cannot even be laid out cannot be judged. */
 function notJudged(refusedBecause: readonly Problem[]): JudgedRation {
   return {
     requirement: null,
@@ -154,7 +181,7 @@ function notJudged(refusedBecause: readonly Problem[]): JudgedRation {
   };
 }
 
-/** A ration as it was written, laid out if it can be, and judged. */
+/** A ration as written, laid out if possible, and judged. */
 export function judgeContent(
   herd: HerdFacts,
   content: RationContent,

@@ -7,7 +7,7 @@ import { notFound } from '../../platform/http/problem.js';
 
 export type LayerTemplateRow = Selectable<DB['layer_template']>;
 
-/** A layer of a kept template: the share as it was typed. */
+/** A layer of a stored template, with its share as typed. */
 export interface KeptTemplateLayer {
   role: LayerRole;
   sharePercent: string;

@@ -15,14 +15,17 @@ export interface ClientOperation extends Pick<
   on: string;
 }
 
-/** What the portfolio asks of all client operations besides the facts of the herds, each kind of record once. */
+/**
+ * What the portfolio reads from all client operations besides the facts of the herds, one query for each kind of
+ * record.
+ */
 export interface PortfolioRecords {
   herds: HerdRow[];
   head: ReadonlyMap<string, number>;
   /** Signed changes of head within the window of a measured gain, by herd. */
   headChanges: ReadonlyMap<string, readonly { day: string; head: number }[]>;
   weighIns: HerdWeighIn[];
-  /** Rations that wait for the ranch, by herd. */
+  /** Rations waiting for the ranch's answer, by herd. */
   proposed: ReadonlyMap<string, number>;
 }
 
@@ -66,11 +69,11 @@ export class PortfolioRead {
 /** The operations asked for, each with its own day. */
 interface Scope {
   readonly operationIds: string[];
-  /** The day of the operation that the column names. */
+  /** The day for the operation in this column. */
   readonly onDay: (column: string) => RawBuilder<string>;
 }
 
-/** The day differs where operations lie in other zones: it goes into each query as a small table beside the ids. */
+/** The day differs between time zones, so it goes into each query as a small table beside the ids. */
 function scopeOf(operations: readonly ClientOperation[]): Scope {
   const operationIds = operations.map((one) => one.id);
   return {
@@ -104,7 +107,7 @@ function headOf(scope: Scope, { db }: Tenant) {
     .execute();
 }
 
-/** Weighings of the last days that stand. */
+/** Weighings of the last days that were not reversed. */
 function weighInsOf(scope: Scope, { db }: Tenant) {
   return db
     .selectFrom('weigh_in')
@@ -118,7 +121,7 @@ function weighInsOf(scope: Scope, { db }: Tenant) {
     .execute();
 }
 
-/** How many rations of each herd wait for the ranch. */
+/** How many rations of each herd wait for the ranch's answer. */
 function proposedOf(scope: Scope, { db }: Tenant) {
   return db
     .selectFrom('ration')

@@ -24,11 +24,11 @@ import type * as api from './portfolio.schema.js';
 
 type Answer = AnswerOf<typeof api.portfolioOfHerds>;
 type Line = Answer['items'][number];
-/** Rank upside down, so that the order of the cursor is the order of the list. */
+/** Inverted rank, so that the cursor sorts like the list. */
 const order = z.tuple([z.string().regex(/^\d{5}$/), z.string().max(200), z.string().max(200), z.uuid()]);
 const RANK_TOP = 20_000;
 
-/** A herd of a client, with the ration in use as it is laid on the day, or else with what it was fed lately. */
+/** A client's herd, with the ration in use as laid on the day, or else what it was fed lately. */
 interface Standing {
   operation: ClientOperation;
   facts: HerdFacts;
@@ -39,7 +39,7 @@ interface Standing {
   measured: MeasuredGain;
 }
 
-/** Over all the operations that one consults: which herd to look at first, and why. */
+/** Across all operations that engage the consultant: which herd to look at first, and why. */
 @Injectable()
 export class PortfolioService {
   constructor(
@@ -68,7 +68,10 @@ export class PortfolioService {
     return { items, nextCursor: rest.length > query.limit && last !== undefined ? formatCursor(placeOf(last)) : null };
   }
 
-  /** Every herd with cattle, gathered for all operations of one day at once: there are as many days as time zones. */
+  /**
+   * Every herd with cattle, gathered at once for all operations with the same day: there are as many days as time
+   * zones.
+   */
   async #standings(
     tenant: Tenant,
     operations: readonly ClientOperation[],
@@ -184,7 +187,7 @@ function judgedOf({ facts, ration, laid }: Standing, asked: Asked): JudgedRation
   });
 }
 
-/** What the concerns of a herd are raised from. */
+/** What a herd's concerns are raised from. */
 function herdStanding(
   { operation, facts, ration, laid, layRefused, measured }: Standing,
   judged: JudgedRation | undefined,

@@ -19,13 +19,13 @@ import type * as api from './ration-review.schema.js';
 type Review = AnswerOf<typeof api.getRationReview>;
 type Query = InputOf<typeof api.getRationReview>['query'];
 
-/** A herd and what it is fed at present, as it was laid in its last week of feeding. */
+/** A herd and its present feed, as laid in its last week of feeding. */
 interface Fed {
   facts: HerdFacts;
   content: RationContent | null;
 }
 
-/** What each herd is really fed, against what it needs: judged by the same judge as any ration. */
+/** What each herd is really fed against what it needs, judged like any ration. */
 @Injectable()
 export class RationReviewService {
   constructor(

@@ -6,7 +6,7 @@ import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, type LaidRation, layOut, type RationContent, type RationRow } from '../facts/ration-content.js';
 import { RationRead } from './ration.read.js';
 
-/** The ration that a herd is on, as it is laid on the day. */
+/** The ration that a herd is on, as laid on the day. */
 export interface FedNow {
   row: RationRow;
   content: RationContent;

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Outcome } from '../../core/outcome/outcome.js';
+import { pregnancyOf } from '../../core/judge/pregnancy.js';
 import { meanOfHerd } from '../../core/requirements/mean-of-herd.js';
 import type { AnimalDescription, DietContext, RequirementSet } from '../../core/requirements/requirement-set.js';
 import { addDays } from '../../core/time/calendar-day.js';
@@ -8,18 +9,18 @@ import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type JudgeOptions, needOf } from '../judge/ration-judge.js';
 
 /**
- * `known`: the weather known on the first day, which stands for a span of a week, and in a longer one for that day
- * alone; `usual`: the mean of the month, where enough of its days are on record; `none`: mild.
+ * `known`: the weather known on the first day, which covers a span of up to a week, and only that day of a longer one;
+ * `usual`: the mean of the month, where enough of its days are on record; `none`: mild.
  */
 export const SPAN_WEATHER = ['known', 'usual', 'none'] as const;
 export type SpanWeather = (typeof SPAN_WEATHER)[number];
 
-/** Known weather says nothing of days further off. */
+/** Known weather says nothing about days further off. */
 const WEEK = 7;
-/** So many weeks of a span are worked out for its mean, spread evenly over it. */
+/** At most this many weeks of a span go into its mean, spread evenly over it. */
 const MOST_SAMPLES = 12;
 
-/** Days of a span that are taken to be alike, and the herd as it stands in the middle of them. */
+/** Days of a span that are treated alike, with the herd as it is in the middle of them. */
 export interface SpanPart {
   readonly from: string;
   readonly until: string;
@@ -32,16 +33,19 @@ export interface HerdSpan {
   readonly weather: SpanWeather;
   readonly from: string;
   readonly until: string;
-  /** Week by week; where the weather of the first day counts for that day alone, it stands by itself. */
+  /** Week by week; if the first day's weather counts for that day alone, that day is on its own. */
   readonly weeks: readonly SpanPart[];
   /** The mean animal in the middle of the span. */
   readonly animal: AnimalDescription;
-  /** Every animal that is in the herd on some of the days, by stage. */
+  /** Every kind of animal in the herd on any of the days, by stage. */
   readonly animals: readonly AnimalDescription[];
-  readonly anyPregnant: boolean;
+  /** Any of them carries a calf, or may: what harms it is kept from all. */
+  readonly mayBePregnant: boolean;
+  /** Mean temperature of the hottest of these days, as far as weather counts; `null` where none does. */
+  readonly hottestC: number | null;
 }
 
-/** Gathers what a herd is over a span of days, as its stage, its weight and the usual weather move. */
+/** Gathers a herd over a span of days, as its stage, weight and usual weather change. */
 @Injectable()
 export class HerdSpanRead {
   constructor(private readonly herds: HerdFactsRead) {}
@@ -72,9 +76,15 @@ export class HerdSpanRead {
       weeks,
       animal: weeks[Math.floor(weeks.length / 2)]?.herd.animal ?? herd.animal,
       animals,
-      anyPregnant: animals.some((animal) => (animal.daysPregnant ?? 0) > 0),
+      mayBePregnant: pregnancyOf(animals) !== 'no',
+      hottestC: weather === 'none' ? null : hottestOf([herd, ...weeks.map((week) => week.herd)]),
     };
   }
+}
+
+function hottestOf(days: readonly Pick<HerdFacts, 'weather'>[]): number | null {
+  const known = days.flatMap(({ weather }) => (weather === null ? [] : [weather.temperatureC]));
+  return known.length === 0 ? null : Math.max(...known);
 }
 
 function weeksOf(on: string, days: number, firstDayApart: boolean): { from: string; length: number }[] {
@@ -87,7 +97,7 @@ function weeksOf(on: string, days: number, firstDayApart: boolean): { from: stri
   return weeks;
 }
 
-/** What one animal needs on a diet in the mean of the span. */
+/** What one animal needs on a diet, averaged over the span. */
 export function needOverSpan({ weeks }: HerdSpan, options: JudgeOptions) {
   const step = Math.ceil(weeks.length / MOST_SAMPLES);
   const samples = Array.from({ length: Math.ceil(weeks.length / step) }, (_none, index) => {
@@ -120,7 +130,7 @@ function meanNeed(
   return { ok: true, value: meanOfHerd(sets) };
 }
 
-/** The week in which the herd needs most energy, and what it needs in it on a diet. */
+/** The week in which the herd needs the most energy, and its need in that week on a diet. */
 export function worstWeekOf(
   { weeks }: HerdSpan,
   options: JudgeOptions,

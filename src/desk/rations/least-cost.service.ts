@@ -71,7 +71,7 @@ export class LeastCostService {
     const outcome = safeRation({
       candidates,
       animal: span.animal,
-      anyPregnant: span.anyPregnant,
+      anyPregnant: span.mayBePregnant,
       wanted: wantedOf(herd, span, body, judging.wasted.share),
       needOn: judging.needOn,
       waterSulfateMgPerL: judging.water?.sulfateMgPerL ?? null,
@@ -110,9 +110,7 @@ export class LeastCostService {
     });
   }
 
-  /**
-   * Open offers of the books. One that is named and cannot be taken on the day is refused with its place in the body.
-   */
+  /** Open offers in the books. A named one that cannot be taken on the day is refused with its place in the body. */
   async #onOffer(tenant: OperationTenant, herd: HerdFacts, { offers }: Body): Promise<Candidate[]> {
     if (offers.length === 0) return [];
     const open = await this.quotes.open(tenant, herd.on);
@@ -149,7 +147,7 @@ export class LeastCostService {
   }
 }
 
-/** Coarse hay below, leafy hay as the rich layer, the rest mixed: common practice, no source. */
+/** Coarse hay at the bottom, leafy hay as the rich layer, the rest mixed: common practice, no source. */
 function usualRole(kind: HayKind): LayerRole {
   return kind.texture === 'coarse-stemmy' ? 'coarse' : kind.texture === 'fragile-leafy' ? 'rich' : 'mixed';
 }
@@ -200,7 +198,7 @@ function candidateOfQuote(
   };
 }
 
-/** An offer on record: what it costs at the ranch, over the weight offered, and no more of it than is offered. */
+/** A recorded offer: delivered cost over the weight offered, and no more of it than is offered. */
 function candidateOfOffer(
   { quote, price }: Awaited<ReturnType<HayQuoteRead['open']>>[number],
   told: { role?: LayerRole | undefined; analysis?: Analysis },

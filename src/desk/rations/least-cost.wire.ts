@@ -11,14 +11,14 @@ import { type UnitSystem, formatMass, formatMoney, formatPrice } from '../../pla
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { massOfKilograms } from '../facts/ration-content.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
-import { judgementAnswer, linesAnswer } from '../judge/judgement.js';
+import { dailyAmount, judgementAnswer, linesAnswer } from '../judge/judgement.js';
 import { type Judging, OFFER_PREFIX, QUOTE_PREFIX } from './least-cost-judgement.js';
 import type * as api from './least-cost.schema.js';
 
 type Answer = AnswerOf<typeof api.leastCostRationFor>;
 type Body = InputOf<typeof api.leastCostRationFor>['body'];
 
-/** What was asked: for whom, how long, and in which money and units the answer is told. */
+/** The question: for which herd and how long, and the currency and units of the answer. */
 interface Asked {
   readonly herd: HerdFacts;
   readonly body: Body;
@@ -61,17 +61,16 @@ function needAnswer(found: SafeRation, { judging, units }: Asked): Answer['need'
   const { span } = judging;
   const { requirement } = found;
   const worst = found.status === 'solved' ? judging.worstWeek(found.layers) : null;
-  const figure = (value: number): number => Number(value.toFixed(3));
   return {
     fromDay: span.from,
     untilDay: span.until,
     weather: span.weather,
     perHead: {
       dryMatterIntake: formatMass(massOfKilograms(requirement.dryMatterIntakeKgPerDay), units, 'small'),
-      netEnergyMaintenanceMcal: figure(requirement.netEnergyMaintenanceTotalMcalPerDay),
-      netEnergyGainMcal: figure(requirement.netEnergyGainMcalPerDay),
-      metabolizableProteinGrams: figure(requirement.metabolizableProteinGPerDay),
-      crudeProteinGrams: figure(requirement.crudeProteinGPerDay),
+      netEnergyMaintenanceTotal: dailyAmount(requirement.netEnergyMaintenanceTotalMcalPerDay, 'Mcal/d', 3),
+      netEnergyGain: dailyAmount(requirement.netEnergyGainMcalPerDay, 'Mcal/d', 3),
+      metabolizableProtein: dailyAmount(requirement.metabolizableProteinGPerDay, 'g/d', 3),
+      crudeProtein: dailyAmount(requirement.crudeProteinGPerDay, 'g/d', 3),
     },
     worstWeek:
       worst === null
@@ -215,7 +214,7 @@ function missedDemands({ missed }: WholeBaleRation, units: UnitSystem): WholeBal
   }));
 }
 
-/** What is laid, what rounding costs, what is missed, and what could not be counted in bales. */
+/** What is laid, what rounding costs, what falls short, and what could not be counted in bales. */
 function wholeBaleWords(
   ration: WholeBaleRation,
   missed: WholeBales['missed'],

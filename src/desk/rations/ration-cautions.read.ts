@@ -7,7 +7,7 @@ import { contentOf, type LaidRation, type RationRow } from '../facts/ration-cont
 import { judgeRation, USUAL_JUDGING } from '../judge/ration-judge.js';
 import { type FedNow, FedNowRead } from './fed-now.read.js';
 
-/** What a kept ration is warned of today, worst first: as its evaluation says. */
+/** Today's cautions of a stored ration, worst first, as in its evaluation. */
 type CautionsOf = (row: RationRow, laid: LaidRation) => readonly RaisedCaution[];
 
 @Injectable()
@@ -17,7 +17,7 @@ export class RationCautionsRead {
     private readonly fedNow: FedNowRead,
   ) {}
 
-  /** Of the rations of these herds, each on its own day. */
+  /** For the rations of these herds, each on its own day. */
   async of(tenant: OperationTenant, herds: readonly { herd: HerdRow; on: string }[]): Promise<CautionsOf> {
     const known = new Map<string, { facts: HerdFacts; now: FedNow | undefined }>();
     for (const on of new Set(herds.map((one) => one.on))) {

@@ -21,7 +21,7 @@ const DAYS_MAX = 366;
 
 type Query = InputOf<typeof api.rationDriftAt>['query'];
 
-/** The rations in use, as they are written and as they lie in the lots. */
+/** The rations in use, as written and as their lots are now. */
 interface Planned {
   layers: ReadonlyMap<string, LayerOfDay[]>;
   contents: ReadonlyMap<string, RationContent>;
@@ -37,7 +37,7 @@ interface DayFed {
   drift: RationDrift | undefined;
 }
 
-/** What the feed sheets meant and what the hands wrote down, side by side. */
+/** What the feed sheets planned and what the hands recorded, side by side. */
 @Injectable()
 export class RationDriftService {
   constructor(
@@ -132,7 +132,7 @@ function daysOf(
 ): DayFed[] {
   return [...new Set(feedings.map((feeding) => feeding.happened_on))].sort().map((onDay): DayFed => {
     const ofDay = feedings.filter((feeding) => feeding.happened_on === onDay);
-    // Several feedings of a day are laid one upon the other.
+    // Several feedings of a day are stacked in order.
     const fed = ofDay.flatMap((feeding) =>
       (layers.get(feeding.id) ?? []).map((layer) => ({
         lotId: layer.hay_lot_id,
@@ -156,7 +156,7 @@ function daysOf(
   });
 }
 
-/** What was fed and what was meant, each by the one judge, on the last day. */
+/** What was fed and what was planned, both judged the same way on the last day. */
 function judgedAnswer(
   tenant: OperationTenant,
   facts: HerdFacts,
@@ -186,7 +186,7 @@ function judgedAnswer(
   };
 }
 
-/** Mean of the days, each lot and role in the order in which it first came. */
+/** Mean over the days, each lot and role in order of first appearance. */
 function meanOf(days: readonly LayerOfDay[][]): LayerOfDay[] {
   const sums = new Map<string, LayerOfDay>();
   for (const layer of days.flat()) {
@@ -246,7 +246,7 @@ function sharesAnswer({ plannedShare, fedShare, shareDifference }: Omit<RationDr
   };
 }
 
-/** Feedings in which a layer came above one that the plan has over it, and how often each such pair did. */
+/** Feedings in which two layers were in the reverse of their planned order, and how often each pair was. */
 function orderAnswer(compared: readonly DayFed[], name: (lotId: string) => string): Answer['order'] {
   const outOfOrder = compared.filter((day) => (day.drift?.outOfOrder.length ?? 0) > 0);
   const pairs = new Map<string, { plannedLower: string; plannedUpper: string; feedings: number }>();

@@ -5,7 +5,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
-import { type Judgement, judgementAnswer } from '../judge/judgement.js';
+import { dailyAmount, type Judgement, judgementAnswer } from '../judge/judgement.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, massOfKilograms, type RationContent } from '../facts/ration-content.js';
@@ -19,7 +19,7 @@ import { RationService } from './ration.service.js';
 type Evaluation = AnswerOf<typeof api.evaluateRationAtHand>;
 type Query = InputOf<typeof api.evaluateRationAtHand>['query'];
 
-/** A ration, kept or only asked about, against what its herd needs on a day. */
+/** A ration, stored or only asked about, against what its herd needs on a day. */
 @Injectable()
 export class RationEvaluationService {
   constructor(
@@ -59,13 +59,13 @@ export class RationEvaluationService {
   }
 }
 
-/** What is to be judged: a ration, the lots it names, and what the herd is fed now. */
+/** What to judge: a ration, the lots it names, and what the herd is fed now. */
 export interface Asked {
   content: RationContent;
   lots: ReadonlyMap<string, LotFacts>;
   rationId: string | null;
   now: FedNow | undefined;
-  /** Where it is what the herd is fed at present though no ration in use says so. */
+  /** Set where this is what the herd is fed now although no ration in use says so. */
   fedAtPresent?: boolean;
 }
 
@@ -133,13 +133,14 @@ function ratiosOf(evaluation: JudgedRation['evaluation']): Written['ratios'] {
   const round = (value: number | null | undefined, places: number): number | null =>
     value === null || value === undefined ? null : Number(value.toFixed(places));
   const verdict = evaluation?.nitrate.verdict ?? null;
+  const balance = evaluation?.degradableProteinBalanceG ?? null;
   return {
     calciumToPhosphorus: round(evaluation?.calciumToPhosphorus, 3),
     tetanyRatio: round(evaluation?.tetanyRatio, 3),
     sulfurPercentOfDryMatter: round(evaluation?.sulfurPercentOfDryMatter, 3),
     nitrateNitrogenPpm: round(evaluation?.nitrate.wholeRationNitrateNitrogenPpmDm, 1),
     nitrateVerdict: verdict === null ? null : `${verdict.label} (${verdict.guideName})`,
-    degradableProteinBalanceGrams: round(evaluation?.degradableProteinBalanceG, 1),
+    degradableProteinBalance: balance === null ? null : dailyAmount(balance, 'g/d', 1),
     forageShare: round(evaluation?.forageShare, 4) ?? 0,
     longStemShare: round(evaluation?.longStemShare, 4) ?? 0,
   };

@@ -28,7 +28,7 @@ export class RationNoteRead {
     return select.execute();
   }
 
-  /** What the person asking is called. */
+  /** Name of the person asking. */
   async ownName({ db, personId }: OperationTenant): Promise<string | null> {
     return (await db.selectFrom('person').select('name').where('id', '=', personId).executeTakeFirst())?.name ?? null;
   }

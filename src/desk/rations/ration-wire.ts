@@ -9,7 +9,7 @@ import type * as api from './ration.schema.js';
 
 type Answer = AnswerOf<typeof api.getRation>;
 
-/** Where a ration stands on a day. */
+/** State of a ration on a day. */
 function stateOn(row: RationRow, day: string): Answer['state'] {
   if (row.state !== 'accepted') return row.state;
   if (row.in_use_from === null || row.in_use_from > day) return 'accepted';

@@ -22,7 +22,7 @@ export class RationRead {
     return row;
   }
 
-  /** Newest first. What is in use and what was is told by today, the day at each herd's own ranch. */
+  /** Newest first. Which are in use or over depends on today, the day at each herd's own ranch. */
   async page(
     { db, operationId, moment }: OperationTenant,
     query: PageAsked & { herdId?: string | undefined; state?: RationState | undefined },

@@ -291,7 +291,7 @@ export class RationService {
     return answer;
   }
 
-  /** A ration that ends on its first day was never in use: the one that it superseded goes on. */
+  /** A ration that ends on its first day was never in use: the one it superseded goes on. */
   async #useEarlierAgain(tenant: OperationTenant, ended: RationRow): Promise<void> {
     const earlier = (await this.rations.othersInUse(tenant, ended)).find(
       (one) => one.in_use_until !== null && one.in_use_until === ended.in_use_from,
@@ -353,7 +353,7 @@ export class RationService {
     );
   }
 
-  /** Shares and basis that were left out, from the template that is named. */
+  /** Fills in shares and basis that were left out, from the named template. */
   async filled<Body extends { basis?: LayerBasis | undefined; layers: LayersIn; templateKey?: string | undefined }>(
     tenant: OperationTenant,
     body: Body,
@@ -374,7 +374,7 @@ export class RationService {
         'missing',
         null,
         'volume, as-fed or dry-matter',
-        'Say what the shares are shares of, or name a template.',
+        'Give the basis of the shares, or name a template.',
       );
     refuseShareAndWeight(body.layers);
     refuseFreeChoice(body.layers);
@@ -386,7 +386,7 @@ export class RationService {
         'share-missing',
         null,
         'a share for every lot, or a template',
-        'A share is missing and no template says it.',
+        'A share is missing and there is no template to take it from.',
       );
     if (basis !== template.basis)
       throw ruleBroken(
@@ -399,7 +399,7 @@ export class RationService {
     return { ...body, basis, layers: sharesFrom(template, body.layers) };
   }
 
-  /** The content of a body, held against the lots: refused where it cannot be laid. */
+  /** The content of a body, checked against the lots: refused if it cannot be laid. */
   async checked(
     tenant: OperationTenant,
     body: RationBody,
@@ -498,8 +498,7 @@ export class RationService {
     return (row) => {
       const herd = herds.get(row.herd_id);
       const laid = layOut(contentOf(row, layers.get(row.id) ?? []), lots);
-      // What was kept was held against the core before; only a lot whose dry matter was withdrawn since could be
-      // refused.
+      // The core checked this before it was stored; it can only refuse a lot whose dry matter was withdrawn since.
       if (!laid.ok) throw new Problem('conflict', laid.problems.map((one) => one.message).join(' '));
       return rationAnswer(
         row,
@@ -532,12 +531,12 @@ const amountBefore = (before: RationRow): AmountIn => ({
   basis: before.amount_basis,
 });
 
-/** The amount of a draft whose layers are replaced: as it is told now, else as it was, unless no part has a share. */
+/** The amount of a draft whose layers are replaced: as given now, else as before, unless no part has a share. */
 function amountAfter(before: RationRow, layers: LayersIn, amount: AmountIn | undefined): AmountIn | undefined {
   return amount ?? (allByWeight(layers) ? undefined : amountBefore(before));
 }
 
-/** What the parts with a share come to; where every part is given by weight, the sum of the weights. */
+/** The total of the parts with a share; if every part is given by weight, the sum of the weights. */
 function amountOf({ layers, amount }: Pick<RationBody, 'layers' | 'amount'>): AmountIn {
   const byWeight = allByWeight(layers);
   if (amount !== undefined && byWeight)
@@ -555,7 +554,7 @@ function amountOf({ layers, amount }: Pick<RationBody, 'layers' | 'amount'>): Am
       'missing',
       null,
       'a weight per head, or a weight for every part',
-      'Say what the parts with a share come to.',
+      'Give the amount that the shares divide.',
     );
   const weights = partsIn(layers).flatMap((part) => part.weight ?? []);
   // Pounds and ounces add up to pounds exactly; pounds and kilograms only to kilograms.
@@ -581,7 +580,7 @@ function refuseShareAndWeight(layers: LayersIn): void {
   );
 }
 
-/** What is fed free choice has a stated intake, is not laid as well, and something else is laid. */
+/** Free-choice feed needs a stated intake and may not also be laid, and something else must be laid. */
 function refuseFreeChoice(layers: LayersIn): void {
   const laid = new Set(partsIn(layers).flatMap((part) => (part.freeChoice ? [] : part.hayLotId)));
   layers.forEach((layer, index) =>
@@ -594,7 +593,7 @@ function refuseFreeChoice(layers: LayersIn): void {
           'intake-missing',
           null,
           'the intake expected per head per day, such as 4 oz',
-          'What is fed free choice is counted by a stated intake.',
+          'Free-choice feed needs a stated intake.',
         );
       if (laid.has(part.hayLotId))
         throw ruleBroken(
@@ -667,7 +666,7 @@ function sharesFrom(template: LayerTemplate, layers: LayersIn): LayersIn {
       'not-the-layers-of-the-template',
       layers.map((layer) => layer.role).join(', '),
       template.layers.map((layer) => layer.role).join(', '),
-      'The layers are not those of the template, so it cannot say their shares.',
+      'The layers do not match the template, so it cannot give their shares.',
     );
   }
   return layers.map((layer, index) => ({

@@ -54,12 +54,12 @@ export class RationStore {
     return after;
   }
 
-  /** Nobody else takes a ration of this herd in use until the transaction ends. */
+  /** Locks the herd, so that nobody else puts a ration of it into use until the transaction ends. */
   async holdHerd({ db }: OperationTenant, herdId: string): Promise<void> {
     await sql`SELECT pg_advisory_xact_lock(hashtextextended(${herdId}, 730))`.execute(db);
   }
 
-  /** The days of use, of a ration whose herd is held. */
+  /** Sets the days of use of a ration whose herd is locked. */
   async use(
     { db, operationId }: OperationTenant,
     id: string,

@@ -1,6 +1,6 @@
 import { type CalendarDay, monthOf, monthSpans, type MonthSpan } from '../../core/time/calendar-day.js';
 
-/** A month of the plan and the day that stands for it. */
+/** A month of the plan and the day that represents it. */
 export interface PlanMonth extends MonthSpan {
   onDay: CalendarDay;
 }
@@ -8,14 +8,14 @@ export interface PlanMonth extends MonthSpan {
 export const MONTHS_MAX = 13;
 const USUAL_MONTHS = 7;
 
-/** `2025-11` so many months on. */
+/** Adds a number of months to one like `2025-11`. */
 function monthsOn(month: string, months: number): string {
   const [year, number] = month.split('-').map(Number) as [number, number];
   const count = year * 12 + (number - 1) + months;
   return `${String(Math.floor(count / 12)).padStart(4, '0')}-${String((count % 12) + 1).padStart(2, '0')}`;
 }
 
-/** The months of a plan, first and last included; `undefined` where they are none or too many. */
+/** The months of a plan, first and last included; `undefined` if there are none or too many. */
 export function planMonths(
   asked: { from?: string | undefined; until?: string | undefined },
   today: CalendarDay,

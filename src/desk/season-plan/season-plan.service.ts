@@ -25,7 +25,7 @@ type Answer = AnswerOf<typeof api.seasonRationPlan>;
 type Query = InputOf<typeof api.seasonRationPlan>['query'];
 type MonthAnswer = Answer['herds'][number]['months'][number];
 
-/** What was gathered once for the whole plan. */
+/** Facts gathered once for the whole plan. */
 interface Gathered {
   tenant: OperationTenant;
   query: Query;
@@ -45,7 +45,7 @@ interface Planned {
   draws: ReadonlyMap<string, Mass>;
 }
 
-/** From the rations in use: what each herd needs and gets, and what hay that takes, through the season. */
+/** From the rations in use: what each herd needs and gets through the season, and the hay that takes. */
 @Injectable()
 export class SeasonPlanService {
   constructor(
@@ -158,7 +158,7 @@ export class SeasonPlanService {
   }
 }
 
-/** Undefined where the herd has no cattle in the month. */
+/** Undefined if the herd has no cattle in the month. */
 function monthOfHerd(facts: HerdFacts, month: PlanMonth, gathered: Gathered): Planned | undefined {
   const { tenant, query, units } = gathered;
   const count = headDays(gathered.steps.get(facts.herd.id) ?? [], month.from, month.until);
@@ -234,7 +234,7 @@ function takenOf({ row }: LotFacts, planned: readonly Planned[]): Mass {
   return Mass.sum(planned.map(({ draws }) => draws.get(row.id) ?? Mass.zero));
 }
 
-/** Undefined for a lot of a ration that the plan does not come to. */
+/** Undefined for a lot that only a ration outside the plan uses. */
 function lotAnswer(
   lot: LotFacts,
   onHand: Mass,

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 
-/** The same text for the same content, in whatever order the fields stand. */
+/** The same text for the same content, whatever the order of the fields. */
 function canonical(value: unknown): string {
   return JSON.stringify(value, (_key, inner: unknown) =>
     typeof inner === 'object' && inner !== null && !Array.isArray(inner)

@@ -21,7 +21,7 @@ import type { TrialPlanTyped } from './trial.schema.js';
 export type JudgementOut = z.input<typeof judgement>;
 type GapOut = z.input<typeof gapOut>;
 
-/** What went in, but money. Enough to judge the trial again and come to the same answer. */
+/** The inputs except money. Enough to judge the trial again and get the same answer. */
 export interface KeptInputs {
   trial: {
     name: string;
@@ -324,7 +324,7 @@ function formatMasses(
   return { low: mass(low), estimate: mass(estimate), high: mass(high) };
 }
 
-/** Writes the money of a judgement, or nothing where the reader has none. */
+/** The money of a judgement, or nothing if the reader may not see any. */
 class MoneyWriter {
   constructor(
     private readonly kept: KeptMoney | null,

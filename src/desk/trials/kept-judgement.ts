@@ -9,7 +9,7 @@ import type { Decimal } from '../../core/units/decimal.js';
 import type { Mass } from '../../core/units/mass.js';
 import type { Money } from '../../core/units/money.js';
 
-/** A judgement as it is kept: kilograms as numbers or text, no money. */
+/** A judgement as stored: kilograms as numbers or text, no money. */
 export interface KeptJudgement {
   look: TrialJudged['look'];
   confidence: number;
@@ -60,7 +60,7 @@ export interface KeptComparison extends Omit<ComparisonJudged, 'asDrawn' | 'perP
   ifItHeld: { head: number; days: number; addedGainKg: Triple<string> } | null;
 }
 
-/** The money of a judgement; it stands in a table that only those see who see prices. */
+/** The money of a judgement, in a table that only those who see prices can read. */
 export interface KeptMoney {
   currency: string;
   arms: {
@@ -84,7 +84,7 @@ export interface KeptMoney {
   }[];
 }
 
-/** What the books departed from the protocol by, as it was known then. */
+/** How the books departed from the protocol, as known then. */
 export type KeptGap = Omit<Gap, 'code'> & { code: Gap['code'] | 'head-differ' };
 
 const massText = (mass: Mass): string => mass.kilograms.toDecimalPlaces(9).toFixed();
@@ -168,7 +168,7 @@ function keepSet({ units, compared, verdict }: SetJudged): KeptSet {
   };
 }
 
-/** Null where no arm has a cost: then there is no money to keep. */
+/** Null if no arm has a cost: then there is no money to store. */
 export function keepMoney(judged: TrialJudged, currency: string, valueOfGainPerKg: string | null): KeptMoney | null {
   const arms = judged.arms.flatMap(({ armId, cost }) =>
     cost === null

@@ -11,7 +11,7 @@ type NamedWeighIn = Pick<WeighInRow, 'id' | 'scope' | 'herd_id' | 'happened_on' 
 
 @Injectable()
 export class OwnWeightsRead {
-  /** The weigh-ins of these ids, those that there are, and whether each was reversed. */
+  /** Those of these weigh-ins that exist, and whether each was reversed. */
   async weighIns({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<NamedWeighIn[]> {
     return db
       .selectFrom('weigh_in')
@@ -33,7 +33,7 @@ export class OwnWeightsRead {
       .execute();
   }
 
-  /** The spread of daily gain that the operation's own weights animal by animal carry, up to a day. */
+  /** The spread of daily gain in the operation's own weights by animal, up to a day. */
   async spread({ db, operationId }: OperationTenant, until: string): Promise<OwnSpread> {
     const rows = await db
       .selectFrom('animal_weight')
@@ -59,7 +59,7 @@ export class OwnWeightsRead {
       .execute();
     return ownDailyGainSpread(
       rows.map((row) => ({
-        // A tag worn by eye is known within its herd only.
+        // A visual tag identifies an animal within its herd only.
         animalId: row.electronic_id ?? `${row.herd_id} ${row.visual_tag ?? ''}`,
         herdId: row.herd_id,
         day: dayNumber(row.happened_on),

@@ -24,7 +24,7 @@ import { type AnimalRow, animalName, type EventRow, planInForce, TrialRead, type
 import type { TrialPlanTyped } from './trial.schema.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
 
-/** A weigh-in that counts for a trial, and whom of it. */
+/** A weigh-in that counts for a trial, and which of its animals do. */
 interface AttachedWeighIn {
   id: string;
   on: string;
@@ -35,7 +35,7 @@ interface AttachedWeighIn {
   others: string[];
 }
 
-/** A feeding of an arm's herd; `share` is less than one where more cattle ate than stand in the trial. */
+/** A feeding of an arm's herd; `share` is less than one where more cattle ate than are in the trial. */
 export interface AttachedFeeding {
   id: string;
   on: string;
@@ -51,7 +51,7 @@ export interface AttachedFeeding {
   layers: { hayLotId: string; mass: Mass }[];
 }
 
-/** All that the books hold of a trial up to a day. */
+/** Everything in the books about a trial up to a day. */
 export interface TrialBooks {
   asOf: string;
   today: number;
@@ -78,7 +78,7 @@ const CORE_EVENT: Readonly<Record<string, AnimalEventKind>> = {
 };
 const LEAVES = new Set(['died', 'sold', 'lost']);
 
-/** Feedings and weigh-ins attach to arms by themselves: by the herd that was fed, by the tag that was weighed. */
+/** Feedings and weigh-ins are assigned to arms automatically: by the herd that was fed, by the tag that was weighed. */
 @Injectable()
 export class TrialBooksRead {
   constructor(
@@ -199,8 +199,8 @@ export class TrialBooksRead {
           (link.pen === null || row.pen === link.pen) &&
           (goneFrom.get(row.position) ?? '9999') > one.happened_on,
       ).length;
-      // Where an arm is spread over several herds without pens, nobody wrote down who stands where: what was fed counts
-      // whole.
+      // Where an arm is spread over several herds without pens, nobody recorded which animal is where, so feedings
+      // count in full.
       const known = link.pen !== null || herdsOfArm === 1;
       const share = known && members < one.head_fed ? decimal(members).div(one.head_fed) : decimal(1);
       return [
@@ -225,7 +225,7 @@ export class TrialBooksRead {
     });
   }
 
-  /** Dry matter of each lot fed, by its tests known on that day or the book value of its kind. */
+  /** Dry matter of each lot fed, from its tests known on that day or the book value of its kind. */
   async #hay(tenant: OperationTenant, feedings: readonly AttachedFeeding[], on: string): Promise<TrialBooks['lots']> {
     const ids = [...new Set(feedings.flatMap((one) => one.layers.map((layer) => layer.hayLotId)))].sort();
     const lots = await this.lots.named(
@@ -254,7 +254,7 @@ export class TrialBooksRead {
   }
 }
 
-/** Finds the drawn animal that a weight is of: by its electronic tag, else by its visual one. */
+/** Finds the drawn animal that a weight belongs to: by its electronic tag, else by its visual one. */
 function finderOf(rows: readonly AnimalRow[]): (weight: AnimalWeightRow) => AnimalRow | undefined {
   const byElectronicId = new Map(rows.map((row) => [row.electronic_id ?? '', row]));
   const byVisualTag = new Map(rows.flatMap((row) => (row.visual_tag === null ? [] : [[row.visual_tag, row] as const])));
@@ -301,7 +301,7 @@ function lessShrink(kilograms: string, shrinkPercent: string | null): number {
   return Mass.kilograms(kilograms).times(kept).kilograms.toNumber();
 }
 
-/** Arm mates that are fed as one herd stand as one pen, whatever the plan calls them. */
+/** Animals of one arm that are fed as one herd count as one pen, whatever the plan calls them. */
 function soleHerd(trial: WholeTrial, armId: string): string | null {
   const herds = trial.herds.filter((herd) => herd.arm_id === armId);
   return herds.length === 1 ? (herds[0]?.herd_name ?? null) : null;

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 
-/** A caution of a trial, with the number that raised it and where its threshold comes from. */
+/** A caution of a trial, with the number that raised it and the source of its threshold. */
 export const trialCautionOut = z
   .object({
     code: z.string().describe('Code that stays the same between releases'),

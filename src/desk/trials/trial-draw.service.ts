@@ -17,7 +17,7 @@ import type * as api from './trial.schema.js';
 import { TrialStore } from './trial.store.js';
 
 type Draw = AnswerOf<typeof api.getTrialDraw>;
-/** What the core said of a draw, but for the assignments, which have rows of their own. */
+/** What the core returned for a draw, except the assignments, which have rows of their own. */
 type KeptAnswer = Pick<Allocation, 'penArms' | 'balance' | 'largestDifference' | 'words'>;
 
 type WeighInRow = Awaited<ReturnType<OwnWeightsRead['weighIns']>>[number];
@@ -41,14 +41,15 @@ export class TrialDrawService {
 
   async draw(tenant: OperationTenant, { params, query, body }: InputOf<typeof api.drawTrialArms>): Promise<Draw> {
     const trial = await this.trials.one(tenant, params.trialId, { lock: true });
-    if (trial.row.state !== 'draft') throw new Problem('conflict', 'This trial has begun; its draw stands.');
+    if (trial.row.state !== 'draft')
+      throw new Problem('conflict', 'This trial has begun; its draw can no longer change.');
     if (trial.draws > 0 && body.reason === undefined)
       throw ruleBroken(
         '#/reason',
         'drawn-before',
         null,
         'a reason',
-        'The arms are already drawn. Drawing again until the result suits would spoil the trial; say why it is needed.',
+        'The arms are already drawn. Drawing again until the result suits would spoil the trial; give the reason.',
       );
     refuseUnevenPens(trial);
     const weighed = await this.#weighed(tenant, body.weighInIds, body.leaveOut);
@@ -134,7 +135,9 @@ export class TrialDrawService {
     );
   }
 
-  /** Every animal of the weigh-ins with its weights; on two days, those weighed on one of them count with the one. */
+  /**
+   * Every animal of the weigh-ins with its weights; of two days, an animal weighed on only one counts with that one.
+   */
   async #weighed(
     tenant: OperationTenant,
     weighInIds: readonly string[],
@@ -159,7 +162,7 @@ export class TrialDrawService {
     return [...animals.values()];
   }
 
-  /** The weigh-ins that are named, each animal by animal and standing. */
+  /** The named weigh-ins, each by animal and not reversed. */
   async #found(tenant: OperationTenant, weighInIds: readonly string[]): Promise<WeighInRow[]> {
     const rows = await this.ownWeights.weighIns(tenant, weighInIds);
     return weighInIds.map((id, index) => {
@@ -180,8 +183,8 @@ export class TrialDrawService {
           at,
           'group-weights',
           id,
-          'a weigh-in animal by animal',
-          'A group weight says nothing about single animals; weigh them one by one.',
+          'a weigh-in by animal',
+          'A group weight says nothing about single animals; weigh them one at a time.',
         );
       if (row.taken_back !== null)
         throw ruleBroken(at, 'taken-back', id, 'a weigh-in that was not reversed', 'This weigh-in was reversed.');
@@ -190,7 +193,7 @@ export class TrialDrawService {
   }
 }
 
-/** Two weigh-ins count as one start weight only if they are of the same herd, alike, on days in a row. */
+/** Two weigh-ins count as one start weight only if they are of the same herd, weighed alike, on consecutive days. */
 function refuseUnpaired([one, other]: readonly WeighInRow[]): void {
   if (
     one !== undefined &&
@@ -205,7 +208,7 @@ function refuseUnpaired([one, other]: readonly WeighInRow[]): void {
       'not-a-pair',
       other.id,
       'a weigh-in of the same herd, with the same fill, on the day before or after',
-      'Start weights are averaged over two days in a row.',
+      'Start weights are averaged over two consecutive days.',
     );
   }
 }
@@ -232,15 +235,12 @@ function refuseUnevenPens({ plan, arms }: WholeTrial): void {
     );
 }
 
-/** A draw of another number than planned is no mistake, but the plan's promise does not hold for it. */
+/** A draw of a different number than planned is allowed, but what the plan promised does not hold for it. */
 function otherThanPlanned({ plan, arms }: WholeTrial, head: number): string[] {
   const planned = arms.length * plan.unitsPerArm * plan.headPerPen;
   return head === planned
     ? []
-    : [
-        `The plan assumes ${planned} head and ${head} were drawn: what the plan promised to detect does not ` +
-          'hold as it stands.',
-      ];
+    : [`The plan assumes ${planned} head and ${head} were drawn: what the plan promised to detect does not ` + 'hold.'];
 }
 
 function answerFrom(row: DrawRow, animals: readonly AnimalRow[], units: UnitSystem): Draw {

@@ -10,7 +10,7 @@ export type JudgementMoneyRow = Selectable<DB['trial_judgement_money']>;
 
 const order = z.tuple([z.coerce.number().int().min(1)]);
 
-/** Questions about the looks at a trial that were kept. */
+/** Questions about the stored looks at a trial. */
 @Injectable()
 export class TrialJudgementRead {
   async one({ db, operationId }: OperationTenant, trialId: string, id: string): Promise<JudgementRow> {
@@ -38,7 +38,7 @@ export class TrialJudgementRead {
     return select.execute();
   }
 
-  /** All of a trial, in the order in which they were made. */
+  /** All judgements of a trial, in the order in which they were made. */
   async ofTrial({ db, operationId }: OperationTenant, trialId: string): Promise<JudgementRow[]> {
     return db
       .selectFrom('trial_judgement')
@@ -49,7 +49,7 @@ export class TrialJudgementRead {
       .execute();
   }
 
-  /** The money of a judgement: row-level security shows it, or nothing. */
+  /** The money of a judgement, if row-level security shows it. */
   async money({ db, operationId }: OperationTenant, id: string): Promise<JudgementMoneyRow | undefined> {
     return db
       .selectFrom('trial_judgement_money')

@@ -30,8 +30,7 @@ type Hay = KeptInputs['hay'];
 const GRACE_DAYS = 1;
 
 /**
- * Judges a trial from the books. Every look is kept and counted, so that looking often cannot be mistaken for looking
- * once.
+ * Judges a trial from the books. Every look is stored and counted, so that looking often cannot pass for looking once.
  */
 @Injectable()
 export class TrialJudgementService {
@@ -151,7 +150,7 @@ export class TrialJudgementService {
     );
   }
 
-  /** One judgement whole, as it was kept; with its money for those who see prices. */
+  /** One whole judgement as stored, with its money for those who see prices. */
   async report(
     tenant: OperationTenant,
     trialId: string,
@@ -258,8 +257,8 @@ function priceOf(body: Body, operationCurrency: string, money: TrialMoney | null
 }
 
 /**
- * Which look this is. The same weights judged again are the same look; a look that the plan does not name spoils the
- * ones after it.
+ * Which look this is. The same weights judged again are the same look; a look that was not planned spoils the ones
+ * after it.
  */
 function lookOf(
   trial: WholeTrial,
@@ -290,7 +289,7 @@ function lookOf(
   return { number, index: planned ? index : number, planned, final, repeats };
 }
 
-/** What each arm was fed of each lot. Refusals and waste are shared over the lots of a feeding by their weight. */
+/** What each arm was fed of each lot. Refusals and waste are split over the lots of a feeding by weight. */
 function hayOf(books: TrialBooks): Hay {
   const sums = new Map<string, { armId: string; hayLotId: string; fed: Mass; refused: Mass; wasted: Mass }>();
   for (const feeding of books.feedings) {

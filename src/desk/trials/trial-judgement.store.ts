@@ -13,7 +13,7 @@ export class TrialJudgementStore {
       .executeTakeFirstOrThrow();
   }
 
-  /** What a judgement says in money, kept where the policies hide prices. */
+  /** The money of a judgement, stored where the policies hide prices. */
   async insertMoney(
     { db, operationId }: OperationTenant,
     judgementId: string,

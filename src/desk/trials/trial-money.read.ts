@@ -12,7 +12,7 @@ import type { TrialBooks } from './trial-books.read.js';
 import type { WholeTrial } from './trial.read.js';
 
 export interface TrialMoney {
-  /** What the hay of each lot cost, by arm, as the ledger drew it. */
+  /** Cost of the hay from each lot, by arm, as drawn in the ledger. */
   hay: { armId: string; hayLotId: string; price: PricePerMass }[];
   yardage: { armId: string; cost: Money }[];
 }
@@ -21,7 +21,7 @@ export interface TrialMoney {
 export class TrialMoneyRead {
   constructor(private readonly costing: CostingService) {}
 
-  /** Null where the person asking sees no prices. */
+  /** Null if the person asking sees no prices. */
   async of(tenant: OperationTenant, trial: WholeTrial, books: TrialBooks, begins: string): Promise<TrialMoney | null> {
     if (!tenant.may('prices', tenant.operationId)) return null;
     const currency = asCurrency(tenant.operation.currency);
@@ -68,7 +68,7 @@ export class TrialMoneyRead {
       .map(({ armId, hayLotId, cost, mass }) => ({ armId, hayLotId, price: cost.per(mass) }));
   }
 
-  /** Yardage of the animals of each arm, at the rates of the herds that they stand in. */
+  /** Yardage of the animals of each arm, at the rates of the herds they are in. */
   async #yardage(
     { db, operationId }: OperationTenant,
     trial: WholeTrial,

@@ -65,7 +65,7 @@ export function coreArms(arms: readonly Pick<ArmRow, 'id' | 'name' | 'role'>[]):
   return arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role }));
 }
 
-/** Where in the body a field of the core was written. */
+/** Place in the body that a field of the core came from. */
 const POINTERS: Readonly<Record<string, string>> = {
   unitsPerArm: '#/unitsPerArm',
   headPerUnit: '#/headPerPen',
@@ -91,7 +91,7 @@ interface SpreadUsed {
   why: string | null;
 }
 
-/** Which spread a plan goes by: the one stated, the operation's own, or the default with the reason. */
+/** Which spread a plan uses: the one stated, the operation's own, or the default with the reason. */
 export function spreadOf(plan: TrialPlanTyped, own: OwnSpread | undefined): SpreadUsed {
   if (plan.spread.from === 'stated')
     return { given: { kgPerDay: kilograms(plan.spread.perDay), source: plan.spread.source }, why: null };
@@ -276,7 +276,7 @@ function formatPlan(plan: TrialPlanTyped, units: UnitSystem): AnswerOf<typeof ap
   };
 }
 
-/** The last day of the end weighings, the end counted from the first day. */
+/** The last day of the end weighings, with the end counted from the first day. */
 export function lastWeighingDay(plan: Pick<TrialPlanTyped, 'lengthDays' | 'twoWeighingDays'>): number {
   return plan.lengthDays + (plan.twoWeighingDays ? 1 : 0);
 }

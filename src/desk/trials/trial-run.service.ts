@@ -17,7 +17,7 @@ import { TrialRead, type WholeTrial } from './trial.read.js';
 
 type Run = AnswerOf<typeof api.getTrialRun>;
 
-/** How a trial stands. It tells nobody which arm is ahead. */
+/** The progress of a trial. It does not tell anybody which arm is ahead. */
 @Injectable()
 export class TrialRunService {
   constructor(
@@ -49,7 +49,7 @@ export class TrialRunService {
   }
 }
 
-/** The core's gaps, and feed that other cattle ate with the trial's. */
+/** The core's gaps, and feed that other cattle ate along with the trial's. */
 export function gapsOf(books: TrialBooks): KeptGap[] {
   const shared = books.feedings
     .filter((feeding) => feeding.trialHead !== feeding.headFed)
@@ -74,7 +74,7 @@ export function gapsOf(books: TrialBooks): KeptGap[] {
   return [...gaps, ...shared].sort((one, other) => (one.day ?? -1) - (other.day ?? -1));
 }
 
-/** Days of feeding that are over, and how many of them have a record for every pen of the arm. */
+/** Feeding days that are over, and how many of them have a record for every pen of the arm. */
 export function daysFedOf(books: TrialBooks, armId: string): { due: number; fed: number } {
   const due = Math.max(0, Math.min(books.today, books.protocol.lengthDays));
   const own = books.feedings.filter((feeding) => feeding.armId === armId);
@@ -150,7 +150,7 @@ function answerFrom(trial: WholeTrial, books: TrialBooks, begins: string, units:
   };
 }
 
-/** Share of the length that the records reach to: information by time, from nothing to all. */
+/** Share of the trial's length covered by records: information measured by time, 0 to 1. */
 export function reachedShare(books: TrialBooks): number {
   return books.today >= lastWeighingDay(books.plan) ? 1 : Math.min(1, books.today / books.plan.lengthDays);
 }

@@ -17,7 +17,7 @@ export type EventRow = Selectable<DB['trial_event']>;
 type AmendmentRow = Selectable<DB['trial_amendment']>;
 type HerdLink = Selectable<DB['trial_herd']> & { herd_name: string };
 
-/** What an amendment changed; the field that is not there stays. */
+/** What an amendment changed; an absent field stays. */
 export interface AmendedFields {
   lengthDays?: number;
   interimWeighingDays?: number[];
@@ -40,7 +40,7 @@ function planOf(row: Pick<TrialRow, 'plan'>): TrialPlanTyped {
   return row.plan as TrialPlanTyped;
 }
 
-/** The plan with its amendments, the later over the earlier. */
+/** The plan with its amendments, later ones over earlier ones. */
 export function planInForce({ plan, amendments }: Pick<WholeTrial, 'plan' | 'amendments'>): TrialPlanTyped {
   return amendments.reduce<TrialPlanTyped>((known, amendment) => {
     const { lengthDays, interimWeighingDays, herdHead } = amendment.changes as AmendedFields;
@@ -189,7 +189,7 @@ export class TrialRead {
       .execute();
   }
 
-  /** Also one that was reversed. */
+  /** Includes reversed ones. */
   async oneEvent({ db, operationId }: OperationTenant, trialId: string, id: string): Promise<EventRow> {
     const row = await db
       .selectFrom('trial_event')
@@ -202,7 +202,7 @@ export class TrialRead {
     return row;
   }
 
-  /** Newest first, also those that were reversed. */
+  /** Newest first, including reversed ones. */
   async eventPage({ db, operationId }: OperationTenant, trialId: string, query: PageAsked): Promise<EventRow[]> {
     return newestFirst(
       db.selectFrom('trial_event').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId),
@@ -210,7 +210,7 @@ export class TrialRead {
     ).execute();
   }
 
-  /** Events that stand, up to a day, oldest first. */
+  /** Events up to a day that were not reversed, oldest first. */
   async events({ db, operationId }: OperationTenant, trialId: string, until: string): Promise<EventRow[]> {
     return db
       .selectFrom('trial_event')

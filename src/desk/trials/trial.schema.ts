@@ -62,7 +62,7 @@ const looksIn = z.strictObject({
     .describe('How the chance of a false alarm is spread over the looks (Lan and DeMets 1983)'),
 });
 
-/** What can be planned. Everything typed is kept as typed. */
+/** Everything that can be planned. What is typed is kept as typed. */
 const planFields = {
   question: line(400).describe('The question the trial is to answer'),
   unit: z
@@ -289,12 +289,12 @@ export const getTrial = endpoint({
   versioned: true,
 });
 
-/** Without its default a field loses its words, which stood on the outside. */
+/** Removing its default costs a field its description, which was on the outer schema. */
 function describedAs(field: z.ZodType, inner: z.ZodType): z.ZodType {
   const optional = inner.optional();
   return field.description === undefined ? optional : optional.describe(field.description);
 }
-/** A field left out stays; the defaults of a new plan must not creep into a change. */
+/** A field left out stays as it is; the defaults of a new plan must not slip into a change. */
 const withoutDefaults = Object.fromEntries(
   Object.entries(planFields).map(([key, field]) => [
     key,

@@ -28,13 +28,14 @@ import type { z } from 'zod';
 
 type Trial = AnswerOf<typeof api.getTrial>;
 type Link = { armId: string; pen: string | null; herdId: string };
-/** What a plan promised when the trial began, told in either system of units. */
+/** What a plan promised when the trial began, in either system of units. */
 type FrozenAnswer = Readonly<Record<UnitSystem, PlanAnswered>>;
 
 const START_WEIGHT_GOOD_FOR_DAYS = 60;
 
 /**
- * A trial from its first draft to its close: free while it is a draft, frozen once it began, amended only by adding.
+ * A trial from its first draft to its close: free to change as a draft, frozen once it begins, amended only by
+ * additions.
  */
 @Injectable()
 export class TrialService {
@@ -237,7 +238,7 @@ export class TrialService {
         'in-the-future',
         closedOn,
         `${this.#today(tenant)} or earlier`,
-        'A trial cannot be closed on a day still to come.',
+        'A trial cannot be closed on a future day.',
       );
     await this.store.change(tenant, trial.row.id, {
       state: 'closed',
@@ -256,8 +257,7 @@ export class TrialService {
   }
 
   /**
-   * What a trial of this size can see: of a draft as the books stand now, of a running trial as it was promised when it
-   * began.
+   * What a trial of this size can detect: for a draft by the books now, for a running trial as promised when it began.
    */
   async planAnswer(
     tenant: OperationTenant,
@@ -332,7 +332,7 @@ export class TrialService {
     return answerPlan(trial.plan, coreArms(trial.arms), spreadOf(trial.plan, own), Number(herd.body_weight_kg), units);
   }
 
-  /** A plan that the core refuses is not kept. */
+  /** A plan that the core refuses is not saved. */
   async #checked(tenant: OperationTenant, trial: WholeTrial): Promise<void> {
     const { plan } = trial;
     if (plan.unit === 'animal' && plan.pens.length > 0)
@@ -352,7 +352,7 @@ export class TrialService {
         'number-of-pens',
         plan.pens.length,
         `${pens}: ${plan.unitsPerArm} for each of ${trial.arms.length} arms`,
-        'Every arm must have as many pens as the plan says.',
+        'Every arm must have as many pens as the plan gives.',
       );
     const own =
       plan.spread.from === 'own-weights' ? await this.ownWeights.spread(tenant, this.#today(tenant)) : undefined;
@@ -432,7 +432,7 @@ export class TrialService {
           'pens-are-the-unit',
           link.armId,
           'the name of a pen',
-          'Pens are the unit: say which pen this herd is.',
+          'Pens are the unit: name the pen of this herd.',
         );
       if (trial.plan.unit === 'animal' && link.pen !== undefined)
         throw ruleBroken(
@@ -440,7 +440,7 @@ export class TrialService {
           'animals-are-the-unit',
           link.pen,
           'the id of an arm',
-          'Animals are the unit: say which arm this herd is.',
+          'Animals are the unit: name the arm of this herd.',
         );
       if (armId === undefined || !trial.arms.some((arm) => arm.id === armId))
         throw ruleBroken(

@@ -6,7 +6,7 @@ import type { AnimalRow, ArmRow, DrawRow, EventRow, TrialRow } from './trial.rea
 
 export type ArmFields = Pick<ArmRow, 'position' | 'name' | 'role' | 'feeding'>;
 
-/** What changes a trial; save for a new one, its row is locked before. */
+/** Writes to a trial; except for a new one, its row is locked first. */
 @Injectable()
 export class TrialStore {
   async insert(
@@ -23,7 +23,7 @@ export class TrialStore {
     return row;
   }
 
-  /** The next version of a trial, also where nothing but what belongs to it changed. */
+  /** Raises a trial's version, even where only rows that belong to it changed. */
   async change({ db, operationId }: OperationTenant, id: string, changes: ChangedRow<'trial'>): Promise<void> {
     await db
       .updateTable('trial')

@@ -8,14 +8,14 @@ import type { HerdFacts } from '../facts/herd-facts.js';
 import type { LotFacts } from '../facts/lot-facts.js';
 import { type StatedWeather, statedWeather } from '../facts/weather-choice.js';
 
-/** What is taken to be so of a herd, in place of what the records say. */
+/** What is assumed of a herd in place of what the records say. */
 export interface HerdAssumptions {
   weather?: StatedWeather | undefined;
   bodyWeight?: Mass | undefined;
   bodyCondition?: number | undefined;
 }
 
-/** The facts of a herd under assumptions; what cattle are used to stays as it was recorded. */
+/** The facts of a herd under assumptions; the temperature that cattle are used to stays as recorded. */
 export function assumedHerd(facts: HerdFacts, { weather, bodyWeight, bodyCondition }: HerdAssumptions): HerdFacts {
   const assumed = (animal: AnimalDescription): AnimalDescription => ({
     ...animal,
@@ -35,7 +35,7 @@ export function assumedHerd(facts: HerdFacts, { weather, bodyWeight, bodyConditi
   };
 }
 
-/** Test values that are taken to be a lot's, each in place of the recorded one. */
+/** Test values assumed for a lot, each in place of the recorded one. */
 export interface AssumedTest {
   lotId: string;
   basis: ConcentrationBasis;
@@ -43,7 +43,7 @@ export interface AssumedTest {
   analysis: ForageAnalysis;
 }
 
-/** What follows from an assumed digestibility and is not kept beside it. */
+/** Values that depend on digestibility, dropped when it is assumed. */
 const ENERGY: readonly string[] = [
   'totalDigestibleNutrientsPercent',
   'netEnergyMaintenanceMcalPerKg',
@@ -51,8 +51,8 @@ const ENERGY: readonly string[] = [
 ];
 
 /**
- * An assumed lot with the recorded figure of everything that nobody assumed: an assumed protein must not hide a
- * recorded nitrate.
+ * An assumed lot with the recorded figures for everything not assumed: an assumed protein must not hide a recorded
+ * nitrate.
  */
 function withRecorded(assumed: RationLot, recorded: RationLot): RationLot {
   const assumedEnergy = assumed.composition.totalDigestibleNutrientsPercent?.origin === 'lab-test';
@@ -65,7 +65,7 @@ function withRecorded(assumed: RationLot, recorded: RationLot): RationLot {
   return { ...assumed, composition: { ...assumed.composition, ...kept } };
 }
 
-/** The facts of lots, those with an assumed test as if it had been sampled on the day. */
+/** The facts of lots; an assumed test counts as sampled on the day. */
 export function assumedLots(
   lots: ReadonlyMap<string, LotFacts>,
   tests: readonly AssumedTest[],

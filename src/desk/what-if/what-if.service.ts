@@ -26,14 +26,12 @@ type Body = InputOf<typeof api.judgeWhatIf>['body'];
 type Answer = AnswerOf<typeof api.judgeWhatIf>;
 type Compared = Answer['herds'][number]['rations'][number];
 
-/**
- * A ration to compare, gathered once for all herds; of each herd its own where it is the one in use or fed at present.
- */
+/** A ration to compare, gathered once for all herds; for the one in use or fed at present, each herd has its own. */
 type Candidate =
   | { kind: 'in-use' | 'present' }
   | { kind: 'fixed'; name: string; rationId: string | null; content: RationContent; lots: Map<string, LotFacts> };
 
-/** What would be: rations side by side, for one or many herds, with weather, weight, condition or tests assumed. */
+/** What-ifs: rations side by side, for one or many herds, with weather, weight, condition or tests assumed. */
 @Injectable()
 export class WhatIfService {
   constructor(
@@ -83,7 +81,7 @@ export class WhatIfService {
     };
   }
 
-  /** The herds in the order asked. @throws Problem where one is named twice or is not there. */
+  /** The herds in the order asked. @throws Problem where one is named twice or does not exist. */
   async #named(tenant: OperationTenant, herdIds: readonly string[]): Promise<HerdRow[]> {
     const twice = herdIds.findIndex((id, index) => herdIds.indexOf(id) < index);
     if (twice >= 0)
@@ -103,15 +101,15 @@ export class WhatIfService {
           'no-such-herd',
           id,
           'a herd of this operation',
-          'There is no such herd, or none that you may know of.',
+          'There is no such herd, or none that you may see.',
         );
       return found;
     });
   }
 
   /**
-   * Assumed tests, held to the same limits as those that are entered. @throws Problem where a lot is not there or named
-   * twice.
+   * Assumed tests, held to the same limits as those that are entered. @throws Problem where a lot does not exist or is
+   * named twice.
    */
   async #tests(tenant: OperationTenant, { assume: { tests = [] } }: Body, on: string): Promise<AssumedTest[]> {
     const named = tests.map(({ hayLotId }, index) => ({ id: hayLotId, pointer: `#/assume/tests/${index}/hayLotId` }));

@@ -10,7 +10,7 @@ export interface VersionedAccounts {
 
 @Injectable()
 export class AccountMapRead {
-  /** The operation's accounts; the starting ones, as version 1, until it has mapped its own. */
+  /** The operation's accounts; until it maps its own, the default ones as version 1. */
   async of({ db, operationId }: OperationTenant): Promise<VersionedAccounts> {
     const row = await db
       .selectFrom('account_map')

@@ -7,7 +7,7 @@ import { Problem } from '../../platform/http/problem.js';
 export class AccountMapStore {
   /**
    * The first map of an operation, or the next version of the one it has. @throws Problem changed-meanwhile where
-   * somebody was quicker.
+   * somebody else changed it first.
    */
   async put(
     { db, operationId, moment }: OperationTenant,
@@ -15,7 +15,7 @@ export class AccountMapStore {
     expectedVersion: number,
   ): Promise<void> {
     const json = JSON.stringify(accounts);
-    // Whoever comes second finds the row there, or its version gone.
+    // The second of two writers finds the row already there, or its version gone.
     const first = await db
       .insertInto('account_map')
       .values({ operation_id: operationId, accounts: json, version: 2, changed_at: moment.toISOString() })

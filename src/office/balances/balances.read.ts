@@ -15,8 +15,8 @@ export interface BalanceRow {
 @Injectable()
 export class BalancesRead {
   /**
-   * Sums of the ledger at the end of a day or at an instant, as known at an instant; groups without hay are there with
-   * naught.
+   * Sums of the ledger at the end of a day or at an instant, as known at an instant; groups without hay are listed with
+   * zero.
    */
   async grouped(
     { db, operationId }: OperationTenant,
@@ -42,7 +42,7 @@ export class BalancesRead {
           .onRef('place.id', '=', 'stock_movement.place_id'),
       )
       .where('stock_movement.operation_id', '=', operationId);
-    // A day ends in each ranch's own zone; its movements carry the day.
+    // A day ends in each ranch's own time zone; movements carry their day.
     select =
       'untilDay' in at
         ? select.where('stock_movement.effective_on', '<=', at.untilDay)

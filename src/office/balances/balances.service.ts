@@ -27,7 +27,7 @@ type Card = AnswerOf<typeof api.getLotCard>;
 type Balances = AnswerOf<typeof api.getHayBalances>;
 
 type EntryCosts = ReadonlyMap<string, CostedBooks['replay']['entries'][number]>;
-/** A line with its place within the day, as the costing ranks it. */
+/** A line with its rank within the day, as in costing. */
 type RankedLine = Card['lines'][number] & { rank: number };
 
 const MOVEMENT_RANK = 1;
@@ -37,7 +37,7 @@ const SMALLEST_FIRST = '0';
 
 type ExportedRow = MovementRow & { lot_name: string; hay_kind: string };
 
-/** What lies where, and how it came to lie there. */
+/** What hay is where, and how it got there. */
 @Injectable()
 export class BalancesService {
   constructor(
@@ -87,7 +87,7 @@ export class BalancesService {
     const lot = await this.lots.one(tenant, params.hayLotId);
     const units = query.units ?? tenant.operation.unitPreference;
     const currency = asCurrency(tenant.operation.currency);
-    // Without prices there is no money to replay; the movements are the same.
+    // Without prices there is no money to replay; the movements stay the same.
     const books = tenant.may('prices', tenant.operationId) ? await this.costing.upTo(tenant, query.until) : undefined;
     const costs: EntryCosts = new Map(books?.replay.entries.map((entry) => [entry.entryId, entry]));
     const movements = await this.ledger.ofLot(tenant, lot.id, query.until);
@@ -122,10 +122,7 @@ export class BalancesService {
     };
   }
 
-  /**
-   * The ledger, a thousand rows at a time; each thousand in a short transaction of its own, up to the last row that
-   * there was at the start.
-   */
+  /** The ledger, a thousand rows at a time, each in a short transaction of its own, up to the last row at the start. */
   async export(
     tenant: OperationTenant,
     { query }: InputOf<typeof api.exportMovements>,
@@ -133,14 +130,14 @@ export class BalancesService {
     const last = (await this.ledger.lastSequence(tenant)) ?? SMALLEST_FIRST;
     const rows = (within: OperationTenant, after: string): Promise<ExportedRow[]> =>
       this.ledger.bySequence(within, { ...query, after, last, limit: ROWS_AT_ONCE });
-    // The lines go out when the transaction of the request is over, so every further turn has one of its own.
+    // The lines are sent after the request's transaction is over, so each further batch has one of its own.
     const next = (after: string): Promise<ExportedRow[]> =>
       this.database.readIn(tenant.asker, tenant.operationId, (within) => rows(within, after));
     return movementLines(await rows(tenant, SMALLEST_FIRST), next);
   }
 }
 
-/** The movements of a lot, each with what the lot then held. */
+/** The movements of a lot, each with the lot's balance after it. */
 function linesOfMovements(movements: readonly MovementRow[], costs: EntryCosts, units: UnitSystem): RankedLine[] {
   let balance = Mass.zero;
   return movements.map((row) => {
@@ -166,7 +163,7 @@ function linesOfMovements(movements: readonly MovementRow[], costs: EntryCosts, 
   });
 }
 
-/** A bill that came later, or its reversal: it moves no hay, so the lot holds what it held at that point of the day. */
+/** A later bill, or its reversal: it moves no hay, so the balance is that of the same point in the day. */
 function billLine(row: LedgerRow, movements: readonly RankedLine[], costs: EntryCosts, units: UnitSystem): RankedLine {
   const before = movements
     .filter(

@@ -6,10 +6,10 @@ import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
 
 export type ClosedReportRow = Selectable<DB['closed_report']>;
 
-/** Reports of closed periods, as they were stored on the day of closing. */
+/** Reports of closed periods, as stored on the day of closing. */
 @Injectable()
 export class ClosedReportRead {
-  /** The stored report over exactly this closed period (or up to its last day), where there is one that stands. */
+  /** The stored report over exactly this closed period (or up to its last day), if there is one in force. */
   async find<Report>(
     { db, operationId }: OperationTenant,
     name: Words['ClosedReport'],
@@ -62,7 +62,7 @@ export class ClosedReportRead {
     return stored;
   }
 
-  /** What was stored with these closings, without the reports themselves. */
+  /** The list of reports stored with these closings, without their content. */
   async listOf(
     { db, operationId }: OperationTenant,
     closingIds: readonly string[],

@@ -21,7 +21,7 @@ export class ClosingRead {
     return row;
   }
 
-  /** Newest first, also those that were opened again. */
+  /** Newest first, including reopened ones. */
   async page({ db, operationId }: OperationTenant, query: PageAsked): Promise<ClosingRow[]> {
     let select = db
       .selectFrom('book_closing')
@@ -43,7 +43,7 @@ export class ClosingRead {
       .execute();
   }
 
-  /** The first day on which anything of the books is dated. */
+  /** The first day that any entry in the books is dated. */
   async firstDay({ db, operationId }: OperationTenant): Promise<string | undefined> {
     const { rows } = await sql<{ first: string | null }>`
       SELECT LEAST((SELECT min(effective_on) FROM stock_movement

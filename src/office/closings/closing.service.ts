@@ -27,7 +27,7 @@ type Answer = AnswerOf<typeof api.getClosing>;
 
 const UNITS = ['us', 'metric'] as const;
 
-/** Periods of the books are closed one after the other. */
+/** Periods of the books are closed in order, one after the other. */
 @Injectable()
 export class ClosingService {
   constructor(
@@ -42,7 +42,7 @@ export class ClosingService {
 
   async close(tenant: OperationTenant, { body }: InputOf<typeof api.closeBooks>): Promise<Answer> {
     const { operationId, operation, moment } = tenant;
-    // What is in the stored reports is all that there is.
+    // The stored reports hold everything there is.
     await this.store.holdBooks(tenant);
     if (!tenant.may('prices', operationId))
       throw new Problem('not-permitted', 'A closing stores what the hay cost; that needs the permission "prices".');
@@ -62,7 +62,7 @@ export class ClosingService {
         'closed-already',
         body.until,
         `after ${last.until_on}`,
-        `The books are closed up to ${last.until_on}.`,
+        `The books are closed through ${last.until_on}.`,
       );
     const from =
       last === undefined ? ((await this.closings.firstDay(tenant)) ?? body.until) : addDays(last.until_on, 1);
@@ -120,7 +120,7 @@ export class ClosingService {
 
   async #storeReports(tenant: OperationTenant, closing: ClosingRow): Promise<void> {
     const span = { from: closing.from_on, until: closing.until_on };
-    // What the answer's schema lets out is what is stored, and nothing else.
+    // Stored is exactly what the answer's schema lets out.
     const keep = async (
       name: Words['ClosedReport'],
       units: Words['UnitSystem'],

@@ -8,7 +8,9 @@ import type { ClosingRow } from '../../records/kit/posting.read.js';
 
 @Injectable()
 export class ClosingStore {
-  /** Alone in the books until the transaction ends: entries that have begun are waited for, others wait. */
+  /**
+   * Takes the books alone until the transaction ends: waits for entries that have begun, and later ones wait for it.
+   */
   async holdBooks({ db, operationId }: OperationTenant): Promise<void> {
     await sql`SELECT pg_advisory_xact_lock(hashtextextended(${operationId}, 730))`.execute(db);
   }
@@ -38,7 +40,7 @@ export class ClosingStore {
       .execute();
   }
 
-  /** Keeps a report with its hash, as it read on the day of closing. */
+  /** Stores a report with its hash, as it reads on the day of closing. */
   async keepReport(
     { db, operationId }: OperationTenant,
     closingId: string,

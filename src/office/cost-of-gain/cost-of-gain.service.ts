@@ -63,7 +63,7 @@ export class CostOfGainService {
     return frozen ?? { ...(await this.compute(tenant, { ...query, units })), closed: null };
   }
 
-  /** The report as the books stand now. */
+  /** The report from the books as they are now. */
   async compute(
     tenant: OperationTenant,
     query: { from: string; until: string; windowDays: number; herdId?: string | undefined; units: UnitSystem },
@@ -75,7 +75,7 @@ export class CostOfGainService {
     const changes = await this.herds.changes(tenant, ids);
     const weighings = await this.weighIns.of(tenant, ids);
     const rates = await this.yardage.all(tenant);
-    // A weighing may lie some days after the last day asked; its costs are needed up to there.
+    // The closing weighing may be some days after the last day asked; costs are needed up to it.
     const latest = weighings
       .map((one) => one.day)
       .filter((day) => Math.abs(daysBetween(query.until, day)) <= query.windowDays)
@@ -172,7 +172,7 @@ function herdRow(inputs: HerdInputs): Row {
   };
 }
 
-/** The weighings nearest to the two days asked, on one footing; a note where one of them had to be shrunk. */
+/** The weighings nearest to the two days asked, both full or both shrunk; with a note if one had to be converted. */
 function weighingsAt(
   weighings: readonly MeanWeighing[],
   asked: { from: string; until: string },
@@ -208,18 +208,20 @@ function partWeighed(weighing: MeanWeighing, steps: readonly HeadStep[]): Flag[]
             (weighing.head < head
               ? `${weighing.head} of ${head} head were weighed on ${weighing.day}`
               : `${weighing.head} head were weighed on ${weighing.day}, more than the ${head} that the herd counts`) +
-            '; their mean stands for the herd.',
+            '; their mean is taken for the whole herd.',
         },
       ];
 }
 
-/** The mean of the head weighed stands for the whole herd. */
+/** The mean of the head weighed is taken for the whole herd. */
 function wholeHerd(weighing: MeanWeighing, steps: readonly HeadStep[]): WeighIn {
   const head = headOn(steps, weighing.day);
   return { day: weighing.day, head, totalWeight: weighing.mean.times(head) };
 }
 
-/** Weight that came in or went out over (from, until]: what came on the day of the opening weighing was weighed. */
+/**
+ * Weight that came in or went out over (from, until]: cattle that came on the day of the opening weighing were weighed.
+ */
 function weightFlows(changes: readonly HerdHeadChange[], from: string, until: string): WeightFlow[] {
   return changes
     .filter((one) => one.day > from && one.day <= until)

@@ -28,11 +28,11 @@ type GainedHerd = CostedHerd & { figures: NonNullable<CostedHerd['figures']> };
 interface DryMatter {
   percent: number;
   tested: boolean;
-  /** Said where the test is one of the lot that this one was split off. */
+  /** Set where the test is of the lot that this one was split off from. */
   takenFrom: string | null;
 }
 
-/** A draw of a lot whose dry matter is known. */
+/** A draw from a lot whose dry matter is known. */
 interface KnownDraw {
   mass: Mass;
   dryMatterPercent: number;
@@ -44,10 +44,10 @@ interface FedToHerd {
   feedingsWithLossMeasured: number;
   /** Refused and wasted, as fed; null where none was recorded. */
   lost: Mass | null;
-  /** All draws, also those of feeds whose dry matter is not known. */
+  /** All draws, including those of feeds whose dry matter is not known. */
   layers: number;
   known: KnownDraw[];
-  /** One sentence for each lot that counts by the test of another. */
+  /** One sentence for each lot that uses the test of another. */
   testsTakenFrom: string[];
 }
 
@@ -73,7 +73,7 @@ export class FeedConversionService {
     spanOf(query);
 
     const units = query.units ?? tenant.operation.unitPreference;
-    // Which weighings carry a gain, and which do not, is said once: by the cost of gain.
+    // Cost of gain alone decides which weighings give a gain.
     const gains = await this.costOfGain.compute(tenant, { ...query, units: 'metric' });
     const herds: Row[] = [];
     const inputs = { herds: gains.herds.length, weighIns: gains.inputs['weighIns'] ?? 0, feedings: 0 };
@@ -105,7 +105,7 @@ export class FeedConversionService {
     };
   }
 
-  /** What a herd was fed over [from, until), and how much of it was recorded as lost. */
+  /** What a herd was fed over [from, until), and how much was recorded as lost. */
   async #fedBetween(tenant: OperationTenant, herdId: string, from: string, until: string): Promise<FedToHerd> {
     const feedings = await this.feedings.between(tenant, { herdIds: [herdId], from, until });
     const layersByFeeding = await this.feedings.layersOf(
@@ -154,21 +154,21 @@ export class FeedConversionService {
   }
 }
 
-/** The reasons are those of the cost of gain, in words that suit a conversion. */
+/** The reasons from cost of gain, worded for a conversion. */
 function ofConversion({ code, message }: Row['refusedBecause'][number]): Row['refusedBecause'][number] {
   return code === 'gain-not-positive'
     ? { code, message: 'The herd did not gain between the weighings: a feed conversion has no meaning.' }
     : { code, message };
 }
 
-/** Refused and wasted of the feedings whose loss was recorded; null where none was. */
+/** Refused and wasted, from feedings whose loss was recorded; null if none was. */
 function measuredLoss(feedings: readonly FeedingRow[]): Pick<FedToHerd, 'feedingsWithLossMeasured' | 'lost'> {
   const measured = feedings.filter((one) => one.refused_kg !== null || one.wasted_kg !== null);
   const lost = measured.flatMap((one) => [Mass.kilograms(one.refused_kg ?? '0'), Mass.kilograms(one.wasted_kg ?? '0')]);
   return { feedingsWithLossMeasured: measured.length, lost: measured.length === 0 ? null : Mass.sum(lost) };
 }
 
-/** The row of a herd that has a gain: its conversion, or why there is none. */
+/** The row of a herd with a gain: its conversion, or why there is none. */
 function converted({ herdId, herd, figures, notes }: GainedHerd, fed: FedToHerd, units: UnitSystem): Row {
   const gain = Mass.of(figures.totalGain.value, 'kg');
   const conversion = feedConversion({ fed: fed.known, lost: fed.lost, gain });
@@ -260,5 +260,5 @@ function splitOff(lot: HayLotRow, tests: readonly KnownLabTest[]): string | null
   const from = testedAs(lot.id, tests);
   return from === null
     ? null
-    : `${lot.name} has no test of its own and counts by that of ${from.hayLot}, from which it was split off.`;
+    : `${lot.name} has no test of its own and uses that of ${from.hayLot}, from which it was split off.`;
 }

@@ -77,7 +77,7 @@ export function budgetAnswer(
   };
 }
 
-/** Each flag once, though several herds or lots raised it; and that hay to buy has no price. */
+/** Each flag once, even if several herds or lots raised it; and a flag if hay to buy has no price. */
 function flagsOf(raised: readonly Flag[], priceMissing: boolean): Flag[] {
   return [
     ...new Map(raised.map((flag) => [`${flag.code} ${flag.message}`, flag])).values(),

@@ -44,16 +44,16 @@ import {
 } from './herd-input.js';
 
 /**
- * Own feedings stand for a herd's waste, and tickets for a price, this long before the plan begins; common practice, no
+ * How far back, in days before the plan, own feedings give a herd's waste and tickets a price; common practice, no
  * source.
  */
 const OWN_FIGURES_DAYS = 366;
 const DAYS_MAX = 400;
 
-/** What the fields of a plan are called where they are asked for in a query. */
+/** Names of a plan's fields as query parameters. */
 const PARAMETERS: Readonly<Record<string, string>> = { waste: 'wastePercent', intake: 'intakePercent' };
 
-/** What is told for every herd at once, where no herd is told of. */
+/** Fields given for all herds at once, where no herd is given. */
 export type ForEveryHerd = Partial<Pick<HerdTold, 'intake' | 'waste'>>;
 
 @Injectable()
@@ -70,7 +70,7 @@ export class BudgetInputsRead {
     private readonly storageLosses: StorageLossRead,
   ) {}
 
-  /** @param from the day from which the yard is fed: the plan's first, or today for a re-forecast. */
+  /** @param from the day that feeding starts from: the plan's first, or today for a re-forecast. */
   async gather(
     tenant: OperationTenant,
     plan: PlanIn,
@@ -119,7 +119,7 @@ export class BudgetInputsRead {
         loss: storageLossOf(row, plan, seasonLoss),
       };
     });
-    // What weathers fastest is fed first, then what lies longest.
+    // What spoils fastest in storage is fed first, then what has been stored longest.
     return lots.sort(
       (a, b) =>
         b.loss.typical.comparedTo(a.loss.typical) ||
@@ -127,7 +127,7 @@ export class BudgetInputsRead {
     );
   }
 
-  /** The first day on which hay came into each lot. */
+  /** The first day that hay came into each lot. */
   async #cameOn({ db, operationId }: OperationTenant): Promise<Map<string, string>> {
     const rows = await db
       .selectFrom('stock_movement')
@@ -166,7 +166,8 @@ export class BudgetInputsRead {
     const herds = told.flatMap((one, index): HerdInput[] => {
       const report: ReportProblem = (field, problem, ofHerd) => {
         const herd = all.find((each) => each.id === one.herdId);
-        // A herd that the plan names must be judged; of all the herds of a yard, one does not stop the others.
+        // A herd that the plan names must be judged; when all herds are asked for, one that cannot be does not stop the
+        // others.
         if (plan.herds === undefined && herd !== undefined && ofHerd !== undefined)
           notCounted.push({ herdId: herd.id, herd: herd.name, ...ofHerd, because: problem.message });
         else problems.push({ ...placeOf(plan, pointer, index, field), ...problem });
@@ -189,7 +190,7 @@ export class BudgetInputsRead {
     return { herds, notCounted };
   }
 
-  /** The rations that were put to use by a day, as they are laid from the lots as they are known then. */
+  /** Rations put into use by a day, laid out from the lots as known then. */
   async #rations(
     tenant: OperationTenant,
     herdIds: readonly string[],
@@ -211,7 +212,7 @@ export class BudgetInputsRead {
     );
   }
 
-  /** What each herd was fed in the year before, how it was last fed, and what was lost where that was measured. */
+  /** What each herd was fed in the year before, how it was last fed, and the losses that were measured. */
   async #fedBefore(tenant: OperationTenant, herdIds: readonly string[], from: string): Promise<Map<string, FedBefore>> {
     const feedings = await this.feedings.between(tenant, {
       herdIds,
@@ -279,7 +280,7 @@ export class BudgetInputsRead {
     return [...told, ...own];
   }
 
-  /** What was bought of each kind in the year before a day, delivered, with what it cost. */
+  /** What was bought of each kind in the year before a day, with its delivered cost. */
   async #bought(
     { db, operationId }: OperationTenant,
     from: string,
@@ -326,7 +327,7 @@ function refuseSpan(plan: PlanIn, end: string, pointer: string): void {
   ]);
 }
 
-/** Where a field of a herd stands in the request. */
+/** Place of a herd's field in the request. */
 function placeOf(
   plan: PlanIn,
   pointer: string,
@@ -338,7 +339,7 @@ function placeOf(
     : { pointer: `${pointer}/herds/${index}/${field}` };
 }
 
-/** The herd that a plan names; reported where there is none, or where it was named before. */
+/** The herd that a plan names; reports one that does not exist or was already named. */
 function herdNamed(
   all: readonly HerdRow[],
   told: readonly HerdTold[],
@@ -359,7 +360,7 @@ function herdNamed(
       code: 'herd-twice',
       given: herdId,
       allowed: 'each herd once',
-      message: `${herd.name} stands twice in the plan.`,
+      message: `${herd.name} is in the plan twice.`,
     });
   return herd;
 }
@@ -413,7 +414,7 @@ function intakeFlags(inputs: readonly HerdInput[]): Flag[] {
       : [
           {
             code: 'ration-carried-forward',
-            message: `In some months no ration is in use; one goes on: ${names(carried)}.`,
+            message: `In some months no ration is in use, and an earlier or later one is assumed: ${names(carried)}.`,
           },
         ]),
     ...(corrected.length === 0
@@ -439,7 +440,7 @@ function intakeFlags(inputs: readonly HerdInput[]): Flag[] {
   ];
 }
 
-/** What a lot loses in a season: as the plan says, as it was measured here, or as published for its storage. */
+/** A lot's loss over a season: from the plan, as measured here, or as published for its storage. */
 function storageLossOf(
   row: HayLotRow,
   plan: PlanIn,

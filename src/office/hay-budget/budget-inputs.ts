@@ -16,19 +16,19 @@ import type { HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import type { Flag } from '../report.schema.js';
 import type { PlanIn } from './hay-budget.schema.js';
 
-/** What a head eats in a month, and what the herd is on the day that stands for it, in the weather planned with. */
+/** What a head eats in a month, and the herd on the day that represents it, in the weather planned with. */
 export interface IntakeOfMonth {
   month: string;
   dryMatterIntakePerHeadDay: Mass;
   onDay: string;
   head: number;
   bodyWeight: Mass;
-  /** As the judge has it; `null` where the herd cannot be judged then. */
+  /** As judged; `null` if the herd cannot be judged then. */
   need: RequirementSet | null;
-  /** `null` where none is known. */
+  /** `null` if none is known. */
   weather: JudgedWeather | null;
   ration: { id: string; name: string; carriedForward: boolean } | null;
-  /** Of the ration in use. */
+  /** From the ration in use. */
   dryMatter?: Decimal;
   kinds?: { hayKind: string; share: Decimal }[];
 }
@@ -40,7 +40,7 @@ export interface HerdInput {
   headDays: number;
   intakeBasis: string;
   intakeByMonth: IntakeOfMonth[];
-  /** What gave the intake, and where the equations did, whether cows of the herd were corrected. */
+  /** Where the intake comes from and, if from the equations, whether cows of the herd were corrected. */
   intakeFrom: 'equations' | 'corrected-equations' | 'stated' | 'ration';
   dryMatter: Decimal;
   dryMatterBasis: string;
@@ -50,7 +50,7 @@ export interface HerdInput {
   headEvents: HeadEvent[];
 }
 
-/** A herd with cattle in the days of the budget that could not be judged, so that nothing is counted for it. */
+/** A herd with cattle during the budget that could not be judged, so nothing is counted for it. */
 export interface NotCounted {
   herdId: string;
   herd: string;
@@ -68,11 +68,11 @@ export interface LotInput {
   sureness: BalanceInterval;
   storedOn: string;
   loss: BudgetLoss;
-  /** Known when the yard begins to be fed. */
+  /** Known when feeding starts. */
   tests: readonly KnownLabTest[];
 }
 
-/** All that a budget rests on, read once; the core's own inputs are made from it at typical losses or at a bound. */
+/** Everything a budget is based on, read once; the core's inputs are made from it, at typical losses or at a bound. */
 export interface BudgetInputs {
   from: string;
   /** The day after the last. */
@@ -86,7 +86,7 @@ export interface BudgetInputs {
   flags: Flag[];
 }
 
-/** The hay on hand, and each lot as its tests describe it. */
+/** The hay on hand, each lot with its tests. */
 export interface KnownHay {
   lots: readonly LotInput[];
   rationLots: ReadonlyMap<string, RationLot>;
@@ -115,8 +115,8 @@ export function knownHay(lots: readonly LotInput[]): KnownHay {
 }
 
 /**
- * The core's input at typical losses and balances, or at a bound: low losses with as much hay as may be there, high
- * losses with as little.
+ * The core's input at typical losses and balances, or at a bound: low losses with the most hay that may be there, high
+ * losses with the least.
  */
 export function coreInput(inputs: BudgetInputs, at: 'low' | 'typical' | 'high'): HayBudgetInput {
   return {

@@ -7,12 +7,10 @@ import { Mass } from '../../core/units/mass.js';
 import type { BudgetInputs } from './budget-inputs.js';
 import type { FormatMass } from './budget-rows.js';
 
-/** A mass in a sentence; the figures themselves are in the answer. */
+/** A mass for a sentence; the exact figures are in the answer. */
 const SAID_PLACES = 2;
 
-/**
- * How sure the balances are, in words with their numbers: how many lots, how many bales weighed, plus or minus so much.
- */
+/** How sure the balances are, in a sentence: how many lots, how many bales weighed, plus or minus how much. */
 function weightsSaid({ lots }: BudgetInputs, mass: FormatMass): string[] {
   if (lots.length === 0) return [];
   const tons = (amount: Mass): string => {
@@ -49,7 +47,7 @@ function weightsSaid({ lots }: BudgetInputs, mass: FormatMass): string[] {
   ];
 }
 
-/** How far the figures of a budget may be off, for its likely range. */
+/** How far off the figures of a budget may be, for its likely range. */
 export function doubtsOf({ herds, lots }: BudgetInputs): BudgetDoubts {
   return {
     herds: herds.map((one) => ({
@@ -67,7 +65,7 @@ export function doubtsOf({ herds, lots }: BudgetInputs): BudgetDoubts {
   };
 }
 
-/** Half a 95 % interval is so many standard deviations. */
+/** Standard deviations in half a 95 % interval. */
 const NORMAL_95 = 1.96;
 
 function balanceSpreadOf({ sureness, balance }: BudgetInputs['lots'][number]): number {
@@ -76,12 +74,12 @@ function balanceSpreadOf({ sureness, balance }: BudgetInputs['lots'][number]): n
   return BUDGET_SPREADS[sureness.basis === 'not-known' ? 'weightNotKnown' : 'weightByScale'].share;
 }
 
-/** The spreads that no record gives, each with its size and source. */
+/** Spreads that the records do not give, each with its size and source. */
 const SPREADS_SAID = Object.values(BUDGET_SPREADS).map(
   ({ share, what, source }) => `Likely range: ${what}, standard deviation ${(100 * share).toFixed(0)} % (${source}).`,
 );
 
-/** What the bounds of the range rest on: one sentence for each loss, then how sure the weights are. */
+/** What the bounds of the range are based on: one sentence for each loss, then how sure the weights are. */
 export function restsOn(inputs: BudgetInputs, mass: FormatMass): string[] {
   const said = (loss: BudgetLoss): string =>
     ({

@@ -1,4 +1,5 @@
 import type { HayBudget } from '../../core/budget/hay-budget.js';
+import { dailyAmount } from '../../desk/judge/judgement.js';
 import type { PeriodNeed } from '../../core/budget/hay-need.js';
 import type { BudgetLoss } from '../../core/budget/loss-figures.js';
 import type { Decimal } from '../../core/units/decimal.js';
@@ -22,7 +23,7 @@ export type FormatMass = (amount: Mass) => ReturnType<typeof formatMass>;
 
 const percent = (share: Decimal): string => formatDecimal(share.times(100), 2);
 
-/** What a herd's need rests on, and the need itself over the whole period. */
+/** What a herd's need is based on, and the need itself over the whole period. */
 export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem): BudgetAnswer['herds'][number] {
   return {
     herdId: herd.herd.id,
@@ -44,7 +45,7 @@ export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem)
           ? null
           : {
               dryMatterPredicted: formatMass(massOfKilograms(each.need.dryMatterIntakeKgPerDay), units, 'small'),
-              netEnergyMaintenance: Number(each.need.netEnergyMaintenanceTotalMcalPerDay.toFixed(3)),
+              netEnergyMaintenance: dailyAmount(each.need.netEnergyMaintenanceTotalMcalPerDay, 'Mcal/d', 3),
             },
       ration: each.ration,
     })),

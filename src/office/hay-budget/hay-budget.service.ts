@@ -56,7 +56,7 @@ export class HayBudgetService {
     tenant: OperationTenant,
     { body }: InputOf<typeof api.createHayBudgetPlan>,
   ): Promise<AnswerOf<typeof api.getHayBudgetPlan>> {
-    // What cannot be worked out is not kept.
+    // A plan that cannot be computed is not saved.
     worked(await this.inputs.gather(tenant, body, body.from, '#'));
     return this.plans.add(tenant, body);
   }
@@ -90,7 +90,7 @@ export class HayBudgetService {
     );
   }
 
-  /** Each herd's plan at its first day against what it was fed since; the yard is today's. */
+  /** Each herd's plan as of its first day against what it was fed since; the hay on hand is today's. */
   async forecast(
     tenant: OperationTenant,
     { params, query }: InputOf<typeof api.getHayForecast>,
@@ -102,7 +102,7 @@ export class HayBudgetService {
     const now = await this.inputs.gather(tenant, plan, today, '#');
     const fed = await this.#fedToDate(tenant, plan.from, today);
     const onHand = coreInput(now, 'typical');
-    // What was planned is the plan of its first day; what is on hand is today's.
+    // The plan is as of its first day; the hay on hand is today's.
     const answer = reforecast({
       ...coreInput(planned, 'typical'),
       lots: onHand.lots,
@@ -146,7 +146,7 @@ export class HayBudgetService {
 
     const saved = body.planId === undefined ? undefined : await this.plans.one(tenant, body.planId);
     const plan = saved?.plan ?? body.plan;
-    if (plan === undefined) throw new RangeError('There is a plan, saved or told');
+    if (plan === undefined) throw new RangeError('There is a plan, saved or given');
     const inputs = await this.inputs.gather(tenant, plan, plan.from, '#/plan');
     const names = new Set(inputs.herds.map((one) => one.herd.id));
     body.changes.forEach((change, index) =>
@@ -242,7 +242,7 @@ function worked(inputs: BudgetInputs): WorkedBudget {
   };
 }
 
-/** The same, with each herd's need times what was fed of what was planned. */
+/** The same, with each herd's need scaled by the fed share of what was planned. */
 function atRates(inputs: BudgetInputs, rates: ReadonlyMap<string, ReturnType<typeof decimal>>): WorkedBudget {
   const needTimes = [...rates].map(([herdId, times]) => ({ herdId, times }));
   const at = (losses: 'low' | 'typical' | 'high'): HayBudget =>
@@ -284,7 +284,7 @@ function requireDayOfPlan(plan: PlanIn, today: string): void {
   ]);
 }
 
-/** Today's yard and head, with the herds and the intake as they were planned. */
+/** Today's hay and head, with the herds and the intake as planned. */
 function daysAhead(planned: BudgetInputs, now: BudgetInputs): BudgetInputs {
   return {
     ...now,

@@ -1,7 +1,7 @@
 import type { Table } from '../../platform/http/endpoint.js';
 import type { Budget } from './hay-budget.schema.js';
 
-/** The budget as a table: what it lists is the view that was asked for. */
+/** The budget as a table, listing the view that was asked for. */
 export function budgetTable(answer: Budget): Table {
   switch (answer.view) {
     case 'months':
@@ -13,7 +13,7 @@ export function budgetTable(answer: Budget): Table {
   }
 }
 
-/** For each herd and month a row of all kinds, then a row for each kind; last the herds that are not counted. */
+/** For each herd and month a row for all kinds, then one for each kind; last, the herds that are not counted. */
 function monthsTable(answer: Budget): Table {
   const unit = answer.yard.needed.unit;
   return {

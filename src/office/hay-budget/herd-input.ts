@@ -20,43 +20,43 @@ import type { PlanIn } from './hay-budget.schema.js';
 
 const MASS_PLACES = 6;
 
-/** What a plan says of a herd. */
+/** What a plan says about a herd. */
 export type HerdTold = NonNullable<PlanIn['herds']>[number];
 
-/** How a herd was last fed in the year before, and what was lost where that was measured. */
+/** How a herd was last fed in the year before, and the losses that were measured. */
 export interface FedBefore {
   lastMethod: string;
   measured: { fed: Mass; lost: Mass }[];
 }
 
-/** What the books know of a herd before the plan begins. */
+/** What the books know about a herd before the plan begins. */
 export interface HerdKnown {
   herd: HerdRow;
   headEvents: HeadEvent[];
-  /** What it is on any day of the plan, as everything that judges it has it: in the usual weather of the month. */
+  /** The herd on any day of the plan, as all judgements see it, in the usual weather of the month. */
   onDay: HerdThroughPlan['onDay'];
   fedBefore: FedBefore | undefined;
-  /** That were put to use, oldest first. */
+  /** Rations put into use, oldest first. */
   rations: readonly PlannedRation[];
 }
 
 /** The days of a budget. */
 export interface BudgetSpan {
-  /** The day from which the yard is fed. */
+  /** The day that feeding starts from. */
   from: string;
   /** The day after the last. */
   end: string;
   plan: PlanIn;
 }
 
-/** Notes what is wrong with a field of the plan, and which field of the herd's own is behind it, if one is. */
+/** Reports a problem with a field of the plan and, if there is one, the herd's own field behind it. */
 export type ReportProblem = (
   field: keyof HerdTold,
   problem: Omit<FieldProblem, 'pointer' | 'parameter'>,
   ofHerd?: { field: string; headDays: number },
 ) => undefined;
 
-/** A herd in the budget; undefined where something is wrong, or where no cattle stand in it and none were asked for. */
+/** A herd in the budget; undefined if something is wrong, or if it has no cattle and was not asked for. */
 export function herdInputOf(
   told: HerdTold,
   { herd, headEvents, onDay, fedBefore, rations }: HerdKnown,
@@ -125,7 +125,7 @@ export function herdInputOf(
   };
 }
 
-/** A plan that counts on the ration in use says none of what the ration says. */
+/** A plan based on the ration in use may not give what the ration already says. */
 function saidBesideTheRation(told: HerdTold, { name }: HerdRow, report: ReportProblem): boolean {
   if (told.intake.basis !== 'ration-in-use') return false;
   const said = (['kinds', 'dryMatterPercent', 'waste'] as const).find((field) => told[field] !== undefined);
@@ -139,7 +139,7 @@ function saidBesideTheRation(told: HerdTold, { name }: HerdRow, report: ReportPr
   return true;
 }
 
-/** The head history, or from its first day on a stated plan in its place. */
+/** The head history, replaced by a stated plan from its first day on. */
 function plannedEvents(
   history: readonly HeadEvent[],
   stated: readonly { from: string; head: number }[] | undefined,
@@ -162,7 +162,7 @@ function plannedEvents(
   ];
 }
 
-/** Shares of the kinds that are fed, as told or as they lie in the yard; with an empty yard, meadow hay. */
+/** Shares of the kinds of hay fed, as given or as on hand; with no hay on hand, meadow hay. */
 function kindsOf(
   told: readonly { hayKind: string; percent: string }[] | undefined,
   lots: readonly LotInput[],
@@ -184,7 +184,7 @@ function kindsOf(
   );
 }
 
-/** What the hay of these kinds is like: the lots on hand by their weight, or a book value where a kind has none. */
+/** The composition of these kinds of hay: the lots on hand by weight, or book values for a kind with none. */
 function mixOf(
   kinds: readonly { hayKind: string; share: Decimal }[],
   hay: KnownHay,
@@ -218,10 +218,10 @@ function mixOf(
   };
 }
 
-/** The part of a laid ration that is not eaten: whatever it is, no more is laid. */
+/** The share of a laid ration that is not eaten; it does not change how much is laid. */
 function laidWaste(rations: HerdKnown['rations'], before: FedBefore | undefined): BudgetLoss | string {
   const stated = rations.find((one) => one.row.wasted_percent !== null)?.row.wasted_percent ?? null;
-  // As the judge takes it: of what is fed, what was measured comes first.
+  // As in judgements: waste measured in recent feedings takes precedence.
   if (stated !== null && ownFeedingWaste(before?.measured ?? []) === null)
     return statedLoss(decimal(stated).div(100), 'stated in the ration');
   const found = wasteOf(undefined, before);

@@ -21,18 +21,18 @@ import type { HerdInput, IntakeOfMonth } from './budget-inputs.js';
 import type { HerdTold } from './herd-input.js';
 import type { PlanIn } from './hay-budget.schema.js';
 
-/** A ration of any size will do: only the shares decide what the hay is like. */
+/** A ration of any size will do: only the shares decide the composition. */
 const ANY_RATION_KG = 10;
 const MASS_PLACES = 6;
 const SHARE_PLACES = 12;
 
-/** A ration that was put to use, and how it is laid. */
+/** A ration that was put into use, and how it is laid. */
 export interface PlannedRation {
   row: RationRow;
   laid: Outcome<LaidRation>;
 }
 
-/** What a herd's months are worked out from. */
+/** What a herd's months are computed from. */
 export interface HerdThroughPlan {
   name: string;
   onDay: (day: string) => HerdOnDay;
@@ -47,13 +47,13 @@ export interface HerdThroughPlan {
 export type Intake =
   { basis: string; from: HerdInput['intakeFrom']; byMonth: IntakeOfMonth[]; dryMatter?: Decimal } | Refused;
 
-/** Why there is no intake, and the herd's field that stands in the way. */
+/** Why there is no intake, and the herd's field that is to blame. */
 interface Refused {
   refused: string;
   field: string;
 }
 
-/** Of the kinds in their order; the last takes the crumb of the rounding, so that the shares are one. */
+/** Shares of the kinds in order; the last takes the rounding error, so that they add up to one. */
 export function sharesOf(amounts: ReadonlyMap<string, Mass>): { hayKind: string; share: Decimal }[] {
   const total = Mass.sum([...amounts.values()]);
   const shares = [...amounts].map(([hayKind, mass]) => ({
@@ -67,7 +67,7 @@ export function sharesOf(amounts: ReadonlyMap<string, Mass>): { hayKind: string;
   );
 }
 
-/** What a head eats, or is laid, in each month of a plan, and what the herd is on the day that stands for it. */
+/** What a head eats, or is laid, in each month of a plan, and the herd on the day that represents the month. */
 export function intakeOf(told: HerdTold['intake'], herd: HerdThroughPlan): Intake {
   const { plan, onDay } = herd;
   if (told.basis === 'ration-in-use') return laidByMonth(herd);
@@ -95,7 +95,7 @@ function dietOf({ lots }: HerdThroughPlan): DietContext {
 
 const optionsOf = ({ edition }: PlanIn): JudgeOptions => ({ ...USUAL_JUDGING, edition });
 
-/** A herd on a day in the weather that the plan states for the month, else in the usual one. */
+/** A herd on a day, in the weather that the plan states for the month or else in the usual weather. */
 function plannedOn({ onDay, plan: { monthlyTemperatures } }: HerdThroughPlan, day: string): HerdOnDay {
   const stated = monthlyTemperatures?.find((one) => one.month === Number(day.slice(5, 7)));
   if (stated === undefined) return onDay(day);
@@ -110,7 +110,7 @@ function plannedOn({ onDay, plan: { monthlyTemperatures } }: HerdThroughPlan, da
   };
 }
 
-/** What the herd is on the 15th, and what the judge says that it needs then. */
+/** The herd on the 15th, and its need then. */
 function standingOfMonth(
   { month }: MonthSpan,
   herd: HerdThroughPlan,
@@ -162,7 +162,7 @@ function predictedByMonth(herd: HerdThroughPlan, diet: DietContext): Intake {
   };
 }
 
-/** By the rations in use: what is laid of hay, as the season's plan counts it, less what is wasted of it. */
+/** By the rations in use: hay laid, as the season plan counts it, less waste. */
 function laidByMonth(herd: HerdThroughPlan): Intake {
   const byMonth: IntakeOfMonth[] = [];
   for (const span of spansOf(herd)) {
@@ -194,7 +194,7 @@ function laidByMonth(herd: HerdThroughPlan): Intake {
   };
 }
 
-/** The hay of a laid ration, by kind; mineral and other feeds are no part of a hay budget. */
+/** The hay of a laid ration, by kind; mineral and other feeds are not part of a hay budget. */
 function hayOf(
   { parts }: LaidRation,
   { plan, waste }: HerdThroughPlan,

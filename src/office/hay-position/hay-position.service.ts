@@ -36,7 +36,7 @@ export class HayPositionService {
     return frozen ?? { ...(await this.compute(tenant, { ...query, units })), closed: null };
   }
 
-  /** The report as the books stand now, or stood at an instant. */
+  /** The report from the books as they are now, or were at an instant. */
   async compute(
     tenant: OperationTenant,
     query: { on: string; knownAt?: string | undefined; units: UnitSystem },
@@ -47,7 +47,7 @@ export class HayPositionService {
     const lots = new Map((await this.lots.all(tenant)).map((lot) => [lot.id, lot]));
     const ranches = await this.ranches.names(tenant);
     const present = replay.lots.filter((lot) => !lot.mass.isZero() || !lot.value.isZero());
-    // A bill that came later moves no hay; its money came in.
+    // A later bill moves no hay, only money.
     const incoming = replay.entries.filter((entry) => !entry.massChange.isNegative());
     const outgoing = replay.entries.filter((entry) => entry.massChange.isNegative());
     const worth = (entries: typeof replay.entries): Money =>

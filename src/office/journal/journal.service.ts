@@ -74,7 +74,7 @@ export class JournalService {
     );
   }
 
-  /** Lines of CSV, a few hundred at a time. */
+  /** CSV lines, a few hundred at a time. */
   async export(tenant: OperationTenant, { query }: InputOf<typeof api.exportJournal>): Promise<AsyncIterable<string>> {
     const { books, entries } = await this.#entries(tenant, query.from, query.until);
     return lines(

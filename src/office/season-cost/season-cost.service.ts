@@ -58,7 +58,7 @@ export class SeasonCostService {
     );
   }
 
-  /** The report as the books stand now. */
+  /** The report from the books as they are now. */
   async compute(
     tenant: OperationTenant,
     query: { from: string; until: string; by: SeasonGroup; units: UnitSystem },
@@ -143,7 +143,7 @@ export class SeasonCostService {
   }
 }
 
-/** What herds were fed from a day on, at its booked cost. */
+/** What herds were fed from a day on, at booked cost. */
 function fedLines({ replay, herdOf }: CostedBooks, herds: readonly HerdRow[], from: string): FedLine[] {
   const ranchOf = new Map(herds.map((herd) => [herd.id, herd.ranch_id]));
   return replay.entries.flatMap((entry): FedLine[] => {

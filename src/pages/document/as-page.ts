@@ -1,6 +1,6 @@
 import { html, type Html, picture, styleSheet } from '../html.js';
 import { htmlDocument } from '../layout.js';
-import { type Link, linksBar, LINKS_STYLE } from '../links.js';
+import { type Link, LINKS_STYLE } from '../links.js';
 import type { Block, ReportDocument } from './document.js';
 
 const STYLE = `
@@ -28,12 +28,13 @@ const ON_PAPER = `
   h2 { break-after: avoid; } figure, tr { break-inside: avoid; }
 }`;
 
-/** With the links of a page that a browser walks; without, as the API hands it out. */
+/** With the links of a page for a browser; without them, as the API returns it. */
 export function asPage(report: ReportDocument, links: readonly Link[] = []): string {
   return htmlDocument({
     title: report.title,
     style: styleSheet(STYLE, LINKS_STYLE, ON_PAPER),
-    body: html`${linksBar(links)}<h1>${report.title}</h1>
+    links,
+    body: html`<h1>${report.title}</h1>
 <p class="subtitle">${report.subtitle}</p>
 ${report.blocks.map(
   (block) => html`${blockAsHtml(block)}

@@ -2,13 +2,13 @@ import type { Drawing } from './draw-plot.js';
 
 export interface Column {
   title: string;
-  /** Numbers stand right. */
+  /** Numbers are right-aligned. */
   numbers?: boolean;
-  /** Share of the width beside the others; 1 if absent. */
+  /** Width relative to the other columns; 1 if absent. */
   width?: number;
 }
 
-/** What a report is made of, whether it is read on a screen or on paper. */
+/** The content of a report, on screen or on paper. */
 export type Block =
   | { kind: 'heading'; text: string }
   | { kind: 'words'; text: string; strong?: boolean }

@@ -3,7 +3,7 @@ import type * as PlotLibrary from '@observablehq/plot';
 export type Plot = typeof PlotLibrary;
 export type PlotOptions = PlotLibrary.PlotOptions;
 
-/** Dark on white, legible in print and apart from each other without color: arms also differ in dash and mark. */
+/** Dark on white, legible in print and distinct without color: arms also differ in dash and mark. */
 export const INK = '#1a1a1a';
 export const GRID = '#d9d9d9';
 const ARM_INKS = ['#3b3b3b', '#8a3b12', '#1f4e79', '#4d6b1f', '#6b3f73', '#7a6a00'] as const;
@@ -39,7 +39,7 @@ export async function draw(
     height,
     style: { background: 'white', color: INK, fontSize: '12px', fontFamily: 'sans-serif' },
   }) as unknown as { outerHTML: string };
-  // The style sheet inside speaks to browsers only; what it says is said by attributes here.
+  // The style sheet inside works in browsers only, so attributes repeat it here.
   const inner = element.outerHTML
     .replace(/<style>[\s\S]*?<\/style>/, '')
     .replace(

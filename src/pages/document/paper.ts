@@ -7,7 +7,7 @@ const MARGIN = 54;
 const BODY = 10;
 const SMALL = 8.5;
 
-/** A report as a PDF. Loads the print library and its fonts: `asPaper` brings it in when a sheet is asked for. */
+/** A report as a PDF. Loads the print library and its fonts: `asPaper` imports it when a sheet is asked for. */
 export function printed(report: ReportDocument): Promise<Buffer> {
   const paper = newPrint({
     size: report.paper === 'letter' ? 'LETTER' : 'A4',
@@ -61,7 +61,7 @@ class Press {
     const { paper } = this;
     switch (block.kind) {
       case 'heading':
-        // A heading stays with what it heads.
+        // A heading stays with what follows it.
         this.#need(
           next?.kind === 'picture' ? 60 + next.drawing.height * Math.min(1, this.#width / next.drawing.width) : 90,
         );

@@ -1,6 +1,6 @@
 import { parseHTML } from 'linkedom';
 
-/** The little that a drawn plot needs of a printed page. */
+/** The few operations that a drawn plot needs from a printed page. */
 export interface PaperLike {
   save(): unknown;
   restore(): unknown;
@@ -33,7 +33,7 @@ interface Element {
   getAttribute(name: string): string | null;
 }
 
-/** Attributes that a child has from its parent. */
+/** Attributes that a child inherits from its parent. */
 const INHERITED = [
   'fill',
   'stroke',
@@ -49,7 +49,10 @@ const REGULAR = 'Plain';
 const BOLD = 'Bold';
 const FONT_SIZE = 12;
 
-/** Draws a plot (groups, lines, paths, boxes, circles, text; moves and turns) onto a printed page, as vectors. */
+/**
+ * Draws a plot (groups, lines, paths, boxes, circles, text; translations and rotations) onto a printed page, as
+ * vectors.
+ */
 export function drawSvgOn(
   paper: PaperLike,
   svg: string,
@@ -137,7 +140,7 @@ function transform(paper: PaperLike, text: string | null): void {
   }
 }
 
-/** A length in pixels or in parts of the font size. */
+/** A length in pixels or in multiples of the font size. */
 function length(text: string | null, fontSize: number): number {
   if (text === null) return 0;
   return text.endsWith('em') ? Number(text.slice(0, -2)) * fontSize : Number(text.replace(/px$/, ''));

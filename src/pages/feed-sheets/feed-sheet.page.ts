@@ -1,7 +1,7 @@
 import type { FeedSheetAnswer } from '../../desk/feed-sheets/feed-sheet.schema.js';
 import { between, BREAK, html, type Html } from '../html.js';
 import { htmlDocument } from '../layout.js';
-import { type Link, linksBar } from '../links.js';
+import type { Link } from '../links.js';
 import { FEED_SHEET_STYLE } from './feed-sheet.style.js';
 import {
   ALREADY_FED,
@@ -29,17 +29,15 @@ import {
   whole,
 } from './feed-sheet.words.js';
 
-/**
- * The feed sheet as one page, with its print style; where a browser walks the pages, with links to the PDF and the days
- * beside it.
- */
+/** The feed sheet as one page, with its print style; for a browser, with links to the PDF and the neighboring days. */
 export function feedSheetPage(sheet: FeedSheetAnswer, links: readonly Link[] = []): string {
   const { place, ranch, onDay, herds, toBring, water } = sheet;
   const noHerd = html`<p class="none">No herd with cattle is at this place today.</p>`;
   return htmlDocument({
     title: `Feed sheet ${place} ${onDay} · Rickyard`,
     style: FEED_SHEET_STYLE,
-    body: html`${linksBar(links)}<header>
+    links,
+    body: html`<header>
 <h1>${place}</h1><span class="day">${dayWords(onDay)}</span><p class="where">${ranch}</p>
 </header>
 ${toBring.length === 0 ? null : bringPart(toBring)}
@@ -71,6 +69,8 @@ function waterPart(water: FeedSheetAnswer['water']): Html {
 ${sources.length === 0 ? null : html`<p class="facts">${between(sources, BREAK)}</p>`}`;
 }
 
+const HEAD = html`<tr><th scope="col">Step</th><th scope="col">Lot</th><th scope="col">Lay</th></tr>`;
+
 function herdSection(herd: HerdSheet): Html {
   const head = html`<header><h2>${herd.herd}</h2><span class="head">${whole(herd.head)} head</span></header>`;
   if (herd.nothingBecause !== null)
@@ -82,7 +82,7 @@ function herdSection(herd: HerdSheet): Html {
   return html`<section class="herd">${head}
 <p class="sub">${orderWords(herd)}${done}</p>
 ${fedPart(herd)}
-<table><tbody>${rows}</tbody></table>
+<table><thead>${HEAD}</thead><tbody>${rows}</tbody></table>
 <p class="facts">${between(herdFacts(herd), ' · ')}</p>
 ${leftoversPart(herd)}
 ${freeChoiceWords(herd).map((words) => html`<p class="facts"><b>${words}</b></p>`)}
@@ -93,7 +93,7 @@ ${cautionList(herd.cautions)}
 `;
 }
 
-/** What was fed on this day beside the sheet. */
+/** What was fed on this day besides the sheet. */
 function fedPart(herd: HerdSheet): Html | null {
   const fed = otherFeedings(herd);
   if (fed.length === 0) return null;
@@ -105,7 +105,7 @@ function lineRow(herd: HerdSheet, { step, role }: HerdSheet['layers'][number], l
   const where = line.liesAt === null ? null : ` · ${line.liesAt}`;
   return html`<tr>
 <td class="step">${index === 0 ? number : null}</td>
-<td class="lot">${line.hayLot}<small>${role}${where}</small></td>
+<th scope="row" class="lot">${line.hayLot}<small>${role}${where}</small></th>
 <td class="lay">${weighed(line.lay)}<small>${baleWords(line, herd)}</small></td>
 </tr>
 `;

@@ -112,7 +112,7 @@ function herdPart(document: Document, herd: HerdSheet): void {
   cautions(document, herd.cautions);
 }
 
-/** The herd on the left, its head on the right. */
+/** The herd on the left, its head count on the right. */
 function herdHead(document: Document, herd: HerdSheet): void {
   const width = document.page.width - 2 * MARGIN;
   const top = document.y + 8;
@@ -129,11 +129,11 @@ function herdHead(document: Document, herd: HerdSheet): void {
   document.x = MARGIN;
 }
 
-/** Where the lot of a line begins, and how much room the weight has at the right end. */
+/** Where a line's lot begins, and the space for the weight at the right end. */
 const LOT_AT = MARGIN + 52;
 const LAY_WIDTH = 185;
 
-/** One line to lay: the step where it is the layer's first, the lot and where it lies, weight and bales. */
+/** One line to lay: the step if it is the layer's first line, the lot and its place, weight and bales. */
 function layerLine(
   document: Document,
   layer: HerdSheet['layers'][number],
@@ -170,13 +170,13 @@ function layerLine(
   rule(document, 1);
 }
 
-/** What was fed on this day beside the sheet. */
+/** What was fed on this day besides the sheet. */
 function fedPart(document: Document, herd: HerdSheet): void {
   for (const words of otherFeedings(herd))
     box(document, { head: `${ALREADY_FED}  ${words}`, advice: '', loud: true, thick: true });
 }
 
-/** The whole sheet of the herd in figures, what is over for tomorrow, and how whole bales are planned. */
+/** The herd's sheet in figures, what is left over for tomorrow, and how whole bales are planned. */
 function factsPart(document: Document, herd: HerdSheet): void {
   const { total, perHead, water } = herd;
   const facts = [
@@ -225,7 +225,7 @@ function cautions(document: Document, list: HerdSheet['cautions']): void {
     });
 }
 
-/** A caution in a box that no page end cuts; what is loud stands white on black. */
+/** A caution in a box that does not break across pages; urgent ones are white on black. */
 function box(
   document: Document,
   { head, advice, loud, thick }: { head: string; advice: string; loud: boolean; thick: boolean },
@@ -253,7 +253,7 @@ function box(
   document.x = MARGIN;
 }
 
-/** The footer and the number of each page, once it is known how many there are. */
+/** The footer and number of each page, once their total is known. */
 function numberPages(document: Document): void {
   const { start, count } = document.bufferedPageRange();
   for (let page = start; page < start + count; page += 1) {
@@ -290,7 +290,7 @@ function rule(document: Document, thickness: number): void {
   document.x = MARGIN;
 }
 
-/** Begins a new page where what comes would be cut. */
+/** Begins a new page where the next block would be cut. */
 function room(document: Document, height: number): void {
   if (document.y + height > document.page.height - MARGIN - 10) document.addPage();
 }

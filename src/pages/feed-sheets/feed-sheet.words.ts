@@ -4,7 +4,7 @@ import type { FeedSheetAnswer } from '../../desk/feed-sheets/feed-sheet.schema.j
 export type HerdSheet = FeedSheetAnswer['herds'][number];
 export type SheetLine = HerdSheet['layers'][number]['lines'][number];
 
-/** 1234 as 1,234: read at a glance, in gloves. */
+/** 1234 as 1,234, to be read at a glance. */
 export function whole(value: string | number): string {
   return Math.round(Number(value)).toLocaleString('en-US');
 }
@@ -19,7 +19,7 @@ export function dayWords(day: string): string {
   return `${WEEKDAYS[new Date(`${day}T00:00:00Z`).getUTCDay()] ?? ''} ${day}`;
 }
 
-/** What the hand does with the bales of a line. */
+/** What the hand does with a line's bales. */
 export function baleWords({ bales }: SheetLine, { carried }: HerdSheet): string {
   if (bales === null) return 'loose';
   const count = counted(bales.open, 'bale');
@@ -35,7 +35,7 @@ export function baleWords({ bales }: SheetLine, { carried }: HerdSheet): string 
 
 type WeighedLot = readonly [hayLot: string, mass: string];
 
-/** What is left when the sheet is fed, each lot with its weight, under the words that go before it. */
+/** What is left after the sheet is fed, each lot with its weight, after a heading. */
 export function leftWords({ leftovers, behind, carried }: HerdSheet): { words: string; lots: WeighedLot[] }[] {
   const ahead = carried?.rounding === 'nearest-whole' ? 'Ahead of the need after this day' : 'Over for tomorrow';
   return [
@@ -47,7 +47,7 @@ export function leftWords({ leftovers, behind, carried }: HerdSheet): { words: s
   ].filter(({ lots }) => lots.length > 0);
 }
 
-/** What is kept in front of the cattle, with the intake that is counted. */
+/** Free-choice feed, with the intake that is counted. */
 export function freeChoiceWords({ freeChoice }: HerdSheet): string[] {
   return freeChoice.map(({ hayLot, liesAt, intake, forTheHerd }) => {
     const where = liesAt === null ? '' : ` (${liesAt})`;
@@ -72,7 +72,7 @@ export function planWords({ plan, total }: HerdSheet): string[] {
   ];
 }
 
-/** What the sheet starts from, where that is not what was confirmed the day before. */
+/** What the sheet starts from, if not from the day before as confirmed. */
 export function carriedWords({ carried }: HerdSheet): string[] {
   if (carried === null) return [];
   const { countedAsPlanned, countedAsFed, notTakenOff } = carried;
@@ -87,7 +87,7 @@ export function carriedWords({ carried }: HerdSheet): string[] {
   ];
 }
 
-/** More days than that are told by the first and the last. */
+/** Longer lists of days show only the first and the last. */
 const DAYS_BY_NAME = 5;
 
 function someDays(days: readonly string[]): string {
@@ -98,7 +98,7 @@ function someDays(days: readonly string[]): string {
 
 export const ALREADY_FED = 'ALREADY FED';
 
-/** Feedings of the day that are not the one that the sheet was confirmed by: what a second hand must see. */
+/** Feedings of the day other than the sheet's own, so that a second hand sees them. */
 export function otherFeedings({ fedThatDay, confirmation }: HerdSheet): string[] {
   return fedThatDay
     .filter((one) => one.feedingId !== confirmation?.feedingId)
@@ -110,7 +110,7 @@ export function otherFeedings({ fedThatDay, confirmation }: HerdSheet): string[]
     });
 }
 
-/** That the sheet was fed, and by whom. */
+/** States that the sheet was fed, and by whom. */
 export function confirmedWords({ fedThatDay, confirmation }: HerdSheet): string | null {
   if (confirmation === null) return null;
   const by = fedThatDay.find((one) => one.feedingId === confirmation.feedingId)?.enteredBy ?? null;
@@ -129,7 +129,7 @@ export const SHEET_FOOTER =
 
 const UNCHECKED = ' No source was checked in the last days: look at the water.';
 
-/** What the water of the place comes to: the need as far as it is known, and for whom it is not. */
+/** The water of the place: the need as far as it is known, and the herds it is not known for. */
 export function waterWords({ need, needUnknownFor, sources }: FeedSheetAnswer['water']): {
   known: string | null;
   rest: string;
@@ -141,7 +141,7 @@ export function waterWords({ need, needUnknownFor, sources }: FeedSheetAnswer['w
   };
 }
 
-/** The number behind a caution, its threshold and where that comes from: what one tells the veterinarian. */
+/** The number behind a caution, its threshold and source: what to tell the veterinarian. */
 export function cautionNumbers({ given, threshold, unit, source }: HerdSheet['cautions'][number]): string {
   return `${plainly(given)} ${unit}; the threshold is ${plainly(threshold)} (${source}).`;
 }
@@ -158,7 +158,7 @@ export function notJudgedWords({ notJudgedBecause }: HerdSheet): string {
   );
 }
 
-/** What a source of water gives, as it was last checked. */
+/** What a water source supplies, as last checked. */
 export function sourceWords({ state, givesADay, checkedOn }: FeedSheetAnswer['water']['sources'][number]): {
   state: string;
   rest: string;
@@ -167,17 +167,17 @@ export function sourceWords({ state, givesADay, checkedOn }: FeedSheetAnswer['wa
   return { state: state.replace('-', ' '), rest: `${gives} (checked ${checkedOn})` };
 }
 
-/** Whose need of water is told, and how it goes on. */
+/** Which herds' water need is given, and how the sentence continues. */
 export function whoDrinks({ needUnknownFor }: FeedSheetAnswer['water']): string {
   return `${needUnknownFor.length === 0 ? 'All herds here' : 'The other herds here'} drink about`;
 }
 
-/** What stands above the layers. */
+/** Heading above the layers. */
 export function orderWords({ ration }: HerdSheet): string {
   return `${ration?.name ?? ''}. Lay in this order: 1 goes down first, the next on top of it.`;
 }
 
-/** What comes after the weight of a lot to bring. */
+/** Text after the weight of a lot to load. */
 export function bringWords({ open, openIfShared }: FeedSheetAnswer['toBring'][number]): string {
   if (open === null) return '';
   const fewer =

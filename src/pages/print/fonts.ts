@@ -13,8 +13,8 @@ const FILES = {
 export type PrintFont = keyof typeof FILES;
 
 /**
- * A new document in the program's own fonts: Latin, Greek, Cyrillic and more, embedded, so that a name prints anywhere
- * as it was written.
+ * A new document in the program's own fonts: Latin, Greek, Cyrillic and more, embedded, so that a name prints as
+ * written on any machine.
  */
 export function newPrint(options: PDFKit.PDFDocumentOptions): Document {
   const document = new PDFDocument({ ...options, font: path.join(FOLDER, FILES.Plain) });
@@ -22,7 +22,7 @@ export function newPrint(options: PDFKit.PDFDocumentOptions): Document {
   return document.font('Plain');
 }
 
-/** A document knows at any time what its present font can draw; this says it in a type. */
+/** Type of the document's current font: what it can draw. */
 interface Drawing {
   _font: { font: { hasGlyphForCodePoint(point: number): boolean } };
 }
@@ -39,8 +39,8 @@ function canBePrinted(sign: string): boolean {
 }
 
 /**
- * What the fonts have no letter for is written without its accent, else as a question mark: seen to be missing, and not
- * left out.
+ * A letter that the fonts lack is written without its accent, else as a question mark, so that it is seen to be
+ * missing.
  */
 export function printable(words: string): string {
   return [...words.normalize('NFC')]

@@ -4,7 +4,7 @@ import { TrialService } from '../../desk/trials/trial.service.js';
 import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
 import * as api from './trial-page.schema.js';
 
-/** Answers of the trial room that can also be looked at: as a page, on paper, as a picture. */
+/** Trial answers that can also be viewed as a page, on paper or as a picture. */
 @Controller()
 export class TrialPageController {
   constructor(

@@ -12,7 +12,7 @@ const number = (mass: { value: string }): number => Number(mass.value);
 /** Plain digits: the typographic minus is not in every font. */
 const digits = (value: number): string => String(Number(value.toFixed(4)));
 
-/** Labels at their heights, pushed apart where they would touch. */
+/** Labels at their heights, moved apart where they would touch. */
 function apart<T extends { at: number }>(labels: readonly T[], gap: number): T[] {
   const placed: T[] = [];
   for (const label of [...labels].sort((one, other) => one.at - other.at)) {
@@ -136,14 +136,14 @@ type DifferencePart = Pick<Judgement, 'comparisons' | 'units' | 'trial'>;
 
 interface DifferenceRow {
   readonly label: string;
-  /** The answer itself, drawn in another ink than what stands beside it. */
+  /** The main answer, in a different color from the others. */
   readonly main: boolean;
   readonly best: number;
   readonly low: number;
   readonly high: number;
 }
 
-/** A row for each way of reckoning that gave a difference. */
+/** A row for each method that gave a difference. */
 function differenceRows({ comparisons }: DifferencePart): DifferenceRow[] {
   return comparisons.flatMap((one) => {
     const name = comparisons.length > 1 ? `${one.change}: ` : '';
@@ -161,7 +161,7 @@ function differenceRows({ comparisons }: DifferencePart): DifferenceRow[] {
   });
 }
 
-/** From where to where the axis runs: zero and the worthwhile difference on both sides always show. */
+/** Range of the axis: zero and the worthwhile difference on both sides always show. */
 function differenceDomain(rows: readonly DifferenceRow[], worthwhile: number): [number, number] {
   if (rows.length === 0) return [-worthwhile * 1.15, worthwhile * 1.15];
   return [
@@ -172,10 +172,7 @@ function differenceDomain(rows: readonly DifferenceRow[], worthwhile: number): [
 
 const inkOfRow = (row: DifferenceRow): string => (row.main ? inkOf(1) : inkOf(0));
 
-/**
- * The difference in daily gain with its interval, by each way of reckoning; zero and the worthwhile difference as
- * lines.
- */
+/** The difference in daily gain with its interval, by each method; zero and the worthwhile difference as lines. */
 export async function differencePicture(report: DifferencePart): Promise<Drawing> {
   const unit = report.units === 'us' ? 'lb' : 'kg';
   const rows = differenceRows(report);
@@ -239,7 +236,7 @@ export async function differencePicture(report: DifferencePart): Promise<Drawing
   );
 }
 
-/** Head or pens per arm against the smallest difference that they show. */
+/** Head or pens per arm against the smallest difference that they can show. */
 export async function visiblePicture(plan: PlanAnswer): Promise<Drawing> {
   const unit = plan.units === 'us' ? 'lb' : 'kg';
   const name = plan.unit === 'pen' ? 'pens' : 'head';
@@ -247,7 +244,7 @@ export async function visiblePicture(plan: PlanAnswer): Promise<Drawing> {
   const all = plan.curve.map((point) => ({ units: point.unitsPerArm, visible: number(point.visibleDifference) }));
   const own = all.find((point) => point.units === plan.unitsPerArm);
   const worthwhile = number(plan.worthwhileDifference);
-  // The first points shoot up so far that they would press all others to the ground.
+  // The first points are so high that they would flatten all others.
   const ceiling = Math.max(3.5 * worthwhile, (own?.visible ?? 0) * 1.6);
   const points = all.filter((point) => point.units <= most && point.visible <= ceiling);
   return draw(

@@ -5,7 +5,7 @@ import { type PlanAnswer, visiblePicture } from './trial-pictures.js';
 
 type Protocol = z.output<typeof protocolAnswer>;
 
-/** The sheet that goes to the yard. */
+/** The sheet for the people who feed. */
 export function protocolDocument(sheet: Protocol): ReportDocument {
   const nameOf = (armId: string): string => sheet.arms.find((arm) => arm.id === armId)?.name ?? '';
   const dated = sheet.steps.filter((step) => step.day !== null);

@@ -18,7 +18,7 @@ function head(report: Pick<Position, 'invented' | 'flags' | 'method'>): Block[] 
   ];
 }
 
-/** What lies in the yard and what it is worth, for those who see prices. */
+/** The hay on hand and, for those who see prices, what it is worth. */
 export function hayPositionDocument(report: Position): ReportDocument {
   const { total, reconciliation: books } = report;
   return {
@@ -82,7 +82,7 @@ export function hayPositionDocument(report: Position): ReportDocument {
   };
 }
 
-/** Whether the hay lasts. Costs are in it only where the reader may see them. */
+/** Whether the hay lasts. Includes costs only if the reader may see them. */
 export function hayBudgetDocument(report: Budget): ReportDocument {
   return {
     title: `Hay budget: ${report.operation}`,

@@ -4,7 +4,7 @@ import { daysSaid, grouped, spelled, told } from './words.js';
 
 type Herd = PortfolioAnswer['items'][number];
 
-/** Over all clients: which herd to look at first, and why. */
+/** All clients: which herd to look at first, and why. */
 export function portfolioDocument({ items, nextCursor }: PortfolioAnswer, onDay: string): ReportDocument {
   return {
     title: 'Herds that you consult on',

@@ -13,14 +13,14 @@ interface Told {
 }
 
 /**
- * Somebody with a browser reads words, not JSON: at the pages a problem is a page, and who is not signed in is led to
- * the form.
+ * A person with a browser reads text, not JSON: on the pages a problem is shown as a page, and a visitor who is not
+ * signed in is sent to the sign-in form.
  */
 export function tellProblemsAsPages(server: FastifyInstance): void {
   server.addHook('onSend', (request, reply, payload, done) => {
     const path = request.url.split('?')[0] ?? '';
     if (path !== PAGES_AT && !path.startsWith(`${PAGES_AT}/`)) return done(null, payload);
-    // A form sent from here shall name this server as its origin, which no-referrer would hide.
+    // A form sent from here must name this server as its origin, which no-referrer would hide.
     void reply.header('Referrer-Policy', 'same-origin');
     if (
       !String(reply.getHeader('content-type')).startsWith('application/problem+json') ||

@@ -8,7 +8,7 @@ type Report = AnswerOf<typeof rationReportPage>;
 type Review = Report['reviews'][number];
 type Line = Review['lines'][number];
 
-/** What each herd is fed at present against what it needs, for the rancher who pays for it. */
+/** What each herd is fed at present against what it needs, for the rancher who pays for the advice. */
 export async function rationReportDocument(report: Report): Promise<ReportDocument> {
   const herds: Block[][] = [];
   for (const review of report.reviews) herds.push(await herdBlocks(review));
@@ -97,7 +97,7 @@ function layersTable({ layers }: Review): Block {
   };
 }
 
-/** 'netEnergyMaintenance' as people say it. */
+/** 'netEnergyMaintenance' as people would say it. */
 function named(nutrient: string): string {
   const words = nutrient.replaceAll(/([A-Z])/g, (letter) => ` ${letter.toLowerCase()}`);
   return `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
@@ -128,7 +128,7 @@ interface Bar {
   words: string;
 }
 
-/** Longer than this a bar says no more. */
+/** A longer bar would show nothing more. */
 const MOST_PERCENT = 200;
 
 function barOf({ nutrient, supply, need, verdict, unit }: Line): Bar[] {
@@ -145,7 +145,7 @@ function barOf({ nutrient, supply, need, verdict, unit }: Line): Bar[] {
 }
 
 const ROW_HEIGHT = 24;
-/** Dark enough to print; the verdict is also told in words. */
+/** Dark enough to print; the verdict is also in words. */
 const INKS: Readonly<Partial<Record<Line['verdict'], string>>> = {
   short: '#8a3b12',
   excess: '#6b3f73',

@@ -2,8 +2,7 @@ import { html } from '../html.js';
 import { page } from '../layout.js';
 
 /**
- * The one form that takes a passphrase. What was typed wrong is told above it; the email stays, the passphrase does
- * not.
+ * The one form that takes a passphrase. An error is shown above it; the email stays filled in, the passphrase does not.
  */
 export function signInHtml({ next, email, told }: { next: string | null; email: string; told: string | null }): string {
   return page(

@@ -6,7 +6,7 @@ import type { OperationHead } from './yard.schema.js';
 type Start = { person: string; consults: boolean; operations: readonly OperationHead[] };
 type Place = OperationHead['places'][number];
 
-/** Today's sheets first and large: that is what the page is opened for before sunrise. */
+/** Today's sheets come first and large: they are why the page is opened before sunrise. */
 export function startHtml({ person, consults, operations }: Start): string {
   const [only] = operations;
   const several = operations.length > 1 || only === undefined;
@@ -36,7 +36,7 @@ ${sheetList(operation)}
 `;
 }
 
-/** One row for each place with cattle: where, who stands there, and whether there is a ration to lay. */
+/** One row for each place with cattle: the place, its herds, and whether there is a ration to lay. */
 export function sheetList({ id, places }: OperationHead): Html {
   if (places.length === 0) return html`<p>No herd has cattle today.</p>`;
   return html`<ul class="sheets">${places.map((place) => html`<li>${placePart(id, place)}</li>`)}</ul>`;

@@ -10,7 +10,7 @@ export function told(mass: { value: string; unit: string } | null, places = 0): 
   return mass === null ? '' : `${grouped(mass.value, places)} ${mass.unit}`;
 }
 
-/** What a head gets of a feed: mineral and salt in ounces or grams, as they are weighed out. */
+/** A feed's amount per head: mineral and salt in ounces or grams, as they are weighed out. */
 export function toldPerHead(mass: { value: string; unit: string }): string {
   const value = Number(mass.value);
   if (value >= 1 || (mass.unit !== 'lb' && mass.unit !== 'kg')) return told(mass, 1);

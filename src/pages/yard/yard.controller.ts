@@ -32,7 +32,7 @@ export class YardController {
     @Req() request: FastifyRequest,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<void> {
-    // Another site must not sign a person in, either: as somebody else they would read the wrong yard.
+    // Nor may another site sign a person in: under somebody else's name they would read the wrong books.
     refuseForeignForm(request);
     const { email, passphrase, code, next } = input.body;
     const proof = code === undefined ? {} : /^\d{6}$/.test(code) ? { oneTimeCode: code } : { recoveryCode: code };
@@ -114,6 +114,11 @@ export class YardController {
     @Received() { tenant, input }: CallOf<typeof api.hayBudgetPage>,
   ): Promise<AnswerOf<typeof api.hayBudgetPage>> {
     return this.service.hayBudget(tenant, input);
+  }
+
+  @Endpoint(api.hayLotPage)
+  hayLot(@Received() { tenant, input }: CallOf<typeof api.hayLotPage>): Promise<AnswerOf<typeof api.hayLotPage>> {
+    return this.service.hayLot(tenant, input);
   }
 
   @Endpoint(api.rationReportPage)

@@ -9,8 +9,8 @@ import type { OperationHead } from './yard.schema.js';
 type Place = OperationHead['places'][number];
 
 /**
- * What a person's first page shows: where they belong, and which herds stand where today. Each question is asked once,
- * over all operations.
+ * What a person's first page shows: their operations, and which herds are where today. Each query runs once, over all
+ * operations.
  */
 @Injectable()
 export class YardRead {
@@ -19,7 +19,7 @@ export class YardRead {
     private readonly places: PlaceRead,
   ) {}
 
-  /** What the person asking is called. */
+  /** Name of the person asking. */
   async ownName({ db, personId }: Tenant): Promise<string> {
     return (await db.selectFrom('person').select('name').where('id', '=', personId).executeTakeFirstOrThrow()).name;
   }
@@ -70,7 +70,7 @@ export class YardRead {
     );
   }
 
-  /** Each herd with cattle today and the place where it stands today, by ranch and place. */
+  /** Each herd with cattle today and its place today, by ranch and place. */
   async #whereTheyStand(tenant: Tenant, operationIds: readonly string[]) {
     const books = { db: tenant.db, operationIds: [...operationIds] };
     const rows = await this.#herdsPresent(tenant, operationIds);

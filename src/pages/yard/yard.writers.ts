@@ -8,6 +8,7 @@ import type { Link } from '../links.js';
 import { reportPicture, visiblePicture } from '../trials/trial-pictures.js';
 import { trialReport } from '../trials/trial-report.js';
 import { planDocument, protocolDocument } from '../trials/trial-sheets.js';
+import { hayLotDocument, hayLotQuery } from './hay-lot.document.js';
 import { hayBudgetDocument, hayPositionDocument } from './hay-documents.js';
 import { operationHtml } from './operation.page.js';
 import { portfolioDocument } from './portfolio.document.js';
@@ -16,9 +17,9 @@ import { signInHtml } from './sign-in.page.js';
 import { startHtml } from './start.page.js';
 import * as pages from './yard.schema.js';
 
-/** The address of the operation's page, seen from a page below it. */
+/** Address of the operation's page, relative to a page below it. */
 const home = (operationId: string): Link => ({ href: `/yard/operations/${operationId}`, words: 'All sheets' });
-/** The same page as PDF, with the question that it answers. */
+/** The same page as PDF, with the same query. */
 const pdf = (query: Readonly<Record<string, string>> = {}): Link => ({
   href: `?${Object.entries({ ...query, format: 'pdf' })
     .map(([name, value]) => `${name}=${value}`)
@@ -68,6 +69,15 @@ registerWriters(pages.hayBudgetPage, {
       pdf({ from: report.from, until: report.until, units: report.units }),
     ]),
   pdf: ({ report }) => asPaper(hayBudgetDocument(report)),
+});
+registerWriters(pages.hayLotPage, {
+  html: (report) =>
+    asPage(hayLotDocument(report), [
+      home(report.operationId),
+      { href: `?${hayLotQuery(report, { seed: String(Number(report.plan.seed) + 1) })}`, words: 'Draw other bales' },
+      { href: `?${hayLotQuery(report, { format: 'pdf' })}`, words: 'PDF' },
+    ]),
+  pdf: (report) => asPaper(hayLotDocument(report)),
 });
 registerWriters(pages.rationReportPage, {
   html: async (report) =>

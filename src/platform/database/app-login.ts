@@ -9,16 +9,15 @@ export class DatabaseRoleProblem extends Error {
 
 /**
  * The connection that requests are served with: a login of its own, member of `rickyard_app`, that owns nothing. Its
- * password is derived from the owner's, so that every server of the same database arrives at the same one and none has
- * to be kept.
- * @throws DatabaseRoleProblem where the owner may not make roles.
+ * password is derived from the owner's, so that every server of the same database gets the same one and none has to be
+ * stored. @throws DatabaseRoleProblem where the owner may not create roles.
  */
 export async function ensureAppLogin(ownerUrl: string): Promise<string> {
   const url = new URL(ownerUrl);
   const database = decodeURIComponent(url.pathname.slice(1));
   if (url.password === '') {
     throw new DatabaseRoleProblem(
-      "DATABASE_URL carries no password, so none can be derived for the server's own role. Make a login that is " +
+      "DATABASE_URL carries no password, so none can be derived for the server's own role. Create a login that is " +
         'a member of rickyard_app and name it in APP_DATABASE_URL.',
     );
   }
@@ -29,7 +28,7 @@ export async function ensureAppLogin(ownerUrl: string): Promise<string> {
   const owner = new pg.Client({ connectionString: ownerUrl });
   await owner.connect();
   try {
-    // Two servers that start at once both come here.
+    // Two servers that start at once both get here.
     await owner.query('SELECT pg_advisory_lock(727502)');
     const name = owner.escapeIdentifier(login);
     const { rowCount } = await owner.query('SELECT 1 FROM pg_roles WHERE rolname = $1', [login]);
@@ -42,7 +41,7 @@ export async function ensureAppLogin(ownerUrl: string): Promise<string> {
     const { code, message } = error as pg.DatabaseError;
     if (code === '42501') {
       throw new DatabaseRoleProblem(
-        `The owner in DATABASE_URL may not make roles (${message}). Let an administrator make a login that is a ` +
+        `The owner in DATABASE_URL may not create roles (${message}). Have an administrator create a login that is a ` +
           `member of ${GROUP} and name it in APP_DATABASE_URL.`,
       );
     }
@@ -55,7 +54,7 @@ export async function ensureAppLogin(ownerUrl: string): Promise<string> {
   return url.toString();
 }
 
-/** Refuses a role under which row-level security would say nothing. @throws DatabaseRoleProblem */
+/** Refuses a role that row-level security would not apply to. @throws DatabaseRoleProblem */
 export async function refuseUnguardedRole(pool: pg.Pool): Promise<void> {
   const { rows } = await pool.query<{
     role: string;
@@ -82,7 +81,7 @@ export async function refuseUnguardedRole(pool: pg.Pool): Promise<void> {
   if (faults.length > 0) {
     throw new DatabaseRoleProblem(
       `The server will not run as the database role "${found.role}": it ${faults.join(' and ')}, so rows of one ` +
-        'operation could show in another.',
+        'operation could be visible in another.',
     );
   }
 }

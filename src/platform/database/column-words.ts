@@ -18,9 +18,9 @@ import * as words from '../wire/words.data.js';
 const MASS_UNITS = unitsOf('mass');
 
 /**
- * The lists that columns take their words from, under the names by which `prisma/schema.prisma` speaks of them:
- * `/// @kyselyType(Words['HayKind'])` beside a column gives it this type, and the database a check that lets in these
- * words alone (`prisma/guards/25-words.sql`, made from the schema file and these lists).
+ * The lists that columns take their words from, under the names that `prisma/schema.prisma` uses for them: `///
+ * @kyselyType(Words['HayKind'])` beside a column gives it this type, and gives the database a check that admits only
+ * these words (`prisma/guards/25-words.sql`, made from the schema file and these lists).
  */
 export const COLUMN_WORDS = {
   UnitSystem: UNIT_SYSTEMS,
@@ -28,7 +28,7 @@ export const COLUMN_WORDS = {
   MassUnit: MASS_UNITS,
   /** Hay may be counted in bales. */
   QuantityUnit: ['bale', ...MASS_UNITS],
-  /** A price is for a mass, for a bale or for the whole lot. */
+  /** A price is per unit of mass, per bale or for the whole lot. */
   PriceUnit: ['bale', 'lot', ...MASS_UNITS],
   BunkLengthUnit: unitsOf('length', 'large'),
   MudDepthUnit: unitsOf('length', 'small'),
@@ -76,7 +76,7 @@ export const COLUMN_WORDS = {
   MovementKind: MOVEMENT_KIND_CODES,
   StockCostKind: words.STOCK_COST_KINDS,
   RecordKind: RECORD_KIND_CODES,
-  /** Reversals post to the books as well, and a change of head is reversed by another. */
+  /** Reversals are posted to the books too, and a head change is reversed by another head change. */
   SubjectKind: ['head-change', 'reversal', ...RECORD_KIND_CODES],
   LabMethod: words.LAB_TEST_METHODS,
   SeenAmount: SEEN_AMOUNTS,
@@ -107,5 +107,5 @@ export const COLUMN_WORDS = {
   ClosedReport: words.CLOSED_REPORTS,
 } as const;
 
-/** What a column of each list holds, one of its words. */
+/** The type of a column of each list: one of its words. */
 export type Words = { [Name in keyof typeof COLUMN_WORDS]: (typeof COLUMN_WORDS)[Name][number] };

@@ -13,8 +13,8 @@ interface DatabaseErrorLike {
 type Units = OperationSettings['unitPreference'];
 
 /**
- * What the database's own guards say, in the API's words and the reader's units. Anything else it throws is our bug and
- * stays a 500.
+ * Translates errors of the database's own guards into problems, in the reader's units. Any other database error is our
+ * bug and stays a 500.
  */
 export function problemOfDatabaseError(error: unknown, units: Units = 'metric'): Problem | undefined {
   const { code, detail, table } = error as DatabaseErrorLike;
@@ -26,7 +26,7 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
     case 'RY003':
       return new Problem(
         'rule-broken',
-        'A reversal must undo exactly one entry, with a reason, and cannot stand before it.',
+        'A reversal must undo exactly one entry, with a reason, and cannot be dated before it.',
       );
     case 'RY006':
       return new Problem('conflict', (error as Error).message);
@@ -40,28 +40,28 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
       return new Problem(
         'conflict',
         table === 'reversal' || table === 'stock_movement'
-          ? 'This was reversed before.'
-          : 'A record like it exists already.',
+          ? 'This was already reversed.'
+          : 'A record like this already exists.',
       );
     case '23503':
-      // A foreign key that fails: a record named in the body is not there for this operation. Same answer as for one
-      // that never was.
+      // A foreign key that fails: a record named in the body does not exist in this operation. Same answer as for one
+      // that never existed.
       return new Problem('not-found', 'A record that the body refers to does not exist.');
     default:
       return problemOfConnection(code, (error as Error | undefined)?.message ?? '');
   }
 }
 
-/** The database is away or was restarted (classes 08, 57P), has no room (53), or ended a transaction left idle. */
+/** The database is unreachable or restarted (classes 08, 57P), out of resources (53), or ended an idle transaction. */
 const AWAY = /^(08|53|57P)|^25P0[34]$|^(ECONNREFUSED|ECONNRESET|EPIPE|ETIMEDOUT|ENOTFOUND|EAI_AGAIN|EHOSTUNREACH)$/;
-/** The driver says these without a code. */
+/** The driver reports these without a code. */
 const AWAY_IN_WORDS = [
   'timeout exceeded when trying to connect',
   'Connection terminated',
   'Client has encountered a connection error',
   'Client was closed',
 ];
-/** A lock or a statement that reached its limit. */
+/** A lock or a statement that timed out. */
 const TOO_LONG = new Set(['55P03', '57014']);
 
 function problemOfConnection(code: string | undefined, message: string): Problem | undefined {
@@ -112,17 +112,21 @@ function herdShort(detail: string | undefined): Problem {
 
 function periodClosed(detail: string | undefined): Problem {
   const closed = parse<{ on: string; closedUntil: string }>(detail);
-  return new Problem('period-closed', `The books are closed up to ${closed.closedUntil}; ${closed.on} lies before.`, [
-    {
-      code: 'period-closed',
-      given: closed.on,
-      allowed: `after ${closed.closedUntil}`,
-      message: `${closed.on} lies in a closed period.`,
-    },
-  ]);
+  return new Problem(
+    'period-closed',
+    `${closed.on} is in a closed period; the books are closed through ${closed.closedUntil}.`,
+    [
+      {
+        code: 'period-closed',
+        given: closed.on,
+        allowed: `after ${closed.closedUntil}`,
+        message: `${closed.on} is in a closed period.`,
+      },
+    ],
+  );
 }
 
-/** In tenths, to the safe side: what is said to be left can be drawn. */
+/** Rounded down to tenths, so that the amount stated as left can really be drawn. */
 function inUnits(kilograms: string, units: Units, toward: 'up' | 'down'): string {
   const unit = units === 'us' ? 'lb' : 'kg';
   return `${Mass.kilograms(kilograms)

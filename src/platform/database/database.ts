@@ -6,34 +6,37 @@ import { notFound } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
 import { problemOfDatabaseError } from './database-errors.js';
 import { FairShare } from './fair-share.js';
+import { isStalePlan, preparing } from './prepared-statements.js';
 import { type Proof, showProof } from './proof.js';
 import type { AuditEntry, DB, MembershipNow, OperationSettings, OperationTenant, Tenant, Words } from './types.js';
 
 type Settle = (operationId: string, by: Asker) => Promise<void>;
-/** The one asking, or how to find out who it is inside the transaction that they will work in. */
+/** The caller, or how to find out who it is inside the transaction they will work in. */
 export type Who = Asker | ((db: Transaction<DB>) => Promise<Asker>);
 
-/** What a write does, and what of its answer a repeat of the request gets. */
+/** What a write does, and how much of its answer a repeat of the request gets. */
 export interface Work<Within, Answer> {
-  /** May they, and what was sent? Runs first; its answer recognizes a repeat. Throws a Problem where they may not. */
+  /**
+   * Checks that the caller may, and parses what was sent. Runs first; its result identifies a repeat. Throws a Problem
+   * if they may not.
+   */
   admit?: (tenant: Within) => Idempotency | undefined;
   work: (tenant: Within) => Promise<Answer>;
   kept?: ((answer: Answer) => Answer) | undefined;
 }
 
 const TRIES = 4;
-/** Whose share it is where the one asking is not known yet, or asks outside any operation. */
+/** Name of the share for callers not known yet, or outside any operation. */
 const OUTSIDE = 'outside any operation';
 const SIGNING_IN = 'signing in';
-/** One operation may have a quarter of the connections, and two in any case. */
+/** One operation may use a quarter of the connections, and at least two. */
 const SHARE_OF_POOL = 0.25;
 const WAITING_MOST = 200;
 const RETRIABLE = new Set(['40001', '40P01']);
 
 /**
- * The only door to the database. Every way in says who is asking and at what moment, opens one transaction and hands
- * out the query builder; row-level security shows that transaction nothing but what its person may see. There is no way
- * to query without.
+ * The only way to the database. Every entry states who is asking and when, opens one transaction and hands out the
+ * query builder; row-level security limits that transaction to what the person may see. There is no way around it.
  */
 export class Database {
   readonly #kysely: Kysely<DB>;
@@ -41,7 +44,7 @@ export class Database {
   #settle: Settle | undefined;
 
   constructor(private readonly pool: pg.Pool) {
-    this.#kysely = new Kysely<DB>({ dialect: new PostgresDialect({ pool }) });
+    this.#kysely = new Kysely<DB>({ dialect: new PostgresDialect({ pool: preparing(pool) }) });
     this.#shares = new FairShare({
       atOnce: Math.max(2, Math.floor(pool.options.max * SHARE_OF_POOL)),
       waiting: WAITING_MOST,
@@ -49,7 +52,7 @@ export class Database {
     });
   }
 
-  /** Reads across every operation of the person asking (a portfolio, a list of one's operations). */
+  /** Reads across every operation of the person asking (a portfolio, a list of a person's operations). */
   read<T>(who: Who, work: (tenant: Tenant) => Promise<T>): Promise<T> {
     return this.#transaction(
       OUTSIDE,
@@ -58,7 +61,7 @@ export class Database {
     );
   }
 
-  /** Reads inside one operation. Answers not-found to whoever does not belong to it at this moment. */
+  /** Reads inside one operation. Not-found for anybody who does not belong to it at this moment. */
   readIn<T>(who: Who, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
     return this.#transaction(
       operationId,
@@ -70,7 +73,7 @@ export class Database {
     );
   }
 
-  /** Writes outside any operation (opening one, one's own account). */
+  /** Writes outside any operation (opening one, a person's own account). */
   write<T>(asker: Asker, work: (tenant: Tenant) => Promise<T>): Promise<T> {
     return this.writeOnce(asker, { work, admit: () => asker.idempotency });
   }
@@ -80,7 +83,7 @@ export class Database {
     return this.writeOnceIn(asker, operationId, { work, admit: () => asker.idempotency });
   }
 
-  /** As `write`, for whoever is found to be asking; the work is done once for each key of idempotency. */
+  /** Like `write`, for a caller identified in the transaction; the work is done once for each Idempotency-Key. */
   writeOnce<T>(who: Who, { admit, work, kept }: Work<Tenant, T>): Promise<T> {
     return this.#transaction(OUTSIDE, async (trx) => {
       const asker = await askerOf(trx, who);
@@ -89,7 +92,7 @@ export class Database {
     });
   }
 
-  /** As `writeIn`, for whoever is found to be asking; the work is done once for each key of idempotency. */
+  /** Like `writeIn`, for a caller identified in the transaction; the work is done once for each Idempotency-Key. */
   async writeOnceIn<T>(who: Who, operationId: string, { admit, work, kept }: Work<OperationTenant, T>): Promise<T> {
     const write = (): Promise<{ answer: T } | { lapsedFor: Asker }> =>
       this.#transaction(operationId, async (trx) => {
@@ -113,16 +116,16 @@ export class Database {
   }
 
   /**
-   * What must be done in an operation before anything of it changes again, where a date has passed on which something
-   * ends: a consultant's copy is taken of what stood at the end, by whichever write comes first. In a transaction of
-   * its own, so that no lock waits for another.
+   * Work that is due before an operation may change again because the end date of something has passed: the first write
+   * to come takes the consultant's copy as of the end. In a transaction of its own, so that no locks wait for each
+   * other.
    */
   settleBeforeWrites(settle: Settle): void {
     this.#settle = settle;
   }
 
   /**
-   * For signing in, when nobody is known yet: the transaction sees only the rows that the given proof opens
+   * For signing in, when nobody is known yet: the transaction sees only rows that the given proof opens
    * (`sign_in_email`, the hash of a token as `proof`, the counted `subjects`).
    */
   withProof<T>(proof: Proof, work: (db: Transaction<DB>) => Promise<T>): Promise<T> {
@@ -132,7 +135,7 @@ export class Database {
     });
   }
 
-  /** Does the database answer? */
+  /** Whether the database answers. */
   async answers(): Promise<boolean> {
     try {
       await this.pool.query('SELECT 1');
@@ -150,7 +153,7 @@ export class Database {
     return this.#shares.of(whose, () => this.#inTransaction(work, accessMode));
   }
 
-  /** Whoever only reads is held to it by PostgreSQL, in the statement that begins the transaction. */
+  /** PostgreSQL holds readers to reading, by the statement that begins the transaction. */
   async #inTransaction<T>(work: (trx: Transaction<DB>) => Promise<T>, accessMode?: AccessMode): Promise<T> {
     const begin = this.#kysely.transaction();
     const transaction = accessMode === undefined ? begin : begin.setAccessMode(accessMode);
@@ -158,19 +161,23 @@ export class Database {
       try {
         return await transaction.execute(work);
       } catch (error) {
-        const code = (error as { code?: unknown }).code;
-        if (typeof code === 'string' && RETRIABLE.has(code) && attempt < TRIES) continue;
+        if (mayBeTriedAgain(error) && attempt < TRIES) continue;
         throw problemOfDatabaseError(error) ?? error;
       }
     }
   }
 }
 
+function mayBeTriedAgain(error: unknown): boolean {
+  const code = (error as { code?: unknown }).code;
+  return (typeof code === 'string' && RETRIABLE.has(code)) || isStalePlan(error);
+}
+
 function askerOf(trx: Transaction<DB>, who: Who): Asker | Promise<Asker> {
   return typeof who === 'function' ? who(trx) : who;
 }
 
-/** All that the one asking may do in the operation at this moment. */
+/** All acts that the caller may do in the operation at this moment. */
 function actsIn(tenant: OperationTenant): Act[] {
   return ACTS.filter((act) => tenant.may(act, tenant.operationId));
 }
@@ -227,7 +234,7 @@ interface EnteredOperation {
   time_zone: string;
   costing_method: Words['CostingMethod'];
   invented: boolean;
-  /** For a write: has anything in this operation passed its end that nobody has settled yet? */
+  /** For a write: has anything in this operation passed its end without being settled? */
   lapsed: boolean;
 }
 
@@ -259,7 +266,7 @@ async function enterOperation(
 
 const AUDIT_LINES_AT_ONCE = 500;
 
-/** The chain is made by the database, line by line in the order given, whether they come one by one or many at once. */
+/** The database makes the chain, line by line in the order given, whether lines come one by one or many at once. */
 async function writeAudit(
   trx: Transaction<DB>,
   asker: Asker,

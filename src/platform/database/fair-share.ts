@@ -3,29 +3,32 @@ import { Problem } from '../http/problem.js';
 
 interface Share {
   run: <T>(work: () => Promise<T>) => Promise<T>;
-  /** Under way and waiting. */
+  /** Running and waiting. */
   asking: number;
 }
 
-/** What one operation may have of the server's database connections. */
+/** One operation's share of the server's database connections. */
 export interface ShareLimits {
-  /** Transactions under way at a time. */
+  /** Transactions running at a time. */
   atOnce: number;
-  /** More that may wait for one of those. */
+  /** How many more may wait for one of those. */
   waiting: number;
   patienceMs: number;
 }
 
 /**
- * Divides the database connections between those who ask, so that the requests of one ranch, waiting for each other or
- * for a long report, never take the last one. Kept in this process: each server has a pool of its own.
+ * Divides the database connections between operations, so that the requests of one ranch, waiting for each other or for
+ * a long report, never take the last one. Kept in this process: each server has a pool of its own.
  */
 export class FairShare {
   readonly #shares = new Map<string, Share>();
 
   constructor(private readonly limits: ShareLimits) {}
 
-  /** @throws Problem too-much-at-once where `whose` share is in use and no more may wait for it, or not that long. */
+  /**
+   * @throws Problem too-much-at-once where the share of `whose` is in use and no more may wait for it, or the wait is
+   * too long.
+   */
   async of<T>(whose: string, work: () => Promise<T>): Promise<T> {
     const share = this.#shares.get(whose) ?? this.#open(whose);
     if (share.asking >= this.limits.atOnce + this.limits.waiting) throw tooMuch();

@@ -4,7 +4,7 @@ import path from 'node:path';
 import pg from 'pg';
 import { MAY_ACT_AS_OWN_ROLES } from './owner-session.js';
 
-/** One file of prisma/guards: a rule of the database as it stands now. */
+/** One file of prisma/guards: a current rule of the database. */
 interface Guard {
   name: string;
   sql: string;
@@ -16,15 +16,15 @@ export class GuardProblem extends Error {
 }
 
 const TRIES = 4;
-/** What PostgreSQL gives one of two transactions that wait for each other: a server that is running reads meanwhile. */
+/** PostgreSQL's deadlock error: a running server may be reading meanwhile. */
 const DEADLOCK = '40P01';
 
 /**
  * Brings the functions, triggers, policies and grants of the database at `url` to what the files of `folder` say, in
- * the order of their names. They are one state: where a file was added, changed or removed since, or a migration was
- * applied, all of them are applied, and what none of them makes is dropped. One transaction under a lock, with the
- * record of it: a file that fails leaves everything as it was, and can be applied again once it is corrected.
- * @returns the names of the files that changed, or of all where a migration came; none if the database was current.
+ * the order of their names. They are one state: if a file was added, changed or removed since, or a migration was
+ * applied, all of them are applied, and anything that none of them makes is dropped. All in one transaction under a
+ * lock, with its record: a file that fails leaves everything as it was and can be applied again once corrected.
+ * @returns the names of the files that changed, or of all after a migration; none if the database was current.
  * @throws GuardProblem that names the file and what the database said.
  */
 export async function applyGuards(url: string, folder: string): Promise<string[]> {
@@ -58,7 +58,7 @@ function readGuards(folder: string): Guard[] {
 async function inOneTransaction(client: pg.Client, guards: readonly Guard[]): Promise<string[]> {
   await client.query('BEGIN');
   try {
-    // Two servers that start at once both come here; the second finds everything done.
+    // Two servers that start at once both get here; the second finds everything done.
     await client.query('SELECT pg_advisory_xact_lock(727503)');
     await client.query(RECORD);
     const due = await whatIsDue(client, guards);
@@ -76,7 +76,7 @@ async function inOneTransaction(client: pg.Client, guards: readonly Guard[]): Pr
   }
 }
 
-/** In the guards' own schema, to which the app has no right to write and of which Prisma knows nothing. */
+/** In the guards' own schema, which the app may not write to and Prisma does not know. */
 const RECORD = `
   CREATE SCHEMA IF NOT EXISTS rickyard;
   CREATE TABLE IF NOT EXISTS rickyard.applied_guard (
@@ -102,7 +102,7 @@ async function whatIsDue(client: pg.Client, guards: readonly Guard[]): Promise<s
   return [...changed.map((guard) => guard.name), ...rows.map((row) => row.name).filter((name) => !names.has(name))];
 }
 
-/** Triggers, policies and rights are made anew: nothing outlives the file that made it. */
+/** Triggers, policies and rights are dropped and made again: nothing outlives the file that made it. */
 const CLEAR = `
   DO $$
   DECLARE
@@ -124,8 +124,8 @@ const CLEAR = `
   END $$`;
 
 /**
- * Functions are replaced, so that a running server never finds one missing. One that no file replaced just now (its row
- * in the catalogue was written by an earlier transaction) belongs to a rule that is gone.
+ * Functions are replaced in place, so that a running server never finds one missing. One that no file just replaced (an
+ * earlier transaction wrote its row in the catalogue) belongs to a rule that is gone.
  */
 const SWEEP = `
   DO $$

@@ -3,7 +3,7 @@ import { z } from 'zod';
 import { type PageAsked, readCursor } from '../http/cursor.js';
 
 /**
- * One page of rows in the order of their ids, which is the order they were made in: from where the page before ended,
+ * One page of rows in the order of their ids, which is the order of creation: from where the previous page ended, with
  * one row more than a page.
  */
 export function inIdOrder<Tables, From extends keyof Tables, Row>(

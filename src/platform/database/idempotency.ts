@@ -5,7 +5,7 @@ import type { Tenant } from './types.js';
 
 const IDEMPOTENCY_HOURS = 48;
 
-/** Marks an answer that was given before: the work was not done again. */
+/** Marks a repeated answer: the work was not done again. */
 const replayed = new WeakSet();
 
 export function wasReplayed(answer: object): boolean {
@@ -15,12 +15,12 @@ export function wasReplayed(answer: object): boolean {
 /**
  * Does the work once per (actor, route, key). The key's row is inserted first, on a unique index, in the same
  * transaction as the work: a simultaneous equal request waits here until the first commits and then gets its answer; if
- * the first fails, its row is gone with it. The stored answer is shown only to somebody who may do all that they could
- * when it was made: what they may not see any more (a price) must not come back by a repeat.
- * @param acts what the one asking may do in the operation now.
- * @param kept what of the answer is stored for a repeat, if not all of it.
- * @throws Problem idempotency-key-reused if the key came before with another payload; not-permitted if the asker could
- *   do more when the first answer was made.
+ * the first fails, its row is gone with it. The stored answer is given only if the caller may still do everything they
+ * could when it was made: what they may no longer see (a price) must not come back through a repeat.
+ * @param acts what the caller may do in the operation now.
+ * @param kept the part of the answer stored for a repeat, if not all of it.
+ * @throws Problem idempotency-key-reused if the key came before with another payload; not-permitted if the caller could
+ * do more when the first answer was made.
  */
 export async function answerOnce<T>(
   { db: trx, asker }: Pick<Tenant, 'db' | 'asker'>,

@@ -1,7 +1,6 @@
 /**
- * For a session of the schema's owner: a role that it makes is one it may act as. A superuser may anyway; the owner on
- * a managed cluster, who may only make roles, is otherwise given no more than the right to hand them out (PostgreSQL
- * 16 and later).
+ * For a session of the schema's owner: lets it act as the roles it creates. A superuser may anyway; the owner on a
+ * managed cluster, who may only create roles, otherwise gets only the right to grant them (PostgreSQL 16 and later).
  */
 export const MAY_ACT_AS_OWN_ROLES = `
   SELECT set_config('createrole_self_grant', 'set, inherit', false)

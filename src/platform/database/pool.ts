@@ -15,11 +15,11 @@ const types = {
   },
 };
 
-/** How long anything may take before whoever waits is told so, in milliseconds. */
+/** How long things may take before the caller gets an answer saying so, in milliseconds. */
 export interface PoolLimits {
-  /** For a connection, with all of them in use or the database away. */
+  /** Waiting for a connection, with all in use or the database unreachable. */
   connectionMs: number;
-  /** For a record that another request holds. */
+  /** Waiting for a record that another request has locked. */
   lockMs: number;
   /** For one statement. */
   statementMs: number;
@@ -48,7 +48,7 @@ export function createPool(url: string, size: number, limits: Partial<PoolLimits
   });
   // An idle connection that the server closes must not end this process; the next query opens another.
   pool.on('error', () => undefined);
-  // Nor one in use: the query that was under way fails and tells its request so.
+  // Nor may a closed connection in use: its running query fails, and the request reports that.
   pool.on('connect', (client) => client.on('error', () => undefined));
   return pool;
 }

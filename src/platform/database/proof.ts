@@ -2,7 +2,7 @@ import { sql, type Transaction } from 'kysely';
 import type { DB } from './types.js';
 
 /**
- * What opens rows to a transaction that nobody has entered as themselves: a name of `rickyard.*` each, until the
+ * Proofs that open rows in a transaction nobody has entered as themselves: each a setting `rickyard.*`, until the
  * transaction ends.
  */
 export type Proof = Partial<
@@ -27,7 +27,7 @@ export async function showProof(trx: Transaction<DB>, proof: Proof): Promise<voi
     await sql`SELECT set_config(${`rickyard.${name}`}, ${String(value)}, true)`.execute(trx);
 }
 
-/** From here on the transaction is this person's, at that moment: the database decides what they see. */
+/** From here on the transaction runs as this person at that moment: the database decides what they see. */
 export async function enterAs(
   trx: Transaction<DB>,
   {

@@ -4,13 +4,13 @@ import type { DB, OperationTenant } from './types.js';
 
 type Stamp = 'operation_id' | 'id' | 'recorded_at' | 'recorded_by' | 'created_at' | 'version';
 
-/** A row as a store takes it: what it says, without what the transaction stamps on every row. */
+/** A row as a store takes it: its content, without what the transaction stamps on every row. */
 export type NewRow<Table extends keyof DB> = Omit<Insertable<DB[Table]>, Stamp>;
 
-/** The columns of a thing that a change sets; those left out stay. */
+/** The columns that a change sets; those left out stay as they are. */
 export type ChangedRow<Table extends keyof DB> = Partial<Omit<Updateable<DB[Table]>, Stamp>>;
 
-/** What every written record carries: whose books, which record, when and by whom. */
+/** Columns of every record: whose books, which record, when and by whom. */
 export function recordStamp(
   { operationId, moment, personId }: OperationTenant,
   id = newId(),
@@ -18,7 +18,7 @@ export function recordStamp(
   return { operation_id: operationId, id, recorded_at: moment.toISOString(), recorded_by: personId };
 }
 
-/** What every thing begins with: whose it is, which one, since when. */
+/** First columns of everything that belongs to an operation: whose it is, which one, since when. */
 export function thingStamp(
   { operationId, moment }: Pick<OperationTenant, 'operationId' | 'moment'>,
   id = newId(),

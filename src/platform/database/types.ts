@@ -14,13 +14,13 @@ export interface MembershipNow {
   seesPrices: boolean;
 }
 
-/** What a row is about: a record that may be reversed, a change of head or a reversal. */
+/** What a row is about: a record that can be reversed, a head change or a reversal. */
 export interface SubjectRef {
   kind: Words['SubjectKind'];
   id: string;
 }
 
-/** An open tenant transaction: whose it is, when it is, and the query builder that sees only their rows. */
+/** An open tenant transaction: the person, the moment, and the query builder that sees only their rows. */
 export interface Tenant {
   readonly db: Transaction<DB>;
   readonly asker: Asker;
@@ -28,9 +28,9 @@ export interface Tenant {
   readonly apiKeyId: string | undefined;
   readonly moment: Date;
   readonly memberships: readonly MembershipNow[];
-  /** In this operation (or, without one named, in any), may the person asking do this? */
+  /** Whether the person asking may do this in this operation (or, if none is named, in any). */
   may(act: Act, operationId?: string): boolean;
-  /** Leaves a line in that operation's audit, or many in their order; part of the same transaction. */
+  /** Writes a line to that operation's audit, or several in order; part of the same transaction. */
   auditIn(operationId: string, entry: AuditEntry | readonly AuditEntry[]): Promise<void>;
 }
 
@@ -38,7 +38,7 @@ export interface Tenant {
 export interface OperationTenant extends Tenant {
   readonly operationId: string;
   readonly operation: OperationSettings;
-  /** Leaves a line in this operation's audit, or many in their order; part of the same transaction. */
+  /** Writes a line to this operation's audit, or several in order; part of the same transaction. */
   audit(entry: AuditEntry | readonly AuditEntry[]): Promise<void>;
 }
 

@@ -11,16 +11,16 @@ import { findPostgres, handOver, reachableDataFolder, type PostgresFiles } from 
 
 const DATABASE = 'rickyard';
 const OWNER = 'rickyard_owner';
-/** After a crash PostgreSQL first replays what it had promised; it says so when asked, and is given this long. */
+/** After a crash PostgreSQL first replays its log; it reports that when asked, and gets this long. */
 const READY_WITHIN_MS = 600_000;
 
 export interface EmbeddedServer {
   /** Connection of the owner of the schema (never the one that requests are served with). */
   url: string;
   dataFolder: string;
-  /** What was found and reused, made, or mended: lines for the person who started it. */
+  /** What was found and reused, created or repaired: lines for the person who started it. */
   notes: string[];
-  /** From now on starts the server again, on the same port, whenever it ends; each word about it goes to `tell`. */
+  /** From now on restarts the server on the same port whenever it ends; messages about it go to `tell`. */
   watch(tell: (words: string) => void): void;
   stop(): Promise<void>;
 }
@@ -31,15 +31,15 @@ export interface EmbeddedServerOptions {
   durable?: boolean;
 }
 
-/** A start that cannot succeed, in words for the person at the keyboard. */
+/** A start that cannot succeed, explained for the person at the keyboard. */
 export class EmbeddedServerProblem extends Error {
   override name = 'EmbeddedServerProblem';
 }
 
 /**
  * Starts the PostgreSQL that ships in npm packages, in a data folder that survives restarts; creates the cluster on the
- * first start. Heals what a killed server leaves behind: a lock of a dead process is removed, a server that outlived
- * its parent is taken over.
+ * first start. Cleans up after a killed server: the lock of a dead process is removed, and a server that outlived its
+ * parent is taken over.
  * @throws EmbeddedServerProblem where a person has to decide: folder not writable, data of another major version.
  */
 export async function startEmbeddedServer({
@@ -51,7 +51,7 @@ export async function startEmbeddedServer({
   const dataFolder = reachableDataFolder(wanted, files.runAs);
   if (dataFolder !== wanted)
     notes.push(
-      `${path.dirname(wanted)} is closed to the account "${files.runAs?.name}", so the data lies in ${dataFolder}`,
+      `${path.dirname(wanted)} is closed to the account "${files.runAs?.name}", so the data is in ${dataFolder}`,
     );
   const cluster = path.join(dataFolder, 'postgres');
   prepareFolder(dataFolder);
@@ -83,7 +83,7 @@ export async function startEmbeddedServer({
         );
         return serves(running);
       }
-      // Alive and ours but not answering (it was just stopping or starting): two servers on one folder must never be.
+      // Alive and ours but not answering (just stopping or starting): two servers must never run on one folder.
       await stopProcess(running.pid);
     }
     clearStaleLock(cluster, notes);
@@ -130,7 +130,7 @@ interface Start {
   port: number;
 }
 
-/** Starts the program on the cluster's folder and waits until it answers; its process. */
+/** Starts the program on the cluster's folder, waits until it answers and returns its process. */
 async function startPostgres({ files, cluster, password, durable, log, port }: Start): Promise<number> {
   const output = log.open();
   const server = spawn(
@@ -144,7 +144,7 @@ async function startPostgres({ files, cluster, password, durable, log, port }: S
     server.once('exit', (code) =>
       reject(
         new EmbeddedServerProblem(
-          `The embedded PostgreSQL stopped while starting (exit code ${code}). It said:\n${output.said()}`,
+          `The embedded PostgreSQL stopped while starting (exit code ${code}). Its output:\n${output.said()}`,
         ),
       ),
     );
@@ -187,23 +187,22 @@ function prepareFolder(dataFolder: string): void {
 }
 
 /**
- * One Rickyard to a data folder: two would stop the database under each other. The mark of a server that was killed is
- * simply overwritten.
- * @throws EmbeddedServerProblem while another one lives.
+ * Only one Rickyard per data folder: two would stop the database under each other. The mark of a killed server is
+ * simply overwritten. @throws EmbeddedServerProblem while another one is running.
  */
 function refuseSecondServer(dataFolder: string): void {
   const mark = path.join(dataFolder, 'server-process');
   const other = existsSync(mark) ? Number(readFileSync(mark, 'utf8').trim()) : 0;
   if (Number.isInteger(other) && other > 1 && other !== process.pid && isAlive(other) && isNode(other)) {
     throw new EmbeddedServerProblem(
-      `Another Rickyard (process ${other}) works on ${dataFolder}. Stop it first, or set RICKYARD_DATA to a ` +
+      `Another Rickyard (process ${other}) is using ${dataFolder}. Stop it first, or set RICKYARD_DATA to a ` +
         'folder of its own.',
     );
   }
   writeFileSync(mark, String(process.pid));
 }
 
-/** A process number is reused by the system: only a Node process can be the one that left the mark. */
+/** The system reuses process numbers: only a Node process can be the one that left the mark. */
 function isNode(pid: number): boolean {
   return commandLineOf(pid).includes('node');
 }
@@ -220,14 +219,14 @@ function refuseOtherVersion(cluster: string, major: string): void {
   const found = readFileSync(path.join(cluster, 'PG_VERSION'), 'utf8').trim();
   if (found === major) return;
   throw new EmbeddedServerProblem(
-    `The data folder ${cluster} was written by PostgreSQL ${found}; this release brings PostgreSQL ${major}, ` +
+    `The data folder ${cluster} was written by PostgreSQL ${found}; this release comes with PostgreSQL ${major}, ` +
       'which cannot open it. ' +
       'Start the release that wrote it, take a backup there and restore it here; or move the folder away to ' +
       'begin with the demo.',
   );
 }
 
-/** The first and fourth line of postmaster.pid are the process and the port. */
+/** Lines 1 and 4 of postmaster.pid hold the process number and the port. */
 function runningServer(cluster: string): Running | undefined {
   const file = path.join(cluster, 'postmaster.pid');
   if (!existsSync(file)) return undefined;
@@ -238,7 +237,7 @@ function runningServer(cluster: string): Running | undefined {
   return plausible && isAlive(pid) && worksOn(pid, cluster) ? { pid, port } : undefined;
 }
 
-/** A process number is reused by the system: only a process that was started on this folder counts. */
+/** The system reuses process numbers: only a process that was started on this folder counts. */
 function worksOn(pid: number, cluster: string): boolean {
   return commandLineOf(pid).includes(cluster);
 }
@@ -251,7 +250,7 @@ function commandLineOf(pid: number): string {
   }
 }
 
-/** Called when no process works on the folder: a lock that is still there is stale. */
+/** Called when no process uses the folder: a lock that is still there is stale. */
 function clearStaleLock(cluster: string, notes: string[]): void {
   const lock = path.join(cluster, 'postmaster.pid');
   if (!existsSync(lock)) return;
@@ -292,7 +291,7 @@ function createCluster(files: PostgresFiles, dataFolder: string, cluster: string
   } finally {
     rmSync(passwordFile, { force: true });
   }
-  // The folder gets its real name only when it is whole, so that an interrupted first start is simply begun again.
+  // The folder gets its real name only when it is complete, so that an interrupted first start is simply begun again.
   rmSync(cluster, { recursive: true, force: true });
   renameSync(fresh, cluster);
 }
@@ -330,7 +329,7 @@ async function untilReady(url: string, said: () => string, alive: () => boolean)
     await sleep(50);
   }
   throw new EmbeddedServerProblem(
-    `The embedded PostgreSQL did not answer within ${READY_WITHIN_MS / 1000} seconds. It said:\n${said()}`,
+    `The embedded PostgreSQL did not answer within ${READY_WITHIN_MS / 1000} seconds. Its output:\n${said()}`,
   );
 }
 

@@ -4,7 +4,7 @@ import { chmodSync, chownSync, cpSync, existsSync, mkdirSync, readFileSync, stat
 import { createRequire } from 'node:module';
 import path from 'node:path';
 
-/** Where the embedded PostgreSQL's programs are and as whom they run. */
+/** Where the embedded PostgreSQL's programs are and which account they run as. */
 export interface PostgresFiles {
   binFolder: string;
   majorVersion: string;
@@ -34,7 +34,8 @@ function packagedFolder(): { native: string; version: string } {
 }
 
 /**
- * npm packages cannot hold symlinks; the package lists them, and an install that skipped scripts has not made them yet.
+ * npm packages cannot contain symlinks; the package lists them, and an install without scripts has not created them
+ * yet.
  */
 function restoreSymlinks(home: string): void {
   const list = path.join(home, 'pg-symlinks.json');
@@ -61,7 +62,7 @@ function account(name: string): { uid: number; gid: number; name: string } | und
   return uid === undefined || gid === undefined ? undefined : { uid: Number(uid), gid: Number(gid), name };
 }
 
-/** An account for the server's programs when we are root: one that exists, else one made, else `nobody`. */
+/** An account for the server's programs when we are root: an existing one, else a new one, else `nobody`. */
 function unprivilegedAccount(): { uid: number; gid: number; name: string } {
   const existing = account('rickyard') ?? account('postgres');
   if (existing !== undefined) return existing;
@@ -72,7 +73,7 @@ function unprivilegedAccount(): { uid: number; gid: number; name: string } {
       { stdio: 'ignore' },
     );
   } catch {
-    // No useradd here (or no right to use it): `nobody` serves as well, the data folder is given to it.
+    // No useradd here (or no right to use it): `nobody` works as well, and gets the data folder.
   }
   const made = account('rickyard') ?? account('nobody');
   if (made === undefined)
@@ -82,7 +83,7 @@ function unprivilegedAccount(): { uid: number; gid: number; name: string } {
   return made;
 }
 
-/** May "everybody else" walk into this folder? Asked of every folder up to the root. */
+/** Whether other accounts may enter this folder; checks every folder up to the root. */
 function everybodyMayEnter(folder: string): boolean {
   for (let at = path.resolve(folder); ; at = path.dirname(at)) {
     const found = statSync(at, { throwIfNoEntry: false });
@@ -91,13 +92,13 @@ function everybodyMayEnter(folder: string): boolean {
   }
 }
 
-/** A place outside a closed home folder, the same one each time for the same checkout. */
+/** A folder outside a closed home folder, always the same one for the same checkout. */
 function openFolderFor(closedFolder: string): string {
   const digest = createHash('sha256').update(path.resolve(closedFolder)).digest('hex').slice(0, 12);
   return path.join('/var/lib/rickyard', digest);
 }
 
-/** Where data may lie: as root, the unprivileged account must be able to walk to it. */
+/** Checks where data may be kept: if root, the unprivileged account must be able to reach it. */
 export function reachableDataFolder(wanted: string, runAs: PostgresFiles['runAs']): string {
   return runAs === undefined || everybodyMayEnter(path.dirname(wanted)) ? wanted : openFolderFor(wanted);
 }

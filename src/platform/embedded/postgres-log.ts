@@ -4,18 +4,18 @@ import path from 'node:path';
 const MOST_BYTES = 10_000_000;
 const LAST_WORDS_BYTES = 4000;
 
-/** What one start of PostgreSQL writes to. */
+/** The log that one start of PostgreSQL writes to. */
 interface Output {
   /** The open file, for the program. */
   file: number;
-  /** Gives up this process's hold of it; the program keeps its own. */
+  /** Closes this process's handle; the program keeps its own. */
   close: () => void;
-  /** The last words since this start. */
+  /** The last lines since this start. */
   said: () => string;
 }
 
 /**
- * What the embedded PostgreSQL says, in `postgres.log` of the data folder; above ten megabytes the file is moved to
+ * The embedded PostgreSQL's log, `postgres.log` in the data folder; above ten megabytes it is moved to
  * `postgres.log.1`.
  */
 export class PostgresLog {

@@ -6,9 +6,9 @@ const FIRST_WAIT_MS = 250;
 const LONGEST_WAIT_MS = 10_000;
 
 /**
- * A running PostgreSQL: started again, with longer and longer waits while that fails, whenever it ends without being
- * told to; stopped for good by `stop`. Looked at by its process number, since it may have been taken over from an
- * earlier start.
+ * A running PostgreSQL: restarted whenever it ends without being told to, with longer and longer waits while that
+ * fails; stopped for good by `stop`. Watched by its process number, since it may have been taken over from an earlier
+ * start.
  */
 export class WatchedPostgres {
   #stopping = false;
@@ -30,7 +30,7 @@ export class WatchedPostgres {
           this.#starting = undefined;
         });
     }, LOOK_EVERY_MS);
-    // Never what keeps the program from ending.
+    // Must never keep the program from ending.
     this.#watching.unref();
   }
 
@@ -42,14 +42,14 @@ export class WatchedPostgres {
   }
 
   async #revive(tell: (words: string) => void): Promise<void> {
-    tell(`The embedded PostgreSQL (process ${this.pid}) ended; its last words are in ${this.log.path}.`);
+    tell(`The embedded PostgreSQL (process ${this.pid}) ended; its last messages are in ${this.log.path}.`);
     for (let wait = FIRST_WAIT_MS; !this.#stopping; wait = Math.min(2 * wait, LONGEST_WAIT_MS)) {
       try {
         this.pid = await this.startAgain();
-        tell(`The embedded PostgreSQL was started again (process ${this.pid}).`);
+        tell(`The embedded PostgreSQL was restarted (process ${this.pid}).`);
         return;
       } catch (error) {
-        tell(`The embedded PostgreSQL could not be started again: ${(error as Error).message}`);
+        tell(`The embedded PostgreSQL could not be restarted: ${(error as Error).message}`);
         await sleep(wait);
       }
     }

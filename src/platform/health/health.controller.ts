@@ -27,7 +27,7 @@ const ready = endpoint({
   problems: ['not-ready'],
 });
 
-/** Set when the server begins to stop, so that a balancer sends nobody any more. */
+/** Set when the server begins to stop, so that a load balancer sends no more requests. */
 @Injectable()
 export class Readiness {
   stopping = false;

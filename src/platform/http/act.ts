@@ -2,5 +2,5 @@ import type { Act } from '../roles/roles.data.js';
 
 export { ACTS, type Act } from '../roles/roles.data.js';
 
-/** Who may call an endpoint: anybody, anybody signed in, or whoever may do this act in the operation of the path. */
+/** Who may call an endpoint: anybody, anybody signed in, or those who may do this act in the operation in the path. */
 export type Access = 'public' | 'signed-in' | Act;

@@ -1,8 +1,8 @@
-/** Who is asking, when and from where; made at the edge, handed to every service, written into the transaction. */
+/** Who is asking, when and from where; made at the edge, passed to every service, written into the transaction. */
 export interface Asker {
   personId: string;
   apiKeyId: string | undefined;
-  /** The operation of the key, where it is an operation's. */
+  /** The key's operation, if it belongs to one. */
   keyOperationId?: string | undefined;
   /** When the person last gave the passphrase or a one-time code in this session. */
   provenAt?: string | undefined;
@@ -16,11 +16,11 @@ export interface Idempotency {
   route: string;
   key: string;
   payloadHash: string;
-  /** The address of the record that the first answer told of, where it has one. */
+  /** The address of the record in the first answer, if it has one. */
   recordAt?: (firstAnswer: unknown) => string;
 }
 
-/** The stable name of the person asking, for idempotency records. */
+/** A stable name for the person asking, for idempotency records. */
 export function actorOf(asker: Asker): string {
   return asker.apiKeyId === undefined ? `person:${asker.personId}` : `key:${asker.apiKeyId}`;
 }

@@ -4,17 +4,16 @@ import { Problem } from './problem.js';
 import { sendProblem } from './problem.filter.js';
 
 const CSV_TYPE = 'text/csv';
-/** 20,000 rows of the widest kind fit several times over; only addresses that take CSV read that much. */
+/** Several times the size of 20,000 rows of the widest kind; only addresses that take CSV read that much. */
 const CSV_BODY_MAX = 8_388_608;
 
-/** Lets the addresses that declare it, and only those, take CSV bodies in UTF-8. */
+/** Lets only the addresses that declare it take CSV bodies, in UTF-8. */
 export function takeCsvBodies(server: FastifyInstance, endpoints: readonly AnyEndpoint[]): void {
   const takers = new Set(
     endpoints.filter((one) => one.bodyType === CSV_TYPE).map((one) => `${one.method} ${one.path}`),
   );
   server.addHook('onRequest', (request, reply, done) => {
-    // Said before the body is read: nobody makes the server read eight megabytes at an address that has no use for
-    // them.
+    // Refused before the body is read, so that nobody can make the server read eight megabytes for nothing.
     if (
       /^\s*text\/csv\b/i.test(request.headers['content-type'] ?? '') &&
       !takers.has(`${request.method} ${request.routeOptions.url ?? ''}`)
@@ -63,7 +62,7 @@ function utf8(body: Uint8Array): string {
 
 function decoded(bytes: Uint8Array): string {
   const text = new TextDecoder('utf-8', { fatal: true }).decode(bytes);
-  // Sixteen-bit text of plain letters can pass for UTF-8 with a nought after every letter.
+  // UTF-16 text of plain letters can pass for UTF-8 with a NUL after every letter.
   if (text.includes('\u0000')) throw new RangeError('NUL in text');
   return text;
 }

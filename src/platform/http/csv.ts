@@ -2,8 +2,8 @@ import { stringify } from 'csv-stringify/sync';
 import type { Table } from './endpoint.js';
 
 /**
- * A text that a spreadsheet would run as a formula is made plain by a leading apostrophe (OWASP, CSV injection).
- * Numbers stay numbers.
+ * Text that a spreadsheet would run as a formula is defused with a leading apostrophe (OWASP, CSV injection). Numbers
+ * stay numbers.
  */
 function defused(value: string | null): string {
   if (value === null) return '';
@@ -11,12 +11,12 @@ function defused(value: string | null): string {
   return /^[=+\-@\t\r]/.test(value) ? `'${value}` : value;
 }
 
-/** RFC 4180: comma, CRLF, quotes doubled, one header row. */
+/** RFC 4180: comma, CRLF, doubled quotes, one header row. */
 export function renderCsv(table: Table): string {
   return stringify([table.columns, ...table.rows.map((row) => row.map(defused))], { record_delimiter: 'windows' });
 }
 
-/** Some rows of a table whose other rows come before or after. */
+/** Part of a table's rows; others come before or after. */
 export function csvLines(rows: readonly (readonly (string | null)[])[]): string {
   return rows.length === 0
     ? ''

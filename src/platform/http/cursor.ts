@@ -7,13 +7,13 @@ import { Problem } from './problem.js';
 const PAGE_DEFAULT = 50;
 const PAGE_MAX = 200;
 
-/** What every list takes. The cursor is opaque: it comes from the Link header or `next` of the page before. */
+/** Parameters of every list. The cursor is opaque: it comes from the Link header or `next` of the previous page. */
 export const pageQuery = {
   limit: wholeNumber(1, PAGE_MAX).prefault(PAGE_DEFAULT).describe(`Items per page, 1 to ${PAGE_MAX}`),
   cursor: z.string().max(500).optional().describe('Opaque: taken from the next link of the page before'),
 };
 
-/** What a list's query says about the page. */
+/** The page asked for in a list's query. */
 export interface PageAsked {
   limit: number;
   cursor?: string | undefined;
@@ -23,7 +23,7 @@ export function formatCursor(order: readonly string[]): string {
   return Buffer.from(JSON.stringify(order), 'utf8').toString('base64url');
 }
 
-/** @throws Problem invalid-input where the text is no cursor of this list. */
+/** @throws Problem invalid-input where the text is not a cursor of this list. */
 export function readCursor<T extends z.ZodType>(cursor: string, order: T): z.output<T> {
   try {
     return order.parse(JSON.parse(Buffer.from(cursor, 'base64url').toString('utf8')));
@@ -44,7 +44,7 @@ function notACursor(given: string): Problem {
   ]);
 }
 
-/** A cursor as it goes out: with a mark of its list, since the order of another list may look alike. */
+/** A cursor as sent: marked with its list, since cursors of another list may look alike. */
 export function markedCursor(list: string, cursor: string): string {
   return markOf(list) + cursor;
 }
@@ -60,7 +60,7 @@ function markOf(list: string): string {
   return createHash('sha256').update(list).digest('base64url').slice(0, 8);
 }
 
-/** Rows fetched with one more than asked for: the extra one only tells that there is a next page. */
+/** Rows fetched with one more than asked for: the extra one only shows that there is a next page. */
 export function pageOf<Row, Item>(
   rows: readonly Row[],
   limit: number,
@@ -77,7 +77,7 @@ export function pageOf<Row, Item>(
 
 /**
  * The answer of a list: the items of this page, and where the next one is. A page of named items is a component of the
- * API description by their name, one for all lists of such items.
+ * API description under that name, shared by all lists of such items.
  */
 export function pageAnswer<T extends z.ZodType>(item: T): PageAnswer<T> {
   const known = PAGES_OF.get(item) as PageAnswer<T> | undefined;

@@ -1,10 +1,10 @@
 import type { Server } from 'node:http';
 import type { Socket } from 'node:net';
 
-/** How long a request that is under way may take to end once the server is stopping. */
+/** How long a running request may take to finish once the server is stopping. */
 const DRAIN_MS = 10_000;
 
-/** How a server lets go of its connections, so that nobody who merely keeps one open holds up a stop. */
+/** How a server closes its connections, so that a client that merely keeps one open does not hold up a stop. */
 export class Drain {
   readonly #silent = new Set<Socket>();
 
@@ -16,14 +16,14 @@ export class Drain {
     });
   }
 
-  /** Called as the server begins to close: ends what has never asked anything now, and the rest when its time is up. */
+  /** Called when the server begins to close: ends unused connections at once, and the rest when their time is up. */
   begin(): void {
     for (const socket of this.#silent) socket.destroy();
     this.server.closeIdleConnections();
     setTimeout(() => this.atOnce(), DRAIN_MS).unref();
   }
 
-  /** Ends every connection, whatever is under way on it. */
+  /** Ends every connection, whatever is running on it. */
   atOnce(): void {
     for (const socket of this.#silent) socket.destroy();
     this.server.closeAllConnections();

@@ -28,9 +28,8 @@ import {
   transactionOf,
 } from './endpoint.js';
 import { etagOf, NO_VERSION, versionOf } from './etag.js';
-import { fieldProblems } from './field-problems.js';
+import { fieldProblems, PROBLEMS_MOST } from './field-problems.js';
 import { placedIn } from './in-the-request.js';
-import { DEPTH_MOST, isTooDeep } from './json-depth.js';
 import { Problem, type FieldProblem } from './problem.js';
 import { refuseWithoutSecondLook } from './second-look.js';
 import { writerOf } from './writers.js';
@@ -39,9 +38,9 @@ import { renderXlsx } from './xlsx.js';
 type Request = FastifyRequest & ReceivedRequest;
 
 /**
- * The manners of every endpoint, in one place: open the transaction of whoever asks, parse what came, hand it on, check
- * what goes out, set the headers. One request is one transaction. The answer is parsed by its own schema, so that
- * nothing leaves that the description does not promise.
+ * What every endpoint does, in one place: open the caller's transaction, parse the request, pass it on, check the
+ * answer, set the headers. One request is one transaction. The answer is parsed by its own schema, so that nothing is
+ * sent that the description does not promise.
  */
 @Injectable()
 export class EndpointInterceptor implements NestInterceptor {
@@ -65,7 +64,7 @@ export class EndpointInterceptor implements NestInterceptor {
     );
   }
 
-  /** What the handler returned, its transaction being over. */
+  /** What the handler returned, after its transaction ended. */
   async #handled(sent: SentRequest, next: CallHandler): Promise<unknown> {
     const { endpoint, request } = sent;
     const { identify } = request;
@@ -113,7 +112,7 @@ export class EndpointInterceptor implements NestInterceptor {
   }
 }
 
-/** What came with a request, read once whoever asks has been let in. */
+/** What came with a request, parsed once the caller has been let in. */
 class SentRequest {
   form: Form = 'json';
   input: ReceivedCall['input'] = { params: undefined, query: undefined, body: undefined, expectedVersion: NO_VERSION };
@@ -124,9 +123,8 @@ class SentRequest {
   ) {}
 
   /**
-   * Parses it all.
-   * @returns by what a repeat of it is recognized, where the endpoint asks for that.
-   * @throws Problem where something cannot be read.
+   * Parses everything. @returns what identifies a repeat of the request, if the endpoint needs it. @throws Problem
+   * where something cannot be read.
    */
   read(): Idempotency | undefined {
     const { endpoint, request } = this;
@@ -170,8 +168,7 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
       { pointer: '#', code: 'missing', allowed: 'one JSON object', message: 'A JSON body is needed.' },
     ]);
   }
-  if (isTooDeep(request.body)) throw new Problem('malformed-body', `The body nests deeper than ${DEPTH_MOST} levels.`);
-  // A malformed id in the path is an address that does not exist, not a fault in a form.
+  // A malformed id in the path means an address that does not exist, not invalid input.
   if (endpoint.params !== undefined && !endpoint.params.safeParse(request.params).success)
     throw new Problem('not-found');
   const { format: _format, ...query } = (request.query ?? {}) as Record<string, unknown>;
@@ -180,6 +177,12 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
     query: parse(endpoint.query ?? z.strictObject({}), 'query', query),
     body: parse(endpoint.body, 'body', request.body),
   };
+  if (problems.length >= PROBLEMS_MOST)
+    throw new Problem(
+      'invalid-input',
+      `These are the first ${PROBLEMS_MOST} problems; there may be more.`,
+      problems.slice(0, PROBLEMS_MOST),
+    );
   if (problems.length > 0) throw new Problem('invalid-input', undefined, problems);
   return parts;
 }
@@ -197,8 +200,8 @@ function withListsOwnCursor(endpoint: AnyEndpoint, { params, query }: Parts): un
 }
 
 /**
- * Same key and same payload is the same request; object keys in another order, or an id in capitals, do not make it
- * another.
+ * Same key and same payload is the same request; a different order of object keys, or an id in capitals, does not
+ * matter.
  */
 function idempotencyOf(endpoint: AnyEndpoint, request: Request, parts: Parts): Idempotency | undefined {
   if (endpoint.creates === undefined && endpoint.onlyOnce !== true) return undefined;
@@ -242,8 +245,8 @@ function canonical(value: unknown): string {
 }
 
 /**
- * `?format=` decides; else the Accept header: the form it prefers, and of equals the one named first (RFC
- * 9110, 12.5.1).
+ * `?format=` decides; else the Accept header: the form it prefers or, among equals, the one named first (RFC 9110,
+ * 12.5.1).
  */
 function chosenForm(endpoint: AnyEndpoint, request: Request): Form {
   const asked = (request.query as Record<string, unknown> | undefined)?.['format'];
@@ -273,7 +276,7 @@ function chosenForm(endpoint: AnyEndpoint, request: Request): Form {
 
 interface AcceptedRange {
   range: string;
-  /** 0 rules it out. */
+  /** A weight of 0 rules it out. */
   quality: number;
   place: number;
 }
@@ -286,7 +289,7 @@ function rangesOf(accept: string): AcceptedRange[] {
   });
 }
 
-/** What Accept says of a form: the most specific range that it falls in decides (RFC 9110, 12.5.1). */
+/** What Accept says about a form: the most specific matching range decides (RFC 9110, 12.5.1). */
 function rangeFor(form: Form, ranges: readonly AcceptedRange[]): AcceptedRange {
   const type = MEDIA_TYPES[form];
   const names = [type, ...(form === 'json' ? ['application/problem+json'] : []), `${type.split('/')[0]}/*`, '*/*'];

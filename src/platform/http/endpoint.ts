@@ -36,20 +36,17 @@ export const MEDIA_TYPES = {
   gzip: 'application/gzip',
 } as const;
 export type Form = keyof typeof MEDIA_TYPES;
-/**
- * A form that is made from the checked answer by a writer of its own (`writers.ts`): a page, a printed sheet, a
- * picture.
- */
+/** A form that its own writer (`writers.ts`) makes from the checked answer: a page, a printed sheet, a picture. */
 export type WrittenForm = 'html' | 'pdf' | 'svg' | 'gzip';
 /**
  * What the transaction of a request may do. By default a GET reads and everything else writes. `own`: the handler opens
- * its own transactions, because it needs several, or none while it works long.
+ * its own transactions, because it needs several, or none during long work.
  */
 export type RequestTransaction = 'read' | 'write' | 'own';
 
 /**
- * All that the API promises about one address, said once: who may call it, what it takes, what it gives. The same
- * object validates the request, checks the answer, decides the headers, and becomes the API description.
+ * Everything the API promises about one address, in one place: who may call it, what it takes, what it returns. The
+ * same object validates the request, checks the answer, decides the headers, and becomes the API description.
  */
 export interface EndpointOptions<
   Params extends z.ZodType = z.ZodType,
@@ -76,13 +73,15 @@ export interface EndpointOptions<
   creates?: (answer: z.output<Answer>, params: z.output<Params>) => string;
   /** Does something that must not be done twice without creating an address of its own: needs an Idempotency-Key. */
   onlyOnce?: boolean;
-  /** What of the first answer is kept for a repeat of the request, where a part of it (a secret) must not be stored. */
+  /**
+   * The part of the first answer kept for a repeat of the request, where something in it (a secret) must not be stored.
+   */
   keptForRepeats?: (answer: z.input<Answer>) => z.input<Answer>;
   /** Done in person only, by whoever has just given the passphrase or a one-time code (`second-look.ts`). */
   secondLook?: true;
   /** Changes a versioned record: needs If-Match. */
   changes?: boolean;
-  /** The answer carries `version`, from which the ETag is made. */
+  /** The answer carries `version`, which the ETag is made from. */
   versioned?: boolean;
   /** The answer is a page: `items` and `nextCursor`; the Link header names the next page. */
   paged?: boolean;
@@ -96,8 +95,8 @@ export interface EndpointOptions<
    */
   streams?: 'csv';
   /**
-   * A page of the browser's own, outside the API description: HTML is its first form, and the cookie of a page sign-in
-   * opens it (and no address of the API).
+   * A page for a browser, outside the API description: HTML is its first form, and the cookie of a page sign-in opens
+   * it (but no API address).
    */
   browser?: true;
   problems?: ProblemCode[];
@@ -105,12 +104,9 @@ export interface EndpointOptions<
 
 export type AnyEndpoint = EndpointOptions<z.ZodType, z.ZodType, z.ZodType, z.ZodType>;
 
-/**
- * Every endpoint there is, in the order of declaration: the API description and the access matrix are made from this
- * list.
- */
+/** All endpoints, in the order of declaration: the API description and the access matrix are made from this list. */
 export const ENDPOINTS: AnyEndpoint[] = [];
-/** The pages that a browser opens, beside them: in the access matrix, but not in the API description. */
+/** The pages for a browser: in the access matrix, but not in the API description. */
 export const PAGES: AnyEndpoint[] = [];
 
 export const ENDPOINT = Symbol('endpoint');
@@ -127,7 +123,7 @@ export interface DeclaredEndpoint<
   Mode extends RequestTransaction | undefined,
   Changes extends boolean,
 > extends EndpointOptions<Params, Query, Body, Answer> {
-  /** Never there at run time. */
+  /** Never set at run time. */
   readonly types?: {
     params: Params;
     query: Query;
@@ -165,7 +161,7 @@ export function statusOf(options: Pick<AnyEndpoint, 'status' | 'creates' | 'answ
   return options.status ?? (options.creates !== undefined ? 201 : options.answer === undefined ? 204 : 200);
 }
 
-/** The forms offered at an address, the first of all being JSON; at a page of the browser's, the page. */
+/** The forms offered at an address, JSON first; for a page for a browser, the page first. */
 export function formsOf(options: Pick<AnyEndpoint, 'table' | 'alsoAs' | 'browser'>): Form[] {
   const others = [...(options.table === undefined ? [] : ['csv' as const, 'xlsx' as const]), ...(options.alsoAs ?? [])];
   return options.browser === true ? [...others, 'json'] : ['json', ...others];
@@ -211,7 +207,7 @@ type Part<E, Name extends 'params' | 'query' | 'body'> =
       : Record<Name, z.output<Schema>>
     : never;
 
-/** What was sent: of the address, the query and the body, each part that the endpoint takes, parsed. */
+/** What was sent: path, query and body, as far as the endpoint takes them, parsed. */
 export type InputOf<E> = Part<E, 'params'> &
   Part<E, 'query'> &
   Part<E, 'body'> &
@@ -219,8 +215,8 @@ export type InputOf<E> = Part<E, 'params'> &
   (Declared<E> extends { changes: true } ? { expectedVersion: number } : unknown);
 
 /**
- * A request as a controller receives it: what was sent, and the open transaction of whoever asks, or who they are where
- * the handler opens its own. Nobody is known at a public address.
+ * A request as a controller receives it: what was sent, and the caller's open transaction, or the caller where the
+ * handler opens its own. At a public address nobody is known.
  */
 export type CallOf<E> = { input: InputOf<E> } & (Declared<E> extends { reach: 'public' }
   ? unknown
@@ -242,9 +238,9 @@ export interface ReceivedRequest {
   /** Finds out who is asking, in the transaction of the request; set by the guard, absent at a public address. */
   identify?: (db: Transaction<DB>) => Promise<Asker>;
   asker?: Asker;
-  /** Which endpoint it is, once the guard has looked. */
+  /** The endpoint, once the guard has run. */
   endpoint?: AnyEndpoint;
-  /** What was wrong, where something was: the answer that goes out. */
+  /** The problem to answer with, if something was wrong. */
   problem?: Problem;
 }
 

@@ -1,19 +1,23 @@
 import type { z } from 'zod';
 import { type Choice, nearestFindings } from './nearest-form.js';
 import { allowedBy, sentenceOf } from './plain-words.js';
-import type { FieldProblem } from './problem.js';
+import { type FieldProblem, pointerOf } from './problem.js';
 
 type Part = 'path' | 'query' | 'body';
 
 const GIVEN_MAX = 200;
+/** Most problems reported for one request: more than anybody fixes at once, in an answer of a few kilobytes. */
+export const PROBLEMS_MOST = 50;
 const SECRET = /passphrase|token|secret|code/i;
 
-/** zod's findings as field problems: where, what was given, what is allowed. */
+/** zod's findings as field problems: where, what was given, what is allowed; only the first ones if there are many. */
 export function fieldProblems(error: Pick<z.ZodError, 'issues'>, part: Part, input: unknown): FieldProblem[] {
   const isMissing = (path: readonly PropertyKey[]) => at(input, path) === undefined;
   return error.issues
+    .slice(0, PROBLEMS_MOST)
     .flatMap((issue) => nearestFindings(issue, isMissing))
-    .flatMap((found) => problemsOf(found, part, input));
+    .flatMap((found) => problemsOf(found, part, input))
+    .slice(0, PROBLEMS_MOST);
 }
 
 function problemsOf(found: z.core.$ZodIssue | Choice, part: Part, input: unknown): FieldProblem[] {
@@ -42,21 +46,18 @@ function codeOf(found: z.core.$ZodIssue | Choice, input: unknown): string {
   return 'allowed' in found ? found.code : (ownWords(found).code ?? found.code.replaceAll('_', '-'));
 }
 
-/** What was given there, if anything was and it is no secret. */
+/** What was given there, if anything, unless it is secret. */
 function givenAt(input: unknown, path: readonly PropertyKey[]): Pick<FieldProblem, 'given'> {
   const given = at(input, path);
   return given === undefined || SECRET.test(path.join('.')) ? {} : { given: shortened(given) };
 }
 
 function place(part: Part, path: readonly PropertyKey[]): Pick<FieldProblem, 'pointer' | 'parameter'> {
-  if (part === 'body')
-    return {
-      pointer: `#${path.map((step) => `/${String(step).replaceAll('~', '~0').replaceAll('/', '~1')}`).join('')}`,
-    };
+  if (part === 'body') return { pointer: pointerOf(path) };
   return { parameter: path.map(String).join('.') };
 }
 
-/** A rule of the core that a schema asks brings its own code and what it allows. */
+/** A core rule used by a schema brings its own code and allowed values. */
 function ownWords(issue: z.core.$ZodIssue): { code?: string; allowed?: string } {
   return issue.code === 'custom' ? (issue.params ?? {}) : {};
 }
@@ -70,8 +71,8 @@ function at(input: unknown, path: readonly PropertyKey[]): unknown {
 }
 
 /**
- * Input is echoed so that the person recognizes it, but never at a length that could flood an answer or a log; secrets
- * never.
+ * Input is echoed so that the person recognizes it, but cut so that it cannot flood an answer or a log; secrets are
+ * never echoed.
  */
 function shortened(given: unknown): unknown {
   const text = typeof given === 'string' ? given : JSON.stringify(given);

@@ -7,7 +7,7 @@ import { utf8Text } from './utf8-body.js';
 const FORM_TYPE = 'application/x-www-form-urlencoded';
 const FORM_BODY_MAX = 16_384;
 
-/** Lets the pages that declare it, and no other address, take what a form of a page sends. */
+/** Lets only the pages that declare it take what an HTML form sends. */
 export function takeFormBodies(server: FastifyInstance, endpoints: readonly AnyEndpoint[]): void {
   const takers = new Set(
     endpoints.filter((one) => one.bodyType === FORM_TYPE).map((one) => `${one.method} ${one.path}`),
@@ -36,8 +36,8 @@ export function takeFormBodies(server: FastifyInstance, endpoints: readonly AnyE
 }
 
 /**
- * @throws Problem where a field comes twice (nobody could say which of them is meant), or where what is written in
- *   percent is not UTF-8.
+ * @throws Problem where a field comes twice (nobody could say which one is meant), or where a percent-encoded text is
+ * not UTF-8.
  */
 function fieldsOf(body: string): Record<string, string> {
   try {

@@ -11,13 +11,13 @@ interface Sent {
 
 type Path = readonly (string | number)[];
 
-/** A problem about a record, with the field of the request that names the record and what was asked of it there. */
+/** A problem about a record, with the field of the request that names it and what was asked there. */
 export function placedIn(problem: Problem, sent: Sent): Problem {
   const { subject } = problem;
   if (subject === undefined || problem.errors.some((one) => one.pointer !== undefined || one.parameter !== undefined))
     return problem;
   const inBody = [...pathsOf(subject.id, sent.body)].map((path) => placedInBody(problem, sent.body, path));
-  // An id of the address that is not there is an address that is not there.
+  // An id in the path that does not exist means an address that does not exist.
   const parts = problem.code === 'not-found' ? [sent.query] : [sent.query, sent.params];
   const inOthers = parts.flatMap((part) =>
     [...pathsOf(subject.id, part)].map((path) => ({ parameter: path.join('.'), given: subject.id })),
@@ -50,7 +50,7 @@ function placedInBody({ code, subject }: Problem, body: unknown, path: Path): Pa
   return { pointer: pointerOf(path), given: subject?.id };
 }
 
-/** Head that leave a herd are told in the body, the herd in the address. */
+/** The number of head that leave is in the body, the herd in the path. */
 function placedAtHead({ code, subject }: Problem, body: unknown): Partial<FieldProblem> | undefined {
   const head = (body as { head?: unknown } | null | undefined)?.head;
   if (code !== 'herd-short' || typeof head !== 'number') return undefined;
@@ -65,7 +65,7 @@ interface Quantity {
   bales?: string | number;
 }
 
-/** The quantity that was asked for, and what the lot holds in the same unit. */
+/** The quantity asked for, and what the lot holds in the same unit. */
 function asked(quantity: Quantity, left: Mass | undefined): Partial<FieldProblem> {
   const { weight, gross, tare, bales } = quantity;
   if (weight !== undefined) return { given: `${weight.value} ${weight.unit}`, ...atMost(left, weight.unit) };

@@ -4,7 +4,7 @@ import { typeWords } from './plain-words.js';
 type Issue = z.core.$ZodIssue;
 type Union = Extract<Issue, { code: 'invalid_union' }>;
 
-/** Between forms that come equally near, what would make one of them whole. */
+/** Between forms that are equally close, what would complete one of them. */
 export interface Choice {
   code: 'missing' | 'invalid-type';
   path: PropertyKey[];
@@ -13,8 +13,8 @@ export interface Choice {
 }
 
 /**
- * Of a choice between forms, the findings of the form that comes nearest; the others would only say that the input is
- * not theirs. Where several come equally near, what they all find, and between what one may choose.
+ * For a choice between forms, the findings of the closest form; the others would only say that the input is not theirs.
+ * If several are equally close, what they all find, and the choices left.
  */
 export function nearestFindings(
   issue: Issue,
@@ -35,7 +35,7 @@ function below(union: Union, issue: Issue): Issue {
   return { ...issue, path: [...union.path, ...issue.path] };
 }
 
-/** A field that a form does not know weighs most, then a value of another type; what is only missing does not count. */
+/** An unknown field weighs most, then a value of the wrong type; a missing field does not count. */
 function distance(
   union: Union,
   branch: readonly Issue[],

@@ -2,8 +2,8 @@ type Json = Record<string, unknown>;
 const HERE = '#/components/schemas/';
 
 /**
- * A schema that refines a named one refers to it and is written out by zod once more beside the reference. What the
- * component says already is left out here; what remains beside a reference is what this use adds.
+ * For a schema that refines a named one, zod writes a reference and the whole schema beside it. What the component
+ * already says is removed here; what remains beside the reference is what this use adds.
  */
 export function withoutRepetition<Document extends { components?: { schemas?: object } }>(
   document: Document,
@@ -21,7 +21,7 @@ export function withoutRepetition<Document extends { components?: { schemas?: ob
   return tidy(document) as Document;
 }
 
-// `outputId` is an instruction to the generator and no word of JSON Schema.
+// `outputId` is an instruction to the generator, not a JSON Schema keyword.
 function isSaid(named: Json, key: string, value: unknown): boolean {
   return key === 'outputId' || (key in named && JSON.stringify(named[key]) === JSON.stringify(value));
 }

@@ -32,7 +32,7 @@ const problem = z
         }),
       )
       .optional()
-      .describe('One entry for each field that cannot be used'),
+      .describe('One entry for each field that cannot be used; the first 50 of them, if there are more'),
   })
   .meta({ id: 'Problem', description: 'RFC 9457 problem details' });
 
@@ -62,7 +62,7 @@ export function buildOpenApi(
         'lab and local codes.',
     },
     servers: [{ url: '/', description: 'The server that this description was read from' }],
-    // By name: the order in which rooms are loaded does not matter.
+    // Sorted by name, so that the order in which modules load does not matter.
     tags: [...new Set(endpoints.map((one) => one.tag))].sort().map((name) => ({ name, description: TAGS[name] ?? '' })),
     components: {
       securitySchemes: {
@@ -81,8 +81,8 @@ export function buildOpenApi(
 }
 
 /**
- * The schema as a component: under its own name, or else under the one given. Bodies and answers are named for their
- * operation, so that a client made from the description has a type for each and none twice.
+ * The schema as a component, under its own name or else the one given. Bodies and answers are named for their
+ * operation, so that a generated client has one type for each and none twice.
  */
 function component(schema: z.ZodType, name: string): z.ZodType {
   const known = z.globalRegistry.get(schema);
@@ -217,8 +217,8 @@ function contentOf(one: AnyEndpoint): ZodOpenApiContentObject | undefined {
 }
 
 /**
- * Many operations fail alike: each set of problems behind one status is a response of its own among the components,
- * named for the problems.
+ * Many operations fail alike, so each set of problems behind one status is a shared response component, named for its
+ * problems.
  */
 function problemRefs(one: AnyEndpoint, problemResponses: ProblemResponses): ZodOpenApiResponsesObject {
   const byStatus = Object.entries(problemCodesOf(one)).map(([status, codes]) => {
@@ -237,7 +237,7 @@ function problemCodesOf(one: AnyEndpoint): Record<string, ProblemCode[]> {
   const codes = new Set<ProblemCode>(one.problems ?? []);
   codes.add('invalid-input').add('not-acceptable').add('unexpected');
   if (one.access !== 'public') codes.add('not-signed-in').add('not-permitted');
-  // Everything but health asks the database, which may be away, busy or slow.
+  // Everything but health needs the database, which may be unreachable, busy or slow.
   if (one.tag !== 'Health') codes.add('too-much-at-once').add('not-ready').add('took-too-long');
   if (one.secondLook === true) codes.add('second-look-needed');
   if (one.params !== undefined) codes.add('not-found');
@@ -246,7 +246,7 @@ function problemCodesOf(one: AnyEndpoint): Record<string, ProblemCode[]> {
   if (one.creates !== undefined || one.onlyOnce === true)
     codes.add('idempotency-key-missing').add('idempotency-key-reused').add('conflict');
   if (one.changes === true) codes.add('precondition-missing').add('changed-meanwhile');
-  // A body may name records of the operation; one that is not there is not found.
+  // A body may name records of the operation; one that does not exist is not found.
   if (one.body !== undefined && one.access !== 'public' && one.access !== 'signed-in')
     codes.add('not-found').add('conflict');
   const byStatus: Record<string, ProblemCode[]> = {};

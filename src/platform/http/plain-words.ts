@@ -3,9 +3,9 @@ import { z } from 'zod';
 import { daysInMonth } from '../../core/time/calendar-day.js';
 
 /**
- * What zod finds, in plain words. A message that begins with a small letter says something of a field ("is required",
- * "must not be empty") and `sentenceOf` puts the field's name before it; any other stands alone. What a schema says
- * itself goes before these words.
+ * zod's findings in plain words. A message that begins with a lower-case letter says something about a field ("is
+ * required", "must not be empty"), and `sentenceOf` puts the field's name before it; any other is a whole sentence. A
+ * schema's own message takes precedence.
  */
 type Found = Pick<z.core.$ZodIssue, 'code'> & { input?: unknown };
 
@@ -53,7 +53,7 @@ function formatWords(format: string, given: unknown): string {
   return form === undefined ? 'has a form that cannot be used' : `must be ${form}`;
 }
 
-/** A day in the right form that no calendar has. */
+/** A day in the right form that does not exist. */
 function noSuchDay(given: unknown): string | undefined {
   const [, year, month, day] = /^(\d{4})-(\d\d)-(\d\d)$/.exec(String(given)) ?? [];
   if (year === undefined) return undefined;
@@ -63,7 +63,7 @@ function noSuchDay(given: unknown): string | undefined {
   return `${name} ${Number(day)}${inAnyYear ? `, ${year},` : ''} does not exist.`;
 }
 
-/** What a field takes, as it stands after "must be". */
+/** What a field takes, as worded after "must be". */
 export function allowedBy(issue: z.core.$ZodIssue): string {
   switch (issue.code) {
     case 'invalid_value':
@@ -85,7 +85,7 @@ export function allowedBy(issue: z.core.$ZodIssue): string {
   }
 }
 
-/** The kinds of a thing that is told apart by one field; the finding stands at that field. */
+/** The kinds of a union with a discriminator; the finding is put on that field. */
 function optionsOf(issue: z.core.$ZodIssue): string | undefined {
   const { options } = issue as { options?: readonly unknown[] };
   return options === undefined ? undefined : oneOf(options.map(String));
@@ -102,14 +102,14 @@ function bound(words: string, limit: number | bigint, origin: string): string {
   return `${words} ${noun === undefined ? String(limit) : counted(Number(limit), noun)}`;
 }
 
-/** "herdId is required." from a field's place and what is said of it. */
+/** "herdId is required." from a field's path and what is said about it. */
 export function sentenceOf(path: readonly PropertyKey[], message: string): string {
   const saysOfAField = /^[a-z]/.test(message);
   const sentence = saysOfAField ? `${nameOf(path)} ${message}` : message;
   return /[.!?]$/.test(sentence) ? sentence : `${sentence}.`;
 }
 
-/** A field's name as a person finds it again: `weight.unit`, `layers[0]`. */
+/** A field's name as a person would look for it: `weight.unit`, `layers[0]`. */
 function nameOf(path: readonly PropertyKey[]): string {
   const last = path.at(-1);
   if (last === undefined) return 'The body';
@@ -118,7 +118,7 @@ function nameOf(path: readonly PropertyKey[]): string {
   return PARTS_OF_A_FIGURE.has(last) && before.length > 0 ? `${nameOf(before)}.${String(last)}` : String(last);
 }
 
-/** Of these the name alone tells nobody which figure is meant. */
+/** Names that do not by themselves tell which figure is meant. */
 const PARTS_OF_A_FIGURE = new Set<PropertyKey>(['value', 'unit', 'amount', 'per', 'basis']);
 
 const TYPES: Readonly<Record<string, string>> = {

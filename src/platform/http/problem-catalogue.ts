@@ -95,7 +95,7 @@ export const PROBLEMS = {
   conflict: {
     status: 409,
     title: 'This does not fit what is already recorded',
-    meaning: 'A record like it exists, or it was reversed before.',
+    meaning: 'A record like it exists, or it was already reversed.',
     whatToDo: 'Read the record again; the detail says what is in the way.',
   },
   'lot-short': {
@@ -138,7 +138,7 @@ export const PROBLEMS = {
       'changed since, as when a database is restored without its key. The code may be right.',
     whatToDo:
       'Send an unused recovery code as recoveryCode; then remove the second factor at POST ' +
-      '/v1/me/second-factor/removal with another one and set it up anew. Or whoever runs the server can restore the ' +
+      '/v1/me/second-factor/removal with another one and set it up again. Or whoever runs the server can restore the ' +
       'key.',
   },
   'changed-meanwhile': {
@@ -193,10 +193,10 @@ export const PROBLEMS = {
   },
   'too-much-at-once': {
     status: 429,
-    title: 'Too much of this operation is under way',
+    title: 'Too many requests at once for this operation',
     meaning:
       'Requests of one operation share a part of the server, so that no ranch keeps another waiting. All of that ' +
-      'part is in use, and more is waiting for it.',
+      'part is in use, and more requests are waiting.',
     whatToDo:
       'Wait as long as the Retry-After header says and repeat the request with the same Idempotency-Key; send fewer ' +
       'requests at a time.',

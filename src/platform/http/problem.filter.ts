@@ -7,8 +7,8 @@ import { Problem } from './problem.js';
 import { PROBLEMS, type ProblemCode } from './problem-catalogue.js';
 
 /**
- * Every error leaves through here, as application/problem+json. What is not a Problem and not the framework's own is a
- * 500, logged whole and told in nothing.
+ * Every error leaves through here, as application/problem+json. Anything that is neither a Problem nor the framework's
+ * own error is a 500, logged in full and not described in the answer.
  */
 @Catch()
 export class ProblemFilter implements ExceptionFilter {
@@ -20,7 +20,9 @@ export class ProblemFilter implements ExceptionFilter {
 
 export function sendProblem(error: unknown, request: FastifyRequest, reply: FastifyReply): void {
   const problem =
-    error instanceof HttpException && error.getStatus() === 404 ? unknownAddress(request.url) : problemOf(error);
+    error instanceof HttpException && error.getStatus() === 404
+      ? unknownAddress(request.url)
+      : withLimit(problemOf(error), request);
   if (problem.status >= 500)
     request.log.error({ err: error instanceof Error ? error : new Error(String(error)) }, 'request failed');
   if (reply.sent) return;
@@ -34,12 +36,19 @@ export function sendProblem(error: unknown, request: FastifyRequest, reply: Fast
     .send(JSON.stringify(problem.body(path, String(request.id))));
 }
 
-/** The router knows no such pair of method and path: 405 with Allow where the path is known, else 404. */
+/** The router does not know this method and path: 405 with Allow if the path is known, else 404. */
 function unknownAddress(url: string): Problem {
   const methods = offeredMethods([...ENDPOINTS, ...PAGES, ...OPEN_PAGES], url.split('?')[0] ?? '/');
   return methods.length === 0
     ? new Problem('not-found', 'There is nothing at this address.')
     : new Problem('method-not-allowed', undefined, [], { Allow: methods.join(', ') });
+}
+
+/** Says how much would have been taken, where a body was too large. */
+function withLimit(problem: Problem, { routeOptions: { bodyLimit } }: FastifyRequest): Problem {
+  return problem.code === 'body-too-large' && problem.detail === undefined
+    ? new Problem('body-too-large', `This address takes at most ${bodyLimit.toLocaleString('en-US')} bytes.`)
+    : problem;
 }
 
 const BY_STATUS: Readonly<Record<number, ProblemCode>> = Object.fromEntries(
@@ -58,7 +67,7 @@ const FASTIFY_CODES: Readonly<Record<string, ProblemCode>> = {
 
 function problemOf(error: unknown): Problem {
   if (error instanceof Problem) return error;
-  // An answer that its own schema refuses is our bug, never the caller's.
+  // An answer that fails its own schema is our bug, never the caller's.
   if (error instanceof ZodError) return new Problem('unexpected');
   const code = (error as { code?: unknown } | null)?.code;
   if (typeof code === 'string' && FASTIFY_CODES[code] !== undefined) return new Problem(FASTIFY_CODES[code]);
@@ -66,7 +75,7 @@ function problemOf(error: unknown): Problem {
     error instanceof HttpException
       ? error.getStatus()
       : Number((error as { statusCode?: unknown } | null)?.statusCode ?? 500);
-  // Our own endpoints say what is wrong as a Problem; a bare 400 is the framework, unable to read the body.
+  // Our own endpoints report errors as a Problem; a bare 400 is the framework, unable to read the body.
   if (status === 400) return new Problem('malformed-body');
   const known = status >= 400 && status < 500 ? BY_STATUS[status] : undefined;
   return new Problem(known ?? 'unexpected');

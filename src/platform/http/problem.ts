@@ -14,18 +14,23 @@ export interface FieldProblem {
   message: string;
 }
 
-/** The record that a problem is about, for whoever knows the request to say which of its fields names it. */
+/** A place in a body as a JSON Pointer (RFC 6901), in the form used in a URI fragment. */
+export function pointerOf(path: readonly PropertyKey[]): string {
+  return `#${path.map((step) => `/${String(step).replaceAll('~', '~0').replaceAll('/', '~1')}`).join('')}`;
+}
+
+/** The record that a problem is about, so that code that knows the request can say which of its fields names it. */
 interface Subject {
   id: string;
   /** What it is, in words: herd, hay lot. */
   what: string;
-  /** How much hay of the request could have been drawn. */
+  /** How much of the requested hay could have been drawn. */
   left?: Mass;
   /** How many head were missing. */
   shortHead?: number;
 }
 
-/** What goes wrong in a way that is answered to the person. Anything else that is thrown is a 500 and our bug. */
+/** An error that is reported to the person. Anything else that is thrown is a 500 and our bug. */
 export class Problem extends Error {
   override name = 'Problem';
 
@@ -62,7 +67,7 @@ export function notFound(what: string, id?: string): Problem {
   return new Problem('not-found', detail, [], {}, id === undefined ? undefined : { id, what });
 }
 
-/** To one who does not belong to it an operation is not there, in the very words of one that never was. */
+/** To a person who does not belong to it an operation does not exist: exactly the answer for one that never existed. */
 export function hidesAnOperation({ code, detail }: Problem): boolean {
   return code === 'not-found' && detail === notFound('operation').detail;
 }

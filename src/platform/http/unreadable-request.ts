@@ -4,8 +4,8 @@ import type { Socket } from 'node:net';
 const STATUS_BY_CODE: Readonly<Record<string, number>> = { ERR_HTTP_REQUEST_TIMEOUT: 408, HPE_HEADER_OVERFLOW: 431 };
 
 /**
- * What cannot be read as HTTP (a method that is none, a NUL in a header) has no address and no endpoint, and is
- * answered with the status alone, as a problem (RFC 9457, 4.2.1); then the connection is closed.
+ * What cannot be read as HTTP (an unknown method, a NUL in a header) has no address and no endpoint, and is answered
+ * with the status alone, as a problem (RFC 9457, 4.2.1); then the connection is closed.
  */
 export function answerUnreadable(error: Error & { code?: string }, socket: Socket): void {
   if (error.code === 'ECONNRESET' || !socket.writable) {

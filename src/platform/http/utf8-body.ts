@@ -1,10 +1,11 @@
 import type { FastifyInstance } from 'fastify';
+import { absurdShape } from './json-shape.js';
 import { Problem } from './problem.js';
 import { sendProblem } from './problem.filter.js';
 
 /**
- * Bodies are text in UTF-8, not packed. What says that it is something else is refused before it is read, and what
- * turns out not to be is refused too: a letter that was guessed at would be kept for good.
+ * Bodies are uncompressed UTF-8 text. A body declared as something else is refused before it is read, and one that
+ * turns out not to be UTF-8 is refused too: a wrongly guessed letter would be stored for good.
  */
 export function takeUtf8Bodies(server: FastifyInstance): void {
   server.addHook('onRequest', (request, reply, done) => {
@@ -30,7 +31,10 @@ export function takeUtf8Bodies(server: FastifyInstance): void {
   server.removeContentTypeParser('application/json');
   server.addContentTypeParser('application/json', { parseAs: 'buffer' }, (request, body: Buffer, done) => {
     try {
-      void parseJson(request, utf8Text(body), done);
+      void parseJson(request, utf8Text(body), (error: Error | null, value?: unknown) => {
+        const absurd = error === null ? absurdShape(value) : undefined;
+        done(absurd ?? error, value);
+      });
     } catch (error) {
       done(error as Error);
     }

@@ -6,8 +6,8 @@ export type Writer<Answer> = (answer: Answer) => string | Buffer | Promise<strin
 const WRITERS = new Map<string, Partial<Record<WrittenForm, Writer<unknown>>>>();
 
 /**
- * Says what makes the forms that an endpoint promises by `alsoAs`. The endpoint need not know its writers, so that the
- * rooms of the records load no page and no PDF.
+ * Registers what makes the forms that an endpoint promises by `alsoAs`. The endpoint need not know its writers, so that
+ * the records' modules load no pages and no PDF.
  */
 export function registerWriters<Answer extends z.ZodType>(
   endpoint: Pick<AnyEndpoint, 'operationId'> & { answer?: Answer },

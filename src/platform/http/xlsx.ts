@@ -2,8 +2,8 @@ import type { CellObject } from 'write-excel-file/node';
 import type { Table } from './endpoint.js';
 
 /**
- * Numbers that a spreadsheet keeps exactly: at most fifteen digits, and no long whole numbers, which are tags and not
- * amounts.
+ * Numbers that a spreadsheet keeps exactly: at most fifteen digits; long whole numbers are left out, since they are
+ * tags and not amounts.
  */
 const NUMBER = /^-?(0|[1-9]\d*)(\.\d+)?$/;
 const DIGITS_MAX = 15;
@@ -13,12 +13,11 @@ const SHEET_NAME_MAX = 31;
 const WIDTH = { least: 10, most: 60, measuredRows: 500 } as const;
 
 /**
- * The table as a workbook of one sheet (Office Open XML). Numbers are numbers with the decimals they came with, days
- * are days, the rest is text as it was written: a cell of text is no formula, whatever it begins with, so nothing is
- * put before it as in our CSV.
+ * The table as a workbook of one sheet (Office Open XML). Numbers keep their decimals, days are days, the rest is text
+ * as written: a text cell is never a formula, whatever it begins with, so unlike in our CSV nothing is put before it.
  */
 export async function renderXlsx(table: Table, sheetName: string): Promise<Buffer> {
-  // Few requests need it: loaded with the first of them.
+  // Few requests need it, so it is loaded with the first of them.
   const { default: writeWorkbook } = await import('write-excel-file/node');
   const header = table.columns.map((column): CellObject => ({ ...textCell(column), fontWeight: 'bold' }));
   return writeWorkbook([header, ...table.rows.map((row) => row.map(cellOf))], {
@@ -45,8 +44,9 @@ function cellOf(text: string | null): CellObject | null {
 }
 
 /**
- * The library finds texts in a plain object, where `constructor` and its like stand already: such a text would come out
- * as the code of a function, and the workbook would not open. Its first letter is written by number (ECMA-376 part 1,
+ * The library looks texts up in a plain object, which already has `constructor` and the like: such a text would come
+ * out as the source of a function, and the workbook would not open. So its first letter is written as a code (ECMA-376
+ * part 1,
  * 22.9.2.19, ST_Xstring), which a spreadsheet shows as the letter.
  */
 function textCell(text: string): CellObject {

@@ -8,16 +8,17 @@ export type Act = (typeof ACTS)[number];
 
 interface RoleRow {
   role: string;
-  /** `prices` only where the membership says so too. A role without it can have no membership that sees prices. */
+  /**
+   * `prices` applies only if the membership grants it too. A role without it can have no membership that sees prices.
+   */
   acts: readonly Act[];
-  /** Whose passphrase an owner may help to renew: its own people, not partners or consultants. */
+  /** Whose passphrase an owner may help to reset: the operation's own people, not partners or consultants. */
   ownerRecovers: boolean;
 }
 
 /**
- * Who may do what in an operation: the one table of it. The database decides by prisma/guards/20-role-acts.sql, which
- * is made from this table (UPDATE_SNAPSHOTS=1 writes it anew), the server by `mayAct`, and the access matrix is made
- * from it.
+ * Who may do what in an operation, in one table. The database decides by prisma/guards/20-role-acts.sql, which is made
+ * from this table (UPDATE_SNAPSHOTS=1 rewrites it), the server by `mayAct`, and the access matrix is made from it.
  */
 const ROLE_TABLE = [
   { role: 'owner', acts: ACTS, ownerRecovers: false },
@@ -32,7 +33,7 @@ export const ROLES = ROLE_TABLE.map((row) => row.role) as [Role, ...Role[]];
 
 const ROWS: ReadonlyMap<string, RoleRow> = new Map(ROLE_TABLE.map((row) => [row.role, row]));
 
-/** What the role may do at most, in the order of `ACTS`; nothing where there is no such role. */
+/** The most that the role may do, in the order of `ACTS`; empty if there is no such role. */
 export function actsOf(role: string): readonly Act[] {
   return ROWS.get(role)?.acts ?? [];
 }

@@ -2,9 +2,9 @@ import pg from 'pg';
 import { isSealed, type SecretBox } from './secret-box.js';
 
 /**
- * At the start of a server, as the schema's owner: what an earlier release wrote down in plain is sealed, and from then
- * on the database holds that none is. Answers what the person at the terminal must know: whose secrets were sealed
- * under a key that is not here.
+ * When a server starts, as the schema's owner: seals what an earlier release stored in plain text; from then on the
+ * database makes sure that none is. Returns what the person at the terminal must know: whose secrets were sealed under
+ * a key that is not here.
  */
 export async function sealStoredSecrets(ownerUrl: string, box: SecretBox): Promise<string[]> {
   const notes: string[] = [];
@@ -13,7 +13,7 @@ export async function sealStoredSecrets(ownerUrl: string, box: SecretBox): Promi
   try {
     await client.query('BEGIN');
     await client.query("SELECT set_config('rickyard.sealing', 'yes', true)");
-    // Two servers that start at once, and a person who signs in meanwhile: one after the other.
+    // Locked, for two servers that start at once and a person who signs in meanwhile.
     const { rows } = await client.query<{ person_id: string; secret: string }>(
       'SELECT person_id, secret FROM second_factor WHERE secret NOT LIKE $1 ORDER BY person_id FOR UPDATE',
       [`sealed1.${box.keyId}.%`],
@@ -36,7 +36,7 @@ export async function sealStoredSecrets(ownerUrl: string, box: SecretBox): Promi
     if (foreign > 0)
       notes.push(
         `${foreign} people's one-time codes cannot be checked: their secrets were sealed under another key. ` +
-          'Bring that key back, or let them sign in with a recovery code and set up one-time codes anew',
+          'Bring that key back, or let them sign in with a recovery code and set up one-time codes again',
       );
   } finally {
     await client.end();

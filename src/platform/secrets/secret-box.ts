@@ -12,11 +12,11 @@ export class SealProblem extends Error {
 
 /**
  * Keeps what the program must be able to read again but the database must not: AES-256-GCM (NIST SP 800-38D) with a
- * fresh 96-bit nonce each time. What a secret belongs to is authenticated with it, so that a row copied to somebody
- * else does not open.
+ * fresh 96-bit nonce each time. The owner of a secret is authenticated with it, so that a row copied to somebody else
+ * does not open.
  */
 export class SecretBox {
-  /** Names the key and gives nothing of it away. */
+  /** Identifies the key without revealing anything about it. */
   readonly keyId: string;
   readonly #key: Buffer;
 
@@ -52,7 +52,7 @@ export class SecretBox {
         .setAuthTag(bytes.subarray(-TAG_BYTES));
       return Buffer.concat([decipher.update(bytes.subarray(0, -TAG_BYTES)), decipher.final()]).toString('utf8');
     } catch {
-      throw new SealProblem('It was changed, or belongs to another.');
+      throw new SealProblem('It was changed, or belongs to somebody else.');
     }
   }
 }

@@ -7,12 +7,12 @@ const KEY_BYTES = 32;
 const KEY_FILE = 'secret.key';
 const OTHERS = 0o077;
 
-/** The key cannot be used, in words for the person at the terminal. */
+/** The key cannot be used; explained for the person at the terminal. */
 class SecretKeyProblem extends Error {
   override name = 'SecretKeyProblem';
 }
 
-/** The bytes of a key in base64, of either alphabet; undefined where it is none of 32 bytes. */
+/** The bytes of a key in base64 or base64url; undefined unless they are 32. */
 export function readSecretKey(text: string): Buffer | undefined {
   const plain = text.trim();
   if (!/^[A-Za-z0-9+/_-]{43}=?$/.test(plain)) return undefined;
@@ -21,16 +21,16 @@ export function readSecretKey(text: string): Buffer | undefined {
 }
 
 export interface SecretKeySource {
-  /** RICKYARD_SECRET_KEY, read. */
+  /** RICKYARD_SECRET_KEY, parsed. */
   given: Buffer | undefined;
-  /** Where a key of the server's own lies, or is made once. */
+  /** Folder of the server's own key, made at first use. */
   folder: string;
-  /** Whether the database may be served by other machines too. */
+  /** Whether other machines may serve the same database. */
   shared: boolean;
 }
 
 /**
- * The key under which secrets are kept: the one given, else the one in the data folder, made at the first start.
+ * The key that seals secrets: the one given, else the one in the data folder, made at the first start.
  * @throws SecretKeyProblem
  */
 export function openSecretBox({ given, folder, shared }: SecretKeySource): { box: SecretBox; notes: string[] } {
@@ -58,10 +58,7 @@ export function openSecretBox({ given, folder, shared }: SecretKeySource): { box
   return { box: new SecretBox(key), notes };
 }
 
-/**
- * Written aside and linked into place, so that of two servers that start at once one makes it and neither reads half of
- * it.
- */
+/** Written aside and linked into place: of two servers that start at once one makes it and neither reads half of it. */
 function makeOnce(file: string): boolean {
   if (statSync(file, { throwIfNoEntry: false }) !== undefined) return false;
   const aside = `${file}.${randomBytes(6).toString('hex')}`;
@@ -90,7 +87,7 @@ function readKeyFile(file: string): Buffer {
   if (key === undefined)
     throw new SecretKeyProblem(
       `The key file ${file} does not hold a key (base64, 32 bytes). Bring the right one back; without it, move ` +
-        'the file away: people then sign in with a recovery code and set up their one-time codes anew.',
+        'the file away: people then sign in with a recovery code and set up their one-time codes again.',
     );
   return key;
 }

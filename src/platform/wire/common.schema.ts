@@ -1,7 +1,7 @@
 import { z } from 'zod';
 
 /** Pieces that every schema uses: ids, days, instants, names, notes. */
-/** Taken in either case and spelled in small letters from there on, so that one record has one id. */
+/** Accepted in either case and lower case from there on, so that one record has one id. */
 export const id = z
   .uuid()
   .toLowerCase()
@@ -10,12 +10,12 @@ export const id = z
 /** A calendar day at the ranch; no time, no zone. */
 export const day = z.iso
   .date({ abort: true })
-  .refine((value) => value >= '1990-01-01' && value <= '2100-12-31', 'must lie between 1990-01-01 and 2100-12-31')
+  .refine((value) => value >= '1990-01-01' && value <= '2100-12-31', 'must be from 1990-01-01 to 2100-12-31')
   .meta({ id: 'Day', description: "Calendar day, YYYY-MM-DD, in the ranch's own time zone" });
 
 export const instantIn = z.iso
   .datetime({ offset: true, abort: true })
-  .refine((value) => value >= '1990' && value < '2101', 'must lie between 1990 and 2100')
+  .refine((value) => value >= '1990' && value < '2101', 'must be from 1990 to 2100')
   .meta({ id: 'InstantWithOffset', description: 'Date and time with its offset from UTC, RFC 3339' });
 export const instantOut = z.iso
   .datetime({ offset: true, abort: true })
@@ -27,7 +27,7 @@ export const instantOut = z.iso
  * would not read back as it was typed).
  */
 const CONTROL = /[\u0000-\u0008\u000b-\u001f\u007f\u0085\u2028\u2029\u202a-\u202e\u2066-\u2069]|\p{Cs}/u;
-/** Something that shows: a letter, a number, a sign. */
+/** A visible character: a letter, a number or a symbol. */
 const SHOWS = /[\p{L}\p{N}\p{P}\p{S}]/u;
 export const line = (max: number) =>
   z
@@ -76,8 +76,8 @@ export const version = z
   .meta({ id: 'Version', description: 'Goes up by one with every change; the ETag is made from it' });
 
 /**
- * A whole number of a query, written in digits: Number() would read "1e2" as 100, "0x10" as 16 and "" as 0. Give what
- * is taken if it is left out by `prefault`: the API description shows no `default` of a value that is converted.
+ * A whole number of a query, written in digits: Number() would read "1e2" as 100, "0x10" as 16 and "" as 0. Set its
+ * default with `prefault`: the API description shows no `default` for a converted value.
  */
 export const wholeNumber = (least: number, most?: number) => {
   const bounded = z.number().int().min(least);

@@ -3,9 +3,11 @@ import { DECIMAL_TEXT, type Decimal, decimalText } from '../../core/units/decima
 import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { CURRENCIES, type Currency, MINOR_DIGITS, Money, PricePerMass } from '../../core/units/money.js';
 import {
+  convertDecimal,
   type Dimension,
   fromBaseUnit,
   shownUnit,
+  unitIn,
   unitsOf,
   type UnitOf,
   type UnitSize,
@@ -18,7 +20,7 @@ export { massUnit, type UnitSystem };
 
 /**
  * How quantities cross the wire. In: a decimal as text (exact, read back digit for digit) or as a JSON number, and its
- * unit. Out: decimal text and unit, and beside it `typed`, what the person wrote.
+ * unit. Out: decimal text and unit, with `typed` beside it, what the person wrote.
  */
 const DECIMAL_NUMBER = z
   .number()
@@ -53,12 +55,12 @@ const massInShape = z.strictObject({ value: decimalIn, unit: massUnit });
 export type MassIn = z.output<typeof massInShape>;
 
 /**
- * No yard holds a million metric tons, and no scale reads a thousandth of a milligram: anything beyond that is a wrong
- * unit.
+ * No yard holds a million metric tons, and no scale reads a thousandth of a milligram: anything beyond that means a
+ * wrong unit.
  */
 const KILOGRAMS_MAX = 1e9;
 const KILOGRAMS_MIN = 1e-9;
-/** A rule over the kilograms of a mass that is well formed; one that is not has its own finding already. */
+/** A rule on the kilograms of a well-formed mass; a malformed one already has its own finding. */
 const kilogramsHold =
   (rule: (kilograms: Decimal) => boolean) =>
   (mass: MassIn): boolean =>
@@ -94,7 +96,7 @@ const typedOut = z
     unit: z.enum(['bale', ...unitsOf('mass')]).describe('A unit of mass, or bale where bales were counted'),
   })
   .meta({ id: 'TypedFigure', description: 'A figure as a person typed it, digit for digit, with the unit they chose' });
-/** A mass by itself as a person typed it. */
+/** A single mass as a person typed it. */
 export const massAsTypedOut = z
   .object({ value: decimalOut, unit: massUnit })
   .meta({ id: 'MassAsTyped', description: 'A mass as it was typed, digit for digit' });
@@ -123,12 +125,12 @@ export const pricePerMassOut = z
   .object({ amount: decimalOut, currency, per: massUnit })
   .meta({ id: 'PricePerMass', description: 'Money per unit of mass' });
 
-/** What the scale said, turned into a mass. */
+/** The scale's reading as a mass. */
 export function toMass(given: MassIn): Mass {
   return Mass.of(given.value, given.unit);
 }
 
-/** Small masses are a head or a bale, large ones a lot or a season. */
+/** Small masses are for a head or a bale, large ones for a lot or a season. */
 export type MassSize = UnitSize;
 const OUT_PLACES = 6;
 
@@ -141,7 +143,7 @@ export function formatMass(mass: Mass, system: UnitSystem, size: MassSize): z.in
   return { value: decimalText(mass.in(unit).toDecimalPlaces(OUT_PLACES)), unit };
 }
 
-/** A figure of a dimension that is no mass, with its unit: a temperature, a wind, a depth, water, energy. */
+/** A figure of a dimension other than mass, with its unit: temperature, wind, depth, water, energy. */
 export function measureOut<Of extends Dimension>(dimension: Of, size?: UnitSize) {
   return z.object({
     value: z.number().describe('The figure, in the unit beside it'),
@@ -149,7 +151,7 @@ export function measureOut<Of extends Dimension>(dimension: Of, size?: UnitSize)
   });
 }
 
-/** A figure in the base unit of its dimension, told in the units of a system. */
+/** A figure in the base unit of its dimension, given in the units of a system. */
 export function formatMeasure<Of extends Dimension>(
   value: number,
   dimension: Of,
@@ -160,9 +162,63 @@ export function formatMeasure<Of extends Dimension>(
   return { value: Number(fromBaseUnit(value, unit).toFixed(places)), unit };
 }
 
-/** A figure as it was typed, or null where none was. */
+/** A figure of a dimension other than mass, in the units asked for and as typed. */
+function typedMeasureOut<Of extends Dimension>(dimension: Of, size?: UnitSize) {
+  const figure = { value: decimalOut, unit: unitOf(dimension, size) };
+  return z.object({ ...figure, typed: z.object(figure).describe('As it was typed, digit for digit') });
+}
+export const typedTemperatureOut = typedMeasureOut('temperature').meta({
+  id: 'TypedTemperature',
+  description: 'A temperature in the units asked for, and as it was typed',
+});
+export const typedSpeedOut = typedMeasureOut('speed').meta({
+  id: 'TypedSpeed',
+  description: 'A speed in the units asked for, and as it was typed',
+});
+export const typedLengthOut = typedMeasureOut('length').meta({
+  id: 'TypedLength',
+  description: 'A length in the units asked for, and as it was typed',
+});
+export const typedFlowOut = typedMeasureOut('flow').meta({
+  id: 'TypedFlow',
+  description: 'A flow of water in the units asked for, and as it was typed',
+});
+export const typedVolumeOut = typedMeasureOut('volume', 'small').meta({
+  id: 'TypedVolume',
+  description: 'A volume of water in the units asked for, and as it was typed',
+});
+
+/** A figure as typed, or null if none was. */
 export function typedFigure<Unit>(value: string | null, unit: Unit | null): { value: string; unit: Unit } | null {
   return value === null || unit === null ? null : { value, unit };
+}
+
+interface TypedMeasure<Of extends Dimension> {
+  value: string;
+  unit: UnitOf<Of>;
+}
+
+const MEASURE_PLACES = 3;
+
+/** A figure other than a mass as a person typed it, converted to the units of a system; in its own, digit for digit. */
+export function formatTypedMeasure<Of extends Dimension>(
+  typed: TypedMeasure<Of>,
+  system: UnitSystem,
+): TypedMeasure<Of> & { typed: TypedMeasure<Of> } {
+  const unit = unitIn<Of>(system, typed.unit);
+  if (unit === typed.unit) return { ...typed, typed };
+  const told = convertDecimal<Of>(typed.value, typed.unit, unit).toDecimalPlaces(MEASURE_PLACES);
+  return { value: decimalText(told), unit, typed };
+}
+
+/** The same for a figure that may not have been measured. */
+export function formatTypedMeasureOrNull<Of extends Dimension>(
+  value: string | null,
+  unit: UnitOf<Of> | null,
+  system: UnitSystem,
+): ReturnType<typeof formatTypedMeasure<Of>> | null {
+  const typed = typedFigure(value, unit);
+  return typed === null ? null : formatTypedMeasure<Of>(typed, system);
 }
 
 export function formatTypedMass(
@@ -174,7 +230,7 @@ export function formatTypedMass(
 ): z.input<typeof typedMassOut> {
   const typed = { value: typedValue, unit: typedUnit };
   const unit = unitFor(system, size);
-  // In the typed unit nothing is converted: the digits are the person's own.
+  // In the typed unit nothing is converted: the digits are those the person typed.
   const shown =
     unit === typed.unit ? { value: typed.value, unit } : formatMass(Mass.kilograms(kilograms), system, size);
   return { ...shown, typed };

@@ -1,12 +1,12 @@
-/** What a dated record is to the books: an entry of them, or a measurement that leaves them as they are. */
+/** How a dated record relates to the books: an entry in them, or a measurement that does not change them. */
 export interface RecordKindRow {
-  /** Entries, and their reversals, are not dated into a closed period; a measurement may be withdrawn at any time. */
+  /** Entries and their reversals cannot be dated into a closed period; a measurement may be withdrawn at any time. */
   readonly entersTheBooks: boolean;
-  /** It brings hay with a cost of its own, to which a later bill may be added. */
+  /** It brings in hay with a cost of its own, which a later bill may add to. */
   readonly receipt?: true;
 }
 
-/** The kinds of dated record that somebody may write and reverse. */
+/** The kinds of dated record that people may write and reverse. */
 export const RECORD_KINDS = {
   'hay-purchase': { entersTheBooks: true, receipt: true },
   harvest: { entersTheBooks: true, receipt: true },
@@ -31,7 +31,7 @@ export const RECORD_KINDS = {
 export type RecordKind = keyof typeof RECORD_KINDS;
 export const RECORD_KIND_CODES = Object.keys(RECORD_KINDS) as RecordKind[];
 
-/** Kinds of record with a receipt of hay behind them. */
+/** Kinds of record that bring in hay. */
 export type ReceiptKind = {
   [Kind in RecordKind]: (typeof RECORD_KINDS)[Kind] extends { readonly receipt: true } ? Kind : never;
 }[RecordKind];

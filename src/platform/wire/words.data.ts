@@ -1,7 +1,7 @@
 /**
- * Words that are stored and that no formula uses: each list is the enumeration of a request and of an answer,
- * the type of a column and what the database lets into it (platform/database/column-words.ts says which column holds
- * which list). Words that the core computes with are listed there.
+ * Words that are stored but that no formula uses: each list is the enumeration in requests and answers, the type of a
+ * column and what the database admits to it (platform/database/column-words.ts says which column holds which list).
+ * Words that the core computes with are listed in the core.
  */
 
 // ───────── access ─────────
@@ -19,7 +19,7 @@ export const MEMBERSHIP_CHANGES = ['begun', 'changed', 'ended'] as const;
 /** The two sides of an engagement of a consultant. */
 export const ENGAGEMENT_SIDES = ['operation', 'consultant'] as const;
 export const ENGAGEMENT_STATES = ['offered', 'unconfirmed', 'accepted', 'declined', 'withdrawn', 'ended'] as const;
-/** What a consultant keeps when an engagement is over. */
+/** What a consultant keeps after an engagement. */
 export const AFTER_ENGAGEMENT = ['history', 'nothing'] as const;
 export const PROPOSAL_STATES = ['open', 'accepted', 'declined', 'withdrawn'] as const;
 
@@ -28,9 +28,9 @@ export const PLACE_KINDS = ['pen', 'bunk-line', 'pasture', 'stackyard', 'barn', 
 export const WATER_STATES = ['open', 'partly-frozen', 'frozen'] as const;
 
 // ───────── cattle ─────────
-/** What a person tells about the head of a herd. */
+/** What a person enters about the head of a herd. */
 export const HEAD_CHANGE_KINDS = ['in', 'out', 'death', 'sale', 'move'] as const;
-/** What stands in the record: a move is two entries, one on each side. */
+/** What is recorded: a move is two entries, one on each side. */
 export const RECORDED_HEAD_CHANGES = ['in', 'out', 'death', 'sale', 'move-in', 'move-out', 'reversal'] as const;
 export const WEIGH_IN_SCOPES = ['group', 'animal'] as const;
 export const WEIGHING_FILLS = ['full', 'shrunk'] as const;
@@ -78,9 +78,9 @@ export const IMPORT_KINDS = [
 export const IMPORT_STATES = ['running', 'done', 'refused', 'broken-off'] as const;
 
 // ───────── the desk ─────────
-/** Amounts of hay are told as they are fed or as dry matter. */
+/** Amounts of hay are given as fed or as dry matter. */
 export const AMOUNT_BASES = ['as-fed', 'dry-matter'] as const;
-/** A ration as it is stored; in use and superseded follow from its days. */
+/** The stored state of a ration; in use and superseded follow from its days. */
 export const RATION_STATES = ['draft', 'proposed', 'accepted'] as const;
 export const RATION_NOTE_KINDS = ['note', 'proposed', 'returned', 'accepted', 'in-use', 'ended'] as const;
 export const TRIAL_STATES = ['draft', 'running', 'closed'] as const;

@@ -9,10 +9,10 @@ import { notReversed } from '../kit/not-reversed.read.js';
 export type FeedingRow = Selectable<DB['feeding']>;
 export type LayerRow = Selectable<DB['feeding_layer']>;
 
-/** Questions about what was fed. Feedings that were reversed are not there, unless a question says so. */
+/** Questions about what was fed. Reversed feedings are left out unless the question says otherwise. */
 @Injectable()
 export class FeedingRead {
-  /** Also one that was reversed. */
+  /** Includes reversed ones. */
   async one({ db, operationId }: OperationTenant, id: string): Promise<FeedingRow> {
     const row = await db
       .selectFrom('feeding')
@@ -24,7 +24,7 @@ export class FeedingRead {
     return row;
   }
 
-  /** Newest first, also those that were reversed. */
+  /** Newest first, including reversed ones. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { herdId?: string | undefined },
@@ -50,7 +50,7 @@ export class FeedingRead {
     return byFeeding;
   }
 
-  /** The feedings that stand of the herds and days of these, by herd and day, oldest first. */
+  /** Feedings, not reversed, of the same herds and days as these, by herd and day, oldest first. */
   async onTheSameDays(
     { db, operationId }: OperationTenant,
     rows: readonly Pick<FeedingRow, 'herd_id' | 'happened_on'>[],
@@ -69,7 +69,7 @@ export class FeedingRead {
       found.filter((row) => row.herd_id === of.herd_id && row.happened_on === of.happened_on).map((row) => row.id);
   }
 
-  /** Feedings of herds over [from, until), oldest first; all of them, or those that tell what was refused or wasted. */
+  /** Feedings of herds over [from, until), oldest first; all, or only those that record refusals or waste. */
   async between(
     books: Books,
     span: { herdIds?: readonly string[]; from: string; until: string; tellingWaste?: boolean },

@@ -78,10 +78,10 @@ const feeding = z
   })
   .meta({ id: 'Feeding', description: 'What a herd was fed, layer by layer; never edited, only reversed' });
 
-/** In a list: without its cautions, since each of them is judged by all that was known of its day. */
+/** In a list, without cautions: judging each one takes everything known about its day. */
 const listedFeeding = feeding.omit({ cautions: true }).meta({
   id: 'ListedFeeding',
-  description: 'A feeding as a list tells it; its cautions are told where it is read by itself',
+  description: 'A feeding as in a list; read it by itself to see its cautions',
 });
 
 const params = operationParams.extend({ feedingId: id });

@@ -37,7 +37,7 @@ type Body = InputOf<typeof api.createFeeding>['body'];
 type Answer = AnswerOf<typeof api.getFeeding>;
 type Listed = AnswerOf<typeof api.listFeedings>['items'][number];
 
-/** The records around feedings that an answer names or judges by. */
+/** Other records that an answer about feedings names or that their judgement needs. */
 interface Surroundings {
   lots: ReadonlyMap<string, HayLotRow>;
   herds: ReadonlyMap<string, HerdRow>;
@@ -47,7 +47,7 @@ interface Surroundings {
   sameDay: (row: FeedingRow) => readonly string[];
 }
 
-/** A feeding is laid layer by layer; each layer draws its lots, and all of it is written or none. */
+/** A feeding is laid layer by layer; each layer draws from its lots, and all of it is written or none. */
 @Injectable()
 export class FeedingService {
   constructor(
@@ -68,7 +68,7 @@ export class FeedingService {
     return this.record(tenant, body, query.units);
   }
 
-  /** Writes one feeding inside an open transaction and answers with it. */
+  /** Writes one feeding inside an open transaction and returns it. */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const { row, layers, lots } = await this.write(tenant, body);
     return answerFrom(
@@ -81,8 +81,8 @@ export class FeedingService {
   }
 
   /**
-   * The same without an answer: one road for an entry, a confirmed feed sheet and an import, which asks for thousands
-   * and reads none.
+   * The same without returning it; used for entries, confirmed feed sheets and imports, which write thousands and read
+   * none.
    */
   async write(
     tenant: OperationTenant,
@@ -108,7 +108,7 @@ export class FeedingService {
     const layers = await this.#layers(tenant, body);
     refuseMoreLostThanFed(body, layers);
     const id = newId();
-    // The time of a feeding that is posted late is not on the day under which it stands.
+    // A feeding that is posted late drops its time, which is not on the day it is booked under.
     const fedAt = body.fedAt === undefined || posting.late !== undefined ? null : new Date(body.fedAt).toISOString();
     await this.#confirmCounts(tenant, body, { id, on: posting.on, at: fedAt ?? undefined }, lots);
     const row = await this.store.insert(
@@ -179,7 +179,7 @@ export class FeedingService {
   }
 
   /**
-   * The head that was fed: as told, else the herd's when the day is over. @throws Problem where that is nobody, or more
+   * Number of head fed: as given, else the herd's at the end of the day. @throws Problem where that is none, or more
    * than the herd has; cattle that leave on a day may be fed before they go.
    */
   async #headFed(tenant: OperationTenant, { herdId, fedOn, headFed }: Body): Promise<number> {
@@ -206,7 +206,7 @@ export class FeedingService {
     return head;
   }
 
-  /** What was typed, by weight or by bales, as layers in kilograms. */
+  /** The amounts typed, by weight or in bales, as layers in kilograms. */
   async #layers(tenant: OperationTenant, body: Body): Promise<NewLayer[]> {
     const byBale = body.layers
       .flatMap((layer) => layer.parts)
@@ -245,8 +245,8 @@ export class FeedingService {
   }
 
   /**
-   * Puts the books of counted lots right before they are drawn; every lot of the feeding is held, so that none changes
-   * meanwhile.
+   * Corrects the books of counted lots before hay is drawn from them; every lot of the feeding is locked, so that none
+   * changes meanwhile.
    */
   async #confirmCounts(
     tenant: OperationTenant,
@@ -280,7 +280,7 @@ export class FeedingService {
     }
   }
 
-  /** The hay leaves the place where its lot lies; the herd says where it went. */
+  /** The hay leaves the place of its lot; the herd tells where it went. */
   async #draw(
     tenant: OperationTenant,
     row: FeedingRow,
@@ -354,7 +354,7 @@ export class FeedingService {
   }
 }
 
-/** @throws Problem where more is said to be refused or wasted than was laid. */
+/** @throws Problem where more is entered as refused or wasted than was laid. */
 function refuseMoreLostThanFed(
   { refused, wasted }: Pick<Body, 'refused' | 'wasted'>,
   layers: readonly Pick<NewLayer, 'kilograms'>[],
@@ -379,7 +379,7 @@ function refuseMoreLostThanFed(
   }
 }
 
-/** A draw that the ledger refused, with the layers of the body that asked for it. */
+/** A draw that the ledger refused, with the layers in the body that caused it. */
 function withPointers(error: unknown, body: Body, units: UnitSystem): unknown {
   const problem = problemOfDatabaseError(error, units);
   return problem?.code === 'lot-short' ? placedIn(problem, { body: { layers: body.layers } }) : error;

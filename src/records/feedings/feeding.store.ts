@@ -7,7 +7,7 @@ export type NewLayer = Omit<LayerRow, 'operation_id' | 'feeding_id'>;
 
 @Injectable()
 export class FeedingStore {
-  /** A feeding with its layers, under an id that counts confirmed with it already name. */
+  /** A feeding with its layers, under an id that the counts confirmed with it already refer to. */
   async insert(
     tenant: OperationTenant,
     id: string,

@@ -2,7 +2,7 @@ import type { MassUnit } from '../../core/units/mass.js';
 import { shownUnit, unitRow } from '../../core/units/unit.js';
 import { UNIT_SYSTEMS } from '../../core/units/units.data.js';
 
-/** A column of a file: its name, which carries the unit, and what may stand in it. */
+/** A column of a file: its name, which carries the unit, and what it may hold. */
 export interface Column {
   readonly name: string;
   readonly required: boolean;
@@ -10,7 +10,7 @@ export interface Column {
   readonly allowed: string;
 }
 
-/** Group of columns that give one thing in several units; null if it is in none; a row fills at most one of them. */
+/** Group of columns that give one quantity in several units; a row fills at most one of them. Null if in no group. */
 export interface ColumnFamily {
   readonly stem: string;
   readonly what: string;
@@ -40,13 +40,13 @@ export const optional = (name: string, what: string, allowed: string): Column =>
   allowed,
 });
 
-/** lb, kg, ton, t: what answers show is what a file may hold. */
+/** lb, kg, ton, t: the units that answers use are those a file may use. */
 const COLUMN_UNITS: readonly MassUnit[] = (['small', 'large'] as const).flatMap((size) =>
   UNIT_SYSTEMS.map((system) => shownUnit('mass', system, size)),
 );
 const POSITIVE = 'a decimal above 0, with a point and no thousands separator';
 
-/** A mass, in pounds, kilograms, short tons or metric tons, by the end of the column's name. */
+/** A mass in pounds, kilograms, short tons or metric tons, by the ending of the column's name. */
 export function massFamily(stem: string, what: string, required = false): ColumnFamily {
   return {
     stem,

@@ -6,7 +6,7 @@ const ROWS_MAX = 20_000;
 const SEPARATORS = [',', ';', '\t'] as const;
 export type Separator = (typeof SEPARATORS)[number];
 
-/** One row of a file, its cells by the name of their column; empty cells are not there. */
+/** One row of a file, its cells by column name; empty cells are left out. */
 export interface FileRow {
   readonly number: number;
   readonly cells: ReadonlyMap<string, string>;
@@ -21,8 +21,8 @@ export interface CsvFile {
 
 /**
  * Reads a file as it comes from a phone or a spreadsheet: byte order mark or none, comma, semicolon or tab, any line
- * end, quoted fields. What stands in the header decides which cells there are; every fault of the file's form is
- * listed, none stops the reading of the others.
+ * end, quoted fields. The header decides which cells there are; every fault in the file's form is listed, and none
+ * keeps the others from being found.
  */
 export function readCsvFile(text: string, set: ColumnSet): CsvFile {
   const separator = separatorOf(text);
@@ -102,7 +102,7 @@ const NO_ROWS: RowProblem = {
   message: 'The file has a header and nothing under it.',
 };
 
-/** The filled rows, their cells by column, and every cell that no column claims. Unknown columns are left out. */
+/** The filled rows, their cells by column, and every cell that is under no column. Unknown columns are left out. */
 function rowsUnder(
   header: readonly string[],
   under: readonly string[][],
@@ -124,7 +124,7 @@ function rowsUnder(
           code: 'cell-without-column',
           given: cell.slice(0, 100),
           allowed: `at most ${header.length} cells, each under a named column`,
-          message: `Cell ${position + 1} of row ${number} stands under no column.`,
+          message: `Cell ${position + 1} of row ${number} is under no column.`,
         });
       else if (known.has(column)) cells.set(column, cell);
     });
@@ -183,7 +183,7 @@ function headerProblems(header: readonly string[], set: ColumnSet): RowProblem[]
   return problems;
 }
 
-/** The separator that the header line holds most of, outside quotes. */
+/** The separator that occurs most often in the header line, outside quotes. */
 function separatorOf(text: string): Separator {
   const line = text.split(/\r\n|\n|\r/, 1)[0]?.replaceAll(/"(?:[^"]|"")*"/g, '') ?? '';
   const counts = SEPARATORS.map((separator) => ({ separator, count: line.split(separator).length - 1 }));

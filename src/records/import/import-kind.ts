@@ -11,9 +11,7 @@ export type ImportKindCode = (typeof IMPORT_KINDS)[number];
 
 export type SampleRow = Readonly<Record<string, string>>;
 
-/**
- * One kind of file: its columns, how its rows make records, and the service that writes them, the same as for the API.
- */
+/** One kind of file: its columns, how its rows make records, and the service that writes them (the API's own). */
 export interface ImportKind<Body = unknown> {
   readonly code: ImportKindCode;
   readonly title: string;
@@ -22,7 +20,7 @@ export interface ImportKind<Body = unknown> {
   sample(currency: Currency): readonly SampleRow[];
   /** Rows that make one record together, in the order of the file. */
   group(rows: readonly FileRow[]): FileRow[][];
-  /** The body of the API's own request; undefined where the draft has problems. */
+  /** The body of the API's request; undefined where the draft has problems. */
   parse(draft: RecordDraft, names: NameBook, currency: Currency): Body | undefined;
   /** Writes it by the API's own service, inside the import's transaction. */
   record(tenant: OperationTenant, body: Body, names: NameBook): Promise<SubjectRef>;
@@ -32,7 +30,7 @@ export function oneByOne(rows: readonly FileRow[]): FileRow[][] {
   return rows.map((row) => [row]);
 }
 
-/** Rows with the same key together, in the order in which the keys come first; a row without a key stands alone. */
+/** Groups rows with the same key, in the order in which keys first appear; a row without a key stays alone. */
 export function groupedBy(rows: readonly FileRow[], key: (row: FileRow) => string | undefined): FileRow[][] {
   const groups: FileRow[][] = [];
   const known = new Map<string, FileRow[]>();
@@ -53,7 +51,7 @@ export function groupedBy(rows: readonly FileRow[], key: (row: FileRow) => strin
 export const DAY_ALLOWED = 'a day written YYYY-MM-DD';
 export const INSTANT_ALLOWED = 'an instant with its offset, such as 2027-01-15T07:30:00-07:00';
 
-/** The body's schema of an endpoint: what a row makes is judged by nothing else. */
+/** The body schema of an endpoint: nothing else validates what a row makes. */
 export function bodyOf<Body extends z.ZodType>(endpoint: { body?: Body }): Body {
   if (endpoint.body === undefined) throw new RangeError('This endpoint takes no body');
   return endpoint.body;

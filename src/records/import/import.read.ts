@@ -7,7 +7,7 @@ import { notFound } from '../../platform/http/problem.js';
 
 export type ImportRow = Selectable<DB['data_import']>;
 
-/** Which file: its kind and its hash. */
+/** Identifies a file: its kind and its hash. */
 export interface ImportedFile {
   readonly kind: Words['ImportKind'];
   readonly fileSha256: string;
@@ -26,7 +26,7 @@ export class ImportRead {
     return row;
   }
 
-  /** The import of this very file that is done, if there is one. */
+  /** The finished import of this same file, if there is one. */
   async doneBefore(
     { db, operationId }: OperationTenant,
     { kind, fileSha256 }: ImportedFile,
@@ -41,7 +41,7 @@ export class ImportRead {
       .executeTakeFirst();
   }
 
-  /** The import of this very file by this person that still runs: it has moved since `silentSince`. */
+  /** This person's running import of this same file: one with progress since `silentSince`. */
   async running(
     { db, operationId, personId }: OperationTenant,
     { kind, fileSha256 }: ImportedFile,
@@ -60,7 +60,7 @@ export class ImportRead {
       .executeTakeFirst();
   }
 
-  /** Newest first. One that runs and has not moved since `silentSince` counts as broken off. */
+  /** Newest first. A running one without progress since `silentSince` counts as broken off. */
   async page(
     { db, operationId }: OperationTenant,
     query: PageAsked & { state?: Words['ImportState'] | undefined },
@@ -76,7 +76,7 @@ export class ImportRead {
     return inIdOrder(select, query, 'desc').execute();
   }
 
-  /** What was made of which row, after a row of the file. */
+  /** Which record each row made, starting after a given row of the file. */
   async records(
     { db, operationId }: OperationTenant,
     importId: string,

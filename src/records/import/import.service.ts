@@ -33,12 +33,12 @@ import { asFieldProblem, PROBLEMS_LISTED_MAX, type RowProblem } from './row-prob
 type Answer = AnswerOf<typeof api.getImport>;
 type FileInput = Pick<InputOf<typeof api.importFeedings>, 'params' | 'body'>;
 
-/** A record that an import is to write: its rows, and how it is written. */
+/** A record that an import will write: its rows, and how to write it. */
 export interface Pending {
   readonly rows: readonly FileRow[];
   /**
-   * Problems of its form, or the writing of it. Called in the order of the file, since a row may name what an earlier
-   * one made.
+   * Returns its problems, or the function that writes it. Called in the order of the file, since a row may name what an
+   * earlier one made.
    */
   readonly ready: () =>
     | { readonly problems: readonly RowProblem[] }
@@ -70,7 +70,7 @@ class NothingSaved extends Error {
 }
 
 const PROGRESS_EVERY_ROWS = 50;
-/** An import that has not moved for this long was cut off with its server. */
+/** An import without progress for this long was cut off with its server. */
 const SILENT_FOR_MS = 120_000;
 const SEPARATOR_NAMES: Readonly<Record<Separator, 'comma' | 'semicolon' | 'tab'>> = {
   ',': 'comma',
@@ -79,9 +79,9 @@ const SEPARATOR_NAMES: Readonly<Record<Separator, 'comma' | 'semicolon' | 'tab'>
 };
 
 /**
- * Files of records, taken in whole or not at all, by the very services of the API in one transaction. Each record is
- * written behind a savepoint, so that one that is refused does not hide the problems of the next; with a single problem
- * all of it is rolled back.
+ * Files of records, imported in whole or not at all, by the API's own services in one transaction. Each record is
+ * written behind a savepoint, so that a refused one does not hide the problems of the next; a single problem rolls
+ * everything back.
  */
 @Injectable()
 export class ImportService {
@@ -137,7 +137,7 @@ export class ImportService {
     return this.takeWork(asker, params.operationId, work);
   }
 
-  /** Takes work in: what is found wrong is thrown, what is done stays. */
+  /** Imports the file: throws if anything is wrong, else keeps what was written. */
   async takeWork(asker: Asker, operationId: string, work: Work): Promise<Answer> {
     const beside: Asker = { ...asker, idempotency: undefined };
     const { begun, joined } = await this.database.writeIn(beside, operationId, (tenant) => this.#begun(tenant, work));
@@ -279,7 +279,7 @@ export class ImportService {
     });
   }
 
-  /** Goes through it all and rolls it all back. */
+  /** Goes through the whole file and rolls everything back. */
   async #tried(asker: Asker, operationId: string, work: Work): Promise<Outcome> {
     try {
       return await this.database.writeIn(
@@ -298,7 +298,7 @@ export class ImportService {
   async #run(tenant: OperationTenant, work: Work, tell: (rowsDone: number) => void): Promise<Outcome> {
     const outcome: Outcome = { problems: [...work.problems], made: [] };
     const audits: AuditEntry[] = [];
-    // The audit's lock comes last, after every lock of a lot and a herd, here as on every other road.
+    // The audit's lock comes last, after every lock on lots and herds, here as everywhere.
     const inside: OperationTenant = {
       ...tenant,
       audit: (entry) => Promise.resolve(void audits.push(...[entry].flat())),
@@ -343,9 +343,9 @@ export class ImportService {
   }
 
   /**
-   * The entry of an import: a new one, or that of the same file which the same person sent and which is done or still
-   * runs (a request sent again after its connection was cut). Whichever of them comes first does the work; the one
-   * that began the entry ends it.
+   * The import's entry: a new one, or that of the same file from the same person that is done or still runs (a request
+   * sent again after its connection was cut). Whichever request comes first does the work; the one that began the entry
+   * ends it.
    */
   async #begun(tenant: OperationTenant, work: Work): Promise<{ begun: ImportRow; joined: boolean }> {
     await this.store.holdBeginning(tenant, work);
@@ -356,7 +356,7 @@ export class ImportService {
       : { begun: found, joined: true };
   }
 
-  /** An entry that another request began, held so that nobody ends it meanwhile; a new one where it has ended. */
+  /** An entry that another request began, locked so that nobody ends it meanwhile; a new one if it has ended. */
   async #joined(tenant: OperationTenant, work: Work, { id }: ImportRow): Promise<ImportRow> {
     return (await this.store.hold(tenant, id)) ?? this.store.begin(tenant, work, this.#now());
   }
@@ -417,8 +417,7 @@ function pendingOf(kind: ImportKind, file: CsvFile, names: NameBook, currency: C
 }
 
 /**
- * Says how far it is, one telling at a time; what comes while one is under way is left out. A telling that fails stops
- * nothing.
+ * Reports progress, one write at a time; reports that come during a write are dropped. A failed write stops nothing.
  */
 class Progress {
   #underWay: Promise<unknown> | undefined;

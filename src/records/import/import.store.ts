@@ -37,7 +37,7 @@ export class ImportStore {
       .executeTakeFirstOrThrow();
   }
 
-  /** How far a running import is. */
+  /** Progress of a running import. */
   async move({ db, operationId }: OperationTenant, id: string, rowsDone: number, now: string): Promise<void> {
     await db
       .updateTable('data_import')
@@ -48,7 +48,7 @@ export class ImportStore {
       .execute();
   }
 
-  /** A running import that came to nothing. */
+  /** Marks a running import as failed. */
   async end(
     { db, operationId }: OperationTenant,
     id: string,
@@ -94,7 +94,7 @@ export class ImportStore {
     return row;
   }
 
-  /** Holds an import that runs until the transaction is over; nothing where it has ended. */
+  /** Locks a running import until the transaction ends; undefined if the import has ended. */
   async hold({ db, operationId }: OperationTenant, id: string): Promise<ImportRow | undefined> {
     return db
       .selectFrom('data_import')
@@ -121,8 +121,8 @@ export class ImportStore {
   }
 
   /**
-   * Every lot and herd of the operation that the file may touch is locked at once and in one order, so that two writers
-   * never wait for each other.
+   * Locks every lot and herd of the operation that the file may touch, at once and in one order, so that two writers
+   * never deadlock.
    */
   async holdLotsAndHerds({ db, operationId }: OperationTenant, told: ReadonlySet<string>): Promise<void> {
     const rows = [
@@ -146,13 +146,13 @@ export class ImportStore {
   }
 
   /**
-   * The records of a file are written each behind a savepoint: `keep` after one that is written, `undo` after one that
-   * was refused.
+   * Each record of a file is written behind a savepoint: `keep` after one that was written, `undo` after one that was
+   * refused.
    */
   async savepoint({ db }: OperationTenant): Promise<{ keep(): Promise<void>; undo(): Promise<void> }> {
     await sql`SAVEPOINT one_record`.execute(db);
     return {
-      // Two words in one trip: what is written stays, and the next record has a savepoint of its own.
+      // Two statements in one round trip: what was written stays, and the next record gets its own savepoint.
       keep: async () => void (await sql`RELEASE SAVEPOINT one_record; SAVEPOINT one_record`.execute(db)),
       undo: async () => void (await sql`ROLLBACK TO SAVEPOINT one_record`.execute(db)),
     };

@@ -7,8 +7,8 @@ export const NAMED_KINDS = ['ranch', 'place', 'herd', 'lot'] as const;
 export type NamedKind = (typeof NAMED_KINDS)[number];
 
 /**
- * Names as people write them in a file, and the ids behind them. Lots that the file itself makes are added as they are
- * made.
+ * Names as people write them in a file, and the ids behind them. Lots that the file itself creates are added as they
+ * are created.
  */
 export class NameBook {
   readonly #ids: Readonly<Record<NamedKind, Map<string, Set<string>>>> = {
@@ -28,7 +28,7 @@ export class NameBook {
     return [...(this.#ids[kind].get(text) ?? [])];
   }
 
-  /** Puts the id behind a cell into the draft, or says what is wrong with the name. */
+  /** Puts the id that a cell means into the draft, or reports what is wrong with the name. */
   resolve(draft: RecordDraft, pointer: string, row: FileRow, column: string, kind: NamedKind): string | undefined {
     const given = row.cells.get(column);
     const place = { row: row.number, column };

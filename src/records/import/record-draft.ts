@@ -10,7 +10,7 @@ interface Place {
   column: string | null;
 }
 
-/** A body as the API would get it, put together from cells; each field remembers the cell that it came from. */
+/** A request body put together from cells; each field remembers the cell that it came from. */
 export class RecordDraft {
   readonly problems: RowProblem[] = [];
   readonly #body: Record<string, unknown> = {};
@@ -29,7 +29,7 @@ export class RecordDraft {
     return this.rows[0]?.number ?? 1;
   }
 
-  /** Puts a value at a JSON pointer; without a value only remembers where it would have come from. */
+  /** Sets a value at a JSON pointer; without a value, only remembers which cell it would have come from. */
   put(pointer: string, value: unknown, place: Place): void {
     this.#places.set(pointer, place);
     if (value === undefined) return;
@@ -50,7 +50,7 @@ export class RecordDraft {
     return given;
   }
 
-  /** A cell as a whole number; what is none stays text, for the schema to complain about. */
+  /** A cell as a whole number; anything else stays text, for the schema to refuse. */
   count(pointer: string, row: FileRow, column: string): void {
     const given = row.cells.get(column);
     this.put(pointer, given !== undefined && /^-?\d{1,9}$/.test(given) ? Number(given) : given, {
@@ -69,7 +69,7 @@ export class RecordDraft {
     });
   }
 
-  /** A mass from whichever unit's column is filled. */
+  /** A mass from whichever of the unit columns is filled. */
   mass(pointer: string, row: FileRow, stem: string): boolean {
     const found = this.oneOf(row, stem);
     const place = { row: row.number, column: found?.column ?? this.firstColumnOf(stem) };
@@ -82,7 +82,7 @@ export class RecordDraft {
     return true;
   }
 
-  /** The filled column of a family; two filled ones are a problem. */
+  /** The filled column of a group; two filled ones are a problem. */
   oneOf(row: FileRow, stem: string): { column: string; unit: string; given: string } | undefined {
     const family = this.set.families.find((one) => one.stem === stem);
     const filled = (family?.columns ?? []).filter((column) => row.cells.has(column.name));
@@ -94,7 +94,7 @@ export class RecordDraft {
         'two-units',
         row.cells.get(second.name) ?? null,
         `one of ${filled.map((one) => one.name).join(', ')} in a row`,
-        'The same thing is given in two units.',
+        'The same quantity is given in two units.',
       );
     return first === undefined
       ? undefined
@@ -106,8 +106,8 @@ export class RecordDraft {
   }
 
   /**
-   * Of several rows that make one record: what stands in a column of the first row that fills it; other rows may repeat
-   * it, not differ.
+   * For several rows that make one record: the value of the first row that fills the column; other rows may repeat it
+   * but not differ.
    */
   common(column: string): FileRow {
     const filled = this.rows.filter((row) => row.cells.has(column));
@@ -140,7 +140,7 @@ export class RecordDraft {
     this.problems.push({ row, column, code, given, allowed, message });
   }
 
-  /** The body, parsed by the very schema of the API; or undefined, its findings added to the problems. */
+  /** The body, parsed by the API's own schema; or undefined, with its findings added to the problems. */
   parsedBy<T extends z.ZodType>(schema: T): z.output<T> | undefined {
     const result = schema.safeParse(this.#body);
     if (result.success) return this.problems.length === 0 ? result.data : undefined;
@@ -148,7 +148,7 @@ export class RecordDraft {
     return undefined;
   }
 
-  /** A finding of the API about the body, put back onto its cell. */
+  /** Maps a problem in the body back to its cell. */
   take(found: FieldProblem): void {
     const place = this.#placeOf(found.pointer?.slice(1) ?? '');
     const given =

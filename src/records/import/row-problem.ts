@@ -1,13 +1,13 @@
 import type { FieldProblem } from '../../platform/http/problem.js';
 
 /**
- * One thing that is wrong in a file: where, what stands there, what may stand there. Row 1 is the header, as a
- * spreadsheet counts.
+ * One problem in a file: where it is, what is there and what is allowed there. Row 1 is the header, as a spreadsheet
+ * counts.
  */
 export interface RowProblem {
   row: number;
   column: string | null;
-  /** Where in a JSON body, for what did not come as a table. */
+  /** Place in the JSON body, for what did not come as a table. */
   pointer?: string;
   code: string;
   given: string | null;
@@ -15,7 +15,7 @@ export interface RowProblem {
   message: string;
 }
 
-/** Listed whole up to here; the count is always of all. */
+/** At most this many are listed; the count is always of all. */
 export const PROBLEMS_LISTED_MAX = 10_000;
 
 export function asFieldProblem({ row, column, pointer, code, given, allowed, message }: RowProblem): FieldProblem {

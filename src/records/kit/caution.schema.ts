@@ -3,7 +3,7 @@ import { figureIn, toldIn } from '../../core/units/told.js';
 import type { UnitSystem } from '../../core/units/unit.js';
 import type { RaisedCaution } from '../../core/cautions/caution.js';
 
-/** A caution as it leaves: the number that raised it, the threshold, where that comes from and whom to ask. */
+/** A caution as answered: the number that raised it, the threshold, its source and whom to ask. */
 export const cautionOut = z
   .object({
     code: z.string().describe('Code that stays the same between releases'),

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { pageQuery, readCursor } from '../../platform/http/cursor.js';
 import { day } from '../../platform/wire/common.schema.js';
 
-/** Lists of what happened are newest first and can be narrowed to days: `from` and `until` both included. */
+/** Lists of dated records are newest first and can be narrowed to a range of days, `from` and `until` included. */
 export const eventQuery = {
   ...pageQuery,
   from: day.optional().describe('First day, included'),
@@ -11,7 +11,7 @@ export const eventQuery = {
 
 const order = z.tuple([day, z.uuid()]);
 
-/** Where the page before ended: day and id. */
+/** Where the previous page ended: day and id. */
 export function eventCursor(cursor: string | undefined): { day: string; id: string } | undefined {
   if (cursor === undefined) return undefined;
   const [on, id] = readCursor(cursor, order);

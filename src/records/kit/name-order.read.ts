@@ -10,14 +10,14 @@ const order = z.tuple([
   z.uuid(),
 ]);
 
-/** Lists of things with a name are ordered by name, then id: where the page before ended. */
+/** Lists of named records are sorted by name, then id: where the previous page ended. */
 export function nameCursor(cursor: string | undefined): { name: string; id: string } | undefined {
   if (cursor === undefined) return undefined;
   const [name, id] = readCursor(cursor, order);
   return { name, id };
 }
 
-/** One page of things with a name, from where the page before ended, one row more than a page. */
+/** One page of named records, from where the previous page ended, with one row more than a page. */
 export function byName<Tables, From extends keyof Tables, Row>(
   select: SelectQueryBuilder<Tables, From, Row>,
   query: PageAsked,

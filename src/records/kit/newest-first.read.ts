@@ -2,15 +2,15 @@ import { type SelectQueryBuilder, sql } from 'kysely';
 import type { PageAsked } from '../../platform/http/cursor.js';
 import { eventCursor } from './day-range.js';
 
-/** What the query of a list of dated records says about the page. */
+/** What the query of a list says about its page of dated records. */
 export interface EventsAsked extends PageAsked {
   from?: string | undefined;
   until?: string | undefined;
 }
 
 /**
- * One page of dated records, newest first: the days asked for, from where the page before ended, one row more than a
- * page.
+ * One page of dated records, newest first: the days asked for, from where the previous page ended, with one row more
+ * than a page.
  */
 export function newestFirst<Tables, From extends keyof Tables, Row>(
   select: SelectQueryBuilder<Tables, From, Row>,

@@ -1,11 +1,10 @@
 import { type RawBuilder, sql } from 'kysely';
 
 /**
- * Of a query: only records that stand. A record stands until it is reversed; as known at an earlier instant, until a
- * reversal was recorded by then.
+ * For a query: keeps only records that were not reversed; as known at an earlier instant, those not reversed by then.
  * @param records the table or alias whose rows are meant
  * @param id its column that names the record, if not its own id
- * @param operationId of a subquery without a column that names it
+ * @param operationId for a subquery that has no such column
  */
 export function notReversed(
   records: string,

@@ -6,13 +6,13 @@ import { Problem } from '../../platform/http/problem.js';
 export type ClosingRow = Selectable<DB['book_closing']>;
 export type LatePostingRow = Selectable<DB['late_posting']>;
 
-/** The day under which an entry stands in the books, and, where that is not the day that was told, why. */
+/** The day an entry is booked under and, if that is not the day given, why. */
 export interface Posting {
   on: string;
   late?: { toldOn: string; closingId: string };
 }
 
-/** The closing that stands last; nothing is dated on or before its last day. */
+/** The latest closing in force; nothing may be dated on or before its last day. */
 export async function lastClosing({ db, operationId }: OperationTenant): Promise<ClosingRow | undefined> {
   return db
     .selectFrom('book_closing')
@@ -38,15 +38,19 @@ export async function postingDay(
   if (closing === undefined || told > closing.until_on) return { on: told };
   if (postTo === 'open-period')
     return { on: addDays(closing.until_on, 1), late: { toldOn: told, closingId: closing.id } };
-  throw new Problem('period-closed', `The books are closed up to ${closing.until_on}; ${told} lies before.`, [
-    {
-      pointer,
-      code: 'period-closed',
-      given: told,
-      allowed: `after ${closing.until_on}, or postTo "open-period"`,
-      message: `${told} lies in a closed period.`,
-    },
-  ]);
+  throw new Problem(
+    'period-closed',
+    `${told} is in a closed period; the books are closed through ${closing.until_on}.`,
+    [
+      {
+        pointer,
+        code: 'period-closed',
+        given: told,
+        allowed: `after ${closing.until_on}, or postTo "open-period"`,
+        message: `${told} is in a closed period.`,
+      },
+    ],
+  );
 }
 
 export async function latePostings(

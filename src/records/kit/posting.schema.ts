@@ -5,11 +5,11 @@ import { day, id } from '../../platform/wire/common.schema.js';
 const postTo = z.enum(['own-day', 'open-period']).meta({
   id: 'PostTo',
   description:
-    'Where an entry goes whose day lies in a closed period. own-day (the default): it is refused. open-period: it is ' +
+    'Where an entry goes if its day is in a closed period. own-day (the default): it is refused. open-period: it is ' +
     'posted to the first open day, with a link to the day it belongs to',
 });
 
-/** What every dated entry of the books may say about a day that lies in a closed period. */
+/** What every dated entry may say about a day that is in a closed period. */
 export const postingFields = {
   postTo: postTo.optional(),
   correctsId: id.optional().describe('Id of the record that this entry corrects, if it corrects one'),
@@ -18,7 +18,7 @@ export const postingFields = {
 export const postedLateOut = z
   .object({
     toldOn: day.describe('The day that was given'),
-    closingId: id.describe('The closing that the day lies in'),
+    closingId: id.describe('The closing that covers the day'),
     correctsId: id.nullable().describe('Id of the record that it corrects; null if none was named'),
   })
   .meta({
@@ -32,7 +32,7 @@ export function postedLateAnswer(row: LatePostingRow | undefined): z.input<typeo
     : { toldOn: row.told_on, closingId: row.book_closing_id, correctsId: row.corrects_id };
 }
 
-/** What `postedLateAnswer` answers for an entry that was just written. */
+/** What `postedLateAnswer` gives for an entry that was just written. */
 export function postedLate({ late }: Posting, correctsId?: string): z.input<typeof postedLateOut> | null {
   return late === undefined ? null : { ...late, correctsId: correctsId ?? null };
 }

@@ -1,7 +1,7 @@
 import type { OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import type { Posting } from './posting.read.js';
 
-/** Writes down that an entry was posted late, where it was. */
+/** Records that an entry was posted late, if it was. */
 export async function notePosting(
   tenant: OperationTenant,
   subject: SubjectRef,

@@ -3,7 +3,7 @@ import type { DB, OperationTenant } from '../../platform/database/types.js';
 
 export type ReversalRow = Selectable<DB['reversal']>;
 
-/** The reversals of these records, by the record's id, where there are any. */
+/** The reversals of these records, if any, by the record's id. */
 export async function reversalsOf(
   { db, operationId }: OperationTenant,
   subjectIds: readonly string[],

@@ -3,7 +3,7 @@ import type { ReversalRow } from './reversal.read.js';
 import { postingFields } from './posting.schema.js';
 import { day, id, instantOut, reason } from '../../platform/wire/common.schema.js';
 
-/** How a record is reversed: it stays on file, and its effects are undone on a chosen day. */
+/** Reversing a record: it stays on file, and its effects are undone on a chosen day. */
 export const reversalIn = z
   .strictObject({
     reason,

@@ -47,8 +47,7 @@ export class Reversals {
       .returningAll()
       .executeTakeFirstOrThrow();
     await notePosting(tenant, { kind: 'reversal', id: row.id }, posting, subject.id);
-    // The audit's lock comes after the ledger's, here as on every other road, so that two requests never wait for each
-    // other.
+    // The audit's lock comes after the ledger's, here as everywhere, so that two requests never deadlock.
     await effects?.(row);
     await tenant.audit({
       action: `${subject.kind}.reverse`,
@@ -59,14 +58,14 @@ export class Reversals {
     return row;
   }
 
-  /** The reversals of these records, where there are any. */
+  /** The reversals of these records, if any. */
   of(tenant: OperationTenant, subjectIds: readonly string[]): Promise<Map<string, ReversalRow>> {
     return reversalsOf(tenant, subjectIds);
   }
 }
 
 function reversedBefore({ kind, id }: RecordReference): Problem {
-  const message = 'This was reversed before.';
+  const message = 'This was already reversed.';
   return new Problem(
     'conflict',
     message,

@@ -44,12 +44,16 @@ describe('what was seen of a lot', () => {
     [175, ['danger']],
     [190, ['danger']],
   ])('a probe at %d °F raises what the tables say', (fahrenheit, severities) => {
-    const cautions = observationCautions(seen({ temperatureC: celsius(fahrenheit), probeDepth: '6 ft' }));
+    const cautions = observationCautions(
+      seen({ temperatureC: celsius(fahrenheit), probeDepth: { value: 6, unit: 'ft' } }),
+    );
     expect(cautions.map((one) => one.severity)).toEqual(severities);
     for (const one of cautions) {
       expect(one.code).toBe('stack-temperature');
       expect(one.given).toBeCloseTo(celsius(fahrenheit), 9);
       expect(toldIn('us', one.message)).toContain('6 ft deep, on 2027-01-10');
+      // A foot is 0.3048 m.
+      expect(toldIn('metric', one.message)).toContain('1.83 m deep, on 2027-01-10');
     }
   });
 
@@ -108,7 +112,7 @@ describe('what was seen of a lot', () => {
     color: orNull(fc.constantFrom(...HAY_COLORS)),
     heatFelt: orNull(fc.constantFrom(...HEAT_FELT)),
     temperatureC: orNull(fc.double({ min: 0, max: 110, noNaN: true })),
-    probeDepth: orNull(fc.constantFrom('6 ft', '18 in')),
+    probeDepth: orNull(fc.constantFrom({ value: 6, unit: 'ft' } as const, { value: 18, unit: 'in' } as const)),
     moisturePercent: orNull(fc.double({ min: 5, max: 40, noNaN: true })),
   });
 

@@ -337,7 +337,13 @@ describe('what is loosened is asked for by name', () => {
     expect(eatenShare({ wanted: rich })).toBeGreaterThanOrEqual(0.95);
     expect(eatenShare({ wanted: { ...rich, intakeFloorShare: 0 } })).toBeLessThan(0.9);
   });
-  const straw = [offer(STRAW, 60, 'coarse'), offer(MEADOW, 110, 'mixed')];
+  // Rained on: little of its protein is left, and that is hard to degrade.
+  const leached = hay('Leached hay', 88, {
+    ...compositionOf(MEADOW),
+    crudeProteinPercent: 7.2,
+    degradableProteinPercentOfCrudeProtein: 55,
+  });
+  const straw = [offer(STRAW, 60, 'coarse'), offer(leached, 110, 'mixed')];
 
   test('degradable protein for the microbes stands in the conflict of poor hays, and may be let go', () => {
     const answer = answerOf(requestOf(straw, DRY_COW));

@@ -241,8 +241,16 @@ describe('requirementsFor', () => {
       const old = need(EXAMPLES['dry-pregnant-cow'], { edition: 'NRC2000', diet });
       const recent = need(EXAMPLES['dry-pregnant-cow'], { edition: 'NASEM2016', diet });
       const tdnG = old.dryMatterIntakeKgPerDay * 580;
-      expect(old.rumenDegradableProteinGPerDay).toBeCloseTo(0.13 * tdnG, 9);
+      expect(old.bacterialProteinGPerDay).toBeCloseTo(0.13 * tdnG, 9);
+      expect(recent.bacterialProteinGPerDay).toBeCloseTo(0.087 * tdnG + 42.73, 9);
+      // The microbes of forage below 65 % of TDN need less than 13 g of 100 g (Patterson et al. 2006; NRC 2000, p. 17).
+      expect(old.rumenDegradableProteinGPerDay).toBeLessThan(0.12 * tdnG);
       expect(recent.rumenDegradableProteinGPerDay).toBeCloseTo(0.087 * tdnG + 42.73, 9);
+      const rich = need(EXAMPLES['dry-pregnant-cow'], {
+        edition: 'NRC2000',
+        diet: { totalDigestibleNutrientsPercent: 66 },
+      });
+      expect(rich.rumenDegradableProteinGPerDay).toBeCloseTo(0.13 * rich.dryMatterIntakeKgPerDay * 660, 9);
       expect(recent.notes.map((note) => note.code)).toContain('edition-2016');
       const fat = need(EXAMPLES['dry-pregnant-cow'], { edition: 'NASEM2016', diet: { ...diet, fatPercent: 5 } });
       expect(fat.rumenDegradableProteinGPerDay).toBeCloseTo(

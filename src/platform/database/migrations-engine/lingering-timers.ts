@@ -1,6 +1,5 @@
 /**
- * The engine arms a deadline of ten seconds for its lock and forgets it: what it arms while it works must not keep the
- * process.
+ * The engine sets a ten-second timer for its lock and never clears it: timers it sets must not keep the process alive.
  */
 export async function withoutLingeringTimers<T>(work: () => Promise<T>): Promise<T> {
   const arm = globalThis.setTimeout;

@@ -27,7 +27,7 @@ declare const WebAssembly: {
 
 let loaded: Promise<SchemaEngineModule> | undefined;
 
-/** The engine, loaded once a process. */
+/** The engine, loaded once per process. */
 export function loadSchemaEngine(): Promise<SchemaEngineModule> {
   loaded ??= load();
   return loaded;
@@ -38,7 +38,7 @@ export function loadSchemaEngine(): Promise<SchemaEngineModule> {
  */
 async function load(): Promise<SchemaEngineModule> {
   const folder = path.dirname(createRequire(__filename).resolve('@prisma/schema-engine-wasm'));
-  // Without it a panic of the engine would be a promise that never ends.
+  // Without it a panic of the engine would be a promise that never settles.
   (globalThis as { PRISMA_WASM_PANIC_REGISTRY?: object }).PRISMA_WASM_PANIC_REGISTRY ??= {
     set_message: (message: string) => {
       throw new Error(`Prisma's schema engine failed: ${message}`);

@@ -11,8 +11,8 @@ class MigrationProblem extends Error {
 const TABLE = '_prisma_migrations';
 
 /**
- * To be sent behind a migration's script, in the same transaction: writes down that it was applied. There is one
- * unfinished line at most, that of this script, since only one server migrates at a time.
+ * Sent after a migration's script in the same transaction: records that it was applied. At most one line is unfinished,
+ * that of this script, since only one server migrates at a time.
  */
 export const WRITE_DOWN_AS_APPLIED = `
 ;
@@ -24,8 +24,8 @@ DO $$ BEGIN
 END $$;`;
 
 /**
- * Before anything is applied: forgets what was begun and not done, which left nothing behind, and refuses a history
- * that is not the folder's.
+ * Before anything is applied: clears migrations that were begun but not finished, which left nothing behind, and
+ * refuses a history that does not match the folder.
  * @throws MigrationProblem naming the migrations, with what to do.
  */
 export async function reconcileHistory(db: pg.Pool, folder: string): Promise<void> {

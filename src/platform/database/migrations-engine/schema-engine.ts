@@ -10,8 +10,8 @@ import { WholeScriptAdapterFactory } from './whole-script-adapter.js';
 
 /**
  * Prisma's own schema engine, the WebAssembly build, through the pg adapter: it plans and applies migrations, keeps
- * Prisma's `_prisma_migrations` table and checksums, and needs no binary to be downloaded.
- * What this folder works around, and until when, stands in its README.
+ * Prisma's `_prisma_migrations` table and checksums, and needs no binary to be downloaded. Its README says what this
+ * folder works around, and until when.
  */
 async function withEngine<T>(
   url: string,
@@ -26,7 +26,7 @@ async function withEngine<T>(
     application_name: 'rickyard-migrations',
   });
   try {
-    // The ledger of migrations carries checksums; two servers that start at once must not interleave.
+    // The migrations table carries checksums; two servers that start at once must not interleave.
     await pool.query('SELECT pg_advisory_lock(727501)');
     await pool.query(MAY_ACT_AS_OWN_ROLES);
     await before(pool);
@@ -70,9 +70,9 @@ function migrationList(folder: string): object {
 }
 
 /**
- * Applies what is missing, each script in one transaction with its line in the table of migrations, so that a start
- * that was broken off is simply begun again; answers the names applied (none if the database was current).
- * @throws MigrationProblem where a later release has been at work on the database, or a script was changed since.
+ * Applies what is missing, each script in one transaction with its line in the table of migrations, so that an
+ * interrupted start is simply begun again. Returns the names applied (none if the database was current). @throws
+ * MigrationProblem where a later release has migrated the database, or a script was changed since.
  */
 export async function applyMigrations(url: string, migrationsFolder: string): Promise<string[]> {
   return withEngine(

@@ -5,9 +5,8 @@ import { WRITE_DOWN_AS_APPLIED } from './migration-history.js';
 
 /**
  * The stock adapter cuts a script at every semicolon, which breaks `DO $$ … $$` blocks and leaves half a migration
- * behind. Here a script goes out whole, and with it the note that it was applied: PostgreSQL runs a query of several
- * statements as one transaction, so a migration that fails or is cut off leaves nothing, and one that is done is known
- * to be.
+ * behind. Here a script is sent whole, with the note that it was applied: PostgreSQL runs a query of several statements
+ * as one transaction, so a migration that fails or is cut off leaves nothing, and a finished one is recorded as such.
  */
 export class WholeScriptAdapterFactory extends PrismaPg {
   readonly #pool: pg.Pool;
@@ -35,7 +34,7 @@ const INTERNAL_CHAR = 18;
 const TEXT = 25;
 
 /**
- * The stock adapter does not know PostgreSQL's internal type "char", which the catalogue is full of and the engine
+ * The stock adapter does not know PostgreSQL's internal type "char", which the catalogue uses a lot and the engine
  * wants as a character.
  */
 function readInternalChar(adapter: InnerAdapter): void {

@@ -6,7 +6,7 @@ export const plural = (sex: AnimalSex): string => `${sex}s`;
 
 const words = (code: string): string => code.replaceAll('-', ' ');
 
-/** Steers are no cows in milk: a class is of cattle of certain sexes. */
+/** A class goes with certain sexes: steers are not cows in milk. */
 export function refuseClassOfSex(pointer: string, cattleClass: AnimalClass, sex: AnimalSex): void {
   const sexes = sexesOf(cattleClass);
   if (sexes.includes(sex)) return;
@@ -16,6 +16,6 @@ export function refuseClassOfSex(pointer: string, cattleClass: AnimalClass, sex:
     `${cattleClass}, ${sex}`,
     `${cattleClass} with sex ${sexes.join(' or ')}`,
     `The class ${words(cattleClass)} is for ${sexes.map(plural).join(' or ')}, and the herd is entered as ` +
-      `${plural(sex)}. Correct the one or the other.`,
+      `${plural(sex)}. Correct one or the other.`,
   );
 }

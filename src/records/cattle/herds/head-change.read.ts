@@ -27,7 +27,7 @@ export class HeadChangeRead {
     ).execute();
   }
 
-  /** Both sides of a move between herds; a change that is no move stands alone. */
+  /** Both sides of a move between herds, or the one row of any other change. */
   async sidesOf({ db, operationId }: OperationTenant, change: HeadChangeRow): Promise<HeadChangeRow[]> {
     if (change.move_id === null) return [change];
     return db

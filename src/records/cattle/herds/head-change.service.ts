@@ -30,7 +30,7 @@ export class HeadChangeService {
     return this.record(tenant, params.herdId, body, query.units);
   }
 
-  /** Writes one change inside an open transaction: the same road for one entry and for an import. */
+  /** Writes one change inside an open transaction; used for single entries and imports alike. */
   async record(
     tenant: OperationTenant,
     herdId: string,

@@ -10,7 +10,7 @@ import type * as api from './herd.schema.js';
 
 const MEAN_PLACES = 4;
 
-/** How many stood there, day by day. */
+/** How many head there were, day by day. */
 @Injectable()
 export class HeadDaysService {
   constructor(private readonly herds: HerdRead) {}

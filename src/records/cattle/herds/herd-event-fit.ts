@@ -8,10 +8,12 @@ import type { NewHerdEvent } from './herd-event.store.js';
 import type { HerdRow } from './herd.read.js';
 import { HerdRead } from './herd.read.js';
 
-/** Where an event is told, by its kind: a herd tells of breeding and calving by their mean days. */
+/** Fields that give an event, by kind: a herd gives breeding and calving by their mean days. */
 type Pointers = Partial<Record<NewHerdEvent['kind'], string>>;
 
-/** Holds new events of a herd against those that stand and against its head: what cannot be is refused in words. */
+/**
+ * Checks new events of a herd against the existing ones and its head count, and refuses in words what cannot be true.
+ */
 @Injectable()
 export class HerdEventFit {
   constructor(
@@ -43,7 +45,7 @@ export class HerdEventFit {
     }
   }
 
-  /** No more are checked than there are. Before the first head change nobody knows how many there were. */
+  /** No more can be checked than there are. Before the first head change nobody knows how many there were. */
   async #refuseTooMany(
     tenant: OperationTenant,
     herd: Pick<HerdRow, 'id' | 'name'>,

@@ -23,7 +23,7 @@ export class HerdEventRead {
     return row;
   }
 
-  /** Newest first, also those that were reversed. */
+  /** Newest first, including reversed ones. */
   async page(
     { db, operationId }: OperationTenant,
     herdId: string,
@@ -38,7 +38,7 @@ export class HerdEventRead {
     return newestFirst(select, query).execute();
   }
 
-  /** The events that stand, of each herd, oldest first; as known at an instant where one is given. */
+  /** Each herd's events that were not reversed, oldest first; as known at an instant if one is given. */
   async standing(books: Books, herdIds: readonly string[], knownAt?: string): Promise<Map<string, HerdEventRow[]>> {
     const known = new Map<string, HerdEventRow[]>(herdIds.map((id) => [id, []]));
     if (herdIds.length === 0) return known;

@@ -39,7 +39,7 @@ export class HerdEventService {
     return this.record(tenant, params.herdId, body, query.units);
   }
 
-  /** Writes one event inside an open transaction: the same road for one entry and for an import. */
+  /** Writes one event inside an open transaction; used for single entries and imports alike. */
   async record(tenant: OperationTenant, herdId: string, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const herd = await this.herds.one(tenant, herdId);
     refuseForItsSex(herd, body);
@@ -50,7 +50,7 @@ export class HerdEventService {
         'not-yet',
         body.happenedOn,
         `${today} or earlier`,
-        'What has not happened yet is not written down.',
+        'An event cannot be entered before it happens.',
       );
     const told = eventRow(body);
     await this.fit.refuse(tenant, herd, [told]);
@@ -107,7 +107,7 @@ export class HerdEventService {
     return reversalAnswer(reversal);
   }
 
-  /** A herd is always of some class. */
+  /** A herd always has a class. */
   async #keepOneClass(tenant: OperationTenant, row: HerdEventRow): Promise<void> {
     const standing = (await this.events.standing(tenant, [row.herd_id])).get(row.herd_id) ?? [];
     if (standing.some((one) => one.kind === 'class' && one.id !== row.id)) return;
@@ -115,7 +115,7 @@ export class HerdEventService {
   }
 }
 
-/** Only cows and heifers are bred, calve and have calves weaned from them; a class is of cattle of this sex. */
+/** Only cows and heifers are bred, calve and wean calves; and a class must fit the herd's sex. */
 function refuseForItsSex(herd: HerdRow, body: Body): void {
   if (body.kind === 'class') return refuseClassOfSex('#/cattleClass', body.cattleClass, herd.sex);
   const females = ['bred', 'pregnancy-check', 'calved', 'weaned'].includes(body.kind);
@@ -178,7 +178,7 @@ function span(
   return { median_on: median ?? null, last_on: last ?? null };
 }
 
-/** A weight or a gain: in kilograms, and as it was typed. */
+/** A weight or a gain, in kilograms and as typed. */
 export function massColumns(
   given: MassIn | null | undefined,
 ): Pick<NewHerdEvent, 'mass_kg' | 'mass_value' | 'mass_unit'> {

@@ -3,7 +3,7 @@ import { type NewRow, recordStamp } from '../../../platform/database/rows.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import type { HerdEventRow } from './herd-event.read.js';
 
-/** An event as it is told: the columns that its kind fills. */
+/** An event as entered: the columns that its kind fills. */
 export type NewHerdEvent = Omit<NewRow<'herd_event'>, 'herd_id'>;
 
 @Injectable()

@@ -16,13 +16,13 @@ import { formatMass, type UnitSystem } from '../../../platform/wire/quantity.sch
 import { HerdStateRead } from '../standing/herd-state.read.js';
 import { HerdRead } from './herd.read.js';
 
-/** A weight as it was given: where it stands in the body, and as it reads there. */
+/** A weight as given: its place in the body and its text. */
 interface GivenWeight extends KnownWeight {
   readonly pointer: string;
   readonly given: string;
 }
 
-/** Holds new weights of a herd against its class, its other weights and its head: the impossible is refused. */
+/** Checks new weights of a herd against its class, its other weights and its head count; refuses the impossible. */
 @Injectable()
 export class HerdWeightFit {
   constructor(
@@ -30,7 +30,7 @@ export class HerdWeightFit {
     private readonly herds: HerdRead,
   ) {}
 
-  /** The mean of a herd, and each of its animals where they were weighed one by one. */
+  /** The herd's mean, and each animal where they were weighed one by one. */
   async refuse(
     tenant: OperationTenant,
     herdId: string,
@@ -45,14 +45,15 @@ export class HerdWeightFit {
     for (const animal of animals) refuseWeight(cattleClass, animal, [], tenant.operation.unitPreference);
   }
 
-  /** No more go over the scale than there are. Before the first head change nobody knows how many there were. */
+  /** No more can go over the scale than there are. Before the first head change nobody knows how many there were. */
   async refuseHead(
     tenant: OperationTenant,
     herdId: string,
     { on, head, pointer, strays }: { on: string; head: number; pointer: string; strays: boolean },
   ): Promise<void> {
     const most = await this.herds.mostHeadOn(tenant, herdId, on);
-    // Tagged animals may include a few of another herd: only twice the head is too many; common practice, no source.
+    // Tagged animals may include a few of another herd: only more than twice the head is too many; common practice, no
+    // source.
     if (most === undefined || head <= (strays ? 2 * most : most)) return;
     throw ruleBroken(
       pointer,
@@ -65,7 +66,7 @@ export class HerdWeightFit {
   }
 }
 
-/** Refuses a weight that is none of cattle of this class, or none of these cattle. */
+/** Refuses a weight that cattle of this class, or this herd, cannot have. */
 function refuseWeight(
   cattleClass: AnimalClass,
   weight: GivenWeight,

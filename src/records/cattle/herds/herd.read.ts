@@ -10,7 +10,7 @@ import { byName } from '../../kit/name-order.read.js';
 import { lastTold } from './last-told.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 
-/** A herd, with the class and the place that were last told. What it is on another day its state says. */
+/** A herd with its latest class and place. Its state tells what it is on any other day. */
 export type HerdRow = Selectable<DB['herd']> & Pick<HerdTold, 'cattle_class' | 'place_id'>;
 
 interface HerdTold {
@@ -18,7 +18,7 @@ interface HerdTold {
   place_id: string | null;
 }
 
-/** Rows of herds, before it is said which. */
+/** Herd rows, not yet filtered. */
 export function herdRows({ db }: Pick<Books, 'db'>) {
   return db
     .selectFrom('herd')
@@ -29,7 +29,7 @@ export function herdRows({ db }: Pick<Books, 'db'>) {
     ]);
 }
 
-/** Head changes of a herd as they count: a reversed change and its reversal cancel on the days they stand. */
+/** A herd's head changes as they count: a reversed change and its reversal cancel on their own days. */
 export interface HerdHeadChange {
   herdId: string;
   day: string;
@@ -79,8 +79,8 @@ export class HerdRead {
   }
 
   /**
-   * The most head that a herd can have had on a day: with those that went on that day, and before its first head
-   * change, where nobody knows, the most that it ever had. Nothing where it never had any.
+   * The most head that a herd can have had on a day: includes cattle that left that day; before its first head change,
+   * where nobody knows, the most that it ever had. Empty if it never had any.
    */
   async mostHeadOn(tenant: OperationTenant, herdId: string, day: string): Promise<number | undefined> {
     const changes = await this.changes(tenant, [herdId]);
@@ -133,7 +133,7 @@ export class HerdRead {
   }
 }
 
-/** Signed rows as the core's events: only the sign matters to the count. */
+/** Signed rows as the core's events: only the sign matters for the count. */
 export function headEvents(changes: readonly HerdHeadChange[]): HeadEvent[] {
   return changes.map((change) => ({ day: change.day, head: Math.abs(change.head), kind: eventKind(change) }));
 }

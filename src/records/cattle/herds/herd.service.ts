@@ -83,7 +83,7 @@ export class HerdService {
     const zone = await this.ranches.timeZone(tenant, before.ranch_id);
     const today = dayIn(zone, tenant.moment);
     await this.#refuseForSex(tenant, before, body);
-    // On the day on which a herd was entered its weight is only being entered rightly.
+    // On the day a herd was entered, a new weight only corrects the entry.
     const enteredToday = dayIn(zone, new Date(before.created_at)) === today;
     await this.store.change(
       tenant,
@@ -112,7 +112,7 @@ export class HerdService {
     return this.#answer(tenant, after, query.units);
   }
 
-  /** A class and a sex that fit each other; what was bred or has calved stays a female. */
+  /** Class and sex must fit each other; cattle that were bred or have calved stay female. */
   async #refuseForSex(tenant: OperationTenant, herd: HerdRow, body: Change): Promise<void> {
     const sex = body.sex ?? herd.sex;
     if (body.sex !== undefined || body.cattleClass !== undefined)
@@ -135,7 +135,7 @@ export class HerdService {
       );
   }
 
-  /** A breeding or calving that is taken away is the last one that stands; those of other years stay. */
+  /** Removing a breeding or calving reverses the latest one; those of other years stay. */
   async #takeBack(tenant: OperationTenant, standing: readonly HerdEventRow[], body: Change): Promise<void> {
     for (const [kind, told] of [
       ['bred', body.bredOn],
@@ -146,7 +146,7 @@ export class HerdService {
       await this.reversals.write(
         tenant,
         { kind: 'herd-event', id: last.id, happenedOn: last.happened_on },
-        { reason: 'Taken away from the herd' },
+        { reason: 'Removed from the herd' },
       );
     }
   }
@@ -186,7 +186,7 @@ export class HerdService {
 type Entry = InputOf<typeof api.createHerd>['body'];
 type Change = InputOf<typeof api.changeHerd>['body'];
 
-/** Where the mean days of breeding and calving stand in a herd's own body. */
+/** Fields for the mean days of breeding and calving in a herd's own body. */
 const MEAN_DAYS = { bred: '#/bredOn', calved: '#/calvedOn' } as const;
 
 const OF_FEMALES: readonly HerdEventRow['kind'][] = ['bred', 'pregnancy-check', 'calved', 'weaned'];
@@ -204,7 +204,7 @@ function refuseBreedingOfSex(body: Pick<Change, 'bredOn' | 'calvedOn'>, sex: Her
       );
 }
 
-/** What a herd is entered with, as its first events. A mean day is all that is told of its breeding and calving. */
+/** What a herd is entered with, as its first events. Breeding and calving are given by a mean day only. */
 function firstEvents(body: Entry, today: string): NewHerdEvent[] {
   return [
     { kind: 'class', happened_on: today, cattle_class: body.cattleClass },
@@ -232,7 +232,7 @@ function bredAndCalved({ bredOn, calvedOn }: Pick<Change, 'bredOn' | 'calvedOn'>
   ];
 }
 
-/** What a change tells that was not told before, as events of today; `null` ends what was told. */
+/** What a change says that is new, as events of today; `null` ends what was entered before. */
 function changeEvents(body: Change, standing: readonly HerdEventRow[], today: string): NewHerdEvent[] {
   const last = (kind: HerdEventRow['kind']): HerdEventRow | undefined => standing.findLast((one) => one.kind === kind);
   const { bredOn, calvedOn } = lastTold(standing.map(factOf));
@@ -253,7 +253,7 @@ function changeEvents(body: Change, standing: readonly HerdEventRow[], today: st
   return events;
 }
 
-/** The three columns of a weight: in kilograms, and the figure and unit as they were typed. */
+/** The three columns of a weight: kilograms, and the figure and unit as typed. */
 type TypedMassColumns<Name extends string, Figure, Unit> = Record<`${Name}_kg` | `${Name}_value`, Figure> &
   Record<`${Name}_unit`, Unit>;
 
@@ -290,7 +290,7 @@ function typed(
 }
 
 interface HerdKnown {
-  /** Those that stand, oldest first. */
+  /** Those not reversed, oldest first. */
   events: readonly HerdEventRow[];
   head: number;
   today: string;

@@ -4,7 +4,7 @@ import type { OperationTenant } from '../../../platform/database/types.js';
 import { Problem } from '../../../platform/http/problem.js';
 import type { HerdRow } from './herd.read.js';
 
-/** Class and place stand in the herd's events. */
+/** Class and place are kept in the herd's events. */
 type Stored = Omit<HerdRow, 'cattle_class' | 'place_id'>;
 
 @Injectable()
@@ -17,7 +17,7 @@ export class HerdStore {
       .executeTakeFirstOrThrow();
   }
 
-  /** @throws Problem changed-meanwhile where somebody was quicker. */
+  /** @throws Problem changed-meanwhile where somebody else changed it first. */
   async change(
     { db, operationId }: OperationTenant,
     { id, version }: { id: string; version: number },

@@ -1,7 +1,7 @@
 import { type RawBuilder, sql } from 'kysely';
 import { notReversed } from '../../kit/not-reversed.read.js';
 
-/** Of a query over `herd`: what the newest event of a kind says of each, of those that stand. */
+/** For a query over `herd`: the value in each herd's newest event of a kind that was not reversed. */
 export function lastTold<Value>(kind: 'class' | 'place', column: 'cattle_class' | 'place_id'): RawBuilder<Value> {
   return sql<Value>`(SELECT ${sql.ref(`told.${column}`)} FROM herd_event AS told
     WHERE told.operation_id = herd.operation_id AND told.herd_id = herd.id AND told.kind = ${kind}

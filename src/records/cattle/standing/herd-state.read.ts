@@ -18,35 +18,35 @@ import { herdRows } from '../herds/herd.read.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
 import { meanAfterShrink } from '../weigh-ins/weigh-in.read.js';
 
-/** A herd on a day, as everything that judges it takes it. */
+/** A herd on a day, in the form that every judgement takes. */
 export interface HerdStanding {
   readonly state: HerdState;
   /** By stage; the shares add up to 1. */
   readonly parts: readonly HerdPart[];
-  /** The mean animal of the largest class, for whoever can use only one. */
+  /** The mean animal of the largest class, for callers that can use only one. */
   readonly main: AnimalDescription;
-  /** Full weight, calf and fluids left out, and where it comes from in words. */
+  /** Full weight without calf and fluids, and where it comes from, in words. */
   readonly weight: { readonly mass: Mass; readonly from: string };
 }
 
-/** What herds are on any day, read from what was written down about them. */
+/** What herds are on any day, read from the records about them. */
 @Injectable()
 export class HerdStateRead {
   constructor(private readonly events: HerdEventRead) {}
 
-  /** Each herd on a day; with `knownAt` from what was written down by that instant. */
+  /** Each herd on a day; with `knownAt`, only from what had been recorded by that instant. */
   async of(books: Books, herdIds: readonly string[], on: string, knownAt?: string): Promise<Map<string, HerdStanding>> {
     const herds = await this.throughTime(books, herdIds, knownAt);
     return new Map([...herds].map(([id, herd]) => [id, standingOf(herd.on(on))]));
   }
 
-  /** Each herd, to be asked for many days. */
+  /** Each herd, ready to be asked about many days. */
   async throughTime(books: Books, herdIds: readonly string[], knownAt?: string): Promise<Map<string, HerdThroughTime>> {
     const files = await this.files(books, herdIds, knownAt);
     return new Map([...files].map(([id, file]) => [id, herdThroughTime(file)]));
   }
 
-  /** Where each herd stands on a day; `null` where nobody has said. */
+  /** Where each herd is on a day; `null` where nobody has said. */
   async placesOn(books: Books, herdIds: readonly string[], on: string): Promise<Map<string, string | null>> {
     if (herdIds.length === 0) return new Map();
     const events = await this.events.standing(books, herdIds);

@@ -41,7 +41,7 @@ export class WeighInRead {
     return row;
   }
 
-  /** Newest first, also those that were reversed. */
+  /** Newest first, including reversed ones. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { herdId?: string | undefined },
@@ -64,7 +64,7 @@ export class WeighInRead {
       .execute();
   }
 
-  /** Weigh-ins that stand, oldest first. */
+  /** Weigh-ins that were not reversed, oldest first. */
   async of(books: Books, herdIds: readonly string[]): Promise<HerdWeighIn[]> {
     if (herdIds.length === 0) return [];
     const rows = await books.db

@@ -30,8 +30,8 @@ const tag = z
   .regex(/^[A-Za-z0-9 ./-]+$/, 'letters, digits, blank, dot, slash and dash')
   .describe('Tag as read by eye');
 /**
- * Read as the number it is, so that every road in (the API, a file, a dry run) finds a wrong one together with whatever
- * else is wrong.
+ * Parsed as a number here, so that the API, a file and a dry run all report a bad one together with whatever else is
+ * wrong.
  */
 const electronicId = z
   .string()

@@ -101,7 +101,7 @@ export class WeighInService {
     return answerFrom(row, animals, undefined, units ?? tenant.operation.unitPreference);
   }
 
-  /** More head than there are, and weights that are none of these cattle. */
+  /** Refuses more head than there are, and weights that these cattle cannot have. */
   async #refuseImpossible(tenant: OperationTenant, body: Body, typed: ReturnType<typeof typedWeight>): Promise<void> {
     const [head, weight] = body.scope === 'group' ? ['#/head', '#/weight'] : ['#/animals', '#/animals'];
     await this.weights.refuseHead(tenant, body.herdId, {
@@ -215,7 +215,7 @@ function refuseDoubles(body: Body): void {
   });
 }
 
-/** What was typed, and the mean it makes. For animals the mean is ours, written in the unit of the first. */
+/** What was typed, and the mean from it. For single animals we compute the mean, in the unit of the first. */
 function typedWeight(
   body: Body,
   preference: UnitSystem,

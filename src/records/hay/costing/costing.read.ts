@@ -3,9 +3,9 @@ import { sql } from 'kysely';
 import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 
-/** One row of the ledger with all that costing needs of it: a movement, or a bill that came later. */
+/** One row of the ledger with all that costing needs: a movement, or a later bill. */
 export interface LedgerRow {
-  /** Within a day: bills reversed (0), movements (1), bills that came later (2). */
+  /** Within a day: reversed bills (0), movements (1), later bills (2). */
   rank: number;
   id: string;
   kind: MovementKind | 'late-cost';
@@ -34,7 +34,7 @@ export interface LedgerRow {
 
 @Injectable()
 export class CostingRead {
-  /** The method of the standing closing that a day lies in; undefined where the day is open. */
+  /** The costing method of the closing in force that covers a day; undefined where the day is open. */
   async methodOfClosing({ db, operationId }: OperationTenant, day: string): Promise<string | undefined> {
     const closing = await db
       .selectFrom('book_closing')
@@ -54,8 +54,8 @@ export class CostingRead {
   }
 
   /**
-   * Movements up to the end of a day as known at an instant, in the order in which they count. One statement, so one
-   * state of the books.
+   * Movements up to the end of a day as known at an instant, in the order in which they count. One statement, so that
+   * it sees one state of the books.
    */
   async ledger({ db, operationId }: OperationTenant, until: string, knownAt: string | undefined): Promise<LedgerRow[]> {
     const known = knownAt === undefined ? sql`true` : sql`x.recorded_at <= ${knownAt}::timestamptz`;

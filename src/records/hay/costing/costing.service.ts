@@ -9,11 +9,11 @@ import { costingEntries } from './ledger-entries.js';
 export interface CostedBooks {
   replay: CostReplay;
   method: CostingMethod;
-  /** Which herd each entry fed (for a reversal: the herd of what it reversed). */
+  /** Which herd each entry fed (for a reversal, the herd of what it reversed). */
   herdOf: ReadonlyMap<string, string>;
   /** The ledger row of each entry, with the record that caused it. */
   rowOf: ReadonlyMap<string, LedgerRow>;
-  /** Every row of the ledger, also those that were reversed at their own instant and have no cost. */
+  /** Every row of the ledger, including those that were reversed at their own instant and have no cost. */
   rows: readonly LedgerRow[];
   movements: number;
 }
@@ -25,8 +25,8 @@ export class CostingService {
 
   /**
    * Everything up to the end of a day, as known at an instant (now, if none is named). The whole history is needed:
-   * what hay costs today rests on what came before. A day in a closed period is valued by the method that was in force
-   * when it was closed.
+   * today's cost of hay depends on everything before. A day in a closed period is valued by the method in force when it
+   * was closed.
    */
   async upTo(
     tenant: OperationTenant,
@@ -38,7 +38,8 @@ export class CostingService {
     const method = underMethod ?? (await this.methodOn(tenant, lastDay));
     const rows = await this.ledger.ledger(tenant, lastDay, knownAt);
     const replay = replayCosts({ method, currency, entries: costingEntries(rows, currency) });
-    // The database refuses draws below zero and reversals that do not match, so the core has nothing left to refuse.
+    // The database refuses draws below zero and reversals that do not match, so the core should have nothing left to
+    // refuse.
     if (!replay.ok)
       throw new Error(`The ledger cannot be costed: ${replay.problems.map((one) => one.message).join(' ')}`);
     return {
@@ -51,10 +52,7 @@ export class CostingService {
     };
   }
 
-  /**
-   * The method under which a day is valued: that of the standing closing that the day lies in, or the operation's
-   * present one.
-   */
+  /** The costing method for a day: that of the closing in force that covers it, or the operation's present one. */
   async methodOn(tenant: OperationTenant, day: string): Promise<CostingMethod> {
     return ((await this.ledger.methodOfClosing(tenant, day)) ?? tenant.operation.costingMethod) as CostingMethod;
   }

@@ -4,9 +4,9 @@ import { type Currency, Money } from '../../../core/units/money.js';
 import type { LedgerRow } from './costing.read.js';
 
 /**
- * The ledger's rows as the core's entries. Two rows of a transfer are one entry, named by the row that goes out. What
- * was reversed at its own instant counts "as if it had not been": it and its reversal stand in the ledger and have no
- * cost. Costing looks at lots, and a lot lies in one place, so the lot itself is the place.
+ * The ledger's rows as the core's entries. The two rows of a transfer are one entry, named for the outgoing row. What
+ * was reversed at its own instant counts as if it had never happened: it and its reversal are in the ledger but have no
+ * cost. Costing looks at lots, and a lot is in one place, so the lot itself is the place.
  */
 export function costingEntries(rows: readonly LedgerRow[], currency: Currency): CostingEntry[] {
   const byId = new Map(rows.map((row) => [row.id, row]));
@@ -69,7 +69,7 @@ export function costingEntries(rows: readonly LedgerRow[], currency: Currency): 
         return [];
       case 'reversal': {
         const original = byId.get(row.reverses_id ?? '');
-        // The transfer is reversed once, with its row that went out.
+        // The transfer is reversed once, with its outgoing row.
         return original?.kind === 'transfer-in'
           ? []
           : [{ ...head, kind: 'reversal', reverses: row.reverses_id ?? '', reason: row.reason ?? '' }];
@@ -83,7 +83,7 @@ function annulled(rows: readonly LedgerRow[], byId: ReadonlyMap<string, LedgerRo
   for (const row of rows) {
     const original = row.reverses_id === null ? undefined : byId.get(row.reverses_id);
     if (original === undefined || original.effective_on !== row.effective_on) continue;
-    // Money has no instant of its own: a bill reversed on its own day was never there.
+    // Bills have no time of day: a bill reversed on its own day counts as never entered.
     if (original.kind === 'late-cost' || original.effective_at === row.effective_at) {
       undone.add(row.id);
       undone.add(original.id);

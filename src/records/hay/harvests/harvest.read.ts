@@ -20,7 +20,7 @@ export class HarvestRead {
     return row;
   }
 
-  /** Newest first, also those that were reversed. */
+  /** Newest first, including reversed ones. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { hayLotId?: string | undefined },

@@ -41,7 +41,7 @@ import { HarvestStore } from './harvest.store.js';
 type Body = InputOf<typeof api.createHarvest>['body'];
 type Answer = AnswerOf<typeof api.getHarvest>;
 
-/** Own hay comes into the yard at what it cost to make. */
+/** Raised hay is taken into the books at its cost of production. */
 @Injectable()
 export class HarvestService {
   constructor(

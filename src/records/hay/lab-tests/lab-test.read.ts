@@ -12,14 +12,17 @@ import { notReversed } from '../../kit/not-reversed.read.js';
 import { lotLine } from '../lots/lot-line.read.js';
 
 export type LabTestRow = Selectable<DB['lab_test']>;
-/** As typed. A label guarantees `value` at least, or at most where `guarantee` says so; `maximum` beside a least. */
+/**
+ * As typed. On a label, `value` is the guaranteed minimum, or the maximum where `guarantee` says so; `maximum` stands
+ * beside a minimum.
+ */
 export type TypedAnalysis = Partial<
   Record<LabNutrient, { value: string; unit: string; guarantee?: 'minimum' | 'maximum'; maximum?: string }>
 >;
 
 export interface KnownLabTest {
   id: string;
-  /** The lot it was taken from: the lot asked for, or one that it was split from. */
+  /** The lot that was sampled: the lot asked for, or one that it was split from. */
   hayLotId: string;
   hayLot: string;
   lab: string;
@@ -28,7 +31,7 @@ export interface KnownLabTest {
   cores: number | null;
   /** On the dry matter basis. */
   analysis: ForageAnalysis;
-  /** What a label guarantees at most, on the same basis; empty of a laboratory's test. */
+  /** A label's guaranteed maxima, on the same basis; empty for a laboratory test. */
   atMost: Partial<Record<AnalysisField, number>>;
 }
 
@@ -48,13 +51,13 @@ const withDryMatter = (numbers: Record<string, number>, dryMatter: number | unde
   dryMatterPercent: dryMatter ?? Number.NaN,
 });
 
-/** Typed values as the core's analysis, on the basis they were typed in; of a label, what it guarantees at least. */
+/** Typed values as the core's analysis, on the basis they were typed in; for a label, its guaranteed minima. */
 export function analysisOf(typed: TypedAnalysis): ForageAnalysis {
   const numbers = figuresOf(typed, ({ value, guarantee }) => (guarantee === 'maximum' ? undefined : value));
   return withDryMatter(numbers, numbers['dryMatterPercent']);
 }
 
-/** What a label guarantees at most, with its dry matter, on the basis it was typed in. */
+/** A label's guaranteed maxima, with its dry matter, on the basis it was typed in. */
 export function mostOf(typed: TypedAnalysis): ForageAnalysis {
   const numbers = figuresOf(typed, ({ value, guarantee, maximum }) => (guarantee === 'maximum' ? value : maximum));
   return withDryMatter(numbers, analysisOf(typed).dryMatterPercent);
@@ -82,8 +85,8 @@ export function labTestOf(row: LabTestRow): Omit<KnownLabTest, 'hayLot'> {
 }
 
 /**
- * The operations whose tests are asked for, each with the instant up to which they were known, and the last day of
- * sampling that counts, where one is said.
+ * The operations whose tests are asked for, each with the instant by which they must have been known and, if given, the
+ * last sampling day that counts.
  */
 export interface KnownUntil {
   operationId: string;
@@ -104,7 +107,7 @@ export class LabTestRead {
     return row;
   }
 
-  /** By the day of the sample, newest first, also those that were withdrawn. */
+  /** By sampling day, newest first, including withdrawn ones. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { hayLotId?: string | undefined },
@@ -128,9 +131,9 @@ export class LabTestRead {
   }
 
   /**
-   * The tests that stand for each lot at an instant (entered by then, and not withdrawn by then), newest sample first.
-   * The first of each is the one in force. A lot that was split off another and has no test of its own rests on those
-   * of the lot it came from, and so on up; each test names the lot it was taken from.
+   * The tests that count for each lot at an instant (entered by then and not withdrawn by then), newest sample first.
+   * The first of each is the one in force. A lot that was split off another and has no test of its own uses those of
+   * the lot it came from, and so on up; each test names the lot that was sampled.
    */
   async knownAt(
     { db, operationId }: OperationTenant,
@@ -173,7 +176,7 @@ export class LabTestRead {
       .execute();
     for (const { for_lot_id: lotId, lot_name: lotName, splits: _splits, ...row } of rows) {
       const nearer = byLot.get(lotId) ?? [];
-      // Tests of one lot stand together; what a lot further up was tested for counts only where nothing nearer was.
+      // All tests come from one lot: those of a lot further up count only where no nearer lot was tested.
       if (nearer[0] !== undefined && nearer[0].hayLotId !== row.hay_lot_id) continue;
       byLot.set(lotId, [...nearer, { ...labTestOf(row), hayLot: lotName }]);
     }

@@ -40,7 +40,7 @@ function unitInAName(unit: string): string {
     .join('');
 }
 
-/** One shape for each set of units, whatever is measured in them. */
+/** One shape for each set of units, whatever they measure. */
 const figures = new Map<string, ReturnType<typeof figureIn>>();
 const valueIn = (name: LabNutrient) => {
   const { typedIn, mayBeNegative = false } = labReport(name);
@@ -60,7 +60,7 @@ export const analysisIn = z
   })
   .meta({ id: 'LabTestValues', description: 'Values as the lab printed them' });
 
-/** Said wherever a number rests on a test of another lot than the one it stands beside. */
+/** Stated wherever a figure rests on the test of a lot other than its own. */
 export const testTakenFromOut = z
   .object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot') })
   .nullable()

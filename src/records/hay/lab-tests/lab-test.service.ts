@@ -32,7 +32,7 @@ export class LabTestService {
     return this.record(tenant, body);
   }
 
-  /** Writes one test inside an open transaction: the same road for one entry and for an import. */
+  /** Writes one test inside an open transaction; used for single entries and imports alike. */
   async record(tenant: OperationTenant, body: InputOf<typeof api.createLabTest>['body']): Promise<Answer> {
     const typed = Object.fromEntries(
       Object.entries(body.analysis).filter(([, value]) => value !== undefined),
@@ -115,7 +115,7 @@ function refuseGuarantees(typed: TypedAnalysis): void {
         'guarantee-without-label',
         value.guarantee ?? value.maximum ?? null,
         'only with the method label',
-        'A least or a most is guaranteed by a label; a laboratory reports one figure.',
+        'Only a label guarantees a minimum or a maximum; a laboratory reports one figure.',
       );
 }
 
@@ -127,7 +127,7 @@ function refuseCrossed(typed: TypedAnalysis): void {
         'maximum-below-minimum',
         maximum,
         `${value} or more, beside a minimum`,
-        'The most that a label guarantees lies above the least.',
+        'The guaranteed maximum must be above the minimum.',
       );
 }
 

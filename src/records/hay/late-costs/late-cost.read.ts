@@ -22,7 +22,7 @@ export class LateCostRead {
     return row;
   }
 
-  /** Newest first, also those that were reversed. */
+  /** Newest first, including reversed ones. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { receiptId?: string | undefined },
@@ -65,7 +65,7 @@ export class LateCostRead {
       .execute();
   }
 
-  /** A receipt is not reversed under its bills: the bills first. */
+  /** A receipt cannot be reversed while it has bills: they go first. */
   async refuseWhileStanding(tenant: OperationTenant, receiptId: string, on: string): Promise<void> {
     const standing = (await this.of(tenant, receiptId)).filter(
       (bill) => bill.reversed_on === null || bill.reversed_on > on,
@@ -79,7 +79,7 @@ export class LateCostRead {
           code: 'late-costs-stand',
           given: bill.id,
           allowed: `reversed on or before ${on}`,
-          message: `The bill of ${bill.biller} of ${bill.happened_on} stands.`,
+          message: `The bill of ${bill.biller} of ${bill.happened_on} was not reversed.`,
         })),
       );
     }

@@ -20,7 +20,9 @@ import { LateCostStore } from './late-cost.store.js';
 
 type Answer = AnswerOf<typeof api.getLateCost>;
 
-/** Freight and other bills come when they come: they find the hay they belong to, or what has become of it. */
+/**
+ * Freight and other bills that come after the hay: each is charged to the hay it belongs to, or to what became of it.
+ */
 @Injectable()
 export class LateCostService {
   constructor(
@@ -124,7 +126,7 @@ export class LateCostService {
     return reversalAnswer(reversal);
   }
 
-  /** The movement that brought the hay; locked, so that nobody reverses the receipt meanwhile. */
+  /** The movement that brought the hay, locked so that nobody reverses the receipt meanwhile. */
   async #receipt(
     tenant: OperationTenant,
     receipt: { kind: ReceiptKind; id: string },
@@ -137,7 +139,7 @@ export class LateCostService {
         '#/receipt',
         'receipt-reversed',
         receipt.id,
-        'a receipt that stands',
+        'a receipt that was not reversed',
         `This receipt was reversed on ${reversed.effective_on}.`,
       );
     return found;

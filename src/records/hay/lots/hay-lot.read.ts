@@ -36,7 +36,7 @@ export class HayLotRead {
     return byName(select, query).execute();
   }
 
-  /** Several lots named in a body. @throws Problem not-found with a pointer to each that is not there. */
+  /** Several lots named in a body. @throws Problem not-found with a pointer to each that does not exist. */
   async named(
     { db, operationId }: OperationTenant,
     named: readonly { id: string; pointer: string }[],
@@ -72,7 +72,7 @@ export class HayLotRead {
     return found;
   }
 
-  /** These lots, those that there are. */
+  /** Those of these lots that exist. */
   async byId(books: Books, ids: readonly string[]): Promise<HayLotRow[]> {
     if (ids.length === 0) return [];
     return books.db

@@ -4,15 +4,15 @@ interface LotLine {
   operation_id: string;
   /** The lot that was asked for. */
   for_lot_id: string;
-  /** Itself, or a lot that it was split from, however far up. */
+  /** The lot itself, or one it was split from, however far up. */
   lot_id: string;
   lot_name: string;
   splits: number;
-  /** Last day on which the hay of both lay together; null of the lot itself. */
+  /** Last day on which the hay of both was still together; null for the lot itself. */
   together_until: string | null;
 }
 
-/** Of a query: each of these lots with itself and every lot that it was split from, as `line`. */
+/** For a query: pairs each of these lots with itself and every lot that it was split from, as `line`. */
 export function lotLine(
   operationIds: readonly string[],
   lotIds: readonly string[],

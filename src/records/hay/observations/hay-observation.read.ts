@@ -7,6 +7,7 @@ import type { DB, OperationTenant, Queries } from '../../../platform/database/ty
 import { notFound } from '../../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
+import { typedFigure } from '../../../platform/wire/quantity.schema.js';
 import type { KnownUntil } from '../lab-tests/lab-test.read.js';
 import type { HayLotRow } from '../lots/hay-lot.read.js';
 import { lotLine } from '../lots/lot-line.read.js';
@@ -15,13 +16,14 @@ export type HayObservationRow = Selectable<DB['hay_observation']>;
 
 const numberOf = (value: string | null): number | null => (value === null ? null : Number(value));
 
-/** From what was typed: a step at 165 °F is reached by 165 °F, not by what its rounded column makes of it. */
+/** From what was typed, so that a reading of 165 °F reaches the 165 °F step; the rounded column might not. */
 function celsiusOf({ temperature_value: value, temperature_unit: unit }: HayObservationRow): number | null {
   return value === null || unit === null ? null : convertDecimal(value, unit, 'C').toNumber();
 }
 
 /** A row as the core's observation. */
 export function observationOf(row: HayObservationRow): HayObservation {
+  const depth = typedFigure(row.depth_value, row.depth_unit);
   return {
     seenOn: row.happened_on,
     mold: row.mold,
@@ -32,12 +34,12 @@ export function observationOf(row: HayObservationRow): HayObservation {
     color: row.color,
     heatFelt: row.heat_felt,
     temperatureC: celsiusOf(row),
-    probeDepth: row.depth_value === null ? null : `${row.depth_value} ${row.depth_unit}`,
+    probeDepth: depth === null ? null : { value: Number(depth.value), unit: depth.unit },
     moisturePercent: numberOf(row.moisture_percent),
   };
 }
 
-/** A lot with what was seen of it. */
+/** A lot with its observations. */
 export function observedLotOf(lot: HayLotRow, observations: readonly HayObservation[]): ObservedLot {
   const group = feedGroupOf(lot.hay_kind);
   const wrapped = lot.storage_method === 'plastic-wrap' && lot.bale_form !== 'loose';
@@ -61,7 +63,7 @@ export class HayObservationRead {
     return row;
   }
 
-  /** Newest first, also those that were reversed. */
+  /** Newest first, including reversed ones. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { hayLotId?: string | undefined },
@@ -72,8 +74,8 @@ export class HayObservationRead {
   }
 
   /**
-   * What was seen of each lot up to a day, as known at an instant: entered by then, and not reversed by then. Of a lot
-   * that was split off another also what was seen of that one while its hay still lay there.
+   * Observations of each lot up to a day, as known at an instant: entered by then and not reversed by then. For a lot
+   * that was split off another, includes those of the other lot from before the split.
    */
   async known(
     db: Queries,

@@ -4,7 +4,7 @@ import { toBaseUnit } from '../../../core/units/unit.js';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, name, note, operationParams } from '../../../platform/wire/common.schema.js';
-import { decimalOut } from '../../../platform/wire/quantity.schema.js';
+import { decimalOut, typedLengthOut, typedTemperatureOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { unitOf } from '../../../platform/wire/unit.schema.js';
 import { cautionOut } from '../../kit/caution.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
@@ -47,9 +47,8 @@ const smell = z
   .describe('The strongest smell: sweet is sound hay, caramel and tobacco tell of heat, musty of mold');
 const color = z.enum(HAY_COLORS).describe('Color inside the bale');
 const heatFelt = z.enum(HEAT_FELT).describe('Heat felt by a hand between the bales');
-const typed = z.string().describe('The figure as it was typed, digit for digit');
 
-const observation = z
+export const hayObservationOut = z
   .object({
     id,
     hayLotId: id,
@@ -65,14 +64,8 @@ const observation = z
     heatFelt: heatFelt.nullable(),
     probe: z
       .object({
-        temperature: z
-          .object({ value: typed, unit: unitOf('temperature') })
-          .describe('What the probe showed, as typed'),
-        temperatureCelsius: z.number().describe('What the probe showed, in °C'),
-        depth: z
-          .object({ value: typed, unit: unitOf('length') })
-          .describe('How deep the probe was, as typed')
-          .nullable(),
+        temperature: typedTemperatureOut.describe('What the probe showed'),
+        depth: typedLengthOut.describe('How deep the probe was in the hay').nullable(),
       })
       .describe('Temperature inside the stack or bale; null if it was not probed')
       .nullable(),
@@ -80,7 +73,9 @@ const observation = z
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     cautions: z
       .array(cautionOut)
-      .describe('What this look alone raises. What stands of the lot is told on its sheets, reviews and evaluations'),
+      .describe(
+        'What this look alone raises. Cautions in force for the lot are on its sheets, reviews and evaluations',
+      ),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
@@ -104,6 +99,7 @@ export const createHayObservation = endpoint({
     'Hot hay: never walk on the stack alone or without planks and a rope; hay that smells of smoke or reads 175 °F ' +
     '(79 °C) is for the fire service.',
   params: operationParams,
+  query: z.strictObject(unitsQuery),
   body: z.strictObject({
     hayLotId: id,
     seenOn: day,
@@ -123,7 +119,7 @@ export const createHayObservation = endpoint({
     moisturePercent: moisture.optional(),
     note: note.optional(),
   }),
-  answer: observation,
+  answer: hayObservationOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-observations/${created.id}`,
 });
 export const listHayObservations = endpoint({
@@ -134,8 +130,8 @@ export const listHayObservations = endpoint({
   access: 'read',
   summary: 'What was seen of the hay, newest first',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, hayLotId: id.optional().describe('Only those of this lot') }),
-  answer: pageAnswer(observation),
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
+  answer: pageAnswer(hayObservationOut),
   paged: true,
 });
 export const getHayObservation = endpoint({
@@ -146,7 +142,8 @@ export const getHayObservation = endpoint({
   access: 'read',
   summary: 'One look at a hay lot',
   params,
-  answer: observation,
+  query: z.strictObject(unitsQuery),
+  answer: hayObservationOut,
 });
 export const reverseHayObservation = endpoint({
   method: 'POST',

@@ -5,7 +5,7 @@ import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
-import { typedFigure } from '../../../platform/wire/quantity.schema.js';
+import { formatTypedMeasureOrNull, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../../kit/caution.schema.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
@@ -27,12 +27,12 @@ export class HayObservationService {
     private readonly reversals: Reversals,
   ) {}
 
-  async create(tenant: OperationTenant, { body }: InputOf<typeof api.createHayObservation>): Promise<Answer> {
-    return this.record(tenant, body);
+  async create(tenant: OperationTenant, { body, query }: InputOf<typeof api.createHayObservation>): Promise<Answer> {
+    return this.record(tenant, body, query.units);
   }
 
-  /** Writes one look inside an open transaction: the same road for one entry and for an import. */
-  async record(tenant: OperationTenant, body: Body): Promise<Answer> {
+  /** Writes one observation inside an open transaction; used for single entries and imports alike. */
+  async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const lots = await this.lots.named(tenant, [{ id: body.hayLotId, pointer: '#/hayLotId' }]);
     refuseEmpty(body);
     refuseMoreThanLookedAt(body);
@@ -64,7 +64,7 @@ export class HayObservationService {
       subjectId: row.id,
       after: row,
     });
-    return answerFrom(tenant, row, lots.get(row.hay_lot_id), undefined);
+    return answerFrom(row, lots.get(row.hay_lot_id), undefined, units ?? tenant.operation.unitPreference);
   }
 
   async list(
@@ -77,18 +77,20 @@ export class HayObservationService {
       rows.map((row) => row.id),
     );
     const lots = await this.#lotsOf(tenant, rows);
+    const units = query.units ?? tenant.operation.unitPreference;
     return pageOf(
       rows,
       query.limit,
-      (row) => answerFrom(tenant, row, lots.get(row.hay_lot_id), reversals.get(row.id)),
+      (row) => answerFrom(row, lots.get(row.hay_lot_id), reversals.get(row.id), units),
       (row) => [row.happened_on, row.id],
     );
   }
 
-  async get(tenant: OperationTenant, { params }: InputOf<typeof api.getHayObservation>): Promise<Answer> {
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getHayObservation>): Promise<Answer> {
     const row = await this.observations.one(tenant, params.hayObservationId);
     const lots = await this.#lotsOf(tenant, [row]);
-    return answerFrom(tenant, row, lots.get(row.hay_lot_id), (await this.reversals.of(tenant, [row.id])).get(row.id));
+    const reversal = (await this.reversals.of(tenant, [row.id])).get(row.id);
+    return answerFrom(row, lots.get(row.hay_lot_id), reversal, query.units ?? tenant.operation.unitPreference);
   }
 
   async reverse(
@@ -141,7 +143,7 @@ function refuseMoreThanLookedAt({ mold, balesChecked, balesMoldy, balesSpoiled }
       'moldy-bales-without-mold',
       balesMoldy,
       'only with mold light or heavy',
-      'Moldy bales were counted, and how much mold there was is not said.',
+      'Moldy bales were counted, but the amount of mold is not given.',
     );
   for (const [field, counted] of [
     ['balesMoldy', balesMoldy],
@@ -153,18 +155,18 @@ function refuseMoreThanLookedAt({ mold, balesChecked, balesMoldy, balesSpoiled }
         'more-than-looked-at',
         counted,
         `${balesChecked} bales or fewer`,
-        'No more bales can be so than were looked at.',
+        'More bales are entered than were looked at.',
       );
 }
 
 function answerFrom(
-  { operation }: OperationTenant,
   row: HayObservationRow,
   lot: HayLotRow | undefined,
   reversal: ReversalRow | undefined,
+  units: UnitSystem,
 ): Answer {
   const raised = lot === undefined ? [] : observationCautions(observedLotOf(lot, [observationOf(row)]));
-  const temperature = typedFigure(row.temperature_value, row.temperature_unit);
+  const temperature = formatTypedMeasureOrNull<'temperature'>(row.temperature_value, row.temperature_unit, units);
   return {
     id: row.id,
     hayLotId: row.hay_lot_id,
@@ -183,12 +185,11 @@ function answerFrom(
         ? null
         : {
             temperature,
-            temperatureCelsius: Number(row.temperature_c),
-            depth: typedFigure(row.depth_value, row.depth_unit),
+            depth: formatTypedMeasureOrNull<'length'>(row.depth_value, row.depth_unit, units),
           },
     moisturePercent: row.moisture_percent,
     note: row.note,
-    cautions: raised.map((one) => cautionAnswer(one, operation.unitPreference)),
+    cautions: raised.map((one) => cautionAnswer(one, units)),
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,

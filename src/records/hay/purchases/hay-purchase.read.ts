@@ -20,7 +20,7 @@ export class HayPurchaseRead {
     return row;
   }
 
-  /** Newest first, also those that were reversed. */
+  /** Newest first, including reversed ones. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { hayLotId?: string | undefined },
@@ -45,7 +45,7 @@ export class HayPurchaseRead {
     return new Map(rows.map((row) => [row.hay_purchase_id, row]));
   }
 
-  /** The offer that each purchase took, where it took one. */
+  /** The offer that each purchase accepted, if any. */
   async offersTaken(
     { db, operationId }: OperationTenant,
     ids: readonly string[],

@@ -35,7 +35,7 @@ import { priceOf, TICKET_POINTERS, typedPrice, weighingColumns, weighingOf, weig
 type Body = InputOf<typeof api.createHayPurchase>['body'];
 type Answer = AnswerOf<typeof api.getHayPurchase>;
 
-/** A ticket brings hay into a lot, at a landed cost; both go into the books in one transaction. */
+/** A ticket brings hay into a lot at a landed cost; both are booked in one transaction. */
 @Injectable()
 export class HayPurchaseService {
   constructor(
@@ -53,9 +53,7 @@ export class HayPurchaseService {
     return this.record(tenant, body, query.units);
   }
 
-  /**
-   * Writes one ticket inside an open transaction: the same road for one entry, an offer that is taken, and an import.
-   */
+  /** Writes one ticket inside an open transaction; used for single entries, accepted offers and imports alike. */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined, quoteId?: string): Promise<Answer> {
     const currency = asCurrency(tenant.operation.currency);
     const posting = await postingDay(tenant, { told: body.purchasedOn, postTo: body.postTo, pointer: '#/purchasedOn' });
@@ -135,7 +133,7 @@ export class HayPurchaseService {
     return reversalAnswer(reversal);
   }
 
-  /** Puts the hay into the ledger of its lot, and what it cost onto that movement. */
+  /** Enters the hay in its lot's ledger, with its cost on that movement. */
   async #intoLot(tenant: OperationTenant, { lot, received, cost, on, source }: Receipt): Promise<void> {
     const [movementId] = await this.stock.add(tenant, [
       {
@@ -200,7 +198,7 @@ interface Receipt {
   source: RecordReference;
 }
 
-/** What the load cost to bring in. @throws Problem where it has none, pointing at the ticket's own fields. */
+/** Landed cost of the load. @throws Problem where it cannot be computed, pointing at the ticket's own fields. */
 function costOf(body: Body, received: Mass, currency: Currency): LandedCost {
   const cost = landedCost({
     price: priceOf(body.price, currency),

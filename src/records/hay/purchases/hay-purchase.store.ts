@@ -5,7 +5,7 @@ import type { HayPurchasePriceRow, HayPurchaseRow } from './hay-purchase.read.js
 
 @Injectable()
 export class HayPurchaseStore {
-  /** A ticket, what it cost, and the offer that it takes. */
+  /** A ticket, what it cost, and the offer that it accepts. */
   async insert(
     tenant: OperationTenant,
     purchase: NewRow<'hay_purchase'>,

@@ -10,7 +10,7 @@ import {
 } from '../../../platform/wire/quantity.schema.js';
 import { WEIGHT_BASES } from '../../../platform/wire/words.data.js';
 
-/** What tickets for hay have in common, bought, raised or on offer: how the weight is known, how it is priced. */
+/** What all tickets for hay share, whether bought, raised or offered: how the weight is known and how it is priced. */
 export const positiveAmount = amountIn.refine((value) => !value.startsWith('-'), 'must be 0 or more');
 
 export const receivedWeight = z
@@ -32,7 +32,7 @@ export const receivedWeight = z
   ])
   .meta({ id: 'TicketWeight', description: 'How the weight is known' });
 
-/** The weight of a ticket as it was told, digit for digit. */
+/** The weight of a ticket as typed, digit for digit. */
 export const receivedWeightOut = z
   .discriminatedUnion('basis', [
     z

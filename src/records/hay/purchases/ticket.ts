@@ -19,7 +19,7 @@ export const TICKET_POINTERS: Readonly<Record<string, string>> = {
 
 type WeightBody = { weight: z.output<typeof receivedWeight>; baleCount?: number | undefined };
 
-/** What came over the scale, as a mass and as it was typed. */
+/** What the scale showed, as a mass and as typed. */
 export function weightReceived(body: WeightBody): { mass: Mass; value: string; unit: MassUnit } {
   const { weight } = body;
   switch (weight.basis) {
@@ -64,7 +64,7 @@ export function weightReceived(body: WeightBody): { mass: Mass; value: string; u
   }
 }
 
-/** How it was priced, for the core. */
+/** The price, as the core takes it. */
 export function priceOf(price: z.output<typeof ticketPrice>, currency: Currency): HayPrice {
   if (price.basis === 'per-mass')
     return { basis: 'per-mass', price: PricePerMass.of(price.amount, currency, price.per) };
@@ -78,7 +78,7 @@ interface PriceColumns {
   price_unit: Words['PriceUnit'];
 }
 
-/** How a price was typed, as the price tables keep it. */
+/** The price as typed, as the price tables keep it. */
 export function typedPrice(price: PriceBody): PriceColumns {
   return {
     basis: price.basis,
@@ -87,7 +87,7 @@ export function typedPrice(price: PriceBody): PriceColumns {
   };
 }
 
-/** What was typed about weighed bales, as a ticket's row keeps it. */
+/** What was typed about weighed bales, as a ticket's row stores it. */
 export interface WeighingColumns {
   bale_count: number | null;
   bale_weight_value: string | null;
@@ -162,7 +162,7 @@ export function weighingOf(row: WeighingColumns, units: UnitSystem): z.input<typ
   };
 }
 
-/** The price of a row as a person told it: what it is for says on which basis. */
+/** The price of a row as it was entered: its unit tells the basis. */
 export function priceAsTold({ price_value: amount, price_unit: per }: Omit<PriceColumns, 'basis'>): PriceBody {
   if (per === 'bale') return { basis: 'per-bale', amount };
   return per === 'lot' ? { basis: 'lump-sum', amount } : { basis: 'per-mass', amount, per };

@@ -10,7 +10,7 @@ import { notReversed } from '../../kit/not-reversed.read.js';
 export type HayQuoteRow = Selectable<DB['hay_quote']>;
 export type HayQuotePriceRow = Selectable<DB['hay_quote_price']>;
 
-/** What all of an offer costs at the ranch: hay, freight and charges. */
+/** Cost of a whole offer at the ranch: hay, freight and charges. */
 export function deliveredCostOf(price: HayQuotePriceRow): Money {
   const money = (amount: string): Money => Money.of(amount, asCurrency(price.currency));
   return money(price.hay_amount).plus(money(price.freight_amount)).plus(money(price.charges_amount));
@@ -29,7 +29,7 @@ export class HayQuoteRead {
     return row;
   }
 
-  /** Newest first, also those that were withdrawn. */
+  /** Newest first, including withdrawn ones. */
   async page({ db, operationId }: OperationTenant, query: EventsAsked): Promise<HayQuoteRow[]> {
     return newestFirst(db.selectFrom('hay_quote').selectAll().where('operation_id', '=', operationId), query).execute();
   }
@@ -45,7 +45,7 @@ export class HayQuoteRead {
     return new Map(rows.map((row) => [row.hay_quote_id, row]));
   }
 
-  /** The tickets that stand by which each offer was taken. */
+  /** The tickets, not reversed, by which each offer was taken. */
   async purchases({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<Map<string, string[]>> {
     const taken = new Map<string, string[]>();
     if (ids.length === 0) return taken;
@@ -61,7 +61,7 @@ export class HayQuoteRead {
     return taken;
   }
 
-  /** Offers that can be taken on a day, with their prices where the reader sees them. */
+  /** Offers that can be taken on a day, with prices if the reader may see them. */
   async open(
     tenant: OperationTenant,
     on: string,

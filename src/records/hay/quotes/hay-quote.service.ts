@@ -27,7 +27,7 @@ import { HayQuoteStore } from './hay-quote.store.js';
 
 type Answer = AnswerOf<typeof api.getHayQuote>;
 
-/** Offers are recorded to be compared; one of them may become a ticket. */
+/** Offers are recorded for comparison; one of them may become a ticket. */
 @Injectable()
 export class HayQuoteService {
   constructor(

@@ -22,7 +22,7 @@ export class HayQuoteStore {
     return { row, price: priceRow };
   }
 
-  /** Two who take one offer at once do not both get it: the second waits until the first is through. */
+  /** Two people cannot both take one offer: the second waits until the first is done. */
   async hold({ db }: OperationTenant, id: string): Promise<void> {
     await sql`SELECT pg_advisory_xact_lock(hashtextextended(${id}, 731))`.execute(db);
   }

@@ -168,8 +168,7 @@ export class HaySaleService {
 }
 
 /**
- * Money for hay is price times weight or bales, whichever way it goes: the same arithmetic as on a ticket for hay
- * bought.
+ * Money for hay is price times weight or bales, in either direction: the same arithmetic as on a ticket for hay bought.
  * @throws Problem where the price cannot be applied to this quantity.
  */
 function proceedsOf(price: Body['price'], quantity: Quantity, currency: Currency): Money {

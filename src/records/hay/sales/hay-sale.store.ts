@@ -5,7 +5,7 @@ import type { HaySalePriceRow, HaySaleRow } from './hay-sale.read.js';
 
 @Injectable()
 export class HaySaleStore {
-  /** A sale under an id that a count confirmed with it already names, and what it brought. */
+  /** A sale with its proceeds, under an id that a count confirmed with it already refers to. */
   async insert(
     tenant: OperationTenant,
     id: string,

@@ -62,7 +62,7 @@ function formOf({ hay_kind: kind, bale_form: form }: HayLotRow): SampledForm {
   return group === 'silage' && form === 'loose' ? 'silage' : group === 'silage' ? form : 'bagged';
 }
 
-/** Whole bales that the books leave in the lot. */
+/** Whole bales left in the lot by the books. */
 function balesIn(balance: Mass, baleWeight: Mass | null): number | null {
   if (baleWeight === null || !balance.isPositive() || !baleWeight.isPositive()) return null;
   return Math.max(1, Math.round(balance.kilograms.div(baleWeight.kilograms).toNumber()));

@@ -16,7 +16,7 @@ const treatment = z
       'money of the difference is taken out (or in) at the present unit cost',
   );
 
-/** A count confirmed together with a draw that the books alone would not allow. */
+/** A count confirmed together with a draw that the books alone would refuse. */
 export const confirmedCount = z
   .strictObject({
     counted: countedQuantity.describe('What lay in the lot before the draw'),

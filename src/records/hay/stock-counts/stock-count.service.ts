@@ -50,7 +50,7 @@ export class StockCountService {
     }
     const posting = await postingDay(tenant, { told: body.countedOn, postTo: body.postTo, pointer: '#/countedOn' });
     const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.counted, '#/counted');
-    // A count that is posted late counts on the day under which it stands.
+    // A count that is posted late counts on the day it is booked under.
     const at =
       body.countedAt === undefined || posting.late !== undefined ? undefined : new Date(body.countedAt).toISOString();
     const row = await this.store.adjust(tenant, {

@@ -24,7 +24,7 @@ export interface Counted {
   draw?: SubjectRef | undefined;
 }
 
-/** Puts the books right after a count: one road, on its own or together with a draw. */
+/** Corrects the books after a count, alone or together with a draw. */
 @Injectable()
 export class StockCountStore {
   constructor(
@@ -78,7 +78,7 @@ export class StockCountStore {
     return row;
   }
 
-  /** A count that comes with a draw. The lot must be held by the caller together with every other lot of the draw. */
+  /** A count that comes with a draw. The caller must have locked the lot together with every other lot of the draw. */
   async confirm(
     tenant: OperationTenant,
     confirmed: z.output<typeof confirmedCount> | undefined,

@@ -35,7 +35,7 @@ export const drawnQuantity = z
   ])
   .describe('How much hay is taken, by weight or in bales');
 
-/** How much left, as it was told, digit for digit. */
+/** How much left, as typed, digit for digit. */
 export const drawnQuantityOut = z
   .union([
     z.object({ weight: massAsTypedOut }).describe('Given by weight, as fed'),
@@ -48,7 +48,7 @@ export const drawnQuantityOut = z
     'How the quantity was given, digit for digit; null where it was worked out, or entered before this was kept',
   );
 
-/** How much hay lies in a lot, as it was counted. */
+/** How much hay is in a lot, as counted. */
 export const countedQuantity = z
   .union([
     z.strictObject({ weight: massInOrZero }).describe('Given by weight, as fed'),
@@ -63,7 +63,7 @@ export interface Quantity {
   bales: string | null;
 }
 
-/** What was typed, as a mass. @throws Problem where bales are given and the lot's bale weight is not known. */
+/** The typed quantity as a mass. @throws Problem where bales are given and the lot's bale weight is not known. */
 export async function quantityOf(
   tenant: OperationTenant,
   stock: StockRead,

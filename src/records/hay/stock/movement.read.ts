@@ -11,7 +11,7 @@ export type MovementRow = Selectable<DB['stock_movement']>;
 /** Questions about the rows of the hay ledger. */
 @Injectable()
 export class MovementRead {
-  /** The movement that brought the hay of a receipt. */
+  /** The movement that brought in the hay of a receipt. */
   async broughtBy(
     { db, operationId }: OperationTenant,
     receipt: { kind: ReceiptKind; id: string },
@@ -27,7 +27,7 @@ export class MovementRead {
     return found;
   }
 
-  /** A page of a lot's movements, newest day first, each with the balance that it left. */
+  /** A page of a lot's movements, newest day first, each with the balance after it. */
   async pageOfLot(
     { db, operationId }: OperationTenant,
     lotId: string,
@@ -86,7 +86,7 @@ export class MovementRead {
     );
   }
 
-  /** Rows in the order of their entry, with what lies in the lot: those after one sequence and up to another. */
+  /** Rows in the order of entry, with what the lot holds: those after one sequence number and up to another. */
   async bySequence(
     { db, operationId }: OperationTenant,
     asked: {

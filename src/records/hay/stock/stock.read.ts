@@ -6,7 +6,7 @@ import type { OperationTenant } from '../../../platform/database/types.js';
 import type { WeighingColumns } from '../purchases/ticket.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
 
-/** Hay that came into a lot, and what was weighed of it. */
+/** Hay that came into a lot, and what is known of its weight. */
 export interface ReceivedIntoLot extends Pick<
   WeighingColumns,
   'bale_count' | 'bale_weight_unit' | 'bales_weighed' | 'bale_weight_sd'
@@ -15,7 +15,7 @@ export interface ReceivedIntoLot extends Pick<
   weight_kg: string;
 }
 
-/** Questions about what is in the yard. */
+/** Questions about the hay on hand. */
 @Injectable()
 export class StockRead {
   /** The balance of each lot at the end of a day, or at an instant. */
@@ -59,8 +59,8 @@ export class StockRead {
   }
 
   /**
-   * What came into each lot until a day (bought, harvested or hauled here), with what is known of its bales where some
-   * were weighed.
+   * What came into each lot until a day (bought, harvested or hauled here), with what is known about its bales where
+   * some were weighed.
    */
   async receivedInto(
     { db, operationId }: OperationTenant,

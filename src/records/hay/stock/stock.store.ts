@@ -16,7 +16,7 @@ export interface NewMovement {
   typedValue: string;
   typedUnit: Words['QuantityUnit'];
   on: string;
-  /** The instant, where the person told one. */
+  /** The instant, if one was given. */
   at?: string | undefined;
   timeZone: string;
   ranchId: string;
@@ -42,7 +42,7 @@ interface NewReversal {
   reason: string;
 }
 
-/** The hay ledger. Rows are only added; the database refuses anything else and any draw below zero. */
+/** The hay ledger. Rows are only ever added; the database refuses anything else and any draw below zero. */
 @Injectable()
 export class StockStore {
   async add(
@@ -73,8 +73,8 @@ export class StockStore {
   }
 
   /**
-   * Holds these lots until the transaction ends, so that a balance that is read stays true until what rests on it is
-   * written. Always in the order of their ids, as the ledger itself locks them.
+   * Locks these lots until the transaction ends, so that a balance stays true until what rests on it is written. Always
+   * in the order of their ids, as the ledger itself locks them.
    */
   async hold({ db }: OperationTenant, lotIds: readonly string[]): Promise<void> {
     for (const lotId of [...new Set(lotIds)].sort())
@@ -104,7 +104,7 @@ export class StockStore {
   }
 
   /**
-   * What the hay of a receipt cost when it came, without later bills. Seen by whoever may write the books, also where
+   * What the hay of a receipt cost when it came, without later bills. Visible to whoever may write the books, even if
    * prices are hidden from them.
    */
   async landedCost({ db, operationId }: OperationTenant, movementId: string): Promise<string> {
@@ -121,8 +121,8 @@ export class StockStore {
   }
 
   /**
-   * Reverses every movement (and the money on it) that a record caused, on the record's own day or a later one.
-   * A movement reversed on its own day is reversed at its own instant, as if it had not been.
+   * Reverses every movement (and the money on it) that a record caused, on the record's own day or a later one. A
+   * movement reversed on its own day is reversed at its own instant, as if it had never happened.
    */
   async reverse(tenant: OperationTenant, source: RecordReference, reversal: NewReversal): Promise<void> {
     await this.#reverseMovements(tenant, source, reversal);
@@ -177,8 +177,8 @@ export class StockStore {
   }
 
   /**
-   * Whoever corrects the books reverses the money too, also money that they may not see (the policy opens within this
-   * setting only).
+   * Whoever corrects the books reverses the money too, even money that they may not see (the policy allows it under
+   * this setting only).
    */
   async #reverseCosts(
     { db, operationId, personId, moment }: OperationTenant,
@@ -216,7 +216,7 @@ export class StockStore {
   }
 }
 
-/** Told by the day only: what arrives counts from the start of its day, what is drawn counts at its end. */
+/** With a day only: arrivals count from the start of the day, draws at its end. */
 function defaultInstant({ change, timeZone, on }: NewMovement): string {
   return (change.isNegative() ? endOfDayIn(timeZone, on) : startOfDayIn(timeZone, on)).toISOString();
 }

@@ -14,7 +14,7 @@ import type { HayLotRow } from '../lots/hay-lot.read.js';
 import { StockRead } from '../stock/stock.read.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
 
-/** What a season of storage takes, as a share, or the way of storing by whose published figure it goes. */
+/** A season's storage loss, as a share, or the storage method whose published figure applies. */
 export type SeasonLoss =
   { basis: 'own-measurement'; share: Decimal; how: string } | { basis: 'published'; method: HayStorage };
 
@@ -30,18 +30,15 @@ export interface Estimate extends FigureForLot {
   result: StorageShrink | Refusal;
 }
 
-/**
- * What hay loses in storage: by the ranch's own measurement where there is one, by what is published where there is
- * none.
- */
+/** Hay lost in storage: by the ranch's own measurement if there is one, else by a published figure. */
 @Injectable()
 export class StorageLossRead {
   constructor(private readonly stock: StockRead) {}
 
   /**
-   * What a season of storage takes of a lot, told once for estimates and budgets: by the ranch's own measurement of its
-   * way of storing; else the operation's; else as published. Of several own ones the last up to a day counts, or the
-   * first after it where none came before.
+   * A lot's storage loss over a season, in one place for estimates and budgets: by the ranch's own measurement for its
+   * storage method, else the operation's, else as published. Of several own ones the last up to a day counts, or the
+   * first after it if there is none before.
    */
   async seasonLossOn(
     { db, operationId }: OperationTenant,
@@ -94,7 +91,7 @@ export class StorageLossRead {
     return { figure: known(storageLoss(code)), code };
   }
 
-  /** What a lot lost from the day it was last put right (stored, counted, or loss booked) to the end of a day. */
+  /** What a lot lost since its books were last corrected (stored, counted, or loss booked), to the end of a day. */
   async estimate(tenant: OperationTenant, lot: HayLotRow, on: string, named?: StorageLossCode): Promise<Estimate> {
     const { figure, code } = await this.figure(tenant, lot, on, named);
     const storedOn = lot.stored_since ?? (await this.#firstDay(tenant, lot.id)) ?? on;
@@ -124,7 +121,7 @@ export class StorageLossRead {
     )?.effective_on;
   }
 
-  /** The last day, not after `on`, on which a standing loss or count of the lot put the books right. */
+  /** The last day, not after `on`, on which a booked loss or count corrected the lot's books. */
   async #putRightOn({ db, operationId }: OperationTenant, lotId: string, on: string): Promise<string | undefined> {
     const shrinks = db
       .selectFrom('storage_shrink')

@@ -7,7 +7,7 @@ import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
 export type StorageShrinkRow = Selectable<DB['storage_shrink']>;
 export type StorageMeasurementRow = Selectable<DB['storage_measurement']>;
 
-/** Hay lost in storage, and what the ranch itself measured of such losses. */
+/** Hay lost in storage, and the ranch's own measurements of such losses. */
 @Injectable()
 export class StorageShrinkRead {
   async one({ db, operationId }: OperationTenant, id: string): Promise<StorageShrinkRow> {
@@ -21,7 +21,7 @@ export class StorageShrinkRead {
     return row;
   }
 
-  /** Newest first, also those that were reversed. */
+  /** Newest first, including reversed ones. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { hayLotId?: string | undefined },
@@ -42,7 +42,7 @@ export class StorageShrinkRead {
     return row;
   }
 
-  /** Newest first, also those that were withdrawn. */
+  /** Newest first, including withdrawn ones. */
   async measurements(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { storageMethod?: Words['StorageMethod'] | undefined },

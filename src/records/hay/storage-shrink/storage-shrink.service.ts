@@ -27,7 +27,7 @@ import { StorageShrinkStore } from './storage-shrink.store.js';
 type Body = InputOf<typeof api.createStorageShrink>['body'];
 type Answer = AnswerOf<typeof api.getStorageShrink>;
 
-/** Hay that lies loses. */
+/** Hay loses weight in storage. */
 @Injectable()
 export class StorageShrinkService {
   constructor(

@@ -30,7 +30,7 @@ type Answer = AnswerOf<typeof api.getHayTransfer>;
 
 const HALF_A_DAY_MS = 12 * 3_600_000;
 
-/** Hay that is hauled: out of one lot and into another at one instant, or not at all. */
+/** Hauled hay: out of one lot and into another at one instant, or not at all. */
 @Injectable()
 export class HayTransferService {
   constructor(
@@ -186,8 +186,8 @@ interface Zones {
 }
 
 /**
- * When the hay moved: the time that was told, else twelve hours into the day at the ranch it left. A time told for a
- * closed day does not carry over to the day the transfer is posted to.
+ * When the hay moved: the time given, else twelve hours into the day at the ranch it left. A time given for a closed
+ * day does not carry over to the day the transfer is posted to.
  * @throws Problem where the instant falls on another day at either ranch.
  */
 function instantOf({ movedAt }: Body, { on, late }: Posting, zones: Zones): { at: string; told: boolean } {

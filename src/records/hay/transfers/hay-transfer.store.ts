@@ -5,7 +5,7 @@ import type { HayTransferRow } from './hay-transfer.read.js';
 
 @Injectable()
 export class HayTransferStore {
-  /** Under an id that a count confirmed with it already names. */
+  /** Under an id that a count confirmed with it already refers to. */
   async insert(tenant: OperationTenant, id: string, transfer: NewRow<'hay_transfer'>): Promise<HayTransferRow> {
     return tenant.db
       .insertInto('hay_transfer')

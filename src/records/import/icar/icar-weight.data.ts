@@ -18,21 +18,21 @@ export const ICAR_WEIGHT_METHODS = [
 export type IcarWeightMethod = (typeof ICAR_WEIGHT_METHODS)[number];
 
 /**
- * Those of them that put the animal on a scale; the others are estimates, and a group's average is no animal's weight.
+ * Methods that put the animal on a scale; the others are estimates, and a group's average is not an animal's weight.
  */
 export const WEIGHED_METHODS: readonly IcarWeightMethod[] = ['LoadCell', 'WalkOver', 'FrontEndCorrelated'];
 export const ICAR_DEFAULT_METHOD: IcarWeightMethod = 'LoadCell';
 
 /**
- * The standard's codes of UN/CEFACT Recommendation 20 that a beast can be weighed in, and our words for them. Kilograms
- * if none is given.
+ * UN/CEFACT Recommendation 20 codes, as the standard uses them, for units that an animal can be weighed in, and our
+ * names for them. Kilograms if none is given.
  */
 export const ICAR_MASS_UNITS = { KGM: 'kg', GRM: 'g', LBR: 'lb', TNE: 't' } as const satisfies Record<string, MassUnit>;
 export type IcarMassUnit = keyof typeof ICAR_MASS_UNITS;
 export const ICAR_DEFAULT_UNIT: IcarMassUnit = 'KGM';
 
 /**
- * Identifiers carry a scheme in reverse domain form. A number of 15 digits is read as ISO 11784 under any scheme;
+ * Identifiers carry a scheme in reverse domain notation. A number of 15 digits is read as ISO 11784 under any scheme;
  * anything else is a tag read by eye.
  */
 export const ELECTRONIC_ID_SCHEME = 'org.iso.11784';

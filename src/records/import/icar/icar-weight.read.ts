@@ -12,7 +12,7 @@ export type IcarWeighIn = Pick<WeighInRow, 'id' | 'happened_on' | 'happened_at' 
 
 @Injectable()
 export class IcarWeightRead {
-  /** Weigh-ins animal by animal that stand, newest first, each with the ranch of its herd. */
+  /** Weigh-ins by animal that were not reversed, newest first, each with the ranch of its herd. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { herdId?: string | undefined },

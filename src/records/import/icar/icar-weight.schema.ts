@@ -10,7 +10,7 @@ const units = z.enum(Object.keys(ICAR_MASS_UNITS) as [IcarMassUnit, ...IcarMassU
 const method = z.enum(ICAR_WEIGHT_METHODS);
 const text = z.string().max(200);
 
-/** Fields of the standard that we have no place for are taken and left aside. */
+/** Fields of the standard that we do not use are accepted and ignored. */
 const eventIn = z.looseObject({
   resourceType: z.literal('icarWeightEventResource').optional().describe('The kind of resource'),
   id: text.optional().describe('Identifier in the system it came from'),

@@ -170,7 +170,7 @@ function problemsOf({ at, event }: Numbered, query: Query): RowProblem[] {
         given: method,
         allowed: `one of ${WEIGHED_METHODS.join(', ')}`,
         message:
-          "A group's average is no weight of an animal and has no head count; enter it as a weigh-in of a group.",
+          "A group's average is not the weight of an animal and has no head count; enter it as a weigh-in of a group.",
       },
     ];
   if (method !== undefined && method !== null && !WEIGHED_METHODS.includes(method) && query.estimates === 'refuse') {
@@ -182,7 +182,7 @@ function problemsOf({ at, event }: Numbered, query: Query): RowProblem[] {
         code: 'not-weighed',
         given: method,
         allowed: `one of ${WEIGHED_METHODS.join(', ')}, or any with estimates=take`,
-        message: 'No scale read this weight; gains worked out from estimates mislead.',
+        message: 'This weight was not read from a scale; gains computed from estimates mislead.',
       },
     ];
   }
@@ -195,7 +195,7 @@ function bodyOfGroup(group: readonly Numbered[], timeZone: string, query: Query)
   const day = dayIn(timeZone, new Date(first.eventDateTime));
   const instants = new Set(group.map(({ event }) => new Date(event.eventDateTime).getTime()));
   const [instant] = instants;
-  // One time for all of them that is not the day's first instant was noted; many times have no place in a weigh-in.
+  // A time shared by all events, other than the start of the day, is kept; a weigh-in has no room for several times.
   const timed = instants.size === 1 && instant !== undefined && instant !== startOfDayIn(timeZone, day).getTime();
   const scale = scaleOf(first);
   return {
@@ -218,7 +218,7 @@ function bodyOfGroup(group: readonly Numbered[], timeZone: string, query: Query)
   };
 }
 
-/** A finding about the weigh-in, put back onto the event and field that it came from. */
+/** Maps a problem of the weigh-in back to the event and field that it came from. */
 function problemAt(
   group: readonly Numbered[],
   pointer: string,
@@ -255,7 +255,7 @@ function problemAt(
   };
 }
 
-/** The scale's line keeps the method where it is not the standard's default, and the device. */
+/** The scale field keeps the device, and the method if it is not the standard's default. */
 function scaleOf(event: IcarWeightIn): string | undefined {
   const method = event.weight.method ?? ICAR_DEFAULT_METHOD;
   const device = [event.device?.manufacturerName, event.device?.model, event.device?.serial]
@@ -276,7 +276,7 @@ function readScale(scale: string | null): { method?: IcarWeightMethod; device?: 
   return rest.length === 0 ? { method } : { method, device: rest.join('; ') };
 }
 
-/** In the unit it was typed in where the standard has it, else in kilograms. */
+/** In the unit it was typed in if the standard has it, else in kilograms. */
 function measurementOf(
   kilograms: string,
   typedValue: string,

@@ -12,7 +12,7 @@ import { FEEDING_METHODS } from '../../../platform/wire/words.data.js';
 
 type Body = Parameters<FeedingService['record']>[1];
 
-/** What is told once for a feeding; its other rows may leave it out. */
+/** What is given once per feeding; its other rows may leave it out. */
 const SHARED = [
   ['/fedOn', 'fed_on'],
   ['/fedAt', 'fed_at'],
@@ -27,7 +27,7 @@ export class FeedingImport implements ImportKind<Body> {
   readonly title = 'Feedings';
   readonly description =
     'One row a layer, or a part of a mixed layer. Rows with the same word under "feeding" make one feeding, ' +
-    'bottom layer first; what is the same for all of them needs to stand in one of them only. A row without ' +
+    'bottom layer first; what is the same for all of them needs to be in only one of them. A row without ' +
     'such a word is a feeding of its own.';
 
   constructor(private readonly feedings: FeedingService) {}
@@ -43,7 +43,7 @@ export class FeedingImport implements ImportKind<Body> {
         optional('head_fed', "Head that were fed; the herd's head on that day if empty", 'a whole number'),
         needed('method', 'How it was offered', `one of ${FEEDING_METHODS.join(', ')}`),
         optional('weather', 'Weather or state of the hay; dry if empty', `one of ${LAYING_WEATHER.join(', ')}`),
-        optional('blended', 'Whether the layers were in truth mixed', 'yes or no'),
+        optional('blended', 'Whether the layers were actually mixed', 'yes or no'),
         optional('layer', 'Number of the layer, 1 is the bottom; rows of one number are parts of one layer', '1 to 12'),
         needed('role', 'What the layer is there for', `one of ${LAYER_ROLES.join(', ')}`),
         needed('lot', 'The lot it came from', 'the name or id of a lot'),
@@ -101,7 +101,7 @@ export class FeedingImport implements ImportKind<Body> {
           'told-twice',
           draft.oneOf(again, stem)?.given ?? null,
           'one figure for the whole feeding',
-          `What was ${stem} is told once for a feeding.`,
+          `What was ${stem} is given once for a feeding.`,
         );
       if (row !== undefined) draft.mass(`/${stem}`, row, stem);
     }
@@ -165,7 +165,7 @@ export class FeedingImport implements ImportKind<Body> {
             'two-weights',
             row.cells.get('bales') ?? null,
             'a weight or bales',
-            'The weight is told twice, by weight and by bales.',
+            'The amount is given twice, by weight and in bales.',
           );
         else draft.mass(`${at}/weight`, row, 'weight');
       });

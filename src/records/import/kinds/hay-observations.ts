@@ -95,6 +95,6 @@ export class HayObservationImport implements ImportKind<Body> {
   }
 
   async record(tenant: OperationTenant, body: Body): Promise<SubjectRef> {
-    return { kind: 'hay-observation', id: (await this.observations.record(tenant, body)).id };
+    return { kind: 'hay-observation', id: (await this.observations.record(tenant, body, undefined)).id };
   }
 }

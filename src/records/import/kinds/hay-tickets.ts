@@ -57,8 +57,8 @@ export class HayTicketImport implements ImportKind<Body> {
         needed('vendor', 'Who sold it', 'a line of text'),
         needed('purchased_on', 'Day of the ticket', DAY_ALLOWED),
         needed('lot', 'Name or id of the lot; a new name makes a new lot', 'a name or an id'),
-        optional('ranch', 'New lot: the ranch where it lies', 'the name or id of a ranch'),
-        optional('place', 'New lot: the place where it lies', 'the name or id of a place'),
+        optional('ranch', 'New lot: the ranch where it is', 'the name or id of a ranch'),
+        optional('place', 'New lot: the place where it is', 'the name or id of a place'),
         optional('hay_kind', 'New lot: kind of hay', `one of ${HAY_KIND_CODES.join(', ')}`),
         optional('cutting', 'New lot: which cutting', '1 to 9'),
         optional('harvested_on', 'New lot: day it was baled', DAY_ALLOWED),
@@ -180,7 +180,7 @@ export class HayTicketImport implements ImportKind<Body> {
         'two-weights',
         (told.net ?? told.bales)?.given ?? null,
         'a net weight, or gross and tare, or the mean of weighed bales',
-        'The weight is told in more than one way.',
+        'The weight is given in more than one way.',
       );
     }
     const cell = (column: string | undefined) => ({ row: row.number, column: column ?? 'net_weight_lb' });

@@ -10,7 +10,7 @@ import { herdOfAddress } from './herd-of-address.js';
 import type { RecordDraft } from '../record-draft.js';
 import { HEAD_CHANGE_KINDS } from '../../../platform/wire/words.data.js';
 
-/** The body of the API's request, and the herd that stands in its path. */
+/** The body of the API's request, and the herd in its path. */
 interface Body {
   herdId: string;
   change: Parameters<HeadChangeService['record']>[2];

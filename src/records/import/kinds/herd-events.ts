@@ -11,7 +11,7 @@ import type { NameBook } from '../name-book.js';
 import { herdOfAddress } from './herd-of-address.js';
 import type { RecordDraft } from '../record-draft.js';
 
-/** The body of the API's request, and the herd that stands in its path. */
+/** The body of the API's request, and the herd in its path. */
 interface Body {
   herdId: string;
   event: Parameters<HerdEventService['record']>[2];

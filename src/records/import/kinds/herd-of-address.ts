@@ -3,8 +3,8 @@ import type { NameBook } from '../name-book.js';
 import type { RecordDraft } from '../record-draft.js';
 
 /**
- * The herd that a row names, where the API has it in the address and not in the body. Complains of the row where it
- * names none, or none that is there.
+ * The herd that a row names, where the API has it in the address and not in the body. Adds a problem if the row names
+ * none, or one that does not exist.
  */
 export function herdOfAddress(draft: RecordDraft, row: FileRow, names: NameBook): string | undefined {
   if (!row.cells.has('herd'))

@@ -14,7 +14,7 @@ import type { RecordDraft } from '../record-draft.js';
 type Body = Parameters<LabTestService['record']>[1];
 
 const snake = (name: string): string => name.replaceAll(/([a-z0-9])([A-Z])/g, '$1_$2').toLowerCase();
-/** '% of CP' is percent_of_cp, 'Mcal/lb' mcal_per_lb, 'ppm NO3-N' ppm_no3_n; an index carries no unit. */
+/** '% of CP' is percent_of_cp, 'Mcal/lb' mcal_per_lb, 'ppm NO3-N' ppm_no3_n; an index has no unit. */
 const unitWord = (unit: string): string =>
   unit === 'index'
     ? ''

@@ -145,7 +145,7 @@ export class GroupWeightImport implements ImportKind<Body> {
         'two-weights',
         mean.given,
         'a total or a mean',
-        'The weight is told twice, as total and as mean.',
+        'The weight is given twice, as total and as mean.',
       );
     draft.put('/measure', total === undefined ? 'mean' : 'total', {
       row: row.number,

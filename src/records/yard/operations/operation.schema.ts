@@ -50,7 +50,7 @@ export const listOperations = endpoint({
   operationId: 'listOperations',
   tag: 'Operations',
   access: 'signed-in',
-  summary: 'The operations one belongs to; for a nutritionist, the clients',
+  summary: 'The operations that you belong to; for a nutritionist, the clients',
   query: z.strictObject(pageQuery),
   answer: pageAnswer(operation),
   paged: true,

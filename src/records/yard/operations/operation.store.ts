@@ -54,7 +54,7 @@ export class OperationStore {
     return row;
   }
 
-  /** @throws Problem changed-meanwhile where somebody was quicker. */
+  /** @throws Problem changed-meanwhile where somebody else changed it first. */
   async change(
     { db, operationId }: OperationTenant,
     version: number,

@@ -10,7 +10,7 @@ import { byName } from '../../kit/name-order.read.js';
 
 export type PlaceRow = Selectable<DB['place']>;
 
-/** The length along which cattle can eat, m; null where it is not known. */
+/** Feeding length that cattle can eat along, m; null if not known. */
 export function bunkLengthMeters(place: PlaceRow | undefined): number | null {
   const typed = typedFigure(place?.bunk_length_value ?? null, place?.bunk_length_unit ?? null);
   return typed === null ? null : toBaseUnit(Number(typed.value), typed.unit);
@@ -38,7 +38,7 @@ export class PlaceRead {
     return byName(select, query).execute();
   }
 
-  /** These places, those that there are. */
+  /** Those of these places that exist. */
   async byId(books: Books, ids: readonly string[]): Promise<ReadonlyMap<string, PlaceRow>> {
     if (ids.length === 0) return new Map();
     const rows = await books.db

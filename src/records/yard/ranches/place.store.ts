@@ -14,7 +14,7 @@ export class PlaceStore {
       .executeTakeFirstOrThrow();
   }
 
-  /** @throws Problem changed-meanwhile where somebody was quicker. */
+  /** @throws Problem changed-meanwhile where somebody else changed it first. */
   async change(
     { db, operationId }: OperationTenant,
     { id, version }: { id: string; version: number },

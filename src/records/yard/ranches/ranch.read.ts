@@ -28,7 +28,7 @@ export class RanchRead {
     return db.selectFrom('ranch').selectAll().where('operation_id', '=', operationId).execute();
   }
 
-  /** The zone in which the days of a ranch begin and end. */
+  /** Time zone that sets when the days of a ranch begin and end. */
   async timeZone({ db, operationId }: OperationTenant, ranchId: string): Promise<string> {
     return (
       await db
@@ -40,7 +40,7 @@ export class RanchRead {
     ).time_zone;
   }
 
-  /** What each ranch is called. */
+  /** Name of each ranch. */
   async names(tenant: OperationTenant): Promise<ReadonlyMap<string, string>> {
     return new Map((await this.all(tenant)).map((ranch) => [ranch.id, ranch.name]));
   }

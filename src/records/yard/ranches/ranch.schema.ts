@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { id, instantOut, name, operationParams, timeZone, version } from '../../../platform/wire/common.schema.js';
+import { typedLengthOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { unitOf } from '../../../platform/wire/unit.schema.js';
 import { PLACE_KINDS } from '../../../platform/wire/words.data.js';
 
@@ -83,13 +84,7 @@ const place = z
     ranchId: id,
     name: z.string().describe('Name of the ranch or place'),
     kind: placeKind,
-    bunkLength: z
-      .object({
-        value: z.string().describe('The figure as it was typed, digit for digit'),
-        unit: unitOf('length', 'large'),
-      })
-      .describe('Length along which cattle can eat')
-      .nullable(),
+    bunkLength: typedLengthOut.describe('Length along which cattle can eat').nullable(),
     createdAt: instantOut,
     version,
   })
@@ -104,6 +99,7 @@ export const createPlace = endpoint({
   access: 'records',
   summary: 'Add a place',
   params: operationParams,
+  query: z.strictObject(unitsQuery),
   body: z.strictObject({
     ranchId: id,
     name,
@@ -122,7 +118,7 @@ export const listPlaces = endpoint({
   access: 'read',
   summary: 'Places, of one ranch or of all',
   params: operationParams,
-  query: z.strictObject({ ...pageQuery, ranchId: id.optional().describe('Only those of this ranch') }),
+  query: z.strictObject({ ...pageQuery, ...unitsQuery, ranchId: id.optional().describe('Only those of this ranch') }),
   answer: pageAnswer(place),
   paged: true,
 });
@@ -134,6 +130,7 @@ export const getPlace = endpoint({
   access: 'read',
   summary: 'One place',
   params: placeParams,
+  query: z.strictObject(unitsQuery),
   answer: place,
   versioned: true,
 });
@@ -145,6 +142,7 @@ export const changePlace = endpoint({
   access: 'records',
   summary: 'Change a place',
   params: placeParams,
+  query: z.strictObject(unitsQuery),
   body: z.strictObject({
     name: name.optional(),
     kind: placeKind.optional(),

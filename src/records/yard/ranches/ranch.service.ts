@@ -3,6 +3,7 @@ import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { changedFields } from '../../kit/changed-fields.js';
+import { formatTypedMeasureOrNull, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
 import { PlaceRead, type PlaceRow } from './place.read.js';
 import { PlaceStore } from './place.store.js';
 import { RanchRead, type RanchRow } from './ranch.read.js';
@@ -57,7 +58,7 @@ export class RanchService {
 
   async createPlace(
     tenant: OperationTenant,
-    { body }: InputOf<typeof api.createPlace>,
+    { body, query }: InputOf<typeof api.createPlace>,
   ): Promise<AnswerOf<typeof api.getPlace>> {
     await this.ranches.one(tenant, body.ranchId);
     const row = await this.placeStore.insert(tenant, {
@@ -68,26 +69,32 @@ export class RanchService {
       bunk_length_unit: body.bunkLength?.unit ?? null,
     });
     await tenant.audit({ action: 'place.create', subjectKind: 'place', subjectId: row.id, after: row });
-    return placeAnswer(row);
+    return placeAnswer(row, query.units ?? tenant.operation.unitPreference);
   }
 
   async listPlaces(
     tenant: OperationTenant,
     { query }: InputOf<typeof api.listPlaces>,
   ): Promise<AnswerOf<typeof api.listPlaces>> {
-    return pageOf(await this.places.page(tenant, query), query.limit, placeAnswer, (row) => [row.name, row.id]);
+    const units = query.units ?? tenant.operation.unitPreference;
+    return pageOf(
+      await this.places.page(tenant, query),
+      query.limit,
+      (row) => placeAnswer(row, units),
+      (row) => [row.name, row.id],
+    );
   }
 
   async getPlace(
     tenant: OperationTenant,
-    { params }: InputOf<typeof api.getPlace>,
+    { params, query }: InputOf<typeof api.getPlace>,
   ): Promise<AnswerOf<typeof api.getPlace>> {
-    return placeAnswer(await this.places.one(tenant, params.placeId));
+    return placeAnswer(await this.places.one(tenant, params.placeId), query.units ?? tenant.operation.unitPreference);
   }
 
   async changePlace(
     tenant: OperationTenant,
-    { params, body, expectedVersion }: InputOf<typeof api.changePlace>,
+    { params, query, body, expectedVersion }: InputOf<typeof api.changePlace>,
   ): Promise<AnswerOf<typeof api.getPlace>> {
     const before = await this.places.one(tenant, params.placeId);
     const length = body.bunkLength;
@@ -102,7 +109,7 @@ export class RanchService {
       }),
     );
     await tenant.audit({ action: 'place.change', subjectKind: 'place', subjectId: after.id, before, after });
-    return placeAnswer(after);
+    return placeAnswer(after, query.units ?? tenant.operation.unitPreference);
   }
 }
 
@@ -110,17 +117,13 @@ function ranchAnswer(row: RanchRow): AnswerOf<typeof api.getRanch> {
   return { id: row.id, name: row.name, timeZone: row.time_zone, createdAt: row.created_at, version: row.version };
 }
 
-function placeAnswer(row: PlaceRow): AnswerOf<typeof api.getPlace> {
-  const bunkLength =
-    row.bunk_length_value === null || row.bunk_length_unit === null
-      ? null
-      : { value: row.bunk_length_value, unit: row.bunk_length_unit };
+function placeAnswer(row: PlaceRow, units: UnitSystem): AnswerOf<typeof api.getPlace> {
   return {
     id: row.id,
     ranchId: row.ranch_id,
     name: row.name,
     kind: row.kind,
-    bunkLength,
+    bunkLength: formatTypedMeasureOrNull<'length'>(row.bunk_length_value, row.bunk_length_unit, units),
     createdAt: row.created_at,
     version: row.version,
   };

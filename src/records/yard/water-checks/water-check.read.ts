@@ -11,7 +11,7 @@ export type WaterCheckRow = Selectable<DB['water_check']>;
 
 const MINUTES_PER_DAY = 1440;
 
-/** Liters a source gives in a day: what flows in; without a known flow, one filling of the tank. */
+/** Liters that a source supplies per day: the inflow or, if the flow is not known, one filling of the tank. */
 export function supplyOf(row: Pick<WaterCheckRow, 'flow_litres_a_minute' | 'tank_litres'>): number | null {
   if (row.flow_litres_a_minute !== null) return Number(row.flow_litres_a_minute) * MINUTES_PER_DAY;
   return row.tank_litres === null ? null : Number(row.tank_litres);
@@ -30,7 +30,7 @@ export class WaterCheckRead {
     return row;
   }
 
-  /** Newest first, also those that were reversed. */
+  /** Newest first, including reversed ones. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { placeId?: string | undefined },
@@ -40,7 +40,7 @@ export class WaterCheckRead {
     return newestFirst(select, query).execute();
   }
 
-  /** The newest check of every source at each place, not older than `withinDays` on that day. */
+  /** The newest check of every source at each place, at most `withinDays` old on that day. */
   async latest(
     books: Books,
     placeIds: readonly string[],
@@ -74,8 +74,8 @@ export class WaterCheckRead {
   }
 
   /**
-   * The newest analysis of every source at each place, not older than `withinDays` on that day: salts and sulfate as
-   * the lab last found them, whatever was looked at since.
+   * The newest analysis of every source at each place, at most `withinDays` old on that day: salts and sulfate as last
+   * measured, whatever was checked since.
    */
   async analyzed(books: Books, placeIds: readonly string[], day: string, withinDays: number): Promise<WaterCheckRow[]> {
     if (placeIds.length === 0) return [];

@@ -2,7 +2,13 @@ import { z } from 'zod';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
-import { decimalOut } from '../../../platform/wire/quantity.schema.js';
+import {
+  decimalOut,
+  measureOut,
+  typedFlowOut,
+  typedVolumeOut,
+  unitsQuery,
+} from '../../../platform/wire/quantity.schema.js';
 import { unitOf } from '../../../platform/wire/unit.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
@@ -35,25 +41,12 @@ const check = z
     checkedOn: day,
     checkedAt: instantOut.nullable(),
     state,
-    flow: z
-      .object({
-        value: z.string().describe('The figure as it was typed, digit for digit'),
-        unit: unitOf('flow'),
-      })
-      .describe('Water that flows in; null if it was not measured')
-      .nullable(),
-    tank: z
-      .object({
-        value: z.string().describe('The figure as it was typed, digit for digit'),
-        unit: unitOf('volume', 'small'),
-      })
-      .describe('What the tank holds when full')
-      .nullable(),
-    supplyLitresPerDay: z
-      .number()
+    flow: typedFlowOut.describe('Water that flows in; null if it was not measured').nullable(),
+    tank: typedVolumeOut.describe('What the tank holds when full').nullable(),
+    supplyPerDay: measureOut('volume', 'small')
       .describe(
-        'Water supplied per day, L: the flow over a day, or one filling of a tank without a known flow; null ' +
-          'where neither is known',
+        'Water supplied per day: the flow over a day, or one filling of a tank without a known flow; null where ' +
+          'neither is known',
       )
       .nullable(),
     dissolvedSolidsMgPerL: decimalOut.nullable(),
@@ -77,6 +70,7 @@ export const createWaterCheck = endpoint({
   summary: 'Write down a look at the water',
   description: 'The feed sheet of the place compares it with what the herd needs.',
   params: operationParams,
+  query: z.strictObject(unitsQuery),
   body: z.strictObject({
     placeId: id,
     source: line(120).describe('Name of the trough, creek or well'),
@@ -100,7 +94,7 @@ export const listWaterChecks = endpoint({
   access: 'read',
   summary: 'Water checks, newest first',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, placeId: id.optional().describe('Only those of this place') }),
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, placeId: id.optional().describe('Only those of this place') }),
   answer: pageAnswer(check),
   paged: true,
 });
@@ -112,6 +106,7 @@ export const getWaterCheck = endpoint({
   access: 'read',
   summary: 'One water check',
   params,
+  query: z.strictObject(unitsQuery),
   answer: check,
 });
 export const reverseWaterCheck = endpoint({

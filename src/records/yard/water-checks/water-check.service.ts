@@ -13,7 +13,7 @@ import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { supplyOf, WaterCheckRead, type WaterCheckRow } from './water-check.read.js';
 import type * as api from './water-check.schema.js';
 import { WaterCheckStore } from './water-check.store.js';
-import { typedFigure } from '../../../platform/wire/quantity.schema.js';
+import { formatMeasure, formatTypedMeasureOrNull, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
 
 type Answer = AnswerOf<typeof api.getWaterCheck>;
 
@@ -27,7 +27,7 @@ export class WaterCheckService {
     private readonly reversals: Reversals,
   ) {}
 
-  async create(tenant: OperationTenant, { body }: InputOf<typeof api.createWaterCheck>): Promise<Answer> {
+  async create(tenant: OperationTenant, { body, query }: InputOf<typeof api.createWaterCheck>): Promise<Answer> {
     const place = await this.places.one(tenant, body.placeId);
     if (body.checkedAt !== undefined) {
       const timeZone = await this.ranches.timeZone(tenant, place.ranch_id);
@@ -60,7 +60,7 @@ export class WaterCheckService {
       note: body.note ?? null,
     });
     await tenant.audit({ action: 'water-check.create', subjectKind: 'water-check', subjectId: row.id, after: row });
-    return answerFrom(row, undefined);
+    return answerFrom(row, undefined, query.units ?? tenant.operation.unitPreference);
   }
 
   async list(
@@ -72,17 +72,19 @@ export class WaterCheckService {
       tenant,
       rows.map((row) => row.id),
     );
+    const units = query.units ?? tenant.operation.unitPreference;
     return pageOf(
       rows,
       query.limit,
-      (row) => answerFrom(row, reversals.get(row.id)),
+      (row) => answerFrom(row, reversals.get(row.id), units),
       (row) => [row.happened_on, row.id],
     );
   }
 
-  async get(tenant: OperationTenant, { params }: InputOf<typeof api.getWaterCheck>): Promise<Answer> {
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getWaterCheck>): Promise<Answer> {
     const row = await this.checks.one(tenant, params.waterCheckId);
-    return answerFrom(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
+    const reversal = (await this.reversals.of(tenant, [row.id])).get(row.id);
+    return answerFrom(row, reversal, query.units ?? tenant.operation.unitPreference);
   }
 
   async reverse(
@@ -101,7 +103,7 @@ export class WaterCheckService {
 
 const LITER_PLACES = 6;
 
-function answerFrom(row: WaterCheckRow, reversal: ReversalRow | undefined): Answer {
+function answerFrom(row: WaterCheckRow, reversal: ReversalRow | undefined, units: UnitSystem): Answer {
   const supply = supplyOf(row);
   return {
     id: row.id,
@@ -110,9 +112,9 @@ function answerFrom(row: WaterCheckRow, reversal: ReversalRow | undefined): Answ
     checkedOn: row.happened_on,
     checkedAt: row.happened_at,
     state: row.state,
-    flow: typedFigure(row.flow_value, row.flow_unit),
-    tank: typedFigure(row.tank_value, row.tank_unit),
-    supplyLitresPerDay: supply === null ? null : Number(supply.toFixed(1)),
+    flow: formatTypedMeasureOrNull<'flow'>(row.flow_value, row.flow_unit, units),
+    tank: formatTypedMeasureOrNull<'volume'>(row.tank_value, row.tank_unit, units),
+    supplyPerDay: supply === null ? null : formatMeasure(supply, 'volume', units, { size: 'small' }),
     dissolvedSolidsMgPerL: row.dissolved_solids,
     sulfateMgPerL: row.sulfate,
     note: row.note,

@@ -11,34 +11,34 @@ import { notReversed } from '../../kit/not-reversed.read.js';
 export type WeatherDayRow = Selectable<DB['weather_day']>;
 
 /**
- * What cattle are used to is the mean of this many days before; it counts only where at least so many of them were
- * recorded.
+ * The temperature that cattle are used to is the mean of this many days before; it counts only if at least this many of
+ * them were recorded.
  */
 const BEFORE_DAYS = 30;
 const BEFORE_DAYS_AT_LEAST = 10;
 
-/** A month stands for itself where at least so many of its days were recorded; common practice, no source. */
+/** A month gets its own mean if at least this many of its days were recorded; common practice, no source. */
 const MONTH_DAYS_AT_LEAST = 10;
 
-/** Means of a month. */
+/** Monthly means. */
 export interface UsualWeather {
   temperatureC: number;
   windKmPerHour: number | null;
 }
 
 export interface KnownWeather {
-  /** The entry; `null` where the weather is only assumed. */
+  /** Id of the entry; `null` where the weather is only assumed. */
   id: string | null;
   onDay: string;
   temperatureC: number;
   windKmPerHour: number | null;
   mudDepthCm: number | null;
   coat: CoatCondition;
-  /** Mean of the 30 days before; null where fewer than ten of them were recorded. */
+  /** Mean of the 30 days before; null if fewer than ten of them were recorded. */
   previousMonthTemperatureC: number | null;
 }
 
-/** The coat that was seen, or that follows: wet coats are matted, mud under foot dirties the legs. */
+/** State of the coat as seen, or as it follows: wet coats are matted, mud dirties the legs. */
 export function coatOf(row: Pick<WeatherDayRow, 'coat' | 'wet' | 'mud_cm'>): CoatCondition {
   const seen = COAT_CONDITIONS.find((one) => one === row.coat);
   if (seen !== undefined) return seen;
@@ -59,7 +59,7 @@ export class WeatherDayRead {
     return row;
   }
 
-  /** Newest first, also those that were reversed. */
+  /** Newest first, including reversed ones. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { ranchId?: string | undefined },
@@ -69,7 +69,7 @@ export class WeatherDayRead {
     return newestFirst(select, query).execute();
   }
 
-  /** The weather of each ranch that stands for a day: of that day, or the newest of the `withinDays` before it. */
+  /** The weather used for each ranch on a day: of that day, or the newest of the `withinDays` before it. */
   async on(books: Books, ranchIds: readonly string[], day: string, withinDays = 0): Promise<Map<string, KnownWeather>> {
     if (ranchIds.length === 0) return new Map();
     const rows = await books.db
@@ -109,7 +109,7 @@ export class WeatherDayRead {
     return known;
   }
 
-  /** What each month was like on each ranch on the days before one; months with too few days are left out. */
+  /** Means of each month at each ranch over the days before a given one; months with too few days are left out. */
   async usualByMonth(
     books: Books,
     ranchIds: readonly string[],

@@ -4,7 +4,12 @@ import { convert, toBaseUnit } from '../../../core/units/unit.js';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, note, operationParams } from '../../../platform/wire/common.schema.js';
-import { decimalOut } from '../../../platform/wire/quantity.schema.js';
+import {
+  typedLengthOut,
+  typedSpeedOut,
+  typedTemperatureOut,
+  unitsQuery,
+} from '../../../platform/wire/quantity.schema.js';
 import { unitOf } from '../../../platform/wire/unit.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
@@ -47,7 +52,7 @@ export const mud = z
   });
 const coat = z.enum(COAT_CONDITIONS).describe('Coat of the cattle, as it was seen');
 
-/** The weather of a day as it is typed, entered or only assumed. */
+/** The weather of a day as typed, whether entered or only assumed. */
 export const weatherFields = {
   meanTemperature: temperature.describe('Mean temperature of the day and its night'),
   wind: wind.optional().describe('Mean wind where the cattle are'),
@@ -61,25 +66,10 @@ const weatherDay = z
     id,
     ranchId: id,
     onDay: day,
-    meanTemperature: z
-      .object({
-        value: z.string().describe('The figure as it was typed, digit for digit'),
-        unit: unitOf('temperature'),
-      })
-      .describe('Mean air temperature of the day, as typed'),
-    meanTemperatureCelsius: decimalOut.describe('The mean temperature in °C as decimal text'),
-    wind: z
-      .object({ value: z.string().describe('The figure as it was typed, digit for digit'), unit: unitOf('speed') })
-      .describe('Mean wind where the cattle are')
-      .nullable(),
+    meanTemperature: typedTemperatureOut.describe('Mean temperature of the day and its night'),
+    wind: typedSpeedOut.describe('Mean wind where the cattle are').nullable(),
     wet: z.boolean().describe('Whether rain, wet snow or mud lay on the coats'),
-    mudDepth: z
-      .object({
-        value: z.string().describe('The figure as it was typed, digit for digit'),
-        unit: unitOf('length', 'small'),
-      })
-      .describe('Depth of mud where they stand')
-      .nullable(),
+    mudDepth: typedLengthOut.describe('Depth of mud where they stand').nullable(),
     coat: coat.describe('State of the coats as seen, or as it follows from wet and mud'),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
@@ -101,6 +91,7 @@ export const createWeatherDay = endpoint({
   description:
     'The requirements of every herd of the ranch on that day follow it. A later entry of the same day supersedes.',
   params: operationParams,
+  query: z.strictObject(unitsQuery),
   body: z.strictObject({
     ranchId: id,
     onDay: day,
@@ -118,7 +109,7 @@ export const listWeatherDays = endpoint({
   access: 'read',
   summary: 'Weather days, newest first',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, ranchId: id.optional().describe('Only those of this ranch') }),
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, ranchId: id.optional().describe('Only those of this ranch') }),
   answer: pageAnswer(weatherDay),
   paged: true,
 });
@@ -130,6 +121,7 @@ export const getWeatherDay = endpoint({
   access: 'read',
   summary: 'One weather day',
   params,
+  query: z.strictObject(unitsQuery),
   answer: weatherDay,
 });
 export const reverseWeatherDay = endpoint({

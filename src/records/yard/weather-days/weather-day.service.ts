@@ -1,5 +1,4 @@
 import { Injectable } from '@nestjs/common';
-import { decimal, decimalText } from '../../../core/units/decimal.js';
 import { convertDecimal } from '../../../core/units/unit.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
@@ -11,7 +10,11 @@ import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { coatOf, WeatherDayRead, type WeatherDayRow } from './weather-day.read.js';
 import type * as api from './weather-day.schema.js';
 import { WeatherDayStore } from './weather-day.store.js';
-import { typedFigure } from '../../../platform/wire/quantity.schema.js';
+import {
+  formatTypedMeasure,
+  formatTypedMeasureOrNull,
+  type UnitSystem,
+} from '../../../platform/wire/quantity.schema.js';
 
 type Answer = AnswerOf<typeof api.getWeatherDay>;
 
@@ -24,7 +27,7 @@ export class WeatherDayService {
     private readonly reversals: Reversals,
   ) {}
 
-  async create(tenant: OperationTenant, { body }: InputOf<typeof api.createWeatherDay>): Promise<Answer> {
+  async create(tenant: OperationTenant, { body, query }: InputOf<typeof api.createWeatherDay>): Promise<Answer> {
     const ranch = await this.ranches.one(tenant, body.ranchId);
     const { meanTemperature: temperature, wind, mudDepth: mud } = body;
     const row = await this.store.insert(tenant, {
@@ -44,7 +47,7 @@ export class WeatherDayService {
       note: body.note ?? null,
     });
     await tenant.audit({ action: 'weather-day.create', subjectKind: 'weather-day', subjectId: row.id, after: row });
-    return answerFrom(row, undefined);
+    return answerFrom(row, undefined, query.units ?? tenant.operation.unitPreference);
   }
 
   async list(
@@ -56,17 +59,19 @@ export class WeatherDayService {
       tenant,
       rows.map((row) => row.id),
     );
+    const units = query.units ?? tenant.operation.unitPreference;
     return pageOf(
       rows,
       query.limit,
-      (row) => answerFrom(row, reversals.get(row.id)),
+      (row) => answerFrom(row, reversals.get(row.id), units),
       (row) => [row.happened_on, row.id],
     );
   }
 
-  async get(tenant: OperationTenant, { params }: InputOf<typeof api.getWeatherDay>): Promise<Answer> {
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getWeatherDay>): Promise<Answer> {
     const row = await this.days.one(tenant, params.weatherDayId);
-    return answerFrom(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
+    const reversal = (await this.reversals.of(tenant, [row.id])).get(row.id);
+    return answerFrom(row, reversal, query.units ?? tenant.operation.unitPreference);
   }
 
   async reverse(
@@ -87,18 +92,18 @@ function celsius({ value, unit }: { value: string; unit: 'F' | 'C' }): string {
   return unit === 'C' ? value : convertDecimal(value, unit, 'C').toFixed(3);
 }
 
-function answerFrom(row: WeatherDayRow, reversal: ReversalRow | undefined): Answer {
-  const wind = typedFigure(row.wind_value, row.wind_unit);
-  const mudDepth = typedFigure(row.mud_value, row.mud_unit);
+function answerFrom(row: WeatherDayRow, reversal: ReversalRow | undefined, units: UnitSystem): Answer {
   return {
     id: row.id,
     ranchId: row.ranch_id,
     onDay: row.happened_on,
-    meanTemperature: { value: row.temperature_value, unit: row.temperature_unit },
-    meanTemperatureCelsius: decimalText(decimal(row.temperature_c)),
-    wind,
+    meanTemperature: formatTypedMeasure<'temperature'>(
+      { value: row.temperature_value, unit: row.temperature_unit },
+      units,
+    ),
+    wind: formatTypedMeasureOrNull<'speed'>(row.wind_value, row.wind_unit, units),
     wet: row.wet,
-    mudDepth,
+    mudDepth: formatTypedMeasureOrNull<'length'>(row.mud_value, row.mud_unit, units),
     coat: coatOf(row),
     note: row.note,
     reversal: reversalAnswer(reversal),

@@ -34,7 +34,7 @@ export class YardageRateRead {
     return select.execute();
   }
 
-  /** Every rate, in the order of entry, so that the later of two from one day counts. */
+  /** Every rate in the order of entry, so that the later of two from one day counts. */
   async all({ db, operationId }: OperationTenant): Promise<YardageRate[]> {
     const rows = await db
       .selectFrom('yardage_rate')
