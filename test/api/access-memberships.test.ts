@@ -11,7 +11,16 @@ import { unpackArchive } from '../../src/access/data-rights/archive-format.js';
 import { restoreOperation } from '../../src/commands/restore-operation.js';
 import { newId } from '../../src/platform/identifiers.js';
 import type { Answer, ApiClient } from '../support/client.js';
-import { clientOf, engage, join, type Operation, operationWith, person, signIn } from '../support/people.js';
+import {
+  clientOf,
+  engage,
+  join,
+  type Operation,
+  operationWith,
+  PASSPHRASE,
+  person,
+  signIn,
+} from '../support/people.js';
 import { feeding, feedingBody } from '../support/things.js';
 import { aWinterIn } from '../support/winter.js';
 import { openWorld, openYard, type World } from '../support/world.js';
@@ -413,6 +422,11 @@ describe('an engagement', () => {
       ).toEqual([]);
       // The owner's tag is from before anybody settled it: settling is no change that the owner has not seen.
       const side = taken.ranch.at(`/engagements/${taken.id}`);
+      await taken.ranch.as.owner.post(
+        '/v1/me/second-look',
+        { presentPassphrase: PASSPHRASE },
+        { key: null, expect: 200 },
+      );
       await taken.ranch.as.owner.patch(
         side,
         { afterEnd: 'nothing' },

@@ -40,6 +40,7 @@ interface Engagement {
 }
 interface Member {
   id: string;
+  personId: string;
   email: string;
   present: boolean;
   confirmedAt: string | null;
@@ -105,7 +106,12 @@ describe('an account made in the name of a vet', () => {
     expect(waiting).toMatchObject({
       present: false,
       confirmedAt: null,
-      account: { vouchedBy: 'Stranger Cattle', emailProven: false, enrolledAt: world.clock.now().toISOString() },
+      account: {
+        vouchedBy: 'Stranger Cattle',
+        vouchedHere: false,
+        emailProven: false,
+        enrolledAt: world.clock.now().toISOString(),
+      },
     });
     const { state } = (await theirs.as.owner.get<Engagement>(theirs.at(`/engagements/${engagement.id}`))).body;
     expect(state).toBe('unconfirmed');
@@ -319,6 +325,9 @@ describe('who is enrolled', () => {
         { key: null, expect: 201 },
       )
     ).body;
+    expect((await membersOf(theirs)).find((one) => one.personId === personId)?.account).toMatchObject({
+      vouchedHere: true,
+    });
     await confirm(theirs, personId);
     const vet = world.anyone.as((await signIn(world, { id: '', name: email, email }, passphrase)).accessToken);
     await vet.get(theirs.at(SEASON_COST), { expect: 200 });

@@ -12,6 +12,7 @@ export type NamedMembershipRow = MembershipRow & {
   email: string;
   enrolled_at: string;
   email_proven_at: string | null;
+  vouched_by_operation: string | null;
   vouched_by_name: string | null;
   vouched_at: string | null;
 };
@@ -66,10 +67,10 @@ export class MembershipRead {
   async membershipsOf(
     db: Transaction<DB>,
     personId: string,
-  ): Promise<Pick<MembershipRow, 'operation_id' | 'id' | 'role' | 'until_at'>[]> {
+  ): Promise<Pick<MembershipRow, 'operation_id' | 'id' | 'role' | 'until_at' | 'confirmed_at'>[]> {
     return db
       .selectFrom('membership')
-      .select(['operation_id', 'id', 'role', 'until_at'])
+      .select(['operation_id', 'id', 'role', 'until_at', 'confirmed_at'])
       .where('person_id', '=', personId)
       .execute();
   }
@@ -101,6 +102,7 @@ function named({ db, operationId }: OperationTenant) {
       'person.email',
       'person.created_at as enrolled_at',
       'person.email_proven_at',
+      'person.vouched_by_operation',
       'person.vouched_by_name',
       'person.vouched_at',
     ])

@@ -22,6 +22,7 @@ const account = z
           'keeper of the server made it',
       )
       .nullable(),
+    vouchedHere: z.boolean().describe('True if it was this operation; another may have the same name'),
     vouchedAt: instantOut.describe('When that operation did so; null if the keeper of the server made it').nullable(),
     emailProven: z.boolean().describe('False: nobody has shown that mail to this address reaches the person'),
   })

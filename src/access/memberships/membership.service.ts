@@ -194,6 +194,7 @@ export class MembershipService {
     const token = newToken(RECOVERY_PREFIX);
     const membership = await this.membershipRead.one(tenant, params.membershipId);
     if (hasEnded(membership, tenant.moment)) throw new Problem('conflict', 'This membership has ended.');
+    if (membership.confirmed_at === null) throw new Problem('conflict', 'This membership was never confirmed.');
     if (!RECOVERED_BY_OWNER.includes(membership.role))
       throw ruleBroken(
         '#',
@@ -238,6 +239,7 @@ function plain(row: NamedMembershipRow | MembershipRow): MembershipRow {
     email: _email,
     enrolled_at: _enrolled,
     email_proven_at: _proven,
+    vouched_by_operation: _operation,
     vouched_by_name: _by,
     vouched_at: _at,
     ...membership
@@ -249,6 +251,7 @@ function accountOf(row: NamedMembershipRow): NonNullable<Answer['account']> {
   return {
     enrolledAt: row.enrolled_at,
     vouchedBy: row.vouched_by_name,
+    vouchedHere: row.vouched_by_operation === row.operation_id,
     vouchedAt: row.vouched_at,
     emailProven: row.email_proven_at !== null,
   };

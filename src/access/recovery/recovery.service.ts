@@ -108,6 +108,7 @@ export class RecoveryService {
         if (
           (await this.membershipRead.standsElsewhere(db, token.person_id, token.operation_id)) ||
           here === undefined ||
+          here.confirmed_at === null ||
           here.role === 'owner' ||
           (here.until_at !== null && here.until_at <= moment.toISOString())
         )
