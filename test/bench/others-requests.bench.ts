@@ -103,7 +103,7 @@ describe("another operation's light read", () => {
         '14 checks of a file of 2,000 feedings',
         () =>
           Array.from({ length: 14 }, () =>
-            manager.post(theirs.at('/import-checks/feedings'), file, {
+            manager.post(theirs.at('/imports/feedings/check'), file, {
               key: null,
               headers: { 'Content-Type': 'text/csv' },
             }),
