@@ -25,7 +25,7 @@ import { demoAsker, writeAs } from './demo-entry.js';
 import type { ScenarioBooks } from './scenario.schema.js';
 
 /**
- * Where the year of the hay books belongs: an operation that exists, and the ids of its things and of the people who
+ * Where the year of the hay books belongs: an existing operation, and the ids of its things and of the people who
  * write.
  */
 export interface BooksDemoPlace {
@@ -38,9 +38,9 @@ export interface BooksDemoPlace {
 }
 
 /**
- * What a yard sees beside purchases and feedings: own hay, a haul, a sale, a loss in storage, a count, a bill that came
- * late, offers, a plan for the winter, and the old year closed. Each entry is written on its day, through the services
- * that the API uses.
+ * What happens besides purchases and feedings: own hay, a transfer, a sale, a storage loss, a count, a late bill,
+ * offers, a plan for the winter, and the closing of the old year. Each entry is written on its day, through the
+ * services that the API uses.
  */
 export async function loadBooksDemo(
   application: INestApplicationContext,
@@ -65,7 +65,7 @@ export async function loadBooksDemo(
   await closeOldYear(writes, books, accountantId);
 }
 
-/** How an entry of the demo reaches the services: on its day, by a person. */
+/** Writes an entry of the demo through the services: on its day, by a person. */
 interface Writes {
   get: <T>(type: new (...parts: never[]) => T) => T;
   as: <T>(day: string, work: (tenant: OperationTenant) => Promise<T>, personId?: string) => Promise<T>;

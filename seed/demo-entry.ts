@@ -3,12 +3,12 @@ import type { OperationTenant } from '../src/platform/database/types.js';
 import type { Asker } from '../src/platform/http/asker.js';
 import type { INestApplicationContext } from '@nestjs/common';
 
-/** Somebody of the scenario at a moment of the scenario. */
+/** A person of the scenario at a moment of the scenario. */
 export function demoAsker(personId: string, moment: Date): Asker {
   return { personId, apiKeyId: undefined, moment, requestId: 'demo', address: 'demo', idempotency: undefined };
 }
 
-/** Enters an operation as the one asking and writes there, in one transaction. */
+/** Enters an operation as the given person and writes there, in one transaction. */
 export function writeAs<T>(
   application: INestApplicationContext,
   asker: Asker,

@@ -18,7 +18,7 @@ import { createWeatherDay } from '../src/records/yard/weather-days/weather-day.s
 import { WeatherDayService } from '../src/records/yard/weather-days/weather-day.service.js';
 import { demoAsker, writeAs } from './demo-entry.js';
 
-/** A herd that is there already, and the layers it is fed by: the same that its feedings are made from. */
+/** An existing herd, and the layers it is fed by: the same ones that its feedings are made from. */
 export interface DeskDemoHerd {
   herdId: string;
   herd: string;
@@ -29,15 +29,15 @@ export interface DeskDemoHerd {
 }
 
 /**
- * Where the desk's demo belongs: an operation that exists, its places, and the ids of the people who draft, accept and
- * look after the water.
+ * Where the desk's demo belongs: an existing operation, its places, and the ids of the people who draft, accept and
+ * check the water.
  */
 export interface DeskDemoPlace {
   operationId: string;
   nutritionistId: string;
   managerId: string;
   handId: string;
-  /** First day of feeding: from it on the rations are in use. */
+  /** First day of feeding; the rations are in use from it on. */
   from: string;
   /** Last day of the demo: weather and water are those of its last days. */
   until: string;
@@ -53,8 +53,8 @@ const WEATHER_F = [
 
 /**
  * Rations in use from the first day, each proposed by the nutritionist and accepted by the ranch; one that was returned
- * with words; a draft for spring; a way of laying of one's own; a month of weather and a look at each water. Every feed
- * sheet of the operation then has something to say.
+ * with a note; a draft for spring; a layer template of their own; a month of weather and a check of each water source.
+ * Every feed sheet of the operation then has something to show.
  */
 export async function loadDeskDemo(
   application: INestApplicationContext,
@@ -78,7 +78,7 @@ export async function loadDeskDemo(
   return { rationIds };
 }
 
-/** How an entry of the demo reaches the services: by a person, on its day. */
+/** Writes an entry of the demo through the services: by a person, on its day. */
 interface Desk {
   get: <T>(type: new (...parts: never[]) => T) => T;
   as: <T>(personId: string, on: string, work: (tenant: OperationTenant) => Promise<T>) => Promise<T>;
@@ -100,7 +100,7 @@ function rationBody(herd: DeskDemoHerd, name: string, perHead: string) {
   });
 }
 
-/** Drafted, proposed, perhaps returned and proposed again, accepted, in use from the first day. */
+/** Drafted, proposed, possibly returned and proposed again, accepted, in use from the first day. */
 async function bringIntoUse(
   { get, as }: Desk,
   place: DeskDemoPlace,

@@ -35,12 +35,12 @@ import { type DeskDemoPlace, loadDeskDemo } from './desk.js';
 import { loadTrialDemo, type TrialDemoPlace, type TrialScenario } from './trials.js';
 import { winterFeedings } from './winter.js';
 
-/** Says how far a long load has come. */
+/** Reports the progress of a long load. */
 export type Progress = (words: string) => void;
 
 export type DemoState = 'absent' | 'whole' | 'broken-off';
 
-/** Is the demo there? Broken off: its people are, but the last feeding of its last herd is not. */
+/** Whether the demo is loaded. Broken off: its people exist, but the last feeding of its last herd does not. */
 export async function demoState(
   application: INestApplicationContext,
   scenario: Scenario,
@@ -165,7 +165,7 @@ class DemoOperation {
     for (const herd of this.operation.herds) await this.#herd(operationId, herd);
   }
 
-  /** A consultant is offered the engagement by the owner, and accepts. */
+  /** The owner offers the consultant an engagement, and the consultant accepts. */
   async #engage(operationId: string, { person, seesPrices }: ScenarioOperation['members'][number]): Promise<void> {
     const { opensOn } = this.scenario.winter;
     const engagements = this.#get(EngagementService);
@@ -181,7 +181,7 @@ class DemoOperation {
     );
   }
 
-  /** Trials stand where the scenario says so. Their budget needs prices, so whoever plans them is the owner. */
+  /** Trials are created where the scenario says so. Their budget needs prices, so the owner plans them. */
   placeForTrials(): TrialDemoPlace | undefined {
     const [ranch] = this.operation.ranches;
     if (this.operation.hasTrials !== true || ranch === undefined) return undefined;
@@ -195,7 +195,7 @@ class DemoOperation {
     };
   }
 
-  /** The year of the hay books; the owner closes where no accountant is. */
+  /** The year of the hay books; the owner closes it if there is no accountant. */
   placeForBooks(): BooksDemoPlace {
     const accountant = this.operation.members.find((one) => one.role === 'accountant')?.person ?? this.operation.owner;
     return {
@@ -359,7 +359,7 @@ class DemoOperation {
     }
   }
 
-  /** What happened before the books were opened is entered with the herd. */
+  /** What happened before the books began is entered with the herd. */
   async #events(operationId: string, herdId: string, herd: ScenarioHerd): Promise<void> {
     const { opensOn } = this.scenario.winter;
     for (const event of herd.events) {
@@ -430,7 +430,7 @@ class DemoOperation {
 
   #id(key: string): string {
     const id = this.#ids.get(key);
-    if (id === undefined) throw new Error(`The scenario names "${key}" before it is there`);
+    if (id === undefined) throw new Error(`The scenario names "${key}" before it exists`);
     return id;
   }
 
@@ -454,7 +454,7 @@ function massesOf({ unit = 'lb' }: ScenarioHerd): (value: string | undefined) =>
   return (value) => (value === undefined ? undefined : { value, unit });
 }
 
-/** Entries are written down in the evening of their day. */
+/** Entries are made in the evening of their day. */
 function evening(on: string): Date {
   return new Date(`${on}T23:30:00Z`);
 }

@@ -38,7 +38,7 @@ const lot = z.strictObject({
       values: z.record(z.string(), decimalText),
     })
     .optional(),
-  /** What was seen of it, as the API takes it. */
+  /** Observations of it, as the API takes them. */
   observations: z.array(z.looseObject({ seenOn: day })).default([]),
 });
 
@@ -55,7 +55,7 @@ const herd = z.strictObject({
   bodyCondition: decimalText.optional(),
   bredOn: day.optional(),
   targetGain: decimalText.optional(),
-  /** What happened to it besides, as the API takes it. */
+  /** Other events of it, as the API takes them. */
   events: z.array(z.looseObject({ kind: z.string(), happenedOn: day })).default([]),
   head: z.number().int(),
   method: z.string(),

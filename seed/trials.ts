@@ -100,8 +100,7 @@ export function readTrialScenario(checkout: string): TrialScenario {
 }
 
 /**
- * Where the trials belong: an operation that exists, one ranch of it, and the ids of the people who plan, record and
- * feed.
+ * Where the trials belong: an existing operation, one ranch of it, and the ids of the people who plan, record and feed.
  */
 export interface TrialDemoPlace {
   operationId: string;
@@ -140,7 +139,7 @@ export async function loadTrialDemo(
 interface DemoAnimal {
   tag: string;
   start: number;
-  /** Away from the mean gain of its arm. */
+  /** Deviation from the mean gain of its arm. */
   leaning: number;
 }
 
@@ -309,10 +308,7 @@ class TrialYard {
     }
   }
 
-  /**
-   * A herd for every pen, or for every arm where the arms are not penned; the animals move there before the trial
-   * begins.
-   */
+  /** A herd for every pen, or for every arm without pens; the animals move there before the trial begins. */
   async #groups(
     lines: TrialLines,
     arms: readonly { id: string; name: string }[],
@@ -471,7 +467,7 @@ function planOf(lines: TrialLines, herdId: string): z.output<NonNullable<typeof 
   });
 }
 
-/** Entries are written down in the evening of their day. */
+/** Entries are made in the evening of their day. */
 function evening(on: string): Date {
   return new Date(`${on}T23:30:00Z`);
 }

@@ -31,7 +31,7 @@ import { OfficeModule } from './office/office.module.js';
 import { RecordsModule } from './records/records.module.js';
 
 export const API_VERSION = '1.0.0';
-/** Filled by the controllers that the modules above bring in. */
+/** Filled by the controllers of the modules above. */
 export const ALL_ENDPOINTS = ENDPOINTS;
 const REQUEST_ID = /^[A-Za-z0-9._-]{1,80}$/;
 
@@ -58,7 +58,7 @@ export interface ApplicationParts extends PlatformParts {
 }
 
 let described: string | undefined;
-/** The API description as JSON text: made when it is first asked for, since no other answer needs it. */
+/** The API description as JSON text, made when it is first asked for, since no other answer needs it. */
 function description(): string {
   described ??= JSON.stringify(buildOpenApi(ENDPOINTS, API_VERSION));
   return described;
@@ -75,7 +75,7 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
       return typeof given === 'string' && REQUEST_ID.test(given) ? given : randomUUID();
     },
     routerOptions: { maxParamLength: 200, ignoreTrailingSlash: false },
-    // An address that cannot even be decoded gets the same manners as any other error.
+    // An address that cannot be decoded is answered like any other error.
     frameworkErrors: (error: Error, request: FastifyRequest, reply: FastifyReply) => {
       void reply.header('X-Request-Id', request.id);
       sendProblem(error, request, reply);
@@ -91,7 +91,7 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
     bodyParser: false,
   });
   const server = application.getHttpAdapter().getInstance();
-  // JSON is the one form of body that every address takes; what else one takes it says itself.
+  // Every address takes JSON bodies; an endpoint declares what else it takes.
   server.removeContentTypeParser('text/plain');
 
   await server.register(cookie);

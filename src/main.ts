@@ -53,10 +53,10 @@ async function main(): Promise<void> {
         },
       );
   };
-  // From here on a database may be running: whoever stops us now, also while the demo is loading, stops it too.
+  // From here on a database may be running: stopping us, even while the demo is loading, must stop it too.
   process.on('SIGTERM', stop);
   process.on('SIGINT', stop);
-  // Whoever started us with a channel between us, as `npm start` does, is gone without a word.
+  // The process that started us with a channel, as `npm start` does, is gone without a signal.
   process.on('disconnect', () => stop('the starter ended'));
 
   const scenario = readScenario(checkout);
@@ -91,7 +91,7 @@ async function main(): Promise<void> {
   if (demo === 'whole') signInLines(scenario, address).forEach(say);
 }
 
-/** Asked before anything is started, so that a taken port costs nobody a minute. */
+/** Checked before anything is started, so that a taken port does not cost a minute. */
 async function refuseTakenPort({ port, host }: Config): Promise<void> {
   await new Promise<void>((resolve, reject) => {
     const probe = createServer();
@@ -127,7 +127,7 @@ async function bringDemo(
   return 'whole';
 }
 
-/** Ready to paste, one for each person of the demo. */
+/** Sign-ins ready to paste, one for each person of the demo. */
 function signInLines(scenario: Scenario, address: string): string[] {
   const roles = new Map(
     scenario.people.map((person) => [

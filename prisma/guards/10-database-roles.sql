@@ -11,8 +11,8 @@ BEGIN
       EXECUTE format('CREATE ROLE %I NOLOGIN NOSUPERUSER NOCREATEDB NOCREATEROLE NOBYPASSRLS', group_role);
     END IF;
   END LOOP;
-  -- The eraser owns a function; only who may act as it may make or replace that. Since PostgreSQL 16 a member may not
-  -- always: whoever made the role is one who may only hand it out.
+  -- The eraser owns a function; only a role that may act as it may create or replace that. Since PostgreSQL 16 a member
+  -- may not always: the creator of the role may only grant it.
   IF NOT pg_has_role(current_user, 'rickyard_eraser',
     CASE WHEN current_setting('server_version_num')::int >= 160000 THEN 'SET' ELSE 'MEMBER' END)
   THEN
@@ -23,6 +23,6 @@ END $$;
 CREATE SCHEMA IF NOT EXISTS rickyard;
 -- A schema of its own: what is granted on everything in rickyard must never reach the functions that erase.
 CREATE SCHEMA IF NOT EXISTS rickyard_erasure;
--- Whoever may use a schema may call its functions, save where a guard revokes it: PostgreSQL's own rule.
+-- Any role that may use a schema may call its functions unless a guard revokes that: PostgreSQL's own rule.
 GRANT USAGE ON SCHEMA public, rickyard, rickyard_erasure TO rickyard_app, rickyard_eraser;
 GRANT USAGE ON ALL SEQUENCES IN SCHEMA public TO rickyard_app;

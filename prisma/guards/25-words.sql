@@ -1,5 +1,5 @@
 -- Made from prisma/schema.prisma and src/platform/database/column-words.ts by test/catalogue/words.test.ts
--- (UPDATE_SNAPSHOTS=1 writes it anew). Which words may stand in which column; an empty column is not asked.
+-- (UPDATE_SNAPSHOTS=1 rewrites it). Which words each column may hold; empty columns are not checked.
 CREATE TEMPORARY TABLE word_list (name text PRIMARY KEY, words text[] NOT NULL) ON COMMIT DROP;
 INSERT INTO word_list VALUES
   ('UnitSystem', ARRAY['us', 'metric']),
@@ -233,7 +233,7 @@ INSERT INTO word_column VALUES
   ('hay_budget_plan_price', 'price_unit', 'MassUnit', false),
   ('hay_budget_plan_price', 'currency', 'Currency', false);
 
--- One check a column, <table>_<column>_words. One that says the same already is left alone.
+-- One check per column, <table>_<column>_words. One that already says the same is left alone.
 DO $$
 DECLARE
   rule record;

@@ -1,6 +1,6 @@
 -- Who is asking. A tenant transaction begins with rickyard.enter(): it writes the person, the key and the moment into
--- settings that end with the transaction, reads that person's memberships at that moment, and writes down in which
--- operations each kind of act is allowed. Without it every list is empty and no row shows.
+-- settings that end with the transaction, reads that person's memberships at that moment, and records in which
+-- operations each kind of act is allowed. Without it every list is empty and no row is visible.
 
 CREATE OR REPLACE FUNCTION rickyard.person() RETURNS uuid LANGUAGE sql STABLE
 AS $$ SELECT NULLIF(current_setting('rickyard.person_id', true), '')::uuid $$;
@@ -8,12 +8,12 @@ AS $$ SELECT NULLIF(current_setting('rickyard.person_id', true), '')::uuid $$;
 CREATE OR REPLACE FUNCTION rickyard.setting(name text) RETURNS text LANGUAGE sql STABLE
 AS $$ SELECT NULLIF(current_setting('rickyard.' || name, true), '') $$;
 
--- The operations in which the one asking may do this kind of act (one of rickyard.acts()).
+-- The operations in which the person asking may do this kind of act (one of rickyard.acts()).
 CREATE OR REPLACE FUNCTION rickyard.operations(act text) RETURNS uuid[] LANGUAGE sql STABLE
 AS $$ SELECT COALESCE(NULLIF(current_setting('rickyard.may_' || act, true), ''), '{}')::uuid[] $$;
 
--- A key of an operation reaches that operation. A key of a person's own (person_key) reaches the operations that
--- engage its maker as nutritionist at this moment.
+-- An operation's key reaches that operation. A person's own key (person_key) reaches the operations that engage its
+-- maker as nutritionist at this moment.
 CREATE OR REPLACE FUNCTION rickyard.enter(
   the_person uuid, the_key uuid, the_moment timestamptz, only_operation uuid
 )
@@ -65,8 +65,8 @@ BEGIN
          CASE WHEN key_operation IS NULL THEN m.role = 'nutritionist' ELSE m.operation_id = key_operation END);
 END $$;
 
--- Enters one operation and tells what a request needs of it: the memberships there (none: no row), its settings, and
--- for a write, whether something in it has passed its end that nobody has settled yet.
+-- Enters one operation and returns what a request needs to know about it: the memberships there (none: no row), its
+-- settings and, for a write, whether something in it has passed its end without being settled.
 CREATE OR REPLACE FUNCTION rickyard.enter_operation(
   the_person uuid, the_key uuid, the_moment timestamptz, the_operation uuid, the_actor text,
   to_write boolean
@@ -85,7 +85,7 @@ BEGIN
     FROM rickyard.enter(the_person, the_key, the_moment, the_operation) AS e;
   IF entered IS NULL THEN RETURN; END IF;
   IF to_write THEN has_lapsed := rickyard.has_lapsed(the_operation); END IF;
-  -- A statement of its own, so that the policies see what was entered.
+  -- A separate statement, so that the policies see what was entered.
   RETURN QUERY
     SELECT entered, o.name::text, o.unit_preference::text, o.currency::text, o.time_zone::text, o.costing_method::text,
            o.invented, has_lapsed
@@ -93,7 +93,7 @@ BEGIN
      WHERE o.id = the_operation;
 END $$;
 
--- Whose session is it that this token opens, at this moment? The proof is gone again before anybody enters.
+-- Whose session does this token open at this moment? The proof is removed before anybody enters.
 CREATE OR REPLACE FUNCTION rickyard.person_of_token(token_hash text, the_moment timestamptz) RETURNS uuid
 LANGUAGE plpgsql AS $$
 DECLARE
@@ -117,8 +117,8 @@ BEGIN
   PERFORM set_config('rickyard.may_' || act, ('{' || new_operation || '}'), true) FROM unnest(rickyard.acts()) AS act;
 END $$;
 
--- The email of the one asking, read from their own row: what is offered to that address shows to them, and only for
--- this transaction.
+-- The email of the person asking, read from their own row: shows them what is offered to that address, for this
+-- transaction only.
 CREATE OR REPLACE FUNCTION rickyard.know_own_email() RETURNS text LANGUAGE sql VOLATILE
 AS $$
   SELECT set_config(

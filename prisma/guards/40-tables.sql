@@ -1,7 +1,7 @@
--- One row a table of an operation's records: what it takes to read a row, to add one, to change one (null: never), to
--- delete one (null: never), and the day that may not lie in a closed period (null: the row is no entry in the books).
--- The guards that follow are made from these rows: 41-policies, 50-append-only, 61-closing. Two acts joined by `or`
--- mean that either will do. Tables that other rules open stand in 42-policies-of-people.sql.
+-- One row for each table of an operation's records: the acts needed to read a row, add one, change one (null: never),
+-- and delete one (null: never), and the column of the day that may not fall in a closed period (null: the row is not an
+-- entry in the books). The guards that follow are made from these rows: 41-policies, 50-append-only, 61-closing. Two
+-- acts joined by `or` mean that either will do. Tables under other rules are in 42-policies-of-people.sql.
 CREATE TEMPORARY TABLE guarded_table (
   table_name text PRIMARY KEY,
   key_column text NOT NULL DEFAULT 'operation_id',
@@ -49,9 +49,9 @@ INSERT INTO guarded_table (table_name, read_act, insert_act, update_act, delete_
   ('lab_test',                'read',   'records',         NULL,              NULL,   NULL),
   ('hay_observation',         'read',   'daily',           NULL,              NULL,   NULL),
   ('stock_movement',          'read',   'daily',           NULL,              NULL,   'effective_on'),
-  -- Whoever reverses must see the money that is reversed: stock_cost_read stands in 42-policies-of-people.sql.
+  -- Whoever reverses must see the money that is reversed: stock_cost_read is in 42-policies-of-people.sql.
   ('stock_cost',              'prices', 'records',         NULL,              NULL,   'effective_on'),
-  -- feeding and taking back
+  -- feeding and reversals
   ('feeding',                 'read',   'daily',           NULL,              NULL,   'happened_on'),
   ('feeding_layer',           'read',   'daily',           NULL,              NULL,   NULL),
   ('reversal',                'read',   'daily',           NULL,              NULL,   NULL),
@@ -59,14 +59,14 @@ INSERT INTO guarded_table (table_name, read_act, insert_act, update_act, delete_
   -- imports
   ('data_import',             'read',   'daily',           'daily',           NULL,   NULL),
   ('data_import_record',      'read',   'daily',           NULL,              NULL,   NULL),
-  -- the desk; what of a ration may change, and by whom, its guard says (71-rations.sql)
+  -- the desk; 71-rations.sql says what may change in a ration, and by whom
   ('ration',                  'read',   'desk',            'desk or records', NULL,   NULL),
   ('ration_layer',            'read',   'desk',            NULL,              NULL,   NULL),
   ('ration_note',             'read',   'desk or records', NULL,              NULL,   NULL),
   ('layer_template',          'read',   'desk',            'desk',            NULL,   NULL),
   ('feed_sheet_confirmation', 'read',   'daily',           NULL,              NULL,   NULL),
   ('feed_sheet_lot',          'read',   'daily',           NULL,              NULL,   NULL),
-  -- trials; what is frozen when, 72-trials.sql says
+  -- trials; 72-trials.sql says what is frozen when
   ('trial',                   'read',   'desk',            'desk',            NULL,   NULL),
   ('trial_arm',               'read',   'desk',            'desk',            'desk', NULL),
   ('trial_draw',              'read',   'desk',            NULL,              NULL,   NULL),

@@ -1,5 +1,5 @@
--- Row-level security by acts, made from 40-tables.sql: a row shows, is added, changed or deleted where the one asking
--- may do that act in its operation. Forced, so that it holds for the tables' owner too.
+-- Row-level security by acts, made from 40-tables.sql: a row can be seen, added, changed or deleted by a person who may
+-- do that act in its operation. Forced, so that it applies to the tables' owner too.
 DO $$
 DECLARE
   rule guarded_table;

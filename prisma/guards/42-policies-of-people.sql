@@ -1,6 +1,5 @@
--- Tables whose rows open by who is asking, by a proof just shown or by another rule than an act alone. The settings
--- named
--- here (proof, sign_in_email, subjects, audited_operation …) end with the transaction that set them.
+-- Tables whose rows are visible by who is asking, by a proof just shown, or by some other rule than an act alone. The
+-- settings named here (proof, sign_in_email, subjects, audited_operation …) end with the transaction that set them.
 DO $$
 DECLARE
   guarded text;
@@ -24,7 +23,7 @@ GRANT UPDATE ON person, membership, invitation, engagement, engagement_proposal,
   TO rickyard_app;
 GRANT DELETE ON engagement_archive, recovery_code, second_factor, sign_in_attempt, idempotency_record TO rickyard_app;
 
--- Oneself, the one whose email was just given to sign in, and those who share an operation with the one asking.
+-- The person asking, the one whose email was just given to sign in, and those who share an operation with them.
 CREATE POLICY person_read ON person FOR SELECT USING (
   id = (SELECT rickyard.person())
   OR email = (SELECT rickyard.setting('sign_in_email'))
@@ -42,7 +41,7 @@ CREATE POLICY membership_insert ON membership FOR INSERT
 CREATE POLICY membership_update ON membership FOR UPDATE
   USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))))
   WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
--- Joining: the row must be the one that was offered, to the one who accepts it.
+-- Joining: the row must be the one that was offered to the person who accepts it.
 CREATE POLICY membership_join_invited ON membership FOR INSERT WITH CHECK (
   person_id = (SELECT rickyard.person()) AND EXISTS (
     SELECT 1 FROM invitation i
@@ -60,14 +59,13 @@ CREATE POLICY membership_join_engaged ON membership FOR INSERT WITH CHECK (
        AND e.state = 'offered' AND e.expires_at > (SELECT rickyard.setting('moment')::timestamptz)
        AND e.sees_prices = membership.sees_prices AND e.until_at IS NOT DISTINCT FROM membership.until_at)
 );
--- Leaving: anybody may end their own membership; rickyard.guard_membership() lets nothing else of the row change.
+-- Leaving: anybody may end their own membership; rickyard.guard_membership() lets nothing else in the row change.
 CREATE POLICY membership_leave ON membership FOR UPDATE
   USING (person_id = (SELECT rickyard.person()))
   WITH CHECK (person_id = (SELECT rickyard.person()) AND until_at IS NOT NULL
     AND until_at <= (SELECT rickyard.setting('moment')::timestamptz));
 
--- `audited_operation` is set where somebody who is no member leaves a trace in an operation: a denied attempt, an
--- acceptance.
+-- `audited_operation` is set when a non-member leaves a trace in an operation: a denied attempt, an acceptance.
 CREATE POLICY membership_change_read ON membership_change FOR SELECT USING (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))) OR person_id = (SELECT rickyard.person())
 );
@@ -95,7 +93,7 @@ CREATE POLICY engagement_read ON engagement FOR SELECT USING (
 );
 CREATE POLICY engagement_insert ON engagement FOR INSERT WITH CHECK (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
-  -- One who joins by an invitation as nutritionist writes down the engagement that the invitation was.
+  -- A person who joins by an invitation as nutritionist inserts the engagement that the invitation stood for.
   OR (consultant_id = (SELECT rickyard.person()) AND EXISTS (
     SELECT 1 FROM invitation i WHERE i.operation_id = engagement.operation_id
       AND i.token_hash = (SELECT rickyard.setting('proof')) AND i.role = 'nutritionist'
@@ -106,14 +104,13 @@ CREATE POLICY engagement_update ON engagement FOR UPDATE
     OR consultant_id = (SELECT rickyard.person()) OR consultant_email = (SELECT rickyard.setting('own_email')))
   WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
     OR consultant_id = (SELECT rickyard.person()) OR consultant_email = (SELECT rickyard.setting('own_email')));
--- Which engagements of an operation wait for that shows to whoever settles them, and nothing else of the operation
--- with it.
+-- Whoever settles ended engagements sees which ones are waiting, and nothing else of the operation.
 CREATE POLICY engagement_lapsed ON engagement FOR SELECT USING (
   operation_id = (SELECT rickyard.setting('settling')::uuid) AND state = 'accepted'
     AND until_at <= (SELECT rickyard.setting('moment')::timestamptz)
 );
 
--- The frozen copy is its consultant's; an owner may see that it is there and take it away.
+-- The frozen copy is its consultant's; an owner may see that it exists and remove it.
 CREATE POLICY engagement_archive_read ON engagement_archive FOR SELECT USING (
   consultant_id = (SELECT rickyard.person()) OR operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
 );
@@ -131,7 +128,7 @@ CREATE POLICY engagement_proposal_insert ON engagement_proposal FOR INSERT
 CREATE POLICY engagement_proposal_update ON engagement_proposal FOR UPDATE
   USING (consultant_id = (SELECT rickyard.person()) OR owner_email = (SELECT rickyard.setting('own_email')));
 
--- The key that is being shown right now, one's own keys, and for owners every key of the operation.
+-- The key that is being presented right now, a person's own keys, and for owners every key of the operation.
 CREATE POLICY api_key_read ON api_key FOR SELECT USING (
   id = (SELECT rickyard.setting('key_id')::uuid)
   OR created_by = (SELECT rickyard.person())
@@ -155,7 +152,7 @@ CREATE POLICY person_session_all ON person_session
   USING (person_id = (SELECT rickyard.person()) OR id IN (SELECT t.session_id FROM session_token t))
   WITH CHECK (person_id = (SELECT rickyard.person()));
 
--- A token row shows to the one who holds the token (its hash is the proof) and to its person.
+-- A token row is visible to whoever holds the token (its hash is the proof) and to its person.
 CREATE POLICY session_token_all ON session_token
   USING (
     access_hash = (SELECT rickyard.setting('proof'))
@@ -181,8 +178,8 @@ CREATE POLICY recovery_code_own ON recovery_code USING (person_id = (SELECT rick
   WITH CHECK (person_id = (SELECT rickyard.person()));
 CREATE POLICY second_factor_own ON second_factor USING (person_id = (SELECT rickyard.person()))
   WITH CHECK (person_id = (SELECT rickyard.person()));
--- The schema's owner, who starts the server, sees which secrets are still in plain or under a key that is not this
--- server's: for that step only.
+-- The schema's owner, who starts the server, sees which secrets are still in plain text or under a key that is not this
+-- server's, for that step only.
 DO $$
 BEGIN
   EXECUTE format('CREATE POLICY second_factor_sealing ON second_factor TO %I '
@@ -192,7 +189,7 @@ END $$;
 
 CREATE POLICY audit_entry_read ON audit_entry FOR SELECT USING (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
-  -- The chain's last link must be seen to add the next one (only within rickyard.chain_audit_entry).
+  -- Adding a link needs the chain's last one (only within rickyard.chain_audit_entry).
   OR (rickyard.setting('chaining') = 'yes' AND (
     operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('read'))))
       OR operation_id = (SELECT rickyard.setting('audited_operation')::uuid)))
@@ -229,8 +226,8 @@ CREATE POLICY erased_operation_read ON erased_operation FOR SELECT USING (
 CREATE POLICY erased_operation_insert ON erased_operation FOR INSERT
   WITH CHECK (id = (SELECT rickyard.setting('erasing')::uuid));
 
--- Whoever may correct the books must reverse money that they may not see: within a reversal the rows show to them, and
--- only there.
+-- Whoever may correct the books must reverse money that they may not see: the rows are visible to them within a
+-- reversal only.
 DROP POLICY stock_cost_read ON stock_cost;
 CREATE POLICY stock_cost_read ON stock_cost FOR SELECT USING (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('prices'))))

@@ -1,7 +1,7 @@
--- What was written stays: a mistake is answered by a reversal, never by an edit.
+-- What was written stays: a mistake is corrected by a reversal, never by an edit.
 CREATE OR REPLACE FUNCTION rickyard.refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
-  -- A whole operation may go, by the one road there is for it; a single record never.
+  -- A whole operation may be deleted, the one way there is for that; a single record never.
   IF TG_OP = 'DELETE' AND current_user = 'rickyard_eraser' THEN RETURN OLD; END IF;
   RAISE EXCEPTION '% is append-only: a mistake is answered by a reversal, never by an edit', TG_TABLE_NAME
     USING ERRCODE = 'RY002';
@@ -23,7 +23,7 @@ BEGIN
   END LOOP;
 END $$;
 
--- The progress of an import moves until it has ended; what has ended stays as it ended.
+-- The progress of an import changes until it ends; after that it stays as it is.
 CREATE OR REPLACE FUNCTION rickyard.keep_ended_import() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
   RAISE EXCEPTION 'an import that has ended stays as it ended' USING ERRCODE = 'RY002';

@@ -1,11 +1,10 @@
--- A lot cannot be drawn below zero, at any instant, by any number of clients; a herd cannot have fewer than no animals.
+-- A lot cannot be drawn below zero, at any instant, by any number of clients; a herd cannot go below zero head.
 
--- The lots touched are locked one after the other in the order of their ids; then each running balance is checked from
--- the earliest new movement to the last one, so that a back-dated draw is measured against every later balance too.
--- What
--- lies before was measured when it was written and only its sum is needed; it is read from an index that carries the
--- kilograms. What happens at one instant counts together: a reversal stands at the instant of what it reverses, and no
--- balance between the two was ever real. A refused draw says which lot by its name, and how much could be drawn.
+-- The lots involved are locked in the order of their ids; then each running balance is checked from the earliest new
+-- movement to the last one, so that a back-dated draw is checked against every later balance too. Earlier movements
+-- were checked when they were written and only their sum is needed, read from an index that carries the kilograms.
+-- Movements at one instant count together: a reversal has the instant of what it reverses, and no balance between the
+-- two was ever real. A refused draw names the lot and how much could be drawn.
 CREATE OR REPLACE FUNCTION rickyard.check_lot_balance() RETURNS trigger LANGUAGE plpgsql AS $$
 DECLARE
   lot record;
@@ -21,7 +20,7 @@ BEGIN
     SELECT COALESCE(sum(m.kilograms), 0) INTO carried
       FROM stock_movement m
      WHERE m.operation_id = lot.operation_id AND m.hay_lot_id = lot.hay_lot_id AND m.effective_at < lot.earliest;
-    -- A window over a range: what happens at one instant counts together.
+    -- A RANGE window: movements at one instant count together.
     SELECT * INTO shortfall FROM (
       SELECT m.effective_on,
         carried + sum(m.kilograms) OVER (ORDER BY m.effective_at RANGE UNBOUNDED PRECEDING) AS balance

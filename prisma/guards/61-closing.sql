@@ -1,6 +1,5 @@
--- Nothing is dated into a closed period. Entries share the operation's lock, closing takes it alone: an entry that
--- began
--- before a closing is in the closed reports or not at all.
+-- Nothing is dated into a closed period. Entries share the operation's lock, and closing takes it alone: an entry that
+-- began before a closing is either in the closed reports or refused.
 CREATE OR REPLACE FUNCTION rickyard.refuse_closed_day() RETURNS trigger LANGUAGE plpgsql AS $$
 DECLARE
   the_day date;
@@ -30,13 +29,13 @@ BEGIN
       dated.table_name || '_closed_day', dated.table_name, dated.closed_day);
   END LOOP;
 END $$;
--- Taking back a measurement (a weight, a lab test) is no entry in the books; taking back one of these is.
+-- Reversing a measurement (a weight, a lab test) is not an entry in the books; reversing one of these is.
 CREATE TRIGGER reversal_closed_day BEFORE INSERT ON reversal FOR EACH ROW
   WHEN (NEW.subject_kind IN ('hay-purchase', 'harvest', 'hay-sale', 'hay-transfer', 'stock-count', 'storage-shrink',
     'late-cost', 'feeding', 'yardage-rate'))
   EXECUTE FUNCTION rickyard.refuse_closed_day('effective_on');
 
--- Closings follow one another without gap or overlap; only the last can be opened again, once.
+-- Closings follow one another without gap or overlap; only the last can be reopened, once.
 CREATE OR REPLACE FUNCTION rickyard.check_closing() RETURNS trigger LANGUAGE plpgsql AS $$
 DECLARE
   last_closing record;

@@ -11,7 +11,7 @@ BEGIN
     AND (NEW.role <> OLD.role OR NEW.sees_prices <> OLD.sees_prices) THEN
     RAISE EXCEPTION 'nobody changes their own role' USING ERRCODE = 'RY051';
   END IF;
-  -- One after the other: two owners who leave at the same moment must not both count the other.
+  -- Locked: two owners who leave at the same moment must not each count the other.
   PERFORM pg_advisory_xact_lock(hashtextextended(OLD.operation_id::text, 730));
   IF OLD.role = 'owner' AND OLD.until_at IS NULL AND (NEW.role <> 'owner' OR NEW.until_at IS NOT NULL) AND NOT EXISTS (
     SELECT 1 FROM membership m WHERE m.operation_id = OLD.operation_id AND m.id <> OLD.id AND m.role = 'owner'
@@ -38,7 +38,7 @@ END $$;
 CREATE TRIGGER membership_history AFTER INSERT OR UPDATE ON membership FOR EACH ROW
   EXECUTE FUNCTION rickyard.note_membership_change();
 
--- A consultant may answer and end an engagement; what it grants is the owner's to say.
+-- A consultant may answer and end an engagement; the owner decides what it grants.
 CREATE OR REPLACE FUNCTION rickyard.guard_engagement() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
   IF NOT (OLD.operation_id = ANY (rickyard.operations('own'))) AND rickyard.person() IS NOT NULL AND (
@@ -52,9 +52,9 @@ BEGIN
 END $$;
 CREATE TRIGGER engagement_guard BEFORE UPDATE ON engagement FOR EACH ROW EXECUTE FUNCTION rickyard.guard_engagement();
 
--- An engagement that ends by its own date is settled (its consultant's copy taken, its state written down) before
--- anything of the operation changes again. Which engagements wait for that shows to whoever settles them
--- (engagement_lapsed), and nothing else of the operation with it.
+-- An engagement that ends by its own date is settled (its consultant's copy taken, its state recorded) before anything
+-- in the operation changes again. Whoever settles it sees which engagements are waiting (engagement_lapsed), and
+-- nothing else of the operation.
 CREATE OR REPLACE FUNCTION rickyard.has_lapsed(the_operation uuid) RETURNS boolean LANGUAGE plpgsql AS $$
 DECLARE
   found_one boolean;

@@ -1,6 +1,5 @@
--- What stands in a ration changes only while it is a draft; it goes draft -> proposed -> accepted, and from proposed
--- back
--- to draft. Only the ranch accepts and takes in use. A herd has one ration in use on any day.
+-- The content of a ration changes only while it is a draft; it goes draft -> proposed -> accepted, and from proposed
+-- back to draft. Only the ranch accepts it and puts it into use. A herd has one ration in use on any day.
 CREATE OR REPLACE FUNCTION rickyard.guard_ration() RETURNS trigger LANGUAGE plpgsql AS $$
 DECLARE
   ranch_may boolean := NEW.operation_id = ANY (rickyard.operations('records'));
@@ -64,9 +63,9 @@ END $$;
 CREATE TRIGGER ration_layer_draft BEFORE INSERT ON ration_layer FOR EACH ROW
   EXECUTE FUNCTION rickyard.guard_ration_layer();
 
--- A herd is fed from its sheet once a day, and not where it was fed before without the sheet, unless the hand says that
--- it is a second feeding. Who feeds at the same moment is seen: a feeding is entered in the audit before its sheet is
--- confirmed, and the audit takes one writer of an operation after the other.
+-- A herd is fed from its sheet once a day, and not after it was fed without the sheet, unless the hand says that it is
+-- a second feeding. Simultaneous feedings see each other: a feeding is entered in the audit before its sheet is
+-- confirmed, and the audit takes one writer per operation at a time.
 CREATE OR REPLACE FUNCTION rickyard.guard_feed_sheet() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
   PERFORM pg_advisory_xact_lock(hashtextextended(NEW.herd_id::text || NEW.happened_on::text, 731));

@@ -1,5 +1,5 @@
--- The plan of a trial is free while it is a draft. Once the trial began nothing of it changes any more; only its state
--- goes on, and never back.
+-- The plan of a trial is free while it is a draft. Once the trial has begun the plan no longer changes; only its state
+-- moves on, never back.
 CREATE OR REPLACE FUNCTION rickyard.freeze_trial() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
   IF TG_OP = 'DELETE' THEN

@@ -13,7 +13,7 @@ BEGIN
      WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p') AND a.attname = 'operation_id'
        AND NOT a.attisdropped
     UNION ALL SELECT 'operation', format('id = (SELECT rickyard.setting(%L)::uuid)', 'erasing')
-    -- First answers kept for repeats hold records too.
+    -- First answers stored for repeats contain records too.
     UNION ALL SELECT 'idempotency_record',
       format('route LIKE ''%%'' || (SELECT rickyard.setting(%L)) || ''%%''', 'erasing')
   LOOP
@@ -28,8 +28,8 @@ END $$;
 REVOKE EXECUTE ON FUNCTION rickyard_erasure.allow() FROM PUBLIC;
 SELECT rickyard_erasure.allow();
 
--- Deletes what the eraser can see, in whatever order the foreign keys allow, and answers how many rows of each table
--- went.
+-- Deletes what the eraser can see, in whatever order the foreign keys allow, and returns how many rows of each table
+-- were deleted.
 CREATE OR REPLACE FUNCTION rickyard_erasure.erase_rows() RETURNS jsonb
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 DECLARE
@@ -45,8 +45,8 @@ BEGIN
     held_back := '{}';
     FOREACH held IN ARRAY remaining LOOP
       BEGIN
-        -- The condition says again what the policy says: an answer kept for the one asking would show by another
-        -- policy too.
+        -- The condition repeats the policy: an answer stored for the person asking would also be visible by another
+        -- policy.
         EXECUTE format('DELETE FROM %I WHERE ' || CASE held
           WHEN 'operation' THEN 'id = rickyard.setting(''erasing'')::uuid'
           WHEN 'idempotency_record' THEN 'route LIKE ''%%'' || rickyard.setting(''erasing'') || ''%%'''
@@ -74,7 +74,7 @@ BEGIN
   EXECUTE format('GRANT EXECUTE ON FUNCTION rickyard_erasure.erase_rows() TO %I', current_user);
 END $$;
 
--- The one road. Checks the request again under the rights of the one asking, leaves a record outside, and lets the
+-- The only way. Checks the request again under the rights of the person asking, leaves a record outside, and lets the
 -- eraser work.
 CREATE OR REPLACE FUNCTION rickyard_erasure.erase_operation(the_operation uuid, the_request text,
   the_address text) RETURNS jsonb
@@ -97,7 +97,7 @@ BEGIN
       USING ERRCODE = 'RY052';
   END IF;
   PERFORM rickyard_erasure.allow();
-  -- Nobody writes the next link meanwhile.
+  -- Keeps anybody from writing the next link meanwhile.
   PERFORM pg_advisory_xact_lock(hashtextextended(the_operation::text, 729));
   SELECT o.name INTO the_name FROM operation o WHERE o.id = the_operation;
   SELECT a.sequence, a.chain_hash INTO last_link FROM audit_entry a WHERE a.operation_id = the_operation

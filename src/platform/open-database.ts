@@ -74,7 +74,7 @@ async function refuseUnreachable(url: string): Promise<void> {
     await client.connect();
   } catch (error) {
     throw new Error(
-      `The database server at ${host} cannot be entered: ` +
+      `The database server at ${host} cannot be used: ` +
         `${(error as Error).message || (error as NodeJS.ErrnoException).code}`,
     );
   } finally {

@@ -29,7 +29,7 @@ interface Answer {
     weather: string;
     fromDay: string;
     untilDay: string;
-    perHead: { netEnergyMaintenanceMcal: number };
+    perHead: { netEnergyMaintenanceTotal: { value: number; unit: string } };
     worstWeek: { fromDay: string; untilDay: string; lines: Line[] } | null;
   };
   wholeBales: { judgement: { lines: Line[] } | null; refusedBecause: string | null } | null;
@@ -109,7 +109,7 @@ describe('the cheapest ration', () => {
   const fed = ({ layers }: Answer): string[] => layers.flatMap(({ parts }) => parts.map(({ name }) => name)).sort();
 
   /** The answer entered as a ration and judged at the address that judges rations. */
-  async function evaluated(answer: Answer): Promise<{ lines: Line[]; cautions: Caution[] }> {
+  async function evaluated(answer: Answer, on = ON): Promise<{ lines: Line[]; cautions: Caution[] }> {
     const total = Number(answer.perHead.value);
     const parts = answer.layers.flatMap(({ role, parts: inLayer }) =>
       inLayer.map(({ hayLotId, perHead }) => ({ role, hayLotId, share: (Number(perHead.value) / total) * 100 })),
@@ -127,7 +127,7 @@ describe('the cheapest ration', () => {
             parts: [{ hayLotId, sharePercent: (shares[index] ?? 0).toFixed(4) }],
           })),
         },
-        { key: null, query: { on: ON }, expect: 200 },
+        { key: null, query: { on }, expect: 200 },
       )
     ).body;
   }
@@ -161,6 +161,41 @@ describe('the cheapest ration', () => {
       expect([line.nutrient, told?.verdict]).toEqual([line.nutrient, line.verdict]);
       if (line.need !== null) expect((told?.need ?? 0) / (line.need || 1)).toBeCloseTo(line.need === 0 ? 0 : 1, 3);
     }
+  });
+
+  it('warns of heat and of change as the evaluation of its own ration does', async () => {
+    // A hot fall day; the index of dry air is 77, above the alert of the livestock weather safety index.
+    const HOT = '2027-11-02';
+    await operation.as.manager.post(
+      operation.at('/weather-days'),
+      { ranchId, onDay: HOT, meanTemperature: { value: '93', unit: 'F' } },
+      { expect: 201 },
+    );
+    const ration = await operation.as.owner.post<WithId>(
+      operation.at('/rations'),
+      {
+        herdId: cows,
+        name: 'Fall',
+        basis: 'as-fed',
+        amount: { weight: { value: '30', unit: 'lb' }, basis: 'as-fed' },
+        layers: [{ role: 'mixed', parts: [{ hayLotId: lots['Oat hay'], sharePercent: '100' }] }],
+      },
+      { expect: 201 },
+    );
+    for (const [step, body] of [
+      ['proposal', {}],
+      ['acceptance', { words: 'Good.' }],
+      ['use', { from: '2027-10-15' }],
+    ] as const)
+      await operation.as.owner.post(operation.at(`/rations/${ration.body.id}/${step}`), body, { expect: 200 });
+    for (const days of [1, 60]) {
+      const answer = await ask({ on: HOT, days });
+      const { cautions } = await evaluated(answer, HOT);
+      expect(answer.cautions.map(({ code }) => code)).toEqual(expect.arrayContaining(['heat-stress', 'abrupt-change']));
+      if (days === 1) expect(answer.cautions.map(({ code }) => code)).toEqual(cautions.map(({ code }) => code));
+    }
+    const mild = await ask({ on: HOT, days: 1, weather: 'none' });
+    expect(mild.cautions.map(({ code }) => code)).not.toContain('heat-stress');
   });
 
   it('counts a mineral that is fed in a fixed amount', async () => {
@@ -209,8 +244,8 @@ describe('the cheapest ration', () => {
     expect(cold.need.perHead).toEqual(mild.need.perHead);
     const known = await ask({ days: 60, weather: 'known' });
     const oneDay = await ask({ days: 1 });
-    expect(oneDay.need.perHead.netEnergyMaintenanceMcal).toBeGreaterThan(
-      1.3 * before.need.perHead.netEnergyMaintenanceMcal,
+    expect(oneDay.need.perHead.netEnergyMaintenanceTotal.value).toBeGreaterThan(
+      1.3 * before.need.perHead.netEnergyMaintenanceTotal.value,
     );
     expect(known.status).toBe('solved');
     expect(known.need.worstWeek).toMatchObject({ fromDay: ON, untilDay: ON });
@@ -222,7 +257,9 @@ describe('the cheapest ration', () => {
     const day = await ask({ days: 1, weather: 'none' });
     const span = await ask({ days: 60, weather: 'none' });
     // The calf grows: NRC 2000, table of the dry pregnant cow, rises month by month to calving.
-    expect(span.need.perHead.netEnergyMaintenanceMcal).toBeGreaterThan(day.need.perHead.netEnergyMaintenanceMcal);
+    expect(span.need.perHead.netEnergyMaintenanceTotal.value).toBeGreaterThan(
+      day.need.perHead.netEnergyMaintenanceTotal.value,
+    );
     expect(span.need).toMatchObject({ fromDay: ON, untilDay: '2027-03-14', weather: 'none' });
     // The last week, 10 to 14 March, is the dearest.
     expect((span.need.worstWeek?.fromDay ?? '') > '2027-03-01').toBe(true);

@@ -143,7 +143,7 @@ describe('the embedded server', () => {
     const again = new Promise<void>((resolve) => {
       watched.watch((words) => {
         told.push(words);
-        if (words.includes('was started again')) resolve();
+        if (words.includes('was restarted')) resolve();
       });
     });
     const pid = processOf();
@@ -151,7 +151,7 @@ describe('the embedded server', () => {
     await again;
     expect(await query(watched, 'SELECT tons FROM hay')).toEqual([{ tons: 24 }]);
     expect(told[0]).toBe(
-      `The embedded PostgreSQL (process ${pid}) ended; its last words are in ${path.join(folder, 'postgres.log')}.`,
+      `The embedded PostgreSQL (process ${pid}) ended; its last messages are in ${path.join(folder, 'postgres.log')}.`,
     );
     expect(readFileSync(path.join(folder, 'postgres.log'), 'utf8')).toContain('was not properly shut down');
     const last = processOf();
@@ -228,7 +228,7 @@ describe('where a person has to decide', () => {
     writeFileSync(path.join(cluster, 'PG_VERSION'), '9\n');
     const { majorVersion } = findPostgres();
     expect(await refusal(folder)).toBe(
-      `The data folder ${cluster} was written by PostgreSQL 9; this release brings PostgreSQL ${majorVersion}, ` +
+      `The data folder ${cluster} was written by PostgreSQL 9; this release comes with PostgreSQL ${majorVersion}, ` +
         'which cannot open it. ' +
         'Start the release that wrote it, take a backup there and restore it here; or move the folder away to ' +
         'begin with the demo.',
@@ -250,7 +250,7 @@ describe('where a person has to decide', () => {
     startedBefore();
     rmSync(path.join(cluster, 'global'), { recursive: true });
     expect(await refusal(folder)).toMatch(
-      /The embedded PostgreSQL stopped while starting \(exit code \d+\)\. It said:\n[^]*global/,
+      /The embedded PostgreSQL stopped while starting \(exit code \d+\)\. Its output:\n[^]*global/,
     );
   });
 });

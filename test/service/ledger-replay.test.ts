@@ -92,7 +92,7 @@ describe('the guard of the ledger', () => {
         'INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit, ' +
         'effective_on, effective_at, ranch_id, source_kind, source_id, reason, recorded_by) VALUES ' +
         `${tuples.join(', ')}`;
-      const verdict = await world.ownerPool.query(insert, values).then(
+      const verdict = await world.ownerPool.query({ name: `replay of ${rows.length}`, text: insert, values }).then(
         () => 'taken',
         (error: { code: string; detail: string }) => [
           error.code,

@@ -19,7 +19,7 @@ export interface CallOptions {
   expect?: number;
 }
 
-/** Calls the running server as somebody; every answer is held against the served API description. */
+/** Calls the running server as somebody; every answer is checked against the served API description. */
 export class ApiClient {
   constructor(
     readonly address: string,

@@ -2,8 +2,8 @@ import Ajv2020, { type ValidateFunction } from 'ajv/dist/2020.js';
 import addFormats from 'ajv-formats';
 
 /**
- * The served API description, as a judge of live answers: status, media type, body and promised headers of every answer
- * must be what the description says. This is what keeps description and server from drifting apart.
+ * Checks live answers against the served API description: status, media type, body and promised headers of every answer
+ * must match it. This is what keeps description and server from drifting apart.
  */
 export interface Description {
   document: OpenApiDocument;
@@ -56,7 +56,7 @@ export interface OpenApiDocument {
 const ROOT = 'https://description.invalid/openapi.json';
 /** Pages and files that are not part of the described API. */
 const UNDESCRIBED = [/^\/$/, /^\/openapi\.json$/, /^\/problems(\/|$)/, /^\/reference(\/|$)/, /^\/yard(\/|$)/];
-/** What the framework answers before any endpoint is known. */
+/** Statuses that the framework answers before any endpoint is known. */
 const UNROUTED = new Set([400, 404, 405, 413, 414]);
 
 /** Compiled schemas are kept for every later server of this worker that serves the same text. */
@@ -107,7 +107,7 @@ function complain(answer: LiveAnswer, what: string): never {
   throw new Error(`${answer.method} ${answer.path} answered ${answer.status}: ${what}\n${answer.text.slice(0, 2000)}`);
 }
 
-/** Asks of a body whether it fits the schema at a place of the document; each is compiled once. */
+/** Checks a body against the schema at a place in the document; each schema is compiled once. */
 function bodyJudge(document: OpenApiDocument): (answer: LiveAnswer, pointer: string) => void {
   const ajv = new Ajv2020({ strict: false, allErrors: true, validateSchema: false });
   addFormats(ajv);
@@ -167,7 +167,7 @@ function checkAgainst(
   return mediaType;
 }
 
-/** What is promised for a status, and where in the description that stands: with the operation or as a component. */
+/** What is promised for a status, and where the description says so: with the operation or as a component. */
 export function responseOf(
   document: OpenApiDocument,
   operation: OperationObject,

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 
-// Stands in for curl where the machine has none: just the flags that the README's tour uses.
+// Replaces curl where the machine has none: only the flags that the README's tour uses.
 const words = process.argv.slice(2);
 const headers = {};
 let body;

@@ -11,7 +11,7 @@ export interface Desk {
 }
 
 /**
- * One of everything that the nutritionist's desk keeps; the owner writes it, who may do the desk's work and the
+ * One of everything that the nutritionist's desk stores, written by the owner, who may do both the desk's work and the
  * ranch's. Invented.
  */
 export async function aDeskIn(

@@ -5,7 +5,7 @@ import { applyMigrations } from '../../src/platform/database/migrations-engine/s
 
 const MIGRATIONS = path.resolve(__dirname, '..', '..', 'prisma', 'migrations');
 
-/** All there was before the rules had files of their own: these migrations made functions, triggers and policies. */
+/** The state before the rules had files of their own: these migrations made functions, triggers and policies. */
 export const BEFORE_GUARDS = [
   '20261125000001_tables',
   '20261125000002_guards',
@@ -20,7 +20,7 @@ export const BEFORE_GUARDS = [
   '20261125000071_lapsed_engagements',
 ];
 
-/** Makes of an empty database one as the last release before guards left it. Answers the migrations it applied. */
+/** Turns an empty database into what the last release before guards left. Returns the migrations it applied. */
 export async function migrateAsBeforeGuards(url: string): Promise<string[]> {
   const only = mkdtempSync(path.join(tmpdir(), 'rickyard-earlier-'));
   try {

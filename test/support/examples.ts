@@ -1,8 +1,8 @@
 /*
- * How many random examples a test runs, and where its chance begins.
+ * How many random examples a test runs, and their seed.
  *
  * RICKYARD_EXAMPLES   quick (a tenth), normal (as written in the test; the default) or search (ten times as many)
- * RICKYARD_SEARCH=1   a fresh seed for this run, and a search's examples unless RICKYARD_EXAMPLES says other
+ * RICKYARD_SEARCH=1   a fresh seed for this run, and a search's examples unless RICKYARD_EXAMPLES says otherwise
  * RICKYARD_SEED=<n>   the seed that a run printed: repeats it
  */
 
@@ -33,8 +33,8 @@ export function runSeed(environment: NodeJS.ProcessEnv = process.env): number {
 }
 
 /**
- * The seed of one simulation, from 0 to below 2^32: of its name and the run's seed, so that two simulations differ.
- * Source of the hash: FNV-1a, 32 bits (IETF draft-eastlake-fnv).
+ * The seed of one simulation, from 0 to below 2^32: made from its name and the run's seed, so that two simulations
+ * differ. Source of the hash: FNV-1a, 32 bits (IETF draft-eastlake-fnv).
  */
 export function seed(name: string, environment: NodeJS.ProcessEnv = process.env): number {
   let hash = 0x811c9dc5;

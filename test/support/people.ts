@@ -18,7 +18,7 @@ export interface Person {
   email: string;
 }
 
-/** A person who can sign in. There is no API yet that enrols people, so the owner of the schema writes them down. */
+/** A person who can sign in. There is no API yet that enrolls people, so the schema's owner inserts them. */
 export async function person({ ownerPool }: Yard, name = 'somebody'): Promise<Person> {
   passphraseHash ??= hashPassphrase(PASSPHRASE);
   const id = newId();
@@ -38,7 +38,7 @@ export interface MembershipOptions {
   until?: string;
 }
 
-/** Makes a person a member; no API yet, so the owner of the schema writes it down. */
+/** Makes a person a member; there is no API yet, so the schema's owner inserts it. */
 export async function join(
   { ownerPool, clock }: Yard,
   who: Person,
@@ -63,7 +63,7 @@ export async function join(
 
 let addresses = 0;
 
-/** Signs in over HTTP, from an address of one's own, so that the limit on an address is nobody else's. */
+/** Signs in over HTTP from a network address of its own, so that the limit per address is not shared. */
 export async function signIn(
   world: World,
   who: Person,
@@ -82,7 +82,7 @@ export async function signIn(
 }
 
 /**
- * Somebody's client, with a session opened behind the passphrase: hashing it for everyone would be most of a test's
+ * A person's client, with a session opened without the passphrase: hashing it for everyone would take most of a test's
  * time.
  */
 export async function clientOf(world: World, who: Person): Promise<ApiClient> {
@@ -96,7 +96,7 @@ export interface OperationOptions {
   currency?: string;
   timeZone?: string;
   costingMethod?: 'specific-lot' | 'moving-average' | 'fifo';
-  /** Who belongs to it beside the owner. Everybody, if not said. */
+  /** Members besides the owner; if absent, one in every role. */
   roles?: readonly Role[];
 }
 
@@ -104,7 +104,7 @@ export interface Operation {
   id: string;
   people: Record<Role, Person>;
   as: Record<Role, ApiClient>;
-  /** The address of something in this operation. */
+  /** Path of something in this operation. */
   at(path: string): string;
 }
 
@@ -142,7 +142,7 @@ export async function operationWith(
   };
 }
 
-/** The one asking, as a service gets it; for tests that call the database's door without HTTP. */
+/** The asker, as a service gets it; for tests that call `Database` without HTTP. */
 export function asker(yard: Yard, who: { id: string }, more: Partial<Asker> = {}): Asker {
   return {
     personId: who.id,

@@ -1,9 +1,9 @@
 import { inflateSync } from 'node:zlib';
 
 /**
- * The words of a PDF whose fonts are embedded: glyph numbers are read back into letters by each font's own ToUnicode
- * table (ISO 32000-1,
- * 9.10.3), which is what a reader's search and copy go by. Runs of one line stay together; runs are parted by blanks.
+ * The words of a PDF with embedded fonts: glyph numbers are turned back into letters by each font's ToUnicode table
+ * (ISO 32000-1, 9.10.3), which search and copy in a PDF reader use. Runs of one line stay together; runs are separated
+ * by spaces.
  */
 export function printedWords(pdf: Buffer): string {
   const objects = objectsOf(pdf);
@@ -34,7 +34,7 @@ export function printedWords(pdf: Buffer): string {
 
 interface PdfObject {
   head: string;
-  /** Inflated; empty where there is none or where it is not text. */
+  /** Inflated; empty if there is none or it is not text. */
   stream: string;
 }
 

@@ -8,7 +8,7 @@ export interface Run {
   code: number | null;
 }
 
-/** Runs src/main.ts as a process of its own until it ends. Once it says these words, `andThen` happens. */
+/** Runs src/main.ts as a process of its own until it ends. Once it prints these words, `andThen` runs. */
 export async function runProgram(
   env: Record<string, string>,
   until?: RegExp,

@@ -1,5 +1,5 @@
 /*
- * Where chance begins in this run of the tests: one seed for every worker, printed once. It is the same in each run;
+ * The seed of random examples in this test run: one for every worker, printed once. It is the same in each run;
  * RICKYARD_SEARCH=1 draws a fresh one, RICKYARD_SEED=<number> repeats a run.
  */
 const { randomInt } = require('node:crypto');

@@ -13,7 +13,7 @@ loadSourcesWith((module, filename) => {
   const { code } = transformSync(readFileSync(filename, 'utf8'), {
     ...SWC,
     filename,
-    // A dynamic import of a package stays one: it is how the program loads what is an ES module only.
+    // A dynamic import of a package stays one: that is how the program loads packages that are ES modules only.
     module: { type: 'commonjs', ignoreDynamic: true },
     sourceMaps: 'inline',
   });

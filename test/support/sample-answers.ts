@@ -4,7 +4,7 @@ import { z } from 'zod';
  * Answers made from the schema of an endpoint alone, so that every writer can be tried without a ranch behind it. Each
  * free text is the one given; numbers and days are plausible and the same each time. `full` fills everything that may
  * be absent, `bare` leaves it out and lists empty; `lists` leaves it out and fills lists. A list has two items, one of
- * them full. `choice` says which word of an enumeration is taken, counted round.
+ * them full. `choice` says which word of an enumeration is taken, wrapping around.
  */
 export interface SampleOptions {
   text: string;

@@ -5,10 +5,10 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { startEmbeddedServer } from '../../src/platform/embedded/embedded-server.js';
 
-/** An embedded server in a folder of its own, which ends with this process, however this process ends. */
+/** An embedded server in a folder of its own, which ends when this process ends, in whatever way. */
 export async function startServerOfRun(): Promise<{ url: string; folder: string; stop: () => Promise<void> }> {
   const folder = mkdtempSync(path.join(tmpdir(), 'rickyard-test-'));
-  // As root the server's programs run as another account, which must be able to walk in here.
+  // As root, the server's programs run as another account, which must be able to enter this folder.
   chmodSync(folder, 0o755);
   const dismiss = watchOver(folder);
   const server = await startEmbeddedServer({ dataFolder: folder, durable: false });
@@ -24,8 +24,8 @@ export async function startServerOfRun(): Promise<{ url: string; folder: string;
 }
 
 /**
- * Ctrl-C ends jest without its teardown, and PostgreSQL does not end with whoever started it. So a process apart waits
- * for the pipe from here to close. It is out of reach of Ctrl-C, which goes to the terminal's foreground group.
+ * Ctrl-C ends jest without its teardown, and PostgreSQL does not end with whoever started it. So a separate process
+ * waits for the pipe from here to close. Ctrl-C, which goes to the terminal's foreground group, does not reach it.
  */
 function watchOver(folder: string): () => void {
   const watchman = spawn(process.execPath, [path.join(__dirname, 'stop-abandoned-server.cjs'), folder], {

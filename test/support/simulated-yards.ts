@@ -8,7 +8,7 @@ import { Mass } from '../../src/core/units/mass.js';
 const pick = <T>(random: SeededRandom, choices: readonly [T, ...T[]]): T =>
   choices[random.nextBelow(choices.length)] ?? choices[0];
 
-/** An invented yard: one to four herds, one to six lots, with hay for half to one and a half of what is needed. */
+/** An invented ranch: one to four herds, one to six lots, with half to one and a half times the hay needed. */
 export function inventedYard(random: SeededRandom): { input: HayBudgetInput; doubts: BudgetDoubts } {
   const days = 120 + random.nextBelow(90);
   const herds = Array.from({ length: 1 + random.nextBelow(4) }, (_, index) => ({
@@ -68,8 +68,8 @@ export function inventedYard(random: SeededRandom): { input: HayBudgetInput; dou
 }
 
 /**
- * How often the likely range holds what happens: the mean over yards, and the least of them. The winters that happen
- * are drawn with other seeds than the range's own.
+ * How often the likely range covers what happens: the mean over ranches, and the lowest. The winters that happen are
+ * drawn with seeds other than the range's own.
  */
 export function coverageOfLikelyRange({ yards, draws, seed }: { yards: number; draws: number; seed: string }): {
   runOut: number;

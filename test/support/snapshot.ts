@@ -4,14 +4,14 @@ import path from 'node:path';
 const CHECKOUT = path.resolve(__dirname, '..', '..');
 
 /**
- * Compares a generated text with the committed one. UPDATE_SNAPSHOTS=1 writes it anew; the difference is for a review
- * to read.
+ * Compares a generated text with the committed one. UPDATE_SNAPSHOTS=1 rewrites it; the difference is for a reviewer to
+ * read.
  */
 export function snapshot(name: string, text: string): void {
   generated(`test/snapshots/${name}`, text);
 }
 
-/** The same for a file that lies elsewhere, named from the checkout. */
+/** The same for a file elsewhere, with its path from the checkout. */
 export function generated(name: string, text: string): void {
   const file = path.join(CHECKOUT, name);
   if (process.env['UPDATE_SNAPSHOTS'] === '1') {

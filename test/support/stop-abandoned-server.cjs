@@ -1,6 +1,6 @@
 /*
- * Started beside an embedded server with its data folder. When the pipe that it reads from closes, whoever started the
- * server has ended: what is left of the server is stopped and its folder removed.
+ * Started beside an embedded server with its data folder. When the pipe it reads from closes, the process that started
+ * the server has ended: the server is stopped and its folder removed.
  */
 const { readFileSync, rmSync } = require('node:fs');
 const path = require('node:path');

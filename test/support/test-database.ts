@@ -1,9 +1,9 @@
 import type { EmbeddedServer } from '../../src/platform/embedded/embedded-server.js';
 
 /**
- * What the run's one PostgreSQL is to a test: where the owner connects (catalogue tests and arranging), where the
- * server's own role connects, and the migrated database that every test file gets a copy of. Travels to the workers in
- * the environment.
+ * The run's one PostgreSQL, as a test sees it: the owner's connection (catalogue tests and set-up), the connection of
+ * the server's own role, and the migrated database that every test file gets a copy of. Passed to the workers in the
+ * environment.
  */
 export interface TestServer {
   ownerUrl: string;

@@ -9,7 +9,7 @@ import { inDatabase, type Started, TEST_SERVER } from './test-database.js';
 
 const PROBE_WITHIN_MS = 2000;
 const IMAGE = 'postgres:18-alpine';
-/** Asked for by every project of the run that needs a database. */
+/** Called by every project of the run that needs a database. */
 let running: Promise<Started> | undefined;
 
 /** Starts the server unless this run has it already, migrates the template, and tells the workers. */
@@ -51,7 +51,7 @@ async function start(): Promise<Started> {
   }
 }
 
-/** A server that is not ours is left as it was found. */
+/** A server that is not ours is left as we found it. */
 async function clearAway(url: string, template: string, login: string): Promise<void> {
   const client = new pg.Client({ connectionString: url });
   await client.connect();

@@ -1,7 +1,7 @@
 import type { ApiClient } from './client.js';
 import type { Operation } from './people.js';
 
-/** Things of a yard in one line each, entered over HTTP by the manager. Everything here is invented. */
+/** Records of a ranch in one line each, entered over HTTP by the manager. Everything here is invented. */
 export interface WithId {
   id: string;
 }
@@ -62,7 +62,7 @@ export function purchaseBody(ranchId: string, more: Record<string, unknown> = {}
   };
 }
 
-/** Hay in a new lot, bought. Answers lot and ticket. */
+/** Hay bought into a new lot. Returns lot and ticket. */
 export async function lot(
   operation: Operation,
   ranchId: string,

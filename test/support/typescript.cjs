@@ -1,7 +1,7 @@
 const Module = require('node:module');
 const path = require('node:path');
 
-/** How this checkout's TypeScript is turned to JavaScript where nobody builds: in jest and in `npm run dev`. */
+/** How this checkout's TypeScript is compiled without a build: in jest and in `npm run dev`. */
 const checkout = path.resolve(__dirname, '..', '..');
 const packages = path.join(checkout, 'node_modules') + path.sep;
 

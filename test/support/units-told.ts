@@ -1,13 +1,13 @@
 import type { UnitSystem } from '../../src/core/units/unit.js';
 
 /**
- * What of an answer is told in units that its reader did not ask for: units beside a figure, units in a sentence, and
- * fields that carry a unit in their name.
+ * Parts of an answer in units that its reader did not ask for: units beside a figure, units in a sentence, and fields
+ * with a unit in their name.
  */
 const OTHERS: Readonly<Record<UnitSystem, { unit: RegExp; words: RegExp }>> = {
   us: {
     unit: /^(kg|t|m|cm|mm|km|L|m3|C|°C)\b|Mcal\/kg|km\/h|kg\/m3|L\/min|\bhectare|t\/ha/,
-    // Milligrams a liter and parts per million are what water tests in both countries are told in.
+    // Water tests are given in milligrams per liter and parts per million in both unit systems.
     words: RegExp(
       '°C|Mcal/kg|km/h|\\bper kg\\b|kilogram|\\d\\s?(kg|t|tonnes?|cm|mm|km|m3|lit(er|re)s?|L)\\b|' +
         '(?<!mg[^.]{0,30})\\bper L\\b',
@@ -21,9 +21,9 @@ const OTHERS: Readonly<Record<UnitSystem, { unit: RegExp; words: RegExp }>> = {
     ),
   },
 };
-/** What is told as somebody typed it, and where a figure was published: both keep the units that they were told in. */
+/** Figures as somebody typed them, and sources of published figures: both keep their own units. */
 const AS_TOLD = new Set(['typed', 'source', 'guide', 'asPublished', 'inTheEquation']);
-const UNIT_IN_NAME = /(Celsius|Fahrenheit|PerKg|Kg|PerLb|KmPerHour|Mph|Cm|Litres|Gallons)$/;
+const UNIT_IN_NAME = /(Celsius|Fahrenheit|PerKg|Kg|PerLb|KmPerHour|Mph|Cm|Litres|Gallons|Mcal|Grams)$/;
 
 export function toldInOtherUnits(answer: unknown, asked: UnitSystem, at = ''): string[] {
   const others = OTHERS[asked];

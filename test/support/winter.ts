@@ -68,7 +68,7 @@ export async function aWinterIn(operation: Operation): Promise<Winter> {
   return { ranchId, herdId, lots, feedingId, weighInId: weighIn.body.id, labTestId: labTest.body.id, desk };
 }
 
-/** Every table of an operation, as the catalogue tells: what comes later is in the list by itself. */
+/** Every table of an operation, from the catalogue, so that later tables are included automatically. */
 export async function operationTables(world: Pick<Yard, 'ownerPool'>): Promise<string[]> {
   const { rows } = await world.ownerPool.query<{ table_name: string }>(
     `SELECT c.relname AS table_name FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace

@@ -13,7 +13,7 @@ export interface WordColumn {
   list: keyof typeof COLUMN_WORDS;
 }
 
-/** Every column of the schema file that says which list it takes its words from. */
+/** Every column of the schema file that names the list it takes its words from. */
 export function wordColumns(): WordColumn[] {
   const found: WordColumn[] = [];
   let table = '';
@@ -32,7 +32,7 @@ const isList = (name: string): name is keyof typeof COLUMN_WORDS => Object.hasOw
 /** prisma/guards/25-words.sql, made from the schema file and the lists that it names. */
 export function wordGuard(): string {
   return `-- Made from prisma/schema.prisma and src/platform/database/column-words.ts by test/catalogue/words.test.ts
--- (UPDATE_SNAPSHOTS=1 writes it anew). Which words may stand in which column; an empty column is not asked.
+-- (UPDATE_SNAPSHOTS=1 rewrites it). Which words each column may hold; empty columns are not checked.
 CREATE TEMPORARY TABLE word_list (name text PRIMARY KEY, words text[] NOT NULL) ON COMMIT DROP;
 INSERT INTO word_list VALUES
 ${Object.entries(COLUMN_WORDS)
@@ -54,9 +54,9 @@ ${wordColumns()
 ${MAKE_CHECKS}`;
 }
 
-/** A table is read through only where the list of one of its columns changed. */
+/** A table is scanned only if the list of one of its columns changed. */
 const MAKE_CHECKS = `\
--- One check a column, <table>_<column>_words. One that says the same already is left alone.
+-- One check per column, <table>_<column>_words. One that already says the same is left alone.
 DO $$
 DECLARE
   rule record;

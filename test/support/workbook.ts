@@ -1,7 +1,7 @@
 import { unzipSync } from 'fflate';
 import readWorkbook from 'read-excel-file/node';
 
-/** A workbook of one sheet, read by another library than the one that wrote it. */
+/** A workbook of one sheet, read by a library other than the one that wrote it. */
 export interface ReadWorkbook {
   sheet: string;
   /** The cells of each row: text, number, day; null where empty. */

@@ -56,13 +56,13 @@ export const inThisThread: Workers = {
 /** The key of a server under test. */
 const SECRETS = new SecretBox(randomBytes(32));
 
-/** A database of its own, and the doors to it. */
+/** A database of its own, and the connections to it. */
 export interface Yard {
-  /** The server's door, as the app's own role. */
+  /** The server's `Database`, as the app's own role. */
   database: Database;
-  /** A pool of the app's own role, for tests that speak SQL to the guards. */
+  /** A pool of the app's own role, for tests that send SQL to the guards. */
   appPool: pg.Pool;
-  /** A pool of the schema's owner: for arranging what has no API, and for asking the catalogue. */
+  /** A pool of the schema's owner, for setting up what has no API and for reading the catalogue. */
   ownerPool: pg.Pool;
   appUrl: string;
   ownerUrl: string;
@@ -82,14 +82,14 @@ export interface WorldOptions {
   now?: string;
   logger?: Logger;
   poolSize?: number;
-  /** How long anything may take; a machine under load reaches none of the usual ones here. */
+  /** Time limits, so long that a loaded machine does not reach them. */
   limits?: Partial<PoolLimits>;
   secrets?: SecretBox;
   /** Who does the heavy work. By default it crosses as it would to a thread, and is done at once. */
   workers?: Workers;
 }
 
-/** A fresh copy of the migrated template: nothing in it, and nobody else uses it. */
+/** A fresh, empty copy of the migrated template that nobody else uses. */
 export async function openYard({ now = MORNING, poolSize = 20, limits = {} }: WorldOptions = {}): Promise<Yard> {
   const { template, ownerUrl: templateUrl, appUrl: templateAppUrl } = testServer();
   const name = `${template}_${randomBytes(5).toString('hex')}`;
@@ -113,7 +113,7 @@ export async function openYard({ now = MORNING, poolSize = 20, limits = {} }: Wo
   };
 }
 
-/** The whole server over a database of its own. */
+/** The whole server on a database of its own. */
 export async function openWorld(options: WorldOptions = {}): Promise<World> {
   const yard = await openYard(options);
   const application = await createApplication({

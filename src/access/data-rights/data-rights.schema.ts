@@ -18,7 +18,7 @@ export const exportOperation = endpoint({
   summary: 'The whole operation as one archive',
   description:
     'gzip of UTF-8 lines, one JSON value each: a head, then ["table", row] for every record, then a closing ' +
-    'line with the count and the SHA-256 of what stands before it. Secrets (passphrases, keys, tokens) are not ' +
+    'line with the count and the SHA-256 of everything before it. Secrets (passphrases, keys, tokens) are not ' +
     'in it. `npm run restore-operation` reads it into an empty server.',
   params: operationParams,
   answer: z.object({

@@ -22,10 +22,10 @@ const ACCOUNT = /^\/v1\/me\//;
 
 /**
  * Who is asking? Closed by default: an address without a declared endpoint is not served, and one that is not public
- * needs a token. Whose token it is gets looked up in the request's own transaction (`EndpointInterceptor`), which also
- * reads the membership: a token carries no rights of its own. To a stranger an operation does not exist (404); a member
- * whose role does not allow it is told which permission is missing (403). Refusals are noted where the answers go out.
- * The database's policies check again.
+ * needs a token. The request's own transaction (`EndpointInterceptor`) looks up whose token it is and reads the
+ * membership: a token carries no rights of its own. To a stranger an operation does not exist (404); a member whose
+ * role does not allow it is told which permission is missing (403). Refusals are noted where the answers go out. The
+ * database's policies check again.
  */
 @Injectable()
 export class AccessGuard implements CanActivate {

@@ -52,8 +52,7 @@ function attributes(maxAge: number, secure: boolean): CookieSerializeOptions {
 }
 
 /**
- * Whether the browser came by https, here or up to a proxy in front. Whoever lies about it only spoils their own
- * cookie.
+ * Whether the browser came by https, here or up to a proxy in front. A false claim only spoils the sender's own cookie.
  */
 export function cameOverHttps(request: Pick<FastifyRequest, 'headers' | 'protocol'>): boolean {
   const forwarded = first(request.headers['x-forwarded-proto'])?.split(',')[0]?.trim().toLowerCase();

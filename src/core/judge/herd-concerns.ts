@@ -59,8 +59,8 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
     raise('danger', given, threshold, 'as the caution says', `${title}.`);
   for (const { nutrient, verdict, surplusPercent } of standing.nutrients) {
     // Dry matter is compared with what the cattle would eat, not with a need: cattle fed less of a better hay lack
-    // nothing.
-    if (verdict !== 'short' || nutrient === 'dryMatter') continue;
+    // nothing. TDN is the same energy in other words.
+    if (verdict !== 'short' || nutrient === 'dryMatter' || nutrient === 'totalDigestibleNutrients') continue;
     // Minerals are usually fed besides the hay, so a shortage in the hay alone counts less.
     raise(
       (MINERALS as readonly Nutrient[]).includes(nutrient) ? 'mineral-short' : 'nutrient-short',

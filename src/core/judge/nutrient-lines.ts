@@ -75,7 +75,8 @@ function dryMatterLine({ requirement: { dryMatterIntakeKgPerDay }, supply }: Lin
   });
 }
 
-function energyLines({ requirement, supply, retainedEnergyMcalPerDay }: LinesRequest): NutrientLine[] {
+function energyLines(request: LinesRequest): NutrientLine[] {
+  const { requirement, supply, retainedEnergyMcalPerDay } = request;
   const { missingIn, isAtLeast, reason, bookValueLots } = supply.netEnergyMaintenanceMcal;
   return [
     nutrientLine({
@@ -91,7 +92,26 @@ function energyLines({ requirement, supply, retainedEnergyMcalPerDay }: LinesReq
           : { ...known(retainedEnergyMcalPerDay, bookValueLots), isAtLeast, reason, missingIn },
       need: requirement.netEnergyGainMcalPerDay,
     }),
+    nutrientLine({
+      nutrient: 'totalDigestibleNutrients',
+      supply: supply.totalDigestibleNutrientsKg,
+      need: request.tableNeeds?.totalDigestibleNutrientsKgPerDay ?? digestibleNeedKg(request),
+    }),
   ];
+}
+
+/**
+ * The net energy needed, as TDN of this ration, kg/d: that of as much of it as holds the NEm and the NEg. `null` while
+ * its energy is not known, or where it has none for a gain that is wanted.
+ */
+function digestibleNeedKg({ requirement, supply }: LinesRequest): number | null {
+  const { netEnergyMaintenanceTotalMcalPerDay, netEnergyGainMcalPerDay } = requirement;
+  const { netEnergyMaintenanceMcalPerKg: nem, netEnergyGainMcalPerKg: neg, totalDigestibleNutrientsPercent } = supply;
+  if (totalDigestibleNutrientsPercent === null || nem === null || nem <= 0) return null;
+  const forMaintenanceKg = netEnergyMaintenanceTotalMcalPerDay / nem;
+  if (!(netEnergyGainMcalPerDay > 0)) return (forMaintenanceKg * totalDigestibleNutrientsPercent) / 100;
+  if (neg === null || neg <= 0) return null;
+  return ((forMaintenanceKg + netEnergyGainMcalPerDay / neg) * totalDigestibleNutrientsPercent) / 100;
 }
 
 function proteinLines({ requirement, supply, protein, tableNeeds }: LinesRequest): NutrientLine[] {
@@ -109,15 +129,6 @@ function proteinLines({ requirement, supply, protein, tableNeeds }: LinesRequest
       supply: supply.crudeProteinG,
       need: tableNeeds?.crudeProteinGPerDay ?? requirement.crudeProteinGPerDay,
     }),
-    ...(tableNeeds === undefined
-      ? []
-      : [
-          nutrientLine({
-            nutrient: 'totalDigestibleNutrients',
-            supply: supply.totalDigestibleNutrientsKg,
-            need: tableNeeds.totalDigestibleNutrientsKgPerDay,
-          }),
-        ]),
     nutrientLine({
       nutrient: 'degradableProtein',
       supply: supply.degradableProteinG,

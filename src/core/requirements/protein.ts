@@ -98,11 +98,11 @@ const FAT_THRESHOLD_PERCENT = 3.9;
 
 /**
  * Bacterial crude protein, g/d. NRC 2000: 0.13 · TDN intake (g), lowered by 2.2 % for each point of effective NDF
- * below 20 % of DM (the slope from memory). NASEM 2016: 0.087·TDN intake (g) + 42.73 up to 3.9 % fat, 0.096·
- * fat-free TDN intake (g) + 53.33 above; fat-free TDN = TDN − 2.25·fat. A smaller degradable supply limits it. Iowa State (ASL
- * R3133, 2017) found the 2016 equation to feed well only with the older efficiency on forage of 51.5 to 64 % TDN: the
- * edition is a choice, and a report names it. Sources: NRC 2000 chapter 2; Galyean & Tedeschi 2014, J. Anim. Sci.
- * 92:4451, adopted by NASEM 2016 (from memory).
+ * below 20 % of DM (the slope from memory). NASEM 2016: 0.087·TDN intake (g) + 42.73 up to 3.9 % fat, else
+ * 0.096·fat-free TDN intake (g) + 53.33; fat-free TDN = TDN − 2.25·fat. A smaller degradable supply limits it. Iowa
+ * State (ASL R3133, 2017) found the 2016 equation to feed well only with the older efficiency on forage of 51.5 to 64 %
+ * TDN: the edition is a choice, and a report names it. Sources: NRC 2000 chapter 2; Galyean & Tedeschi 2014, J. Anim.
+ * Sci. 92:4451, adopted by NASEM 2016 (from memory).
  *
  * Degradable protein needed: in the 2016 system the bacterial protein; in that of 2000 less on diets of low
  * digestibility (`microbialEfficiencyNeeded`). More than that still makes more bacterial protein, up to what the energy

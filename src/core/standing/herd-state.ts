@@ -7,6 +7,7 @@ import type { BreedingSeason } from './breeding-seasons.js';
 import { type CalvingWindow, calvingWindows, type Cohort, cohortsOf, seasonsOf } from './herd-cohorts.js';
 import { factOn, factsOf, type HerdFact, type HerdOnFile } from './herd-on-file.js';
 import { type HerdWeight, herdWeightOn } from './herd-weight.js';
+import { daysToBreeding, heiferGrowthThrough } from './heifer-path.js';
 import { stageOf, type StagedAnimals, type ToldClass } from './herd-stage.js';
 import { type WeightDoubt, weightDoubts, weightsBeside } from './weight-fit.js';
 import { notesOn, type StandingNote } from './standing-notes.js';
@@ -106,15 +107,16 @@ export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
   const { seasons, cohorts, windows } = stages;
   const conceptusOn = (day: CalendarDay): number =>
     rounded(stages.stagedOn(day).reduce((sum, one) => sum + one.share * conceptusKg(one.daysPregnant), 0));
+  const growthOn = heiferGrowthThrough(file, stages);
   return {
     on: (day) => {
       const staged = stages.stagedOn(day);
       const condition = factOn(conditions, day);
       const target = factOn(gains, day)?.fact.kgPerDay ?? null;
       const main = meanOfLargest(staged);
-      const weight = herdWeightOn(file, day, main.cattleClass, conceptusOn);
+      const weight = herdWeightOn(file, day, main.cattleClass, conceptusOn, growthOn);
       const score = condition?.fact.score ?? null;
-      const describe = animalDescriber(file, weight.kg, score, target);
+      const describe = animalDescriber(file, weight.kg, score, target, daysToBreeding(stages.seasons, day));
       return {
         on: day,
         parts: near(staged).map((one) => ({ share: one.share, animal: describe(one) })),
@@ -239,6 +241,7 @@ function animalDescriber(
   kg: number,
   score: number | null,
   target: number | null,
+  daysToNext: number | undefined,
 ): (one: StagedAnimals) => AnimalDescription {
   return ({ cattleClass, sex, daysPregnant, daysInMilk }) => ({
     class: cattleClass,
@@ -249,6 +252,9 @@ function animalDescriber(
     ...(score === null ? {} : { bodyConditionScore: score }),
     ...(daysPregnant === undefined ? {} : { daysPregnant }),
     ...(daysInMilk === undefined ? {} : { daysInMilk }),
+    ...(daysToNext === undefined || cattleClass !== 'replacement-heifer' || daysPregnant !== undefined
+      ? {}
+      : { daysToBreeding: daysToNext }),
     ...(file.peakMilkKg === null ? {} : { peakMilkKgPerDay: file.peakMilkKg }),
     ...(target === null ? {} : { targetShrunkGainKgPerDay: target }),
   });

@@ -1,7 +1,7 @@
 import { DEFAULTS } from '../requirements/requirement-defaults.data.js';
 import { type AnimalClass, MATURE_COWS } from '../requirements/requirement-set.js';
 import { SHRUNK_SHARE_OF_FULL_WEIGHT } from '../requirements/maintenance.js';
-import { type CalendarDay, daysBetween } from '../time/calendar-day.js';
+import { addDays, type CalendarDay, daysBetween } from '../time/calendar-day.js';
 import { factOn, factsOf, type HerdFlow, type HerdOnFile, type HerdWeighing } from './herd-on-file.js';
 import { GAIN_KG_PER_DAY_MAX, GAIN_SPAN_DAYS_MIN, WEIGHT_SURENESS } from './standing.data.js';
 
@@ -20,7 +20,7 @@ export interface HerdWeight {
     readonly daysAgo: number;
     /** Full weight gained since then, kg per head. */
     readonly gainedKg: number;
-    readonly gain: 'wanted' | 'measured' | 'not-known' | 'grown';
+    readonly gain: 'wanted' | 'measured' | 'target-weights' | 'not-known' | 'grown';
     /** Kilograms by which cattle that came or went since then changed the mean. */
     readonly flowKg: number;
     /** Growth was not carried beyond the mature weight. */
@@ -37,15 +37,18 @@ interface Taken {
 
 /**
  * The newest weight up to the day, carried forward by the gain wanted, else by the gain between the last two
- * weighings, and adjusted for cattle that came or went with a weight of their own. A weight holds until the next one.
- * Gain is in shrunk weight, as the requirement equations have it; full weight gains 1/0.96 of it.
+ * weighings, else of heifers by what brings them to their target weights, and adjusted for cattle that came or went
+ * with a weight of their own. A weight holds until the next one. Gain is in shrunk weight, as the requirement
+ * equations have it; full weight gains 1/0.96 of it.
  * @param conceptusOn kg a head that the pregnant carry on a day, over the whole herd
+ * @param growthOn full weight that heifers of so many kg gain on a day toward their target weights; `null`: not known
  */
 export function herdWeightOn(
   file: HerdOnFile,
   day: CalendarDay,
   cattleClass: AnimalClass,
   conceptusOn: (day: CalendarDay) => number,
+  growthOn: GrowthOn | null,
 ): HerdWeight {
   const weighings = [...file.weighings]
     .sort((one, other) => (one.on < other.on ? -1 : 1))
@@ -53,9 +56,9 @@ export function herdWeightOn(
   const taken = newest(file, weighings, day);
   const grown = MATURE_COWS.includes(cattleClass);
   const cap = grownKg(file, cattleClass, taken.kg);
-  const gain = gainOf(file, weighings, day, grown);
+  const gain = gainOf(file, weighings, day, grown, growthOn);
   const days = Math.max(0, daysBetween(taken.on, day));
-  const carried = carry(file, taken, day, gain.perDay, cap);
+  const carried = carry(file, taken, day, gain, cap);
   const { weighedShare, statedShare } = WEIGHT_SURENESS;
   const share = taken.what === 'weigh-in' ? weighedShare : statedShare;
   return {
@@ -101,28 +104,39 @@ function grownKg(file: HerdOnFile, cattleClass: AnimalClass, kg: number): number
   return cattleClass === 'finishing' ? Infinity : Math.max(known, kg);
 }
 
+export type GrowthOn = (day: CalendarDay, kg: number) => number | null;
+
 interface Gain {
   readonly from: HerdWeight['restsOn']['gain'];
-  /** Full weight gained on a day, kg. */
-  readonly perDay: (day: CalendarDay) => number;
+  /** Full weight gained on a day by cattle of so many kg, kg. */
+  readonly perDay: (day: CalendarDay, kg: number) => number;
+  /** The gain moves with the weight, so it is carried in steps. */
+  readonly inSteps: boolean;
   readonly plusMinusPerDay: number;
 }
 
-function gainOf(file: HerdOnFile, weighings: readonly Taken[], day: CalendarDay, grown: boolean): Gain {
+function gainOf(
+  file: HerdOnFile,
+  weighings: readonly Taken[],
+  day: CalendarDay,
+  grown: boolean,
+  growthOn: GrowthOn | null,
+): Gain {
   const { knownGainKgPerDay, unknownGainKgPerDay, grownKgPerDay } = WEIGHT_SURENESS;
   const wanted = factsOf(file.facts, 'target-gain');
   const wantedOn = (on: CalendarDay): number | null => factOn(wanted, on)?.fact.kgPerDay ?? null;
   const measured = grown ? null : measuredGain(weighings, day);
-  const otherwise = measured ?? 0;
-  const perDay = (on: CalendarDay): number => {
+  const perDay = (on: CalendarDay, kg: number): number => {
     const told = wantedOn(on);
-    return told === null ? otherwise : told / SHRUNK_SHARE_OF_FULL_WEIGHT;
+    if (told !== null) return told / SHRUNK_SHARE_OF_FULL_WEIGHT;
+    return measured ?? growthOn?.(on, kg) ?? 0;
   };
-  if (wantedOn(day) !== null) return { from: 'wanted', perDay, plusMinusPerDay: knownGainKgPerDay };
-  if (grown) return { from: 'grown', perDay, plusMinusPerDay: grownKgPerDay };
-  return measured === null
-    ? { from: 'not-known', perDay, plusMinusPerDay: unknownGainKgPerDay }
-    : { from: 'measured', perDay, plusMinusPerDay: knownGainKgPerDay };
+  const by = { perDay, inSteps: measured === null && growthOn !== null };
+  if (wantedOn(day) !== null) return { ...by, from: 'wanted', plusMinusPerDay: knownGainKgPerDay };
+  if (grown) return { ...by, from: 'grown', plusMinusPerDay: grownKgPerDay };
+  if (measured !== null) return { ...by, from: 'measured', plusMinusPerDay: knownGainKgPerDay };
+  const from = (growthOn?.(day, 0) ?? null) === null ? 'not-known' : 'target-weights';
+  return { ...by, from, plusMinusPerDay: unknownGainKgPerDay };
 }
 
 /** Full weight gained a day between the last weighing and the nearest one far enough before it. */
@@ -135,12 +149,15 @@ function measuredGain(weighings: readonly Taken[], day: CalendarDay): number | n
   return Math.abs(gain) > GAIN_KG_PER_DAY_MAX ? null : gain;
 }
 
+/** Growth that moves with the weight is carried this many days at a time. */
+const STEP_DAYS = 7;
+
 /** From the weight that was taken: growth up to each change of the gain wanted or of the head, then that change. */
 function carry(
   file: HerdOnFile,
   taken: Taken,
   day: CalendarDay,
-  gainOn: (day: CalendarDay) => number,
+  { perDay, inSteps }: Gain,
   cap: number,
 ): { kg: number; gainedKg: number; flowKg: number; stopped: boolean } {
   let { kg } = taken;
@@ -149,10 +166,12 @@ function carry(
   let stopped = false;
   let head = file.flows.filter((flow) => flow.on <= taken.on).reduce((sum, flow) => sum + flow.head, 0);
   const changes = [...factsOf(file.facts, 'target-gain'), ...file.flows].map((one) => one.on);
-  const days = [...new Set([...changes.filter((on) => on > taken.on && on < day), day])].sort();
+  const steps = inSteps ? Math.max(0, Math.ceil(daysBetween(taken.on, day) / STEP_DAYS) - 1) : 0;
+  const nodes = Array.from({ length: steps }, (_, index) => addDays(taken.on, (index + 1) * STEP_DAYS));
+  const days = [...new Set([...changes.filter((on) => on > taken.on && on < day), ...nodes, day])].sort();
   let from = taken.on;
   for (const until of days.filter((on) => on > taken.on)) {
-    const gained = gainOn(from) * daysBetween(from, until);
+    const gained = perDay(from, kg) * daysBetween(from, until);
     const grown = Math.min(kg + gained, Math.max(cap, kg));
     if (grown < kg + gained) stopped = true;
     gainedKg += grown - kg;

@@ -1,3 +1,5 @@
+import { targetWeight } from '../requirements/heifer-growth.js';
+import type { HeiferEvent } from '../requirements/heifer-targets.data.js';
 import type { AnimalClass } from '../requirements/requirement-set.js';
 import { counted } from '../units/counted.js';
 import { type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time/calendar-day.js';
@@ -288,9 +290,19 @@ const TAKEN = {
   entry: 'the weight that the herd was entered with, as of',
 } as const;
 
+/** "60 % of mature weight at breeding, 80 % at first calving". */
+function targetShares(): string {
+  const share = (event: HeiferEvent) =>
+    Math.round(100 * targetWeight({ event, matureWeightKg: 1, breedType: 'bos-taurus-beef' }).share);
+  return `${share('first-breeding')} % of mature weight at breeding, ${share('first-calving')} % at first calving`;
+}
+
 const GAINED = {
   wanted: 'carried forward by the gain wanted',
   measured: 'carried forward by the gain between the last two weighings',
+  'target-weights':
+    'no gain is wanted or measured, so heifers are taken to grow to their target weights (NRC 2000: ' +
+    `${targetShares()})`,
   'not-known': 'no gain is known, so it is left as it was',
   grown: 'grown cattle keep it; calf and fluids are left out',
 } as const;
@@ -301,7 +313,8 @@ function weightSureness(
   gain: HerdWeight['restsOn']['gain'],
 ): StandingNote['sureness'] {
   if (what === 'weigh-in' && age === 0) return 'recorded';
-  return age < 0 || (age > 0 && gain === 'not-known') ? 'assumed' : 'expected';
+  const guessed = gain === 'not-known' || gain === 'target-weights';
+  return age < 0 || (age > 0 && guessed) ? 'assumed' : 'expected';
 }
 
 function weightNotes({ weight: { restsOn } }: StandingKnown): StandingNote[] {

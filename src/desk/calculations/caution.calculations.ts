@@ -546,7 +546,7 @@ const stackingMoisture = calculation({
   body: z.strictObject({
     name: name.default('This hay').describe('What the cautions call it'),
     baleForm: z.enum(STACKED_BALE_FORMS).describe('Form of the bales in the stack'),
-    moisturePercent: percent('Moisture, of the weight as it lies'),
+    moisturePercent: percent('Moisture, of the weight as fed'),
     preservative: z
       .boolean()
       .default(false)

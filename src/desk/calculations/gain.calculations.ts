@@ -244,7 +244,7 @@ const costOfGainOf = calculation({
       .min(0)
       .max(90)
       .default(DEFAULT_WEIGHING_WINDOW_DAYS)
-      .describe('How many days a weighing may lie from the day it stands for; 7 is common practice, no source'),
+      .describe('How many days a weighing may be from the day it is used for; 7 is common practice, no source'),
   }),
   answer: {
     gain: gainOut,
@@ -607,7 +607,7 @@ const tagNumber = calculation({
     digits: z.string().describe('The number of the tag, fifteen digits'),
     prefix: z.string().describe('First three digits'),
     nationalCode: z.string().describe('Last twelve digits'),
-    prefixKind: z.enum(['country', 'manufacturer']).describe('What the prefix stands for'),
+    prefixKind: z.enum(['country', 'manufacturer']).describe('What the prefix means'),
     prefixMeaning: z.string().describe('What the first three digits of the number mean, in words'),
     country: z.string().describe('Country, where it is one of those listed; otherwise null').nullable(),
   },

@@ -127,7 +127,7 @@ export const densityIn = z
   .strictObject({ value: z.number().gt(0).max(2000).describe('The figure, in the unit beside it'), unit: densityUnit })
   .meta({
     id: 'BulkDensityInput',
-    description: 'Weight of hay as it lies, as fed, in a measured volume, with its unit',
+    description: 'Weight of hay as stored, as fed, in a measured volume, with its unit',
   });
 export const toKgPerM3 = ({ value, unit }: Typed<'density'>): number => toBaseUnit(value, unit);
 export const densityOut = z

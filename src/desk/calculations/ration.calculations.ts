@@ -118,7 +118,7 @@ const line = z
       .nullable(),
     verdict: z
       .enum(['short', 'near', 'meets', 'excess', 'no-need', 'unknown'])
-      .describe('How the supply stands against the requirement'),
+      .describe('How the supply compares with the requirement'),
     unknownBecause: z.string().describe('Why a figure is missing; null where none is').nullable(),
     missingIn: z.array(z.string()).describe('Feeds that lack it'),
     restsOnBookValues: z.boolean().describe('True if book values went in, not only tests'),
@@ -158,7 +158,7 @@ const sharesAnswer = (shares: ConvertedShares, unit: 'lb/ft3' | 'kg/m3'): z.inpu
 
 const densityOr = {
   density: densityIn.optional(),
-  form: z.enum(HAY_FORMS).optional().describe('How the hay lies, for a book density where none was measured'),
+  form: z.enum(HAY_FORMS).optional().describe('Form of the hay, for a book density where none was measured'),
 };
 const hasDensity = (given: { density?: unknown; form?: unknown }) =>
   (given.density === undefined) !== (given.form === undefined);
@@ -268,7 +268,7 @@ const layerTemplates = calculation({
 const hayDensities = calculation({
   name: 'hay-densities',
   family: 'ration',
-  summary: 'Book densities of hay as it lies',
+  summary: 'Book densities of hay as stored',
   source: [
     {
       formula: 'Bulk density as fed',
@@ -280,7 +280,7 @@ const hayDensities = calculation({
   answer: {
     items: z.array(
       z.object({
-        form: z.enum(HAY_FORMS).describe('Form in which the hay lies, for a book density'),
+        form: z.enum(HAY_FORMS).describe('Form of the hay, for a book density'),
         density: densityOut,
         low: densityOut,
         high: densityOut,
@@ -798,7 +798,7 @@ const leastCost = calculation({
       nitrate: z
         .enum(['by-guide', 'told'])
         .default('by-guide')
-        .describe('by-guide: feeds and ration as the nitrate guide allows them for the animal; told: only cautioned'),
+        .describe('by-guide: feeds and ration as the nitrate guide allows them for the animal; told: cautions only'),
       minDegradableProteinPercent: percent(
         'Least degradable protein, of what the microbes of the rumen need; 0 demands none',
       ).default(100),

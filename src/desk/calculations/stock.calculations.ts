@@ -262,7 +262,7 @@ const storageLosses = calculation({
       z.object({
         code: z.string().describe('Code to name in a request'),
         cover: z.string().describe('How the stack is covered'),
-        base: z.string().describe('What the hay stands on'),
+        base: z.string().describe('What the hay is stacked on'),
         wrap: z.string().describe('How the bales are wrapped'),
         hay: z.string().describe('Hay that the figure was measured on'),
         months: z
@@ -327,7 +327,7 @@ const storageLossOf = calculation({
     })
     .refine((body) => body.storedOn === undefined || body.usedOn === undefined || body.usedOn >= body.storedOn, {
       path: ['usedOn'],
-      message: 'must not lie before storedOn',
+      message: 'must not be before storedOn',
     }),
   answer: {
     ...figuresOut,

@@ -478,7 +478,7 @@ const plan = calculation({
     ),
     dailyRecord: z.array(z.string()).describe('What to record each day'),
     cautions: cautionsOut,
-    words: z.array(z.string()).describe('The same in plain words, to be read out as it stands'),
+    words: z.array(z.string()).describe('The same in plain words, ready to be read out'),
     limits: z.array(z.string()).describe('What the trial can never say'),
   },
   run: (body) => {
@@ -659,7 +659,7 @@ const allocation = calculation({
       .describe('Largest difference between mean start weights of arms, in standard deviations of start weight'),
     generator: z.string().describe('Generator of the random numbers'),
     seed: z.string().describe('Seed of the random draw, as it was given'),
-    words: z.array(z.string()).describe('The same in plain words, to be read out as it stands'),
+    words: z.array(z.string()).describe('The same in plain words, ready to be read out'),
   },
   run: (body) => {
     const system: UnitSystem = body.animals[0]?.startWeight.unit === 'kg' ? 'metric' : 'us';
@@ -790,7 +790,7 @@ const budgetOut = z.object({
       'What it would come to over the herd if it held: arithmetic, not a finding; null if no herd size is given',
     )
     .nullable(),
-  words: z.array(z.string()).describe('The same in plain words, to be read out as it stands'),
+  words: z.array(z.string()).describe('The same in plain words, ready to be read out'),
 });
 function budgetAnswer(budget: PartialBudget, toldIn: 'lb' | 'kg'): z.input<typeof budgetOut> {
   const { herd } = budget;
@@ -1143,7 +1143,7 @@ const judged = calculation({
       .describe('Confidence of each interval after sharing the error over comparisons and looks, %'),
     peeking: z.boolean().describe('True if the look was not planned'),
     cautions: cautionsOut,
-    words: z.array(z.string()).describe('The same in plain words, to be read out as it stands'),
+    words: z.array(z.string()).describe('The same in plain words, ready to be read out'),
     limits: z.array(z.string()).describe('What the trial can never say'),
   },
   run: (body) => {

@@ -75,7 +75,7 @@ export class HerdFactsRead {
     private readonly fedLately: FedLatelyRead,
   ) {}
 
-  /** Today where the herd stands. */
+  /** Today at the herd's ranch. */
   async today(tenant: OperationTenant, ranchId: string): Promise<string> {
     return dayIn(await this.ranches.timeZone(tenant, ranchId), tenant.moment);
   }

@@ -75,7 +75,7 @@ export function fedAtPresentOf(herd: Pick<HerdFacts, 'on' | 'fedLately'>): Outco
       code: 'fed-long-ago',
       allowed: `a feeding in the ${notOlderThanDays.value} days up to ${on}`,
       message:
-        `The last feeding of this herd on record is of ${last.untilDay}, ${last.daysAgo} days before ${on}: what it ` +
+        `The last recorded feeding of this herd is from ${last.untilDay}, ${last.daysAgo} days before ${on}: what it ` +
         'is fed now is not known.',
     });
   return succeeded(content);

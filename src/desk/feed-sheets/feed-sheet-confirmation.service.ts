@@ -237,7 +237,7 @@ function refuseBalesThatAreNotThere({ today }: HerdSheet, { balesOpened }: Body)
         'not-on-the-sheet',
         hayLotId,
         'a lot of the sheet',
-        'Bales are opened of the lots of the sheet; give another lot with its bales as a difference.',
+        'Bales are opened from the lots of the sheet; give another lot with its bales as a difference.',
       );
     if (lot.baleWeight === null) continue;
     const held = notBelowZero(lot.balance).ratioTo(lot.baleWeight).ceil();

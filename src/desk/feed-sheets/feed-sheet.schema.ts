@@ -28,13 +28,13 @@ const balesOut = z.object({
 const lineOut = z.object({
   hayLotId: id,
   hayLot: z.string().describe('Name of the hay lot'),
-  liesAt: z.string().describe('Name of the place where the lot lies; null where none is recorded').nullable(),
+  liesAt: z.string().describe('Name of the place where the lot is kept; null where none is recorded').nullable(),
   need: massOut.describe("What the ration calls for, for today's head"),
   lay: massOut.describe('What to lay, in whole pounds or kilograms'),
   bales: balesOut.nullable(),
 });
 const sheetLayer = z.object({
-  step: z.number().int().describe('Number of the step; 1 is laid first and lies at the bottom'),
+  step: z.number().int().describe('Number of the step; 1 is laid first, at the bottom'),
   role,
   lay: massOut.describe('Weight of the whole layer, for all head'),
   dryMatterSharePercent: z.number().describe("Share of the ration's dry matter in this layer, %"),
@@ -62,7 +62,7 @@ const planOut = z
         fromPercent: z.number().describe('Least of a day, % of the need'),
         toPercent: z.number().describe('Most of a day, % of the need'),
       })
-      .describe('Between these lies every day of the plan; each lot stays less than one bale from its need throughout'),
+      .describe('Every day of the plan is between these; each lot stays less than one bale from its need throughout'),
     widerThanAsked: z
       .boolean()
       .describe('True where no whole number of bales keeps to 15 % either way; the band is the narrowest one then'),
@@ -109,7 +109,7 @@ const herdSheet = z.object({
       z.object({
         hayLotId: id,
         hayLot: z.string().describe('Name of the hay lot'),
-        liesAt: z.string().describe('Name of the place where the lot lies; null where none is recorded').nullable(),
+        liesAt: z.string().describe('Name of the place where the lot is kept; null where none is recorded').nullable(),
         intake: z
           .object({ value: z.string().describe('The figure, as typed'), unit: unitOf('mass') })
           .describe('Intake stated in the ration, per head per day, as typed'),
@@ -162,7 +162,10 @@ export const feedSheetOut = z
         z.object({
           hayLotId: id,
           hayLot: z.string().describe('Name of the hay lot'),
-          liesAt: z.string().describe('Name of the place where the lot lies; null where none is recorded').nullable(),
+          liesAt: z
+            .string()
+            .describe('Name of the place where the lot is kept; null where none is recorded')
+            .nullable(),
           lay: massOut.describe('Weight to load for all herds here'),
           open: z
             .number()
@@ -172,7 +175,7 @@ export const feedSheetOut = z
           openIfShared: z
             .number()
             .int()
-            .describe('Bales that are enough if the herds share open bales; null where that cannot be told')
+            .describe('Bales that are enough if the herds share open bales; null where that is not known')
             .nullable(),
         }),
       )
@@ -273,7 +276,7 @@ const confirmation = z
       .array(cautionOut)
       .describe('What to beware of in what the herd was fed on that day, the worst first; empty once it is reversed'),
     reversal: reversalOut
-      .describe('The reversal of its feeding, after which the sheet is open again; null if it stands')
+      .describe('The reversal of its feeding, after which the sheet is open again; null if it was not reversed')
       .nullable(),
     units: unitSystem.describe('Units of this answer'),
     recordedAt: instantOut,
@@ -286,7 +289,7 @@ const confirmation = z
 
 const listedConfirmation = confirmation.omit({ cautions: true }).meta({
   id: 'ListedFeedSheetConfirmation',
-  description: 'A confirmation as a list tells it; its cautions are told where it is read by itself',
+  description: 'A confirmation as in a list; read it by itself to see its cautions',
 });
 
 export const confirmFeedSheet = endpoint({

@@ -6,12 +6,19 @@ import { massOut, moneyOut, unitsQuery } from '../../platform/wire/quantity.sche
 import { weatherQuery } from '../facts/weather.schema.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
 
+const dailyUnit = z.enum(['kg/d', 'lb/d', 'g/d', 'Mcal/d', 'mg/d', 'IU/d']).meta({
+  id: 'DailyUnit',
+  description: 'Unit of a figure per head per day',
+});
+/** One figure per head per day; a mass of feed or milk stands as a mass. */
+export const dailyAmountOut = z
+  .object({ value: z.number().describe('The figure, in the unit beside it'), unit: dailyUnit })
+  .meta({ id: 'DailyAmount', description: 'An amount per head per day, with its unit' });
+
 export const nutrientLineOut = z
   .object({
     nutrient: z.enum(JUDGED_NUTRIENTS).describe('Nutrient, energy or limit that is judged'),
-    unit: z
-      .enum(['kg/d', 'lb/d', 'g/d', 'Mcal/d', 'mg/d', 'IU/d'])
-      .describe('Unit of every figure of the line, per head per day'),
+    unit: dailyUnit.describe('Unit of every figure of the line, per head per day'),
     supply: z.number().describe('What the ration supplies; null where it is not known').nullable(),
     supplyIsAtLeast: z
       .boolean()
@@ -42,7 +49,7 @@ export const nutrientLineOut = z
       .nullable(),
     verdict: z
       .enum(['short', 'near', 'meets', 'excess', 'no-need', 'unknown'])
-      .describe('How the supply stands against the requirement'),
+      .describe('How the supply compares with the requirement'),
     unknownBecause: z.string().describe('Why a figure is missing; null where none is').nullable(),
     restsOnBookValues: z.boolean().describe('True if book values went in, not only tests'),
   })
@@ -110,12 +117,12 @@ export const judgementShape = {
   wastedRestsOn: z
     .enum(['measured', 'stated', 'nothing'])
     .describe(
-      'measured: refused or wasted hay, as told at feedings of the four weeks up to the last that tells of it, at ' +
+      'measured: refused or wasted hay, as recorded at feedings of the four weeks up to the last such record, at ' +
         'most a year ago; stated: in the ration; nothing: 0 is taken',
     ),
   notes: z
     .array(requirementNoteOut)
-    .describe('What the need had to assume, was held down by or doubts; empty where it cannot be told'),
+    .describe('What the need had to assume, was held down by or doubts; empty where the need is not known'),
   refusedBecause: z
     .array(
       z.object({

@@ -2,7 +2,7 @@ import type { RaisedCaution } from '../../core/cautions/caution.js';
 import type { LotShare } from '../../core/cautions/rumen.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { evaluateRation } from '../../core/judge/evaluate.js';
-import type { RationEvaluation } from '../../core/judge/evaluation.js';
+import type { EvaluationRequest, RationEvaluation } from '../../core/judge/evaluation.js';
 import { pregnancyOf } from '../../core/judge/pregnancy.js';
 import { rationCautions } from '../../core/judge/ration-cautions.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
@@ -12,6 +12,7 @@ import type { LayerRole } from '../../core/laying/layer.js';
 import type { Outcome } from '../../core/outcome/outcome.js';
 import type { Problem } from '../../core/outcome/problem.js';
 import type {
+  AnimalDescription,
   ColdMethod,
   DietContext,
   RequirementConditions,
@@ -113,31 +114,57 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
   const diet = dietContextOf(rationSupply({ layers: laid.layers, wastedShare: wasted.share }));
   const need = needOf(herd, asked, { diet });
   const lots = [...new Map(laid.parts.map((part): [string, LotFacts] => [part.lotId, part.facts])).values()];
-  const animals = herd.standing.parts.map((part) => part.animal);
-  const water = waterOfHerd(herd.water, animals);
+  return {
+    ...judgedOn(need, {
+      animal,
+      animals: herd.standing.parts.map((part) => part.animal),
+      water: herd.water,
+      temperatureC: herd.weather?.temperatureC ?? null,
+      layers: laid.layers,
+      wastedShare: wasted.share,
+      showCost: asked.showCost,
+      testing: testingOf(lots, herd.on, asked.fedAtPresent),
+      observed: lots.map((lot) => lot.observed),
+      before: asked.before,
+    }),
+    ...layingOf(herd, laid),
+    wasted,
+  };
+}
+
+/** What is judged besides the need: the ration, what surrounds it, and every kind of animal that eats it. */
+interface Judged extends Pick<
+  EvaluationRequest,
+  'animal' | 'layers' | 'wastedShare' | 'showCost' | 'testing' | 'observed'
+> {
+  readonly animals: readonly AnimalDescription[];
+  readonly water: HerdFacts['water'];
+  /** Of the hottest day that is judged. */
+  readonly temperatureC: number | null;
+  readonly before: readonly LotShare[] | undefined;
+}
+
+/** The judgement of a ration on a need; where there is no need, its cautions and the reasons. */
+export function judgedOn(
+  need: Outcome<RequirementSet>,
+  { animals, water: ofHerd, temperatureC, before, ...judged }: Judged,
+): Pick<JudgedRation, 'requirement' | 'evaluation' | 'refusedBecause' | 'cautions'> {
+  const water = waterOfHerd(ofHerd, animals);
   const request = {
-    animal,
+    ...judged,
     anyPregnant: pregnancyOf(animals) === 'yes',
     mayBePregnant: pregnancyOf(animals) === 'may-be',
-    ...(herd.weather === null ? {} : { temperatureC: herd.weather.temperatureC }),
-    layers: laid.layers,
-    wastedShare: wasted.share,
-    showCost: asked.showCost,
-    testing: testingOf(lots, herd.on, asked.fedAtPresent),
-    observed: lots.map((lot) => lot.observed),
-    ...(asked.before === undefined ? {} : { before: asked.before }),
+    ...(temperatureC === null ? {} : { temperatureC }),
+    ...(before === undefined ? {} : { before }),
     ...(water === null ? {} : { water }),
   };
   const evaluation = need.ok ? evaluateRation({ ...request, requirement: need.value }) : need;
+  const requirement = need.ok ? need.value : null;
   return {
-    requirement: need.ok ? need.value : null,
+    requirement,
     evaluation: evaluation.ok ? evaluation.value : null,
     refusedBecause: evaluation.ok ? [] : evaluation.problems,
-    cautions: evaluation.ok
-      ? evaluation.value.cautions
-      : rationCautions({ ...request, requirement: need.ok ? need.value : null }),
-    ...layingOf(herd, laid),
-    wasted,
+    cautions: evaluation.ok ? evaluation.value.cautions : rationCautions({ ...request, requirement }),
   };
 }
 

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Outcome } from '../../core/outcome/outcome.js';
+import { pregnancyOf } from '../../core/judge/pregnancy.js';
 import { meanOfHerd } from '../../core/requirements/mean-of-herd.js';
 import type { AnimalDescription, DietContext, RequirementSet } from '../../core/requirements/requirement-set.js';
 import { addDays } from '../../core/time/calendar-day.js';
@@ -8,8 +9,8 @@ import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type JudgeOptions, needOf } from '../judge/ration-judge.js';
 
 /**
- * `known`: the weather known on the first day, which stands for a span of a week, and in a longer one for that day
- * alone; `usual`: the mean of the month, where enough of its days are on record; `none`: mild.
+ * `known`: the weather known on the first day, which covers a span of up to a week, and only that day of a longer one;
+ * `usual`: the mean of the month, where enough of its days are on record; `none`: mild.
  */
 export const SPAN_WEATHER = ['known', 'usual', 'none'] as const;
 export type SpanWeather = (typeof SPAN_WEATHER)[number];
@@ -38,7 +39,10 @@ export interface HerdSpan {
   readonly animal: AnimalDescription;
   /** Every kind of animal in the herd on any of the days, by stage. */
   readonly animals: readonly AnimalDescription[];
-  readonly anyPregnant: boolean;
+  /** Any of them carries a calf, or may: what harms it is kept from all. */
+  readonly mayBePregnant: boolean;
+  /** Mean temperature of the hottest of these days, as far as weather counts; `null` where none does. */
+  readonly hottestC: number | null;
 }
 
 /** Gathers a herd over a span of days, as its stage, weight and usual weather change. */
@@ -72,9 +76,15 @@ export class HerdSpanRead {
       weeks,
       animal: weeks[Math.floor(weeks.length / 2)]?.herd.animal ?? herd.animal,
       animals,
-      anyPregnant: animals.some((animal) => (animal.daysPregnant ?? 0) > 0),
+      mayBePregnant: pregnancyOf(animals) !== 'no',
+      hottestC: weather === 'none' ? null : hottestOf([herd, ...weeks.map((week) => week.herd)]),
     };
   }
+}
+
+function hottestOf(days: readonly Pick<HerdFacts, 'weather'>[]): number | null {
+  const known = days.flatMap(({ weather }) => (weather === null ? [] : [weather.temperatureC]));
+  return known.length === 0 ? null : Math.max(...known);
 }
 
 function weeksOf(on: string, days: number, firstDayApart: boolean): { from: string; length: number }[] {

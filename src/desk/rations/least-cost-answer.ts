@@ -46,7 +46,7 @@ export async function answerLeastCost({
   const outcome = safeRation({
     candidates,
     animal: span.animal,
-    anyPregnant: span.anyPregnant,
+    anyPregnant: span.mayBePregnant,
     wanted: wantedOf(herd, span, body, judging.wasted.share),
     needOn: judging.needOn,
     waterSulfateMgPerL: judging.water?.sulfateMgPerL ?? null,

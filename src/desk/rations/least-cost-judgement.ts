@@ -3,12 +3,11 @@ import type { LotShare } from '../../core/cautions/rumen.js';
 import { waterCautions, type WaterOnTheDay } from '../../core/cautions/water.js';
 import type { ObservedLot } from '../../core/cautions/hay-observations.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
-import { evaluateRation } from '../../core/judge/evaluate.js';
 import type { NutrientLine } from '../../core/judge/nutrient-line.js';
 import { partsOf, rationSupply } from '../../core/judge/ration-supply.js';
 import type { WastedShare } from '../../core/judge/wasted-share.js';
 import { LAYER_ROLES } from '../../core/laying/layer.js';
-import type { Outcome } from '../../core/outcome/outcome.js';
+import { type Outcome, succeeded } from '../../core/outcome/outcome.js';
 import type { RationLayer } from '../../core/ration/ration.js';
 import type { WholeBaleRation } from '../../core/ration/whole-bale-ration.js';
 import type { DietContext, RequirementSet } from '../../core/requirements/requirement-set.js';
@@ -17,7 +16,7 @@ import type { InputOf } from '../../platform/http/endpoint.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
 import { waterOfHerd } from '../facts/water.js';
-import { type JudgedRation, type JudgeOptions, wastedOf } from '../judge/ration-judge.js';
+import { type JudgedRation, judgedOn, type JudgeOptions, wastedOf } from '../judge/ration-judge.js';
 import { type HerdSpan, needOverSpan, worstWeekOf } from './herd-span.read.js';
 import type * as api from './least-cost.schema.js';
 
@@ -67,37 +66,32 @@ export function judgingOf(
   const needOn = needOverSpan(span, options);
   const dietOf = (layers: readonly RationLayer[]): DietContext =>
     dietContextOf(rationSupply({ layers, wastedShare: wasted.share }));
-  const evaluate = (layers: readonly RationLayer[], requirement: RequirementSet) =>
-    evaluateRation({
+  const judgeOn = (layers: readonly RationLayer[], need: Outcome<RequirementSet>): Judged => ({
+    ...judgedOn(need, {
       animal: span.animal,
-      anyPregnant: span.anyPregnant,
-      requirement,
+      animals: span.animals,
+      water: herd.water,
+      temperatureC: span.hottestC,
       layers,
       wastedShare: wasted.share,
       showCost: true,
       testing: testingOfParts(layers, lots, herd.on),
       observed: observedOfParts(layers, lots),
-      ...(water === null ? {} : { water }),
-      ...(before === undefined ? {} : { before }),
-    });
+      before,
+    }),
+    wasted,
+  });
   return {
     span,
     wasted,
     water,
     needOn,
-    judge: (layers) => {
-      const need = needOn(dietOf(layers));
-      const outcome = need.ok ? evaluate(layers, need.value) : need;
-      const requirement = need.ok ? need.value : null;
-      return outcome.ok
-        ? { requirement, evaluation: outcome.value, cautions: outcome.value.cautions, wasted, refusedBecause: [] }
-        : { requirement, evaluation: null, cautions: [], wasted, refusedBecause: outcome.problems };
-    },
+    judge: (layers) => judgeOn(layers, needOn(dietOf(layers))),
     worstWeek: (layers) => {
       const worst = worstWeekOf(span, options, dietOf(layers));
       if (worst === null) return null;
-      const outcome = evaluate(layers, worst.requirement);
-      return outcome.ok ? { from: worst.week.from, until: worst.week.until, lines: outcome.value.lines } : null;
+      const { evaluation } = judgeOn(layers, succeeded(worst.requirement));
+      return evaluation === null ? null : { from: worst.week.from, until: worst.week.until, lines: evaluation.lines };
     },
     cautionsOfTheWater: () => (water === null ? [] : waterCautions(water)),
     layersOfBales: (ration) => layersOfBales(ration, candidates),

@@ -18,7 +18,7 @@ import {
 } from '../../platform/wire/quantity.schema.js';
 import { hayKind } from '../../records/hay/lots/hay-lot.schema.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
-import { nutrientLineOut, rationJudgement } from '../judge/judgement.schema.js';
+import { dailyAmountOut, nutrientLineOut, rationJudgement } from '../judge/judgement.schema.js';
 import { SPAN_WEATHER } from './herd-span.read.js';
 import { role } from './ration.schema.js';
 
@@ -80,7 +80,7 @@ export const leastCostRationFor = endpoint({
   description:
     'Only for those who see prices. Hay on offer can be the open offers on record, hay described in the ' +
     'request, or both. ' +
-    'Says what each demand costs and what price would bring an unused hay in, or which demands conflict. ' +
+    'Shows what each demand costs and what price would bring an unused hay in, or which demands conflict. ' +
     'The demands are what the judge of rations asks: need, intake, fiber and degradable protein as predicted on the ' +
     'very mixture that is proposed, and the limits of the cautions. They are loosened only by the fields that ' +
     'say so. The need is the mean over the days that the hay has to last. ' +
@@ -232,10 +232,12 @@ export const leastCostRationFor = endpoint({
           perHead: z
             .object({
               dryMatterIntake: massOut.describe('Predicted dry matter intake per day'),
-              netEnergyMaintenanceMcal: z.number().describe('NEm for maintenance, calf and milk, Mcal per day'),
-              netEnergyGainMcal: z.number().describe('NEg, Mcal per day'),
-              metabolizableProteinGrams: z.number().describe('Metabolizable protein, g per day'),
-              crudeProteinGrams: z.number().describe('Crude protein, g per day'),
+              netEnergyMaintenanceTotal: dailyAmountOut.describe(
+                'NEm for maintenance with weather and activity, pregnancy and milk',
+              ),
+              netEnergyGain: dailyAmountOut,
+              metabolizableProtein: dailyAmountOut,
+              crudeProtein: dailyAmountOut,
             })
             .describe('Mean of the days, on the diet of the answer; where there is none, on the leanest that would do'),
           worstWeek: z

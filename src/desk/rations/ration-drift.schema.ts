@@ -49,7 +49,7 @@ export const rationDriftAt = endpoint({
         .nullable(),
       misplacedSharePercent: z
         .number()
-        .describe('Share of the dry matter fed that was other hay than planned, %; null where it cannot be told')
+        .describe('Share of the dry matter fed that was other hay than planned, %; null where it is not known')
         .nullable(),
       byLot: z.array(
         z.object({
@@ -98,11 +98,11 @@ export const rationDriftAt = endpoint({
             ration: z.string().describe('Name of the ration in use; null if none was').nullable(),
             differencePercent: z
               .number()
-              .describe('Dry matter per head, fed less planned, % of what was planned; null where it cannot be told')
+              .describe('Dry matter per head, fed less planned, % of what was planned; null where it is not known')
               .nullable(),
             misplacedSharePercent: z
               .number()
-              .describe('Share of the dry matter fed that was other hay than planned, %; null where it cannot be told')
+              .describe('Share of the dry matter fed that was other hay than planned, %; null where it is not known')
               .nullable(),
             outOfOrder: z.boolean().describe('True if layers were laid in another order than planned'),
             blended: z.boolean().describe('True if the layers were mixed when they were fed'),

@@ -18,12 +18,12 @@ import {
 import { cautionOut } from '../../records/kit/caution.schema.js';
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
 import { weatherOut } from '../facts/weather.schema.js';
-import { judgementShape, judgingQuery } from '../judge/judgement.schema.js';
+import { dailyAmountOut, judgementShape, judgingQuery } from '../judge/judgement.schema.js';
 import { AMOUNT_BASES, RATION_NOTE_KINDS, RATION_STATES as WRITTEN_STATES } from '../../platform/wire/words.data.js';
 
 const basis = z
   .enum(LAYER_BASES)
-  .describe('What the shares are shares of: volume as it lies, weight as fed, or dry matter');
+  .describe('What the shares are shares of: volume as laid, weight as fed, or dry matter');
 export const role = layerRole;
 const amountBasis = z.enum(AMOUNT_BASES).describe('Whether the amount is given as fed or as dry matter');
 const baleRounding = z
@@ -59,7 +59,7 @@ const density = z
       .describe('The figure, as text or number'),
     unit: unitOf('density'),
   })
-  .describe('Density of this hay as it lies, if a measured heap was weighed');
+  .describe('Density of this hay as laid, if a measured heap was weighed');
 const partIn = z
   .strictObject({
     hayLotId: id,
@@ -120,7 +120,7 @@ const RATION_STATES = [...WRITTEN_STATES, 'in-use', 'superseded'] as const;
 const state = z
   .enum(RATION_STATES)
   .describe(
-    'Where the ration stands today: a draft, proposed to the ranch, accepted, in use, or superseded by a later one',
+    'State of the ration today: a draft, proposed to the ranch, accepted, in use, or superseded by a later one',
   );
 
 const stated = z.object({
@@ -143,7 +143,7 @@ const laidPart = z.object({
   freeChoice: z
     .boolean()
     .describe('True for what is kept in front of the cattle and not laid; the weight is the stated intake'),
-  volumeSharePercent: z.number().describe('Share of the volume as it lies, %'),
+  volumeSharePercent: z.number().describe('Share of the volume as laid, %'),
   asFedSharePercent: z.number().describe('Share of the weight as fed, %'),
   dryMatterSharePercent: z.number().describe('Share of the dry matter, %'),
   bulkDensity: stated.describe('Density by which volume is turned into weight'),
@@ -152,7 +152,7 @@ const laidPart = z.object({
   perHead: massOut.describe('As fed, per head per day'),
 });
 const layerOut = z.object({
-  position: z.number().int().describe('Number of the layer; 1 is laid first and lies at the bottom'),
+  position: z.number().int().describe('Number of the layer; 1 is laid first, at the bottom'),
   role,
   parts: z.array(laidPart),
 });
@@ -308,7 +308,7 @@ export const returnRation = endpoint({
   operationId: 'returnRation',
   access: 'records',
   summary: 'Return a proposal to the nutritionist',
-  description: 'It becomes a draft again; the words say what should change.',
+  description: 'It becomes a draft again; the note says what should change.',
   body: z.strictObject({ words }),
 });
 export const acceptRation = endpoint({
@@ -431,9 +431,9 @@ export const evaluationOut = z
         .string()
         .describe('What the guide says about it; null where the nitrate is not known')
         .nullable(),
-      degradableProteinBalanceGrams: figure.describe(
-        'Rumen-degradable protein less what the microbes need, grams per head per day',
-      ),
+      degradableProteinBalance: dailyAmountOut
+        .describe('Rumen-degradable protein less what the microbes need; null where it is not known')
+        .nullable(),
       forageShare: z.number().describe('Share of forage in the dry matter, 0 to 1'),
       longStemShare: z.number().describe('Share of long-stem forage in the dry matter, 0 to 1'),
     }),

@@ -374,7 +374,7 @@ export class RationService {
         'missing',
         null,
         'volume, as-fed or dry-matter',
-        'Say what the shares are shares of, or name a template.',
+        'Give the basis of the shares, or name a template.',
       );
     refuseShareAndWeight(body.layers);
     refuseFreeChoice(body.layers);
@@ -386,7 +386,7 @@ export class RationService {
         'share-missing',
         null,
         'a share for every lot, or a template',
-        'A share is missing and no template says it.',
+        'A share is missing and there is no template to take it from.',
       );
     if (basis !== template.basis)
       throw ruleBroken(
@@ -554,7 +554,7 @@ function amountOf({ layers, amount }: Pick<RationBody, 'layers' | 'amount'>): Am
       'missing',
       null,
       'a weight per head, or a weight for every part',
-      'Say what the parts with a share come to.',
+      'Give the amount that the shares divide.',
     );
   const weights = partsIn(layers).flatMap((part) => part.weight ?? []);
   // Pounds and ounces add up to pounds exactly; pounds and kilograms only to kilograms.
@@ -593,7 +593,7 @@ function refuseFreeChoice(layers: LayersIn): void {
           'intake-missing',
           null,
           'the intake expected per head per day, such as 4 oz',
-          'What is fed free choice is counted by a stated intake.',
+          'Free-choice feed needs a stated intake.',
         );
       if (laid.has(part.hayLotId))
         throw ruleBroken(
@@ -666,7 +666,7 @@ function sharesFrom(template: LayerTemplate, layers: LayersIn): LayersIn {
       'not-the-layers-of-the-template',
       layers.map((layer) => layer.role).join(', '),
       template.layers.map((layer) => layer.role).join(', '),
-      'The layers are not those of the template, so it cannot say their shares.',
+      'The layers do not match the template, so it cannot give their shares.',
     );
   }
   return layers.map((layer, index) => ({

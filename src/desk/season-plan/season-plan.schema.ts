@@ -12,7 +12,7 @@ const month = z
 
 const monthOfHerd = z.object({
   month,
-  onDay: day.describe('The day that stands for the month: its 15th'),
+  onDay: day.describe('The day that represents the month: its 15th'),
   headDays: z.number().int().describe('Head-days of the month, from the head history carried forward'),
   head: z.number().int().describe('Head on that day'),
   bodyWeight: massOut.describe('Mean full weight on that day, weighed or projected'),

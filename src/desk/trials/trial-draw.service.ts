@@ -41,14 +41,15 @@ export class TrialDrawService {
 
   async draw(tenant: OperationTenant, { params, query, body }: InputOf<typeof api.drawTrialArms>): Promise<Draw> {
     const trial = await this.trials.one(tenant, params.trialId, { lock: true });
-    if (trial.row.state !== 'draft') throw new Problem('conflict', 'This trial has begun; its draw stands.');
+    if (trial.row.state !== 'draft')
+      throw new Problem('conflict', 'This trial has begun; its draw can no longer change.');
     if (trial.draws > 0 && body.reason === undefined)
       throw ruleBroken(
         '#/reason',
         'drawn-before',
         null,
         'a reason',
-        'The arms are already drawn. Drawing again until the result suits would spoil the trial; say why it is needed.',
+        'The arms are already drawn. Drawing again until the result suits would spoil the trial; give the reason.',
       );
     refuseUnevenPens(trial);
     const weighed = await this.#weighed(tenant, body.weighInIds, body.leaveOut);
@@ -182,8 +183,8 @@ export class TrialDrawService {
           at,
           'group-weights',
           id,
-          'a weigh-in animal by animal',
-          'A group weight says nothing about single animals; weigh them one by one.',
+          'a weigh-in by animal',
+          'A group weight says nothing about single animals; weigh them one at a time.',
         );
       if (row.taken_back !== null)
         throw ruleBroken(at, 'taken-back', id, 'a weigh-in that was not reversed', 'This weigh-in was reversed.');
@@ -207,7 +208,7 @@ function refuseUnpaired([one, other]: readonly WeighInRow[]): void {
       'not-a-pair',
       other.id,
       'a weigh-in of the same herd, with the same fill, on the day before or after',
-      'Start weights are averaged over two days in a row.',
+      'Start weights are averaged over two consecutive days.',
     );
   }
 }
@@ -239,10 +240,7 @@ function otherThanPlanned({ plan, arms }: WholeTrial, head: number): string[] {
   const planned = arms.length * plan.unitsPerArm * plan.headPerPen;
   return head === planned
     ? []
-    : [
-        `The plan assumes ${planned} head and ${head} were drawn: what the plan promised to detect does not ` +
-          'hold as it stands.',
-      ];
+    : [`The plan assumes ${planned} head and ${head} were drawn: what the plan promised to detect does not ` + 'hold.'];
 }
 
 function answerFrom(row: DrawRow, animals: readonly AnimalRow[], units: UnitSystem): Draw {

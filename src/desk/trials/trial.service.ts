@@ -238,7 +238,7 @@ export class TrialService {
         'in-the-future',
         closedOn,
         `${this.#today(tenant)} or earlier`,
-        'A trial cannot be closed on a day still to come.',
+        'A trial cannot be closed on a future day.',
       );
     await this.store.change(tenant, trial.row.id, {
       state: 'closed',
@@ -352,7 +352,7 @@ export class TrialService {
         'number-of-pens',
         plan.pens.length,
         `${pens}: ${plan.unitsPerArm} for each of ${trial.arms.length} arms`,
-        'Every arm must have as many pens as the plan says.',
+        'Every arm must have as many pens as the plan gives.',
       );
     const own =
       plan.spread.from === 'own-weights' ? await this.ownWeights.spread(tenant, this.#today(tenant)) : undefined;
@@ -432,7 +432,7 @@ export class TrialService {
           'pens-are-the-unit',
           link.armId,
           'the name of a pen',
-          'Pens are the unit: say which pen this herd is.',
+          'Pens are the unit: name the pen of this herd.',
         );
       if (trial.plan.unit === 'animal' && link.pen !== undefined)
         throw ruleBroken(
@@ -440,7 +440,7 @@ export class TrialService {
           'animals-are-the-unit',
           link.pen,
           'the id of an arm',
-          'Animals are the unit: say which arm this herd is.',
+          'Animals are the unit: name the arm of this herd.',
         );
       if (armId === undefined || !trial.arms.some((arm) => arm.id === armId))
         throw ruleBroken(

@@ -101,7 +101,7 @@ export class WhatIfService {
           'no-such-herd',
           id,
           'a herd of this operation',
-          'There is no such herd, or none that you may know of.',
+          'There is no such herd, or none that you may see.',
         );
       return found;
     });

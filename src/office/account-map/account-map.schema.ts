@@ -5,7 +5,7 @@ import { line, operationParams, version } from '../../platform/wire/common.schem
 
 const role = z
   .enum(ACCOUNT_ROLE_CODES as [AccountRole, ...AccountRole[]])
-  .describe('What the account stands for in the hay books');
+  .describe('What the account is for in the hay books');
 const accountNumber = z
   .string()
   .trim()

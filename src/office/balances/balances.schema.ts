@@ -10,9 +10,7 @@ const { currency: _currency, ...head } = reportHead;
 
 const balanceRow = z
   .object({
-    key: z
-      .string()
-      .describe('Id of the lot, place or ranch, or kind of hay; empty where the hay lies at no named place'),
+    key: z.string().describe('Id of the lot, place or ranch, or kind of hay; empty where the hay is at no named place'),
     label: z.string().describe('Name of the row as a report prints it'),
     ranchId: id.nullable(),
     balance: massOut,

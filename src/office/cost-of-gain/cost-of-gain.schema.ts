@@ -7,7 +7,7 @@ import { frozenHead, period } from '../report.schema.js';
 
 const weighing = z.object({
   day,
-  head: z.number().int().describe('Number of head that it stands for'),
+  head: z.number().int().describe('Number of head that it represents'),
   meanWeight: massOut,
   daysFromAsked: z.number().int().describe('Days between this weighing and the day asked for'),
 });
@@ -63,7 +63,7 @@ export const costOfGainReport = z
     ...frozenHead,
     from: period.from,
     until: period.until,
-    weighingWindowDays: z.number().int().describe('How many days a weighing may lie from the day asked for'),
+    weighingWindowDays: z.number().int().describe('How many days a weighing may be from the day asked for'),
     herds: z.array(row),
   })
   .meta({ id: 'CostOfGain', description: 'Cost of gain of each herd over a span of days' });
@@ -122,7 +122,7 @@ export const getCostOfGain = endpoint({
     herdId: id.optional().describe('Only this herd; all herds if left out'),
     windowDays: wholeNumber(0, 30)
       .prefault(DEFAULT_WEIGHING_WINDOW_DAYS)
-      .describe('How many days a weighing may lie from the day asked for'),
+      .describe('How many days a weighing may be from the day asked for'),
   }),
   answer: costOfGainReport,
   table,

@@ -208,12 +208,12 @@ function partWeighed(weighing: MeanWeighing, steps: readonly HeadStep[]): Flag[]
             (weighing.head < head
               ? `${weighing.head} of ${head} head were weighed on ${weighing.day}`
               : `${weighing.head} head were weighed on ${weighing.day}, more than the ${head} that the herd counts`) +
-            '; their mean stands for the herd.',
+            '; their mean is taken for the whole herd.',
         },
       ];
 }
 
-/** The mean of the head weighed stands for the whole herd. */
+/** The mean of the head weighed is taken for the whole herd. */
 function wholeHerd(weighing: MeanWeighing, steps: readonly HeadStep[]): WeighIn {
   const head = headOn(steps, weighing.day);
   return { day: weighing.day, head, totalWeight: weighing.mean.times(head) };

@@ -44,14 +44,14 @@ export const getFeedConversion = endpoint({
     herdId: id.optional().describe('Only this herd; all herds if left out'),
     windowDays: wholeNumber(0, 30)
       .prefault(DEFAULT_WEIGHING_WINDOW_DAYS)
-      .describe('How many days a weighing may lie from the day asked for'),
+      .describe('How many days a weighing may be from the day asked for'),
   }),
   answer: z
     .object({
       ...head,
       from: period.from,
       until: period.until,
-      weighingWindowDays: z.number().int().describe('How many days a weighing may lie from the day asked for'),
+      weighingWindowDays: z.number().int().describe('How many days a weighing may be from the day asked for'),
       herds: z.array(
         z.object({
           herdId: id,

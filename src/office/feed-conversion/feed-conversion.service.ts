@@ -260,5 +260,5 @@ function splitOff(lot: HayLotRow, tests: readonly KnownLabTest[]): string | null
   const from = testedAs(lot.id, tests);
   return from === null
     ? null
-    : `${lot.name} has no test of its own and counts by that of ${from.hayLot}, from which it was split off.`;
+    : `${lot.name} has no test of its own and uses that of ${from.hayLot}, from which it was split off.`;
 }

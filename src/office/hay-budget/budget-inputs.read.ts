@@ -360,7 +360,7 @@ function herdNamed(
       code: 'herd-twice',
       given: herdId,
       allowed: 'each herd once',
-      message: `${herd.name} stands twice in the plan.`,
+      message: `${herd.name} is in the plan twice.`,
     });
   return herd;
 }
@@ -414,7 +414,7 @@ function intakeFlags(inputs: readonly HerdInput[]): Flag[] {
       : [
           {
             code: 'ration-carried-forward',
-            message: `In some months no ration is in use; one goes on: ${names(carried)}.`,
+            message: `In some months no ration is in use, and an earlier or later one is assumed: ${names(carried)}.`,
           },
         ]),
     ...(corrected.length === 0

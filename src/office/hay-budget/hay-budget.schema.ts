@@ -18,6 +18,7 @@ import {
 } from '../../platform/wire/quantity.schema.js';
 import { hayKind, storageMethod } from '../../records/hay/lots/hay-lot.schema.js';
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
+import { dailyAmountOut } from '../../desk/judge/judgement.schema.js';
 import { period, reportHead } from '../report.schema.js';
 import { temperature } from '../../records/yard/weather-days/weather-day.schema.js';
 import { FEEDING_METHODS } from '../../platform/wire/words.data.js';
@@ -184,15 +185,15 @@ const herdOut = z.object({
         .describe('Mean temperature that the month was planned with; null where none is known')
         .nullable(),
       temperatureFrom: z.enum(['stated', 'recorded']).describe('Where it comes from').nullable(),
-      onDay: day.describe('The day that stands for the month: its 15th'),
+      onDay: day.describe('The day that represents the month: its 15th'),
       head: z.number().int().describe('Head on that day'),
       bodyWeight: massOut.describe('Mean full weight on that day, weighed or projected'),
       need: z
         .object({
           dryMatterPredicted: massOut.describe('Dry matter that a head will eat, before the correction for cows'),
-          netEnergyMaintenance: z
-            .number()
-            .describe('Mcal per head per day: maintenance with the weather, pregnancy and milk'),
+          netEnergyMaintenance: dailyAmountOut.describe(
+            'NEm for maintenance with weather and activity, pregnancy and milk',
+          ),
         })
         .describe('On that day, as the requirements of the herd say; null where it cannot be judged')
         .nullable(),

@@ -143,7 +143,7 @@ export class HayBudgetService {
 
     const saved = body.planId === undefined ? undefined : await this.plans.one(tenant, body.planId);
     const plan = saved?.plan ?? body.plan;
-    if (plan === undefined) throw new RangeError('There is a plan, saved or told');
+    if (plan === undefined) throw new RangeError('There is a plan, saved or given');
     const inputs = await this.inputs.gather(tenant, plan, plan.from, '#/plan');
     const names = new Set(inputs.herds.map((one) => one.herd.id));
     body.changes.forEach((change, index) =>

@@ -13,7 +13,7 @@ const lot = z
   .object({
     hayLotId: id,
     hayLot: z.string().describe('Name of the hay lot'),
-    ranch: z.string().describe('Name of the ranch where the hay lies'),
+    ranch: z.string().describe('Name of the ranch where the hay is'),
     hayKind: z.string().describe('Kind of hay, by its code'),
     ...line,
   })

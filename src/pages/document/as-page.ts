@@ -1,6 +1,6 @@
 import { html, type Html, picture, styleSheet } from '../html.js';
 import { htmlDocument } from '../layout.js';
-import { type Link, linksBar, LINKS_STYLE } from '../links.js';
+import { type Link, LINKS_STYLE } from '../links.js';
 import type { Block, ReportDocument } from './document.js';
 
 const STYLE = `
@@ -33,7 +33,8 @@ export function asPage(report: ReportDocument, links: readonly Link[] = []): str
   return htmlDocument({
     title: report.title,
     style: styleSheet(STYLE, LINKS_STYLE, ON_PAPER),
-    body: html`${linksBar(links)}<h1>${report.title}</h1>
+    links,
+    body: html`<h1>${report.title}</h1>
 <p class="subtitle">${report.subtitle}</p>
 ${report.blocks.map(
   (block) => html`${blockAsHtml(block)}

@@ -276,8 +276,8 @@ function soundness(report: Judgement): Block[] {
     {
       kind: 'words',
       text:
-        'These figures aid a judgement and do not replace it. Sick cattle, deaths and changes of feed belong before ' +
-        'a veterinarian and a licensed nutritionist.',
+        'These figures aid a judgement and do not replace it. Take sick cattle, deaths and changes of feed to a ' +
+        'veterinarian and a licensed nutritionist.',
     },
   ];
 }
@@ -372,7 +372,7 @@ function departedTable(report: Judgement): Block {
   if (rows.length === 0) return { kind: 'words', text: 'Every animal followed the protocol.' };
   return {
     kind: 'table',
-    caption: 'No animal is dropped; how each one counts stands beside it',
+    caption: 'No animal is dropped; how each one counts is shown beside it',
     columns: [
       { title: 'Animal', width: 0.8 },
       { title: 'Arm', width: 1.2 },
@@ -474,7 +474,7 @@ function origin(report: Judgement): Block[] {
       kind: 'words',
       text:
         `${counted(inputs.animals, 'animal')}, ${counted(inputs.weighIns, 'weigh-in')} and ` +
-        `${counted(inputs.feedings, 'feeding')} went in. What went in is kept with the answer; its SHA-256 is ` +
+        `${counted(inputs.feedings, 'feeding')} went in. The inputs are kept with the answer; its SHA-256 is ` +
         `${inputs.hash}. Judgement ${report.number}, recorded ${report.recordedAt}.`,
     },
     ...(report.look.repeats === null

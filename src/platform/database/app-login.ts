@@ -17,7 +17,7 @@ export async function ensureAppLogin(ownerUrl: string): Promise<string> {
   const database = decodeURIComponent(url.pathname.slice(1));
   if (url.password === '') {
     throw new DatabaseRoleProblem(
-      "DATABASE_URL carries no password, so none can be derived for the server's own role. Make a login that is " +
+      "DATABASE_URL carries no password, so none can be derived for the server's own role. Create a login that is " +
         'a member of rickyard_app and name it in APP_DATABASE_URL.',
     );
   }
@@ -41,7 +41,7 @@ export async function ensureAppLogin(ownerUrl: string): Promise<string> {
     const { code, message } = error as pg.DatabaseError;
     if (code === '42501') {
       throw new DatabaseRoleProblem(
-        `The owner in DATABASE_URL may not make roles (${message}). Let an administrator make a login that is a ` +
+        `The owner in DATABASE_URL may not create roles (${message}). Have an administrator create a login that is a ` +
           `member of ${GROUP} and name it in APP_DATABASE_URL.`,
       );
     }
@@ -81,7 +81,7 @@ export async function refuseUnguardedRole(pool: pg.Pool): Promise<void> {
   if (faults.length > 0) {
     throw new DatabaseRoleProblem(
       `The server will not run as the database role "${found.role}": it ${faults.join(' and ')}, so rows of one ` +
-        'operation could show in another.',
+        'operation could be visible in another.',
     );
   }
 }

@@ -26,7 +26,7 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
     case 'RY003':
       return new Problem(
         'rule-broken',
-        'A reversal must undo exactly one entry, with a reason, and cannot stand before it.',
+        'A reversal must undo exactly one entry, with a reason, and cannot be dated before it.',
       );
     case 'RY006':
       return new Problem('conflict', (error as Error).message);

@@ -6,6 +6,7 @@ import { notFound } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
 import { problemOfDatabaseError } from './database-errors.js';
 import { FairShare } from './fair-share.js';
+import { isStalePlan, preparing } from './prepared-statements.js';
 import { type Proof, showProof } from './proof.js';
 import type { AuditEntry, DB, MembershipNow, OperationSettings, OperationTenant, Tenant, Words } from './types.js';
 
@@ -43,7 +44,7 @@ export class Database {
   #settle: Settle | undefined;
 
   constructor(private readonly pool: pg.Pool) {
-    this.#kysely = new Kysely<DB>({ dialect: new PostgresDialect({ pool }) });
+    this.#kysely = new Kysely<DB>({ dialect: new PostgresDialect({ pool: preparing(pool) }) });
     this.#shares = new FairShare({
       atOnce: Math.max(2, Math.floor(pool.options.max * SHARE_OF_POOL)),
       waiting: WAITING_MOST,
@@ -160,12 +161,16 @@ export class Database {
       try {
         return await transaction.execute(work);
       } catch (error) {
-        const code = (error as { code?: unknown }).code;
-        if (typeof code === 'string' && RETRIABLE.has(code) && attempt < TRIES) continue;
+        if (mayBeTriedAgain(error) && attempt < TRIES) continue;
         throw problemOfDatabaseError(error) ?? error;
       }
     }
   }
+}
+
+function mayBeTriedAgain(error: unknown): boolean {
+  const code = (error as { code?: unknown }).code;
+  return (typeof code === 'string' && RETRIABLE.has(code)) || isStalePlan(error);
 }
 
 function askerOf(trx: Transaction<DB>, who: Who): Asker | Promise<Asker> {

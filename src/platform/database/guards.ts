@@ -4,7 +4,7 @@ import path from 'node:path';
 import pg from 'pg';
 import { MAY_ACT_AS_OWN_ROLES } from './owner-session.js';
 
-/** One file of prisma/guards: a rule of the database as it stands now. */
+/** One file of prisma/guards: a current rule of the database. */
 interface Guard {
   name: string;
   sql: string;

@@ -40,7 +40,7 @@ export type api_key = {
     last_used_at: string | null;
     version: Generated<number>;
     /**
-     * The key that this one takes the place of; both are good until the older one ends.
+     * The key that this one replaces; both work until the older one ends.
      */
     replaces_id: string | null;
 };
@@ -141,7 +141,7 @@ export type engagement = {
     operation_id: string;
     id: string;
     /**
-     * Copied, so that one who is not a member yet can read what is offered.
+     * Copied, so that a person who is not a member yet can read what is offered.
      */
     operation_name: string;
     consultant_email: string;
@@ -698,7 +698,7 @@ export type idempotency_record = {
     status: number | null;
     answer: unknown | null;
     /**
-     * What the one asking could do in the operation when the answer was made.
+     * What the person asking could do in the operation when the answer was made.
      * @kyselyType(Words['Act'])
      */
     acts: Words['Act'][];

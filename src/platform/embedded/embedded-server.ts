@@ -51,7 +51,7 @@ export async function startEmbeddedServer({
   const dataFolder = reachableDataFolder(wanted, files.runAs);
   if (dataFolder !== wanted)
     notes.push(
-      `${path.dirname(wanted)} is closed to the account "${files.runAs?.name}", so the data lies in ${dataFolder}`,
+      `${path.dirname(wanted)} is closed to the account "${files.runAs?.name}", so the data is in ${dataFolder}`,
     );
   const cluster = path.join(dataFolder, 'postgres');
   prepareFolder(dataFolder);
@@ -144,7 +144,7 @@ async function startPostgres({ files, cluster, password, durable, log, port }: S
     server.once('exit', (code) =>
       reject(
         new EmbeddedServerProblem(
-          `The embedded PostgreSQL stopped while starting (exit code ${code}). It said:\n${output.said()}`,
+          `The embedded PostgreSQL stopped while starting (exit code ${code}). Its output:\n${output.said()}`,
         ),
       ),
     );
@@ -195,7 +195,7 @@ function refuseSecondServer(dataFolder: string): void {
   const other = existsSync(mark) ? Number(readFileSync(mark, 'utf8').trim()) : 0;
   if (Number.isInteger(other) && other > 1 && other !== process.pid && isAlive(other) && isNode(other)) {
     throw new EmbeddedServerProblem(
-      `Another Rickyard (process ${other}) works on ${dataFolder}. Stop it first, or set RICKYARD_DATA to a ` +
+      `Another Rickyard (process ${other}) is using ${dataFolder}. Stop it first, or set RICKYARD_DATA to a ` +
         'folder of its own.',
     );
   }
@@ -219,7 +219,7 @@ function refuseOtherVersion(cluster: string, major: string): void {
   const found = readFileSync(path.join(cluster, 'PG_VERSION'), 'utf8').trim();
   if (found === major) return;
   throw new EmbeddedServerProblem(
-    `The data folder ${cluster} was written by PostgreSQL ${found}; this release brings PostgreSQL ${major}, ` +
+    `The data folder ${cluster} was written by PostgreSQL ${found}; this release comes with PostgreSQL ${major}, ` +
       'which cannot open it. ' +
       'Start the release that wrote it, take a backup there and restore it here; or move the folder away to ' +
       'begin with the demo.',
@@ -329,7 +329,7 @@ async function untilReady(url: string, said: () => string, alive: () => boolean)
     await sleep(50);
   }
   throw new EmbeddedServerProblem(
-    `The embedded PostgreSQL did not answer within ${READY_WITHIN_MS / 1000} seconds. It said:\n${said()}`,
+    `The embedded PostgreSQL did not answer within ${READY_WITHIN_MS / 1000} seconds. Its output:\n${said()}`,
   );
 }
 

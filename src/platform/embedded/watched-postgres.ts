@@ -42,14 +42,14 @@ export class WatchedPostgres {
   }
 
   async #revive(tell: (words: string) => void): Promise<void> {
-    tell(`The embedded PostgreSQL (process ${this.pid}) ended; its last words are in ${this.log.path}.`);
+    tell(`The embedded PostgreSQL (process ${this.pid}) ended; its last messages are in ${this.log.path}.`);
     for (let wait = FIRST_WAIT_MS; !this.#stopping; wait = Math.min(2 * wait, LONGEST_WAIT_MS)) {
       try {
         this.pid = await this.startAgain();
-        tell(`The embedded PostgreSQL was started again (process ${this.pid}).`);
+        tell(`The embedded PostgreSQL was restarted (process ${this.pid}).`);
         return;
       } catch (error) {
-        tell(`The embedded PostgreSQL could not be started again: ${(error as Error).message}`);
+        tell(`The embedded PostgreSQL could not be restarted: ${(error as Error).message}`);
         await sleep(wait);
       }
     }

@@ -4,14 +4,14 @@ import type { AnyEndpoint } from './endpoint.js';
 
 /** For a body with lists in it, in bytes; no address takes more JSON. */
 export const BODY_MOST = 1_048_576;
-/** For a body of single fields: the longest notes there are, several times over. */
+/** For a body of single fields: several times the longest note allowed. */
 const FIELDS_MOST = 65_536;
-/** For whoever is not known yet, and for one's own account: an email, a passphrase, a token. */
+/** For callers not known yet, and for a person's own account: an email, a passphrase, a token. */
 const STRANGER_MOST = 8_192;
 
 /**
- * How much JSON each address reads, said before any of it is: as much as it can use. What its lists may hold is bounded
- * on the way. Forms and CSV have limits of their own, where they are taken.
+ * How much JSON each address reads, decided before reading any: as much as it can use. Its lists are bounded while they
+ * are read. Forms and CSV have limits of their own, where they are accepted.
  */
 export function limitBodies(server: FastifyInstance, endpoints: readonly AnyEndpoint[]): void {
   server.addHook('onRoute', (route) => {

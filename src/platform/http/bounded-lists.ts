@@ -10,9 +10,9 @@ const PIECE = PROBLEMS_MOST;
 const bounded = new WeakSet<Schema>();
 
 /**
- * Makes every list of a schema stop where it has found as much as is ever told of one request: zod itself reads all of
- * a list, so that whoever sends 5,000 entries that are none has each of them refused at length.
- * @returns whether there is a list in it.
+ * Makes every list of a schema stop once it has found as many problems as are reported for one request: zod by itself
+ * reads a whole list, so 5,000 bad entries would each be refused at length. @returns whether the schema contains a
+ * list.
  */
 export function boundLists(schema: Schema): boolean {
   const seen = new Set<Schema>();
@@ -41,7 +41,7 @@ function isSchema(value: unknown): value is Schema {
   return typeof value === 'object' && value !== null && '_zod' in value && 'def' in (value._zod as object);
 }
 
-/** How long a check lets a list be. */
+/** The length that a check allows a list. */
 function mostOf(check: z.core.$ZodCheckDef): number {
   return check.check === 'max_length' ? (check as z.core.$ZodCheckMaxLengthDef).maximum : Infinity;
 }
@@ -52,7 +52,7 @@ function boundList(list: z.core.$ZodArray): void {
   const most = Math.min(...(inside.def.checks ?? []).map(({ _zod: { def } }) => mostOf(def)));
   const inPieces: Reading = (payload, context) => {
     const input: unknown = payload.value;
-    // One that is too long is refused by zod before it reads any of it.
+    // zod refuses a list that is too long before it reads any of it.
     if (!Array.isArray(input) || input.length <= PIECE || input.length > most) return parse(payload, context);
     const read: unknown[] = [];
     for (let from = 0; from < input.length && payload.issues.length < PROBLEMS_MOST; from += PIECE) {

@@ -6,11 +6,11 @@ import { type FieldProblem, pointerOf } from './problem.js';
 type Part = 'path' | 'query' | 'body';
 
 const GIVEN_MAX = 200;
-/** As many problems of one request are told: more than anybody mends at a time, and an answer of a few kilobytes. */
+/** Most problems reported for one request: more than anybody fixes at once, in an answer of a few kilobytes. */
 export const PROBLEMS_MOST = 50;
 const SECRET = /passphrase|token|secret|code/i;
 
-/** zod's findings as field problems: where, what was given, what is allowed; the first of them, if they are many. */
+/** zod's findings as field problems: where, what was given, what is allowed; only the first ones if there are many. */
 export function fieldProblems(error: Pick<z.ZodError, 'issues'>, part: Part, input: unknown): FieldProblem[] {
   const isMissing = (path: readonly PropertyKey[]) => at(input, path) === undefined;
   return error.issues

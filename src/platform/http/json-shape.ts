@@ -2,7 +2,7 @@ import { pointerOf, Problem } from './problem.js';
 
 /** No body of this API nests deeper than a handful of levels; a deeper one is meant to exhaust the parser. */
 const DEPTH_MOST = 32;
-/** No object of this API has as many fields; one with more is meant to make the server refuse each of them. */
+/** No object of this API has this many fields; one with more is meant to make the server refuse each of them. */
 const FIELDS_MOST = 200;
 
 /**

@@ -185,10 +185,10 @@ export const PROBLEMS = {
   },
   'too-much-at-once': {
     status: 429,
-    title: 'Too much of this operation is under way',
+    title: 'Too many requests at once for this operation',
     meaning:
       'Requests of one operation share a part of the server, so that no ranch keeps another waiting. All of that ' +
-      'part is in use, and more is waiting for it.',
+      'part is in use, and more requests are waiting.',
     whatToDo:
       'Wait as long as the Retry-After header says and repeat the request with the same Idempotency-Key; send fewer ' +
       'requests at a time.',

@@ -14,7 +14,7 @@ export interface FieldProblem {
   message: string;
 }
 
-/** A place in a body as a JSON Pointer (RFC 6901), in the form that stands in an address. */
+/** A place in a body as a JSON Pointer (RFC 6901), in the form used in a URI fragment. */
 export function pointerOf(path: readonly PropertyKey[]): string {
   return `#${path.map((step) => `/${String(step).replaceAll('~', '~0').replaceAll('/', '~1')}`).join('')}`;
 }

@@ -10,12 +10,12 @@ export const id = z
 /** A calendar day at the ranch; no time, no zone. */
 export const day = z.iso
   .date({ abort: true })
-  .refine((value) => value >= '1990-01-01' && value <= '2100-12-31', 'must lie between 1990-01-01 and 2100-12-31')
+  .refine((value) => value >= '1990-01-01' && value <= '2100-12-31', 'must be from 1990-01-01 to 2100-12-31')
   .meta({ id: 'Day', description: "Calendar day, YYYY-MM-DD, in the ranch's own time zone" });
 
 export const instantIn = z.iso
   .datetime({ offset: true, abort: true })
-  .refine((value) => value >= '1990' && value < '2101', 'must lie between 1990 and 2100')
+  .refine((value) => value >= '1990' && value < '2101', 'must be from 1990 to 2100')
   .meta({ id: 'InstantWithOffset', description: 'Date and time with its offset from UTC, RFC 3339' });
 export const instantOut = z.iso
   .datetime({ offset: true, abort: true })

@@ -162,7 +162,7 @@ export function formatMeasure<Of extends Dimension>(
   return { value: Number(fromBaseUnit(value, unit).toFixed(places)), unit };
 }
 
-/** A figure of a dimension that is no mass, in the units asked for and as it was typed. */
+/** A figure of a dimension other than mass, in the units asked for and as typed. */
 function typedMeasureOut<Of extends Dimension>(dimension: Of, size?: UnitSize) {
   const figure = { value: decimalOut, unit: unitOf(dimension, size) };
   return z.object({ ...figure, typed: z.object(figure).describe('As it was typed, digit for digit') });
@@ -200,7 +200,7 @@ interface TypedMeasure<Of extends Dimension> {
 
 const MEASURE_PLACES = 3;
 
-/** A figure that is no mass as a person typed it, told in the units of a system; in its own, digit for digit. */
+/** A figure other than a mass as a person typed it, converted to the units of a system; in its own, digit for digit. */
 export function formatTypedMeasure<Of extends Dimension>(
   typed: TypedMeasure<Of>,
   system: UnitSystem,
@@ -211,7 +211,7 @@ export function formatTypedMeasure<Of extends Dimension>(
   return { value: decimalText(told), unit, typed };
 }
 
-/** The same of a figure that may not have been taken. */
+/** The same for a figure that may not have been measured. */
 export function formatTypedMeasureOrNull<Of extends Dimension>(
   value: string | null,
   unit: UnitOf<Of> | null,

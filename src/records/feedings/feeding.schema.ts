@@ -81,7 +81,7 @@ const feeding = z
 /** In a list, without cautions: judging each one takes everything known about its day. */
 const listedFeeding = feeding.omit({ cautions: true }).meta({
   id: 'ListedFeeding',
-  description: 'A feeding as a list tells it; its cautions are told where it is read by itself',
+  description: 'A feeding as in a list; read it by itself to see its cautions',
 });
 
 const params = operationParams.extend({ feedingId: id });

@@ -96,6 +96,33 @@ describe('published worked evaluations of a hay ration', () => {
     expect([tdn.verdict, protein.verdict]).toEqual(['meets', 'meets']);
   });
 
+  // NRC tables of cows as Ohio State and a farm paper print them (test/reference/published-values.json): on the diet of
+  // the table, the energy needed is the TDN that the table asks for.
+  const cowTables = (
+    publishedValues as { id: string; inputs: Record<string, number>; expected: Record<string, number> }[]
+  ).filter(({ id }) => /^req-cow1[02]00-(month(7|9|10|12)|gest8)$/.test(id));
+  test.each(cowTables)('$id: the need is told in TDN, in pounds and as a share of the dry matter', (published) => {
+    const { TDN_pct = 0, TDN_lb, DMI_lb = 24.1 } = published.expected;
+    const { cow_lb = 0, months_since_calving: months, gestation_month = 0 } = published.inputs;
+    const animal = {
+      ...DRY_COW,
+      fullBodyWeightKg: (cow_lb * KG_PER_LB) / 0.96,
+      calfBirthWeightKg: 0.07 * cow_lb * KG_PER_LB,
+      // As in the comparison of all tables: conception on day 85 after calving.
+      daysPregnant: (months === undefined ? gestation_month : months) * (365 / 12) - (months === undefined ? 0 : 85),
+    };
+    const lot = hay('Hay', 100, { crudeProteinPercent: 9, totalDigestibleNutrientsPercent: TDN_pct });
+    const layers = [{ role: 'mixed' as const, lots: [{ lot, asFedKgPerHeadPerDay: DMI_lb * KG_PER_LB }] }];
+    const requirement = needs(animal, { edition: 'NRC2000', diet: { totalDigestibleNutrientsPercent: TDN_pct } });
+    const line = lineOf({ animal, requirement, layers }, 'totalDigestibleNutrients');
+    const needed = TDN_lb ?? (DMI_lb * TDN_pct) / 100;
+    // The cases state 3 % for TDN and 3 % for the intake; this is their product.
+    expect(Math.abs(pounds(line.need) / needed - 1)).toBeLessThanOrEqual(0.06);
+    const energy = lineOf({ animal, requirement, layers }, 'netEnergyMaintenance');
+    expect(line.verdict).toBe(energy.verdict);
+    expect(line.surplusPercent).toBeCloseTo(energy.surplusPercent ?? Number.NaN, 9);
+  });
+
   // Montana State University, Animal & Range Sciences, lecture on the net energy system (Lofgreen and Garrett 1968):
   // steers of 715 lb,
   // 1,300 lb finished, 16 lb (7.26 kg) of diet at 2.09 Mcal NEm and 1.42 Mcal NEg per kg, 5.89 Mcal NEm for

@@ -169,6 +169,61 @@ describe('breeding, calving and milk', () => {
     expect(herdStateOn(heifers, '2027-05-10').main).toMatchObject({ class: 'lactating-cow', sex: 'cow' });
   });
 
+  // NRC 2000 target weights: 60 % of mature weight at first breeding, 80 % at first calving; of 1,200 lb that is 720
+  // and 960 lb.
+  describe('heifers of which no gain is wanted or measured', () => {
+    const LB = 0.45359237;
+    const file = (facts: readonly HerdFact[], more: Partial<HerdOnFile> = {}) =>
+      cows(facts, {
+        sex: 'heifer',
+        matureKg: 1200 * LB,
+        entry: { kg: 540 * LB, on: '2025-11-01' },
+        entered: { cattleClass: 'replacement-heifer' },
+        ...more,
+      });
+    const heifers = file([bred('2026-05-20')]);
+    const pounds = (herd: HerdOnFile, day: string) => herdStateOn(herd, day).weight.kg / LB;
+
+    it('grow to their target weights at breeding and at calving, and it is said', () => {
+      expect(Math.abs(pounds(heifers, '2026-05-20') / 720 - 1)).toBeLessThan(0.01);
+      expect(Math.abs(pounds(heifers, addDays('2026-05-20', 283)) / 960 - 1)).toBeLessThan(0.01);
+      const { weight, restsOn } = herdStateOn(heifers, '2026-02-10');
+      expect(weight.restsOn).toMatchObject({ what: 'entry', gain: 'target-weights' });
+      const note = restsOn.find(({ code }) => code === 'old-weight');
+      expect(note).toMatchObject({ sureness: 'assumed' });
+      expect(note?.message).toContain('60 % of mature weight at breeding');
+    });
+    it('gain on each day what their need asks for, without a step back', () => {
+      const herd = herdThroughTime(heifers);
+      let last = 0;
+      for (let index = 0; index < 800; index += 7) {
+        const { kg } = herd.on(addDays('2025-11-01', index)).weight;
+        expect(kg).toBeGreaterThanOrEqual(last);
+        expect(last === 0 ? 0 : kg - last).toBeLessThan(7);
+        last = kg;
+      }
+      const { main } = herd.on('2026-02-10');
+      expect(main.daysToBreeding).toBe(99);
+      const asked = (720 * LB - main.fullBodyWeightKg) / 99;
+      const gained = herd.on('2026-02-11').weight.kg - main.fullBodyWeightKg;
+      expect(gained).toBeCloseTo(asked, 2);
+    });
+    it('keep their weight where no breeding or no mature weight is known, and go by a wanted or measured gain', () => {
+      expect(herdStateOn(file([]), '2026-02-10').weight.restsOn).toMatchObject({ gain: 'not-known', gainedKg: 0 });
+      const small = file(heifers.facts, { matureKg: null });
+      expect(herdStateOn(small, '2026-02-10').weight.restsOn).toMatchObject({ gain: 'not-known', gainedKg: 0 });
+      const told = file([...heifers.facts, fact('2025-11-01', { kind: 'target-gain', kgPerDay: 0.5 })]);
+      expect(herdStateOn(told, '2026-02-09').weight).toMatchObject({ restsOn: { gain: 'wanted' } });
+      const weighed = file(heifers.facts, {
+        weighings: [
+          { on: '2025-11-01', meanKg: 250, fill: 'full' },
+          { on: '2025-12-21', meanKg: 275, fill: 'full' },
+        ],
+      });
+      expect(herdStateOn(weighed, '2026-02-09').weight.kg).toBeCloseTo(275 + 50 * 0.5, 6);
+    });
+  });
+
   it('does not take heifers that came in the place of others to be bred or in milk', () => {
     const next = fact('2026-10-20', { kind: 'class', cattleClass: 'replacement-heifer' });
     const heifers = cows([bred('2025-06-10'), next], { sex: 'heifer', entered: { cattleClass: 'replacement-heifer' } });
@@ -233,7 +288,7 @@ describe('weight between and after weighings', () => {
       sex: 'steer',
       matureKg: null,
       entered: { cattleClass: 'growing-calf' },
-      entry: { kg: 560 * LB, on: '2025-11-01' },
+      entry: { kg: 540 * LB, on: '2025-11-01' },
       weighings: [
         { on: '2025-11-14', meanKg: 560 * LB, fill: 'shrunk' },
         { on: '2026-01-20', meanKg: 622 * LB, fill: 'shrunk' },

@@ -1,12 +1,12 @@
 const { ModuleMocker } = require('jest-mock');
 
-/** Where jest notes what `jest.setTimeout` of a file said. */
+/** Where jest notes what a file's `jest.setTimeout` said. */
 const TIME_LIMIT = Symbol.for('TEST_TIMEOUT_SYMBOL');
 
 /**
  * A test file runs in the realm that everything else runs in: `Date`, `Error` and `Array` are the server's own, and the
- * server's modules need not be loaded once more. What a file changes on the global object, on `process` or with a spy
- * is put back when it ends. What was added to the global object stays: a package, loaded once, sets its own there once.
+ * server's modules need not be loaded again. What a file changes on the global object, on `process` or with a spy is
+ * put back when it ends. What was added to the global object stays: a package is loaded once and sets its globals once.
  */
 module.exports = class OneRealmEnvironment {
   constructor() {

@@ -6,10 +6,10 @@ const { default: Runtime } = require('jest-runtime');
 const { checkout, loadSourcesWith } = require('../typescript.cjs');
 
 /**
- * Jest loads every module anew for every test file: 2,400 of them for the server, seconds of each API test. Here only
- * the test files are loaded by jest; the sources, `test/support` and the packages are loaded by Node, once a worker,
- * the way that they run when they serve. `jest.mock` of a module is not available; spies are, and are taken away
- * with the file that set them.
+ * Jest loads every module again for every test file: 2,400 of them for the server, seconds of each API test. Here only
+ * the test files are loaded by jest; the sources, `test/support` and the packages are loaded by Node, once per worker,
+ * as in a running server. `jest.mock` of a module is not available; spies are, and are undone when the file that set
+ * them ends.
  */
 const tests = path.join(checkout, 'test') + path.sep;
 const shared = [path.join(checkout, 'test', 'support') + path.sep];

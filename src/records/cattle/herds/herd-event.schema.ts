@@ -51,7 +51,7 @@ const body = z.discriminatedUnion('kind', [
       weight: massIn.describe('Mean full weight, by eye or tape; over a scale it is a weigh-in'),
       note: note.optional(),
     })
-    .describe('Weight told without a scale'),
+    .describe('Weight estimated without a scale'),
   z
     .strictObject({
       kind: z.literal('class'),
@@ -72,7 +72,7 @@ const body = z.discriminatedUnion('kind', [
     .strictObject({
       kind: z.literal('place'),
       happenedOn: day,
-      placeId: id.nullable().describe('Where the herd stands from that day on; null: at none of the places'),
+      placeId: id.nullable().describe('Where the herd is from that day on; null: at none of the places'),
       note: note.optional(),
     })
     .describe('Moved to another place'),

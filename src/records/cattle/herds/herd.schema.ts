@@ -61,7 +61,7 @@ const herd = z
     cattleClass: cattleClass.describe('Class of most of the herd today, breeding and calving counted'),
     sex,
     breedType,
-    bodyWeight: typedMassOut.describe('Mean full weight as it was last told without a scale'),
+    bodyWeight: typedMassOut.describe('Mean full weight as last estimated without a scale'),
     matureWeight: typedMassOut.nullable(),
     bodyCondition: decimalOut.nullable(),
     bredOn: day.nullable(),
@@ -139,7 +139,7 @@ export const changeHerd = endpoint({
   description:
     'Fields left out stay as they are; null takes a value away. Class, place, condition, gain wanted and body weight ' +
     'hold from today on, and breeding and calving are added to those of the years before: earlier days stay as they ' +
-    'were. What was wrong from the start is mended by reversing its event.',
+    'were. Correct what was wrong from the start by reversing its event.',
   params,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({

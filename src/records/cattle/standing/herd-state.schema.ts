@@ -82,7 +82,7 @@ export const getHerdState = endpoint({
   description:
     'Stage by shares of the herd, condition, gain wanted, place and weight, read from its events, weigh-ins and head ' +
     'changes. Weight is the newest one, carried on by the gain that is wanted, else by the gain between the last two ' +
-    'weighings.',
+    'weighings, else of heifers by what brings them to their target weights.',
   params: operationParams.extend({ herdId: id }),
   query: z.strictObject({
     ...unitsQuery,

@@ -79,7 +79,7 @@ export class LateCostRead {
           code: 'late-costs-stand',
           given: bill.id,
           allowed: `reversed on or before ${on}`,
-          message: `The bill of ${bill.biller} of ${bill.happened_on} stands.`,
+          message: `The bill of ${bill.biller} of ${bill.happened_on} was not reversed.`,
         })),
       );
     }

@@ -48,7 +48,7 @@ const smell = z
 const color = z.enum(HAY_COLORS).describe('Color inside the bale');
 const heatFelt = z.enum(HEAT_FELT).describe('Heat felt by a hand between the bales');
 
-const observation = z
+export const hayObservationOut = z
   .object({
     id,
     hayLotId: id,
@@ -73,7 +73,9 @@ const observation = z
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     cautions: z
       .array(cautionOut)
-      .describe('What this look alone raises. What stands of the lot is told on its sheets, reviews and evaluations'),
+      .describe(
+        'What this look alone raises. Cautions in force for the lot are on its sheets, reviews and evaluations',
+      ),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
@@ -117,7 +119,7 @@ export const createHayObservation = endpoint({
     moisturePercent: moisture.optional(),
     note: note.optional(),
   }),
-  answer: observation,
+  answer: hayObservationOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-observations/${created.id}`,
 });
 export const listHayObservations = endpoint({
@@ -129,7 +131,7 @@ export const listHayObservations = endpoint({
   summary: 'What was seen of the hay, newest first',
   params: operationParams,
   query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
-  answer: pageAnswer(observation),
+  answer: pageAnswer(hayObservationOut),
   paged: true,
 });
 export const getHayObservation = endpoint({
@@ -141,7 +143,7 @@ export const getHayObservation = endpoint({
   summary: 'One look at a hay lot',
   params,
   query: z.strictObject(unitsQuery),
-  answer: observation,
+  answer: hayObservationOut,
 });
 export const reverseHayObservation = endpoint({
   method: 'POST',

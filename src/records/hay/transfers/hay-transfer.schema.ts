@@ -56,7 +56,7 @@ export const createHayTransfer = endpoint({
   access: 'records',
   summary: 'Haul hay to another ranch, place or lot',
   description:
-    'One lot lies in one place, so hay that goes elsewhere goes to another lot of its kind, existing or ' +
+    'One lot is in one place, so hay that goes elsewhere goes to another lot of its kind, existing or ' +
     'created by this request. The cost travels with the hay. Without a time, it counts at noon of the ranch it ' +
     'leaves.',
   params: operationParams,

@@ -1,0 +1,82 @@
+import type { PostgresPool, PostgresPoolClient } from 'kysely';
+import type pg from 'pg';
+
+/** The most statements kept prepared on a connection: each takes some tens of kilobytes of its backend's memory. */
+const PREPARED_MOST = 200;
+/** Statements met once are remembered up to here, then forgotten together. */
+const MET_MOST = 1000;
+
+/**
+ * Names for the statements that come again. Row-level security makes each of them dear to parse and plan, often dearer
+ * than to run: a named one is parsed once on a connection, and planned anew only while PostgreSQL gains by it. Values
+ * never stand in the text, so there are as many texts as there are statements in the code, lists of varying length
+ * aside.
+ */
+export class PreparedStatements {
+  readonly #names = new Map<string, string>();
+  readonly #met = new Set<string>();
+  #given = 0;
+
+  /** The name of a statement from the second time on; `undefined` for one that is met first, or one too many. */
+  nameOf(text: string): string | undefined {
+    const name = this.#names.get(text);
+    if (name !== undefined || this.#names.size >= PREPARED_MOST) return name;
+    if (this.#met.delete(text)) return this.#name(text);
+    if (this.#met.size >= MET_MOST) this.#met.clear();
+    this.#met.add(text);
+    return undefined;
+  }
+
+  /** A table has changed under the statement: its next run is prepared under another name. */
+  forget(text: string): void {
+    this.#names.delete(text);
+  }
+
+  #name(text: string): string {
+    this.#given += 1;
+    const name = `rickyard_${this.#given}`;
+    this.#names.set(text, name);
+    return name;
+  }
+}
+
+/** PostgreSQL refuses a prepared statement whose answer would have other columns than when it was prepared. */
+export function isStalePlan(error: unknown): boolean {
+  const { code, message } = error as { code?: unknown; message?: unknown };
+  return code === '0A000' && typeof message === 'string' && message.includes('cached plan');
+}
+
+/** The pool as the query builder asks it, with statements prepared. */
+export function preparing(pool: pg.Pool, statements = new PreparedStatements()): PostgresPool {
+  const clients = new WeakMap<pg.PoolClient, PostgresPoolClient>();
+  return {
+    connect: async () => {
+      const client = await pool.connect();
+      const known = clients.get(client);
+      if (known !== undefined) return known;
+      const asked = preparingClient(client, statements);
+      clients.set(client, asked);
+      return asked;
+    },
+    end: () => pool.end(),
+  };
+}
+
+function preparingClient(client: pg.PoolClient, statements: PreparedStatements): PostgresPoolClient {
+  const query = async (text: string, values: readonly unknown[]): Promise<unknown> => {
+    // BEGIN, COMMIT and their like take one message as they are.
+    const name = values.length === 0 ? undefined : statements.nameOf(text);
+    try {
+      return await client.query({ text, values: [...values], ...(name === undefined ? {} : { name }) });
+    } catch (error) {
+      if (isStalePlan(error)) statements.forget(text);
+      throw error;
+    }
+  };
+  return {
+    query: query as PostgresPoolClient['query'],
+    release: (destroy) => {
+      client.release(destroy);
+    },
+  };
+}
