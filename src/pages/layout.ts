@@ -47,7 +47,17 @@ button.quiet { color: var(--accent); background: transparent; border: 2px solid 
 }`;
 
 /** A whole document with its own style, ready to send. */
-export function htmlDocument({ title, style, body }: { title: string; style: Html; body: Html }): string {
+export function htmlDocument({
+  title,
+  style,
+  links = [],
+  body,
+}: {
+  title: string;
+  style: Html;
+  links?: readonly Link[];
+  body: Html;
+}): string {
   return html`<!doctype html>
 <html lang="en">
 <head>
@@ -59,7 +69,9 @@ export function htmlDocument({ title, style, body }: { title: string; style: Htm
 </style>
 </head>
 <body>
+${linksBar(links)}<main>
 ${body}
+</main>
 </body>
 </html>
 `.toString();
@@ -69,7 +81,8 @@ export function page(title: string, body: Html, links: readonly Link[] = []): st
   return htmlDocument({
     title: title === 'Rickyard' ? title : `${title} · Rickyard`,
     style: styleSheet(STYLE, LINKS_STYLE),
-    body: html`${linksBar(links)}<h1>${title}</h1>
+    links,
+    body: html`<h1>${title}</h1>
 ${body}`,
   });
 }

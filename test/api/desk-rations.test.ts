@@ -371,7 +371,7 @@ describe('rations', () => {
     const plain = await hand.get<{
       requirements: {
         edition: string;
-        perHead: { netEnergyMaintenance: number; water: { unit: string } };
+        perHead: { netEnergyMaintenance: { value: number; unit: string }; water: { unit: string } };
         working: { family: string; steps: { source: string }[] }[];
       }[];
       weather: object | null;
@@ -395,8 +395,8 @@ describe('rations', () => {
       typeof plain.body & { weather: { coat: string; temperature: { value: number; unit: string } } }
     >(operation.at(`/herds/${herdId}/requirements`), { query: { on: '2027-01-20', diet: 'solved' }, expect: 200 });
     expect(cold.body.weather).toMatchObject({ coat: 'wet-and-matted', temperature: { value: -10, unit: 'F' } });
-    expect(cold.body.requirements[0]?.perHead.netEnergyMaintenance ?? 0).toBeGreaterThan(
-      plain.body.requirements[0]?.perHead.netEnergyMaintenance ?? Infinity,
+    expect(cold.body.requirements[0]?.perHead.netEnergyMaintenance.value ?? 0).toBeGreaterThan(
+      plain.body.requirements[0]?.perHead.netEnergyMaintenance.value ?? Infinity,
     );
     expect(cold.body.requirements[0]?.working.map((one) => one.family)).toContain('cold');
     const thumb = await hand.get<{ requirements: { coldMethod: string }[] }>(

@@ -29,7 +29,7 @@ interface Answer {
     weather: string;
     fromDay: string;
     untilDay: string;
-    perHead: { netEnergyMaintenanceMcal: number };
+    perHead: { netEnergyMaintenanceTotal: { value: number; unit: string } };
     worstWeek: { fromDay: string; untilDay: string; lines: Line[] } | null;
   };
   wholeBales: { judgement: { lines: Line[] } | null; refusedBecause: string | null } | null;
@@ -244,8 +244,8 @@ describe('the cheapest ration', () => {
     expect(cold.need.perHead).toEqual(mild.need.perHead);
     const known = await ask({ days: 60, weather: 'known' });
     const oneDay = await ask({ days: 1 });
-    expect(oneDay.need.perHead.netEnergyMaintenanceMcal).toBeGreaterThan(
-      1.3 * before.need.perHead.netEnergyMaintenanceMcal,
+    expect(oneDay.need.perHead.netEnergyMaintenanceTotal.value).toBeGreaterThan(
+      1.3 * before.need.perHead.netEnergyMaintenanceTotal.value,
     );
     expect(known.status).toBe('solved');
     expect(known.need.worstWeek).toMatchObject({ fromDay: ON, untilDay: ON });
@@ -257,7 +257,9 @@ describe('the cheapest ration', () => {
     const day = await ask({ days: 1, weather: 'none' });
     const span = await ask({ days: 60, weather: 'none' });
     // The calf grows: NRC 2000, table of the dry pregnant cow, rises month by month to calving.
-    expect(span.need.perHead.netEnergyMaintenanceMcal).toBeGreaterThan(day.need.perHead.netEnergyMaintenanceMcal);
+    expect(span.need.perHead.netEnergyMaintenanceTotal.value).toBeGreaterThan(
+      day.need.perHead.netEnergyMaintenanceTotal.value,
+    );
     expect(span.need).toMatchObject({ fromDay: ON, untilDay: '2027-03-14', weather: 'none' });
     // The last week, 10 to 14 March, is the dearest.
     expect((span.need.worstWeek?.fromDay ?? '') > '2027-03-01').toBe(true);

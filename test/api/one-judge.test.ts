@@ -72,7 +72,7 @@ interface Budgeted {
   needed: { value: string; unit: string };
   intakeByMonth: (Standing & {
     onDay: string;
-    need: { netEnergyMaintenance: number; dryMatterPredicted: { value: string } } | null;
+    need: { netEnergyMaintenance: { value: number }; dryMatterPredicted: { value: string } } | null;
     ration: { id: string } | null;
   })[];
 }
@@ -211,9 +211,9 @@ describe('one herd, one day, one judge', () => {
       await manager.get<{
         requirements: {
           perHead: {
-            netEnergyMaintenanceTotal: number;
-            crudeProtein: number;
-            calcium: number;
+            netEnergyMaintenanceTotal: { value: number };
+            crudeProtein: { value: number };
+            calcium: { value: number };
             dryMatterIntake: { value: string };
           } | null;
         }[];
@@ -334,7 +334,7 @@ describe('one herd, one day, one judge', () => {
       energy?.surplusPercent ?? NaN,
       0,
     );
-    expect(need?.netEnergyMaintenanceTotal).toBe(energy?.need);
+    expect(need?.netEnergyMaintenanceTotal.value).toBe(energy?.need);
   });
 
   it('judges in the weather of choice: as stated, or as the month usually is, the same at every address', async () => {
@@ -457,7 +457,9 @@ describe('one herd, one day, one judge', () => {
     const [planned] = budget?.intakeByMonth ?? [];
     expect(planned).toMatchObject({ onDay: '2027-01-15', head: evaluation.head, bodyWeight: evaluation.bodyWeight });
     expect(planned?.ration?.id).toBe(rationId);
-    expect(planned?.need?.netEnergyMaintenance).toBe(lineOf(evaluation, 'netEnergyMaintenance')?.need ?? undefined);
+    expect(planned?.need?.netEnergyMaintenance.value).toBe(
+      lineOf(evaluation, 'netEnergyMaintenance')?.need ?? undefined,
+    );
     expect(Number(planned?.need?.dryMatterPredicted.value ?? NaN)).toBeCloseTo(
       lineOf(evaluation, 'dryMatter')?.need ?? NaN,
       2,
@@ -526,8 +528,8 @@ describe('one herd, one day, one judge', () => {
         expect(
           portfolio?.concerns.filter((each) => each.code.endsWith('-short') && !each.code.startsWith('hay')),
         ).toHaveLength(short.length);
-        expect(need?.netEnergyMaintenanceTotal).toBe(lineOf(evaluation, 'netEnergyMaintenance')?.need);
-        expect(need?.crudeProtein ?? NaN).toBeCloseTo(lineOf(evaluation, 'crudeProtein')?.need ?? NaN, 0);
+        expect(need?.netEnergyMaintenanceTotal.value).toBe(lineOf(evaluation, 'netEnergyMaintenance')?.need);
+        expect(need?.crudeProtein.value ?? NaN).toBeCloseTo(lineOf(evaluation, 'crudeProtein')?.need ?? NaN, 0);
         expect(Number(need?.dryMatterIntake.value ?? NaN)).toBeCloseTo(lineOf(evaluation, 'dryMatter')?.need ?? NaN, 2);
       }),
       { numRuns: examples(5) },

@@ -209,6 +209,11 @@ it('what was typed of weather, water and a probe is told in both systems, and as
   });
 });
 
+interface Daily {
+  value: number;
+  unit: string;
+}
+
 interface Line {
   nutrient: string;
   unit: string;
@@ -250,13 +255,14 @@ it('tells days per condition score of heifers that carry a calf, and what trace 
   );
   expect(['gain', 'loss', 'steady']).toContain(body.conditionDirection);
   const needs = await owner.get<{
-    requirements: { perHead: { copper: number; zinc: number; dryMatterIntake: { value: string } } }[];
+    requirements: { perHead: { copper: Daily; zinc: Daily; vitaminA: Daily; dryMatterIntake: { value: string } } }[];
   }>(operation.at(`/herds/${herdId}/requirements`), { query: { on: ON, units: 'metric' }, expect: 200 });
   const perHead = needs.body.requirements[0]?.perHead;
   // National Research Council 2000, Table 5-1: copper 10 and zinc 30 mg in a kilogram of dry matter.
   const intake = Number(perHead?.dryMatterIntake.value);
-  expect((perHead?.copper ?? 0) / intake).toBeCloseTo(10, 1);
-  expect((perHead?.zinc ?? 0) / intake).toBeCloseTo(30, 1);
+  expect((perHead?.copper.value ?? 0) / intake).toBeCloseTo(10, 1);
+  expect((perHead?.zinc.value ?? 0) / intake).toBeCloseTo(30, 1);
+  expect([perHead?.copper.unit, perHead?.vitaminA.unit]).toEqual(['mg/d', 'IU/d']);
 });
 
 it('takes a ration by pounds and ounces of each feed, on record and in a what-if', async () => {

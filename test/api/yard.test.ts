@@ -466,6 +466,38 @@ describe('the pages of a browser', () => {
       expect((await opened('hand', at(''))).payload).toContain('ration-report');
     });
 
+    it("a lot's page, found from the operation: which bales to core, how, and what was seen of it", async () => {
+      const lotId = winter.lots[0]?.lotId ?? '';
+      const look = { hayLotId: lotId, seenOn: '2027-01-09', mold: 'light', balesChecked: 20, balesMoldy: 4 };
+      const probe = { temperature: { value: '131', unit: 'F' }, depth: { value: '3', unit: 'ft' } };
+      const seen = await operation.as.hand.post<WithId>(
+        operation.at('/hay-observations'),
+        { ...look, probe, note: 'North end' },
+        { expect: 201 },
+      );
+      const path = at(`/hay-lots/${lotId}`);
+      expect((await opened('hand', at(''))).payload).toContain(`href="${path}"`);
+      const page = await opened('hand', `${path}?seed=7&bales=60&units=metric`);
+      expect(page.statusCode).toBe(200);
+      const api = await operation.as.hand.get<{ samples: { bales: { bale: number }[] }[]; steps: { words: string }[] }>(
+        operation.at(`/hay-lots/${lotId}/sampling-plan`),
+        { query: { seed: '7', bales: '60', units: 'metric' }, expect: 200 },
+      );
+      expect(page.payload).toContain(api.body.samples[0]?.bales.map(({ bale }) => bale).join('  ·  '));
+      for (const { words } of api.body.steps) expect(page.payload).toContain(words);
+      expect(page.payload).toContain('mold light in 4 of 20 bales; probe 55 °C at 0.914 m');
+      expect(page.payload).toContain('North end');
+      expect(page.payload).toContain('seed=8&amp;bales=60&amp;units=metric');
+      const printed = printedWords((await opened('accountant', `${path}?format=pdf`)).rawPayload);
+      expect(printed).toContain('mold light in 4 of 20 bales; probe 131 °F at 3 ft');
+      await operation.as.hand.post(
+        operation.at(`/hay-observations/${seen.body.id}/reversal`),
+        { reason: 'Looked at the wrong stack' },
+        { expect: 201 },
+      );
+      expect((await opened('hand', path)).payload).toContain('taken back: Looked at the wrong stack');
+    });
+
     it("hay position and hay budget; the hand's budget shows no money", async () => {
       const position = await opened('accountant', at('/hay-position'));
       expect(position.statusCode).toBe(200);

@@ -259,6 +259,7 @@ const ROUTES: readonly Routes[] = [
       'trialReportPage',
       'trialPicturePage',
       'hayBudgetPage',
+      'hayLotPage',
       'rationReportPage',
     ],
   },

@@ -57,6 +57,21 @@ describe('what is written from an answer', () => {
     },
   );
 
+  it.each(ALL.filter((one) => one.alsoAs?.includes('html') === true).map((one) => [one.operationId, one] as const))(
+    'has one main part with one title, and tables whose heads say what they are heads of, on the page %s',
+    async (_, one) => {
+      for (const page of await pagesOf(one, 'Name')) {
+        const [before, main, after] = page.split(/<main>|<\/main>/);
+        expect(page.match(/<\/?main>/g)).toEqual(['<main>', '</main>']);
+        expect((before ?? '') + (after ?? '')).not.toMatch(/<(h\d|table|p|form)[ >]/);
+        expect(main?.match(/<h1[ >]/g)).toHaveLength(1);
+        expect(page.match(/<th(?![^>]* scope="(?:col|row)")[ >]/g)).toBeNull();
+        expect(page.match(/<table/g)?.length).toBe(page.match(/<thead/g)?.length);
+        expect(page).toMatch(/<html lang="en">/);
+      }
+    },
+  );
+
   it('keeps it a text on the form after a refused sign-in, and on the page of a problem', async () => {
     const server = fastify();
     tellProblemsAsPages(server);

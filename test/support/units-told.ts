@@ -23,7 +23,7 @@ const OTHERS: Readonly<Record<UnitSystem, { unit: RegExp; words: RegExp }>> = {
 };
 /** Figures as somebody typed them, and sources of published figures: both keep their own units. */
 const AS_TOLD = new Set(['typed', 'source', 'guide', 'asPublished', 'inTheEquation']);
-const UNIT_IN_NAME = /(Celsius|Fahrenheit|PerKg|Kg|PerLb|KmPerHour|Mph|Cm|Litres|Gallons)$/;
+const UNIT_IN_NAME = /(Celsius|Fahrenheit|PerKg|Kg|PerLb|KmPerHour|Mph|Cm|Litres|Gallons|Mcal|Grams)$/;
 
 export function toldInOtherUnits(answer: unknown, asked: UnitSystem, at = ''): string[] {
   const others = OTHERS[asked];

@@ -6,12 +6,19 @@ import { massOut, moneyOut, unitsQuery } from '../../platform/wire/quantity.sche
 import { weatherQuery } from '../facts/weather.schema.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
 
+const dailyUnit = z.enum(['kg/d', 'lb/d', 'g/d', 'Mcal/d', 'mg/d', 'IU/d']).meta({
+  id: 'DailyUnit',
+  description: 'Unit of a figure per head per day',
+});
+/** One figure per head per day; a mass of feed or milk stands as a mass. */
+export const dailyAmountOut = z
+  .object({ value: z.number().describe('The figure, in the unit beside it'), unit: dailyUnit })
+  .meta({ id: 'DailyAmount', description: 'An amount per head per day, with its unit' });
+
 export const nutrientLineOut = z
   .object({
     nutrient: z.enum(JUDGED_NUTRIENTS).describe('Nutrient, energy or limit that is judged'),
-    unit: z
-      .enum(['kg/d', 'lb/d', 'g/d', 'Mcal/d', 'mg/d', 'IU/d'])
-      .describe('Unit of every figure of the line, per head per day'),
+    unit: dailyUnit.describe('Unit of every figure of the line, per head per day'),
     supply: z.number().describe('What the ration supplies; null where it is not known').nullable(),
     supplyIsAtLeast: z
       .boolean()

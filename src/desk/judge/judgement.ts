@@ -42,6 +42,15 @@ export function judgementAnswer(
   };
 }
 
+/** A figure per head per day in a unit that both systems use. */
+export function dailyAmount<Unit extends 'Mcal/d' | 'g/d' | 'mg/d' | 'IU/d'>(
+  value: number,
+  unit: Unit,
+  places: number,
+) {
+  return { value: Number(value.toFixed(places)), unit };
+}
+
 /** What the need had to assume, in the units of the answer. */
 export function notesAnswer(notes: readonly RequirementNote[], units: UnitSystem): Judgement['notes'] {
   return notes.map(({ code, message, source }) => ({ code, message: toldIn(units, message), source }));

@@ -18,7 +18,7 @@ import {
 } from '../../platform/wire/quantity.schema.js';
 import { hayKind } from '../../records/hay/lots/hay-lot.schema.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
-import { nutrientLineOut, rationJudgement } from '../judge/judgement.schema.js';
+import { dailyAmountOut, nutrientLineOut, rationJudgement } from '../judge/judgement.schema.js';
 import { SPAN_WEATHER } from './herd-span.read.js';
 import { role } from './ration.schema.js';
 
@@ -69,7 +69,8 @@ const judgement = rationJudgement.nullable();
 
 export const leastCostRationFor = endpoint({
   method: 'POST',
-  transaction: 'read',
+  // No transaction stays open while the ration is searched for.
+  transaction: 'own',
   path: '/v1/operations/:operationId/herds/:herdId/least-cost-ration',
   operationId: 'solveLeastCostRation',
   tag: 'Rations',
@@ -231,10 +232,12 @@ export const leastCostRationFor = endpoint({
           perHead: z
             .object({
               dryMatterIntake: massOut.describe('Predicted dry matter intake per day'),
-              netEnergyMaintenanceMcal: z.number().describe('NEm for maintenance, calf and milk, Mcal per day'),
-              netEnergyGainMcal: z.number().describe('NEg, Mcal per day'),
-              metabolizableProteinGrams: z.number().describe('Metabolizable protein, g per day'),
-              crudeProteinGrams: z.number().describe('Crude protein, g per day'),
+              netEnergyMaintenanceTotal: dailyAmountOut.describe(
+                'NEm for maintenance with weather and activity, pregnancy and milk',
+              ),
+              netEnergyGain: dailyAmountOut,
+              metabolizableProtein: dailyAmountOut,
+              crudeProtein: dailyAmountOut,
             })
             .describe('Mean of the days, on the diet of the answer; where there is none, on the leanest that would do'),
           worstWeek: z

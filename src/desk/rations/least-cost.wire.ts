@@ -11,7 +11,7 @@ import { type UnitSystem, formatMass, formatMoney, formatPrice } from '../../pla
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { massOfKilograms } from '../facts/ration-content.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
-import { judgementAnswer, linesAnswer } from '../judge/judgement.js';
+import { dailyAmount, judgementAnswer, linesAnswer } from '../judge/judgement.js';
 import { type Judging, OFFER_PREFIX, QUOTE_PREFIX } from './least-cost-judgement.js';
 import type * as api from './least-cost.schema.js';
 
@@ -61,17 +61,16 @@ function needAnswer(found: SafeRation, { judging, units }: Asked): Answer['need'
   const { span } = judging;
   const { requirement } = found;
   const worst = found.status === 'solved' ? judging.worstWeek(found.layers) : null;
-  const figure = (value: number): number => Number(value.toFixed(3));
   return {
     fromDay: span.from,
     untilDay: span.until,
     weather: span.weather,
     perHead: {
       dryMatterIntake: formatMass(massOfKilograms(requirement.dryMatterIntakeKgPerDay), units, 'small'),
-      netEnergyMaintenanceMcal: figure(requirement.netEnergyMaintenanceTotalMcalPerDay),
-      netEnergyGainMcal: figure(requirement.netEnergyGainMcalPerDay),
-      metabolizableProteinGrams: figure(requirement.metabolizableProteinGPerDay),
-      crudeProteinGrams: figure(requirement.crudeProteinGPerDay),
+      netEnergyMaintenanceTotal: dailyAmount(requirement.netEnergyMaintenanceTotalMcalPerDay, 'Mcal/d', 3),
+      netEnergyGain: dailyAmount(requirement.netEnergyGainMcalPerDay, 'Mcal/d', 3),
+      metabolizableProtein: dailyAmount(requirement.metabolizableProteinGPerDay, 'g/d', 3),
+      crudeProtein: dailyAmount(requirement.crudeProteinGPerDay, 'g/d', 3),
     },
     worstWeek:
       worst === null

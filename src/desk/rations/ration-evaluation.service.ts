@@ -5,7 +5,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
-import { type Judgement, judgementAnswer } from '../judge/judgement.js';
+import { dailyAmount, type Judgement, judgementAnswer } from '../judge/judgement.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, massOfKilograms, type RationContent } from '../facts/ration-content.js';
@@ -133,13 +133,14 @@ function ratiosOf(evaluation: JudgedRation['evaluation']): Written['ratios'] {
   const round = (value: number | null | undefined, places: number): number | null =>
     value === null || value === undefined ? null : Number(value.toFixed(places));
   const verdict = evaluation?.nitrate.verdict ?? null;
+  const balance = evaluation?.degradableProteinBalanceG ?? null;
   return {
     calciumToPhosphorus: round(evaluation?.calciumToPhosphorus, 3),
     tetanyRatio: round(evaluation?.tetanyRatio, 3),
     sulfurPercentOfDryMatter: round(evaluation?.sulfurPercentOfDryMatter, 3),
     nitrateNitrogenPpm: round(evaluation?.nitrate.wholeRationNitrateNitrogenPpmDm, 1),
     nitrateVerdict: verdict === null ? null : `${verdict.label} (${verdict.guideName})`,
-    degradableProteinBalanceGrams: round(evaluation?.degradableProteinBalanceG, 1),
+    degradableProteinBalance: balance === null ? null : dailyAmount(balance, 'g/d', 1),
     forageShare: round(evaluation?.forageShare, 4) ?? 0,
     longStemShare: round(evaluation?.longStemShare, 4) ?? 0,
   };

@@ -18,7 +18,7 @@ import {
 import { cautionOut } from '../../records/kit/caution.schema.js';
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
 import { weatherOut } from '../facts/weather.schema.js';
-import { judgementShape, judgingQuery } from '../judge/judgement.schema.js';
+import { dailyAmountOut, judgementShape, judgingQuery } from '../judge/judgement.schema.js';
 import { AMOUNT_BASES, RATION_NOTE_KINDS, RATION_STATES as WRITTEN_STATES } from '../../platform/wire/words.data.js';
 
 const basis = z
@@ -431,9 +431,9 @@ export const evaluationOut = z
         .string()
         .describe('What the guide says about it; null where the nitrate is not known')
         .nullable(),
-      degradableProteinBalanceGrams: figure.describe(
-        'Rumen-degradable protein less what the microbes need, grams per head per day',
-      ),
+      degradableProteinBalance: dailyAmountOut
+        .describe('Rumen-degradable protein less what the microbes need; null where it is not known')
+        .nullable(),
       forageShare: z.number().describe('Share of forage in the dry matter, 0 to 1'),
       longStemShare: z.number().describe('Share of long-stem forage in the dry matter, 0 to 1'),
     }),

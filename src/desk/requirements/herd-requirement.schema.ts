@@ -1,10 +1,10 @@
 import { z } from 'zod';
-import { byCode, MINERALS, TRACE_NUTRIENTS, type TraceNutrient, VITAMINS } from '../../core/nutrients/nutrients.js';
+import { byCode, MINERALS, TRACE_NUTRIENTS } from '../../core/nutrients/nutrients.js';
 import { ANIMAL_CLASSES, COLD_METHODS, REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, measureOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
-import { requirementNoteOut } from '../judge/judgement.schema.js';
+import { dailyAmountOut, requirementNoteOut } from '../judge/judgement.schema.js';
 import { weatherOut, weatherQuery } from '../facts/weather.schema.js';
 
 const stepOut = z.object({
@@ -19,30 +19,25 @@ const stepOut = z.object({
     .describe('The same as the published equation holds it, whatever units were asked for'),
   source: z.string().describe('The equation and where it was published'),
 });
-const gramsADay = z.number().describe('The need in grams per head per day');
-/** Trace minerals in milligrams, vitamins in international units. */
-const traceADay = (code: TraceNutrient) =>
-  z.number().describe(`The need in ${VITAMINS.includes(code) ? 'IU' : 'milligrams'} per head per day`);
-const megacalories = z.number().describe('The need in megacalories per head per day');
 
 const requirementOut = z.object({
   edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system: NRC 2000 update, or NASEM 2016 where it differs'),
   perHead: z
     .object({
       dryMatterIntake: massOut.describe('Predicted dry matter intake'),
-      netEnergyMaintenanceTotal: megacalories.describe(
-        'Mcal per day: maintenance with weather and activity, pregnancy and milk',
+      netEnergyMaintenanceTotal: dailyAmountOut.describe(
+        'NEm for maintenance with weather and activity, pregnancy and milk',
       ),
-      netEnergyMaintenance: megacalories,
-      netEnergyGain: megacalories,
-      netEnergyPregnancy: megacalories,
-      netEnergyLactation: megacalories,
+      netEnergyMaintenance: dailyAmountOut,
+      netEnergyGain: dailyAmountOut,
+      netEnergyPregnancy: dailyAmountOut,
+      netEnergyLactation: dailyAmountOut,
       milk: massOut,
-      metabolizableProtein: gramsADay,
-      crudeProtein: gramsADay,
-      rumenDegradableProtein: gramsADay,
-      ...byCode(MINERALS, () => gramsADay),
-      ...byCode(TRACE_NUTRIENTS, traceADay),
+      metabolizableProtein: dailyAmountOut,
+      crudeProtein: dailyAmountOut,
+      rumenDegradableProtein: dailyAmountOut,
+      ...byCode(MINERALS, () => dailyAmountOut),
+      ...byCode(TRACE_NUTRIENTS, () => dailyAmountOut),
       water: measureOut('volume', 'small').describe('Water that an animal needs per day'),
     })
     .nullable(),

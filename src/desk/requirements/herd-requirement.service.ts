@@ -17,7 +17,7 @@ import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
-import { notesAnswer } from '../judge/judgement.js';
+import { dailyAmount, notesAnswer } from '../judge/judgement.js';
 import { needOf, wastedOf } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './herd-requirement.schema.js';
@@ -107,17 +107,19 @@ function requirementsAnswer(set: RequirementSet, head: number, units: UnitSystem
     edition: set.edition,
     perHead: {
       dryMatterIntake: mass(set.dryMatterIntakeKgPerDay),
-      netEnergyMaintenanceTotal: round(set.netEnergyMaintenanceTotalMcalPerDay, 3),
-      netEnergyMaintenance: round(set.netEnergyMaintenanceMcalPerDay, 3),
-      netEnergyGain: round(set.netEnergyGainMcalPerDay, 3),
-      netEnergyPregnancy: round(set.netEnergyPregnancyMcalPerDay, 3),
-      netEnergyLactation: round(set.netEnergyLactationMcalPerDay, 3),
+      netEnergyMaintenanceTotal: dailyAmount(set.netEnergyMaintenanceTotalMcalPerDay, 'Mcal/d', 3),
+      netEnergyMaintenance: dailyAmount(set.netEnergyMaintenanceMcalPerDay, 'Mcal/d', 3),
+      netEnergyGain: dailyAmount(set.netEnergyGainMcalPerDay, 'Mcal/d', 3),
+      netEnergyPregnancy: dailyAmount(set.netEnergyPregnancyMcalPerDay, 'Mcal/d', 3),
+      netEnergyLactation: dailyAmount(set.netEnergyLactationMcalPerDay, 'Mcal/d', 3),
       milk: mass(set.milkKgPerDay),
-      metabolizableProtein: round(set.metabolizableProteinGPerDay),
-      crudeProtein: round(set.crudeProteinGPerDay),
-      rumenDegradableProtein: round(set.rumenDegradableProteinGPerDay),
-      ...byCode(MINERALS, (mineral) => round(set.minerals[mineral], NUTRIENTS[mineral].need.decimals)),
-      ...byCode(TRACE_NUTRIENTS, (trace) => round(set.traces[trace], 2)),
+      metabolizableProtein: dailyAmount(set.metabolizableProteinGPerDay, 'g/d', 1),
+      crudeProtein: dailyAmount(set.crudeProteinGPerDay, 'g/d', 1),
+      rumenDegradableProtein: dailyAmount(set.rumenDegradableProteinGPerDay, 'g/d', 1),
+      ...byCode(MINERALS, (mineral) =>
+        dailyAmount(set.minerals[mineral], NUTRIENTS[mineral].need.unit, NUTRIENTS[mineral].need.decimals),
+      ),
+      ...byCode(TRACE_NUTRIENTS, (trace) => dailyAmount(set.traces[trace], NUTRIENTS[trace].need.unit, 2)),
       water: formatMeasure(set.waterLPerDay, 'volume', units, { size: 'small' }),
     },
     perHerd: {

@@ -1,4 +1,5 @@
 import type { HayBudget } from '../../core/budget/hay-budget.js';
+import { dailyAmount } from '../../desk/judge/judgement.js';
 import type { PeriodNeed } from '../../core/budget/hay-need.js';
 import type { BudgetLoss } from '../../core/budget/loss-figures.js';
 import type { Decimal } from '../../core/units/decimal.js';
@@ -44,7 +45,7 @@ export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem)
           ? null
           : {
               dryMatterPredicted: formatMass(massOfKilograms(each.need.dryMatterIntakeKgPerDay), units, 'small'),
-              netEnergyMaintenance: Number(each.need.netEnergyMaintenanceTotalMcalPerDay.toFixed(3)),
+              netEnergyMaintenance: dailyAmount(each.need.netEnergyMaintenanceTotalMcalPerDay, 'Mcal/d', 3),
             },
       ration: each.ration,
     })),

@@ -18,6 +18,7 @@ import {
 } from '../../platform/wire/quantity.schema.js';
 import { hayKind, storageMethod } from '../../records/hay/lots/hay-lot.schema.js';
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
+import { dailyAmountOut } from '../../desk/judge/judgement.schema.js';
 import { period, reportHead } from '../report.schema.js';
 import { temperature } from '../../records/yard/weather-days/weather-day.schema.js';
 import { FEEDING_METHODS } from '../../platform/wire/words.data.js';
@@ -190,9 +191,9 @@ const herdOut = z.object({
       need: z
         .object({
           dryMatterPredicted: massOut.describe('Dry matter that a head will eat, before the correction for cows'),
-          netEnergyMaintenance: z
-            .number()
-            .describe('Mcal per head per day: maintenance with the weather, pregnancy and milk'),
+          netEnergyMaintenance: dailyAmountOut.describe(
+            'NEm for maintenance with weather and activity, pregnancy and milk',
+          ),
         })
         .describe('On that day, as the requirements of the herd say; null where it cannot be judged')
         .nullable(),

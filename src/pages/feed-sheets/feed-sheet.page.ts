@@ -1,7 +1,7 @@
 import type { FeedSheetAnswer } from '../../desk/feed-sheets/feed-sheet.schema.js';
 import { between, BREAK, html, type Html } from '../html.js';
 import { htmlDocument } from '../layout.js';
-import { type Link, linksBar } from '../links.js';
+import type { Link } from '../links.js';
 import { FEED_SHEET_STYLE } from './feed-sheet.style.js';
 import {
   ALREADY_FED,
@@ -36,7 +36,8 @@ export function feedSheetPage(sheet: FeedSheetAnswer, links: readonly Link[] = [
   return htmlDocument({
     title: `Feed sheet ${place} ${onDay} · Rickyard`,
     style: FEED_SHEET_STYLE,
-    body: html`${linksBar(links)}<header>
+    links,
+    body: html`<header>
 <h1>${place}</h1><span class="day">${dayWords(onDay)}</span><p class="where">${ranch}</p>
 </header>
 ${toBring.length === 0 ? null : bringPart(toBring)}
@@ -68,6 +69,8 @@ function waterPart(water: FeedSheetAnswer['water']): Html {
 ${sources.length === 0 ? null : html`<p class="facts">${between(sources, BREAK)}</p>`}`;
 }
 
+const HEAD = html`<tr><th scope="col">Step</th><th scope="col">Lot</th><th scope="col">Lay</th></tr>`;
+
 function herdSection(herd: HerdSheet): Html {
   const head = html`<header><h2>${herd.herd}</h2><span class="head">${whole(herd.head)} head</span></header>`;
   if (herd.nothingBecause !== null)
@@ -79,7 +82,7 @@ function herdSection(herd: HerdSheet): Html {
   return html`<section class="herd">${head}
 <p class="sub">${orderWords(herd)}${done}</p>
 ${fedPart(herd)}
-<table><tbody>${rows}</tbody></table>
+<table><thead>${HEAD}</thead><tbody>${rows}</tbody></table>
 <p class="facts">${between(herdFacts(herd), ' · ')}</p>
 ${leftoversPart(herd)}
 ${freeChoiceWords(herd).map((words) => html`<p class="facts"><b>${words}</b></p>`)}
@@ -102,7 +105,7 @@ function lineRow(herd: HerdSheet, { step, role }: HerdSheet['layers'][number], l
   const where = line.liesAt === null ? null : ` · ${line.liesAt}`;
   return html`<tr>
 <td class="step">${index === 0 ? number : null}</td>
-<td class="lot">${line.hayLot}<small>${role}${where}</small></td>
+<th scope="row" class="lot">${line.hayLot}<small>${role}${where}</small></th>
 <td class="lay">${weighed(line.lay)}<small>${baleWords(line, herd)}</small></td>
 </tr>
 `;

@@ -23,7 +23,9 @@ h3 { font-size: 1.3rem; margin: 1rem 0 .3rem; }
 .head { font-size: 1.5rem; font-weight: 700; white-space: nowrap; }
 .sub { margin: 0 0 .5rem; }
 table { border-collapse: collapse; width: 100%; }
-td { border-bottom: 2px solid #000; padding: .5rem .6rem .5rem 0; vertical-align: middle; }
+td, th { border-bottom: 2px solid #000; padding: .5rem .6rem .5rem 0; vertical-align: middle; text-align: left; }
+thead th { padding: .1rem .6rem .1rem 0; font-size: .95rem; }
+thead th:last-child { text-align: right; }
 .step { font-size: 3rem; font-weight: 800; width: 4.2rem; text-align: center; line-height: 1; }
 .step small { display: block; font-size: .95rem; font-weight: 700; }
 .lot { font-size: 1.6rem; font-weight: 700; line-height: 1.15; }

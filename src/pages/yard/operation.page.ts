@@ -5,11 +5,13 @@ import type { trialOut } from '../../desk/trials/trial.schema.js';
 import { between, BREAK, html, type Html } from '../html.js';
 import { page } from '../layout.js';
 import { sheetList } from './start.page.js';
-import { told, toldPerHead } from './words.js';
+import { spelled, told, toldPerHead } from './words.js';
+import type { hayLotOut } from '../../records/hay/lots/hay-lot.schema.js';
 import type { OperationHead } from './yard.schema.js';
 
 type Ration = z.output<typeof rationOut>;
 type Layer = Ration['layers'][number];
+type Lot = z.output<typeof hayLotOut>;
 type Look = z.output<typeof judgementSummary>;
 type Judged = { trial: z.output<typeof trialOut>; judgements: readonly Look[] };
 
@@ -17,10 +19,12 @@ type Judged = { trial: z.output<typeof trialOut>; judgements: readonly Look[] };
 export function operationHtml({
   operation,
   rations,
+  lots,
   trials,
 }: {
   operation: OperationHead;
   rations: readonly Ration[];
+  lots: readonly Lot[];
   trials: readonly Judged[];
 }): string {
   const at = `/yard/operations/${operation.id}`;
@@ -39,9 +43,32 @@ ${trials.length === 0 ? html`<p>No trial has been planned.</p>` : trials.map((on
 <ul>
 <li><a href="${at}/hay-budget">Hay budget</a>: whether the hay lasts, and what it would take to buy</li>
 ${operation.seesPrices ? positionPart(at) : null}
-</ul>`,
+</ul>
+${lots.length === 0 ? html`<p>No hay is on hand.</p>` : lotsPart(at, lots)}`,
     [{ href: '/yard', words: 'Home' }],
   );
+}
+
+/** Every lot that has something left, with the way to its own page. */
+function lotsPart(at: string, lots: readonly Lot[]): Html {
+  const rows = lots.map(
+    ({
+      id,
+      name,
+      hayKind,
+      balance,
+      labTest,
+    }) => html`<tr><th scope="row"><a href="${at}/hay-lots/${id}">${name}</a></th>
+<td>${spelled(hayKind)}</td><td class="number">${told(balance, 1)}</td>
+<td>${labTest === null ? 'none: book values' : `sampled ${labTest.sampledOn}`}</td></tr>
+`,
+  );
+  return html`<div class="wide"><table>
+<caption>Lots on hand: which bales to core for the lab, and what was seen of the hay</caption>
+<thead><tr><th scope="col">Lot</th><th scope="col">Kind</th><th scope="col" class="number">On hand</th>
+<th scope="col">Lab test</th></tr></thead>
+<tbody>${rows}</tbody>
+</table></div>`;
 }
 
 function positionPart(at: string): Html {
@@ -54,8 +81,8 @@ function rationPart(ration: Ration): Html {
 <p>In use from ${ration.inUseFrom ?? ''}. ${told(asFed, 1)} per head as fed, ${told(dryMatter, 1)} dry matter.
 ${ration.restsOnBookValues ? 'Some of it rests on book values.' : null}</p>
 <div class="wide"><table>
-<thead><tr><th>Step</th><th>Layer</th><th>Lot</th>
-<th class="number">Per head</th><th class="number">Of dry matter</th></tr></thead>
+<thead><tr><th scope="col">Step</th><th scope="col">Layer</th><th scope="col">Lot</th>
+<th scope="col" class="number">Per head</th><th scope="col" class="number">Of dry matter</th></tr></thead>
 <tbody>${ration.layers.map(layerRow)}</tbody>
 </table></div>
 ${cautionList(ration.cautions)}

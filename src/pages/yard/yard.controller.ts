@@ -116,6 +116,11 @@ export class YardController {
     return this.service.hayBudget(tenant, input);
   }
 
+  @Endpoint(api.hayLotPage)
+  hayLot(@Received() { tenant, input }: CallOf<typeof api.hayLotPage>): Promise<AnswerOf<typeof api.hayLotPage>> {
+    return this.service.hayLot(tenant, input);
+  }
+
   @Endpoint(api.rationReportPage)
   rationReport(
     @Received() { tenant, input }: CallOf<typeof api.rationReportPage>,

@@ -7,6 +7,9 @@ import { RationModule } from '../../desk/rations/ration.module.js';
 import { TrialModule } from '../../desk/trials/trial.module.js';
 import { HayBudgetModule } from '../../office/hay-budget/hay-budget.module.js';
 import { OfficeModule } from '../../office/office.module.js';
+import { HayLotModule } from '../../records/hay/lots/hay-lot.module.js';
+import { HayObservationModule } from '../../records/hay/observations/hay-observation.module.js';
+import { SamplingPlanModule } from '../../records/hay/sampling/sampling-plan.module.js';
 import { RecordsModule } from '../../records/records.module.js';
 import { YardController } from './yard.controller.js';
 import { YardRead } from './yard.read.js';
@@ -24,6 +27,9 @@ import { YardService } from './yard.service.js';
     OfficeModule,
     RecordsModule,
     HayBudgetModule,
+    HayLotModule,
+    HayObservationModule,
+    SamplingPlanModule,
   ],
   controllers: [YardController],
   providers: [YardRead, YardService],

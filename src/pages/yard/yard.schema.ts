@@ -10,6 +10,13 @@ import { hayPositionReport } from '../../office/hay-position/hay-position.schema
 import { email, oneTimeCode, recoveryCode } from '../../access/sign-in/sign-in.schema.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
+import { hayLotOut } from '../../records/hay/lots/hay-lot.schema.js';
+import { hayObservationOut } from '../../records/hay/observations/hay-observation.schema.js';
+import {
+  samplingPlanOut,
+  samplingPlanParams,
+  samplingPlanQuery,
+} from '../../records/hay/sampling/sampling-plan.schema.js';
 import { unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
 
 const tag = 'Pages';
@@ -109,6 +116,7 @@ export const operationPage = endpoint({
   answer: z.object({
     operation: operationHead,
     rations: z.array(rationOut),
+    lots: z.array(hayLotOut),
     trials: z.array(z.object({ trial: trialOut, judgements: z.array(judgementSummary) })),
   }),
   alsoAs: ['html'],
@@ -190,6 +198,23 @@ export const hayBudgetPage = endpoint({
   params: operationParams,
   query: z.strictObject({ from: day.optional(), until: day.optional(), ...unitsQuery }),
   answer: z.object({ operationId: id, report: budgetOut }),
+  alsoAs: ['html', 'pdf'],
+});
+export const hayLotPage = endpoint({
+  ...get,
+  path: '/yard/operations/:operationId/hay-lots/:hayLotId',
+  operationId: 'hayLotPage',
+  access: 'read',
+  summary: 'A hay lot: which bales to core for the lab, and what was seen of it',
+  params: samplingPlanParams,
+  query: samplingPlanQuery,
+  answer: z.object({
+    operationId: id,
+    invented: z.boolean(),
+    onDay: day,
+    plan: samplingPlanOut,
+    observations: z.array(hayObservationOut),
+  }),
   alsoAs: ['html', 'pdf'],
 });
 export const rationReportPage = endpoint({

@@ -12,6 +12,9 @@ import { HayPositionService } from '../../office/hay-position/hay-position.servi
 import type { OperationTenant, Tenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { notFound } from '../../platform/http/problem.js';
+import { HayLotService } from '../../records/hay/lots/hay-lot.service.js';
+import { HayObservationService } from '../../records/hay/observations/hay-observation.service.js';
+import { SamplingPlanService } from '../../records/hay/sampling/sampling-plan.service.js';
 import { YardRead } from './yard.read.js';
 import type * as api from './yard.schema.js';
 
@@ -32,6 +35,9 @@ export class YardService {
     private readonly position: HayPositionService,
     private readonly budget: HayBudgetService,
     private readonly reviews: RationReviewService,
+    private readonly lots: HayLotService,
+    private readonly observations: HayObservationService,
+    private readonly samplingPlans: SamplingPlanService,
   ) {}
 
   async start(tenant: Tenant): Promise<AnswerOf<typeof api.startPage>> {
@@ -49,6 +55,7 @@ export class YardService {
   ): Promise<AnswerOf<typeof api.operationPage>> {
     const operation = await this.#head(tenant);
     const rations = await this.rations.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, state: 'in-use' } });
+    const lots = await this.lots.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, onHand: 'true' } });
     const trials = await this.trials.list(tenant, { params, query: { limit: MOST_ON_A_PAGE } });
     const judged = [];
     for (const trial of trials.items) {
@@ -61,7 +68,7 @@ export class YardService {
             });
       judged.push({ trial, judgements: items });
     }
-    return { operation, rations: rations.items, trials: judged };
+    return { operation, rations: rations.items, lots: lots.items, trials: judged };
   }
 
   async feedSheet(
@@ -136,6 +143,24 @@ export class YardService {
           substituteKinds: 'true',
         },
       }),
+    };
+  }
+
+  async hayLot(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.hayLotPage>,
+  ): Promise<AnswerOf<typeof api.hayLotPage>> {
+    const { hayLotId } = params;
+    const { items } = await this.observations.list(tenant, {
+      params,
+      query: { hayLotId, limit: MOST_ON_A_PAGE, units: query.units },
+    });
+    return {
+      operationId: tenant.operationId,
+      invented: tenant.operation.invented,
+      onDay: (await this.#head(tenant)).today,
+      plan: await this.samplingPlans.get(tenant, { params, query }),
+      observations: items,
     };
   }
 

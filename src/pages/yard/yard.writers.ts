@@ -8,6 +8,7 @@ import type { Link } from '../links.js';
 import { reportPicture, visiblePicture } from '../trials/trial-pictures.js';
 import { trialReport } from '../trials/trial-report.js';
 import { planDocument, protocolDocument } from '../trials/trial-sheets.js';
+import { hayLotDocument, hayLotQuery } from './hay-lot.document.js';
 import { hayBudgetDocument, hayPositionDocument } from './hay-documents.js';
 import { operationHtml } from './operation.page.js';
 import { portfolioDocument } from './portfolio.document.js';
@@ -68,6 +69,15 @@ registerWriters(pages.hayBudgetPage, {
       pdf({ from: report.from, until: report.until, units: report.units }),
     ]),
   pdf: ({ report }) => asPaper(hayBudgetDocument(report)),
+});
+registerWriters(pages.hayLotPage, {
+  html: (report) =>
+    asPage(hayLotDocument(report), [
+      home(report.operationId),
+      { href: `?${hayLotQuery(report, { seed: String(Number(report.plan.seed) + 1) })}`, words: 'Draw other bales' },
+      { href: `?${hayLotQuery(report, { format: 'pdf' })}`, words: 'PDF' },
+    ]),
+  pdf: (report) => asPaper(hayLotDocument(report)),
 });
 registerWriters(pages.rationReportPage, {
   html: async (report) =>

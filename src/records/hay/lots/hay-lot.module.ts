@@ -11,6 +11,6 @@ import { HayLotService } from './hay-lot.service.js';
   imports: [RanchModule, StockModule],
   controllers: [HayLotController],
   providers: [HayLotService, HayLotRead, HayLotStore, LabTestRead],
-  exports: [HayLotRead, HayLotStore, LabTestRead],
+  exports: [HayLotService, HayLotRead, HayLotStore, LabTestRead],
 })
 export class HayLotModule {}

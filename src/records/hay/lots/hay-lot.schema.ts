@@ -36,7 +36,7 @@ export const lotFields = {
   storedSince: day.nullable().optional().describe('Day from which it has been stored this way; null if not known'),
 };
 
-const lotOut = z
+export const hayLotOut = z
   .object({
     id,
     name: z.string().describe('Name of the hay lot'),
@@ -80,7 +80,7 @@ export const listHayLots = endpoint({
     ranchId: id.optional().describe('Only those of this ranch'),
     onHand: z.enum(['true', 'false']).optional().describe('true: only lots with hay left'),
   }),
-  answer: pageAnswer(lotOut),
+  answer: pageAnswer(hayLotOut),
   paged: true,
 });
 export const getHayLot = endpoint({
@@ -92,7 +92,7 @@ export const getHayLot = endpoint({
   summary: 'One hay lot',
   params,
   query: z.strictObject(unitsQuery),
-  answer: lotOut,
+  answer: hayLotOut,
   versioned: true,
 });
 export const changeHayLot = endpoint({
@@ -114,7 +114,7 @@ export const changeHayLot = endpoint({
     storageMethod: storageMethod.optional(),
     storedSince: lotFields.storedSince,
   }),
-  answer: lotOut,
+  answer: hayLotOut,
   changes: true,
   versioned: true,
 });

@@ -48,7 +48,7 @@ const smell = z
 const color = z.enum(HAY_COLORS).describe('Color inside the bale');
 const heatFelt = z.enum(HEAT_FELT).describe('Heat felt by a hand between the bales');
 
-const observation = z
+export const hayObservationOut = z
   .object({
     id,
     hayLotId: id,
@@ -119,7 +119,7 @@ export const createHayObservation = endpoint({
     moisturePercent: moisture.optional(),
     note: note.optional(),
   }),
-  answer: observation,
+  answer: hayObservationOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-observations/${created.id}`,
 });
 export const listHayObservations = endpoint({
@@ -131,7 +131,7 @@ export const listHayObservations = endpoint({
   summary: 'What was seen of the hay, newest first',
   params: operationParams,
   query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
-  answer: pageAnswer(observation),
+  answer: pageAnswer(hayObservationOut),
   paged: true,
 });
 export const getHayObservation = endpoint({
@@ -143,7 +143,7 @@ export const getHayObservation = endpoint({
   summary: 'One look at a hay lot',
   params,
   query: z.strictObject(unitsQuery),
-  answer: observation,
+  answer: hayObservationOut,
 });
 export const reverseHayObservation = endpoint({
   method: 'POST',

@@ -9,5 +9,6 @@ import { SamplingPlanService } from './sampling-plan.service.js';
   imports: [HayLotModule, HayObservationModule, StockModule],
   controllers: [SamplingPlanController],
   providers: [SamplingPlanService],
+  exports: [SamplingPlanService],
 })
 export class SamplingPlanModule {}

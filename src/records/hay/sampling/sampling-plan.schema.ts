@@ -14,9 +14,12 @@ const range = z.object({ from: length, to: length });
 const source = z.string().describe('Where it comes from');
 const status = z
   .string()
-  .describe('Whether it was read in the cited page, is remembered, or is practice that nobody published');
+  .describe(
+    'Whether it was read in the cited page, is remembered, stands in no part of the page that could be read, or is ' +
+      'practice that nobody published',
+  );
 
-const plan = z
+export const samplingPlanOut = z
   .object({
     hayLotId: id,
     hayLot: z.string().describe('Name of the hay lot'),
@@ -76,6 +79,20 @@ const plan = z
   })
   .meta({ id: 'SamplingPlan', description: 'Which bales of a lot to core for the lab, and how; published rules' });
 
+/** Which draw is asked for, at the API and on the page of a lot. */
+export const samplingPlanQuery = z.strictObject({
+  ...unitsQuery,
+  seed: z
+    .string()
+    .regex(/^\d{1,15}$/, 'must be a whole number of at most 15 digits')
+    .default('1')
+    .describe('Seed of the draw, a whole number; another one draws other bales'),
+  bales: wholeNumber(1, 100000)
+    .optional()
+    .describe('How many bales the lot has, where that was counted; left out, what is left over the mean bale'),
+});
+export const samplingPlanParams = operationParams.extend({ hayLotId: id });
+
 export const getSamplingPlan = endpoint({
   method: 'GET',
   path: '/v1/operations/:operationId/hay-lots/:hayLotId/sampling-plan',
@@ -86,17 +103,7 @@ export const getSamplingPlan = endpoint({
   description:
     'At least 20 cores to a sample, one to a bale, from bales drawn at random; a lot above 200 short tons is sampled ' +
     'in parts. The draw can be repeated: it rests on the seed and the number of bales alone. Hot hay is not cored.',
-  params: operationParams.extend({ hayLotId: id }),
-  query: z.strictObject({
-    ...unitsQuery,
-    seed: z
-      .string()
-      .regex(/^\d{1,15}$/, 'must be a whole number of at most 15 digits')
-      .default('1')
-      .describe('Seed of the draw, a whole number; another one draws other bales'),
-    bales: wholeNumber(1, 100000)
-      .optional()
-      .describe('How many bales the lot has, where that was counted; left out, what is left over the mean bale'),
-  }),
-  answer: plan,
+  params: samplingPlanParams,
+  query: samplingPlanQuery,
+  answer: samplingPlanOut,
 });
