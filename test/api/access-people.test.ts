@@ -20,7 +20,7 @@ import {
   person,
   signIn,
 } from '../support/people.js';
-import { openWorld, type World } from '../support/world.js';
+import { inThisThread, openWorld, type World } from '../support/world.js';
 
 let world: World;
 let ranch: Operation;
@@ -511,6 +511,7 @@ describe('a second factor', () => {
       database: world.database,
       clock: world.clock,
       secrets: new SecretBox(randomBytes(32)),
+      workers: inThisThread,
       logger: createLogger('silent'),
     });
     const send = async (
