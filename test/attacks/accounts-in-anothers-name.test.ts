@@ -306,6 +306,27 @@ describe('who is enrolled', () => {
     expect(statuses).toEqual([201, 201, 201, 201, 201, 201, 201, 201, 429, 429]);
   });
 
+  it('gives no more guesses at an account to one who signs in to another of the same email in between', async () => {
+    const known = await person(world, 'guessed between');
+    expect((await accept(known.email, PASSPHRASE)).status).toBe(201);
+    const from = async (passphrase: string): Promise<number> =>
+      (
+        await world.application.inject({
+          method: 'POST',
+          url: '/v1/sign-in',
+          remoteAddress: '10.98.0.1',
+          payload: { email: known.email, passphrase },
+        })
+      ).statusCode;
+    const statuses: number[] = [];
+    for (let guess = 0; guess < 9; guess += 1) {
+      // Into the account in her name, which makes the address known to it.
+      if (guess % 3 === 0) statuses.push(await from(PASSPHRASE));
+      statuses.push(await from(`${PASSPHRASE} no ${guess}`));
+    }
+    expect(statuses).toEqual([200, 401, 401, 401, 200, 401, 401, 401, 200, 401, 429, 429]);
+  });
+
   it('does not matter to the real person: an account in their name takes nothing of theirs', async () => {
     const email = `vet.${newId().slice(-8)}@clinic.example`;
     const impostor = await enrolledBy(hers, email);

@@ -148,7 +148,7 @@ export class InvitationService {
     refuseCommon(body.passphrase, '#/passphrase');
     const { email } = await this.database.withProof({ proof }, (db) => this.invitations.open(db, proof, moment));
     // Nobody may guess at an account of this email here more often than at sign-in.
-    await this.attempts.ofPair('sign-in', email, origin.address, moment);
+    await this.attempts.ofEnrollment(email, origin.address, moment);
     const accounts = await this.signIns.peopleByEmail(email);
     const passphraseHash = await hashPassphrase(body.passphrase, accounts);
     // Told only to whoever holds email and passphrase; to anybody else the answer is the same, enrolled or not.

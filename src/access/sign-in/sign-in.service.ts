@@ -57,9 +57,11 @@ export class SignInService {
     { address, requestId }: Origin,
     moment: Date,
   ): Promise<KnownPerson> {
-    await this.attempts.ofStranger('sign-in', email, address, moment);
     const accounts = await this.store.peopleByEmail(email);
+    const personIds = accounts.map(({ id }) => id);
+    const counted = await this.attempts.ofAccount({ email, personIds }, address, moment);
     const person = await openedBy(accounts, passphrase);
+    const attempt = await this.attempts.unlessKnown(counted, { email, personIds, opened: person?.id }, moment);
     if (person === undefined) {
       for (const account of accounts)
         this.denials.noteAccount(account, { endpoint: 'signIn', address, requestId, moment, code: 'sign-in-failed' });
@@ -69,7 +71,10 @@ export class SignInService {
       this.factors.inForce(db, person.id),
     );
     if (needsMore) {
-      if (oneTimeCode === undefined && recoveryCode === undefined) throw new Problem('second-factor-needed');
+      if (oneTimeCode === undefined && recoveryCode === undefined) {
+        await this.attempts.takeBack(attempt);
+        throw new Problem('second-factor-needed');
+      }
       await this.attempts.ofPerson(person.id, moment);
       const taken = await this.database.withProof({ person_id: person.id }, (db) =>
         oneTimeCode === undefined
@@ -88,7 +93,8 @@ export class SignInService {
       }
       await this.attempts.forgetPerson(person.id);
     }
-    await this.attempts.forgetStranger('sign-in', email, address);
+    // Where others name the same email, signing in to one account must not make guesses at another forgotten.
+    await (accounts.length === 1 ? this.attempts.succeeded(attempt) : this.attempts.takeBack(attempt));
     return person;
   }
 
