@@ -1,5 +1,6 @@
 import 'reflect-metadata';
 import { createServer } from 'node:net';
+import path from 'node:path';
 import type { INestApplicationContext } from '@nestjs/common';
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import { type DemoState, demoState, loadDemo } from '../seed/load-demo.js';
@@ -14,6 +15,7 @@ import { createLogger } from './platform/logs.js';
 import { findCheckout, openDatabase } from './platform/open-database.js';
 import { say } from './platform/say.js';
 import { sealStoredSecrets } from './platform/secrets/seal-stored.js';
+import { threadsOf } from './platform/workers/workers.js';
 import { openSecretBox } from './platform/secrets/secret-key.js';
 
 /** Compose, listen, stop. */
@@ -67,7 +69,14 @@ async function main(): Promise<void> {
     });
     notes.push(...(await sealStoredSecrets(opened.ownerUrl, box)));
     notes.forEach((note) => say(`Secrets: ${note}.`));
-    application = await createApplication({ database: opened.database, clock: systemClock, secrets: box, logger });
+    application = await createApplication({
+      database: opened.database,
+      clock: systemClock,
+      secrets: box,
+      workers: threadsOf(path.join(__dirname, `worker${path.extname(__filename)}`)),
+      logger,
+      trustedProxies: config.trustedProxies,
+    });
     drain = new Drain(application.getHttpServer());
     if (config.loadDemo) demo = await bringDemo(application, scenario, checkout);
     await application.listen({ port: config.port, host: config.host });

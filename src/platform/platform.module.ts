@@ -6,18 +6,21 @@ import { HealthController, Readiness } from './health/health.controller.js';
 import { EndpointInterceptor } from './http/endpoint.interceptor.js';
 import { ProblemFilter } from './http/problem.filter.js';
 import { SecretBox } from './secrets/secret-box.js';
+import { HeavyWork } from './workers/heavy-work.js';
+import type { Workers } from './workers/workers.js';
 
 export interface PlatformParts {
   database: Database;
   clock: Clock;
   secrets: SecretBox;
+  workers: Workers;
 }
 
 /** What every module uses: database access, the clock, the key for secrets, HTTP handling, health. */
 @Global()
 @Module({})
 export class PlatformModule {
-  static with({ database, clock, secrets }: PlatformParts): DynamicModule {
+  static with({ database, clock, secrets, workers }: PlatformParts): DynamicModule {
     return {
       module: PlatformModule,
       controllers: [HealthController],
@@ -25,11 +28,12 @@ export class PlatformModule {
         { provide: Database, useValue: database },
         { provide: CLOCK, useValue: clock },
         { provide: SecretBox, useValue: secrets },
+        { provide: HeavyWork, useValue: new HeavyWork(workers) },
         Readiness,
         { provide: APP_FILTER, useClass: ProblemFilter },
         { provide: APP_INTERCEPTOR, useClass: EndpointInterceptor },
       ],
-      exports: [Database, CLOCK, SecretBox, Readiness],
+      exports: [Database, CLOCK, SecretBox, HeavyWork, Readiness],
     };
   }
 }

@@ -11,7 +11,7 @@ import { createLogger } from '../../src/platform/logs.js';
 import { SecretBox } from '../../src/platform/secrets/secret-box.js';
 import type { ApiClient } from '../support/client.js';
 import { clientOf, join, type Operation, operationWith, PASSPHRASE, person, signIn } from '../support/people.js';
-import { openWorld, type World } from '../support/world.js';
+import { inThisThread, openWorld, type World } from '../support/world.js';
 
 let world: World;
 let ranch: Operation;
@@ -492,6 +492,7 @@ describe('a second factor', () => {
       database: world.database,
       clock: world.clock,
       secrets: new SecretBox(randomBytes(32)),
+      workers: inThisThread,
       logger: createLogger('silent'),
     });
     const send = async (

@@ -14,7 +14,7 @@ import { createLogger } from '../../src/platform/logs.js';
 import { SecretBox } from '../../src/platform/secrets/secret-box.js';
 import { type Operation, operationWith, signIn } from '../support/people.js';
 import { aWinterIn } from '../support/winter.js';
-import { openWorld, openYard, type World, type Yard } from '../support/world.js';
+import { inThisThread, openWorld, openYard, type World, type Yard } from '../support/world.js';
 
 const CHECKOUT = path.resolve(__dirname, '..', '..');
 const NEW = 'a barn full of second cutting';
@@ -136,6 +136,7 @@ describe('npm run restore-operation', () => {
         database: empty.database,
         clock: world.clock,
         secrets: new SecretBox(Buffer.alloc(32, 7)),
+        workers: inThisThread,
         logger: createLogger('silent'),
       });
       const there = (method: 'GET' | 'POST', url: string, token?: string, payload?: object) =>

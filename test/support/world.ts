@@ -7,6 +7,8 @@ import type { Clock } from '../../src/platform/clock.js';
 import { Database } from '../../src/platform/database/database.js';
 import { createPool, type PoolLimits } from '../../src/platform/database/pool.js';
 import { createLogger } from '../../src/platform/logs.js';
+import type { Workers } from '../../src/platform/workers/workers.js';
+import work from '../../src/worker.js';
 import { SecretBox } from '../../src/platform/secrets/secret-box.js';
 import { ApiClient } from './client.js';
 import { type Description, readDescription } from './conformance.js';
@@ -44,6 +46,13 @@ const PATIENT: PoolLimits = {
   idleInTransactionMs: AN_HOUR,
 };
 
+/** No threads: each would load the sources anew. */
+export const inThisThread: Workers = {
+  threads: 20,
+  do: async (job) => structuredClone(await work(structuredClone(job))),
+  close: () => Promise.resolve(),
+};
+
 /** The key of a server under test. */
 const SECRETS = new SecretBox(randomBytes(32));
 
@@ -76,6 +85,9 @@ export interface WorldOptions {
   /** Time limits, so long that a loaded machine does not reach them. */
   limits?: Partial<PoolLimits>;
   secrets?: SecretBox;
+  trustedProxies?: readonly string[];
+  /** Who does the heavy work. By default it crosses as it would to a thread, and is done at once. */
+  workers?: Workers;
 }
 
 /** A fresh, empty copy of the migrated template that nobody else uses. */
@@ -109,7 +121,9 @@ export async function openWorld(options: WorldOptions = {}): Promise<World> {
     database: yard.database,
     clock: yard.clock,
     secrets: options.secrets ?? SECRETS,
+    workers: options.workers ?? inThisThread,
     logger: options.logger ?? createLogger('silent'),
+    ...(options.trustedProxies === undefined ? {} : { trustedProxies: options.trustedProxies }),
   });
   await application.listen({ port: 0, host: '127.0.0.1' });
   const address = await application.getUrl();

@@ -4,6 +4,7 @@ import { lossUntil } from '../stock/losses.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { Money, type Currency, type PricePerMass } from '../units/money.js';
+import { tooManySteps } from './budget-steps.js';
 import { hayNeed, herdInMonth, periodHayNeed, type HerdPlan, type Share } from './hay-need.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { problem, type Problem } from '../outcome/problem.js';
@@ -102,6 +103,8 @@ interface LotState {
  * yard runs out on the first day whose need it cannot meet.
  */
 export function hayBudget(input: HayBudgetInput): HayBudget | Refusal {
+  const tooMuch = tooManySteps(input);
+  if (tooMuch !== undefined) return refused([tooMuch]);
   const problems = lotProblems(input);
   if (problems.length > 0) return refused(problems);
   const plan = periodHayNeed(input);

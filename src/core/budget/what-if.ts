@@ -2,6 +2,7 @@ import { daysBetween } from '../time/calendar-day.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { type Money, PricePerMass } from '../units/money.js';
+import { tooManySteps } from './budget-steps.js';
 import { hayBudget, type HayBudget, type HayBudgetInput } from './hay-budget.js';
 import type { Share } from './hay-need.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
@@ -34,6 +35,8 @@ export function whatIfs(input: {
   base: HayBudgetInput;
   changes: readonly WhatIf[];
 }): { readonly ok: true; readonly base: HayBudget; readonly answers: readonly WhatIfAnswer[] } | Refusal {
+  const tooMuch = tooManySteps(input.base, 1 + input.changes.length);
+  if (tooMuch !== undefined) return refused([tooMuch]);
   const base = hayBudget(input.base);
   if (!base.ok) return base;
   const answers: WhatIfAnswer[] = [];

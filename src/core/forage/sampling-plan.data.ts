@@ -1,11 +1,16 @@
 import type { SourceStatus } from '../cautions/caution-sources.data.js';
 
-/** How a rule of sampling is known. */
+/** How a rule of sampling is known; a page that could be read only in part may say more than is cited of it. */
 interface SamplingSource {
   readonly citation: string;
-  readonly status: SourceStatus;
+  readonly status: SourceStatus | 'not in the part of the page that was read';
 }
+/** The passage was read in the stored page, or in the reprint that is named. */
 const confirmed = (citation: string): SamplingSource => ({ citation, status: 'confirmed in page' });
+const unread = (citation: string): SamplingSource => ({
+  citation,
+  status: 'not in the part of the page that was read',
+});
 const PRACTICE: SamplingSource = {
   citation: 'common practice, no source',
   status: 'common practice, no source',
@@ -13,19 +18,35 @@ const PRACTICE: SamplingSource = {
 const NFTA = confirmed(
   'Putnam, D. and Orloff, S., Recommended principles for proper hay sampling, National Forage Testing Association',
 );
-const NFTA_TOOLS: SamplingSource = { citation: `${NFTA.citation} (tools)`, status: 'from memory' };
+/** The same publication beyond its first two steps (lot, time). */
+const NFTA_TECHNIQUE = unread(`${NFTA.citation} (technique)`);
+const MONTANA = confirmed(
+  'Goosey, H. et al. 2022, Collecting a forage or feed sample for analysis, Montana State University MT201610AG',
+);
+const MONTANA_COUNTY = confirmed('Cash, D. and Bowman, H.F., Montguide MT 9302, as told by a county Extension office');
+const GEORGIA = confirmed(
+  'University of Georgia Agricultural and Environmental Services Laboratories, Feed and forage',
+);
+const PUTNAM = confirmed('Putnam, D., University of California, protocol for sampling hay, in Progressive Forage');
 const KENTUCKY = confirmed('Teutsch, C. 2020, Hay sampling 101, University of Kentucky, in Ohio State Beef Letter');
 const NORTH_DAKOTA = confirmed('North Dakota State University Extension, Sampling feed for analysis');
 const TEXAS = confirmed('Provin, T.L. and Pitt, J.L., Sampling hay bales, Texas A&M AgriLife Extension');
 const ALABAMA = confirmed('Alabama Extension, Collecting forage samples for laboratory analysis');
 const WISCONSIN_SILAGE = confirmed('University of Wisconsin Extension, Sampling corn silage for analysis');
-const SOUTH_DAKOTA = confirmed('Rusche, W., South Dakota State University Extension, Forage sampling procedures');
-const LARGE_BALES = confirmed(
-  'Abstract of a study of 400-kg rectangular bales of alfalfa in commercial lots (authors and journal not read)',
+const SOUTH_DAKOTA = confirmed(
+  'Rusche, W., South Dakota State University Extension, Forage sampling procedures, reprinted by Farms.com',
 );
-const CALIFORNIA_BALES = confirmed('Big bales, small bales and sampling location, preliminary results of a 1999 study');
-const VIRGINIA_FIRES = confirmed('Gay, S.W. et al., Hay fire prevention and control, Virginia Tech 442-105');
-const UTAH = confirmed('Undersander, D., at the Utah Hay and Forage Symposium: edge of 3/8 to 5/8 inch');
+const LARGE_BALES = confirmed(
+  'Sheaffer, C., Martin, N., Jewett, J., Halgerson, J., Moon, R. and Cuomo, G. 2000, Agronomy Journal (abstract)',
+);
+const CALIFORNIA_BALES = confirmed(
+  'Big bales, small bales and sampling location, preliminary results of a 1999 study (abstract)',
+);
+const VIRGINIA_FIRES = unread('Gay, S.W. et al., Hay fire prevention and control, Virginia Tech 442-105');
+const UTAH: SamplingSource = {
+  citation: 'Undersander, D., at the Utah Hay and Forage Symposium: edge of 3/8 to 5/8 inch',
+  status: 'from memory',
+};
 
 /** A figure that another publication gives; kept so that the reader sees the disagreement. */
 interface OtherFigure {
@@ -36,8 +57,9 @@ interface OtherFigure {
 /** Cores in the sample of one lot of hay, however it is baled. */
 export const CORES_OF_A_SAMPLE = {
   value: 20,
-  source: NFTA,
+  source: KENTUCKY,
   otherSources: [
+    { words: 'at least 20 cores', source: NFTA_TECHNIQUE },
     { words: '15 to 20 cores', source: NORTH_DAKOTA },
     { words: '15 to 20 cores', source: ALABAMA },
     { words: '4 to 5 of 25 to 30 round bales, 6 to 8 of 400 square ones', source: TEXAS },
@@ -54,8 +76,8 @@ export const LOT_OF_A_SAMPLE = {
 
 /** Inches. The probe's inner edge, how deep it goes into a bale. */
 export const PROBE = {
-  diameterInches: { from: 3 / 8, to: 3 / 4, source: NFTA_TOOLS },
-  depthInches: { from: 12, to: 18, source: NFTA },
+  diameterInches: { from: 3 / 8, to: 3 / 4, source: PUTNAM },
+  depthInches: { from: 12, to: 18, source: TEXAS },
 } as const;
 
 /** Hay that a sample for the lab weighs, pounds. */
@@ -105,12 +127,13 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
     words:
       'A lot is one cutting of one field and variety, baled within 48 hours, alike in stage, weeds, rain and ' +
       'storage, and no more than 200 short tons. Sample each lot by itself; never mix two.',
-    source: NFTA,
+    source: MONTANA,
+    otherSources: [{ words: 'one cutting, field and variety, generally less than 200 tons', source: NFTA }],
   },
   {
     topic: 'lot',
     forms: ['silage'],
-    words: 'Sample each field and hybrid or cutting by itself, and again where the silo shows a change.',
+    words: 'Sample each field and hybrid or cutting by itself, and again from time to time as the silo is fed out.',
     source: WISCONSIN_SILAGE,
   },
   {
@@ -127,7 +150,7 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
     forms: HAY,
     words:
       'At least 20 cores, one to a bale. A lot of fewer bales gives more than one core of each, at different spots.',
-    source: NFTA,
+    source: KENTUCKY,
     otherSources: [
       ...CORES_OF_A_SAMPLE.otherSources,
       { words: 'several spots of a large bale, which varies within more than between bales', source: CALIFORNIA_BALES },
@@ -146,7 +169,7 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
     words:
       'Number the bales as you walk around and over the stack, and core the numbers that were drawn. Pass none over ' +
       'and pick none for its looks.',
-    source: NFTA,
+    source: KENTUCKY,
   },
   {
     topic: 'draw',
@@ -157,8 +180,12 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
   {
     topic: 'where',
     forms: SQUARE,
-    words: 'Into the butt end, near the center, between the strings or wires, straight in at a right angle.',
-    source: NFTA,
+    words: 'Into the butt end, near the center, straight in at a right angle.',
+    source: ALABAMA,
+    otherSources: [
+      { words: 'the middle of the butt end', source: SOUTH_DAKOTA },
+      { words: 'between the strings or wires', source: NFTA_TECHNIQUE },
+    ],
   },
   {
     topic: 'where',
@@ -191,19 +218,21 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
   {
     topic: 'depth',
     forms: BALED,
-    words: 'At least 12 and up to 18 inches (30 to 45 cm) of hay in the probe.',
-    source: NFTA,
+    words:
+      'At least 12 and up to 18 inches (30 to 45 cm) into the bale, the outer half inch of a round one brushed off.',
+    source: TEXAS,
     otherSources: [
       { words: 'at least 12 inches', source: NORTH_DAKOTA },
-      { words: '12 to 18 inches, the outer half inch brushed off', source: TEXAS },
+      { words: '12 to 14 inches', source: PUTNAM },
     ],
   },
   {
     topic: 'probe',
     forms: HAY,
     words: 'A sharp tube with an inner edge of 3/8 to 3/4 inch (10 to 19 mm), no auger: a dull one pushes stems aside.',
-    source: NFTA_TOOLS,
+    source: PUTNAM,
     otherSources: [
+      { words: 'at least 3/8 inch, kept sharp: a dull tip slides past the stems', source: GEORGIA },
       { words: '3/8 to 5/8 inch', source: UTAH },
       { words: 'about 1 inch', source: TEXAS },
     ],
@@ -214,8 +243,11 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
     words:
       'All cores of a lot into one sealed freezer bag, about half a pound (0.2 kg), out of heat and sun, labeled, ' +
       'to the lab at once. Never divide it: leaves fall to the bottom.',
-    source: NFTA,
-    otherSources: [{ words: 'about half a pound', source: KENTUCKY }],
+    source: MONTANA_COUNTY,
+    otherSources: [
+      { words: 'about half a pound', source: KENTUCKY },
+      { words: 'not divided', source: NFTA_TECHNIQUE },
+    ],
   },
   {
     topic: 'handling',

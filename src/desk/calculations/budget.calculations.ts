@@ -225,6 +225,7 @@ function checkedSpan({ from, until }: { from: string; until: string }): void {
 
 const headDaysOf = calculation({
   name: 'head-days',
+  heavy: true,
   family: 'budget',
   summary: 'Head-days of a herd from its history',
   source: [
@@ -394,6 +395,7 @@ function budgetAnswer(budget: HayBudget, unit: MassUnit): z.input<typeof budgetO
 
 const hayBudgetOf = calculation({
   name: 'hay-budget',
+  heavy: true,
   family: 'budget',
   summary: 'When each lot and the yard run out, what is short and what that costs',
   description:

@@ -1,29 +1,10 @@
 import { Controller } from '@nestjs/common';
 import { z } from 'zod';
+import type { Asker } from '../../platform/http/asker.js';
 import { Endpoint, endpoint, Received } from '../../platform/http/endpoint.js';
-import { type Calculation, FAMILIES, sourceOut } from './calculation.js';
-import { BUDGET_CALCULATIONS } from './budget.calculations.js';
-import { CAUTION_CALCULATIONS } from './caution.calculations.js';
-import { FORAGE_CALCULATIONS } from './forage.calculations.js';
-import { GAIN_CALCULATIONS } from './gain.calculations.js';
-import { HAY_PRICE_CALCULATIONS } from './hay-price.calculations.js';
-import { RATION_CALCULATIONS } from './ration.calculations.js';
-import { REQUIREMENT_CALCULATIONS } from './requirement.calculations.js';
-import { STOCK_CALCULATIONS } from './stock.calculations.js';
-import { TRIAL_CALCULATIONS } from './trial.calculations.js';
-
-/** All calculations. */
-const CALCULATIONS: readonly Calculation[] = [
-  ...FORAGE_CALCULATIONS,
-  ...HAY_PRICE_CALCULATIONS,
-  ...CAUTION_CALCULATIONS,
-  ...STOCK_CALCULATIONS,
-  ...BUDGET_CALCULATIONS,
-  ...GAIN_CALCULATIONS,
-  ...REQUIREMENT_CALCULATIONS,
-  ...RATION_CALCULATIONS,
-  ...TRIAL_CALCULATIONS,
-];
+import { HeavyWork } from '../../platform/workers/heavy-work.js';
+import { CALCULATIONS } from './all-calculations.js';
+import { FAMILIES, sourceOut } from './calculation.js';
 
 const listCalculations = endpoint({
   method: 'GET',
@@ -53,6 +34,8 @@ const listCalculations = endpoint({
 /** The scratch pad: each calculation has its own address, and one address lists them all. */
 @Controller()
 export class CalculationController {
+  constructor(readonly heavyWork: HeavyWork) {}
+
   @Endpoint(listCalculations)
   list() {
     return {
@@ -69,10 +52,12 @@ export class CalculationController {
 }
 
 // Each calculation becomes a method of the controller, declared as if it were written in the class.
-for (const { endpoint: declared, run } of CALCULATIONS) {
+for (const { endpoint: declared, name, heavy, run } of CALCULATIONS) {
   const method = declared.operationId;
   const answer: PropertyDescriptor = {
-    value: ({ input }: { input: { body: unknown } }) => run(input.body),
+    value(this: CalculationController, { input: { body }, asker }: { input: { body: unknown }; asker: Asker }) {
+      return heavy ? this.heavyWork.run({ personId: asker.personId }, { kind: 'calculation', name, body }) : run(body);
+    },
     writable: true,
     configurable: true,
   };

@@ -32,6 +32,8 @@ export interface Calculation {
   readonly summary: string;
   readonly source: readonly Source[];
   readonly endpoint: AnyEndpoint;
+  /** Done in a worker thread, because a large body can take a second or more. */
+  readonly heavy: boolean;
   /** The answer to a body that its schema has parsed. */
   readonly run: (body: unknown) => Promise<unknown>;
 }
@@ -45,6 +47,8 @@ interface CalculationOptions<Body extends z.ZodType, Answer extends z.ZodRawShap
   /** Left out where there is no input: the calculation is then read with GET. */
   body?: Body;
   answer: Answer;
+  /** See `Calculation`. */
+  heavy?: true;
   run: (body: z.output<Body>) => Working<Answer> | Promise<Working<Answer>>;
 }
 /** The answer; a `source` in it replaces the calculation's own, where the chosen method has another one. */
@@ -63,6 +67,7 @@ export function calculation<Body extends z.ZodType = z.ZodUndefined, Answer exte
     family,
     summary,
     source,
+    heavy: options.heavy === true,
     endpoint: endpoint({
       method: body === undefined ? 'GET' : 'POST',
       // Nothing is read from the books.

@@ -108,6 +108,7 @@ const dailyGain = calculation({
 
 const gainOver = calculation({
   name: 'gain-over-time',
+  heavy: true,
   family: 'gain',
   summary: 'What a daily gain adds up to over a number of head and days',
   source: [{ formula: 'gain × days × head', author: 'common practice, no source', year: null, where: 'arithmetic' }],

@@ -732,6 +732,7 @@ const conflictOut = z.object({
 });
 const leastCost = calculation({
   name: 'least-cost-ration',
+  heavy: true,
   family: 'ration',
   summary: 'The cheapest ration over the feeds on offer that meets every demand',
   description:

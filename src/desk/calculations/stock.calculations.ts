@@ -693,6 +693,7 @@ const replayOut = z
 
 const costingReplay = calculation({
   name: 'costing-replay',
+  heavy: true,
   family: 'stock and money',
   summary: 'A small hay history under the costing methods, side by side',
   description:

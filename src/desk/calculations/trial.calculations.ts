@@ -122,6 +122,7 @@ const unitIn = z.string().trim().min(1).max(20).default('lb/d').describe('Unit o
 
 const twoSample = calculation({
   name: 'two-sample-comparison',
+  heavy: true,
   family: 'trial',
   summary: 'Difference of two arms with its interval',
   description:
@@ -166,6 +167,7 @@ const fTest = z.object({
 });
 const covariance = calculation({
   name: 'analysis-of-covariance',
+  heavy: true,
   family: 'trial',
   summary: 'Difference of arms at equal start weight',
   source: [ANCOVA],
@@ -244,6 +246,7 @@ const CURVE_HEADS = [2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 1
 const spreadValue = z.number().gt(0).max(1e9);
 const sampleSize = calculation({
   name: 'sample-size',
+  heavy: true,
   family: 'trial',
   summary: 'How many units per arm, what power, or what difference can be detected',
   description:
@@ -389,6 +392,7 @@ const sd = (what: string) =>
 
 const plan = calculation({
   name: 'plan-trial',
+  heavy: true,
   family: 'trial',
   summary: 'What a feeding trial can and cannot see, and how to run it',
   description: 'Power, smallest visible difference, looks and the protocol, in figures and in plain words.',
@@ -590,6 +594,7 @@ const seedIn = z
   .describe('Seed of the random draw: the same seed draws the same arms');
 const allocation = calculation({
   name: 'allocate-trial',
+  heavy: true,
   family: 'trial',
   summary: 'Arms drawn at random within blocks of like start weight',
   source: [
@@ -1050,6 +1055,7 @@ function comparisonAnswer(one: ComparisonJudged, toldIn: 'lb' | 'kg'): z.input<t
 
 const judged = calculation({
   name: 'judge-trial',
+  heavy: true,
   family: 'trial',
   summary: 'What a feeding trial shows, with its interval and no more',
   description:

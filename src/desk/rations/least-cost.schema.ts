@@ -69,7 +69,8 @@ const judgement = rationJudgement.nullable();
 
 export const leastCostRationFor = endpoint({
   method: 'POST',
-  transaction: 'read',
+  // No transaction stays open while the ration is searched for.
+  transaction: 'own',
   path: '/v1/operations/:operationId/herds/:herdId/least-cost-ration',
   operationId: 'solveLeastCostRation',
   tag: 'Rations',

@@ -4,26 +4,24 @@ import { looseDensityOf } from '../../core/feeds/loose-density.js';
 import { HAY_KINDS, type HayKind } from '../../core/feeds/hay-kinds.data.js';
 import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import type { LayerRole } from '../../core/laying/layer.js';
-import { JUDGEMENT } from '../../core/judge/judgement.data.js';
-import type { WantedRation } from '../../core/ration/agreed-ration.js';
 import type { Candidate } from '../../core/ration/ration-rows.js';
-import { safeRation } from '../../core/ration/safe-ration.js';
 import { Mass } from '../../core/units/mass.js';
 import { type Currency, PricePerMass } from '../../core/units/money.js';
+import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import { problemOfCore } from '../../platform/http/core-problems.js';
+import type { Asker } from '../../platform/http/asker.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { asCurrency, toMass } from '../../platform/wire/quantity.schema.js';
+import { HeavyWork } from '../../platform/workers/heavy-work.js';
 import { deliveredCostOf, HayQuoteRead } from '../../records/hay/quotes/hay-quote.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
-import { type HerdSpan, HerdSpanRead } from './herd-span.read.js';
-import { judgingOf, OFFER_PREFIX, QUOTE_PREFIX } from './least-cost-judgement.js';
+import { HerdSpanRead } from './herd-span.read.js';
+import type { LeastCostQuestion } from './least-cost-answer.js';
+import { OFFER_PREFIX, QUOTE_PREFIX } from './least-cost-judgement.js';
 import { FedNowRead } from './fed-now.read.js';
 import type * as api from './least-cost.schema.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { linearSolver } from '../linear-solver.js';
-import { leastCostAnswer } from './least-cost.wire.js';
 
 type Answer = AnswerOf<typeof api.leastCostRationFor>;
 type Body = InputOf<typeof api.leastCostRationFor>['body'];
@@ -36,13 +34,22 @@ export class LeastCostService {
     private readonly quotes: HayQuoteRead,
     private readonly spans: HerdSpanRead,
     private readonly now: FedNowRead,
+    private readonly database: Database,
+    private readonly heavyWork: HeavyWork,
   ) {}
 
-  async solve(
+  /** Gathers the question, then has a worker thread answer it, with no transaction open meanwhile. */
+  async solve(asker: Asker, input: InputOf<typeof api.leastCostRationFor>): Promise<Answer> {
+    const { operationId } = input.params;
+    const question = await this.database.readIn(asker, operationId, (tenant) => this.#question(tenant, input));
+    const { personId } = asker;
+    return (await this.heavyWork.run({ personId, operationId }, { kind: 'least-cost', question })) as Answer;
+  }
+
+  async #question(
     tenant: OperationTenant,
     { params, query, body }: InputOf<typeof api.leastCostRationFor>,
-  ): Promise<Answer> {
-    const solve = await linearSolver();
+  ): Promise<LeastCostQuestion> {
     if (!tenant.may('prices', tenant.operationId))
       throw new Problem(
         'not-permitted',
@@ -59,33 +66,20 @@ export class LeastCostService {
       );
     const currency = asCurrency(tenant.operation.currency);
     const onHand = await this.#onHand(tenant, herd, body);
-    const candidates = [
-      ...onHand.map(({ candidate }) => candidate),
-      ...(await this.#onOffer(tenant, herd, body)),
-      ...body.quotes.map((quote, index) => candidateOfQuote(quote, index, currency)),
-    ];
-    const span = await this.spans.of(tenant, herd, { days: body.days, weather: body.weather });
-    const lots = new Map(onHand.map(({ facts }) => [facts.row.id, facts]));
-    const before = (await this.now.of(tenant, [herd])).get(herd.herd.id)?.shares;
-    const judging = judgingOf(herd, span, body, { lots, candidates, before });
-    const outcome = safeRation({
-      candidates,
-      animal: span.animal,
-      anyPregnant: span.mayBePregnant,
-      wanted: wantedOf(herd, span, body, judging.wasted.share),
-      needOn: judging.needOn,
-      waterSulfateMgPerL: judging.water?.sulfateMgPerL ?? null,
-      solve,
-      ...(body.wholeBales === undefined ? {} : { wholeBalesEveryDays: body.wholeBales.everyDays }),
-    });
-    if (!outcome.ok) throw problemOfCore(outcome.problems, pointerOf);
-    return leastCostAnswer(outcome.value, {
+    return {
       herd,
+      candidates: [
+        ...onHand.map(({ candidate }) => candidate),
+        ...(await this.#onOffer(tenant, herd, body)),
+        ...body.quotes.map((quote, index) => candidateOfQuote(quote, index, currency)),
+      ],
+      span: await this.spans.of(tenant, herd, { days: body.days, weather: body.weather }),
       body,
+      lots: new Map(onHand.map(({ facts }) => [facts.row.id, facts])),
+      before: (await this.now.of(tenant, [herd])).get(herd.herd.id)?.shares,
       currency,
       units: query.units ?? tenant.operation.unitPreference,
-      judging,
-    });
+    };
   }
 
   async #onHand(
@@ -218,56 +212,5 @@ function candidateOfOffer(
     role: told.role ?? usualRole(feedKindOf(hayKind)),
     bulkDensityKgPerM3: looseDensityOf({ hayKind }).value,
     availableKg: weight.kilograms.toNumber(),
-  };
-}
-
-const POINTERS: Readonly<Record<string, string>> = {
-  candidates: '#/lots',
-  head: '#/days',
-  days: '#/days',
-  wholeBalesEveryDays: '#/wholeBales/everyDays',
-  wastedShare: '#/wastedPercent',
-  maxLegumeShare: '#/maxLegumePercent',
-};
-
-const pointerOf = (field: string): string => POINTERS[field] ?? (field.startsWith('shareBands') ? '#/shares' : '#');
-
-const shareOf = (percent: number | undefined): number | undefined =>
-  percent === undefined ? undefined : percent / 100;
-
-function wantedOf(herd: HerdFacts, span: HerdSpan, body: Body, wastedShare: number): WantedRation {
-  const { maxNitrateNitrogenPpm, maxSulfurPercent, minCalciumToPhosphorus, maxFiberPercentOfWeight } = body;
-  const maxLegumeShare = shareOf(body.maxLegumePercent);
-  return {
-    proteinSystem: body.proteinSystem,
-    minerals: body.minerals,
-    intakeCapShare: body.intakeCapPercent / 100,
-    intakeFloorShare:
-      shareOf(body.intakeFloorPercent) ??
-      JUDGEMENT.nearFromShareOfNeed.value * Math.min(1, body.intakeCapPercent / 100),
-    wastedShare,
-    minLongStemKg: (span.animal.fullBodyWeightKg * JUDGEMENT.longStemPercentOfWeight.value) / 100,
-    head: herd.head,
-    days: body.days,
-    allowUntested: body.allowUntested,
-    nitrate: body.nitrate,
-    minDegradableShare: body.minDegradableProteinPercent / 100,
-    ...(body.shares === undefined ? {} : { shareBands: bandsOf(body.shares) }),
-    ...(maxLegumeShare === undefined ? {} : { maxLegumeShare }),
-    ...(maxNitrateNitrogenPpm === undefined ? {} : { maxNitrateNitrogenPpm }),
-    ...(maxSulfurPercent === undefined ? {} : { maxSulfurPercent }),
-    ...(minCalciumToPhosphorus === undefined ? {} : { minCalciumToPhosphorus }),
-    ...(maxFiberPercentOfWeight === undefined ? {} : { maxFiberPercentOfWeight }),
-  };
-}
-
-function bandsOf({ basis, bands }: NonNullable<Body['shares']>): NonNullable<WantedRation['shareBands']> {
-  return {
-    basis,
-    bands: bands.map(({ role, atLeastPercent, atMostPercent }) => ({
-      role,
-      ...(atLeastPercent === undefined ? {} : { atLeast: atLeastPercent / 100 }),
-      ...(atMostPercent === undefined ? {} : { atMost: atMostPercent / 100 }),
-    })),
   };
 }

@@ -113,8 +113,8 @@ export class RationController {
 
   @Endpoint(leastCost.leastCostRationFor)
   leastCost(
-    @Received() { tenant, input }: CallOf<typeof leastCost.leastCostRationFor>,
+    @Received() { asker, input }: CallOf<typeof leastCost.leastCostRationFor>,
   ): Promise<AnswerOf<typeof leastCost.leastCostRationFor>> {
-    return this.leastCosts.solve(tenant, input);
+    return this.leastCosts.solve(asker, input);
   }
 }

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { judgeTrial } from '../../core/trial/judge-trial.js';
+import type { judgeTrial } from '../../core/trial/judge-trial.js';
 import type { TrialJudged, TrialToJudge } from '../../core/trial/judgement/judgement.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
@@ -11,6 +11,7 @@ import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { asCurrency, toMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
+import { HeavyWork } from '../../platform/workers/heavy-work.js';
 import { sha256 } from './canonical.js';
 import { type JudgementOut, type KeptInputs, judgementAnswer } from './judgement-answer.js';
 import { keepJudgement, keepMoney, type KeptJudgement, type KeptMoney } from './kept-judgement.js';
@@ -40,6 +41,7 @@ export class TrialJudgementService {
     private readonly money: TrialMoneyRead,
     private readonly judgements: TrialJudgementRead,
     private readonly store: TrialJudgementStore,
+    private readonly heavyWork: HeavyWork,
   ) {}
 
   async judge(
@@ -58,15 +60,17 @@ export class TrialJudgementService {
     const look = lookOf(trial, books, earlier, dataHash);
     const hay = hayOf(books);
     const herdHead = body.herdHead ?? books.plan.herdHead;
-    const judged = (units: UnitSystem): TrialJudged => {
-      const answer = judgeTrial(
-        toJudge(books, { look, hay, money, valueOfGain, herdHead, currency: tenant.operation.currency, units }),
-      );
+    const { currency } = tenant.operation;
+    const judged = async (units: UnitSystem): Promise<TrialJudged> => {
+      const answer = (await this.heavyWork.run(tenant, {
+        kind: 'trial-judgement',
+        trial: toJudge(books, { look, hay, money, valueOfGain, herdHead, currency, units }),
+      })) as ReturnType<typeof judgeTrial>;
       if (!answer.ok)
         throw problemOfCore(answer.problems, (field) => (field === 'currency' ? '#/valueOfGain/currency' : '#'));
       return answer;
     };
-    const told = { us: judged('us'), metric: judged('metric') };
+    const told = { us: await judged('us'), metric: await judged('metric') };
     const herd = herdHead === null ? null : { head: herdHead, days: books.protocol.lengthDays };
     const kept: Record<UnitSystem, KeptJudgement> = {
       us: keepJudgement(told.us, herd),

@@ -1,29 +1,25 @@
 import { Injectable } from '@nestjs/common';
-import { hayBudget, type HayBudget } from '../../core/budget/hay-budget.js';
-import { periodHayNeed, type PeriodNeed } from '../../core/budget/hay-need.js';
-import { likelyRange, yardOf } from '../../core/budget/likely-range.js';
-import type { Refusal } from '../../core/outcome/outcome.js';
 import { type Reforecast, reforecast } from '../../core/budget/reforecast.js';
-import { whatIfs } from '../../core/budget/what-if.js';
+import type { whatIfs } from '../../core/budget/what-if.js';
 import { addDays } from '../../core/time/calendar-day.js';
-import { decimal } from '../../core/units/decimal.js';
+import { type Decimal, decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { type UnitSystem, formatDecimal, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
+import { HeavyWork } from '../../platform/workers/heavy-work.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
 import { ratio, type WorkedBudget, budgetAnswer } from './budget-answer.js';
 import type { Flag } from '../report.schema.js';
 import { type BudgetInputs, coreInput } from './budget-inputs.js';
 import { BudgetInputsRead } from './budget-inputs.read.js';
-import { doubtsOf } from './budget-range.js';
 import type { BudgetAnswer } from './budget-rows.js';
 import { HayBudgetPlanStore } from './hay-budget-plan.store.js';
 import type { PlanIn } from './hay-budget.schema.js';
 import type * as api from './hay-budget.schema.js';
+import { refusedBy } from './worked-budget.js';
 
 type View = BudgetAnswer['view'];
 
@@ -33,6 +29,7 @@ export class HayBudgetService {
     private readonly inputs: BudgetInputsRead,
     private readonly plans: HayBudgetPlanStore,
     private readonly feedings: FeedingRead,
+    private readonly heavyWork: HeavyWork,
   ) {}
 
   async report(tenant: OperationTenant, { query }: InputOf<typeof api.getHayBudget>): Promise<BudgetAnswer> {
@@ -57,7 +54,7 @@ export class HayBudgetService {
     { body }: InputOf<typeof api.createHayBudgetPlan>,
   ): Promise<AnswerOf<typeof api.getHayBudgetPlan>> {
     // A plan that cannot be computed is not saved.
-    worked(await this.inputs.gather(tenant, body, body.from, '#'));
+    await this.#worked(tenant, await this.inputs.gather(tenant, body, body.from, '#'));
     return this.plans.add(tenant, body);
   }
 
@@ -123,7 +120,7 @@ export class HayBudgetService {
       herds: answer.herds.map((one) => forecastAnswer(one, names.get(one.herdId) ?? '', units)),
       plannedTotal: formatMass(answer.plannedTotal, units, 'large'),
       forecastTotal: formatMass(answer.forecastTotal, units, 'large'),
-      budget: budgetAnswer(tenant, atRates(daysAhead(planned, now), rates), {
+      budget: budgetAnswer(tenant, await this.#worked(tenant, daysAhead(planned, now), rates), {
         units,
         view: query.view,
         planId: params.hayBudgetPlanId,
@@ -163,23 +160,26 @@ export class HayBudgetService {
     );
     const share = (percent: string | undefined): { waste?: string } =>
       percent === undefined ? {} : { waste: decimal(percent).div(100).toFixed() };
-    const tried = whatIfs({
-      base: coreInput(inputs, 'typical'),
-      changes: body.changes.map((change) => ({
-        name: change.name,
-        ...share(change.wastePercent),
-        ...(change.headTimes === undefined ? {} : { headTimes: change.headTimes }),
-        ...(change.intakeTimes === undefined ? {} : { intakeTimes: change.intakeTimes }),
-        ...(change.priceTimes === undefined ? {} : { priceTimes: change.priceTimes }),
-        ...(change.herdIds === undefined ? {} : { herdIds: change.herdIds }),
-      })),
-    });
+    const tried = (await this.heavyWork.run(tenant, {
+      kind: 'what-ifs',
+      question: {
+        base: coreInput(inputs, 'typical'),
+        changes: body.changes.map((change) => ({
+          name: change.name,
+          ...share(change.wastePercent),
+          ...(change.headTimes === undefined ? {} : { headTimes: change.headTimes }),
+          ...(change.intakeTimes === undefined ? {} : { intakeTimes: change.intakeTimes }),
+          ...(change.priceTimes === undefined ? {} : { priceTimes: change.priceTimes }),
+          ...(change.herdIds === undefined ? {} : { herdIds: change.herdIds }),
+        })),
+      } satisfies Parameters<typeof whatIfs>[0],
+    })) as ReturnType<typeof whatIfs>;
     if (!tried.ok) throw refusedBy(tried);
     const units = query.units ?? tenant.operation.unitPreference;
     const mass = (amount: Mass): ReturnType<typeof formatMass> => formatMass(amount, units, 'large');
     const showCost = tenant.may('prices', tenant.operationId);
     return {
-      base: this.#answer(tenant, inputs, query.units, query.view, body.planId ?? null, saved?.name ?? null),
+      base: await this.#answer(tenant, inputs, query.units, query.view, body.planId ?? null, saved?.name ?? null),
       answers: tried.answers.map(
         ({ name, budget, neededChange, neededChangeShare, shortChange, costChange, daysLonger }) => ({
           name,
@@ -199,21 +199,29 @@ export class HayBudgetService {
     };
   }
 
-  #answer(
+  async #answer(
     tenant: OperationTenant,
     inputs: BudgetInputs,
     units: UnitSystem | undefined,
     view: View,
     planId: string | null,
     plan: string | null,
-  ): BudgetAnswer {
-    return budgetAnswer(tenant, worked(inputs), {
+  ): Promise<BudgetAnswer> {
+    return budgetAnswer(tenant, await this.#worked(tenant, inputs), {
       units: units ?? tenant.operation.unitPreference,
       view,
       planId,
       plan,
       invented: tenant.operation.invented,
     });
+  }
+
+  async #worked(
+    tenant: OperationTenant,
+    inputs: BudgetInputs,
+    rates?: ReadonlyMap<string, Decimal>,
+  ): Promise<WorkedBudget> {
+    return (await this.heavyWork.run(tenant, { kind: 'hay-budget', inputs, rates })) as WorkedBudget;
   }
 
   async #fedToDate(tenant: OperationTenant, from: string, today: string): Promise<Map<string, Mass>> {
@@ -229,46 +237,6 @@ export class HayBudgetService {
     }
     return fed;
   }
-}
-
-function worked(inputs: BudgetInputs): WorkedBudget {
-  return {
-    inputs,
-    need: answered(periodHayNeed(coreInput(inputs, 'typical'))),
-    typical: budgetAt(inputs, 'typical'),
-    low: budgetAt(inputs, 'low'),
-    high: budgetAt(inputs, 'high'),
-    likely: likelyRange(yardOf(coreInput(inputs, 'typical')), doubtsOf(inputs)),
-  };
-}
-
-/** The same, with each herd's need scaled by the fed share of what was planned. */
-function atRates(inputs: BudgetInputs, rates: ReadonlyMap<string, ReturnType<typeof decimal>>): WorkedBudget {
-  const needTimes = [...rates].map(([herdId, times]) => ({ herdId, times }));
-  const at = (losses: 'low' | 'typical' | 'high'): HayBudget =>
-    answered(hayBudget({ ...coreInput(inputs, losses), needTimes }));
-  const need = answered(periodHayNeed(coreInput(inputs, 'typical')));
-  const scaled: PeriodNeed = {
-    ...need,
-    rows: need.rows.map((row) => {
-      const times = rates.get(row.herdId) ?? decimal(1);
-      return {
-        ...row,
-        dryMatterEaten: row.dryMatterEaten.times(times),
-        wasted: row.wasted.times(times),
-        needed: row.needed.times(times),
-        byKind: row.byKind.map((kind) => ({ ...kind, needed: kind.needed.times(times) })),
-      };
-    }),
-  };
-  return {
-    inputs,
-    need: scaled,
-    typical: at('typical'),
-    low: at('low'),
-    high: at('high'),
-    likely: likelyRange(yardOf({ ...coreInput(inputs, 'typical'), needTimes }), doubtsOf(inputs)),
-  };
 }
 
 function requireDayOfPlan(plan: PlanIn, today: string): void {
@@ -325,17 +293,4 @@ function fedOutsideThePlan(amounts: readonly Mass[], units: UnitSystem): Flag[] 
         'in these days.',
     },
   ];
-}
-
-function budgetAt(inputs: BudgetInputs, losses: 'low' | 'typical' | 'high'): HayBudget {
-  return answered(hayBudget(coreInput(inputs, losses)));
-}
-
-function answered<T extends { ok: true }>(answer: T | Refusal): T {
-  if (!answer.ok) throw refusedBy(answer);
-  return answer;
-}
-
-function refusedBy(answer: Refusal): Problem {
-  return problemOfCore(answer.problems, () => '#');
 }

@@ -21,6 +21,7 @@ th { border-bottom: 1px solid #1a1a1a; }
 .number { text-align: right; font-variant-numeric: tabular-nums; }
 figure { margin: .8rem 0; } figure svg { max-width: 100%; height: auto; }
 figcaption { font-size: .86rem; font-style: italic; }
+.day { white-space: nowrap; }
 .wide { overflow-x: auto; }`;
 const ON_PAPER = `
 @media print {
@@ -60,13 +61,18 @@ function blockAsHtml(block: Block): Html {
   }
 }
 
+/** A day stays on one line, however narrow the screen. */
+const DAY = /^\d{4}-\d{2}-\d{2}$/;
+
 function tableAsHtml({ columns, rows, caption }: Extract<Block, { kind: 'table' }>): Html {
   const isNumbers = (index: number): boolean => columns[index]?.numbers === true;
   const head = columns.map(({ title }, index) =>
     isNumbers(index) ? html`<th scope="col" class="number">${title}</th>` : html`<th scope="col">${title}</th>`,
   );
-  const cell = (text: string, index: number): Html =>
-    isNumbers(index) ? html`<td class="number">${text}</td>` : html`<td>${text}</td>`;
+  const cell = (text: string, index: number): Html => {
+    if (isNumbers(index)) return html`<td class="number">${text}</td>`;
+    return DAY.test(text) ? html`<td class="day">${text}</td>` : html`<td>${text}</td>`;
+  };
   return html`<div class="wide"><table>
 ${caption === undefined ? null : html`<caption>${caption}</caption>`}
 <thead><tr>${head}</tr></thead>

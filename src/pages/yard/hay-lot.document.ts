@@ -18,8 +18,8 @@ export function hayLotQuery({ plan }: Lot, more: Readonly<Record<string, string>
 export function hayLotDocument(lot: Lot): ReportDocument {
   const { plan, invented, onDay, observations } = lot;
   return {
-    title: plan.hayLot,
-    subtitle: `Sampling plan and log, ${onDay}. ${leftWords(plan)}`,
+    title: `Sampling plan: ${plan.hayLot}`,
+    subtitle: `${onDay}. ${leftWords(plan)}`,
     paper: plan.units === 'us' ? 'letter' : 'a4',
     written: `${onDay}T00:00:00Z`,
     blocks: [
@@ -33,6 +33,7 @@ export function hayLotDocument(lot: Lot): ReportDocument {
       ...toCore(plan),
       ...steps(plan),
       ...log(observations),
+      ...sources(plan),
     ],
   };
 }
@@ -46,7 +47,7 @@ function leftWords({ lotWeight, bales, balesFrom, form }: Plan): string {
 
 /** How many samples and cores, with what probe, and of which bales. */
 function toCore(plan: Plan): Block[] {
-  const { sampleCount, coresPerSample, samples } = plan;
+  const { sampleCount, coresPerSample } = plan;
   if (sampleCount === 0) return [];
   const unit = plan.form === 'silage' ? 'scoops' : 'cores';
   const several = sampleCount === 1 ? '' : ', each of its own part of the lot; average their results';
@@ -58,27 +59,30 @@ function toCore(plan: Plan): Block[] {
       text: `${counted(sampleCount, 'sample')} of ${coresPerSample} ${unit}${several}.`,
     },
     ...probeWords(plan),
-    ...(samples.length === 0
-      ? []
-      : [
-          { kind: 'heading', text: 'Bales to core' } as const,
-          {
-            kind: 'words',
-            text:
-              'Number the bales from 1 as you walk around the stack. These were drawn; take them as they come, ' +
-              'whatever they look like, and strike each out when it is cored.',
-          } as const,
-          {
-            kind: 'table',
-            caption: `Drawn with seed ${plan.seed}: the same seed and number of bales draw the same bales`,
-            columns: [right('Sample', 0.6), left('Part of the walk', 1.1), left('Core these bales', 4.3)],
-            rows: samples.map(({ fromBale, untilBale, bales }, index) => [
-              String(index + 1),
-              fromBale === untilBale ? `bale ${fromBale}` : `bales ${grouped(fromBale)} to ${grouped(untilBale)}`,
-              bales.map(baleWords).join('  ·  '),
-            ]),
-          } as const,
-        ]),
+    ...balesToCore(plan),
+  ];
+}
+
+/** The numbers to carry to the stack, large enough to be read there. */
+function balesToCore({ samples, seed }: Plan): Block[] {
+  if (samples.length === 0) return [];
+  return [
+    { kind: 'heading', text: 'Bales to core' },
+    {
+      kind: 'words',
+      text:
+        'Number the bales from 1 as you walk around the stack. These were drawn; take them as they come, whatever ' +
+        'they look like, and strike each out when it is cored.',
+    },
+    ...samples.map(({ fromBale, untilBale, bales }, index): Block => {
+      const part = fromBale === untilBale ? `bale ${fromBale}` : `bales ${grouped(fromBale)} to ${grouped(untilBale)}`;
+      return {
+        kind: 'words',
+        strong: true,
+        text: `Sample ${index + 1} (${part}): ${bales.map(baleWords).join('  ·  ')}`,
+      };
+    }),
+    { kind: 'words', text: `Drawn with seed ${seed}: the same seed and number of bales draw the same bales.` },
   ];
 }
 
@@ -96,21 +100,57 @@ function baleWords({ bale, cores }: Plan['samples'][number]['bales'][number]): s
   return cores === 1 ? grouped(bale) : `${grouped(bale)} (${cores} cores)`;
 }
 
-/** The rules in the order of the work; publications that say otherwise stand under the rule. */
+/** The rules in the order of the work, each with the number of its source. */
 function steps({ steps }: Plan): Block[] {
   if (steps.length === 0) return [];
+  const numberOf = numbersOf(steps);
   return [
     { kind: 'heading', text: 'How to take it' },
     {
       kind: 'table',
-      columns: [left('About', 0.7), left('Rule', 3.4), left('Source', 2.2)],
-      rows: steps.map(({ topic, words, source, otherSources }) => [
-        spelled(topic),
-        [words, ...otherSources.map((other) => `(${other.source}: ${other.words}.)`)].join(' '),
-        source,
-      ]),
+      columns: [left('About', 0.8), left('Rule', 5), right('Source', 0.6)],
+      rows: steps.map((step) => [spelled(step.topic), step.words, `[${numberOf(step)}]`]),
     },
   ];
+}
+
+/** What other publications say instead, and the sources in the order in which they are cited. */
+function sources({ steps }: Plan): Block[] {
+  if (steps.length === 0) return [];
+  const numberOf = numbersOf(steps);
+  const others = steps.flatMap(({ topic, otherSources }) => otherSources.map((other) => ({ topic, ...other })));
+  const cited = [...new Set(citationsOf(steps).map(sourceWords))];
+  return [
+    ...(others.length === 0
+      ? []
+      : [
+          { kind: 'heading', text: 'Other publications say' } as const,
+          {
+            kind: 'table',
+            columns: [left('About', 0.8), left('Instead', 5), right('Source', 0.6)],
+            rows: others.map((other) => [spelled(other.topic), other.words, `[${numberOf(other)}]`]),
+          } as const,
+        ]),
+    { kind: 'heading', text: 'Sources' },
+    { kind: 'list', items: cited.map((words, index) => `[${index + 1}] ${words}`) },
+  ];
+}
+
+interface Cited {
+  source: string;
+  sourceStatus: string;
+}
+
+const citationsOf = (steps: Plan['steps']): Cited[] => [...steps, ...steps.flatMap((step) => step.otherSources)];
+
+/** A source that was not read in the cited page says so; practice that nobody published says it by its name. */
+function sourceWords({ source, sourceStatus }: Cited): string {
+  return sourceStatus === source ? source : `${source} (${sourceStatus})`;
+}
+
+function numbersOf(steps: Plan['steps']): (cited: Cited) => number {
+  const all = [...new Set(citationsOf(steps).map(sourceWords))];
+  return (cited) => all.indexOf(sourceWords(cited)) + 1;
 }
 
 function log(observations: readonly Seen[]): Block[] {

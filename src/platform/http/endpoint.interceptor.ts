@@ -32,7 +32,8 @@ import { fieldProblems, PROBLEMS_MOST } from './field-problems.js';
 import { placedIn } from './in-the-request.js';
 import { Problem, type FieldProblem } from './problem.js';
 import { writerOf } from './writers.js';
-import { renderXlsx } from './xlsx.js';
+import { HeavyWork } from '../workers/heavy-work.js';
+import type { Job } from '../workers/job.js';
 
 type Request = FastifyRequest & ReceivedRequest;
 
@@ -46,6 +47,7 @@ export class EndpointInterceptor implements NestInterceptor {
   constructor(
     private readonly reflector: Reflector,
     private readonly database: Database,
+    private readonly heavyWork: HeavyWork,
   ) {}
 
   intercept(context: ExecutionContext, next: CallHandler): Observable<unknown> {
@@ -59,7 +61,7 @@ export class EndpointInterceptor implements NestInterceptor {
         .catch((error: unknown) => {
           throw error instanceof Problem ? placedIn(error, sent.input) : error;
         })
-        .then((raw) => answer(endpoint, request, reply, raw, sent.form, sent.input.params)),
+        .then((raw) => answer(endpoint, request, reply, raw, sent.form, sent.input.params, this.heavyWork)),
     );
   }
 
@@ -302,6 +304,7 @@ async function answer(
   raw: unknown,
   form: Form,
   params: unknown,
+  heavyWork: HeavyWork,
 ): Promise<unknown> {
   void reply.header('Cache-Control', 'no-store');
   if (endpoint.streams !== undefined) {
@@ -345,15 +348,27 @@ async function answer(
     void reply
       .header('Content-Type', MEDIA_TYPES.xlsx)
       .header('Content-Disposition', `attachment; filename="${endpoint.operationId}.xlsx"`);
-    return endpoint.table === undefined ? body : renderXlsx(endpoint.table(body), endpoint.operationId);
+    return endpoint.table === undefined
+      ? body
+      : made(heavyWork, request, { kind: 'workbook', table: endpoint.table(body), sheetName: endpoint.operationId });
   }
-  const written = await writerOf(endpoint, form)(body);
+  const written =
+    form === 'pdf' || form === 'svg'
+      ? await made(heavyWork, request, { kind: 'document', operationId: endpoint.operationId, form, answer: body })
+      : await writerOf(endpoint, form)(body);
   const text = form === 'pdf' || form === 'gzip' ? '' : '; charset=utf-8';
   void reply.header('Content-Type', `${MEDIA_TYPES[form]}${text}`);
   if (form === 'pdf') void reply.header('Content-Disposition', `inline; filename="${endpoint.operationId}.pdf"`);
   if (form === 'gzip')
     void reply.header('Content-Disposition', `attachment; filename="${endpoint.operationId}.ndjson.gz"`);
   return written;
+}
+
+/** Sheets and pictures take long enough to hold up others, so a worker thread makes them. */
+async function made(heavyWork: HeavyWork, { asker, params }: Request, job: Job): Promise<string | Buffer> {
+  const { operationId } = (params ?? {}) as { operationId?: string };
+  const written = await heavyWork.run({ personId: asker?.personId ?? '', operationId }, job);
+  return written instanceof Uint8Array ? Buffer.from(written) : (written as string);
 }
 
 function header(request: FastifyRequest, name: string): string | undefined {

@@ -1,10 +1,13 @@
 import { counted } from '../../core/units/counted.js';
 import { createHash } from 'node:crypto';
+import { setImmediate } from 'node:timers/promises';
 import { Inject, Injectable } from '@nestjs/common';
 import type { Currency } from '../../core/units/money.js';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
 import { Database } from '../../platform/database/database.js';
+import { FairShare, type ShareLimits } from '../../platform/database/fair-share.js';
+import { HeavyWork } from '../../platform/workers/heavy-work.js';
 import type { AuditEntry, OperationTenant, SubjectRef, Words } from '../../platform/database/types.js';
 import type { Asker } from '../../platform/http/asker.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
@@ -12,7 +15,7 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
 import { z } from 'zod';
-import { allColumns } from './columns.js';
+import { allColumns, type ColumnSet } from './columns.js';
 import { type CsvFile, type FileRow, readCsvFile, type Separator } from './csv-file.js';
 import type { ImportKind, ImportKindCode } from './import-kind.js';
 import { ImportRead, type ImportRow } from './import.read.js';
@@ -70,6 +73,11 @@ class NothingSaved extends Error {
 }
 
 const PROGRESS_EVERY_ROWS = 50;
+const ROWS_A_TURN = 10;
+/** In characters: some hundred rows, which take a few milliseconds. */
+const SHORT_FILE = 32_768;
+/** A check writes the whole file and takes it all back; one operation's wait for each other. */
+const CHECKS: ShareLimits = { atOnce: 1, waiting: 4, patienceMs: 120_000 };
 /** An import without progress for this long was cut off with its server. */
 const SILENT_FOR_MS = 120_000;
 const SEPARATOR_NAMES: Readonly<Record<Separator, 'comma' | 'semicolon' | 'tab'>> = {
@@ -86,12 +94,14 @@ const SEPARATOR_NAMES: Readonly<Record<Separator, 'comma' | 'semicolon' | 'tab'>
 @Injectable()
 export class ImportService {
   readonly #kinds: ReadonlyMap<ImportKindCode, ImportKind>;
+  readonly #checks = new FairShare(CHECKS);
 
   constructor(
     private readonly database: Database,
     private readonly imports: ImportRead,
     private readonly store: ImportStore,
     private readonly names: NameBooks,
+    private readonly heavyWork: HeavyWork,
     @Inject(CLOCK) private readonly clock: Clock,
     hayTickets: HayTicketImport,
     labTests: LabTestImport,
@@ -118,7 +128,7 @@ export class ImportService {
     const outcome =
       work.problems.some((one) => one.row === 1) || file.rows.length === 0
         ? { problems: [...work.problems], made: [] }
-        : await this.#tried(asker, params.operationId, work);
+        : await this.#checks.of(params.operationId, () => this.#tried(asker, params.operationId, work));
     return {
       kind: code,
       fileSha256: work.fileSha256,
@@ -267,7 +277,7 @@ export class ImportService {
     const fileSha256 = sha256Of(text);
     return this.database.readIn(asker, operationId, async (tenant) => {
       const currency = asCurrency(tenant.operation.currency);
-      const file = readCsvFile(text, kind.columns(currency));
+      const file = await this.#file(tenant, text, kind.columns(currency));
       const work: Work = {
         kind: code,
         fileSha256,
@@ -277,6 +287,12 @@ export class ImportService {
       };
       return { earlier: await this.imports.doneBefore(tenant, work), file, work };
     });
+  }
+
+  /** A long file is taken apart in a worker thread. */
+  async #file(tenant: OperationTenant, text: string, set: ColumnSet): Promise<CsvFile> {
+    if (text.length <= SHORT_FILE) return readCsvFile(text, set);
+    return (await this.heavyWork.run(tenant, { kind: 'csv-file', text, set })) as CsvFile;
   }
 
   /** Goes through the whole file and rolls everything back. */
@@ -315,7 +331,9 @@ export class ImportService {
     let rowsDone = 0;
     let told = 0;
     const savepoint = await this.store.savepoint(tenant);
-    for (const one of pending) {
+    for (const [at, one] of pending.entries()) {
+      // Rows that are refused ask the database nothing, so without this nobody else would get a turn.
+      if (at % ROWS_A_TURN === 0) await setImmediate();
       const ready = one.ready();
       if ('problems' in ready) outcome.problems.push(...ready.problems);
       else {

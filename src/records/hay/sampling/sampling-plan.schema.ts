@@ -14,7 +14,10 @@ const range = z.object({ from: length, to: length });
 const source = z.string().describe('Where it comes from');
 const status = z
   .string()
-  .describe('Whether it was read in the cited page, is remembered, or is practice that nobody published');
+  .describe(
+    'Whether it was read in the cited page, is remembered, stands in no part of the page that could be read, or is ' +
+      'practice that nobody published',
+  );
 
 export const samplingPlanOut = z
   .object({

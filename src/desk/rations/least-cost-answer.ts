@@ -1,0 +1,109 @@
+import type { LotShare } from '../../core/cautions/rumen.js';
+import { JUDGEMENT } from '../../core/judge/judgement.data.js';
+import type { WantedRation } from '../../core/ration/agreed-ration.js';
+import type { Candidate } from '../../core/ration/ration-rows.js';
+import { safeRation } from '../../core/ration/safe-ration.js';
+import type { Currency } from '../../core/units/money.js';
+import { problemOfCore } from '../../platform/http/core-problems.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
+import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
+import type { HerdFacts } from '../facts/herd-facts.js';
+import type { LotFacts } from '../facts/lot-facts.js';
+import { linearSolver } from '../linear-solver.js';
+import type { HerdSpan } from './herd-span.read.js';
+import { judgingOf } from './least-cost-judgement.js';
+import type * as api from './least-cost.schema.js';
+import { leastCostAnswer } from './least-cost.wire.js';
+
+type Body = InputOf<typeof api.leastCostRationFor>['body'];
+
+/** Everything gathered for the question of the cheapest ration: plain data, so that a worker thread can answer it. */
+export interface LeastCostQuestion {
+  readonly herd: HerdFacts;
+  readonly span: HerdSpan;
+  readonly body: Body;
+  readonly lots: ReadonlyMap<string, LotFacts>;
+  readonly candidates: readonly Candidate[];
+  /** What is fed now. */
+  readonly before: readonly LotShare[] | undefined;
+  readonly currency: Currency;
+  readonly units: UnitSystem;
+}
+
+/** @throws Problem if the question cannot be asked of these lots and this herd. */
+export async function answerLeastCost({
+  herd,
+  span,
+  body,
+  lots,
+  candidates,
+  before,
+  currency,
+  units,
+}: LeastCostQuestion): Promise<AnswerOf<typeof api.leastCostRationFor>> {
+  const solve = await linearSolver();
+  const judging = judgingOf(herd, span, body, { lots, candidates, before });
+  const outcome = safeRation({
+    candidates,
+    animal: span.animal,
+    anyPregnant: span.mayBePregnant,
+    wanted: wantedOf(herd, span, body, judging.wasted.share),
+    needOn: judging.needOn,
+    waterSulfateMgPerL: judging.water?.sulfateMgPerL ?? null,
+    solve,
+    ...(body.wholeBales === undefined ? {} : { wholeBalesEveryDays: body.wholeBales.everyDays }),
+  });
+  if (!outcome.ok) throw problemOfCore(outcome.problems, pointerOf);
+  return leastCostAnswer(outcome.value, { herd, body, currency, units, judging });
+}
+
+const POINTERS: Readonly<Record<string, string>> = {
+  candidates: '#/lots',
+  head: '#/days',
+  days: '#/days',
+  wholeBalesEveryDays: '#/wholeBales/everyDays',
+  wastedShare: '#/wastedPercent',
+  maxLegumeShare: '#/maxLegumePercent',
+};
+
+const pointerOf = (field: string): string => POINTERS[field] ?? (field.startsWith('shareBands') ? '#/shares' : '#');
+
+const shareOf = (percent: number | undefined): number | undefined =>
+  percent === undefined ? undefined : percent / 100;
+
+function wantedOf(herd: HerdFacts, span: HerdSpan, body: Body, wastedShare: number): WantedRation {
+  const { maxNitrateNitrogenPpm, maxSulfurPercent, minCalciumToPhosphorus, maxFiberPercentOfWeight } = body;
+  const maxLegumeShare = shareOf(body.maxLegumePercent);
+  return {
+    proteinSystem: body.proteinSystem,
+    minerals: body.minerals,
+    intakeCapShare: body.intakeCapPercent / 100,
+    intakeFloorShare:
+      shareOf(body.intakeFloorPercent) ??
+      JUDGEMENT.nearFromShareOfNeed.value * Math.min(1, body.intakeCapPercent / 100),
+    wastedShare,
+    minLongStemKg: (span.animal.fullBodyWeightKg * JUDGEMENT.longStemPercentOfWeight.value) / 100,
+    head: herd.head,
+    days: body.days,
+    allowUntested: body.allowUntested,
+    nitrate: body.nitrate,
+    minDegradableShare: body.minDegradableProteinPercent / 100,
+    ...(body.shares === undefined ? {} : { shareBands: bandsOf(body.shares) }),
+    ...(maxLegumeShare === undefined ? {} : { maxLegumeShare }),
+    ...(maxNitrateNitrogenPpm === undefined ? {} : { maxNitrateNitrogenPpm }),
+    ...(maxSulfurPercent === undefined ? {} : { maxSulfurPercent }),
+    ...(minCalciumToPhosphorus === undefined ? {} : { minCalciumToPhosphorus }),
+    ...(maxFiberPercentOfWeight === undefined ? {} : { maxFiberPercentOfWeight }),
+  };
+}
+
+function bandsOf({ basis, bands }: NonNullable<Body['shares']>): NonNullable<WantedRation['shareBands']> {
+  return {
+    basis,
+    bands: bands.map(({ role, atLeastPercent, atMostPercent }) => ({
+      role,
+      ...(atLeastPercent === undefined ? {} : { atLeast: atLeastPercent / 100 }),
+      ...(atMostPercent === undefined ? {} : { atMost: atMostPercent / 100 }),
+    })),
+  };
+}

@@ -1,0 +1,72 @@
+import { packed, unpacked } from '../../core/units/crossing.js';
+import { FairShare } from '../database/fair-share.js';
+import { Problem } from '../http/problem.js';
+import type { Done, Job } from './job.js';
+import type { Workers } from './workers.js';
+
+/** Who asks for the work, and in which operation, if in one. */
+export interface Asking {
+  personId: string;
+  operationId?: string | undefined;
+}
+
+/** A job that runs longer than this is ended, with its thread. */
+const DEADLINE_MS = 60_000;
+const WAITING_MOST = 8;
+const PATIENCE_MS = 30_000;
+
+/**
+ * Work that would hold up everybody else's requests, done in other threads. One operation, and one person across all of
+ * theirs, has at most half of the threads at a time and a short queue; whoever asks for more is told to come back.
+ */
+export class HeavyWork {
+  readonly #people: FairShare;
+  readonly #operations: FairShare;
+
+  constructor(
+    private readonly workers: Workers,
+    private readonly deadlineMs = DEADLINE_MS,
+  ) {
+    const limits = {
+      atOnce: Math.max(1, Math.floor(workers.threads / 2)),
+      waiting: WAITING_MOST,
+      patienceMs: PATIENCE_MS,
+    };
+    this.#people = new FairShare(limits);
+    this.#operations = new FairShare(limits);
+  }
+
+  /**
+   * @returns the job's answer.
+   * @throws Problem what the job was refused with; too-much-at-once where the queue is full; took-too-long where it ran
+   *   into its deadline.
+   */
+  async run({ personId, operationId }: Asking, job: Job): Promise<unknown> {
+    const done = await this.#people.of(personId, () =>
+      this.#operations.of(operationId ?? personId, () => this.#inTime(job)),
+    );
+    if ('answer' in done) return done.answer;
+    const { code, detail, errors } = done.problem;
+    throw new Problem(code, detail, errors);
+  }
+
+  async #inTime(job: Job): Promise<Done> {
+    const deadline = AbortSignal.timeout(this.deadlineMs);
+    try {
+      return unpacked(await this.workers.do(packed(job), deadline)) as Done;
+    } catch (error) {
+      if (deadline.aborted)
+        throw new Problem(
+          'took-too-long',
+          `This was stopped after ${this.deadlineMs / 1000} seconds of calculating. Ask for fewer days, herds or lots.`,
+          [],
+          { 'Retry-After': '60' },
+        );
+      throw error;
+    }
+  }
+
+  async onApplicationShutdown(): Promise<void> {
+    await this.workers.close();
+  }
+}

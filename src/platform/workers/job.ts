@@ -1,0 +1,30 @@
+import type { FieldProblem, Problem } from '../http/problem.js';
+import type { Table, WrittenForm } from '../http/endpoint.js';
+import type { ProblemCode } from '../http/problem-catalogue.js';
+
+/** Work that leaves the event loop, as plain data; `src/worker.ts` does it. */
+export type Job =
+  | { readonly kind: 'calculation'; readonly name: string; readonly body: unknown }
+  | { readonly kind: 'document'; readonly operationId: string; readonly form: WrittenForm; readonly answer: unknown }
+  | { readonly kind: 'workbook'; readonly table: Table; readonly sheetName: string }
+  | { readonly kind: 'csv-file'; readonly text: string; readonly set: unknown }
+  | { readonly kind: 'hay-budget'; readonly inputs: unknown; readonly rates: unknown }
+  | { readonly kind: 'what-ifs'; readonly question: unknown }
+  | { readonly kind: 'least-cost'; readonly question: unknown }
+  | { readonly kind: 'trial-judgement'; readonly trial: unknown };
+
+/** What came of a job: its answer, or the problem that the person is told. */
+export type Done =
+  | { readonly answer: unknown }
+  | {
+      readonly problem: {
+        readonly code: ProblemCode;
+        readonly detail: string | undefined;
+        readonly errors: readonly FieldProblem[];
+      };
+    };
+
+/** A problem as it crosses between threads. */
+export function told({ code, detail, errors }: Problem): Done {
+  return { problem: { code, detail, errors } };
+}

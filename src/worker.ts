@@ -1,0 +1,61 @@
+import 'reflect-metadata';
+import { packed, unpacked } from './core/units/crossing.js';
+import type { TrialToJudge } from './core/trial/judgement/judgement.js';
+import { Problem } from './platform/http/problem.js';
+import { type Done, type Job, told } from './platform/workers/job.js';
+
+/**
+ * A thread for heavy work: does one job at a time, each of them a plain function of what came with it. What a job needs
+ * is loaded with the first of its kind.
+ */
+export default async function work(job: unknown): Promise<unknown> {
+  return packed(await done(unpacked(job) as Job));
+}
+
+async function done(job: Job): Promise<Done> {
+  try {
+    return { answer: await answerOf(job) };
+  } catch (error) {
+    if (error instanceof Problem) return told(error);
+    throw error;
+  }
+}
+
+async function answerOf(job: Job): Promise<unknown> {
+  switch (job.kind) {
+    case 'calculation': {
+      const { calculationOf } = await import('./desk/calculations/all-calculations.js');
+      return calculationOf(job.name).run(job.body);
+    }
+    case 'document': {
+      await import('./pages/writers.js');
+      const { writerOf } = await import('./platform/http/writers.js');
+      return writerOf(job, job.form)(job.answer);
+    }
+    case 'workbook': {
+      const { renderXlsx } = await import('./platform/http/xlsx.js');
+      return renderXlsx(job.table, job.sheetName);
+    }
+    case 'csv-file': {
+      const { readCsvFile } = await import('./records/import/csv-file.js');
+      return readCsvFile(job.text, job.set as Parameters<typeof readCsvFile>[1]);
+    }
+    case 'hay-budget': {
+      const { workedBudget } = await import('./office/hay-budget/worked-budget.js');
+      const [inputs, rates] = [job.inputs, job.rates] as Parameters<typeof workedBudget>;
+      return workedBudget(inputs, rates);
+    }
+    case 'what-ifs': {
+      const { whatIfs } = await import('./core/budget/what-if.js');
+      return whatIfs(job.question as Parameters<typeof whatIfs>[0]);
+    }
+    case 'least-cost': {
+      const { answerLeastCost } = await import('./desk/rations/least-cost-answer.js');
+      return answerLeastCost(job.question as Parameters<typeof answerLeastCost>[0]);
+    }
+    case 'trial-judgement': {
+      const { judgeTrial } = await import('./core/trial/judge-trial.js');
+      return judgeTrial(job.trial as TrialToJudge);
+    }
+  }
+}

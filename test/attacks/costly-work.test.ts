@@ -1,0 +1,161 @@
+/* Work that is made to be long: the absurd is refused by its size, the rest waits its turn and keeps nobody waiting. */
+import path from 'node:path';
+import { Mass } from '../../src/core/units/mass.js';
+import { HeavyWork } from '../../src/platform/workers/heavy-work.js';
+import type { Job } from '../../src/platform/workers/job.js';
+import { threadsOf, type Workers } from '../../src/platform/workers/workers.js';
+import { clientOf, person } from '../support/people.js';
+import { openWorld, type World } from '../support/world.js';
+
+interface Refusal {
+  type: string;
+  errors: { code: string; given: string; allowed: string }[];
+}
+
+/** 50 herds of 20 kinds each and 200 lots over three years, 10 changes: some hundred kilobytes of body. */
+const absurdBudget = {
+  from: '2026-01-01',
+  until: '2029-01-01',
+  substituteKinds: true,
+  herds: Array.from({ length: 50 }, (_, herd) => ({
+    name: `h${herd}`,
+    headEvents: [{ day: '2026-01-01', kind: 'in', head: 100 }],
+    intake: { dryMatterPerHeadDay: { value: '24', unit: 'lb' } },
+    dryMatterPercent: 88,
+    kinds: Array.from({ length: 20 }, (_kind, kind) => ({ hayKind: `k${herd}-${kind}`, sharePercent: 5 })),
+  })),
+  lots: Array.from({ length: 200 }, (_, lot) => ({
+    name: `l${lot}`,
+    hayKind: `k${lot % 50}-0`,
+    balance: { value: '1000', unit: 'ton' },
+    storedOn: '2025-07-01',
+    countedOn: '2025-12-31',
+  })),
+  changes: Array.from({ length: 10 }, (_, change) => ({ name: `c${change}`, headTimes: 1.1 })),
+};
+
+describe('Costly work', () => {
+  let world: World;
+  let release: () => void;
+  let started: string[];
+  /** Threads that begin what they are given and end it when told to. */
+  const held: Workers = {
+    threads: 4,
+    do: (job, deadline) =>
+      new Promise((resolve, reject) => {
+        started.push((job as Job).kind);
+        const before = release;
+        release = () => {
+          before();
+          resolve({ answer: { source: [] } });
+        };
+        deadline.addEventListener('abort', () => reject(deadline.reason as Error));
+      }),
+    close: () => Promise.resolve(),
+  };
+  beforeAll(async () => {
+    world = await openWorld();
+  });
+  beforeEach(() => {
+    started = [];
+    release = () => undefined;
+  });
+  afterAll(async () => {
+    await world.close();
+  });
+
+  it('a hay budget of 42 million steps and more is refused with the number, before any of them', async () => {
+    const hand = await clientOf(world, await person(world, 'hand'));
+    const answer = await hand.post<Refusal>('/v1/calculations/hay-budget', absurdBudget, { key: null });
+    expect([answer.status, answer.body.type]).toEqual([422, '/problems/rule-broken']);
+    const [found] = answer.body.errors;
+    expect(found?.code).toBe('too-much-work');
+    expect(found?.given).toMatch(/^2,\d{3},\d{3},\d{3} steps$/);
+    expect(found?.allowed).toMatch(/^at most 6,000,000 steps/);
+  });
+
+  it('one person has half of the threads and a short queue, and others are not kept from theirs', async () => {
+    const work = new HeavyWork(held);
+    const job: Job = { kind: 'calculation', name: 'hay-budget', body: {} };
+    const asked = Array.from({ length: 24 }, () =>
+      work.run({ personId: 'hand' }, job).catch((error: unknown) => error),
+    );
+    const other = work.run({ personId: 'neighbor' }, job);
+    await new Promise((resolve) => setImmediate(resolve));
+    expect(started).toHaveLength(2 + 1);
+    while (started.length < 2 + 8 + 1) {
+      release();
+      await new Promise((resolve) => setImmediate(resolve));
+    }
+    release();
+    await other;
+    const answers = await Promise.all(asked);
+    const refused = answers.filter((one) => one instanceof Error);
+    expect([answers.length - refused.length, refused.length]).toEqual([10, 14]);
+    for (const one of refused)
+      expect(one).toMatchObject({ code: 'too-much-at-once', headers: { 'Retry-After': expect.any(String) as string } });
+  });
+
+  it('one operation has its share, however many of its people ask', async () => {
+    const work = new HeavyWork(held);
+    const job: Job = { kind: 'least-cost', question: {} };
+    const asked = ['a', 'b', 'c', 'd'].map((personId) => work.run({ personId, operationId: 'one' }, job));
+    const other = work.run({ personId: 'e', operationId: 'two' }, job);
+    await new Promise((resolve) => setImmediate(resolve));
+    expect(started).toHaveLength(2 + 1);
+    for (let turn = 0; turn < 4; turn += 1) {
+      release();
+      await new Promise((resolve) => setImmediate(resolve));
+    }
+    await Promise.all([...asked, other]);
+  });
+
+  it('a job past its deadline is ended, and its person is told when to come back', async () => {
+    const work = new HeavyWork(held, 1);
+    await expect(work.run({ personId: 'hand' }, { kind: 'least-cost', question: {} })).rejects.toMatchObject({
+      code: 'took-too-long',
+      headers: { 'Retry-After': '60' },
+    });
+  });
+
+  it('real threads do it, exactly, and say what they refuse', async () => {
+    const support = path.resolve(__dirname, '..', 'support', 'run-typescript.cjs');
+    const workers = threadsOf(path.resolve(__dirname, '..', '..', 'src', 'worker.ts'), ['--require', support]);
+    const work = new HeavyWork(workers);
+    try {
+      const asking = { personId: 'hand' };
+      const base = {
+        from: '2026-11-01',
+        until: '2026-11-11',
+        currency: 'USD',
+        prices: [],
+        lots: [],
+        herds: [
+          {
+            herdId: 'h',
+            headEvents: [{ day: '2026-11-01', kind: 'in', head: 1 }],
+            dryMatterIntakePerHeadDay: Mass.of('30', 'lb'),
+            dryMatter: '1',
+            waste: '0',
+            wasteConvention: 'divisor',
+            kinds: [{ hayKind: 'grass', share: '1' }],
+          },
+        ],
+      };
+      // 30 lb a day for 10 days is 300 lb: no formula.
+      const answer = (await work.run(asking, { kind: 'what-ifs', question: { base, changes: [] } })) as {
+        base: { yard: { needed: Mass } };
+      };
+      expect(answer.base.yard.needed).toBeInstanceOf(Mass);
+      expect(answer.base.yard.needed.in('lb').toFixed()).toBe('300');
+      const sheet = (await work.run(asking, {
+        kind: 'workbook',
+        table: { columns: ['lot'], rows: [['1']] },
+        sheetName: 'x',
+      })) as Uint8Array;
+      expect(Buffer.from(sheet).subarray(0, 2).toString()).toBe('PK');
+    } finally {
+      await workers.close();
+    }
+  });
+});
