@@ -164,6 +164,11 @@ CREATE POLICY session_token_all ON session_token
 CREATE POLICY sign_in_attempt_all ON sign_in_attempt
   USING (subject_hash = ANY (string_to_array((SELECT rickyard.setting('subjects')), ',')))
   WITH CHECK (subject_hash = ANY (string_to_array((SELECT rickyard.setting('subjects')), ',')));
+-- Attempts that count no longer, whoever made them, are there to be deleted: a hash and a moment tell nothing.
+CREATE POLICY sign_in_attempt_old ON sign_in_attempt FOR SELECT
+  USING (attempted_at < (SELECT rickyard.setting('moment'))::timestamptz - interval '12 hours');
+CREATE POLICY sign_in_attempt_old_delete ON sign_in_attempt FOR DELETE
+  USING (attempted_at < (SELECT rickyard.setting('moment'))::timestamptz - interval '12 hours');
 
 CREATE POLICY recovery_token_read ON recovery_token FOR SELECT USING (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))

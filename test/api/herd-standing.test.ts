@@ -154,9 +154,43 @@ describe('a weight', () => {
     expect(await code('/weigh-ins', weighIn('2027-01-14', 30, 'mean', '93'))).toMatchObject({
       code: 'no-weight-of-this-class',
     });
-    await operation.as.hand.post(operation.at('/weigh-ins'), weighIn('2027-01-14', 50, 'mean', '1490'), {
-      expect: 201,
+    interface Warned {
+      id: string;
+      warnings: { code: string; message: string }[];
+    }
+    const entered = await operation.as.hand.post<Warned>(
+      operation.at('/weigh-ins'),
+      weighIn('2027-01-14', 50, 'mean', '1490'),
+      { expect: 201 },
+    );
+    const notes = (await state(herdId, { on: '2027-01-15' })).restsOn;
+    const told = notes.filter((note) => note.code === 'weight-unlikely').map(({ code: of, message }) => [of, message]);
+    const warned = ({ warnings }: Warned) => warnings.map(({ code: of, message }) => [of, message]);
+    // Where it was entered, wherever it is read, and in the state of the herd: the same words.
+    expect(told).toHaveLength(1);
+    expect(warned(entered.body)).toEqual(told);
+    const read = await operation.as.hand.get<Warned>(operation.at(`/weigh-ins/${entered.body.id}`), { expect: 200 });
+    expect(warned(read.body)).toEqual(told);
+    const listed = await operation.as.hand.get<{ items: Warned[] }>(operation.at('/weigh-ins'), {
+      query: { herdId },
+      expect: 200,
     });
+    expect(listed.body.items.map((one) => warned(one).length)).toEqual([1, 1]);
+    const byEye = await operation.as.manager.post<Warned>(
+      operation.at(`/herds/${herdId}/events`),
+      { kind: 'weight', happenedOn: '2027-01-15', weight: { value: '1750', unit: 'lb' } },
+      { expect: 201 },
+    );
+    expect(byEye.body.warnings).toMatchObject([{ code: 'weight-unlikely' }]);
+    await operation.as.manager.post(
+      operation.at(`/herds/${herdId}/events/${byEye.body.id}/reversal`),
+      { reason: 'Seen from afar' },
+      { expect: 201 },
+    );
+    const takenBack = await operation.as.manager.get<Warned>(operation.at(`/herds/${herdId}/events/${byEye.body.id}`), {
+      expect: 200,
+    });
+    expect(takenBack.body.warnings).toEqual([]);
     const codes = async (on: string) => (await state(herdId, { on })).restsOn.map((note) => note.code);
     expect(await codes('2027-01-15')).toContain('weight-unlikely');
     expect(await codes('2026-12-05')).not.toContain('weight-unlikely');
@@ -170,7 +204,7 @@ interface State {
   calving: { how: string; firstOn: string; medianOn: string; lastOn: string; openPercent: number } | null;
   condition: { score: number; scoredOn: string; daysAgo: number } | null;
   weight: { mean: { value: string; unit: string }; from: string };
-  restsOn: { code: string; sureness: string }[];
+  restsOn: { code: string; sureness: string; message: string }[];
 }
 const state = async (herdId: string, query: Record<string, string>): Promise<State> =>
   (await operation.as.hand.get<State>(operation.at(`/herds/${herdId}/state`), { query, expect: 200 })).body;

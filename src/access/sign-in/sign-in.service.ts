@@ -55,8 +55,8 @@ export class SignInService {
     { address, requestId }: Origin,
     moment: Date,
   ): Promise<KnownPerson> {
-    await this.attempts.ofStranger('sign-in', email, address, moment);
     const person = await this.store.personByEmail(email);
+    const attempt = await this.attempts.ofAccount({ email, personId: person?.id }, address, moment);
     const matches = await passphraseMatches(person?.passphrase_hash, passphrase);
     if (person === undefined || !matches) {
       if (person !== undefined)
@@ -67,7 +67,10 @@ export class SignInService {
       this.factors.inForce(db, person.id),
     );
     if (needsMore) {
-      if (oneTimeCode === undefined && recoveryCode === undefined) throw new Problem('second-factor-needed');
+      if (oneTimeCode === undefined && recoveryCode === undefined) {
+        await this.attempts.takeBack(attempt);
+        throw new Problem('second-factor-needed');
+      }
       await this.attempts.ofPerson(person.id, moment);
       const taken = await this.database.withProof({ person_id: person.id }, (db) =>
         oneTimeCode === undefined
@@ -86,7 +89,7 @@ export class SignInService {
       }
       await this.attempts.forgetPerson(person.id);
     }
-    await this.attempts.forgetStranger('sign-in', email, address);
+    await this.attempts.succeeded(attempt);
     return person;
   }
 

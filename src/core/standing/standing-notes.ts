@@ -8,7 +8,7 @@ import type { CalvingWindow, Cohort } from './herd-cohorts.js';
 import type { FactOf } from './herd-on-file.js';
 import type { StagedAnimals, ToldClass } from './herd-stage.js';
 import type { HerdWeight } from './herd-weight.js';
-import type { WeightDoubt } from './weight-fit.js';
+import { unlikelyWeightWords, type WeightDoubt } from './weight-fit.js';
 import { GESTATION, REST_AFTER_CALVING, WEANING_AGE } from './standing.data.js';
 
 /** What a part of a herd's state rests on. `recorded` was entered; `expected` follows from it by a known rule. */
@@ -236,13 +236,10 @@ function firstKnownNotes({ firstKnown }: StandingKnown): StandingNote[] {
 
 /** An unlikely weight is believed, and said to be unlikely. */
 function doubtNotes({ doubts, weight: { restsOn }, told }: StandingKnown): StandingNote[] {
-  return doubts.slice(0, 1).map(({ beside }) => ({
+  return doubts.slice(0, 1).map((doubt) => ({
     code: 'weight-unlikely',
     sureness: 'assumed',
-    message:
-      `The weight of ${restsOn.on} is unlikely ` +
-      (beside === null ? `for the class ${words(told.cattleClass)}` : `beside the weight of ${beside.on}`) +
-      '. Check its unit, and whether a total was entered as a mean; if it is wrong, reverse it.',
+    message: unlikelyWeightWords(told.cattleClass, { whose: '', on: restsOn.on }, doubt),
   }));
 }
 

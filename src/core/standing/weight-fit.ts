@@ -37,6 +37,20 @@ export function weightDoubts(
   ];
 }
 
+/** What is told of an unlikely weight, wherever it is told: where it was entered, and in the state of the herd. */
+export function unlikelyWeightWords(
+  cattleClass: AnimalClass,
+  { whose, on }: { readonly whose: string; readonly on: CalendarDay },
+  { beside }: Pick<WeightDoubt, 'beside'>,
+): string {
+  const against =
+    beside === null ? `for the class ${cattleClass.replaceAll('-', ' ')}` : `beside the weight of ${beside.on}`;
+  return (
+    `The weight of ${whose}${on} is unlikely ${against}. Check its unit, and whether a total was entered as a mean; ` +
+    'if it is wrong, reverse it.'
+  );
+}
+
 const later = (best: KnownWeight | undefined, one: KnownWeight): KnownWeight =>
   best === undefined || one.on >= best.on ? one : best;
 const earlier = (best: KnownWeight | undefined, one: KnownWeight): KnownWeight =>

@@ -14,7 +14,7 @@ import { Reversals } from '../../kit/reversal.store.js';
 import { HerdEventRead, type HerdEventRow } from './herd-event.read.js';
 import { plural, refuseClassOfSex } from './class-of-sex.js';
 import { HerdEventFit } from './herd-event-fit.js';
-import { HerdWeightFit } from './herd-weight-fit.js';
+import { HerdWeightFit, type WeightWarning } from './herd-weight-fit.js';
 import type * as api from './herd-event.schema.js';
 import { HerdEventStore, type NewHerdEvent } from './herd-event.store.js';
 import { HerdRead, type HerdRow } from './herd.read.js';
@@ -65,7 +65,17 @@ export class HerdEventService {
     const [row] = await this.store.insert(tenant, herd.id, [told]);
     if (row === undefined) throw new RangeError('The herd event that was just written did not come back');
     await tenant.audit({ action: 'herd-event.create', subjectKind: 'herd-event', subjectId: row.id, after: row });
-    return answerFrom(row, undefined, units ?? tenant.operation.unitPreference);
+    const warnings = (await this.#warnings(tenant, [row])).get(row);
+    return answerFrom(row, undefined, warnings, units ?? tenant.operation.unitPreference);
+  }
+
+  /** What is unlikely of the weights among these events. */
+  #warnings(tenant: OperationTenant, rows: readonly HerdEventRow[]): Promise<Map<HerdEventRow, WeightWarning[]>> {
+    return this.weights.warnings(tenant, rows, (row) =>
+      row.kind === 'weight' && row.mass_kg !== null
+        ? { on: row.happened_on, kg: Number(row.mass_kg), how: 'stated' }
+        : null,
+    );
   }
 
   async list(
@@ -78,11 +88,15 @@ export class HerdEventService {
       tenant,
       rows.map((row) => row.id),
     );
+    const warnings = await this.#warnings(
+      tenant,
+      rows.filter((row) => !reversals.has(row.id)),
+    );
     const units = query.units ?? tenant.operation.unitPreference;
     return pageOf(
       rows,
       query.limit,
-      (row) => answerFrom(row, reversals.get(row.id), units),
+      (row) => answerFrom(row, reversals.get(row.id), warnings.get(row), units),
       (row) => [row.happened_on, row.id],
     );
   }
@@ -90,7 +104,9 @@ export class HerdEventService {
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getHerdEvent>): Promise<Answer> {
     const row = await this.events.one(tenant, params.herdId, params.herdEventId);
     const reversals = await this.reversals.of(tenant, [row.id]);
-    return answerFrom(row, reversals.get(row.id), query.units ?? tenant.operation.unitPreference);
+    const reversal = reversals.get(row.id);
+    const warnings = (await this.#warnings(tenant, reversal === undefined ? [row] : [])).get(row);
+    return answerFrom(row, reversal, warnings, query.units ?? tenant.operation.unitPreference);
   }
 
   async reverse(
@@ -186,7 +202,12 @@ export function massColumns(
   return { mass_kg: toMass(given).kilograms.toFixed(), mass_value: given.value, mass_unit: given.unit };
 }
 
-function answerFrom(row: HerdEventRow, reversal: ReversalRow | undefined, units: UnitSystem): Answer {
+function answerFrom(
+  row: HerdEventRow,
+  reversal: ReversalRow | undefined,
+  warnings: WeightWarning[] | undefined,
+  units: UnitSystem,
+): Answer {
   const mass =
     row.mass_kg === null || row.mass_value === null || row.mass_unit === null
       ? null
@@ -206,6 +227,7 @@ function answerFrom(row: HerdEventRow, reversal: ReversalRow | undefined, units:
     cattleClass: row.cattle_class,
     dailyGain: row.kind === 'target-gain' ? mass : null,
     placeId: row.place_id,
+    warnings: warnings ?? [],
     note: row.note,
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,

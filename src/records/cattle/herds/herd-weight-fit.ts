@@ -1,8 +1,10 @@
 import { Injectable } from '@nestjs/common';
 import type { AnimalClass } from '../../../core/requirements/requirement-set.js';
 import { mainClassOn } from '../../../core/standing/herd-state.js';
+import type { HerdOnFile } from '../../../core/standing/herd-on-file.js';
 import {
   isOfTheHerd,
+  unlikelyWeightWords,
   type KnownWeight,
   type WeightDoubt,
   weightDoubts,
@@ -22,6 +24,17 @@ interface GivenWeight extends KnownWeight {
   readonly given: string;
 }
 
+/** A weight on record: the mean of so many head, or of an animal that is named. */
+interface RecordedWeight extends KnownWeight {
+  readonly head?: number;
+  readonly animals?: readonly { readonly name: string; readonly kg: number }[];
+}
+
+export interface WeightWarning {
+  code: string;
+  message: string;
+}
+
 /** Checks new weights of a herd against its class, its other weights and its head count; refuses the impossible. */
 @Injectable()
 export class HerdWeightFit {
@@ -39,10 +52,31 @@ export class HerdWeightFit {
   ): Promise<void> {
     const file = (await this.states.files(tenant, [herdId])).get(herdId);
     if (file === undefined) return;
-    const cattleClass = mainClassOn(file.facts, { cattleClass: file.entered.cattleClass, sex: file.sex }, mean.on);
-    const beside = isOfTheHerd(file, mean.on, mean.head) ? weightsBeside(file, mean.on) : [];
+    const { cattleClass, beside } = heldAgainst(file, mean);
     refuseWeight(cattleClass, mean, beside, tenant.operation.unitPreference);
     for (const animal of animals) refuseWeight(cattleClass, animal, [], tenant.operation.unitPreference);
+  }
+
+  /**
+   * What is unlikely of each weight, by the rule that refuses the impossible: of the herd's mean, and of each animal
+   * where they were weighed one by one.
+   */
+  async warnings<Row extends { herd_id: string }>(
+    tenant: OperationTenant,
+    rows: readonly Row[],
+    weightOf: (row: Row) => RecordedWeight | null,
+  ): Promise<Map<Row, WeightWarning[]>> {
+    const weights = rows.flatMap((row) => {
+      const weight = weightOf(row);
+      return weight === null ? [] : [{ row, weight }];
+    });
+    const files = await this.states.files(tenant, [...new Set(weights.map(({ row }) => row.herd_id))]);
+    return new Map(
+      weights.map(({ row, weight }) => {
+        const file = files.get(row.herd_id);
+        return [row, file === undefined ? [] : warningsOf(file, weight)];
+      }),
+    );
   }
 
   /** No more can go over the scale than there are. Before the first head change nobody knows how many there were. */
@@ -64,6 +98,32 @@ export class HerdWeightFit {
         'change first.',
     );
   }
+}
+
+/** The class on the day, and the weights that the mean of so many head can be held against. */
+function heldAgainst(
+  file: HerdOnFile,
+  { on, head }: { on: string; head?: number },
+): { cattleClass: AnimalClass; beside: KnownWeight[] } {
+  return {
+    cattleClass: mainClassOn(file.facts, { cattleClass: file.entered.cattleClass, sex: file.sex }, on),
+    beside: isOfTheHerd(file, on, head) ? weightsBeside(file, on) : [],
+  };
+}
+
+function warningsOf(file: HerdOnFile, { animals = [], ...mean }: RecordedWeight): WeightWarning[] {
+  const { cattleClass, beside } = heldAgainst(file, mean);
+  const told = (whose: string, weight: KnownWeight, others: readonly KnownWeight[]): WeightWarning[] =>
+    weightDoubts(cattleClass, weight, others)
+      .slice(0, 1)
+      .map((doubt) => ({
+        code: 'weight-unlikely',
+        message: unlikelyWeightWords(cattleClass, { whose, on: weight.on }, doubt),
+      }));
+  return [
+    ...told('', mean, beside),
+    ...animals.flatMap(({ name, kg }) => told(`${name} on `, { on: mean.on, how: mean.how, kg }, [])),
+  ];
 }
 
 /** Refuses a weight that cattle of this class, or this herd, cannot have. */

@@ -16,7 +16,7 @@ import {
   formatTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../herds/herd.read.js';
-import { HerdWeightFit } from '../herds/herd-weight-fit.js';
+import { HerdWeightFit, type WeightWarning } from '../herds/herd-weight-fit.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
@@ -98,7 +98,26 @@ export class WeighInService {
       subjectId: row.id,
       after: { ...row, animals: animals.length },
     });
-    return answerFrom(row, animals, undefined, units ?? tenant.operation.unitPreference);
+    const warnings = (await this.#warnings(tenant, [row], () => animals)).get(row) ?? [];
+    return answerFrom(row, animals, undefined, warnings, units ?? tenant.operation.unitPreference);
+  }
+
+  /** What is unlikely of these weights. */
+  #warnings(
+    tenant: OperationTenant,
+    rows: readonly WeighInRow[],
+    animalsOf: (row: WeighInRow) => readonly NewAnimalWeight[],
+  ): Promise<Map<WeighInRow, WeightWarning[]>> {
+    return this.weights.warnings(tenant, rows, (row) => ({
+      on: row.happened_on,
+      kg: fullKilograms(Mass.kilograms(row.mean_kg), row.fill),
+      how: 'weighed',
+      head: row.head,
+      animals: animalsOf(row).map((animal) => ({
+        name: animal.visual_tag ?? animal.electronic_id ?? `animal ${animal.position}`,
+        kg: fullKilograms(Mass.kilograms(animal.kilograms), row.fill),
+      })),
+    }));
   }
 
   /** Refuses more head than there are, and weights that these cattle cannot have. */
@@ -110,8 +129,7 @@ export class WeighInService {
       pointer: head,
       strays: body.scope === 'animal',
     });
-    const full = (mass: Mass): number =>
-      mass.kilograms.toNumber() / (body.fill === 'full' ? 1 : SHRUNK_SHARE_OF_FULL_WEIGHT);
+    const full = (mass: Mass): number => fullKilograms(mass, body.fill);
     const common = { on: body.weighedOn, how: 'weighed' as const };
     await this.weights.refuse(
       tenant,
@@ -182,14 +200,23 @@ export class WeighInService {
     const ids = rows.map((row) => row.id);
     const animals = await this.weighIns.animalsOf(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
+    const animalsOf = (row: WeighInRow): NewAnimalWeight[] => animals.filter((animal) => animal.weigh_in_id === row.id);
+    const standing = rows.filter((row) => !reversals.has(row.id));
+    const warnings = await this.#warnings(tenant, standing, animalsOf);
     return (row) =>
       answerFrom(
         row,
-        animals.filter((animal) => animal.weigh_in_id === row.id),
+        animalsOf(row),
         reversals.get(row.id),
+        warnings.get(row) ?? [],
         units ?? tenant.operation.unitPreference,
       );
   }
+}
+
+/** A mean weight with the gut full, kg. */
+function fullKilograms(mass: Mass, fill: WeighInRow['fill']): number {
+  return mass.kilograms.toNumber() / (fill === 'full' ? 1 : SHRUNK_SHARE_OF_FULL_WEIGHT);
 }
 
 function refuseDoubles(body: Body): void {
@@ -245,6 +272,7 @@ function answerFrom(
   row: WeighInRow,
   animals: readonly NewAnimalWeight[],
   reversal: ReversalRow | undefined,
+  warnings: WeightWarning[],
   units: UnitSystem,
 ): Answer {
   const typed = { value: row.typed_value, unit: row.typed_unit };
@@ -267,6 +295,7 @@ function answerFrom(
       electronicId: animal.electronic_id,
       weight: formatTypedMass(animal.kilograms, animal.typed_value, animal.typed_unit, units, 'small'),
     })),
+    warnings,
     note: row.note,
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
