@@ -67,13 +67,9 @@ function description(): string {
   return described;
 }
 
-/** The whole server, composed but not listening. */
-export async function createApplication({
-  logger,
-  trustedProxies = [],
-  ...parts
-}: ApplicationParts): Promise<NestFastifyApplication> {
-  const adapter = new FastifyAdapter({
+/** How Fastify reads requests, before any of them has an address. */
+function adapterFor(logger: Logger, trustedProxies: readonly string[]): FastifyAdapter {
+  return new FastifyAdapter({
     loggerInstance: logger,
     bodyLimit: BODY_MOST,
     trustProxy: trustedProxies.length === 0 ? false : [...trustedProxies],
@@ -93,6 +89,15 @@ export async function createApplication({
     keepAliveTimeout: 5_000,
     requestTimeout: 60_000,
   });
+}
+
+/** The whole server, composed but not listening. */
+export async function createApplication({
+  logger,
+  trustedProxies = [],
+  ...parts
+}: ApplicationParts): Promise<NestFastifyApplication> {
+  const adapter = adapterFor(logger, trustedProxies);
   const application = await NestFactory.create<NestFastifyApplication>(ApplicationModule.with(parts), adapter, {
     logger: nestLogger(logger),
     abortOnError: false,

@@ -1,4 +1,4 @@
-/* Guesses at passphrases: counted by who really calls, slowed for one account from everywhere, closed to nobody else. */
+/* Guesses at passphrases are counted by who really calls and slowed for one account; nobody else is locked out. */
 import { readConfig } from '../../src/platform/config.js';
 import { networkOf } from '../../src/access/sign-in/network.js';
 import { PASSPHRASE, person, type Person } from '../support/people.js';

@@ -21,10 +21,11 @@ export function networkOf(address: string): string {
 
 /** The eight groups of an IPv6 address, written out. */
 function groupsOf(address: string): number[] {
+  const hex = (high: string | undefined, low: string | undefined): string =>
+    (Number(high) * 256 + Number(low)).toString(16);
   const inHex = address.replace(
     /(\d+)\.(\d+)\.(\d+)\.(\d+)$/,
-    (_all, ...parts: string[]) =>
-      `${(Number(parts[0]) * 256 + Number(parts[1])).toString(16)}:${(Number(parts[2]) * 256 + Number(parts[3])).toString(16)}`,
+    (_all, ...parts: string[]) => `${hex(parts[0], parts[1])}:${hex(parts[2], parts[3])}`,
   );
   const [before = '', after] = inHex.split('::');
   const read = (text: string | undefined): number[] =>

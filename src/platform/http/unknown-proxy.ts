@@ -12,8 +12,8 @@ export function warnOfUnknownProxy(server: FastifyInstance, logger: Logger): voi
       told = true;
       logger.warn(
         { address: request.ip },
-        'a request came with X-Forwarded-For from an address that TRUSTED_PROXIES does not name: all who come through ' +
-          'it count as one caller',
+        'a request came with X-Forwarded-For from an address that TRUSTED_PROXIES does not name: everybody who ' +
+          'comes through it counts as one caller',
       );
     }
     done();
