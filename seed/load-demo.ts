@@ -1,6 +1,7 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { offerEngagement } from '../src/access/engagements/engagement.schema.js';
 import { EngagementService } from '../src/access/engagements/engagement.service.js';
+import { MembershipService } from '../src/access/memberships/membership.service.js';
 import { MembershipStore } from '../src/access/memberships/membership.store.js';
 import { PersonStore } from '../src/access/people/person.store.js';
 import { Database } from '../src/platform/database/database.js';
@@ -168,7 +169,7 @@ class DemoOperation {
     for (const herd of this.operation.herds) await this.#herd(operationId, herd);
   }
 
-  /** The owner offers the consultant an engagement, and the consultant accepts. */
+  /** A consultant is offered the engagement by the owner, accepts with the code, and is confirmed by the owner. */
   async #engage(operationId: string, { person, seesPrices }: ScenarioOperation['members'][number]): Promise<void> {
     const { opensOn } = this.scenario.winter;
     const engagements = this.#get(EngagementService);
@@ -179,8 +180,18 @@ class DemoOperation {
         body: offerEngagement.body!.parse({ consultantEmail, seesPrices, note: 'Rations and trials for the winter' }),
       }),
     );
-    await this.#get(Database).write(this.#asker(person, opensOn), (tenant) =>
-      engagements.accept(tenant, { params: { engagementId: offered.id }, expectedVersion: offered.version }),
+    const accepted = await this.#get(Database).write(this.#asker(person, opensOn), (tenant) =>
+      engagements.accept(tenant, {
+        params: { engagementId: offered.id },
+        body: { code: offered.code ?? '' },
+        expectedVersion: offered.version,
+      }),
+    );
+    await this.#get(Database).writeIn(this.#asker(this.operation.owner, opensOn), operationId, (tenant) =>
+      this.#get(MembershipService).confirm(tenant, {
+        params: { operationId, membershipId: accepted.membershipId ?? '' },
+        expectedVersion: 1,
+      }),
     );
   }
 

@@ -22,6 +22,7 @@ import { answerUnreadable } from './platform/http/unreadable-request.js';
 import { takeUtf8Bodies } from './platform/http/utf8-body.js';
 import { ENDPOINTS, PAGES } from './platform/http/endpoint.js';
 import { takeFormBodies } from './platform/http/form-body.js';
+import { warnOfUnknownProxy } from './platform/http/unknown-proxy.js';
 import { sendProblem } from './platform/http/problem.filter.js';
 import { buildOpenApi } from './platform/http/openapi.js';
 import { nestLogger } from './platform/logs.js';
@@ -55,6 +56,8 @@ class ApplicationModule {
 
 export interface ApplicationParts extends PlatformParts {
   logger: Logger;
+  /** Proxies whose X-Forwarded-For says who is calling. */
+  trustedProxies?: readonly string[];
 }
 
 let described: string | undefined;
@@ -64,11 +67,12 @@ function description(): string {
   return described;
 }
 
-/** The whole server, composed but not listening. */
-export async function createApplication({ logger, ...parts }: ApplicationParts): Promise<NestFastifyApplication> {
-  const adapter = new FastifyAdapter({
+/** How Fastify reads requests, before any of them has an address. */
+function adapterFor(logger: Logger, trustedProxies: readonly string[]): FastifyAdapter {
+  return new FastifyAdapter({
     loggerInstance: logger,
     bodyLimit: BODY_MOST,
+    trustProxy: trustedProxies.length === 0 ? false : [...trustedProxies],
     // A client may name its request, so that it can be followed; anything that could forge a log line is replaced.
     genReqId: (request: IncomingMessage) => {
       const given = request.headers['x-request-id'];
@@ -85,6 +89,15 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
     keepAliveTimeout: 5_000,
     requestTimeout: 60_000,
   });
+}
+
+/** The whole server, composed but not listening. */
+export async function createApplication({
+  logger,
+  trustedProxies = [],
+  ...parts
+}: ApplicationParts): Promise<NestFastifyApplication> {
+  const adapter = adapterFor(logger, trustedProxies);
   const application = await NestFactory.create<NestFastifyApplication>(ApplicationModule.with(parts), adapter, {
     logger: nestLogger(logger),
     abortOnError: false,
@@ -115,6 +128,7 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
     done(null, payload);
   });
 
+  warnOfUnknownProxy(server, logger);
   limitBodies(server, [...ENDPOINTS, ...PAGES]);
   takeUtf8Bodies(server);
   takeCsvBodies(server, ENDPOINTS);

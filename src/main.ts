@@ -75,6 +75,7 @@ async function main(): Promise<void> {
       secrets: box,
       workers: threadsOf(path.join(__dirname, `worker${path.extname(__filename)}`)),
       logger,
+      trustedProxies: config.trustedProxies,
     });
     drain = new Drain(application.getHttpServer());
     if (config.loadDemo) demo = await bringDemo(application, scenario, checkout);

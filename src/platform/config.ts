@@ -1,6 +1,7 @@
 import path from 'node:path';
 import { z } from 'zod';
 import './http/plain-words.js';
+import { PROXY_WORDS, readTrustedProxies } from './http/trusted-proxies.js';
 import { readSecretKey } from './secrets/secret-key.js';
 
 /** All environment variables, read once and checked. */
@@ -29,6 +30,14 @@ const environment = z.object({
       return key;
     })
     .optional(),
+  TRUSTED_PROXIES: z
+    .string()
+    .transform((text, context) => {
+      const proxies = readTrustedProxies(text);
+      if (proxies === undefined) context.addIssue({ code: 'custom', message: `"${text}" must be ${PROXY_WORDS}` });
+      return proxies;
+    })
+    .optional(),
   RICKYARD_DEMO: z.enum(['load', 'none']).optional(),
   LOG_LEVEL: z.enum(['trace', 'debug', 'info', 'warn', 'error', 'fatal', 'silent']).default('info'),
   DATABASE_POOL: z.coerce.number().int().min(2).max(200).default(12),
@@ -48,6 +57,8 @@ export interface Config {
   loadDemo: boolean;
   logLevel: z.infer<typeof environment>['LOG_LEVEL'];
   poolSize: number;
+  /** Addresses of the proxies in front, whose word on the caller's address is taken; nobody's if none is named. */
+  trustedProxies: readonly string[];
 }
 
 class ConfigProblem extends Error {
@@ -72,5 +83,6 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
     loadDemo: (values.RICKYARD_DEMO ?? (values.DATABASE_URL === undefined ? 'load' : 'none')) === 'load',
     logLevel: values.LOG_LEVEL,
     poolSize: values.DATABASE_POOL,
+    trustedProxies: values.TRUSTED_PROXIES ?? [],
   };
 }

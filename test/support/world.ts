@@ -85,6 +85,7 @@ export interface WorldOptions {
   /** Time limits, so long that a loaded machine does not reach them. */
   limits?: Partial<PoolLimits>;
   secrets?: SecretBox;
+  trustedProxies?: readonly string[];
   /** Who does the heavy work. By default it crosses as it would to a thread, and is done at once. */
   workers?: Workers;
 }
@@ -122,6 +123,7 @@ export async function openWorld(options: WorldOptions = {}): Promise<World> {
     secrets: options.secrets ?? SECRETS,
     workers: options.workers ?? inThisThread,
     logger: options.logger ?? createLogger('silent'),
+    ...(options.trustedProxies === undefined ? {} : { trustedProxies: options.trustedProxies }),
   });
   await application.listen({ port: 0, host: '127.0.0.1' });
   const address = await application.getUrl();

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { Problem } from '../../platform/http/problem.js';
-import { SignInStore } from './sign-in.store.js';
+import { networkOf } from './network.js';
+import { type AttemptRow, SignInStore } from './sign-in.store.js';
 
 const WINDOW_MINUTES = 15;
 /**
@@ -9,28 +10,123 @@ const WINDOW_MINUTES = 15;
  */
 const PAIR_ATTEMPTS = 8;
 const ADDRESS_ATTEMPTS = 60;
+/**
+ * Per account, from wherever: after so many failures within the window, one try in every so many seconds. Whoever comes
+ * from where they signed in lately is not slowed.
+ */
+const ACCOUNT_ATTEMPTS = 20;
+const ACCOUNT_PAUSE_SECONDS = 30;
+const KNOWN_FOR_DAYS = 30;
 /** Per person, and counted only for a caller who has shown the passphrase or a session: nobody else can use it up. */
 const PERSON_ATTEMPTS = 8;
 
-/** How often somebody may try what could be guessed. */
+/** An attempt that was counted, to be taken back if it turns out to be no guess. */
+export interface CountedAttempt {
+  readonly rows: readonly AttemptRow[];
+  readonly pair: string;
+}
+
+/** The accounts that name an email: none, one, or several while nobody has proven it. */
+interface NamedAccounts {
+  email: string;
+  personIds: readonly string[];
+}
+
+/** With the accounts that were signed in to from this address lately. */
+interface AccountAttempt extends CountedAttempt {
+  readonly knownTo: readonly string[];
+}
+
+/** How often somebody may try what could be guessed. Counted in the database, for all servers together. */
 @Injectable()
 export class Attempts {
   constructor(private readonly store: SignInStore) {}
 
   /** Before the caller is known: counts for the pair of name given and network address, and for the address. */
-  async ofStranger(kind: string, named: string, address: string, moment: Date): Promise<void> {
-    await this.#count(
+  async ofStranger(kind: string, named: string, address: string, moment: Date): Promise<CountedAttempt> {
+    const pair = pairOf(kind, named, address);
+    const rows = await this.#count(
       [
-        [pairOf(kind, named, address), PAIR_ATTEMPTS],
-        [`address:${address}`, ADDRESS_ATTEMPTS],
+        [pair, PAIR_ATTEMPTS],
+        [`address:${networkOf(address)}`, ADDRESS_ATTEMPTS],
       ],
       moment,
     );
+    return { rows, pair };
+  }
+
+  /**
+   * The same for signing in to an account, which is slowed while many addresses guess at it. An email without an
+   * account is treated alike, so that the answers tell nothing.
+   */
+  async ofAccount(named: NamedAccounts, address: string, moment: Date): Promise<AccountAttempt> {
+    return this.#slowed(named, address, await this.ofStranger('sign-in', named.email, address, moment), moment);
+  }
+
+  /** As `ofAccount`, for an enrollment, which comes from no address that is known, and has been counted for its own. */
+  async ofEnrollment(email: string, address: string, moment: Date): Promise<void> {
+    const pair = pairOf('sign-in', email, address);
+    await this.#spaced(email, { rows: await this.#count([[pair, PAIR_ATTEMPTS]], moment), pair }, moment);
+  }
+
+  /**
+   * Once it is known which of the accounts of an email was opened, if any: an address that is known to another of them
+   * only is none that the person signed in from, and is slowed like any other.
+   */
+  async unlessKnown(
+    attempt: AccountAttempt,
+    { email, personIds, opened }: NamedAccounts & { opened: string | undefined },
+    moment: Date,
+  ): Promise<CountedAttempt> {
+    const { knownTo } = attempt;
+    const known = opened === undefined ? personIds.every((id) => knownTo.includes(id)) : knownTo.includes(opened);
+    return knownTo.length === 0 || known ? attempt : this.#spaced(email, attempt, moment);
+  }
+
+  async #slowed(
+    { email, personIds }: NamedAccounts,
+    address: string,
+    counted: CountedAttempt,
+    moment: Date,
+  ): Promise<AccountAttempt> {
+    const since = new Date(moment.getTime() - KNOWN_FOR_DAYS * 86_400_000);
+    const knownTo: string[] = [];
+    for (const id of personIds.length === 0 ? [NOBODY] : personIds)
+      if ((await this.store.addressesSince(id, since)).map(networkOf).includes(networkOf(address))) knownTo.push(id);
+    return { ...(knownTo.length > 0 ? counted : await this.#spaced(email, counted, moment)), knownTo };
+  }
+
+  async #spaced(email: string, counted: CountedAttempt, moment: Date): Promise<CountedAttempt> {
+    const row = await this.store.countSpaced(
+      { subject: `account:${email}`, free: ACCOUNT_ATTEMPTS, pauseSeconds: ACCOUNT_PAUSE_SECONDS },
+      moment,
+      windowBefore(moment),
+    );
+    if (row === undefined)
+      throw new Problem(
+        'too-many-attempts',
+        'Somebody has been guessing at this account from many addresses, so it is slowed. ' +
+          'From an address that you signed in from lately it is not.',
+        [],
+        { 'Retry-After': String(ACCOUNT_PAUSE_SECONDS) },
+      );
+    return { ...counted, rows: [...counted.rows, row] };
   }
 
   /** For a person who is already known: a one-time code, the present passphrase. */
   async ofPerson(personId: string, moment: Date): Promise<void> {
     await this.#count([[`person:${personId}`, PERSON_ATTEMPTS]], moment);
+  }
+
+  /** It was no guess: it counts for nobody. */
+  async takeBack({ rows }: CountedAttempt): Promise<void> {
+    await this.store.takeBack(rows);
+  }
+
+  /** It was right: nor do the slips before it count for this person at this address. */
+  async succeeded(attempt: CountedAttempt): Promise<void> {
+    await this.takeBack(attempt);
+    await this.store.forgetAttempts(attempt.pair);
   }
 
   async forgetStranger(kind: string, named: string, address: string): Promise<void> {
@@ -41,19 +137,27 @@ export class Attempts {
     await this.store.forgetAttempts(`person:${personId}`);
   }
 
-  async #count(limits: readonly (readonly [subject: string, most: number])[], moment: Date): Promise<void> {
-    const counts = await this.store.countAttempt(
+  async #count(limits: readonly (readonly [subject: string, most: number])[], moment: Date): Promise<AttemptRow[]> {
+    const counted = await this.store.countAttempt(
       limits.map(([subject]) => subject),
       moment,
-      new Date(moment.getTime() - WINDOW_MINUTES * 60_000),
+      windowBefore(moment),
     );
-    if (limits.some(([, most], index) => (counts[index] ?? 0) > most)) {
+    if (limits.some(([, most], index) => (counted[index]?.attempts ?? 0) > most)) {
       throw new Problem('too-many-attempts', undefined, [], { 'Retry-After': String(WINDOW_MINUTES * 60) });
     }
+    return counted;
   }
 }
 
+const NOBODY = '00000000-0000-0000-0000-000000000000';
+
+function windowBefore(moment: Date): Date {
+  return new Date(moment.getTime() - WINDOW_MINUTES * 60_000);
+}
+
 function pairOf(kind: string, named: string, address: string): string {
-  // The key words for sign-in never change, so that a limit survives a new release.
-  return kind === 'sign-in' ? `pair:${named}:${address}` : `${kind}:${named}:${address}`;
+  const network = networkOf(address);
+  // The words of sign-in stay as they were, so that a limit survives a new release.
+  return kind === 'sign-in' ? `pair:${named}:${network}` : `${kind}:${named}:${network}`;
 }

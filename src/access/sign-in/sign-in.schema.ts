@@ -44,6 +44,7 @@ export const signIn = endpoint({
   status: 200,
   summary: 'Sign in with email and passphrase',
   description:
+    'An account that many addresses guess at is slowed, but not where its person signed in lately. ' +
     'Limited for each pair of email and address, and for each address, so that nobody can lock another person out.',
   body: z.strictObject({
     email,

@@ -17,6 +17,19 @@ export interface TokenPair {
   refreshExpiresAt: string;
 }
 
+/** An attempt as it was counted. */
+export interface AttemptRow {
+  readonly id: string;
+  readonly subject: string;
+}
+
+interface CountedSubject extends AttemptRow {
+  readonly attempts: number;
+}
+
+/** How long an attempt is kept that nobody asks for again; much longer than any is counted. */
+const KEPT_HOURS = 24;
+
 export interface KnownPerson extends NamedPerson {
   passphrase_hash: string | null;
 }
@@ -26,32 +39,28 @@ export interface KnownPerson extends NamedPerson {
 export class SignInStore {
   constructor(private readonly database: Database) {}
 
-  async personByEmail(email: string): Promise<KnownPerson | undefined> {
+  /** Every account that names this email, oldest first: an address that nobody has proven is nobody's alone. */
+  async peopleByEmail(email: string): Promise<KnownPerson[]> {
     return this.database.withProof({ sign_in_email: email }, (db) =>
       db
         .selectFrom('person')
         .select(['id', 'name', 'email', 'passphrase_hash'])
         .where('email', '=', email)
-        .executeTakeFirst(),
+        .orderBy('created_at')
+        .orderBy('id')
+        .execute(),
     );
   }
 
   /** Counts this attempt and returns how many each subject has made since `since`, including this one. */
-  async countAttempt(subjects: readonly string[], moment: Date, since: Date): Promise<number[]> {
-    const hashes = subjects.map(hashToken);
-    return this.database.withProof({ subjects: hashes.join(',') }, async (db) => {
-      // One at a time for each subject, so that simultaneous attempts see each other. Locked in one order, so that
-      // there is no deadlock.
-      for (const hash of [...hashes].sort())
-        await sql`SELECT pg_advisory_xact_lock(hashtextextended(${hash}, 731))`.execute(db);
-      await db
-        .deleteFrom('sign_in_attempt')
-        .where('subject_hash', 'in', hashes)
-        .where('attempted_at', '<=', since.toISOString())
-        .execute();
+  async countAttempt(subjects: readonly string[], moment: Date, since: Date): Promise<CountedSubject[]> {
+    const rows = subjects.map((subject) => ({ id: newId(), hash: hashToken(subject), subject }));
+    const hashes = rows.map(({ hash }) => hash);
+    return this.database.withProof({ subjects: hashes.join(','), moment: moment.toISOString() }, async (db) => {
+      await this.#hold(db, hashes, since);
       await db
         .insertInto('sign_in_attempt')
-        .values(hashes.map((hash) => ({ id: newId(), subject_hash: hash, attempted_at: moment.toISOString() })))
+        .values(rows.map(({ id, hash }) => ({ id, subject_hash: hash, attempted_at: moment.toISOString() })))
         .execute();
       const counts = await db
         .selectFrom('sign_in_attempt')
@@ -59,8 +68,94 @@ export class SignInStore {
         .where('subject_hash', 'in', hashes)
         .groupBy('subject_hash')
         .execute();
-      return hashes.map((hash) => Number(counts.find((row) => row.subject_hash === hash)?.attempts ?? 0));
+      await this.#prune(db, moment);
+      return rows.map(({ id, hash, subject }) => ({
+        id,
+        subject,
+        attempts: Number(counts.find((row) => row.subject_hash === hash)?.attempts ?? 0),
+      }));
     });
+  }
+
+  /**
+   * Counts this attempt, unless the subject has made `free` since `since` and the last of them is not so many seconds
+   * old. A refused one is not counted: it must not keep the next from coming.
+   * @returns the attempt, or undefined if it is refused.
+   */
+  async countSpaced(
+    { subject, free, pauseSeconds }: { subject: string; free: number; pauseSeconds: number },
+    moment: Date,
+    since: Date,
+  ): Promise<AttemptRow | undefined> {
+    const hash = hashToken(subject);
+    return this.database.withProof({ subjects: hash }, async (db) => {
+      await this.#hold(db, [hash], since);
+      const { attempts, last } = await db
+        .selectFrom('sign_in_attempt')
+        .select([(b) => b.fn.countAll<string>().as('attempts'), (b) => b.fn.max('attempted_at').as('last')])
+        .where('subject_hash', '=', hash)
+        .executeTakeFirstOrThrow();
+      const pause = last === null ? 0 : new Date(last).getTime() + pauseSeconds * 1000 - moment.getTime();
+      if (Number(attempts) >= free && pause > 0) return undefined;
+      const id = newId();
+      await db
+        .insertInto('sign_in_attempt')
+        .values({ id, subject_hash: hash, attempted_at: moment.toISOString() })
+        .execute();
+      return { id, subject };
+    });
+  }
+
+  async takeBack(attempts: readonly AttemptRow[]): Promise<void> {
+    const subjects = attempts.map(({ subject }) => hashToken(subject)).join(',');
+    await this.database.withProof({ subjects }, (db) =>
+      db
+        .deleteFrom('sign_in_attempt')
+        .where(
+          'id',
+          'in',
+          attempts.map(({ id }) => id),
+        )
+        .execute(),
+    );
+  }
+
+  /** Where this person signed in from since then; nothing for nobody. */
+  async addressesSince(personId: string, since: Date): Promise<string[]> {
+    const rows = await this.database.withProof({ person_id: personId }, (db) =>
+      db
+        .selectFrom('person_session')
+        .select('address')
+        .distinct()
+        .where('person_id', '=', personId)
+        .where('created_at', '>', since.toISOString())
+        .limit(200)
+        .execute(),
+    );
+    return rows.flatMap(({ address }) => address ?? []);
+  }
+
+  /** Leaves of these subjects only what counts, and has others who count for them wait. */
+  async #hold(db: Transaction<DB>, hashes: readonly string[], since: Date): Promise<void> {
+    // One at a time for each subject, so that simultaneous attempts see each other. Locked in one order, so that
+    // there is no deadlock.
+    for (const hash of [...hashes].sort())
+      await sql`SELECT pg_advisory_xact_lock(hashtextextended(${hash}, 731))`.execute(db);
+    await db
+      .deleteFrom('sign_in_attempt')
+      .where('subject_hash', 'in', hashes)
+      .where('attempted_at', '<=', since.toISOString())
+      .execute();
+  }
+
+  /** Old attempts of anybody go; one server does it at a time, and nobody waits for that. */
+  async #prune(db: Transaction<DB>, moment: Date): Promise<void> {
+    const { rows } = await sql<{ mine: boolean }>`SELECT pg_try_advisory_xact_lock(732, 0) AS mine`.execute(db);
+    if (rows[0]?.mine !== true) return;
+    await db
+      .deleteFrom('sign_in_attempt')
+      .where('attempted_at', '<', new Date(moment.getTime() - KEPT_HOURS * 3_600_000).toISOString())
+      .execute();
   }
 
   async forgetAttempts(subject: string): Promise<void> {
@@ -86,6 +181,7 @@ export class SignInStore {
           user_agent: userAgent?.slice(0, 300) ?? null,
           address: address ?? null,
           created_at: moment.toISOString(),
+          proven_at: moment.toISOString(),
         })
         .execute();
       return this.#addPair(db, sessionId, personId, moment);
@@ -179,11 +275,16 @@ export class SignInStore {
     });
   }
 
-  /** Whose access token is this, if it is valid at this moment? */
-  async personOfToken(db: Transaction<DB>, accessToken: string, moment: Date): Promise<string | undefined> {
-    const { rows } = await sql<{ person_id: string | null }>`SELECT rickyard.person_of_token(
-      ${hashToken(accessToken)}, ${moment.toISOString()}::timestamptz) AS person_id`.execute(db);
-    return rows[0]?.person_id ?? undefined;
+  /** Whose access token is it, if it is good at this moment, and when did they last show a secret in its session? */
+  async personOfToken(
+    db: Transaction<DB>,
+    accessToken: string,
+    moment: Date,
+  ): Promise<{ personId: string; provenAt: string | undefined } | undefined> {
+    const { rows } = await sql<{ person_id: string; proven_at: string | null }>`SELECT * FROM
+      rickyard.session_of_token(${hashToken(accessToken)}, ${moment.toISOString()}::timestamptz)`.execute(db);
+    const [row] = rows;
+    return row === undefined ? undefined : { personId: row.person_id, provenAt: row.proven_at ?? undefined };
   }
 
   /** Which of the person's sessions does this access token belong to, if it is valid at this moment? */

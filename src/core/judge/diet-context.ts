@@ -19,6 +19,7 @@ export function dietContextOf(supply: RationSupply): DietContext {
     ...(fiber === null ? {} : { neutralDetergentFiberPercent: fiber * 100 }),
     ...(protein === null ? {} : { crudeProteinPercent: protein / 10 }),
     ...(fat === null ? {} : { fatPercent: fat * 100 }),
+    ...(supply.minerals.sodium.atLeast > 0 ? { sodiumGPerDay: supply.minerals.sodium.atLeast } : {}),
     ...(dryMatterKg === 0 ? {} : { forageShare: supply.forageDryMatterKg / dryMatterKg }),
   };
 }

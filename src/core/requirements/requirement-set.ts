@@ -114,6 +114,8 @@ export interface DietContext {
   readonly fatPercent?: number;
   /** Share of forage in the dry matter, 0 to 1. 1 if not given. */
   readonly forageShare?: number;
+  /** What the ration brings, as far as it is known: cattle that eat salt drink more. */
+  readonly sodiumGPerDay?: number;
 }
 
 export const COAT_CONDITIONS = [

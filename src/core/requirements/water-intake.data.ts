@@ -51,5 +51,22 @@ export const WATER_PER_DRY_MATTER: readonly {
   { temperatureC: 27, litersPerKg: 5.5, source: 'Winchester & Morris 1956 (from memory)' },
   { temperatureC: 32.2, litersPerKg: 7.8, source: 'Winchester & Morris 1956 (from memory)' },
 ];
+/** What cattle drink for salt beyond the little that they need; the table above is of cattle fed salt as usual. */
+export const WATER_FOR_SALT = {
+  usualSaltGPerDay: {
+    value: 28.35,
+    source: 'Oklahoma State University Extension, ANSI-3008, Limiting feed intake with salt: less than 1 oz a day',
+  },
+  /** 5 gallons for each pound. */
+  litersPerGramOfSalt: {
+    value: 18.927 / 453.59,
+    source:
+      'Oklahoma State University Extension, ANSI-3008: 50 to 75 % more than normal, or about 5 gal of additional ' +
+      'water for each pound of salt',
+  },
+  /** Na in NaCl, by atomic weights. */
+  sodiumShareOfSalt: { value: 22.99 / 58.44, source: 'atomic weights of sodium and chlorine' },
+} as const;
+
 /** Water that goes out in a kilogram of milk. Source: milk is about 87 % water (NRC 2000, from memory). */
 export const WATER_PER_KG_MILK_L = 0.87;

@@ -2,14 +2,14 @@ import { quantity, sentence } from '../units/told.js';
 import type { AnimalFacts } from './animal-facts.js';
 import { DEFAULTS } from './requirement-defaults.data.js';
 import type { AnimalDescription, RequirementConditions } from './requirement-set.js';
-import type { WaterClass } from './water-intake.data.js';
-import { waterNeeded } from './water.js';
+import { WATER_FOR_SALT, type WaterClass } from './water-intake.data.js';
+import { waterForSalt, waterNeeded } from './water.js';
 import type { Working } from './working.js';
 
 /** L/d. */
 export function waterNeed(
   animal: AnimalDescription,
-  { weather }: RequirementConditions,
+  { weather, diet }: RequirementConditions,
   facts: AnimalFacts,
   intakeKg: number,
   working: Working,
@@ -42,7 +42,21 @@ export function waterNeed(
         'by dry matter eaten are compared and the larger is used.',
       'NRC 2000, water table',
     );
-  return water.waterLPerDay;
+  return water.waterLPerDay + saltWater(diet?.sodiumGPerDay ?? 0, working);
+}
+
+function saltWater(sodiumGPerDay: number, working: Working): number {
+  const { waterLPerDay, saltGPerDay } = waterForSalt({ sodiumGPerDay });
+  if (waterLPerDay === 0) return 0;
+  const { source } = WATER_FOR_SALT.litersPerGramOfSalt;
+  working.step('water', 'for salt beyond an ounce a day', waterLPerDay, 'L/d', source);
+  const [salt, more] = [quantity(saltGPerDay, 'g', 0), quantity(waterLPerDay, 'L', 0)];
+  working.note(
+    'water-for-salt',
+    sentence`The ration brings as much sodium as ${salt} of salt: ${more} more water.`,
+    source,
+  );
+  return waterLPerDay;
 }
 
 function waterClassOf(animal: AnimalDescription, facts: AnimalFacts): WaterClass {

@@ -1,4 +1,5 @@
 import {
+  WATER_FOR_SALT,
   WATER_INTAKE,
   WATER_PER_DRY_MATTER,
   WATER_PER_KG_MILK_L,
@@ -82,6 +83,19 @@ export function waterFromDryMatter({
     waterLPerDay: litersPerKgDryMatter * dryMatterIntakeKgPerDay + WATER_PER_KG_MILK_L * milkKgPerDay,
     litersPerKgDryMatter,
   };
+}
+
+/**
+ * Water beyond the usual for the salt eaten, L/d; sodium of all kinds counts as salt. Source: Oklahoma State University
+ * Extension, ANSI-3008.
+ */
+export function waterForSalt({ sodiumGPerDay }: { sodiumGPerDay: number }): {
+  waterLPerDay: number;
+  saltGPerDay: number;
+} {
+  const { usualSaltGPerDay, litersPerGramOfSalt, sodiumShareOfSalt } = WATER_FOR_SALT;
+  const saltGPerDay = sodiumGPerDay / sodiumShareOfSalt.value;
+  return { waterLPerDay: Math.max(0, saltGPerDay - usualSaltGPerDay.value) * litersPerGramOfSalt.value, saltGPerDay };
 }
 
 /**

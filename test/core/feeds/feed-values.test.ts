@@ -1,8 +1,10 @@
 import { FEED_VALUES, feedValue } from '../../../src/core/feeds/feed-values.data.js';
 import { OTHER_FEED_CODES, OTHER_FEEDS, type OtherFeed } from '../../../src/core/feeds/other-feeds.data.js';
 import { checkLabTest } from '../../../src/core/forage/lab-test-plausibility.js';
+import { dietContextOf } from '../../../src/core/judge/diet-context.js';
 import { rationSupply } from '../../../src/core/judge/ration-supply.js';
 import { rationLotOf } from '../../../src/core/ration/ration-lot.js';
+import { waterForSalt } from '../../../src/core/requirements/water.js';
 
 describe('book values of feeds beside hay', () => {
   it('are themselves plausible tests of their group, each with a source and a key of its own', () => {
@@ -82,6 +84,29 @@ describe('book values of feeds beside hay', () => {
       const { bookValueKey, group }: OtherFeed = OTHER_FEEDS[code];
       if (bookValueKey !== undefined) expect([code, feedValue(bookValueKey)?.group]).toEqual([code, group]);
     }
+  });
+
+  it('a pound and an ounce of salt raise the water that a ration is judged with by 5 gallons', () => {
+    const hay = rationLotOf({ lotId: 'h', lotName: 'Brome', hayKind: 'brome', tests: [] });
+    const salt = rationLotOf({ lotId: 's', lotName: 'Salt', hayKind: 'salt', tests: [] });
+    const sodium = (saltKg: number) =>
+      dietContextOf(
+        rationSupply({
+          layers: [
+            {
+              role: 'mixed',
+              lots: [
+                { lot: hay, asFedKgPerHeadPerDay: 11 },
+                { lot: salt, asFedKgPerHeadPerDay: saltKg },
+              ],
+            },
+          ],
+        }),
+      ).sodiumGPerDay;
+    const water = (saltKg: number) => waterForSalt({ sodiumGPerDay: sodium(saltKg) ?? 0 }).waterLPerDay;
+    // The salt of the book is 98 to 100 % dry.
+    expect((water(17 * 0.028349523) - water(0.028349523)) / 3.785411784).toBeGreaterThan(4.8);
+    expect((water(17 * 0.028349523) - water(0.028349523)) / 3.785411784).toBeLessThan(5.1);
   });
 
   it('0.12 lb of salt leaves every supply of a tested hay known, to the gram', () => {

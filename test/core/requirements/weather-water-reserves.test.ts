@@ -20,7 +20,13 @@ import {
   nrc2000ReserveEnergy,
   nrc2000WeightAtCondition,
 } from '../../../src/core/requirements/body-condition.js';
-import { waterFromDryMatter, waterNeeded, winchesterMorris1956Water } from '../../../src/core/requirements/water.js';
+import { requirementsFor } from '../../../src/core/requirements/requirements-for.js';
+import {
+  waterForSalt,
+  waterFromDryMatter,
+  waterNeeded,
+  winchesterMorris1956Water,
+} from '../../../src/core/requirements/water.js';
 import { foxTylutki1998ActivityEnergy } from '../../../src/core/requirements/activity.js';
 import { bacterialProtein, metabolizableProteinSupply } from '../../../src/core/requirements/protein.js';
 import { nrc2000ConceptusWeight } from '../../../src/core/requirements/pregnancy.js';
@@ -123,6 +129,31 @@ describe('cold stress', () => {
 });
 
 describe('water', () => {
+  // Oklahoma State University Extension, ANSI-3008, Limiting feed intake with salt: mature cattle need less than 1 oz
+  // of salt a day, and drink about 5 gallons more for each pound of salt.
+  it('rises by 5 gallons for each pound of salt beyond the ounce that cattle need', () => {
+    const sodiumOf = (saltOz: number) => saltOz * 28.349523125 * (22.99 / 58.44);
+    const gallons = (saltOz: number) => waterForSalt({ sodiumGPerDay: sodiumOf(saltOz) }).waterLPerDay / 3.785411784;
+    expect(gallons(0)).toBe(0);
+    expect(gallons(1)).toBeCloseTo(0, 6);
+    expect(gallons(17)).toBeCloseTo(5, 2);
+    const need = (sodiumGPerDay?: number) => {
+      const answer = requirementsFor(
+        { class: 'dry-pregnant-cow', sex: 'cow', fullBodyWeightKg: 545, daysPregnant: 150 },
+        {
+          edition: 'NRC2000',
+          diet: { totalDigestibleNutrientsPercent: 54, ...(sodiumGPerDay === undefined ? {} : { sodiumGPerDay }) },
+        },
+      );
+      if (!answer.ok) throw new Error(JSON.stringify(answer.problems));
+      return answer.value;
+    };
+    expect((need(sodiumOf(17)).waterLPerDay - need().waterLPerDay) / 3.785411784).toBeCloseTo(5, 2);
+    expect(need(sodiumOf(17)).notes.map(({ code }) => code)).toContain('water-for-salt');
+    expect(need(sodiumOf(1)).waterLPerDay).toBeCloseTo(need().waterLPerDay, 6);
+    expect(need(sodiumOf(1)).notes.map(({ code }) => code)).not.toContain('water-for-salt');
+  });
+
   it('gives the larger of the table and the dry matter eaten, and says where the table ends', () => {
     const cow = waterNeeded({
       waterClass: 'lactating-cow',

@@ -1,0 +1,140 @@
+/* Guesses at passphrases are counted by who really calls and slowed for one account; nobody else is locked out. */
+import { readConfig } from '../../src/platform/config.js';
+import { networkOf } from '../../src/access/sign-in/network.js';
+import { PASSPHRASE, person, type Person } from '../support/people.js';
+import { openWorld, type World } from '../support/world.js';
+
+const PROXY = '10.9.9.9';
+
+describe('Guessing', () => {
+  let world: World;
+  let who: Person;
+  let next = 0;
+  beforeAll(async () => {
+    world = await openWorld({ trustedProxies: ['10.9.0.0/16'] });
+  });
+  beforeEach(async () => {
+    who = await person(world, 'rancher');
+    next += 1;
+  });
+  afterAll(async () => {
+    await world.close();
+  });
+
+  interface From {
+    remote?: string;
+    forwarded?: string;
+  }
+  const attempt = async (email: string, passphrase: string, { remote = PROXY, forwarded }: From): Promise<number> => {
+    const answer = await world.application.inject({
+      method: 'POST',
+      url: '/v1/sign-in',
+      remoteAddress: remote,
+      headers: forwarded === undefined ? {} : { 'x-forwarded-for': forwarded },
+      payload: { email, passphrase },
+    });
+    return answer.statusCode;
+  };
+  const counts = (statuses: readonly number[]): Record<number, number> =>
+    Object.fromEntries([...new Set(statuses)].map((one) => [one, statuses.filter((other) => other === one).length]));
+  /** Wrong passphrases, all at once; how often each status was answered. */
+  const guessed = async (count: number, from: (at: number) => From, email = (_at: number) => who.email) =>
+    counts(await Promise.all(Array.from({ length: count }, (_, at) => attempt(email(at), 'wrong', from(at)))));
+
+  it('60 failures of one stranger behind a proxy close sign-in to nobody else behind it', async () => {
+    const stranger = `203.0.113.${next}`;
+    expect(
+      await guessed(
+        61,
+        () => ({ forwarded: stranger }),
+        (at) => `nobody${at}@example.test`,
+      ),
+    ).toEqual({ 401: 60, 429: 1 });
+    expect(await attempt(who.email, PASSPHRASE, { forwarded: `198.51.100.${next}` })).toBe(200);
+  });
+
+  it('an address that is written into the header by the caller counts for nothing', async () => {
+    const statuses = [];
+    for (let at = 0; at < 9; at += 1)
+      statuses.push(
+        await attempt(who.email, 'wrong', { remote: `192.0.2.${next}`, forwarded: `203.0.113.${100 + at}` }),
+      );
+    expect(statuses).toEqual([401, 401, 401, 401, 401, 401, 401, 401, 429]);
+  });
+
+  it('56 correct sign-ins and more from one address are no failures', async () => {
+    const remote = `192.0.2.${100 + next}`;
+    const statuses: number[] = [];
+    while (statuses.length < 63)
+      statuses.push(
+        ...(await Promise.all(Array.from({ length: 7 }, () => attempt(who.email, PASSPHRASE, { remote })))),
+      );
+    expect(counts(statuses)).toEqual({ 200: 63 });
+    expect(await attempt(who.email, 'wrong', { remote })).toBe(401);
+  });
+
+  it('addresses of one IPv6 /64 are one caller', async () => {
+    const statuses = [];
+    for (let at = 1; at < 10; at += 1)
+      statuses.push(await attempt(who.email, 'wrong', { remote: `2001:db8:0:${next}::${at.toString(16)}:${at}` }));
+    expect(statuses).toEqual([401, 401, 401, 401, 401, 401, 401, 401, 429]);
+    expect(await attempt(who.email, PASSPHRASE, { remote: `2001:db8:1:${next}::1` })).toBe(200);
+  });
+
+  it('120 addresses that guess at one account are slowed; the person at a known address is not', async () => {
+    const home = `198.51.100.${50 + next}`;
+    expect(await attempt(who.email, PASSPHRASE, { remote: home })).toBe(200);
+    expect(await guessed(120, (at) => ({ remote: `172.16.${next}.${at}` }))).toEqual({ 401: 20, 429: 100 });
+    expect(await attempt(who.email, PASSPHRASE, { remote: home })).toBe(200);
+    expect(await attempt(who.email, PASSPHRASE, { remote: `172.17.0.${next}` })).toBe(429);
+    world.clock.advance({ minutes: 1 });
+    expect(await attempt(who.email, PASSPHRASE, { remote: `172.17.0.${next}` })).toBe(200);
+  });
+
+  it('an account that is none is slowed alike', async () => {
+    const nobody = `nobody.${next}@example.test`;
+    const statuses = await Promise.all(
+      Array.from({ length: 22 }, (_, at) => attempt(nobody, 'wrong', { remote: `172.18.${next}.${at}` })),
+    );
+    expect(statuses.filter((status) => status === 429)).toHaveLength(2);
+  });
+
+  it('attempts of anybody are gone after a day', async () => {
+    const left = async (): Promise<number> =>
+      Number((await world.ownerPool.query<{ count: string }>('SELECT count(*) FROM sign_in_attempt')).rows[0]?.count);
+    await guessed(5, (at) => ({ remote: `172.19.${next}.${at}` }));
+    expect(await left()).toBeGreaterThan(5);
+    world.clock.advance({ days: 2 });
+    await attempt(who.email, 'wrong', { remote: `172.19.${next}.99` });
+    expect(await left()).toBe(3);
+  });
+});
+
+describe('The network of an address', () => {
+  it.each([
+    ['203.0.113.7', '203.0.113.7'],
+    ['::ffff:203.0.113.7', '203.0.113.7'],
+    ['::ffff:cb00:7107', '203.0.113.7'],
+    ['2001:db8::1', '2001:db8:0:0::/64'],
+    ['2001:DB8:0:0:ffff::1', '2001:db8:0:0::/64'],
+    ['2001:db8:0:1::1', '2001:db8:0:1::/64'],
+    ['fe80::1%eth0', 'fe80:0:0:0::/64'],
+    ['::1', '0:0:0:0::/64'],
+  ])('%s is %s', (address, network) => {
+    expect(networkOf(address)).toBe(network);
+  });
+});
+
+describe('TRUSTED_PROXIES', () => {
+  const read = (text: string) => readConfig({ TRUSTED_PROXIES: text }, '/').trustedProxies;
+  it('takes addresses and ranges', () => {
+    expect(read('10.0.0.5, 10.1.0.0/16,fd00::/8')).toEqual(['10.0.0.5', '10.1.0.0/16', 'fd00::/8']);
+    expect(readConfig({}, '/').trustedProxies).toEqual([]);
+  });
+  it.each(['proxy', '10.0.0.0/33', '10.0.0.0/0', '10.0.0', '', 'fd00::/129', '10.0.0.1/8/8'])(
+    'refuses "%s"',
+    (text) => {
+      expect(() => read(text)).toThrow(/TRUSTED_PROXIES: .*IP addresses or CIDR ranges/);
+    },
+  );
+});
