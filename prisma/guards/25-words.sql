@@ -23,7 +23,7 @@ INSERT INTO word_list VALUES
     'passphrase recovered', 'refresh token used twice']),
   ('MembershipChange', ARRAY['begun', 'changed', 'ended']),
   ('EngagementSide', ARRAY['operation', 'consultant']),
-  ('EngagementState', ARRAY['offered', 'accepted', 'declined', 'withdrawn', 'ended']),
+  ('EngagementState', ARRAY['offered', 'unconfirmed', 'accepted', 'declined', 'withdrawn', 'ended']),
   ('AfterEngagement', ARRAY['history', 'nothing']),
   ('ProposalState', ARRAY['open', 'accepted', 'declined', 'withdrawn']),
   ('PlaceKind', ARRAY['pen', 'bunk-line', 'pasture', 'stackyard', 'barn', 'other']),

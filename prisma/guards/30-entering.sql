@@ -13,7 +13,7 @@ CREATE OR REPLACE FUNCTION rickyard.operations(act text) RETURNS uuid[] LANGUAGE
 AS $$ SELECT COALESCE(NULLIF(current_setting('rickyard.may_' || act, true), ''), '{}')::uuid[] $$;
 
 -- An operation's key reaches that operation. A person's own key (person_key) reaches the operations that engage its
--- maker as nutritionist at this moment.
+-- maker as nutritionist at this moment. A membership that no owner has confirmed opens nothing.
 CREATE OR REPLACE FUNCTION rickyard.enter(
   the_person uuid, the_key uuid, the_moment timestamptz, only_operation uuid
 )
@@ -45,7 +45,7 @@ BEGIN
       SELECT grants.act, array_agg(m.operation_id) AS operations
         FROM membership m
         JOIN rickyard.role_acts() AS grants ON grants.role = m.role
-       WHERE m.person_id = the_person
+       WHERE m.person_id = the_person AND m.confirmed_at IS NOT NULL
          AND m.from_at <= the_moment AND (m.until_at IS NULL OR m.until_at > the_moment)
          AND (only_operation IS NULL OR m.operation_id = only_operation)
          AND (grants.act <> 'prices' OR m.sees_prices)
@@ -58,7 +58,7 @@ BEGIN
   RETURN QUERY
     SELECT m.operation_id, m.role, m.sees_prices, key_scopes
       FROM membership m
-     WHERE m.person_id = the_person
+     WHERE m.person_id = the_person AND m.confirmed_at IS NOT NULL
        AND m.from_at <= the_moment AND (m.until_at IS NULL OR m.until_at > the_moment)
        AND (only_operation IS NULL OR m.operation_id = only_operation)
        AND (the_key IS NULL OR
@@ -93,19 +93,19 @@ BEGIN
      WHERE o.id = the_operation;
 END $$;
 
--- Whose session does this token open at this moment? The proof is removed before anybody enters.
-CREATE OR REPLACE FUNCTION rickyard.person_of_token(token_hash text, the_moment timestamptz) RETURNS uuid
+-- Whose session is it that this token opens, at this moment, and when did they last show a secret in it? The proof is
+-- gone again before anybody enters.
+CREATE OR REPLACE FUNCTION rickyard.session_of_token(token_hash text, the_moment timestamptz)
+RETURNS TABLE (person_id uuid, proven_at timestamptz)
 LANGUAGE plpgsql AS $$
-DECLARE
-  found_person uuid;
 BEGIN
   PERFORM set_config('rickyard.proof', token_hash, true);
-  SELECT t.person_id INTO found_person
-    FROM session_token t
-    JOIN person_session s ON s.id = t.session_id
-   WHERE t.access_hash = token_hash AND t.access_expires_at > the_moment AND s.ended_at IS NULL;
+  RETURN QUERY
+    SELECT t.person_id, s.proven_at
+      FROM session_token t
+      JOIN person_session s ON s.id = t.session_id
+     WHERE t.access_hash = token_hash AND t.access_expires_at > the_moment AND s.ended_at IS NULL;
   PERFORM set_config('rickyard.proof', '', true);
-  RETURN found_person;
 END $$;
 
 -- A new operation has no member yet: its founder may write into this one id, for this transaction.

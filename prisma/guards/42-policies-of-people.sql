@@ -29,7 +29,12 @@ CREATE POLICY person_read ON person FOR SELECT USING (
   OR email = (SELECT rickyard.setting('sign_in_email'))
   OR id IN (SELECT m.person_id FROM membership m)
 );
-CREATE POLICY person_insert ON person FOR INSERT WITH CHECK (id = (SELECT rickyard.setting('enrolling_id')::uuid));
+-- An account made by an invitation says which operation vouched for it; no other operation can be named.
+CREATE POLICY person_insert ON person FOR INSERT WITH CHECK (
+  id = (SELECT rickyard.setting('enrolling_id')::uuid) AND email_proven_at IS NULL
+  AND vouched_by_operation IS NOT DISTINCT FROM (
+    SELECT i.operation_id FROM invitation i WHERE i.token_hash = (SELECT rickyard.setting('proof')))
+);
 CREATE POLICY person_update ON person FOR UPDATE USING (id = (SELECT rickyard.person()))
   WITH CHECK (id = (SELECT rickyard.person()));
 
@@ -41,9 +46,10 @@ CREATE POLICY membership_insert ON membership FOR INSERT
 CREATE POLICY membership_update ON membership FOR UPDATE
   USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))))
   WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
--- Joining: the row must be the one that was offered to the person who accepts it.
+-- Joining: the row must be the one that was offered, to the one who accepts it with the code, and it waits for an
+-- owner's confirmation.
 CREATE POLICY membership_join_invited ON membership FOR INSERT WITH CHECK (
-  person_id = (SELECT rickyard.person()) AND EXISTS (
+  person_id = (SELECT rickyard.person()) AND confirmed_at IS NULL AND EXISTS (
     SELECT 1 FROM invitation i
      WHERE i.operation_id = membership.operation_id AND i.token_hash = (SELECT rickyard.setting('proof'))
        AND i.accepted_at IS NULL AND i.withdrawn_at IS NULL
@@ -53,10 +59,12 @@ CREATE POLICY membership_join_invited ON membership FOR INSERT WITH CHECK (
        AND membership.from_at >= COALESCE(i.from_at, '-infinity'))
 );
 CREATE POLICY membership_join_engaged ON membership FOR INSERT WITH CHECK (
-  person_id = (SELECT rickyard.person()) AND role = 'nutritionist' AND EXISTS (
+  person_id = (SELECT rickyard.person()) AND confirmed_at IS NULL AND role = 'nutritionist' AND EXISTS (
     SELECT 1 FROM engagement e
      WHERE e.operation_id = membership.operation_id AND e.consultant_email = (SELECT rickyard.setting('own_email'))
-       AND e.state = 'offered' AND e.expires_at > (SELECT rickyard.setting('moment')::timestamptz)
+       AND COALESCE(e.consultant_id, membership.person_id) = membership.person_id
+       AND e.code_hash = (SELECT rickyard.setting('proof')) AND e.state = 'offered'
+       AND e.expires_at > (SELECT rickyard.setting('moment')::timestamptz)
        AND e.sees_prices = membership.sees_prices AND e.until_at IS NOT DISTINCT FROM membership.until_at)
 );
 -- Leaving: anybody may end their own membership; rickyard.guard_membership() lets nothing else in the row change.
@@ -77,6 +85,8 @@ CREATE POLICY membership_change_insert ON membership_change FOR INSERT WITH CHEC
 CREATE POLICY invitation_read ON invitation FOR SELECT USING (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
     OR token_hash = (SELECT rickyard.setting('proof'))
+    -- Only within rickyard.stands_elsewhere().
+    OR ((SELECT rickyard.setting('recovering')) = 'yes' AND email = (SELECT rickyard.setting('own_email')))
 );
 CREATE POLICY invitation_insert ON invitation FOR INSERT
   WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
@@ -89,21 +99,23 @@ CREATE POLICY invitation_update ON invitation FOR UPDATE
 CREATE POLICY engagement_read ON engagement FOR SELECT USING (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
   OR consultant_id = (SELECT rickyard.person())
-  OR consultant_email = (SELECT rickyard.setting('own_email'))
+  OR (consultant_id IS NULL AND consultant_email = (SELECT rickyard.setting('own_email')))
 );
 CREATE POLICY engagement_insert ON engagement FOR INSERT WITH CHECK (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
-  -- A person who joins by an invitation as nutritionist inserts the engagement that the invitation stood for.
-  OR (consultant_id = (SELECT rickyard.person()) AND EXISTS (
+  -- One who joins by an invitation as nutritionist writes down the engagement that the invitation was.
+  OR (consultant_id = (SELECT rickyard.person()) AND state = 'unconfirmed' AND EXISTS (
     SELECT 1 FROM invitation i WHERE i.operation_id = engagement.operation_id
       AND i.token_hash = (SELECT rickyard.setting('proof')) AND i.role = 'nutritionist'
       AND i.sees_prices = engagement.sees_prices))
 );
 CREATE POLICY engagement_update ON engagement FOR UPDATE
   USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
-    OR consultant_id = (SELECT rickyard.person()) OR consultant_email = (SELECT rickyard.setting('own_email')))
+    OR consultant_id = (SELECT rickyard.person())
+    OR (consultant_id IS NULL AND consultant_email = (SELECT rickyard.setting('own_email'))))
   WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
-    OR consultant_id = (SELECT rickyard.person()) OR consultant_email = (SELECT rickyard.setting('own_email')));
+    OR consultant_id = (SELECT rickyard.person())
+    OR (consultant_id IS NULL AND consultant_email = (SELECT rickyard.setting('own_email'))));
 -- Whoever settles ended engagements sees which ones are waiting, and nothing else of the operation.
 CREATE POLICY engagement_lapsed ON engagement FOR SELECT USING (
   operation_id = (SELECT rickyard.setting('settling')::uuid) AND state = 'accepted'
@@ -135,18 +147,27 @@ CREATE POLICY api_key_read ON api_key FOR SELECT USING (
   OR operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
 );
 CREATE POLICY api_key_insert ON api_key FOR INSERT WITH CHECK (
-  created_by = (SELECT rickyard.person()) AND operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('read'))))
+  created_by = (SELECT rickyard.person()) AND (SELECT rickyard.setting('key_id')) IS NULL
+    AND operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('read'))))
 );
+-- By a person, never by a key. What a key changes of itself is when it was used, before anybody has entered.
 CREATE POLICY api_key_update ON api_key FOR UPDATE
   USING (
-    id = (SELECT rickyard.setting('key_id')::uuid)
-    OR created_by = (SELECT rickyard.person())
-    OR operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+    CASE WHEN (SELECT rickyard.setting('key_id')) IS NULL
+      THEN created_by = (SELECT rickyard.person())
+        OR operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+      ELSE id = (SELECT rickyard.setting('key_id')::uuid) AND (SELECT rickyard.person()) IS NULL END
   );
 
-CREATE POLICY person_key_own ON person_key
-  USING (person_id = (SELECT rickyard.person()) OR id = (SELECT rickyard.setting('key_id')::uuid))
-  WITH CHECK (person_id = (SELECT rickyard.person()) OR id = (SELECT rickyard.setting('key_id')::uuid));
+CREATE POLICY person_key_read ON person_key FOR SELECT
+  USING (person_id = (SELECT rickyard.person()) OR id = (SELECT rickyard.setting('key_id')::uuid));
+CREATE POLICY person_key_insert ON person_key FOR INSERT
+  WITH CHECK (person_id = (SELECT rickyard.person()) AND (SELECT rickyard.setting('key_id')) IS NULL);
+CREATE POLICY person_key_update ON person_key FOR UPDATE
+  USING (
+    CASE WHEN (SELECT rickyard.setting('key_id')) IS NULL THEN person_id = (SELECT rickyard.person())
+      ELSE id = (SELECT rickyard.setting('key_id')::uuid) AND (SELECT rickyard.person()) IS NULL END
+  );
 
 CREATE POLICY person_session_all ON person_session
   USING (person_id = (SELECT rickyard.person()) OR id IN (SELECT t.session_id FROM session_token t))
@@ -181,6 +202,8 @@ CREATE POLICY recovery_token_update ON recovery_token FOR UPDATE
 
 CREATE POLICY recovery_code_own ON recovery_code USING (person_id = (SELECT rickyard.person()))
   WITH CHECK (person_id = (SELECT rickyard.person()));
+-- To one who shows the code: whose is it?
+CREATE POLICY recovery_code_shown ON recovery_code FOR SELECT USING (code_hash = (SELECT rickyard.setting('proof')));
 CREATE POLICY second_factor_own ON second_factor USING (person_id = (SELECT rickyard.person()))
   WITH CHECK (person_id = (SELECT rickyard.person()));
 -- The schema's owner, who starts the server, sees which secrets are still in plain text or under a key that is not this

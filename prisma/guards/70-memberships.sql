@@ -7,15 +7,22 @@ BEGIN
     RAISE EXCEPTION 'a membership keeps its person and its beginning, and one that ended stays ended'
       USING ERRCODE = 'RY051';
   END IF;
+  -- Once, and by an owner: never by the one who waits.
+  IF (NEW.confirmed_at IS DISTINCT FROM OLD.confirmed_at OR NEW.confirmed_by IS DISTINCT FROM OLD.confirmed_by)
+    AND (OLD.confirmed_at IS NOT NULL OR NOT (OLD.operation_id = ANY (rickyard.operations('own')))
+      OR NEW.confirmed_by IS DISTINCT FROM rickyard.person()) THEN
+    RAISE EXCEPTION 'a membership is confirmed once, by an owner' USING ERRCODE = 'RY051';
+  END IF;
   IF rickyard.person() = OLD.person_id AND NOT (OLD.operation_id = ANY (rickyard.operations('own')))
     AND (NEW.role <> OLD.role OR NEW.sees_prices <> OLD.sees_prices) THEN
     RAISE EXCEPTION 'nobody changes their own role' USING ERRCODE = 'RY051';
   END IF;
   -- Locked: two owners who leave at the same moment must not each count the other.
   PERFORM pg_advisory_xact_lock(hashtextextended(OLD.operation_id::text, 730));
-  IF OLD.role = 'owner' AND OLD.until_at IS NULL AND (NEW.role <> 'owner' OR NEW.until_at IS NOT NULL) AND NOT EXISTS (
+  IF OLD.role = 'owner' AND OLD.until_at IS NULL AND OLD.confirmed_at IS NOT NULL
+    AND (NEW.role <> 'owner' OR NEW.until_at IS NOT NULL) AND NOT EXISTS (
     SELECT 1 FROM membership m WHERE m.operation_id = OLD.operation_id AND m.id <> OLD.id AND m.role = 'owner'
-      AND m.until_at IS NULL
+      AND m.until_at IS NULL AND m.confirmed_at IS NOT NULL
       AND (rickyard.setting('moment') IS NULL OR m.from_at <= rickyard.setting('moment')::timestamptz)
   ) THEN
     RAISE EXCEPTION 'an operation keeps at least one owner whose membership has no end' USING ERRCODE = 'RY050';
@@ -44,7 +51,10 @@ BEGIN
   IF NOT (OLD.operation_id = ANY (rickyard.operations('own'))) AND rickyard.person() IS NOT NULL AND (
     NEW.operation_id <> OLD.operation_id OR NEW.sees_prices <> OLD.sees_prices OR NEW.after_end <> OLD.after_end
       OR NEW.until_at IS DISTINCT FROM OLD.until_at
-    OR NEW.consultant_email <> OLD.consultant_email OR (OLD.state <> 'offered' AND NEW.state <> 'ended')) THEN
+    OR NEW.consultant_email <> OLD.consultant_email
+    -- Accepted is what an owner has confirmed.
+    OR NEW.state <> ALL (CASE OLD.state WHEN 'offered' THEN ARRAY['unconfirmed', 'declined']
+      WHEN 'unconfirmed' THEN ARRAY['declined'] ELSE ARRAY['ended'] END)) THEN
     RAISE EXCEPTION 'a consultant answers or ends an engagement, and changes nothing else of it'
       USING ERRCODE = 'RY051';
   END IF;
@@ -64,4 +74,28 @@ BEGIN
     AND e.until_at <= rickyard.setting('moment')::timestamptz) INTO found_one;
   PERFORM set_config('rickyard.settling', '', true);
   RETURN found_one;
+END $$;
+
+-- Is this person, in any other operation, a member (also one who waits or has left), a consultant, invited, offered an
+-- engagement, or offering themselves? Then no owner recovers the account. The transaction is the person's from here on.
+CREATE OR REPLACE FUNCTION rickyard.stands_elsewhere(the_person uuid, the_operation uuid) RETURNS boolean
+LANGUAGE plpgsql AS $$
+DECLARE
+  the_moment timestamptz := rickyard.setting('moment')::timestamptz;
+  elsewhere boolean;
+BEGIN
+  PERFORM set_config('rickyard.person_id', the_person::text, true);
+  PERFORM rickyard.know_own_email();
+  PERFORM set_config('rickyard.recovering', 'yes', true);
+  SELECT EXISTS (SELECT 1 FROM membership m WHERE m.person_id = the_person AND m.operation_id <> the_operation)
+    OR EXISTS (SELECT 1 FROM engagement e WHERE e.operation_id <> the_operation AND (e.consultant_id = the_person
+      OR (e.consultant_email = rickyard.setting('own_email') AND e.state = 'offered' AND e.expires_at > the_moment)))
+    OR EXISTS (SELECT 1 FROM invitation i WHERE i.operation_id <> the_operation
+      AND i.email = rickyard.setting('own_email') AND i.accepted_at IS NULL AND i.withdrawn_at IS NULL
+      AND i.expires_at > the_moment)
+    OR EXISTS (SELECT 1 FROM engagement_proposal p WHERE p.consultant_id = the_person AND p.state = 'open'
+      AND p.expires_at > the_moment)
+    INTO elsewhere;
+  PERFORM set_config('rickyard.recovering', '', true);
+  RETURN elsewhere;
 END $$;

@@ -39,6 +39,7 @@ import { PersonKeyController } from './person-keys/person-key.controller.js';
 import { PersonKeyRead } from './person-keys/person-key.read.js';
 import { PersonKeyService } from './person-keys/person-key.service.js';
 import { PersonKeyStore } from './person-keys/person-key.store.js';
+import { RecoveryCodeStore } from './recovery/recovery-code.store.js';
 import { RecoveryTokenStore } from './recovery/recovery-token.store.js';
 import { RecoveryService } from './recovery/recovery.service.js';
 import { SecondFactorStore } from './second-factor/second-factor.store.js';
@@ -72,6 +73,7 @@ import { SignInStore } from './sign-in/sign-in.store.js';
     AccountService,
     RecoveryService,
     RecoveryTokenStore,
+    RecoveryCodeStore,
     PersonKeyService,
     PersonKeyRead,
     PersonKeyStore,

@@ -148,6 +148,9 @@ async function insert(client: pg.ClientBase, table: string, records: readonly Ar
         .join(',')}]`,
     ]);
   }
+  // Before confirmations were asked, a membership was in force from its beginning.
+  if (table === 'membership' && !records.some(({ row }) => row.includes('"confirmed_at"')))
+    await client.query('UPDATE staged SET confirmed_at = created_at');
   await client.query(`INSERT INTO public.${table} SELECT * FROM staged`);
   await client.query('DROP TABLE staged');
   // Sequences continue after the highest number restored.

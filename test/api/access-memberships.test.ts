@@ -11,7 +11,16 @@ import { unpackArchive } from '../../src/access/data-rights/archive-format.js';
 import { restoreOperation } from '../../src/commands/restore-operation.js';
 import { newId } from '../../src/platform/identifiers.js';
 import type { Answer, ApiClient } from '../support/client.js';
-import { clientOf, join, type Operation, operationWith, person, signIn } from '../support/people.js';
+import {
+  clientOf,
+  engage,
+  join,
+  type Operation,
+  operationWith,
+  PASSPHRASE,
+  person,
+  signIn,
+} from '../support/people.js';
 import { feeding, feedingBody } from '../support/things.js';
 import { aWinterIn } from '../support/winter.js';
 import { openWorld, openYard, type World } from '../support/world.js';
@@ -181,6 +190,7 @@ interface Engagement {
   id: string;
   version: number;
   state: string;
+  code: string | null;
   operation: string;
   consultantId: string | null;
   membershipId: string | null;
@@ -201,20 +211,17 @@ describe('an engagement', () => {
     await aWinterIn(ranch);
     const consultant = await person(world, 'consultant');
     const as = await clientOf(world, consultant);
-    const { id } = await offer(ranch, consultant.email);
+    const offered = await offer(ranch, consultant.email);
+    const { id } = offered;
     expect((await as.get(ranch.at('/herds'))).status).toBe(404);
     const { items } = (await as.get<{ items: Engagement[] }>('/v1/me/engagements', { expect: 200 })).body;
     expect(items).toEqual([
-      expect.objectContaining({ id, state: 'offered', operation: 'North bench', seesPrices: false }),
+      expect.objectContaining({ id, state: 'offered', code: null, operation: 'North bench', seesPrices: false }),
     ]);
     expect((await (await clientOf(world, await person(world, 'other'))).get(`/v1/me/engagements/${id}`)).status).toBe(
       404,
     );
-    await as.post(`/v1/me/engagements/${id}/acceptance`, undefined, {
-      ifMatch: await tag(as, `/v1/me/engagements/${id}`),
-      key: null,
-      expect: 200,
-    });
+    await engage(ranch, as, offered);
     const purchases = (await as.get<{ items: { price: unknown }[] }>(ranch.at('/hay-purchases'), { expect: 200 })).body
       .items;
     expect(purchases.length).toBeGreaterThan(0);
@@ -237,9 +244,10 @@ describe('an engagement', () => {
         const winter = await aWinterIn(ranch);
         const consultant = await person(world, 'leaving');
         const as = await clientOf(world, consultant);
-        const { id } = await offer(ranch, consultant.email, { seesPrices: by === 'consultant' });
+        const offered = await offer(ranch, consultant.email, { seesPrices: by === 'consultant' });
+        const { id } = offered;
         const path = `/v1/me/engagements/${id}`;
-        await as.post(`${path}/acceptance`, undefined, { ifMatch: await tag(as, path), key: null, expect: 200 });
+        await engage(ranch, as, offered);
         if (by === 'operation')
           await ranch.as.owner.post(
             ranch.at(`/engagements/${id}/end`),
@@ -303,9 +311,10 @@ describe('an engagement', () => {
       const consultant = await person(world, 'by the season');
       const as = await clientOf(world, consultant);
       const until = new Date(world.clock.now().getTime() + 10 * 60_000).toISOString();
-      const { id } = await offer(ranch, consultant.email, { until, ...terms });
+      const offered = await offer(ranch, consultant.email, { until, ...terms });
+      const { id } = offered;
       const path = `/v1/me/engagements/${id}`;
-      await as.post(`${path}/acceptance`, undefined, { ifMatch: await tag(as, path), key: null, expect: 200 });
+      await engage(ranch, as, offered);
       return { ranch, winter, as, path, id, until };
     };
     const rename = async ({ ranch, winter }: Lapsing, name: string): Promise<void> => {
@@ -354,7 +363,7 @@ describe('an engagement', () => {
         false,
       ]);
       expect(copy.rows).not.toContain(ranch.people.hand.email);
-      expect((await as.get(path)).body).toMatchObject({ state: 'ended', endedAt: until, endedBy: null, version: 2 });
+      expect((await as.get(path)).body).toMatchObject({ state: 'ended', endedAt: until, endedBy: null, version: 3 });
       const { items } = (
         await ranch.as.owner.get<{ items: { action: string; personId: string | null; after: object }[] }>(
           ranch.at('/audit'),
@@ -413,6 +422,11 @@ describe('an engagement', () => {
       ).toEqual([]);
       // The owner's tag is from before anybody settled it: settling is no change that the owner has not seen.
       const side = taken.ranch.at(`/engagements/${taken.id}`);
+      await taken.ranch.as.owner.post(
+        '/v1/me/second-look',
+        { presentPassphrase: PASSPHRASE },
+        { key: null, expect: 200 },
+      );
       await taken.ranch.as.owner.patch(
         side,
         { afterEnd: 'nothing' },
@@ -451,9 +465,10 @@ describe('an engagement', () => {
     const ranch = await operationWith(world, { roles: ['owner'] });
     const consultant = await person(world, 'nothing left');
     const as = await clientOf(world, consultant);
-    const { id } = await offer(ranch, consultant.email, { afterEnd: 'nothing' });
+    const offered = await offer(ranch, consultant.email, { afterEnd: 'nothing' });
+    const { id } = offered;
     const path = `/v1/me/engagements/${id}`;
-    await as.post(`${path}/acceptance`, undefined, { ifMatch: await tag(as, path), key: null, expect: 200 });
+    await engage(ranch, as, offered);
     await ranch.as.owner.post(
       ranch.at(`/engagements/${id}/end`),
       { reason: 'Done' },
@@ -487,11 +502,12 @@ describe('an engagement', () => {
       expect(
         (await stranger.as.owner.post(stranger.at('/engagements/by-proposal'), { proposalId: sent.id })).status,
       ).toBe(404);
-      await ranch.as.owner.post(
+      const { body: offered } = await ranch.as.owner.post<Engagement>(
         ranch.at('/engagements/by-proposal'),
         { proposalId: sent.id, seesPrices: true },
         { expect: 201 },
       );
+      await engage(ranch, as, offered);
       await as.get(ranch.at('/herds'), { expect: 200 });
       expect((await ranch.as.owner.post(ranch.at('/engagements/by-proposal'), { proposalId: sent.id })).status).toBe(
         409,
@@ -511,8 +527,13 @@ describe('an engagement', () => {
       expect: 200,
     });
     expect(
-      (await as.post(`${at(first.id)}/acceptance`, undefined, { ifMatch: await tag(as, at(first.id)), key: null }))
-        .status,
+      (
+        await as.post(
+          `${at(first.id)}/acceptance`,
+          { code: first.code },
+          { ifMatch: await tag(as, at(first.id)), key: null },
+        )
+      ).status,
     ).toBe(409);
     const second = await offer(ranch, consultant.email);
     await ranch.as.owner.post(
@@ -521,8 +542,13 @@ describe('an engagement', () => {
       { ifMatch: await tag(ranch.as.owner, ranch.at(`/engagements/${second.id}`)), key: null, expect: 200 },
     );
     expect(
-      (await as.post(`${at(second.id)}/acceptance`, undefined, { ifMatch: await tag(as, at(second.id)), key: null }))
-        .status,
+      (
+        await as.post(
+          `${at(second.id)}/acceptance`,
+          { code: second.code },
+          { ifMatch: await tag(as, at(second.id)), key: null },
+        )
+      ).status,
     ).toBe(409);
     expect((await as.get(ranch.at('/herds'))).status).toBe(404);
   });
@@ -536,12 +562,7 @@ describe('an engagement', () => {
     const as = await clientOf(world, consultant);
     for (const ranch of [one, other]) {
       await aWinterIn(ranch);
-      const { id } = await offer(ranch, consultant.email);
-      await as.post(`/v1/me/engagements/${id}/acceptance`, undefined, {
-        ifMatch: await tag(as, `/v1/me/engagements/${id}`),
-        key: null,
-        expect: 200,
-      });
+      await engage(ranch, as, await offer(ranch, consultant.email));
     }
     expect(
       (await as.get<{ items: { id: string }[] }>('/v1/operations')).body.items.map((item) => item.id).sort(),

@@ -75,6 +75,28 @@ function answersTo(access: Access): InOwnOperation & Elsewhere {
   return access === 'signed-in' ? ANYBODY_SIGNED_IN : whoMay(access);
 }
 
+/** What is done in person only, soon after a secret was shown: keys, members, deletion and recovery. */
+export const SECOND_LOOK: readonly string[] = [
+  'acceptProposal',
+  'changeEngagement',
+  'changeMembership',
+  'confirmDeletion',
+  'confirmMembership',
+  'createApiKey',
+  'createInvitation',
+  'createPersonKey',
+  'endEngagement',
+  'endMembership',
+  'issueRecoveryToken',
+  'offerEngagement',
+  'requestDeletion',
+  'revokeApiKey',
+  'revokePersonKey',
+  'rotateApiKey',
+  'rotatePersonKey',
+  'withdrawInvitation',
+];
+
 const ROUTES: readonly Routes[] = [
   {
     what: 'Before anybody is known: Account',
@@ -101,6 +123,7 @@ const ROUTES: readonly Routes[] = [
     access: 'signed-in',
     routes: [
       'changePassphrase',
+      'takeSecondLook',
       'listSessions',
       'endSession',
       'makeRecoveryCodes',
@@ -624,6 +647,7 @@ const ROUTES: readonly Routes[] = [
       'withdrawInvitation',
       'getMembershipHistory',
       'changeMembership',
+      'confirmMembership',
       'issueRecoveryToken',
     ],
   },

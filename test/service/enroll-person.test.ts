@@ -10,11 +10,12 @@ describe('the first person of an empty server', () => {
   afterAll(() => world.close());
 
   it('is enrolled, signs in and opens an operation', async () => {
-    const { email, passphrase } = await enrollPerson(world.database, {
+    const { email, passphrase, recoveryCodes } = await enrollPerson(world.database, {
       email: 'First@Yard.example',
       name: 'Orla Fenwick',
     });
     expect(email).toBe('first@yard.example');
+    expect(new Set(recoveryCodes).size).toBe(10);
     const session = await world.anyone.post<{ accessToken: string; person: { name: string } }>(
       '/v1/sign-in',
       { email, passphrase },

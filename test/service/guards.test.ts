@@ -119,7 +119,7 @@ describe('a database of before there were guards', () => {
   }
   const rowsOf = async (): Promise<object[]> =>
     ask(`SELECT (SELECT to_jsonb(o) FROM operation o) AS operation,
-      (SELECT to_jsonb(m) FROM membership m) AS membership,
+      (SELECT to_jsonb(m) - '{confirmed_at,confirmed_by}'::text[] FROM membership m) AS membership,
       (SELECT to_jsonb(h) FROM hay_lot h) AS lot, (SELECT jsonb_agg(m) FROM stock_movement m) AS movements`);
 
   it('gets every guard and keeps every row; the guards decide over it, and a second start does nothing', async () => {
@@ -127,6 +127,8 @@ describe('a database of before there were guards', () => {
     const rows = await rowsOf();
     expect(await migrate(url, prisma)).toMatchObject({ guards: GUARDS });
     expect(await rowsOf()).toEqual(rows);
+    // Whoever belonged before confirmations were asked belongs still.
+    expect(await ask('SELECT 1 AS open FROM membership WHERE confirmed_at <= now()')).toEqual([{ open: 1 }]);
     expect(await ask('SELECT name FROM rickyard.applied_guard ORDER BY 1')).toEqual(GUARDS.map((name) => ({ name })));
 
     const app = await ensureAppLogin(url);

@@ -45,7 +45,7 @@ function expectOneTransaction(begin: 'begin' | 'start transaction read only'): v
     ended: 1,
     entered: 1,
   });
-  expect(statements.findIndex((one) => one.includes('rickyard.person_of_token('))).toBe(1);
+  expect(statements.findIndex((one) => one.includes('rickyard.session_of_token('))).toBe(1);
 }
 
 describe('one request', () => {
@@ -98,6 +98,7 @@ it('has transactions of its own only where several are needed, or none while it 
       'beginSecondFactor',
       'confirmSecondFactor',
       'removeSecondFactor',
+      'takeSecondLook',
       'joinByInvitation',
       // A session ends under a proof of its own.
       'signOut',

@@ -36,6 +36,8 @@ export interface MembershipOptions {
   seesPrices?: boolean;
   from?: string;
   until?: string;
+  /** False: it waits for an owner. */
+  confirmed?: boolean;
 }
 
 /** Makes a person a member; there is no API yet, so the schema's owner inserts it. */
@@ -44,11 +46,11 @@ export async function join(
   who: Person,
   operationId: string,
   role: Role,
-  { seesPrices = role !== 'hand', from, until }: MembershipOptions = {},
+  { seesPrices = role !== 'hand', from, until, confirmed = true }: MembershipOptions = {},
 ): Promise<void> {
   await ownerPool.query(
-    'INSERT INTO membership (operation_id, id, person_id, role, sees_prices, from_at, until_at) VALUES ($1, $2, ' +
-      '$3, $4, $5, $6, $7)',
+    'INSERT INTO membership (operation_id, id, person_id, role, sees_prices, from_at, until_at, confirmed_at) ' +
+      'VALUES ($1, $2, $3, $4, $5, $6, $7, CASE WHEN $8 THEN $6::timestamptz END)',
     [
       operationId,
       newId(),
@@ -57,6 +59,7 @@ export async function join(
       seesPrices,
       from ?? new Date(clock.now().getTime() - 86_400_000).toISOString(),
       until ?? null,
+      confirmed,
     ],
   );
 }
@@ -140,6 +143,34 @@ export async function operationWith(
     as: as as Record<Role, ApiClient>,
     at: (path) => `/v1/operations/${opened.body.id}${path}`,
   };
+}
+
+/** The owner confirms that the person who accepted is the one who was meant. */
+export async function confirm(of: Pick<Operation, 'as' | 'at'>, personId: string): Promise<void> {
+  const { items } = (
+    await of.as.owner.get<{ items: { id: string; personId: string; confirmedAt: string | null }[] }>(
+      of.at('/memberships'),
+      { expect: 200 },
+    )
+  ).body;
+  const waiting = items.find((one) => one.personId === personId && one.confirmedAt === null);
+  const path = of.at(`/memberships/${waiting?.id ?? ''}`);
+  const { headers } = await of.as.owner.get(path, { expect: 200 });
+  await of.as.owner.post(`${path}/confirmation`, undefined, { ifMatch: headers['etag'] ?? '', key: null, expect: 200 });
+}
+
+/** The consultant accepts an offer with the code that the owner handed over, and the owner confirms who it was. */
+export async function engage(
+  of: Pick<Operation, 'as' | 'at'>,
+  consultant: ApiClient,
+  { id, code }: { id: string; code: string | null },
+): Promise<void> {
+  const path = `/v1/me/engagements/${id}`;
+  const ifMatch = (await consultant.get(path, { expect: 200 })).headers['etag'] ?? '';
+  const { consultantId } = (
+    await consultant.post<{ consultantId: string }>(`${path}/acceptance`, { code }, { ifMatch, key: null, expect: 200 })
+  ).body;
+  await confirm(of, consultantId);
 }
 
 /** The asker, as a service gets it; for tests that call `Database` without HTTP. */

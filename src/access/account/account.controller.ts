@@ -17,8 +17,16 @@ export class AccountController {
   changePassphrase(
     @Received() { asker, input }: CallOf<typeof api.changePassphrase>,
     @Req() request: FastifyRequest,
-  ): Promise<void> {
+  ): Promise<AnswerOf<typeof api.changePassphrase>> {
     return this.service.changePassphrase(asker, input, bearerOf(request));
+  }
+
+  @Endpoint(api.secondLook)
+  secondLook(
+    @Received() { asker, input }: CallOf<typeof api.secondLook>,
+    @Req() request: FastifyRequest,
+  ): Promise<AnswerOf<typeof api.secondLook>> {
+    return this.service.secondLook(asker, input, bearerOf(request));
   }
 
   @Endpoint(api.listSessions)

@@ -7,6 +7,16 @@ import { email, oneTimeCode, recoveryCode } from '../sign-in/sign-in.schema.js';
 
 const tag = 'Account';
 
+const remainingKey = z
+  .object({
+    id,
+    name: z.string().describe('What the key is for'),
+    operationId: id.describe('Operation that it opens; null: a key of your own').nullable(),
+    expiresAt: instantOut,
+    lastUsedAt: instantOut.nullable(),
+  })
+  .meta({ id: 'RemainingKey', description: 'A key of yours that works' });
+
 export const changePassphrase = endpoint({
   method: 'POST',
   transaction: 'own',
@@ -14,11 +24,39 @@ export const changePassphrase = endpoint({
   operationId: 'changePassphrase',
   tag,
   access: 'signed-in',
-  status: 204,
+  status: 200,
   summary: 'Change your passphrase',
-  description: 'Every other session of yours ends.',
-  body: z.strictObject({ presentPassphrase, newPassphrase }),
+  description: 'Every other session of yours ends. Keys that you made go on unless `endKeys` is true.',
+  body: z.strictObject({
+    presentPassphrase,
+    newPassphrase,
+    endKeys: z.boolean().default(false).describe('True to end every key that you made, in every operation, at once'),
+  }),
+  answer: z.object({
+    keysEnded: z.number().int().describe('Number of keys of yours that ended with this change'),
+    keysRemaining: z.array(remainingKey).describe('Keys of yours that still work'),
+  }),
   problems: ['rule-broken', 'too-many-attempts'],
+});
+
+export const secondLook = endpoint({
+  method: 'POST',
+  transaction: 'own',
+  path: '/v1/me/second-look',
+  operationId: 'takeSecondLook',
+  tag,
+  access: 'signed-in',
+  status: 200,
+  summary: 'Show once more that it is you, for this session',
+  description:
+    'Keys, members, deletion and recovery are managed only for some minutes after this, or after signing in.',
+  body: z
+    .strictObject({ presentPassphrase: presentPassphrase.optional(), oneTimeCode: oneTimeCode.optional() })
+    .refine((body) => (body.presentPassphrase === undefined) !== (body.oneTimeCode === undefined), {
+      message: 'must give presentPassphrase or oneTimeCode, and not both',
+    }),
+  answer: z.object({ goodUntil: instantOut }),
+  problems: ['second-factor-unreadable', 'too-many-attempts'],
 });
 
 const session = z

@@ -5,10 +5,16 @@ import type { Asker } from '../../platform/http/asker.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
+import { secondLookUntil } from '../../platform/http/second-look.js';
+import { ApiKeyRead } from '../api-keys/api-key.read.js';
+import { ApiKeyStore } from '../api-keys/api-key.store.js';
 import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
 import { PersonRead } from '../people/person.read.js';
 import { PersonStore } from '../people/person.store.js';
+import { PersonKeyRead } from '../person-keys/person-key.read.js';
+import { PersonKeyStore } from '../person-keys/person-key.store.js';
+import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { keyUri } from '../second-factor/one-time-code.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
@@ -30,6 +36,11 @@ export class AccountService {
     private readonly sessionStore: SessionStore,
     private readonly attempts: Attempts,
     private readonly factors: SecondFactorStore,
+    private readonly codes: RecoveryCodeStore,
+    private readonly apiKeys: ApiKeyRead,
+    private readonly apiKeyStore: ApiKeyStore,
+    private readonly personKeys: PersonKeyRead,
+    private readonly personKeyStore: PersonKeyStore,
     private readonly denials: DenialRecorder,
   ) {}
 
@@ -37,17 +48,51 @@ export class AccountService {
     asker: Asker,
     { body }: InputOf<typeof api.changePassphrase>,
     accessToken: string | undefined,
-  ): Promise<void> {
-    await this.#provePassphrase(asker, body.presentPassphrase, 'changePassphrase');
+  ): Promise<AnswerOf<typeof api.changePassphrase>> {
+    const present = await this.#provePassphrase(asker, body.presentPassphrase, 'changePassphrase');
     refuseCommon(body.newPassphrase, '#/newPassphrase');
-    const hash = await hashPassphrase(body.newPassphrase);
-    await this.database.write(asker, async (tenant) => {
-      const present = await this.signIns.sessionOf(tenant, accessToken);
+    const hash = await hashPassphrase(body.newPassphrase, [{ passphrase_hash: present }]);
+    return this.database.write(asker, async (tenant) => {
+      const session = await this.signIns.sessionOf(tenant, accessToken);
       refuseTelling(body.newPassphrase, await this.people.one(tenant.db, asker.personId), '#/newPassphrase');
       await this.personStore.changePassphrase(tenant.db, asker.personId, hash);
-      await this.sessionStore.endAll(tenant, 'passphrase changed', present);
+      await this.sessionStore.endAll(tenant, 'passphrase changed', session);
+      const keysEnded = body.endKeys ? await this.#endKeys(tenant) : 0;
+      const [ofOperations, own] = [await this.apiKeys.working(tenant), await this.personKeys.working(tenant)];
+      return {
+        keysEnded,
+        keysRemaining: [
+          ...ofOperations.map((row) => ({ ...remaining(row), operationId: row.operation_id })),
+          ...own.map((row) => ({ ...remaining(row), operationId: null })),
+        ],
+      };
+    });
+  }
+
+  /** Every key that the person asking made, wherever it opens; each operation that they still see has a line of it. */
+  async #endKeys(tenant: Tenant): Promise<number> {
+    const ended = await this.apiKeyStore.revokeAll(tenant);
+    for (const { id, operation_id: operationId } of ended)
+      if (tenant.may('read', operationId))
+        await tenant.auditIn(operationId, { action: 'api-key.revoke', subjectKind: 'api-key', subjectId: id });
+    return ended.length + (await this.personKeyStore.revokeAll(tenant));
+  }
+
+  /** For some minutes this session may do what takes an account or books over. */
+  async secondLook(
+    asker: Asker,
+    { body }: InputOf<typeof api.secondLook>,
+    accessToken: string | undefined,
+  ): Promise<AnswerOf<typeof api.secondLook>> {
+    if (body.presentPassphrase !== undefined)
+      await this.#provePassphrase(asker, body.presentPassphrase, 'takeSecondLook');
+    else await this.#proveCode(asker, body.oneTimeCode ?? '', 'takeSecondLook');
+    await this.database.write(asker, async (tenant) => {
+      const present = await this.signIns.sessionOf(tenant, accessToken);
+      if (present !== undefined) await this.sessionStore.prove(tenant, present);
       return {};
     });
+    return { goodUntil: secondLookUntil(asker.moment).toISOString() };
   }
 
   async listSessions(
@@ -81,7 +126,7 @@ export class AccountService {
   ): Promise<AnswerOf<typeof api.makeRecoveryCodes>> {
     await this.#provePassphrase(asker, body.presentPassphrase, 'makeRecoveryCodes');
     return this.database.write(asker, async ({ db }) => ({
-      codes: await this.factors.makeRecoveryCodes(db, asker.personId, asker.moment),
+      codes: await this.codes.make(db, asker.personId, asker.moment),
     }));
   }
 
@@ -90,7 +135,7 @@ export class AccountService {
     return {
       inForce: typeof factor?.confirmed_at === 'string',
       since: factor?.confirmed_at ?? null,
-      recoveryCodesLeft: await this.factors.recoveryCodesLeft(db, personId),
+      recoveryCodesLeft: await this.codes.left(db, personId),
     };
   }
 
@@ -120,7 +165,7 @@ export class AccountService {
       if (!(await this.factors.takeCode(db, asker.personId, body.oneTimeCode, asker.moment)))
         throw wrongCode('#/oneTimeCode');
       await this.factors.confirm(db, asker.personId, asker.moment);
-      return { codes: await this.factors.makeRecoveryCodes(db, asker.personId, asker.moment) };
+      return { codes: await this.codes.make(db, asker.personId, asker.moment) };
     });
     await this.attempts.forgetPerson(asker.personId);
     return made;
@@ -149,10 +194,24 @@ export class AccountService {
     { oneTimeCode, recoveryCode }: { oneTimeCode?: string | undefined; recoveryCode?: string | undefined },
   ): Promise<boolean> {
     if (oneTimeCode !== undefined) return this.factors.takeCode(db, personId, oneTimeCode, moment);
-    return recoveryCode !== undefined && this.factors.takeRecoveryCode(db, personId, recoveryCode, moment);
+    return recoveryCode !== undefined && this.codes.take(db, personId, recoveryCode, moment);
   }
 
-  async #provePassphrase(asker: Asker, passphrase: string, endpoint: string): Promise<void> {
+  async #proveCode(asker: Asker, oneTimeCode: string, endpoint: string): Promise<void> {
+    await this.attempts.ofPerson(asker.personId, asker.moment);
+    const { taken } = await this.database.write(asker, async ({ db, personId, moment }) => ({
+      taken:
+        (await this.factors.inForce(db, personId)) && (await this.factors.takeCode(db, personId, oneTimeCode, moment)),
+    }));
+    if (!taken) {
+      this.denials.noteAccount({ id: asker.personId }, { ...asker, endpoint, code: 'second-factor-failed' });
+      throw wrongCode('#/oneTimeCode');
+    }
+    await this.attempts.forgetPerson(asker.personId);
+  }
+
+  /** Answers the hash that it was proven by. */
+  async #provePassphrase(asker: Asker, passphrase: string, endpoint: string): Promise<string | null> {
     await this.attempts.ofPerson(asker.personId, asker.moment);
     const hash = await this.database.read(asker, ({ db }) => this.people.passphraseHash(db, asker.personId));
     if (!(await passphraseMatches(hash, passphrase))) {
@@ -167,7 +226,12 @@ export class AccountService {
       );
     }
     await this.attempts.forgetPerson(asker.personId);
+    return hash;
   }
+}
+
+function remaining(row: { id: string; name: string; expires_at: string; last_used_at: string | null }) {
+  return { id: row.id, name: row.name, expiresAt: row.expires_at, lastUsedAt: row.last_used_at };
 }
 
 function wrongCode(pointer: string): Problem {

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import { inIdOrder } from '../../platform/database/id-order.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { DB, OperationTenant, Tenant } from '../../platform/database/types.js';
 import type { PageAsked } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
 
@@ -15,6 +15,18 @@ export class ApiKeyRead {
     const row = await (lock ? select.forUpdate() : select).executeTakeFirst();
     if (row === undefined) throw notFound('API key');
     return row;
+  }
+
+  /** Those that the person asking made, in whichever operation, and that work at present. */
+  async working({ db, personId, moment }: Tenant): Promise<ApiKeyRow[]> {
+    return db
+      .selectFrom('api_key')
+      .selectAll()
+      .where('created_by', '=', personId)
+      .where('revoked_at', 'is', null)
+      .where('expires_at', '>', moment.toISOString())
+      .orderBy('id')
+      .execute();
   }
 
   async page({ db, operationId }: OperationTenant, query: PageAsked): Promise<ApiKeyRow[]> {

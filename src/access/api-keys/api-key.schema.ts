@@ -35,6 +35,7 @@ export const createApiKey = endpoint({
   operationId: 'createApiKey',
   tag: 'Access',
   access: 'read',
+  secondLook: true,
   summary: 'Make an API key',
   description:
     'The secret is given in this one answer and nowhere else: a repeat with the same Idempotency-Key answers with ' +
@@ -79,6 +80,7 @@ export const rotateApiKey = endpoint({
   operationId: 'rotateApiKey',
   tag: 'Access',
   access: 'read',
+  secondLook: true,
   summary: 'Make a key that replaces this one',
   description:
     'Name and scopes stay the same. Both keys work until the older one ends after the overlap, so that a scheduled ' +
@@ -102,6 +104,7 @@ export const revokeApiKey = endpoint({
   operationId: 'revokeApiKey',
   tag: 'Access',
   access: 'read',
+  secondLook: true,
   summary: 'Revoke an API key at once',
   params,
   status: 204,

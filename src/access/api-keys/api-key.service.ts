@@ -23,8 +23,6 @@ export class ApiKeyService {
     { body }: InputOf<typeof api.createApiKey>,
   ): Promise<AnswerOf<typeof api.createApiKey>> {
     const expiresAt = keyExpiry(body.expiresAt, tenant.moment);
-    if (tenant.apiKeyId !== undefined)
-      throw new Problem('not-permitted', 'A key cannot make another key; sign in as a person.');
     const secret = randomBytes(32).toString('base64url');
     const id = newId();
     const beyond = body.scopes.filter((scope) => !tenant.may(scope));
@@ -63,8 +61,6 @@ export class ApiKeyService {
     tenant: OperationTenant,
     { params, body }: InputOf<typeof api.rotateApiKey>,
   ): Promise<AnswerOf<typeof api.rotateApiKey>> {
-    if (tenant.apiKeyId !== undefined)
-      throw new Problem('not-permitted', 'A key cannot make another key; sign in as a person.');
     const secret = randomBytes(32).toString('base64url');
     const id = newId();
     const { moment } = tenant;

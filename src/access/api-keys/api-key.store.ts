@@ -4,7 +4,7 @@ import type { Selectable, Transaction } from 'kysely';
 import { Database } from '../../platform/database/database.js';
 import { showProof } from '../../platform/database/proof.js';
 import { type NewRow, thingStamp } from '../../platform/database/rows.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { DB, OperationTenant, Tenant } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
 import { hashToken, KEY_PREFIX } from '../sign-in/tokens.js';
 import type { ApiKeyRow } from './api-key.read.js';
@@ -86,6 +86,18 @@ export class ApiKeyStore {
       .set((e) => ({ expires_at: expiresAt, version: e('version', '+', 1) }))
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
+      .execute();
+  }
+
+  /** Ends every working key that the person asking made, in whichever operation. */
+  async revokeAll({ db, personId, moment }: Tenant): Promise<Pick<ApiKeyRow, 'id' | 'operation_id'>[]> {
+    return db
+      .updateTable('api_key')
+      .set((e) => ({ revoked_at: moment.toISOString(), version: e('version', '+', 1) }))
+      .where('created_by', '=', personId)
+      .where('revoked_at', 'is', null)
+      .where('expires_at', '>', moment.toISOString())
+      .returning(['id', 'operation_id'])
       .execute();
   }
 

@@ -4,6 +4,9 @@ import type { DB } from '../../platform/database/types.js';
 import type { ArchiveRecord } from './archive-format.js';
 import { operationTables } from './archive-tables.read.js';
 
+/** The hash of a code that is good on this server only. */
+const SECRET_COLUMN = 'code_hash';
+
 /**
  * Reads every record of an operation that the person asking may see: row-level security decides what goes into the
  * archive.
@@ -32,7 +35,7 @@ export class ArchiveRead {
       ({ name, key }, index) => sql`
       SELECT ${sql.lit(index + 2)} AS place,
         row_number() OVER (ORDER BY ${sql.join(key.map((column) => sql.ref(`t.${column}`)))}) AS n,
-        ${sql.lit(name)} AS table_name, to_jsonb(t)::text AS content
+        ${sql.lit(name)} AS table_name, (to_jsonb(t) - ${SECRET_COLUMN}::text)::text AS content
         FROM ${sql.table(name)} t WHERE t.operation_id = ${operationId}::uuid`,
     );
     const { rows } = await sql<{ table_name: string; content: string }>`

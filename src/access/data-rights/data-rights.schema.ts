@@ -58,6 +58,7 @@ export const requestDeletion = endpoint({
   operationId: 'requestDeletion',
   tag,
   access: 'own',
+  secondLook: true,
   summary: 'Ask for the operation to be deleted: the first of two steps',
   description:
     `Nothing happens yet: after ${WAIT_DAYS} days, and for ${CONFIRM_WITHIN_DAYS} days from then, an owner can ` +
@@ -110,6 +111,7 @@ export const confirmDeletion = endpoint({
   operationId: 'confirmDeletion',
   tag,
   access: 'own',
+  secondLook: true,
   status: 200,
   summary: 'Delete the operation: the second step',
   description: 'Deletes every record of it at once and for good.',

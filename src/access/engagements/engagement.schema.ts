@@ -34,7 +34,13 @@ const engagement = z
     consultantEmail: z.string().describe('Email of the consultant'),
     consultantId: id.nullable(),
     begunBy: z.enum(ENGAGEMENT_SIDES).describe('Which side made the offer'),
-    state: z.enum([...ENGAGEMENT_STATES, 'expired']).describe('State of the agreement'),
+    state: z
+      .enum([...ENGAGEMENT_STATES, 'expired'])
+      .describe('State of the agreement; unconfirmed: accepted with the code, and open once an owner confirms it'),
+    code: z
+      .string()
+      .describe('Code to hand to the consultant in person or by phone; told when the offer is made, null ever after')
+      .nullable(),
     seesPrices,
     until: instantOut.nullable(),
     afterEnd,
@@ -62,14 +68,18 @@ export const offerEngagement = endpoint({
   operationId: 'offerEngagement',
   tag,
   access: 'own',
+  secondLook: true,
   summary: 'Offer an engagement to a consultant',
   description:
-    'Shown to whoever signs in with that email. The answer does not say whether anybody does. Good for 30 days.',
+    'Shown to whoever signs in with that email. The answer does not say whether anybody does. Hand the `code` over ' +
+    'in person or by phone; once it was used, confirm who accepted (…/memberships/{membershipId}/confirmation). ' +
+    'Good for 30 days.',
   params: operationParams,
   body: z.strictObject({ consultantEmail: email, ...terms }),
   answer: engagement,
   versioned: true,
   creates: (made, { operationId }) => `/v1/operations/${operationId}/engagements/${made.id}`,
+  keptForRepeats: (answer) => ({ ...answer, code: null }),
 });
 
 export const acceptProposal = endpoint({
@@ -78,12 +88,15 @@ export const acceptProposal = endpoint({
   operationId: 'acceptProposal',
   tag,
   access: 'own',
-  summary: "Accept a consultant's proposal for this operation",
+  secondLook: true,
+  summary: "Answer a consultant's proposal with an offer to that account alone",
+  description: 'As an offer of your own: with a code to hand over, and your confirmation once it was used.',
   params: operationParams,
   body: z.strictObject({ proposalId: id, ...terms }),
   answer: engagement,
   versioned: true,
   creates: (made, { operationId }) => `/v1/operations/${operationId}/engagements/${made.id}`,
+  keptForRepeats: (answer) => ({ ...answer, code: null }),
 });
 
 export const listEngagements = endpoint({
@@ -117,6 +130,7 @@ export const changeEngagement = endpoint({
   operationId: 'changeEngagement',
   tag,
   access: 'own',
+  secondLook: true,
   summary: 'Change what an engagement grants',
   description: "After the end only `afterEnd` can change, and only to nothing: the consultant's copy is then removed.",
   params,
@@ -139,6 +153,7 @@ export const endEngagement = endpoint({
   operationId: 'endEngagement',
   tag,
   access: 'own',
+  secondLook: true,
   status: 200,
   summary: 'End an engagement now, or withdraw an offer',
   params,
@@ -180,8 +195,10 @@ export const acceptEngagement = endpoint({
   tag,
   access: 'signed-in',
   status: 200,
-  summary: 'Accept an engagement',
+  summary: 'Accept an engagement with the code that the owner handed over',
+  description: 'It opens once an owner has confirmed who accepted.',
   params: ownParams,
+  body: z.strictObject({ code: z.string().min(20).max(60).describe('The code of the offer') }),
   answer: engagement,
   changes: true,
   versioned: true,
@@ -195,7 +212,7 @@ export const declineEngagement = endpoint({
   tag,
   access: 'signed-in',
   status: 200,
-  summary: 'Decline an engagement',
+  summary: 'Decline an engagement, also after accepting it while no owner has confirmed',
   params: ownParams,
   answer: engagement,
   changes: true,

@@ -5,11 +5,12 @@ import type { OperationTenant, Tenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { Asker } from '../../platform/http/asker.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { Problem, ruleBroken } from '../../platform/http/problem.js';
+import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
 import { MembershipRead } from '../memberships/membership.read.js';
 import { MembershipService } from '../memberships/membership.service.js';
 import { MembershipStore } from '../memberships/membership.store.js';
 import { PersonRead } from '../people/person.read.js';
+import { hashCode, newCode } from '../sign-in/tokens.js';
 import { EngagementLapse } from './engagement-lapse.store.js';
 import { EngagementRead, type EngagementRow } from './engagement.read.js';
 import type * as api from './engagement.schema.js';
@@ -51,16 +52,10 @@ export class EngagementService {
   // ── the operation's side ──
 
   async offer(tenant: OperationTenant, { body }: InputOf<typeof api.offerEngagement>): Promise<Answer> {
-    const row = await this.#insert(tenant, body, {
-      consultant_email: body.consultantEmail,
-      begun_by: 'operation',
-      state: 'offered',
-    });
-    await tenant.audit({ action: 'engagement.offer', subjectKind: 'engagement', subjectId: row.id, after: row });
-    return answerFrom(row, tenant.moment);
+    return this.#offer(tenant, body, { consultant_email: body.consultantEmail, begun_by: 'operation' });
   }
 
-  /** The consultant proposed; the owner names the operation and the terms. */
+  /** The consultant proposed; the owner names the operation and the terms, and offers them to that account alone. */
   async acceptProposal(tenant: OperationTenant, { body }: InputOf<typeof api.acceptProposal>): Promise<Answer> {
     const { moment } = tenant;
     const proposal = await this.proposals.received(tenant, body.proposalId);
@@ -68,20 +63,28 @@ export class EngagementService {
       throw new Problem('conflict', 'This proposal is no longer open.');
     await this.#refuseTwice(tenant, proposal.consultant_id);
     await this.proposalStore.answer(tenant, proposal.id, 'accepted');
-    const membershipId = await this.#grant(tenant, proposal.consultant_id, {
-      sees_prices: body.seesPrices,
-      until_at: instant(body.until),
-    });
-    const row = await this.#insert(tenant, body, {
+    return this.#offer(tenant, body, {
       consultant_email: proposal.consultant_email,
       consultant_id: proposal.consultant_id,
       begun_by: 'consultant',
-      state: 'accepted',
-      answered_at: moment.toISOString(),
-      membership_id: membershipId,
     });
-    await tenant.audit({ action: 'engagement.accept', subjectKind: 'engagement', subjectId: row.id, after: row });
-    return answerFrom(row, moment);
+  }
+
+  /** Nobody who only claims the address has the code: the owner hands it over by another road. */
+  async #offer(
+    tenant: OperationTenant,
+    terms: Terms,
+    to: Pick<EngagementRow, 'consultant_email' | 'begun_by'> & Partial<Pick<EngagementRow, 'consultant_id'>>,
+  ): Promise<Answer> {
+    const code = newCode();
+    const row = await this.#insert(tenant, terms, { ...to, state: 'offered', code_hash: hashCode(code) });
+    await tenant.audit({
+      action: 'engagement.offer',
+      subjectKind: 'engagement',
+      subjectId: row.id,
+      after: withoutCode(row),
+    });
+    return { ...answerFrom(row, tenant.moment), code };
   }
 
   async list(
@@ -110,7 +113,7 @@ export class EngagementService {
     if (
       state === 'ended'
         ? body.seesPrices !== undefined || body.until !== undefined || body.afterEnd === 'history'
-        : state !== 'offered' && state !== 'accepted'
+        : state !== 'offered' && state !== 'unconfirmed' && state !== 'accepted'
     ) {
       throw new Problem(
         'conflict',
@@ -130,7 +133,7 @@ export class EngagementService {
       after_end: body.afterEnd ?? before.after_end,
       until_at: body.until === undefined ? before.until_at : body.until === null ? null : instant(body.until),
     };
-    if (state === 'accepted' && before.membership_id !== null)
+    if (before.membership_id !== null && state !== 'ended')
       await this.membershipStore.follow(tenant, before.membership_id, {
         sees_prices: set.sees_prices,
         until_at: set.until_at,
@@ -141,8 +144,8 @@ export class EngagementService {
       action: 'engagement.change',
       subjectKind: 'engagement',
       subjectId: before.id,
-      before,
-      after,
+      before: withoutCode(before),
+      after: withoutCode(after),
     });
     return answerFrom(after, moment);
   }
@@ -172,18 +175,25 @@ export class EngagementService {
     return answerFrom(await this.engagements.ownOne(tenant, params.engagementId), tenant.moment);
   }
 
-  async accept(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.acceptEngagement>): Promise<Answer> {
+  /** It opens nothing yet: an owner confirms who accepted. */
+  async accept(
+    tenant: Tenant,
+    { params, body, expectedVersion }: InputOf<typeof api.acceptEngagement>,
+  ): Promise<Answer> {
     const { db, moment } = tenant;
     const before = await this.engagements.ownOne(tenant, params.engagementId, expectedVersion);
+    const proof = hashCode(body.code);
+    // To one without its code the offer is not there.
+    if (before.state === 'offered' && before.code_hash !== proof) throw notFound('offer with this code');
     if (stateOf(before, moment) !== 'offered') throw new Problem('conflict', 'This offer is no longer open.');
     if (before.until_at !== null && before.until_at <= moment.toISOString())
       throw new Problem('conflict', 'The engagement would already be over.');
     const there = { db, moment, operationId: before.operation_id };
     await this.#refuseTwice(there, tenant.personId);
-    await showProof(db, { audited_operation: before.operation_id });
+    await showProof(db, { audited_operation: before.operation_id, proof });
     const membershipId = await this.#grant(there, tenant.personId, before);
     const after = await this.store.change(there, before.id, {
-      state: 'accepted',
+      state: 'unconfirmed',
       consultant_id: tenant.personId,
       answered_at: moment.toISOString(),
       membership_id: membershipId,
@@ -192,8 +202,8 @@ export class EngagementService {
       action: 'engagement.accept',
       subjectKind: 'engagement',
       subjectId: before.id,
-      before,
-      after,
+      before: withoutCode(before),
+      after: withoutCode(after),
     });
     return answerFrom(after, moment);
   }
@@ -201,9 +211,13 @@ export class EngagementService {
   async decline(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.declineEngagement>): Promise<Answer> {
     const { db, moment } = tenant;
     const before = await this.engagements.ownOne(tenant, params.engagementId, expectedVersion);
-    if (stateOf(before, moment) !== 'offered') throw new Problem('conflict', 'This offer is no longer open.');
+    if (!['offered', 'unconfirmed'].includes(stateOf(before, moment)))
+      throw new Problem('conflict', 'This offer is no longer open.');
     await showProof(db, { audited_operation: before.operation_id });
-    const after = await this.store.change({ db, operationId: before.operation_id }, before.id, {
+    const there = { db, operationId: before.operation_id };
+    if (before.membership_id !== null)
+      await this.membershipStore.leave(there, before.membership_id, moment.toISOString());
+    const after = await this.store.change(there, before.id, {
       state: 'declined',
       answered_at: moment.toISOString(),
     });
@@ -211,8 +225,8 @@ export class EngagementService {
       action: 'engagement.decline',
       subjectKind: 'engagement',
       subjectId: before.id,
-      before,
-      after,
+      before: withoutCode(before),
+      after: withoutCode(after),
     });
     return answerFrom(after, moment);
   }
@@ -309,12 +323,12 @@ export class EngagementService {
         action: 'engagement.withdraw',
         subjectKind: 'engagement',
         subjectId: before.id,
-        before,
+        before: withoutCode(before),
         after: { reason },
       });
       return answerFrom(after, moment);
     }
-    if (stateOf(before, moment) !== 'accepted' || before.membership_id === null)
+    if (!['unconfirmed', 'accepted'].includes(stateOf(before, moment)) || before.membership_id === null)
       throw new Problem('conflict', 'This engagement is over.');
     const membership = await this.membershipRead.one(tenant, before.membership_id);
     await this.memberships.close(tenant, membership, { expectedVersion: membership.version, reason, by });
@@ -345,7 +359,7 @@ export class EngagementService {
     tenant: OperationTenant,
     terms: Terms,
     more: Pick<EngagementRow, 'consultant_email' | 'begun_by' | 'state'> &
-      Partial<Pick<EngagementRow, 'consultant_id' | 'answered_at' | 'membership_id'>>,
+      Partial<Pick<EngagementRow, 'consultant_id' | 'code_hash'>>,
   ): Promise<EngagementRow> {
     const until = instant(terms.until);
     if (until !== null && until <= tenant.moment.toISOString())
@@ -369,6 +383,10 @@ export class EngagementService {
   }
 }
 
+function withoutCode({ code_hash: _hash, ...row }: EngagementRow): Omit<EngagementRow, 'code_hash'> {
+  return row;
+}
+
 function later(moment: Date): string {
   return new Date(moment.getTime() + OFFER_DAYS * 86_400_000).toISOString();
 }
@@ -379,6 +397,7 @@ function instant(given: string | undefined): string | null {
 
 function stateOf(row: EngagementRow, moment: Date): Answer['state'] {
   if (row.state === 'offered' && row.expires_at <= moment.toISOString()) return 'expired';
+  if (row.state === 'unconfirmed' && row.until_at !== null && row.until_at <= moment.toISOString()) return 'expired';
   if (row.state === 'accepted' && row.until_at !== null && row.until_at <= moment.toISOString()) return 'ended';
   return row.state;
 }
@@ -393,6 +412,7 @@ function answerFrom(row: EngagementRow, moment: Date): Answer {
     consultantId: row.consultant_id,
     begunBy: row.begun_by,
     state,
+    code: null,
     seesPrices: row.sees_prices,
     until: row.until_at,
     afterEnd: row.after_end,

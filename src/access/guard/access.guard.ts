@@ -66,8 +66,8 @@ export class AccessGuard implements CanActivate {
       if (key?.operationId !== undefined)
         request.staleKey = { id: key.id, createdBy: key.createdBy, operationId: key.operationId };
     } else if (!token.startsWith(PAGE_PREFIX) || bearerOf(request) === undefined) {
-      const personId = await this.sessions.personOfToken(db, token, moment);
-      if (personId !== undefined) return { ...at, personId, apiKeyId: undefined };
+      const session = await this.sessions.personOfToken(db, token, moment);
+      if (session !== undefined) return { ...at, ...session, apiKeyId: undefined };
     }
     throw new Problem('not-signed-in', undefined, [], { 'WWW-Authenticate': 'Bearer error="invalid_token"' });
   }

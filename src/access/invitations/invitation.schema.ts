@@ -34,9 +34,11 @@ export const createInvitation = endpoint({
   operationId: 'createInvitation',
   tag,
   access: 'own',
+  secondLook: true,
   summary: 'Invite a person',
   description:
-    'No mail is sent: the token is given in this one answer, to be handed over. A repeat answers with `token` null.',
+    'No mail is sent: the token is given in this one answer, to be handed over. A repeat answers with `token` null. ' +
+    'Once it was used, confirm who accepted (…/memberships/{membershipId}/confirmation): until then nothing opens.',
   params: operationParams,
   body: z.strictObject({
     email,
@@ -86,6 +88,7 @@ export const withdrawInvitation = endpoint({
   operationId: 'withdrawInvitation',
   tag,
   access: 'own',
+  secondLook: true,
   status: 204,
   summary: 'Withdraw an invitation',
   params,
@@ -104,7 +107,7 @@ const joined = z
     from: instantOut,
     until: instantOut.nullable(),
   })
-  .meta({ id: 'Joined', description: 'The membership that an invitation became' });
+  .meta({ id: 'Joined', description: 'The membership that an invitation became; it opens once an owner confirms it' });
 
 export const acceptInvitation = endpoint({
   method: 'POST',
@@ -118,7 +121,11 @@ export const acceptInvitation = endpoint({
     "Enrols a person under the invitation's email. A person who is already enrolled signs in and accepts at " +
     '/v1/me/invitation-acceptances.',
   body: z.strictObject({ token, name, passphrase: newPassphrase }),
-  answer: joined,
+  answer: joined.extend({
+    recoveryCodes: z
+      .array(z.string())
+      .describe('Ten codes, each good for one new passphrase; shown here and never again. Keep them on paper'),
+  }),
   problems: ['not-found', 'conflict', 'too-many-attempts'],
 });
 

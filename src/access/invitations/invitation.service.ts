@@ -3,7 +3,7 @@ import type { Transaction } from 'kysely';
 import { maySeePrices } from '../../platform/roles/roles.data.js';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
-import { enterAs, showProof } from '../../platform/database/proof.js';
+import { showProof } from '../../platform/database/proof.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { Asker } from '../../platform/http/asker.js';
@@ -18,15 +18,17 @@ import { MembershipStore } from '../memberships/membership.store.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
 import { PersonRead } from '../people/person.read.js';
 import { PersonStore } from '../people/person.store.js';
+import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { Attempts } from '../sign-in/attempts.js';
 import { hashPassphrase } from '../sign-in/passphrase.js';
+import { SignInStore } from '../sign-in/sign-in.store.js';
 import { hashToken, INVITATION_PREFIX, newToken } from '../sign-in/tokens.js';
 import { InvitationRead, type InvitationRow } from './invitation.read.js';
 import type * as api from './invitation.schema.js';
 import { InvitationStore } from './invitation.store.js';
 
 type Where = Pick<OperationTenant, 'db' | 'operationId' | 'moment'>;
-type Joined = AnswerOf<typeof api.acceptInvitation>;
+type Joined = AnswerOf<typeof api.joinByInvitation>;
 
 /** Where a request comes from that nobody has signed in to. */
 export interface RequestOrigin {
@@ -34,7 +36,7 @@ export interface RequestOrigin {
   requestId: string;
 }
 
-/** How people join: an owner invites an email address, and whoever holds the token accepts. */
+/** How people come in: an owner invites an address, whoever holds the token accepts, an owner confirms who it was. */
 @Injectable()
 export class InvitationService {
   constructor(
@@ -48,6 +50,8 @@ export class InvitationService {
     private readonly engagements: EngagementStore,
     private readonly audit: AuditStore,
     private readonly attempts: Attempts,
+    private readonly signIns: SignInStore,
+    private readonly codes: RecoveryCodeStore,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
@@ -79,6 +83,7 @@ export class InvitationService {
     const token = newToken(INVITATION_PREFIX);
     const id = newId();
     const row = await this.store.insert(tenant, id, {
+      operation_name: tenant.operation.name,
       email: body.email,
       role: body.role,
       sees_prices: seesPrices,
@@ -132,31 +137,47 @@ export class InvitationService {
     });
   }
 
-  /** A new person, enrolled under the invitation's email. */
-  async accept({ body }: InputOf<typeof api.acceptInvitation>, origin: RequestOrigin): Promise<Joined> {
+  /** Somebody new: enrolled with the invitation's email, whoever else has an account that names it. */
+  async accept(
+    { body }: InputOf<typeof api.acceptInvitation>,
+    origin: RequestOrigin,
+  ): Promise<AnswerOf<typeof api.acceptInvitation>> {
     const moment = this.clock.now();
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('invitation', proof, origin.address, moment);
     refuseCommon(body.passphrase, '#/passphrase');
-    const passphraseHash = await hashPassphrase(body.passphrase);
+    const { email } = await this.database.withProof({ proof }, (db) => this.invitations.open(db, proof, moment));
+    // Nobody may guess at an account of this email here more often than at sign-in.
+    await this.attempts.ofEnrollment(email, origin.address, moment);
+    const accounts = await this.signIns.peopleByEmail(email);
+    const passphraseHash = await hashPassphrase(body.passphrase, accounts);
+    // Told only to whoever holds email and passphrase; to anybody else the answer is the same, enrolled or not.
+    if (accounts.some((one) => one.passphrase_hash === passphraseHash))
+      throw new Problem(
+        'conflict',
+        'This email and passphrase open an account already: sign in and accept at /v1/me/invitation-acceptances.',
+      );
     const personId = newId();
     const joined = await this.database.withProof(
       { proof, enrolling_id: personId, moment: moment.toISOString() },
       async (db) => {
         const invitation = await this.invitations.open(db, proof, moment);
         refuseTelling(body.passphrase, { email: invitation.email, name: body.name }, '#/passphrase');
-        await showProof(db, { sign_in_email: invitation.email });
-        if (await this.people.isEnrolled(db, invitation.email))
-          throw new Problem(
-            'conflict',
-            'A person with this email is already enrolled: sign in and accept at /v1/me/invitation-acceptances.',
-          );
         await this.personStore.insert(
           db,
-          { id: personId, email: invitation.email, name: body.name, passphrase_hash: passphraseHash },
+          {
+            id: personId,
+            email: invitation.email,
+            name: body.name,
+            passphrase_hash: passphraseHash,
+            vouched_by_operation: invitation.operation_id,
+            vouched_by_name: invitation.operation_name,
+            vouched_at: moment.toISOString(),
+          },
           moment,
         );
-        return this.#join(db, invitation, personId, moment, origin);
+        const made = await this.#join(db, invitation, personId, moment, origin);
+        return { ...made, recoveryCodes: await this.codes.make(db, personId, moment) };
       },
     );
     await this.attempts.forgetStranger('invitation', proof, origin.address);
@@ -231,13 +252,12 @@ export class InvitationService {
 
   /** Inviting a nutritionist makes an engagement, offered and accepted. */
   async #engage(where: Where, invitation: InvitationRow, membership: { id: string; person_id: string }): Promise<void> {
-    await enterAs(where.db, { ...where, personId: membership.person_id });
     await this.engagements.insert(where, {
-      operation_name: (await this.membershipRead.operationName(where)) ?? '',
+      operation_name: invitation.operation_name ?? '',
       consultant_email: invitation.email,
       consultant_id: membership.person_id,
       begun_by: 'operation',
-      state: 'accepted',
+      state: 'unconfirmed',
       sees_prices: invitation.sees_prices,
       until_at: invitation.until_at,
       after_end: 'history',

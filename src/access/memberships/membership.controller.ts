@@ -33,6 +33,13 @@ export class MembershipController {
     return this.service.change(tenant, input);
   }
 
+  @Endpoint(api.confirmMembership)
+  confirm(
+    @Received() { tenant, input }: CallOf<typeof api.confirmMembership>,
+  ): Promise<AnswerOf<typeof api.confirmMembership>> {
+    return this.service.confirm(tenant, input);
+  }
+
   @Endpoint(api.endMembership)
   end(@Received() { tenant, input }: CallOf<typeof api.endMembership>): Promise<AnswerOf<typeof api.endMembership>> {
     return this.service.end(tenant, input);

@@ -1,12 +1,21 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable, Transaction } from 'kysely';
+import { type Selectable, sql, type Transaction } from 'kysely';
 import { inIdOrder } from '../../platform/database/id-order.js';
 import type { DB, OperationTenant, Tenant } from '../../platform/database/types.js';
 import type { PageAsked } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
 
 export type MembershipRow = Selectable<DB['membership']>;
-export type NamedMembershipRow = MembershipRow & { name: string; email: string };
+/** With what is known of the account: who made it, when, and whether anybody has shown that the mail arrives. */
+export type NamedMembershipRow = MembershipRow & {
+  name: string;
+  email: string;
+  enrolled_at: string;
+  email_proven_at: string | null;
+  vouched_by_operation: string | null;
+  vouched_by_name: string | null;
+  vouched_at: string | null;
+};
 export type MembershipChangeRow = Selectable<DB['membership_change']>;
 
 /** Who belongs where. */
@@ -58,17 +67,22 @@ export class MembershipRead {
   async membershipsOf(
     db: Transaction<DB>,
     personId: string,
-  ): Promise<Pick<MembershipRow, 'operation_id' | 'id' | 'role' | 'until_at'>[]> {
+  ): Promise<Pick<MembershipRow, 'operation_id' | 'id' | 'role' | 'until_at' | 'confirmed_at'>[]> {
     return db
       .selectFrom('membership')
-      .select(['operation_id', 'id', 'role', 'until_at'])
+      .select(['operation_id', 'id', 'role', 'until_at', 'confirmed_at'])
       .where('person_id', '=', personId)
       .execute();
   }
 
-  /** Name of the operation, for those who may see it. */
-  async operationName({ db, operationId }: Pick<OperationTenant, 'db' | 'operationId'>): Promise<string | undefined> {
-    return (await db.selectFrom('operation').select('name').where('id', '=', operationId).executeTakeFirst())?.name;
+  /**
+   * Is this person a member, a consultant, invited or engaged, or offering themselves, in any other operation? In a
+   * transaction that is theirs.
+   */
+  async standsElsewhere(db: Transaction<DB>, personId: string, operationId: string): Promise<boolean> {
+    const { rows } = await sql<{ elsewhere: boolean }>`SELECT rickyard.stands_elsewhere(
+      ${personId}::uuid, ${operationId}::uuid) AS elsewhere`.execute(db);
+    return rows[0]?.elsewhere !== false;
   }
 
   /** Names of the operations that the person asking belongs to. */
@@ -83,6 +97,14 @@ function named({ db, operationId }: OperationTenant) {
     .selectFrom('membership')
     .innerJoin('person', 'person.id', 'membership.person_id')
     .selectAll('membership')
-    .select(['person.name', 'person.email'])
+    .select([
+      'person.name',
+      'person.email',
+      'person.created_at as enrolled_at',
+      'person.email_proven_at',
+      'person.vouched_by_operation',
+      'person.vouched_by_name',
+      'person.vouched_at',
+    ])
     .where('membership.operation_id', '=', operationId);
 }

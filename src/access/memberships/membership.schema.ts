@@ -12,6 +12,22 @@ const until = instantIn.describe('When it ends by itself; left out, it is open-e
 const tag = 'People';
 const params = operationParams.extend({ membershipId: id });
 
+const account = z
+  .object({
+    enrolledAt: instantOut.describe('When the account was made'),
+    vouchedBy: z
+      .string()
+      .describe(
+        'Name of the operation whose owner invited the person to it, or last helped to a new passphrase; null if the ' +
+          'keeper of the server made it',
+      )
+      .nullable(),
+    vouchedHere: z.boolean().describe('True if it was this operation; another may have the same name'),
+    vouchedAt: instantOut.describe('When that operation did so; null if the keeper of the server made it').nullable(),
+    emailProven: z.boolean().describe('False: nobody has shown that mail to this address reaches the person'),
+  })
+  .meta({ id: 'MemberAccount', description: 'What is known of the account by which a person accepted' });
+
 const membership = z
   .object({
     id,
@@ -23,6 +39,8 @@ const membership = z
     from: instantOut,
     until: instantOut.describe('When it ends; null if it is open-ended').nullable(),
     present: z.boolean().describe('True if it is in force now'),
+    confirmedAt: instantOut.describe('When an owner confirmed who accepted; null: it opens nothing yet').nullable(),
+    account: account.describe('For owners, to tell whether it is the person who was meant; else null').nullable(),
     version,
   })
   .meta({ id: 'Membership', description: "A person's membership of an operation: role, sight of prices and dates" });
@@ -84,6 +102,7 @@ export const changeMembership = endpoint({
   operationId: 'changeMembership',
   tag,
   access: 'own',
+  secondLook: true,
   summary: 'Change role, prices or end',
   description: "Fields left out stay as they are. A nutritionist's membership is changed by the engagement.",
   params,
@@ -98,12 +117,32 @@ export const changeMembership = endpoint({
   problems: ['last-owner', 'conflict'],
 });
 
+export const confirmMembership = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/memberships/:membershipId/confirmation',
+  operationId: 'confirmMembership',
+  tag,
+  access: 'own',
+  secondLook: true,
+  status: 200,
+  summary: 'Confirm that the person who accepted is the one you meant',
+  description:
+    'Until then the membership opens nothing. Compare name, email and `account` with whom you handed the token or ' +
+    'code to, and ask them in person or by phone; if it is somebody else, end the membership.',
+  params,
+  answer: membership,
+  changes: true,
+  versioned: true,
+  problems: ['conflict'],
+});
+
 export const endMembership = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/memberships/:membershipId/end',
   operationId: 'endMembership',
   tag,
   access: 'read',
+  secondLook: true,
   status: 200,
   summary: "End a membership now: an owner can end anybody's, everybody their own",
   params,
@@ -120,6 +159,7 @@ export const issueRecoveryToken = endpoint({
   operationId: 'issueRecoveryToken',
   tag,
   access: 'own',
+  secondLook: true,
   status: 201,
   summary: 'Issue a token by which a member who has lost the passphrase sets a new one',
   description:

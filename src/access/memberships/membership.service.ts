@@ -6,7 +6,7 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { EngagementArchive } from '../engagements/engagement-archive.store.js';
-import { EngagementRead } from '../engagements/engagement.read.js';
+import { EngagementRead, type EngagementRow } from '../engagements/engagement.read.js';
 import { EngagementStore } from '../engagements/engagement.store.js';
 import { RecoveryTokenStore } from '../recovery/recovery-token.store.js';
 import { hashToken, newToken, RECOVERY_PREFIX } from '../sign-in/tokens.js';
@@ -37,13 +37,13 @@ export class MembershipService {
     return pageOf(
       await this.membershipRead.page(tenant, query),
       query.limit,
-      (row) => answerFrom(row, tenant.moment),
+      (row) => answerFrom(row, tenant),
       (row) => [row.id],
     );
   }
 
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getMembership>): Promise<Answer> {
-    return answerFrom(await this.membershipRead.one(tenant, params.membershipId), tenant.moment);
+    return answerFrom(await this.membershipRead.one(tenant, params.membershipId), tenant);
   }
 
   async history(
@@ -105,15 +105,39 @@ export class MembershipService {
       before: plain(before),
       after,
     });
-    return answerFrom({ ...after, name: before.name, email: before.email }, tenant.moment);
+    return answerFrom({ ...before, ...after }, tenant);
+  }
+
+  /** The person who accepted is the one who was meant: from now on the membership opens what it grants. */
+  async confirm(
+    tenant: OperationTenant,
+    { params, expectedVersion }: InputOf<typeof api.confirmMembership>,
+  ): Promise<Answer> {
+    const before = await this.membershipRead.one(tenant, params.membershipId);
+    if (before.confirmed_at !== null) throw new Problem('conflict', 'This membership was confirmed before.');
+    if (hasEnded(before, tenant.moment)) throw new Problem('conflict', 'This membership has ended.');
+    const confirmedAt = tenant.moment.toISOString();
+    const after = await this.store.change(
+      tenant,
+      { id: before.id, version: expectedVersion },
+      { confirmed_at: confirmedAt, confirmed_by: tenant.personId },
+    );
+    const engagement = await this.#engagementOf(tenant, before);
+    if (engagement !== undefined) await this.engagementStore.change(tenant, engagement.id, { state: 'accepted' });
+    await tenant.audit({
+      action: 'membership.confirm',
+      subjectKind: 'membership',
+      subjectId: before.id,
+      before: plain(before),
+      after: { confirmedAt, account: accountOf(before) },
+    });
+    return answerFrom({ ...before, ...after }, tenant);
   }
 
   async end(
     tenant: OperationTenant,
     { params, body, expectedVersion }: InputOf<typeof api.endMembership>,
   ): Promise<Answer> {
-    if (tenant.apiKeyId !== undefined)
-      throw new Problem('not-permitted', 'A key cannot end a membership; sign in as a person.');
     const before = await this.membershipRead.one(tenant, params.membershipId);
     const byOwner = tenant.may('own');
     if (!byOwner && before.person_id !== tenant.personId)
@@ -124,7 +148,7 @@ export class MembershipService {
       reason: body.reason,
       by: byOwner && before.person_id !== tenant.personId ? 'operation' : 'consultant',
     });
-    return answerFrom({ ...after, name: before.name, email: before.email }, tenant.moment);
+    return answerFrom({ ...before, ...after }, tenant);
   }
 
   /** Ends a membership now, and with it the engagement that it rests on, if there is one. */
@@ -134,14 +158,19 @@ export class MembershipService {
     { expectedVersion, reason, by }: { expectedVersion: number; reason: string; by: 'operation' | 'consultant' },
   ): Promise<MembershipRow> {
     const endedAt = tenant.moment.toISOString();
-    const engagement =
-      before.role !== 'nutritionist' ? undefined : await this.engagements.ofMembership(tenant, before.id);
+    const engagement = await this.#engagementOf(tenant, before);
     const kept =
-      engagement?.after_end === 'history'
+      engagement?.state === 'accepted' && engagement.after_end === 'history'
         ? await this.archive.take(tenant, engagement.id, before.person_id)
         : undefined;
     if (engagement !== undefined)
-      await this.engagementStore.change(tenant, engagement.id, { state: 'ended', ended_at: endedAt, ended_by: by });
+      await this.engagementStore.change(
+        tenant,
+        engagement.id,
+        engagement.state === 'unconfirmed'
+          ? { state: 'withdrawn', answered_at: endedAt }
+          : { state: 'ended', ended_at: endedAt, ended_by: by },
+      );
     // The audit line is written before the end, since a person who leaves may not write here afterward. Both commit
     // together or not at all.
     await tenant.audit({
@@ -154,6 +183,10 @@ export class MembershipService {
     return this.store.change(tenant, { id: before.id, version: expectedVersion }, { until_at: endedAt });
   }
 
+  async #engagementOf(tenant: OperationTenant, { id, role }: MembershipRow): Promise<EngagementRow | undefined> {
+    return role === 'nutritionist' ? this.engagements.ofMembership(tenant, id) : undefined;
+  }
+
   async issueRecoveryToken(
     tenant: OperationTenant,
     { params, body }: InputOf<typeof api.issueRecoveryToken>,
@@ -161,6 +194,7 @@ export class MembershipService {
     const token = newToken(RECOVERY_PREFIX);
     const membership = await this.membershipRead.one(tenant, params.membershipId);
     if (hasEnded(membership, tenant.moment)) throw new Problem('conflict', 'This membership has ended.');
+    if (membership.confirmed_at === null) throw new Problem('conflict', 'This membership was never confirmed.');
     if (!RECOVERED_BY_OWNER.includes(membership.role))
       throw ruleBroken(
         '#',
@@ -172,6 +206,7 @@ export class MembershipService {
     const expiresAt = new Date(tenant.moment.getTime() + RECOVERY_HOURS * 3_600_000).toISOString();
     await this.recoveryTokens.insert(tenant, newId(), {
       membership_id: membership.id,
+      operation_name: tenant.operation.name,
       person_id: membership.person_id,
       token_hash: hashToken(token),
       expires_at: expiresAt,
@@ -197,11 +232,32 @@ function hasEnded(row: MembershipRow, moment: Date): boolean {
   return row.until_at !== null && row.until_at <= moment.toISOString();
 }
 
-function plain({ name: _name, email: _email, ...row }: MembershipRow & Partial<NamedMembershipRow>): MembershipRow {
-  return row;
+/** The row of the membership alone. */
+function plain(row: NamedMembershipRow | MembershipRow): MembershipRow {
+  const {
+    name: _name,
+    email: _email,
+    enrolled_at: _enrolled,
+    email_proven_at: _proven,
+    vouched_by_operation: _operation,
+    vouched_by_name: _by,
+    vouched_at: _at,
+    ...membership
+  } = row as NamedMembershipRow;
+  return membership;
 }
 
-function answerFrom(row: NamedMembershipRow, moment: Date): Answer {
+function accountOf(row: NamedMembershipRow): NonNullable<Answer['account']> {
+  return {
+    enrolledAt: row.enrolled_at,
+    vouchedBy: row.vouched_by_name,
+    vouchedHere: row.vouched_by_operation === row.operation_id,
+    vouchedAt: row.vouched_at,
+    emailProven: row.email_proven_at !== null,
+  };
+}
+
+function answerFrom(row: NamedMembershipRow, { moment, may }: Pick<OperationTenant, 'moment' | 'may'>): Answer {
   const at = moment.toISOString();
   return {
     id: row.id,
@@ -212,7 +268,9 @@ function answerFrom(row: NamedMembershipRow, moment: Date): Answer {
     seesPrices: row.sees_prices,
     from: row.from_at,
     until: row.until_at,
-    present: row.from_at <= at && (row.until_at === null || row.until_at > at),
+    present: row.confirmed_at !== null && row.from_at <= at && (row.until_at === null || row.until_at > at),
+    confirmedAt: row.confirmed_at,
+    account: may('own') ? accountOf(row) : null,
     version: row.version,
   };
 }

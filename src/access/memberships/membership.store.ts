@@ -26,6 +26,8 @@ export class MembershipStore {
         role,
         sees_prices: seesPrices,
         from_at: moment.toISOString(),
+        confirmed_at: moment.toISOString(),
+        confirmed_by: tenant.personId,
       })
       .returningAll()
       .executeTakeFirstOrThrow();
@@ -34,7 +36,8 @@ export class MembershipStore {
   }
 
   /**
-   * A membership that was offered and accepted. Returns the row, since the new member may not be able to see it yet.
+   * A membership that was offered and taken, and waits for an owner's confirmation. Answers the row, since the one who
+   * takes it need not see it yet.
    */
   async insert<NewMembership extends NewRow<'membership'>>(
     where: Pick<OperationTenant, 'db' | 'operationId' | 'moment'>,
@@ -63,6 +66,16 @@ export class MembershipStore {
       .executeTakeFirst();
     if (after === undefined) throw new Problem('changed-meanwhile');
     return after;
+  }
+
+  /** Ends one of the asker's own that no owner has confirmed. */
+  async leave({ db, operationId }: Pick<OperationTenant, 'db' | 'operationId'>, id: string, at: string): Promise<void> {
+    await db
+      .updateTable('membership')
+      .set((e) => ({ until_at: at, version: e('version', '+', 1) }))
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .execute();
   }
 
   /** The terms of the engagement that a membership rests on, which has been locked. */

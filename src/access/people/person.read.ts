@@ -15,10 +15,6 @@ export class PersonRead {
     return db.selectFrom('person').select(['id', 'name', 'email']).where('id', '=', id).executeTakeFirstOrThrow();
   }
 
-  async isEnrolled(db: Transaction<DB>, email: string): Promise<boolean> {
-    return (await db.selectFrom('person').select('id').where('email', '=', email).executeTakeFirst()) !== undefined;
-  }
-
   async passphraseHash(db: Transaction<DB>, id: string): Promise<string | null> {
     return (await db.selectFrom('person').select('passphrase_hash').where('id', '=', id).executeTakeFirstOrThrow())
       .passphrase_hash;

@@ -18,19 +18,19 @@ export class PersonKeyRead {
     return row;
   }
 
-  async page({ db, personId }: Tenant, query: PageAsked): Promise<PersonKeyRow[]> {
-    return inIdOrder(db.selectFrom('person_key').selectAll().where('person_id', '=', personId), query, 'asc').execute();
-  }
-
-  /** How many work at present. */
-  async countGood({ db, personId, moment }: Tenant): Promise<number> {
-    const { held } = await db
+  /** Those that work at present. */
+  async working({ db, personId, moment }: Tenant): Promise<PersonKeyRow[]> {
+    return db
       .selectFrom('person_key')
-      .select((e) => e.fn.countAll<string>().as('held'))
+      .selectAll()
       .where('person_id', '=', personId)
       .where('revoked_at', 'is', null)
       .where('expires_at', '>', moment.toISOString())
-      .executeTakeFirstOrThrow();
-    return Number(held);
+      .orderBy('id')
+      .execute();
+  }
+
+  async page({ db, personId }: Tenant, query: PageAsked): Promise<PersonKeyRow[]> {
+    return inIdOrder(db.selectFrom('person_key').selectAll().where('person_id', '=', personId), query, 'asc').execute();
   }
 }

@@ -36,6 +36,7 @@ export const createPersonKey = endpoint({
   operationId: 'createPersonKey',
   tag,
   access: 'signed-in',
+  secondLook: true,
   summary: 'Make a key of your own',
   description:
     'For a consultant: it reaches the operations that engage you as nutritionist, from the day of an engagement ' +
@@ -74,6 +75,7 @@ export const rotatePersonKey = endpoint({
   operationId: 'rotatePersonKey',
   tag,
   access: 'signed-in',
+  secondLook: true,
   summary: 'Make a key that replaces this one',
   description: 'Both work until the older one ends after the overlap.',
   params,
@@ -94,6 +96,7 @@ export const revokePersonKey = endpoint({
   operationId: 'revokePersonKey',
   tag,
   access: 'signed-in',
+  secondLook: true,
   status: 204,
   summary: 'Revoke one of your own keys at once',
   params,

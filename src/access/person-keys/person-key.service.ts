@@ -32,7 +32,7 @@ export class PersonKeyService {
     const expiresAt = keyExpiry(body.expiresAt, tenant.moment);
     const secret = randomBytes(32).toString('base64url');
     const id = newId();
-    if ((await this.keys.countGood(tenant)) >= KEYS_MOST)
+    if ((await this.keys.working(tenant)).length >= KEYS_MOST)
       throw new Problem('conflict', `${KEYS_MOST} keys are working at present; revoke one first.`);
     const row = await this.store.insert(tenant, id, {
       name: body.name,

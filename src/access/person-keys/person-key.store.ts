@@ -27,6 +27,18 @@ export class PersonKeyStore {
       .execute();
   }
 
+  /** Ends every working one; answers how many. */
+  async revokeAll({ db, personId, moment }: Tenant): Promise<number> {
+    const { numUpdatedRows } = await db
+      .updateTable('person_key')
+      .set((e) => ({ revoked_at: moment.toISOString(), version: e('version', '+', 1) }))
+      .where('person_id', '=', personId)
+      .where('revoked_at', 'is', null)
+      .where('expires_at', '>', moment.toISOString())
+      .executeTakeFirstOrThrow();
+    return Number(numUpdatedRows);
+  }
+
   /** @throws Problem changed-meanwhile where somebody else changed it first. */
   async revoke({ db, moment }: Tenant, { id, version }: { id: string; version: number }): Promise<void> {
     const changed = await db

@@ -17,8 +17,9 @@ import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
 import { hashPassphrase } from '../sign-in/passphrase.js';
 import { SessionStore } from '../sign-in/session.store.js';
-import { SignInStore } from '../sign-in/sign-in.store.js';
+import { type KnownPerson, SignInStore } from '../sign-in/sign-in.store.js';
 import { hashToken } from '../sign-in/tokens.js';
+import { RecoveryCodeStore } from './recovery-code.store.js';
 import { RecoveryTokenStore } from './recovery-token.store.js';
 
 interface Proofs {
@@ -48,6 +49,7 @@ export class RecoveryService {
     private readonly audit: AuditStore,
     private readonly attempts: Attempts,
     private readonly factors: SecondFactorStore,
+    private readonly codes: RecoveryCodeStore,
     private readonly denials: DenialRecorder,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
@@ -56,30 +58,30 @@ export class RecoveryService {
     const moment = this.clock.now();
     await this.attempts.ofStranger('recovery', body.email, origin.address, moment);
     refuseCommon(body.newPassphrase, '#/newPassphrase');
-    // Hashed before anything is looked up, so that the time to fail tells nothing.
-    const hash = await hashPassphrase(body.newPassphrase);
-    const person = await this.store.personByEmail(body.email);
-    const personId = person?.id ?? '00000000-0000-0000-0000-000000000000';
+    const accounts = await this.store.peopleByEmail(body.email);
+    // Hashed whether or not there is anybody, so that the time of a failure tells nothing.
+    const hash = await hashPassphrase(body.newPassphrase, accounts);
+    const holder = await this.codes.holder(body.recoveryCode);
+    const personId = accounts.find(({ id }) => id === holder)?.id ?? '00000000-0000-0000-0000-000000000000';
     try {
       // Guesses at the second proof are counted against the person, but only for a caller with a valid recovery code:
       // nobody else can use them up.
       const guarded = await this.database.withProof(
         { person_id: personId },
         async (db) =>
-          (await this.factors.holdsRecoveryCode(db, personId, body.recoveryCode)) &&
-          (await this.factors.inForce(db, personId)),
+          (await this.codes.holds(db, personId, body.recoveryCode)) && (await this.factors.inForce(db, personId)),
       );
       if (guarded) await this.attempts.ofPerson(personId, moment);
       await this.database.withProof({ person_id: personId, moment: moment.toISOString() }, async (db) => {
-        if (!(await this.factors.takeRecoveryCode(db, personId, body.recoveryCode, moment)))
-          throw new Problem('recovery-failed');
+        if (!(await this.codes.take(db, personId, body.recoveryCode, moment))) throw new Problem('recovery-failed');
         await this.#proveSecond(db, personId, body, moment);
         await this.#renew(db, personId, body.newPassphrase, hash, moment);
       });
     } catch (error) {
       // A valid code with an unacceptable passphrase is not noted as an attempt.
-      if (person !== undefined && !(error instanceof Problem && error.code === 'rule-broken'))
-        this.denials.noteAccount(person, { ...origin, endpoint: 'recoverByCode', moment, code: 'recovery-failed' });
+      if (!(error instanceof Problem && error.code === 'rule-broken'))
+        for (const account of accounts)
+          this.denials.noteAccount(account, { ...origin, endpoint: 'recoverByCode', moment, code: 'recovery-failed' });
       throw error;
     }
     await this.attempts.forgetStranger('recovery', body.email, origin.address);
@@ -90,7 +92,7 @@ export class RecoveryService {
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('recovery', proof, origin.address, moment);
     refuseCommon(body.newPassphrase, '#/newPassphrase');
-    const hash = await hashPassphrase(body.newPassphrase);
+    const hash = await hashPassphrase(body.newPassphrase, await this.#besideTokenHolder(proof));
     let known: { operation_id: string; person_id: string } | undefined;
     await this.database
       .withProof({ proof, moment: moment.toISOString() }, async (db) => {
@@ -99,14 +101,14 @@ export class RecoveryService {
         if (token === undefined || token.used_at !== null || token.expires_at <= moment.toISOString())
           throw new Problem('recovery-failed');
         await showProof(db, { person_id: token.person_id, audited_operation: token.operation_id });
-        // A person who also belongs to another operation cannot be recovered by this owner: an owner must never get
-        // into another's books through a shared member.
+        // Whoever belongs elsewhere too, or is wanted there, is not this owner's to recover: an owner must never come
+        // into another's books by a member in common.
         const memberships = await this.membershipRead.membershipsOf(db, token.person_id);
         const here = memberships.find((membership) => membership.id === token.membership_id);
-        const elsewhere = memberships.some((membership) => membership.operation_id !== token.operation_id);
         if (
-          elsewhere ||
+          (await this.membershipRead.standsElsewhere(db, token.person_id, token.operation_id)) ||
           here === undefined ||
+          here.confirmed_at === null ||
           here.role === 'owner' ||
           (here.until_at !== null && here.until_at <= moment.toISOString())
         )
@@ -114,6 +116,11 @@ export class RecoveryService {
         await this.#proveSecond(db, token.person_id, body, moment);
         await this.tokens.use(db, token, moment);
         await this.#renew(db, token.person_id, body.newPassphrase, hash, moment);
+        await this.personStore.vouch(db, token.person_id, {
+          vouched_by_operation: token.operation_id,
+          vouched_by_name: token.operation_name,
+          vouched_at: moment.toISOString(),
+        });
         await this.audit.append(db, {
           ...origin,
           operationId: token.operation_id,
@@ -140,6 +147,17 @@ export class RecoveryService {
       });
   }
 
+  /** The accounts of the email that a token is for; none where there is no such token. */
+  async #besideTokenHolder(proof: string): Promise<KnownPerson[]> {
+    const email = await this.database.withProof({ proof }, async (db) => {
+      const token = await this.tokens.hold(db, proof);
+      if (token === undefined) return '';
+      await showProof(db, { person_id: token.person_id });
+      return (await this.people.one(db, token.person_id)).email;
+    });
+    return this.store.peopleByEmail(email);
+  }
+
   async #proveSecond(
     db: Transaction<DB>,
     personId: string,
@@ -150,8 +168,7 @@ export class RecoveryService {
     const proven =
       oneTimeCode !== undefined
         ? await this.factors.takeCode(db, personId, oneTimeCode, moment)
-        : secondRecoveryCode !== undefined &&
-          (await this.factors.takeRecoveryCode(db, personId, secondRecoveryCode, moment));
+        : secondRecoveryCode !== undefined && (await this.codes.take(db, personId, secondRecoveryCode, moment));
     if (!proven) throw new Problem('recovery-failed');
   }
 

@@ -1,14 +1,9 @@
-import { randomBytes } from 'node:crypto';
 import { Injectable } from '@nestjs/common';
 import type { Selectable, Transaction } from 'kysely';
 import type { DB } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
 import { isSealed, SealProblem, SecretBox } from '../../platform/secrets/secret-box.js';
-import { hashToken } from '../sign-in/tokens.js';
 import { newSecret, stepOfCode } from './one-time-code.js';
-
-const CODES = 10;
 
 /** The second factor of one person, in a transaction that runs as that person. */
 @Injectable()
@@ -82,66 +77,4 @@ export class SecondFactorStore {
       throw error;
     }
   }
-
-  async recoveryCodesLeft(db: Transaction<DB>, personId: string): Promise<number> {
-    const { left } = await db
-      .selectFrom('recovery_code')
-      .select((e) => e.fn.countAll<string>().as('left'))
-      .where('person_id', '=', personId)
-      .where('used_at', 'is', null)
-      .executeTakeFirstOrThrow();
-    return Number(left);
-  }
-
-  async holdsRecoveryCode(db: Transaction<DB>, personId: string, code: string): Promise<boolean> {
-    const row = await db
-      .selectFrom('recovery_code')
-      .select('id')
-      .where('person_id', '=', personId)
-      .where('code_hash', '=', hashToken(plain(code)))
-      .where('used_at', 'is', null)
-      .executeTakeFirst();
-    return row !== undefined;
-  }
-
-  /** Accepts a recovery code once. */
-  async takeRecoveryCode(db: Transaction<DB>, personId: string, code: string, moment: Date): Promise<boolean> {
-    const used = await db
-      .updateTable('recovery_code')
-      .set({ used_at: moment.toISOString() })
-      .where('person_id', '=', personId)
-      .where('code_hash', '=', hashToken(plain(code)))
-      .where('used_at', 'is', null)
-      .executeTakeFirst();
-    return used.numUpdatedRows > 0n;
-  }
-
-  /**
-   * Ten codes of 112 random bits (enough to keep under one fast hash: OWASP ASVS 5.0, 6.5.2), shown once; they replace
-   * earlier ones.
-   */
-  async makeRecoveryCodes(db: Transaction<DB>, personId: string, moment: Date): Promise<string[]> {
-    const codes = Array.from({ length: CODES }, () =>
-      randomBytes(14)
-        .toString('hex')
-        .replace(/(.{5})(?!$)/g, '$1-'),
-    );
-    await db.deleteFrom('recovery_code').where('person_id', '=', personId).execute();
-    await db
-      .insertInto('recovery_code')
-      .values(
-        codes.map((code) => ({
-          id: newId(),
-          person_id: personId,
-          code_hash: hashToken(plain(code)),
-          created_at: moment.toISOString(),
-        })),
-      )
-      .execute();
-    return codes;
-  }
-}
-
-function plain(code: string): string {
-  return code.toLowerCase().replaceAll(/[^0-9a-f]/g, '');
 }

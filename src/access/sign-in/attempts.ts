@@ -26,6 +26,17 @@ export interface CountedAttempt {
   readonly pair: string;
 }
 
+/** The accounts that name an email: none, one, or several while nobody has proven it. */
+interface NamedAccounts {
+  email: string;
+  personIds: readonly string[];
+}
+
+/** With the accounts that were signed in to from this address lately. */
+interface AccountAttempt extends CountedAttempt {
+  readonly knownTo: readonly string[];
+}
+
 /** How often somebody may try what could be guessed. Counted in the database, for all servers together. */
 @Injectable()
 export class Attempts {
@@ -48,15 +59,44 @@ export class Attempts {
    * The same for signing in to an account, which is slowed while many addresses guess at it. An email without an
    * account is treated alike, so that the answers tell nothing.
    */
-  async ofAccount(
-    { email, personId }: { email: string; personId: string | undefined },
-    address: string,
+  async ofAccount(named: NamedAccounts, address: string, moment: Date): Promise<AccountAttempt> {
+    return this.#slowed(named, address, await this.ofStranger('sign-in', named.email, address, moment), moment);
+  }
+
+  /** As `ofAccount`, for an enrollment, which comes from no address that is known, and has been counted for its own. */
+  async ofEnrollment(email: string, address: string, moment: Date): Promise<void> {
+    const pair = pairOf('sign-in', email, address);
+    await this.#spaced(email, { rows: await this.#count([[pair, PAIR_ATTEMPTS]], moment), pair }, moment);
+  }
+
+  /**
+   * Once it is known which of the accounts of an email was opened, if any: an address that is known to another of them
+   * only is none that the person signed in from, and is slowed like any other.
+   */
+  async unlessKnown(
+    attempt: AccountAttempt,
+    { email, personIds, opened }: NamedAccounts & { opened: string | undefined },
     moment: Date,
   ): Promise<CountedAttempt> {
-    const counted = await this.ofStranger('sign-in', email, address, moment);
+    const { knownTo } = attempt;
+    const known = opened === undefined ? personIds.every((id) => knownTo.includes(id)) : knownTo.includes(opened);
+    return knownTo.length === 0 || known ? attempt : this.#spaced(email, attempt, moment);
+  }
+
+  async #slowed(
+    { email, personIds }: NamedAccounts,
+    address: string,
+    counted: CountedAttempt,
+    moment: Date,
+  ): Promise<AccountAttempt> {
     const since = new Date(moment.getTime() - KNOWN_FOR_DAYS * 86_400_000);
-    const known = (await this.store.addressesSince(personId ?? NOBODY, since)).map(networkOf);
-    if (known.includes(networkOf(address))) return counted;
+    const knownTo: string[] = [];
+    for (const id of personIds.length === 0 ? [NOBODY] : personIds)
+      if ((await this.store.addressesSince(id, since)).map(networkOf).includes(networkOf(address))) knownTo.push(id);
+    return { ...(knownTo.length > 0 ? counted : await this.#spaced(email, counted, moment)), knownTo };
+  }
+
+  async #spaced(email: string, counted: CountedAttempt, moment: Date): Promise<CountedAttempt> {
     const row = await this.store.countSpaced(
       { subject: `account:${email}`, free: ACCOUNT_ATTEMPTS, pauseSeconds: ACCOUNT_PAUSE_SECONDS },
       moment,

@@ -18,6 +18,16 @@ export class SessionStore {
     if (ended.numUpdatedRows === 0n) throw notFound('session');
   }
 
+  /** The person has shown a secret in this session of theirs. */
+  async prove({ db, personId, moment }: Tenant, id: string): Promise<void> {
+    await db
+      .updateTable('person_session')
+      .set({ proven_at: moment.toISOString() })
+      .where('id', '=', id)
+      .where('person_id', '=', personId)
+      .execute();
+  }
+
   /** Ends all of a person's sessions, or all but one. */
   async endAll(
     { db, personId, moment }: { db: Transaction<DB>; personId: string; moment: Date },

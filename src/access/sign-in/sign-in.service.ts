@@ -9,9 +9,10 @@ import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { MembershipRead } from '../memberships/membership.read.js';
 import { PAGE_HOURS } from '../page-sign-in/page-cookie.js';
 import { type NamedPerson, PersonRead } from '../people/person.read.js';
+import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from './attempts.js';
-import { passphraseMatches } from './passphrase.js';
+import { openedBy } from './passphrase.js';
 import type { me, signIn } from './sign-in.schema.js';
 import { type KnownPerson, SignInStore, type TokenPair } from './sign-in.store.js';
 
@@ -33,6 +34,7 @@ export class SignInService {
     private readonly membershipRead: MembershipRead,
     private readonly attempts: Attempts,
     private readonly factors: SecondFactorStore,
+    private readonly codes: RecoveryCodeStore,
     private readonly denials: DenialRecorder,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
@@ -55,12 +57,14 @@ export class SignInService {
     { address, requestId }: Origin,
     moment: Date,
   ): Promise<KnownPerson> {
-    const person = await this.store.personByEmail(email);
-    const attempt = await this.attempts.ofAccount({ email, personId: person?.id }, address, moment);
-    const matches = await passphraseMatches(person?.passphrase_hash, passphrase);
-    if (person === undefined || !matches) {
-      if (person !== undefined)
-        this.denials.noteAccount(person, { endpoint: 'signIn', address, requestId, moment, code: 'sign-in-failed' });
+    const accounts = await this.store.peopleByEmail(email);
+    const personIds = accounts.map(({ id }) => id);
+    const counted = await this.attempts.ofAccount({ email, personIds }, address, moment);
+    const person = await openedBy(accounts, passphrase);
+    const attempt = await this.attempts.unlessKnown(counted, { email, personIds, opened: person?.id }, moment);
+    if (person === undefined) {
+      for (const account of accounts)
+        this.denials.noteAccount(account, { endpoint: 'signIn', address, requestId, moment, code: 'sign-in-failed' });
       throw new Problem('sign-in-failed');
     }
     const needsMore = await this.database.withProof({ person_id: person.id }, (db) =>
@@ -74,7 +78,7 @@ export class SignInService {
       await this.attempts.ofPerson(person.id, moment);
       const taken = await this.database.withProof({ person_id: person.id }, (db) =>
         oneTimeCode === undefined
-          ? this.factors.takeRecoveryCode(db, person.id, recoveryCode ?? '', moment)
+          ? this.codes.take(db, person.id, recoveryCode ?? '', moment)
           : this.factors.takeCode(db, person.id, oneTimeCode, moment),
       );
       if (!taken) {
@@ -89,7 +93,8 @@ export class SignInService {
       }
       await this.attempts.forgetPerson(person.id);
     }
-    await this.attempts.succeeded(attempt);
+    // Where others name the same email, signing in to one account must not make guesses at another forgotten.
+    await (accounts.length === 1 ? this.attempts.succeeded(attempt) : this.attempts.takeBack(attempt));
     return person;
   }
 

@@ -39,13 +39,16 @@ export interface KnownPerson extends NamedPerson {
 export class SignInStore {
   constructor(private readonly database: Database) {}
 
-  async personByEmail(email: string): Promise<KnownPerson | undefined> {
+  /** Every account that names this email, oldest first: an address that nobody has proven is nobody's alone. */
+  async peopleByEmail(email: string): Promise<KnownPerson[]> {
     return this.database.withProof({ sign_in_email: email }, (db) =>
       db
         .selectFrom('person')
         .select(['id', 'name', 'email', 'passphrase_hash'])
         .where('email', '=', email)
-        .executeTakeFirst(),
+        .orderBy('created_at')
+        .orderBy('id')
+        .execute(),
     );
   }
 
@@ -178,6 +181,7 @@ export class SignInStore {
           user_agent: userAgent?.slice(0, 300) ?? null,
           address: address ?? null,
           created_at: moment.toISOString(),
+          proven_at: moment.toISOString(),
         })
         .execute();
       return this.#addPair(db, sessionId, personId, moment);
@@ -271,11 +275,16 @@ export class SignInStore {
     });
   }
 
-  /** Whose access token is this, if it is valid at this moment? */
-  async personOfToken(db: Transaction<DB>, accessToken: string, moment: Date): Promise<string | undefined> {
-    const { rows } = await sql<{ person_id: string | null }>`SELECT rickyard.person_of_token(
-      ${hashToken(accessToken)}, ${moment.toISOString()}::timestamptz) AS person_id`.execute(db);
-    return rows[0]?.person_id ?? undefined;
+  /** Whose access token is it, if it is good at this moment, and when did they last show a secret in its session? */
+  async personOfToken(
+    db: Transaction<DB>,
+    accessToken: string,
+    moment: Date,
+  ): Promise<{ personId: string; provenAt: string | undefined } | undefined> {
+    const { rows } = await sql<{ person_id: string; proven_at: string | null }>`SELECT * FROM
+      rickyard.session_of_token(${hashToken(accessToken)}, ${moment.toISOString()}::timestamptz)`.execute(db);
+    const [row] = rows;
+    return row === undefined ? undefined : { personId: row.person_id, provenAt: row.proven_at ?? undefined };
   }
 
   /** Which of the person's sessions does this access token belong to, if it is valid at this moment? */

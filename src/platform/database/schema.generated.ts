@@ -147,6 +147,10 @@ export type engagement = {
     consultant_email: string;
     consultant_id: string | null;
     /**
+     * Of the code that the owner hands over; whoever accepts shows it.
+     */
+    code_hash: string | null;
+    /**
      * @kyselyType(Words['EngagementSide'])
      */
     begun_by: Words['EngagementSide'];
@@ -708,6 +712,10 @@ export type idempotency_record = {
 export type invitation = {
     operation_id: string;
     id: string;
+    /**
+     * Copied, so that the account it makes can say who vouched for it.
+     */
+    operation_name: string | null;
     email: string;
     /**
      * @kyselyType(Words['Role'])
@@ -812,6 +820,11 @@ export type membership = {
     until_at: string | null;
     version: Generated<number>;
     created_at: Generated<string>;
+    /**
+     * When an owner said that this person is the one who was meant; null: it opens nothing yet.
+     */
+    confirmed_at: string | null;
+    confirmed_by: string | null;
 };
 export type membership_change = {
     operation_id: string;
@@ -866,10 +879,28 @@ export type operation_deletion = {
 };
 export type person = {
     id: string;
+    /**
+     * What the person signs in with: a claim. Several accounts may name one address; a passphrase opens one of them.
+     */
     email: string;
     name: string;
     passphrase_hash: string | null;
     created_at: Generated<string>;
+    /**
+     * Null: nobody has shown yet that this mail reaches the person.
+     */
+    email_proven_at: string | null;
+    /**
+     * The operation whose invitation made the account, or whose owner last helped it to a new passphrase; null: the
+     * keeper of the server. The name is copied, since the operation shows to nobody outside.
+     */
+    vouched_by_operation: string | null;
+    vouched_by_name: string | null;
+    vouched_at: string | null;
+    /**
+     * Operations that the person ever opened.
+     */
+    operations_opened: Generated<number>;
 };
 export type person_key = {
     id: string;
@@ -898,6 +929,10 @@ export type person_session = {
     ended_reason: Words['SessionEnd'] | null;
     user_agent: string | null;
     address: string | null;
+    /**
+     * When the person last gave the passphrase or a one-time code in this session.
+     */
+    proven_at: string | null;
 };
 export type place = {
     operation_id: string;
@@ -1014,6 +1049,10 @@ export type recovery_code = {
 export type recovery_token = {
     operation_id: string;
     id: string;
+    /**
+     * Copied, so that the account can say who vouches for it from then on.
+     */
+    operation_name: string | null;
     membership_id: string;
     person_id: string;
     token_hash: string;

@@ -4,6 +4,8 @@ export interface Asker {
   apiKeyId: string | undefined;
   /** The key's operation, if it belongs to one. */
   keyOperationId?: string | undefined;
+  /** When the person last gave the passphrase or a one-time code in this session. */
+  provenAt?: string | undefined;
   moment: Date;
   requestId: string;
   address: string;

@@ -31,6 +31,7 @@ import { etagOf, NO_VERSION, versionOf } from './etag.js';
 import { fieldProblems, PROBLEMS_MOST } from './field-problems.js';
 import { placedIn } from './in-the-request.js';
 import { Problem, type FieldProblem } from './problem.js';
+import { refuseWithoutSecondLook } from './second-look.js';
 import { writerOf } from './writers.js';
 import { HeavyWork } from '../workers/heavy-work.js';
 import type { Job } from '../workers/job.js';
@@ -82,13 +83,17 @@ export class EndpointInterceptor implements NestInterceptor {
     const admit = (tenant: Tenant): Idempotency | undefined => {
       if (access !== 'public' && access !== 'signed-in' && !tenant.may(access))
         throw new Problem('not-permitted', `This needs the permission "${access}" in this operation.`);
+      refuseWithoutSecondLook(endpoint, tenant.asker);
       return sent.read();
     };
     const inside = access === 'signed-in' ? undefined : operationId?.toLowerCase();
     switch (transactionOf(endpoint)) {
       case 'own': {
         const idempotency = await (inside === undefined
-          ? this.database.withProof({}, identify).then(() => sent.read())
+          ? this.database.withProof({}, identify).then((asker) => {
+              refuseWithoutSecondLook(endpoint, asker);
+              return sent.read();
+            })
           : this.database.readIn(identify, inside, (tenant) => Promise.resolve(admit(tenant))));
         return handle({ asker: { ...(request.asker as Asker), idempotency } });
       }

@@ -77,6 +77,8 @@ export interface EndpointOptions<
    * The part of the first answer kept for a repeat of the request, where something in it (a secret) must not be stored.
    */
   keptForRepeats?: (answer: z.input<Answer>) => z.input<Answer>;
+  /** Done in person only, by whoever has just given the passphrase or a one-time code (`second-look.ts`). */
+  secondLook?: true;
   /** Changes a versioned record: needs If-Match. */
   changes?: boolean;
   /** The answer carries `version`, which the ETag is made from. */

@@ -10,6 +10,7 @@ import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES, statusOf } from './e
 import { TAGS } from './tags.data.js';
 import { withoutRepetition } from './openapi-references.js';
 import { PROBLEM_CODES, PROBLEMS, type ProblemCode } from './problem-catalogue.js';
+import { SECOND_LOOK_MINUTES } from './second-look.js';
 
 const problem = z
   .object({
@@ -151,9 +152,11 @@ const FORM_WORDS: Readonly<Record<Form, string>> = {
 
 function accessText(one: AnyEndpoint): string {
   if (one.access === 'public') return 'Open to anybody.';
-  return one.access === 'signed-in'
-    ? 'For anybody signed in.'
-    : `Needs the permission \`${one.access}\` in the operation.`;
+  const who =
+    one.access === 'signed-in' ? 'For anybody signed in.' : `Needs the permission \`${one.access}\` in the operation.`;
+  return one.secondLook === true
+    ? `${who} In person, within ${SECOND_LOOK_MINUTES} minutes of signing in or of POST /v1/me/second-look.`
+    : who;
 }
 
 function bodyOf(one: AnyEndpoint, body: z.ZodType): ZodOpenApiContentObject {
@@ -236,6 +239,7 @@ function problemCodesOf(one: AnyEndpoint): Record<string, ProblemCode[]> {
   if (one.access !== 'public') codes.add('not-signed-in').add('not-permitted');
   // Everything but health needs the database, which may be unreachable, busy or slow.
   if (one.tag !== 'Health') codes.add('too-much-at-once').add('not-ready').add('took-too-long');
+  if (one.secondLook === true) codes.add('second-look-needed');
   if (one.params !== undefined) codes.add('not-found');
   if (one.body !== undefined)
     codes.add('malformed-body').add('body-too-large').add('unsupported-media-type').add('rule-broken');

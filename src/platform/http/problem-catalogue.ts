@@ -66,6 +66,14 @@ export const PROBLEMS = {
       'You belong to this operation, but your role or key does not include the permission that the detail names.',
     whatToDo: 'Ask the owner of the operation.',
   },
+  'second-look-needed': {
+    status: 403,
+    title: 'Show once more that it is you',
+    meaning:
+      'Keys, members, deletion and recovery are managed only within minutes of giving the passphrase or a one-time ' +
+      'code: a session may have been left open.',
+    whatToDo: 'Send the passphrase or the current one-time code to POST /v1/me/second-look, and repeat the request.',
+  },
   'not-found': {
     status: 404,
     title: 'Nothing here by that name',

@@ -18,7 +18,7 @@ export const SESSION_ENDS = [
 export const MEMBERSHIP_CHANGES = ['begun', 'changed', 'ended'] as const;
 /** The two sides of an engagement of a consultant. */
 export const ENGAGEMENT_SIDES = ['operation', 'consultant'] as const;
-export const ENGAGEMENT_STATES = ['offered', 'accepted', 'declined', 'withdrawn', 'ended'] as const;
+export const ENGAGEMENT_STATES = ['offered', 'unconfirmed', 'accepted', 'declined', 'withdrawn', 'ended'] as const;
 /** What a consultant keeps after an engagement. */
 export const AFTER_ENGAGEMENT = ['history', 'nothing'] as const;
 export const PROPOSAL_STATES = ['open', 'accepted', 'declined', 'withdrawn'] as const;

@@ -27,6 +27,7 @@ export async function everythingWritten(writer: Writer): Promise<void> {
   await books.budgets(writer, ids);
   await books.accountMap(writer);
   await books.closings(writer, ids, lotId, purchaseId);
+  await people.secondLooks(writer);
   await people.keys(writer);
   await people.invitations(writer);
   await people.memberships(writer);

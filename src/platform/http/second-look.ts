@@ -1,0 +1,22 @@
+import type { Asker } from './asker.js';
+import type { AnyEndpoint } from './endpoint.js';
+import { Problem } from './problem.js';
+
+/** How long after a passphrase or a one-time code was given a session may do what takes an account or books over. */
+export const SECOND_LOOK_MINUTES = 10;
+
+/** Until when a second look is good. */
+export function secondLookUntil(provenAt: Date): Date {
+  return new Date(provenAt.getTime() + SECOND_LOOK_MINUTES * 60_000);
+}
+
+/**
+ * Keys, members, deletion and recovery: never by a key, and by a session only soon after its person has shown a secret,
+ * since it may have been left open. @throws Problem not-permitted, second-look-needed
+ */
+export function refuseWithoutSecondLook({ secondLook }: Pick<AnyEndpoint, 'secondLook'>, asker: Asker): void {
+  if (secondLook !== true) return;
+  if (asker.apiKeyId !== undefined) throw new Problem('not-permitted', 'No key does this; sign in as a person.');
+  if (asker.provenAt === undefined || secondLookUntil(new Date(asker.provenAt)) <= asker.moment)
+    throw new Problem('second-look-needed');
+}

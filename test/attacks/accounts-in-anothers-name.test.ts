@@ -1,0 +1,384 @@
+/*
+ * An account says a name and an email; that it is the person's, nobody has shown. Whoever enrolled somebody in
+ * another's name must get nothing by it: no books, no answer about who is enrolled, no operations without end.
+ */
+import { newId } from '../../src/platform/identifiers.js';
+import { OPENED_MOST } from '../../src/records/yard/operations/operation.store.js';
+import type { ApiClient } from '../support/client.js';
+import {
+  clientOf,
+  confirm,
+  type Operation,
+  operationWith,
+  PASSPHRASE as KNOWN_PASSPHRASE,
+  person,
+  signIn,
+} from '../support/people.js';
+import { aWinterIn } from '../support/winter.js';
+import { openWorld, type World } from '../support/world.js';
+
+const PASSPHRASE = 'a barn full of second cutting';
+const SEASON_COST = '/reports/season-cost?from=2026-11-01&until=2027-01-15';
+
+let world: World;
+/** The attacker's own operation, and the one whose books are wanted. */
+let hers: Operation;
+let theirs: Operation;
+beforeAll(async () => {
+  world = await openWorld();
+  hers = await operationWith(world, { roles: ['owner'], name: 'Stranger Cattle' });
+  theirs = await operationWith(world, { roles: ['owner'] });
+  await aWinterIn({ ...theirs, as: { ...theirs.as, manager: theirs.as.owner, hand: theirs.as.owner } });
+});
+afterAll(() => world.close());
+
+interface Engagement {
+  id: string;
+  code: string | null;
+  state: string;
+  version: number;
+}
+interface Member {
+  id: string;
+  personId: string;
+  email: string;
+  present: boolean;
+  confirmedAt: string | null;
+  account: { vouchedBy: string | null; emailProven: boolean; enrolledAt: string } | null;
+}
+
+/** She invites the address to her own operation and accepts it herself. */
+async function enrolledBy(attacker: Operation, email: string): Promise<ApiClient> {
+  const { token } = (
+    await attacker.as.owner.post<{ token: string }>(
+      attacker.at('/invitations'),
+      { email, role: 'hand' },
+      { expect: 201 },
+    )
+  ).body;
+  await world.anyone.post(
+    '/v1/invitation-acceptances',
+    { token, name: 'Dr. Somebody Else', passphrase: PASSPHRASE },
+    { key: null, expect: 201 },
+  );
+  const { accessToken } = await signIn(world, { id: '', name: email, email }, PASSPHRASE);
+  return world.anyone.as(accessToken);
+}
+const offer = async (email: string): Promise<Engagement> =>
+  (
+    await theirs.as.owner.post<Engagement>(
+      theirs.at('/engagements'),
+      { consultantEmail: email, seesPrices: true },
+      { expect: 201 },
+    )
+  ).body;
+const etag = async (client: ApiClient, path: string): Promise<string> =>
+  (await client.get(path, { expect: 200 })).headers['etag'] ?? '';
+const accept = async (as: ApiClient, { id }: Engagement, code: unknown): Promise<number> => {
+  const path = `/v1/me/engagements/${id}`;
+  return (await as.post(`${path}/acceptance`, { code }, { ifMatch: await etag(as, path), key: null })).status;
+};
+const membersOf = async (of: Operation): Promise<Member[]> =>
+  (await of.as.owner.get<{ items: Member[] }>(of.at('/memberships'), { expect: 200 })).body.items;
+
+describe('an account made in the name of a vet', () => {
+  it('accepts no engagement without the code that the ranch hands over, and reads nothing', async () => {
+    const email = 'vet@clinic.example';
+    const impostor = await enrolledBy(hers, email);
+    const engagement = await offer(email);
+    expect(await accept(impostor, engagement, undefined)).toBe(400);
+    expect(await accept(impostor, engagement, '00000-00000-00000-00000-00000-000')).toBe(404);
+    expect((await impostor.get(theirs.at(SEASON_COST))).status).toBe(404);
+    expect((await impostor.get<{ memberships: object[] }>('/v1/me')).body.memberships).toEqual([]);
+  });
+
+  it('opens nothing even with the code before an owner has seen who accepted, and that another vouched', async () => {
+    const email = 'vet2@clinic.example';
+    const impostor = await enrolledBy(hers, email);
+    const engagement = await offer(email);
+    expect(engagement.code).toMatch(/^[0-9a-f]{5}(-[0-9a-f]{3,5})+$/);
+    expect(await accept(impostor, engagement, engagement.code)).toBe(200);
+    for (const path of [SEASON_COST, '/herds', '/hay-lots', '/memberships', '/engagements'])
+      expect([path, (await impostor.get(theirs.at(path))).status]).toEqual([path, 404]);
+    expect((await impostor.get<{ items: object[] }>('/v1/operations')).body.items).toEqual([]);
+
+    const waiting = (await membersOf(theirs)).find((one) => one.email === email);
+    expect(waiting).toMatchObject({
+      present: false,
+      confirmedAt: null,
+      account: {
+        vouchedBy: 'Stranger Cattle',
+        vouchedHere: false,
+        emailProven: false,
+        enrolledAt: world.clock.now().toISOString(),
+      },
+    });
+    const { state } = (await theirs.as.owner.get<Engagement>(theirs.at(`/engagements/${engagement.id}`))).body;
+    expect(state).toBe('unconfirmed');
+
+    // The owner sees that it is not her vet, and ends it.
+    const path = theirs.at(`/memberships/${waiting?.id ?? ''}`);
+    await theirs.as.owner.post(
+      `${path}/end`,
+      { reason: 'Not our vet' },
+      { ifMatch: await etag(theirs.as.owner, path), key: null, expect: 200 },
+    );
+    expect((await theirs.as.owner.get<Engagement>(theirs.at(`/engagements/${engagement.id}`))).body.state).toBe(
+      'withdrawn',
+    );
+    expect((await impostor.get(theirs.at(SEASON_COST))).status).toBe(404);
+  });
+
+  it('of the right person opens with the confirmation, and not by confirming oneself', async () => {
+    const email = `vet.${newId().slice(-8)}@clinic.example`;
+    const vet = await enrolledBy(hers, email);
+    const engagement = await offer(email);
+    expect(await accept(vet, engagement, engagement.code)).toBe(200);
+    const waiting = (await membersOf(theirs)).find((one) => one.email === email);
+    const path = theirs.at(`/memberships/${waiting?.id ?? ''}`);
+    const ifMatch = await etag(theirs.as.owner, path);
+    expect((await vet.post(`${path}/confirmation`, undefined, { ifMatch, key: null })).status).toBe(404);
+    await theirs.as.owner.post(`${path}/confirmation`, undefined, { ifMatch, key: null, expect: 200 });
+    await vet.get(theirs.at(SEASON_COST), { expect: 200 });
+    expect((await theirs.as.owner.get<Engagement>(theirs.at(`/engagements/${engagement.id}`))).body.state).toBe(
+      'accepted',
+    );
+    // Confirmed once.
+    expect(
+      (
+        await theirs.as.owner.post(`${path}/confirmation`, undefined, {
+          ifMatch: await etag(theirs.as.owner, path),
+          key: null,
+        })
+      ).status,
+    ).toBe(409);
+  });
+
+  it('cannot propose itself into the books: the answer to a proposal is an offer with a code', async () => {
+    const email = `vet.${newId().slice(-8)}@clinic.example`;
+    const impostor = await enrolledBy(hers, email);
+    const { id } = (
+      await impostor.post<{ id: string }>(
+        '/v1/me/engagement-proposals',
+        { ownerEmail: theirs.people.owner.email, note: 'It is me' },
+        { expect: 201 },
+      )
+    ).body;
+    const made = (
+      await theirs.as.owner.post<Engagement>(
+        theirs.at('/engagements/by-proposal'),
+        { proposalId: id, seesPrices: true },
+        { expect: 201 },
+      )
+    ).body;
+    expect([made.state, (await impostor.get(theirs.at(SEASON_COST))).status]).toEqual(['offered', 404]);
+  });
+});
+
+describe('an invitation that somebody else accepted', () => {
+  it('opens nothing until an owner has confirmed who it was', async () => {
+    const email = `partner.${newId().slice(-8)}@ranch.example`;
+    const { token } = (
+      await theirs.as.owner.post<{ token: string }>(
+        theirs.at('/invitations'),
+        { email, role: 'owner' },
+        { expect: 201 },
+      )
+    ).body;
+    // Read over the shoulder, or found in a message.
+    await world.anyone.post(
+      '/v1/invitation-acceptances',
+      { token, name: 'Somebody', passphrase: PASSPHRASE },
+      { key: null, expect: 201 },
+    );
+    const thief = world.anyone.as((await signIn(world, { id: '', name: email, email }, PASSPHRASE)).accessToken);
+    for (const path of ['', SEASON_COST, '/herds', '/memberships', '/audit', '/invitations'])
+      expect([path, (await thief.get(theirs.at(path))).status]).toEqual([path, 404]);
+  });
+
+  it('shows no row of the operation, whatever the program asks: the database holds it back', async () => {
+    const email = `partner.${newId().slice(-8)}@ranch.example`;
+    const { token } = (
+      await theirs.as.owner.post<{ token: string }>(
+        theirs.at('/invitations'),
+        { email, role: 'owner' },
+        { expect: 201 },
+      )
+    ).body;
+    const { personId } = (
+      await world.anyone.post<{ personId: string }>(
+        '/v1/invitation-acceptances',
+        { token, name: 'Somebody', passphrase: PASSPHRASE },
+        { key: null, expect: 201 },
+      )
+    ).body;
+    const { rows: tables } = await world.ownerPool.query<{ name: string }>(
+      'SELECT c.relname AS name FROM pg_class c JOIN pg_attribute a ON a.attrelid = c.oid ' +
+        "AND a.attname = 'operation_id' WHERE c.relnamespace = 'public'::regnamespace AND c.relkind = 'r' " +
+        "UNION ALL SELECT 'operation'",
+    );
+    expect(tables.length).toBeGreaterThan(40);
+    const client = await world.appPool.connect();
+    try {
+      await client.query('BEGIN');
+      const entered = await client.query('SELECT * FROM rickyard.enter($1, NULL, $2, NULL)', [
+        personId,
+        world.clock.now().toISOString(),
+      ]);
+      expect(entered.rowCount).toBe(0);
+      const seen: string[] = [];
+      for (const { name } of tables) if ((await client.query(`SELECT 1 FROM ${name}`)).rowCount !== 0) seen.push(name);
+      // Their own place and its own history, by which they may leave again.
+      expect(seen.sort()).toEqual(['membership', 'membership_change']);
+      // No confirming of oneself, in whatever words.
+      await expect(
+        client.query('UPDATE membership SET confirmed_at = now(), confirmed_by = $1, until_at = $2', [
+          personId,
+          world.clock.now().toISOString(),
+        ]),
+      ).rejects.toMatchObject({ code: 'RY051' });
+    } finally {
+      await client.query('ROLLBACK');
+      client.release();
+    }
+  });
+});
+
+describe('who is enrolled', () => {
+  const invited = async (email: string): Promise<string> =>
+    (await hers.as.owner.post<{ token: string }>(hers.at('/invitations'), { email, role: 'hand' }, { expect: 201 }))
+      .body.token;
+  const accept = async (email: string, passphrase: string) =>
+    world.anyone.post<Record<string, unknown>>(
+      '/v1/invitation-acceptances',
+      { token: await invited(email), name: 'Somebody', passphrase },
+      { key: null },
+    );
+
+  it('is not told: an invitation to a known address is answered as one to an unknown', async () => {
+    const known = await person(world, 'known vet');
+    const answers = [await accept(known.email, PASSPHRASE), await accept('nobody.yet@clinic.example', PASSPHRASE)];
+    expect(answers.map(({ status }) => status)).toEqual([201, 201]);
+    expect(answers.map(({ body }) => Object.keys(body).sort())).toEqual([
+      Object.keys(answers[0]?.body ?? {}).sort(),
+      Object.keys(answers[0]?.body ?? {}).sort(),
+    ]);
+    // Nor by what follows: both new passphrases open an account, and that of the known person still opens theirs.
+    for (const email of [known.email, 'nobody.yet@clinic.example'])
+      await signIn(world, { id: '', name: email, email }, PASSPHRASE);
+    const theirOwn = world.anyone.as((await signIn(world, known)).accessToken);
+    expect((await theirOwn.get<{ person: { id: string } }>('/v1/me')).body.person.id).toBe(known.id);
+    const impostor = world.anyone.as((await signIn(world, known, PASSPHRASE)).accessToken);
+    expect((await impostor.get<{ person: { id: string } }>('/v1/me')).body.person.id).toBe(
+      answers[0]?.body['personId'],
+    );
+    // One computation tells which account a passphrase opens, so that its time tells nothing either.
+    const { rows } = await world.ownerPool.query<{ salts: string; accounts: string }>(
+      "SELECT count(DISTINCT split_part(passphrase_hash, '$', 5)) AS salts, count(*) AS accounts FROM person " +
+        'WHERE email = $1',
+      [known.email],
+    );
+    expect(rows).toEqual([{ salts: '1', accounts: '2' }]);
+  });
+
+  it('is told to one who has the passphrase of the account, and to nobody else', async () => {
+    const known = await person(world, 'forgot that she has an account');
+    const answer = await accept(known.email, KNOWN_PASSPHRASE);
+    expect([answer.status, answer.body['detail']]).toEqual([
+      409,
+      expect.stringContaining('sign in and accept at /v1/me/invitation-acceptances'),
+    ]);
+  });
+
+  it('is not guessed at by invitations more often than by signing in', async () => {
+    const known = await person(world, 'guessed at');
+    const statuses: number[] = [];
+    for (let guess = 0; guess < 10; guess += 1) {
+      const token = await invited(known.email);
+      const { statusCode } = await world.application.inject({
+        method: 'POST',
+        url: '/v1/invitation-acceptances',
+        remoteAddress: '10.99.0.1',
+        payload: { token, name: 'Somebody', passphrase: `${PASSPHRASE} no ${guess}` },
+      });
+      statuses.push(statusCode);
+    }
+    expect(statuses).toEqual([201, 201, 201, 201, 201, 201, 201, 201, 429, 429]);
+  });
+
+  it('gives no more guesses at an account to one who signs in to another of the same email in between', async () => {
+    const known = await person(world, 'guessed between');
+    expect((await accept(known.email, PASSPHRASE)).status).toBe(201);
+    const from = async (passphrase: string): Promise<number> =>
+      (
+        await world.application.inject({
+          method: 'POST',
+          url: '/v1/sign-in',
+          remoteAddress: '10.98.0.1',
+          payload: { email: known.email, passphrase },
+        })
+      ).statusCode;
+    const statuses: number[] = [];
+    for (let guess = 0; guess < 9; guess += 1) {
+      // Into the account in her name, which makes the address known to it.
+      if (guess % 3 === 0) statuses.push(await from(PASSPHRASE));
+      statuses.push(await from(`${PASSPHRASE} no ${guess}`));
+    }
+    expect(statuses).toEqual([200, 401, 401, 401, 200, 401, 401, 401, 200, 401, 401, 429]);
+  });
+
+  it('does not matter to the real person: an account in their name takes nothing of theirs', async () => {
+    const email = `vet.${newId().slice(-8)}@clinic.example`;
+    const impostor = await enrolledBy(hers, email);
+    // The real vet is invited by her client, under the address that is hers.
+    const { token } = (
+      await theirs.as.owner.post<{ token: string }>(
+        theirs.at('/invitations'),
+        { email, role: 'nutritionist' },
+        { expect: 201 },
+      )
+    ).body;
+    const passphrase = 'bales under the north roof';
+    const { personId } = (
+      await world.anyone.post<{ personId: string }>(
+        '/v1/invitation-acceptances',
+        { token, name: 'Dr. Wren Halvorsen', passphrase },
+        { key: null, expect: 201 },
+      )
+    ).body;
+    expect((await membersOf(theirs)).find((one) => one.personId === personId)?.account).toMatchObject({
+      vouchedHere: true,
+    });
+    await confirm(theirs, personId);
+    const vet = world.anyone.as((await signIn(world, { id: '', name: email, email }, passphrase)).accessToken);
+    await vet.get(theirs.at(SEASON_COST), { expect: 200 });
+    const { items } = (await vet.get<{ items: Engagement[] }>('/v1/me/engagements', { expect: 200 })).body;
+    expect(items).toHaveLength(1);
+    expect((await impostor.get<{ items: object[] }>('/v1/me/engagements')).body.items).toEqual([]);
+    expect((await impostor.get(`/v1/me/engagements/${items[0]?.id ?? ''}`)).status).toBe(404);
+  });
+});
+
+describe('operations without end', () => {
+  it('are not opened by one person, one after the other or at once; the answer says how many', async () => {
+    const as = await clientOf(world, await person(world, 'opener'));
+    const open = async (index: number) =>
+      as.post('/v1/operations', {
+        name: `Yard ${index}`,
+        unitPreference: 'us',
+        currency: 'USD',
+        timeZone: 'America/Denver',
+      });
+    const statuses: number[] = [];
+    for (let index = 0; index < OPENED_MOST - 2; index += 1) statuses.push((await open(index)).status);
+    const atOnce = await Promise.all([1, 2, 3, 4].map(open));
+    expect([...statuses, ...atOnce.map(({ status }) => status)].filter((status) => status === 201)).toHaveLength(
+      OPENED_MOST,
+    );
+    const refused = await open(99);
+    expect(refused.body).toMatchObject({
+      status: 422,
+      errors: [{ code: 'too-many-operations', allowed: expect.stringContaining(String(OPENED_MOST)) as string }],
+    });
+  });
+});
