@@ -82,10 +82,14 @@ async function main(): Promise<void> {
     throw error;
   }
   const address = (await application.getUrl()).replace('[::1]', 'localhost');
-  say(`Rickyard serves at ${address} (after ${((Date.now() - began) / 1000).toFixed(1)} s).`);
+  sayWhere(address, Date.now() - began);
+  demoLines(address).forEach(say);
+}
+
+function sayWhere(address: string, tookMs: number): void {
+  say(`Rickyard serves at ${address} (after ${(tookMs / 1000).toFixed(1)} s).`);
   say(`API description: ${address}/openapi.json   Interactive reference: ${address}/reference`);
   say(`In a browser, for reading and printing: ${address}/yard`);
-  demoLines(address).forEach(say);
 }
 
 /** Checked before anything is started, so that a taken port does not cost a minute. */
