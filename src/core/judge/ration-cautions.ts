@@ -85,11 +85,12 @@ function drunkLPerDay({ requirement, temperatureC }: CautionRequest, { dryMatter
   );
 }
 
-/** Sulfur of feed and water; `null` if the feed's is not known. */
-export function sulfurOf(request: CautionRequest, supply: RationSupply, sulfurPercent: number | null) {
+/** Sulfur of feed and water: one count for the line, the ratio and the cautions; `null` if neither is known. */
+export function sulfurOf(request: CautionRequest, supply: RationSupply) {
+  const { sulfur } = supply.minerals;
   return totalSulfur({
-    sulfurPercent,
-    dryMatterKgPerDay: supply.dryMatterKg,
+    sulfurPercent: percent(perKgForTooMuch(sulfur)),
+    dryMatterKgPerDay: sulfur.heldAgainstKg,
     waterLPerDay: drunkLPerDay(request, supply),
     waterSulfateMgPerL: request.water?.sulfateMgPerL ?? null,
   });
