@@ -176,6 +176,13 @@ export const leastCostRationFor = endpoint({
         'by-guide: no hay that the nitrate guide keeps from these cattle, each hay within its share, and the whole ' +
           'ration safe for them; told: only the cautions tell of it',
       ),
+    lotDangers: z
+      .enum(['by-caution', 'told'])
+      .default('by-caution')
+      .describe(
+        'by-caution: no hay that is under a danger caution by itself, such as moldy, hot or spoiled hay; told: such ' +
+          'hay is taken too, and only the cautions tell of it',
+      ),
     minDegradableProteinPercent: z
       .number()
       .min(0)
@@ -360,6 +367,7 @@ export const leastCostRationFor = endpoint({
                 'composition-not-known',
                 'legume-share-not-known',
                 'density-not-known',
+                'danger-caution',
                 'nitrate-not-tested',
                 'nitrate-above-guide',
                 'urea-for-calves',
