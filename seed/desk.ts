@@ -18,6 +18,12 @@ import { createWeatherDay } from '../src/records/yard/weather-days/weather-day.s
 import { WeatherDayService } from '../src/records/yard/weather-days/weather-day.service.js';
 import { demoAsker, writeAs } from './demo-entry.js';
 
+/** A mineral that is kept in front of the cattle, and the intake that is expected. */
+export interface FreeChoice {
+  lotId: string;
+  ouncesPerHead: string;
+}
+
 /** An existing herd, and the layers it is fed by: the same ones that its feedings are made from. */
 export interface DeskDemoHerd {
   herdId: string;
@@ -26,6 +32,7 @@ export interface DeskDemoHerd {
   unit: 'lb' | 'kg';
   layers: readonly { role: string; lotId: string; share: number }[];
   wastePercent: number;
+  freeChoice?: FreeChoice | undefined;
 }
 
 /**
@@ -93,11 +100,21 @@ function rationBody(herd: DeskDemoHerd, name: string, perHead: string) {
     basis: 'as-fed',
     amount: { weight: { value: perHead, unit: herd.unit }, basis: 'as-fed' },
     wastedPercent: String(herd.wastePercent),
-    layers: herd.layers.map((layer) => ({
+    layers: herd.layers.map((layer, index) => ({
       role: layer.role,
-      parts: [{ hayLotId: layer.lotId, sharePercent: percent(layer.share) }],
+      parts: [
+        { hayLotId: layer.lotId, sharePercent: percent(layer.share) },
+        ...(index < herd.layers.length - 1 ? [] : keptInFront(herd.freeChoice)),
+      ],
     })),
   });
+}
+
+/** A part of a ration that the cattle take as they like, on top of what is laid. */
+function keptInFront(freeChoice: FreeChoice | undefined): object[] {
+  if (freeChoice === undefined) return [];
+  const { lotId, ouncesPerHead } = freeChoice;
+  return [{ hayLotId: lotId, weight: { value: ouncesPerHead, unit: 'oz' }, freeChoice: true }];
 }
 
 /** Drafted, proposed, possibly returned and proposed again, accepted, in use from the first day. */

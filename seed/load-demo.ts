@@ -30,9 +30,9 @@ import { createWeighIn } from '../src/records/cattle/weigh-ins/weigh-in.schema.j
 import { WeighInService } from '../src/records/cattle/weigh-ins/weigh-in.service.js';
 import { createYardageRate } from '../src/records/yard/yardage-rates/yardage-rate.schema.js';
 import { YardageRateService } from '../src/records/yard/yardage-rates/yardage-rate.service.js';
-import type { Scenario, ScenarioHerd, ScenarioLot, ScenarioOperation } from './scenario.schema.js';
+import type { Scenario, ScenarioHerd, ScenarioLot, ScenarioMineral, ScenarioOperation } from './scenario.schema.js';
 import { type BooksDemoPlace, loadBooksDemo } from './books.js';
-import { type DeskDemoPlace, loadDeskDemo } from './desk.js';
+import { type DeskDemoPlace, type FreeChoice, loadDeskDemo } from './desk.js';
 import { loadTrialDemo, type TrialDemoPlace, type TrialScenario } from './trials.js';
 import { winterFeedings } from './winter.js';
 
@@ -102,6 +102,8 @@ export async function loadDemo(
 
 class DemoOperation {
   readonly #ids = new Map<string, string>();
+  /** What a herd takes free choice, by the herd's key; apart from the ids, whose number seeds the winters. */
+  readonly #freeChoice = new Map<string, FreeChoice>();
 
   constructor(
     private readonly application: INestApplicationContext,
@@ -163,6 +165,7 @@ class DemoOperation {
       );
     }
     for (const lot of this.operation.lots) await this.#hay(operationId, lot);
+    if (this.operation.mineral !== undefined) await this.#mineral(operationId, this.operation.mineral);
     for (const herd of this.operation.herds) await this.#herd(operationId, herd);
   }
 
@@ -241,6 +244,7 @@ class DemoOperation {
         unit: herd.unit ?? 'lb',
         wastePercent: herd.wastePercent,
         layers: herd.layers.map((layer) => ({ role: layer.role, lotId: this.#id(layer.lot), share: layer.share })),
+        freeChoice: this.#freeChoice.get(herd.key),
       })),
     };
   }
@@ -310,6 +314,53 @@ class DemoOperation {
         }),
       }),
     );
+  }
+
+  /** Bags from a store, and the tag entered as the guaranteed analysis that it is. */
+  async #mineral(
+    operationId: string,
+    { name, ranch, herd, ouncesPerHead, purchase, label }: ScenarioMineral,
+  ): Promise<void> {
+    const bought = this.#asker(this.operation.recordedBy, purchase.on);
+    const ticket = await this.#in(bought, operationId, (tenant) =>
+      this.#get(HayPurchaseService).create(tenant, {
+        params: { operationId },
+        body: createHayPurchase.body!.parse({
+          vendor: purchase.vendor,
+          purchasedOn: purchase.on,
+          baleCount: purchase.bags,
+          price: { basis: 'per-bale', amount: purchase.pricePerBag },
+          freight: purchase.freight,
+          weight: {
+            basis: 'net',
+            net: { value: String(purchase.bags * Number(purchase.bag)), unit: purchase.unit },
+          },
+          lot: {
+            name,
+            ranchId: this.#id(ranch),
+            hayKind: 'mineral',
+            baleForm: 'small-square',
+            storageMethod: 'under-roof',
+            storedSince: purchase.on,
+          },
+        }),
+        query: {},
+      }),
+    );
+    await this.#in(bought, operationId, (tenant) =>
+      this.#get(LabTestService).create(tenant, {
+        params: { operationId },
+        body: createLabTest.body!.parse({
+          hayLotId: ticket.hayLotId,
+          lab: 'Tag on the bag',
+          sampledOn: purchase.on,
+          method: 'label',
+          basis: 'as-received',
+          analysis: label,
+        }),
+      }),
+    );
+    this.#freeChoice.set(herd, { lotId: ticket.hayLotId, ouncesPerHead });
   }
 
   async #observations(operationId: string, hayLotId: string, { observations }: ScenarioLot): Promise<void> {
@@ -411,6 +462,7 @@ class DemoOperation {
     const { winter, randomSeed } = this.scenario;
     const mass = massesOf(herd);
     const recorder = this.#asker(this.operation.recordedBy, winter.feedUntil);
+    const freeChoice = this.#freeChoice.get(herd.key);
     await this.#get(Database).writeIn(recorder, operationId, async (tenant: OperationTenant) => {
       for (const feeding of winterFeedings(herd, winter, randomSeed + this.#ids.size)) {
         const dated = { ...tenant, moment: evening(feeding.on) };
@@ -423,9 +475,20 @@ class DemoOperation {
             method: herd.method,
             weather: feeding.weather,
             wasted: mass(feeding.wasted),
-            layers: feeding.layers.map((layer) => ({
+            layers: feeding.layers.map((layer, index) => ({
               role: layer.role,
-              parts: [{ hayLotId: this.#id(layer.lot), weight: { value: layer.weight, unit: herd.unit ?? 'lb' } }],
+              parts: [
+                { hayLotId: this.#id(layer.lot), weight: { value: layer.weight, unit: herd.unit ?? 'lb' } },
+                // By what they are expected to take, as a confirmed sheet draws it.
+                ...(freeChoice === undefined || index < feeding.layers.length - 1
+                  ? []
+                  : [
+                      {
+                        hayLotId: freeChoice.lotId,
+                        weight: { value: String(feeding.head * Number(freeChoice.ouncesPerHead)), unit: 'oz' },
+                      },
+                    ]),
+              ],
             })),
           }),
           undefined,

@@ -42,6 +42,25 @@ const lot = z.strictObject({
   observations: z.array(z.looseObject({ seenOn: day })).default([]),
 });
 
+/** A bagged mineral that one herd takes free choice, with what its tag guarantees, as received. */
+const mineral = z.strictObject({
+  name: z.string(),
+  ranch: z.string(),
+  herd: z.string(),
+  ouncesPerHead: decimalText,
+  purchase: z.strictObject({
+    on: day,
+    vendor: z.string(),
+    bags: z.number().int(),
+    bag: decimalText,
+    unit: z.enum(['lb', 'kg']),
+    pricePerBag: decimalText,
+    freight: decimalText,
+  }),
+  /** The analysis as the API takes it. */
+  label: z.looseObject({ dryMatter: z.looseObject({ value: decimalText }) }),
+});
+
 const herd = z.strictObject({
   key: z.string(),
   name: z.string(),
@@ -156,6 +175,7 @@ const operation = z.strictObject({
   ),
   yardage: z.array(z.strictObject({ from: day, perHeadDay: decimalText })),
   lots: z.array(lot),
+  mineral: mineral.optional(),
   herds: z.array(herd),
   books: books.optional(),
 });
@@ -174,6 +194,7 @@ export type Scenario = z.output<typeof scenario>;
 export type ScenarioOperation = z.output<typeof operation>;
 export type ScenarioHerd = z.output<typeof herd>;
 export type ScenarioBooks = z.output<typeof books>;
+export type ScenarioMineral = z.output<typeof mineral>;
 export type ScenarioLot = z.output<typeof lot>;
 
 export function readScenario(checkout: string): Scenario {

@@ -30,19 +30,24 @@ const between = (low: number, high: number) =>
 const percent = between(0, 95);
 const times = between(0, 10);
 const conventions = Object.keys(WASTE_CONVENTIONS) as [WasteConvention, ...WasteConvention[]];
-const feedingMethod = z.enum(FEEDING_METHODS).describe('How hay is offered; its published waste is used');
-const edition = z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system for the intake');
+const feedingMethod = z
+  .enum(FEEDING_METHODS)
+  .describe('How the hay is fed; the published waste for that method is used');
+const edition = z
+  .enum(REQUIREMENT_EDITIONS)
+  .default('NRC2000')
+  .describe('Published requirement system used to predict intake');
 
 const intake = z
   .discriminatedUnion('basis', [
     z
       .strictObject({ basis: z.literal('equations') })
-      .describe('Predicted by the requirement equations on this hay, month by month'),
+      .describe('Predicted month by month by the requirement equations for this hay'),
     z
       .strictObject({ basis: z.literal('ration-in-use') })
       .describe(
-        'What the ration in use lays of hay, waste included; where none is in use, the last one goes on. It says ' +
-          'kinds, dry matter and waste itself',
+        'The hay that the ration in use puts out, waste included; if none is in use, the last one is carried ' +
+          'forward. Kinds, dry matter and waste come from the ration',
       ),
     z
       .strictObject({
@@ -50,24 +55,27 @@ const intake = z
         percent: between(0.5, 5).describe('Dry matter per day, % of body weight'),
         bodyWeight: massIn.optional().describe("Body weight to use; the herd's own if left out"),
       })
-      .describe('As a share of body weight'),
+      .describe('As a percent of body weight'),
     z
       .strictObject({ basis: z.literal('stated'), dryMatter: massIn.describe('Dry matter per head per day') })
-      .describe('As a weight per head per day'),
+      .describe('As pounds or kilograms of dry matter per head per day'),
   ])
-  .describe('What one head eats');
+  .describe('How much one head eats');
 const waste = z
   .discriminatedUnion('basis', [
     z
       .strictObject({ basis: z.literal('own-feedings') })
-      .describe("As measured at the herd's own feedings of the last year"),
-    z.strictObject({ basis: z.literal('method'), method: feedingMethod }).describe('As published for a way of feeding'),
+      .describe("As measured at this herd's own feedings over the last year"),
     z
-      .strictObject({ basis: z.literal('stated'), percent: percent.describe('Hay that is wasted, % of what is fed') })
-      .describe('As a stated share'),
+      .strictObject({ basis: z.literal('method'), method: feedingMethod })
+      .describe('The published figure for a feeding method'),
+    z
+      .strictObject({ basis: z.literal('stated'), percent: percent.describe('Hay wasted, % of what is fed') })
+      .describe('As a percent that you give'),
   ])
   .describe(
-    "What is wasted; left out, as measured at the herd's own feedings, else as published for how it was last fed",
+    "How much is wasted; if left out, as measured at the herd's own feedings, or else as published for the way " +
+      'it was last fed',
   );
 
 const herdIn = z.strictObject({
@@ -82,16 +90,18 @@ const herdIn = z.strictObject({
     .min(1)
     .max(60)
     .optional()
-    .describe('Head as planned; left out, the head count is carried forward'),
+    .describe('Planned head count; if left out, the current head count is carried forward'),
   intake: intake.default({ basis: 'equations' }),
-  dryMatterPercent: between(5, 100).optional().describe('Dry matter of the hay, %; left out, that of the lots on hand'),
+  dryMatterPercent: between(5, 100)
+    .optional()
+    .describe('Dry matter of the hay, %; if left out, that of the lots on hand'),
   waste: waste.optional(),
   kinds: z
     .array(z.strictObject({ hayKind, percent: between(0, 100).describe('Share of what is fed, %') }))
     .min(1)
     .max(20)
     .optional()
-    .describe('Kinds of hay it is fed, adding up to 100; left out, in proportion to the hay in the yard'),
+    .describe('Kinds of hay it is fed, adding up to 100 %; if left out, in proportion to the hay in the yard'),
 });
 
 export const planIn = z.strictObject({
@@ -101,9 +111,9 @@ export const planIn = z.strictObject({
     .min(1)
     .max(200)
     .optional()
-    .describe('The herds to plan for; left out, every herd with cattle in these days'),
+    .describe('The herds to plan for; if left out, every herd that has cattle in the period'),
   edition,
-  substituteKinds: z.boolean().default(true).describe('True to feed other hay when a kind runs out'),
+  substituteKinds: z.boolean().default(true).describe('True to feed another kind of hay when one runs out'),
   monthlyTemperatures: z
     .array(
       z.strictObject({
@@ -114,8 +124,8 @@ export const planIn = z.strictObject({
     .max(12)
     .optional()
     .describe(
-      'What the months are usually like; left out, as recorded on the ranch in the years before, and where nothing ' +
-        'was recorded, cold adds nothing to what is eaten',
+      'Usual temperature of each month; if left out, as recorded on the ranch in earlier years. Where nothing was ' +
+        'recorded, cold adds nothing to intake',
     ),
   wasteConvention: z
     .enum(conventions)
@@ -125,13 +135,13 @@ export const planIn = z.strictObject({
     .array(
       z.strictObject({
         storageMethod,
-        percent: percent.describe('Loss of a whole storage season, %'),
-        how: line(200).describe('How the figure is known'),
+        percent: percent.describe('Loss over a whole storage season, %'),
+        how: line(200).describe('How you know the figure'),
       }),
     )
     .max(5)
     .optional()
-    .describe('Your own figures; left out, own measurements on record, else published figures'),
+    .describe('Your own figures; if left out, your measurements on record, or else published figures'),
   prices: z
     .array(
       z.strictObject({
@@ -142,7 +152,7 @@ export const planIn = z.strictObject({
     )
     .max(30)
     .optional()
-    .describe('Delivered prices of what must be bought; left out, the mean of the last tickets'),
+    .describe('Delivered prices of the hay to buy; if left out, the mean of your most recent tickets'),
 });
 export type PlanIn = z.output<typeof planIn>;
 
@@ -153,10 +163,12 @@ const loss = z
     highPercent: decimalOut.describe('High end of the published range, %'),
     basis: z
       .enum(['published', 'own-measurement', 'stated', 'assumed'])
-      .describe('Where it comes from; assumed: the usual way of feeding, where nothing is known'),
+      .describe('Where the figure comes from; assumed: that of the usual feeding method, because nothing is known'),
     bounds: z
       .enum(['published-figures', 'interval-95', 'none'])
-      .describe('What the bounds are: the spread of published figures, a 95 % interval of own measurements, or none'),
+      .describe(
+        'What the bounds are: the spread of published figures, a 95 % interval of your own measurements, or none',
+      ),
     source: z.string().describe('Source of the figure that was used'),
     others: z
       .array(
@@ -166,7 +178,7 @@ const loss = z
           source: z.string().describe('Published source of the figure'),
         }),
       )
-      .describe('Other published figures for the same'),
+      .describe('Other published figures for the same loss'),
   })
   .meta({ id: 'YardBudgetLoss', description: 'A loss with its bounds and source' });
 
@@ -174,28 +186,28 @@ const herdOut = z.object({
   herdId: id,
   herd: z.string().describe('Name of the herd'),
   headOnFirstDay: z.number().int().describe('Head on the first day'),
-  headDays: z.number().int().describe('Head-days over the span'),
-  headBasis: z.enum(['history-carried-forward', 'stated']).describe('Where the head comes from'),
-  intakeBasis: z.string().describe('How intake is known'),
+  headDays: z.number().int().describe('Head-days over the period'),
+  headBasis: z.enum(['history-carried-forward', 'stated']).describe('Where the head count comes from'),
+  intakeBasis: z.string().describe('What the intake is based on'),
   intakeByMonth: z.array(
     z.object({
       month: z.string().describe('Calendar month, YYYY-MM'),
       dryMatterPerHeadDay: massOut,
       meanTemperature: measureOut('temperature')
-        .describe('Mean temperature that the month was planned with; null where none is known')
+        .describe('Mean temperature used for the month; null if none is known')
         .nullable(),
-      temperatureFrom: z.enum(['stated', 'recorded']).describe('Where it comes from').nullable(),
+      temperatureFrom: z.enum(['stated', 'recorded']).describe('Where the temperature comes from').nullable(),
       onDay: day.describe('The day that represents the month: its 15th'),
       head: z.number().int().describe('Head on that day'),
-      bodyWeight: massOut.describe('Mean full weight on that day, weighed or projected'),
+      bodyWeight: massOut.describe('Mean full weight on that day, as weighed or projected'),
       need: z
         .object({
-          dryMatterPredicted: massOut.describe('Dry matter that a head will eat, before the correction for cows'),
+          dryMatterPredicted: massOut.describe('Predicted dry matter per head per day, before the correction for cows'),
           netEnergyMaintenance: dailyAmountOut.describe(
             'NEm for maintenance with weather and activity, pregnancy and milk',
           ),
         })
-        .describe('On that day, as the requirements of the herd say; null where it cannot be judged')
+        .describe('Need on that day, from the requirements of the herd; null if it cannot be judged')
         .nullable(),
       ration: z
         .object({
@@ -203,9 +215,9 @@ const herdOut = z.object({
           name: z.string().describe('Name of the ration'),
           carriedForward: z
             .boolean()
-            .describe('True where it had ended by then, or is not yet in use, and is assumed to go on'),
+            .describe('True if the ration has ended by then, or is not in use yet, and is assumed to apply'),
         })
-        .describe('Ration that was counted on; null where the intake does not come from one')
+        .describe('Ration the intake comes from; null if it does not come from a ration')
         .nullable(),
     }),
   ),
@@ -220,16 +232,16 @@ const notCountedOut = z
   .object({
     herdId: id,
     herd: z.string().describe('Name of the herd'),
-    headDays: z.number().int().describe('Head-days over the span that are not counted'),
+    headDays: z.number().int().describe('Head-days over the period that are not counted'),
     because: z.string().describe('What is wrong and what to enter'),
     field: z.string().describe('Field that is missing or wrong'),
   })
-  .meta({ id: 'YardBudgetNotCounted', description: 'A herd with cattle in these days that could not be judged' });
+  .meta({ id: 'YardBudgetNotCounted', description: 'A herd with cattle in the period that could not be judged' });
 const monthRow = z.object({
   month: z.string().describe('Calendar month, YYYY-MM'),
   herdId: id,
   herd: z.string().describe('Name of the herd'),
-  headDays: z.number().int().describe('Head-days: a head that stood for a day counts one'),
+  headDays: z.number().int().describe('Head-days: one head for one day counts as one'),
   dryMatterEaten: massOut,
   needed: massOut.describe('Hay to put out, as fed, waste included'),
   wasted: massOut,
@@ -239,9 +251,9 @@ const kindRow = z.object({
   hayKind,
   onHand: massOut.describe('Hay on hand on the first day'),
   needed: massOut,
-  fed: massOut.describe('Part of the need that hay on hand meets'),
+  fed: massOut.describe('Part of the need met by hay on hand'),
   short: massOut,
-  surplus: massOut.describe('Left on the last day, after loss'),
+  surplus: massOut.describe('Hay left on the last day, after storage loss'),
   firstShortOn: day.nullable(),
 });
 const lotRow = z.object({
@@ -254,13 +266,13 @@ const lotRow = z.object({
     .object({ low: massOut, high: massOut })
     .nullable()
     .describe(
-      '95 % interval of the balance from the bales that were weighed; null where the weight does not rest on ' +
-        'weighed bales or their spread is not known',
+      '95 % interval of the balance, from the bales that were weighed; null if no bales were weighed or their ' +
+        'spread is not known',
     ),
-  storageLoss: loss.describe('Loss of a whole storage season'),
+  storageLoss: loss.describe('Loss over a whole storage season'),
   testTakenFrom: testTakenFromOut,
   fed: massOut,
-  lost: massOut.describe('Hay lost in storage until it is used or until the last day'),
+  lost: massOut.describe('Hay lost in storage before it is fed, or by the last day'),
   left: massOut,
   runsOutOn: day.nullable(),
 });
@@ -271,8 +283,8 @@ const yard = z.object({
   fed: massOut,
   short: massOut,
   surplus: massOut,
-  runsOutOn: day.describe('First day whose need the yard cannot meet; null if there is none').nullable(),
-  daysShort: z.number().int().describe('Days on which hay is short'),
+  runsOutOn: day.describe('First day the yard cannot meet the need; null if it always can').nullable(),
+  daysShort: z.number().int().describe('Number of days on which hay is short'),
 });
 const bound = z.object({
   needed: massOut,
@@ -287,34 +299,34 @@ const range = z
     atHighLosses: bound,
     likely: z
       .object({
-        percent: z.number().int().describe('Of a hundred winters, so many should fall into the range'),
-        draws: z.number().int().describe('Winters that were simulated'),
+        percent: z.number().int().describe('How many winters out of 100 should fall within the range'),
+        draws: z.number().int().describe('Number of winters simulated'),
         seed: z.string().describe('Seed of the simulation: the same budget gives the same range'),
-        runningOutPercent: decimalOut.describe('Of the simulated winters, % in which the hay does not last'),
+        runningOutPercent: decimalOut.describe('Percent of the simulated winters in which the hay runs out'),
         runsOutOn: z
           .object({
-            earliest: day.describe('Null if it lasts').nullable(),
-            latest: day.describe('Null if it may last').nullable(),
+            earliest: day.describe('Earliest day; null if the hay lasts').nullable(),
+            latest: day.describe('Latest day; null if the hay may last').nullable(),
           })
-          .describe('Between which days the yard runs out'),
+          .describe('Earliest and latest day the yard runs out'),
         short: z.object({ low: massOut, high: massOut }),
         needed: z.object({ low: massOut, high: massOut }),
       })
       .describe(
-        'The range of winters simulated with intake, cold, waste, storage loss and weights each drawn from its ' +
-          'spread; head is as planned',
+        'The range over simulated winters in which intake, cold, waste, storage loss and weights each vary within ' +
+          'their known spread; head counts are as planned',
       ),
     restsOn: z.array(z.string()).describe('What the bounds come from'),
   })
   .describe(
-    'The same budget with every loss at its lower bound and every balance that rests on weighed bales at its ' +
-      'upper, and the other way round; and the likely range, in which intake and cold are in doubt too',
+    'The same budget with every loss at its lower bound and every balance from weighed bales at its upper bound, and ' +
+      'the reverse; and the likely range, in which intake and cold vary too',
   );
 
 const VIEWS = ['months', 'kinds', 'lots'] as const;
 const viewQuery = {
   ...unitsQuery,
-  view: z.enum(VIEWS).default('months').describe('What a table of this answer lists'),
+  view: z.enum(VIEWS).default('months').describe('What the table (CSV or workbook) lists'),
 };
 
 export const budgetOut = z
@@ -322,16 +334,16 @@ export const budgetOut = z
     ...reportHead,
     from: period.from,
     until: period.until,
-    view: z.enum(VIEWS).describe('What a table of this answer lists'),
+    view: z.enum(VIEWS).describe('What the table (CSV or workbook) lists'),
     planId: id.describe('Id of the saved plan; null if it is not saved').nullable(),
     plan: z.string().describe('Name of the saved plan').nullable(),
     herds: z.array(herdOut),
     notCounted: z
       .array(notCountedOut)
-      .describe('Herds that the sums leave out; they need hay on top. A plan that names such a herd is refused'),
+      .describe('Herds left out of the totals; they need hay too. A plan that names such a herd is refused'),
     months: z.array(monthRow),
     kinds: z.array(kindRow),
-    lots: z.array(lotRow).describe('In the order in which they are fed'),
+    lots: z.array(lotRow).describe('Lots in the order they are fed'),
     yard,
     toBuy: z.array(buyRow),
     costToBuy: moneyOut.nullable(),
@@ -351,10 +363,10 @@ export const getHayBudget = endpoint({
   access: 'read',
   summary: 'Hay budget',
   description:
-    'Need by herd and month from head-days, intake and waste; what the yard can supply after storage loss to the ' +
-    'day of use; the day each lot and the yard runs out; tons to buy and what they cost. Without a plan: head ' +
-    'carried forward, intake by the equations, waste as measured or published. Costs are null for readers ' +
-    'without prices. As JSON, CSV or a workbook.',
+    'Hay needed by herd and month, from head-days, intake and waste; what the yard can supply after storage loss up ' +
+    'to the day of use; the day each lot and the whole yard run out; tons to buy and what they cost. Without a plan: ' +
+    'head counts carried forward, intake from the equations, waste as measured or published. Costs are null for ' +
+    'readers who do not see prices. As JSON, CSV or a workbook.',
   params: operationParams,
   query: z.strictObject({
     ...period,
@@ -364,12 +376,15 @@ export const getHayBudget = endpoint({
       .enum(['equations', 'ration-in-use'])
       .default('equations')
       .describe(
-        'equations: predicted, cows corrected by what the equation is known to read low; ration-in-use: what the ' +
-          'rations in use lay, waste included',
+        'equations: predicted, with a correction for cows, for which the equation is known to read low; ' +
+          'ration-in-use: what the rations in use put out, waste included',
       ),
     intakePercent: between(0.5, 5).optional().describe('Dry matter eaten, % of body weight, in place of `intake`'),
-    wastePercent: percent.optional().describe('Waste, %; left out, as measured or published'),
-    substituteKinds: z.enum(['true', 'false']).default('true').describe('True to feed other hay when a kind runs out'),
+    wastePercent: percent.optional().describe('Waste, %; if left out, as measured or published'),
+    substituteKinds: z
+      .enum(['true', 'false'])
+      .default('true')
+      .describe('True to feed another kind of hay when one runs out'),
   }),
   answer: budgetOut,
   table: budgetTable,
@@ -382,12 +397,12 @@ const planOut = z
     name: z.string().describe('Name of the saved plan'),
     from: period.from,
     until: period.until,
-    plan: planIn.omit({ prices: true }).describe('The plan as it was made; never changed'),
+    plan: planIn.omit({ prices: true }).describe('The plan as it was made; it never changes'),
     prices: planIn.shape.prices.unwrap().describe('Null for readers without prices').nullable(),
     recordedAt: instantOut,
     recordedBy: id,
   })
-  .meta({ id: 'HayBudgetPlan', description: 'A plan for the hay of some months; another plan is another record' });
+  .meta({ id: 'HayBudgetPlan', description: 'A hay plan for a period; a changed plan is a new record' });
 const params = operationParams.extend({ hayBudgetPlanId: id });
 
 export const createHayBudgetPlan = endpoint({
@@ -397,7 +412,8 @@ export const createHayBudgetPlan = endpoint({
   tag,
   access: 'records',
   summary: 'Save a plan for the hay',
-  description: 'Kept as it was made, so that what is really fed can be compared with it. A changed plan is a new one.',
+  description:
+    'Kept as it was made, so that what is actually fed can be compared with it. A changed plan is a new one.',
   params: operationParams,
   body: planIn.extend({ name }),
   answer: planOut,
@@ -432,7 +448,7 @@ export const getHayBudgetOfPlan = endpoint({
   tag,
   access: 'read',
   summary: 'The hay budget of a saved plan',
-  description: "From the plan's first day, with the hay that was on hand then.",
+  description: "Starts on the plan's first day, with the hay on hand that day.",
   params,
   query: z.strictObject(viewQuery),
   answer: budgetOut,
@@ -454,28 +470,31 @@ const forecastOut = z
         plannedToDate: massOut,
         fedToDate: massOut,
         fedPerPlanned: decimalOut
-          .describe('Fed over planned; 1 is as planned; null where nothing was planned')
+          .describe('Fed divided by planned: 1 is as planned; null if nothing was planned')
           .nullable(),
         plannedToCome: massOut,
-        forecastToCome: massOut.describe('What is still to come at the rate seen so far'),
+        forecastToCome: massOut.describe('What is still to be fed, at the rate so far'),
       }),
     ),
     plannedTotal: massOut,
-    forecastTotal: massOut.describe('Fed so far and what is to come at the rate seen'),
+    forecastTotal: massOut.describe('Fed so far plus what is still to be fed at the rate so far'),
     budget: budgetOut,
     flags: reportHead.flags,
   })
-  .meta({ id: 'YardForecast', description: 'What was really fed against the plan, and what that means for the rest' });
+  .meta({
+    id: 'YardForecast',
+    description: 'What was actually fed against the plan, and what that means for the rest of it',
+  });
 export const getHayForecast = endpoint({
   method: 'GET',
   path: '/v1/operations/:operationId/hay-budget-plans/:hayBudgetPlanId/forecast',
   operationId: 'getHayForecast',
   tag,
   access: 'read',
-  summary: 'Re-forecast a plan from what was really fed',
+  summary: 'Re-forecast a plan from what was actually fed',
   description:
-    "Each herd's plan for the days to come is multiplied by what was fed of what was planned so far; the yard " +
-    'is the yard of today.',
+    "The rest of each herd's plan is scaled by how much was fed of what was planned so far. The hay on hand is " +
+    "today's.",
   params,
   query: z.strictObject({
     ...viewQuery,
@@ -507,44 +526,44 @@ export const getHayForecast = endpoint({
 
 const change = z.strictObject({
   name: line(80).describe('Name of the what-if'),
-  wastePercent: percent.optional().describe('Hay that is wasted, % of what is fed'),
-  headTimes: times.optional().describe('Head times this: 1.1 is a tenth more'),
-  intakeTimes: times.optional().describe('Intake times this'),
-  priceTimes: times.optional().describe('Prices times this'),
+  wastePercent: percent.optional().describe('Hay wasted, % of what is fed'),
+  headTimes: times.optional().describe('Multiply head by this: 1.1 is 10 % more'),
+  intakeTimes: times.optional().describe('Multiply intake by this'),
+  priceTimes: times.optional().describe('Multiply prices by this'),
   herdIds: z
     .array(id)
     .min(1)
     .max(200)
     .optional()
-    .describe('Only these herds; all if left out. Prices are changed for all'),
+    .describe('Only these herds; all if left out. Price changes apply to all'),
 });
 const whatIfOut = z
   .object({
     base: budgetOut,
     answers: z.array(
       z.object({
-        name: z.string().describe('Name of the what-if, as it was asked'),
+        name: z.string().describe('Name of the what-if, as given in the request'),
         needed: massOut,
         short: massOut,
         surplus: massOut,
         runsOutOn: day.nullable(),
-        daysShort: z.number().int().describe('Days on which hay is short'),
+        daysShort: z.number().int().describe('Number of days on which hay is short'),
         costToBuy: moneyOut.nullable(),
         neededChange: massOut,
         neededChangePercent: decimalOut
-          .describe("Change of the need, % of the plan's; null where the plan needs none")
+          .describe("Change in hay needed, % of the plan's; null if the plan needs none")
           .nullable(),
         shortChange: massOut,
         costChange: moneyOut.nullable(),
         daysLonger: z
           .number()
           .int()
-          .describe('Days by which the yard lasts longer; below zero, shorter; null if either never runs out')
+          .describe('How many days longer the yard lasts; negative if shorter; null if either budget never runs out')
           .nullable(),
       }),
     ),
   })
-  .meta({ id: 'YardWhatIfs', description: 'The budget as planned and under each change' });
+  .meta({ id: 'YardWhatIfs', description: 'The budget as planned and with each change' });
 export const tryHayBudget = endpoint({
   method: 'POST',
   transaction: 'read',
@@ -553,7 +572,7 @@ export const tryHayBudget = endpoint({
   tag,
   access: 'read',
   summary: 'Try a hay budget and changes to it',
-  description: 'Nothing is saved. Name a saved plan or give one; without changes the answer is that budget alone.',
+  description: 'Nothing is saved. Name a saved plan or give one here; without changes you get that budget alone.',
   params: operationParams,
   query: z.strictObject(viewQuery),
   body: z.strictObject({

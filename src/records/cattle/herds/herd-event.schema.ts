@@ -10,7 +10,7 @@ import { weightWarnings } from '../../kit/weight-warning.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { condition } from './body-condition.schema.js';
 
-const service = z.enum(BREEDING_SERVICES).describe('By bulls or by insemination');
+const service = z.enum(BREEDING_SERVICES).describe('By bulls or by artificial insemination');
 const head = z.number().int().min(1).max(100_000);
 
 const body = z.discriminatedUnion('kind', [
@@ -18,38 +18,38 @@ const body = z.discriminatedUnion('kind', [
     .strictObject({
       kind: z.literal('bred'),
       happenedOn: day.describe('First day of exposure'),
-      lastOn: day.optional().describe('Last day of exposure; the first one if absent'),
+      lastOn: day.optional().describe('Last day of exposure; the first day if left out'),
       service,
       note: note.optional(),
     })
-    .describe('Exposed to bulls, or inseminated'),
+    .describe('Exposed to bulls or artificially inseminated'),
   z
     .strictObject({
       kind: z.literal('pregnancy-check'),
       happenedOn: day,
-      headChecked: head.describe('Head that were checked'),
-      headOpen: z.number().int().min(0).max(100_000).describe('Head of them that were open and stay in the herd'),
+      headChecked: head.describe('Number of head checked'),
+      headOpen: z.number().int().min(0).max(100_000).describe('Number of head found open that stay in the herd'),
       note: note.optional(),
     })
     .describe('Checked for pregnancy'),
   z
     .strictObject({
       kind: z.literal('calved'),
-      happenedOn: day.describe('Day of the first calf'),
-      medianOn: day.optional().describe('Day by which half of them had calved; as expected if absent'),
-      lastOn: day.optional().describe('Day of the last calf; as expected if absent'),
+      happenedOn: day.describe('Day the first calf was born'),
+      medianOn: day.optional().describe('Day by which half of them had calved; if left out, the expected day'),
+      lastOn: day.optional().describe('Day the last calf was born; if left out, the expected day'),
       note: note.optional(),
     })
-    .describe('Calved; takes the place of the calving that was expected'),
+    .describe('Calved; replaces the expected calving'),
   z.strictObject({ kind: z.literal('weaned'), happenedOn: day, note: note.optional() }).describe('Calves weaned'),
   z
     .strictObject({ kind: z.literal('condition'), happenedOn: day, score: condition, note: note.optional() })
-    .describe('Condition scored: the mean of the herd'),
+    .describe('Body condition scored: the mean of the herd'),
   z
     .strictObject({
       kind: z.literal('weight'),
       happenedOn: day,
-      weight: massIn.describe('Mean full weight, by eye or tape; over a scale it is a weigh-in'),
+      weight: massIn.describe('Mean full weight, by eye or tape; for a weight over a scale, enter a weigh-in'),
       note: note.optional(),
     })
     .describe('Weight estimated without a scale'),
@@ -60,20 +60,22 @@ const body = z.discriminatedUnion('kind', [
       cattleClass: z.enum(ANIMAL_CLASSES).describe('Class of cattle from that day on'),
       note: note.optional(),
     })
-    .describe('Class changed'),
+    .describe('Class of cattle changed'),
   z
     .strictObject({
       kind: z.literal('target-gain'),
       happenedOn: day,
-      dailyGain: massInOrZero.nullable().describe('Gain wanted, a day, as shrunk weight; null: none any more'),
+      dailyGain: massInOrZero
+        .nullable()
+        .describe('Target gain per day, shrunk weight; null: no target from that day on'),
       note: note.optional(),
     })
-    .describe('Another gain wanted'),
+    .describe('Target gain changed'),
   z
     .strictObject({
       kind: z.literal('place'),
       happenedOn: day,
-      placeId: id.nullable().describe('Where the herd is from that day on; null: at none of the places'),
+      placeId: id.nullable().describe('Where the herd is from that day on; null: at none of the recorded places'),
       note: note.optional(),
     })
     .describe('Moved to another place'),
@@ -83,13 +85,13 @@ const event = z
   .object({
     id,
     herdId: id,
-    kind: z.enum(HERD_FACT_KINDS).describe('What happened; which of the other fields are filled follows from it'),
-    happenedOn: day.describe('Its day; of a breeding or a calving the first'),
+    kind: z.enum(HERD_FACT_KINDS).describe('What happened; it determines which of the other fields are filled in'),
+    happenedOn: day.describe('Day it happened; for a breeding or calving, the first day'),
     medianOn: day.nullable(),
     lastOn: day.nullable(),
     service: service.nullable(),
-    headChecked: z.number().int().describe('Head that were checked').nullable(),
-    headOpen: z.number().int().describe('Head of them that were open and stay in the herd').nullable(),
+    headChecked: z.number().int().describe('Number of head checked').nullable(),
+    headOpen: z.number().int().describe('Number of head found open that stay in the herd').nullable(),
     score: decimalOut.nullable(),
     weight: typedMassOut.nullable(),
     cattleClass: z.enum(ANIMAL_CLASSES).describe('Class of cattle from that day on').nullable(),
@@ -101,7 +103,7 @@ const event = z
     recordedAt: instantOut,
     recordedBy: id,
   })
-  .meta({ id: 'HerdEvent', description: 'What happened to a herd on a day; never edited, only reversed' });
+  .meta({ id: 'HerdEvent', description: 'Something that happened to a herd on a day; never edited, only reversed' });
 
 const herdParams = operationParams.extend({ herdId: id });
 const params = herdParams.extend({ herdEventId: id });
@@ -113,10 +115,10 @@ export const createHerdEvent = endpoint({
   operationId: 'createHerdEvent',
   tag,
   access: 'daily',
-  summary: 'Write down what happened to a herd',
+  summary: 'Record what happened to a herd',
   description:
-    'Bred, checked for pregnancy, calved, weaned, scored, weighed by eye, changed in class, gain wanted or place. ' +
-    'What the herd is on any day is read from these; see its state.',
+    'Bred, checked for pregnancy, calved, weaned, condition scored, weighed by eye, or changed in class, target gain ' +
+    'or place. The state of the herd on any day is worked out from these; see its state.',
   params: herdParams,
   query: z.strictObject(unitsQuery),
   body,
@@ -134,7 +136,7 @@ export const listHerdEvents = endpoint({
   query: z.strictObject({
     ...eventQuery,
     ...unitsQuery,
-    kind: z.enum(HERD_FACT_KINDS).optional().describe('Only of this kind'),
+    kind: z.enum(HERD_FACT_KINDS).optional().describe('Only events of this kind'),
   }),
   answer: pageAnswer(event),
   paged: true,
@@ -157,7 +159,7 @@ export const reverseHerdEvent = endpoint({
   tag,
   access: 'daily',
   summary: 'Reverse an event of a herd',
-  description: 'It counts on no day any more, as if it had not been written down.',
+  description: 'It no longer counts on any day, as if it had never been entered.',
   params,
   body: reversalIn,
   answer: reversalOut,

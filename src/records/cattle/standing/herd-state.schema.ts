@@ -11,24 +11,24 @@ const part = z
     sharePercent: percent.describe('Share of the herd, %'),
     cattleClass: z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations'),
     sex: z.enum(ANIMAL_SEXES).describe('Sex of the cattle, for the requirement equations'),
-    daysPregnant: z.number().describe('Days since conception; null where they are not known to be pregnant').nullable(),
-    daysInMilk: z.number().describe('Days since calving; null where they are dry').nullable(),
+    daysPregnant: z.number().describe('Days since conception; null if not known to be pregnant').nullable(),
+    daysInMilk: z.number().describe('Days since calving; null if dry').nullable(),
   })
-  .meta({ id: 'HerdPart', description: 'Animals of a herd that are in the same stage' });
+  .meta({ id: 'HerdPart', description: 'Animals of a herd at the same stage' });
 
 const calving = z
   .object({
-    how: z.enum(['recorded', 'expected']).describe('Written down, or 283 days after the breeding'),
+    how: z.enum(['recorded', 'expected']).describe('recorded: entered as an event; expected: 283 days after breeding'),
     breeding: z
       .enum(['recorded', 'from-the-calving', 'assumed'])
-      .describe('Written down, counted back from the calving, or taken to be as in the year before'),
+      .describe('recorded: entered; from-the-calving: counted back from the calving; assumed: as in the year before'),
     firstOn: day,
-    medianOn: day.describe('Day by which half of them have calved'),
+    medianOn: day.describe('Day by which half of the herd has calved'),
     lastOn: day,
-    calvedPercent: percent.describe('Share of the herd that has calved by the day, %'),
-    openPercent: percent.describe('Share of the herd that is open, by the pregnancy check, %'),
+    calvedPercent: percent.describe('Share of the herd that has calved by this day, %'),
+    openPercent: percent.describe('Share of the herd found open at the pregnancy check, %'),
   })
-  .meta({ id: 'HerdCalving', description: 'The calving that goes on or comes next, else the last one' });
+  .meta({ id: 'HerdCalving', description: 'The calving season under way or coming next, or else the last one' });
 
 const state = z
   .object({
@@ -36,27 +36,27 @@ const state = z
     herd: z.string().describe('Name of the herd'),
     on: day,
     units: unitSystem.describe('Units of this answer'),
-    parts: z.array(part).describe('The herd by stage; the shares add up to 100'),
-    pregnantPercent: percent.describe('Share that is pregnant, %'),
-    inMilkPercent: percent.describe('Share that is in milk, %'),
+    parts: z.array(part).describe('The herd by stage; the shares add up to 100 %'),
+    pregnantPercent: percent.describe('Share of the herd that is pregnant, %'),
+    inMilkPercent: percent.describe('Share of the herd that is in milk, %'),
     calving: calving.nullable(),
     condition: z
       .object({
         score: z.number().describe('Body condition score, 1 to 9'),
         scoredOn: day,
-        daysAgo: z.number().int().describe('Days from the scoring to the day; below zero where it was scored later'),
+        daysAgo: z.number().int().describe('Days from the scoring to this day; negative if the herd was scored later'),
       })
-      .describe('The newest score up to the day; null where none was written down')
+      .describe('Latest score up to this day; null if none was recorded')
       .nullable(),
-    targetDailyGain: massOut.describe('Gain wanted, a day, as shrunk weight').nullable(),
+    targetDailyGain: massOut.describe('Target gain per day, shrunk weight').nullable(),
     placeId: id.nullable(),
     weight: z.object({
-      mean: massOut.describe('Mean full weight, calf and fluids of the pregnant left out'),
-      plusMinus: massOut.describe('How far off it may be, by common practice'),
-      conceptus: massOut.describe('What the pregnant carry besides, a head over the whole herd'),
-      takenOn: day.describe('Day of the weight that it rests on'),
-      taken: massOut.describe('That weight, full, calf and fluids left out'),
-      from: z.string().describe('Where the weight comes from'),
+      mean: massOut.describe('Mean full weight, without the calf and fluids that pregnant cattle carry'),
+      plusMinus: massOut.describe('How far off the mean may be, by common practice'),
+      conceptus: massOut.describe('Calf and fluids carried besides, averaged per head over the whole herd'),
+      takenOn: day.describe('Day of the weight it is based on'),
+      taken: massOut.describe('That weight, full, without calf and fluids'),
+      from: z.string().describe('Where that weight comes from'),
     }),
     restsOn: z
       .array(
@@ -64,13 +64,16 @@ const state = z
           code: z.string().describe('Code that stays the same between releases'),
           sureness: z
             .enum(['recorded', 'expected', 'assumed', 'not-known'])
-            .describe('Written down, following from it by a known rule, taken for want of better, or not known'),
-          message: z.string().describe('What it rests on, in a sentence'),
+            .describe(
+              'recorded: entered; expected: follows from what was entered by a known rule; assumed: a default, ' +
+                'since nothing was entered; not-known: no value',
+            ),
+          message: z.string().describe('What it is based on, in a sentence'),
         }),
       )
-      .describe('What each part of the state rests on'),
+      .describe('What each part of the state is based on'),
   })
-  .meta({ id: 'HerdState', description: 'What a herd is on a day, and what that rests on' });
+  .meta({ id: 'HerdState', description: 'The state of a herd on a day, and what it is based on' });
 
 export const getHerdState = endpoint({
   method: 'GET',
@@ -78,16 +81,16 @@ export const getHerdState = endpoint({
   operationId: 'getHerdState',
   tag: 'Herds',
   access: 'read',
-  summary: 'What a herd is on a day',
+  summary: 'The state of a herd on a day',
   description:
-    'Stage by shares of the herd, condition, gain wanted, place and weight, read from its events, weigh-ins and head ' +
-    'changes. Weight is the newest one, carried on by the gain that is wanted, else by the gain between the last two ' +
-    'weighings, else of heifers by what brings them to their target weights.',
+    'Stage (by shares of the herd), condition, target gain, place and weight, from its events, weigh-ins and head ' +
+    'changes. Weight is the latest one, projected by the target gain, or else by the gain between the last two ' +
+    'weigh-ins, or else, for heifers, by the gain that takes them to their target weights.',
   params: operationParams.extend({ herdId: id }),
   query: z.strictObject({
     ...unitsQuery,
-    on: day.optional().describe('The day; today at the ranch if absent'),
-    knownAt: instantIn.optional().describe('Only from what had been written down by then'),
+    on: day.optional().describe('Day to report on; today at the ranch if left out'),
+    knownAt: instantIn.optional().describe('Use only what had been entered by this moment'),
   }),
   answer: state,
 });

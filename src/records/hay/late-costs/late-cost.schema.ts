@@ -49,7 +49,9 @@ export const createLateCost = endpoint({
     billedOn: day,
     owed,
     biller: line(200).describe('Sender of the bill'),
-    amount: amountIn.describe("In the operation's currency; below zero for a credit"),
+    amount: amountIn.describe(
+      "In the operation's currency; below zero for a credit, which only those who see prices enter",
+    ),
     note: note.optional(),
     ...postingFields,
   }),

@@ -3,7 +3,7 @@ import { Money } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
-import { ruleBroken } from '../../../platform/http/problem.js';
+import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { asCurrency, formatMoney } from '../../../platform/wire/quantity.schema.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
@@ -38,6 +38,12 @@ export class LateCostService {
     const amount = Money.of(body.amount, currency);
     if (amount.isZero())
       throw ruleBroken('#/amount', 'amount-zero', body.amount, 'not 0', 'A bill of zero cannot be entered.');
+    // What is refused must not depend on a figure that the person may not see: by trying, they would find it.
+    if (amount.isNegative() && !tenant.may('prices', tenant.operationId))
+      throw new Problem(
+        'not-permitted',
+        'A credit is measured against what the hay cost, so it needs the permission "prices" in this operation.',
+      );
     const receipt = await this.#receipt(tenant, body.receipt);
     if (body.billedOn < receipt.effective_on)
       throw ruleBroken(

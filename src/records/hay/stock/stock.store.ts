@@ -103,12 +103,8 @@ export class StockStore {
     return rows.map((row) => row.id);
   }
 
-  /**
-   * What the hay of a receipt cost when it came, without later bills. Visible to whoever may write the books, even if
-   * prices are hidden from them.
-   */
+  /** What the hay of a receipt cost when it came, without later bills, to whoever sees prices. */
   async landedCost({ db, operationId }: OperationTenant, movementId: string): Promise<string> {
-    await sql`SELECT set_config('rickyard.reversing', 'yes', true)`.execute(db);
     const { landed } = await db
       .selectFrom('stock_cost')
       .select((e) => e.fn.sum<string | null>('amount').as('landed'))
@@ -116,7 +112,6 @@ export class StockStore {
       .where('stock_movement_id', '=', movementId)
       .where('kind', 'not in', ['late-freight', 'late-charges'])
       .executeTakeFirstOrThrow();
-    await sql`SELECT set_config('rickyard.reversing', '', true)`.execute(db);
     return landed ?? '0';
   }
 

@@ -6,10 +6,9 @@ import type { YardageRateRow } from './yardage-rate.read.js';
 @Injectable()
 export class YardageRateStore {
   async insert(tenant: OperationTenant, rate: NewRow<'yardage_rate'>): Promise<YardageRateRow> {
-    return tenant.db
-      .insertInto('yardage_rate')
-      .values({ ...rate, ...recordStamp(tenant) })
-      .returningAll()
-      .executeTakeFirstOrThrow();
+    const row = { ...rate, ...recordStamp(tenant) };
+    // Not read back: whoever enters a rate need not see prices.
+    await tenant.db.insertInto('yardage_rate').values(row).execute();
+    return { ...row, herd_id: rate.herd_id ?? null, amount: String(rate.amount) };
   }
 }
