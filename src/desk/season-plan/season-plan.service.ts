@@ -272,12 +272,23 @@ function flagsOf(planned: readonly Planned[]): Answer['flags'] {
     [...new Set(planned.filter(is).map(({ herd }) => herd.name))].join(', ');
   const carried = named(({ answer }) => answer.ration?.carriedForward === true);
   const without = named(({ answer }) => answer.ration === null);
+  const noNormals = named(({ answer }) => answer.notes.some(({ code }) => code === 'no-weather-normals'));
   const unjudged = named(({ answer }) => answer.ration !== null && answer.refusedBecause.length > 0);
   return [
     ...(carried === ''
       ? []
       : [{ code: 'ration-carried-forward', message: `In some months no ration is in use; one goes on: ${carried}.` }]),
     ...(without === '' ? [] : [{ code: 'no-ration', message: `No ration, so no hay is counted: ${without}.` }]),
+    ...(noNormals === ''
+      ? []
+      : [
+          {
+            code: 'no-weather-normals',
+            message:
+              `In some months the usual temperature is not known, and cold counts only where weather was recorded on ` +
+              `the 15th: ${noNormals}. Record the weather of the ranch, or state it.`,
+          },
+        ]),
     ...(unjudged === '' ? [] : [{ code: 'not-judged', message: `Need not known in some months: ${unjudged}.` }]),
   ];
 }
