@@ -1,6 +1,5 @@
 import { DEFAULT_GUIDES } from '../cautions/guides.data.js';
-import { observationCautions } from '../cautions/hay-observations.js';
-import { labTestCautions } from '../cautions/lab-tests.js';
+import { lotCautions } from '../cautions/lot-cautions.js';
 import { mineralCautions, type MineralStage, tetanyRatio, totalSulfur } from '../cautions/minerals.js';
 import { nitrateCautions } from '../cautions/nitrate.js';
 import {
@@ -168,11 +167,6 @@ export function rationCautions(request: CautionRequest): RaisedCaution[] {
   const supply = rationSupply({ layers: request.layers, wastedShare: request.wastedShare ?? 0 });
   if (!(supply.dryMatterKg > 0)) return worstFirst(lotCautions(request));
   return worstFirst([...nitrateOf(request, supply).cautions, ...otherCautions(request, supply)]);
-}
-
-/** How each lot was tested, and what was seen of it. */
-function lotCautions({ testing = [], observed = [] }: CautionRequest): RaisedCaution[] {
-  return [...testing.flatMap((lot) => labTestCautions(lot)), ...observed.flatMap((lot) => observationCautions(lot))];
 }
 
 /** Every caution but nitrate's, which comes with a verdict. */
