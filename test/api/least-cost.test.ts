@@ -276,6 +276,40 @@ describe('the cheapest ration', () => {
     }
   });
 
+  it('leaves out hay that is under a danger caution, unless it is asked for by name', async () => {
+    const analysis = {
+      dryMatter: PERCENT('88'),
+      crudeProtein: PERCENT('10'),
+      acidDetergentFiber: PERCENT('36'),
+      neutralDetergentFiber: PERCENT('57'),
+    };
+    const look = (name: string, seen: object) =>
+      operation.as.manager.post(
+        operation.at('/hay-observations'),
+        { hayLotId: lots[name], seenOn: '2027-01-12', ...seen },
+        { expect: 201 },
+      );
+    for (const name of ['Moldy', 'Hot', 'Dusty']) await tested(name, 'brome', '40', analysis);
+    await look('Moldy', { mold: 'heavy' });
+    await look('Hot', { probe: { temperature: { value: '165', unit: 'F' } } });
+    // A watch or a notice is told, and the hay is taken.
+    await look('Dusty', { mold: 'light' });
+    const hay = ['Meadow', 'Moldy', 'Hot', 'Dusty'].map((name) => ({ hayLotId: lots[name] }));
+    const answer = await ask({ lots: hay });
+    expect(fed(answer)).toEqual(['Dusty']);
+    expect(answer.excluded.map(({ name, because }) => [name, because])).toEqual([
+      ['Moldy', 'danger-caution'],
+      ['Hot', 'danger-caution'],
+    ]);
+    expect(answer.excluded[0]?.words).toContain('Heavy mold was seen in Moldy');
+    expect(answer.excluded[1]?.words).toContain('165 °F');
+    expect(answer.cautions.filter(({ severity }) => severity === 'danger')).toEqual([]);
+
+    const asked = await ask({ lots: hay.slice(0, 3), lotDangers: 'told' });
+    expect(asked.excluded).toEqual([]);
+    expect(asked.cautions[0]?.severity).toBe('danger');
+  });
+
   it('judges the whole bales too', async () => {
     const { wholeBales } = await ask({ wholeBales: { everyDays: 7 } });
     expect(wholeBales?.refusedBecause).toBeNull();

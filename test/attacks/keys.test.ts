@@ -168,6 +168,28 @@ describe('a session that was left open', () => {
   });
 });
 
+describe('a session that is renewed again and again', () => {
+  it('ends all the same, 90 days after signing in', async () => {
+    const begun = world.clock.now().getTime();
+    let pair = await signIn(world, await person(world, 'renewer'));
+    const ends: string[] = [];
+    for (const day of [29, 58, 87]) {
+      world.clock.set(new Date(begun + day * 86_400_000).toISOString());
+      const renewed = await world.anyone.post<typeof pair & { refreshExpiresAt: string }>(
+        '/v1/token-refresh',
+        { refreshToken: pair.refreshToken },
+        { key: null, expect: 200 },
+      );
+      pair = renewed.body;
+      ends.push(renewed.body.refreshExpiresAt);
+    }
+    expect(ends.map((end) => (Date.parse(end) - begun) / 86_400_000)).toEqual([59, 88, 90]);
+    world.clock.set(new Date(begun + 90 * 86_400_000).toISOString());
+    const late = await world.anyone.post('/v1/token-refresh', { refreshToken: pair.refreshToken }, { key: null });
+    expect([late.status, late.body['type']]).toEqual([401, '/problems/refresh-failed']);
+  });
+});
+
 describe('a changed passphrase', () => {
   interface Changed {
     keysEnded: number;

@@ -18,6 +18,9 @@ const ARCHIVE_KIND = 'rickyard-operation';
 const FORMAT_VERSION = 1;
 /** A few kilobytes can unpack to any size; no archive written here is larger than this, about 2.5 million records. */
 const UNPACKED_MOST = 500 * 2 ** 20;
+/** Rows in JSON shrink to a tenth or so; what is a hundred times denser than that was made to fill the memory. */
+const DENSEST = 200;
+const SMALL = 2 ** 20;
 
 export interface ArchiveHead {
   operationId: string;
@@ -68,7 +71,10 @@ export function packArchive(head: ArchiveHead, records: readonly ArchiveRecord[]
 
 /** @throws ArchiveProblem where the file is not one of ours, is cut short, or was changed. */
 export function unpackArchive(content: Buffer): { head: ArchiveHead; records: ArchiveRecord[] } {
-  const lines = textOf(content).split('\n');
+  const text = textOf(content);
+  // Looked for before the text is taken apart: millions of empty lines are millions of pieces.
+  if (/^\n|\n\n/.test(text)) throw new ArchiveProblem('The archive holds an empty line.');
+  const lines = text.split('\n');
   if (lines.pop() !== '') throw new ArchiveProblem('The archive is cut short: its last line does not end.');
   const last = parse<{ end?: unknown; records?: unknown; sha256?: unknown }>(lines.pop());
   if (last.end !== true) throw new ArchiveProblem('The archive is cut short: its closing line is missing.');
@@ -93,11 +99,14 @@ export function unpackArchive(content: Buffer): { head: ArchiveHead; records: Ar
 }
 
 function textOf(content: Buffer): string {
+  const most = Math.min(UNPACKED_MOST, Math.max(SMALL, content.length * DENSEST));
   try {
-    return gunzipSync(content, { maxOutputLength: UNPACKED_MOST }).toString('utf8');
+    return gunzipSync(content, { maxOutputLength: most }).toString('utf8');
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === 'ERR_BUFFER_TOO_LARGE')
-      throw new ArchiveProblem(`The archive unpacks to more than ${UNPACKED_MOST / 2 ** 20} MiB.`);
+      throw new ArchiveProblem(
+        `The archive unpacks to more than ${UNPACKED_MOST / 2 ** 20} MiB, or to more than ${DENSEST} times its size.`,
+      );
     throw new ArchiveProblem('The file is not a whole gzip file.');
   }
 }

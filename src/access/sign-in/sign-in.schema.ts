@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantOut } from '../../platform/wire/common.schema.js';
+import { SESSION_DAYS } from './tokens.js';
 
 export const email = z
   .string()
@@ -64,7 +65,9 @@ export const refresh = endpoint({
   access: 'public',
   status: 200,
   summary: 'Trade a refresh token for a new pair',
-  description: 'A refresh token works once. One that is used a second time ends its whole session.',
+  description:
+    'A refresh token works once. One that is used a second time ends its whole session. However often it is renewed, ' +
+    `a session ends ${SESSION_DAYS} days after signing in.`,
   body: z.strictObject({ refreshToken: z.string().min(1).max(200).describe('The refresh token of the latest pair') }),
   answer: session,
   problems: ['refresh-failed'],

@@ -5,7 +5,7 @@ import { showProof } from '../../platform/database/proof.js';
 import type { DB, Tenant, Words } from '../../platform/database/types.js';
 import { newId } from '../../platform/identifiers.js';
 import type { NamedPerson } from '../people/person.read.js';
-import { ACCESS_PREFIX, hashToken, newToken, PAGE_PREFIX, REFRESH_PREFIX } from './tokens.js';
+import { ACCESS_PREFIX, hashToken, newToken, PAGE_PREFIX, REFRESH_PREFIX, SESSION_DAYS } from './tokens.js';
 
 export const ACCESS_MINUTES = 15;
 export const REFRESH_DAYS = 30;
@@ -29,6 +29,12 @@ interface CountedSubject extends AttemptRow {
 
 /** How long an attempt is kept that nobody asks for again; much longer than any is counted. */
 const KEPT_HOURS = 24;
+
+interface BegunSession {
+  id: string;
+  person_id: string;
+  created_at: string;
+}
 
 export interface KnownPerson extends NamedPerson {
   passphrase_hash: string | null;
@@ -184,7 +190,8 @@ export class SignInStore {
           proven_at: moment.toISOString(),
         })
         .execute();
-      return this.#addPair(db, sessionId, personId, moment);
+      const session = { id: sessionId, person_id: personId, created_at: moment.toISOString() };
+      return this.#addPair(db, session, moment);
     });
   }
 
@@ -265,13 +272,13 @@ export class SignInStore {
         await this.#end(db, [session.id], 'refresh token used twice', moment);
         return refused;
       }
-      if (now.refresh_expires_at <= moment.toISOString()) return refused;
+      if (now.refresh_expires_at <= moment.toISOString() || endOf(session) <= moment) return refused;
       await db
         .updateTable('session_token')
         .set({ refreshed_at: moment.toISOString() })
         .where('id', '=', token.id)
         .execute();
-      return { pair: await this.#addPair(db, token.session_id, token.person_id, moment), personId: token.person_id };
+      return { pair: await this.#addPair(db, session, moment), personId: token.person_id };
     });
   }
 
@@ -344,19 +351,21 @@ export class SignInStore {
       .execute();
   }
 
-  async #addPair(db: Transaction<DB>, sessionId: string, personId: string, moment: Date): Promise<TokenPair> {
+  async #addPair(db: Transaction<DB>, session: BegunSession, moment: Date): Promise<TokenPair> {
+    const refreshUntil = new Date(moment.getTime() + REFRESH_DAYS * 86_400_000);
+    const end = endOf(session);
     const pair: TokenPair = {
       accessToken: newToken(ACCESS_PREFIX),
       accessExpiresAt: new Date(moment.getTime() + ACCESS_MINUTES * 60_000).toISOString(),
       refreshToken: newToken(REFRESH_PREFIX),
-      refreshExpiresAt: new Date(moment.getTime() + REFRESH_DAYS * 86_400_000).toISOString(),
+      refreshExpiresAt: (refreshUntil < end ? refreshUntil : end).toISOString(),
     };
     await db
       .insertInto('session_token')
       .values({
         id: newId(),
-        session_id: sessionId,
-        person_id: personId,
+        session_id: session.id,
+        person_id: session.person_id,
         access_hash: hashToken(pair.accessToken),
         access_expires_at: pair.accessExpiresAt,
         refresh_hash: hashToken(pair.refreshToken),
@@ -366,4 +375,8 @@ export class SignInStore {
       .execute();
     return pair;
   }
+}
+
+function endOf({ created_at: begun }: Pick<BegunSession, 'created_at'>): Date {
+  return new Date(Date.parse(begun) + SESSION_DAYS * 86_400_000);
 }

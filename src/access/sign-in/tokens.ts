@@ -8,6 +8,9 @@ export const KEY_PREFIX = 'ryk_';
 export const INVITATION_PREFIX = 'ryi_';
 export const RECOVERY_PREFIX = 'ryx_';
 
+/** However often its tokens are renewed, a session ends so long after signing in. */
+export const SESSION_DAYS = 90;
+
 export function newToken(prefix: string): string {
   return prefix + randomBytes(32).toString('base64url');
 }

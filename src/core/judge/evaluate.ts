@@ -31,6 +31,7 @@ export function evaluateRation(request: EvaluationRequest): Outcome<RationEvalua
   const protein = metabolizableProteinOfRation({ supply, edition: requirement.edition });
   const energy = energyOf(request, supply);
   const nitrate = nitrateOf(request, supply);
+  const sulfur = sulfurOf(request, supply);
   return succeeded({
     supply,
     lines: nutrientLines({
@@ -41,15 +42,12 @@ export function evaluateRation(request: EvaluationRequest): Outcome<RationEvalua
       retainedEnergyMcalPerDay: energy?.retainedEnergyMcalPerDay ?? null,
       tableNeeds: request.tableNeeds,
       guides: request.guides,
-      sulfurFromWaterG: sulfurOf(request, supply, 0)?.fromWaterG ?? 0,
+      sulfurFromWaterG: sulfur?.fromWaterG ?? 0,
     }),
     metabolizableProtein: protein,
     degradableProteinBalanceG: degradableProteinBalance(supply, protein),
     ...mineralRatios(supply),
-    sulfurPercentOfDryMatter:
-      supply.minerals.sulfur.value === null
-        ? null
-        : (sulfurOf(request, supply, percentOfDryMatter(supply, supply.minerals.sulfur))?.percentOfDryMatter ?? null),
+    sulfurPercentOfDryMatter: supply.minerals.sulfur.value === null ? null : (sulfur?.percentOfDryMatter ?? null),
     nitrate: { wholeRationNitrateNitrogenPpmDm: nitrate.wholeRationNitrateNitrogenPpmDm, verdict: nitrate.verdict },
     forageShare: supply.forageDryMatterKg / supply.dryMatterKg,
     longStemShare: supply.longStemDryMatterKg / supply.dryMatterKg,

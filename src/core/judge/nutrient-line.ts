@@ -26,6 +26,8 @@ export interface NutrientLine {
   readonly verdict: Verdict;
   /** Amount above which it is `excess`; `null` where more does no harm. */
   readonly harmfulAbove: number | null;
+  /** Dry matter that shares of this line are of, kg, where it is not all that is eaten. */
+  readonly shareOfKg: number | null;
   readonly restsOnBookValues: boolean;
   readonly bookValueLots: readonly string[];
 }
@@ -39,11 +41,13 @@ export function nutrientLine({
   supply,
   need,
   harmfulAbove = null,
+  shareOfKg = null,
 }: {
   readonly nutrient: Nutrient;
   readonly supply: Supply;
   readonly need: number | null;
   readonly harmfulAbove?: number | null;
+  readonly shareOfKg?: number | null;
 }): NutrientLine {
   const surplus = supply.value === null || need === null ? null : supply.value - need;
   return {
@@ -59,6 +63,7 @@ export function nutrientLine({
     surplusPercent: surplus === null || need === null || need === 0 ? null : (surplus / need) * 100,
     verdict: judge({ supply, need, harmfulAbove }),
     harmfulAbove,
+    shareOfKg,
     restsOnBookValues: supply.bookValueLots.length > 0,
     bookValueLots: supply.bookValueLots,
   };

@@ -1,12 +1,13 @@
 import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
 import { highestTolerable } from '../cautions/trace-minerals.js';
+import { CAUTIONS } from '../cautions/cautions.data.js';
 import { sulfurMaximum } from '../cautions/minerals.js';
 import type { NutrientRow } from '../nutrients/nutrient-row.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import { type Mineral, MINERALS, TRACE_NUTRIENTS } from '../nutrients/nutrients.js';
 import type { MissingReason } from '../ration/ration.js';
 import { mertens1987FiberLimitedIntake } from '../requirements/intake.js';
-import type { AnimalDescription, RequirementSet } from '../requirements/requirement-set.js';
+import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../requirements/requirement-set.js';
 import { JUDGEMENT } from './judgement.data.js';
 import { type NutrientLine, nutrientLine } from './nutrient-line.js';
 import type { MetabolizableProteinOfRation, RationSupply, Supply } from './ration-supply.js';
@@ -31,6 +32,8 @@ interface LinesRequest {
   /** Sulfur that the water brings, g/d. */
   readonly sulfurFromWaterG: number;
 }
+
+const { gramsPerDay: mostSulfurOfMatureCow } = CAUTIONS['sulfur-mature-cow'].thresholds;
 
 const known = (value: number, bookValueLots: readonly string[]): Supply => ({
   value,
@@ -138,11 +141,38 @@ function proteinLines({ requirement, supply, protein, tableNeeds }: LinesRequest
 }
 
 function mineralLine(mineral: Mineral, request: LinesRequest): NutrientLine {
+  const { need }: NutrientRow = NUTRIENTS[mineral];
+  if (need?.kind === 'range' && need.tooMuch === 'sulfur of feed and water') return sulfurLine(request);
   return nutrientLine({
     nutrient: mineral,
     supply: request.supply.minerals[mineral],
     need: request.requirement.minerals[mineral],
     harmfulAbove: tooMuchOf(mineral, request),
+  });
+}
+
+/**
+ * Sulfur of feed and water together, against limits on the same sum: the one count that the cautions and the ratio
+ * take. The need is that of the rumen's microbes, so a share of what is eaten, not of what cattle could eat; a small
+ * part that does not tell its sulfur is left out of both sides, as in the cautions.
+ */
+function sulfurLine({ animal, requirement, supply, guides = DEFAULT_GUIDES, sulfurFromWaterG }: LinesRequest) {
+  const { sulfur } = supply.minerals;
+  const { heldAgainstKg } = sulfur;
+  const forageShare = supply.forageDryMatterKg / supply.dryMatterKg;
+  const tolerated = sulfurMaximum({ forageShare, choice: guides.sulfurMaximum }).value * 10 * heldAgainstKg;
+  const withWater = (grams: number) => grams + sulfurFromWaterG;
+  return nutrientLine({
+    nutrient: 'sulfur',
+    supply: {
+      ...sulfur,
+      value: sulfur.value === null ? null : withWater(sulfur.value),
+      atLeast: withWater(sulfur.atLeast),
+      atMost: withWater(sulfur.atMost),
+    },
+    need: (requirement.minerals.sulfur / requirement.dryMatterIntakeKgPerDay) * heldAgainstKg,
+    harmfulAbove: MATURE_COWS.includes(animal.class) ? Math.min(tolerated, mostSulfurOfMatureCow.value) : tolerated,
+    shareOfKg: heldAgainstKg,
   });
 }
 
@@ -162,23 +192,10 @@ function traceLines({ requirement, supply }: LinesRequest): NutrientLine[] {
 }
 
 /** Grams a day above which a mineral does harm; `null` where its row has no upper end. */
-function tooMuchOf(
-  mineral: Mineral,
-  { supply, guides = DEFAULT_GUIDES, sulfurFromWaterG }: LinesRequest,
-): number | null {
+function tooMuchOf(mineral: Mineral, { supply }: LinesRequest): number | null {
   const { need, ofDryMatter }: NutrientRow = NUTRIENTS[mineral];
-  if (need?.kind !== 'range') return null;
-  const { dryMatterKg } = supply;
-  if (need.tooMuch === 'tolerable share of dry matter') {
-    const percent = ofDryMatter === undefined ? null : highestTolerable(ofDryMatter);
-    return percent === null ? null : percent * 10 * dryMatterKg;
-  }
-  // What the water brings leaves less room for the feed.
-  const sulfurLimitG =
-    sulfurMaximum({ forageShare: supply.forageDryMatterKg / dryMatterKg, choice: guides.sulfurMaximum }).value *
-    10 *
-    dryMatterKg;
-  return Math.max(0, sulfurLimitG - sulfurFromWaterG);
+  const percent = need?.kind !== 'range' || ofDryMatter === undefined ? null : highestTolerable(ofDryMatter);
+  return percent === null ? null : percent * 10 * supply.dryMatterKg;
 }
 
 function structureLines({ animal, supply }: LinesRequest): NutrientLine[] {

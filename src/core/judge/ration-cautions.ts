@@ -1,6 +1,5 @@
 import { DEFAULT_GUIDES } from '../cautions/guides.data.js';
-import { observationCautions } from '../cautions/hay-observations.js';
-import { labTestCautions } from '../cautions/lab-tests.js';
+import { lotCautions } from '../cautions/lot-cautions.js';
 import { mineralCautions, type MineralStage, tetanyRatio, totalSulfur } from '../cautions/minerals.js';
 import { nitrateCautions } from '../cautions/nitrate.js';
 import {
@@ -87,11 +86,12 @@ function drunkLPerDay({ requirement, temperatureC }: CautionRequest, { dryMatter
   );
 }
 
-/** Sulfur of feed and water; `null` if the feed's is not known. */
-export function sulfurOf(request: CautionRequest, supply: RationSupply, sulfurPercent: number | null) {
+/** Sulfur of feed and water: one count for the line, the ratio and the cautions; `null` if neither is known. */
+export function sulfurOf(request: CautionRequest, supply: RationSupply) {
+  const { sulfur } = supply.minerals;
   return totalSulfur({
-    sulfurPercent,
-    dryMatterKgPerDay: supply.dryMatterKg,
+    sulfurPercent: percent(perKgForTooMuch(sulfur)),
+    dryMatterKgPerDay: sulfur.heldAgainstKg,
     waterLPerDay: drunkLPerDay(request, supply),
     waterSulfateMgPerL: request.water?.sulfateMgPerL ?? null,
   });
@@ -168,11 +168,6 @@ export function rationCautions(request: CautionRequest): RaisedCaution[] {
   const supply = rationSupply({ layers: request.layers, wastedShare: request.wastedShare ?? 0 });
   if (!(supply.dryMatterKg > 0)) return worstFirst(lotCautions(request));
   return worstFirst([...nitrateOf(request, supply).cautions, ...otherCautions(request, supply)]);
-}
-
-/** How each lot was tested, and what was seen of it. */
-function lotCautions({ testing = [], observed = [] }: CautionRequest): RaisedCaution[] {
-  return [...testing.flatMap((lot) => labTestCautions(lot)), ...observed.flatMap((lot) => observationCautions(lot))];
 }
 
 /** Every caution but nitrate's, which comes with a verdict. */

@@ -80,7 +80,7 @@ export interface BoundedSupply extends Supply {
   readonly couldReach: number;
 }
 
-/** What one animal eats of a lot in a day: part of what is offered. */
+/** What one animal eats of a lot in a day, in whichever layers it lies: part of what is offered. */
 export interface EatenPart {
   readonly lot: RationLot;
   readonly asFedOfferedKg: number;
@@ -138,15 +138,17 @@ export function rationSupply({
   readonly layers: readonly RationLayer[];
   readonly wastedShare?: number;
 }): RationSupply {
-  const offered = partsOf(layers).map(({ lot, asFedKgPerHeadPerDay }) => {
-    const dryMatterOfferedKg = (asFedKgPerHeadPerDay * lot.dryMatterPercent.value) / 100;
-    return {
-      lot,
-      asFedOfferedKg: asFedKgPerHeadPerDay,
-      dryMatterOfferedKg,
-      dryMatterEatenKg: dryMatterOfferedKg * (1 - wastedShare),
-    };
-  });
+  const offered = byLot(
+    partsOf(layers).map(({ lot, asFedKgPerHeadPerDay }) => {
+      const dryMatterOfferedKg = (asFedKgPerHeadPerDay * lot.dryMatterPercent.value) / 100;
+      return {
+        lot,
+        asFedOfferedKg: asFedKgPerHeadPerDay,
+        dryMatterOfferedKg,
+        dryMatterEatenKg: dryMatterOfferedKg * (1 - wastedShare),
+      };
+    }),
+  );
   const dryMatterKg = sum(offered.map((part) => part.dryMatterEatenKg));
   const parts: EatenPart[] = offered.map((part) => ({
     ...part,
@@ -198,6 +200,26 @@ export function rationSupply({
       parts.map((part) => part.dryMatterEatenKg * (part.lot.nonProteinNitrogenPercent ?? 0) * 10),
     ),
   };
+}
+
+/** A lot that lies in several layers is one part of the ration: its share is what limits and cautions ask for. */
+function byLot(parts: readonly Omit<EatenPart, 'shareOfDryMatter'>[]): Omit<EatenPart, 'shareOfDryMatter'>[] {
+  const lots = new Map<string, Omit<EatenPart, 'shareOfDryMatter'>>();
+  for (const part of parts) {
+    const before = lots.get(part.lot.lotId);
+    lots.set(
+      part.lot.lotId,
+      before === undefined
+        ? part
+        : {
+            lot: part.lot,
+            asFedOfferedKg: before.asFedOfferedKg + part.asFedOfferedKg,
+            dryMatterOfferedKg: before.dryMatterOfferedKg + part.dryMatterOfferedKg,
+            dryMatterEatenKg: before.dryMatterEatenKg + part.dryMatterEatenKg,
+          },
+    );
+  }
+  return [...lots.values()];
 }
 
 export interface MetabolizableProteinOfRation {

@@ -1,4 +1,4 @@
-import { plain } from '../cautions/caution.js';
+import { plain, type RaisedCaution } from '../cautions/caution.js';
 import { quantity, sentence, type Words } from '../units/told.js';
 import { CAUTIONS } from '../cautions/cautions.data.js';
 import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
@@ -20,6 +20,8 @@ export interface SafetyAsked {
   readonly allowUntested?: boolean;
   /** `told`: no hay is kept out or held to a share for its nitrate; the answer's cautions report it. */
   readonly nitrate?: 'by-guide' | 'told';
+  /** `told`: no hay is kept out for a danger seen or measured in it; the answer's cautions report it. */
+  readonly lotDangers?: 'by-caution' | 'told';
   readonly maxNitrateNitrogenPpm?: number;
   readonly maxSulfurPercent?: number;
   readonly maxLegumeShare?: number;
@@ -39,6 +41,8 @@ export interface Safety {
   readonly anyPregnant?: boolean | undefined;
   readonly asked: SafetyAsked;
   readonly guides?: GuideChoices | undefined;
+  /** The cautions that a lot carries wherever it is fed, as the judge gives them; none if left out. */
+  readonly ownCautions?: ((lot: RationLot) => readonly RaisedCaution[]) | undefined;
 }
 
 const forPregnant = ({ animal, anyPregnant = false }: Pick<Safety, 'animal' | 'anyPregnant'>): boolean =>
@@ -46,7 +50,7 @@ const forPregnant = ({ animal, anyPregnant = false }: Pick<Safety, 'animal' | 'a
 
 /** Why a lot may not be fed to these animals, in words. */
 export interface KeptOut {
-  readonly because: 'nitrate-not-tested' | 'nitrate-above-guide' | 'urea-for-calves';
+  readonly because: 'danger-caution' | 'nitrate-not-tested' | 'nitrate-above-guide' | 'urea-for-calves';
   readonly missing: readonly string[];
   readonly words: Words;
 }
@@ -70,6 +74,8 @@ export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
       missing: [],
       words: sentence`${lot.lotName} contains urea or similar, which calves under ${limit} must not have.`,
     };
+  const inDanger = underDanger(lot, safety);
+  if (inDanger !== null) return inDanger;
   const nitrate = valueOf({ lot, field: NITRATE });
   const untested = nitrate.value === null || nitrate.restsOnBookValue;
   if (lot.canGatherNitrate && untested && asked.allowUntested !== true)
@@ -89,6 +95,15 @@ export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
       `${lot.lotName} holds ${plain(nitrate.value, 0)} ppm NO3-N, which the nitrate guide does not allow for ` +
       `${pregnant ? 'pregnant animals' : 'these animals'}.`,
   };
+}
+
+/** A lot that is moldy, hot or spoiled is not laid because it is cheap. */
+function underDanger(lot: RationLot, { asked, ownCautions }: Safety): KeptOut | null {
+  if (asked.lotDangers === 'told') return null;
+  const dangers = (ownCautions?.(lot) ?? []).filter(({ severity }) => severity === 'danger');
+  if (dangers.length === 0) return null;
+  const told = dangers.reduce<Words>((words, { message }) => sentence`${words} ${message}`, '');
+  return { because: 'danger-caution', missing: [], words: sentence`${lot.lotName} is under a danger caution.${told}` };
 }
 
 /**

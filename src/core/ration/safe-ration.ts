@@ -17,7 +17,7 @@ import {
 import { rationSupply } from '../judge/ration-supply.js';
 import { keepsRows } from './mixture.js';
 import { type Candidate, rationRows, type RationLimits } from './ration-rows.js';
-import { keptOut, safeWays } from './safe-limits.js';
+import { keptOut, type Safety, safeWays } from './safe-limits.js';
 import {
   type ConflictingRow,
   type ExcludedCandidate,
@@ -39,6 +39,8 @@ export interface SafeRationRequest {
   readonly anyPregnant?: boolean;
   readonly wanted: WantedRation;
   readonly guides?: GuideChoices;
+  /** The cautions that a lot carries wherever it is fed, as the judge gives them. */
+  readonly ownCautions?: Safety['ownCautions'];
   /** What one animal needs on a diet: the very function that the judge asks. */
   readonly needOn: (diet: DietContext) => Outcome<RequirementSet>;
   /** Of the water that the herd drinks; `null` where it was not tested. */
@@ -85,8 +87,8 @@ export function safeRation(request: SafeRationRequest): Outcome<SafeRation> {
 
 /** Lots that may be fed and whose values are known, with the limits that they are asked to keep. */
 function prepare(request: SafeRationRequest) {
-  const { candidates, animal, anyPregnant, wanted, guides } = request;
-  const safety = { animal, anyPregnant, asked: wanted, guides };
+  const { candidates, animal, anyPregnant, wanted, guides, ownCautions } = request;
+  const safety = { animal, anyPregnant, asked: wanted, guides, ownCautions };
   const out = candidates.flatMap(({ lot }): ExcludedCandidate[] => {
     const kept = keptOut(lot, safety);
     return kept === null ? [] : [{ lotName: lot.lotName, ...kept }];

@@ -40,6 +40,8 @@ export interface HerdFacts {
   standing: HerdStanding;
   /** The weather that it is judged in; `null`: as in mild weather. */
   weather: JudgedWeather | null;
+  /** Which weather was asked for. */
+  weatherAsked: WeatherChoice['kind'];
   /** Water sources at its place; empty where nothing is known about them. */
   water: readonly WaterSource[];
   /** Feedings of its last week of feeding; `null` if it was never fed. */
@@ -48,7 +50,10 @@ export interface HerdFacts {
 }
 
 /** A herd on one of many days, before its feed is known. */
-export type HerdOnDay = Pick<HerdFacts, 'on' | 'standing' | 'animal' | 'bodyWeight' | 'bodyWeightFrom' | 'weather'>;
+export type HerdOnDay = Pick<
+  HerdFacts,
+  'on' | 'standing' | 'animal' | 'bodyWeight' | 'bodyWeightFrom' | 'weather' | 'weatherAsked'
+>;
 
 export function weatherContextOf(weather: JudgedWeather, coldMethod: ColdMethod): WeatherContext {
   return {
@@ -120,6 +125,7 @@ export class HerdFactsRead {
         animal: standing.main,
         standing,
         weather: weather.get(herd.ranch_id) ?? null,
+        weatherAsked: choice.kind,
         water: water.get(placeId) ?? [],
         fedLately: fedLately.get(herd.id) ?? null,
         space: {
@@ -140,6 +146,7 @@ export class HerdFactsRead {
   ): Promise<Map<string, (day: string) => HerdOnDay>> {
     const ranchIds = [...new Set(herds.map((herd) => herd.ranch_id))];
     const usual = await this.weather.usualByMonth(books, ranchIds, firstOfMonth(from));
+    const recorded = await this.weather.recorded(books, ranchIds, from);
     const states = await this.states.throughTime(
       books,
       herds.map((herd) => herd.id),
@@ -156,7 +163,8 @@ export class HerdFactsRead {
             animal: standing.main,
             bodyWeight: standing.weight.mass,
             bodyWeightFrom: standing.weight.from,
-            weather: usualWeather(day, usual.get(herd.ranch_id)),
+            weather: usualWeather(day, usual.get(herd.ranch_id), recorded.get(herd.ranch_id)?.(day)),
+            weatherAsked: 'usual',
           };
         };
         return [[herd.id, onDay] as const];
@@ -181,7 +189,8 @@ export class HerdFactsRead {
     if (choice.kind === 'none') return new Map();
     if (choice.kind === 'usual') {
       const usual = await this.weather.usualByMonth(books, ranchIds, firstOfMonth(on));
-      return all((ranchId) => usualWeather(on, usual.get(ranchId)));
+      const recorded = await this.weather.on(books, ranchIds, on);
+      return all((ranchId) => usualWeather(on, usual.get(ranchId), recorded.get(ranchId)));
     }
     const known = await this.weather.on(books, ranchIds, on, WEATHER_GOOD_FOR_DAYS);
     return all((ranchId) => {

@@ -65,7 +65,8 @@ export function linesAnswer(lines: readonly Line[], units: UnitSystem): Judgemen
 }
 
 /** One divisor for supply and need, so that the shares agree with the amounts. */
-function ofDryMatter({ nutrient, unit, supply, need }: Line, dryMatterKg: number | null) {
+function ofDryMatter({ nutrient, unit, supply, need, shareOfKg }: Line, eatenKg: number | null) {
+  const dryMatterKg = shareOfKg ?? eatenKg;
   const perKg = { 'kg/d': 100, 'g/d': 0.1 }[unit as string];
   if (perKg === undefined || nutrient === 'dryMatter' || dryMatterKg === null || dryMatterKg <= 0) return null;
   const share = (value: number | null): number | null =>

@@ -26,6 +26,7 @@ import { type LotFacts, testingOf } from '../facts/lot-facts.js';
 import { fedAtPresentOf } from '../facts/present-ration.js';
 import { type LaidRation, layOut, type RationContent } from '../facts/ration-content.js';
 import { waterOfHerd } from '../facts/water.js';
+import { lacksNormals, noNormalsNote } from '../facts/weather-choice.js';
 
 /** How the caller wants a herd judged; everything else comes from the herd's own facts. */
 export interface JudgeOptions {
@@ -80,11 +81,14 @@ export function needOf(
   options: JudgeOptions,
   { diet, grazing = false }: { diet?: DietContext | undefined; grazing?: boolean } = {},
 ): Outcome<RequirementSet> {
-  return requirementsForHerd(facts.standing.parts, {
+  const need = requirementsForHerd(facts.standing.parts, {
     ...conditionsOf(facts, options),
     ...(diet === undefined ? {} : { diet }),
     ...(grazing ? { activity: { grazing: true } } : {}),
   });
+  return need.ok && lacksNormals(facts.weatherAsked, facts.weather)
+    ? { ...need, value: { ...need.value, notes: [...need.value.notes, noNormalsNote(facts.weather)] } }
+    : need;
 }
 
 /** What the equations need besides the animal and its diet. */

@@ -64,7 +64,11 @@ export class HerdSpanRead {
         from,
         until: addDays(from, length - 1),
         days: length,
-        herd: asKnown ? { ...facts, weather: herd.weather } : weather === 'none' ? { ...facts, weather: null } : facts,
+        herd: asKnown
+          ? { ...facts, weather: herd.weather, weatherAsked: 'known' }
+          : weather === 'none'
+            ? { ...facts, weather: null, weatherAsked: 'none' }
+            : facts,
       };
     });
     const until = addDays(herd.on, days - 1);

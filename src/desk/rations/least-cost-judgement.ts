@@ -1,4 +1,5 @@
 import type { RaisedCaution } from '../../core/cautions/caution.js';
+import { lotCautions } from '../../core/cautions/lot-cautions.js';
 import type { LotShare } from '../../core/cautions/rumen.js';
 import { waterCautions, type WaterOnTheDay } from '../../core/cautions/water.js';
 import type { ObservedLot } from '../../core/cautions/hay-observations.js';
@@ -8,7 +9,7 @@ import { partsOf, rationSupply } from '../../core/judge/ration-supply.js';
 import type { WastedShare } from '../../core/judge/wasted-share.js';
 import { LAYER_ROLES } from '../../core/laying/layer.js';
 import { type Outcome, succeeded } from '../../core/outcome/outcome.js';
-import type { RationLayer } from '../../core/ration/ration.js';
+import type { RationLayer, RationLot } from '../../core/ration/ration.js';
 import type { WholeBaleRation } from '../../core/ration/whole-bale-ration.js';
 import type { DietContext, RequirementSet } from '../../core/requirements/requirement-set.js';
 import type { Candidate } from '../../core/ration/ration-rows.js';
@@ -33,6 +34,8 @@ export interface Judging {
   readonly wasted: WastedShare;
   readonly water: WaterOnTheDay | null;
   readonly needOn: (diet: DietContext) => Outcome<RequirementSet>;
+  /** The cautions that a lot carries wherever it is fed. */
+  readonly ownCautions: (lot: RationLot) => readonly RaisedCaution[];
   readonly judge: (layers: readonly RationLayer[]) => Judged;
   readonly worstWeek: (
     layers: readonly RationLayer[],
@@ -66,6 +69,10 @@ export function judgingOf(
   const needOn = needOverSpan(span, options);
   const dietOf = (layers: readonly RationLayer[]): DietContext =>
     dietContextOf(rationSupply({ layers, wastedShare: wasted.share }));
+  const knownOf = (fed: readonly RationLot[]) => ({
+    testing: testingOfLots(fed, lots, herd.on),
+    observed: observedOfLots(fed, lots),
+  });
   const judgeOn = (layers: readonly RationLayer[], need: Outcome<RequirementSet>): Judged => ({
     ...judgedOn(need, {
       animal: span.animal,
@@ -75,8 +82,7 @@ export function judgingOf(
       layers,
       wastedShare: wasted.share,
       showCost: true,
-      testing: testingOfParts(layers, lots, herd.on),
-      observed: observedOfParts(layers, lots),
+      ...knownOf(partsOf(layers).map(({ lot }) => lot)),
       before,
     }),
     wasted,
@@ -86,6 +92,7 @@ export function judgingOf(
     wasted,
     water,
     needOn,
+    ownCautions: (lot) => lotCautions(knownOf([lot])),
     judge: (layers) => judgeOn(layers, needOn(dietOf(layers))),
     worstWeek: (layers) => {
       const worst = worstWeekOf(span, options, dietOf(layers));
@@ -99,8 +106,8 @@ export function judgingOf(
 }
 
 /** For lots on hand, what is known from their tests; hay on offer has none unless the seller's values are used. */
-function testingOfParts(layers: readonly RationLayer[], lots: ReadonlyMap<string, LotFacts>, on: string) {
-  const fed = [...new Map(partsOf(layers).map(({ lot }) => [lot.lotId, lot])).values()];
+function testingOfLots(of: readonly RationLot[], lots: ReadonlyMap<string, LotFacts>, on: string) {
+  const fed = [...new Map(of.map((lot) => [lot.lotId, lot])).values()];
   const offered = fed.filter(
     ({ lotId, dryMatterPercent }) => !lots.has(lotId) && dryMatterPercent.origin !== 'lab-test',
   );
@@ -120,8 +127,8 @@ function testingOfParts(layers: readonly RationLayer[], lots: ReadonlyMap<string
   ];
 }
 
-function observedOfParts(layers: readonly RationLayer[], lots: ReadonlyMap<string, LotFacts>): ObservedLot[] {
-  const fed = new Set(partsOf(layers).map(({ lot }) => lot.lotId));
+function observedOfLots(of: readonly RationLot[], lots: ReadonlyMap<string, LotFacts>): ObservedLot[] {
+  const fed = new Set(of.map(({ lotId }) => lotId));
   return [...fed].flatMap((lotId) => lots.get(lotId)?.observed ?? []);
 }
 

@@ -18,7 +18,7 @@ import {
 } from '../../platform/wire/quantity.schema.js';
 import { hayKind } from '../../records/hay/lots/hay-lot.schema.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
-import { dailyAmountOut, nutrientLineOut, rationJudgement } from '../judge/judgement.schema.js';
+import { dailyAmountOut, nutrientLineOut, rationJudgement, requirementNoteOut } from '../judge/judgement.schema.js';
 import { SPAN_WEATHER } from './herd-span.read.js';
 import { role } from './ration.schema.js';
 
@@ -162,8 +162,8 @@ export const leastCostRationFor = endpoint({
       .optional()
       .describe(
         'known: the weather known on the first day; where the hay has to last longer than a week it counts for that ' +
-          'day alone. usual: the mean of each month, where ten days of it or more are on record. none: mild. Left ' +
-          'out: known for a week or less, usual for more',
+          'day alone. usual: the mean of each month, where ten days of it or more are on record; where not, a note ' +
+          'says so. none: mild. Left out: known for a week or less, usual for more',
       ),
     allowUntested: z
       .boolean()
@@ -175,6 +175,13 @@ export const leastCostRationFor = endpoint({
       .describe(
         'by-guide: no hay that the nitrate guide keeps from these cattle, each hay within its share, and the whole ' +
           'ration safe for them; told: only the cautions tell of it',
+      ),
+    lotDangers: z
+      .enum(['by-caution', 'told'])
+      .default('by-caution')
+      .describe(
+        'by-caution: no hay that is under a danger caution by itself, such as moldy, hot or spoiled hay; told: such ' +
+          'hay is taken too, and only the cautions tell of it',
       ),
     minDegradableProteinPercent: z
       .number()
@@ -248,6 +255,7 @@ export const leastCostRationFor = endpoint({
             })
             .describe('The days in which most energy is needed; null where there is no ration')
             .nullable(),
+          notes: z.array(requirementNoteOut),
         })
         .describe('What is asked of the ration: the mean need over the days that the hay has to last'),
       judgement: judgement.describe('The ration as the judge sees it, on the mean need; null where there is none'),
@@ -359,6 +367,7 @@ export const leastCostRationFor = endpoint({
                 'composition-not-known',
                 'legume-share-not-known',
                 'density-not-known',
+                'danger-caution',
                 'nitrate-not-tested',
                 'nitrate-above-guide',
                 'urea-for-calves',

@@ -11,7 +11,7 @@ import { type UnitSystem, formatMass, formatMoney, formatPrice } from '../../pla
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { massOfKilograms } from '../facts/ration-content.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
-import { dailyAmount, judgementAnswer, linesAnswer } from '../judge/judgement.js';
+import { dailyAmount, judgementAnswer, linesAnswer, notesAnswer } from '../judge/judgement.js';
 import { type Judging, OFFER_PREFIX, QUOTE_PREFIX } from './least-cost-judgement.js';
 import type * as api from './least-cost.schema.js';
 
@@ -80,6 +80,7 @@ function needAnswer(found: SafeRation, { judging, units }: Asked): Answer['need'
             untilDay: worst.until,
             lines: linesAnswer(worst.lines, units),
           },
+    notes: notesAnswer(requirement.notes, units),
   };
 }
 

@@ -11,6 +11,7 @@ import { type Currency, Money, PricePerMass } from '../../core/units/money.js';
 import { HerdFactsRead } from '../../desk/facts/herd-facts.js';
 import { LotFactsRead } from '../../desk/facts/lot-facts.js';
 import { contentOf, layOut } from '../../desk/facts/ration-content.js';
+import { lacksNormals } from '../../desk/facts/weather-choice.js';
 import { RationRead } from '../../desk/rations/ration.read.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -404,7 +405,7 @@ function intakeFlags(inputs: readonly HerdInput[]): Flag[] {
   const noWeather = inputs.filter(
     ({ intakeFrom, intakeByMonth }) =>
       (intakeFrom === 'equations' || intakeFrom === 'corrected-equations') &&
-      intakeByMonth.some(({ weather }) => weather === null),
+      intakeByMonth.some(({ weather }) => lacksNormals('usual', weather)),
   );
   const carried = inputs.filter((one) => one.intakeByMonth.some(({ ration }) => ration?.carriedForward === true));
   const names = (herds: readonly HerdInput[]): string => herds.map((one) => one.herd.name).join(', ');

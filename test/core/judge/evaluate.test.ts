@@ -8,7 +8,7 @@ import { rationSupply } from '../../../src/core/judge/ration-supply';
 import { nutrientLine } from '../../../src/core/judge/nutrient-line';
 import type { RationLayer } from '../../../src/core/ration/ration';
 import { nrc2000EnergyFromTdn } from '../../../src/core/forage/energy-from-tdn';
-import { ALFALFA, DRY_COW, hay, MEADOW, needs, STRAW, YEARLING } from '../ration/ration-fixtures';
+import { ALFALFA, DRY_COW, hay, KG_PER_LB, MEADOW, needs, STRAW, YEARLING } from '../ration/ration-fixtures';
 
 const evaluated = (request: EvaluationRequest) => {
   const outcome = evaluateRation(request);
@@ -24,6 +24,16 @@ const cowRequest = (layers: RationLayer[], more: Partial<EvaluationRequest> = {}
   layers,
   ...more,
 });
+const WELL = {
+  sourceName: 'Well',
+  frozen: null,
+  supplyLPerDay: null,
+  needLPerDay: null,
+  dissolvedSolidsMgPerL: null,
+  pregnantOrMilking: true,
+  milking: false,
+  calves: false,
+};
 const line = (request: EvaluationRequest, nutrient: string) =>
   evaluated(request).lines.find((each) => each.nutrient === nutrient);
 
@@ -276,26 +286,75 @@ describe('verdicts', () => {
     expect(of(5, 0)).toMatchObject({ surplus: 5, surplusPercent: null });
     expect(of(5, null)).toMatchObject({ surplus: null, verdict: 'unknown', unknownBecause: 'no-requirement' });
   });
-  test('sulfate in the water leaves less room for the sulfur of the feed', () => {
-    const water = {
-      sourceName: 'Well',
-      frozen: null,
-      supplyLPerDay: null,
-      needLPerDay: null,
-      dissolvedSolidsMgPerL: null,
-      pregnantOrMilking: true,
-      milking: false,
-      calves: false,
-    };
+  test('sulfate in the water counts with the sulfur of the feed', () => {
     const layers = ration([MEADOW, 12]);
     expect(line(cowRequest(layers), 'sulfur')).toMatchObject({ verdict: 'meets' });
-    const drunk = cowRequest(layers, { water: { ...water, sulfateMgPerL: 4000 } });
+    const drunk = cowRequest(layers, { water: { ...WELL, sulfateMgPerL: 4000 } });
     expect(line(drunk, 'sulfur')?.verdict).toBe('excess');
     expect(codes(evaluated(drunk).cautions)).toEqual(expect.arrayContaining(['sulfur-total', 'water-sulfate']));
-    // 0.50 % of 10.56 kg is 52.8 g; 4000 mg/L of sulfate is 1.335 g sulfur per L of water.
-    expect(line(drunk, 'sulfur')?.harmfulAbove).toBeCloseTo(
-      Math.max(0, 52.8 - ((4 * 32.06) / 96.056) * drunk.requirement.waterLPerDay),
+    // 0.15 % of 10.56 kg is 15.84 g, and 4000 mg/L of sulfate is 1.335 g sulfur per L of water.
+    expect(line(drunk, 'sulfur')?.supply).toBeCloseTo(
+      15.84 + ((4 * 32.06) / 96.056) * drunk.requirement.waterLPerDay,
       6,
+    );
+    // A mature cow takes in 32 g at most, which is less than 0.50 % of 10.56 kg.
+    expect(line(drunk, 'sulfur')?.harmfulAbove).toBe(32);
+  });
+  /*
+   * By hand: 0.15 % of the dry matter is what cattle need (University of Arkansas MP391 Table 1, after NRC 1996).
+   * A cow that is given 15 lb of hay with 0.15 % has no less of it than one that eats her fill, and the 4 oz of a
+   * mineral that does not tell its sulfur make no difference.
+   */
+  test('sulfur is needed as a share of what is eaten', () => {
+    for (const pounds of [15, 22])
+      expect(line(cowRequest(ration([MEADOW, pounds * KG_PER_LB])), 'sulfur')).toMatchObject({
+        verdict: 'meets',
+        surplusPercent: expect.closeTo(0, 6) as number,
+      });
+    const mineral = hay('Mineral', 95, { calciumPercent: 12 }, { isForage: false, feedGroup: 'mineral' });
+    const beside = line(cowRequest(ration([MEADOW, 10], [mineral, 0.1134])), 'sulfur');
+    expect(beside).toMatchObject({ verdict: 'meets', supplyIsAtLeast: true });
+    expect(
+      line(
+        cowRequest(
+          ration([
+            { ...MEADOW, composition: { ...MEADOW.composition, sulfurPercent: { value: 0.12, origin: 'lab-test' } } },
+            10,
+          ]),
+        ),
+        'sulfur',
+      ),
+    ).toMatchObject({ verdict: 'short', surplusPercent: expect.closeTo(-20, 6) as number });
+  });
+  test('line, ratio and cautions tell one amount of sulfur, whatever the hay, the mineral and the water', () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: 0.02, max: 0.7, noNaN: true }),
+        fc.integer({ min: 0, max: 6000 }),
+        fc.double({ min: 0, max: 0.09, noNaN: true }),
+        fc.double({ min: 5, max: 12, noNaN: true }),
+        (sulfurPercent, sulfateMgPerL, mineralKg, kilograms) => {
+          const meadow = {
+            ...MEADOW,
+            composition: { ...MEADOW.composition, sulfurPercent: { value: sulfurPercent, origin: 'lab-test' } },
+          } as const;
+          const mineral = hay('Mineral', 95, { calciumPercent: 12 }, { isForage: false, feedGroup: 'mineral' });
+          const request = cowRequest(ration([meadow, kilograms], [mineral, mineralKg]), {
+            water: { ...WELL, sulfateMgPerL },
+          });
+          const { cautions, sulfurPercentOfDryMatter } = evaluated(request);
+          const sulfur = line(request, 'sulfur');
+          const given = (code: string) => cautions.find((one) => one.code === code)?.given ?? null;
+          expect(((sulfur?.supply ?? 0) / (sulfur?.shareOfKg ?? 1)) * 0.1).toBeCloseTo(
+            sulfurPercentOfDryMatter ?? 0,
+            9,
+          );
+          expect(given('sulfur-antagonism') ?? sulfurPercentOfDryMatter).toBeCloseTo(sulfurPercentOfDryMatter ?? 0, 9);
+          expect(given('sulfur-mature-cow') ?? sulfur?.supply).toBeCloseTo(sulfur?.supply ?? 0, 9);
+          const tooMuch = cautions.some(({ code }) => code === 'sulfur-total' || code === 'sulfur-mature-cow');
+          expect(sulfur?.verdict === 'excess').toBe(tooMuch);
+        },
+      ),
     );
   });
   test('more hay than a cow will eat is an excess of dry matter and of fiber', () => {

@@ -245,37 +245,27 @@ describe('a herd of which little is known is judged on the safe side', () => {
     const raisedBy = unjudged(DRY_COW, [[sulfur, lb(25)]], { water: CREEK });
     expect(raisedBy.find(({ code }) => code === 'sulfur-total')).toMatchObject({ severity: 'danger' });
   });
+  const CORN = hay(
+    'Corn',
+    88,
+    { crudeProteinPercent: 9 },
+    { isForage: false, isLongStem: false, isStarchyGrain: true },
+  );
+  const ON_CORN: Part[] = [
+    [MEADOW, lb(10)],
+    [CORN, lb(14)],
+  ];
   test('acidosis does not rest on a weight that the judge refuses', () => {
-    const corn = hay(
-      'Corn',
-      88,
-      { crudeProteinPercent: 9 },
-      { isForage: false, isLongStem: false, isStarchyGrain: true },
-    );
-    const parts: Part[] = [
-      [MEADOW, lb(10)],
-      [corn, lb(14)],
-    ];
-    expect(unjudged({ ...DRY_COW, fullBodyWeightKg: 23_000 }, parts).map(({ code }) => code)).toContain('acidosis');
+    expect(unjudged({ ...DRY_COW, fullBodyWeightKg: 23_000 }, ON_CORN).map(({ code }) => code)).toContain('acidosis');
   });
   test('14 lb of corn at once to cattle on hay is a danger, brought up over weeks it is to be watched', () => {
-    const corn = hay(
-      'Corn',
-      88,
-      { crudeProteinPercent: 9 },
-      { isForage: false, isLongStem: false, isStarchyGrain: true },
-    );
-    const parts: Part[] = [
-      [MEADOW, lb(10)],
-      [corn, lb(14)],
-    ];
     const before = [{ lotId: 'Meadow hay', shareOfDryMatter: 1 }];
-    expect(raised(parts, { before })).toContain('acidosis/danger');
+    expect(raised(ON_CORN, { before })).toContain('acidosis/danger');
     const used = [
       { lotId: 'Meadow hay', shareOfDryMatter: 0.45 },
       { lotId: 'Corn', shareOfDryMatter: 0.55 },
     ];
-    expect(raised(parts, { before: used })).toContain('acidosis/watch');
+    expect(raised(ON_CORN, { before: used })).toContain('acidosis/watch');
   });
 });
 

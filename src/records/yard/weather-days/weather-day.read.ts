@@ -46,6 +46,27 @@ export function coatOf(row: Pick<WeatherDayRow, 'coat' | 'wet' | 'mud_cm'>): Coa
   return Number(row.mud_cm ?? 0) > 0 ? 'some-mud-on-lower-body' : 'clean-and-dry';
 }
 
+/** The weather of a day, or the newest of the days before it that still speak for it; oldest first, one entry a day. */
+function knownOn(days: readonly WeatherDayRow[], day: string, withinDays: number): KnownWeather | undefined {
+  const row = days.findLast((one) => one.happened_on <= day);
+  if (row === undefined || row.happened_on < addDays(day, -withinDays)) return undefined;
+  const before = days.filter(
+    (one) => one.happened_on < row.happened_on && one.happened_on >= addDays(row.happened_on, -BEFORE_DAYS),
+  );
+  return {
+    id: row.id,
+    onDay: row.happened_on,
+    temperatureC: Number(row.temperature_c),
+    windKmPerHour: row.wind_km_h === null ? null : Number(row.wind_km_h),
+    mudDepthCm: row.mud_cm === null ? null : Number(row.mud_cm),
+    coat: coatOf(row),
+    previousMonthTemperatureC:
+      before.length < BEFORE_DAYS_AT_LEAST
+        ? null
+        : before.reduce((sum, one) => sum + Number(one.temperature_c), 0) / before.length,
+  };
+}
+
 @Injectable()
 export class WeatherDayRead {
   async one({ db, operationId }: OperationTenant, id: string): Promise<WeatherDayRow> {
@@ -71,42 +92,43 @@ export class WeatherDayRead {
 
   /** The weather used for each ranch on a day: of that day, or the newest of the `withinDays` before it. */
   async on(books: Books, ranchIds: readonly string[], day: string, withinDays = 0): Promise<Map<string, KnownWeather>> {
+    const recorded = await this.recorded(books, ranchIds, day, { withinDays, until: day });
+    return new Map(
+      ranchIds.flatMap((ranchId) => {
+        const known = recorded.get(ranchId)?.(day, withinDays);
+        return known === undefined ? [] : [[ranchId, known] as const];
+      }),
+    );
+  }
+
+  /** The same for any day from a first one on. */
+  async recorded(
+    books: Books,
+    ranchIds: readonly string[],
+    from: string,
+    { withinDays = 0, until }: { withinDays?: number; until?: string } = {},
+  ): Promise<Map<string, (day: string, withinDays?: number) => KnownWeather | undefined>> {
     if (ranchIds.length === 0) return new Map();
-    const rows = await books.db
+    let select = books.db
       .selectFrom('weather_day')
       .selectAll('weather_day')
       .where('weather_day.operation_id', 'in', operationsOf(books))
       .where('weather_day.ranch_id', 'in', [...ranchIds])
       .where(notReversed('weather_day'))
-      .where('weather_day.happened_on', '<=', day)
-      .where('weather_day.happened_on', '>=', addDays(day, -BEFORE_DAYS - withinDays))
+      .where('weather_day.happened_on', '>=', addDays(from, -BEFORE_DAYS - withinDays));
+    if (until !== undefined) select = select.where('weather_day.happened_on', '<=', until);
+    const rows = await select
       .orderBy('weather_day.happened_on')
       .orderBy(sql`weather_day.recorded_at`)
       .orderBy('weather_day.id')
       .execute();
-    const known = new Map<string, KnownWeather>();
-    for (const ranchId of ranchIds) {
-      // The last entry of a day is the one that counts.
-      const days = new Map(rows.filter((row) => row.ranch_id === ranchId).map((row) => [row.happened_on, row]));
-      const row = [...days.values()].at(-1);
-      if (row === undefined || row.happened_on < addDays(day, -withinDays)) continue;
-      const before = [...days.values()].filter(
-        (one) => one.happened_on < row.happened_on && one.happened_on >= addDays(row.happened_on, -BEFORE_DAYS),
-      );
-      known.set(ranchId, {
-        id: row.id,
-        onDay: row.happened_on,
-        temperatureC: Number(row.temperature_c),
-        windKmPerHour: row.wind_km_h === null ? null : Number(row.wind_km_h),
-        mudDepthCm: row.mud_cm === null ? null : Number(row.mud_cm),
-        coat: coatOf(row),
-        previousMonthTemperatureC:
-          before.length < BEFORE_DAYS_AT_LEAST
-            ? null
-            : before.reduce((sum, one) => sum + Number(one.temperature_c), 0) / before.length,
-      });
-    }
-    return known;
+    return new Map(
+      ranchIds.map((ranchId) => {
+        // The last entry of a day is the one that counts.
+        const days = new Map(rows.filter((row) => row.ranch_id === ranchId).map((row) => [row.happened_on, row]));
+        return [ranchId, (day, within = 0) => knownOn([...days.values()], day, within)] as const;
+      }),
+    );
   }
 
   /** Means of each month at each ranch over the days before a given one; months with too few days are left out. */
