@@ -3,7 +3,7 @@
  * here is invented; that hay above 2,100 ppm of NO3-N is kept from pregnant cattle is of the published nitrate bands.
  */
 import { type Operation, operationWith } from '../support/people.js';
-import { cows, feedingBody, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { herd, cows, feedingBody, labTestBody, lot, ranch, type WithId } from '../support/things.js';
 import { SignInStore } from '../../src/access/sign-in/sign-in.store.js';
 import { openWorld, type World } from '../support/world.js';
 
