@@ -3,7 +3,7 @@
  * here is invented; that hay above 2,100 ppm of NO3-N is kept from pregnant cattle is of the published nitrate bands.
  */
 import { type Operation, operationWith } from '../support/people.js';
-import { feedingBody, herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { cows, feedingBody, labTestBody, lot, ranch, type WithId } from '../support/things.js';
 import { SignInStore } from '../../src/access/sign-in/sign-in.store.js';
 import { openWorld, type World } from '../support/world.js';
 
@@ -30,13 +30,10 @@ describe('cautions of what is fed', () => {
     const ranchId = await ranch(operation);
     const place = { ranchId, name: 'Cow bunk', kind: 'bunk-line', bunkLength: { value: '300', unit: 'ft' } };
     placeId = (await manager.post<WithId>(operation.at('/places'), place, { expect: 201 })).body.id;
-    herdId = await herd(operation, ranchId, {
+    herdId = await cows(operation, ranchId, {
       name: 'Spring calvers',
       placeId,
-      cattleClass: 'dry-pregnant-cow',
-      sex: 'cow',
       bodyWeight: { value: '1290', unit: 'lb' },
-      targetDailyGain: undefined,
       bredOn: '2026-07-01',
     });
     hot = (await lot(operation, ranchId, { name: 'Hot meadow', tons: '90' })).lotId;
@@ -122,12 +119,9 @@ describe('cautions of what is fed', () => {
   it('a herd without a ration in use is judged by what it was fed, as long as that is its present feed', async () => {
     const { manager, owner, nutritionist } = operation.as;
     const ranchId = await ranch(operation, { name: 'Second ranch' });
-    const loose = await herd(operation, ranchId, {
+    const loose = await cows(operation, ranchId, {
       name: 'Nobody planned for',
-      cattleClass: 'dry-pregnant-cow',
-      sex: 'cow',
       bodyWeight: { value: '1290', unit: 'lb' },
-      targetDailyGain: undefined,
       bredOn: '2026-07-01',
     });
     await manager.post(operation.at('/feedings'), feedingBody(loose, [[hot, '2800']]), { expect: 201 });

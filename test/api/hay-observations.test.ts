@@ -6,7 +6,7 @@ import { transfer } from '../support/books.js';
 import fc, { examples } from '../support/properties.js';
 import type { ApiClient } from '../support/client.js';
 import { clientOf, join, type Operation, operationWith, person } from '../support/people.js';
-import { herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { cows, labTestBody, lot, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 interface Caution {
@@ -38,16 +38,7 @@ describe('a look at a hay lot', () => {
     consulting = await clientOf(world, consultant);
     ranchId = await ranch(operation);
     placeId = await post('/places', { ranchId, name: 'Bunk', kind: 'bunk-line' });
-    herdId = await herd(operation, ranchId, {
-      name: 'Cows',
-      head: 50,
-      placeId,
-      cattleClass: 'dry-pregnant-cow',
-      sex: 'cow',
-      bodyWeight: { value: '1200', unit: 'lb' },
-      targetDailyGain: undefined,
-      bredOn: '2026-06-20',
-    });
+    herdId = await cows(operation, ranchId, { head: 50, placeId });
     meadow = (await lot(operation, ranchId, { name: 'Meadow', tons: '90' })).lotId;
     await post('/lab-tests', labTestBody(meadow));
     rationId = await post('/rations', {

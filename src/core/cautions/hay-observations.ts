@@ -20,6 +20,10 @@ export interface HayObservation {
   /** How deep the probe was, in the unit that it was told in. */
   readonly probeDepth: { readonly value: number; readonly unit: UnitOf<'length'> } | null;
   readonly moisturePercent: number | null;
+  /** How many bales were looked at, where that was told. */
+  readonly balesChecked?: number | null;
+  /** Where it is of hay that was moved into the lot: the lot it came from and the last day of the move. */
+  readonly movedIn?: { readonly sourceId: string; readonly lotName: string; readonly on: string };
 }
 
 /** A lot with all that was seen of it up to a day. */
@@ -38,12 +42,38 @@ interface Standing {
 
 /**
  * The observation that stands for one aspect. Whoever looked at it last is believed; where several looked on that day,
- * the worst counts, since a stack is as hot as its hottest spot.
+ * the worst counts, since a stack is as hot as its hottest spot. Hay that was moved in keeps what was seen of it, until
+ * somebody looks at the lot after the move; the worst of all counts.
  * @param badness of an observation in this aspect; `null` where it was not looked at
  */
 function standing(lot: ObservedLot, badness: (observation: HayObservation) => number | null): Standing | null {
-  let found: { seenOn: string; observation: HayObservation; bad: number } | null = null;
-  for (const observation of lot.observations) {
+  const of = (source: string): Found | null =>
+    newest(
+      lot.observations.filter((one) => (one.movedIn?.sourceId ?? OWN) === source),
+      badness,
+    );
+  const own = of(OWN);
+  const sources = new Set(lot.observations.map((one) => one.movedIn?.sourceId ?? OWN));
+  return [...sources]
+    .flatMap((source) => of(source) ?? [])
+    .filter(({ observation: { movedIn } }) => movedIn === undefined || own === null || own.seenOn <= movedIn.on)
+    .reduce<Found | null>((worst, one) => (worst === null || one.bad > worst.bad ? one : worst), null);
+}
+
+/** For looks at the lot itself. */
+const OWN = '';
+
+interface Found extends Standing {
+  readonly bad: number;
+}
+
+/** Of one hay: the newest look, and of its day the worst. */
+function newest(
+  observations: readonly HayObservation[],
+  badness: (observation: HayObservation) => number | null,
+): Found | null {
+  let found: Found | null = null;
+  for (const observation of observations) {
     const bad = badness(observation);
     if (bad === null) continue;
     const { seenOn } = observation;
@@ -51,6 +81,12 @@ function standing(lot: ObservedLot, badness: (observation: HayObservation) => nu
       found = { seenOn, observation, bad };
   }
   return found;
+}
+
+/** The hay that was looked at; where it was moved in, that too. */
+function hayOf({ lotName }: ObservedLot, found: Standing | null): string {
+  const movedIn = found?.observation.movedIn;
+  return movedIn === undefined ? lotName : `${movedIn.lotName}, hay of which was moved into ${lotName},`;
 }
 
 const AMOUNT: Readonly<Record<SeenAmount, number>> = { none: 0, light: 1, heavy: 2 };
@@ -81,7 +117,6 @@ export function observationCautions(lot: ObservedLot): RaisedCaution[] {
 }
 
 function moldOf(lot: ObservedLot): RaisedCaution[] {
-  const { lotName } = lot;
   const limits = CAUTIONS['visible-mould'].thresholds;
   const mold = standing(lot, (one) => (one.mold === null ? null : AMOUNT[one.mold] * 1e6 + (one.balesMoldy ?? 0)));
   const dust = standing(lot, (one) => (one.dust === null ? null : AMOUNT[one.dust]));
@@ -98,7 +133,7 @@ function moldOf(lot: ObservedLot): RaisedCaution[] {
       given: counted ? bales : 1,
       threshold,
       message:
-        `${level === 'heavy' ? 'Heavy' : 'Light'} mold was seen in ${lotName} on ${mold.seenOn}` +
+        `${level === 'heavy' ? 'Heavy' : 'Light'} mold was seen in ${hayOf(lot, mold)} on ${mold.seenOn}` +
         `${counted ? `; moldy bales: ${bales}` : ''}.`,
     });
   const musty = smell?.observation.smell === 'musty' ? smell : null;
@@ -110,7 +145,7 @@ function moldOf(lot: ObservedLot): RaisedCaution[] {
     given: musty === null && dusty === null ? null : 1,
     threshold: limits.dustyLots,
     message:
-      `${lotName} was ${dusty === null ? 'musty' : 'very dusty'} on ${(dusty ?? musty)?.seenOn}; ` +
+      `${hayOf(lot, dusty ?? musty)} was ${dusty === null ? 'musty' : 'very dusty'} on ${(dusty ?? musty)?.seenOn}; ` +
       'dust may be mold.',
   });
 }
@@ -128,7 +163,7 @@ function spoiledOf(lot: ObservedLot): RaisedCaution[] {
       subject: subjectOf(lot),
       given: spoiled?.observation.balesSpoiled ?? null,
       threshold: limits.spoiledBales,
-      message: `Spoiled bales seen in ${lotName} on ${spoiled?.seenOn}: ${spoiled?.observation.balesSpoiled}.`,
+      message: `Spoiled bales seen in ${hayOf(lot, spoiled)} on ${spoiled?.seenOn}: ${spoiled?.observation.balesSpoiled}.`,
     }),
     ...raiseIfPassed({
       code: 'spoiled-bales',
@@ -136,7 +171,7 @@ function spoiledOf(lot: ObservedLot): RaisedCaution[] {
       subject: subjectOf(lot),
       given: smell !== null && FOUL.includes(smell.observation.smell) ? 1 : null,
       threshold: limits.foulLots,
-      message: `${lotName} smelled ${
+      message: `${hayOf(lot, smell)} smelled ${
         smell?.observation.smell === 'ammonia' ? 'of ammonia' : 'rotten'
       } on ${smell?.seenOn}.`,
     }),
@@ -170,7 +205,7 @@ function heatOf(lot: ObservedLot): RaisedCaution[] {
       subject,
       given: smell?.observation.smell === 'smoke' ? 1 : null,
       threshold: limits.smokyLots,
-      message: `${lot.lotName} smelled of smoke on ${smell?.seenOn}: call the fire service, then probe.`,
+      message: `${hayOf(lot, smell)} smelled of smoke on ${smell?.seenOn}: call the fire service, then probe.`,
     }),
     ...raiseIfPassed({
       code: 'stack-temperature',
@@ -178,7 +213,7 @@ function heatOf(lot: ObservedLot): RaisedCaution[] {
       subject,
       given: heat === 'cool' ? null : 1,
       threshold: limits.hotLots,
-      message: `${lot.lotName} felt ${heat} on ${feltSince?.seenOn}: probe its temperature.`,
+      message: `${hayOf(lot, feltSince)} felt ${heat} on ${feltSince?.seenOn}: probe its temperature.`,
     }),
   ];
 }
@@ -215,8 +250,8 @@ function heatDamageOf(lot: ObservedLot): RaisedCaution[] {
     threshold: CAUTIONS['heat-damaged-protein'].thresholds.heatedLots,
     message:
       smelled === null
-        ? `${lot.lotName} was ${brown?.observation.color} on ${brown?.seenOn}: heat may have bound some of its protein.`
-        : `${lot.lotName} smelled of ${smelled.observation.smell} on ${smelled.seenOn}: heat may have bound some of ` +
+        ? `${hayOf(lot, brown)} was ${brown?.observation.color} on ${brown?.seenOn}: heat may have bound some of its protein.`
+        : `${hayOf(lot, smelled)} smelled of ${smelled.observation.smell} on ${smelled.seenOn}: heat may have bound some of ` +
           'its protein.',
   });
 }

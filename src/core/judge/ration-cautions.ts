@@ -61,6 +61,7 @@ export function nitrateOf(
         name: lot.lotName,
         shareOfRationDryMatter: shareOfDryMatter,
         canGatherNitrate: lot.canGatherNitrate,
+        isKnownInPart: lot.knownInPart?.includes('nitrateNitrogenPpm') ?? false,
         isSmallPart: shareOfDryMatter <= JUDGEMENT.smallPartOfDryMatter.value,
         // A label's highest guarantee counts as if it were there.
         nitrateNitrogenPpmDm: nitrate.value === null ? null : Math.max(nitrate.value, nitrate.atMost ?? 0),
