@@ -76,4 +76,6 @@ export interface RationPart {
   readonly lot: RationLot;
   /** Offered per head per day, kg as fed. */
   readonly asFedKgPerHeadPerDay: number;
+  /** Kept in front of the cattle: the amount is what they take of it. */
+  readonly freeChoice?: boolean;
 }
