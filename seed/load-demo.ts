@@ -299,19 +299,24 @@ class DemoOperation {
         { value, unit: Object.keys(labReport(name as LabNutrient).typedIn)[0] },
       ]),
     );
-    await this.#in(this.#asker(this.operation.recordedBy, test.on), operationId, (tenant) =>
+    await this.#labTest(operationId, {
+      hayLotId: ticket.hayLotId,
+      lab: test.lab,
+      sampledOn: test.on,
+      method: test.method,
+      basis: 'dry-matter',
+      cores: test.cores,
+      balesSampled: test.cores,
+      analysis,
+    });
+  }
+
+  /** What a lab found, or what a tag guarantees. */
+  async #labTest(operationId: string, test: { sampledOn: string } & Record<string, unknown>): Promise<void> {
+    await this.#in(this.#asker(this.operation.recordedBy, test.sampledOn), operationId, (tenant) =>
       this.#get(LabTestService).create(tenant, {
         params: { operationId },
-        body: createLabTest.body!.parse({
-          hayLotId: ticket.hayLotId,
-          lab: test.lab,
-          sampledOn: test.on,
-          method: test.method,
-          basis: 'dry-matter',
-          cores: test.cores,
-          balesSampled: test.cores,
-          analysis,
-        }),
+        body: createLabTest.body!.parse(test),
       }),
     );
   }
@@ -347,19 +352,14 @@ class DemoOperation {
         query: {},
       }),
     );
-    await this.#in(bought, operationId, (tenant) =>
-      this.#get(LabTestService).create(tenant, {
-        params: { operationId },
-        body: createLabTest.body!.parse({
-          hayLotId: ticket.hayLotId,
-          lab: 'Tag on the bag',
-          sampledOn: purchase.on,
-          method: 'label',
-          basis: 'as-received',
-          analysis: label,
-        }),
-      }),
-    );
+    await this.#labTest(operationId, {
+      hayLotId: ticket.hayLotId,
+      lab: 'Tag on the bag',
+      sampledOn: purchase.on,
+      method: 'label',
+      basis: 'as-received',
+      analysis: label,
+    });
     this.#freeChoice.set(herd, { lotId: ticket.hayLotId, ouncesPerHead });
   }
 

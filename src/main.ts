@@ -1,11 +1,8 @@
 import 'reflect-metadata';
 import { createServer } from 'node:net';
 import path from 'node:path';
-import type { INestApplicationContext } from '@nestjs/common';
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
-import { type DemoState, demoState, loadDemo } from '../seed/load-demo.js';
-import { readScenario, type Scenario } from '../seed/scenario.schema.js';
-import { readTrialScenario } from '../seed/trials.js';
+import { type SignInLines, startDemo } from '../seed/start-demo.js';
 import { createApplication } from './application.js';
 import { systemClock } from './platform/clock.js';
 import { type Config, readConfig } from './platform/config.js';
@@ -59,8 +56,7 @@ async function main(): Promise<void> {
   // The process that started us with a channel, as `npm start` does, is gone without a signal.
   process.on('disconnect', () => stop('the starter ended'));
 
-  const scenario = readScenario(checkout);
-  let demo: DemoState | 'none' = 'none';
+  let demoLines: SignInLines = () => [];
   try {
     const { box, notes } = openSecretBox({
       given: config.secretKey,
@@ -78,7 +74,7 @@ async function main(): Promise<void> {
       trustedProxies: config.trustedProxies,
     });
     drain = new Drain(application.getHttpServer());
-    if (config.loadDemo) demo = await bringDemo(application, scenario, checkout);
+    demoLines = await startDemo(application, config, checkout);
     await application.listen({ port: config.port, host: config.host });
   } catch (error) {
     if (stopping) return;
@@ -86,10 +82,14 @@ async function main(): Promise<void> {
     throw error;
   }
   const address = (await application.getUrl()).replace('[::1]', 'localhost');
-  say(`Rickyard serves at ${address} (after ${((Date.now() - began) / 1000).toFixed(1)} s).`);
+  sayWhere(address, Date.now() - began);
+  demoLines(address).forEach(say);
+}
+
+function sayWhere(address: string, tookMs: number): void {
+  say(`Rickyard serves at ${address} (after ${(tookMs / 1000).toFixed(1)} s).`);
   say(`API description: ${address}/openapi.json   Interactive reference: ${address}/reference`);
   say(`In a browser, for reading and printing: ${address}/yard`);
-  if (demo === 'whole') signInLines(scenario, address).forEach(say);
 }
 
 /** Checked before anything is started, so that a taken port does not cost a minute. */
@@ -107,51 +107,6 @@ async function refuseTakenPort({ port, host }: Config): Promise<void> {
     );
     probe.listen({ port, host }, () => probe.close(() => resolve()));
   });
-}
-
-async function bringDemo(
-  application: INestApplicationContext,
-  scenario: Scenario,
-  checkout: string,
-): Promise<DemoState> {
-  const state = await demoState(application, scenario, systemClock.now());
-  if (state === 'whole') say('Demo: reused, it is all there.');
-  if (state === 'broken-off')
-    say(
-      'Demo: an earlier start was stopped while loading it, so it is not whole. To load it again, stop, move the ' +
-        'data folder away and start again.',
-    );
-  if (state !== 'absent') return state;
-  const began = Date.now();
-  await loadDemo(application, scenario, (words) => say(`Demo: ${words} …`), readTrialScenario(checkout));
-  say(`Demo: loaded in ${((Date.now() - began) / 1000).toFixed(1)} s. All of it is invented.`);
-  return 'whole';
-}
-
-/** Sign-ins ready to paste, one for each person of the demo. */
-function signInLines(scenario: Scenario, address: string): string[] {
-  const roles = new Map(
-    scenario.people.map((person) => [
-      person.key,
-      scenario.operations
-        .flatMap((operation) => [
-          ...(operation.owner === person.key ? [`owner of ${operation.name}`] : []),
-          ...operation.members
-            .filter((member) => member.person === person.key)
-            .map((member) => `${member.role} at ${operation.name}`),
-        ])
-        .join(', '),
-    ]),
-  );
-  return [
-    '',
-    'Sign in as one of the invented people of the demo:',
-    ...scenario.people.flatMap((person) => [
-      `  ${person.name}: ${roles.get(person.key) ?? ''}`,
-      `    curl -s ${address}/v1/sign-in -H 'Content-Type: application/json' -d ` +
-        `'${JSON.stringify({ email: person.email, passphrase: person.passphrase })}'`,
-    ]),
-  ];
 }
 
 main().catch((error: unknown) => {

@@ -1,6 +1,7 @@
 import path from 'node:path';
 import { z } from 'zod';
 import './http/plain-words.js';
+import { isLoopback } from './loopback.js';
 import { PROXY_WORDS, readTrustedProxies } from './http/trusted-proxies.js';
 import { readSecretKey } from './secrets/secret-key.js';
 
@@ -53,8 +54,13 @@ export interface Config {
   dataFolder: string;
   /** Key under which secrets are sealed; absent means a key file in the data folder. */
   secretKey: Buffer | undefined;
-  /** The demo's passphrases are printed in the README, so on a server of your own it is loaded only when asked for. */
+  /**
+   * The demo's passphrases are published, so a server of one's own, or one that others can reach, gets it only when
+   * asked.
+   */
   loadDemo: boolean;
+  /** Whether others than this machine can reach the server. */
+  reachable: boolean;
   logLevel: z.infer<typeof environment>['LOG_LEVEL'];
   poolSize: number;
   /** Addresses of the proxies in front, whose word on the caller's address is taken; nobody's if none is named. */
@@ -80,7 +86,10 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
     appDatabaseUrl: values.APP_DATABASE_URL,
     dataFolder: path.resolve(checkout, values.RICKYARD_DATA ?? '.rickyard'),
     secretKey: values.RICKYARD_SECRET_KEY,
-    loadDemo: (values.RICKYARD_DEMO ?? (values.DATABASE_URL === undefined ? 'load' : 'none')) === 'load',
+    loadDemo:
+      (values.RICKYARD_DEMO ?? (values.DATABASE_URL === undefined && isLoopback(values.HOST) ? 'load' : 'none')) ===
+      'load',
+    reachable: !isLoopback(values.HOST),
     logLevel: values.LOG_LEVEL,
     poolSize: values.DATABASE_POOL,
     trustedProxies: values.TRUSTED_PROXIES ?? [],

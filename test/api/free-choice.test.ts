@@ -3,7 +3,7 @@
  * The mineral is the one of Clemson University Extension (BC-3001): at least 13 % calcium. The ranch is invented.
  */
 import { type Operation, operationWith } from '../support/people.js';
-import { herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { cows, labTestBody, lot, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 interface Sheet {
@@ -37,16 +37,7 @@ describe('fed free choice', () => {
     operation = await operationWith(world);
     ranchId = await ranch(operation);
     placeId = await post('/places', { ranchId, name: 'Bunk', kind: 'bunk-line' });
-    herdId = await herd(operation, ranchId, {
-      name: 'Cows',
-      head: 40,
-      placeId,
-      cattleClass: 'dry-pregnant-cow',
-      sex: 'cow',
-      bodyWeight: { value: '1200', unit: 'lb' },
-      targetDailyGain: undefined,
-      bredOn: '2026-06-20',
-    });
+    herdId = await cows(operation, ranchId, { head: 40, placeId });
     meadow = (await lot(operation, ranchId, { name: 'Meadow', tons: '90', baleCount: 150 })).lotId;
     mineral = (await lot(operation, ranchId, { name: 'Winter mineral', hayKind: 'mineral', tons: '1', baleCount: 40 }))
       .lotId;

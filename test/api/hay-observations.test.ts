@@ -6,7 +6,7 @@ import { transfer } from '../support/books.js';
 import fc, { examples } from '../support/properties.js';
 import type { ApiClient } from '../support/client.js';
 import { clientOf, join, type Operation, operationWith, person } from '../support/people.js';
-import { herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { cows, labTestBody, lot, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 interface Caution {
@@ -38,16 +38,7 @@ describe('a look at a hay lot', () => {
     consulting = await clientOf(world, consultant);
     ranchId = await ranch(operation);
     placeId = await post('/places', { ranchId, name: 'Bunk', kind: 'bunk-line' });
-    herdId = await herd(operation, ranchId, {
-      name: 'Cows',
-      head: 50,
-      placeId,
-      cattleClass: 'dry-pregnant-cow',
-      sex: 'cow',
-      bodyWeight: { value: '1200', unit: 'lb' },
-      targetDailyGain: undefined,
-      bredOn: '2026-06-20',
-    });
+    herdId = await cows(operation, ranchId, { head: 50, placeId });
     meadow = (await lot(operation, ranchId, { name: 'Meadow', tons: '90' })).lotId;
     await post('/lab-tests', labTestBody(meadow));
     rationId = await post('/rations', {
@@ -192,18 +183,25 @@ describe('a look at a hay lot', () => {
   });
 
   it('is refused where it says nothing or cannot be', async () => {
-    const refused = async (body: object): Promise<string[]> =>
+    const refused = async (body: object, expect = 422): Promise<string[]> =>
       (
         await operation.as.hand.post<{ errors: { pointer: string }[] }>(
           operation.at('/hay-observations'),
           { hayLotId: meadow, seenOn: '2027-01-12', ...body },
-          { expect: 422 },
+          { expect },
         )
       ).body.errors.map((one) => one.pointer);
     expect(await refused({})).toEqual(['#/mold']);
     expect(await refused({ balesMoldy: 2 })).toEqual(['#/mold']);
     expect(await refused({ mold: 'none', balesMoldy: 2 })).toEqual(['#/balesMoldy']);
     expect(await refused({ mold: 'light', balesMoldy: 9, balesChecked: 8 })).toEqual(['#/balesMoldy']);
+    // It is January 15 at the ranch: nobody has looked on the 16th yet.
+    expect(await refused({ seenOn: '2027-01-16', mold: 'none' })).toEqual(['#/seenOn']);
+    // No stack is as cold as this, and none is left to probe at 700 °F.
+    for (const value of ['-40', '700'])
+      expect(await refused({ probe: { temperature: { value, unit: 'F' } } }, 400)).toEqual([
+        '#/probe/temperature/value',
+      ]);
   });
 
   it('any look is told alike everywhere until a later one; taken back, it leaves no trace', async () => {
@@ -222,6 +220,7 @@ describe('a look at a hay lot', () => {
     });
     const well = {
       seenOn: ON,
+      balesChecked: 20,
       mold: 'none',
       dust: 'none',
       balesSpoiled: 0,

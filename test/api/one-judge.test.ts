@@ -1,6 +1,8 @@
 /*
  * One herd on one day: whoever asks, by whatever address, is told one need, one supply and one verdict. Invented.
  */
+import { parse } from 'csv-parse/sync';
+import { printedWords } from '../support/printed-words.js';
 import fc, { examples } from '../support/properties.js';
 import type { ApiClient } from '../support/client.js';
 import { clientOf, join, type Operation, operationWith, person } from '../support/people.js';
@@ -18,6 +20,7 @@ interface Line {
 
 interface Caution {
   code: string;
+  message: string;
   severity: string;
   given: number;
 }
@@ -305,6 +308,52 @@ describe('one herd, one day, one judge', () => {
     return { told: answer.judgement, judged: judged.body };
   }
 
+  interface SheetTold {
+    herds: { cautions: Caution[] }[];
+    water: { cautions: Caution[] };
+  }
+  /** A form of a page in which the herd is told: what a browser shows, what is printed, what a spreadsheet opens. */
+  async function inForm(path: string): Promise<Buffer> {
+    const answer = await world.application.inject({
+      method: 'GET',
+      url: `/yard/operations/${operation.id}${path}`,
+      headers: { accept: 'text/html', host: 'yard.test:4180', cookie: await pageCookie() },
+    });
+    expect([path, answer.statusCode]).toEqual([path, 200]);
+    return answer.rawPayload;
+  }
+  /** Words without blanks, which a form may break elsewhere, and without the marks of HTML. */
+  const bare = (words: string): string => words.replaceAll('&#39;', "'").replaceAll('&amp;', '&').replaceAll(/\s/g, '');
+  /** Whatever is handed on tells of the herd what the addresses tell: report and sheet on paper, budget as a table. */
+  async function handedOn({ herdId, placeId }: Fed, review: Judged, sheet: SheetTold): Promise<void> {
+    const report = printedWords(await inForm(`/ration-report?on=${ON}&herdId=${herdId}&format=pdf`));
+    const page = String(await inForm(`/ration-report?on=${ON}&herdId=${herdId}`));
+    const onPaper = linesOnPage(page).filter(
+      ([fed, needed]) => !report.includes(fed ?? '') || !report.includes(needed ?? ''),
+    );
+    expect(onPaper).toEqual([]);
+    expect(linesOnPage(page)).toHaveLength(review.lines.length);
+    const told = [...(sheet.herds[0]?.cautions ?? []), ...sheet.water.cautions];
+    const onSheet = String(await inForm(`/places/${placeId}/feed-sheet?on=${ON}`));
+    const printed = printedWords(await inForm(`/places/${placeId}/feed-sheet?on=${ON}&format=pdf`));
+    for (const { message } of told)
+      expect([onSheet, printed].filter((form) => !bare(form).includes(bare(message)))).toEqual([]);
+    const path = operation.at('/reports/hay-budget');
+    const query = { from: '2027-01-01', until: '2027-01-31', intake: 'ration-in-use' };
+    const { body } = await operation.as.manager.get<{ months: (Budgeted & { herd: string })[] }>(path, {
+      query,
+      expect: 200,
+    });
+    const { text } = await operation.as.manager.get(path, { query: { ...query, format: 'csv' }, expect: 200 });
+    const rows = parse<Record<string, string>>(text, { columns: true });
+    for (const { herd: name, headDays, needed } of body.months)
+      expect(
+        rows
+          .filter((row) => row['herd'] === name && row['hay_kind'] === 'all')
+          .map((row) => [row['head_days'], row[`needed_${needed.unit}`]]),
+      ).toContainEqual([String(headDays), needed.value]);
+  }
+
   async function pageCookie(): Promise<string> {
     const sessions = world.application.get(SignInStore);
     const { id } = operation.people.manager;
@@ -486,6 +535,7 @@ describe('one herd, one day, one judge', () => {
         const herdFed = await fedHerd(one);
         const { evaluation, review, listed, portfolio, need, sheet, drift } = await everywhere(herdFed);
         const { whatIf = [], page, ...month } = await elsewhere(herdFed);
+        await handedOn(herdFed, review, sheet);
         expect(whatIf).toHaveLength(3);
         for (const other of [review, listed, drift.fed, drift.ration, ...whatIf]) {
           for (const field of ['lines', 'cautions', 'costPerHeadDay', 'wastedPercent', 'refusedBecause'] as const)

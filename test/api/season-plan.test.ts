@@ -143,6 +143,22 @@ describe('the ration plan of a season', () => {
     expect(flags.map((one) => one.code)).toEqual(expect.arrayContaining(['no-ration', 'not-judged']));
   });
 
+  it('begins the present month with the hay of today and the days still to come', async () => {
+    // Bought after the month began; today is the 15th of January, so 16 of its days are left.
+    meadow = (await lot(operation, ranchId, { name: 'Brome', tons: '40', purchasedOn: '2027-01-08' })).lotId;
+    const herdId = await cows('Fed brome', { bredOn: '2026-06-05' });
+    const { herds, lots } = await plan({ herdId, until: '2027-02' });
+    expect(Number(lots[0]?.onHand.value)).toBeCloseTo(40, 3);
+    // 50 head at 26 lb take 0.65 ton a day, over 16 days of January and 28 of February.
+    expect(Number(herds[0]?.months[0]?.needed[0]?.asFed.value)).toBeCloseTo(10.4, 2);
+    expect(Number(lots[0]?.needed.value)).toBeCloseTo(28.6, 2);
+    expect(lots[0]).toMatchObject({ short: { value: '0' }, runsOutIn: null });
+    // A month to come is whole, and begins with what there is the day before.
+    const later = await plan({ herdId, from: '2027-02', until: '2027-02' });
+    expect(Number(later.lots[0]?.onHand.value)).toBeCloseTo(40, 3);
+    expect(Number(later.lots[0]?.needed.value)).toBeCloseTo(18.2, 2);
+  });
+
   it('refuses a span that is none or too long, at its parameter', async () => {
     for (const until of ['2026-10', '2028-01'])
       expect(await plan({ from: '2026-11', until }, 400)).toMatchObject({ errors: [{ parameter: 'until' }] });

@@ -51,6 +51,23 @@ export async function herd(
   return id;
 }
 
+/** Dry cows in calf, 1,200 lb unless other words are given. */
+export function cows(
+  operation: Operation,
+  ranchId: string,
+  more: { head?: number; since?: string } & Record<string, unknown> = {},
+): Promise<string> {
+  return herd(operation, ranchId, {
+    name: 'Cows',
+    cattleClass: 'dry-pregnant-cow',
+    sex: 'cow',
+    bodyWeight: { value: '1200', unit: 'lb' },
+    targetDailyGain: undefined,
+    bredOn: '2026-06-20',
+    ...more,
+  });
+}
+
 export function purchaseBody(ranchId: string, more: Record<string, unknown> = {}): Record<string, unknown> {
   return {
     vendor: 'A neighbor',

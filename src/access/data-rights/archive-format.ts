@@ -104,7 +104,9 @@ function textOf(content: Buffer): string {
     return gunzipSync(content, { maxOutputLength: most }).toString('utf8');
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === 'ERR_BUFFER_TOO_LARGE')
-      throw new ArchiveProblem(`The archive unpacks to more than ${(most / 2 ** 20).toFixed()} MiB.`);
+      throw new ArchiveProblem(
+        `The archive unpacks to more than ${UNPACKED_MOST / 2 ** 20} MiB, or to more than ${DENSEST} times its size.`,
+      );
     throw new ArchiveProblem('The file is not a whole gzip file.');
   }
 }

@@ -493,6 +493,12 @@ export const CAUTIONS = {
         otherSources: [{ value: 20, unit: 'bales cored', source: 'nftaSampling' }],
       },
       lotTons: { value: 200, unit: 'short tons in one lot', raisedWhen: 'above', source: 'nftaSampling' },
+      cameInAfter: {
+        value: 0,
+        unit: 'short tons that came in after the sample',
+        raisedWhen: 'above',
+        source: 'commonPractice',
+      },
     },
   },
   'leafy-under-coarse': {

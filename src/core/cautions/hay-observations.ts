@@ -20,6 +20,10 @@ export interface HayObservation {
   /** How deep the probe was, in the unit that it was told in. */
   readonly probeDepth: { readonly value: number; readonly unit: UnitOf<'length'> } | null;
   readonly moisturePercent: number | null;
+  /** How many bales were looked at, where that was told. */
+  readonly balesChecked?: number | null;
+  /** Where it is of hay that was moved into the lot: the lot it came from and the last day of the move. */
+  readonly movedIn?: { readonly sourceId: string; readonly lotName: string; readonly on: string };
 }
 
 /** A lot with all that was seen of it up to a day. */
@@ -36,21 +40,49 @@ interface Standing {
   readonly observation: HayObservation;
 }
 
+/** How bad an observation is in one aspect; `null` where it was not looked at. */
+type Badness = (observation: HayObservation) => number | null;
+/** How many bales it found bad, where they were counted. */
+type BadBales = (observation: HayObservation) => number | null;
+
 /**
- * The observation that stands for one aspect. Whoever looked at it last is believed; where several looked on that day,
- * the worst counts, since a stack is as hot as its hottest spot.
- * @param badness of an observation in this aspect; `null` where it was not looked at
+ * The observation that stands for one aspect. Whoever looked at it last is believed, unless fewer bales were checked
+ * than had been found bad; where several looked on that day, the worst counts, since a stack is as hot as its hottest
+ * spot. Hay that was moved in keeps what was seen of it, until somebody looks at the lot after the move; the worst of
+ * all counts.
  */
-function standing(lot: ObservedLot, badness: (observation: HayObservation) => number | null): Standing | null {
-  let found: { seenOn: string; observation: HayObservation; bad: number } | null = null;
-  for (const observation of lot.observations) {
+function standing({ observations }: ObservedLot, badness: Badness, badBales: BadBales = () => null): Standing | null {
+  const looks = observations.flatMap((observation) => {
     const bad = badness(observation);
-    if (bad === null) continue;
-    const { seenOn } = observation;
-    if (found === null || seenOn > found.seenOn || (seenOn === found.seenOn && bad > found.bad))
-      found = { seenOn, observation, bad };
-  }
-  return found;
+    return bad === null ? [] : [{ seenOn: observation.seenOn, observation, bad, badBales: badBales(observation) ?? 0 }];
+  });
+  return looks
+    .filter((one) => !looks.some((later) => answers(later, one)))
+    .reduce<Look | null>((worst, one) => (worst === null || isWorse(one, worst) ? one : worst), null);
+}
+
+interface Look extends Standing {
+  readonly bad: number;
+  readonly badBales: number;
+}
+
+const isWorse = (one: Look, other: Look): boolean =>
+  one.bad > other.bad || (one.bad === other.bad && one.seenOn > other.seenOn);
+
+/** Whether a look is later than another at the same hay, or after that hay was moved here, and as wide. */
+function answers({ seenOn, observation }: Look, earlier: Look): boolean {
+  const { movedIn } = earlier.observation;
+  const after =
+    observation.movedIn?.sourceId === movedIn?.sourceId
+      ? seenOn > earlier.seenOn
+      : observation.movedIn === undefined && movedIn !== undefined && seenOn > movedIn.on;
+  return after && (observation.balesChecked ?? 0) >= earlier.badBales;
+}
+
+/** The hay that was looked at; where it was moved in, that too. */
+function hayOf({ lotName }: ObservedLot, found: Standing | null): string {
+  const movedIn = found?.observation.movedIn;
+  return movedIn === undefined ? lotName : `${movedIn.lotName}, hay of which was moved into ${lotName},`;
 }
 
 const AMOUNT: Readonly<Record<SeenAmount, number>> = { none: 0, light: 1, heavy: 2 };
@@ -81,9 +113,12 @@ export function observationCautions(lot: ObservedLot): RaisedCaution[] {
 }
 
 function moldOf(lot: ObservedLot): RaisedCaution[] {
-  const { lotName } = lot;
   const limits = CAUTIONS['visible-mould'].thresholds;
-  const mold = standing(lot, (one) => (one.mold === null ? null : AMOUNT[one.mold] * 1e6 + (one.balesMoldy ?? 0)));
+  const mold = standing(
+    lot,
+    (one) => (one.mold === null ? null : AMOUNT[one.mold] * 1e6 + (one.balesMoldy ?? 0)),
+    (one) => one.balesMoldy,
+  );
   const dust = standing(lot, (one) => (one.dust === null ? null : AMOUNT[one.dust]));
   const smell = standing(lot, (one) => (one.smell === null ? null : SMELL[one.smell]));
   const level = mold?.observation.mold ?? 'none';
@@ -98,7 +133,7 @@ function moldOf(lot: ObservedLot): RaisedCaution[] {
       given: counted ? bales : 1,
       threshold,
       message:
-        `${level === 'heavy' ? 'Heavy' : 'Light'} mold was seen in ${lotName} on ${mold.seenOn}` +
+        `${level === 'heavy' ? 'Heavy' : 'Light'} mold was seen in ${hayOf(lot, mold)} on ${mold.seenOn}` +
         `${counted ? `; moldy bales: ${bales}` : ''}.`,
     });
   const musty = smell?.observation.smell === 'musty' ? smell : null;
@@ -110,7 +145,7 @@ function moldOf(lot: ObservedLot): RaisedCaution[] {
     given: musty === null && dusty === null ? null : 1,
     threshold: limits.dustyLots,
     message:
-      `${lotName} was ${dusty === null ? 'musty' : 'very dusty'} on ${(dusty ?? musty)?.seenOn}; ` +
+      `${hayOf(lot, dusty ?? musty)} was ${dusty === null ? 'musty' : 'very dusty'} on ${(dusty ?? musty)?.seenOn}; ` +
       'dust may be mold.',
   });
 }
@@ -118,7 +153,11 @@ function moldOf(lot: ObservedLot): RaisedCaution[] {
 function spoiledOf(lot: ObservedLot): RaisedCaution[] {
   const { lotName, keeping } = lot;
   const limits = CAUTIONS['spoiled-bales'].thresholds;
-  const spoiled = standing(lot, (one) => one.balesSpoiled);
+  const spoiled = standing(
+    lot,
+    (one) => one.balesSpoiled,
+    (one) => one.balesSpoiled,
+  );
   const smell = standing(lot, (one) => (one.smell === null ? null : SMELL[one.smell]));
   const moisture = standing(lot, (one) => one.moisturePercent);
   return [
@@ -128,7 +167,7 @@ function spoiledOf(lot: ObservedLot): RaisedCaution[] {
       subject: subjectOf(lot),
       given: spoiled?.observation.balesSpoiled ?? null,
       threshold: limits.spoiledBales,
-      message: `Spoiled bales seen in ${lotName} on ${spoiled?.seenOn}: ${spoiled?.observation.balesSpoiled}.`,
+      message: `Spoiled bales seen in ${hayOf(lot, spoiled)} on ${spoiled?.seenOn}: ${spoiled?.observation.balesSpoiled}.`,
     }),
     ...raiseIfPassed({
       code: 'spoiled-bales',
@@ -136,7 +175,7 @@ function spoiledOf(lot: ObservedLot): RaisedCaution[] {
       subject: subjectOf(lot),
       given: smell !== null && FOUL.includes(smell.observation.smell) ? 1 : null,
       threshold: limits.foulLots,
-      message: `${lotName} smelled ${
+      message: `${hayOf(lot, smell)} smelled ${
         smell?.observation.smell === 'ammonia' ? 'of ammonia' : 'rotten'
       } on ${smell?.seenOn}.`,
     }),
@@ -170,7 +209,7 @@ function heatOf(lot: ObservedLot): RaisedCaution[] {
       subject,
       given: smell?.observation.smell === 'smoke' ? 1 : null,
       threshold: limits.smokyLots,
-      message: `${lot.lotName} smelled of smoke on ${smell?.seenOn}: call the fire service, then probe.`,
+      message: `${hayOf(lot, smell)} smelled of smoke on ${smell?.seenOn}: call the fire service, then probe.`,
     }),
     ...raiseIfPassed({
       code: 'stack-temperature',
@@ -178,7 +217,7 @@ function heatOf(lot: ObservedLot): RaisedCaution[] {
       subject,
       given: heat === 'cool' ? null : 1,
       threshold: limits.hotLots,
-      message: `${lot.lotName} felt ${heat} on ${feltSince?.seenOn}: probe its temperature.`,
+      message: `${hayOf(lot, feltSince)} felt ${heat} on ${feltSince?.seenOn}: probe its temperature.`,
     }),
   ];
 }
@@ -215,8 +254,8 @@ function heatDamageOf(lot: ObservedLot): RaisedCaution[] {
     threshold: CAUTIONS['heat-damaged-protein'].thresholds.heatedLots,
     message:
       smelled === null
-        ? `${lot.lotName} was ${brown?.observation.color} on ${brown?.seenOn}: heat may have bound some of its protein.`
-        : `${lot.lotName} smelled of ${smelled.observation.smell} on ${smelled.seenOn}: heat may have bound some of ` +
+        ? `${hayOf(lot, brown)} was ${brown?.observation.color} on ${brown?.seenOn}: heat may have bound some of its protein.`
+        : `${hayOf(lot, smelled)} smelled of ${smelled.observation.smell} on ${smelled.seenOn}: heat may have bound some of ` +
           'its protein.',
   });
 }

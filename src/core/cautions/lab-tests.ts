@@ -15,6 +15,8 @@ export interface LotTesting {
   /** Bales cored for the newest test; `null` if not recorded. */
   readonly balesCored: number | null;
   readonly lotKg: number | null;
+  /** What came into the lot after it was sampled, or from elsewhere than the sampled hay; absent or 0 if nothing. */
+  readonly cameInAfterKg?: number;
   /** What kind of feed it is, for how a sample of it is taken; hay if left out. */
   readonly feedGroup?: FeedGroup;
   /** Of stacked dry hay, as its newest test tells it; absent of wrapped and loose hay and of other feeds. */
@@ -31,6 +33,10 @@ const HOW_TO_KNOW: Readonly<Record<Exclude<FeedGroup, 'hay'>, string>> = {
   mineral: "Enter the label's guaranteed analysis from the tag.",
 };
 
+const SAMPLE_AGAIN =
+  'Sample what came in, or the whole lot again. Until then the test holds only for the part that was sampled; the rest ' +
+  'may hold anything.';
+
 const KG_PER_SHORT_TON = 907.18474;
 
 /** Test missing, old, drawn from too few bales or too large a lot, or too late for the laboratory to answer. */
@@ -40,6 +46,7 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
   const untested = lot.daysSinceSample === null;
   const sample = CAUTIONS['sample-too-small'].thresholds;
   const tons = lot.lotKg === null ? null : lot.lotKg / KG_PER_SHORT_TON;
+  const cameIn = Number(((lot.cameInAfterKg ?? 0) / KG_PER_SHORT_TON).toFixed(6));
   return [
     ...(lot.stacked === undefined
       ? []
@@ -97,6 +104,17 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
             given: tons,
             threshold: sample.lotTons,
             message: `${lot.lotName} holds ${plain(tons ?? 0, 0)} short tons; one sample represents 200 at most.`,
+          }),
+          ...raiseIfPassed({
+            code: 'sample-too-small',
+            severity: 'watch',
+            subject,
+            advice: SAMPLE_AGAIN,
+            given: cameIn,
+            threshold: sample.cameInAfter,
+            message:
+              `${plain(cameIn, 1)} short tons came into ${lot.lotName} after it was sampled: its test covers only part ` +
+              'of it.',
           }),
         ]),
   ];

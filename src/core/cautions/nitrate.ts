@@ -112,6 +112,8 @@ interface NitrateLot {
   /** True if the lot is so little of the ration that an unknown value counts as zero in the whole. */
   readonly isSmallPart?: boolean;
   readonly restsOnBookValue: boolean;
+  /** True if only hay that was moved into the lot was tested. */
+  readonly isKnownInPart?: boolean;
   /** Cereal, sorghum, millet, corn or weedy hay, or hay from drought, hail or frost. */
   readonly canGatherNitrate: boolean;
 }
@@ -148,7 +150,10 @@ export function nitrateCautions({
   const warned = isAtLeast ? bandOf(atLeastPpmDm) : verdict;
   return {
     cautions: [
-      ...lots.flatMap((lot) => (lot.nitrateNitrogenPpmDm === null ? untestedHay(lot) : singleHay(lot, asked))),
+      ...lots.flatMap((lot) => [
+        ...(lot.nitrateNitrogenPpmDm === null ? [] : singleHay(lot, asked)),
+        ...(lot.nitrateNitrogenPpmDm === null || lot.isKnownInPart === true ? untestedHay(lot) : []),
+      ]),
       ...(warned === null ? [] : wholeRation(warned, lots, { ...asked, isAtLeast })),
     ],
     wholeRationNitrateNitrogenPpmDm: whole,
@@ -176,7 +181,7 @@ function edgeOf({ bandFrom, unit, guide }: NitrateVerdict): Threshold {
   return { value: bandFrom, unit, raisedWhen: 'at-or-above', source: NITRATE_GUIDES[guide].source };
 }
 
-function untestedHay({ name, canGatherNitrate }: NitrateLot): RaisedCaution[] {
+function untestedHay({ name, canGatherNitrate, isKnownInPart = false }: NitrateLot): RaisedCaution[] {
   if (!canGatherNitrate) return [];
   return raiseIfPassed({
     code: 'nitrate-unknown',
@@ -184,7 +189,9 @@ function untestedHay({ name, canGatherNitrate }: NitrateLot): RaisedCaution[] {
     given: 1,
     threshold: CAUTIONS['nitrate-unknown'].thresholds.lotsUntested,
     subject: { kind: 'lot', name },
-    message: `${name} is of a kind that can accumulate nitrate and has no nitrate value.`,
+    message: isKnownInPart
+      ? `${name} is of a kind that can accumulate nitrate; only hay that was moved into it has a nitrate value.`
+      : `${name} is of a kind that can accumulate nitrate and has no nitrate value.`,
   });
 }
 

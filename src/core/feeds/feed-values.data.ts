@@ -20,8 +20,11 @@ const ALABAMA =
   '2014; the rest NRC 2000, feed composition table (from memory)';
 const NRC = 'NRC 2000, feed composition table (from memory)';
 const CUBES = 'a feed tag of 20 % protein as fed; the rest common practice, no source';
-/** Salts and rock have no protein, fiber, fat, nitrate or energy that cattle can use. */
-const NOTHING_ORGANIC = {
+/**
+ * Salts and rock have no protein, fiber, fat, nitrate or energy that cattle can use. Common practice, no source: what a
+ * mineral is mixed with, such as a little molasses, is not counted unless its label or test tells it.
+ */
+export const NOTHING_ORGANIC = {
   crudeProteinPercent: 0,
   acidDetergentFiberPercent: 0,
   neutralDetergentFiberPercent: 0,

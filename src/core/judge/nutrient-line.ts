@@ -13,7 +13,10 @@ export interface NutrientLine {
   readonly unit: NutrientNeed['unit'];
   /** `null`: not known, never zero. */
   readonly supply: number | null;
-  /** True where a small part of the ration lacks the value and counts as zero: the ration holds this much or more. */
+  /**
+   * True where a part of the ration lacks the value and counts as zero, since it is small or what is known meets the
+   * need by itself: the ration holds this much or more.
+   */
   readonly supplyIsAtLeast: boolean;
   readonly need: number | null;
   readonly unknownBecause: MissingReason | 'no-requirement' | null;
@@ -34,7 +37,7 @@ export interface NutrientLine {
 
 /**
  * Supply against need for one nutrient. A supply that is not known is `unknown`, unless what is known already meets the
- * need. One that is a lower bound is judged as it stands, and the line says so.
+ * need: then it is that lower bound. A lower bound is judged as it stands, and the line says so.
  */
 export function nutrientLine({
   nutrient,
@@ -49,12 +52,13 @@ export function nutrientLine({
   readonly harmfulAbove?: number | null;
   readonly shareOfKg?: number | null;
 }): NutrientLine {
-  const surplus = supply.value === null || need === null ? null : supply.value - need;
+  const known = knownFor(supply, need);
+  const surplus = known === null || need === null ? null : known - need;
   return {
     nutrient,
     unit: NUTRIENTS[nutrient].need.unit,
-    supply: supply.value,
-    supplyIsAtLeast: supply.isAtLeast,
+    supply: known,
+    supplyIsAtLeast: supply.isAtLeast || (supply.value === null && known !== null),
     need,
     unknownBecause: supply.reason ?? (need === null ? 'no-requirement' : null),
     missingIn: supply.missingIn,
@@ -69,6 +73,12 @@ export function nutrientLine({
   };
 }
 
+/** What is known of a supply: all of it, or a part that meets the need by itself, whatever the rest brings. */
+function knownFor({ value, atLeast }: Supply, need: number | null): number | null {
+  if (value !== null) return value;
+  return need !== null && need > 0 && atLeast >= need ? atLeast : null;
+}
+
 function judge({
   supply,
   need,
@@ -81,9 +91,10 @@ function judge({
   if (harmfulAbove !== null && supply.atMost > harmfulAbove * (1 + 1e-12)) return 'excess';
   if (need === null) return 'unknown';
   if (need <= 0) return 'no-need';
-  if (supply.value === null) return supply.atLeast >= need && harmfulAbove === null ? 'meets' : 'unknown';
+  const known = knownFor(supply, need);
+  if (known === null) return 'unknown';
   // A need that is met exactly must not fall short by a rounding error.
-  const share = supply.value / need + 1e-12;
+  const share = known / need + 1e-12;
   if (share >= 1) return 'meets';
   return share >= JUDGEMENT.nearFromShareOfNeed.value ? 'near' : 'short';
 }

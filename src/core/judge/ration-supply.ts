@@ -1,4 +1,5 @@
 import { nrc2000EnergyFromTdn } from '../forage/energy-from-tdn.js';
+import { NOTHING_ORGANIC } from '../feeds/feed-values.data.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import {
   byCode,
@@ -23,7 +24,12 @@ import type {
 
 const TDN_EQUATION = 'NRC 2000: DE = 4.409·TDN, ME = 0.82·DE, NEm and NEg by the cubics of Garrett 1980';
 
-/** The lot's value of a field; net energy is calculated from TDN where the lab and the book give none. */
+const NO_FEED_VALUE = 'minerals and salt hold no protein, fiber, fat or energy; common practice, no source';
+
+/**
+ * The lot's value of a field; net energy is calculated from TDN where the lab and the book give none. What a
+ * mineral by its nature does not have is 0 where its label tells nothing.
+ */
 export function valueOf({ lot, field }: { readonly lot: RationLot; readonly field: RationField }): CompositionValue {
   const stated = lot.composition[field];
   if (stated !== undefined)
@@ -43,6 +49,8 @@ export function valueOf({ lot, field }: { readonly lot: RationLot; readonly fiel
       restsOnBookValue: tdn.origin === 'book-value',
     };
   }
+  if (lot.feedGroup === 'mineral' && Object.hasOwn(NOTHING_ORGANIC, field))
+    return { value: 0, origin: 'calculated', source: NO_FEED_VALUE, restsOnBookValue: false };
   return { value: null, reason: 'not-tested-and-no-book-value' };
 }
 
@@ -80,7 +88,7 @@ export interface BoundedSupply extends Supply {
   readonly couldReach: number;
 }
 
-/** What one animal eats of a lot in a day: part of what is offered. */
+/** What one animal eats of a lot in a day, in whichever layers it lies: part of what is offered. */
 export interface EatenPart {
   readonly lot: RationLot;
   readonly asFedOfferedKg: number;
@@ -129,7 +137,8 @@ export function partsOf(layers: readonly RationLayer[]): readonly RationPart[] {
 
 /**
  * What a ration supplies to one animal in a day. Everything is a sum of amount × content over the lots, so it is
- * linear in the amounts; refused and wasted hay is taken off each lot alike.
+ * linear in the amounts; refused and wasted hay is taken off each lot alike. Of what is kept in front of the cattle the
+ * amount is what they take, so nothing is taken off it.
  */
 export function rationSupply({
   layers,
@@ -138,15 +147,17 @@ export function rationSupply({
   readonly layers: readonly RationLayer[];
   readonly wastedShare?: number;
 }): RationSupply {
-  const offered = partsOf(layers).map(({ lot, asFedKgPerHeadPerDay }) => {
-    const dryMatterOfferedKg = (asFedKgPerHeadPerDay * lot.dryMatterPercent.value) / 100;
-    return {
-      lot,
-      asFedOfferedKg: asFedKgPerHeadPerDay,
-      dryMatterOfferedKg,
-      dryMatterEatenKg: dryMatterOfferedKg * (1 - wastedShare),
-    };
-  });
+  const offered = byLot(
+    partsOf(layers).map(({ lot, asFedKgPerHeadPerDay, freeChoice = false }) => {
+      const dryMatterOfferedKg = (asFedKgPerHeadPerDay * lot.dryMatterPercent.value) / 100;
+      return {
+        lot,
+        asFedOfferedKg: asFedKgPerHeadPerDay,
+        dryMatterOfferedKg,
+        dryMatterEatenKg: dryMatterOfferedKg * (freeChoice ? 1 : 1 - wastedShare),
+      };
+    }),
+  );
   const dryMatterKg = sum(offered.map((part) => part.dryMatterEatenKg));
   const parts: EatenPart[] = offered.map((part) => ({
     ...part,
@@ -187,9 +198,8 @@ export function rationSupply({
       'neutralDetergentFiber',
     ),
     strawDryMatterKg: sum(parts.filter((part) => part.lot.isStraw).map((part) => part.dryMatterEatenKg)),
-    starchyGrainAsFedKg: sum(
-      parts.filter((part) => part.lot.isStarchyGrain).map((part) => part.asFedOfferedKg * (1 - wastedShare)),
-    ),
+    // Grain is eaten first and whole: what is wasted of the hay makes none of it safe.
+    starchyGrainAsFedKg: sum(parts.filter((part) => part.lot.isStarchyGrain).map((part) => part.asFedOfferedKg)),
     legumeDryMatterKg: legumes.some((part) => part.lot.legumeShare === null)
       ? null
       : sum(legumes.map((part) => part.dryMatterEatenKg * (part.lot.legumeShare ?? 0))),
@@ -198,6 +208,26 @@ export function rationSupply({
       parts.map((part) => part.dryMatterEatenKg * (part.lot.nonProteinNitrogenPercent ?? 0) * 10),
     ),
   };
+}
+
+/** A lot that lies in several layers is one part of the ration: its share is what limits and cautions ask for. */
+function byLot(parts: readonly Omit<EatenPart, 'shareOfDryMatter'>[]): Omit<EatenPart, 'shareOfDryMatter'>[] {
+  const lots = new Map<string, Omit<EatenPart, 'shareOfDryMatter'>>();
+  for (const part of parts) {
+    const before = lots.get(part.lot.lotId);
+    lots.set(
+      part.lot.lotId,
+      before === undefined
+        ? part
+        : {
+            lot: part.lot,
+            asFedOfferedKg: before.asFedOfferedKg + part.asFedOfferedKg,
+            dryMatterOfferedKg: before.dryMatterOfferedKg + part.dryMatterOfferedKg,
+            dryMatterEatenKg: before.dryMatterEatenKg + part.dryMatterEatenKg,
+          },
+    );
+  }
+  return [...lots.values()];
 }
 
 export interface MetabolizableProteinOfRation {

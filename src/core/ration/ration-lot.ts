@@ -3,6 +3,7 @@ import type { ForageAnalysis } from '../forage/forage-analysis.js';
 import { feedValue } from '../feeds/feed-values.data.js';
 import { averageLabTests, type WeighableLabTest } from '../forage/lab-test-average.js';
 import { estimateTdn } from '../forage/tdn-estimate.js';
+import { LAB_NUTRIENTS, labReport } from '../nutrients/nutrients.js';
 import { RATION_FIELDS, type RationField, type RationLot } from './ration.js';
 import type { PricePerMass } from '../units/money.js';
 import { HAY_KINDS, type HayKind, type HayKindCode } from '../feeds/hay-kinds.data.js';
@@ -17,19 +18,44 @@ type Tested = ReturnType<typeof averageLabTests>;
  * where it comes from.
  * @throws RangeError if the kind has no book value.
  */
-export function rationLotOf({
-  lotId,
-  lotName,
-  hayKind,
-  tests,
-  price,
-}: {
+export function rationLotOf({ movedIn = [], ...lot }: LotAsked): RationLot {
+  return carryingDangersOf(movedIn, testedLotOf(lot));
+}
+
+interface LotAsked {
   readonly lotId: string;
   readonly lotName: string;
   readonly hayKind: HayKindCode | OtherFeedCode;
   readonly tests: readonly WeighableLabTest[];
+  /** Tests of hay that was moved into the lot from others: of them only the dangers count. */
+  readonly movedIn?: readonly WeighableLabTest[] | undefined;
   readonly price?: PricePerMass | undefined;
-}): RationLot {
+}
+
+const DANGERS = LAB_NUTRIENTS.map(labReport).flatMap(({ field, severalTests }) =>
+  severalTests === 'mean' ? [] : RATION_FIELDS.filter((one) => one === field),
+);
+
+/** A lot with the most of each danger that was tested in hay moved into it: any feeding may be of that hay alone. */
+function carryingDangersOf(movedIn: readonly WeighableLabTest[], lot: RationLot): RationLot {
+  const composition = { ...lot.composition };
+  const knownInPart: RationField[] = [];
+  for (const field of DANGERS) {
+    const worst = Math.max(...movedIn.flatMap((test) => (test.method === 'label' ? [] : (test.analysis[field] ?? []))));
+    const stated = composition[field];
+    if (!Number.isFinite(worst)) continue;
+    if (stated === undefined) knownInPart.push(field);
+    if (stated === undefined || worst > Math.max(stated.value, stated.atMost ?? 0))
+      composition[field] = {
+        ...(stated === undefined
+          ? { value: worst, origin: 'lab-test', source: 'lab test of hay that was moved into the lot' }
+          : { ...stated, atMost: worst }),
+      };
+  }
+  return { ...lot, composition, ...(knownInPart.length === 0 ? {} : { knownInPart }) };
+}
+
+function testedLotOf({ lotId, lotName, hayKind, tests, price }: Omit<LotAsked, 'movedIn'>): RationLot {
   if (isOtherFeed(hayKind)) return otherFeedLotOf({ lotId, lotName, feed: OTHER_FEEDS[hayKind], tests, price });
   const kind: HayKind = HAY_KINDS[hayKind];
   const book = bookValue(kind.bookValueKey);

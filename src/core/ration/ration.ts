@@ -43,7 +43,7 @@ export interface RationLot {
           readonly value: number;
           readonly origin: 'lab-test' | 'book-value';
           readonly source?: string;
-          /** The most that a label allows it to hold; absent where `value` is all that is known. */
+          /** The most that it may hold, by a label or by the worst of several tests; absent where `value` is all known. */
           readonly atMost?: number;
         }
       >
@@ -59,6 +59,8 @@ export interface RationLot {
   /** 0 to 1 by dry matter; `null` if nobody said. */
   readonly legumeShare: number | null;
   readonly canGatherNitrate: boolean;
+  /** Fields that were tested only in hay moved into the lot, not in the rest of it. */
+  readonly knownInPart?: readonly RationField[];
   /** Crude protein equivalent from urea, biuret or ammonia, % of dry matter. 0 if not given. */
   readonly nonProteinNitrogenPercent?: number;
   /** Landed cost per weight as fed; absent if unknown, or if the reader may not see prices. */
@@ -74,4 +76,6 @@ export interface RationPart {
   readonly lot: RationLot;
   /** Offered per head per day, kg as fed. */
   readonly asFedKgPerHeadPerDay: number;
+  /** Kept in front of the cattle: the amount is what they take of it. */
+  readonly freeChoice?: boolean;
 }

@@ -117,7 +117,7 @@ const MISSED_BY_SHARE = 0.01;
 /** The next event of her life with the days to it, or why it is not known. */
 function nextEvent(animal: AnimalDescription): ComingEvent | NonNullable<HeiferGrowth['notCountedBecause']> {
   const { daysPregnant, daysInMilk, daysToBreeding } = animal;
-  const event = givesMilk(animal) ? 'second-calving' : 'first-calving';
+  const event = givesMilk(animal) || animal.hasCalved === true ? 'second-calving' : 'first-calving';
   if (daysPregnant !== undefined) return { event, days: Math.max(0, GESTATION_DAYS - daysPregnant) };
   if (event === 'second-calving')
     return daysInMilk === undefined

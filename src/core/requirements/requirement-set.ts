@@ -83,6 +83,8 @@ export interface AnimalDescription {
   readonly calfBirthWeightKg?: number;
   /** Days since calving; needed for `lactating-cow` unless `milkKgPerDay` is given. */
   readonly daysInMilk?: number;
+  /** First-calf heifers that have weaned their calf: true, since neither milk nor stage tells it. */
+  readonly hasCalved?: boolean;
   /** Milk at the peak, kg/d. Defaults to 8. */
   readonly peakMilkKgPerDay?: number;
   /** Milk of the day, kg/d, if measured; used instead of the curve. */

@@ -40,7 +40,7 @@ export function heiferGrowthThrough(
     file.facts.some((fact) => fact.kind === 'class' && isHeifer(fact.cattleClass));
   if (matureKg === null || !heifersOnce) return null;
   const animalOn = (day: CalendarDay): Omit<AnimalDescription, 'fullBodyWeightKg'> | null => {
-    const { cattleClass, sex, daysPregnant, daysInMilk } = mainOn(day);
+    const { cattleClass, sex, daysPregnant, daysInMilk, hasCalved } = mainOn(day);
     if (!isHeifer(cattleClass)) return null;
     const next = daysToBreeding(seasons, day);
     const open = cattleClass === 'replacement-heifer' && daysPregnant === undefined;
@@ -50,6 +50,7 @@ export function heiferGrowthThrough(
       breedType: file.breedType,
       matureFullBodyWeightKg: matureKg,
       ...(daysInMilk === undefined ? {} : { daysInMilk }),
+      ...(hasCalved === undefined ? {} : { hasCalved }),
       ...(open && next !== undefined ? { daysToBreeding: next } : {}),
       // While the bulls are in, those that have not settled yet grow toward their calving like the others.
       ...(open && exposed(seasons, windows, day) ? { daysPregnant: 0 } : {}),

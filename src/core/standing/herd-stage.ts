@@ -9,6 +9,8 @@ export interface Stage {
   readonly sex: AnimalSex;
   readonly daysPregnant?: number | undefined;
   readonly daysInMilk?: number | undefined;
+  /** First-calf heifers: they weaned their calf and are dry. */
+  readonly hasCalved?: boolean;
   /** False where the recorded class needs a stage that nothing on record gives. */
   readonly known: boolean;
 }
@@ -54,7 +56,9 @@ export function stageOf(cohort: Cohort, seasons: readonly BreedingSeason[], told
     age === 'replacement-heifer' ||
     isKnownEmpty(cohort, seasons, last, told, today);
   if (!known) return { cattleClass: told.cattleClass, sex: told.sex, known };
-  return { ...named(age, told, daysPregnant, daysInMilk), daysPregnant, daysInMilk, known };
+  const stage = { ...named(age, told, daysPregnant, daysInMilk), daysPregnant, daysInMilk, known };
+  const weaned = stage.cattleClass === 'first-calf-heifer' && daysInMilk === undefined && last !== undefined;
+  return weaned ? { ...stage, hasCalved: true } : stage;
 }
 
 /** They were recorded as open after the breeding, and no breeding was entered since. */

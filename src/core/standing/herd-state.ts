@@ -201,6 +201,7 @@ function together(first: StagedAnimals, one: StagedAnimals): boolean {
   return (
     first.cattleClass === one.cattleClass &&
     first.sex === one.sex &&
+    first.hasCalved === one.hasCalved &&
     close(first.daysPregnant, one.daysPregnant) &&
     close(first.daysInMilk, one.daysInMilk)
   );
@@ -229,7 +230,8 @@ function meanOf(bundle: readonly StagedAnimals[]): StagedAnimals {
 function meanOfLargest(staged: readonly StagedAnimals[]): StagedAnimals {
   const groups = new Map<string, StagedAnimals[]>();
   for (const one of staged) {
-    const key = `${one.cattleClass} ${one.daysInMilk !== undefined} ${one.daysPregnant !== undefined}`;
+    const told = [one.daysInMilk !== undefined, one.daysPregnant !== undefined, one.hasCalved === true];
+    const key = [one.cattleClass, ...told].join(' ');
     groups.set(key, [...(groups.get(key) ?? []), one]);
   }
   const means = [...groups.values()].map(meanOf);
@@ -243,7 +245,7 @@ function animalDescriber(
   target: number | null,
   daysToNext: number | undefined,
 ): (one: StagedAnimals) => AnimalDescription {
-  return ({ cattleClass, sex, daysPregnant, daysInMilk }) => ({
+  return ({ cattleClass, sex, daysPregnant, daysInMilk, hasCalved }) => ({
     class: cattleClass,
     sex,
     breedType: file.breedType,
@@ -252,6 +254,7 @@ function animalDescriber(
     ...(score === null ? {} : { bodyConditionScore: score }),
     ...(daysPregnant === undefined ? {} : { daysPregnant }),
     ...(daysInMilk === undefined ? {} : { daysInMilk }),
+    ...(hasCalved === undefined ? {} : { hasCalved }),
     ...(daysToNext === undefined || cattleClass !== 'replacement-heifer' || daysPregnant !== undefined
       ? {}
       : { daysToBreeding: daysToNext }),

@@ -15,7 +15,12 @@ import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant, Tenant } from '../../platform/database/types.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
-import { type KnownLabTest, LabTestRead, testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
+import {
+  type KnownLabTest,
+  type KnownLabTests,
+  LabTestRead,
+  testedAs,
+} from '../../records/hay/lab-tests/lab-test.read.js';
 import { HayObservationRead, observedLotOf } from '../../records/hay/observations/hay-observation.read.js';
 import { StockRead } from '../../records/hay/stock/stock.read.js';
 
@@ -32,6 +37,8 @@ export interface LotFacts {
   /** The lot that was tested, where this one was split off from it and has no test of its own. */
   testTakenFrom: { hayLotId: string; hayLot: string } | null;
   cores: number | null;
+  /** What came in that its newest test does not cover. */
+  cameInAfter: Mass;
   /** Observations of it up to the day. */
   observed: ObservedLot;
   balance: Mass;
@@ -39,38 +46,51 @@ export interface LotFacts {
   looseDensity: StatedValue;
 }
 
+const weighable = (test: KnownLabTest) => ({
+  id: test.id,
+  method: test.method,
+  analysis: test.analysis,
+  atMost: test.atMost,
+  ...(test.cores === null ? {} : { coresSampled: test.cores }),
+});
+
 function lotFactsOf({
   row,
   tests,
+  movedIn,
   observations,
   balance,
+  cameInAfter,
   baleWeight,
   price,
 }: {
   row: HayLotRow;
   tests: readonly KnownLabTest[];
+  movedIn: readonly KnownLabTest[];
   observations: readonly HayObservation[];
   balance: Mass;
+  cameInAfter: Mass;
   baleWeight: Mass | null;
   price?: PricePerMass | undefined;
 }): LotFacts {
   const hayKind = row.hay_kind;
-  const weighable = tests.map((test) => ({
-    id: test.id,
-    method: test.method,
-    analysis: test.analysis,
-    atMost: test.atMost,
-    ...(test.cores === null ? {} : { coresSampled: test.cores }),
-  }));
   return {
     row,
     kind: feedKindOf(hayKind),
-    lot: rationLotOf({ lotId: row.id, lotName: row.name, hayKind, tests: weighable, price }),
+    lot: rationLotOf({
+      lotId: row.id,
+      lotName: row.name,
+      hayKind,
+      tests: tests.map(weighable),
+      movedIn: movedIn.map(weighable),
+      price,
+    }),
     testedOn: tests[0]?.sampledOn ?? null,
     testTakenFrom: testedAs(row.id, tests),
     cores: tests[0]?.cores ?? null,
     observed: observedLotOf(row, observations),
     balance,
+    cameInAfter,
     baleWeight,
     looseDensity: looseDensityOf({ hayKind }),
   };
@@ -78,12 +98,13 @@ function lotFactsOf({
 
 /** How well the lots of a ration are tested, for the cautions. */
 export function testingOf(facts: Iterable<LotFacts>, on: string, inUse: boolean): LotTesting[] {
-  return [...facts].map(({ row, lot, testedOn, cores, balance }) => ({
+  return [...facts].map(({ row, lot, testedOn, cores, balance, cameInAfter }) => ({
     lotName: lot.lotName,
     daysSinceSample: testedOn === null ? null : Math.max(0, daysBetween(testedOn, on)),
     daysUntilFed: inUse ? 0 : null,
     balesCored: cores,
     lotKg: balance.isPositive() ? balance.kilograms.toNumber() : null,
+    cameInAfterKg: cameInAfter.kilograms.toNumber(),
     ...(lot.feedGroup === undefined ? {} : { feedGroup: lot.feedGroup }),
     ...stackedMoistureOf(lot, row),
   }));
@@ -112,12 +133,21 @@ function knownUntil(
   return { instant: instant.toISOString(), sampledUntil: on };
 }
 
+/** When each lot was last sampled. A label covers every bag of the feed, whenever it was bought. */
+const samplesOf = ({ own }: KnownLabTests): { lotId: string; sampledOn: string | null }[] =>
+  [...own].flatMap(([lotId, [newest]]) =>
+    newest === undefined || newest.method === 'label'
+      ? []
+      : [{ lotId, sampledOn: newest.hayLotId === lotId ? newest.sampledOn : null }],
+  );
+
 function factsOfRows(
   rows: readonly HayLotRow[],
   known: {
-    tests: ReadonlyMap<string, readonly KnownLabTest[]>;
+    tests: KnownLabTests;
     observations: ReadonlyMap<string, readonly HayObservation[]>;
     balances: ReadonlyMap<string, Mass>;
+    cameInAfter: ReadonlyMap<string, Mass>;
     baleWeights?: ReadonlyMap<string, Mass>;
     prices?: ReadonlyMap<string, PricePerMass>;
   },
@@ -127,9 +157,11 @@ function factsOfRows(
       row.id,
       lotFactsOf({
         row,
-        tests: known.tests.get(row.id) ?? [],
+        tests: known.tests.own.get(row.id) ?? [],
+        movedIn: known.tests.movedIn.get(row.id) ?? [],
         observations: known.observations.get(row.id) ?? [],
         balance: known.balances.get(row.id) ?? Mass.zero,
+        cameInAfter: known.cameInAfter.get(row.id) ?? Mass.zero,
         baleWeight: known.baleWeights?.get(row.id) ?? null,
         price: known.prices?.get(row.id),
       }),
@@ -185,7 +217,8 @@ export class LotFactsRead {
     const known = await this.labTests.known(tenant.db, until, lotIds);
     const observations = await this.observations.known(tenant.db, until, lotIds);
     const balances = await this.stock.balances(books, { lotIds, untilDay: on });
-    return factsOfRows(rows, { tests: known, observations, balances });
+    const cameInAfter = await this.stock.cameInSince(books, samplesOf(known), on);
+    return factsOfRows(rows, { tests: known, observations, balances, cameInAfter });
   }
 
   async #factsOf(
@@ -206,7 +239,8 @@ export class LotFactsRead {
       tenant.may('prices', tenant.operationId) && lotIds.length > 0
         ? await this.#prices(tenant, on)
         : new Map<string, PricePerMass>();
-    return factsOfRows(rows, { tests, observations, balances, baleWeights, prices });
+    const cameInAfter = await this.stock.cameInSince(tenant, samplesOf(tests), on);
+    return factsOfRows(rows, { tests, observations, balances, cameInAfter, baleWeights, prices });
   }
 
   /** Book cost of the hay in each lot; for a lot that is fed out, its cost when it was last fed. */

@@ -174,7 +174,11 @@ export function layersOf(parts: readonly LaidPart[]): RationLayer[] {
     const inLayer = parts.filter((part) => part.position === position);
     return {
       role: inLayer[0]?.role ?? 'mixed',
-      lots: inLayer.map((part) => ({ lot: part.facts.lot, asFedKgPerHeadPerDay: part.asFedKgPerHead })),
+      lots: inLayer.map(({ facts, asFedKgPerHead, freeChoice }) => ({
+        lot: facts.lot,
+        asFedKgPerHeadPerDay: asFedKgPerHead,
+        ...(freeChoice ? { freeChoice } : {}),
+      })),
     };
   });
 }

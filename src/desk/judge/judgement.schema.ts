@@ -23,8 +23,8 @@ export const nutrientLineOut = z
     supplyIsAtLeast: z
       .boolean()
       .describe(
-        'True where a feed that is a small part of the dry matter lacks the value and counts as zero: the ration ' +
-          'supplies this much or more',
+        'True where a feed lacks the value and counts as zero, since it is a small part of the dry matter or the ' +
+          'other feeds meet the need by themselves: the ration supplies this much or more',
       ),
     missingIn: z.array(z.string()).describe('Feeds that lack the value'),
     need: z.number().describe('What the animal needs; null where it has no such need or it is not known').nullable(),

@@ -1,8 +1,10 @@
-import { type CalendarDay, monthOf, monthSpans, type MonthSpan } from '../../core/time/calendar-day.js';
+import { addDays, type CalendarDay, monthOf, monthSpans, type MonthSpan } from '../../core/time/calendar-day.js';
 
 /** A month of the plan and the day that represents it. */
 export interface PlanMonth extends MonthSpan {
   onDay: CalendarDay;
+  /** First day whose hay is still to be taken: of the present month tomorrow, of any other its first. */
+  takesFrom: CalendarDay;
 }
 
 export const MONTHS_MAX = 13;
@@ -15,7 +17,10 @@ function monthsOn(month: string, months: number): string {
   return `${String(Math.floor(count / 12)).padStart(4, '0')}-${String((count % 12) + 1).padStart(2, '0')}`;
 }
 
-/** The months of a plan, first and last included; `undefined` if there are none or too many. */
+/**
+ * The months of a plan, first and last included; `undefined` if there are none or too many. A plan that begins with
+ * the present month starts from the stock of today, so what was fed before counts neither as needed nor as on hand.
+ */
 export function planMonths(
   asked: { from?: string | undefined; until?: string | undefined },
   today: CalendarDay,
@@ -23,5 +28,9 @@ export function planMonths(
   const from = asked.from ?? monthOf(today);
   const until = asked.until ?? monthsOn(from, USUAL_MONTHS - 1);
   if (until < from || monthsOn(from, MONTHS_MAX - 1) < until) return undefined;
-  return monthSpans(`${from}-01`, `${monthsOn(until, 1)}-01`).map((span) => ({ ...span, onDay: `${span.month}-15` }));
+  return monthSpans(`${from}-01`, `${monthsOn(until, 1)}-01`).map((span, index) => ({
+    ...span,
+    onDay: `${span.month}-15`,
+    takesFrom: index === 0 && span.month === monthOf(today) ? addDays(today, 1) : span.from,
+  }));
 }

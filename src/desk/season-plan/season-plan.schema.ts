@@ -31,7 +31,10 @@ const monthOfHerd = z.object({
     .describe('Ration that was counted on; null where the herd has had none'),
   needed: z
     .array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot'), asFed: massOut }))
-    .describe('Hay that the ration takes over the month, as fed, waste included'),
+    .describe(
+      'Hay that the ration takes over the month, as fed, waste included; of the present month, where the plan begins ' +
+        'with it, over the days after today',
+    ),
   ...judgementShape,
 });
 
@@ -77,8 +80,12 @@ export const seasonRationPlan = endpoint({
             hayLotId: id,
             hayLot: z.string().describe('Name of the hay lot'),
             hayKind: z.string().describe('Kind of the hay'),
-            onHand: massOut.describe('On hand when the first month begins'),
-            needed: massOut.describe('What all herds take of it over the plan'),
+            onHand: massOut.describe(
+              'On hand when the first month begins; where that is the present month, at the end of today',
+            ),
+            needed: massOut.describe(
+              'What all herds take of it over the plan, in days still to come where it begins with the present month',
+            ),
             short: massOut.describe('What is missing of it; 0 where it lasts'),
             runsOutIn: month.nullable().describe('The month in which it runs out; null where it lasts'),
           }),

@@ -78,7 +78,7 @@ export class SeasonPlanService {
       const facts = await this.herdFacts.of(tenant, herds, month.onDay, weatherChoiceOf(query));
       planned.push(...facts.flatMap((one) => monthOfHerd(one, month, gathered) ?? []));
     }
-    const onHand = await this.stock.balances(tenant, { untilDay: addDays(first.from, -1) });
+    const onHand = await this.stock.balances(tenant, { untilDay: addDays(first.takesFrom, -1) });
     return {
       from: first.month,
       until: last.month,
@@ -161,12 +161,14 @@ export class SeasonPlanService {
 /** Undefined if the herd has no cattle in the month. */
 function monthOfHerd(facts: HerdFacts, month: PlanMonth, gathered: Gathered): Planned | undefined {
   const { tenant, query, units } = gathered;
-  const count = headDays(gathered.steps.get(facts.herd.id) ?? [], month.from, month.until);
+  const steps = gathered.steps.get(facts.herd.id) ?? [];
+  const count = headDays(steps, month.from, month.until);
   if (count === 0) return undefined;
   const ration = rationPlannedOn(gathered.rations.get(facts.herd.id) ?? [], month.onDay);
   const outcome = ration === undefined ? undefined : gathered.laid.get(ration.row.id);
   const laid = outcome?.ok === true ? outcome.value : undefined;
-  const draws = laid === undefined ? new Map<string, Mass>() : drawsOf(laid, count);
+  const draws =
+    laid === undefined ? new Map<string, Mass>() : drawsOf(laid, headDays(steps, month.takesFrom, month.until));
   const judged: Pick<JudgedRation, 'requirement' | 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'> =
     laid === undefined || ration === undefined
       ? {

@@ -62,6 +62,17 @@ describe('supply', () => {
       supply.longStemDryMatterKg,
     ].map((value) => value ?? Number.NaN);
   };
+  test('waste is not taken off what they take of a mineral kept in front of them', () => {
+    const lime = hay('Lime', 99, { calciumPercent: 38 }, { isForage: false, isLongStem: false, feedGroup: 'mineral' });
+    const layers: RationLayer[] = [
+      ...ration([MEADOW, 10]),
+      { role: 'mixed', lots: [{ lot: lime, asFedKgPerHeadPerDay: 0.1, freeChoice: true }] },
+    ];
+    const calcium = (wastedShare: number) => rationSupply({ layers, wastedShare }).minerals.calcium.value;
+    // 8.8 kg × 4.5 g of the hay, less a fifth; 99 g × 38 % of the mineral.
+    expect(calcium(0)).toBeCloseTo(8.8 * 4.5 + 99 * 0.38, 9);
+    expect(calcium(0.2)).toBeCloseTo(8.8 * 4.5 * 0.8 + 99 * 0.38, 9);
+  });
   test('is linear: twice the amounts give twice the supply, and two rations add up', () => {
     fc.assert(
       fc.property(amounts, amounts, fc.double({ min: 0.1, max: 10, noNaN: true }), (a, b, factor) => {
@@ -177,13 +188,22 @@ describe('what is not known', () => {
   const untested = hay('Untested hay', 88, { crudeProteinPercent: 8, totalDigestibleNutrientsPercent: 52 });
   test('stays unknown with the lot that lacks it, and is never zero', () => {
     const request = cowRequest(ration([MEADOW, 8], [untested, 4]));
-    expect(line(request, 'calcium')).toMatchObject({
+    expect(line(request, 'sulfur')).toMatchObject({
       supply: null,
       surplus: null,
+      verdict: 'unknown',
       unknownBecause: 'a-lot-lacks-it',
       missingIn: ['Untested hay'],
     });
-    expect(line(request, 'calcium')?.supplyAtLeast).toBeCloseTo(8 * 0.88 * 4.5, 9);
+    expect(line(request, 'sulfur')?.supplyAtLeast).toBeCloseTo(8 * 0.88 * 1.5, 9);
+    // The calcium of the meadow hay alone is twice the need: at least so much there is.
+    expect(line(request, 'calcium')).toMatchObject({
+      supplyIsAtLeast: true,
+      verdict: 'meets',
+      unknownBecause: 'a-lot-lacks-it',
+      missingIn: ['Untested hay'],
+    });
+    expect(line(request, 'calcium')?.supply).toBeCloseTo(8 * 0.88 * 4.5, 9);
     expect(line(request, 'metabolizableProtein')).toMatchObject({
       supply: null,
       verdict: 'unknown',

@@ -73,10 +73,53 @@ describe('trace minerals and vitamins', () => {
     // 12 × 0.88 kg × 5 mg and 113.4 g of 0.15 %.
     expect(lineOf(hayWithCopper, 'copper')).toMatchObject({ unit: 'mg/d', verdict: 'meets' });
     expect(lineOf(hayWithCopper, 'copper')?.supply).toBeCloseTo(52.8 + 170.1, 1);
-    expect(lineOf(hayWithCopper, 'vitaminA')).toMatchObject({ unit: 'IU/d', supplyIsAtLeast: false, supply: null });
+    // Nobody tested the hay for vitamin A; the mineral's 75,000 IU meet the need by themselves.
+    expect(lineOf(hayWithCopper, 'vitaminA')).toMatchObject({
+      unit: 'IU/d',
+      supplyIsAtLeast: true,
+      verdict: 'meets',
+      missingIn: ['Meadow'],
+    });
+    expect(lineOf(hayWithCopper, 'vitaminA')?.supply).toBeCloseTo(75_000, 6);
     expect(lineOf(hayWithCopper, 'vitaminA')?.supplyAtLeast).toBeCloseTo(75_000, 6);
     expect(lineOf(hayWithCopper, 'cobalt')).toBeUndefined();
     expect(lineOf(judged(0), 'copper')).toBeUndefined();
+  });
+
+  /*
+   * By hand: 4 oz of 1,200 ppm copper, 3,600 ppm zinc and 26 ppm selenium are 136, 408 and 2.9 mg; 114 mg copper are
+   * 10 ppm of 25 lb. An ounce gives a quarter of it, which says nothing of the whole.
+   */
+  it('are judged by the mineral alone where it meets the need, and not where it does not', () => {
+    const label = { copperPpm: 1200, zincPpm: 3600, seleniumPpm: 26 };
+    const mineral = hay('Label', 100, label, { isForage: false, isLongStem: false, feedGroup: 'mineral' });
+    const of = (ounces: number) => {
+      const layers = [
+        {
+          role: 'mixed' as const,
+          lots: [
+            { lot: MEADOW, asFedKgPerHeadPerDay: 12 },
+            { lot: mineral, asFedKgPerHeadPerDay: (ounces * 0.45359237) / 16 },
+          ],
+        },
+      ];
+      const diet = dietContextOf(rationSupply({ layers }));
+      const outcome = evaluateRation({
+        animal: DRY_COW,
+        requirement: needs(DRY_COW, { edition: 'NRC2000', diet }),
+        layers,
+      });
+      if (!outcome.ok) throw new Error(JSON.stringify(outcome.problems));
+      return outcome.value;
+    };
+    for (const code of ['copper', 'zinc', 'selenium']) {
+      expect(lineOf(of(4), code)).toMatchObject({ verdict: 'meets', supplyIsAtLeast: true });
+      expect(lineOf(of(1), code)).toMatchObject({ verdict: 'unknown', supply: null, supplyIsAtLeast: false });
+    }
+    // Salts and rock feed nobody: the energy and protein of the hay are known, and so is the ration's.
+    const lines = of(4).lines.filter(({ nutrient }) => /netEnergy|rotein|Digestible/.test(nutrient));
+    expect(lines).toHaveLength(6);
+    for (const line of lines) expect(line).toMatchObject({ supplyIsAtLeast: false, unknownBecause: null });
   });
 
   it('raise a caution above the highest tolerable share, also where the hay was not tested for them', () => {

@@ -245,37 +245,27 @@ describe('a herd of which little is known is judged on the safe side', () => {
     const raisedBy = unjudged(DRY_COW, [[sulfur, lb(25)]], { water: CREEK });
     expect(raisedBy.find(({ code }) => code === 'sulfur-total')).toMatchObject({ severity: 'danger' });
   });
+  const CORN = hay(
+    'Corn',
+    88,
+    { crudeProteinPercent: 9 },
+    { isForage: false, isLongStem: false, isStarchyGrain: true },
+  );
+  const ON_CORN: Part[] = [
+    [MEADOW, lb(10)],
+    [CORN, lb(14)],
+  ];
   test('acidosis does not rest on a weight that the judge refuses', () => {
-    const corn = hay(
-      'Corn',
-      88,
-      { crudeProteinPercent: 9 },
-      { isForage: false, isLongStem: false, isStarchyGrain: true },
-    );
-    const parts: Part[] = [
-      [MEADOW, lb(10)],
-      [corn, lb(14)],
-    ];
-    expect(unjudged({ ...DRY_COW, fullBodyWeightKg: 23_000 }, parts).map(({ code }) => code)).toContain('acidosis');
+    expect(unjudged({ ...DRY_COW, fullBodyWeightKg: 23_000 }, ON_CORN).map(({ code }) => code)).toContain('acidosis');
   });
   test('14 lb of corn at once to cattle on hay is a danger, brought up over weeks it is to be watched', () => {
-    const corn = hay(
-      'Corn',
-      88,
-      { crudeProteinPercent: 9 },
-      { isForage: false, isLongStem: false, isStarchyGrain: true },
-    );
-    const parts: Part[] = [
-      [MEADOW, lb(10)],
-      [corn, lb(14)],
-    ];
     const before = [{ lotId: 'Meadow hay', shareOfDryMatter: 1 }];
-    expect(raised(parts, { before })).toContain('acidosis/danger');
+    expect(raised(ON_CORN, { before })).toContain('acidosis/danger');
     const used = [
       { lotId: 'Meadow hay', shareOfDryMatter: 0.45 },
       { lotId: 'Corn', shareOfDryMatter: 0.55 },
     ];
-    expect(raised(parts, { before: used })).toContain('acidosis/watch');
+    expect(raised(ON_CORN, { before: used })).toContain('acidosis/watch');
   });
 });
 
@@ -298,7 +288,11 @@ describe('salt, minerals and heat', () => {
       expect.arrayContaining(['salt-above-maximum/danger', 'mineral-by-the-pound/danger']),
     );
     expect(beside(oxide, 3)).toContain('mineral-above-maximum/danger');
-    expect(beside(mineral, 40)).toContain('mineral-by-the-pound/danger');
+    // Half of it rock, no such ration feeds a cow, so there is no need to judge by; the danger is told.
+    const layers = ration([MEADOW, lb(25)], [mineral, lb(40)]);
+    expect(
+      rationCautions({ animal: DRY_COW, layers, requirement: null }).map(({ code, severity }) => `${code}/${severity}`),
+    ).toContain('mineral-by-the-pound/danger');
   });
   test('heat: index at 20 % humidity by 0.8 T + RH (T - 14.4) + 46.4', () => {
     const at = (fahrenheit: number) => heatCautions({ meanTemperatureC: ((fahrenheit - 32) * 5) / 9 });

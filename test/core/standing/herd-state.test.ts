@@ -169,8 +169,8 @@ describe('breeding, calving and milk', () => {
     expect(herdStateOn(heifers, '2027-05-10').main).toMatchObject({ class: 'lactating-cow', sex: 'cow' });
   });
 
-  // NRC 2000 target weights: 60 % of mature weight at first breeding, 80 % at first calving; of 1,200 lb that is 720
-  // and 960 lb.
+  // NRC 2000 target weights: 60 % of mature weight at first breeding, 80 % at first calving, 92 % at the second; of
+  // 1,200 lb that is 720, 960 and 1,104 lb.
   describe('heifers of which no gain is wanted or measured', () => {
     const LB = 0.45359237;
     const file = (facts: readonly HerdFact[], more: Partial<HerdOnFile> = {}) =>
@@ -187,6 +187,8 @@ describe('breeding, calving and milk', () => {
     it('grow to their target weights at breeding and at calving, and it is said', () => {
       expect(Math.abs(pounds(heifers, '2026-05-20') / 720 - 1)).toBeLessThan(0.01);
       expect(Math.abs(pounds(heifers, addDays('2026-05-20', 283)) / 960 - 1)).toBeLessThan(0.01);
+      // Weaned and dry in the second winter, she is still on her way to her second calf.
+      expect(Math.abs(pounds(heifers, addDays('2026-05-20', 283 + 365)) / 1104 - 1)).toBeLessThan(0.01);
       const { weight, restsOn } = herdStateOn(heifers, '2026-02-10');
       expect(weight.restsOn).toMatchObject({ what: 'entry', gain: 'target-weights' });
       const note = restsOn.find(({ code }) => code === 'old-weight');

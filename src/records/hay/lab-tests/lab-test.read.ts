@@ -9,7 +9,7 @@ import { notFound } from '../../../platform/http/problem.js';
 import { eventCursor } from '../../kit/day-range.js';
 import type { EventsAsked } from '../../kit/newest-first.read.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
-import { lotLine } from '../lots/lot-line.read.js';
+import { type KnownUntil, lotLine } from '../lots/lot-line.read.js';
 
 export type LabTestRow = Selectable<DB['lab_test']>;
 /**
@@ -84,14 +84,11 @@ export function labTestOf(row: LabTestRow): Omit<KnownLabTest, 'hayLot'> {
   };
 }
 
-/**
- * The operations whose tests are asked for, each with the instant by which they must have been known and, if given, the
- * last sampling day that counts.
- */
-export interface KnownUntil {
-  operationId: string;
-  instant: string;
-  sampledUntil?: string | undefined;
+/** The tests of each lot, and those of hay that was moved into it from other lots. */
+export interface KnownLabTests {
+  own: ReadonlyMap<string, readonly KnownLabTest[]>;
+  /** They say nothing of the rest of the lot, so of them only the dangers count. */
+  movedIn: ReadonlyMap<string, readonly KnownLabTest[]>;
 }
 
 @Injectable()
@@ -141,17 +138,15 @@ export class LabTestRead {
     instant: string,
     sampledUntil?: string,
   ): Promise<Map<string, KnownLabTest[]>> {
-    return this.known(db, [{ operationId, instant, sampledUntil }], lotIds);
+    const { own } = await this.known(db, [{ operationId, instant, sampledUntil }], lotIds);
+    return new Map([...own].map(([lotId, tests]) => [lotId, [...tests]]));
   }
 
-  /** The same for lots of several operations. */
-  async known(
-    db: Queries,
-    operations: readonly KnownUntil[],
-    lotIds: readonly string[],
-  ): Promise<Map<string, KnownLabTest[]>> {
-    const byLot = new Map<string, KnownLabTest[]>();
-    if (lotIds.length === 0 || operations.length === 0) return byLot;
+  /** The same for lots of several operations, with the tests of the hay that was moved into each. */
+  async known(db: Queries, operations: readonly KnownUntil[], lotIds: readonly string[]): Promise<KnownLabTests> {
+    const own = new Map<string, KnownLabTest[]>();
+    const movedIn = new Map<string, KnownLabTest[]>();
+    if (lotIds.length === 0 || operations.length === 0) return { own, movedIn };
     const operationIds = operations.map((one) => one.operationId);
     const until = sql<string>`(SELECT d.until FROM unnest(${operationIds}::uuid[],
       ${operations.map((one) => one.instant)}::timestamptz[]) AS d (operation_id, until)
@@ -161,11 +156,11 @@ export class LabTestRead {
       WHERE d.operation_id = lab_test.operation_id)`;
     const rows = await db
       .selectFrom('lab_test')
-      .innerJoin(lotLine(operationIds, lotIds), (join) =>
+      .innerJoin(lotLine(operations, lotIds), (join) =>
         join.onRef('line.operation_id', '=', 'lab_test.operation_id').onRef('line.lot_id', '=', 'lab_test.hay_lot_id'),
       )
       .selectAll('lab_test')
-      .select(['line.for_lot_id', 'line.lot_name', 'line.splits'])
+      .select(['line.for_lot_id', 'line.source_id', 'line.lot_name', 'line.splits'])
       .where('lab_test.operation_id', 'in', operationIds)
       .where('lab_test.recorded_at', '<=', until)
       .where('lab_test.sampled_on', '<=', sampledUntil)
@@ -174,13 +169,16 @@ export class LabTestRead {
       .orderBy('lab_test.sampled_on', 'desc')
       .orderBy('lab_test.recorded_at', 'desc')
       .execute();
-    for (const { for_lot_id: lotId, lot_name: lotName, splits: _splits, ...row } of rows) {
-      const nearer = byLot.get(lotId) ?? [];
-      // All tests come from one lot: those of a lot further up count only where no nearer lot was tested.
-      if (nearer[0] !== undefined && nearer[0].hayLotId !== row.hay_lot_id) continue;
-      byLot.set(lotId, [...nearer, { ...labTestOf(row), hayLot: lotName }]);
+    // All tests come from one lot: those of a lot further up count only where no nearer lot was tested.
+    const nearest = new Map<string, string>();
+    for (const { for_lot_id: lotId, source_id: sourceId, lot_name: lotName, splits: _splits, ...row } of rows) {
+      const line = `${lotId} ${sourceId}`;
+      if ((nearest.get(line) ?? row.hay_lot_id) !== row.hay_lot_id) continue;
+      nearest.set(line, row.hay_lot_id);
+      const byLot = sourceId === lotId ? own : movedIn;
+      byLot.set(lotId, [...(byLot.get(lotId) ?? []), { ...labTestOf(row), hayLot: lotName }]);
     }
-    return byLot;
+    return { own, movedIn };
   }
 }
 

@@ -8,9 +8,8 @@ import { notFound } from '../../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
 import { typedFigure } from '../../../platform/wire/quantity.schema.js';
-import type { KnownUntil } from '../lab-tests/lab-test.read.js';
 import type { HayLotRow } from '../lots/hay-lot.read.js';
-import { lotLine } from '../lots/lot-line.read.js';
+import { type KnownUntil, lotLine } from '../lots/lot-line.read.js';
 
 export type HayObservationRow = Selectable<DB['hay_observation']>;
 
@@ -26,6 +25,7 @@ export function observationOf(row: HayObservationRow): HayObservation {
   const depth = typedFigure(row.depth_value, row.depth_unit);
   return {
     seenOn: row.happened_on,
+    balesChecked: row.bales_checked,
     mold: row.mold,
     balesMoldy: row.bales_moldy,
     dust: row.dust,
@@ -75,7 +75,8 @@ export class HayObservationRead {
 
   /**
    * Observations of each lot up to a day, as known at an instant: entered by then and not reversed by then. For a lot
-   * that was split off another, includes those of the other lot from before the split.
+   * that was split off another, includes those of the other lot from before the split; for one that hay was moved into,
+   * those of that hay from before the move.
    */
   async known(
     db: Queries,
@@ -93,24 +94,27 @@ export class HayObservationRead {
       WHERE d.operation_id = hay_observation.operation_id)`;
     const rows = await db
       .selectFrom('hay_observation')
-      .innerJoin(lotLine(operationIds, lotIds), (join) =>
+      .innerJoin(lotLine(operations, lotIds), (join) =>
         join
           .onRef('line.operation_id', '=', 'hay_observation.operation_id')
           .onRef('line.lot_id', '=', 'hay_observation.hay_lot_id'),
       )
       .selectAll('hay_observation')
-      .select('line.for_lot_id')
+      .select(['line.for_lot_id', 'line.source_id', 'line.lot_name', 'line.came_on'])
       .where('hay_observation.operation_id', 'in', operationIds)
       .where('hay_observation.recorded_at', '<=', until)
       .where('hay_observation.happened_on', '<=', seenUntil)
-      .where(sql<boolean>`(line.splits = 0 OR hay_observation.happened_on <= line.together_until)`)
+      .where(sql<boolean>`hay_observation.happened_on <= coalesce(line.together_until, 'infinity')`)
       .where(notReversed('hay_observation', { knownAt: until }))
       .orderBy('hay_observation.happened_on', 'desc')
       .orderBy('hay_observation.recorded_at', 'desc')
       .orderBy('hay_observation.id', 'desc')
       .execute();
-    for (const { for_lot_id: lotId, ...row } of rows)
-      byLot.set(lotId, [...(byLot.get(lotId) ?? []), observationOf(row)]);
+    for (const { for_lot_id: lotId, source_id: sourceId, lot_name: lotName, came_on: cameOn, ...row } of rows) {
+      const seen = observationOf(row);
+      const movedIn = cameOn === null ? {} : { movedIn: { sourceId, lotName, on: cameOn } };
+      byLot.set(lotId, [...(byLot.get(lotId) ?? []), { ...seen, ...movedIn }]);
+    }
     return byLot;
   }
 }

@@ -83,4 +83,32 @@ export class StockRead {
        ORDER BY received.happened_on, received.id`.execute(db);
     return rows;
   }
+
+  /**
+   * What came into each lot after it was sampled, up to a day: bought, harvested or moved in, but not from the lot that
+   * it was split off. A lot that was empty when it was sampled was sampled before its hay came. Where another lot was
+   * sampled (`sampledOn: null`), everything counts that did not come from there.
+   */
+  async cameInSince(
+    books: Books,
+    samples: readonly { lotId: string; sampledOn: string | null }[],
+    untilDay: string,
+  ): Promise<Map<string, Mass>> {
+    if (samples.length === 0) return new Map();
+    const { rows } = await sql<{ hay_lot_id: string; kilograms: string }>`
+      SELECT m.hay_lot_id, sum(m.kilograms) AS kilograms
+        FROM unnest(${samples.map((one) => one.lotId)}::uuid[], ${samples.map((one) => one.sampledOn)}::date[])
+          AS sample (lot_id, sampled_on)
+        JOIN hay_lot l ON l.operation_id = ANY (${operationsOf(books)}::uuid[]) AND l.id = sample.lot_id
+        JOIN stock_movement m ON m.operation_id = l.operation_id AND m.hay_lot_id = l.id
+         AND m.kind IN ('purchase', 'harvest', 'transfer-in')
+         AND m.effective_on > coalesce(sample.sampled_on, '-infinity') AND m.effective_on <= ${untilDay}::date
+        LEFT JOIN hay_transfer t ON t.operation_id = m.operation_id AND t.id = m.source_id
+       WHERE (t.id IS NULL OR t.from_lot_id IS DISTINCT FROM l.split_from_id)
+         AND ${notReversed('m', { id: 'source_id' })}
+         AND (sample.sampled_on IS NULL OR (SELECT sum(b.kilograms) FROM stock_movement b
+           WHERE b.operation_id = l.operation_id AND b.hay_lot_id = l.id AND b.effective_on <= sample.sampled_on) > 0)
+       GROUP BY m.hay_lot_id`.execute(books.db);
+    return new Map(rows.map((row) => [row.hay_lot_id, Mass.kilograms(row.kilograms)]));
+  }
 }
