@@ -3,7 +3,7 @@
  * here is invented; that hay above 2,100 ppm of NO3-N is kept from pregnant cattle is of the published nitrate bands.
  */
 import { type Operation, operationWith } from '../support/people.js';
-import { cows, feedingBody, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { herd, cows, feedingBody, labTestBody, lot, ranch, type WithId } from '../support/things.js';
 import { SignInStore } from '../../src/access/sign-in/sign-in.store.js';
 import { openWorld, type World } from '../support/world.js';
 
@@ -114,6 +114,46 @@ describe('cautions of what is fed', () => {
     const confirmed = await hand.post<Told>(operation.at('/feed-sheet-confirmations'), body, { expect: 201 });
     const read = await hand.get<Told>(operation.at(`/feed-sheet-confirmations/${confirmed.body.id}`), { expect: 200 });
     for (const { body } of [confirmed, read]) expect(dangers(body.cautions)).toEqual(NITRATE);
+  });
+
+  it('the portfolio tells of a danger that was really fed, beside a ration in use that has none', async () => {
+    const { manager, owner, nutritionist, hand } = operation.as;
+    const ranchId = await ranch(operation, { name: 'Third ranch' });
+    const heifers = await herd(operation, ranchId, { name: 'Heifers', head: 40 });
+    const clean = (await lot(operation, ranchId, { name: 'Clean meadow', tons: '20' })).lotId;
+    const { lotId: mineral } = await lot(operation, ranchId, { name: 'Mineral', hayKind: 'mineral', tons: '0.01' });
+    await manager.post(operation.at('/lab-tests'), labTestBody(clean), { expect: 201 });
+    const parts = [
+      { hayLotId: clean, sharePercent: '98' },
+      { hayLotId: mineral, sharePercent: '2' },
+    ];
+    const ration = {
+      herdId: heifers,
+      name: 'Clean',
+      basis: 'as-fed',
+      amount: { weight: { value: '20', unit: 'lb' }, basis: 'as-fed' },
+      layers: [{ role: 'mixed', parts }],
+    };
+    const { id } = (await nutritionist.post<WithId>(operation.at('/rations'), ration, { expect: 201 })).body;
+    await nutritionist.post(operation.at(`/rations/${id}/proposal`), {}, { expect: 200 });
+    await owner.post(operation.at(`/rations/${id}/acceptance`), {}, { expect: 200 });
+    await owner.post(operation.at(`/rations/${id}/use`), { from: '2027-01-02' }, { expect: 200 });
+    await hand.post(operation.at('/feedings'), feedingBody(heifers, [[hot, '800']]), { expect: 201 });
+    interface Line {
+      herdId: string;
+      hayLastsDays: number;
+      concerns: { code: string; words: string; unit: string }[];
+    }
+    const line = (
+      await nutritionist.get<{ items: Line[] }>('/v1/portfolio/herds', { query: { on: '2027-01-12' }, expect: 200 })
+    ).body.items.find((one) => one.herdId === heifers);
+    const told = line?.concerns.filter(({ code }) => code === 'danger') ?? [];
+    expect(told.map(({ words }) => words)).toContainEqual(expect.stringMatching(/as fed lately: Hot meadow holds/));
+    expect(told.every(({ unit }) => unit !== 'as the caution says')).toBe(true);
+    // Read in pounds, the concerns about gain are in pounds too.
+    expect(line?.concerns.filter(({ code }) => code.startsWith('gain')).map(({ unit }) => unit)).not.toContain('kg/d');
+    // 20 tons at 784 lb a day are 51 days; 20 lb of mineral at 16 lb a day are gone tomorrow.
+    expect(line?.hayLastsDays).toBeCloseTo(51, 0);
   });
 
   it('a herd without a ration in use is judged by what it was fed, as long as that is its present feed', async () => {

@@ -183,18 +183,25 @@ describe('a look at a hay lot', () => {
   });
 
   it('is refused where it says nothing or cannot be', async () => {
-    const refused = async (body: object): Promise<string[]> =>
+    const refused = async (body: object, expect = 422): Promise<string[]> =>
       (
         await operation.as.hand.post<{ errors: { pointer: string }[] }>(
           operation.at('/hay-observations'),
           { hayLotId: meadow, seenOn: '2027-01-12', ...body },
-          { expect: 422 },
+          { expect },
         )
       ).body.errors.map((one) => one.pointer);
     expect(await refused({})).toEqual(['#/mold']);
     expect(await refused({ balesMoldy: 2 })).toEqual(['#/mold']);
     expect(await refused({ mold: 'none', balesMoldy: 2 })).toEqual(['#/balesMoldy']);
     expect(await refused({ mold: 'light', balesMoldy: 9, balesChecked: 8 })).toEqual(['#/balesMoldy']);
+    // It is January 15 at the ranch: nobody has looked on the 16th yet.
+    expect(await refused({ seenOn: '2027-01-16', mold: 'none' })).toEqual(['#/seenOn']);
+    // No stack is as cold as this, and none is left to probe at 700 °F.
+    for (const value of ['-40', '700'])
+      expect(await refused({ probe: { temperature: { value, unit: 'F' } } }, 400)).toEqual([
+        '#/probe/temperature/value',
+      ]);
   });
 
   it('any look is told alike everywhere until a later one; taken back, it leaves no trace', async () => {
@@ -213,6 +220,7 @@ describe('a look at a hay lot', () => {
     });
     const well = {
       seenOn: ON,
+      balesChecked: 20,
       mold: 'none',
       dust: 'none',
       balesSpoiled: 0,

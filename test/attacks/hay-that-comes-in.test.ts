@@ -1,6 +1,6 @@
 /*
- * Danger does not vanish by moving hay into a lot that is known to be well. Above 2,100 ppm nitrate nitrogen no guide lets
- * pregnant cows eat a hay freely (bands as cited in guides.data.ts). The ranch and its hay are invented.
+ * Danger does not vanish by moving hay into a lot that is known to be well. Clemson's guide allows no hay above 2,000 ppm
+ * nitrate nitrogen for pregnant cows (as cited in guides.data.ts). The ranch and its hay are invented.
  */
 import { tons, transfer } from '../support/books.js';
 import { type Operation, operationWith } from '../support/people.js';

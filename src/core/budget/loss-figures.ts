@@ -1,3 +1,4 @@
+import { WASTE_MEASURED } from '../judge/wasted-share.data.js';
 import { counted } from '../units/counted.js';
 import tQuantile from '@stdlib/stats-base-dists-t-quantile';
 import { FEEDING_WASTES } from '../stock/feeding-waste.data.js';
@@ -84,7 +85,7 @@ export function statedLoss(share: Decimal, source: string): BudgetLoss {
   return { low: share, typical: share, high: share, basis: 'stated', source, others: [], bounds: 'none' };
 }
 
-const HIGHEST_SHARE = decimal('0.95');
+const HIGHEST_SHARE = decimal(String(WASTE_MEASURED.mostShare.value));
 const SHARE_PLACES = 6;
 
 /**
@@ -93,7 +94,7 @@ const SHARE_PLACES = 6;
  * Cochran, W.G.
  * 1977. Sampling Techniques, 3rd ed., section 6.4 (large-sample variance of the ratio estimate, without the
  * finite-population correction). One feeding gives no interval; no feedings, or none with hay in them, give no
- * answer. The share is kept between 0 and 0.95.
+ * answer. The share is kept between 0 and the most that can be lost.
  */
 export function ownFeedingWaste(
   feedings: readonly { readonly fed: Mass; readonly lost: Mass }[],

@@ -17,3 +17,9 @@ export type HayColor = (typeof HAY_COLORS)[number];
 /** As a hand feels it between the bales. */
 export const HEAT_FELT = ['cool', 'warm', 'hot'] as const;
 export type HeatFelt = (typeof HEAT_FELT)[number];
+
+/**
+ * Outside these a probe reading is a slip: a stack keeps warmer than the coldest air, and hay burns before it is hotter.
+ * From memory, no source; wide on purpose.
+ */
+export const PROBE_READING_C = { lowest: -30, highest: 300 } as const;

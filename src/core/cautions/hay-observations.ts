@@ -40,47 +40,43 @@ interface Standing {
   readonly observation: HayObservation;
 }
 
+/** How bad an observation is in one aspect; `null` where it was not looked at. */
+type Badness = (observation: HayObservation) => number | null;
+/** How many bales it found bad, where they were counted. */
+type BadBales = (observation: HayObservation) => number | null;
+
 /**
- * The observation that stands for one aspect. Whoever looked at it last is believed; where several looked on that day,
- * the worst counts, since a stack is as hot as its hottest spot. Hay that was moved in keeps what was seen of it, until
- * somebody looks at the lot after the move; the worst of all counts.
- * @param badness of an observation in this aspect; `null` where it was not looked at
+ * The observation that stands for one aspect. Whoever looked at it last is believed, unless fewer bales were checked
+ * than had been found bad; where several looked on that day, the worst counts, since a stack is as hot as its hottest
+ * spot. Hay that was moved in keeps what was seen of it, until somebody looks at the lot after the move; the worst of
+ * all counts.
  */
-function standing(lot: ObservedLot, badness: (observation: HayObservation) => number | null): Standing | null {
-  const of = (source: string): Found | null =>
-    newest(
-      lot.observations.filter((one) => (one.movedIn?.sourceId ?? OWN) === source),
-      badness,
-    );
-  const own = of(OWN);
-  const sources = new Set(lot.observations.map((one) => one.movedIn?.sourceId ?? OWN));
-  return [...sources]
-    .flatMap((source) => of(source) ?? [])
-    .filter(({ observation: { movedIn } }) => movedIn === undefined || own === null || own.seenOn <= movedIn.on)
-    .reduce<Found | null>((worst, one) => (worst === null || one.bad > worst.bad ? one : worst), null);
-}
-
-/** For looks at the lot itself. */
-const OWN = '';
-
-interface Found extends Standing {
-  readonly bad: number;
-}
-
-/** Of one hay: the newest look, and of its day the worst. */
-function newest(
-  observations: readonly HayObservation[],
-  badness: (observation: HayObservation) => number | null,
-): Found | null {
-  let found: Found | null = null;
-  for (const observation of observations) {
+function standing({ observations }: ObservedLot, badness: Badness, badBales: BadBales = () => null): Standing | null {
+  const looks = observations.flatMap((observation) => {
     const bad = badness(observation);
-    if (bad === null) continue;
-    const { seenOn } = observation;
-    if (found === null || seenOn > found.seenOn || (seenOn === found.seenOn && bad > found.bad))
-      found = { seenOn, observation, bad };
-  }
-  return found;
+    return bad === null ? [] : [{ seenOn: observation.seenOn, observation, bad, badBales: badBales(observation) ?? 0 }];
+  });
+  return looks
+    .filter((one) => !looks.some((later) => answers(later, one)))
+    .reduce<Look | null>((worst, one) => (worst === null || isWorse(one, worst) ? one : worst), null);
+}
+
+interface Look extends Standing {
+  readonly bad: number;
+  readonly badBales: number;
+}
+
+const isWorse = (one: Look, other: Look): boolean =>
+  one.bad > other.bad || (one.bad === other.bad && one.seenOn > other.seenOn);
+
+/** Whether a look is later than another at the same hay, or after that hay was moved here, and as wide. */
+function answers({ seenOn, observation }: Look, earlier: Look): boolean {
+  const { movedIn } = earlier.observation;
+  const after =
+    observation.movedIn?.sourceId === movedIn?.sourceId
+      ? seenOn > earlier.seenOn
+      : observation.movedIn === undefined && movedIn !== undefined && seenOn > movedIn.on;
+  return after && (observation.balesChecked ?? 0) >= earlier.badBales;
 }
 
 /** The hay that was looked at; where it was moved in, that too. */
@@ -118,7 +114,11 @@ export function observationCautions(lot: ObservedLot): RaisedCaution[] {
 
 function moldOf(lot: ObservedLot): RaisedCaution[] {
   const limits = CAUTIONS['visible-mould'].thresholds;
-  const mold = standing(lot, (one) => (one.mold === null ? null : AMOUNT[one.mold] * 1e6 + (one.balesMoldy ?? 0)));
+  const mold = standing(
+    lot,
+    (one) => (one.mold === null ? null : AMOUNT[one.mold] * 1e6 + (one.balesMoldy ?? 0)),
+    (one) => one.balesMoldy,
+  );
   const dust = standing(lot, (one) => (one.dust === null ? null : AMOUNT[one.dust]));
   const smell = standing(lot, (one) => (one.smell === null ? null : SMELL[one.smell]));
   const level = mold?.observation.mold ?? 'none';
@@ -153,7 +153,11 @@ function moldOf(lot: ObservedLot): RaisedCaution[] {
 function spoiledOf(lot: ObservedLot): RaisedCaution[] {
   const { lotName, keeping } = lot;
   const limits = CAUTIONS['spoiled-bales'].thresholds;
-  const spoiled = standing(lot, (one) => one.balesSpoiled);
+  const spoiled = standing(
+    lot,
+    (one) => one.balesSpoiled,
+    (one) => one.balesSpoiled,
+  );
   const smell = standing(lot, (one) => (one.smell === null ? null : SMELL[one.smell]));
   const moisture = standing(lot, (one) => one.moisturePercent);
   return [

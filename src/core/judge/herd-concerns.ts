@@ -19,7 +19,16 @@ export interface HerdStanding {
     readonly verdict: Verdict;
     readonly surplusPercent: number | null;
   }[];
-  readonly dangers: readonly { readonly title: string; readonly given: number; readonly threshold: number }[];
+  /** Danger cautions of the ration in use and of what was fed lately; the message names the lot. */
+  readonly dangers: readonly {
+    readonly title: string;
+    readonly message: string;
+    readonly given: number;
+    readonly threshold: number;
+    readonly unit: string;
+    /** True where only what was fed lately raises it. */
+    readonly onlyAsFed: boolean;
+  }[];
   readonly targetGainKgPerDay: number | null;
   /** What the ration allows, negative for a loss; `null` for mature cows. */
   readonly expectedGainKgPerDay: number | null;
@@ -55,8 +64,8 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
   if (!standing.hasRation) raise('no-ration-in-use', 0, 1, 'rations in use', noRationWords(standing));
   if (standing.refusedBecause.length > 0)
     raise('cannot-be-judged', standing.refusedBecause.length, 0, 'reasons', standing.refusedBecause.join(' '));
-  for (const { title, given, threshold } of standing.dangers)
-    raise('danger', given, threshold, 'as the caution says', `${title}.`);
+  for (const { title, message, given, threshold, unit, onlyAsFed } of standing.dangers)
+    raise('danger', given, threshold, unit, `${title}${onlyAsFed ? ', as fed lately' : ''}: ${message}`);
   for (const { nutrient, verdict, surplusPercent } of standing.nutrients) {
     // Dry matter is compared with what the cattle would eat, not with a need: cattle fed less of a better hay lack
     // nothing. TDN is the same energy in other words.

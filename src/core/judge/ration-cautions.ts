@@ -226,12 +226,12 @@ export function otherCautions(
 }
 
 /** Starchy grain above what the ration before held, kg as fed: of each, its larger share of the same dry matter. */
-function grainAddedKg({ parts, dryMatterKg }: RationSupply, before: readonly LotShare[]): number {
+function grainAddedKg({ parts, dryMatterOfferedKg }: RationSupply, before: readonly LotShare[]): number {
   const lots = [...new Map(parts.filter(({ lot }) => lot.isStarchyGrain).map(({ lot }) => [lot.lotId, lot])).values()];
   return lots.reduce((sum, { lotId, dryMatterPercent }) => {
-    const now = parts.filter((part) => part.lot.lotId === lotId).reduce((kg, part) => kg + part.dryMatterEatenKg, 0);
+    const now = parts.filter((part) => part.lot.lotId === lotId).reduce((kg, part) => kg + part.dryMatterOfferedKg, 0);
     const was = before.filter((one) => one.lotId === lotId).reduce((share, one) => share + one.shareOfDryMatter, 0);
-    return sum + Math.max(0, now - was * dryMatterKg) / (dryMatterPercent.value / 100);
+    return sum + Math.max(0, now - was * dryMatterOfferedKg) / (dryMatterPercent.value / 100);
   }, 0);
 }
 

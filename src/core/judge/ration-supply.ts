@@ -191,11 +191,8 @@ export function rationSupply({
       'neutralDetergentFiber',
     ),
     strawDryMatterKg: sum(parts.filter((part) => part.lot.isStraw).map((part) => part.dryMatterEatenKg)),
-    starchyGrainAsFedKg: sum(
-      parts
-        .filter((part) => part.lot.isStarchyGrain)
-        .map((part) => (part.dryMatterEatenKg / part.lot.dryMatterPercent.value) * 100),
-    ),
+    // Grain is eaten first and whole: what is wasted of the hay makes none of it safe.
+    starchyGrainAsFedKg: sum(parts.filter((part) => part.lot.isStarchyGrain).map((part) => part.asFedOfferedKg)),
     legumeDryMatterKg: legumes.some((part) => part.lot.legumeShare === null)
       ? null
       : sum(legumes.map((part) => part.dryMatterEatenKg * (part.lot.legumeShare ?? 0))),

@@ -35,6 +35,14 @@ export function feedingsThatTellWaste<One extends WasteTold>(feedings: readonly 
 }
 
 /**
+ * Does a feeding show what the herd wastes of its hay? Not if little was laid, nor if more was lost of it than was laid:
+ * such an entry, of before this was refused, measured something else.
+ */
+export function showsWaste({ fedKg, lostKg, head }: MeasuredWaste & { readonly head: number }): boolean {
+  return lostKg <= fedKg && fedKg >= WASTE_MEASURED.leastFedPerHeadKg.value * head;
+}
+
+/**
  * The one rule for the part of the hay that is not eaten. For the ration a herd is on, waste measured at its last
  * feedings comes before what the ration states; for a ration that is not in use, what it states comes first. Where
  * neither is known nothing is taken off, and the answer says so.
@@ -48,13 +56,11 @@ export function wastedShareOf({
   readonly statedShare: number | null;
   readonly fedAtPresent: boolean;
 }): WastedShare {
-  // More cannot be lost of a feeding than was laid: such an entry, of before this was refused, measured something else.
-  const possible = measured.filter((one) => one.lostKg <= one.fedKg);
-  const fedKg = possible.reduce((sum, one) => sum + one.fedKg, 0);
+  const fedKg = measured.reduce((sum, one) => sum + one.fedKg, 0);
   const found: WastedShare | null =
     fedKg > 0
       ? {
-          share: Math.min(possible.reduce((sum, one) => sum + one.lostKg, 0) / fedKg, WASTE_MEASURED.mostShare.value),
+          share: Math.min(measured.reduce((sum, one) => sum + one.lostKg, 0) / fedKg, WASTE_MEASURED.mostShare.value),
           restsOn: 'measured',
         }
       : null;

@@ -44,10 +44,8 @@ function grainRows({ grainKg, longStemFiberPercent }: CautionLimits, matrix: Mat
   const { candidates, eaten } = matrix;
   const rows: RationRow[] = [];
   if (grainKg !== null) {
-    // As fed and eaten, as the caution counts it.
-    const perKg = candidates.map(({ lot }, index) =>
-      lot.isStarchyGrain ? (eaten[index] ?? 0) / (lot.dryMatterPercent.value / 100) : 0,
-    );
+    // As fed and as laid, as the caution counts it.
+    const perKg = candidates.map(({ lot }) => (lot.isStarchyGrain ? 1 : 0));
     const words = sentence`starchy grain at most ${quantity(grainKg, 'kg', 2)} a day`;
     rows.push(row('grain', words, 'kg', { upper: grainKg }, perKg));
   }

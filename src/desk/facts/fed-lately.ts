@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { WASTE_MEASURED } from '../../core/judge/wasted-share.data.js';
-import { feedingsThatTellWaste, type MeasuredWaste } from '../../core/judge/wasted-share.js';
+import { feedingsThatTellWaste, type MeasuredWaste, showsWaste } from '../../core/judge/wasted-share.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { Books } from '../../platform/database/books.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
@@ -16,10 +16,13 @@ export interface FedLately {
 
 /** What was refused or wasted, if it was measured. */
 export function measuredWasteOf({ tellingWaste, layers }: FedLately): MeasuredWaste[] {
-  return tellingWaste.map((feeding) => ({
-    fedKg: (layers.get(feeding.id) ?? []).reduce((sum, layer) => sum + Number(layer.kilograms), 0),
-    lostKg: Number(feeding.refused_kg ?? 0) + Number(feeding.wasted_kg ?? 0),
-  }));
+  return tellingWaste
+    .map((feeding) => ({
+      fedKg: (layers.get(feeding.id) ?? []).reduce((sum, layer) => sum + Number(layer.kilograms), 0),
+      lostKg: Number(feeding.refused_kg ?? 0) + Number(feeding.wasted_kg ?? 0),
+      head: feeding.head_fed,
+    }))
+    .filter(showsWaste);
 }
 
 @Injectable()

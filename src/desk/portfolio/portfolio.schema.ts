@@ -35,7 +35,7 @@ const herd = z
       .enum(['ration-in-use', 'fed-lately', 'nothing'])
       .describe(
         'What the concerns rest on: the ration in use; where none is, the feedings of the last days, if the last ' +
-          'is at most 28 days old; or nothing',
+          'is at most 28 days old; or nothing. Dangers of what was fed lately are told beside a ration in use too',
       ),
     rank: z
       .number()
@@ -74,8 +74,8 @@ const herd = z
     hayLastsDays: z
       .number()
       .describe(
-        'Days until the first lot of the ration is empty if all herds go on as they do; null where no lot is ' +
-          'known to run out',
+        'Days until the first hay or other forage of the ration is empty if all herds go on as they do; null where ' +
+          'none is known to run out',
       )
       .nullable(),
     rationsProposed: z

@@ -1,9 +1,11 @@
 import { Injectable } from '@nestjs/common';
 import { z } from 'zod';
+import type { RaisedCaution } from '../../core/cautions/caution.js';
 import { daysOfHay, type LotLasts } from '../../core/budget/days-of-hay.js';
 import { type MeasuredGain, measuredGain } from '../../core/gain/measured-gain.js';
 import { concernRank, herdConcerns, type HerdStanding } from '../../core/judge/herd-concerns.js';
 import { succeeded } from '../../core/outcome/outcome.js';
+import { figureIn, toldIn } from '../../core/units/told.js';
 import { daysBetween } from '../../core/time/calendar-day.js';
 import { dayIn } from '../../platform/clock.js';
 import type { Tenant } from '../../platform/database/types.js';
@@ -34,6 +36,8 @@ interface Standing {
   facts: HerdFacts;
   ration: RationRow | undefined;
   laid: LaidRation | undefined;
+  /** What it was fed lately, where a ration is in use and something else may have been laid. */
+  asFed: LaidRation | undefined;
   layRefused: string[];
   proposed: number;
   measured: MeasuredGain;
@@ -114,7 +118,10 @@ export class PortfolioService {
         ] as const;
       }),
     );
-    const lotIds = [...contents.values()].flatMap((one) => (one.ok ? one.value.parts.map((part) => part.lotId) : []));
+    const fed = new Map(herdFacts.map((facts) => [facts.herd.id, fedAtPresentOf(facts)]));
+    const lotIds = [...contents.values(), ...fed.values()].flatMap((one) =>
+      one.ok ? one.value.parts.map((part) => part.lotId) : [],
+    );
     const lots = await this.lots.across(tenant, operations, [...new Set(lotIds)], on);
     return herdFacts.flatMap((facts): Standing[] => {
       const operation = operations.find((one) => one.id === facts.herd.operation_id);
@@ -122,12 +129,15 @@ export class PortfolioService {
       const ration = inUse.get(facts.herd.id);
       const content = contents.get(facts.herd.id);
       const laid = content?.ok === true ? layOut(content.value, lots) : undefined;
+      const present = ration === undefined ? undefined : fed.get(facts.herd.id);
+      const asFed = present?.ok === true ? layOut(present.value, lots) : undefined;
       return [
         {
           operation,
           facts,
           ration,
           laid: laid?.ok === true ? laid.value : undefined,
+          asFed: asFed?.ok === true ? asFed.value : undefined,
           layRefused: laid?.ok === false ? laid.problems.map((one) => one.message) : [],
           proposed: records.proposed.get(facts.herd.id) ?? 0,
           measured: measuredGain({
@@ -187,13 +197,33 @@ function judgedOf({ facts, ration, laid }: Standing, asked: Asked): JudgedRation
   });
 }
 
+/**
+ * Danger cautions of the ration in use, and those that only what was really fed raises: a ration that is in order says
+ * nothing of the bale that went out instead.
+ */
+function dangersOf(one: Standing, judged: JudgedRation | undefined, asked: Asked): HerdStanding['dangers'] {
+  const units = asked.units ?? one.operation.unit_preference;
+  const ofRation = (judged?.cautions ?? []).filter(isDanger);
+  const fed = judgedOf({ ...one, laid: one.asFed }, asked)?.cautions ?? [];
+  const onlyAsFed = fed.filter((each) => isDanger(each) && !ofRation.some((other) => isSame(each, other)));
+  return [...ofRation, ...onlyAsFed].map((caution) => {
+    const { title, message, given, threshold, unit } = caution;
+    return { title, message: toldIn(units, message), given, threshold, unit, onlyAsFed: onlyAsFed.includes(caution) };
+  });
+}
+
+const isDanger = ({ severity }: RaisedCaution): boolean => severity === 'danger';
+const isSame = (one: RaisedCaution, other: RaisedCaution): boolean =>
+  one.code === other.code && one.subject?.name === other.subject?.name;
+
 /** What a herd's concerns are raised from. */
 function herdStanding(
-  { operation, facts, ration, laid, layRefused, measured }: Standing,
+  one: Standing,
   judged: JudgedRation | undefined,
   lasts: ReadonlyMap<string, LotLasts>,
-  hayMustLastDays: number,
+  asked: Asked,
 ): HerdStanding {
+  const { operation, facts, ration, laid, layRefused, measured } = one;
   const evaluation = judged?.evaluation ?? undefined;
   const last = lastFedOf(facts);
   const lots = [...new Map(laid?.parts.map((part) => [part.lotId, part.facts])).values()];
@@ -203,10 +233,7 @@ function herdStanding(
     refusedBecause: [...layRefused, ...(judged?.refusedBecause ?? []).map((one) => one.message)],
     nutrients:
       evaluation?.lines.map(({ nutrient, verdict, surplusPercent }) => ({ nutrient, verdict, surplusPercent })) ?? [],
-    dangers:
-      judged?.cautions
-        .filter((caution) => caution.severity === 'danger')
-        .map(({ title, given, threshold }) => ({ title, given, threshold })) ?? [],
+    dangers: dangersOf(one, judged, asked),
     targetGainKgPerDay: facts.animal.targetShrunkGainKgPerDay ?? null,
     expectedGainKgPerDay: evaluation?.gain.expectedKgPerDay ?? null,
     measuredGain: measured.ok
@@ -215,7 +242,7 @@ function herdStanding(
     conditionDirection: evaluation?.condition.direction ?? null,
     daysToOneScore: evaluation?.condition.daysToOneScore ?? null,
     hay: lots.map(({ lot }) => ({ lotName: lot.lotName, days: lasts.get(lot.lotId)?.days ?? null })),
-    hayMustLastDays,
+    hayMustLastDays: asked.hayMustLastDays,
     tests: lots.map(({ lot, testedOn }) => ({
       lotName: lot.lotName,
       daysSinceSample: testedOn === null ? null : Math.max(0, daysBetween(testedOn, operation.on)),
@@ -227,9 +254,10 @@ function lineOf(one: Standing, lasts: ReadonlyMap<string, LotLasts>, asked: Aske
   const { operation, facts, ration, proposed, measured } = one;
   const { herd } = facts;
   const units = asked.units ?? operation.unit_preference;
-  const standing = herdStanding(one, judgedOf(one, asked), lasts, asked.hayMustLastDays);
+  const standing = herdStanding(one, judgedOf(one, asked), lasts, asked);
   const concerns = herdConcerns(standing);
-  const days = standing.hay.flatMap((hay) => hay.days ?? []);
+  const forage = (one.laid?.parts ?? []).filter((part) => part.facts.lot.isForage);
+  const days = forage.flatMap((part) => lasts.get(part.lotId)?.days ?? []);
   const gain = (kilograms: number | null): ReturnType<typeof formatMass> | null =>
     kilograms === null ? null : formatMass(massOfKilograms(kilograms), units, 'small');
   return {
@@ -244,11 +272,11 @@ function lineOf(one: Standing, lasts: ReadonlyMap<string, LotLasts>, asked: Aske
       ration === undefined ? null : { id: ration.id, name: ration.name, inUseFrom: ration.in_use_from ?? operation.on },
     judgedBy: one.laid === undefined ? 'nothing' : ration === undefined ? 'fed-lately' : 'ration-in-use',
     rank: concernRank(concerns),
-    concerns: concerns.map((one) => ({
-      ...one,
-      given: Number(one.given.toFixed(3)),
-      threshold: Number(one.threshold.toFixed(3)),
-    })),
+    concerns: concerns.map((concern) => {
+      const { value: given, unit } = figureIn(units, { value: concern.given, unit: concern.unit });
+      const { value: threshold } = figureIn(units, { value: concern.threshold, unit: concern.unit });
+      return { ...concern, given: Number(given.toFixed(3)), threshold: Number(threshold.toFixed(3)), unit };
+    }),
     expectedDailyGain: gain(standing.expectedGainKgPerDay),
     targetDailyGain: gain(standing.targetGainKgPerDay),
     measuredGain: measured.ok

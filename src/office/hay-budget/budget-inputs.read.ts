@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import { type ReceivedHay, weighedBalanceInterval } from '../../core/budget/balance-interval.js';
 import { type BudgetLoss, publishedStorageLoss, statedLoss } from '../../core/budget/loss-figures.js';
-import { feedingsThatTellWaste } from '../../core/judge/wasted-share.js';
+import { feedingsThatTellWaste, showsWaste } from '../../core/judge/wasted-share.js';
 import { COW_INTAKE_READS_LOW } from '../../core/budget/intake-correction.data.js';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { decimal } from '../../core/units/decimal.js';
@@ -244,7 +244,11 @@ export class BudgetInputsRead {
                 .map((feeding) => ({
                   fed: Mass.sum((layers.get(feeding.id) ?? []).map((layer) => Mass.kilograms(layer.kilograms))),
                   lost: Mass.kilograms(feeding.refused_kg ?? '0').plus(Mass.kilograms(feeding.wasted_kg ?? '0')),
-                })),
+                  head: feeding.head_fed,
+                }))
+                .filter(({ fed, lost, head }) =>
+                  showsWaste({ fedKg: fed.kilograms.toNumber(), lostKg: lost.kilograms.toNumber(), head }),
+                ),
             },
           ] as const,
         ];

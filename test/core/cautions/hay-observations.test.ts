@@ -66,6 +66,24 @@ describe('what was seen of a lot', () => {
     expect(raised(seen({ smell: 'musty' }))).toEqual([{ code: 'visible-mould', severity: 'notice', given: 1 }]);
   });
 
+  it('fewer bales checked than were found bad answer for nothing', () => {
+    const bad = { mold: 'heavy', balesChecked: 20, balesMoldy: 12, balesSpoiled: 3 } as const;
+    const found = raised(seen(bad));
+    expect(found.map((one) => one.severity)).toEqual(['danger', 'danger']);
+    for (const balesChecked of [undefined, 1, 2])
+      expect(
+        raised(
+          seen(bad, {
+            seenOn: '2027-01-11',
+            mold: 'none',
+            balesSpoiled: 0,
+            ...(balesChecked === undefined ? {} : { balesChecked }),
+          }),
+        ),
+      ).toEqual(found);
+    expect(raised(seen(bad, { seenOn: '2027-01-11', mold: 'none', balesSpoiled: 0, balesChecked: 12 }))).toEqual([]);
+  });
+
   it('caramel, tobacco and brown tell of heat that binds protein', () => {
     for (const one of [{ smell: 'caramel' }, { smell: 'tobacco' }, { color: 'brown' }] as const)
       expect(raised(seen(one))).toEqual([{ code: 'heat-damaged-protein', severity: 'notice', given: 1 }]);
@@ -119,6 +137,7 @@ describe('what was seen of a lot', () => {
   it('is the same in whatever order it was entered, and gone once all was looked at again and found well', () => {
     const well: Partial<HayObservation> = {
       seenOn: '2027-01-11',
+      balesChecked: 9,
       mold: 'none',
       dust: 'none',
       balesSpoiled: 0,

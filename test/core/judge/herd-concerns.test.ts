@@ -98,14 +98,24 @@ describe("what concerns a herd's nutritionist", () => {
         { lotName: 'B', days: 20 },
       ],
       tests: [{ lotName: 'A', daysSinceSample: null }],
-      dangers: [{ title: 'Nitrate', given: 3000, threshold: 1000 }],
+      dangers: [
+        {
+          title: 'Nitrate',
+          message: 'Oat hay holds 3000 ppm NO3-N.',
+          given: 3000,
+          threshold: 1000,
+          unit: 'ppm NO3-N',
+          onlyAsFed: true,
+        },
+      ],
     });
     expect(found.map((one) => one.words)).toEqual([
-      'Nitrate.',
+      'Nitrate, as fed lately: Oat hay holds 3000 ppm NO3-N.',
       'B will last 20 days; the target is 60.',
       'A will last 50 days; the target is 60.',
       'A has no lab test.',
     ]);
+    expect(found[0]).toMatchObject({ given: 3000, threshold: 1000, unit: 'ppm NO3-N' });
     expect(concernRank(found)).toBe(100 * 100 + 4);
   });
 

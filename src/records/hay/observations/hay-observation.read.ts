@@ -25,6 +25,7 @@ export function observationOf(row: HayObservationRow): HayObservation {
   const depth = typedFigure(row.depth_value, row.depth_unit);
   return {
     seenOn: row.happened_on,
+    balesChecked: row.bales_checked,
     mold: row.mold,
     balesMoldy: row.bales_moldy,
     dust: row.dust,

@@ -1,5 +1,11 @@
 import { z } from 'zod';
-import { HAY_COLORS, HAY_SMELLS, HEAT_FELT, SEEN_AMOUNTS } from '../../../core/cautions/hay-observation.data.js';
+import {
+  HAY_COLORS,
+  HAY_SMELLS,
+  HEAT_FELT,
+  PROBE_READING_C,
+  SEEN_AMOUNTS,
+} from '../../../core/cautions/hay-observation.data.js';
 import { toBaseUnit } from '../../../core/units/unit.js';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
@@ -16,6 +22,7 @@ const figure = (pattern: RegExp, words: string) =>
     .transform(String)
     .refine((value) => pattern.test(value), words)
     .describe('The figure, as text or number');
+const inBoth = (celsius: number): string => `${celsius} °C (${Math.round((celsius * 9) / 5 + 32)} °F)`;
 const temperature = z
   .strictObject({
     value: figure(/^-?\d{1,3}(\.\d{1,2})?$/, 'must be a number of degrees with at most two decimal places'),
@@ -24,9 +31,12 @@ const temperature = z
   .refine(
     ({ value, unit }) => {
       const celsius = toBaseUnit(Number(value), unit);
-      return celsius >= -50 && celsius <= 400;
+      return celsius >= PROBE_READING_C.lowest && celsius <= PROBE_READING_C.highest;
     },
-    { path: ['value'], message: 'must lie between -50 and 400 °C (-58 and 752 °F)' },
+    {
+      path: ['value'],
+      message: `must lie between ${inBoth(PROBE_READING_C.lowest)} and ${inBoth(PROBE_READING_C.highest)}`,
+    },
   )
   .describe('Temperature that the probe showed');
 const depth = z
@@ -95,7 +105,9 @@ export const createHayObservation = endpoint({
   description:
     'Mold, dust, smell, color, heat, a probe reading: whatever was looked at, at least one thing or a note. ' +
     'Cautions that follow stand on every sheet, review and evaluation of the lot until somebody looks at the same ' +
-    'thing again and finds it well, or this record is reversed. Of several looks on one day the worst counts. ' +
+    'thing again and finds it well, or this record is reversed. Where bad bales were counted, a later look only ' +
+    'answers that if it tells that at least as many bales were checked. Of several looks on one day the worst counts. ' +
+    'A look cannot be dated after today at the ranch. ' +
     'Hot hay: never walk on the stack alone or without planks and a rope; hay that smells of smoke or reads 175 °F ' +
     '(79 °C) is for the fire service.',
   params: operationParams,

@@ -1,0 +1,57 @@
+/*
+ * What a herd wastes is read from feedings that can show it. The bounds are this program's own (`wasted-share.data.ts`:
+ * common practice, no source); the figures are worked out by hand.
+ */
+import { evaluateRation } from '../../../src/core/judge/evaluate';
+import { dietContextOf } from '../../../src/core/judge/diet-context';
+import { rationSupply } from '../../../src/core/judge/ration-supply';
+import { showsWaste, wastedShareOf } from '../../../src/core/judge/wasted-share';
+import type { RationLayer } from '../../../src/core/ration/ration';
+import { DRY_COW, hay, KG_PER_LB, MEADOW, needs } from '../ration/ration-fixtures';
+
+const lb = (pounds: number) => pounds * KG_PER_LB;
+
+describe('the waste of a herd', () => {
+  it('is not read from a handful: 1 lb laid for 50 head, all of it left, says nothing of 700 lb a day', () => {
+    expect(showsWaste({ fedKg: lb(1), lostKg: lb(1), head: 50 })).toBe(false);
+    expect(showsWaste({ fedKg: lb(700), lostKg: lb(70), head: 50 })).toBe(true);
+  });
+
+  it('is not read from a feeding of which more was lost than laid', () => {
+    expect(showsWaste({ fedKg: lb(700), lostKg: lb(701), head: 50 })).toBe(false);
+  });
+
+  it('is lost over laid, and never more than can be lost of what cattle live on', () => {
+    const shareOf = (...measured: readonly { fedKg: number; lostKg: number }[]) =>
+      wastedShareOf({ measured, statedShare: null, fedAtPresent: true });
+    expect(shareOf({ fedKg: 700, lostKg: 70 }, { fedKg: 300, lostKg: 130 })).toEqual({
+      share: 0.2,
+      restsOn: 'measured',
+    });
+    expect(shareOf({ fedKg: 10, lostKg: 10 })).toEqual({ share: 0.6, restsOn: 'measured' });
+  });
+
+  it('makes no grain safe: wheat that is laid is eaten, whatever is left of the hay', () => {
+    const wheat = hay(
+      'Wheat',
+      89,
+      {},
+      { isForage: false, isLongStem: false, isStarchyGrain: true, feedGroup: 'grain' },
+    );
+    const layers: RationLayer[] = [
+      { role: 'mixed', lots: [{ lot: wheat, asFedKgPerHeadPerDay: lb(12) }] },
+      { role: 'mixed', lots: [{ lot: MEADOW, asFedKgPerHeadPerDay: lb(14) }] },
+    ];
+    const acidosis = (wastedShare: number) => {
+      const diet = dietContextOf(rationSupply({ layers, wastedShare }));
+      const requirement = needs(DRY_COW, { edition: 'NRC2000', diet });
+      const outcome = evaluateRation({ animal: DRY_COW, requirement, layers, wastedShare });
+      if (!outcome.ok) throw new Error(JSON.stringify(outcome.problems));
+      return outcome.value.cautions
+        .filter(({ code }) => code.startsWith('acidosis'))
+        .map(({ code, given }) => [code, given]);
+    };
+    expect(acidosis(0).length).toBeGreaterThan(0);
+    expect(acidosis(0.5)).toEqual(acidosis(0));
+  });
+});
