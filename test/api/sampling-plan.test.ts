@@ -68,6 +68,10 @@ describe('the sampling plan of a lot', () => {
       { hayLotId: meadow, seenOn: '2027-01-12', probe: { temperature: { value: '162', unit: 'F' } } },
       { expect: 201 },
     );
-    expect((await plan()).cautions.map((one) => one.code)).toEqual(['stack-temperature']);
+    const hot = await plan();
+    expect(hot.cautions.map((one) => one.code)).toEqual(['stack-temperature']);
+    // A probe lets air into hay that heats: no bale is drawn, and the step that says so is still there.
+    expect(hot).toMatchObject({ samples: [], sampleCount: 0, coresPerSample: 0, probeDepth: null });
+    expect(hot.steps.map((step) => step.topic)).toContain('safety');
   });
 });

@@ -399,6 +399,21 @@ export const CAUTIONS = {
       },
     },
   },
+  'more-than-eaten': {
+    title: 'More laid than they can hold',
+    advice:
+      'Where hay is racked for them to pick over, enter what they leave as refused or wasted. Where it is meant to be ' +
+      'cleaned up, lay less. If they lack energy on it, they need better feed: they cannot eat more of this one.',
+    consult: ['nutritionist'],
+    thresholds: {
+      shareOfPredicted: {
+        value: 1.05,
+        unit: 'dry matter offered as a share of the predicted intake',
+        raisedWhen: 'above',
+        source: 'commonPractice',
+      },
+    },
+  },
   'sodium-low': {
     title: 'Sodium short',
     advice: 'Hay alone seldom has enough: keep salt in front of the herd.',

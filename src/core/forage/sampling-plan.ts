@@ -19,7 +19,7 @@ interface LotSample {
 export interface SamplingPlan {
   /** Empty where the lot is not in bales, or nobody knows how many there are. */
   readonly samples: readonly LotSample[];
-  /** How many samples go to the lab, each of its own part of the lot; 0 of what is told by its tag. */
+  /** How many samples go to the lab, each of its own part of the lot; 0 of what is told by its tag, and of hot hay. */
   readonly sampleCount: number;
   /** Cores, or scoops of silage, in each sample. */
   readonly coresPerSample: number;
@@ -40,16 +40,19 @@ export function samplingPlan({
   bales,
   lotKg,
   seed,
+  hot = false,
 }: {
   readonly form: SampledForm;
   readonly bales: number | null;
   readonly lotKg: number | null;
   readonly seed: string;
+  /** True where heat in the lot is a danger: a hole lets air in, so nothing is cored until it has cooled. */
+  readonly hot?: boolean;
 }): SamplingPlan {
   if (bales !== null && (!Number.isSafeInteger(bales) || bales < 1))
     throw new RangeError(`A lot has a whole number of bales above 0, not ${bales}`);
   const rules = SAMPLING_RULES.filter((rule) => rule.forms === undefined || rule.forms.includes(form));
-  if (form === 'bagged') return { samples: [], sampleCount: 0, coresPerSample: 0, rules };
+  if (form === 'bagged' || hot) return { samples: [], sampleCount: 0, coresPerSample: 0, rules };
   if (form === 'silage') return { samples: [], sampleCount: 1, coresPerSample: SILAGE_PLACES.value, rules };
   const tons = lotKg === null ? 0 : lotKg / KG_PER_SHORT_TON;
   const wanted = Math.max(1, Math.ceil(tons / LOT_OF_A_SAMPLE.shortTons - 1e-9));

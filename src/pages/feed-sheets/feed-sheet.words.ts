@@ -67,6 +67,7 @@ export function planWords({ plan, total }: HerdSheet): string[] {
   return [
     ...(total !== null && Number(total.value) === 0 ? ['Lay nothing today: what was laid before lasts.'] : []),
     `Whole bales by a plan over days: every day ${bounds}, no hay a whole bale ahead or behind.`,
+    `Of the need, day by day: ${days.map((day) => `${day.onDay} ${plainly(day.percentOfNeed)} %`).join(', ')}.`,
     ...(widerThanAsked ? ['Whole bales of these lots cannot keep closer to the need than that.'] : []),
     ...(tomorrow === undefined ? [] : [`Next day: ${lots.length === 0 ? 'nothing' : `bales of ${lots.join(', ')}`}.`]),
   ];

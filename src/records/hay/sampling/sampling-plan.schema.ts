@@ -102,7 +102,8 @@ export const getSamplingPlan = endpoint({
   summary: 'Which bales of a lot to core for the lab, and how',
   description:
     'At least 20 cores to a sample, one to a bale, from bales drawn at random; a lot above 200 short tons is sampled ' +
-    'in parts. The draw can be repeated: it rests on the seed and the number of bales alone. Hot hay is not cored.',
+    'in parts. The draw can be repeated: it rests on the seed and the number of bales alone. Hot hay is not cored: ' +
+    'where its heat is a danger, no bale is drawn.',
   params: samplingPlanParams,
   query: samplingPlanQuery,
   answer: samplingPlanOut,

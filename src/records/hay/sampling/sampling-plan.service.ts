@@ -35,11 +35,14 @@ export class SamplingPlanService {
     const inBales = form === 'round' || form === 'large-square' || form === 'small-square';
     const counted = balesIn(balance, baleWeight);
     const bales = inBales ? (query.bales ?? counted) : null;
+    const raised = observationCautions(observedLotOf(lot, seen));
+    const hot = raised.some(({ code, severity }) => code === 'stack-temperature' && severity === 'danger');
     const plan = samplingPlan({
       form,
       bales,
       lotKg: balance.isPositive() ? balance.kilograms.toNumber() : null,
       seed: query.seed,
+      hot,
     });
     return {
       hayLotId: lot.id,
@@ -49,8 +52,8 @@ export class SamplingPlanService {
       bales,
       balesFrom: bales === null ? null : query.bales === undefined ? 'balance-over-bale-weight' : 'asked',
       seed: query.seed,
-      ...planAnswer(plan, inBales, units),
-      cautions: observationCautions(observedLotOf(lot, seen)).map((one) => cautionAnswer(one, units)),
+      ...planAnswer(plan, inBales && !hot, units),
+      cautions: raised.map((one) => cautionAnswer(one, units)),
       units,
     };
   }
