@@ -525,6 +525,16 @@ export const CAUTIONS = {
       },
     },
   },
+  'few-head-fed': {
+    title: 'Fed to few of the herd',
+    advice:
+      'If it went to more head, take the feeding back and enter it again with the head that were fed. If it went to so ' +
+      'few, what they got per head and what the others got are judged apart.',
+    consult: [],
+    thresholds: {
+      percentOfHerd: { value: 50, unit: '% of the herd', raisedWhen: 'below', source: 'commonPractice' },
+    },
+  },
   'leafy-under-coarse': {
     title: 'Leafy hay under coarser hay',
     advice:
