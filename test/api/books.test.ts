@@ -33,6 +33,9 @@ interface Amount {
 }
 interface Position {
   lots: { hayLotId: string; quantity: { value: string }; value: Amount }[];
+  kinds: { hayKind: string; quantity: { value: string } }[];
+  hay: { quantity: { value: string }; value: Amount };
+  otherFeed: { quantity: { value: string }; value: Amount };
   total: { quantity: { value: string }; value: Amount };
   reconciliation: Record<string, { amount?: string; value?: string }>;
   closed: { sha256: string; closingId: string } | null;
@@ -450,6 +453,30 @@ describe('hay that moves', () => {
         fed: { value: '1' },
       },
     ]);
+    // 900 of 1,000 lb of mineral at 500 are 0.45 ton, 450.00; every kind but the mineral is hay.
+    const { hay: allHay, otherFeed, total, kinds } = await position(operation, '2027-01-31');
+    expect(otherFeed).toMatchObject({ quantity: { value: '0.45', unit: 'ton' }, value: { amount: '450.00' } });
+    const sumOfHay = kinds
+      .filter(({ hayKind }) => hayKind !== 'mineral')
+      .reduce((sum, { quantity }) => sum + Number(quantity.value), 0);
+    expect(Number(allHay.quantity.value)).toBeCloseTo(sumOfHay, 6);
+    expect(Number(total.quantity.value)).toBeCloseTo(sumOfHay + 0.45, 6);
+    const csv = async (path: string, query: Record<string, string>): Promise<string[][]> =>
+      (await operation.as.accountant.get(operation.at(path), { query: { ...query, format: 'csv' }, expect: 200 })).text
+        .split('\r\n')
+        .map((row) => row.split(','));
+    expect((await csv('/reports/hay-position', { on: '2027-01-31' })).slice(-4, -1).map(([label]) => label)).toEqual([
+      'Hay',
+      'Other feed',
+      'Total',
+    ]);
+    const [columns = [], ...rows] = await csv('/reports/season-cost', {
+      from: '2027-01-01',
+      until: '2027-01-31',
+      by: 'kind',
+    });
+    const mineralRow = rows.find((row) => row[columns.indexOf('key')] === 'mineral') ?? [];
+    expect(mineralRow[columns.indexOf('other_fed_ton')]).toBe('0.05');
   });
 });
 

@@ -12,7 +12,10 @@ interface Sheet {
     freeChoice: { hayLotId: string; intake: { value: string; unit: string }; forTheHerd: { value: string } }[];
     total: { value: string } | null;
     carried: { countedAsFed: string[] } | null;
-    plan: { days: { onDay: string; lots: { bales: number }[] }[] } | null;
+    plan: {
+      need: { value: string };
+      days: { onDay: string; percentOfNeed: number; lots: { bales: number }[] }[];
+    } | null;
   }[];
 }
 interface Evaluation {
@@ -150,7 +153,18 @@ describe('fed free choice', () => {
     // 1,300 lb a day of 1,200-lb bales: the first day is a hundred pounds behind.
     const amount = { weight: { value: '32.5', unit: 'lb' }, basis: 'as-fed' };
     await inUse('By the bale', content([rack], { baleRounding: 'nearest-whole', amount }), '2027-01-12');
-    const planned = (await sheetOn('2027-01-12')).plan?.days.slice(1) ?? [];
+    const first = (await sheetOn('2027-01-12')).plan;
+    // The straw in the rack is no layer: 40 head at 32.5 lb are 1,300 lb, and a 1,200-lb bale is 92.3 % of that.
+    expect(first?.need.value).toBe('1300');
+    expect(first?.days[0]?.percentOfNeed).toBe(92.3);
+    const page = await operation.as.hand.get(operation.at(`/places/${placeId}/feed-sheet`), {
+      query: { on: '2027-01-12' },
+      headers: { Accept: 'text/html' },
+      expect: 200,
+    });
+    for (const { onDay, percentOfNeed } of first?.days ?? [])
+      expect(page.text).toContain(`${onDay} ${percentOfNeed} %`);
+    const planned = first?.days.slice(1) ?? [];
     await operation.as.hand.post(
       operation.at('/feed-sheet-confirmations'),
       { herdId, fedOn: '2027-01-12' },

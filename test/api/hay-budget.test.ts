@@ -277,6 +277,34 @@ describe('extension worked examples, as published', () => {
 });
 
 describe('the yard of an operation', () => {
+  it('by the ration in use lists the kinds of that ration, not those of the yard, and its tests', async () => {
+    const herdId = await herd(operation, ranchId);
+    const { lotId } = await lot(operation, ranchId, { name: 'Tested meadow', tons: '60' });
+    await lot(operation, ranchId, { name: 'Untested oats', hayKind: 'oat-hay', tons: '60' });
+    await operation.as.owner.post(operation.at('/lab-tests'), labTestBody(lotId), { expect: 201 });
+    const ration = await operation.as.owner.post<{ id: string }>(
+      operation.at('/rations'),
+      {
+        herdId,
+        name: 'Meadow alone',
+        basis: 'as-fed',
+        amount: { weight: { value: '20', unit: 'lb' }, basis: 'as-fed' },
+        layers: [{ role: 'mixed', parts: [{ hayLotId: lotId, sharePercent: '100' }] }],
+      },
+      { expect: 201 },
+    );
+    for (const [step, body] of [
+      ['proposal', {}],
+      ['acceptance', {}],
+      ['use', { from: '2026-12-01' }],
+    ] as const)
+      await operation.as.owner.post(operation.at(`/rations/${ration.body.id}/${step}`), body, { expect: 200 });
+    const made = await budget({ from: '2026-12-01', until: '2026-12-31', intake: 'ration-in-use' });
+    expect(made.herds[0]).toMatchObject({ restsOnBookValues: false, kinds: [{ hayKind: 'meadow', percent: '100' }] });
+    expect(made.herds[0]?.kinds).toHaveLength(1);
+    expect(made.flags.map((one) => one.code)).not.toContain('book-values');
+  });
+
   it('says the need by herd and month, when each lot and the yard run out, and what must be bought', async () => {
     // 100 head eat 20 lb of dry matter; the hay is stated at 80 % dry matter and 20 % is wasted: 20 / 0.8 / 0.8 = 31.25
     // lb a head, 3,125 lb a day.

@@ -4,7 +4,7 @@
  */
 import { tons, transfer } from '../support/books.js';
 import { type Operation, operationWith } from '../support/people.js';
-import { herd, labTestBody, lot, purchaseBody, ranch, type WithId } from '../support/things.js';
+import { feedingBody, herd, labTestBody, lot, purchaseBody, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 interface Caution {
@@ -105,5 +105,26 @@ describe('hay bought into a lot that was tested', () => {
     const raised = (await cautionsOf(lotId)).find((one) => one.code === 'sample-too-small');
     expect(raised).toMatchObject({ severity: 'watch', given: 60 });
     expect(raised?.message).toContain('60 short tons came into One ton after it was sampled');
+  });
+});
+
+describe('feedings that went to different head of one herd', () => {
+  it('do not thin each other out', async () => {
+    const bad = (await lot(operation, ranchId, { name: 'Oats with 2500', hayKind: 'oat-hay' })).lotId;
+    const meadow = (await lot(operation, ranchId, { name: 'Meadow' })).lotId;
+    await tested(bad, '2500');
+    await tested(meadow, '100');
+    const fed = async (hayLotId: string, pounds: string, more: object = {}): Promise<Caution[]> =>
+      (
+        await operation.as.manager.post<{ cautions: Caution[] }>(
+          operation.at('/feedings'),
+          feedingBody(herdId, [[hayLotId, pounds]], { fedOn: '2027-01-08', ...more }),
+          { expect: 201 },
+        )
+      ).body.cautions;
+    const few = (await fed(meadow, '700', { headFed: 1 })).find((one) => one.code === 'few-head-fed');
+    expect(few?.message).toContain('1 of 50 head');
+    const pooled = (await fed(bad, '700')).find((one) => one.code === 'nitrate-whole-ration');
+    expect(pooled).toMatchObject({ severity: 'danger' });
   });
 });

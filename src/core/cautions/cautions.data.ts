@@ -314,7 +314,9 @@ export const CAUTIONS = {
   },
   'water-sulfate': {
     title: 'Sulfate in the water',
-    advice: 'Find another source, or count this sulfur in the ration.',
+    advice:
+      'Find another source, or count this sulfur in the ration. Much sulfate brings on polioencephalomalacia, a softening ' +
+      'of the brain: animals that go blind, stagger or press their heads need the veterinarian at once.',
     consult: ['laboratory', 'veterinarian'],
     thresholds: {
       adultMgPerL: {
@@ -323,6 +325,13 @@ export const CAUTIONS = {
         raisedWhen: 'at-or-above',
         source: 'saskatchewanSulfate',
         otherSources: [{ value: 1000, unit: 'mg sulfate per L', source: 'northDakotaSulfate' }],
+      },
+      dangerMgPerL: {
+        value: 3000,
+        unit: 'mg sulfate per L',
+        raisedWhen: 'above',
+        source: 'southDakotaSulfate',
+        otherSources: [{ value: 2000, unit: 'mg sulfate per L', source: 'prairieSulfate' }],
       },
       calfMgPerL: { value: 500, unit: 'mg sulfate per L', raisedWhen: 'at-or-above', source: 'northDakotaSulfate' },
     },
@@ -396,6 +405,21 @@ export const CAUTIONS = {
         unit: 'temperature-humidity index',
         raisedWhen: 'at-or-above',
         source: 'livestockWeather',
+      },
+    },
+  },
+  'more-than-eaten': {
+    title: 'More laid than they can hold',
+    advice:
+      'Where hay is racked for them to pick over, enter what they leave as refused or wasted. Where it is meant to be ' +
+      'cleaned up, lay less. If they lack energy on it, they need better feed: they cannot eat more of this one.',
+    consult: ['nutritionist'],
+    thresholds: {
+      shareOfPredicted: {
+        value: 1.05,
+        unit: 'dry matter offered as a share of the predicted intake',
+        raisedWhen: 'above',
+        source: 'commonPractice',
       },
     },
   },
@@ -499,6 +523,16 @@ export const CAUTIONS = {
         raisedWhen: 'above',
         source: 'commonPractice',
       },
+    },
+  },
+  'few-head-fed': {
+    title: 'Fed to few of the herd',
+    advice:
+      'If it went to more head, take the feeding back and enter it again with the head that were fed. If it went to so ' +
+      'few, what they got per head and what the others got are judged apart.',
+    consult: [],
+    thresholds: {
+      percentOfHerd: { value: 50, unit: '% of the herd', raisedWhen: 'below', source: 'commonPractice' },
     },
   },
   'leafy-under-coarse': {

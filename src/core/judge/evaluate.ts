@@ -1,5 +1,6 @@
 import { worstFirst } from '../cautions/caution.js';
 import { tetanyRatio } from '../cautions/minerals.js';
+import { mostEatenOf } from '../cautions/left-over.js';
 import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
 import { bookValuesOf } from './book-values-used.js';
 import { conditionOf } from './condition-verdict.js';
@@ -27,10 +28,11 @@ export function evaluateRation(request: EvaluationRequest): Outcome<RationEvalua
   const problems = evaluationProblems(request);
   if (problems.length > 0) return refused(problems);
   const { animal, requirement, layers, wastedShare = 0 } = request;
-  const supply = rationSupply({ layers, wastedShare });
+  const offered = rationSupply({ layers, wastedShare });
+  const supply = eatenOf(request, offered);
   const protein = metabolizableProteinOfRation({ supply, edition: requirement.edition });
   const energy = energyOf(request, supply);
-  const nitrate = nitrateOf(request, supply);
+  const nitrate = nitrateOf(request, offered);
   const sulfur = sulfurOf(request, supply);
   return succeeded({
     supply,
@@ -38,6 +40,7 @@ export function evaluateRation(request: EvaluationRequest): Outcome<RationEvalua
       animal,
       requirement,
       supply,
+      offered,
       protein,
       retainedEnergyMcalPerDay: energy?.retainedEnergyMcalPerDay ?? null,
       tableNeeds: request.tableNeeds,
@@ -55,8 +58,15 @@ export function evaluateRation(request: EvaluationRequest): Outcome<RationEvalua
     condition: conditionOf(animal, requirement, energy),
     cost: costOf(request),
     bookValues: bookValuesOf(layers),
-    cautions: worstFirst([...nitrate.cautions, ...otherCautions(request, supply)]),
+    cautions: worstFirst([...nitrate.cautions, ...otherCautions(request, offered, supply)]),
   });
+}
+
+/** What they can hold of the mixture; what is left of a larger offer feeds nobody. */
+function eatenOf({ requirement, layers, wastedShare, holdToIntake }: EvaluationRequest, offered: RationSupply) {
+  const mostEatenKg = mostEatenOf(requirement.dryMatterIntakeKgPerDay);
+  if (holdToIntake !== true || offered.dryMatterKg <= mostEatenKg) return offered;
+  return rationSupply({ layers, mostEatenKg, ...(wastedShare === undefined ? {} : { wastedShare }) });
 }
 
 function degradableProteinBalance(

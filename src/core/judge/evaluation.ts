@@ -28,6 +28,11 @@ export interface EvaluationRequest {
   readonly tableNeeds?: TableNeeds;
   /** Refused or wasted share of what is offered, 0 to below 1. */
   readonly wastedShare?: number;
+  /**
+   * True where the ration is an offer: more than cattle are predicted to hold is left over and feeds nobody. Otherwise
+   * the amounts are what is eaten, as a feeding trial or a worked example states it.
+   */
+  readonly holdToIntake?: boolean;
   /** Whether the reader may see prices; without it no cost is worked out. */
   readonly showCost?: boolean;
   readonly guides?: GuideChoices;

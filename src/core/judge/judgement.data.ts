@@ -15,8 +15,6 @@ export const JUDGEMENT = {
   partThatThinsNothingOut: { value: 0.1, source: 'common practice, no source' },
   /** Dry matter that cattle eat on hay, % of body weight a day, where the weight itself is not to be trusted. */
   eatenPercentOfWeight: { value: 2, source: 'common practice, no source' },
-  /** More dry matter than this share of the predicted intake will likely not be eaten. */
-  intakeExcessAboveShare: { value: 1.05, source: 'common practice, no source' },
   /** Least roughage, % of body weight a day. */
   longStemPercentOfWeight: {
     value: 0.5,

@@ -29,7 +29,7 @@ export interface NutrientLine {
   readonly verdict: Verdict;
   /** Amount above which it is `excess`; `null` where more does no harm. */
   readonly harmfulAbove: number | null;
-  /** Dry matter that shares of this line are of, kg, where it is not all that is eaten. */
+  /** Dry matter that shares of this line are of, kg; `null` where nobody said. */
   readonly shareOfKg: number | null;
   readonly restsOnBookValues: boolean;
   readonly bookValueLots: readonly string[];

@@ -1,6 +1,7 @@
 import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
 import { highestTolerable } from '../cautions/trace-minerals.js';
 import { CAUTIONS } from '../cautions/cautions.data.js';
+import { mostEatenOf } from '../cautions/left-over.js';
 import { sulfurMaximum } from '../cautions/minerals.js';
 import type { NutrientRow } from '../nutrients/nutrient-row.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
@@ -23,7 +24,10 @@ export interface TableNeeds {
 interface LinesRequest {
   readonly animal: AnimalDescription;
   readonly requirement: RequirementSet;
+  /** What is eaten of it. */
   readonly supply: RationSupply;
+  /** What they have to eat from, less waste: more than `supply` where they cannot hold it. */
+  readonly offered: RationSupply;
   readonly protein: MetabolizableProteinOfRation | null;
   /** Energy that stays in gain; `null` while an energy value is missing. */
   readonly retainedEnergyMcalPerDay: number | null;
@@ -63,10 +67,10 @@ export function nutrientLines(request: LinesRequest): NutrientLine[] {
     ...MINERALS.map((mineral) => mineralLine(mineral, request)),
     ...traceLines(request),
     ...structureLines(request),
-  ];
+  ].map((line) => ({ ...line, shareOfKg: line.shareOfKg ?? request.supply.dryMatterKg }));
 }
 
-function dryMatterLine({ requirement: { dryMatterIntakeKgPerDay }, supply }: LinesRequest): NutrientLine {
+function dryMatterLine({ requirement: { dryMatterIntakeKgPerDay }, offered: supply }: LinesRequest): NutrientLine {
   return nutrientLine({
     nutrient: 'dryMatter',
     supply: known(
@@ -74,7 +78,7 @@ function dryMatterLine({ requirement: { dryMatterIntakeKgPerDay }, supply }: Lin
       supply.parts.filter((part) => part.lot.dryMatterPercent.origin === 'book-value').map((part) => part.lot.lotName),
     ),
     need: dryMatterIntakeKgPerDay,
-    harmfulAbove: dryMatterIntakeKgPerDay * JUDGEMENT.intakeExcessAboveShare.value,
+    harmfulAbove: mostEatenOf(dryMatterIntakeKgPerDay),
   });
 }
 
@@ -198,15 +202,16 @@ function tooMuchOf(mineral: Mineral, { supply }: LinesRequest): number | null {
   return percent === null ? null : percent * 10 * supply.dryMatterKg;
 }
 
-function structureLines({ animal, supply }: LinesRequest): NutrientLine[] {
-  const capacity = fiberCapacityKg(animal, supply);
+function structureLines({ animal, supply, offered }: LinesRequest): NutrientLine[] {
+  const capacity = fiberCapacityKg(animal, offered);
   return [
     // Fiber fills the animal: what is offered above the capacity will not all be eaten.
     nutrientLine({
       nutrient: 'fiberCapacity',
-      supply: supply.neutralDetergentFiberKg,
+      supply: offered.neutralDetergentFiberKg,
       need: capacity === null ? null : 0,
       harmfulAbove: capacity,
+      shareOfKg: offered.dryMatterKg,
     }),
     nutrientLine({
       nutrient: 'longStemForage',

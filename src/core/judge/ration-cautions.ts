@@ -1,5 +1,6 @@
 import { DEFAULT_GUIDES } from '../cautions/guides.data.js';
 import { lotCautions } from '../cautions/lot-cautions.js';
+import { leftOverCautions } from '../cautions/left-over.js';
 import { mineralCautions, type MineralStage, tetanyRatio, totalSulfur } from '../cautions/minerals.js';
 import { nitrateCautions } from '../cautions/nitrate.js';
 import {
@@ -170,14 +171,27 @@ export function rationCautions(request: CautionRequest): RaisedCaution[] {
   return worstFirst([...nitrateOf(request, supply).cautions, ...otherCautions(request, supply)]);
 }
 
-/** Every caution but nitrate's, which comes with a verdict. */
-export function otherCautions(request: CautionRequest, supply: RationSupply): RaisedCaution[] {
+/**
+ * Every caution but nitrate's, which comes with a verdict. What one animal may pick from the offer counts as offered;
+ * minerals as the herd can eat them, as the lines do.
+ */
+export function otherCautions(
+  request: CautionRequest,
+  supply: RationSupply,
+  eaten: RationSupply = supply,
+): RaisedCaution[] {
   const { before = [], fedWet = false, water } = request;
   const { dryMatterKg } = supply;
   const protein = perKgForTooLittle(supply, supply.crudeProteinG);
   const shares = supply.parts.map(({ lot, shareOfDryMatter }) => ({ lotId: lot.lotId, shareOfDryMatter }));
   return [
-    ...cautionsOfMinerals(request, supply),
+    ...cautionsOfMinerals(request, eaten),
+    ...(request.requirement === null || request.holdToIntake !== true
+      ? []
+      : leftOverCautions({
+          offeredKg: dryMatterKg,
+          predictedKg: request.requirement.dryMatterIntakeKgPerDay,
+        })),
     ...traceCautions(
       TRACE_NUTRIENTS.map((code) => ({
         code,

@@ -143,21 +143,14 @@ export function partsOf(layers: readonly RationLayer[]): readonly RationPart[] {
 export function rationSupply({
   layers,
   wastedShare = 0,
+  mostEatenKg = Infinity,
 }: {
   readonly layers: readonly RationLayer[];
   readonly wastedShare?: number;
+  /** Dry matter that the animal can hold: of a larger offer the rest is left over, of each lot alike. */
+  readonly mostEatenKg?: number;
 }): RationSupply {
-  const offered = byLot(
-    partsOf(layers).map(({ lot, asFedKgPerHeadPerDay, freeChoice = false }) => {
-      const dryMatterOfferedKg = (asFedKgPerHeadPerDay * lot.dryMatterPercent.value) / 100;
-      return {
-        lot,
-        asFedOfferedKg: asFedKgPerHeadPerDay,
-        dryMatterOfferedKg,
-        dryMatterEatenKg: dryMatterOfferedKg * (freeChoice ? 1 : 1 - wastedShare),
-      };
-    }),
-  );
+  const offered = byLot(eatenOf(offeredOf(layers, wastedShare), mostEatenKg));
   const dryMatterKg = sum(offered.map((part) => part.dryMatterEatenKg));
   const parts: EatenPart[] = offered.map((part) => ({
     ...part,
@@ -210,8 +203,32 @@ export function rationSupply({
   };
 }
 
+type Offered = Omit<EatenPart, 'shareOfDryMatter'> & { readonly freeChoice: boolean };
+
+function offeredOf(layers: readonly RationLayer[], wastedShare: number): Offered[] {
+  return partsOf(layers).map(({ lot, asFedKgPerHeadPerDay, freeChoice = false }) => {
+    const dryMatterOfferedKg = (asFedKgPerHeadPerDay * lot.dryMatterPercent.value) / 100;
+    return {
+      lot,
+      freeChoice,
+      asFedOfferedKg: asFedKgPerHeadPerDay,
+      dryMatterOfferedKg,
+      dryMatterEatenKg: dryMatterOfferedKg * (freeChoice ? 1 : 1 - wastedShare),
+    };
+  });
+}
+
+/** What is kept in front of them is taken whole; of what is laid, what there is room for. */
+function eatenOf(offered: readonly Offered[], mostEatenKg: number): readonly Offered[] {
+  const kilograms = (of: readonly Offered[]) => sum(of.map((part) => part.dryMatterEatenKg));
+  if (kilograms(offered) <= mostEatenKg) return offered;
+  const laidKg = kilograms(offered.filter((part) => !part.freeChoice));
+  const share = laidKg > 0 ? Math.max(0, mostEatenKg - (kilograms(offered) - laidKg)) / laidKg : 0;
+  return offered.map((part) => (part.freeChoice ? part : { ...part, dryMatterEatenKg: part.dryMatterEatenKg * share }));
+}
+
 /** A lot that lies in several layers is one part of the ration: its share is what limits and cautions ask for. */
-function byLot(parts: readonly Omit<EatenPart, 'shareOfDryMatter'>[]): Omit<EatenPart, 'shareOfDryMatter'>[] {
+function byLot(parts: readonly Offered[]): Omit<EatenPart, 'shareOfDryMatter'>[] {
   const lots = new Map<string, Omit<EatenPart, 'shareOfDryMatter'>>();
   for (const part of parts) {
     const before = lots.get(part.lot.lotId);

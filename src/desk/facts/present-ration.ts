@@ -1,4 +1,5 @@
 import type { LayerRole } from '../../core/laying/layer.js';
+import { isFewHead } from '../../core/cautions/few-head-fed.js';
 import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { type Outcome, refused, succeeded } from '../../core/outcome/outcome.js';
 import { daysBetween } from '../../core/time/calendar-day.js';
@@ -6,11 +7,34 @@ import type { FedLately } from './fed-lately.js';
 import type { HerdFacts } from './herd-facts.js';
 import type { RationContent } from './ration-content.js';
 
+type Fed = Pick<FedLately, 'feedings' | 'layers'>;
+
 /**
  * What a herd is fed at present, as a ration: the mean kilograms per head per day of each lot in each role over the
- * days of its last feedings, in the build order of the last one. `null` where nothing was fed.
+ * days of its last feedings, in the build order of the last one. What only few of the head fed that day got is not what
+ * the herd is fed. `null` where nothing was fed.
  */
-export function presentRationOf({ feedings, layers }: Pick<FedLately, 'feedings' | 'layers'>): RationContent | null {
+export function presentRationOf({ feedings, layers }: Fed): RationContent | null {
+  const most = new Map<string, number>();
+  for (const { happened_on: day, head_fed: head } of feedings) most.set(day, Math.max(most.get(day) ?? 0, head));
+  const toMost = feedings.filter(
+    ({ happened_on: day, head_fed: head }) => !isFewHead({ headFed: head, head: most.get(day) ?? head }),
+  );
+  return poolOf({ feedings: toMost, layers });
+}
+
+/**
+ * What the animals of one day ate, where feedings went to different head: those that got only what most got, and those
+ * that also got what went to fewer. Each is a ration of its own.
+ */
+export function rationsByHead({ feedings, layers }: Fed): RationContent[] {
+  return [...new Set(feedings.map((one) => one.head_fed))].flatMap(
+    (head) => poolOf({ feedings: feedings.filter((one) => one.head_fed >= head), layers }) ?? [],
+  );
+}
+
+/** The feedings taken together, as eaten by the same head. */
+function poolOf({ feedings, layers }: Fed): RationContent | null {
   const days = new Set(feedings.map((feeding) => feeding.happened_on)).size;
   const perHead = new Map<string, { role: LayerRole; lotId: string; kilograms: number; order: number }>();
   feedings.forEach((feeding, index) => {

@@ -124,7 +124,7 @@ export function planFor(day: string, morning: Morning, days: HerdDays): RunningP
   const { plan } = morning;
   if (plan !== null && plan.rationId === ration.row.id && plan.head === head && plan.next < DAYS_OF_A_PLAN) {
     // A newer test may change the weight of the same dry matter.
-    const needKg = ration.laid.asFedKgPerHead * head;
+    const needKg = laidOnly(ration.laid).asFedKgPerHead * head;
     if (Math.abs(plan.made.needKg - needKg) < NOT_WORTH_A_NEW_PLAN_KG) return plan;
   }
   const carried = morning.rounding === 'nearest-whole' ? morning.carried : new Map<string, Mass>();
@@ -151,11 +151,25 @@ export function carriedByPlan({ made, lotIds, next }: RunningPlan): ByLot {
   return new Map(lotIds.map((lotId, index) => [lotId, massOfKilograms(kilograms[index] ?? 0)]));
 }
 
+/** A ration without what is fed free choice: that is kept in front of the cattle, and no day lays it. */
+function laidOnly(ration: LaidRation): Pick<LaidRation, 'parts' | 'asFedKgPerHead' | 'dryMatterKgPerHead'> {
+  const parts = ration.parts.filter((part) => !part.freeChoice);
+  return {
+    parts,
+    asFedKgPerHead: parts.reduce((sum, part) => sum + part.asFedKgPerHead, 0),
+    dryMatterKgPerHead: parts.reduce(
+      (sum, part) => sum + (part.asFedKgPerHead * part.facts.lot.dryMatterPercent.value) / 100,
+      0,
+    ),
+  };
+}
+
 function newPlan(
-  { row, laid }: { row: RationRow; laid: LaidRation },
+  { row, laid: ration }: { row: RationRow; laid: LaidRation },
   head: number,
   carried: ByLot,
 ): RunningPlan | null {
+  const laid = laidOnly(ration);
   const lotIds = [...new Set(laid.parts.map((part) => part.lotId))];
   const needKg = (lotId: string): number =>
     laid.parts.filter((part) => part.lotId === lotId).reduce((sum, part) => sum + part.asFedKgPerHead * head, 0);

@@ -15,7 +15,7 @@ export function capsOf({
   baled,
   loose,
 }: {
-  laid: LaidRation;
+  laid: Pick<LaidRation, 'parts' | 'dryMatterKgPerHead'>;
   head: number;
   baled: readonly string[];
   loose: readonly string[];

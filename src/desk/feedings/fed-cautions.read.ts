@@ -1,17 +1,19 @@
 import { Injectable } from '@nestjs/common';
-import type { RaisedCaution } from '../../core/cautions/caution.js';
+import { type RaisedCaution, worstFirst } from '../../core/cautions/caution.js';
+import { fewHeadFedCautions } from '../../core/cautions/few-head-fed.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
 import { HerdFactsRead } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
-import { presentRationOf } from '../facts/present-ration.js';
+import { rationsByHead } from '../facts/present-ration.js';
 import { judgeContent, USUAL_JUDGING } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
 
 /**
- * Cautions of a feeding: all feedings of the herd's day together, judged like any ration. Reversed feedings do not
+ * Cautions of a feeding: all feedings of the herd's day, together by the head that got
+ * them, judged like any ration. Reversed feedings do not
  * count.
  */
 @Injectable()
@@ -31,9 +33,9 @@ export class FedCautionsRead {
       tenant,
       feedings.map((row) => row.id),
     );
-    const content = presentRationOf({ feedings, layers });
+    const contents = rationsByHead({ feedings, layers });
     const [facts] = await this.herdFacts.of(tenant, [await this.herds.one(tenant, herdId)], day);
-    if (content === null || facts === undefined) return [];
+    if (contents.length === 0 || facts === undefined) return [];
     const lots = await this.lots.across(
       tenant,
       [{ id: tenant.operationId, time_zone: tenant.operation.timeZone }],
@@ -41,12 +43,26 @@ export class FedCautionsRead {
       day,
     );
     const wasted = (await this.rations.inUseOn(tenant, [herdId], day)).get(herdId)?.wasted_percent ?? null;
-    const { judged } = judgeContent(facts, content, lots, {
+    const asked = {
       ...USUAL_JUDGING,
       statedWastedShare: wasted === null ? null : Number(wasted) / 100,
       showCost: false,
       fedAtPresent: true,
-    });
-    return judged.cautions;
+    };
+    const fewest = Math.min(...feedings.map((one) => one.head_fed));
+    return worstOfEach([
+      ...contents.flatMap((content) => judgeContent(facts, content, lots, asked).judged.cautions),
+      ...fewHeadFedCautions({ headFed: fewest, head: facts.head }),
+    ]);
   }
+}
+
+/** Of cautions with one code about one thing, the worst; worst first. */
+function worstOfEach(cautions: readonly RaisedCaution[]): RaisedCaution[] {
+  const byThing = new Map<string, RaisedCaution>();
+  for (const one of worstFirst(cautions)) {
+    const thing = `${one.code} ${one.unit} ${one.subject?.kind ?? ''} ${one.subject?.name ?? ''}`;
+    if (!byThing.has(thing)) byThing.set(thing, one);
+  }
+  return [...byThing.values()];
 }

@@ -60,21 +60,19 @@ type Line = NonNullable<JudgedRation['evaluation']>['lines'][number];
 
 /** Supply against need, one line for each nutrient, in the units of the answer. */
 export function linesAnswer(lines: readonly Line[], units: UnitSystem): Judgement['lines'] {
-  const dryMatterKg = lines.find((line) => line.nutrient === 'dryMatter')?.supply ?? null;
-  return lines.map((line) => lineAnswer(line, dryMatterKg, units));
+  return lines.map((line) => lineAnswer(line, units));
 }
 
 /** One divisor for supply and need, so that the shares agree with the amounts. */
-function ofDryMatter({ nutrient, unit, supply, need, shareOfKg }: Line, eatenKg: number | null) {
-  const dryMatterKg = shareOfKg ?? eatenKg;
+function ofDryMatter({ nutrient, unit, supply, need, shareOfKg }: Line) {
   const perKg = { 'kg/d': 100, 'g/d': 0.1 }[unit as string];
-  if (perKg === undefined || nutrient === 'dryMatter' || dryMatterKg === null || dryMatterKg <= 0) return null;
+  if (perKg === undefined || nutrient === 'dryMatter' || shareOfKg === null || shareOfKg <= 0) return null;
   const share = (value: number | null): number | null =>
-    value === null ? null : Number(((value * perKg) / dryMatterKg).toFixed(3));
+    value === null ? null : Number(((value * perKg) / shareOfKg).toFixed(3));
   return { supply: share(supply), need: share(need) };
 }
 
-function lineAnswer(line: Line, dryMatterKg: number | null, units: UnitSystem): Judgement['lines'][number] {
+function lineAnswer(line: Line, units: UnitSystem): Judgement['lines'][number] {
   const shown = (value: number | null): number | null =>
     value === null ? null : Number(figureIn(units, { value, unit: line.unit }).value.toFixed(3));
   return {
@@ -86,7 +84,7 @@ function lineAnswer(line: Line, dryMatterKg: number | null, units: UnitSystem): 
     need: shown(line.need),
     atMost: shown(line.harmfulAbove),
     surplus: shown(line.surplus),
-    percentOfDryMatter: ofDryMatter(line, dryMatterKg),
+    percentOfDryMatter: ofDryMatter(line),
     surplusPercent: line.surplusPercent === null ? null : Number(line.surplusPercent.toFixed(1)),
     verdict: line.verdict,
     unknownBecause: line.unknownBecause,

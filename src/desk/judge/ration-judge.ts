@@ -156,6 +156,7 @@ export function judgedOn(
   const water = waterOfHerd(ofHerd, animals);
   const request = {
     ...judged,
+    holdToIntake: true,
     anyPregnant: pregnancyOf(animals) === 'yes',
     mayBePregnant: pregnancyOf(animals) === 'may-be',
     ...(temperatureC === null ? {} : { temperatureC }),

@@ -118,9 +118,9 @@ export function herdInputOf(
         ? (intake.dryMatter ?? mix.dryMatter)
         : decimal(told.dryMatterPercent).div(100),
     dryMatterBasis: dryMatterStated ? 'stated in the plan' : intake.from === 'ration' ? 'the ration in use' : mix.basis,
-    restsOnBookValues: !dryMatterStated && mix.restsOnBookValues,
+    restsOnBookValues: !dryMatterStated && (intake.fed ?? mix).restsOnBookValues,
     waste,
-    kinds,
+    kinds: intake.fed?.kinds ?? kinds,
     headEvents: events,
   };
 }

@@ -6,7 +6,7 @@ import { rationSupply } from '../../core/judge/ration-supply.js';
 import type { Outcome } from '../../core/outcome/outcome.js';
 import type { DietContext } from '../../core/requirements/requirement-set.js';
 import type { RationLot } from '../../core/ration/ration.js';
-import { headOn, type HeadStep } from '../../core/standing/head-days.js';
+import { headDays, headOn, type HeadStep } from '../../core/standing/head-days.js';
 import { addDays, daysBetween, monthSpans, type MonthSpan } from '../../core/time/calendar-day.js';
 import { type Decimal, decimal, decimalFromFloat, sumDecimals } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
@@ -45,7 +45,20 @@ export interface HerdThroughPlan {
 }
 
 export type Intake =
-  { basis: string; from: HerdInput['intakeFrom']; byMonth: IntakeOfMonth[]; dryMatter?: Decimal } | Refused;
+  | {
+      basis: string;
+      from: HerdInput['intakeFrom'];
+      byMonth: IntakeOfMonth[];
+      dryMatter?: Decimal;
+      /** The hay of the rations themselves, where they decide what is fed. */
+      fed?: FedByRations;
+    }
+  | Refused;
+
+interface FedByRations extends Pick<HerdInput, 'restsOnBookValues'> {
+  /** Left out where the rations hold no hay. */
+  kinds?: HerdInput['kinds'];
+}
 
 /** Why there is no intake, and the herd's field that is to blame. */
 interface Refused {
@@ -165,6 +178,7 @@ function predictedByMonth(herd: HerdThroughPlan, diet: DietContext): Intake {
 /** By the rations in use: hay laid, as the season plan counts it, less waste. */
 function laidByMonth(herd: HerdThroughPlan): Intake {
   const byMonth: IntakeOfMonth[] = [];
+  const rations: { laid: LaidRation; headDays: number }[] = [];
   for (const span of spansOf(herd)) {
     const onDay = `${span.month}-15`;
     const found = rationPlannedOn(
@@ -179,6 +193,7 @@ function laidByMonth(herd: HerdThroughPlan): Intake {
       };
     if (!laid.ok) return { refused: laid.problems.map((one) => one.message).join(' '), field: 'rations' };
     const diet = dietContextOf(rationSupply({ layers: laid.value.layers }));
+    rations.push({ laid: laid.value, headDays: headDays(herd.steps, span.from, span.until) });
     byMonth.push({
       ...standingOfMonth(span, herd, diet),
       ...hayOf(laid.value, herd),
@@ -190,16 +205,36 @@ function laidByMonth(herd: HerdThroughPlan): Intake {
     basis: 'the ration in use',
     from: 'ration',
     byMonth,
+    fed: fedBy(rations),
     ...(first === undefined ? {} : { dryMatter: first }),
+  };
+}
+
+const hayIn = ({ parts }: LaidRation): LaidRation['parts'] => parts.filter(({ facts }) => facts.row.category === 'hay');
+
+/** Kinds of hay that the rations take over all their months, by weight; and whether any of it has no test. */
+function fedBy(rations: readonly { laid: LaidRation; headDays: number }[]): FedByRations {
+  const amounts = new Map<string, Mass>();
+  for (const { laid, headDays: times } of rations)
+    for (const { facts, asFedKgPerHead } of hayIn(laid))
+      amounts.set(
+        facts.row.hay_kind,
+        (amounts.get(facts.row.hay_kind) ?? Mass.zero).plus(massOfKilograms(asFedKgPerHead).times(String(times))),
+      );
+  return {
+    ...(Mass.sum([...amounts.values()]).isPositive() ? { kinds: sharesOf(amounts) } : {}),
+    restsOnBookValues: rations.some(({ laid }) =>
+      hayIn(laid).some(({ facts }) => facts.lot.dryMatterPercent.origin === 'book-value'),
+    ),
   };
 }
 
 /** The hay of a laid ration, by kind; mineral and other feeds are not part of a hay budget. */
 function hayOf(
-  { parts }: LaidRation,
+  ration: LaidRation,
   { plan, waste }: HerdThroughPlan,
 ): Pick<IntakeOfMonth, 'dryMatterIntakePerHeadDay' | 'dryMatter' | 'kinds'> {
-  const hay = parts.filter(({ facts }) => facts.row.category === 'hay');
+  const hay = hayIn(ration);
   const amounts = new Map<string, Mass>();
   for (const { facts, asFedKgPerHead } of hay)
     amounts.set(

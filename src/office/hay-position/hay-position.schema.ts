@@ -5,10 +5,11 @@ import { massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/w
 import { frozenHead } from '../report.schema.js';
 
 const line = {
-  quantity: massOut.describe('How much hay is left, as fed'),
+  quantity: massOut.describe('How much is left, as fed'),
   value: moneyOut,
   unitCost: pricePerMassOut.nullable(),
 };
+const sum = z.object(line).meta({ id: 'HayPositionSum', description: 'How much is on hand, and what it is worth' });
 const lot = z
   .object({
     hayLotId: id,
@@ -29,7 +30,9 @@ export const hayPositionReport = z
     costingMethod: z.string().describe('Costing method by which hay was valued'),
     lots: z.array(lot).describe('Lots with hay left'),
     kinds: z.array(z.object({ hayKind: z.string().describe('Kind of hay, by its code'), ...line })),
-    total: z.object(line),
+    hay: sum.optional().describe('All hay; left out of reports stored before hay and other feed were told apart'),
+    otherFeed: sum.optional().describe('All feed other than hay: grain, cubes, mineral; left out as `hay` is'),
+    total: sum.describe('Hay and other feed'),
     reconciliation: z
       .object({
         received: massOut,
@@ -65,17 +68,17 @@ function table(answer: z.output<typeof hayPositionReport>): Table {
         one.value.amount,
         one.unitCost?.amount ?? null,
       ]),
-      [
-        'Total',
-        null,
-        null,
-        null,
-        answer.total.quantity.value,
-        answer.total.value.amount,
-        answer.total.unitCost?.amount ?? null,
-      ],
+      ...sumRow('Hay', answer.hay),
+      ...sumRow('Other feed', answer.otherFeed),
+      ...sumRow('Total', answer.total),
     ],
   };
+}
+
+function sumRow(label: string, one: z.output<typeof sum> | undefined): Table['rows'] {
+  return one === undefined
+    ? []
+    : [[label, null, null, null, one.quantity.value, one.value.amount, one.unitCost?.amount ?? null]];
 }
 
 export const getHayPosition = endpoint({

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { isOtherFeed } from '../../core/feeds/other-feeds.data.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -55,6 +56,15 @@ export class HayPositionService {
         entries.map((entry) => entry.inventoryChange),
         currency,
       );
+    const sumOf = (kinds: typeof replay.kinds): ReturnType<typeof line> =>
+      line(
+        Mass.sum(kinds.map(({ mass }) => mass)),
+        Money.sum(
+          kinds.map(({ value }) => value),
+          currency,
+        ),
+        units,
+      );
     return {
       operationId: tenant.operationId,
       operation: tenant.operation.name,
@@ -80,6 +90,8 @@ export class HayPositionService {
       kinds: replay.kinds
         .filter((kind) => !kind.mass.isZero() || !kind.value.isZero())
         .map((kind) => ({ hayKind: kind.hayKind, ...line(kind.mass, kind.value, units) })),
+      hay: sumOf(replay.kinds.filter(({ hayKind }) => !isOtherFeed(hayKind))),
+      otherFeed: sumOf(replay.kinds.filter(({ hayKind }) => isOtherFeed(hayKind))),
       total: line(replay.closingMass, replay.closingValue, units),
       reconciliation: {
         received: formatMass(Mass.sum(incoming.map((entry) => entry.massChange)), units, 'large'),

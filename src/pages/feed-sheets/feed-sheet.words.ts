@@ -67,6 +67,7 @@ export function planWords({ plan, total }: HerdSheet): string[] {
   return [
     ...(total !== null && Number(total.value) === 0 ? ['Lay nothing today: what was laid before lasts.'] : []),
     `Whole bales by a plan over days: every day ${bounds}, no hay a whole bale ahead or behind.`,
+    `Of the need, day by day: ${days.map((day) => `${day.onDay} ${plainly(day.percentOfNeed)} %`).join(', ')}.`,
     ...(widerThanAsked ? ['Whole bales of these lots cannot keep closer to the need than that.'] : []),
     ...(tomorrow === undefined ? [] : [`Next day: ${lots.length === 0 ? 'nothing' : `bales of ${lots.join(', ')}`}.`]),
   ];
@@ -124,8 +125,8 @@ export const SEVERITY_WORDS: Readonly<Record<'danger' | 'watch' | 'notice', stri
 };
 
 export const SHEET_FOOTER =
-  'Numbers about feeding are aids to judgement. Before you act on a caution ask a veterinarian, a licensed ' +
-  'nutritionist or the lab, and keep to local codes.';
+  'Numbers about feeding are aids to judgment. Before you act on a caution ask a veterinarian, a licensed ' +
+  'nutritionist or the lab, and follow local codes.';
 
 const UNCHECKED = ' No source was checked in the last days: look at the water.';
 

@@ -7,7 +7,7 @@ import { daysSaid, grouped, left, paid, priced, right, spelled, told } from './w
 type Position = z.output<typeof hayPositionReport>;
 type Budget = z.output<typeof budgetOut>;
 
-const NO_FEEDING_ADVICE = 'Figures are aids to judgement and rest on what was recorded.';
+const NO_FEEDING_ADVICE = 'Figures are aids to judgment and rest on what was recorded.';
 
 function head(report: Pick<Position, 'invented' | 'flags' | 'method'>): Block[] {
   return [
@@ -20,7 +20,7 @@ function head(report: Pick<Position, 'invented' | 'flags' | 'method'>): Block[] 
 
 /** The hay on hand and, for those who see prices, what it is worth. */
 export function hayPositionDocument(report: Position): ReportDocument {
-  const { total, reconciliation: books } = report;
+  const { hay, otherFeed, total, reconciliation: books } = report;
   return {
     title: `Hay position: ${report.operation}`,
     subtitle: `At the end of ${report.onDay}${report.closed === null ? '' : ', as stored when the period was closed'}`,
@@ -31,13 +31,14 @@ export function hayPositionDocument(report: Position): ReportDocument {
       {
         kind: 'words',
         strong: true,
-        text: [
-          `${told(total.quantity, 1)} of hay, worth ${paid(total.value)}`,
-          ...(total.unitCost === null ? [] : [priced(total.unitCost)]),
-        ]
-          .join(', ')
-          .concat('.'),
+        text: sumWords(hay ?? total, hay === undefined ? 'hay and other feed' : 'hay'),
       },
+      ...(otherFeed === undefined || Number(otherFeed.quantity.value) === 0
+        ? []
+        : [
+            { kind: 'words', text: sumWords(otherFeed, 'other feed') } as const,
+            { kind: 'words', text: sumWords(total, 'hay and other feed') } as const,
+          ]),
       { kind: 'heading', text: 'By kind' },
       {
         kind: 'table',
@@ -80,6 +81,11 @@ export function hayPositionDocument(report: Position): ReportDocument {
       { kind: 'words', text: `${report.method} ${NO_FEEDING_ADVICE}` },
     ],
   };
+}
+
+function sumWords({ quantity, value, unitCost }: Position['total'], of: string): string {
+  const cost = unitCost === null ? '' : `, ${priced(unitCost)}`;
+  return `${told(quantity, 1)} of ${of}, worth ${paid(value)}${cost}.`;
 }
 
 /** Whether the hay lasts. Includes costs only if the reader may see them. */

@@ -386,6 +386,66 @@ describe('verdicts', () => {
   });
 });
 
+describe('more than they can hold', () => {
+  const offer = (layers: RationLayer[]) => cowRequest(layers, { holdToIntake: true });
+  const poor = (crudeProteinPercent: number): typeof MEADOW => ({
+    ...MEADOW,
+    composition: { ...MEADOW.composition, crudeProteinPercent: { value: crudeProteinPercent, origin: 'lab-test' } },
+  });
+  /*
+   * By hand: 1,200 lb of cow eat 1.8 % of their weight of hay below 7 % crude protein, 21.6 lb (University of Nebraska).
+   * Of 60 lb at 88 %, 52.8 lb of dry matter, at most 1.05 times that is judged: 22.7 lb, with 54 % TDN 12.2 lb.
+   */
+  test('what is left over feeds nobody: lines, gain and condition are those of what they hold', () => {
+    const offered = offer(ration([poor(6), 60 * KG_PER_LB]));
+    const { dryMatterIntakeKgPerDay } = offered.requirement;
+    const held = 1.05 * dryMatterIntakeKgPerDay;
+    expect(line(offered, 'dryMatter')).toMatchObject({ verdict: 'excess' });
+    expect(line(offered, 'dryMatter')?.supply).toBeCloseTo(52.8 * KG_PER_LB, 9);
+    expect(line(offered, 'totalDigestibleNutrients')?.supply).toBeCloseTo(held * 0.54, 9);
+    expect(line(offered, 'crudeProtein')?.supply).toBeCloseTo(held * 60, 9);
+    expect(line(offered, 'crudeProtein')?.shareOfKg).toBeCloseTo(held, 9);
+    const caution = evaluated(offered).cautions.find(({ code }) => code === 'more-than-eaten');
+    expect(caution).toMatchObject({ severity: 'notice', threshold: 1.05 });
+    expect(caution?.given).toBeCloseTo((52.8 * KG_PER_LB) / dryMatterIntakeKgPerDay, 9);
+    const fits = offer(ration([poor(6), held / 0.88]));
+    for (const nutrient of ['netEnergyMaintenance', 'metabolizableProtein', 'calcium', 'longStemForage'])
+      expect(line(offered, nutrient)?.supply).toBeCloseTo(line(fits, nutrient)?.supply ?? NaN, 6);
+    expect(evaluated(offered).condition.daysToOneScore).toBeCloseTo(evaluated(fits).condition.daysToOneScore ?? NaN, 6);
+    expect(codes(evaluated(offer(ration([poor(6), 8]))).cautions)).not.toContain('more-than-eaten');
+  });
+  test('a larger offer of one mixture never changes a verdict for the better once they are full', () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: 1, max: 3, noNaN: true }),
+        fc.double({ min: 4, max: 12, noNaN: true }),
+        (more, protein) => {
+          const full = needs(DRY_COW, {
+            edition: 'NRC2000',
+            diet: dietContextOf(rationSupply({ layers: ration([poor(protein), 10]) })),
+          }).dryMatterIntakeKgPerDay;
+          const lines = (kilograms: number) =>
+            evaluated(offer(ration([poor(protein), kilograms / 0.88]))).lines.filter(
+              ({ nutrient }) => nutrient !== 'dryMatter' && nutrient !== 'fiberCapacity',
+            );
+          const verdicts = (kilograms: number) => lines(kilograms).map(({ nutrient, verdict }) => [nutrient, verdict]);
+          expect(verdicts(full * 1.05 * more)).toEqual(verdicts(full * 1.05));
+        },
+      ),
+    );
+  });
+  test('a mineral in front of them is taken whole', () => {
+    const lime = hay('Lime', 99, { calciumPercent: 38 }, { isForage: false, isLongStem: false, feedGroup: 'mineral' });
+    const layers: RationLayer[] = [
+      ...ration([MEADOW, 30]),
+      { role: 'mixed', lots: [{ lot: lime, asFedKgPerHeadPerDay: 0.1, freeChoice: true }] },
+    ];
+    const request = offer(layers);
+    const held = 1.05 * request.requirement.dryMatterIntakeKgPerDay;
+    expect(line(request, 'calcium')?.supply).toBeCloseTo((held - 0.099) * 4.5 + 99 * 0.38, 6);
+  });
+});
+
 describe('cows and growing cattle', () => {
   test('a cow gets days to a score and no gain; a yearling gets gain and no days', () => {
     const cow = evaluated(cowRequest(ration([MEADOW, 12])));
