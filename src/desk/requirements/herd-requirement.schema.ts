@@ -35,7 +35,10 @@ const requirementOut = z.object({
       milk: massOut,
       metabolizableProtein: dailyAmountOut,
       crudeProtein: dailyAmountOut,
-      rumenDegradableProtein: dailyAmountOut,
+      rumenDegradableProtein: dailyAmountOut.describe(
+        'What the microbes of the rumen need at the predicted intake; a ration is judged by what they need of ' +
+          'what is really eaten of it, so its line may show less or more',
+      ),
       ...byCode(MINERALS, () => dailyAmountOut),
       ...byCode(TRACE_NUTRIENTS, () => dailyAmountOut),
       water: measureOut('volume', 'small').describe('Water that an animal needs per day'),

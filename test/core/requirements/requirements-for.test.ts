@@ -208,8 +208,8 @@ describe('requirementsFor', () => {
 
   /*
    * At -25 °F and 25 mph the heat balance leaves the coat no insulation and asks for more than all of maintenance in
-   * comfort again; the rule of 1 % per °F (South Dakota State University Extension) asks for far less. At 20 °F and no
-   * wind a cow in her winter coat is comfortable.
+   * comfort again; the rule of 1 % per °F (South Dakota State University Extension) asks for far less. At 20 °F and
+   * no wind a cow in her winter coat is comfortable.
    */
   it('says where the heat balance is not to be relied on alone, with what the rule of thumb adds', () => {
     const at = (temperatureC: number, windKmPerHour: number, coldMethod: 'heat-balance' | 'rule-of-thumb') =>
