@@ -16,8 +16,8 @@ export function serveFront(server: FastifyInstance): void {
 <li><a href="/problems">Problems the API answers with</a></li>
 <li><a href="/health/ready">Health</a></li>
 </ul>
-<p>Numbers about feeding are aids to judgement. Before you act on a caution, ask a veterinarian,
-a licensed nutritionist or the lab, and keep to local codes.</p>`,
+<p>Numbers about feeding are aids to judgment. Before you act on a caution, ask a veterinarian,
+a licensed nutritionist or the lab, and follow local codes.</p>`,
       ),
     ),
   );

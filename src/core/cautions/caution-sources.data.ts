@@ -104,6 +104,13 @@ export const CAUTION_SOURCES = {
     'North Dakota State University Extension, livestock water quality: sulfate under 500 mg/L for calves, under ' +
       '1000 mg/L for adult cattle',
   ),
+  southDakotaSulfate: confirmed(
+    'South Dakota State University Extension 2012, as printed in Farm News: above 3000 ppm sulfate is acutely toxic ' +
+      'and contributes to polioencephalomalacia; 2000 to 3000 ppm reduces performance',
+  ),
+  prairieSulfate: confirmed(
+    'The Western Producer 2015, drought and sulfate in cattle: above 2000 ppm signs of nervous disease may be seen',
+  ),
   nebraskaSnow: confirmed(
     'Rasby, R., University of Nebraska: dry cattle can live on clean loose snow, milking cows are unlikely to',
   ),

@@ -314,7 +314,9 @@ export const CAUTIONS = {
   },
   'water-sulfate': {
     title: 'Sulfate in the water',
-    advice: 'Find another source, or count this sulfur in the ration.',
+    advice:
+      'Find another source, or count this sulfur in the ration. Much sulfate brings on polioencephalomalacia, a softening ' +
+      'of the brain: animals that go blind, stagger or press their heads need the veterinarian at once.',
     consult: ['laboratory', 'veterinarian'],
     thresholds: {
       adultMgPerL: {
@@ -323,6 +325,13 @@ export const CAUTIONS = {
         raisedWhen: 'at-or-above',
         source: 'saskatchewanSulfate',
         otherSources: [{ value: 1000, unit: 'mg sulfate per L', source: 'northDakotaSulfate' }],
+      },
+      dangerMgPerL: {
+        value: 3000,
+        unit: 'mg sulfate per L',
+        raisedWhen: 'above',
+        source: 'southDakotaSulfate',
+        otherSources: [{ value: 2000, unit: 'mg sulfate per L', source: 'prairieSulfate' }],
       },
       calfMgPerL: { value: 500, unit: 'mg sulfate per L', raisedWhen: 'at-or-above', source: 'northDakotaSulfate' },
     },

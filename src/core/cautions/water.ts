@@ -52,6 +52,7 @@ export function waterCautions(water: WaterOnTheDay): RaisedCaution[] {
   const given = quantity(water.supplyLPerDay ?? 0, 'L', 0);
   const needed = quantity(water.needLPerDay ?? 0, 'L', 0);
   const sulfate = CAUTIONS['water-sulfate'].thresholds;
+  const isDanger = (water.sulfateMgPerL ?? 0) > sulfate.dangerMgPerL.value;
   return [
     ...raiseIfPassed({
       code: 'water-frozen',
@@ -75,10 +76,10 @@ export function waterCautions(water: WaterOnTheDay): RaisedCaution[] {
     ...dissolvedSolids(water),
     ...raiseIfPassed({
       code: 'water-sulfate',
-      severity: 'watch',
+      severity: isDanger ? 'danger' : 'watch',
       subject,
       given: water.sulfateMgPerL,
-      threshold: water.calves ? sulfate.calfMgPerL : sulfate.adultMgPerL,
+      threshold: isDanger ? sulfate.dangerMgPerL : water.calves ? sulfate.calfMgPerL : sulfate.adultMgPerL,
       message: `${water.sourceName} holds ${plain(water.sulfateMgPerL ?? 0, 0)} mg sulfate per L.`,
     }),
   ];

@@ -160,7 +160,7 @@ function gainConcern(
       'kg/d',
       expected < 0
         ? 'The ration does not hold their weight: they lose where gain is wanted.'
-        : `The ration allows ${plain((expected / target) * 100, 0)} % of the gain wanted.`,
+        : `The ration allows ${plain((expected / target) * 100, 0)} % of the target gain.`,
     );
   if (expected > target + allowed)
     raise(
@@ -168,7 +168,7 @@ function gainConcern(
       expected,
       target,
       'kg/d',
-      `The ration allows ${plain((expected / target) * 100, 0)} % of the gain wanted.`,
+      `The ration allows ${plain((expected / target) * 100, 0)} % of the target gain.`,
     );
 }
 

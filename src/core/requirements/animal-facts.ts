@@ -192,8 +192,8 @@ function unstatedGain(animal: AnimalDescription, ownShrunkKg: number, working: W
   if (growth === null || growth.notCountedBecause !== null)
     working.note(
       'no-wanted-gain',
-      'No wanted gain is entered, so the need stands at maintenance: fed to it, these cattle do not grow. Enter the ' +
-        'gain wanted.',
+      'No target gain is entered, so the need stands at maintenance: fed to it, these cattle do not grow. Enter the ' +
+        'target gain.',
       'NRC 2000: the need for gain follows from the gain',
     );
   return growth?.gainKgPerDay ?? 0;

@@ -5,8 +5,8 @@ import type { Working } from './working.js';
 
 const NOT_COUNTED_BECAUSE = {
   'mature-weight-not-known': 'her mature weight is not known, and the grown weight of the tables is no target',
-  'day-of-breeding-not-known': 'neither a wanted gain nor the day of breeding is known',
-  'day-of-calving-not-known': 'neither a wanted gain nor the day of calving is known',
+  'day-of-breeding-not-known': 'neither a target gain nor the day of breeding is known',
+  'day-of-calving-not-known': 'neither a target gain nor the day of calving is known',
 } as const;
 
 /** Where a heifer's growth is going, or why it is not counted. */

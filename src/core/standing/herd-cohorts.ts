@@ -112,6 +112,11 @@ export interface CalvingWindow {
   readonly last: number;
 }
 
+/** First and last day of a recorded calving, as they were entered. */
+function calvingAsTold({ calved }: BreedingSeason): { readonly first: number; readonly last: number } | null {
+  return calved?.lastOn == null ? null : { first: dayNumber(calved.on), last: dayNumber(calved.lastOn) };
+}
+
 /** The calving of each season, with those that settled late because they had calved late. */
 export function calvingWindows(
   seasons: readonly BreedingSeason[],
@@ -121,12 +126,13 @@ export function calvingWindows(
     seasons.map((season) => {
       const carried = cohorts.flatMap((cohort) => cohort.pregnancies.filter((one) => one.season === season));
       const days = carried.map((one) => one.calves);
+      const told = calvingAsTold(season);
       return [
         season,
         {
-          first: Math.min(season.calvedBy(EDGE) + (carried[0]?.late ?? 0), ...days),
+          first: Math.min(told?.first ?? season.calvedBy(EDGE) + (carried[0]?.late ?? 0), ...days),
           median: middleOf(season, seasons),
-          last: Math.max(season.calvedBy(1 - EDGE) + (carried.at(-1)?.late ?? 0), ...days),
+          last: Math.max(told?.last ?? season.calvedBy(1 - EDGE) + (carried.at(-1)?.late ?? 0), ...days),
         },
       ];
     }),

@@ -16,6 +16,8 @@ export interface HerdWeight {
     readonly what: 'weigh-in' | 'stated-weight' | 'entry';
     readonly on: CalendarDay;
     readonly kg: number;
+    /** Calf and fluids that were on the scale besides, kg per head; none where the weight was not weighed. */
+    readonly conceptusKg: number;
     /** Days from that day to the day asked for; below zero where the weight was taken later. */
     readonly daysAgo: number;
     /** Full weight gained since then, kg per head. */
@@ -67,6 +69,7 @@ export function herdWeightOn(
     conceptusKg: conceptusOn(day),
     restsOn: {
       ...taken,
+      conceptusKg: taken.what === 'weigh-in' ? conceptusOn(taken.on) : 0,
       daysAgo: daysBetween(taken.on, day),
       gainedKg: carried.gainedKg,
       gain: gain.from,

@@ -221,7 +221,7 @@ function classNotes({ staged, told }: StandingKnown): StandingNote[] {
   ];
 }
 
-const FIRST_KNOWN = { class: 'class', place: 'place', 'target-gain': 'wanted gain' } as const;
+const FIRST_KNOWN = { class: 'class', place: 'place', 'target-gain': 'target gain' } as const;
 
 /** Nobody knows what was before the first record of a kind; the first one is taken, and said to be. */
 function firstKnownNotes({ firstKnown }: StandingKnown): StandingNote[] {
@@ -251,7 +251,7 @@ function gainNotes({ staged, targetKnown }: StandingKnown): StandingNote[] {
     {
       code: 'no-wanted-gain',
       sureness: 'not-known',
-      message: 'No wanted gain is entered, so the need stands at maintenance. Enter the gain wanted.',
+      message: 'No target gain is entered, so the need stands at maintenance. Enter the target gain.',
     },
   ];
 }
@@ -295,7 +295,7 @@ function targetShares(): string {
 }
 
 const GAINED = {
-  wanted: 'carried forward by the gain wanted',
+  wanted: 'carried forward by the target gain',
   measured: 'carried forward by the gain between the last two weighings',
   'target-weights':
     'no gain is wanted or measured, so heifers are taken to grow to their target weights (NRC 2000: ' +

@@ -202,7 +202,7 @@ const rationNitrate = calculation({
           canGatherNitrate: z
             .boolean()
             .default(false)
-            .describe('True for cereal, sorghum, millet or stressed hay, which can gather nitrate'),
+            .describe('True for cereal, sorghum, millet or stressed hay, which can accumulate nitrate'),
         }),
       )
       .min(1)

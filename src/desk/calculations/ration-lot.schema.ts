@@ -46,7 +46,7 @@ export const rationLotIn = z
       canGatherNitrate: z
         .boolean()
         .default(false)
-        .describe('True for cereal, sorghum, millet or stressed hay, which can gather nitrate'),
+        .describe('True for cereal, sorghum, millet or stressed hay, which can accumulate nitrate'),
       nonProteinNitrogenPercent: percent('Protein equivalent from urea, biuret or ammonia, of dry matter', {
         to: 300,
       }).optional(),

@@ -794,7 +794,7 @@ const leastCost = calculation({
       allowUntested: z
         .boolean()
         .default(false)
-        .describe('true: feeds of kinds that can gather nitrate are taken without a nitrate value'),
+        .describe('true: feeds of kinds that can accumulate nitrate are taken without a nitrate value'),
       nitrate: z
         .enum(['by-guide', 'told'])
         .default('by-guide')

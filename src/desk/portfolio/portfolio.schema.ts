@@ -45,7 +45,7 @@ const herd = z
     expectedDailyGain: massOut
       .describe('Gain that the ration allows; null for mature cows, and where it cannot be worked out')
       .nullable(),
-    targetDailyGain: massOut.describe('Gain wanted, per head per day; null if none was set').nullable(),
+    targetDailyGain: massOut.describe('Target gain, per head per day; null if none was set').nullable(),
     measuredGain: z
       .object({
         dailyGain: massOut.describe(

@@ -168,7 +168,9 @@ export const leastCostRationFor = endpoint({
     allowUntested: z
       .boolean()
       .default(false)
-      .describe('true: hay of kinds that can gather nitrate is taken without a nitrate test. The cautions tell of it'),
+      .describe(
+        'true: hay of kinds that can accumulate nitrate is taken without a nitrate test. The cautions tell of it',
+      ),
     nitrate: z
       .enum(['by-guide', 'told'])
       .default('by-guide')

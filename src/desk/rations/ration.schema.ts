@@ -419,7 +419,7 @@ export const evaluationOut = z
       .object({
         energyAllowed: massOut.describe('Gain that the energy allows; null where it is not known').nullable(),
         proteinAllowed: massOut.describe('Gain that the protein allows; null where it is not known').nullable(),
-        target: massOut.describe('Gain wanted; null if none was set').nullable(),
+        target: massOut.describe('Target gain; null if none was set').nullable(),
       })
       .describe('Growing cattle: gain per head per day; the smaller figure decides'),
     ratios: z.object({

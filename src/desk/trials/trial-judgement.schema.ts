@@ -29,7 +29,7 @@ export const gapOut = z
       .describe('Tag or electronic number of the animal; null where it is not about one animal')
       .nullable(),
     words: z.string().describe('What is missing or what happened'),
-    treatment: z.string().describe('What the judgement does about it'),
+    treatment: z.string().describe('What the judgment does about it'),
   })
   .meta({ id: 'TrialGap', description: 'Where the records depart from the protocol, and how that is handled' });
 
@@ -355,7 +355,7 @@ export const judgement = z
       repeats: z
         .number()
         .int()
-        .describe('Id of the earlier judgement of the same data; null if there is none')
+        .describe('Id of the earlier judgment of the same data; null if there is none')
         .nullable(),
       falseAlarmChanceUncorrected: z
         .number()
@@ -367,7 +367,7 @@ export const judgement = z
       intervalConfidence: z.number().describe('Confidence of each interval given, 0 to 1'),
     }),
     words: z.array(z.string()).describe('The answer in sentences, taken from the interval'),
-    limits: z.array(z.string()).describe('What the judgement cannot say'),
+    limits: z.array(z.string()).describe('What the judgment cannot say'),
     arms: z.array(armOut),
     comparisons: z.array(comparison),
     growth: z.array(

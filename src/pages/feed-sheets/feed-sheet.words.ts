@@ -125,8 +125,8 @@ export const SEVERITY_WORDS: Readonly<Record<'danger' | 'watch' | 'notice', stri
 };
 
 export const SHEET_FOOTER =
-  'Numbers about feeding are aids to judgement. Before you act on a caution ask a veterinarian, a licensed ' +
-  'nutritionist or the lab, and keep to local codes.';
+  'Numbers about feeding are aids to judgment. Before you act on a caution ask a veterinarian, a licensed ' +
+  'nutritionist or the lab, and follow local codes.';
 
 const UNCHECKED = ' No source was checked in the last days: look at the water.';
 

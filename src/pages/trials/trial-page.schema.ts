@@ -66,7 +66,7 @@ export const getTrialPicture = endpoint({
   query,
   answer: z.object({
     picture: z.enum(['growth', 'difference', 'visible']).describe('Which picture of the trial is drawn'),
-    report: judgement.describe('The judgement that the picture is drawn from'),
+    report: judgement.describe('The judgment that the picture is drawn from'),
   }),
   alsoAs: ['svg'],
 });

@@ -276,7 +276,7 @@ function soundness(report: Judgement): Block[] {
     {
       kind: 'words',
       text:
-        'These figures aid a judgement and do not replace it. Take sick cattle, deaths and changes of feed to a ' +
+        'These figures aid judgment and do not replace it. Take sick cattle, deaths and changes of feed to a ' +
         'veterinarian and a licensed nutritionist.',
     },
   ];
@@ -483,7 +483,7 @@ function origin(report: Judgement): Block[] {
           {
             kind: 'words',
             text:
-              `Judged from the weights of judgement ${report.look.repeats}, or of a trial that was over by then: ` +
+              `Judged from the weights of judgment ${report.look.repeats}, or of a trial that was over by then: ` +
               'not a new look.',
           } as const,
         ]),

@@ -7,7 +7,7 @@ import { daysSaid, grouped, left, paid, priced, right, spelled, told } from './w
 type Position = z.output<typeof hayPositionReport>;
 type Budget = z.output<typeof budgetOut>;
 
-const NO_FEEDING_ADVICE = 'Figures are aids to judgement and rest on what was recorded.';
+const NO_FEEDING_ADVICE = 'Figures are aids to judgment and rest on what was recorded.';
 
 function head(report: Pick<Position, 'invented' | 'flags' | 'method'>): Block[] {
   return [

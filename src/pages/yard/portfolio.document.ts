@@ -29,7 +29,7 @@ export function portfolioDocument({ items, nextCursor }: PortfolioAnswer, onDay:
       {
         kind: 'words',
         text:
-          'These figures aid a judgement and do not replace it. Before acting on one that warns, ask a veterinarian ' +
+          'These figures aid judgment and do not replace it. Before acting on one that warns, ask a veterinarian ' +
           'or the lab.',
       },
     ],

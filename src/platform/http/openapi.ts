@@ -58,7 +58,7 @@ export function buildOpenApi(
         'Lists are paged by cursor (Link header). Requests that create carry an Idempotency-Key, changes an ' +
         'If-Match. ' +
         'Errors are application/problem+json (RFC 9457), explained at /problems.\n\n' +
-        'Figures about feeding are aids to judgement and defer to a veterinarian, a licensed nutritionist, the ' +
+        'Figures about feeding are aids to judgment and defer to a veterinarian, a licensed nutritionist, the ' +
         'lab and local codes.',
     },
     servers: [{ url: '/', description: 'The server that this description was read from' }],

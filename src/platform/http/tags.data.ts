@@ -24,7 +24,7 @@ export const TAGS: Readonly<Record<string, string>> = {
   'Ranches and places': 'Ranches of an operation, and their pens, bunk lines, pastures, stackyards and barns.',
   Rations: 'What a herd is to be fed: drafts, judging, least cost, drift, layer templates.',
   Reports: 'Hay position, season cost, balances, cost of gain and feed conversion; as JSON, CSV or workbook.',
-  Trials: 'Feeding trials: plan, draw, records, looks and judgement.',
+  Trials: 'Feeding trials: plan, draw, records, looks and judgment.',
   'Weather and water': 'Weather of a day and checks of water sources.',
   Weights: 'Weigh-ins of groups and animals, and weights over time.',
 };

@@ -359,6 +359,15 @@ describe('water and lab', () => {
     expect(waterCautions({ ...water, dissolvedSolidsMgPerL: 8000, pregnantOrMilking: true })).toMatchObject([
       { severity: 'danger' },
     ]);
+    // South Dakota State University Extension 2012: above 3000 ppm acutely toxic, contributing to
+    // polioencephalomalacia.
+    for (const calves of [true, false]) {
+      const sulfateOf = (sulfateMgPerL: number) =>
+        waterCautions({ ...water, sulfateMgPerL, calves }).find(({ code }) => code === 'water-sulfate');
+      expect(sulfateOf(3000)?.severity).toBe('watch');
+      expect(sulfateOf(4000)).toMatchObject({ severity: 'danger', given: 4000, threshold: 3000 });
+      expect(sulfateOf(4000)?.advice).toContain('polioencephalomalacia');
+    }
     expect(waterCautions({ ...water, sulfateMgPerL: 700, calves: true })).toMatchObject([
       { code: 'water-sulfate', threshold: 500 },
     ]);

@@ -72,6 +72,11 @@ describe('breeding, calving and milk', () => {
 
   it('takes a calving that was written down in place of the expected one', () => {
     const herd = cows([bred('2025-06-10'), calved('2026-03-01', '2026-03-21', '2026-05-05')]);
+    expect(herdStateOn(herd, '2026-02-28').calving).toMatchObject({
+      how: 'recorded',
+      first: '2026-03-01',
+      last: '2026-05-05',
+    });
     expect(herdStateOn(herd, '2026-02-28').share.inMilk).toBe(0);
     expect(herdStateOn(herd, '2026-03-21').share.inMilk).toBeCloseTo(0.5, 1);
     expect(herdStateOn(herd, '2026-05-05').share.inMilk).toBe(1);
@@ -336,6 +341,9 @@ describe('weight between and after weighings', () => {
     const { weight } = herdStateOn(file, '2026-02-25');
     expect(weight.conceptusKg).toBeCloseTo(48.5, 0);
     expect(weight.kg).toBeCloseTo(640 - 48.5, 0);
+    // What the scale showed stays beside it, on later days too.
+    const { restsOn } = herdStateOn(file, '2026-04-30').weight;
+    expect(restsOn.kg + restsOn.conceptusKg).toBeCloseTo(640, 6);
     expect(herdStateOn(file, '2026-04-30').weight.kg).toBeCloseTo(weight.kg, 6);
   });
 

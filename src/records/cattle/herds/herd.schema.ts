@@ -48,7 +48,7 @@ const fields = {
     .optional()
     .describe('Mean day of the last calving; first, middle and last day are entered as an event'),
   peakMilk: massIn.nullable().optional().describe('Milk per day at the peak'),
-  targetDailyGain: massInOrZero.nullable().optional().describe('Gain wanted per head per day'),
+  targetDailyGain: massInOrZero.nullable().optional().describe('Target gain per head per day'),
   note: note.nullable().optional(),
 };
 
@@ -87,7 +87,7 @@ export const createHerd = endpoint({
   access: 'records',
   summary: 'Add a herd',
   description:
-    'Its head count begins with a head change. Class, place, condition, gain wanted, breeding and calving become its ' +
+    'Its head count begins with a head change. Class, place, condition, target gain, breeding and calving become its ' +
     'first events.',
   params: operationParams,
   query: z.strictObject(unitsQuery),

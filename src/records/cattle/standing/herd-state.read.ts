@@ -104,14 +104,15 @@ const TAKEN = {
   entry: "the herd's own entry",
 } as const;
 const CARRIED = {
-  wanted: 'the gain that is wanted',
+  wanted: 'the target gain',
   measured: 'the gain between the last two weighings',
 } as const;
 
 /** Where a weight comes from, in a few words. */
 function whereFrom({ restsOn }: HerdWeight): string {
-  const { what, on, gain, gainedKg, flowKg } = restsOn;
-  const taken = what === 'entry' ? TAKEN.entry : `${TAKEN[what]} ${on}`;
+  const { what, on, gain, gainedKg, flowKg, conceptusKg } = restsOn;
+  const source = what === 'entry' ? TAKEN.entry : `${TAKEN[what]} ${on}`;
+  const taken = conceptusKg > 0 ? `${source} less calf and fluids` : source;
   const carried =
     gainedKg !== 0 && (gain === 'wanted' || gain === 'measured') ? `, carried on by ${CARRIED[gain]}` : '';
   return `${taken}${carried}${flowKg === 0 ? '' : ', moved by cattle that came or went'}`;

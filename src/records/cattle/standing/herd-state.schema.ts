@@ -56,6 +56,7 @@ const state = z
       conceptus: massOut.describe('Calf and fluids carried besides, averaged per head over the whole herd'),
       takenOn: day.describe('Day of the weight it is based on'),
       taken: massOut.describe('That weight, full, without calf and fluids'),
+      asWeighed: massOut.describe('That weight, full, with the calf and fluids that the scale showed too'),
       from: z.string().describe('Where that weight comes from'),
     }),
     restsOn: z

@@ -48,6 +48,7 @@ export class HerdStateService {
         conceptus: mass(state.weight.conceptusKg),
         takenOn: state.weight.restsOn.on,
         taken: mass(state.weight.restsOn.kg),
+        asWeighed: mass(state.weight.restsOn.kg + state.weight.restsOn.conceptusKg),
         from: weight.from,
       },
       restsOn: state.restsOn.map((note) => ({ ...note })),

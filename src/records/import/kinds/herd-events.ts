@@ -45,7 +45,7 @@ export class HerdEventImport implements ImportKind<Body> {
       ],
       families: [
         massFamily('weight', 'Weight: the mean full weight, by eye or tape'),
-        massFamily('daily_gain', 'Target gain: the gain wanted, a day'),
+        massFamily('daily_gain', 'Target gain, a day'),
       ],
     };
   }
