@@ -868,3 +868,29 @@ describe('the same as a sheet', () => {
     expect(wrong.body.errors[0]?.allowed).toContain('json');
   });
 });
+
+describe('hay under a danger caution', () => {
+  it('is named with its tons, though it counts as supply', async () => {
+    const days = { from: '2027-01-16', until: '2027-02-15', units: 'us' };
+    const flagged = async (): Promise<string[]> =>
+      (await budget(days)).flags.filter(({ code }) => code === 'hay-under-danger-caution').map((one) => one.message);
+    await lot(operation, ranchId, { name: 'Sound', tons: '50' });
+    const moldy = (await lot(operation, ranchId, { name: 'Rained on', tons: '36' })).lotId;
+    const oats = (await lot(operation, ranchId, { name: 'Oats', hayKind: 'oat-hay', tons: '48' })).lotId;
+    expect(await flagged()).toEqual([]);
+    const seen = { hayLotId: moldy, seenOn: '2027-01-12', mold: 'heavy' };
+    await operation.as.manager.post(operation.at('/hay-observations'), seen, { expect: 201 });
+    const { analysis } = labTestBody(oats) as { analysis: object };
+    const nitrate = { value: '9000', unit: 'ppm NO3-N' };
+    await operation.as.manager.post(
+      operation.at('/lab-tests'),
+      labTestBody(oats, { analysis: { ...analysis, nitrate } }),
+      { expect: 201 },
+    );
+    const [message] = await flagged();
+    expect(message).toMatch(/^84 ton of the hay counted is under a danger caution: /);
+    expect(message).toContain('Rained on, 36 ton');
+    expect(message).toContain('Oats, 48 ton');
+    expect(message).not.toContain('Sound');
+  });
+});

@@ -24,6 +24,11 @@ interface ColdNeed {
   readonly extraPercent: number | null;
   /** By the rule of thumb only: how wind or temperature are outside the wind chill table. */
   readonly beyondWindChillTable: readonly ('temperature' | 'wind')[];
+  /**
+   * What the rule of thumb adds, Mcal/d, where the heat balance adds more than the whole maintenance in comfort: so far
+   * out it is not to be relied on alone (the limit is common practice, no source). `null` elsewhere.
+   */
+  readonly ruleOfThumbBeside: number | null;
 }
 
 /** Net energy, Mcal/d. */
@@ -94,6 +99,7 @@ export function energyNeed(
     effectiveTemperatureC: cold.effectiveTemperatureC,
     extraPercent: cold.extraPercent,
     beyondWindChillTable: cold.beyondWindChillTable,
+    ruleOfThumbBeside: cold.ruleOfThumbBeside,
     maintenance: base + heat + activity + cold.cold,
     base,
     activity,
@@ -136,6 +142,7 @@ const NO_COLD: ColdNeed = {
   effectiveTemperatureC: null,
   extraPercent: null,
   beyondWindChillTable: [],
+  ruleOfThumbBeside: null,
 };
 
 function activityEnergy(
@@ -206,6 +213,7 @@ function coldByRuleOfThumb(weather: WeatherContext, { base, activity, pregnancy,
       ...(temperatureBeyondTable ? (['temperature'] as const) : []),
       ...(windBeyondTable ? (['wind'] as const) : []),
     ],
+    ruleOfThumbBeside: null,
   };
 }
 
@@ -232,6 +240,7 @@ function coldByHeatBalance(
     effectiveTemperatureC: weather.temperatureC,
     extraPercent: null,
     beyondWindChillTable: [],
+    ruleOfThumbBeside: answer.netEnergyColdMcalPerDay > comfort.base ? coldByRuleOfThumb(weather, comfort).cold : null,
   };
 }
 

@@ -51,6 +51,7 @@ function tellCold(weather: WeatherContext, need: EnergyNeed, working: Working): 
   if (need.extraPercent !== null)
     working.step('cold', 'extra share of maintenance, pregnancy and milk', need.extraPercent, '%', source);
   if (thumb) noteRuleOfThumb(weather, need, working);
+  if (need.ruleOfThumbBeside !== null) noteBeyondEquation(need, need.ruleOfThumbBeside, working);
   if (weather.hairDepthCm === undefined) {
     working.note(
       'default-hair-depth',
@@ -58,6 +59,17 @@ function tellCold(weather: WeatherContext, need: EnergyNeed, working: Working): 
       'common practice, no source',
     );
   }
+}
+
+function noteBeyondEquation({ cold }: EnergyNeed, byRuleOfThumb: number, working: Working): void {
+  const [balance, thumb] = [cold, byRuleOfThumb].map((mcal) => `${Number(mcal.toFixed(1))} Mcal`);
+  working.note(
+    'cold-beyond-equation',
+    `For this cold and wind the heat balance adds ${balance} of NEm a day, more than all of maintenance in comfort; ` +
+      `the rule of 1 % per °F adds ${thumb}. So far out do not rely on either figure alone: give them shelter from the ` +
+      'wind and go by their condition.',
+    'NRC 2000 heat balance; South Dakota State University Extension: 1 % per °F; the limit common practice, no source',
+  );
 }
 
 const FROM = quantity(-10, 'F', 0);

@@ -1,3 +1,4 @@
+import { Mass } from '../../core/units/mass.js';
 import type { HayBudget } from '../../core/budget/hay-budget.js';
 import type { LikelyRange } from '../../core/budget/likely-range.js';
 import type { PeriodNeed } from '../../core/budget/hay-need.js';
@@ -54,7 +55,7 @@ export function budgetAnswer(
       "Supply: each lot less its storage loss, which grows evenly to the season's figure over 270 days; hay that " +
       'weathers fastest is fed first.',
     inputs: { herds: herds.length, lots: lots.length, prices: prices.length },
-    flags: flagsOf(inputs.flags, showCost && typical.costToBuy === null),
+    flags: flagsOf([...inputs.flags, ...dangerFlags(inputs, mass)], showCost && typical.costToBuy === null),
     from: inputs.from,
     until: inputs.plan.until,
     view,
@@ -75,6 +76,25 @@ export function budgetAnswer(
       restsOn: restsOn(inputs, mass),
     },
   };
+}
+
+/** Hay that may not be fed as it is still counts as supply, so the reader is told how much of it there is. */
+function dangerFlags({ inDanger }: BudgetInputs, mass: FormatMass): Flag[] {
+  if (inDanger.length === 0) return [];
+  const said = (amount: Mass): string => {
+    const { value, unit } = mass(amount);
+    return `${Number(Number(value).toFixed(1))} ${unit}`;
+  };
+  const total = said(Mass.sum(inDanger.map(({ lot }) => lot.balance)));
+  const named = inDanger.map(
+    ({ lot, titles }) => `${lot.row.name}, ${said(lot.balance)} (${titles.join('; ').toLowerCase()})`,
+  );
+  return [
+    {
+      code: 'hay-under-danger-caution',
+      message: `${total} of the hay counted is under a danger caution: ${named.join('; ')}.`,
+    },
+  ];
 }
 
 /** Each flag once, even if several herds or lots raised it; and a flag if hay to buy has no price. */

@@ -3,13 +3,14 @@ import { sql } from 'kysely';
 import { type ReceivedHay, weighedBalanceInterval } from '../../core/budget/balance-interval.js';
 import { type BudgetLoss, publishedStorageLoss, statedLoss } from '../../core/budget/loss-figures.js';
 import { feedingsThatTellWaste, showsWaste } from '../../core/judge/wasted-share.js';
+import { lotDangers } from '../../core/judge/lot-dangers.js';
 import { COW_INTAKE_READS_LOW } from '../../core/budget/intake-correction.data.js';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { type Currency, Money, PricePerMass } from '../../core/units/money.js';
 import { HerdFactsRead } from '../../desk/facts/herd-facts.js';
-import { LotFactsRead } from '../../desk/facts/lot-facts.js';
+import { LotFactsRead, testingOf } from '../../desk/facts/lot-facts.js';
 import { contentOf, layOut } from '../../desk/facts/ration-content.js';
 import { lacksNormals } from '../../desk/facts/weather-choice.js';
 import { RationRead } from '../../desk/rations/ration.read.js';
@@ -89,7 +90,20 @@ export class BudgetInputsRead {
     flags.push(...herdFlags(herds, notCounted));
     const prices = await this.#prices(tenant, plan, from, currency, flags);
     if (lots.length === 0) flags.push({ code: 'no-hay-on-hand', message: `No hay was on hand on ${from}.` });
-    return { from, end, plan, currency, herds, notCounted, lots, prices, flags };
+    const inDanger = await this.#inDanger(tenant, lots, from);
+    return { from, end, plan, currency, herds, notCounted, lots, inDanger, prices, flags };
+  }
+
+  /** By the cautions of the judge, as of the day that feeding starts from. */
+  async #inDanger(tenant: OperationTenant, lots: readonly LotInput[], from: string): Promise<BudgetInputs['inDanger']> {
+    const named = lots.map(({ row }) => ({ id: row.id, pointer: '#' }));
+    const facts = await this.lotFacts.named(tenant, named, from);
+    return lots.flatMap((lot) => {
+      const known = facts.get(lot.row.id);
+      if (known === undefined) return [];
+      const dangers = lotDangers(known.lot, { testing: testingOf([known], from, false), observed: [known.observed] });
+      return dangers.length === 0 ? [] : [{ lot, titles: [...new Set(dangers.map(({ title }) => title))] }];
+    });
   }
 
   async #lotsOnHand(tenant: OperationTenant, plan: PlanIn, from: string): Promise<LotInput[]> {

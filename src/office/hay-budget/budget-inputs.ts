@@ -82,6 +82,8 @@ export interface BudgetInputs {
   herds: HerdInput[];
   notCounted: NotCounted[];
   lots: LotInput[];
+  /** Lots that are counted as supply though they are under a danger caution, with what each caution is called. */
+  inDanger: { lot: LotInput; titles: string[] }[];
   prices: { hayKind: string; price: PricePerMass }[];
   flags: Flag[];
 }

@@ -206,6 +206,27 @@ describe('requirementsFor', () => {
     expect(at().notes.map((note) => note.code)).not.toContain('rule-of-thumb-without-acclimatisation');
   });
 
+  /*
+   * At -25 °F and 25 mph the heat balance leaves the coat no insulation and asks for more than all of maintenance in
+   * comfort again; the rule of 1 % per °F (South Dakota State University Extension) asks for far less. At 20 °F and no
+   * wind a cow in her winter coat is comfortable.
+   */
+  it('says where the heat balance is not to be relied on alone, with what the rule of thumb adds', () => {
+    const at = (temperatureC: number, windKmPerHour: number, coldMethod: 'heat-balance' | 'rule-of-thumb') =>
+      need(EXAMPLES['dry-pregnant-cow'], { edition: 'NRC2000', weather: { temperatureC, windKmPerHour, coldMethod } });
+    const bitter = at(-31.7, 40.2, 'heat-balance');
+    const note = bitter.notes.find(({ code }) => code === 'cold-beyond-equation');
+    const rule = at(-31.7, 40.2, 'rule-of-thumb').parts.cold?.find(({ name }) => name === 'extra net energy');
+    const balance = bitter.parts.cold?.find(({ name }) => name === 'extra net energy');
+    expect(balance?.value ?? 0).toBeGreaterThan(rule?.value ?? Infinity);
+    const told = [...toldIn('us', note?.message ?? '').matchAll(/adds ([\d.]+)/g)].map(([, figure]) => Number(figure));
+    expect(told).toHaveLength(2);
+    // The rule adds to what the calf needs too, which the diet of each way weighs a little differently.
+    expect(Math.abs((told[0] ?? 0) - (balance?.value ?? 0))).toBeLessThanOrEqual(0.05);
+    expect(Math.abs((told[1] ?? 0) - (rule?.value ?? 0))).toBeLessThanOrEqual(0.2);
+    expect(at(-6.7, 0, 'heat-balance').notes.map(({ code }) => code)).not.toContain('cold-beyond-equation');
+  });
+
   it('says where the wind chill table does not reach', () => {
     const notesAt = (temperatureC: number, windKmPerHour: number) =>
       need(EXAMPLES['dry-pregnant-cow'], {
