@@ -11,6 +11,7 @@ interface Evaluation {
   bodyWeight: { value: string };
   weather: { weatherDayId: string | null; temperature: { value: number; unit: string } } | null;
   perHead: { asFed: { value: string } };
+  notes: { code: string }[];
   [field: string]: unknown;
 }
 interface WhatIf {
@@ -143,6 +144,8 @@ describe('what if', () => {
       { expect: 201 },
     );
     expect(assumed?.lines).toEqual((await kept()).lines);
+    expect(assumed?.notes.filter((one) => one.code === 'test-assumed')).toHaveLength(1);
+    expect((await kept()).notes.map((one) => one.code)).not.toContain('test-assumed');
   });
 
   it('an assumed protein does not hide a recorded nitrate', async () => {

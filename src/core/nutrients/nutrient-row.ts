@@ -45,8 +45,11 @@ export interface LabReport {
   /** Near-infrared only estimates it: such a figure does not count where wet chemistry measured it. */
   readonly weakByNearInfrared?: true;
   readonly mayBeNegative?: true;
-  /** Several tests of one lot: their weighted mean, or the highest of them where the nutrient is a danger. */
-  readonly severalTests: 'mean' | 'highest';
+  /**
+   * Several tests of one lot: their weighted mean, the highest of them where the nutrient is a danger, or both where it
+   * is needed and a danger: the mean against the need, the highest against the limit.
+   */
+  readonly severalTests: 'mean' | 'highest' | 'mean-and-highest';
   /** By the kind of feed that was tested. */
   readonly limits: Readonly<Record<FeedGroup, LabLimits>>;
 }

@@ -482,7 +482,7 @@ export const NUTRIENTS = {
       typedIn: { '%': 1 },
       scalesWithDryMatter: true,
       weakByNearInfrared: true,
-      severalTests: 'mean',
+      severalTests: 'mean-and-highest',
       limits: {
         hay: { possible: [0, 5], likely: [0.03, 0.7], source: RANGE_OF_HAYS },
         ...ofOtherFeeds({

@@ -140,7 +140,7 @@ function statedValue(
   if (measured !== undefined)
     return atMost === undefined
       ? { value: measured, origin: 'lab-test', source: 'lab test' }
-      : { value: measured, origin: 'lab-test', source: 'label, guaranteed analysis', atMost };
+      : { value: measured, origin: 'lab-test', source: sourceOfMost(tested?.fields[field]), atMost };
   // What follows from the lot's own test comes before what a book says of its kind.
   if (field === 'totalDigestibleNutrientsPercent' && energy !== undefined)
     return {
@@ -150,4 +150,10 @@ function statedValue(
     };
   const printed = book?.[field];
   return printed === undefined ? undefined : { value: printed, origin: 'book-value', source: bookSource };
+}
+
+function sourceOfMost(tests: Tested['fields'][RationField]): string {
+  return tests === undefined || tests.most === tests.least
+    ? 'label, guaranteed analysis'
+    : `lab tests that differ, ${tests.least} to ${tests.most}`;
 }

@@ -216,7 +216,8 @@ function classNotes({ staged, told }: StandingKnown): StandingNote[] {
       code: 'class-moved',
       sureness: 'expected',
       message:
-        `On record as ${words(told.cattleClass)}; breeding and calving ` + `make them ${moved.map(words).join(', ')}.`,
+        `On record as ${words(told.cattleClass)}; by breeding, pregnancy checks and calving some or all of them ` +
+        `are of another class: ${moved.map(words).join(', ')}.`,
     },
   ];
 }

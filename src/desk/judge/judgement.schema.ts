@@ -79,7 +79,7 @@ export const requirementNoteOut = z
     message: z.string().describe('A default that was used, a limit that was reached or a doubt'),
     source: z.string().describe('Where it comes from'),
   })
-  .meta({ id: 'RequirementNote', description: 'What the need of a herd had to assume, was held down by or doubts' });
+  .meta({ id: 'RequirementNote', description: 'What the need of a herd assumes, is limited by, or leaves in doubt' });
 
 /** The judgement of a ration, wherever one is judged: the present one, a draft, or one in use. */
 export const judgementShape = {

@@ -6,6 +6,7 @@ import type { AnimalDescription } from '../../core/requirements/requirement-set.
 import type { Mass } from '../../core/units/mass.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
 import type { LotFacts } from '../facts/lot-facts.js';
+import type { RationContent } from '../facts/ration-content.js';
 import { type StatedWeather, statedWeather } from '../facts/weather-choice.js';
 
 /** What is assumed of a herd in place of what the records say. */
@@ -97,4 +98,22 @@ export function assumedLots(
       ];
     }),
   );
+}
+
+/** Which lots of a ration were judged by a test that nobody took. */
+export function assumedTestNotes(
+  { parts }: Pick<RationContent, 'parts'>,
+  lots: ReadonlyMap<string, LotFacts>,
+  tests: readonly AssumedTest[],
+): { code: string; message: string; source: string }[] {
+  const lotIds = new Set(parts.map((part) => part.lotId));
+  return tests
+    .filter(({ lotId }) => lotIds.has(lotId))
+    .map(({ lotId }) => ({
+      code: 'test-assumed',
+      message:
+        `The test of ${lots.get(lotId)?.row.name ?? lotId} is assumed: its cautions and figures hold only if the hay ` +
+        'is so.',
+      source: 'assumed in the request',
+    }));
 }

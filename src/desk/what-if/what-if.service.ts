@@ -19,7 +19,7 @@ import { type FedNow, FedNowRead } from '../rations/fed-now.read.js';
 import { evaluate } from '../rations/ration-evaluation.service.js';
 import { RationRead } from '../rations/ration.read.js';
 import { RationService } from '../rations/ration.service.js';
-import { assumedHerd, assumedLots, type AssumedTest, type HerdAssumptions } from './assumptions.js';
+import { assumedHerd, assumedLots, assumedTestNotes, type AssumedTest, type HerdAssumptions } from './assumptions.js';
 import type * as api from './what-if.schema.js';
 
 type Body = InputOf<typeof api.judgeWhatIf>['body'];
@@ -66,14 +66,18 @@ export class WhatIfService {
                 candidate.kind === 'present' ? notFedAtPresent(herd) : `No ration of this herd was in use on ${on}.`,
             };
           const lots = assumedLots(ration.lots, tests, on);
+          const evaluation = evaluate(
+            tenant,
+            assumedHerd(herd, assume),
+            { ...ration, lots, now: now.get(herd.herd.id) },
+            { ...query, on },
+          );
           return {
             ration: ration.name,
-            evaluation: evaluate(
-              tenant,
-              assumedHerd(herd, assume),
-              { ...ration, lots, now: now.get(herd.herd.id) },
-              { ...query, on },
-            ),
+            evaluation: {
+              ...evaluation,
+              notes: [...evaluation.notes, ...assumedTestNotes(ration.content, lots, tests)],
+            },
             notThereBecause: null,
           };
         }),

@@ -77,7 +77,9 @@ function herdWords(review: Review): string {
   return [
     `${told(review.bodyWeight, 0)} each, from ${review.bodyWeightFrom}.`,
     feedings === null ? 'Nothing fed is on record.' : fedWords(feedings),
-    `${grouped(review.wastedPercent, 1)} % taken off as wasted (${review.wastedRestsOn}).`,
+    review.wastedPercent === 0
+      ? 'Nothing is taken off for waste.'
+      : `${grouped(review.wastedPercent, 1)} % taken off for waste (${review.wastedRestsOn}).`,
     weather === null ? 'No weather of these days is on record.' : WEATHER_SAID[weather.from](weather.onDay),
     expectedDailyGain === null ? '' : `Gain to expect: ${told(expectedDailyGain, 2)} a day.`,
     review.daysToOneConditionScore === null || review.conditionDirection === 'steady'

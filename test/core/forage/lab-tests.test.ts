@@ -4,6 +4,7 @@ import { averageLabTests, labTestWeight } from '../../../src/core/forage/lab-tes
 import type { FeedGroup } from '../../../src/core/nutrients/feed-groups.data.js';
 import { LAB_NUTRIENTS, labReport } from '../../../src/core/nutrients/nutrients.js';
 import { checkLabTest } from '../../../src/core/forage/lab-test-plausibility.js';
+import { rationLotOf } from '../../../src/core/ration/ration-lot.js';
 import { refused } from '../../../src/core/outcome/outcome.js';
 
 const GOOD: ForageAnalysis = {
@@ -213,6 +214,21 @@ describe('plausibility of a lab test', () => {
 });
 
 describe('several tests of one lot', () => {
+  it('that contradict in sulfur are held to the limit by the highest, to the need by the mean, and both are told', () => {
+    const tests = [0.9, 0.1].map((sulfurPercent) => ({
+      id: String(sulfurPercent),
+      method: 'wet-chemistry' as const,
+      analysis: { dryMatterPercent: 90, sulfurPercent },
+    }));
+    const { composition } = rationLotOf({ lotId: 'a', lotName: 'A', hayKind: 'meadow', tests });
+    expect(composition.sulfurPercent).toEqual({
+      value: 0.5,
+      atMost: 0.9,
+      origin: 'lab-test',
+      source: 'lab tests that differ, 0.1 to 0.9',
+    });
+  });
+
   it('weighs wet chemistry double and small samples less', () => {
     expect(labTestWeight({ method: 'wet-chemistry' }).weight).toBe(2);
     expect(labTestWeight({ method: 'near-infrared', coresSampled: 5 }).weight).toBe(0.25);
