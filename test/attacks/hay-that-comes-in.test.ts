@@ -1,6 +1,6 @@
 /*
- * Danger does not vanish by moving hay into a lot that is known to be well. Clemson's guide allows no hay above 2,000 ppm
- * nitrate nitrogen for pregnant cows (as cited in guides.data.ts). The ranch and its hay are invented.
+ * Danger does not vanish by moving hay into a lot that is known to be well. Clemson's guide allows no hay above
+ * 2,000 ppm nitrate nitrogen for pregnant cows (as cited in guides.data.ts). The ranch and its hay are invented.
  */
 import { tons, transfer } from '../support/books.js';
 import { type Operation, operationWith } from '../support/people.js';
@@ -58,7 +58,7 @@ const dangers = async (hayLotId: string, on?: string): Promise<string[]> =>
   (await cautionsOf(hayLotId, on)).filter((one) => one.severity === 'danger').map((one) => one.code);
 
 describe('hay that is moved into a lot that stands already', () => {
-  it('carries its nitrate along, however far it is hauled, from the day of the move until it is taken back', async () => {
+  it('carries its nitrate along, however far it goes, from the day of the move until it is taken back', async () => {
     const bad = (await lot(operation, ranchId, { name: 'Bad oats', hayKind: 'oat-hay' })).lotId;
     const good = (await lot(operation, ranchId, { name: 'Good oats', hayKind: 'oat-hay' })).lotId;
     const third = (await lot(operation, ranchId, { name: 'Third oats', hayKind: 'oat-hay' })).lotId;

@@ -315,8 +315,8 @@ export const CAUTIONS = {
   'water-sulfate': {
     title: 'Sulfate in the water',
     advice:
-      'Find another source, or count this sulfur in the ration. Much sulfate brings on polioencephalomalacia, a softening ' +
-      'of the brain: animals that go blind, stagger or press their heads need the veterinarian at once.',
+      'Find another source, or count this sulfur in the ration. Much sulfate brings on polioencephalomalacia, a ' +
+      'softening of the brain: animals that go blind, stagger or press their heads need the veterinarian at once.',
     consult: ['laboratory', 'veterinarian'],
     thresholds: {
       adultMgPerL: {
@@ -411,8 +411,8 @@ export const CAUTIONS = {
   'more-than-eaten': {
     title: 'More laid than they can hold',
     advice:
-      'Where hay is racked for them to pick over, enter what they leave as refused or wasted. Where it is meant to be ' +
-      'cleaned up, lay less. If they lack energy on it, they need better feed: they cannot eat more of this one.',
+      'Where hay is racked for them to pick over, enter what they leave as refused or wasted. Where it is to be ' +
+      'cleaned up, lay less. If they lack energy on it, they need better feed: they cannot eat more.',
     consult: ['nutritionist'],
     thresholds: {
       shareOfPredicted: {
@@ -528,8 +528,8 @@ export const CAUTIONS = {
   'few-head-fed': {
     title: 'Fed to few of the herd',
     advice:
-      'If it went to more head, take the feeding back and enter it again with the head that were fed. If it went to so ' +
-      'few, what they got per head and what the others got are judged apart.',
+      'If it went to more head, take the feeding back and enter it again with the head that were fed. If it went to ' +
+      'so few, what they got per head and what the others got are judged apart.',
     consult: [],
     thresholds: {
       percentOfHerd: { value: 50, unit: '% of the herd', raisedWhen: 'below', source: 'commonPractice' },

@@ -19,7 +19,8 @@ export const HEAT_FELT = ['cool', 'warm', 'hot'] as const;
 export type HeatFelt = (typeof HEAT_FELT)[number];
 
 /**
- * Outside these a probe reading is a slip: a stack keeps warmer than the coldest air, and hay burns before it is hotter.
+ * Outside these a probe reading is a slip: a stack keeps warmer than the coldest air, and hay burns before it gets
+ * hotter.
  * From memory, no source; wide on purpose.
  */
 export const PROBE_READING_C = { lowest: -30, highest: 300 } as const;

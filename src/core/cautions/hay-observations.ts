@@ -167,7 +167,9 @@ function spoiledOf(lot: ObservedLot): RaisedCaution[] {
       subject: subjectOf(lot),
       given: spoiled?.observation.balesSpoiled ?? null,
       threshold: limits.spoiledBales,
-      message: `Spoiled bales seen in ${hayOf(lot, spoiled)} on ${spoiled?.seenOn}: ${spoiled?.observation.balesSpoiled}.`,
+      message:
+        `Spoiled bales seen in ${hayOf(lot, spoiled)} on ${spoiled?.seenOn}: ` +
+        `${spoiled?.observation.balesSpoiled}.`,
     }),
     ...raiseIfPassed({
       code: 'spoiled-bales',
@@ -254,8 +256,9 @@ function heatDamageOf(lot: ObservedLot): RaisedCaution[] {
     threshold: CAUTIONS['heat-damaged-protein'].thresholds.heatedLots,
     message:
       smelled === null
-        ? `${hayOf(lot, brown)} was ${brown?.observation.color} on ${brown?.seenOn}: heat may have bound some of its protein.`
-        : `${hayOf(lot, smelled)} smelled of ${smelled.observation.smell} on ${smelled.seenOn}: heat may have bound some of ` +
-          'its protein.',
+        ? `${hayOf(lot, brown)} was ${brown?.observation.color} on ${brown?.seenOn}: heat may have bound some of ` +
+          'its protein.'
+        : `${hayOf(lot, smelled)} smelled of ${smelled.observation.smell} on ${smelled.seenOn}: heat may have bound ` +
+          'some of its protein.',
   });
 }

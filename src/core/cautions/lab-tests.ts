@@ -34,8 +34,8 @@ const HOW_TO_KNOW: Readonly<Record<Exclude<FeedGroup, 'hay'>, string>> = {
 };
 
 const SAMPLE_AGAIN =
-  'Sample what came in, or the whole lot again. Until then the test holds only for the part that was sampled; the rest ' +
-  'may hold anything.';
+  'Sample what came in, or the whole lot again. Until then the test holds only for the part that was sampled; the ' +
+  'rest may hold anything.';
 
 const KG_PER_SHORT_TON = 907.18474;
 
@@ -44,9 +44,6 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
   const subject = { kind: 'lot', name: lot.lotName } as const;
   const { feedGroup = 'hay' } = lot;
   const untested = lot.daysSinceSample === null;
-  const sample = CAUTIONS['sample-too-small'].thresholds;
-  const tons = lot.lotKg === null ? null : lot.lotKg / KG_PER_SHORT_TON;
-  const cameIn = Number(((lot.cameInAfterKg ?? 0) / KG_PER_SHORT_TON).toFixed(6));
   return [
     ...(lot.stacked === undefined
       ? []
@@ -86,36 +83,43 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
             `${lot.lotName} is to be fed in ${counted(Math.round(lot.daysUntilFed), 'day')} ` + 'and has no test yet.',
         })
       : []),
-    ...(untested
-      ? []
-      : [
-          ...raiseIfPassed({
-            code: 'sample-too-small',
-            severity: 'notice',
-            subject,
-            given: lot.balesCored,
-            threshold: sample.cores,
-            message: `${counted(Math.round(lot.balesCored ?? 0), 'bale')} of ${lot.lotName} cored.`,
-          }),
-          ...raiseIfPassed({
-            code: 'sample-too-small',
-            severity: 'notice',
-            subject,
-            given: tons,
-            threshold: sample.lotTons,
-            message: `${lot.lotName} holds ${plain(tons ?? 0, 0)} short tons; one sample represents 200 at most.`,
-          }),
-          ...raiseIfPassed({
-            code: 'sample-too-small',
-            severity: 'watch',
-            subject,
-            advice: SAMPLE_AGAIN,
-            given: cameIn,
-            threshold: sample.cameInAfter,
-            message:
-              `${plain(cameIn, 1)} short tons came into ${lot.lotName} after it was sampled: its test covers only part ` +
-              'of it.',
-          }),
-        ]),
+    ...(untested ? [] : sampleCautions(lot)),
+  ];
+}
+
+/** Too few cores, too much hay for one sample, or hay that came in since. */
+function sampleCautions(lot: LotTesting): RaisedCaution[] {
+  const subject = { kind: 'lot', name: lot.lotName } as const;
+  const sample = CAUTIONS['sample-too-small'].thresholds;
+  const tons = lot.lotKg === null ? null : lot.lotKg / KG_PER_SHORT_TON;
+  const cameIn = Number(((lot.cameInAfterKg ?? 0) / KG_PER_SHORT_TON).toFixed(6));
+  return [
+    ...raiseIfPassed({
+      code: 'sample-too-small',
+      severity: 'notice',
+      subject,
+      given: lot.balesCored,
+      threshold: sample.cores,
+      message: `${counted(Math.round(lot.balesCored ?? 0), 'bale')} of ${lot.lotName} cored.`,
+    }),
+    ...raiseIfPassed({
+      code: 'sample-too-small',
+      severity: 'notice',
+      subject,
+      given: tons,
+      threshold: sample.lotTons,
+      message: `${lot.lotName} holds ${plain(tons ?? 0, 0)} short tons; one sample represents 200 at most.`,
+    }),
+    ...raiseIfPassed({
+      code: 'sample-too-small',
+      severity: 'watch',
+      subject,
+      advice: SAMPLE_AGAIN,
+      given: cameIn,
+      threshold: sample.cameInAfter,
+      message:
+        `${plain(cameIn, 1)} short tons came into ${lot.lotName} after it was sampled: its test covers only ` +
+        'part of it.',
+    }),
   ];
 }

@@ -36,7 +36,8 @@ export function labTestWeight({ method, coresSampled }: { method: LabMethod; cor
 /**
  * Several tests of one lot as one analysis: every field is the mean over the tests that measured it, weighted by
  * method and cores. Where wet chemistry measured a mineral, near-infrared figures of it are left out. Nitrate is a
- * danger, so its highest value is used, not its mean; of sulfur, which is needed too, the highest is the most it may hold. What a label guarantees counts only for what no test measured;
+ * danger, so its highest value is used, not its mean; of sulfur, which is needed too, the highest is the most it may
+ * hold. What a label guarantees counts only for what no test measured;
  * `atMost` is the most that the lot may contain by its labels or by tests that differ.
  * @throws RangeError if no test carries weight.
  */

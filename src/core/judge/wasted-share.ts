@@ -35,7 +35,7 @@ export function feedingsThatTellWaste<One extends WasteTold>(feedings: readonly 
 }
 
 /**
- * Does a feeding show what the herd wastes of its hay? Not if little was laid, nor if more was lost of it than was laid:
+ * Does a feeding show what the herd wastes of its hay? Not if little was laid, nor if more was lost of it than laid:
  * such an entry, of before this was refused, measured something else.
  */
 export function showsWaste({ fedKg, lostKg, head }: MeasuredWaste & { readonly head: number }): boolean {

@@ -43,7 +43,7 @@ export interface RationLot {
           readonly value: number;
           readonly origin: 'lab-test' | 'book-value';
           readonly source?: string;
-          /** The most that it may hold, by a label or by the worst of several tests; absent where `value` is all known. */
+          /** The most that it may hold, by a label or the worst of several tests; absent where `value` is all known. */
           readonly atMost?: number;
         }
       >

@@ -114,7 +114,8 @@ export interface CalvingWindow {
 
 /** First and last day of a recorded calving, as they were entered. */
 function calvingAsTold({ calved }: BreedingSeason): { readonly first: number; readonly last: number } | null {
-  return calved?.lastOn == null ? null : { first: dayNumber(calved.on), last: dayNumber(calved.lastOn) };
+  if (calved?.lastOn === undefined || calved.lastOn === null) return null;
+  return { first: dayNumber(calved.on), last: dayNumber(calved.lastOn) };
 }
 
 /** The calving of each season, with those that settled late because they had calved late. */

@@ -59,7 +59,7 @@ export const animalIn = z
     bodyCondition: z.number().min(1).max(9).optional().describe('Body condition score, 1 (emaciated) to 9 (obese)'),
     breedType: z.enum(BREED_TYPES).optional().describe('Breed type, as far as it changes the requirements'),
     targetDailyGain: gainIn(
-      'Target gain, in shrunk weight (if absent, heifers for breeding are brought to their target weights, others held)',
+      'Target gain, in shrunk weight (if absent, heifers for breeding are brought to target weights, others held)',
     ).optional(),
     ageMonths: z.number().min(0).max(360).optional().describe('Age of the cattle in months'),
     daysPregnant: z.number().min(0).max(300).optional().describe('Days since conception'),

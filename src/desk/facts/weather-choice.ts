@@ -11,7 +11,8 @@ export interface StatedWeather {
 
 /**
  * `known`: the weather of the day, or of one of the three days before; `usual`: the mean of the month in the years
- * before, or the weather recorded on the day itself where too few days of that month are on record; `stated`: as given; `none`: as in mild weather.
+ * before, or the weather recorded on the day itself where too few days of that month are on record; `stated`: as given;
+ * `none`: as in mild weather.
  */
 export type WeatherChoice =
   { readonly kind: 'known' | 'usual' | 'none' } | { readonly kind: 'stated'; readonly weather: StatedWeather };
@@ -63,8 +64,8 @@ export function noNormalsNote(weather: JudgedWeather | null): RequirementNote {
     code: 'no-weather-normals',
     message:
       weather === null
-        ? 'The usual temperature of the month is not known, so cold is left out and the need is that of mild weather. ' +
-          'Record the weather of the ranch, or state it.'
+        ? 'The usual temperature of the month is not known, so cold is left out and the need is that of mild ' +
+          'weather. Record the weather of the ranch, or state it.'
         : `The usual temperature of the month is not known; the weather recorded on ${weather.onDay} is counted.`,
     source: 'weather days of the ranch',
   };

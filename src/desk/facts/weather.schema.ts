@@ -70,8 +70,8 @@ export const weatherQuery = {
     .default('known')
     .describe(
       'known: the weather day of the ranch, or one of the three days before; usual: the mean of the month in the ' +
-        'years before; where fewer than ten of its days are on record, what was recorded on the day itself, and a note ' +
-        'says so; stated: as `temperature`, `wind`, `mudDepth` and `coat` tell; none: as in mild weather',
+        'years before; where fewer than ten of its days are on record, what was recorded on the day itself, and a ' +
+        'note says so; stated: as `temperature`, `wind`, `mudDepth` and `coat` tell; none: as in mild weather',
     ),
   temperature: figureWithUnit(unitsOf('temperature'))
     .pipe(temperature)

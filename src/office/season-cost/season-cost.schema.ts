@@ -9,7 +9,7 @@ const row = z
   .object({
     key: z.string().describe('Id of the herd or ranch, kind of feed, month, or operation'),
     label: z.string().describe('Name of the row as a report prints it'),
-    fed: massOut.describe('Hay fed'),
+    fed: massOut.describe('Hay fed, without other feed'),
     eaten: massOut.describe('Fed less refused and wasted; null where that was not measured').nullable(),
     hayCost: moneyOut,
     otherFed: massOut.describe('Feed other than hay'),

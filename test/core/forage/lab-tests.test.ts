@@ -214,7 +214,7 @@ describe('plausibility of a lab test', () => {
 });
 
 describe('several tests of one lot', () => {
-  it('that contradict in sulfur are held to the limit by the highest, to the need by the mean, and both are told', () => {
+  it('that contradict in sulfur: the highest against the limit, the mean against the need, both told', () => {
     const tests = [0.9, 0.1].map((sulfurPercent) => ({
       id: String(sulfurPercent),
       method: 'wet-chemistry' as const,

@@ -393,7 +393,8 @@ describe('more than they can hold', () => {
     composition: { ...MEADOW.composition, crudeProteinPercent: { value: crudeProteinPercent, origin: 'lab-test' } },
   });
   /*
-   * By hand: 1,200 lb of cow eat 1.8 % of their weight of hay below 7 % crude protein, 21.6 lb (University of Nebraska).
+   * By hand: 1,200 lb of cow eat 1.8 % of their weight of hay below 7 % crude protein, 21.6 lb (University of
+   * Nebraska).
    * Of 60 lb at 88 %, 52.8 lb of dry matter, at most 1.05 times that is judged: 22.7 lb, with 54 % TDN 12.2 lb.
    */
   test('what is left over feeds nobody: lines, gain and condition are those of what they hold', () => {

@@ -106,7 +106,8 @@ export const createHayObservation = endpoint({
     'Mold, dust, smell, color, heat, a probe reading: whatever was looked at, at least one thing or a note. ' +
     'Cautions that follow stand on every sheet, review and evaluation of the lot until somebody looks at the same ' +
     'thing again and finds it well, or this record is reversed. Where bad bales were counted, a later look only ' +
-    'answers that if it tells that at least as many bales were checked. Of several looks on one day the worst counts. ' +
+    'answers that if it tells that at least as many bales were checked. Of several looks on one day the worst ' +
+    'counts. ' +
     'A look cannot be dated after today at the ranch. ' +
     'Hot hay: never walk on the stack alone or without planks and a rope; hay that smells of smoke or reads 175 °F ' +
     '(79 °C) is for the fire service.',
