@@ -1358,17 +1358,19 @@ describe('reading the books', () => {
       { expect: 201 },
     );
     expect(sold.body).toMatchObject({ price: null, proceeds: null });
+    const billed = {
+      receipt: { kind: 'hay-purchase', id: purchaseId },
+      billedOn: '2026-12-24',
+      owed: 'charges',
+      biller: 'X',
+    };
     const bill = await client.post<Record<string, unknown> & WithId>(
       operation.at('/late-costs'),
-      {
-        receipt: { kind: 'hay-purchase', id: purchaseId },
-        billedOn: '2026-12-24',
-        owed: 'charges',
-        biller: 'X',
-        amount: '-50',
-      },
+      { ...billed, amount: '50' },
       { expect: 201 },
     );
+    // A credit is measured against the cost, which a refusal would give away.
+    await client.post(operation.at('/late-costs'), { ...billed, amount: '-50' }, { expect: 403 });
     expect(bill.body['amount']).toBeNull();
     expect((await client.post(operation.at(`/late-costs/${bill.body.id}/reversal`), { reason: 'Wrong' })).status).toBe(
       201,

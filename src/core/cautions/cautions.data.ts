@@ -530,7 +530,7 @@ export const CAUTIONS = {
     advice:
       'If it went to more head, take the feeding back and enter it again with the head that were fed. If it went to ' +
       'so few, what they got per head and what the others got are judged apart.',
-    consult: [],
+    consult: ['nutritionist'],
     thresholds: {
       percentOfHerd: { value: 50, unit: '% of the herd', raisedWhen: 'below', source: 'commonPractice' },
     },

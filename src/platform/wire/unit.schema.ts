@@ -28,5 +28,5 @@ export function unitOf<Of extends Dimension>(dimension: Of, size?: UnitSize): Un
   const names = namesInWords(units);
   const made = z.enum(units).meta({ id, description: names.charAt(0).toUpperCase() + names.slice(1) });
   NAMED.set(id, made);
-  return made as unknown as UnitSchema<Of>;
+  return made;
 }

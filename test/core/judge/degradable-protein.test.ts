@@ -36,7 +36,7 @@ const degradableLine = (lot: RationLot) => {
 const bookHay = (key: string): RationLot => {
   const { name, analysis } = BOOK_VALUES.find((each) => each.key === key) ?? { name: key, analysis: {} };
   const { dryMatterPercent = 90, ...composition } = analysis;
-  return hay(name, dryMatterPercent, composition as Record<string, number>);
+  return hay(name, dryMatterPercent, composition);
 };
 
 describe('degradable protein of plain hay for dry cows', () => {
