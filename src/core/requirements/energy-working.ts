@@ -66,8 +66,8 @@ function noteBeyondEquation({ cold }: EnergyNeed, byRuleOfThumb: number, working
   working.note(
     'cold-beyond-equation',
     `For this cold and wind the heat balance adds ${balance} of NEm a day, more than all of maintenance in comfort; ` +
-      `the rule of thumb for cold adds ${thumb}. So far out do not rely on either figure alone: give them shelter from ` +
-      'the wind and go by their condition.',
+      `the rule of thumb for cold adds ${thumb}. So far out do not rely on either figure alone: give them shelter ` +
+      'from the wind and go by their condition.',
     'NRC 2000 heat balance; South Dakota State University Extension: 1 % per °F; the limit common practice, no source',
   );
 }
