@@ -106,6 +106,8 @@ it('has transactions of its own only where several are needed, or none while it 
       // The operation is found in the engagement first; what has lapsed is settled first.
       'endOwnEngagement',
       'getEngagementCopy',
+      // A worker works long on facts that were read before; no connection waits for it.
+      'solveLeastCostRation',
       // Progress is told while a file is taken in.
       ...own.filter((id) => /^(checkImportOf|import)[A-Z]/.test(id)),
     ].sort(),

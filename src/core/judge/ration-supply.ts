@@ -147,7 +147,7 @@ export function rationSupply({
 }: {
   readonly layers: readonly RationLayer[];
   readonly wastedShare?: number;
-  /** Dry matter that the animal can hold: of a larger offer the rest is left over, of each lot alike. */
+  /** Dry matter that the animal can hold: of a larger offer the rest of the forage is left over, of each lot alike. */
   readonly mostEatenKg?: number;
 }): RationSupply {
   const offered = byLot(eatenOf(offeredOf(layers, wastedShare), mostEatenKg));
@@ -218,14 +218,17 @@ function offeredOf(layers: readonly RationLayer[], wastedShare: number): Offered
   });
 }
 
-/** What is kept in front of them is taken whole; of what is laid, what there is room for. */
+/** What is kept in front of them is taken whole, and so are grain, cubes and mineral: what is left over is forage. */
 function eatenOf(offered: readonly Offered[], mostEatenKg: number): readonly Offered[] {
   const kilograms = (of: readonly Offered[]) => sum(of.map((part) => part.dryMatterEatenKg));
   if (kilograms(offered) <= mostEatenKg) return offered;
-  const laidKg = kilograms(offered.filter((part) => !part.freeChoice));
+  const leftOver = offered.some(isLeftOver) ? isLeftOver : ({ freeChoice }: Offered) => !freeChoice;
+  const laidKg = kilograms(offered.filter(leftOver));
   const share = laidKg > 0 ? Math.max(0, mostEatenKg - (kilograms(offered) - laidKg)) / laidKg : 0;
-  return offered.map((part) => (part.freeChoice ? part : { ...part, dryMatterEatenKg: part.dryMatterEatenKg * share }));
+  return offered.map((part) => (leftOver(part) ? { ...part, dryMatterEatenKg: part.dryMatterEatenKg * share } : part));
 }
+
+const isLeftOver = ({ freeChoice, lot }: Offered): boolean => !freeChoice && lot.isForage;
 
 /** A lot that lies in several layers is one part of the ration: its share is what limits and cautions ask for. */
 function byLot(parts: readonly Offered[]): Omit<EatenPart, 'shareOfDryMatter'>[] {
