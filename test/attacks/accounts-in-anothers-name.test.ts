@@ -47,20 +47,24 @@ interface Member {
   account: { vouchedBy: string | null; emailProven: boolean; enrolledAt: string } | null;
 }
 
-/** She invites the address to her own operation and accepts it herself. */
-async function enrolledBy(attacker: Operation, email: string): Promise<ApiClient> {
+/** Whoever holds the token of an invitation takes it, under whatever name. */
+async function acceptedIn(inviting: Operation, email: string, role: string): Promise<string> {
   const { token } = (
-    await attacker.as.owner.post<{ token: string }>(
-      attacker.at('/invitations'),
-      { email, role: 'hand' },
-      { expect: 201 },
+    await inviting.as.owner.post<{ token: string }>(inviting.at('/invitations'), { email, role }, { expect: 201 })
+  ).body;
+  const { personId } = (
+    await world.anyone.post<{ personId: string }>(
+      '/v1/invitation-acceptances',
+      { token, name: 'Somebody Else', passphrase: PASSPHRASE },
+      { key: null, expect: 201 },
     )
   ).body;
-  await world.anyone.post(
-    '/v1/invitation-acceptances',
-    { token, name: 'Dr. Somebody Else', passphrase: PASSPHRASE },
-    { key: null, expect: 201 },
-  );
+  return personId;
+}
+
+/** She invites the address to her own operation and accepts it herself. */
+async function enrolledBy(attacker: Operation, email: string): Promise<ApiClient> {
+  await acceptedIn(attacker, email, 'hand');
   const { accessToken } = await signIn(world, { id: '', name: email, email }, PASSPHRASE);
   return world.anyone.as(accessToken);
 }
@@ -178,19 +182,8 @@ describe('an account made in the name of a vet', () => {
 describe('an invitation that somebody else accepted', () => {
   it('opens nothing until an owner has confirmed who it was', async () => {
     const email = `partner.${newId().slice(-8)}@ranch.example`;
-    const { token } = (
-      await theirs.as.owner.post<{ token: string }>(
-        theirs.at('/invitations'),
-        { email, role: 'owner' },
-        { expect: 201 },
-      )
-    ).body;
     // Read over the shoulder, or found in a message.
-    await world.anyone.post(
-      '/v1/invitation-acceptances',
-      { token, name: 'Somebody', passphrase: PASSPHRASE },
-      { key: null, expect: 201 },
-    );
+    await acceptedIn(theirs, email, 'owner');
     const thief = world.anyone.as((await signIn(world, { id: '', name: email, email }, PASSPHRASE)).accessToken);
     for (const path of ['', SEASON_COST, '/herds', '/memberships', '/audit', '/invitations'])
       expect([path, (await thief.get(theirs.at(path))).status]).toEqual([path, 404]);
@@ -198,20 +191,7 @@ describe('an invitation that somebody else accepted', () => {
 
   it('shows no row of the operation, whatever the program asks: the database holds it back', async () => {
     const email = `partner.${newId().slice(-8)}@ranch.example`;
-    const { token } = (
-      await theirs.as.owner.post<{ token: string }>(
-        theirs.at('/invitations'),
-        { email, role: 'owner' },
-        { expect: 201 },
-      )
-    ).body;
-    const { personId } = (
-      await world.anyone.post<{ personId: string }>(
-        '/v1/invitation-acceptances',
-        { token, name: 'Somebody', passphrase: PASSPHRASE },
-        { key: null, expect: 201 },
-      )
-    ).body;
+    const personId = await acceptedIn(theirs, email, 'owner');
     const { rows: tables } = await world.ownerPool.query<{ name: string }>(
       'SELECT c.relname AS name FROM pg_class c JOIN pg_attribute a ON a.attrelid = c.oid ' +
         "AND a.attname = 'operation_id' WHERE c.relnamespace = 'public'::regnamespace AND c.relkind = 'r' " +
