@@ -4,7 +4,7 @@ import { WASTE_MEASURED } from '../../core/judge/wasted-share.data.js';
 import { feedingsThatTellWaste, type MeasuredWaste, showsWaste } from '../../core/judge/wasted-share.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { Books } from '../../platform/database/books.js';
-import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
+import { FeedingRead, type FeedingRow, type LayerRow, wasLaid } from '../../records/feedings/feeding.read.js';
 
 /** Feedings of the last days on which a herd was fed, oldest first. */
 export interface FedLately {
@@ -18,7 +18,7 @@ export interface FedLately {
 export function measuredWasteOf({ tellingWaste, layers }: FedLately): MeasuredWaste[] {
   return tellingWaste
     .map((feeding) => ({
-      fedKg: (layers.get(feeding.id) ?? []).reduce((sum, layer) => sum + Number(layer.kilograms), 0),
+      fedKg: (layers.get(feeding.id) ?? []).filter(wasLaid).reduce((sum, layer) => sum + Number(layer.kilograms), 0),
       lostKg: Number(feeding.refused_kg ?? 0) + Number(feeding.wasted_kg ?? 0),
       head: feeding.head_fed,
     }))

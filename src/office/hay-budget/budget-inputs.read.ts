@@ -19,7 +19,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { type FieldProblem, Problem } from '../../platform/http/problem.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { FeedingRead } from '../../records/feedings/feeding.read.js';
+import { FeedingRead, wasLaid } from '../../records/feedings/feeding.read.js';
 import { LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import { type ReceivedIntoLot, StockRead } from '../../records/hay/stock/stock.read.js';
@@ -256,7 +256,9 @@ export class BudgetInputsRead {
               measured: measured
                 .filter((feeding) => feeding.herd_id === herdId)
                 .map((feeding) => ({
-                  fed: Mass.sum((layers.get(feeding.id) ?? []).map((layer) => Mass.kilograms(layer.kilograms))),
+                  fed: Mass.sum(
+                    (layers.get(feeding.id) ?? []).filter(wasLaid).map((layer) => Mass.kilograms(layer.kilograms)),
+                  ),
                   lost: Mass.kilograms(feeding.refused_kg ?? '0').plus(Mass.kilograms(feeding.wasted_kg ?? '0')),
                   head: feeding.head_fed,
                 }))
