@@ -554,13 +554,10 @@ describe('one herd, one day, one judge', () => {
     const [planned] = budget?.intakeByMonth ?? [];
     expect(planned).toMatchObject({ onDay: '2027-01-15', head: evaluation.head, bodyWeight: evaluation.bodyWeight });
     expect(planned?.ration?.id).toBe(rationId);
-    expect(planned?.need?.netEnergyMaintenance.value).toBe(
-      lineOf(evaluation, 'netEnergyMaintenance')?.need ?? undefined,
-    );
-    expect(Number(planned?.need?.dryMatterPredicted.value ?? NaN)).toBeCloseTo(
-      lineOf(evaluation, 'dryMatter')?.need ?? NaN,
-      2,
-    );
+    // Of a plan made before waste was measured the diet is another one where mineral is fed beside the hay.
+    const need = toCome?.intakeByMonth[0]?.need;
+    expect(need?.netEnergyMaintenance.value).toBe(lineOf(evaluation, 'netEnergyMaintenance')?.need ?? undefined);
+    expect(Number(need?.dryMatterPredicted.value ?? NaN)).toBeCloseTo(lineOf(evaluation, 'dryMatter')?.need ?? NaN, 2);
     // The budget is one of hay; the plan also needs the mineral.
     const hay = (season?.needed ?? []).filter(({ hayLotId }) => lots.includes(hayLotId));
     const laid = hay.reduce((sum, lot) => sum + Number(lot.asFed.value), 0);

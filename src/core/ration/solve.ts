@@ -15,6 +15,7 @@ import {
   type RationRow,
 } from './ration-rows.js';
 import { valueOf } from '../judge/ration-supply.js';
+import { amountsOf, columnBounds } from './laid-shares.js';
 import type { Words } from '../units/told.js';
 import type { ShadowPrice, UnusedLot } from './least-cost-words.js';
 import type { KeptOut } from './safe-limits.js';
@@ -34,6 +35,8 @@ export interface ConflictingRow {
   /** By how much this row must be missed if all other rows are kept; `null` if even then there is no ration. */
   readonly missesBy: number | null;
   readonly unit: string;
+  /** True where the row asks for something, false where it leaves room for it. */
+  readonly asks: boolean;
 }
 
 export type LeastCostRation =
@@ -55,8 +58,6 @@ export type LeastCostRation =
       readonly excluded: readonly ExcludedCandidate[];
     };
 
-/** Amounts below this many kg per head are solver noise. */
-const DUST_KG = 1e-7;
 const MONEY_PLACES = 8;
 /** A row that is missed by less than this share of its bound is kept: the tolerance of the solver. */
 const KEPT = 1e-6;
@@ -97,11 +98,11 @@ export function leastCostRation({
     return succeeded({ status: 'infeasible', conflict: conflictOf(attempt), excluded });
   const priced = priceOfNeeds(attempt, search.share);
   const inWeights = solvedRation({
+    attempt,
     answer: search.answer,
     prices: priced.status === 'optimal' ? priced : search.answer,
     rows: search.rows,
     share: search.share,
-    candidates: usable,
     currency,
     excluded,
   });
@@ -154,6 +155,39 @@ export function noUsableLot(given: number, excluded: readonly ExcludedCandidate[
     message: `No lot can be used: ${excluded.map(({ lotName, because }) => `${lotName} (${because})`).join(', ')}.`,
   };
 }
+
+/** A lot that was asked for in a fixed amount and may not be fed is no lot to leave out in silence. */
+export function fixedButExcluded(candidates: readonly Candidate[], excluded: readonly ExcludedCandidate[]): Problem[] {
+  return candidates.flatMap(({ lot, fixedKg }): Problem[] => {
+    const out = fixedKg === undefined ? undefined : excluded.find((one) => one.lotName === lot.lotName);
+    if (out === undefined) return [];
+    return [
+      {
+        code: 'fixed-lot-left-out',
+        field: `fixed.${lot.lotId}`,
+        given: lot.lotName,
+        allowed: `a lot that may be fed${LOOSENED_BY[out.because] ?? ''}`,
+        message: `${lot.lotName} is asked for in a fixed amount, but ${LEFT_OUT[out.because]}.`,
+      },
+    ];
+  });
+}
+
+const LEFT_OUT: Readonly<Record<ExcludedCandidate['because'], string>> = {
+  'danger-caution': 'it is under a danger caution',
+  'nitrate-not-tested': 'it is of a kind that can accumulate nitrate and was not tested for nitrate',
+  'nitrate-above-guide': 'it holds more nitrate than the guide allows for these animals',
+  'urea-for-calves': 'calves this light must not have the urea in it',
+  'no-price': 'it has no price',
+  'composition-not-known': 'values that a demand rests on are not known of it',
+  'legume-share-not-known': 'its share of legume is not known',
+  'density-not-known': 'its density is not known, which shares by volume rest on',
+};
+const LOOSENED_BY: Readonly<Partial<Record<ExcludedCandidate['because'], string>>> = {
+  'danger-caution': ', or lotDangers: told',
+  'nitrate-not-tested': ', or allowUntested: true',
+  'nitrate-above-guide': ', or nitrate: told',
+};
 
 export function solverFailed(detail: string): Problem {
   return {
@@ -208,11 +242,10 @@ function tryShare(
   const bacterial = candidates.length;
   const program: LinearProgram = {
     columns: [
-      ...candidates.map(({ lot, role }, index) => ({
-        name: `${lot.lotId}/${role}`,
+      ...candidates.map((candidate, index) => ({
+        name: `${candidate.lot.lotId}/${candidate.role}`,
         cost: relax === undefined ? (prices[index] ?? 0) : 0,
-        lower: 0,
-        upper: null,
+        ...columnBounds(candidate),
       })),
       { name: 'bacterial-protein', cost: 0, lower: 0, upper: null },
       ...slackColumns.map((index) => ({
@@ -317,7 +350,7 @@ function conflictOf(attempt: Attempt): ConflictingRow[] {
   return left.map((key) => {
     const row = demands.find((each) => each.key === key);
     if (row === undefined) throw new RangeError(`No row ${key}`);
-    return { row: key, words: row.words, unit: row.unit, missesBy: leastMiss(attempt, key) };
+    return { row: key, words: row.words, unit: row.unit, missesBy: leastMiss(attempt, key), asks: row.lower !== null };
   });
 }
 
@@ -345,26 +378,24 @@ function needScale(row: RationRow, share: number): number {
 }
 
 function solvedRation({
+  attempt,
   answer,
   prices,
   rows,
   share,
-  candidates,
   currency,
   excluded,
 }: {
+  readonly attempt: Attempt;
   readonly answer: Optimal;
   readonly prices: Optimal;
   readonly rows: readonly RationRow[];
   readonly share: number;
-  readonly candidates: readonly Candidate[];
   readonly currency: Currency;
   readonly excluded: readonly ExcludedCandidate[];
 }): LeastCostRation {
-  const amounts = candidates.map((_candidate, index) => {
-    const kg = answer.columnValues[index] ?? 0;
-    return kg < DUST_KG ? 0 : kg;
-  });
+  const { candidates } = attempt;
+  const amounts = amountsOf(candidates, answer.columnValues);
   const money = (value: number) => Money.of(decimalFromFloat(value, MONEY_PLACES), currency);
   const layers = LAYER_ROLES.flatMap((role): RationLayer[] => {
     const lots = candidates.flatMap((candidate, index) =>
@@ -378,7 +409,7 @@ function solvedRation({
     // The row is need / share; a change of the need itself moves the row by 1 / share.
     const dual = (prices.rowDuals[index] ?? 0) / needScale(row, share);
     if (Math.abs(dual) < 1e-10 || nobodyAsked(row.key)) return [];
-    return [{ row: row.key, perUnit: money(dual), unit: row.unit, of: row.words, asks: row.lower !== null }];
+    return [{ row: row.key, perUnit: money(dual), unit: row.unit, of: row.of, asks: row.lower !== null }];
   });
   const cost = candidates.reduce(
     (sum, { lot }, index) => sum + (lot.price?.in('kg').toNumber() ?? 0) * (amounts[index] ?? 0),
@@ -392,14 +423,39 @@ function solvedRation({
     excluded,
     wholeBales: null,
     unusedLots: candidates.flatMap((candidate, index) =>
-      (amounts[index] ?? 0) > 0 ? [] : [unusedLot(candidate, prices.reducedCosts[index] ?? 0, currency)],
+      (amounts[index] ?? 0) > 0
+        ? []
+        : [
+            unusedLot(
+              candidate,
+              priceToComeIn(attempt, index, prices.reducedCosts[index] ?? 0, { share, cost }),
+              currency,
+            ),
+          ],
     ),
   };
 }
 
-function unusedLot({ lot, role }: Candidate, reducedCost: number, currency: Currency): UnusedLot {
-  const price = lot.price?.in('kg').toNumber() ?? 0;
-  const at = price - reducedCost;
+/**
+ * Price of a kilogram at which an unused lot would come in. Where it has to come in with its least, the ration that
+ * holds just that much of it tells: the cost of a ration is convex in the amount, so no other amount asks for less.
+ */
+function priceToComeIn(
+  attempt: Attempt,
+  index: number,
+  reducedCost: number,
+  found: { readonly share: number; readonly cost: number },
+): number {
+  const candidate = attempt.candidates[index];
+  const price = candidate?.lot.price?.in('kg').toNumber() ?? 0;
+  if (candidate?.settled === undefined) return price - reducedCost;
+  const { lower } = columnBounds({ ...candidate, settled: 'laid' });
+  const candidates = attempt.candidates.with(index, { ...candidate, settled: 'laid' });
+  const holdingIt = priceOfNeeds({ ...attempt, candidates }, found.share);
+  return holdingIt.status === 'optimal' ? price - Math.max(0, holdingIt.objective - found.cost) / lower : 0;
+}
+
+function unusedLot({ lot, role }: Candidate, at: number, currency: Currency): UnusedLot {
   const comesInAt = at > 0 ? PricePerMass.perKilogram(decimalFromFloat(at, MONEY_PLACES), currency) : null;
   return {
     lotId: lot.lotId,
