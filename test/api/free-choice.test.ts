@@ -142,7 +142,7 @@ describe('fed free choice', () => {
     expect(body.items[0]?.layers[1]?.parts).toMatchObject([{ freeChoice: true, weight: { value: '4', unit: 'oz' } }]);
   });
 
-  it('is drawn by its stated intake when the sheet is confirmed, and stands in the feeding as free choice', async () => {
+  it('is drawn by its stated intake when the sheet is confirmed, and is free choice in the feeding', async () => {
     const { body } = await operation.as.hand.post<{
       feedingId: string;
       lots: { hayLotId: string; fed: { value: string } }[];

@@ -576,7 +576,7 @@ describe('one herd, one day, one judge', () => {
       nitrate: fc.option(fc.constantFrom('200', '1600', '5000')),
       wasted: fc.option(fc.constantFrom('0', '6', '12.5')),
       wastedPounds: fc.option(fc.constantFrom('10', '40')),
-      mineral: fc.option(fc.constantFrom('2', '4')),
+      mineral: fc.option(fc.constantFrom('3', '5')),
     });
     await fc.assert(
       fc.asyncProperty(facts, async (one) => {

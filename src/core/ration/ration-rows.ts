@@ -283,8 +283,25 @@ function structureRows(
 
 const BACTERIAL: RowWords = { of: 'bacterial protein', words: 'bacterial protein that the feed allows' };
 
+function microbeRows(
+  { requirement, minDegradableShare: share, microbeNeed = microbeNeedAt(requirement) }: RationLimits,
+  {
+    degradable,
+    tdnG,
+    eaten,
+  }: { readonly degradable: readonly number[]; readonly tdnG: readonly number[]; readonly eaten: readonly number[] },
+): RationRow[] {
+  if (share === undefined) return [];
+  const { constantG, perTdnG, perDryMatterKg } = microbeNeed;
+  const words = { of: 'degradable protein', words: 'degradable protein enough for the microbes of the rumen' };
+  const perKg = degradable.map(
+    (value, index) => value - share * (perTdnG * (tdnG[index] ?? 0) + perDryMatterKg * (eaten[index] ?? 0)),
+  );
+  return [row('degradable-protein', words, 'g', { lower: share * constantG }, perKg)];
+}
+
 function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
-  const { requirement, proteinSystem, minDegradableShare, microbeNeed = microbeNeedAt(requirement) } = limits;
+  const { requirement, proteinSystem } = limits;
   const { candidates, eaten, content } = matrix;
   const crude = content('crudeProteinPercent', 10);
   const degradableShare = candidates.map(
@@ -300,26 +317,7 @@ function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
       .energyAllowedGPerDay;
   const constantG = bacteriaAt(0);
   const slope = (bacteriaAt(1) - constantG) / 1000;
-  const forTheMicrobes =
-    minDegradableShare === undefined
-      ? []
-      : [
-          row(
-            'degradable-protein',
-            {
-              of: 'degradable protein',
-              words: 'degradable protein enough for the microbes of the rumen',
-            },
-            'g',
-            { lower: minDegradableShare * microbeNeed.constantG },
-            degradable.map(
-              (value, index) =>
-                value -
-                minDegradableShare *
-                  (microbeNeed.perTdnG * (tdnG[index] ?? 0) + microbeNeed.perDryMatterKg * (eaten[index] ?? 0)),
-            ),
-          ),
-        ];
+  const forTheMicrobes = microbeRows(limits, { degradable, tdnG, eaten });
   if (proteinSystem === 'crude')
     return [
       row(

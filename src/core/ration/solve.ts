@@ -15,6 +15,8 @@ import {
   type RationRow,
 } from './ration-rows.js';
 import { valueOf } from '../judge/ration-supply.js';
+import { NUTRIENTS } from '../nutrients/nutrients.data.js';
+import { LAB_NUTRIENTS, labReport } from '../nutrients/nutrients.js';
 import { amountsOf, columnBounds } from './laid-shares.js';
 import type { Words } from '../units/told.js';
 import type { ShadowPrice, UnusedLot } from './least-cost-words.js';
@@ -152,8 +154,57 @@ export function noUsableLot(given: number, excluded: readonly ExcludedCandidate[
     field: 'candidates',
     given,
     allowed: 'at least one lot with a price and the values that the rows need',
-    message: `No lot can be used: ${excluded.map(({ lotName, because }) => `${lotName} (${because})`).join(', ')}.`,
+    message: `No lot can be used. ${excluded.map(whyLeftOut).join(' ')}`,
   };
+}
+
+/** In plain words: a problem is told in no one's units. */
+const whyLeftOut = ({ lotName, because, words }: ExcludedCandidate): string =>
+  typeof words === 'string' ? words : `${lotName}: ${LEFT_OUT[because]}.`;
+
+/** Bands that no ration can keep, whatever is in the yard. */
+function contradictingBands(bands: NonNullable<RationLimits['shareBands']>['bands']): Problem[] {
+  const percent = (share: number): string => `${Number((share * 100).toFixed(2))} %`;
+  const twice = bands.find(({ role }, index) => bands.findIndex((other) => other.role === role) < index);
+  if (twice !== undefined)
+    return [
+      {
+        code: 'said-twice',
+        field: `shareBands.${twice.role}`,
+        given: twice.role,
+        allowed: 'each role once',
+        message: `The shares of the ${twice.role} layer are given twice.`,
+      },
+    ];
+  const crossed = bands.flatMap(({ role, atLeast = 0, atMost = 1 }): Problem[] =>
+    atLeast <= atMost
+      ? []
+      : [
+          {
+            code: 'least-above-most',
+            field: `shareBands.${role}.atLeast`,
+            given: percent(atLeast),
+            allowed: `${percent(atMost)} or less, the most of the ${role} layer`,
+            message:
+              `The ${role} layer is asked to be at least ${percent(atLeast)} and at most ${percent(atMost)} of the ` +
+              'ration.',
+          },
+        ],
+  );
+  const least = bands.filter(({ atLeast = 0 }) => atLeast > 0);
+  const sum = least.reduce((total, { atLeast = 0 }) => total + atLeast, 0);
+  if (sum <= 1 + KEPT) return crossed;
+  const named = least.map(({ role, atLeast = 0 }) => `${role} ${percent(atLeast)}`).join(', ');
+  return [
+    ...crossed,
+    {
+      code: 'least-shares-above-whole',
+      field: 'shareBands',
+      given: named,
+      allowed: 'least shares that add up to 100 % or less',
+      message: `The least shares of the layers add up to ${percent(sum)}: ${named}.`,
+    },
+  ];
 }
 
 /** A lot that was asked for in a fixed amount and may not be fed is no lot to leave out in silence. */
@@ -465,6 +516,13 @@ function unusedLot({ lot, role }: Candidate, at: number, currency: Currency): Un
   };
 }
 
+/** What a value of a lot is called: "sodium", "degradable protein". */
+function nameOf(field: string): string {
+  const code = LAB_NUTRIENTS.find((one) => labReport(one).field === field);
+  const name = code === undefined ? field : NUTRIENTS[code].name;
+  return /^[A-Z][a-z]/.test(name) ? `${name.charAt(0).toLowerCase()}${name.slice(1)}` : name;
+}
+
 function exclusionOf({ lot, bulkDensityKgPerM3, fixedKg }: Candidate, limits: RationLimits): ExcludedCandidate | null {
   const named = (because: ExcludedCandidate['because'], missing: readonly string[], lacks: string) => ({
     lotName: lot.lotName,
@@ -476,7 +534,7 @@ function exclusionOf({ lot, bulkDensityKgPerM3, fixedKg }: Candidate, limits: Ra
   const missing = fieldsNeeded(limits).filter((field) => valueOf({ lot, field }).value === null);
   // What is fed in a fixed amount, by the ounce, counts with what is known of it, as the judge counts it.
   if (missing.length > 0 && fixedKg === undefined)
-    return named('composition-not-known', missing, `value that a demand rests on: ${missing.join(', ')}`);
+    return named('composition-not-known', missing, `known ${missing.map(nameOf).join(', ')}, which a demand rests on`);
   const legumeAsked = limits.maxLegumeShare !== undefined && isAsked(limits, 'legume');
   if (legumeAsked && lot.isForage && lot.legumeShare === null)
     return named('legume-share-not-known', ['legumeShare'], 'known share of legume');
@@ -506,6 +564,7 @@ export function problemsOf(limits: RationLimits, candidates: readonly Candidate[
     check(`shareBands.${role}.atLeast`, atLeast, share, 'between 0 and 1');
     check(`shareBands.${role}.atMost`, atMost, share, 'between 0 and 1');
   }
+  problems.push(...contradictingBands(limits.shareBands?.bands ?? []));
   const currencies = new Set(candidates.flatMap(({ lot }) => (lot.price === undefined ? [] : [lot.price.currency])));
   if (currencies.size > 1)
     problems.push({
