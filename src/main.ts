@@ -72,6 +72,7 @@ async function main(): Promise<void> {
       workers: threadsOf(path.join(__dirname, `worker${path.extname(__filename)}`)),
       logger,
       trustedProxies: config.trustedProxies,
+      descriptionFile: path.join(__dirname, '..', 'openapi.json'),
     });
     drain = new Drain(application.getHttpServer());
     demoLines = await startDemo(application, config, checkout);
