@@ -29,6 +29,9 @@ import { sendProblem } from './platform/http/problem.filter.js';
 import { compressAnswers } from './platform/http/compression.js';
 import { serveDocument } from './platform/http/open-document.js';
 import { tagReports } from './platform/http/revalidation.js';
+import { serveMetrics } from './platform/metrics/metrics.js';
+import { logSlowStatements } from './platform/metrics/slow-statements.js';
+import { HeavyWork } from './platform/workers/heavy-work.js';
 import { nestLogger } from './platform/logs.js';
 import { PlatformModule, type PlatformParts } from './platform/platform.module.js';
 import { DeskModule } from './desk/desk.module.js';
@@ -63,7 +66,11 @@ export interface ApplicationParts extends PlatformParts {
   /** Proxies whose X-Forwarded-For says who is calling. */
   trustedProxies?: readonly string[];
   /** Where the build wrote the API description. */
-  descriptionFile?: string;
+  descriptionFile?: string | undefined;
+  /** Who has it may read /metrics; without one there is no such address. */
+  metricsKey?: string | undefined;
+  /** A statement that takes longer is logged; in milliseconds. */
+  slowStatementMs?: number;
 }
 
 let described: string | undefined;
@@ -104,6 +111,8 @@ export async function createApplication({
   logger,
   trustedProxies = [],
   descriptionFile,
+  metricsKey,
+  slowStatementMs = 500,
   ...parts
 }: ApplicationParts): Promise<NestFastifyApplication> {
   const adapter = adapterFor(logger, trustedProxies);
@@ -139,6 +148,9 @@ export async function createApplication({
 
   await compressAnswers(server, ENDPOINTS);
   tagReports(server);
+  logSlowStatements(server, parts.database, logger, slowStatementMs);
+  if (metricsKey !== undefined)
+    await serveMetrics(server, metricsKey, { database: parts.database, heavyWork: application.get(HeavyWork) });
   warnOfUnknownProxy(server, logger);
   limitBodies(server, [...ENDPOINTS, ...PAGES]);
   takeUtf8Bodies(server);

@@ -170,6 +170,10 @@ describe('reading again', () => {
     },
   );
 
+  it('has no metrics where no key opens them', async () => {
+    expect((await raw('/metrics', {})).status).toBe(404);
+  });
+
   it('shows a report that a feeding changed', async () => {
     const before = await operation.as.manager.get(operation.at(season), { expect: 200 });
     const { lotId } = await lot(operation, ranchId);

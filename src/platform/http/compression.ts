@@ -10,8 +10,8 @@ const AT_ONCE = 16_384;
 /**
  * Compresses what is read: answers to a GET of the API. Never compressed:
  *
- * - Answers to a POST, the only ones that show a secret (a token, a key), so that no secret stands in one compressed body
- *   beside text that somebody else chose, where its length would tell it letter by letter (BREACH).
+ * - Answers to a POST, the only ones that show a secret (a token, a key), so that no secret stands in one compressed
+ *   body beside text that somebody else chose, where its length would tell it letter by letter (BREACH).
  * - Pages behind the cookie of a page sign-in, which another site can make a browser ask for.
  * - Single records: their tag is strong and names exactly these bytes, since changes are based on it.
  *

@@ -29,7 +29,7 @@ export function serveDocument(server: FastifyInstance, { path, type, text }: Ope
   server.get(path, { compress: false }, async (request, reply) => {
     made ??= read();
     const { plain, digest } = await made;
-    const encoding = (negotiate(request.headers['accept-encoding'] ?? '', ENCODINGS) ?? 'identity') as Encoding;
+    const encoding = negotiate(request.headers['accept-encoding'] ?? '', ENCODINGS) ?? 'identity';
     const named = encoding === 'identity' ? undefined : encoding;
     void reply
       .header('Cache-Control', 'no-cache')
