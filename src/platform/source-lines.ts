@@ -12,9 +12,9 @@ export function inSources(stack: string): string {
   return stack.replaceAll(PLACE, (place, file: string, line: string, column: string) => {
     const map = mapOf(file);
     const found = map?.findEntry(Number(line) - 1, Number(column) - 1);
-    return found === undefined || !('originalSource' in found)
-      ? place
-      : `${path.resolve(path.dirname(file), found.originalSource)}:${found.originalLine + 1}:${found.originalColumn + 1}`;
+    if (found === undefined || !('originalSource' in found)) return place;
+    const source = path.resolve(path.dirname(file), found.originalSource);
+    return `${source}:${found.originalLine + 1}:${found.originalColumn + 1}`;
   });
 }
 
