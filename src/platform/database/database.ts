@@ -1,15 +1,13 @@
 import {
   type AccessMode,
+  type ConnectionProvider,
+  type DatabaseConnection,
+  type Dialect,
+  type Driver,
   Kysely,
-  type KyselyPlugin,
-  type PluginTransformQueryArgs,
-  type PluginTransformResultArgs,
   PostgresDialect,
-  type QueryResult,
-  type RootOperationNode,
   sql,
-  type Transaction,
-  type UnknownRow,
+  Transaction,
 } from 'kysely';
 import type pg from 'pg';
 import { type Act, ACTS, mayAct } from '../roles/roles.data.js';
@@ -59,11 +57,15 @@ const RETRIABLE = new Set(['40001', '40P01']);
  */
 export class Database {
   readonly #kysely: Kysely<DB>;
+  /** What every transaction's query builder is made of. */
+  readonly #parts: { dialect: Dialect; config: { dialect: Dialect }; driver: Driver };
   readonly #shares: FairShare;
   #settle: Settle | undefined;
 
   constructor(private readonly pool: pg.Pool) {
-    this.#kysely = new Kysely<DB>({ dialect: new PostgresDialect({ pool: preparing(pool) }) });
+    const dialect = new PostgresDialect({ pool: preparing(pool) });
+    this.#kysely = new Kysely<DB>({ dialect });
+    this.#parts = { dialect, config: { dialect }, driver: dialect.createDriver() };
     this.#shares = new FairShare({
       atOnce: Math.max(2, Math.floor(pool.options.max * SHARE_OF_POOL)),
       waiting: WAITING_MOST,
@@ -183,11 +185,17 @@ export class Database {
     const begin = this.#kysely.transaction();
     const transaction = accessMode === undefined ? begin : begin.setAccessMode(accessMode);
     for (let attempt = 1; ; attempt += 1) {
-      const open = new OpenTransaction();
+      let open: OpenTransaction | undefined;
       try {
-        return await transaction.execute((trx) => work(trx.withPlugin(open), open).finally(() => open.end()));
+        return await transaction.execute(async (trx) => {
+          const executor = trx.getExecutor();
+          const opened = new OpenTransaction(await executor.provideConnection((one) => Promise.resolve(one)));
+          open = opened;
+          const sideBySide = new Transaction<DB>({ ...this.#parts, executor: executor.withConnectionProvider(opened) });
+          return work(sideBySide, opened).finally(() => opened.end());
+        });
       } catch (caught) {
-        const error = (await open.failedLast()) ?? caught;
+        const error = (await open?.failedLast()) ?? caught;
         if (mayBeTriedAgain(error) && attempt < TRIES) continue;
         throw problemOfDatabaseError(error) ?? error;
       }
@@ -199,9 +207,15 @@ export class Database {
  * Statements run side by side, so one may still be to come when another has failed. It must not reach the connection
  * after the transaction has ended: that may be somebody else's by then.
  */
-class OpenTransaction implements KyselyPlugin {
+class OpenTransaction implements ConnectionProvider {
   #ended = false;
   #last: Promise<unknown> | undefined;
+
+  constructor(private readonly connection: DatabaseConnection) {}
+
+  end(): void {
+    this.#ended = true;
+  }
 
   /** The last statement before COMMIT, which is sent with it: if it fails, COMMIT does. */
   endWith(statement: Promise<unknown>): void {
@@ -217,17 +231,10 @@ class OpenTransaction implements KyselyPlugin {
     );
   }
 
-  end(): void {
-    this.#ended = true;
-  }
-
-  transformQuery({ node }: PluginTransformQueryArgs): RootOperationNode {
+  /** Kysely would have each statement wait for the answer to the one before. */
+  async provideConnection<T>(send: (connection: DatabaseConnection) => Promise<T>): Promise<T> {
     if (this.#ended) throw new Error('A statement came after its transaction had ended');
-    return node;
-  }
-
-  transformResult({ result }: PluginTransformResultArgs): Promise<QueryResult<UnknownRow>> {
-    return Promise.resolve(result);
+    return send(this.connection);
   }
 }
 
