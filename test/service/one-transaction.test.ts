@@ -28,7 +28,7 @@ class Waits {
       };
       answer.then(
         (value) => arrived(() => resolve(value)),
-        (error: unknown) => arrived(() => reject(error as Error)),
+        (error: Error) => arrived(() => reject(error)),
       );
     });
   }
