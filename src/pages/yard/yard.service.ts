@@ -55,7 +55,10 @@ export class YardService {
   ): Promise<AnswerOf<typeof api.operationPage>> {
     const operation = await this.#head(tenant);
     const rations = await this.rations.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, state: 'in-use' } });
-    const lots = await this.lots.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, onHand: 'true' } });
+    const lots = await this.lots.list(tenant, {
+      params,
+      query: { limit: MOST_ON_A_PAGE, onHand: 'true', reversed: 'false' },
+    });
     const trials = await this.trials.list(tenant, { params, query: { limit: MOST_ON_A_PAGE } });
     const judged = [];
     for (const trial of trials.items) {
