@@ -57,7 +57,7 @@ export class YardService {
     const [operation, rations, lots, trials] = await together(
       this.#head(tenant),
       this.rations.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, state: 'in-use' } }),
-      this.lots.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, onHand: 'true' } }),
+      this.lots.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, onHand: 'true', reversed: 'false' } }),
       this.trials.list(tenant, { params, query: { limit: MOST_ON_A_PAGE } }),
     );
     const judged = await together(
@@ -171,8 +171,8 @@ export class YardService {
     const asked = { ...USUAL_JUDGING, on, units: query.units, tests: 'now', weather: 'known' } as const;
     const reviews =
       query.herdId === undefined
-        ? (await this.reviews.list(tenant, { params, query: { ...asked, limit: MOST_ON_A_PAGE } })).items
-        : [await this.reviews.get(tenant, { params: { ...params, herdId: query.herdId }, query: asked })];
+        ? (await this.reviews.list(tenant, { params, query: { ...asked, limit: MOST_ON_A_PAGE } }, true)).items
+        : [await this.reviews.get(tenant, { params: { ...params, herdId: query.herdId }, query: asked }, true)];
     return {
       operationId: tenant.operationId,
       operation: tenant.operation.name,

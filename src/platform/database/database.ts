@@ -42,6 +42,12 @@ export interface Work<Within, Answer> {
   kept?: ((answer: Answer) => Answer) | undefined;
 }
 
+/** Without the values that went with it. */
+interface StatementRun {
+  text: string;
+  ms: number;
+}
+
 const TRIES = 4;
 /** Name of the share for callers not known yet, or outside any operation. */
 const OUTSIDE = 'outside any operation';
@@ -61,10 +67,14 @@ export class Database {
   readonly #parts: { dialect: Dialect; config: { dialect: Dialect }; driver: Driver };
   readonly #shares: FairShare;
   #settle: Settle | undefined;
+  #tell: ((statement: StatementRun) => void) | undefined;
 
   constructor(private readonly pool: pg.Pool) {
     const dialect = new PostgresDialect({ pool: preparing(pool) });
-    this.#kysely = new Kysely<DB>({ dialect });
+    this.#kysely = new Kysely<DB>({
+      dialect,
+      log: ({ query, queryDurationMillis }) => this.#tell?.({ text: query.sql, ms: queryDurationMillis }),
+    });
     this.#parts = { dialect, config: { dialect }, driver: dialect.createDriver() };
     this.#shares = new FairShare({
       atOnce: Math.max(2, Math.floor(pool.options.max * SHARE_OF_POOL)),
@@ -153,6 +163,17 @@ export class Database {
   /** Who is asking, for work that opens its own transactions. @throws Problem where nobody is. */
   identify(who: Who): Promise<Asker> {
     return this.#transaction(SIGNING_IN, (trx) => askerOf(trx, who), 'read only');
+  }
+
+  /** Told of each statement once it has run, whether or not it succeeded. */
+  watchStatements(tell: (statement: StatementRun) => void): void {
+    this.#tell = tell;
+  }
+
+  /** How many connections there are, and how many requests wait for one. */
+  connections(): { inUse: number; idle: number; waiting: number } {
+    const { totalCount, idleCount, waitingCount } = this.pool;
+    return { inUse: totalCount - idleCount, idle: idleCount, waiting: waitingCount };
   }
 
   /** Whether the database answers. */
