@@ -18,6 +18,9 @@ const built = once(path.join(dist, '.built-from'), sources, 'Building …', () =
     quiet: true,
   });
   if (status !== 0) fail(`The build failed:\n${output}`);
+  const describe = path.join(dist, 'src', 'commands', 'write-openapi.js');
+  const described = run(process.execPath, [describe, path.join(dist, 'openapi.json')], { quiet: true });
+  if (described.status !== 0) fail(`The API description cannot be written:\n${described.output}`);
 });
 if (!installed && !built) say('Reused: the installed packages and the build.');
 

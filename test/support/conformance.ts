@@ -55,7 +55,14 @@ export interface OpenApiDocument {
 
 const ROOT = 'https://description.invalid/openapi.json';
 /** Pages and files that are not part of the described API. */
-const UNDESCRIBED = [/^\/$/, /^\/openapi\.json$/, /^\/problems(\/|$)/, /^\/reference(\/|$)/, /^\/yard(\/|$)/];
+const UNDESCRIBED = [
+  /^\/$/,
+  /^\/metrics$/,
+  /^\/openapi\.json$/,
+  /^\/problems(\/|$)/,
+  /^\/reference(\/|$)/,
+  /^\/yard(\/|$)/,
+];
 /** Statuses that the framework answers before any endpoint is known. */
 const UNROUTED = new Set([400, 404, 405, 413, 414]);
 

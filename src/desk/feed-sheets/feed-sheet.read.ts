@@ -19,7 +19,7 @@ interface History {
   confirmed: StandingConfirmation[];
   lots: Map<string, ConfirmedLotRow[]>;
   feedings: StandingFeeding[];
-  reversed: { herd_id: string; happened_on: string; reversed_at: string }[];
+  reversed: { herd_id: string; happened_on: string; recorded_at: string; reversed_at: string }[];
 }
 
 /** Questions about sheets that were fed. A confirmation counts until its feeding is reversed. */
@@ -88,7 +88,7 @@ export class FeedSheetRead {
           .onRef('reversal.operation_id', '=', 'feeding.operation_id')
           .onRef('reversal.subject_id', '=', 'feeding.id'),
       )
-      .select(['feeding.herd_id', 'feeding.happened_on', 'reversal.recorded_at as reversed_at'])
+      .select(['feeding.herd_id', 'feeding.happened_on', 'feeding.recorded_at', 'reversal.recorded_at as reversed_at'])
       .where('feeding.operation_id', '=', operationId)
       .where('feeding.herd_id', 'in', [...herdIds])
       .where('feeding.happened_on', '>=', from)

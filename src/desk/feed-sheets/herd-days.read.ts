@@ -89,7 +89,7 @@ export class HerdDaysRead {
               feedings,
               reversed: history.reversed
                 .filter((row) => row.herd_id === herdId)
-                .map((row) => ({ day: row.happened_on, recordedAt: row.reversed_at })),
+                .map((row) => ({ day: row.happened_on, recordedAt: row.recorded_at, reversedAt: row.reversed_at })),
               rationOn: (day) => {
                 const row = rationOn(day);
                 const laid = row === undefined ? undefined : laidOut.get(row.id);

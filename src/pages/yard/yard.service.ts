@@ -55,7 +55,10 @@ export class YardService {
   ): Promise<AnswerOf<typeof api.operationPage>> {
     const operation = await this.#head(tenant);
     const rations = await this.rations.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, state: 'in-use' } });
-    const lots = await this.lots.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, onHand: 'true' } });
+    const lots = await this.lots.list(tenant, {
+      params,
+      query: { limit: MOST_ON_A_PAGE, onHand: 'true', reversed: 'false' },
+    });
     const trials = await this.trials.list(tenant, { params, query: { limit: MOST_ON_A_PAGE } });
     const judged = [];
     for (const trial of trials.items) {
@@ -172,8 +175,8 @@ export class YardService {
     const asked = { ...USUAL_JUDGING, on, units: query.units, tests: 'now', weather: 'known' } as const;
     const reviews =
       query.herdId === undefined
-        ? (await this.reviews.list(tenant, { params, query: { ...asked, limit: MOST_ON_A_PAGE } })).items
-        : [await this.reviews.get(tenant, { params: { ...params, herdId: query.herdId }, query: asked })];
+        ? (await this.reviews.list(tenant, { params, query: { ...asked, limit: MOST_ON_A_PAGE } }, true)).items
+        : [await this.reviews.get(tenant, { params: { ...params, herdId: query.herdId }, query: asked }, true)];
     return {
       operationId: tenant.operationId,
       operation: tenant.operation.name,

@@ -25,6 +25,12 @@ export interface Work<Within, Answer> {
   kept?: ((answer: Answer) => Answer) | undefined;
 }
 
+/** Without the values that went with it. */
+interface StatementRun {
+  text: string;
+  ms: number;
+}
+
 const TRIES = 4;
 /** Name of the share for callers not known yet, or outside any operation. */
 const OUTSIDE = 'outside any operation';
@@ -42,9 +48,13 @@ export class Database {
   readonly #kysely: Kysely<DB>;
   readonly #shares: FairShare;
   #settle: Settle | undefined;
+  #tell: ((statement: StatementRun) => void) | undefined;
 
   constructor(private readonly pool: pg.Pool) {
-    this.#kysely = new Kysely<DB>({ dialect: new PostgresDialect({ pool: preparing(pool) }) });
+    this.#kysely = new Kysely<DB>({
+      dialect: new PostgresDialect({ pool: preparing(pool) }),
+      log: ({ query, queryDurationMillis }) => this.#tell?.({ text: query.sql, ms: queryDurationMillis }),
+    });
     this.#shares = new FairShare({
       atOnce: Math.max(2, Math.floor(pool.options.max * SHARE_OF_POOL)),
       waiting: WAITING_MOST,
@@ -133,6 +143,17 @@ export class Database {
       await showProof(trx, proof);
       return work(trx);
     });
+  }
+
+  /** Told of each statement once it has run, whether or not it succeeded. */
+  watchStatements(tell: (statement: StatementRun) => void): void {
+    this.#tell = tell;
+  }
+
+  /** How many connections there are, and how many requests wait for one. */
+  connections(): { inUse: number; idle: number; waiting: number } {
+    const { totalCount, idleCount, waitingCount } = this.pool;
+    return { inUse: totalCount - idleCount, idle: idleCount, waiting: waitingCount };
   }
 
   /** Whether the database answers. */

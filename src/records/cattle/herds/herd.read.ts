@@ -120,6 +120,12 @@ export class HerdRead {
       .select(['herd_id', 'happened_on', 'head', 'kind', 'mean_weight_kg'])
       .where('operation_id', '=', operationId)
       .where('herd_id', 'in', [...herdIds])
+      // What was reversed as of its own day never happened; it and its reversal are on file.
+      .where(
+        sql<boolean>`NOT EXISTS (SELECT 1 FROM head_change other
+          WHERE other.operation_id = head_change.operation_id AND other.happened_on = head_change.happened_on
+            AND (other.reverses_id = head_change.id OR other.id = head_change.reverses_id))`,
+      )
       .orderBy('happened_on')
       .orderBy('id')
       .execute();

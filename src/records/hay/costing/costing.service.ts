@@ -4,7 +4,7 @@ import { type CostReplay, replayCosts } from '../../../core/stock/costing-replay
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
 import { CostingRead, type LedgerRow } from './costing.read.js';
-import { costingEntries } from './ledger-entries.js';
+import { annulled, costingEntries } from './ledger-entries.js';
 
 export interface CostedBooks {
   replay: CostReplay;
@@ -15,7 +15,9 @@ export interface CostedBooks {
   rowOf: ReadonlyMap<string, LedgerRow>;
   /** Every row of the ledger, including those that were reversed at their own instant and have no cost. */
   rows: readonly LedgerRow[];
+  /** Movements and later bills, without those that were reversed at their own instant. */
   movements: number;
+  laterBills: number;
 }
 
 /** The hay ledger and its money, replayed by the core under the operation's costing method. */
@@ -42,11 +44,14 @@ export class CostingService {
     // refuse.
     if (!replay.ok)
       throw new Error(`The ledger cannot be costed: ${replay.problems.map((one) => one.message).join(' ')}`);
+    const undone = annulled(rows);
+    const standing = rows.filter((row) => !undone.has(row.id));
     return {
       replay,
       method,
       rows,
-      movements: rows.filter((row) => row.rank === 1).length,
+      movements: standing.filter((row) => row.rank === 1).length,
+      laterBills: standing.filter((row) => row.rank !== 1).length,
       herdOf: new Map(rows.flatMap((row) => (row.herd_id === null ? [] : [[row.id, row.herd_id] as const]))),
       rowOf: new Map(rows.map((row) => [row.id, row])),
     };

@@ -29,6 +29,7 @@ export class HayLotService {
     const rows = await this.lots.page(tenant, {
       ...query,
       onHand: query.onHand === undefined ? undefined : query.onHand === 'true',
+      reversed: query.reversed === 'true',
     });
     const write = await this.#writer(tenant, rows, query.units);
     return pageOf(rows, query.limit, write, (row) => [row.name, row.id]);
