@@ -40,7 +40,7 @@ function keptBefore(file) {
   }
 }
 
-/** Written aside and renamed, so that another process never reads half of it; where nothing can be written, no matter. */
+/** Written aside and renamed, so that no other process reads half of it. Where nothing can be written, no matter. */
 function keep(file, code) {
   try {
     mkdirSync(kept, { recursive: true });
