@@ -10,25 +10,85 @@ import { type Operation, operationWith } from '../support/people.js';
 import * as things from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
+/**
+ * How often a request waits for the database. Answers to what was sent together are held until all are there, so that
+ * whatever they lead to is sent together too, on a slow machine as on a fast one.
+ */
+class Waits {
+  #sent: { deliver?: () => void }[] = [];
+  roundTrips = 0;
+
+  hold<T>(text: string, answer: Promise<T>): Promise<T> {
+    // Nobody waits for the COMMIT of a transaction that only read.
+    if (/^commit/i.test(text) && !statements.includes('begin')) return answer;
+    if (this.#sent.length === 0) this.roundTrips += 1;
+    const one: { deliver?: () => void } = {};
+    this.#sent.push(one);
+    return new Promise((resolve, reject) => {
+      const arrived = (deliver: () => void): void => {
+        one.deliver = deliver;
+        if (!this.#sent.every((other) => other.deliver !== undefined)) return;
+        const all = this.#sent;
+        this.#sent = [];
+        for (const { deliver: go } of all) go?.();
+      };
+      answer.then(
+        (value) => arrived(() => resolve(value)),
+        (error: Error) => arrived(() => reject(error)),
+      );
+    });
+  }
+}
+
 let world: World;
 let operation: Operation;
 let herdId: string;
 let lotId: string;
+let placeId: string;
 let statements: string[];
+let waits: Waits;
+let counting = false;
 let query: jest.SpyInstance;
 
 beforeAll(async () => {
   world = await openWorld();
   operation = await operationWith(world);
   const ranchId = await things.ranch(operation);
-  herdId = await things.herd(operation, ranchId);
+  const { manager, nutritionist } = operation.as;
+  ({ id: placeId } = (
+    await manager.post<things.WithId>(
+      operation.at('/places'),
+      { ranchId, name: 'East bunk', kind: 'bunk-line', bunkLength: { value: '60', unit: 'ft' } },
+      { expect: 201 },
+    )
+  ).body);
+  herdId = await things.herd(operation, ranchId, { placeId });
   ({ lotId } = await things.lot(operation, ranchId));
   await things.feeding(operation, herdId, [[lotId, '800']], { fedOn: '2027-01-08' });
+  await manager.post(operation.at('/lab-tests'), things.labTestBody(lotId), { expect: 201 });
+  const { id: rationId } = (
+    await nutritionist.post<things.WithId>(
+      operation.at('/rations'),
+      {
+        herdId,
+        name: 'Winter ration',
+        basis: 'as-fed',
+        amount: { weight: { value: '15', unit: 'lb' }, basis: 'as-fed' },
+        layers: [{ role: 'mixed', parts: [{ hayLotId: lotId, sharePercent: '100' }] }],
+      },
+      { expect: 201 },
+    )
+  ).body;
+  await nutritionist.post(operation.at(`/rations/${rationId}/proposal`), {}, { expect: 200 });
+  await manager.post(operation.at(`/rations/${rationId}/acceptance`), {}, { expect: 200 });
+  await manager.post(operation.at(`/rations/${rationId}/use`), { from: '2027-01-10' }, { expect: 200 });
   const { query: send } = pg.Client.prototype as unknown as { query: (...given: unknown[]) => unknown };
   query = jest.spyOn(pg.Client.prototype, 'query').mockImplementation(function (this: pg.Client, ...given: unknown[]) {
     const [first] = given as [string | { text: string }];
-    statements.push(typeof first === 'string' ? first : first.text);
-    return send.apply(this, given);
+    const text = typeof first === 'string' ? first : first.text;
+    statements.push(text);
+    const answer = send.apply(this, given);
+    return answer instanceof Promise && counting ? waits.hold(text, answer) : answer;
   });
 });
 afterAll(async () => {
@@ -37,6 +97,7 @@ afterAll(async () => {
 });
 beforeEach(() => {
   statements = [];
+  waits = new Waits();
 });
 
 const count = (pattern: RegExp): number => statements.filter((one) => pattern.test(one)).length;
@@ -174,6 +235,41 @@ describe('a pull of the ledger', () => {
     const service = world.application.get(BalancesService);
     const asked = service.export(stranger, { params: { operationId: operation.id }, query: {} });
     await expect(asked).rejects.toMatchObject({ code: 'not-found' });
+  });
+});
+
+describe('the busiest addresses', () => {
+  const MOST_ROUND_TRIPS = 8;
+  const day = '2027-01-14';
+  const get = (address: string) => operation.as.owner.get(address, { expect: 200 });
+  const weighing = (herd: string) => ({
+    herdId: herd,
+    weighedOn: '2027-01-12',
+    fill: 'full',
+    scope: 'group',
+    head: 100,
+    measure: 'mean',
+    weight: { value: '600', unit: 'lb' },
+  });
+  it.each([
+    ['operations', () => get('/v1/operations')],
+    ['herds', () => get(operation.at('/herds'))],
+    ['lots', () => get(operation.at('/hay-lots'))],
+    ['feedings', () => get(operation.at('/feedings'))],
+    ['weigh-ins', () => get(operation.at('/weigh-ins'))],
+    ['a feed sheet', () => get(operation.at(`/places/${placeId}/feed-sheet?on=${day}`))],
+    ['what a herd needs', () => get(operation.at(`/herds/${herdId}/requirements`))],
+    ['the hay position', () => get(operation.at(`/reports/hay-position?on=${day}`))],
+    ['the page of the yard', () => get(`/yard/operations/${operation.id}`)],
+    ['a feeding entered', () => things.feeding(operation, herdId, [[lotId, '400']], { fedOn: day })],
+    ['a weigh-in entered', () => operation.as.hand.post(operation.at('/weigh-ins'), weighing(herdId), { expect: 201 })],
+  ])('wait for the database eight times at most: %s', async (_what, ask) => {
+    counting = true;
+    await ask().finally(() => {
+      counting = false;
+    });
+    expect(waits.roundTrips).toBeGreaterThan(0);
+    expect(waits.roundTrips).toBeLessThanOrEqual(MOST_ROUND_TRIPS);
   });
 });
 

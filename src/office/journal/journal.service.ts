@@ -228,7 +228,7 @@ export class JournalService {
       method,
       inputs: {
         ledgerMovements: books.movements,
-        laterBills: books.rows.length - books.movements,
+        laterBills: books.laterBills,
         costedEntries: books.replay.entries.length,
       },
       flags: [],
