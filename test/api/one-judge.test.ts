@@ -148,8 +148,8 @@ describe('one herd, one day, one judge', () => {
     return lotId;
   }
 
-  /** A herd on a ranch and at a bunk of its own, fed for a week exactly what its ration in use says. */
-  async function fedHerd(facts: Facts): Promise<Fed> {
+  /** A herd on a ranch and at a bunk of its own, fed for some days exactly what its ration in use says. */
+  async function fedHerd(facts: Facts, firstFed = 12): Promise<Fed> {
     made += 1;
     const ranchId = await ranch(operation, { name: `Ranch ${made}` });
     const placeId = await post('/places', { ranchId, name: `Bunk ${made}`, kind: 'bunk-line' });
@@ -197,7 +197,7 @@ describe('one herd, one day, one judge', () => {
     await post(`/rations/${rationId}/proposal`, {}, 200);
     await post(`/rations/${rationId}/acceptance`, {}, 200);
     await post(`/rations/${rationId}/use`, { from: '2027-01-02' }, 200);
-    for (let day = 12; day <= 14; day += 1)
+    for (let day = firstFed; day <= 14; day += 1)
       await post('/feedings', {
         herdId,
         fedOn: `2027-01-${day}`,
@@ -346,6 +346,18 @@ describe('one herd, one day, one judge', () => {
     return { told: answer.judgement, judged: judged.body };
   }
 
+  it('a report of a herd that nothing was fed to tells of its ration in use, with every caution', async () => {
+    const unfed = await fedHerd({ ...COLD, nitrate: '2600' }, 15);
+    const { evaluation } = await everywhere(unfed);
+    expect(evaluation.cautions.filter(({ severity }) => severity === 'danger').map(({ code }) => code)).toEqual(
+      expect.arrayContaining(['nitrate-single-hay', 'sulfur-total']),
+    );
+    const page = bare(String(await inForm(`/ration-report?on=${ON}&herdId=${unfed.herdId}`)));
+    expect(page).toContain(bare('Nothing fed is on record. Judged by the ration in use, "Winter", as if it were fed.'));
+    expect(evaluation.cautions.map(({ message }) => message).filter((one) => !page.includes(bare(one)))).toEqual([]);
+    expect(page.match(/DANGER\./g)).toHaveLength(evaluation.cautions.filter((one) => one.severity === 'danger').length);
+  });
+
   interface SheetTold {
     herds: { cautions: Caution[] }[];
     water: { cautions: Caution[] };
@@ -361,7 +373,8 @@ describe('one herd, one day, one judge', () => {
     return answer.rawPayload;
   }
   /** Words without blanks, which a form may break elsewhere, and without the marks of HTML. */
-  const bare = (words: string): string => words.replaceAll('&#39;', "'").replaceAll('&amp;', '&').replaceAll(/\s/g, '');
+  const bare = (words: string): string =>
+    words.replaceAll('&#39;', "'").replaceAll('&quot;', '"').replaceAll('&amp;', '&').replaceAll(/\s/g, '');
   /** Whatever is handed on tells of the herd what the addresses tell: report and sheet on paper, budget as a table. */
   async function handedOn({ herdId, placeId }: Fed, review: Judged, sheet: SheetTold): Promise<void> {
     const report = printedWords(await inForm(`/ration-report?on=${ON}&herdId=${herdId}&format=pdf`));

@@ -10,7 +10,7 @@ import { counted } from '../units/counted.js';
 import { quantity, sentence } from '../units/told.js';
 import type { Unit } from '../units/unit.js';
 import type { RationField } from './ration.js';
-import { valueOf } from '../judge/ration-supply.js';
+import { mostOf, valueOf } from '../judge/ration-supply.js';
 import { type CautionLimits, cautionRows } from './caution-rows.js';
 import { type Candidate, type Matrix, type RationRow, row, type RowWords } from './ration-row.js';
 
@@ -244,8 +244,10 @@ function shareOfDryMatterRows(
   const rows: RationRow[] = [];
   if (maxNitrateNitrogenPpm !== undefined) {
     const words = `nitrate nitrogen of the whole ration at most ${plain(maxNitrateNitrogenPpm)} ppm`;
-    const told = { of: 'nitrate nitrogen', words };
-    rows.push(atMost('nitrate', told, 'mg', maxNitrateNitrogenPpm, content('nitrateNitrogenPpm', 1)));
+    const nitrate = candidates.map(
+      ({ lot }, index) => (mostOf({ lot, field: 'nitrateNitrogenPpm' }) ?? 0) * (eaten[index] ?? 0),
+    );
+    rows.push(atMost('nitrate', { of: 'nitrate nitrogen', words }, 'mg', maxNitrateNitrogenPpm, nitrate));
   }
   if (maxSulfurPercent !== undefined) {
     const fromWater = sulfurFromWaterG > 0 ? ` with ${Number(sulfurFromWaterG.toFixed(1))} g from the water` : '';

@@ -71,12 +71,18 @@ function fedWords({ from, until, daysAgo }: NonNullable<Review['feedings']>): st
   return `Fed from ${from} to ${until}${daysAgo === 0 ? '' : `, ${daysAgo} ${days} before this day`}.`;
 }
 
+/** What the judgement rests on: what was fed or, where nothing is fed at present, the ration in use. */
+function judgedWords({ feedings, byRation }: Review): string {
+  const fed = feedings === null ? 'Nothing fed is on record.' : fedWords(feedings);
+  return byRation === null ? fed : `${fed} Judged by the ration in use, "${byRation}", as if it were fed.`;
+}
+
 function herdWords(review: Review): string {
-  const { feedings, expectedDailyGain, weather, costPerHeadDay } = review;
+  const { expectedDailyGain, weather, costPerHeadDay } = review;
   const direction = review.conditionDirection ?? 'change';
   return [
     `${told(review.bodyWeight, 0)} each, from ${review.bodyWeightFrom}.`,
-    feedings === null ? 'Nothing fed is on record.' : fedWords(feedings),
+    judgedWords(review),
     review.wastedPercent === 0
       ? 'Nothing is taken off for waste.'
       : `${grouped(review.wastedPercent, 1)} % taken off for waste (${review.wastedRestsOn}).`,

@@ -6,6 +6,7 @@ import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
 import { decimalIn, decimalOut } from '../../../platform/wire/quantity.schema.js';
+import { lotCautionsOut } from '../../kit/caution.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { LAB_TEST_METHODS } from '../../../platform/wire/words.data.js';
@@ -105,6 +106,7 @@ const labTest = z
         }),
       )
       .describe('Values that are unlikely, though not impossible'),
+    lotCautions: lotCautionsOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
