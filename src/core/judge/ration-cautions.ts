@@ -189,6 +189,7 @@ export function otherCautions(
     ...(request.requirement === null || request.holdToIntake !== true
       ? []
       : leftOverCautions({
+          laidKg: supply.dryMatterOfferedKg,
           offeredKg: dryMatterKg,
           predictedKg: request.requirement.dryMatterIntakeKgPerDay,
         })),

@@ -187,13 +187,14 @@ function linesOf(standings: readonly Standing[], asked: Asked): Line[] {
   return standings.map((standing) => lineOf(standing, lasts, asked));
 }
 
-function judgedOf({ facts, ration, laid }: Standing, asked: Asked): JudgedRation | undefined {
+function judgedOf({ facts, ration, laid, asFed }: Standing, asked: Asked): JudgedRation | undefined {
   if (laid === undefined) return undefined;
   return judgeRation(facts, laid, {
     ...asked,
     statedWastedShare: ration === undefined ? null : contentOf(ration, []).statedWastedShare,
     showCost: false,
     fedAtPresent: true,
+    asFed: ration === undefined || laid === asFed,
   });
 }
 

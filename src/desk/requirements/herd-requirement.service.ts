@@ -18,7 +18,7 @@ import { LotFactsRead } from '../facts/lot-facts.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
 import { dailyAmount, notesAnswer } from '../judge/judgement.js';
-import { needOf, wastedOf } from '../judge/ration-judge.js';
+import { needOf, USUAL_JUDGING, wastedOf } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './herd-requirement.schema.js';
 
@@ -89,13 +89,17 @@ export class HerdRequirementService {
     );
     const content = contentOf(ration, layers);
     const laid = layOut(content, lots);
-    const wasted = wastedOf(facts, { statedWastedShare: content.statedWastedShare, fedAtPresent: true });
-    return laid.ok
-      ? {
-          context: dietContextOf(rationSupply({ layers: laid.value.layers, wastedShare: wasted.share })),
-          from: `the ration in use, "${ration.name}"`,
-        }
-      : undefined;
+    if (!laid.ok) return undefined;
+    const wasted = wastedOf(facts, {
+      ...USUAL_JUDGING,
+      lots: laid.value.parts.map((part) => part.facts.lot),
+      statedWastedShare: content.statedWastedShare,
+      fedAtPresent: true,
+    });
+    return {
+      context: dietContextOf(rationSupply({ layers: laid.value.layers, wastedShare: wasted.share })),
+      from: `the ration in use, "${ration.name}"`,
+    };
   }
 }
 
