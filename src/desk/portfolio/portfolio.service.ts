@@ -219,7 +219,7 @@ const isSame = (one: RaisedCaution, other: RaisedCaution): boolean =>
   one.code === other.code && one.subject?.name === other.subject?.name;
 
 /** A ration in use that nobody has fed for long, in the words with which the review refuses the herd. */
-function notFedNow(facts: HerdFacts): HerdStanding['notFedNow'] {
+function notFedNow(facts: HerdFacts): NonNullable<HerdStanding['notFedNow']> | null {
   const present = fedAtPresentOf(facts);
   const last = lastFedOf(facts);
   if (present.ok || last === null) return null;
