@@ -120,7 +120,8 @@ interface NitrateLot {
 
 /**
  * Nitrate cautions for every hay by itself and for the whole ration by dry matter. A hay laid in layers can be eaten
- * by itself, so its own band counts even where the mean of the ration is low. The mean is not given while one lot is
+ * by itself, so its own band counts even where the mean of the ration is low. Hays that the guide holds to the same
+ * share or a smaller one add up: to the animal they are one hay, and one hay may lie in several lots. The mean is not given while one lot is
  * unknown; what there is at least still warns.
  */
 export function nitrateCautions({
@@ -151,7 +152,7 @@ export function nitrateCautions({
   return {
     cautions: [
       ...lots.flatMap((lot) => [
-        ...(lot.nitrateNitrogenPpmDm === null ? [] : singleHay(lot, asked)),
+        ...(lot.nitrateNitrogenPpmDm === null ? [] : singleHay(lot, lots, asked)),
         ...(lot.nitrateNitrogenPpmDm === null || lot.isKnownInPart === true ? untestedHay(lot) : []),
       ]),
       ...(warned === null ? [] : wholeRation(warned, lots, { ...asked, isAtLeast })),
@@ -195,11 +196,17 @@ function untestedHay({ name, canGatherNitrate, isKnownInPart = false }: NitrateL
   });
 }
 
-function singleHay(lot: NitrateLot, asked: AskedGuide): RaisedCaution[] {
+/** Sums in another order differ in their last bits. */
+const DUST = 1e-9;
+
+function singleHay(lot: NitrateLot, lots: readonly NitrateLot[], asked: AskedGuide): RaisedCaution[] {
   const verdict = nitrateBand({ guide: asked.guide, nitrateNitrogenPpmDm: lot.nitrateNitrogenPpmDm ?? 0 });
   const limit = limitFor(verdict, asked);
   if (limit === 1) return [];
-  const severity: Severity = limit === null || limit === 0 || lot.shareOfRationDryMatter > limit ? 'danger' : 'watch';
+  const others = lots.filter((one) => one !== lot && one.shareOfRationDryMatter > 0 && isHeldTo(limit, one, asked));
+  const share = others.reduce((sum, one) => sum + one.shareOfRationDryMatter, lot.shareOfRationDryMatter);
+  const severity: Severity = limit === null || limit === 0 || share > limit + DUST ? 'danger' : 'watch';
+  const names = others.map(({ name }) => name).join(', ');
   return [
     raiseCaution({
       code: 'nitrate-single-hay',
@@ -213,9 +220,17 @@ function singleHay(lot: NitrateLot, asked: AskedGuide): RaisedCaution[] {
       message:
         `${lot.name} holds ${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}); ` +
         `${allowedWords(limit, animalsOf(asked))}; ` +
-        `it is ${plain(lot.shareOfRationDryMatter * 100, 1)} % of the ration.`,
+        `it is ${plain(lot.shareOfRationDryMatter * 100, 1)} % of the ration` +
+        `${names === '' ? '.' : `, ${plain(share * 100, 1)} % with ${names}, held to no more.`}`,
     }),
   ];
+}
+
+/** Whether the guide allows of this hay too no more than so much; where it gives no share, it allows none. */
+function isHeldTo(limit: number | null, { nitrateNitrogenPpmDm: ppm }: NitrateLot, asked: AskedGuide): boolean {
+  if (ppm === null) return false;
+  const own = limitFor(nitrateBand({ guide: asked.guide, nitrateNitrogenPpmDm: ppm }), asked);
+  return (own ?? 0) <= (limit ?? 0);
 }
 
 const NONE_ALLOWED =
