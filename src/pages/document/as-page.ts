@@ -24,7 +24,7 @@ figcaption { font-size: .86rem; font-style: italic; }
 .day { white-space: nowrap; }
 .wide { overflow-x: auto; }
 @media screen and (max-width: 40rem) {
-  th, td { padding: .22rem .3rem; }
+  table { font-size: .75rem; } th, td { padding: .2rem .25rem; }
   figure { overflow-x: auto; } figure svg { max-width: none; min-width: 40rem; }
 }`;
 const ON_PAPER = `

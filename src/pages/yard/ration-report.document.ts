@@ -133,13 +133,13 @@ function verdictWords({ nutrient, verdict }: Pick<Line, 'nutrient' | 'verdict'>)
 function linesTable(lines: readonly Line[]): Block {
   return {
     kind: 'table',
-    columns: [left('Nutrient', 1.6), left('Verdict'), right('Fed'), right('Needed'), right('At most')],
+    columns: [left('Nutrient', 1.6), right('Fed'), right('Needed'), right('At most'), left('Verdict')],
     rows: lines.map((line) => [
       named(line.nutrient),
-      `${verdictWords(line)}${line.restsOnBookValues ? ', on book values' : ''}`,
       figure(line.supply, line.unit),
       line.verdict === 'no-need' ? '' : figure(line.need, line.unit),
       line.atMost === null ? '' : figure(line.atMost, line.unit),
+      `${verdictWords(line)}${line.restsOnBookValues ? ', on book values' : ''}`,
     ]),
   };
 }
