@@ -134,12 +134,15 @@ describe('what was fed', () => {
     const { manager, nutritionist } = operation.as;
     const wide = await cows(operation, ranchId, { name: 'Wide', head: 10, placeId, bredOn: '2026-06-20' });
     await post('/lab-tests', labTestBody(lotId));
-    for (let day = 11; day <= 24; day += 1)
+    for (let day = 1; day <= 14; day += 1)
       await post(
         '/feedings',
-        feedingBody(wide, [[lotId, '450']], { fedOn: `2027-01-${day}`, refused: lb(day < 18 ? '150' : '300') }),
+        feedingBody(wide, [[lotId, '450']], {
+          fedOn: `2027-01-${String(day).padStart(2, '0')}`,
+          refused: lb(day < 8 ? '150' : '300'),
+        }),
       );
-    const query = { on: '2027-01-24', weather: 'none' };
+    const query = { on: '2027-01-14', weather: 'none' };
     const review = (
       await manager.get<Wasted & WithId>(operation.at(`/herds/${wide}/ration-review`), { query, expect: 200 })
     ).body;
