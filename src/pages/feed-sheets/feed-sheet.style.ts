@@ -48,7 +48,7 @@ section.herd { break-inside: auto; }
 tr { break-inside: avoid; }
 @media screen and (max-width: 30rem) {
   body { padding: .8rem; }
-  .step { font-size: 2.2rem; width: 2.6rem; } .lot { font-size: 1.3rem; overflow-wrap: anywhere; }
+  .step { font-size: 2.2rem; width: 2.6rem; } .lot { font-size: 1.3rem; overflow-wrap: break-word; }
   .lay { font-size: 1.7rem; } .lay small { font-size: 1.05rem; }
 }`;
 const PAPER = `@page { margin: 12mm; }
