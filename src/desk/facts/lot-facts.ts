@@ -48,6 +48,9 @@ export interface LotFacts {
 
 const weighable = (test: KnownLabTest) => ({
   id: test.id,
+  lotName: test.hayLot,
+  sampledOn: test.sampledOn,
+  movedInKg: test.movedInKg,
   method: test.method,
   analysis: test.analysis,
   atMost: test.atMost,
@@ -57,7 +60,7 @@ const weighable = (test: KnownLabTest) => ({
 function lotFactsOf({
   row,
   tests,
-  movedIn,
+  forDangers,
   observations,
   balance,
   cameInAfter,
@@ -66,7 +69,7 @@ function lotFactsOf({
 }: {
   row: HayLotRow;
   tests: readonly KnownLabTest[];
-  movedIn: readonly KnownLabTest[];
+  forDangers: readonly KnownLabTest[];
   observations: readonly HayObservation[];
   balance: Mass;
   cameInAfter: Mass;
@@ -82,7 +85,7 @@ function lotFactsOf({
       lotName: row.name,
       hayKind,
       tests: tests.map(weighable),
-      movedIn: movedIn.map(weighable),
+      forDangers: forDangers.map(weighable),
       price,
     }),
     testedOn: tests[0]?.sampledOn ?? null,
@@ -158,7 +161,7 @@ function factsOfRows(
       lotFactsOf({
         row,
         tests: known.tests.own.get(row.id) ?? [],
-        movedIn: known.tests.movedIn.get(row.id) ?? [],
+        forDangers: known.tests.forDangers.get(row.id) ?? [],
         observations: known.observations.get(row.id) ?? [],
         balance: known.balances.get(row.id) ?? Mass.zero,
         cameInAfter: known.cameInAfter.get(row.id) ?? Mass.zero,
