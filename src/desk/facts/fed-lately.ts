@@ -4,6 +4,7 @@ import { WASTE_MEASURED } from '../../core/judge/wasted-share.data.js';
 import { feedingsThatTellWaste, type MeasuredWaste, showsWaste } from '../../core/judge/wasted-share.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { Books } from '../../platform/database/books.js';
+import { together } from '../../platform/database/together.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 
 /** Feedings of the last days on which a herd was fed, oldest first. */
@@ -34,21 +35,21 @@ export class FedLatelyRead {
     const lastDays = await this.feedings.lastDays(books, herdIds, on);
     if (lastDays.size === 0) return new Map();
     const first = [...lastDays.values()].sort()[0] ?? on;
-    const fed = (
-      await this.feedings.between(books, {
-        herdIds: [...lastDays.keys()],
-        from: addDays(first, 1 - PRESENT_FEEDING.days.value),
-        until: addDays(on, 1),
-      })
-    ).filter(
+    const fedHerds = { herdIds: [...lastDays.keys()], until: addDays(on, 1) };
+    const lately = { ...fedHerds, from: addDays(first, 1 - PRESENT_FEEDING.days.value) };
+    const wasteTold = {
+      ...fedHerds,
+      from: addDays(on, -WASTE_MEASURED.notOlderThanDays.value),
+      tellingWaste: true,
+    };
+    const [since, told, layers] = await together(
+      this.feedings.between(books, lately),
+      this.feedings.between(books, wasteTold),
+      this.feedings.layersBetween(books, lately, wasteTold),
+    );
+    const fed = since.filter(
       (feeding) => feeding.happened_on > addDays(lastDays.get(feeding.herd_id) ?? on, -PRESENT_FEEDING.days.value),
     );
-    const told = await this.feedings.between(books, {
-      herdIds: [...lastDays.keys()],
-      from: addDays(on, -WASTE_MEASURED.notOlderThanDays.value),
-      until: addDays(on, 1),
-      tellingWaste: true,
-    });
     const tellingWaste = new Map(
       [...lastDays.keys()].map((herdId) => [
         herdId,
@@ -58,9 +59,6 @@ export class FedLatelyRead {
         ),
       ]),
     );
-    const layers = await this.feedings.layersOf(books, [
-      ...new Set([...fed, ...[...tellingWaste.values()].flat()].map((feeding) => feeding.id)),
-    ]);
     return new Map(
       [...lastDays.keys()].map((herdId) => [
         herdId,
