@@ -127,7 +127,7 @@ describe('hay cut, moved, merged and split in any way', () => {
     expect(before).toHaveLength(5);
     const good = (await lot(operation, ranchId, { name: 'Good hay', hayKind: 'oat-hay' })).lotId;
     await tested(good, '100');
-    const move = async (from: string, to: object, movedOn: string): Promise<string> =>
+    const move = async (from: string, to: Record<string, string>, movedOn: string): Promise<string> =>
       String((await transfer(operation, from, to, { movedOn, quantity: tons('1') }))['toLotId']);
     const early = await move(bad, { name: 'Left before the looks', ranchId }, '2026-11-10');
     const late = await move(bad, { name: 'Left after them', ranchId }, '2026-12-01');

@@ -127,9 +127,9 @@ export const createLabTest = endpoint({
   description:
     'Impossible values are refused, unlikely ones raise a warning, by the kind of feed of the lot. Of several ' +
     'tests of a lot the mean counts, weighed by method and cores; of nitrate the highest counts, whichever is newer, ' +
-    'also that of hay moved in or of the lot it was split from, until that test is reversed. The guaranteed analysis of a ' +
-    'bagged feed is entered here with the method `label`: its minima count toward needs, its maxima against limits, and a test of the lot counts ' +
-    'before it.',
+    'also that of hay moved in or of the lot it was split from, until that test is ' +
+    'reversed. The guaranteed analysis of a bagged feed is entered here with the method `label`: its minima count ' +
+    'toward needs, its maxima against limits, and a test of the lot counts before it.',
   params: operationParams,
   body: z.strictObject({
     hayLotId: id,
