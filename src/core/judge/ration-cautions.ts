@@ -190,6 +190,7 @@ export function otherCautions(
     ...(request.requirement === null || request.holdToIntake !== true
       ? []
       : leftOverCautions({
+          laidKg: supply.dryMatterOfferedKg,
           offeredKg: dryMatterKg,
           predictedKg: request.requirement.dryMatterIntakeKgPerDay,
         })),
