@@ -1,4 +1,10 @@
+import { randomUUID } from 'node:crypto';
+import { once } from 'node:events';
+import { Readable } from 'node:stream';
 import pg from 'pg';
+import { BalancesService } from '../../src/office/balances/balances.service.js';
+import { pulledWithin } from '../../src/platform/database/pull.js';
+import type { Asker } from '../../src/platform/http/asker.js';
 import { ENDPOINTS, PAGES, transactionOf } from '../../src/platform/http/endpoint.js';
 import { type Operation, operationWith } from '../support/people.js';
 import * as things from '../support/things.js';
@@ -146,6 +152,92 @@ describe('one request', () => {
   });
 });
 
+describe('a pull of the ledger', () => {
+  const asker = (): Asker => ({
+    personId: operation.people.owner.id,
+    apiKeyId: undefined,
+    moment: world.clock.now(),
+    requestId: 'pull',
+    address: '127.0.0.1',
+    idempotency: undefined,
+  });
+  const pull = (): Promise<AsyncIterable<string>> =>
+    world.application.get(BalancesService).export(asker(), { params: { operationId: operation.id }, query: {} });
+  const draw = (client: pg.PoolClient | pg.Pool, source: string, times: number): Promise<unknown> =>
+    client.query(
+      `INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit,
+         effective_on, effective_at, ranch_id, herd_id, source_kind, source_id, recorded_at, recorded_by)
+       SELECT operation_id, gen_random_uuid(), hay_lot_id, 'feed', -1, '-1', 'kg', effective_on, effective_at,
+         ranch_id, herd_id, 'feeding', $2, recorded_at, recorded_by
+       FROM stock_movement, generate_series(1, $3::int) WHERE operation_id = $1 AND sequence =
+         (SELECT min(sequence) FROM stock_movement WHERE operation_id = $1 AND kind = 'feed')`,
+      [operation.id, source, times],
+    );
+  const connections = () => world.database.connections();
+
+  beforeAll(async () => {
+    await world.ownerPool.query('ALTER TABLE stock_movement DISABLE TRIGGER USER');
+    await draw(world.ownerPool, randomUUID(), 1_500);
+  });
+  afterAll(() => world.ownerPool.query('ALTER TABLE stock_movement ENABLE TRIGGER USER'));
+
+  it('is of one snapshot: an entry that commits meanwhile is in it as a whole or not at all', async () => {
+    const late = randomUUID();
+    const entering = await world.ownerPool.connect();
+    await entering.query('BEGIN');
+    await draw(entering, late, 1);
+    // Numbered after the first half of the late entry, and known before the pull begins.
+    const early = randomUUID();
+    await draw(world.ownerPool, early, 1);
+    const lines = (await pull())[Symbol.asyncIterator]();
+    const taken = [await lines.next(), await lines.next()];
+    await draw(entering, late, 1);
+    await entering.query('COMMIT');
+    entering.release();
+    for (let next = await lines.next(); next.done !== true; next = await lines.next()) taken.push(next);
+    const text = taken.map(({ value }) => String(value)).join('');
+    expect([text.split(early).length - 1, text.split(late).length - 1]).toEqual([1, 0]);
+    const after = (await operation.as.owner.get(operation.at('/exports/movements'), { expect: 200 })).text;
+    expect(after.split(late).length - 1).toBe(2);
+    expect(statements.filter((one) => /^start transaction isolation level repeatable read/i.test(one))).toHaveLength(2);
+  });
+
+  it('gives its connection back when somebody stops taking', async () => {
+    const before = connections().inUse;
+    const lines = (await pull())[Symbol.asyncIterator]();
+    await lines.next();
+    expect(connections().inUse).toBe(before + 1);
+    await lines.return?.(undefined);
+    expect(connections().inUse).toBe(before);
+    // The caller hung up while the first line was made.
+    const stream = Readable.from(await pull());
+    stream.destroy();
+    await once(stream, 'close');
+    expect(connections().inUse).toBe(before);
+  });
+
+  it('ends as an error, never as if whole, once its time is over', async () => {
+    let open = true;
+    async function* pieces(): AsyncGenerator<string> {
+      try {
+        for (;;) yield await Promise.resolve('line');
+      } finally {
+        open = false;
+      }
+    }
+    const taken = (await pulledWithin(pieces(), 1))[Symbol.asyncIterator]();
+    while (open) await new Promise((resolve) => setTimeout(resolve, 5));
+    await expect(taken.next().then(() => taken.next())).rejects.toMatchObject({ code: 'took-too-long' });
+  });
+
+  it('that fails before its first line is refused like any other request', async () => {
+    const stranger = { ...asker(), personId: randomUUID() };
+    const service = world.application.get(BalancesService);
+    const asked = service.export(stranger, { params: { operationId: operation.id }, query: {} });
+    await expect(asked).rejects.toMatchObject({ code: 'not-found' });
+  });
+});
+
 describe('the busiest addresses', () => {
   const MOST_ROUND_TRIPS = 8;
   const day = '2027-01-14';
@@ -204,6 +296,9 @@ it('has transactions of its own only where several are needed, or none while it 
       'getEngagementCopy',
       // A worker works long on facts that were read before; no connection waits for it.
       'solveLeastCostRation',
+      // The lines are taken after the answer has begun, all of them from one snapshot.
+      'exportMovements',
+      'exportJournal',
       // Progress is told while a file is taken in.
       ...own.filter((id) => /^(checkImportOf|import)[A-Z]/.test(id)),
     ].sort(),

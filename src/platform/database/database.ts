@@ -18,6 +18,7 @@ import { problemOfDatabaseError } from './database-errors.js';
 import { FairShare } from './fair-share.js';
 import { isStalePlan, preparing } from './prepared-statements.js';
 import { type Proof, showProof } from './proof.js';
+import { pulledWithin } from './pull.js';
 import type { AuditEntry, DB, MembershipNow, OperationSettings, OperationTenant, Tenant, Words } from './types.js';
 
 type Settle = (operationId: string, by: Asker) => Promise<void>;
@@ -52,6 +53,9 @@ const TRIES = 4;
 /** Name of the share for callers not known yet, or outside any operation. */
 const OUTSIDE = 'outside any operation';
 const SIGNING_IN = 'signing in';
+/** Of all operations together: somebody who takes lines slowly keeps a connection meanwhile. */
+const PULLS = 'pulls';
+const PULL_MOST_MS = 600_000;
 /** One operation may use a quarter of the connections, and at least two. */
 const SHARE_OF_POOL = 0.25;
 const WAITING_MOST = 200;
@@ -98,6 +102,45 @@ export class Database {
       },
       'read only',
     );
+  }
+
+  /**
+   * Reads inside one operation, all of it in one snapshot: what commits while the lines are taken is left out as a
+   * whole. The transaction stays open until the last line is taken, or nobody takes more, or `PULL_MOST_MS` are over.
+   */
+  pull(
+    asker: Asker,
+    operationId: string,
+    lines: (tenant: OperationTenant) => AsyncIterable<string>,
+  ): Promise<AsyncIterable<string>> {
+    return pulledWithin(this.#snapshot(asker, operationId, lines), PULL_MOST_MS);
+  }
+
+  async *#snapshot(
+    asker: Asker,
+    operationId: string,
+    lines: (tenant: OperationTenant) => AsyncIterable<string>,
+  ): AsyncGenerator<string> {
+    const places = [await this.#shares.hold(PULLS)];
+    try {
+      places.push(await this.#shares.hold(operationId));
+      const begin = this.#kysely.startTransaction().setIsolationLevel('repeatable read').setAccessMode('read only');
+      const trx = await begin.execute();
+      try {
+        const { tenant } = await enterOperation(trx, asker, operationId, false);
+        yield* lines(tenant);
+      } finally {
+        // Nothing was written; a connection that is gone has no transaction left.
+        await trx
+          .rollback()
+          .execute()
+          .catch(() => undefined);
+      }
+    } catch (error) {
+      throw problemOfDatabaseError(error) ?? error;
+    } finally {
+      places.forEach((giveBack) => giveBack());
+    }
   }
 
   /** Writes outside any operation (opening one, a person's own account). */

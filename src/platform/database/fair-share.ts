@@ -43,6 +43,13 @@ export class FairShare {
     }
   }
 
+  /** The same for work that does not end where it began. @returns what gives the place back. */
+  hold(whose: string): Promise<() => void> {
+    return new Promise((resolve, reject) => {
+      this.of(whose, () => new Promise<void>(resolve)).catch(reject);
+    });
+  }
+
   #open(whose: string): Share {
     const semaphore = withTimeout(new Semaphore(this.limits.atOnce), this.limits.patienceMs);
     const share: Share = { run: (work) => semaphore.runExclusive(work), asking: 0 };
