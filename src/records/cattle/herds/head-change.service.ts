@@ -11,6 +11,7 @@ import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { HeadChangeRead, type HeadChangeRow } from './head-change.read.js';
 import { HeadChangeStore } from './head-change.store.js';
+import { HerdWeightFit } from './herd-weight-fit.js';
 import { HerdRead } from './herd.read.js';
 import type * as api from './herd.schema.js';
 
@@ -21,6 +22,7 @@ export class HeadChangeService {
     private readonly herds: HerdRead,
     private readonly changes: HeadChangeRead,
     private readonly store: HeadChangeStore,
+    private readonly weights: HerdWeightFit,
   ) {}
 
   async create(
@@ -56,7 +58,20 @@ export class HeadChangeService {
         'another herd',
         'Cattle cannot move to the herd they are in.',
       );
-    const posting = await postingDay(tenant, { told: body.happenedOn, postTo: body.postTo, pointer: '#/happenedOn' });
+    const posting = await postingDay(tenant, {
+      told: body.happenedOn,
+      postTo: body.postTo,
+      pointer: '#/happenedOn',
+      mayLieAhead: 'a year',
+    });
+    if (body.meanWeight !== undefined)
+      await this.weights.refuseAnimals(tenant, body.toHerdId === undefined ? [herdId] : [herdId, body.toHerdId], {
+        on: body.happenedOn,
+        kg: toMass(body.meanWeight).kilograms.toNumber(),
+        how: 'weighed',
+        pointer: '#/meanWeight',
+        given: `${body.meanWeight.value} ${body.meanWeight.unit}`,
+      });
     const moveId = moved ? newId() : null;
     const base = {
       happened_on: posting.on,
@@ -140,7 +155,12 @@ export class HeadChangeService {
         `${mistake.happened_on} or later`,
         'A reversal cannot be dated before what it reverses.',
       );
-    const posting = await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' });
+    const posting = await postingDay(tenant, {
+      told,
+      postTo: body.postTo,
+      pointer: '#/effectiveOn',
+      mayLieAhead: 'as its record',
+    });
     const both = await this.changes.sidesOf(tenant, mistake);
     const rows = both.map((row) => ({
       ...recordStamp(tenant),
