@@ -81,7 +81,7 @@ export class HarvestService {
       'id' in body.lot ? body.lot : { ...body.lot, harvestedOn: body.lot.harvestedOn ?? body.harvestedOn },
       'raised',
     );
-    refuseImpossibleMass(tenant, { ...massOf(body, received.mass), baleForm: lot.bale_form });
+    refuseImpossibleMass(tenant, { ...massOf(body, received.mass), lot });
     const { row, cost: costRow } = await this.store.insert(
       tenant,
       {

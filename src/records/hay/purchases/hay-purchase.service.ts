@@ -61,7 +61,7 @@ export class HayPurchaseService {
     const received = weightReceived(body);
     const cost = costOf(body, received.mass, currency);
     const lot = await this.lotStore.oneOr(tenant, body.lot, 'purchased');
-    refuseImpossibleMass(tenant, { ...massOf(body, received.mass), baleForm: lot.bale_form });
+    refuseImpossibleMass(tenant, { ...massOf(body, received.mass), lot });
     const { row, price } = await this.store.insert(
       tenant,
       {

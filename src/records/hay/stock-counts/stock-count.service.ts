@@ -51,7 +51,7 @@ export class StockCountService {
     }
     const posting = await postingDay(tenant, { told: body.countedOn, postTo: body.postTo, pointer: '#/countedOn' });
     const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.counted, '#/counted');
-    refuseImpossibleMass(tenant, { mass: quantity.mass, baleForm: lot.bale_form, pointer: '#/counted' });
+    refuseImpossibleMass(tenant, { mass: quantity.mass, lot, pointer: '#/counted' });
     // A count that is posted late counts on the day it is booked under.
     const at =
       body.countedAt === undefined || posting.late !== undefined ? undefined : new Date(body.countedAt).toISOString();

@@ -1,8 +1,10 @@
+import { feedGroupOf } from '../../../core/feeds/other-feeds.data.js';
 import { massMisfit } from '../../../core/stock/hay-mass-fit.js';
 import type { Mass } from '../../../core/units/mass.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { formatMass } from '../../../platform/wire/quantity.schema.js';
+import type { HayLotRow } from '../lots/hay-lot.read.js';
 
 /**
  * Refuses more hay than a lot can hold, and bales that no bale of their form weighs.
@@ -10,8 +12,10 @@ import { formatMass } from '../../../platform/wire/quantity.schema.js';
  */
 export function refuseImpossibleMass(
   tenant: OperationTenant,
-  { mass, bales, baleForm, pointer }: { mass: Mass; bales?: number | undefined; baleForm: string; pointer: string },
+  { mass, bales, lot, pointer }: { mass: Mass; bales?: number | undefined; lot: HayLotRow; pointer: string },
 ): void {
+  // Bags and blocks of other feeds are counted as bales too, and may weigh anything.
+  const baleForm = feedGroupOf(lot.hay_kind) === 'hay' ? lot.bale_form : 'loose';
   const misfit = massMisfit({ mass, bales, baleForm });
   if (misfit === undefined) return;
   const ofLot = misfit.of === 'lot';
