@@ -40,24 +40,8 @@ export class HeadChangeService {
     units: UnitSystem | undefined,
   ): Promise<AnswerOf<typeof api.getHeadChange>> {
     await this.herds.one(tenant, herdId);
+    refuseMove(herdId, body);
     const moved = body.kind === 'move';
-    if (moved !== (body.toHerdId !== undefined)) {
-      throw ruleBroken(
-        '#/toHerdId',
-        'move-needs-a-herd',
-        body.toHerdId ?? null,
-        moved ? 'the herd that they go to' : 'nothing, unless kind is "move"',
-        moved ? 'A move needs the herd that the cattle go to.' : 'Only a move names another herd.',
-      );
-    }
-    if (body.toHerdId === herdId)
-      throw ruleBroken(
-        '#/toHerdId',
-        'move-to-itself',
-        body.toHerdId,
-        'another herd',
-        'Cattle cannot move to the herd they are in.',
-      );
     const posting = await postingDay(tenant, {
       told: body.happenedOn,
       postTo: body.postTo,
@@ -191,6 +175,27 @@ export class HeadChangeService {
       postedLate(posting, mistake.id),
     );
   }
+}
+
+/** A move names another herd, and nothing else does. */
+function refuseMove(herdId: string, { kind, toHerdId }: InputOf<typeof api.createHeadChange>['body']): void {
+  const moved = kind === 'move';
+  if (moved !== (toHerdId !== undefined))
+    throw ruleBroken(
+      '#/toHerdId',
+      'move-needs-a-herd',
+      toHerdId ?? null,
+      moved ? 'the herd that they go to' : 'nothing, unless kind is "move"',
+      moved ? 'A move needs the herd that the cattle go to.' : 'Only a move names another herd.',
+    );
+  if (toHerdId === herdId)
+    throw ruleBroken(
+      '#/toHerdId',
+      'move-to-itself',
+      toHerdId,
+      'another herd',
+      'Cattle cannot move to the herd they are in.',
+    );
 }
 
 function answer(
