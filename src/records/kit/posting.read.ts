@@ -1,7 +1,7 @@
 import type { Selectable } from 'kysely';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
-import { Problem } from '../../platform/http/problem.js';
+import { periodClosed } from '../../platform/http/period-closed.js';
 import { refuseNotYet } from './happened.read.js';
 
 export type ClosingRow = Selectable<DB['book_closing']>;
@@ -55,19 +55,7 @@ export async function postingDay(
   if (closing === undefined || told > closing.until_on) return { on: told };
   if (postTo === 'open-period')
     return { on: addDays(closing.until_on, 1), late: { toldOn: told, closingId: closing.id } };
-  throw new Problem(
-    'period-closed',
-    `${told} is in a closed period; the books are closed through ${closing.until_on}.`,
-    [
-      {
-        pointer,
-        code: 'period-closed',
-        given: told,
-        allowed: `after ${closing.until_on}, or postTo "open-period"`,
-        message: `${told} is in a closed period.`,
-      },
-    ],
-  );
+  throw periodClosed({ on: told, closedUntil: closing.until_on, pointer, postable: true });
 }
 
 export async function latePostings(
