@@ -24,7 +24,7 @@ const built = once(path.join(dist, '.built-from'), sources, 'Building …', () =
 });
 if (!installed && !built) say('Reused: the installed packages and the build.');
 
-const server = spawn(process.execPath, ['--enable-source-maps', path.join(dist, 'src', 'main.js')], {
+const server = spawn(process.execPath, [path.join(dist, 'src', 'main.js')], {
   cwd: checkout,
   // The channel tells the server when this process is gone, however it ended.
   stdio: ['inherit', 'inherit', 'inherit', 'ipc'],

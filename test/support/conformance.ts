@@ -116,7 +116,14 @@ function complain(answer: LiveAnswer, what: string): never {
 
 /** Checks a body against the schema at a place in the document; each schema is compiled once. */
 function bodyJudge(document: OpenApiDocument): (answer: LiveAnswer, pointer: string) => void {
-  const ajv = new Ajv2020({ strict: false, allErrors: true, validateSchema: false });
+  // Code for most of the answers is run a few times: writing it takes longer, so it is not polished.
+  const ajv = new Ajv2020({
+    strict: false,
+    allErrors: true,
+    validateSchema: false,
+    inlineRefs: false,
+    code: { optimize: false },
+  });
   addFormats(ajv);
   ajv.addSchema(document, ROOT);
   const compiled = new Map<string, ValidateFunction>();

@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import type { BaleRounding } from '../../core/laying/whole-bales.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { together } from '../../platform/database/together.js';
 import { notFound } from '../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../records/kit/newest-first.read.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
@@ -51,7 +52,7 @@ export class FeedSheetRead {
   async history(tenant: OperationTenant, herdIds: readonly string[], from: string, until: string): Promise<History> {
     if (herdIds.length === 0) return { confirmed: [], lots: new Map(), feedings: [], reversed: [] };
     const { db, operationId } = tenant;
-    const confirmed = await db
+    const confirming = db
       .selectFrom('feed_sheet_confirmation')
       .innerJoin('ration', (join) =>
         join
@@ -68,7 +69,7 @@ export class FeedSheetRead {
       .orderBy('feed_sheet_confirmation.happened_on')
       .orderBy('feed_sheet_confirmation.id')
       .execute();
-    const feedings = await db
+    const feeding = db
       .selectFrom('feeding')
       .leftJoin('person', 'person.id', 'feeding.recorded_by')
       .selectAll('feeding')
@@ -81,7 +82,7 @@ export class FeedSheetRead {
       .orderBy('feeding.happened_on')
       .orderBy('feeding.id')
       .execute();
-    const reversed = await db
+    const reversing = db
       .selectFrom('feeding')
       .innerJoin('reversal', (join) =>
         join
@@ -94,6 +95,7 @@ export class FeedSheetRead {
       .where('feeding.happened_on', '>=', from)
       .where('feeding.happened_on', '<=', until)
       .execute();
+    const [confirmed, feedings, reversed] = await together(confirming, feeding, reversing);
     const lots = await this.lotsOf(
       tenant,
       confirmed.map((row) => row.id),

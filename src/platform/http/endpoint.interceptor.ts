@@ -33,6 +33,7 @@ import { placedIn } from './in-the-request.js';
 import { Problem, type FieldProblem } from './problem.js';
 import { refuseWithoutSecondLook } from './second-look.js';
 import { writerOf } from './writers.js';
+import { id } from '../wire/common.schema.js';
 import { HeavyWork } from '../workers/heavy-work.js';
 import type { Job } from '../workers/job.js';
 
@@ -86,11 +87,13 @@ export class EndpointInterceptor implements NestInterceptor {
       refuseWithoutSecondLook(endpoint, tenant.asker);
       return sent.read();
     };
-    const inside = access === 'signed-in' ? undefined : operationId?.toLowerCase();
+    // A malformed id names no operation: whoever is signed in is told so as they are identified.
+    const inside =
+      access === 'signed-in' || !id.safeParse(operationId).success ? undefined : operationId?.toLowerCase();
     switch (transactionOf(endpoint)) {
       case 'own': {
         const idempotency = await (inside === undefined
-          ? this.database.withProof({}, identify).then((asker) => {
+          ? this.database.identify(identify).then((asker) => {
               refuseWithoutSecondLook(endpoint, asker);
               return sent.read();
             })
@@ -145,6 +148,8 @@ class SentRequest {
   }
 }
 
+const NO_QUERY = z.strictObject({});
+
 interface Parts {
   params: unknown;
   query: unknown;
@@ -153,7 +158,7 @@ interface Parts {
 
 function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
   const problems: FieldProblem[] = [];
-  const parse = (schema: z.ZodType | undefined, part: 'path' | 'query' | 'body', input: unknown): unknown => {
+  const parse = (schema: z.ZodType | undefined, part: 'query' | 'body', input: unknown): unknown => {
     if (schema === undefined) return undefined;
     const result = schema.safeParse(input);
     if (result.success) return result.data;
@@ -171,12 +176,12 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
     ]);
   }
   // A malformed id in the path means an address that does not exist, not invalid input.
-  if (endpoint.params !== undefined && !endpoint.params.safeParse(request.params).success)
-    throw new Problem('not-found');
+  const inPath = endpoint.params?.safeParse(request.params);
+  if (inPath?.success === false) throw new Problem('not-found');
   const { format: _format, ...query } = (request.query ?? {}) as Record<string, unknown>;
   const parts = {
-    params: parse(endpoint.params, 'path', request.params),
-    query: parse(endpoint.query ?? z.strictObject({}), 'query', query),
+    params: inPath?.data,
+    query: parse(endpoint.query ?? NO_QUERY, 'query', query),
     body: parse(endpoint.body, 'body', request.body),
   };
   if (problems.length >= PROBLEMS_MOST)

@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { CostingMethod } from '../../../core/stock/costing-entries.js';
 import { type CostReplay, replayCosts } from '../../../core/stock/costing-replay.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
+import { together } from '../../../platform/database/together.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
 import { CostingRead, type LedgerRow } from './costing.read.js';
 import { annulled, costingEntries } from './ledger-entries.js';
@@ -37,8 +38,10 @@ export class CostingService {
     underMethod?: CostingMethod,
   ): Promise<CostedBooks> {
     const currency = asCurrency(tenant.operation.currency);
-    const method = underMethod ?? (await this.methodOn(tenant, lastDay));
-    const rows = await this.ledger.ledger(tenant, lastDay, knownAt);
+    const [method, rows] = await together(
+      underMethod === undefined ? this.methodOn(tenant, lastDay) : Promise.resolve(underMethod),
+      this.ledger.ledger(tenant, lastDay, knownAt),
+    );
     const replay = replayCosts({ method, currency, entries: costingEntries(rows, currency) });
     // The database refuses draws below zero and reversals that do not match, so the core should have nothing left to
     // refuse.
