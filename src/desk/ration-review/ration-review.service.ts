@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { toldIn } from '../../core/units/told.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
@@ -174,7 +175,7 @@ function reviewOf(
     units,
     head: facts.head,
     bodyWeight: formatMass(facts.bodyWeight, units, 'small'),
-    bodyWeightFrom: facts.bodyWeightFrom,
+    bodyWeightFrom: toldIn(units, facts.bodyWeightFrom),
     weather: weatherAnswer(facts, query.coldMethod, units),
     feedings:
       content === null
