@@ -34,6 +34,7 @@ interface Judged {
   weather: { temperature: { value: number } } | null;
   refusedBecause: { code: string }[];
   bookValues: { hayLot: string; fields: string[] }[];
+  notes: { message: string }[];
   ratios?: { sulfurPercentOfDryMatter: number };
 }
 
@@ -420,6 +421,11 @@ describe('one herd, one day, one judge', () => {
     });
   }
 
+  function verdictOnPage({ nutrient, verdict }: Line): string {
+    if (verdict !== 'no-need') return verdict;
+    return nutrient === 'fiberCapacity' ? 'they can hold it' : 'none needed';
+  }
+
   const lineOf = ({ lines }: Judged, nutrient: string): Line | undefined =>
     lines.find((line) => line.nutrient === nutrient);
 
@@ -602,7 +608,9 @@ describe('one herd, one day, one judge', () => {
           for (const field of ['lines', 'cautions', 'costPerHeadDay', 'wastedPercent', 'refusedBecause'] as const)
             expect(other?.[field]).toEqual(evaluation[field]);
         }
-        expect(linesOnPage(page).map((cells) => cells.at(-1))).toEqual(review.lines.map((line) => line.verdict));
+        expect(linesOnPage(page).map((cells) => cells.at(-1))).toEqual(review.lines.map(verdictOnPage));
+        const read = bare(page);
+        expect(review.notes.map(({ message }) => message).filter((words) => !read.includes(bare(words)))).toEqual([]);
         for (const [index, cells] of linesOnPage(page).entries()) {
           const { supply, need: needed } = review.lines[index] ?? {};
           for (const [at, figure] of [supply, needed].entries())
@@ -631,14 +639,12 @@ describe('one herd, one day, one judge', () => {
         );
         const dangers = evaluation.cautions.filter((each) => each.severity === 'danger');
         expect(portfolio?.concerns.filter((each) => each.code === 'danger')).toHaveLength(dangers.length);
-        // TDN is the net energy in other words, and no concern of its own.
-        const short = evaluation.lines.filter(
-          ({ verdict, nutrient }) =>
-            verdict === 'short' && nutrient !== 'dryMatter' && nutrient !== 'totalDigestibleNutrients',
+        const called = (verdict: string) => evaluation.lines.filter((line) => line.verdict === verdict).length;
+        const concerns = (portfolio?.concerns ?? []).map((each) => each.code);
+        expect(concerns.filter((code) => code.endsWith('-short') && !code.startsWith('hay'))).toHaveLength(
+          called('short'),
         );
-        expect(
-          portfolio?.concerns.filter((each) => each.code.endsWith('-short') && !each.code.startsWith('hay')),
-        ).toHaveLength(short.length);
+        expect(concerns.filter((code) => code === 'nutrient-excess')).toHaveLength(called('excess'));
         expect(need?.netEnergyMaintenanceTotal.value).toBe(lineOf(evaluation, 'netEnergyMaintenance')?.need);
         expect(need?.crudeProtein.value ?? NaN).toBeCloseTo(lineOf(evaluation, 'crudeProtein')?.need ?? NaN, 0);
         expect(Number(need?.dryMatterIntake.value ?? NaN)).toBeCloseTo(lineOf(evaluation, 'dryMatter')?.need ?? NaN, 2);

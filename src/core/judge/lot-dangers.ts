@@ -23,6 +23,7 @@ export function lotDangers(lot: RationLot, known: LotsKnown): RaisedCaution[] {
         shareOfRationDryMatter: 0,
         nitrateNitrogenPpmDm: mostOf({ lot, field: 'nitrateNitrogenPpm' }),
         restsOnBookValue: nitrate.value !== null && nitrate.restsOnBookValue,
+        worst: lot.composition.nitrateNitrogenPpm?.worst,
         canGatherNitrate: lot.canGatherNitrate,
       },
     ],

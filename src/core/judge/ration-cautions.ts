@@ -67,6 +67,7 @@ export function nitrateOf(
         // A label's highest guarantee counts as if it were there.
         nitrateNitrogenPpmDm: mostOf({ lot, field: 'nitrateNitrogenPpm' }),
         restsOnBookValue: nitrate.value !== null && nitrate.restsOnBookValue,
+        worst: lot.composition.nitrateNitrogenPpm?.worst,
       };
     }),
   });
@@ -189,6 +190,7 @@ export function otherCautions(
     ...(request.requirement === null || request.holdToIntake !== true
       ? []
       : leftOverCautions({
+          laidKg: supply.dryMatterOfferedKg,
           offeredKg: dryMatterKg,
           predictedKg: request.requirement.dryMatterIntakeKgPerDay,
         })),

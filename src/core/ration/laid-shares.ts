@@ -13,7 +13,7 @@ export interface LeastLaid {
 export const LEAST_LAID = 'least-laid';
 
 /** Amounts below this many kg per head are solver noise. */
-export const DUST_KG = 1e-7;
+const DUST_KG = 1e-7;
 /** The tolerance of the solver. */
 const KEPT = 1e-6;
 /** Nothing is laid in more than this many times the dry matter that an animal eats: a bound that the search needs. */

@@ -49,6 +49,9 @@ export interface LotFacts {
 
 const weighable = (test: KnownLabTest) => ({
   id: test.id,
+  lotName: test.hayLot,
+  sampledOn: test.sampledOn,
+  movedInKg: test.movedInKg,
   method: test.method,
   analysis: test.analysis,
   atMost: test.atMost,
@@ -58,7 +61,7 @@ const weighable = (test: KnownLabTest) => ({
 function lotFactsOf({
   row,
   tests,
-  movedIn,
+  forDangers,
   observations,
   balance,
   cameInAfter,
@@ -67,7 +70,7 @@ function lotFactsOf({
 }: {
   row: HayLotRow;
   tests: readonly KnownLabTest[];
-  movedIn: readonly KnownLabTest[];
+  forDangers: readonly KnownLabTest[];
   observations: readonly HayObservation[];
   balance: Mass;
   cameInAfter: Mass;
@@ -83,7 +86,7 @@ function lotFactsOf({
       lotName: row.name,
       hayKind,
       tests: tests.map(weighable),
-      movedIn: movedIn.map(weighable),
+      forDangers: forDangers.map(weighable),
       price,
     }),
     testedOn: tests[0]?.sampledOn ?? null,
@@ -159,7 +162,7 @@ function factsOfRows(rows: readonly HayLotRow[], known: KnownOfLots): Map<string
       lotFactsOf({
         row,
         tests: known.tests.own.get(row.id) ?? [],
-        movedIn: known.tests.movedIn.get(row.id) ?? [],
+        forDangers: known.tests.forDangers.get(row.id) ?? [],
         observations: known.observations.get(row.id) ?? [],
         balance: known.balances.get(row.id) ?? Mass.zero,
         cameInAfter: known.cameInAfter.get(row.id) ?? Mass.zero,

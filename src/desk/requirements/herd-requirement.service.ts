@@ -9,7 +9,7 @@ import {
   type RequirementSet,
   type WorkingStep,
 } from '../../core/requirements/requirement-set.js';
-import { figureIn } from '../../core/units/told.js';
+import { figureIn, toldIn } from '../../core/units/told.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { together } from '../../platform/database/together.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -19,7 +19,7 @@ import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { contentOf, layOut, massOfKilograms, type RationContent, type RationRow } from '../facts/ration-content.js';
 import { dailyAmount, notesAnswer } from '../judge/judgement.js';
-import { needOf, wastedOf } from '../judge/ration-judge.js';
+import { needOf, USUAL_JUDGING, wastedOf } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './herd-requirement.schema.js';
 
@@ -51,7 +51,7 @@ export class HerdRequirementService {
       cattleClass: animal.class,
       head: facts.head,
       bodyWeight: formatMass(facts.bodyWeight, units, 'small'),
-      bodyWeightFrom: facts.bodyWeightFrom,
+      bodyWeightFrom: toldIn(units, facts.bodyWeightFrom),
       daysPregnant: animal.daysPregnant ?? null,
       daysInMilk: animal.daysInMilk ?? null,
       bodyCondition: animal.bodyConditionScore ?? null,
@@ -104,13 +104,17 @@ function dietOf(
   { ration, content, lots }: RationInUse,
 ): { context: DietContext; from: string } | undefined {
   const laid = layOut(content, lots);
-  const wasted = wastedOf(facts, { statedWastedShare: content.statedWastedShare, fedAtPresent: true });
-  return laid.ok
-    ? {
-        context: dietContextOf(rationSupply({ layers: laid.value.layers, wastedShare: wasted.share })),
-        from: `the ration in use, "${ration.name}"`,
-      }
-    : undefined;
+  if (!laid.ok) return undefined;
+  const wasted = wastedOf(facts, {
+    ...USUAL_JUDGING,
+    lots: laid.value.parts.map((part) => part.facts.lot),
+    statedWastedShare: content.statedWastedShare,
+    fedAtPresent: true,
+  });
+  return {
+    context: dietContextOf(rationSupply({ layers: laid.value.layers, wastedShare: wasted.share })),
+    from: `the ration in use, "${ration.name}"`,
+  };
 }
 
 function requirementsAnswer(set: RequirementSet, head: number, units: UnitSystem): One {

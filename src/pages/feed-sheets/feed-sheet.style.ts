@@ -34,6 +34,7 @@ thead th:last-child { text-align: right; }
 .lay small { display: block; font-size: 1.2rem; font-weight: 700; white-space: normal; }
 .facts { margin: .6rem 0 0; font-size: 1.25rem; }
 .facts b { white-space: nowrap; }
+.facts b.line { white-space: normal; }
 ul { margin: .3rem 0; padding: 0; list-style: none; }
 li { border: 3px solid #000; padding: .4rem .7rem; margin: .4rem 0; break-inside: avoid; }
 li.notice { border-width: 1px; }
@@ -44,7 +45,12 @@ li small { display: block; font-size: .85rem; }
 .done { font-weight: 700; }
 footer { margin-top: 1.2rem; border-top: 2px solid #000; padding-top: .4rem; font-size: .85rem; }
 section.herd { break-inside: auto; }
-tr { break-inside: avoid; }`;
+tr { break-inside: avoid; }
+@media screen and (max-width: 30rem) {
+  body { padding: .8rem; }
+  .step { font-size: 2.2rem; width: 2.6rem; } .lot { font-size: 1.3rem; overflow-wrap: break-word; }
+  .lay { font-size: 1.7rem; } .lay small { font-size: 1.05rem; }
+}`;
 const PAPER = `@page { margin: 12mm; }
 @media print {
   body { padding: 0; max-width: none; font-size: 15px; }
