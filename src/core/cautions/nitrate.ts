@@ -1,5 +1,13 @@
 import { CAUTIONS } from './cautions.data.js';
-import { plain, raiseCaution, raiseIfPassed, type RaisedCaution, type Severity, type Threshold } from './caution.js';
+import {
+  passes,
+  plain,
+  raiseCaution,
+  raiseIfPassed,
+  type RaisedCaution,
+  type Severity,
+  type Threshold,
+} from './caution.js';
 import {
   DEFAULT_GUIDES,
   NITRATE_GUIDES,
@@ -199,7 +207,8 @@ function singleHay(lot: NitrateLot, asked: AskedGuide): RaisedCaution[] {
   const verdict = nitrateBand({ guide: asked.guide, nitrateNitrogenPpmDm: lot.nitrateNitrogenPpmDm ?? 0 });
   const limit = limitFor(verdict, asked);
   if (limit === 1) return [];
-  const severity: Severity = limit === null || limit === 0 || lot.shareOfRationDryMatter > limit ? 'danger' : 'watch';
+  const severity: Severity =
+    limit === null || limit === 0 || passes(lot.shareOfRationDryMatter, 'above', limit) ? 'danger' : 'watch';
   return [
     raiseCaution({
       code: 'nitrate-single-hay',

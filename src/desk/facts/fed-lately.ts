@@ -4,6 +4,7 @@ import { WASTE_MEASURED } from '../../core/judge/wasted-share.data.js';
 import { feedingsThatTellWaste, type MeasuredWaste, showsWaste } from '../../core/judge/wasted-share.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { Books } from '../../platform/database/books.js';
+import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 
 /** Feedings of the last days on which a herd was fed, oldest first. */
@@ -12,6 +13,8 @@ export interface FedLately {
   /** Feedings that show what the herd wastes; they may be older. */
   tellingWaste: readonly FeedingRow[];
   layers: ReadonlyMap<string, readonly LayerRow[]>;
+  /** Head of the herd on a day of these feedings; asked only where a day has several. */
+  headOn: (day: string) => number;
 }
 
 /** What was refused or wasted, if it was measured. */
@@ -25,9 +28,22 @@ export function measuredWasteOf({ tellingWaste, layers }: FedLately): MeasuredWa
     .filter(showsWaste);
 }
 
+/** Herds that were fed more than once in a day: only of them it matters whether the same cattle were. */
+function fedInSeveral(feedings: readonly FeedingRow[]): string[] {
+  const seen = new Set<string>();
+  const several = feedings.filter(({ herd_id: herdId, happened_on: day }) => {
+    const before = seen.size;
+    return seen.add(`${herdId} ${day}`).size === before;
+  });
+  return [...new Set(several.map((one) => one.herd_id))];
+}
+
 @Injectable()
 export class FedLatelyRead {
-  constructor(private readonly feedings: FeedingRead) {}
+  constructor(
+    private readonly feedings: FeedingRead,
+    private readonly herds: HerdRead,
+  ) {}
 
   /** By herd; a herd not fed up to that day has none. */
   async of(books: Books, herdIds: readonly string[], on: string): Promise<Map<string, FedLately>> {
@@ -61,10 +77,12 @@ export class FedLatelyRead {
     const layers = await this.feedings.layersOf(books, [
       ...new Set([...fed, ...[...tellingWaste.values()].flat()].map((feeding) => feeding.id)),
     ]);
+    const headOn = await this.herds.headThrough(books, fedInSeveral(fed), on);
     return new Map(
       [...lastDays.keys()].map((herdId) => [
         herdId,
         {
+          headOn: (day) => headOn(herdId, day),
           feedings: fed.filter((feeding) => feeding.herd_id === herdId),
           tellingWaste: tellingWaste.get(herdId) ?? [],
           layers,

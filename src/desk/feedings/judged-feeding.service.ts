@@ -6,7 +6,7 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import type * as api from '../../records/feedings/feeding.schema.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
-import { FedCautionsRead } from './fed-cautions.read.js';
+import { FedDaysRead } from '../rations/fed-days.read.js';
 
 type Answer = AnswerOf<typeof api.getFeeding>;
 
@@ -18,7 +18,7 @@ type Answer = AnswerOf<typeof api.getFeeding>;
 export class JudgedFeedingService {
   constructor(
     private readonly feedings: FeedingService,
-    private readonly cautions: FedCautionsRead,
+    private readonly days: FedDaysRead,
   ) {}
 
   async create(tenant: OperationTenant, input: InputOf<typeof api.createFeeding>): Promise<Answer> {
@@ -31,7 +31,7 @@ export class JudgedFeedingService {
 
   async #one(tenant: OperationTenant, answer: Answer, asked: UnitSystem | undefined): Promise<Answer> {
     const units = asked ?? tenant.operation.unitPreference;
-    const judged = answer.reversal === null ? await this.cautions.of(tenant, answer.herdId, answer.fedOn) : [];
+    const judged = answer.reversal === null ? await this.days.cautionsOf(tenant, answer.herdId, answer.fedOn) : [];
     const found = judged.map((each) => cautionAnswer(each, units));
     // Both may warn of bloat; the judge does it from what is in the lots.
     const laying = answer.cautions.filter(({ code }) => !found.some((other) => other.code === code));

@@ -3,6 +3,7 @@ import type { LotShare } from '../../core/cautions/rumen.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { evaluateRation } from '../../core/judge/evaluate.js';
 import type { EvaluationRequest, RationEvaluation } from '../../core/judge/evaluation.js';
+import { type CautionsOfDay, withWorstMeals } from '../../core/judge/one-meal.js';
 import { pregnancyOf } from '../../core/judge/pregnancy.js';
 import { rationCautions } from '../../core/judge/ration-cautions.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
@@ -199,16 +200,21 @@ export function judgeContent(
     : { laid: null, judged: notJudged(laid.problems) };
 }
 
-/** What the herd was fed in its last week of feeding, judged. */
+/** What the herd was fed in its last week of feeding, judged: the mean of its days, and the worst meal of them. */
 export function judgePresent(
   herd: HerdFacts,
   lots: ReadonlyMap<string, LotFacts>,
-  asked: Omit<AskedOf, 'fedAtPresent' | 'before'>,
+  { days, ...asked }: Omit<AskedOf, 'fedAtPresent' | 'before'> & { readonly days: readonly CautionsOfDay[] },
 ): { laid: LaidRation | null; judged: JudgedRation } {
   const present = fedAtPresentOf(herd);
-  return present.ok
-    ? judgeContent(herd, present.value, lots, { ...asked, fedAtPresent: true })
-    : { laid: null, judged: notJudged(present.problems) };
+  if (!present.ok) return { laid: null, judged: notJudged(present.problems) };
+  const { laid, judged } = judgeContent(herd, present.value, lots, { ...asked, fedAtPresent: true });
+  return { laid, judged: withDays(judged, days) };
+}
+
+/** The mean of a herd's days hides what one meal does: with what each day's feedings were found to do. */
+export function withDays(judged: JudgedRation, days: readonly CautionsOfDay[]): JudgedRation {
+  return { ...judged, cautions: withWorstMeals(judged.cautions, days) };
 }
 
 function layingOf(

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import type { CautionsOfDay } from '../../core/judge/one-meal.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
@@ -13,6 +14,7 @@ import { massOfKilograms, type RationContent } from '../facts/ration-content.js'
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { judgementAnswer } from '../judge/judgement.js';
 import { judgePresent } from '../judge/ration-judge.js';
+import { FedDaysRead, operationOf } from '../rations/fed-days.read.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './ration-review.schema.js';
 
@@ -33,6 +35,7 @@ export class RationReviewService {
     private readonly herdFacts: HerdFactsRead,
     private readonly lots: LotFactsRead,
     private readonly rations: RationRead,
+    private readonly days: FedDaysRead,
   ) {}
 
   async list(
@@ -97,12 +100,22 @@ export class RationReviewService {
       herds.map((herd) => herd.id),
       on,
     );
+    const days = await this.days.ofLastWeek(tenant, operationOf(tenant), {
+      herds: fed.map((one) => one.facts),
+      lots,
+      tests: query.tests,
+    });
     return new Map(
       fed.map((one) => {
         const wasted = inUse.get(one.facts.herd.id)?.wasted_percent ?? null;
         return [
           one.facts.herd.id,
-          reviewOf(tenant, one, { lots, query, statedWastedShare: wasted === null ? null : Number(wasted) / 100 }),
+          reviewOf(tenant, one, {
+            lots,
+            query,
+            days: days.get(one.facts.herd.id) ?? [],
+            statedWastedShare: wasted === null ? null : Number(wasted) / 100,
+          }),
         ];
       }),
     );
@@ -115,13 +128,20 @@ function reviewOf(
   {
     lots,
     query,
+    days,
     statedWastedShare,
-  }: { lots: ReadonlyMap<string, LotFacts>; query: Query; statedWastedShare: number | null },
+  }: {
+    lots: ReadonlyMap<string, LotFacts>;
+    query: Query;
+    days: readonly CautionsOfDay[];
+    statedWastedShare: number | null;
+  },
 ): Review {
   const units = query.units ?? tenant.operation.unitPreference;
   const feedings = facts.fedLately?.feedings ?? [];
   const { laid, judged } = judgePresent(facts, lots, {
     ...query,
+    days,
     statedWastedShare,
     showCost: tenant.may('prices', tenant.operationId),
   });
