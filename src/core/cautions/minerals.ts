@@ -105,6 +105,8 @@ export interface MineralsOfTheRation {
   readonly mineralFeedShare?: number;
   /** What to say of the lots that do not tell a mineral that is held to a least share; nothing if left out. */
   readonly wordsOfUnknown?: (mineral: 'magnesium' | 'sodium', leastPercent: number) => string;
+  /** What to say of lots whose tests contradict each other in any of these; nothing if left out. */
+  readonly wordsOfTestsThatDiffer?: (...minerals: readonly Mineral[]) => string;
 }
 
 /** Tetany ratio, magnesium, calcium to phosphorus, sulfur of feed and water, sodium. */
@@ -122,7 +124,11 @@ export function mineralCautions(ration: MineralsOfTheRation): RaisedCaution[] {
 }
 
 /** Minerals beyond what cattle tolerate; sulfur and salt have limits of their own. */
-function excessCautions({ mostPercent, restsOnBookValue }: MineralsOfTheRation): RaisedCaution[] {
+function excessCautions({
+  mostPercent,
+  restsOnBookValue,
+  wordsOfTestsThatDiffer,
+}: MineralsOfTheRation): RaisedCaution[] {
   if (mostPercent === undefined) return [];
   const limits = CAUTIONS['mineral-above-maximum'].thresholds;
   const steps = [
@@ -142,7 +148,8 @@ function excessCautions({ mostPercent, restsOnBookValue }: MineralsOfTheRation):
       threshold,
       message:
         `${NUTRIENTS[mineral].name} is ${plain(given ?? 0, 2)} % of the dry matter; cattle tolerate ` +
-        `${threshold.value} %.`,
+        `${threshold.value} %.` +
+        (wordsOfTestsThatDiffer?.(mineral) ?? ''),
     });
   });
 }
@@ -185,6 +192,7 @@ function tetanyCautions({
   stage,
   restsOnBookValue,
   tetanyRatio: ofKnown,
+  wordsOfTestsThatDiffer,
 }: MineralsOfTheRation): RaisedCaution[] {
   const ofAll =
     calciumPercent === null || magnesiumPercent === null || potassiumPercent === null
@@ -197,7 +205,9 @@ function tetanyCautions({
     given: ratio,
     restsOnBookValue,
     threshold: CAUTIONS['grass-tetany-ratio'].thresholds.ratio,
-    message: `K/(Ca+Mg) of the ration is ${plain(ratio ?? 0)} in equivalents.`,
+    message:
+      `K/(Ca+Mg) of the ration is ${plain(ratio ?? 0)} in equivalents.` +
+      (wordsOfTestsThatDiffer?.('potassium', 'calcium', 'magnesium') ?? ''),
   });
 }
 
@@ -206,6 +216,7 @@ function magnesiumCautions({
   stage,
   restsOnBookValue,
   wordsOfUnknown,
+  wordsOfTestsThatDiffer,
 }: MineralsOfTheRation): RaisedCaution[] {
   const { earlyMilk, growing, pregnant } = CAUTIONS['magnesium-low'].thresholds;
   const limit = stage === 'early-milk' ? earlyMilk : stage === 'growing' ? growing : pregnant;
@@ -217,7 +228,8 @@ function magnesiumCautions({
     threshold: limit,
     message:
       `Magnesium is ${plain(magnesiumPercent ?? 0, 3)} % of the dry matter; ${limit.value} % is called for.` +
-      (wordsOfUnknown?.('magnesium', limit.value) ?? ''),
+      (wordsOfUnknown?.('magnesium', limit.value) ?? '') +
+      (wordsOfTestsThatDiffer?.('magnesium') ?? ''),
   });
 }
 
@@ -291,6 +303,7 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
         : `${plain(fromWaterG, 1)} g of it from water`;
   const parts =
     sulfurIsAtLeast && ration.sulfurPercent !== null ? `${known}; at least, not every feed is tested` : known;
+  const differ = ration.wordsOfTestsThatDiffer?.('sulfur') ?? '';
   const maximum = sulfurMaximum({
     forageShare: ration.forageShare,
     ...(ration.sulfurMaximum === undefined ? {} : { choice: ration.sulfurMaximum }),
@@ -303,7 +316,7 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
     threshold: maximum,
     message:
       `Sulfur is ${plain(percentOfDryMatter, 3)} % of the dry matter (${plain(gramsPerDay, 1)} g a day, ` +
-      `${parts}).`,
+      `${parts}).${differ}`,
   });
   return [
     ...over,
@@ -315,7 +328,7 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
       threshold: CAUTIONS['sulfur-antagonism'].thresholds.percent,
       message:
         `Sulfur is ${plain(percentOfDryMatter, 3)} % of the dry matter (${parts}): copper and selenium are tied ` +
-        'up.',
+        `up.${differ}`,
     }),
     ...(ration.matureCow
       ? raiseIfPassed({
@@ -324,7 +337,7 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
           given: gramsPerDay,
           restsOnBookValue,
           threshold: CAUTIONS['sulfur-mature-cow'].thresholds.gramsPerDay,
-          message: `A cow takes in ${plain(gramsPerDay, 1)} g sulfur a day (${parts}).`,
+          message: `A cow takes in ${plain(gramsPerDay, 1)} g sulfur a day (${parts}).${differ}`,
         })
       : []),
   ];

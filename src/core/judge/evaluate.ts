@@ -1,5 +1,4 @@
 import { worstFirst } from '../cautions/caution.js';
-import { tetanyRatio } from '../cautions/minerals.js';
 import { mostEatenOf } from '../cautions/left-over.js';
 import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
 import { bookValuesOf } from './book-values-used.js';
@@ -9,7 +8,7 @@ import { evaluationProblems } from './evaluation-problems.js';
 import type { EvaluationRequest, RationEvaluation } from './evaluation.js';
 import { gainOf } from './gain-verdict.js';
 import { nutrientLines } from './nutrient-lines.js';
-import { nitrateOf, otherCautions, sulfurOf } from './ration-cautions.js';
+import { nitrateOf, otherCautions, ratiosOfKnown, sulfurOf } from './ration-cautions.js';
 import { energyOf } from './ration-energy.js';
 import {
   type MetabolizableProteinOfRation,
@@ -81,16 +80,13 @@ function mineralRatios(supply: RationSupply): Pick<RationEvaluation, 'calciumToP
   const { minerals } = supply;
   const calciumPercent = percentOfDryMatter(supply, minerals.calcium);
   const phosphorusPercent = percentOfDryMatter(supply, minerals.phosphorus);
-  const magnesiumPercent = percentOfDryMatter(supply, minerals.magnesium);
-  const potassiumPercent = percentOfDryMatter(supply, minerals.potassium);
+  const { calcium, magnesium, potassium } = minerals;
+  const isKnown = [calcium, magnesium, potassium].every(({ value }) => value !== null);
   return {
     calciumToPhosphorus:
       calciumPercent === null || phosphorusPercent === null || phosphorusPercent === 0
         ? null
         : calciumPercent / phosphorusPercent,
-    tetanyRatio:
-      calciumPercent === null || magnesiumPercent === null || potassiumPercent === null
-        ? null
-        : tetanyRatio({ potassiumPercent, calciumPercent, magnesiumPercent }).ratio,
+    tetanyRatio: isKnown ? ratiosOfKnown(supply).tetanyRatio : null,
   };
 }

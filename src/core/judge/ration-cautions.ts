@@ -18,13 +18,19 @@ import { byCode, type Mineral, MINERALS, TRACE_NUTRIENTS } from '../nutrients/nu
 import { type RaisedCaution, worstFirst } from '../cautions/caution.js';
 import { DEFAULTS } from '../requirements/requirement-defaults.data.js';
 import { waterFromDryMatter } from '../requirements/water.js';
-import type { RationField, RationLot } from '../ration/ration.js';
+import type { RationField, RationLot, TestsThatDiffer } from '../ration/ration.js';
 import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../requirements/requirement-set.js';
 import type { EvaluationRequest } from './evaluation.js';
 import { pregnancyOf } from './pregnancy.js';
 import { JUDGEMENT } from './judgement.data.js';
 import { rationSupply, type RationSupply, valueOf } from './ration-supply.js';
-import { knownParts, perKgForTooLittle, perKgForTooMuch, wordsOfUnknown } from './supply-bounds.js';
+import {
+  knownParts,
+  perKgForTooLittle,
+  perKgForTooMuch,
+  wordsOfTestsThatDiffer,
+  wordsOfUnknown,
+} from './supply-bounds.js';
 
 /** An evaluation, or what there is of one when the herd's need is not known: the hay's cautions do not depend on it. */
 export type CautionRequest = Omit<EvaluationRequest, 'requirement'> & { readonly requirement: RequirementSet | null };
@@ -131,16 +137,21 @@ function cautionsOfMinerals(request: CautionRequest, supply: RationSupply): Rais
     sodiumNeedGPerDay: requirement?.minerals.sodium ?? null,
     waterLPerDay: drunkLPerDay(request, supply),
     waterSulfateMgPerL: water?.sulfateMgPerL ?? null,
+    wordsOfTestsThatDiffer: (...ofMinerals) => wordsOfTestsThatDiffer(supply, ofMinerals),
     wordsOfUnknown: (mineral, leastPercent) => wordsOfUnknown(supply, minerals[mineral], leastPercent * 10),
     restsOnBookValue: Object.values(minerals).some((each) => each.bookValueLots.length > 0),
     sulfurMaximum: guides.sulfurMaximum,
   });
 }
 
-/** Both ratios over the lots that tell what goes into them. */
-function ratiosOfKnown({ parts }: RationSupply) {
+/** Both ratios over the lots that tell what goes into them; grass tetany by the worse of tests that differ. */
+export function ratiosOfKnown({ parts }: RationSupply) {
   const small = JUDGEMENT.smallPartOfDryMatter.value;
   const read = (lot: RationLot, field: RationField) => valueOf({ lot, field }).value;
+  const worse = (lot: RationLot, field: RationField, end: keyof TestsThatDiffer) => {
+    const content = valueOf({ lot, field });
+    return content.value === null ? null : (content.differ?.[end] ?? content.value);
+  };
   const bone = knownParts(
     parts,
     ({ lot }) => ({ calcium: read(lot, 'calciumPercent'), phosphorus: read(lot, 'phosphorusPercent') }),
@@ -149,9 +160,9 @@ function ratiosOfKnown({ parts }: RationSupply) {
   const tetany = knownParts(
     parts,
     ({ lot }) => ({
-      potassiumPercent: read(lot, 'potassiumPercent'),
-      calciumPercent: read(lot, 'calciumPercent'),
-      magnesiumPercent: read(lot, 'magnesiumPercent'),
+      potassiumPercent: worse(lot, 'potassiumPercent', 'most'),
+      calciumPercent: worse(lot, 'calciumPercent', 'least'),
+      magnesiumPercent: worse(lot, 'magnesiumPercent', 'least'),
     }),
     small,
   );

@@ -4,7 +4,7 @@ import { feedValue } from '../feeds/feed-values.data.js';
 import { averageLabTests, type WeighableLabTest } from '../forage/lab-test-average.js';
 import { estimateTdn } from '../forage/tdn-estimate.js';
 import { LAB_NUTRIENTS, labReport } from '../nutrients/nutrients.js';
-import { RATION_FIELDS, type RationField, type RationLot } from './ration.js';
+import { RATION_FIELDS, type RationField, type RationLot, type TestsThatDiffer } from './ration.js';
 import type { PricePerMass } from '../units/money.js';
 import { HAY_KINDS, type HayKind, type HayKindCode } from '../feeds/hay-kinds.data.js';
 import { isOtherFeed, OTHER_FEEDS, type OtherFeed, type OtherFeedCode } from '../feeds/other-feeds.data.js';
@@ -36,21 +36,30 @@ const DANGERS = LAB_NUTRIENTS.map(labReport).flatMap(({ field, severalTests }) =
   severalTests === 'mean' ? [] : RATION_FIELDS.filter((one) => one === field),
 );
 
-/** A lot with the most of each danger that was tested in hay moved into it: any feeding may be of that hay alone. */
+const differing = (least: number, most: number): { differ?: TestsThatDiffer } =>
+  least < most ? { differ: { least, most } } : {};
+
+/** A lot with the worst of each danger that was tested in hay moved into it: any feeding may be of that hay alone. */
 function carryingDangersOf(movedIn: readonly WeighableLabTest[], lot: RationLot): RationLot {
   const composition = { ...lot.composition };
   const knownInPart: RationField[] = [];
   for (const field of DANGERS) {
-    const worst = Math.max(...movedIn.flatMap((test) => (test.method === 'label' ? [] : (test.analysis[field] ?? []))));
+    const values = movedIn.flatMap((test) => (test.method === 'label' ? [] : (test.analysis[field] ?? [])));
+    if (values.length === 0) continue;
     const stated = composition[field];
-    if (!Number.isFinite(worst)) continue;
+    const highest = Math.max(...values);
     if (stated === undefined) knownInPart.push(field);
-    if (stated === undefined || worst > Math.max(stated.value, stated.atMost ?? 0))
-      composition[field] = {
-        ...(stated === undefined
-          ? { value: worst, origin: 'lab-test', source: 'lab test of hay that was moved into the lot' }
-          : { ...stated, atMost: worst }),
-      };
+    const value = stated?.value ?? highest;
+    const known = [
+      ...values,
+      value,
+      ...(stated?.differ === undefined ? [] : [stated.differ.least, stated.differ.most]),
+    ];
+    composition[field] = {
+      ...(stated ?? { value, origin: 'lab-test', source: 'lab test of hay that was moved into the lot' }),
+      ...(highest > Math.max(value, stated?.atMost ?? 0) ? { atMost: highest } : {}),
+      ...differing(Math.min(...known), Math.max(...known)),
+    };
   }
   return { ...lot, composition, ...(knownInPart.length === 0 ? {} : { knownInPart }) };
 }
@@ -137,10 +146,12 @@ function statedValue(
 ): Stated | undefined {
   const atMost = tested?.atMost[field];
   const measured = tested?.analysis[field] ?? (atMost === undefined ? undefined : 0);
+  const tests = DANGERS.includes(field) ? tested?.fields[field] : undefined;
+  const differ = tests === undefined ? {} : differing(tests.least, tests.most);
   if (measured !== undefined)
     return atMost === undefined
-      ? { value: measured, origin: 'lab-test', source: 'lab test' }
-      : { value: measured, origin: 'lab-test', source: sourceOfMost(tested?.fields[field]), atMost };
+      ? { value: measured, origin: 'lab-test', source: 'lab test', ...differ }
+      : { value: measured, origin: 'lab-test', source: sourceOfMost(tested?.fields[field]), atMost, ...differ };
   // What follows from the lot's own test comes before what a book says of its kind.
   if (field === 'totalDigestibleNutrientsPercent' && energy !== undefined)
     return {
