@@ -202,6 +202,35 @@ describe('cautions of what is fed', () => {
     });
   });
 
+  it('a herd without a place says at every address that its water is not counted', async () => {
+    const { manager } = operation.as;
+    const ranchId = await ranch(operation, { name: 'Fifth ranch' });
+    const herdId = await cows(operation, ranchId, { name: 'Somewhere' });
+    await manager.post(operation.at('/feedings'), feedingBody(herdId, [[hot, '2800']]), { expect: 201 });
+    const query = { on: '2027-01-10' };
+    interface Noted {
+      id: string;
+      notes: { code: string }[];
+      requirements: { perHead: { notes: { code: string }[] } }[];
+    }
+    const review = await manager.get<Noted>(operation.at(`/herds/${herdId}/ration-review`), { query, expect: 200 });
+    const need = await manager.get<Noted>(operation.at(`/herds/${herdId}/requirements`), { query, expect: 200 });
+    for (const notes of [review.body.notes, need.body.requirements[0]?.perHead.notes ?? []])
+      expect(notes.map(({ code }) => code)).toContain('no-place');
+  });
+
+  it('water cannot hold more sulfate than solids', async () => {
+    const check = { placeId, source: 'Well', state: 'open', checkedOn: DAY };
+    const { body } = await operation.as.hand.post<{ id: string; errors: { pointer: string; allowed: string }[] }>(
+      operation.at('/water-checks'),
+      { ...check, sulfateMgPerL: '2600', dissolvedSolidsMgPerL: '1900' },
+      { expect: 422 },
+    );
+    expect(body.errors).toMatchObject([
+      { pointer: '#/sulfateMgPerL', allowed: '1900 mg/L or less, the total dissolved solids' },
+    ]);
+  });
+
   describe('one day of the week that was fed otherwise', () => {
     let calves: string;
     let grass: string;

@@ -26,7 +26,7 @@ import { type HerdFacts, type HerdOnDay, weatherContextOf } from '../facts/herd-
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
 import { fedAtPresentOf } from '../facts/present-ration.js';
 import { type LaidRation, layOut, type RationContent } from '../facts/ration-content.js';
-import { waterOfHerd } from '../facts/water.js';
+import { NO_PLACE_NOTE, waterOfHerd } from '../facts/water.js';
 import { lacksNormals, noNormalsNote } from '../facts/weather-choice.js';
 
 /** How the caller wants a herd judged; everything else comes from the herd's own facts. */
@@ -87,9 +87,12 @@ export function needOf(
     ...(diet === undefined ? {} : { diet }),
     ...(grazing ? { activity: { grazing: true } } : {}),
   });
-  return need.ok && lacksNormals(facts.weatherAsked, facts.weather)
-    ? { ...need, value: { ...need.value, notes: [...need.value.notes, noNormalsNote(facts.weather)] } }
-    : need;
+  if (!need.ok) return need;
+  const left = [
+    ...(lacksNormals(facts.weatherAsked, facts.weather) ? [noNormalsNote(facts.weather)] : []),
+    ...(facts.standing.state.placeId === null ? [NO_PLACE_NOTE] : []),
+  ];
+  return { ...need, value: { ...need.value, notes: [...need.value.notes, ...left] } };
 }
 
 /** What the equations need besides the animal and its diet. */
