@@ -13,8 +13,8 @@ export interface FedLately {
   /** Feedings that show what the herd wastes; they may be older. */
   tellingWaste: readonly FeedingRow[];
   layers: ReadonlyMap<string, readonly LayerRow[]>;
-  /** Head of the herd on a day of these feedings; asked only where a day has several. */
-  headOn: (day: string) => number;
+  /** Head of the herd on the days that have several of these feedings. */
+  headOn: ReadonlyMap<string, number>;
 }
 
 /** What was refused or wasted, if it was measured. */
@@ -28,14 +28,14 @@ export function measuredWasteOf({ tellingWaste, layers }: FedLately): MeasuredWa
     .filter(showsWaste);
 }
 
-/** Herds that were fed more than once in a day: only of them it matters whether the same cattle were. */
-function fedInSeveral(feedings: readonly FeedingRow[]): string[] {
-  const seen = new Set<string>();
-  const several = feedings.filter(({ herd_id: herdId, happened_on: day }) => {
-    const before = seen.size;
-    return seen.add(`${herdId} ${day}`).size === before;
-  });
-  return [...new Set(several.map((one) => one.herd_id))];
+/** The only feeding of its herd that day. */
+const isAlone = ({ herd_id: herdId, happened_on: day }: FeedingRow, feedings: readonly FeedingRow[]): boolean =>
+  feedings.filter((other) => other.herd_id === herdId && other.happened_on === day).length === 1;
+
+/** Only where a herd was fed more than once in a day does it matter whether the same cattle were. */
+function headOfDays(feedings: readonly FeedingRow[], headOn: (day: string) => number): Map<string, number> {
+  const days = feedings.filter((one) => !isAlone(one, feedings)).map((one) => one.happened_on);
+  return new Map(days.map((day) => [day, headOn(day)]));
 }
 
 @Injectable()
@@ -77,12 +77,16 @@ export class FedLatelyRead {
     const layers = await this.feedings.layersOf(books, [
       ...new Set([...fed, ...[...tellingWaste.values()].flat()].map((feeding) => feeding.id)),
     ]);
-    const headOn = await this.herds.headThrough(books, fedInSeveral(fed), on);
+    const several = new Set(fed.filter((one) => !isAlone(one, fed)).map((one) => one.herd_id));
+    const headOn = await this.herds.headThrough(books, [...several], on);
     return new Map(
       [...lastDays.keys()].map((herdId) => [
         herdId,
         {
-          headOn: (day) => headOn(herdId, day),
+          headOn: headOfDays(
+            fed.filter((feeding) => feeding.herd_id === herdId),
+            (day) => headOn(herdId, day),
+          ),
           feedings: fed.filter((feeding) => feeding.herd_id === herdId),
           tellingWaste: tellingWaste.get(herdId) ?? [],
           layers,

@@ -22,7 +22,7 @@ export function presentRationOf({ feedings, layers, headOn }: Fed): RationConten
   const eaten = days.flatMap((day) => {
     const ofDay = eatenOn(
       feedings.filter((one) => one.happened_on === day),
-      headOn(day),
+      headOn.get(day) ?? 0,
     );
     const most = Math.max(...ofDay.map(({ head }) => head));
     return ofDay.filter(({ head }) => !isFewHead({ headFed: head, head: most }));
