@@ -211,11 +211,11 @@ describe('cautions of what is fed', () => {
     interface Noted {
       id: string;
       notes: { code: string }[];
-      requirements: { perHead: { notes: { code: string }[] } }[];
+      requirements: { notes: { code: string }[] }[];
     }
     const review = await manager.get<Noted>(operation.at(`/herds/${herdId}/ration-review`), { query, expect: 200 });
     const need = await manager.get<Noted>(operation.at(`/herds/${herdId}/requirements`), { query, expect: 200 });
-    for (const notes of [review.body.notes, need.body.requirements[0]?.perHead.notes ?? []])
+    for (const notes of [review.body.notes, need.body.requirements[0]?.notes ?? []])
       expect(notes.map(({ code }) => code)).toContain('no-place');
   });
 

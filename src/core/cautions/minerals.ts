@@ -280,7 +280,7 @@ function sodiumCautions({
     threshold: CAUTIONS['sodium-low'].thresholds.shareOfNeed,
     message:
       `The feed gives ${plain(grams ?? 0, 1)} g sodium a day of ${plain(sodiumNeedGPerDay ?? 0, 1)} g ` +
-      'needed; salt is not counted.' +
+      'needed; salt kept in front of them counts only as part of the ration.' +
       (sodiumNeedGPerDay === null || dryMatterKgPerDay <= 0
         ? ''
         : (wordsOfUnknown?.('sodium', sodiumNeedGPerDay / (dryMatterKgPerDay * 10)) ?? '')),

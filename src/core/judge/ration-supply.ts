@@ -78,7 +78,7 @@ export interface Supply {
  * by `perKgForTooMuch`, too little by `perKgForTooLittle` (`supply-bounds.ts`).
  */
 export interface BoundedSupply extends Supply {
-  /** `atLeast` by the lowest of the tests of each lot, where they differ. Shortages that are a danger are checked by it. */
+  /** `atLeast` by the lowest of each lot's tests, where they differ. Shortages that are a danger are checked by it. */
   readonly lowest: number;
   /** Dry matter of the lots that tell it, kg. */
   readonly knownOfKg: number;

@@ -16,7 +16,8 @@ export function perKgForTooMuch(supply: BoundedSupply): number | null {
 
 /**
  * Content in a kilogram of dry matter that a limit against too little is held against: of the part that tells it, where
- * that is most of the ration; by the lowest of the tests of a danger. `null` where it is not. Whether the unknown rest may make up for it: `mayMakeUp`.
+ * that is most of the ration; by the lowest of the tests of a danger. `null` where it is not. Whether the unknown rest
+ * may make up for it: `wordsOfUnknown`.
  */
 export function perKgForTooLittle({ dryMatterKg }: RationSupply, supply: BoundedSupply): number | null {
   if (supply.value !== null) return supply.lowest / dryMatterKg;
@@ -48,9 +49,8 @@ export function wordsOfTestsThatDiffer({ parts }: RationSupply, minerals: readon
         const differ = lot.composition[lab.field]?.differ;
         if (differ === undefined) return [];
         const [least, most] = [plain(differ.least, 3), plain(differ.most, 3)];
-        return least === most
-          ? []
-          : ` Tests of ${lot.lotName} contradict each other: ${name.toLowerCase()} ${least} to ${most} %; the worse counts.`;
+        const found = `${name.toLowerCase()} ${least} to ${most} %`;
+        return least === most ? [] : ` Tests of ${lot.lotName} contradict each other: ${found}; the worse counts.`;
       }),
     )
     .join('');
