@@ -307,7 +307,7 @@ describe('cautions of what is fed', () => {
       );
     });
 
-    it('does not double what each half of the herd got, and does not thin the grain of one by the hay of the other', async () => {
+    it('is not doubled nor thinned out where each half of the herd got its own', async () => {
       const herdId = await fedBy([
         [7, 50, 14, 0],
         [7, 50, 1, 8],

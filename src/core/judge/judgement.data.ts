@@ -19,8 +19,8 @@ export const JUDGEMENT = {
   sodiumOfGrassHayPercent: {
     value: 0.055,
     source:
-      'NRC 2000 (National Academies Press 9791), sodium and chlorine: grass grazed by beef cows held 0.012 to 0.055 %, ' +
-      'after Morris et al. 1980; legumes usually hold enough (University of Missouri Extension)',
+      'NRC 2000 (National Academies Press 9791), sodium and chlorine: forage grazed by beef cows held 0.012 to ' +
+      '0.055 %, after Morris et al. 1980; legumes usually hold enough (University of Missouri Extension)',
   },
   /** Least roughage, % of body weight a day. */
   longStemPercentOfWeight: {
