@@ -28,7 +28,7 @@ export function evaluateRation(request: EvaluationRequest): Outcome<RationEvalua
   if (problems.length > 0) return refused(problems);
   const { animal, requirement, layers, wastedShare = 0 } = request;
   const offered = rationSupply({ layers, wastedShare });
-  const supply = eatenOf(request, offered);
+  const supply = heldOf(request, offered);
   const protein = metabolizableProteinOfRation({ supply, edition: requirement.edition });
   const energy = energyOf(request, supply);
   const nitrate = nitrateOf(request, offered);
@@ -62,7 +62,7 @@ export function evaluateRation(request: EvaluationRequest): Outcome<RationEvalua
 }
 
 /** What they can hold of the mixture; what is left of a larger offer feeds nobody. */
-function eatenOf({ requirement, layers, wastedShare, holdToIntake }: EvaluationRequest, offered: RationSupply) {
+function heldOf({ requirement, layers, wastedShare, holdToIntake }: EvaluationRequest, offered: RationSupply) {
   const mostEatenKg = mostEatenOf(requirement.dryMatterIntakeKgPerDay);
   if (holdToIntake !== true || offered.dryMatterKg <= mostEatenKg) return offered;
   return rationSupply({ layers, mostEatenKg, ...(wastedShare === undefined ? {} : { wastedShare }) });

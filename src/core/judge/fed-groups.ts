@@ -8,7 +8,7 @@ interface Fed {
  * The feedings of one day in rounds: those that together went to the whole herd, each to a part of it, are one round,
  * of which an animal got one feeding. Every other feeding is a round of its own.
  */
-export function roundsOfDay<One extends Fed>(feedings: readonly One[], head: number): One[][] {
+function roundsOfDay<One extends Fed>(feedings: readonly One[], head: number): One[][] {
   const toPart = feedings.filter(({ headFed }) => headFed < head).sort((a, b) => b.headFed - a.headFed);
   const filled: One[][] = [];
   for (const one of toPart) {
@@ -25,7 +25,7 @@ export function roundsOfDay<One extends Fed>(feedings: readonly One[], head: num
 }
 
 /** Head that the feedings of a round went to, together. */
-export function headOf(round: readonly Fed[]): number {
+function headOf(round: readonly Fed[]): number {
   return round.reduce((sum, { headFed }) => sum + headFed, 0);
 }
 
