@@ -1,6 +1,6 @@
 import { counted } from '../units/counted.js';
 import { plain } from '../cautions/caution.js';
-import { MINERALS, type Nutrient } from '../nutrients/nutrients.js';
+import { MINERALS, type Nutrient, spelledNutrient } from '../nutrients/nutrients.js';
 import type { Verdict } from './nutrient-line.js';
 import { CONCERN_GUIDES, CONCERN_WEIGHTS, type ConcernCode } from './herd-concerns.data.js';
 
@@ -76,7 +76,7 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
       surplusPercent ?? 0,
       0,
       '% of the need',
-      `${spelled(nutrient)} is ${plain(Math.abs(surplusPercent ?? 0), 0)} % below the need.`,
+      `${spelledNutrient(nutrient)} is ${plain(Math.abs(surplusPercent ?? 0), 0)} % below the need.`,
     );
   }
   for (const { lotName, days } of standing.hay) {
@@ -174,10 +174,4 @@ function gainConcern(
 
 function sizeOf({ given, threshold }: Concern): number {
   return Math.abs(given - threshold) / Math.max(Math.abs(threshold), 1);
-}
-
-/** 'netEnergyGain' as people say it: 'Net energy gain'. */
-function spelled(nutrient: Nutrient): string {
-  const words = nutrient.replaceAll(/([A-Z])/g, (letter) => ` ${letter.toLowerCase()}`);
-  return `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
 }
