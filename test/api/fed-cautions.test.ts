@@ -347,7 +347,7 @@ describe('cautions of what is fed', () => {
             );
           }
         }),
-        { numRuns: examples(4) },
+        { numRuns: examples(3) },
       );
     });
   });

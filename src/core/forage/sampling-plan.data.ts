@@ -224,8 +224,8 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
     topic: 'where',
     forms: ['bulk-feed'],
     words:
-      'From several places and depths of the load or bin, with a grain probe, or by handfuls as it runs out; mix them ' +
-      'well and send about a pound. If it came with a tag, enter the tag as a lab test with the method label.',
+      'From several places and depths of the load or bin, with a grain probe, or by handfuls as it runs out; mix ' +
+      'them well and send about a pound. If it came with a tag, enter the tag as a lab test with the method label.',
     source: PRACTICE,
   },
   {
