@@ -3,7 +3,7 @@ import { createServer } from 'node:net';
 import path from 'node:path';
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import { type SignInLines, startDemo } from '../seed/start-demo.js';
-import { createApplication } from './application.js';
+import { type ApplicationParts, createApplication } from './application.js';
 import { systemClock } from './platform/clock.js';
 import { type Config, readConfig } from './platform/config.js';
 import { Drain } from './platform/http/drain.js';
@@ -71,7 +71,7 @@ async function main(): Promise<void> {
       secrets: box,
       workers: threadsOf(path.join(__dirname, `worker${path.extname(__filename)}`)),
       logger,
-      trustedProxies: config.trustedProxies,
+      ...settingsOf(config),
     });
     drain = new Drain(application.getHttpServer());
     demoLines = await startDemo(application, config, checkout);
@@ -84,6 +84,10 @@ async function main(): Promise<void> {
   const address = (await application.getUrl()).replace('[::1]', 'localhost');
   sayWhere(address, Date.now() - began);
   demoLines(address).forEach(say);
+}
+
+function settingsOf({ trustedProxies, metricsKey, slowStatementMs }: Config): Partial<ApplicationParts> {
+  return { trustedProxies, metricsKey, slowStatementMs, descriptionFile: path.join(__dirname, '..', 'openapi.json') };
 }
 
 function sayWhere(address: string, tookMs: number): void {

@@ -5,6 +5,7 @@ import { JudgedFeedingModule } from './feedings/feeding.module.js';
 import { FeedSheetModule } from './feed-sheets/feed-sheet.module.js';
 import { HerdRequirementModule } from './requirements/herd-requirement.module.js';
 import { LayerTemplateModule } from './layer-templates/layer-template.module.js';
+import { LotEntryModule } from './lot-entries/lot-entry.module.js';
 import { CalculationController } from './calculations/calculation.controller.js';
 import { PortfolioModule } from './portfolio/portfolio.module.js';
 import { RationModule } from './rations/ration.module.js';
@@ -24,6 +25,7 @@ import { TrialModule } from './trials/trial.module.js';
     JudgedFeedingModule,
     PortfolioModule,
     LayerTemplateModule,
+    LotEntryModule,
     HerdRequirementModule,
     TrialModule,
     WhatIfModule,

@@ -1,6 +1,7 @@
 import { type Decimal, decimal, shareOut, ZERO } from '../units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
 import { Money, type Currency } from '../units/money.js';
+import { Origins, type OriginsThen } from './cost-origins.js';
 
 const ONE: Decimal = decimal(1);
 
@@ -9,14 +10,17 @@ const ONE: Decimal = decimal(1);
  *
  * `origins` holds, per source of cost (a receipt, a late bill, a transfer), a raw share; raw share times `scale` is the
  * share of that source's cost that has not left yet. Scaling one number on each draw keeps a draw cheap however many
- * receipts the pool has seen. The map is replaced, never changed, so that a draw may keep the one it saw.
+ * receipts the pool has seen.
  */
 export interface CostBalance {
   readonly key: string;
+  /** Place in the fixed order of the balances of its kind. */
+  readonly order: number;
+  readonly holders: SourceHolders;
   mass: Mass;
   value: Money;
   scale: Decimal;
-  origins: ReadonlyMap<string, Decimal>;
+  origins: Origins;
 }
 
 /** What one entry took out of (or put into) one balance; enough to undo it exactly. */
@@ -24,15 +28,39 @@ export interface CostPiece {
   readonly balance: CostBalance;
   readonly mass: Mass;
   readonly value: Money;
-  readonly origins: ReadonlyMap<string, Decimal>;
+  readonly origins: OriginsThen;
   /** Raw share times this is the share that moved. */
   readonly originFactor: Decimal;
 }
 
-const NOTHING: ReadonlyMap<string, Decimal> = new Map();
+/** Which balances a source's cost ever came into, so that a late bill need not look at all of them. */
+export class SourceHolders {
+  readonly #balances = new Map<string, CostBalance[]>();
 
-export function emptyBalance(key: string, currency: Currency): CostBalance {
-  return { key, mass: Mass.zero, value: Money.zero(currency), scale: ONE, origins: NOTHING };
+  note(source: string, balance: CostBalance): void {
+    const known = this.#balances.get(source);
+    if (known === undefined) this.#balances.set(source, [balance]);
+    else if (!known.includes(balance)) known.push(balance);
+  }
+
+  /** Those that still hold hay, in their fixed order. */
+  of(source: string): CostBalance[] {
+    return (this.#balances.get(source) ?? [])
+      .filter((balance) => balance.mass.isPositive())
+      .sort((one, other) => one.order - other.order);
+  }
+}
+
+export function emptyBalance(key: string, order: number, holders: SourceHolders, currency: Currency): CostBalance {
+  return {
+    key,
+    order,
+    holders,
+    mass: Mass.zero,
+    value: Money.zero(currency),
+    scale: ONE,
+    origins: new Origins(),
+  };
 }
 
 /** Share of the source's cost that is still in this balance, 0 to 1. */
@@ -48,37 +76,41 @@ export function putIn(balance: CostBalance, mass: Mass, value: Money): void {
 /** Notes that `share` of a source's cost came into the balance. */
 export function noteOrigin(balance: CostBalance, source: string, share: Decimal): void {
   if (share.lte(0)) return;
-  const origins = new Map(balance.origins);
-  origins.set(source, (origins.get(source) ?? ZERO).plus(share.div(balance.scale)));
-  balance.origins = origins;
+  balance.origins.set(source, (balance.origins.get(source) ?? ZERO).plus(share.div(balance.scale)));
+  balance.holders.note(source, balance);
 }
 
 export function forgetOrigin(balance: CostBalance, source: string): void {
-  if (!balance.origins.has(source)) return;
-  const origins = new Map(balance.origins);
-  origins.delete(source);
-  balance.origins = origins;
+  balance.origins.delete(source);
 }
 
-/** Brings the origins of a piece back, `kept` of them (1 = all), with their raw shares put on this balance's scale. */
-export function restoreOrigins(balance: CostBalance, piece: CostPiece, kept: Decimal = ONE): void {
-  const origins = new Map(balance.origins);
-  for (const [source, raw] of piece.origins) {
-    const share = raw.times(piece.originFactor).times(kept);
-    origins.set(source, (origins.get(source) ?? ZERO).plus(share.div(balance.scale)));
+/**
+ * Brings the origins of a piece back. In the balance that it came from, raising the scale brings back every share that
+ * stands as the piece saw it; only those changed since are set one by one.
+ */
+export function restoreOrigins(balance: CostBalance, piece: CostPiece): void {
+  const { origins, version } = piece.origins;
+  if (origins !== balance.origins) {
+    for (const [source, raw] of origins.at(version)) noteOrigin(balance, source, raw.times(piece.originFactor));
+    return;
   }
-  balance.origins = origins;
+  const scale = balance.scale.plus(piece.originFactor);
+  for (const [source, then] of origins.changedSince(version)) {
+    const now = (origins.get(source) ?? ZERO).times(balance.scale);
+    const raw = now.plus((then ?? ZERO).times(piece.originFactor)).div(scale);
+    if (raw.gt(0)) origins.set(source, raw);
+  }
+  balance.scale = scale;
 }
 
 /** Takes the origins of a piece away again, as far as they are still here. */
 export function withdrawOrigins(balance: CostBalance, piece: CostPiece, kept: Decimal): void {
-  const origins = new Map(balance.origins);
-  for (const [source, raw] of piece.origins) {
-    const left = (origins.get(source) ?? ZERO).minus(raw.times(piece.originFactor).times(kept).div(balance.scale));
-    if (left.gt('1e-40')) origins.set(source, left);
-    else origins.delete(source);
+  for (const [source, raw] of piece.origins.origins.at(piece.origins.version)) {
+    const here = balance.origins.get(source) ?? ZERO;
+    const left = here.minus(raw.times(piece.originFactor).times(kept).div(balance.scale));
+    if (left.gt('1e-40')) balance.origins.set(source, left);
+    else balance.origins.delete(source);
   }
-  balance.origins = origins;
 }
 
 /**
@@ -91,15 +123,22 @@ export function takeOut(balance: CostBalance, mass: Mass): CostPiece {
   if (rest.isNegative())
     throw new RangeError(`Cannot take ${mass.toString()} out of ${balance.mass.toString()} (${balance.key})`);
   if (mass.isZero())
-    return { balance, mass, value: Money.zero(balance.value.currency), origins: NOTHING, originFactor: ZERO };
+    return {
+      balance,
+      mass,
+      value: Money.zero(balance.value.currency),
+      origins: balance.origins.then(),
+      originFactor: ZERO,
+    };
   const part = rest.isZero() ? ONE : mass.ratioTo(balance.mass);
   const value = balance.value.times(part).rounded();
-  const piece: CostPiece = { balance, mass, value, origins: balance.origins, originFactor: balance.scale.times(part) };
+  const origins = balance.origins.then();
+  const piece: CostPiece = { balance, mass, value, origins, originFactor: balance.scale.times(part) };
   balance.mass = rest;
   balance.value = balance.value.minus(value);
   if (rest.isZero()) {
     balance.scale = ONE;
-    balance.origins = NOTHING;
+    balance.origins = new Origins();
   } else {
     balance.scale = balance.scale.times(ONE.minus(part));
   }

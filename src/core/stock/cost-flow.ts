@@ -5,16 +5,20 @@ import {
   emptyBalance,
   forgetOrigin,
   noteOrigin,
+  putBack,
   putIn,
   restoreOrigins,
   shareMass,
   shareStillHere,
+  SourceHolders,
   takeOut,
   withdrawOrigins,
   type CostBalance,
   type CostPiece,
 } from './cost-balance.js';
+import { Origins } from './cost-origins.js';
 import type { CostingMethod } from './costing-entries.js';
+import { balanceFromState, type BalanceState, balanceState } from './costing-state.js';
 
 /** Shares are carried at sixty digits; nearer to one than this is one. */
 const ALMOST_ALL = decimal(1).minus('1e-40');
@@ -50,6 +54,8 @@ export interface LotMove {
 export interface CostFlow {
   receive(source: string, address: HayAddress, mass: Mass, value: Money): Inflow;
   draw(address: HayAddress, mass: Mass): CostPiece[];
+  /** Puts drawn hay back where it came from: the same mass, the same money, the same origins. */
+  undoDraw(address: HayAddress, pieces: readonly CostPiece[]): void;
   /** Mass that the method has for this address; money can stay only where some of it is left. */
   massAt(address: HayAddress): Mass;
   /** What a found bale is worth: the present unit cost times its mass, to the cent; zero where there is no hay. */
@@ -63,12 +69,18 @@ export interface CostFlow {
   move(source: string, from: HayAddress, to: HayAddress, mass: Mass): LotMove | undefined;
   /** Hay goes back to its first lot with the cost it left with; returns the money taken from the second lot. */
   undoMove(move: LotMove): Money;
-  /** Every balance of a hay kind in a fixed order. */
+  /** The balances of a hay kind that hold hay, in a fixed order. */
   balancesOf(hayKind: string): readonly CostBalance[];
+  /** Those of them that a source's cost came into. */
+  holdersOf(source: string): readonly CostBalance[];
   hayKinds(): readonly string[];
   valueOfKind(hayKind: string): Money;
   /** Money of each lot given the lots' masses: its own, or its share of the kind's by mass, to the cent. */
   valueOfLots(hayKind: string, lots: readonly { readonly lotId: string; readonly mass: Mass }[]): Money[];
+  /** All that later entries need of a kind's balances. */
+  stateOf(hayKind: string): BalanceState[];
+  /** Takes up where a state was left. */
+  resume(hayKind: string, balances: readonly BalanceState[]): void;
 }
 
 export function costFlow(method: CostingMethod, currency: Currency): CostFlow {
@@ -85,6 +97,7 @@ export function costFlow(method: CostingMethod, currency: Currency): CostFlow {
 /** One balance per lot, or per hay kind: whatever comes in is blended with what is there. */
 class BlendedFlow implements CostFlow {
   readonly #balances = new Map<string, Map<string, CostBalance>>();
+  readonly #holders = new SourceHolders();
 
   constructor(
     private readonly currency: Currency,
@@ -100,6 +113,10 @@ class BlendedFlow implements CostFlow {
 
   draw(address: HayAddress, mass: Mass): CostPiece[] {
     return [takeOut(this.#at(address), mass)];
+  }
+
+  undoDraw(_address: HayAddress, pieces: readonly CostPiece[]): void {
+    for (const piece of pieces) putBack(piece);
   }
 
   massAt(address: HayAddress): Mass {
@@ -142,7 +159,11 @@ class BlendedFlow implements CostFlow {
   }
 
   balancesOf(hayKind: string): readonly CostBalance[] {
-    return [...(this.#balances.get(hayKind)?.values() ?? [])];
+    return this.#all(hayKind).filter((balance) => balance.mass.isPositive());
+  }
+
+  holdersOf(source: string): readonly CostBalance[] {
+    return this.#holders.of(source);
   }
 
   hayKinds(): readonly string[] {
@@ -151,7 +172,7 @@ class BlendedFlow implements CostFlow {
 
   valueOfKind(hayKind: string): Money {
     return Money.sum(
-      this.balancesOf(hayKind).map((balance) => balance.value),
+      this.#all(hayKind).map((balance) => balance.value),
       this.currency,
     );
   }
@@ -165,84 +186,110 @@ class BlendedFlow implements CostFlow {
     );
   }
 
+  stateOf(hayKind: string): BalanceState[] {
+    return this.#all(hayKind).map(balanceState);
+  }
+
+  resume(hayKind: string, balances: readonly BalanceState[]): void {
+    const ofKind = getOrMake(this.#balances, hayKind, () => new Map<string, CostBalance>());
+    for (const state of balances)
+      ofKind.set(state.key, balanceFromState(state, ofKind.size, this.#holders, this.currency));
+  }
+
+  #all(hayKind: string): CostBalance[] {
+    return [...(this.#balances.get(hayKind)?.values() ?? [])];
+  }
+
   #at(address: HayAddress): CostBalance {
     const ofKind = getOrMake(this.#balances, address.hayKind, () => new Map<string, CostBalance>());
-    return getOrMake(ofKind, address[this.by], () => emptyBalance(address[this.by], this.currency));
+    const key = address[this.by];
+    return getOrMake(ofKind, key, () => emptyBalance(key, ofKind.size, this.#holders, this.currency));
   }
+}
+
+interface Layers {
+  /** Layers that hold hay, the oldest first. */
+  readonly live: CostBalance[];
+  /** Layers that rounding stretched down to nothing and whose cents wait for an heir. */
+  readonly stranded: Set<CostBalance>;
+  /** How many there ever were. */
+  made: number;
 }
 
 /** Layers per hay kind in the order of their receipts; draws empty the oldest first. */
 class LayeredFlow implements CostFlow {
-  readonly #layers = new Map<string, CostBalance[]>();
+  readonly #layers = new Map<string, Layers>();
+  readonly #holders = new SourceHolders();
 
   constructor(private readonly currency: Currency) {}
 
   receive(source: string, address: HayAddress, mass: Mass, value: Money): Inflow {
-    const balance = emptyBalance(source, this.currency);
-    putIn(balance, mass, value);
+    const balance = this.#newLayer(source, address.hayKind, mass);
+    putIn(balance, Mass.zero, value);
     noteOrigin(balance, source, decimal(1));
-    this.#of(address.hayKind).push(balance);
     return { source, address, balance, mass, value };
   }
 
   draw(address: HayAddress, mass: Mass): CostPiece[] {
     const pieces: CostPiece[] = [];
+    const { live } = this.#of(address.hayKind);
     let wanted = mass;
-    for (const layer of this.#of(address.hayKind)) {
+    let emptied = 0;
+    for (const layer of live) {
       if (!wanted.isPositive()) break;
-      if (!layer.mass.isPositive()) continue;
       const part = layer.mass.compare(wanted) < 0 ? layer.mass : wanted;
       pieces.push(takeOut(layer, part));
       wanted = wanted.minus(part);
+      if (!layer.mass.isPositive()) emptied += 1;
     }
+    live.splice(0, emptied);
     if (wanted.isPositive()) throw new RangeError(`The layers of ${address.hayKind} lack ${wanted.toString()}`);
     return pieces;
   }
 
+  undoDraw(address: HayAddress, pieces: readonly CostPiece[]): void {
+    for (const piece of pieces) {
+      putBack(piece);
+      this.#sortIn(address.hayKind, piece.balance);
+    }
+  }
+
   massAt(address: HayAddress): Mass {
-    return Mass.sum(this.#of(address.hayKind).map((layer) => layer.mass));
+    return Mass.sum(this.balancesOf(address.hayKind).map((layer) => layer.mass));
   }
 
   presentWorth(address: HayAddress, mass: Mass): Money {
-    const newest = this.#live(address.hayKind).at(-1);
+    const newest = this.balancesOf(address.hayKind).at(-1);
     return newest ? worthAt(newest, mass) : Money.zero(this.currency);
   }
 
   stretch(address: HayAddress, change: Mass, source: string): MassPiece[] {
-    const live = this.#live(address.hayKind);
-    if (live.length === 0) {
-      const layer = emptyBalance(source, this.currency);
-      layer.mass = change;
-      this.#of(address.hayKind).push(layer);
-      return [{ balance: layer, mass: change }];
-    }
+    const live = this.balancesOf(address.hayKind);
+    if (live.length === 0) return [{ balance: this.#newLayer(source, address.hayKind, change), mass: change }];
     const sign = change.isNegative() ? -1 : 1;
     const shares = shareMass(change.times(sign), live);
     const pieces = live.map((balance, index) => ({ balance, mass: (shares[index] ?? Mass.zero).times(sign) }));
-    for (const { balance, mass } of pieces) balance.mass = balance.mass.plus(mass);
-    this.#carryStrandedMoney(address.hayKind);
+    this.#changeMass(address.hayKind, pieces);
     return pieces;
   }
 
   undoStretch(address: HayAddress, pieces: readonly MassPiece[]): void {
     const fits = pieces.every(({ balance, mass }) => balance.mass.minus(mass).isPositive() || mass.isNegative());
-    if (fits) {
-      for (const { balance, mass } of pieces) balance.mass = balance.mass.minus(mass);
-    } else {
-      // The layers that were stretched have been fed since: the mass comes out of all that are left, in proportion.
-      const live = this.#live(address.hayKind);
-      const shares = shareMass(Mass.sum(pieces.map(({ mass }) => mass)), live);
-      live.forEach((balance, index) => {
-        balance.mass = balance.mass.minus(shares[index] ?? Mass.zero);
-      });
-    }
-    this.#carryStrandedMoney(address.hayKind);
+    // Where the layers that were stretched have been fed since, the mass comes out of all that are left, in proportion.
+    const live = this.balancesOf(address.hayKind);
+    const shares = fits ? [] : shareMass(Mass.sum(pieces.map(({ mass }) => mass)), live);
+    const undone = fits ? pieces : live.map((balance, index) => ({ balance, mass: shares[index] ?? Mass.zero }));
+    this.#changeMass(
+      address.hayKind,
+      undone.map(({ balance, mass }) => ({ balance, mass: mass.negated() })),
+    );
   }
 
   undoInflow(inflow: Inflow): Money {
     const own = inflow.balance;
     const fromOwn = own.mass.compare(inflow.mass) < 0 ? own.mass : inflow.mass;
     const first = fromOwn.isPositive() ? takeOut(own, fromOwn).value : Money.zero(this.currency);
+    this.#sortIn(inflow.address.hayKind, own);
     const rest = inflow.mass.minus(fromOwn);
     const others = rest.isPositive() ? this.draw(inflow.address, rest).map((piece) => piece.value) : [];
     return Money.sum([first, ...others], this.currency);
@@ -257,7 +304,11 @@ class LayeredFlow implements CostFlow {
   }
 
   balancesOf(hayKind: string): readonly CostBalance[] {
-    return this.#of(hayKind);
+    return [...(this.#layers.get(hayKind)?.live ?? [])];
+  }
+
+  holdersOf(source: string): readonly CostBalance[] {
+    return this.#holders.of(source);
   }
 
   hayKinds(): readonly string[] {
@@ -265,8 +316,9 @@ class LayeredFlow implements CostFlow {
   }
 
   valueOfKind(hayKind: string): Money {
+    const { live, stranded } = this.#of(hayKind);
     return Money.sum(
-      this.#of(hayKind).map((layer) => layer.value),
+      [...live, ...stranded].map((layer) => layer.value),
       this.currency,
     );
   }
@@ -278,31 +330,80 @@ class LayeredFlow implements CostFlow {
     );
   }
 
-  #of(hayKind: string): CostBalance[] {
-    return getOrMake(this.#layers, hayKind, () => []);
+  stateOf(hayKind: string): BalanceState[] {
+    const { live, stranded } = this.#of(hayKind);
+    return [...live, ...stranded].sort((one, other) => one.order - other.order).map(balanceState);
   }
 
-  #live(hayKind: string): CostBalance[] {
-    return this.#of(hayKind).filter((layer) => layer.mass.isPositive());
+  resume(hayKind: string, balances: readonly BalanceState[]): void {
+    const layers = this.#of(hayKind);
+    for (const state of balances) {
+      const layer = balanceFromState(state, layers.made, this.#holders, this.currency);
+      layers.made += 1;
+      if (layer.mass.isPositive()) layers.live.push(layer);
+      else layers.stranded.add(layer);
+    }
+  }
+
+  #of(hayKind: string): Layers {
+    return getOrMake(this.#layers, hayKind, () => ({ live: [], stranded: new Set<CostBalance>(), made: 0 }));
+  }
+
+  #newLayer(key: string, hayKind: string, mass: Mass): CostBalance {
+    const layers = this.#of(hayKind);
+    const layer = emptyBalance(key, layers.made, this.#holders, this.currency);
+    layer.mass = mass;
+    layers.made += 1;
+    layers.live.push(layer);
+    return layer;
+  }
+
+  #changeMass(hayKind: string, pieces: readonly MassPiece[]): void {
+    for (const { balance, mass } of pieces) {
+      balance.mass = balance.mass.plus(mass);
+      this.#sortIn(hayKind, balance);
+    }
+    this.#carryStrandedMoney(hayKind);
+  }
+
+  /** Puts a layer in its place among those with hay, or takes it from there if it has none. */
+  #sortIn(hayKind: string, layer: CostBalance): void {
+    const { live, stranded } = this.#of(hayKind);
+    let place = 0;
+    for (let end = live.length; place < end;) {
+      const middle = Math.floor((place + end) / 2);
+      if ((live[middle]?.order ?? 0) < layer.order) place = middle + 1;
+      else end = middle;
+    }
+    const isIn = live[place] === layer;
+    if (layer.mass.isPositive()) {
+      stranded.delete(layer);
+      if (!isIn) live.splice(place, 0, layer);
+      return;
+    }
+    if (isIn) live.splice(place, 1);
+    if (!layer.value.isZero()) stranded.add(layer);
   }
 
   /** A layer that rounding stretched down to nothing hands its cents to the oldest layer that still has hay. */
   #carryStrandedMoney(hayKind: string): void {
-    const heir = this.#live(hayKind)[0];
-    for (const layer of this.#of(hayKind)) {
-      if (!heir || layer.mass.isPositive() || layer.value.isZero()) continue;
+    const { live, stranded } = this.#of(hayKind);
+    const [heir] = live;
+    if (heir === undefined) return;
+    for (const layer of [...stranded].sort((one, other) => one.order - other.order)) {
       putIn(heir, Mass.zero, layer.value);
       restoreOrigins(heir, {
         balance: layer,
         mass: Mass.zero,
         value: layer.value,
-        origins: layer.origins,
+        origins: layer.origins.then(),
         originFactor: layer.scale,
       });
       layer.value = Money.zero(this.currency);
-      layer.origins = new Map();
+      layer.origins = new Origins();
       layer.scale = decimal(1);
     }
+    stranded.clear();
   }
 }
 

@@ -3,15 +3,7 @@ import { decimal } from '../units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
 import { MINOR_DIGITS, Money, type Currency, type PricePerMass } from '../units/money.js';
 import type { AccountRole } from './accounts.data.js';
-import {
-  noteOrigin,
-  putBack,
-  putIn,
-  shareStillHere,
-  forgetOrigin,
-  type CostBalance,
-  type CostPiece,
-} from './cost-balance.js';
+import { noteOrigin, putIn, shareStillHere, forgetOrigin, type CostBalance, type CostPiece } from './cost-balance.js';
 import { costFlow, type CostFlow, type HayAddress, type Inflow, type LotMove, type MassPiece } from './cost-flow.js';
 import type {
   CostingEntry,
@@ -22,6 +14,7 @@ import type {
   ReversalEntry,
   TransferEntry,
 } from './costing-entries.js';
+import type { CostingState } from './costing-state.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { problem, type Problem } from '../outcome/problem.js';
 
@@ -134,7 +127,47 @@ export function replayCosts(input: {
   currency: Currency;
   entries: readonly CostingEntry[];
 }): CostReplay | Refusal {
-  return new Replay(input.method, input.currency).run(input.entries);
+  const replay = new Replay(input.method, input.currency);
+  return replay.post(input.entries) ?? replay.result();
+}
+
+/**
+ * Goes on where an earlier replay of the same books ended.
+ *
+ * @param after what that replay knew at its end (see `CostingState`); absent at the start of the books.
+ * @param entries the ones that follow. Those that a reversal or a later bill names must be among them: `firstNeeded`
+ * tells from which entry on.
+ * @returns what each of these entries cost, and what is known after them; or the first problem met.
+ */
+export function continueCosts(input: {
+  method: CostingMethod;
+  currency: Currency;
+  after?: CostingState | undefined;
+  entries: readonly CostingEntry[];
+}):
+  | {
+      readonly ok: true;
+      readonly entries: CostReplay['entries'];
+      readonly variances: CostReplay['variances'];
+      readonly after: CostingState;
+    }
+  | Refusal {
+  const replay = new Replay(input.method, input.currency);
+  if (input.after !== undefined) replay.resume(input.after);
+  return replay.post(input.entries) ?? { ok: true, ...replay.costs(), after: replay.state() };
+}
+
+/** Index of the first entry that those from `from` on rest on: what they reverse or bill, and what that rests on. */
+export function firstNeeded(entries: readonly CostingEntry[], from: number): number {
+  const indexOf = new Map(entries.map((entry, index) => [entry.id, index]));
+  let first = from;
+  for (let index = entries.length - 1; index >= first; index -= 1) {
+    const entry = entries[index];
+    const named =
+      entry?.kind === 'reversal' ? entry.reverses : entry?.kind === 'late-cost' ? entry.receiptId : undefined;
+    first = Math.min(first, (named === undefined ? undefined : indexOf.get(named)) ?? first);
+  }
+  return first;
 }
 
 class Replay {
@@ -153,14 +186,37 @@ class Replay {
     this.#flow = costFlow(method, currency);
   }
 
-  run(entries: readonly CostingEntry[]): CostReplay | Refusal {
+  resume(after: CostingState): void {
+    for (const { lotId, hayKind, places } of after.lots) {
+      this.#kindOfLot.set(lotId, hayKind);
+      this.#stock.set(lotId, new Map(places.map(([placeId, kilograms]) => [placeId, Mass.kilograms(kilograms)])));
+    }
+    for (const { hayKind, balances } of after.kinds) this.#flow.resume(hayKind, balances);
+  }
+
+  state(): CostingState {
+    return {
+      lots: [...this.#stock].map(([lotId, places]) => ({
+        lotId,
+        hayKind: this.#kindOfLot.get(lotId) ?? '',
+        places: [...places].map(([placeId, mass]) => [placeId, mass.kilograms.toFixed()] as const),
+      })),
+      kinds: this.#flow.hayKinds().map((hayKind) => ({ hayKind, balances: this.#flow.stateOf(hayKind) })),
+    };
+  }
+
+  post(entries: readonly CostingEntry[]): Refusal | undefined {
     let previous: CalendarDay | undefined;
     for (const [index, entry] of entries.entries()) {
-      const found = this.#commonProblem(entry, previous) ?? this.#post(entry);
+      const found = this.#commonProblem(entry, previous) ?? this.#postOne(entry);
       if (found) return refused([{ ...found, field: `entries[${index}].${found.field}` }]);
       previous = entry.on;
     }
-    return this.#result();
+    return undefined;
+  }
+
+  costs(): { entries: EntryCost[]; variances: readonly CostVariance[] } {
+    return { entries: [...this.#done.values()].map((done) => done.cost), variances: this.#variances };
   }
 
   #commonProblem(entry: CostingEntry, previous: CalendarDay | undefined): Problem | undefined {
@@ -186,7 +242,7 @@ class Replay {
     return undefined;
   }
 
-  #post(entry: CostingEntry): Problem | undefined {
+  #postOne(entry: CostingEntry): Problem | undefined {
     switch (entry.kind) {
       case 'purchase':
       case 'harvest':
@@ -400,7 +456,7 @@ class Replay {
         `The credit is larger than what the hay cost.`,
       );
     }
-    const kept = this.#spreadBySource(entry.amount, receipt.address.hayKind, entry.receiptId);
+    const kept = this.#spreadBySource(entry.amount, entry.receiptId);
     for (const { balance, money, share } of kept) {
       putIn(balance, Mass.zero, money);
       noteOrigin(balance, entry.id, share);
@@ -410,7 +466,9 @@ class Replay {
       this.currency,
     );
     const variance = entry.amount.minus(intoInventory);
-    this.#lateCosts.set(entry.receiptId, [...(this.#lateCosts.get(entry.receiptId) ?? []), entry.id]);
+    const bills = this.#lateCosts.get(entry.receiptId);
+    if (bills === undefined) this.#lateCosts.set(entry.receiptId, [entry.id]);
+    else bills.push(entry.id);
     this.#noteVariance(entry, variance, 'late-cost');
     return this.#record(
       entry,
@@ -430,12 +488,10 @@ class Replay {
   /** Shares an amount over the balances that still hold a source's cost; what is left over belongs to no balance. */
   #spreadBySource(
     amount: Money,
-    hayKind: string,
     source: string,
   ): { balance: CostBalance; money: Money; share: ReturnType<typeof decimal> }[] {
     const holders = this.#flow
-      .balancesOf(hayKind)
-      .filter((balance) => balance.mass.isPositive())
+      .holdersOf(source)
       .map((balance) => ({ balance, share: shareStillHere(balance, source) }))
       .filter(({ share }) => share.gt(0));
     if (holders.length === 0) return [];
@@ -554,7 +610,7 @@ class Replay {
       case 'inflow':
         return this.#flow.undoInflow(undo.inflow).negated();
       case 'draw':
-        for (const piece of undo.pieces) putBack(piece);
+        this.#flow.undoDraw(address, undo.pieces);
         return Money.sum(
           undo.pieces.map((piece) => piece.value),
           this.currency,
@@ -572,7 +628,7 @@ class Replay {
         return Money.zero(this.currency);
       }
       case 'late-cost': {
-        const back = this.#spreadBySource(undo.amount, address.hayKind, undo.source);
+        const back = this.#spreadBySource(undo.amount, undo.source);
         const out = back.map(({ balance, money }) => (money.compare(balance.value) > 0 ? balance.value : money));
         back.forEach(({ balance }, index) => {
           putIn(balance, Mass.zero, (out[index] ?? Money.zero(this.currency)).negated());
@@ -674,11 +730,10 @@ class Replay {
     );
   }
 
-  #result(): CostReplay {
-    const entries = [...this.#done.values()].map((done) => done.cost);
+  result(): CostReplay {
     const lots = this.#closingLots();
     const kinds = this.#flow.hayKinds().map((hayKind) => {
-      const balances = this.#flow.balancesOf(hayKind).filter((balance) => balance.mass.isPositive());
+      const balances = this.#flow.balancesOf(hayKind);
       return {
         hayKind,
         value: this.#flow.valueOfKind(hayKind),
@@ -690,7 +745,7 @@ class Replay {
       ok: true,
       method: this.method,
       currency: this.currency,
-      entries,
+      ...this.costs(),
       lots,
       kinds,
       closingMass: Mass.sum(kinds.map(({ mass }) => mass)),
@@ -699,7 +754,6 @@ class Replay {
         this.currency,
       ),
       feedByHerd: this.#feedByHerd(),
-      variances: this.#variances,
     };
   }
 

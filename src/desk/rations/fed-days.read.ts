@@ -4,8 +4,9 @@ import { fewHeadFedCautions } from '../../core/cautions/few-head-fed.js';
 import { type CautionsOfDay, mayHarmInOneMeal, worstOfEach } from '../../core/judge/one-meal.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { OperationTenant, Tenant } from '../../platform/database/types.js';
+import { together } from '../../platform/database/together.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { FeedingRead, type FeedingRow } from '../../records/feedings/feeding.read.js';
+import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead, type TestsKnown } from '../facts/lot-facts.js';
 import { eatenOn, fedAtPresentOf, rationsOfAnimals } from '../facts/present-ration.js';
@@ -15,6 +16,12 @@ import { RationRead } from './ration.read.js';
 type Asker = Pick<Tenant, 'db' | 'moment'>;
 /** Operations whose herds are asked about, each with its time zone. */
 type Operations = readonly { readonly id: string; readonly time_zone: string }[];
+
+interface FedOn {
+  feedings: FeedingRow[];
+  layers: Map<string, LayerRow[]>;
+  lots: Map<string, LotFacts>;
+}
 
 interface Asked {
   herds: readonly HerdFacts[];
@@ -37,6 +44,23 @@ export class FedDaysRead {
     private readonly rations: RationRead,
   ) {}
 
+  /** What herds were fed on a day, and what is known about the lots. */
+  async #fedOn(
+    tenant: Asker,
+    operations: Operations,
+    { herdIds, day, tests }: { herdIds: readonly string[]; day: string; tests: TestsKnown },
+  ): Promise<FedOn> {
+    const books = { db: tenant.db, operationIds: operations.map((one) => one.id) };
+    const span = { herdIds, from: day, until: addDays(day, 1) };
+    const [feedings, laid] = await together(
+      this.feedings.between(books, span),
+      this.feedings.layersBetween(books, span),
+    );
+    const layers = new Map(feedings.map(({ id }) => [id, laid.get(id) ?? []]));
+    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
+    return { feedings, layers, lots: await this.lots.across(tenant, operations, lotIds, day, tests) };
+  }
+
   /** Worst first, by herd; none if all of that day's feedings were reversed, or they cannot be laid out. */
   async on(
     tenant: Asker,
@@ -45,16 +69,12 @@ export class FedDaysRead {
   ): Promise<Map<string, readonly RaisedCaution[]>> {
     const books = { db: tenant.db, operationIds: operations.map((one) => one.id) };
     const herdIds = herds.map((herd) => herd.id);
-    const feedings = await this.feedings.between(books, { herdIds, from: day, until: addDays(day, 1) });
-    if (feedings.length === 0) return new Map();
-    const layers = await this.feedings.layersOf(
-      books,
-      feedings.map((row) => row.id),
+    const [{ feedings, layers, lots }, facts, inUse] = await together(
+      this.#fedOn(tenant, operations, { herdIds, day, tests }),
+      this.herdFacts.of(books, herds, day),
+      this.rations.inUseOn(books, herdIds, day),
     );
-    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
-    const facts = await this.herdFacts.of(books, herds, day);
-    const lots = await this.lots.across(tenant, operations, lotIds, day, tests);
-    const inUse = await this.rations.inUseOn(books, herdIds, day);
+    if (feedings.length === 0) return new Map();
     return new Map(
       facts.map((herd) => {
         const own = feedings.filter((one) => one.herd_id === herd.herd.id);
@@ -79,9 +99,13 @@ export class FedDaysRead {
   }
 
   /** Of one herd's day. */
-  async cautionsOf(tenant: OperationTenant, herdId: string, day: string): Promise<readonly RaisedCaution[]> {
-    const herd = await this.herds.one(tenant, herdId);
-    return (await this.on(tenant, operationOf(tenant), { herds: [herd], day })).get(herdId) ?? [];
+  async ofHerd(tenant: OperationTenant, herdId: string, day: string): Promise<readonly RaisedCaution[]> {
+    return this.of(tenant, await this.herds.one(tenant, herdId), day);
+  }
+
+  /** The same of a herd that was read before. */
+  async of(tenant: OperationTenant, herd: HerdRow, day: string): Promise<readonly RaisedCaution[]> {
+    return (await this.on(tenant, operationOf(tenant), { herds: [herd], day })).get(herd.id) ?? [];
   }
 
   /**

@@ -14,25 +14,11 @@ export class ImportController {
     return this.service.check(asker, input, 'hay-tickets');
   }
 
-  @Endpoint(api.importHayTickets)
-  takeHayTickets(
-    @Received() { asker, input }: CallOf<typeof api.importHayTickets>,
-  ): Promise<AnswerOf<typeof api.importHayTickets>> {
-    return this.service.take(asker, input, 'hay-tickets');
-  }
-
   @Endpoint(api.checkLabTests)
   checkLabTests(
     @Received() { asker, input }: CallOf<typeof api.checkLabTests>,
   ): Promise<AnswerOf<typeof api.checkLabTests>> {
     return this.service.check(asker, input, 'lab-tests');
-  }
-
-  @Endpoint(api.importLabTests)
-  takeLabTests(
-    @Received() { asker, input }: CallOf<typeof api.importLabTests>,
-  ): Promise<AnswerOf<typeof api.importLabTests>> {
-    return this.service.take(asker, input, 'lab-tests');
   }
 
   @Endpoint(api.checkFeedings)
@@ -112,21 +98,9 @@ export class ImportController {
     return this.service.check(asker, input, 'hay-observations');
   }
 
-  @Endpoint(api.importHayObservations)
-  takeHayObservations(
-    @Received() { asker, input }: CallOf<typeof api.importHayObservations>,
-  ): Promise<AnswerOf<typeof api.importHayObservations>> {
-    return this.service.take(asker, input, 'hay-observations');
-  }
-
   @Endpoint(api.listImports)
   list(@Received() { tenant, input }: CallOf<typeof api.listImports>): Promise<AnswerOf<typeof api.listImports>> {
     return this.service.list(tenant, input);
-  }
-
-  @Endpoint(api.getImport)
-  get(@Received() { tenant, input }: CallOf<typeof api.getImport>): Promise<AnswerOf<typeof api.getImport>> {
-    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.listImportedRecords)

@@ -49,5 +49,6 @@ import { NameBooks } from './name-book.read.js';
     HerdEventImport,
     HayObservationImport,
   ],
+  exports: [ImportService, ImportRead],
 })
 export class ImportModule {}

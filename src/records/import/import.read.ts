@@ -92,4 +92,19 @@ export class ImportRead {
       .limit(limit)
       .execute();
   }
+
+  /** The lots that the records of an import tell of. */
+  async lotIds({ db, operationId }: OperationTenant, importId: string): Promise<string[]> {
+    const told = (table: 'lab_test' | 'hay_observation' | 'hay_purchase') =>
+      db
+        .selectFrom(table)
+        .innerJoin('data_import_record as made', (join) =>
+          join.onRef('made.operation_id', '=', `${table}.operation_id`).onRef('made.subject_id', '=', `${table}.id`),
+        )
+        .select(`${table}.hay_lot_id`)
+        .where('made.operation_id', '=', operationId)
+        .where('made.data_import_id', '=', importId);
+    const rows = await told('lab_test').union(told('hay_observation')).union(told('hay_purchase')).execute();
+    return rows.map((row) => row.hay_lot_id);
+  }
 }

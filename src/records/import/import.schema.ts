@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
+import { lotCautionsOut } from '../kit/caution.schema.js';
 import type { Act } from '../../platform/http/act.js';
 import { id, instantOut, operationParams } from '../../platform/wire/common.schema.js';
 import type { ImportKindCode } from './import-kind.js';
@@ -30,6 +31,10 @@ export const importOut = z
     recordCount: z.number().int().describe('How many records the file became'),
     startedAt: instantOut,
     movedAt: instantOut.describe('When it last reported progress'),
+    lotCautions: lotCautionsOut.describe(
+      'Cautions now in force for the lots of a file of lab tests, looks or tickets, each as if fed alone; null in a ' +
+        'list and for other files',
+    ),
     recordedBy: id,
   })
   .meta({ id: 'DataImport', description: 'A file of records that was taken in whole, or is being taken in' });

@@ -481,6 +481,7 @@ function answerFrom(row: ImportRow, now: Date): Answer {
     recordCount: row.record_count,
     startedAt: row.started_at,
     movedAt: row.moved_at,
+    lotCautions: null,
     recordedBy: row.recorded_by,
   };
 }

@@ -26,6 +26,12 @@ export const cautionOut = z
       'A caution raised by data; it defers to a veterinarian, a licensed nutritionist, the lab and local codes',
   });
 
+/** In the answer to an entry about a lot, and where that entry is read by itself. */
+export const lotCautionsOut = z
+  .array(cautionOut)
+  .nullable()
+  .describe('Cautions now in force for the lot, as if it were fed alone; null in a list');
+
 export function cautionAnswer(caution: RaisedCaution, units: UnitSystem): z.input<typeof cautionOut> {
   const given = figureIn(units, { value: caution.given, unit: caution.unit });
   return {

@@ -1,9 +1,10 @@
 import fc, { examples } from '../../support/properties.js';
 import { COSTING_METHODS, type CostingEntry, type CostingMethod } from '../../../src/core/stock/costing-entries.js';
-import { replayCosts, type CostReplay } from '../../../src/core/stock/costing-replay.js';
+import { continueCosts, firstNeeded, replayCosts, type CostReplay } from '../../../src/core/stock/costing-replay.js';
+import type { CostingState } from '../../../src/core/stock/costing-state.js';
 import { journalOf, STARTING_ACCOUNTS, trialBalance } from '../../../src/core/stock/journal.js';
 import { Mass } from '../../../src/core/units/mass.js';
-import { Money } from '../../../src/core/units/money.js';
+import { Money, PricePerMass } from '../../../src/core/units/money.js';
 import { historyFrom, steps } from './histories.js';
 
 const NUM_RUNS = examples(1000);
@@ -188,6 +189,35 @@ describe.each(COSTING_METHODS)('%s', (method) => {
       { numRuns: FEWER_RUNS },
     );
     expect(unwound).toBeGreaterThan(FEWER_RUNS / 2);
+  });
+
+  it('goes on from what it knew after any entry as if it had never stopped', () => {
+    const on = (after: CostingState | undefined, entries: readonly CostingEntry[]) => {
+      const costs = continueCosts({ method, currency: 'USD', after, entries });
+      if (!costs.ok) throw new Error(JSON.stringify(costs.problems));
+      return costs;
+    };
+    const readable = (value: unknown): string =>
+      JSON.stringify(value, (_, one: unknown) =>
+        one instanceof Money || one instanceof Mass ? one.toString() : one instanceof PricePerMass ? one.in('kg') : one,
+      );
+    let continued = 0;
+    fc.assert(
+      fc.property(steps, fc.nat(), (random, place) => {
+        const entries = historyFrom(random);
+        const cut = firstNeeded(entries, place % Math.max(1, entries.length));
+        const before = on(undefined, entries.slice(0, cut));
+        // Through text, as it is kept.
+        const kept = JSON.parse(JSON.stringify(before.after)) as CostingState;
+        const after = on(kept, entries.slice(cut));
+        const whole = replayed(method, entries);
+        expect(readable([...before.entries, ...after.entries])).toBe(readable(whole.entries));
+        expect(readable([...before.variances, ...after.variances])).toBe(readable(whole.variances));
+        if (cut > 0) continued += 1;
+      }),
+      { numRuns: examples(150) },
+    );
+    expect(continued).toBeGreaterThan(examples(150) / 3);
   });
 
   it('a late bill leaves the inventory that an early one would have left', () => {

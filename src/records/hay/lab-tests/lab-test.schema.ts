@@ -6,6 +6,7 @@ import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
 import { decimalIn, decimalOut } from '../../../platform/wire/quantity.schema.js';
+import { lotCautionsOut } from '../../kit/caution.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { LAB_TEST_METHODS } from '../../../platform/wire/words.data.js';
@@ -105,12 +106,13 @@ const labTest = z
         }),
       )
       .describe('Values that are unlikely, though not impossible'),
+    lotCautions: lotCautionsOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
   })
-  .meta({ id: 'LabTest', description: 'A lab test of a lot; never edited, a later one supersedes it' });
+  .meta({ id: 'LabTest', description: 'A lab test of a lot; never edited' });
 
 const params = operationParams.extend({ labTestId: id });
 const tag = 'Lab tests';
@@ -123,10 +125,11 @@ export const createLabTest = endpoint({
   access: 'records',
   summary: 'Enter a lab test',
   description:
-    'Impossible values are refused, unlikely ones raise a warning, by the kind of feed of the lot. A test sampled ' +
-    'later supersedes from the moment it is entered. The guaranteed analysis of a bagged feed is entered here with ' +
-    'the method `label`: its minima count toward needs, its maxima against limits, and a test of the lot counts ' +
-    'before it.',
+    'Impossible values are refused, unlikely ones raise a warning, by the kind of feed of the lot. Of several ' +
+    'tests of a lot the mean counts, weighed by method and cores; of nitrate the highest counts, whichever is newer, ' +
+    'also that of hay moved in or of the lot it was split from, until that test is ' +
+    'reversed. The guaranteed analysis of a bagged feed is entered here with the method `label`: its minima count ' +
+    'toward needs, its maxima against limits, and a test of the lot counts before it.',
   params: operationParams,
   body: z.strictObject({
     hayLotId: id,

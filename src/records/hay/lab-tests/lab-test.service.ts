@@ -165,6 +165,7 @@ function answerFrom(row: LabTestRow, reversal: ReversalRow | undefined): Answer 
     onDryMatter: reading,
     relativeFeedValue: index === null ? null : Math.round(index * 10) / 10,
     warnings: row.warnings as Warning[],
+    lotCautions: null,
     note: row.note,
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,

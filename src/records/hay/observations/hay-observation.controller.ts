@@ -7,25 +7,11 @@ import { HayObservationService } from './hay-observation.service.js';
 export class HayObservationController {
   constructor(private readonly service: HayObservationService) {}
 
-  @Endpoint(api.createHayObservation)
-  create(
-    @Received() { tenant, input }: CallOf<typeof api.createHayObservation>,
-  ): Promise<AnswerOf<typeof api.createHayObservation>> {
-    return this.service.create(tenant, input);
-  }
-
   @Endpoint(api.listHayObservations)
   list(
     @Received() { tenant, input }: CallOf<typeof api.listHayObservations>,
   ): Promise<AnswerOf<typeof api.listHayObservations>> {
     return this.service.list(tenant, input);
-  }
-
-  @Endpoint(api.getHayObservation)
-  get(
-    @Received() { tenant, input }: CallOf<typeof api.getHayObservation>,
-  ): Promise<AnswerOf<typeof api.getHayObservation>> {
-    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseHayObservation)

@@ -12,7 +12,7 @@ import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, name, note, operationParams } from '../../../platform/wire/common.schema.js';
 import { decimalOut, typedLengthOut, typedTemperatureOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { unitOf } from '../../../platform/wire/unit.schema.js';
-import { cautionOut } from '../../kit/caution.schema.js';
+import { cautionOut, lotCautionsOut } from '../../kit/caution.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 
@@ -86,6 +86,7 @@ export const hayObservationOut = z
       .describe(
         'What this look alone raises. Cautions in force for the lot are on its sheets, reviews and evaluations',
       ),
+    lotCautions: lotCautionsOut,
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,

@@ -202,6 +202,7 @@ function answerFrom(
     moisturePercent: row.moisture_percent,
     note: row.note,
     cautions: raised.map((one) => cautionAnswer(one, units)),
+    lotCautions: null,
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,

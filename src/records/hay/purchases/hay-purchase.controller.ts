@@ -7,23 +7,11 @@ import { HayPurchaseService } from './hay-purchase.service.js';
 export class HayPurchaseController {
   constructor(private readonly service: HayPurchaseService) {}
 
-  @Endpoint(api.createHayPurchase)
-  create(
-    @Received() { tenant, input }: CallOf<typeof api.createHayPurchase>,
-  ): Promise<AnswerOf<typeof api.createHayPurchase>> {
-    return this.service.create(tenant, input);
-  }
-
   @Endpoint(api.listHayPurchases)
   list(
     @Received() { tenant, input }: CallOf<typeof api.listHayPurchases>,
   ): Promise<AnswerOf<typeof api.listHayPurchases>> {
     return this.service.list(tenant, input);
-  }
-
-  @Endpoint(api.getHayPurchase)
-  get(@Received() { tenant, input }: CallOf<typeof api.getHayPurchase>): Promise<AnswerOf<typeof api.getHayPurchase>> {
-    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseHayPurchase)

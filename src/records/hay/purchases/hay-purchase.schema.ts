@@ -9,7 +9,7 @@ import {
   typedMassOut,
   unitsQuery,
 } from '../../../platform/wire/quantity.schema.js';
-import { cautionOut } from '../../kit/caution.schema.js';
+import { cautionOut, lotCautionsOut } from '../../kit/caution.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { lotFields } from '../lots/hay-lot.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
@@ -56,6 +56,7 @@ export const purchaseOut = z
     quoteId: id.nullable().describe('Id of the offer that was taken; null if there was none'),
     postedLate: postedLateOut.nullable(),
     cautions: z.array(cautionOut),
+    lotCautions: lotCautionsOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,

@@ -254,6 +254,7 @@ function answerFrom(
     quoteId,
     postedLate: late,
     cautions: stackingCautions(row.moisture_pct, lot).map((one) => cautionAnswer(one, units)),
+    lotCautions: null,
     note: row.note,
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,

@@ -7,23 +7,11 @@ import { HayTransferService } from './hay-transfer.service.js';
 export class HayTransferController {
   constructor(private readonly service: HayTransferService) {}
 
-  @Endpoint(api.createHayTransfer)
-  create(
-    @Received() { tenant, input }: CallOf<typeof api.createHayTransfer>,
-  ): Promise<AnswerOf<typeof api.createHayTransfer>> {
-    return this.service.create(tenant, input);
-  }
-
   @Endpoint(api.listHayTransfers)
   list(
     @Received() { tenant, input }: CallOf<typeof api.listHayTransfers>,
   ): Promise<AnswerOf<typeof api.listHayTransfers>> {
     return this.service.list(tenant, input);
-  }
-
-  @Endpoint(api.getHayTransfer)
-  get(@Received() { tenant, input }: CallOf<typeof api.getHayTransfer>): Promise<AnswerOf<typeof api.getHayTransfer>> {
-    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseHayTransfer)

@@ -3,6 +3,7 @@ import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, name, note, operationParams } from '../../../platform/wire/common.schema.js';
 import { decimalOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
+import { lotCautionsOut } from '../../kit/caution.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { lotFields, storageMethod } from '../lots/hay-lot.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
@@ -22,6 +23,7 @@ const hayTransferOut = z
     quantityTyped: drawnQuantityOut,
     countId: id.describe('Id of the count that was confirmed with it; null if there was none').nullable(),
     postedLate: postedLateOut.nullable(),
+    lotCautions: lotCautionsOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,

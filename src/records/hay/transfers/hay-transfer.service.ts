@@ -266,6 +266,7 @@ function answerFrom(
     quantityTyped: row.weight_typed as Answer['quantityTyped'],
     countId,
     postedLate: late,
+    lotCautions: null,
     note: row.note,
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
