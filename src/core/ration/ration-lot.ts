@@ -74,7 +74,10 @@ function carryingDangersOf(own: readonly WeighableLabTest[], others: readonly Sa
   return { ...lot, composition, ...(knownInPart.length === 0 ? {} : { knownInPart }) };
 }
 
-/** The highest and the lowest value of a field, and the sample of the highest where it is not the only one or not of the whole lot. */
+/**
+ * The highest and the lowest value of a field, and the sample of the highest where it is not the only one or not of
+ * the whole lot.
+ */
 function worstOf(
   field: RationField,
   tests: readonly SampledHay[],
