@@ -3,7 +3,7 @@
  * The mineral is the one of Clemson University Extension (BC-3001): at least 13 % calcium. The ranch is invented.
  */
 import { type Operation, operationWith } from '../support/people.js';
-import { cows, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { cows, feedingBody, labTestBody, lot, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 interface Sheet {
@@ -198,5 +198,27 @@ describe('fed free choice', () => {
       { expect: 422 },
     );
     expect(body.errors[0]?.pointer).toContain(at);
+  });
+
+  it('is not counted in the review where it was not entered as fed, and the review says so', async () => {
+    const other = await cows(operation, ranchId, { name: 'Not entered', head: 20, placeId });
+    const id = await post('/rations', { herdId: other, name: 'With mineral', ...content([offered()]) });
+    for (const [step, told] of [
+      ['proposal', {}],
+      ['acceptance', {}],
+      ['use', { from: '2027-01-02' }],
+    ] as const)
+      await post(`/rations/${id}/${step}`, told, 200);
+    await post('/feedings', feedingBody(other, [[meadow, '520']]));
+    const review = async () =>
+      (
+        await operation.as.manager.get<{ notes: { code: string; message: string }[] }>(
+          operation.at(`/herds/${other}/ration-review`),
+          { query: { on: '2027-01-12' }, expect: 200 },
+        )
+      ).body.notes.filter((one) => one.code === 'free-choice-not-entered');
+    expect((await review()).map((one) => one.message)).toEqual([expect.stringContaining('Winter mineral')]);
+    await post('/feedings', feedingBody(other, [[mineral, '5']]));
+    expect(await review()).toEqual([]);
   });
 });

@@ -202,7 +202,7 @@ interface State {
   pregnantPercent: number;
   inMilkPercent: number;
   calving: { how: string; firstOn: string; medianOn: string; lastOn: string; openPercent: number } | null;
-  condition: { score: number; scoredOn: string; daysAgo: number } | null;
+  condition: { score: number; scoredOn: string; daysAgo: number | null } | null;
   weight: { mean: { value: string; unit: string }; from: string };
   restsOn: { code: string; sureness: string; message: string }[];
 }
@@ -240,6 +240,33 @@ describe('what happened to a herd', () => {
       calving: { how: 'expected', openPercent: 8 },
     });
     expect(now.restsOn.map((note) => note.code)).toEqual(expect.arrayContaining(['bred', 'pregnancy-check']));
+  });
+
+  it('tells of a weight what was weighed and what of it is left out; a later score has no days ago', async () => {
+    const herdId = await herd(operation, ranchId, { ...cows, targetDailyGain: null, bredOn: '2026-06-20', head: 50 });
+    await told(herdId, { kind: 'condition', happenedOn: '2027-01-14', score: '5' });
+    await operation.as.hand.post(
+      operation.at('/weigh-ins'),
+      {
+        herdId,
+        weighedOn: '2027-01-12',
+        scope: 'group',
+        fill: 'full',
+        head: 50,
+        measure: 'mean',
+        weight: { value: '1310', unit: 'lb' },
+      },
+      { expect: 201 },
+    );
+    const { weight } = await state(herdId, { on: '2027-01-12' });
+    const left = Math.round(1310 - Number(weight.mean.value));
+    expect(left).toBeGreaterThan(10);
+    expect(weight.from).toBe(`the weigh-in of 2027-01-12, 1310 lb less ${left} lb of calf and fluids`);
+    expect((await state(herdId, { on: '2026-12-31' })).condition).toEqual({
+      score: 5,
+      scoredOn: '2027-01-14',
+      daysAgo: null,
+    });
   });
 
   it('reversed leaves the state of every day as it was before', async () => {

@@ -412,7 +412,7 @@ describe('feedings, weights, tests and head moves', () => {
       lines(
         'herd,weighed_on,fill,hours_off_feed,head,total_weight_lb,mean_weight_kg',
         'Weaned calves,2027-01-12,shrunk,12,98,53725.5,',
-        'Weaned calves,2027-01-20,full,,98,,251.25',
+        'Weaned calves,2027-01-14,full,,98,,251.25',
       ),
     );
     const weighIns = (

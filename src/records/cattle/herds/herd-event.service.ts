@@ -1,13 +1,12 @@
 import { Injectable } from '@nestjs/common';
 import { isFemale } from '../../../core/standing/class-and-sex.js';
 import { addDays } from '../../../core/time/calendar-day.js';
-import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { type MassIn, toMass, type UnitSystem, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
-import { RanchRead } from '../../yard/ranches/ranch.read.js';
+import { refuseNotYet } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { Reversals } from '../../kit/reversal.store.js';
@@ -27,7 +26,6 @@ type Answer = AnswerOf<typeof api.getHerdEvent>;
 export class HerdEventService {
   constructor(
     private readonly herds: HerdRead,
-    private readonly ranches: RanchRead,
     private readonly events: HerdEventRead,
     private readonly store: HerdEventStore,
     private readonly reversals: Reversals,
@@ -43,15 +41,7 @@ export class HerdEventService {
   async record(tenant: OperationTenant, herdId: string, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const herd = await this.herds.one(tenant, herdId);
     refuseForItsSex(herd, body);
-    const today = dayIn(await this.ranches.timeZone(tenant, herd.ranch_id), tenant.moment);
-    if (body.happenedOn > today)
-      throw ruleBroken(
-        '#/happenedOn',
-        'not-yet',
-        body.happenedOn,
-        `${today} or earlier`,
-        'An event cannot be entered before it happens.',
-      );
+    await refuseNotYet(tenant, { day: body.happenedOn, pointer: '#/happenedOn' });
     const told = eventRow(body);
     await this.fit.refuse(tenant, herd, [told]);
     if (body.kind === 'weight')

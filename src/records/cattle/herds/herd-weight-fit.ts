@@ -57,6 +57,17 @@ export class HerdWeightFit {
     for (const animal of animals) refuseWeight(cattleClass, animal, [], tenant.operation.unitPreference);
   }
 
+  /** Animals that come to herds or leave them: only the classes of the herds speak against their weight. */
+  async refuseAnimals(tenant: OperationTenant, herdIds: readonly string[], weight: GivenWeight): Promise<void> {
+    for (const file of (await this.states.files(tenant, herdIds)).values())
+      this.refuseOfClass(tenant, heldAgainst(file, weight).cattleClass, weight);
+  }
+
+  /** A weight told of a herd, where only its class can speak against it. */
+  refuseOfClass(tenant: OperationTenant, cattleClass: AnimalClass, weight: GivenWeight): void {
+    refuseWeight(cattleClass, weight, [], tenant.operation.unitPreference);
+  }
+
   /**
    * What is unlikely of each weight, by the rule that refuses the impossible: of the herd's mean, and of each animal
    * where they were weighed one by one.

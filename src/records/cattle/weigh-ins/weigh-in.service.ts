@@ -19,6 +19,7 @@ import {
 import { HerdRead } from '../herds/herd.read.js';
 import { HerdWeightFit, type WeightWarning } from '../herds/herd-weight-fit.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
+import { refuseNotYet } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
@@ -47,6 +48,7 @@ export class WeighInService {
   /** Writes one weigh-in inside an open transaction. */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const herd = await this.herds.one(tenant, body.herdId);
+    await refuseNotYet(tenant, { day: body.weighedOn, pointer: '#/weighedOn' });
     if (body.weighedAt !== undefined) {
       const timeZone = await this.ranches.timeZone(tenant, herd.ranch_id);
       if (dayIn(timeZone, new Date(body.weighedAt)) !== body.weighedOn) {

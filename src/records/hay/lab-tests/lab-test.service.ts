@@ -9,6 +9,7 @@ import { ruleBroken } from '../../../platform/http/problem.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { HayLotRead } from '../lots/hay-lot.read.js';
+import { refuseNotYet } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
@@ -34,6 +35,7 @@ export class LabTestService {
 
   /** Writes one test inside an open transaction; used for single entries and imports alike. */
   async record(tenant: OperationTenant, body: InputOf<typeof api.createLabTest>['body']): Promise<Answer> {
+    await refuseNotYet(tenant, { day: body.sampledOn, pointer: '#/sampledOn' });
     const typed = Object.fromEntries(
       Object.entries(body.analysis).filter(([, value]) => value !== undefined),
     ) as TypedAnalysis;

@@ -1,17 +1,16 @@
 import { Injectable } from '@nestjs/common';
 import { observationCautions } from '../../../core/cautions/hay-observations.js';
 import { convertDecimal } from '../../../core/units/unit.js';
-import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { formatTypedMeasureOrNull, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../../kit/caution.schema.js';
+import { refuseNotYet } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
 import { HayObservationRead, type HayObservationRow, observationOf, observedLotOf } from './hay-observation.read.js';
 import type * as api from './hay-observation.schema.js';
@@ -27,7 +26,6 @@ export class HayObservationService {
     private readonly observations: HayObservationRead,
     private readonly store: HayObservationStore,
     private readonly reversals: Reversals,
-    private readonly ranches: RanchRead,
   ) {}
 
   async create(tenant: OperationTenant, { body, query }: InputOf<typeof api.createHayObservation>): Promise<Answer> {
@@ -37,7 +35,8 @@ export class HayObservationService {
   /** Writes one observation inside an open transaction; used for single entries and imports alike. */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const lots = await this.lots.named(tenant, [{ id: body.hayLotId, pointer: '#/hayLotId' }]);
-    await this.#refuseFuture(tenant, body, lots.get(body.hayLotId));
+    // A look that nobody has taken yet would answer for the hay from that day on.
+    await refuseNotYet(tenant, { day: body.seenOn, pointer: '#/seenOn' });
     refuseEmpty(body);
     refuseMoreThanLookedAt(body);
     const { probe } = body;
@@ -108,14 +107,6 @@ export class HayObservationService {
       body,
     );
     return reversalAnswer(reversal);
-  }
-
-  /** A look that nobody has taken yet would answer for the hay from that day on. */
-  async #refuseFuture(tenant: OperationTenant, { seenOn }: Body, lot: HayLotRow | undefined): Promise<void> {
-    if (lot === undefined) return;
-    const today = dayIn(await this.ranches.timeZone(tenant, lot.ranch_id), tenant.moment);
-    if (seenOn > today)
-      throw ruleBroken('#/seenOn', 'not-yet-seen', seenOn, `${today} or earlier`, 'The day has not come yet.');
   }
 
   async #lotsOf(tenant: OperationTenant, rows: readonly HayObservationRow[]): Promise<Map<string, HayLotRow>> {

@@ -9,6 +9,7 @@ import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { PlaceRead } from '../ranches/place.read.js';
 import { RanchRead } from '../ranches/ranch.read.js';
+import { refuseNotYet } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
@@ -31,6 +32,7 @@ export class WaterCheckService {
 
   async create(tenant: OperationTenant, { body, query }: InputOf<typeof api.createWaterCheck>): Promise<Answer> {
     const place = await this.places.one(tenant, body.placeId);
+    await refuseNotYet(tenant, { day: body.checkedOn, pointer: '#/checkedOn' });
     if (body.checkedAt !== undefined) {
       const timeZone = await this.ranches.timeZone(tenant, place.ranch_id);
       if (dayIn(timeZone, new Date(body.checkedAt)) !== body.checkedOn) {
