@@ -49,16 +49,25 @@ export function rationsOfAnimals({ feedings, layers }: Omit<Fed, 'headOn'>, head
   );
 }
 
+interface PerHead {
+  role: LayerRole;
+  lotId: string;
+  freeChoice: boolean;
+  kilograms: number;
+  order: number;
+}
+
 /** Feedings taken together, over their days. */
 function poolOf(eaten: Eaten, layers: Fed['layers']): RationContent | null {
   const days = new Set(eaten.map(({ feeding }) => feeding.happened_on)).size;
-  const perHead = new Map<string, { role: LayerRole; lotId: string; kilograms: number; order: number }>();
+  const perHead = new Map<string, PerHead>();
   eaten.forEach(({ feeding, head }, index) => {
     for (const layer of layers.get(feeding.id) ?? []) {
-      const key = `${layer.role} ${layer.hay_lot_id}`;
+      const key = `${layer.role} ${layer.hay_lot_id} ${layer.free_choice}`;
       perHead.set(key, {
         role: layer.role,
         lotId: layer.hay_lot_id,
+        freeChoice: layer.free_choice,
         kilograms: (perHead.get(key)?.kilograms ?? 0) + Number(layer.kilograms) / head / days,
         order: index * 100 + layer.position,
       });
@@ -72,13 +81,13 @@ function poolOf(eaten: Eaten, layers: Fed['layers']): RationContent | null {
     amountKg: String(total),
     amountBasis: 'as-fed',
     statedWastedShare: null,
-    parts: parts.map(({ role, lotId, kilograms }, index) => ({
+    parts: parts.map(({ role, lotId, freeChoice, kilograms }, index) => ({
       position: index + 1,
       role,
       lotId,
       sharePercent: String((kilograms / total) * 100),
       weight: null,
-      freeChoice: false,
+      freeChoice,
       density: null,
     })),
   };
