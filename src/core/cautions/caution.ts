@@ -137,3 +137,9 @@ export function worstFirst<One extends Pick<RaisedCaution, 'severity'>>(cautions
 export function plain(value: number, digits = 2): string {
   return String(Number(value.toFixed(digits)));
 }
+
+/** In as many places as it takes to be told apart from a limit that it has passed. */
+export function plainBeyond(value: number, places: number, limit: number): string {
+  const told = plain(value, places);
+  return Number(told) === limit && value !== limit && places < 6 ? plainBeyond(value, places + 1, limit) : told;
+}

@@ -1,11 +1,12 @@
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import type { Mineral } from '../nutrients/nutrients.js';
 import { CAUTIONS } from './cautions.data.js';
-import { plain, raiseIfPassed, type RaisedCaution, type Threshold } from './caution.js';
+import { plain, plainBeyond, raiseIfPassed, type RaisedCaution, type Threshold } from './caution.js';
 import { DEFAULT_GUIDES, type GuideChoices } from './guides.data.js';
 
 /** Grams per equivalent: K 39.10/1, Ca 40.08/2, Mg 24.31/2. */
 const GRAMS_PER_EQUIVALENT = { potassium: 39.1, calcium: 20.04, magnesium: 12.15 } as const;
+const mostOfCow = CAUTIONS['sulfur-mature-cow'].thresholds.gramsPerDay;
 /** Share of sulfur in sulfate by mass: 32.06 / 96.06; sources round it to one third. */
 const SULFUR_IN_SULFATE = 32.06 / (32.06 + 4 * 15.999);
 
@@ -323,8 +324,8 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
           severity: 'watch',
           given: gramsPerDay,
           restsOnBookValue,
-          threshold: CAUTIONS['sulfur-mature-cow'].thresholds.gramsPerDay,
-          message: `A cow takes in ${plain(gramsPerDay, 1)} g sulfur a day (${parts}).`,
+          threshold: mostOfCow,
+          message: `A cow takes in ${plainBeyond(gramsPerDay, 1, mostOfCow.value)} g sulfur a day (${parts}).`,
         })
       : []),
   ];

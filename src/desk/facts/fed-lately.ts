@@ -6,7 +6,7 @@ import type { RationLot } from '../../core/ration/ration.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { Books } from '../../platform/database/books.js';
 import { together } from '../../platform/database/together.js';
-import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
+import { FeedingRead, type FeedingRow, type LayerRow, wasLaid } from '../../records/feedings/feeding.read.js';
 
 /** Feedings of the last days on which a herd was fed, oldest first. */
 export interface FedLately {
@@ -31,12 +31,11 @@ export function measuredWasteOf(
 ): DayTold[] {
   const dryMatter = new Map(lots.map((lot) => [lot.lotId, lot.dryMatterPercent.value / 100]));
   const dryMatterKg = (feeding: FeedingRow) =>
-    (layers.get(feeding.id) ?? []).reduce(
+    laidOf(feeding, layers).reduce(
       (sum, layer) => sum + Number(layer.kilograms) * (dryMatter.get(layer.hay_lot_id) ?? 0),
       0,
     );
-  const isKnown = (feeding: FeedingRow) =>
-    (layers.get(feeding.id) ?? []).every((layer) => dryMatter.has(layer.hay_lot_id));
+  const isKnown = (feeding: FeedingRow) => laidOf(feeding, layers).every((layer) => dryMatter.has(layer.hay_lot_id));
   const days = new Map<string, FeedingRow[]>();
   for (const one of tellingWaste.filter((feeding) => showsWaste(wasteTold(feeding, layers))))
     days.set(one.happened_on, [...(days.get(one.happened_on) ?? []), one]);
@@ -70,9 +69,12 @@ export function leftOfPresent({ feedings, layers }: FedLately): { fedKg: number;
   });
 }
 
+const laidOf = ({ id }: FeedingRow, layers: FedLately['layers']): readonly LayerRow[] =>
+  (layers.get(id) ?? []).filter(wasLaid);
+
 function wasteTold(feeding: FeedingRow, layers: FedLately['layers']) {
   return {
-    fedKg: (layers.get(feeding.id) ?? []).reduce((sum, layer) => sum + Number(layer.kilograms), 0),
+    fedKg: laidOf(feeding, layers).reduce((sum, layer) => sum + Number(layer.kilograms), 0),
     lostKg: Number(feeding.refused_kg ?? 0) + Number(feeding.wasted_kg ?? 0),
     head: feeding.head_fed,
   };

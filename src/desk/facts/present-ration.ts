@@ -33,16 +33,25 @@ export function rationsByHead({ feedings, layers }: Fed): RationContent[] {
   );
 }
 
+interface PerHead {
+  role: LayerRole;
+  lotId: string;
+  freeChoice: boolean;
+  kilograms: number;
+  order: number;
+}
+
 /** The feedings taken together, as eaten by the same head. */
 function poolOf({ feedings, layers }: Fed): RationContent | null {
   const days = new Set(feedings.map((feeding) => feeding.happened_on)).size;
-  const perHead = new Map<string, { role: LayerRole; lotId: string; kilograms: number; order: number }>();
+  const perHead = new Map<string, PerHead>();
   feedings.forEach((feeding, index) => {
     for (const layer of layers.get(feeding.id) ?? []) {
-      const key = `${layer.role} ${layer.hay_lot_id}`;
+      const key = `${layer.role} ${layer.hay_lot_id} ${layer.free_choice}`;
       perHead.set(key, {
         role: layer.role,
         lotId: layer.hay_lot_id,
+        freeChoice: layer.free_choice,
         kilograms: (perHead.get(key)?.kilograms ?? 0) + Number(layer.kilograms) / feeding.head_fed / days,
         order: index * 100 + layer.position,
       });
@@ -56,13 +65,13 @@ function poolOf({ feedings, layers }: Fed): RationContent | null {
     amountKg: String(total),
     amountBasis: 'as-fed',
     statedWastedShare: null,
-    parts: parts.map(({ role, lotId, kilograms }, index) => ({
+    parts: parts.map(({ role, lotId, freeChoice, kilograms }, index) => ({
       position: index + 1,
       role,
       lotId,
       sharePercent: String((kilograms / total) * 100),
       weight: null,
-      freeChoice: false,
+      freeChoice,
       density: null,
     })),
   };

@@ -191,13 +191,15 @@ function layersFed({ sheet, today }: HerdSheet, { differences }: Body, units: Un
       .filter((line) => !said.some((one) => one.hayLotId === line.lotId))
       .flatMap((line): Part[] => {
         if (!line.fed.isPositive()) return [];
-        if (wholeBales && line.bales !== null) return [{ hayLotId: line.lotId, bales: String(line.bales.bales) }];
+        if (wholeBales && line.bales !== null)
+          return [{ hayLotId: line.lotId, bales: String(line.bales.bales), freeChoice: false }];
         const weight = laidOut(line.fed, units);
-        return weight.value === '0' ? [] : [{ hayLotId: line.lotId, weight }];
+        return weight.value === '0' ? [] : [{ hayLotId: line.lotId, weight, freeChoice: false }];
       });
     const other = said.flatMap((one): Part[] => {
-      if ('bales' in one) return Number(one.bales) > 0 ? [{ hayLotId: one.hayLotId, bales: one.bales }] : [];
-      return decimal(one.weight.value).gt(0) ? [{ hayLotId: one.hayLotId, weight: one.weight }] : [];
+      if ('bales' in one)
+        return Number(one.bales) > 0 ? [{ hayLotId: one.hayLotId, bales: one.bales, freeChoice: false }] : [];
+      return decimal(one.weight.value).gt(0) ? [{ hayLotId: one.hayLotId, weight: one.weight, freeChoice: false }] : [];
     });
     const parts = [...own, ...other];
     return parts.length === 0 ? [] : [{ role: layer.role, parts }];
@@ -213,7 +215,11 @@ function freeChoiceEaten(today: HerdSheet['today'], head: number): FeedingBody['
           {
             role,
             parts: [
-              { hayLotId: lotId, weight: { value: decimal(weight.value).times(head).toFixed(), unit: weight.unit } },
+              {
+                hayLotId: lotId,
+                weight: { value: decimal(weight.value).times(head).toFixed(), unit: weight.unit },
+                freeChoice,
+              },
             ],
           },
         ]

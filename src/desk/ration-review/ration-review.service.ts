@@ -10,7 +10,7 @@ import { nameCursor } from '../../records/kit/name-order.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { fedAtPresentOf, lastFedOf, presentRationOf } from '../facts/present-ration.js';
-import { massOfKilograms, type RationContent } from '../facts/ration-content.js';
+import { type LaidRation, massOfKilograms, type RationContent } from '../facts/ration-content.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { judgementAnswer } from '../judge/judgement.js';
 import { judgeContent, judgePresent } from '../judge/ration-judge.js';
@@ -99,17 +99,29 @@ export class RationReviewService {
     }));
     const notFed = reporting ? herdFacts.filter((facts) => !fedAtPresentOf(facts).ok) : [];
     const byRation = await this.now.of(tenant, notFed);
-    const lotIds = [...new Set(fed.flatMap(({ content }) => content?.parts.map((part) => part.lotId) ?? []))];
+    const inUse = await this.rations.inUseOn(
+      tenant,
+      herds.map((herd) => herd.id),
+      on,
+    );
+    const layers = await this.rations.layersOf(tenant, [...inUse.values()]);
+    const inFront = new Map(
+      herds.map((herd) => [
+        herd.id,
+        (layers.get(inUse.get(herd.id)?.id ?? '') ?? []).filter((one) => one.free_choice).map((one) => one.hay_lot_id),
+      ]),
+    );
+    const lotIds = [
+      ...new Set([
+        ...fed.flatMap(({ content }) => content?.parts.map((part) => part.lotId) ?? []),
+        ...[...inFront.values()].flat(),
+      ]),
+    ];
     const lots = await this.lots.named(
       tenant,
       lotIds.map((id) => ({ id, pointer: '#' })),
       on,
       query.tests,
-    );
-    const inUse = await this.rations.inUseOn(
-      tenant,
-      herds.map((herd) => herd.id),
-      on,
     );
     return new Map(
       fed.map((one) => {
@@ -121,6 +133,7 @@ export class RationReviewService {
             query,
             statedWastedShare: wasted === null ? null : Number(wasted) / 100,
             byRation: byRation.get(one.facts.herd.id),
+            inFront: inFront.get(one.facts.herd.id) ?? [],
           }),
         ];
       }),
@@ -136,11 +149,14 @@ function reviewOf(
     query,
     statedWastedShare,
     byRation,
+    inFront,
   }: {
     lots: ReadonlyMap<string, LotFacts>;
     query: Query;
     statedWastedShare: number | null;
     byRation: FedNow | undefined;
+    /** Lots that the ration in use keeps in front of the cattle. */
+    inFront: readonly string[];
   },
 ): Reported {
   const units = query.units ?? tenant.operation.unitPreference;
@@ -178,6 +194,26 @@ function reviewOf(
       testedOn: lot.testedOn,
       testTakenFrom: lot.testTakenFrom,
     })),
-    ...judgementAnswer(judged, units),
+    ...withInFront(judgementAnswer(judged, units), laid, inFront, lots),
   };
+}
+
+/** What was fed is what was entered: feed that the ration in use keeps in front of the cattle is told, not counted. */
+function withInFront<One extends Pick<Review, 'notes'>>(
+  answer: One,
+  laid: LaidRation | null,
+  inFront: readonly string[],
+  lots: ReadonlyMap<string, LotFacts>,
+): One {
+  const left = [...new Set(inFront)].filter((lotId) => laid?.parts.every((part) => part.lotId !== lotId) === true);
+  if (left.length === 0) return answer;
+  const named = left.map((lotId) => lots.get(lotId)?.row.name ?? '').join(', ');
+  const note = {
+    code: 'free-choice-not-entered',
+    message:
+      `The ration in use keeps in front of the cattle: ${named}. None was entered as fed in these days, so it is not ` +
+      'counted here. Enter what is put out as fed, or see the evaluation of the ration.',
+    source: 'feedings of the herd',
+  };
+  return { ...answer, notes: [...answer.notes, note] };
 }

@@ -226,7 +226,7 @@ function withRestOfMonth<One extends Pick<MonthAnswer, 'notes'>>(answer: One, mo
       ...answer.notes,
       {
         code: 'rest-of-month',
-        message: `The hay needed in ${month.month} is for what is left of it. ${left}; headDays are of the whole month.`,
+        message: `The hay needed in ${month.month} is for the rest of it. ${left}; headDays are of the whole month.`,
         source: 'the day of the question',
       },
     ],

@@ -286,6 +286,7 @@ export type feeding_layer = {
      */
     typed_unit: Words['QuantityUnit'];
     bale_count: string | null;
+    free_choice: Generated<boolean>;
 };
 export type harvest = {
     operation_id: string;

@@ -11,7 +11,7 @@ import { refuseNotYet } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
+import { baledAfter, HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
 import { HayObservationRead, type HayObservationRow, observationOf, observedLotOf } from './hay-observation.read.js';
 import type * as api from './hay-observation.schema.js';
 import { HayObservationStore } from './hay-observation.store.js';
@@ -39,6 +39,7 @@ export class HayObservationService {
     await refuseNotYet(tenant, { day: body.seenOn, pointer: '#/seenOn' });
     refuseEmpty(body);
     refuseMoreThanLookedAt(body);
+    refuseBeforeBaling(body, lots.get(body.hayLotId));
     const { probe } = body;
     const row = await this.store.insert(tenant, {
       hay_lot_id: body.hayLotId,
@@ -89,6 +90,20 @@ export class HayObservationService {
     );
   }
 
+  /** Looks at other lots that this lot's hay was, or had been, a part of, each with the name of its lot. */
+  async elsewhere(
+    tenant: OperationTenant,
+    lotId: string,
+    units: UnitSystem | undefined,
+  ): Promise<{ hayLot: string; observation: Answer }[]> {
+    const rows = await this.observations.elsewhere(tenant, lotId);
+    const lots = await this.#lotsOf(tenant, rows);
+    return rows.map((row) => ({
+      hayLot: lots.get(row.hay_lot_id)?.name ?? '',
+      observation: answerFrom(row, lots.get(row.hay_lot_id), undefined, units ?? tenant.operation.unitPreference),
+    }));
+  }
+
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getHayObservation>): Promise<Answer> {
     const row = await this.observations.one(tenant, params.hayObservationId);
     const lots = await this.#lotsOf(tenant, [row]);
@@ -137,6 +152,14 @@ function refuseEmpty(body: Body): void {
     `at least one of ${LOOKED_AT.join(', ')}`,
     'The record says nothing of the hay.',
   );
+}
+
+function refuseBeforeBaling({ seenOn }: Body, lot: HayLotRow | undefined): void {
+  const baledOn = baledAfter(lot, seenOn);
+  if (baledOn === null) return;
+  const allowed = `${baledOn} or later`;
+  const message = `The hay was baled on ${baledOn}: before that nobody can have looked at it.`;
+  throw ruleBroken('#/seenOn', 'before-it-was-baled', seenOn, allowed, message);
 }
 
 function refuseMoreThanLookedAt({ mold, balesChecked, balesMoldy, balesSpoiled }: Body): void {
