@@ -117,12 +117,12 @@ describe('what was fed', () => {
       ];
     };
     // 81 of 750 lb: 10.8 %.
-    await post('/feed-sheet-confirmations', { herdId, fedOn: '2027-01-10', wasted: lb('81') });
+    await post('/feed-sheet-confirmations', { herdId, fedOn: '2027-01-02', wasted: lb('81') });
     const told = [10.8, 'measured'];
-    expect(await shares('2027-01-11')).toEqual([told, told, told]);
-    for (let day = 11; day <= 24; day += 1)
-      await post('/feed-sheet-confirmations', { herdId, fedOn: `2027-01-${day}` });
-    expect(await shares('2027-01-25')).toEqual([told, told, told]);
+    expect(await shares('2027-01-03')).toEqual([told, told, told]);
+    for (let day = 3; day <= 15; day += 1)
+      await post('/feed-sheet-confirmations', { herdId, fedOn: `2027-01-${String(day).padStart(2, '0')}` });
+    expect(await shares('2027-01-16')).toEqual([told, told, told]);
   });
 
   /*

@@ -789,6 +789,14 @@ describe('what cannot be is refused at its field, by the day, the cattle and the
       { ifMatch: headers['etag'] ?? '', expect: 422 },
     );
     expect(answer.body).toMatchObject({ errors: [{ pointer: '#/bodyWeight', code: 'no-weight-of-this-class' }] });
+    // Whatever is said to be allowed is taken.
+    const [{ allowed }] = answer.body['errors'] as [{ allowed: string }];
+    for (const [index, value] of (allowed.match(/\d+/g) ?? []).entries())
+      await operation.as.manager.post(
+        operation.at('/herds'),
+        { ...cow, name: `At bound ${index}`, ranchId, bodyWeight: lb(value) },
+        { expect: 201 },
+      );
     const file = ['lot,seen_on,mold', 'Bounds,2062-01-13,light'].join('\n');
     const checked = await operation.as.manager.post(operation.at('/imports/hay-observations/check'), file, {
       headers: { 'Content-Type': 'text/csv' },

@@ -253,6 +253,7 @@ describe('one herd, one day, one judge', () => {
             crudeProtein: { value: number };
             calcium: { value: number };
             dryMatterIntake: { value: string };
+            totalDigestibleNutrients: { value: string } | null;
           } | null;
         }[];
       }>(operation.at(`/herds/${herdId}/requirements`), { query: { on: ON, edition: 'NRC2000' }, expect: 200 })
@@ -647,6 +648,10 @@ describe('one herd, one day, one judge', () => {
         expect(concerns.filter((code) => code === 'nutrient-excess')).toHaveLength(called('excess'));
         expect(need?.netEnergyMaintenanceTotal.value).toBe(lineOf(evaluation, 'netEnergyMaintenance')?.need);
         expect(need?.crudeProtein.value ?? NaN).toBeCloseTo(lineOf(evaluation, 'crudeProtein')?.need ?? NaN, 0);
+        expect(Number(need?.totalDigestibleNutrients?.value ?? NaN)).toBeCloseTo(
+          lineOf(evaluation, 'totalDigestibleNutrients')?.need ?? NaN,
+          2,
+        );
         expect(Number(need?.dryMatterIntake.value ?? NaN)).toBeCloseTo(lineOf(evaluation, 'dryMatter')?.need ?? NaN, 2);
       }),
       { numRuns: examples(5) },

@@ -126,7 +126,7 @@ export function raiseIfPassed(finding: Omit<Finding, 'given'> & { readonly given
   return [raiseCaution({ ...finding, given })];
 }
 
-const SEVERITY_ORDER: Readonly<Record<Severity, number>> = { danger: 0, watch: 1, notice: 2 };
+export const SEVERITY_ORDER: Readonly<Record<Severity, number>> = { danger: 0, watch: 1, notice: 2 };
 
 /** Worst first; within one severity, in the order in which they were raised. */
 export function worstFirst<One extends Pick<RaisedCaution, 'severity'>>(cautions: readonly One[]): One[] {

@@ -6,6 +6,7 @@ import type { RationLot } from '../../core/ration/ration.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { Books } from '../../platform/database/books.js';
 import { together } from '../../platform/database/together.js';
+import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { FeedingRead, type FeedingRow, type LayerRow, wasLaid } from '../../records/feedings/feeding.read.js';
 
 /** Feedings of the last days on which a herd was fed, oldest first. */
@@ -14,6 +15,8 @@ export interface FedLately {
   /** Feedings that show what the herd wastes; they may be older. */
   tellingWaste: readonly FeedingRow[];
   layers: ReadonlyMap<string, readonly LayerRow[]>;
+  /** Head of the herd on the days that have several of these feedings. */
+  headOn: ReadonlyMap<string, number>;
 }
 
 /** A day of feedings that tell what was left, with the head that were fed that day. */
@@ -80,9 +83,22 @@ function wasteTold(feeding: FeedingRow, layers: FedLately['layers']) {
   };
 }
 
+/** The only feeding of its herd that day. */
+const isAlone = ({ herd_id: herdId, happened_on: day }: FeedingRow, feedings: readonly FeedingRow[]): boolean =>
+  feedings.filter((other) => other.herd_id === herdId && other.happened_on === day).length === 1;
+
+/** Only where a herd was fed more than once in a day does it matter whether the same cattle were. */
+function headOfDays(feedings: readonly FeedingRow[], headOn: (day: string) => number): Map<string, number> {
+  const days = feedings.filter((one) => !isAlone(one, feedings)).map((one) => one.happened_on);
+  return new Map(days.map((day) => [day, headOn(day)]));
+}
+
 @Injectable()
 export class FedLatelyRead {
-  constructor(private readonly feedings: FeedingRead) {}
+  constructor(
+    private readonly feedings: FeedingRead,
+    private readonly herds: HerdRead,
+  ) {}
 
   /** By herd; a herd not fed up to that day has none. */
   async of(books: Books, herdIds: readonly string[], on: string): Promise<Map<string, FedLately>> {
@@ -113,10 +129,16 @@ export class FedLatelyRead {
         ),
       ]),
     );
+    const several = new Set(fed.filter((one) => !isAlone(one, fed)).map((one) => one.herd_id));
+    const headOn = await this.herds.headThrough(books, [...several], on);
     return new Map(
       [...lastDays.keys()].map((herdId) => [
         herdId,
         {
+          headOn: headOfDays(
+            fed.filter((feeding) => feeding.herd_id === herdId),
+            (day) => headOn(herdId, day),
+          ),
           feedings: fed.filter((feeding) => feeding.herd_id === herdId),
           tellingWaste: tellingWaste.get(herdId) ?? [],
           layers,

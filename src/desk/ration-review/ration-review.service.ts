@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import type { CautionsOfDay } from '../../core/judge/one-meal.js';
 import { toldIn } from '../../core/units/told.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -14,6 +15,7 @@ import { type LaidRation, massOfKilograms, type RationContent } from '../facts/r
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { judgementAnswer } from '../judge/judgement.js';
 import { judgeContent, judgePresent } from '../judge/ration-judge.js';
+import { FedDaysRead, operationOf } from '../rations/fed-days.read.js';
 import { type FedNow, FedNowRead } from '../rations/fed-now.read.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './ration-review.schema.js';
@@ -38,6 +40,7 @@ export class RationReviewService {
     private readonly herdFacts: HerdFactsRead,
     private readonly lots: LotFactsRead,
     private readonly rations: RationRead,
+    private readonly days: FedDaysRead,
     private readonly now: FedNowRead,
   ) {}
 
@@ -123,6 +126,11 @@ export class RationReviewService {
       on,
       query.tests,
     );
+    const days = await this.days.ofLastWeek(tenant, operationOf(tenant), {
+      herds: fed.map((one) => one.facts),
+      lots,
+      tests: query.tests,
+    });
     return new Map(
       fed.map((one) => {
         const wasted = inUse.get(one.facts.herd.id)?.wasted_percent ?? null;
@@ -131,6 +139,7 @@ export class RationReviewService {
           reviewOf(tenant, one, {
             lots,
             query,
+            days: days.get(one.facts.herd.id) ?? [],
             statedWastedShare: wasted === null ? null : Number(wasted) / 100,
             byRation: byRation.get(one.facts.herd.id),
             inFront: inFront.get(one.facts.herd.id) ?? [],
@@ -147,6 +156,7 @@ function reviewOf(
   {
     lots,
     query,
+    days,
     statedWastedShare,
     byRation,
     inFront,
@@ -154,6 +164,7 @@ function reviewOf(
     lots: ReadonlyMap<string, LotFacts>;
     query: Query;
     statedWastedShare: number | null;
+    days: readonly CautionsOfDay[];
     byRation: FedNow | undefined;
     /** Lots that the ration in use keeps in front of the cattle. */
     inFront: readonly string[];
@@ -164,7 +175,7 @@ function reviewOf(
   const asked = { ...query, statedWastedShare, showCost: tenant.may('prices', tenant.operationId) };
   const { laid, judged } =
     byRation === undefined
-      ? judgePresent(facts, lots, asked)
+      ? judgePresent(facts, lots, { ...asked, days })
       : judgeContent(facts, byRation.content, byRation.lots, { ...asked, fedAtPresent: true });
   return {
     herdId: facts.herd.id,

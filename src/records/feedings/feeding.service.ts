@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { Decimal } from '../../core/units/decimal.js';
 import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import { bookBulkDensity } from '../../core/feeds/hay-densities.data.js';
 import { addDays } from '../../core/time/calendar-day.js';
@@ -406,7 +407,7 @@ function refuseMoreLostThanFed(
     ['wasted', wasted],
   ] as const) {
     if (told === undefined) continue;
-    const allowed = `${left.in(told.unit).toDecimalPlaces(3).toFixed()} ${told.unit} or less`;
+    const allowed = `${left.in(told.unit).toDecimalPlaces(3, Decimal.ROUND_DOWN).toFixed()} ${told.unit} or less`;
     left = left.minus(toMass(told));
     if (left.isNegative())
       throw ruleBroken(

@@ -10,7 +10,7 @@ import {
   weightDoubts,
   weightsBeside,
 } from '../../../core/standing/weight-fit.js';
-import { Mass } from '../../../core/units/mass.js';
+import { KILOGRAM_PLACES, Mass } from '../../../core/units/mass.js';
 import { decimalFromFloat } from '../../../core/units/decimal.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { type Problem, ruleBroken } from '../../../platform/http/problem.js';
@@ -149,11 +149,12 @@ function refuseWeight(
 }
 
 function refusal(cattleClass: AnimalClass, weight: GivenWeight, doubt: WeightDoubt, units: UnitSystem): Problem {
-  const mass = (kg: number): string => {
-    const { value, unit } = formatMass(Mass.kilograms(decimalFromFloat(kg, 0)), units, 'small');
-    return `${Math.round(Number(value))} ${unit}`;
+  const mass = (kg: number, whole: (value: number) => number = Math.round): string => {
+    const { value, unit } = formatMass(Mass.kilograms(decimalFromFloat(kg, KILOGRAM_PLACES)), units, 'small');
+    return `${whole(Number(value))} ${unit}`;
   };
-  const allowed = `${mass(doubt.allowedKg[0])} to ${mass(doubt.allowedKg[1])}`;
+  // Rounded inward: whatever is said to be allowed is taken.
+  const allowed = `${mass(doubt.allowedKg[0], Math.ceil)} to ${mass(doubt.allowedKg[1], Math.floor)}`;
   const { beside } = doubt;
   const why =
     beside === null

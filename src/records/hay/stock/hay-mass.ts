@@ -19,12 +19,14 @@ export function refuseImpossibleMass(
   const misfit = massMisfit({ mass, bales, baleForm });
   if (misfit === undefined) return;
   const ofLot = misfit.of === 'lot';
-  const told = (one: Mass): string => {
+  const told = (one: Mass, whole: (value: number) => number = Math.round): string => {
     const { value, unit } = formatMass(one, tenant.operation.unitPreference, ofLot ? 'large' : 'small');
-    return `${Math.round(Number(value)).toLocaleString('en-US')} ${unit}`;
+    return `${whole(Number(value)).toLocaleString('en-US')} ${unit}`;
   };
   const { given, least, most } = misfit;
-  const allowed = least === null ? `at most ${told(most)}` : `bales of ${told(least)} to ${told(most)}`;
+  // Rounded inward: whatever is said to be allowed is taken.
+  const [from, to] = [told(least ?? most, Math.ceil), told(most, Math.floor)];
+  const allowed = least === null ? `at most ${to}` : `bales of ${from} to ${to}`;
   throw ruleBroken(
     pointer,
     ofLot ? 'more-than-a-lot-holds' : 'no-bale-weighs-that',
@@ -32,7 +34,7 @@ export function refuseImpossibleMass(
     allowed,
     ofLot
       ? `No lot holds ${told(given)} of hay. Check the unit.`
-      : `That makes ${told(given)} a bale; ${baleForm.replaceAll('-', ' ')} bales weigh ${told(least ?? most)} to ` +
-          `${told(most)}. Check the unit, the number of bales, and whether the weight is of one bale or of the load.`,
+      : `That makes ${told(given)} a bale; ${baleForm.replaceAll('-', ' ')} bales weigh ${from} to ${to}. ` +
+          'Check the unit, the number of bales, and whether the weight is of one bale or of the load.',
   );
 }

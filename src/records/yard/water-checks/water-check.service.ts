@@ -1,8 +1,10 @@
 import { Injectable } from '@nestjs/common';
+import { moreSulfateThanSolids } from '../../../core/cautions/water.js';
 import { convertDecimal } from '../../../core/units/unit.js';
 import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
+import { problemOfCore } from '../../../platform/http/core-problems.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { PlaceRead } from '../ranches/place.read.js';
@@ -43,6 +45,11 @@ export class WaterCheckService {
         );
       }
     }
+    const impossible = moreSulfateThanSolids({
+      sulfateMgPerL: Number(body.sulfateMgPerL ?? 0),
+      dissolvedSolidsMgPerL: Number(body.dissolvedSolidsMgPerL ?? Infinity),
+    });
+    if (impossible.length > 0) throw problemOfCore(impossible, (field) => `#/${field}`);
     const { flow, tank } = body;
     const row = await this.store.insert(tenant, {
       place_id: place.id,

@@ -34,7 +34,7 @@ export const temperature = z
   );
 export const wind = z
   .strictObject({
-    value: plainNumber(/^\d{1,3}(\.\d{1,2})?$/, 'must be 0 or more with at most two decimal places'),
+    value: plainNumber(/^\d{1,3}(\.\d{1,2})?$/, 'must be 0 to below 1,000 with at most two decimal places'),
     unit: unitOf('speed'),
   })
   .refine(({ value, unit }) => toBaseUnit(Number(value), unit) <= 300, {
@@ -43,7 +43,7 @@ export const wind = z
   });
 export const mud = z
   .strictObject({
-    value: plainNumber(/^\d{1,2}(\.\d{1,2})?$/, 'must be 0 or more with at most two decimal places'),
+    value: plainNumber(/^\d{1,2}(\.\d{1,2})?$/, 'must be 0 to below 100 with at most two decimal places'),
     unit: unitOf('length', 'small'),
   })
   .refine(({ value, unit }) => convert(Number(value), unit, 'cm') <= 100, {
