@@ -90,7 +90,7 @@ describe('a look at a hay lot', () => {
       leastCost: (
         await nutritionist.post(
           operation.at(`/herds/${herdId}/least-cost-ration`),
-          { on: ON, days: 1, minDegradableProteinPercent: 0, lotDangers: 'told' },
+          { on: ON, days: 1, minDegradableProteinPercent: 0, lotDangers: 'told', lots: [{ hayLotId: meadow }] },
           { key: null, expect: 200 },
         )
       ).body,

@@ -54,7 +54,7 @@ interface Facts {
   nitrate: string | null;
   /** Stated in the ration, %. */
   wasted: string | null;
-  /** Wasted of the last feeding, lb. */
+  /** Wasted of each feeding, lb. */
   wastedPounds: string | null;
   /** Ounces a head a day of a mineral kept in front of them, free choice. */
   mineral: string | null;
@@ -210,7 +210,8 @@ describe('one herd, one day, one judge', () => {
           })),
           ...mineral.map((hayLotId) => freeChoice(hayLotId, { value: String(ounces * facts.head), unit: 'oz' })),
         ],
-        ...(facts.wastedPounds === null || day < 14 ? {} : { wasted: { value: facts.wastedPounds, unit: 'lb' } }),
+        // Told of every day: a day of before it was known is judged as it was known then.
+        ...(facts.wastedPounds === null ? {} : { wasted: { value: facts.wastedPounds, unit: 'lb' } }),
       });
     if (facts.temperature !== null)
       await post('/weather-days', {
