@@ -324,6 +324,7 @@ describe('a look at a hay lot', () => {
     expect(told(moved.lotCautions).map(([code]) => code)).toEqual([
       'nitrate-single-hay',
       'visible-mould',
+      'grass-tetany-ratio',
       'lab-test-missing',
     ]);
     const one = (path: string) => operation.as.hand.get(operation.at(path), { expect: 200 });
