@@ -352,6 +352,19 @@ describe('what happened to a herd', () => {
       { ifMatch: headers['etag'] ?? '', expect: 422 },
     );
     expect(patch.body).toMatchObject({ errors: [{ pointer: '#/calvedOn', code: 'calving-outside-breeding' }] });
+
+    await told(herdId, { kind: 'bred', happenedOn: '2025-05-20', lastOn: '2025-07-20', service: 'bull' });
+    const calves = { kind: 'calved', happenedOn: '2026-03-01' };
+    expect(await refused({ ...calves, lastOn: '2026-12-31' }, 'last-calf-outside-breeding')).toMatchObject({
+      pointer: '#/lastOn',
+      given: '2026-12-31',
+    });
+    const late = await operation.as.hand.post<WithId & { warnings: { code: string }[] }>(
+      operation.at(`/herds/${herdId}/events`),
+      { ...calves, lastOn: '2026-05-25' },
+      { expect: 201 },
+    );
+    expect(late.body.warnings).toMatchObject([{ code: 'calving-unlikely' }]);
   });
 
   it('of steers is no breeding', async () => {

@@ -137,8 +137,8 @@ const takeOf = (kind: ImportKindCode) =>
     summary: `Take in a file of ${WORDS[kind]}`,
     description:
       'All of it or nothing: with one problem anywhere nothing is saved, and `errors` names every one by row ' +
-      'and column. The same file again is answered with the import of it; rows whose records were reversed since are entered ' +
-      'again, and only they. How far a running import is can ' +
+      'and column. The same file again is answered with the import of it; rows whose records were reversed since ' +
+      'are entered again, and only they. How far a running import is can ' +
       'be read at /imports.',
     params: operationParams,
     body: file,

@@ -373,8 +373,8 @@ export class ImportService {
 
   /**
    * The import's entry: a new one, or that of the same file that is done and stands, or from the same person still runs
-   * (a request sent again after its connection was cut). Whichever request comes first does the work; the one that began the entry
-   * ends it.
+   * (a request sent again after its connection was cut). Whichever request comes first does the work; the one that
+   * began the entry ends it.
    */
   async #begun(tenant: OperationTenant, work: Work): Promise<{ begun: ImportRow; joined: boolean }> {
     await this.store.holdBeginning(tenant, work);

@@ -15,6 +15,7 @@ import { decimalFromFloat } from '../../../core/units/decimal.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { type Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { formatMass, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
+import type { EntryWarning } from '../../kit/entry-warning.schema.js';
 import { HerdStateRead } from '../standing/herd-state.read.js';
 import { HerdRead } from './herd.read.js';
 
@@ -28,11 +29,6 @@ interface GivenWeight extends KnownWeight {
 interface RecordedWeight extends KnownWeight {
   readonly head?: number;
   readonly animals?: readonly { readonly name: string; readonly kg: number }[];
-}
-
-export interface WeightWarning {
-  code: string;
-  message: string;
 }
 
 /** Checks new weights of a herd against its class, its other weights and its head count; refuses the impossible. */
@@ -76,7 +72,7 @@ export class HerdWeightFit {
     tenant: OperationTenant,
     rows: readonly Row[],
     weightOf: (row: Row) => RecordedWeight | null,
-  ): Promise<Map<Row, WeightWarning[]>> {
+  ): Promise<Map<Row, EntryWarning[]>> {
     const weights = rows.flatMap((row) => {
       const weight = weightOf(row);
       return weight === null ? [] : [{ row, weight }];
@@ -122,9 +118,9 @@ function heldAgainst(
   };
 }
 
-function warningsOf(file: HerdOnFile, { animals = [], ...mean }: RecordedWeight): WeightWarning[] {
+function warningsOf(file: HerdOnFile, { animals = [], ...mean }: RecordedWeight): EntryWarning[] {
   const { cattleClass, beside } = heldAgainst(file, mean);
-  const told = (whose: string, weight: KnownWeight, others: readonly KnownWeight[]): WeightWarning[] =>
+  const told = (whose: string, weight: KnownWeight, others: readonly KnownWeight[]): EntryWarning[] =>
     weightDoubts(cattleClass, weight, others)
       .slice(0, 1)
       .map((doubt) => ({

@@ -17,7 +17,8 @@ import {
   formatTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../herds/herd.read.js';
-import { HerdWeightFit, type WeightWarning } from '../herds/herd-weight-fit.js';
+import { HerdWeightFit } from '../herds/herd-weight-fit.js';
+import type { EntryWarning } from '../../kit/entry-warning.schema.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import { refuseNotYet } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
@@ -112,7 +113,7 @@ export class WeighInService {
     tenant: OperationTenant,
     rows: readonly WeighInRow[],
     animalsOf: (row: WeighInRow) => readonly NewAnimalWeight[],
-  ): Promise<Map<WeighInRow, WeightWarning[]>> {
+  ): Promise<Map<WeighInRow, EntryWarning[]>> {
     return this.weights.warnings(tenant, rows, (row) => ({
       on: row.happened_on,
       kg: fullKilograms(Mass.kilograms(row.mean_kg), row.fill),
@@ -277,7 +278,7 @@ function answerFrom(
   row: WeighInRow,
   animals: readonly NewAnimalWeight[],
   reversal: ReversalRow | undefined,
-  warnings: WeightWarning[],
+  warnings: EntryWarning[],
   units: UnitSystem,
 ): Answer {
   const typed = { value: row.typed_value, unit: row.typed_unit };
