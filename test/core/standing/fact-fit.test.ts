@@ -59,7 +59,7 @@ describe('a calving', () => {
     expect(misfit([bred('2024-10-15', '2024-12-15'), early], calved('2025-08-01'))).toBeUndefined();
   });
 
-  it('whose last calf comes later than its breeding gives one is refused, unlikely late it is believed with a word', () => {
+  it('whose last calf comes later than its breeding gives one is refused, unlikely late it is believed', () => {
     const early = bred('2025-05-20', '2025-07-20');
     const late = misfit([early], calved('2026-03-01', '2026-12-31'));
     expect(late).toMatchObject({ code: 'last-calf-outside-breeding', field: 'lastOn', given: '2026-12-31' });
