@@ -131,6 +131,18 @@ describe('a weight', () => {
           weight: { value: '1290', unit },
         }),
       ).toMatchObject({ pointer: '#/weight', code: 'no-weight-of-this-class' });
+    // 225 kg is 496.04 lb, 1,100 kg is 2,425.08 lb.
+    for (const [value, unit, allowed] of [
+      ['495', 'lb', '497 lb to 2425 lb'],
+      ['224', 'kg', '225 kg to 1100 kg'],
+    ] as const)
+      expect(
+        await code(`/herds/${herdId}/events`, { kind: 'weight', happenedOn: '2027-01-10', weight: { value, unit } }),
+      ).toMatchObject({
+        given: `${value} ${unit}`,
+        allowed,
+        message: expect.stringContaining(` weigh ${value} ${unit}; they weigh ${allowed}.`) as unknown,
+      });
     const weighIn = (weighedOn: string, head: number, measure: string, pounds: string) => ({
       herdId,
       weighedOn,

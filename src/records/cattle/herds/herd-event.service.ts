@@ -51,7 +51,7 @@ export class HerdEventService {
         kg: toMass(body.weight).kilograms.toNumber(),
         how: 'stated',
         pointer: '#/weight',
-        given: `${body.weight.value} ${body.weight.unit}`,
+        given: body.weight,
       });
     const [row] = await this.store.insert(tenant, herd.id, [told]);
     if (row === undefined) throw new RangeError('The herd event that was just written did not come back');

@@ -14,7 +14,7 @@ import { KILOGRAM_PLACES, Mass } from '../../../core/units/mass.js';
 import { decimalFromFloat } from '../../../core/units/decimal.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { type Problem, ruleBroken } from '../../../platform/http/problem.js';
-import { formatMass, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
+import { type MassIn, unitFor, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
 import type { EntryWarning } from '../../kit/entry-warning.schema.js';
 import { HerdStateRead } from '../standing/herd-state.read.js';
 import { HerdRead } from './herd.read.js';
@@ -22,7 +22,7 @@ import { HerdRead } from './herd.read.js';
 /** A weight as given: its place in the body and its text. */
 interface GivenWeight extends KnownWeight {
   readonly pointer: string;
-  readonly given: string;
+  readonly given: MassIn;
 }
 
 /** A weight on record: the mean of so many head, or of an animal that is named. */
@@ -144,24 +144,29 @@ function refuseWeight(
   if (doubt !== undefined) throw refusal(cattleClass, weight, doubt, units);
 }
 
+const SCALE_UNITS = ['lb', 'kg'] as const;
+
 function refusal(cattleClass: AnimalClass, weight: GivenWeight, doubt: WeightDoubt, units: UnitSystem): Problem {
-  const mass = (kg: number, whole: (value: number) => number = Math.round): string => {
-    const { value, unit } = formatMass(Mass.kilograms(decimalFromFloat(kg, KILOGRAM_PLACES)), units, 'small');
-    return `${whole(Number(value))} ${unit}`;
-  };
+  const given = `${weight.given.value} ${weight.given.unit}`;
+  // Told in the unit that was asked in, if cattle are weighed in it.
+  const unit = SCALE_UNITS.find((one) => one === weight.given.unit) ?? unitFor(units, 'small');
+  const mass = (kg: number, whole: (value: number) => number = Math.round): string =>
+    `${whole(Mass.kilograms(decimalFromFloat(kg, KILOGRAM_PLACES)).in(unit).toNumber())} ${unit}`;
   // Rounded inward: whatever is said to be allowed is taken.
   const allowed = `${mass(doubt.allowedKg[0], Math.ceil)} to ${mass(doubt.allowedKg[1], Math.floor)}`;
   const { beside } = doubt;
+  const full = mass(weight.kg, (value) => Number(value.toFixed(1)));
+  const entered = full === given ? given : `${given} (${full})`;
   const why =
     beside === null
-      ? `No cattle of the class ${cattleClass.replaceAll('-', ' ')} weigh ${weight.given} (${mass(weight.kg)}); they ` +
+      ? `No cattle of the class ${cattleClass.replaceAll('-', ' ')} weigh ${entered}; they ` +
         `weigh ${allowed}. If the class is wrong, correct it first.`
-      : `The herd weighed ${mass(beside.kg)} on ${beside.on}; ${weight.given} (${mass(weight.kg)}) on ${weight.on} ` +
+      : `The herd weighed ${mass(beside.kg)} on ${beside.on}; ${entered} on ${weight.on} ` +
         `is more of a change than cattle can make. If the weigh-in of ${beside.on} is wrong, reverse it first.`;
   return ruleBroken(
     weight.pointer,
     beside === null ? 'no-weight-of-this-class' : 'no-weight-after-the-last',
-    weight.given,
+    given,
     allowed,
     `${why} Check the unit, and whether it is a mean or a total.`,
   );

@@ -162,7 +162,7 @@ export class HerdService {
         kg: toMass(told).kilograms.toNumber(),
         how: 'stated',
         pointer: `#/${field}`,
-        given: `${told.value} ${told.unit}`,
+        given: told,
       });
     }
   }

@@ -140,14 +140,14 @@ export class WeighInService {
     const refuseWeights = this.weights.refuse(
       tenant,
       body.herdId,
-      { ...common, head: typed.head, kg: full(typed.mean), pointer: weight, given: `${typed.value} ${typed.unit}` },
+      { ...common, head: typed.head, kg: full(typed.mean), pointer: weight, given: { value: typed.value, unit: typed.unit } },
       body.scope === 'group'
         ? []
         : body.animals.map((animal, index) => ({
             ...common,
             kg: full(toMass(animal.weight)),
             pointer: `#/animals/${index}/weight`,
-            given: `${animal.weight.value} ${animal.weight.unit}`,
+            given: animal.weight,
           })),
     );
     await together(refuseHead, refuseWeights);
