@@ -281,6 +281,26 @@ describe('what happened to a herd', () => {
     });
   });
 
+  it('of heifers says that growth carries their weight on, and how the days of a calving are counted', async () => {
+    const heifers = {
+      name: 'Heifers',
+      cattleClass: 'replacement-heifer',
+      sex: 'heifer',
+      targetDailyGain: null,
+      matureWeight: { value: '1250', unit: 'lb' },
+    };
+    const herdId = await herd(operation, ranchId, { ...heifers, since: '2026-10-15' });
+    await told(herdId, { kind: 'weight', happenedOn: '2026-10-15', weight: { value: '550', unit: 'lb' } });
+    await told(herdId, { kind: 'bred', happenedOn: '2026-11-01', lastOn: '2026-11-20', service: 'bull' });
+    const found = await state(herdId, { on: '2027-01-15' });
+    expect(found.weight.from).toBe(
+      'the weight stated on 2026-10-15, carried on by the growth to the target weights of heifers',
+    );
+    expect(found.restsOn.find(({ code }) => code === 'calving-expected')?.message).toMatch(
+      /283 days after conception, 16 more or less\. The first and last day are those of the first and last of fifty/,
+    );
+  });
+
   it('reversed leaves the state of every day as it was before', async () => {
     const herdId = await herd(operation, ranchId, {
       ...cows,

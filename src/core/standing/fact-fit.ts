@@ -15,7 +15,12 @@ import {
 /** Why a fact cannot be true together with those that stand, and what may be written instead. */
 interface Misfit {
   readonly code:
-    'calving-outside-breeding' | 'last-calf-outside-breeding' | 'all-open' | 'not-calved' | 'weaned-already';
+    | 'calving-outside-breeding'
+    | 'last-calf-outside-breeding'
+    | 'all-open'
+    | 'not-calved'
+    | 'weaned-already'
+    | 'recorded-already';
   /** Which day of a calving it is; the first where none is named. */
   readonly field?: 'medianOn' | 'lastOn';
   readonly given: string;
@@ -25,21 +30,52 @@ interface Misfit {
 
 /**
  * Whether a new fact fits those that stand. Only what cannot be is found here: a calving that the breeding does not
- * give, calves of cows that were all open, a weaning where nothing has calved, a second weaning of the same calves.
+ * give, calves of cows that were all open, a weaning where nothing has calved, a second weaning of the same calves, and
+ * what is on record already.
  * @param entered the class that a herd without a told one was entered with
  */
 export function misfitOf(standing: readonly HerdFact[], fact: HerdFact, entered: AnimalClass): Misfit | undefined {
   switch (fact.kind) {
     case 'calved':
-      return calvingMisfit(standing, fact);
+      return doubled(standing, fact) ?? calvingMisfit(standing, fact);
     case 'bred':
     case 'pregnancy-check':
-      return earlierMisfit(standing, fact);
+      return doubled(standing, fact) ?? earlierMisfit(standing, fact);
     case 'weaned':
       return weaningMisfit(standing, fact, entered);
     default:
       return undefined;
   }
+}
+
+type Doubling = FactOf<'bred'> | FactOf<'pregnancy-check'> | FactOf<'calved'>;
+
+const DOUBLED = { bred: 'breeding', 'pregnancy-check': 'pregnancy check', calved: 'calving' } as const;
+
+/**
+ * A fact that stands to the digit, as where two files overlap. Of days that replace each other (mean days, checks,
+ * calvings) only the last one written stands: what it replaced may be entered again.
+ */
+function doubled(standing: readonly HerdFact[], fact: Doubling): Misfit | undefined {
+  const kind = factsOf(standing, fact.kind);
+  const addsUp = fact.kind === 'bred' && fact.service !== null;
+  const last = kind.reduce<HerdFact | undefined>(
+    (best, one) => (best === undefined || one.recordedAt >= best.recordedAt ? one : best),
+    undefined,
+  );
+  if (!(addsUp ? kind : [last]).some((one) => one !== undefined && told(one) === told(fact))) return undefined;
+  return {
+    code: 'recorded-already',
+    given: fact.on,
+    allowed: 'what is not on record yet',
+    message:
+      `The same ${DOUBLED[fact.kind]} of ${fact.on} is on record for this herd. Leave it out; if the one on record is ` +
+      'wrong, reverse it first.',
+  };
+}
+
+function told({ id: _id, recordedAt: _recordedAt, ...fact }: HerdFact): string {
+  return JSON.stringify(Object.entries(fact).sort());
 }
 
 /** The days on which the calves of a breeding may come. */
@@ -155,9 +191,9 @@ export function calvingDoubt(standing: readonly HerdFact[], calved: FactOf<'calv
   const [from, until] = likely;
   const last = lateCalf(calved)?.day ?? calved.on;
   if (calved.on >= from && last <= until) return undefined;
-  const told = calved.on < from ? `the first calf on ${calved.on}` : `the last calf on ${last}`;
+  const words = calved.on < from ? `the first calf on ${calved.on}` : `the last calf on ${last}`;
   return (
-    `${bredWords(season)}, calves are due from ${from} to ${until}; ${told} is unlikely. Check the days of the ` +
+    `${bredWords(season)}, calves are due from ${from} to ${until}; ${words} is unlikely. Check the days of the ` +
     'calving and of the breeding; if one is wrong, reverse it.'
   );
 }
@@ -213,8 +249,8 @@ function weaningMisfit(
         'right one.',
     };
   if (calves.some((born) => born <= day && day - born <= WEANED_WITHIN_DAYS)) return undefined;
-  const told = factOn(factsOf(standing, 'class'), weaned.on)?.fact.cattleClass ?? entered;
-  if (told === 'lactating-cow' || told === 'first-calf-heifer') return undefined;
+  const cattleClass = factOn(factsOf(standing, 'class'), weaned.on)?.fact.cattleClass ?? entered;
+  if (cattleClass === 'lactating-cow' || cattleClass === 'first-calf-heifer') return undefined;
   return {
     code: 'not-calved',
     given: weaned.on,

@@ -88,6 +88,26 @@ describe('a calving', () => {
     expect(misfit([SUMMER, checked('2026-10-20', 50, 49)], calved('2027-04-01'))).toBeUndefined();
   });
 
+  it('a breeding or a check that stands to the digit is not taken twice; another of the same day is', () => {
+    const early = bred('2025-05-20', '2025-07-20');
+    const check = checked('2025-10-05', 100, 9);
+    const calving = calved('2026-03-01', '2026-04-30');
+    const standing = [early, check, calving];
+    for (const same of [
+      bred('2025-05-20', '2025-07-20'),
+      checked('2025-10-05', 100, 9),
+      calved('2026-03-01', '2026-04-30'),
+    ])
+      expect(misfit(standing, same)).toMatchObject({ code: 'recorded-already', given: same.on });
+    for (const other of [
+      fact('2025-05-20', { kind: 'bred', lastOn: '2025-07-20', service: 'insemination' }),
+      bred('2025-05-20', '2025-07-10'),
+      checked('2025-10-05', 100, 8),
+      calved('2026-03-01', '2026-04-28'),
+    ])
+      expect(misfit(standing, other)).toBeUndefined();
+  });
+
   it('refuses a breeding or a check that is written down against it afterward', () => {
     expect(misfit([calved('2026-11-25')], SUMMER)?.code).toBe('calving-outside-breeding');
     expect(misfit([SUMMER, calved('2027-04-01')], checked('2026-10-20', 50, 50))?.code).toBe('all-open');

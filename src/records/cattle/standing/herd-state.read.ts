@@ -110,6 +110,7 @@ const TAKEN = {
 const CARRIED = {
   wanted: 'the target gain',
   measured: 'the gain between the last two weighings',
+  'target-weights': 'the growth to the target weights of heifers',
 } as const;
 
 /** Where a weight comes from, in a few words: what was weighed, and what of it is left out. */
@@ -119,8 +120,7 @@ function whereFrom({ restsOn }: HerdWeight): Words {
   const full = quantity(kg + conceptusKg, 'kg', 0);
   const taken =
     conceptusKg > 0 ? sentence`${source}, ${full} less ${quantity(conceptusKg, 'kg', 0)} of calf and fluids` : source;
-  const carried =
-    gainedKg !== 0 && (gain === 'wanted' || gain === 'measured') ? `, carried on by ${CARRIED[gain]}` : '';
+  const carried = gainedKg !== 0 && gain !== 'not-known' && gain !== 'grown' ? `, carried on by ${CARRIED[gain]}` : '';
   return sentence`${taken}${carried}${flowKg === 0 ? '' : ', moved by cattle that came or went'}`;
 }
 
