@@ -69,8 +69,8 @@ function doubled(standing: readonly HerdFact[], fact: Doubling): Misfit | undefi
     given: fact.on,
     allowed: 'what is not on record yet',
     message:
-      `The same ${DOUBLED[fact.kind]} of ${fact.on} is on record for this herd. Leave it out; if the one on record is ` +
-      'wrong, reverse it first.',
+      `The same ${DOUBLED[fact.kind]} of ${fact.on} is on record for this herd. Leave it out; if the one on record ` +
+      'is wrong, reverse it first.',
   };
 }
 

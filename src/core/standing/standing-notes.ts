@@ -160,8 +160,8 @@ function calvingNotes(season: BreedingSeason, window: CalvingWindow | undefined)
       sureness: season.breeding === 'assumed' ? 'assumed' : 'expected',
       message:
         `Calving is expected from ${days[0]} to ${days[2]}, half of them by ${days[1]}: ` +
-        `${GESTATION.meanDays.value} days after conception, ${GESTATION.spreadDays.value} more or less. The first and ` +
-        'last day are those of the first and last of fifty cows.',
+        `${GESTATION.meanDays.value} days after conception, ${GESTATION.spreadDays.value} more or less. The first ` +
+        'and last day are those of the first and last of fifty cows.',
     },
   ];
 }

@@ -140,7 +140,7 @@ export class WeighInService {
     const refuseWeights = this.weights.refuse(
       tenant,
       body.herdId,
-      { ...common, head: typed.head, kg: full(typed.mean), pointer: weight, given: { value: typed.value, unit: typed.unit } },
+      { ...common, head: typed.head, kg: full(typed.mean), pointer: weight, given: typed },
       body.scope === 'group'
         ? []
         : body.animals.map((animal, index) => ({
