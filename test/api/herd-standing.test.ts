@@ -112,6 +112,42 @@ describe('weight after the last weighing', () => {
   });
 });
 
+describe('weight and condition that a herd is entered with', () => {
+  const body = { bodyWeight: { value: '600', unit: 'lb' }, bodyCondition: '5.5', since: '2026-08-01' };
+  const notes = ({ restsOn }: State, ...codes: string[]): string[] =>
+    restsOn.filter(({ code }) => codes.includes(code)).map(({ message }) => message);
+
+  it('are of the day on which it was entered, whenever its cattle came, and are said to be carried back', async () => {
+    const herdId = await herd(operation, ranchId, { ...body, takenOn: undefined });
+    const now = await state(herdId, { on: '2027-01-15' });
+    expect(now.weight).toMatchObject({ mean: { value: '600' }, takenOn: '2027-01-15' });
+    expect(now.condition).toEqual({ score: 5.5, scoredOn: '2027-01-15', daysAgo: 0 });
+    const before = await state(herdId, { on: '2026-09-01' });
+    expect(before.weight.mean.value).toBe('600');
+    // 136 days from 1 September to 15 January.
+    const back = '2027-01-15, 136 days later; none is known before it, so it is carried back as it was.';
+    expect(notes(before, 'condition-score', 'weight')).toEqual([
+      `Condition 5.5 was scored on ${back}`,
+      `Weight rests on the weight that the herd was entered with, as of ${back}`,
+    ]);
+  });
+
+  it('are of the day that is given', async () => {
+    const herdId = await herd(operation, ranchId, { ...body, takenOn: '2026-08-01' });
+    const now = await state(herdId, { on: '2027-01-15' });
+    // 167 days at 1.5 lb of shrunk weight, over 0.96.
+    expect(Number(now.weight.mean.value)).toBeCloseTo(600 + (167 * 1.5) / 0.96, 1);
+    expect([now.weight.takenOn, now.condition?.scoredOn]).toEqual(['2026-08-01', '2026-08-01']);
+    const late = { name: 'Late', ranchId, cattleClass: 'growing-calf', sex: 'steer', bodyWeight: body.bodyWeight };
+    const refused = await operation.as.manager.post<{ errors: object[] }>(
+      operation.at('/herds'),
+      { ...late, takenOn: '2027-03-01' },
+      { expect: 422 },
+    );
+    expect(refused.body.errors).toMatchObject([{ pointer: '#/takenOn', code: 'not-yet', given: '2027-03-01' }]);
+  });
+});
+
 describe('a weight', () => {
   it('that is none of these cattle is refused, an unlikely one is told in the state', async () => {
     const herdId = await herd(operation, ranchId, { ...cows, targetDailyGain: null, head: 50, since: '2026-01-01' });
@@ -215,7 +251,7 @@ interface State {
   inMilkPercent: number;
   calving: { how: string; firstOn: string; medianOn: string; lastOn: string; openPercent: number } | null;
   condition: { score: number; scoredOn: string; daysAgo: number | null } | null;
-  weight: { mean: { value: string; unit: string }; from: string };
+  weight: { mean: { value: string; unit: string }; takenOn: string; from: string };
   restsOn: { code: string; sureness: string; message: string }[];
 }
 const state = async (herdId: string, query: Record<string, string>): Promise<State> =>

@@ -272,11 +272,14 @@ function conditionNotes({ day, condition }: StandingKnown): StandingNote[] {
   return [
     {
       code: age > OLD_AFTER_DAYS ? 'old-condition-score' : 'condition-score',
-      sureness: 'recorded',
-      message: `Condition ${score} was scored on ${condition.fact.on}, ${daysAgo(age)}.`,
+      sureness: age < 0 ? 'assumed' : 'recorded',
+      message: `Condition ${score} was scored on ${condition.fact.on}, ${daysAgo(age)}${age < 0 ? CARRIED_BACK : ''}.`,
     },
   ];
 }
+
+/** Before the first weight or score nobody knows; the first one is taken. */
+const CARRIED_BACK = '; none is known before it, so it is carried back as it was';
 
 function daysAgo(days: number): string {
   if (days === 0) return 'the same day';
@@ -318,7 +321,7 @@ function weightSureness(
 
 function weightNotes({ weight: { restsOn } }: StandingKnown): StandingNote[] {
   const { what, on, daysAgo: age, gain, flowKg, stoppedAtGrown } = restsOn;
-  const carried = age > 0 ? `; ${GAINED[gain]}` : '';
+  const carried = age > 0 ? `; ${GAINED[gain]}` : age < 0 ? CARRIED_BACK : '';
   return [
     {
       code: age > OLD_AFTER_DAYS ? 'old-weight' : 'weight',
