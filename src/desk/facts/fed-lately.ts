@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { WASTE_MEASURED } from '../../core/judge/wasted-share.data.js';
+import { headByFeeding } from '../../core/judge/fed-groups.js';
 import { type DayOfWaste, feedingsThatTellWaste, showsWaste } from '../../core/judge/wasted-share.js';
 import type { RationLot } from '../../core/ration/ration.js';
 import { addDays } from '../../core/time/calendar-day.js';
@@ -43,7 +44,10 @@ export function measuredWasteOf(
   for (const one of tellingWaste.filter((feeding) => showsWaste(wasteTold(feeding, layers))))
     days.set(one.happened_on, [...(days.get(one.happened_on) ?? []), one]);
   return [...days.values()].map((feedings) => {
-    const head = feedings.map((one) => one.head_fed);
+    const head = headByFeeding(
+      feedings.map((one) => ({ headFed: one.head_fed })),
+      headOfHerd,
+    );
     const sum = (kilograms: (of: FeedingRow) => number) => feedings.reduce((all, one) => all + kilograms(one), 0);
     const fedKg = sum((one) => wasteTold(one, layers).fedKg);
     return {
@@ -51,14 +55,7 @@ export function measuredWasteOf(
       fedKgPerKgOfDryMatter: feedings.every(isKnown) ? fedKg / sum(dryMatterKg) : Infinity,
       refusedKg: sum((one) => Number(one.refused_kg ?? 0)),
       wastedKg: sum((one) => Number(one.wasted_kg ?? 0)),
-      // Fed twice they are the same cattle; fed in parts they are no more than the herd.
-      head: Math.max(
-        ...head,
-        Math.min(
-          headOfHerd,
-          sum((one) => one.head_fed),
-        ),
-      ),
+      head: Math.max(...head.values()),
     };
   });
 }
