@@ -26,7 +26,11 @@ import { wholeBaleRation, type WholeBaleAnswer } from './whole-bale-ration.js';
 export interface ExcludedCandidate {
   readonly lotName: string;
   readonly because:
-    'no-price' | 'composition-not-known' | 'legume-share-not-known' | 'density-not-known' | KeptOut['because'];
+    | 'no-price'
+    | 'composition-not-known'
+    | 'legume-share-not-known'
+    | 'density-not-known'
+    | KeptOut['because'];
   readonly missing: readonly string[];
   readonly words: Words;
 }

@@ -46,7 +46,8 @@ export interface WholeBaleRation {
 }
 
 export type WholeBaleAnswer =
-  { readonly ok: true; readonly ration: WholeBaleRation } | { readonly ok: false; readonly detail: string };
+  | { readonly ok: true; readonly ration: WholeBaleRation }
+  | { readonly ok: false; readonly detail: string };
 
 const MONEY_PLACES = 8;
 /** Part of its scale by which a row may be off and still be kept: the tolerance of the solver. */
