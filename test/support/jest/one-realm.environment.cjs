@@ -5,8 +5,8 @@ const { ModuleMocker } = require('jest-mock');
 const TIME_LIMIT = Symbol.for('TEST_TIMEOUT_SYMBOL');
 
 /**
- * Jest's runner begins an `AsyncLocalStorage` for every file and never ends it, and up to Node 22 each promise is handed
- * to every one that was begun: after forty files a fifth of all time went there.
+ * Jest's runner begins an `AsyncLocalStorage` for every file and never ends it, and up to Node 22 each promise is
+ * handed to every one that was begun: after forty files a fifth of all time went there.
  */
 const begun = new Set();
 const { run } = AsyncLocalStorage.prototype;
