@@ -11,7 +11,7 @@ import { median, report } from './figure.js';
  */
 
 const ROWS = Number(process.env['ROWS'] ?? '4000');
-const PAIRS = 5;
+const PAIRS = 3;
 jest.setTimeout(1_800_000);
 
 const firstGuard = (): string => {

@@ -3,7 +3,7 @@ import { problemOfDatabaseError } from '../../platform/database/database-errors.
 import type { AuditEntry, OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
 import type { FileRow } from './csv-file.js';
-import type { MadeRecord } from './import.store.js';
+import type { MadeRecord, Savepoint } from './import.store.js';
 import type { RowProblem } from './row-problem.js';
 
 /** A record that an import will write: its rows, and how to write it. */
@@ -27,11 +27,6 @@ interface Ready {
 export interface Outcome {
   problems: RowProblem[];
   made: MadeRecord[];
-}
-
-interface Savepoint {
-  keep(): Promise<void>;
-  undo(): Promise<void>;
 }
 
 type Waiting = Ready & Pick<Pending, 'rows' | 'writeAll'>;
@@ -65,6 +60,7 @@ export class ImportRun {
       this.#rowsDone += one.rows.length;
       if (one.writeAll !== undefined && waiting.length < RECORDS_AT_ONCE && at < pending.length - 1) continue;
       await this.#some(waiting);
+      if (waiting.length > 1) await this.savepoint.planAnew();
       waiting = [];
       tell(this.#rowsDone);
     }
