@@ -341,7 +341,7 @@ describe('who is enrolled', () => {
 });
 
 describe('invitations without end', () => {
-  it('wait in one operation up to a number, sent one after the other or at once; one withdrawn makes room', async () => {
+  it('wait in one operation up to a number, one by one or at once; one withdrawn makes room', async () => {
     const inviting = await operationWith(world, { roles: ['owner'], name: 'Inviting Cattle' });
     const invite = async (index: number) =>
       inviting.as.owner.post<{ id: string }>(inviting.at('/invitations'), {
