@@ -3,7 +3,7 @@ import type { SafeRation } from '../../core/ration/safe-ration.js';
 import type { LeastCostRation } from '../../core/ration/solve.js';
 import type { WholeBaleAnswer, WholeBaleRation } from '../../core/ration/whole-bale-ration.js';
 import { conflictWordsIn, shadowPriceIn, unusedLotIn } from '../../core/ration/least-cost-words.js';
-import { figureIn, toldIn } from '../../core/units/told.js';
+import { figureIn, sentence, toldIn } from '../../core/units/told.js';
 import { decimalText } from '../../core/units/decimal.js';
 import type { Currency, Money } from '../../core/units/money.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -87,12 +87,23 @@ function needAnswer(found: SafeRation, { judging, units }: Asked): Answer['need'
 function judgementsOf(found: SafeRation, { judging, units }: Asked): Pick<Answer, 'judgement' | 'cautions'> {
   if (found.status !== 'solved')
     return { judgement: null, cautions: judging.cautionsOfTheWater().map((one) => cautionAnswer(one, units)) };
-  const judged = judging.judge(found.layers);
+  const judged = withLeastSulfur(judging.judge(found.layers), found);
   return {
     judgement: judgementAnswer(judged, units),
     cautions: judged.cautions.map((one) => cautionAnswer(one, units)),
   };
 }
+
+/** Where no ration keeps the grams of sulfur, the caution about them says that no other would bring less. */
+function withLeastSulfur(judged: ReturnType<Judging['judge']>, { leastSulfur = false }: SafeRation): typeof judged {
+  if (!leastSulfur) return judged;
+  const cautions = judged.cautions.map((one) =>
+    one.code === 'sulfur-mature-cow' ? { ...one, message: sentence`${one.message} ${NO_LESS_SULFUR}` } : one,
+  );
+  return { ...judged, cautions };
+}
+
+const NO_LESS_SULFUR = 'No ration of these feeds that meets the needs brings less; other water or other hay would.';
 
 function conflictAnswer({ conflict }: Infeasible, units: UnitSystem): Found {
   return {
