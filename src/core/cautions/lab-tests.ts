@@ -92,6 +92,7 @@ function sampleCautions(lot: LotTesting): RaisedCaution[] {
   const subject = { kind: 'lot', name: lot.lotName, id: lot.lotId } as const;
   const sample = CAUTIONS['sample-too-small'].thresholds;
   const tons = lot.lotKg === null ? null : lot.lotKg / KG_PER_SHORT_TON;
+  const covered = `${lot.lotName} after it was sampled: its test covers only part of it.`;
   const most = quantity(sample.lotTons.value, 'ton', 0);
   const cameIn = Number(((lot.cameInAfterKg ?? 0) / KG_PER_SHORT_TON).toFixed(6));
   return [
@@ -118,7 +119,7 @@ function sampleCautions(lot: LotTesting): RaisedCaution[] {
       advice: SAMPLE_AGAIN,
       given: cameIn,
       threshold: sample.cameInAfter,
-      message: sentence`${quantity(cameIn, 'ton', 1)} came into ${lot.lotName} after it was sampled: its test covers only part of it.`,
+      message: sentence`${quantity(cameIn, 'ton', 1)} came into ${covered}`,
     }),
   ];
 }

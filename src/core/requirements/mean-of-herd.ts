@@ -97,8 +97,8 @@ function noteOnMean(parts: readonly Part[]): RequirementNote {
   const [only] = parts;
   const message =
     shares.length === 1 && only !== undefined
-      ? `The figures are the mean of the herd, ${CLASSES_IN_WORDS[only.set.animalClass]} that are not all equally far ` +
-        'along.'
+      ? `The figures are the mean of the herd, ${CLASSES_IN_WORDS[only.set.animalClass]} that are not all equally ` +
+        'far along.'
       : `The figures are the mean of the herd, whose animals are not all at one stage: ${shares.join(', ')}.`;
   return {
     code: 'mean-of-the-herd',

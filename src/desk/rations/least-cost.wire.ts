@@ -11,7 +11,7 @@ import { type UnitSystem, formatMass, formatMoney, formatPrice } from '../../pla
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { massOfKilograms } from '../facts/ration-content.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
-import { dailyAmount, judgementAnswer, linesAnswer, notesAnswer } from '../judge/judgement.js';
+import { dailyAmount, judgementAnswer, linesAnswer, notesAnswer, proteinAmount } from '../judge/judgement.js';
 import { type Judging, OFFER_PREFIX, QUOTE_PREFIX } from './least-cost-judgement.js';
 import type * as api from './least-cost.schema.js';
 
@@ -69,8 +69,8 @@ function needAnswer(found: SafeRation, { judging, units }: Asked): Answer['need'
       dryMatterIntake: formatMass(massOfKilograms(requirement.dryMatterIntakeKgPerDay), units, 'small'),
       netEnergyMaintenanceTotal: dailyAmount(requirement.netEnergyMaintenanceTotalMcalPerDay, 'Mcal/d', 3),
       netEnergyGain: dailyAmount(requirement.netEnergyGainMcalPerDay, 'Mcal/d', 3),
-      metabolizableProtein: dailyAmount(requirement.metabolizableProteinGPerDay, 'g/d', 3),
-      crudeProtein: dailyAmount(requirement.crudeProteinGPerDay, 'g/d', 3),
+      metabolizableProtein: proteinAmount('metabolizableProtein', requirement.metabolizableProteinGPerDay, units, 3),
+      crudeProtein: proteinAmount('crudeProtein', requirement.crudeProteinGPerDay, units, 3),
     },
     worstWeek:
       worst === null
