@@ -36,6 +36,9 @@ export const lotCautionsOut = z
   .nullable()
   .describe('Cautions now in force for the lot, as if it were fed alone; null in a list');
 
+/** Sums of the same weights in another order differ in the last digits. */
+const figureOf = (value: number): number => Number(value.toPrecision(12));
+
 /** Hay on offer and hay of a calculation has no id of a record. */
 const LOT_ON_RECORD = z.uuid();
 
@@ -47,9 +50,8 @@ export function cautionAnswer(caution: RaisedCaution, units: UnitSystem): z.inpu
     severity: caution.severity,
     subject: caution.subject?.name ?? null,
     lotId: LOT_ON_RECORD.safeParse(caution.subject?.id).data ?? null,
-    // Sums of the same weights in another order differ in the last digits.
-    given: Number(given.value.toPrecision(12)),
-    threshold: figureIn(units, { value: caution.threshold, unit: caution.unit }).value,
+    given: figureOf(given.value),
+    threshold: figureOf(figureIn(units, { value: caution.threshold, unit: caution.unit }).value),
     unit: given.unit,
     message: toldIn(units, caution.message),
     advice: caution.advice,
