@@ -95,7 +95,12 @@ function lotShort(detail: string | undefined, units: Units): Problem {
       },
     ],
     {},
-    { id: short.hayLotId, what: 'hay lot', left: Mass.kilograms(short.leftKilograms) },
+    {
+      id: short.hayLotId,
+      what: 'hay lot',
+      left: Mass.kilograms(short.leftKilograms),
+      short: Mass.kilograms(short.shortKilograms),
+    },
   );
 }
 

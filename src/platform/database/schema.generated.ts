@@ -658,6 +658,7 @@ export type herd = {
      * @kyselyType(Words['MassUnit'])
      */
     peak_milk_unit: Words['MassUnit'] | null;
+    taken_on: string | null;
     note: string | null;
     version: Generated<number>;
     created_at: Generated<string>;

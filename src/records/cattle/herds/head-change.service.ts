@@ -54,7 +54,7 @@ export class HeadChangeService {
         kg: toMass(body.meanWeight).kilograms.toNumber(),
         how: 'weighed',
         pointer: '#/meanWeight',
-        given: `${body.meanWeight.value} ${body.meanWeight.unit}`,
+        given: body.meanWeight,
       });
     const moveId = moved ? newId() : null;
     const base = {

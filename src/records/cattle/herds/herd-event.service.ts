@@ -13,7 +13,8 @@ import { Reversals } from '../../kit/reversal.store.js';
 import { HerdEventRead, type HerdEventRow } from './herd-event.read.js';
 import { plural, refuseClassOfSex } from './class-of-sex.js';
 import { HerdEventFit } from './herd-event-fit.js';
-import { HerdWeightFit, type WeightWarning } from './herd-weight-fit.js';
+import { HerdWeightFit } from './herd-weight-fit.js';
+import type { EntryWarning } from '../../kit/entry-warning.schema.js';
 import type * as api from './herd-event.schema.js';
 import { HerdEventStore, type NewHerdEvent } from './herd-event.store.js';
 import { HerdRead, type HerdRow } from './herd.read.js';
@@ -50,7 +51,7 @@ export class HerdEventService {
         kg: toMass(body.weight).kilograms.toNumber(),
         how: 'stated',
         pointer: '#/weight',
-        given: `${body.weight.value} ${body.weight.unit}`,
+        given: body.weight,
       });
     const [row] = await this.store.insert(tenant, herd.id, [told]);
     if (row === undefined) throw new RangeError('The herd event that was just written did not come back');
@@ -59,13 +60,14 @@ export class HerdEventService {
     return answerFrom(row, undefined, warnings, units ?? tenant.operation.unitPreference);
   }
 
-  /** What is unlikely of the weights among these events. */
-  #warnings(tenant: OperationTenant, rows: readonly HerdEventRow[]): Promise<Map<HerdEventRow, WeightWarning[]>> {
-    return this.weights.warnings(tenant, rows, (row) =>
+  /** What is unlikely of the weights and the calvings among these events. */
+  async #warnings(tenant: OperationTenant, rows: readonly HerdEventRow[]): Promise<Map<HerdEventRow, EntryWarning[]>> {
+    const weights = await this.weights.warnings(tenant, rows, (row) =>
       row.kind === 'weight' && row.mass_kg !== null
         ? { on: row.happened_on, kg: Number(row.mass_kg), how: 'stated' }
         : null,
     );
+    return new Map([...weights, ...(await this.fit.warnings(tenant, rows))]);
   }
 
   async list(
@@ -195,7 +197,7 @@ export function massColumns(
 function answerFrom(
   row: HerdEventRow,
   reversal: ReversalRow | undefined,
-  warnings: WeightWarning[] | undefined,
+  warnings: EntryWarning[] | undefined,
   units: UnitSystem,
 ): Answer {
   const mass =

@@ -51,6 +51,8 @@ export class HerdService {
     refuseBreedingOfSex(body, body.sex);
     this.#refuseWeights(tenant, body, { cattleClass: body.cattleClass, sex: body.sex });
     await refuseDaysToCome(tenant, body);
+    const { takenOn } = body;
+    if (takenOn !== undefined) await refuseNotYet(tenant, { day: takenOn, pointer: '#/takenOn' });
     const row = await this.store.insert(tenant, {
       ranch_id: body.ranchId,
       name: body.name,
@@ -59,6 +61,7 @@ export class HerdService {
       ...requiredMass('body_weight', body.bodyWeight),
       ...optionalMass('mature_weight', body.matureWeight),
       ...optionalMass('peak_milk', body.peakMilk),
+      taken_on: takenOn ?? null,
       note: body.note ?? null,
     });
     const today = await this.#today(tenant, row);
@@ -162,7 +165,7 @@ export class HerdService {
         kg: toMass(told).kilograms.toNumber(),
         how: 'stated',
         pointer: `#/${field}`,
-        given: `${told.value} ${told.unit}`,
+        given: told,
       });
     }
   }
@@ -259,7 +262,7 @@ function firstEvents(body: Entry, today: string): NewHerdEvent[] {
     ...bredAndCalved(body),
     ...(!isTold(body.bodyCondition)
       ? []
-      : [{ kind: 'condition' as const, happened_on: today, body_condition: body.bodyCondition }]),
+      : [{ kind: 'condition' as const, happened_on: body.takenOn ?? today, body_condition: body.bodyCondition }]),
     ...(!isTold(body.targetDailyGain)
       ? []
       : [{ kind: 'target-gain' as const, happened_on: today, ...massColumns(body.targetDailyGain) }]),

@@ -65,7 +65,9 @@ export class HerdStateRead {
         .innerJoin('ranch', (join) =>
           join.onRef('ranch.operation_id', '=', 'herd.operation_id').onRef('ranch.id', '=', 'herd.ranch_id'),
         )
-        .select(sql<string>`(herd.created_at AT TIME ZONE ranch.time_zone)::date::text`.as('entered_on'))
+        .select(
+          sql<string>`coalesce(herd.taken_on, (herd.created_at AT TIME ZONE ranch.time_zone)::date)::text`.as('taken'),
+        )
         .where('herd.operation_id', 'in', operationsOf(books))
         .where('herd.id', 'in', [...herdIds])
         .execute(),
@@ -78,7 +80,7 @@ export class HerdStateRead {
           breedType: row.breed_type,
           matureKg: row.mature_weight_kg === null ? null : Number(row.mature_weight_kg),
           peakMilkKg: row.peak_milk_kg === null ? null : Number(row.peak_milk_kg),
-          entry: { kg: Number(row.body_weight_kg), on: row.entered_on },
+          entry: { kg: Number(row.body_weight_kg), on: row.taken },
           entered: { cattleClass: row.cattle_class },
           facts: (events.get(row.id) ?? []).map(factOf),
           weighings: weighings.get(row.id) ?? [],
@@ -110,6 +112,7 @@ const TAKEN = {
 const CARRIED = {
   wanted: 'the target gain',
   measured: 'the gain between the last two weighings',
+  'target-weights': 'the growth to the target weights of heifers',
 } as const;
 
 /** Where a weight comes from, in a few words: what was weighed, and what of it is left out. */
@@ -119,8 +122,7 @@ function whereFrom({ restsOn }: HerdWeight): Words {
   const full = quantity(kg + conceptusKg, 'kg', 0);
   const taken =
     conceptusKg > 0 ? sentence`${source}, ${full} less ${quantity(conceptusKg, 'kg', 0)} of calf and fluids` : source;
-  const carried =
-    gainedKg !== 0 && (gain === 'wanted' || gain === 'measured') ? `, carried on by ${CARRIED[gain]}` : '';
+  const carried = gainedKg !== 0 && gain !== 'not-known' && gain !== 'grown' ? `, carried on by ${CARRIED[gain]}` : '';
   return sentence`${taken}${carried}${flowKg === 0 ? '' : ', moved by cattle that came or went'}`;
 }
 
