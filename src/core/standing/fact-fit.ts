@@ -194,8 +194,8 @@ export function calvingDoubt(standing: readonly HerdFact[], calved: FactOf<'calv
   const span = daysBetween(calved.on, last);
   if (found === undefined && span > SEASON_DAYS_MAX + 2 * GESTATION.spreadDays.value)
     return (
-      `A calving from ${calved.on} to ${last} takes ${span} days, longer than a breeding season makes it. If the last day ` +
-      'is wrong, reverse it; if the herd calves all year, enter its breeding.'
+      `A calving from ${calved.on} to ${last} takes ${span} days, longer than a breeding season makes it. If ` +
+      'the last day is wrong, reverse it; if the herd calves all year, enter its breeding.'
     );
   if (found === undefined || !found.fits || found.days.likely === null) return undefined;
   const { season, likely } = found.days;
