@@ -69,7 +69,11 @@ async function main(): Promise<void> {
       database: opened.database,
       clock: systemClock,
       secrets: box,
-      workers: threadsOf(path.join(__dirname, `worker${path.extname(__filename)}`)),
+      workers: threadsOf(path.join(__dirname, `worker${path.extname(__filename)}`), {
+        appUrl: opened.appUrl,
+        logLevel: config.logLevel,
+        slowStatementMs: config.slowStatementMs,
+      }),
       logger,
       ...settingsOf(config),
     });

@@ -41,6 +41,7 @@ describe('Costly work', () => {
   /** Threads that begin what they are given and end it when told to. */
   const held: Workers = {
     threads: 4,
+    answersRequests: false,
     waiting: () => 0,
     do: (job, deadline) =>
       new Promise((resolve, reject) => {
@@ -113,6 +114,20 @@ describe('Costly work', () => {
     expect(work.load()).toEqual({ running: 0, waiting: 0 });
   });
 
+  it('whoever has gone is not worked for: their job ends, and what waits is not begun', async () => {
+    const work = new HeavyWork(held);
+    const gone = new AbortController();
+    const asked = ['a', 'b', 'c', 'd'].map((personId) =>
+      work.run({ personId, operationId: 'one' }, { kind: 'least-cost', question: {} }, gone.signal),
+    );
+    await new Promise((resolve) => setImmediate(resolve));
+    expect(started).toHaveLength(2);
+    gone.abort();
+    for (const one of await Promise.allSettled(asked)) expect(one.status).toBe('rejected');
+    expect(started).toHaveLength(2);
+    expect(work.load()).toEqual({ running: 0, waiting: 0 });
+  });
+
   it('a job past its deadline is ended, and its person is told when to come back', async () => {
     const work = new HeavyWork(held, 1);
     await expect(work.run({ personId: 'hand' }, { kind: 'least-cost', question: {} })).rejects.toMatchObject({
@@ -123,7 +138,10 @@ describe('Costly work', () => {
 
   it('real threads do it, exactly, and say what they refuse', async () => {
     const support = path.resolve(__dirname, '..', 'support', 'run-typescript.cjs');
-    const workers = threadsOf(path.resolve(__dirname, '..', '..', 'src', 'worker.ts'), ['--require', support]);
+    const workers = threadsOf(path.resolve(__dirname, '..', '..', 'src', 'worker.ts'), undefined, [
+      '--require',
+      support,
+    ]);
     const work = new HeavyWork(workers);
     try {
       const asking = { personId: 'hand' };

@@ -49,6 +49,7 @@ const PATIENT: PoolLimits = {
 /** No threads: each would load the sources anew. */
 export const inThisThread: Workers = {
   threads: 20,
+  answersRequests: false,
   waiting: () => 0,
   do: async (job) => structuredClone(await work(structuredClone(job))),
   close: () => Promise.resolve(),
@@ -88,7 +89,7 @@ export interface WorldOptions {
   secrets?: SecretBox;
   trustedProxies?: readonly string[];
   /** Who does the heavy work. By default it crosses as it would to a thread, and is done at once. */
-  workers?: Workers;
+  workers?: Workers | ((yard: Yard) => Workers);
   metricsKey?: string;
   slowStatementMs?: number;
 }
@@ -124,7 +125,7 @@ export async function openWorld(options: WorldOptions = {}): Promise<World> {
     database: yard.database,
     clock: yard.clock,
     secrets: options.secrets ?? SECRETS,
-    workers: options.workers ?? inThisThread,
+    workers: typeof options.workers === 'function' ? options.workers(yard) : (options.workers ?? inThisThread),
     logger: options.logger ?? createLogger('silent'),
     ...(options.trustedProxies === undefined ? {} : { trustedProxies: options.trustedProxies }),
     ...(options.metricsKey === undefined ? {} : { metricsKey: options.metricsKey }),
