@@ -12,7 +12,7 @@ import { createLogger } from './platform/logs.js';
 import { findCheckout, openDatabase } from './platform/open-database.js';
 import { say } from './platform/say.js';
 import { sealStoredSecrets } from './platform/secrets/seal-stored.js';
-import { threadsOf } from './platform/workers/workers.js';
+import { threadsOf, type Workers } from './platform/workers/workers.js';
 import { openSecretBox } from './platform/secrets/secret-key.js';
 
 /** Compose, listen, stop. */
@@ -69,11 +69,7 @@ async function main(): Promise<void> {
       database: opened.database,
       clock: systemClock,
       secrets: box,
-      workers: threadsOf(path.join(__dirname, `worker${path.extname(__filename)}`), {
-        appUrl: opened.appUrl,
-        logLevel: config.logLevel,
-        slowStatementMs: config.slowStatementMs,
-      }),
+      workers: workersFor(config, opened.appUrl),
       logger,
       ...settingsOf(config),
     });
@@ -88,6 +84,11 @@ async function main(): Promise<void> {
   const address = (await application.getUrl()).replace('[::1]', 'localhost');
   sayWhere(address, Date.now() - began);
   demoLines(address).forEach(say);
+}
+
+function workersFor({ logLevel, slowStatementMs }: Config, appUrl: string): Workers {
+  const file = path.join(__dirname, `worker${path.extname(__filename)}`);
+  return threadsOf(file, { appUrl, logLevel, slowStatementMs });
 }
 
 function settingsOf({ trustedProxies, metricsKey, slowStatementMs }: Config): Partial<ApplicationParts> {

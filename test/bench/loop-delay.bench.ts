@@ -34,7 +34,7 @@ interface Asked {
   body?: { type: string; text: string };
 }
 
-/** Bodies are let go unread: reading them would hold the same loop. @returns the status and the length of the answer. */
+/** Bodies are let go unread: reading them would hold the same loop. */
 function ask({ token, url, body }: Asked): Promise<{ status: number; bytes: number }> {
   return new Promise((resolve, reject) => {
     const headers = {
