@@ -32,6 +32,7 @@ const OF_NO_OPERATION = {
   recovery_code: "is a person's",
   second_factor: "is a person's",
   session_token: "is a person's",
+  account_event: "is a person's",
   engagement_proposal: "goes to a person's email; which operation it is about, that person says",
   erased_operation: 'is what is left when the operation is gone',
   sign_in_attempt: 'is counted before anybody is known',
@@ -150,6 +151,7 @@ describe('every table', () => {
          AND NOT EXISTS (SELECT 1 FROM pg_attribute k WHERE k.attrelid = c.oid
            AND k.attname = regexp_replace(a.attname, '_id$', '_kind')) ORDER BY 1`);
     const reasons = {
+      'account_event.subject_id': 'a session or a key of either sort, as its kind says; it outlives them',
       'audit_entry.api_key_id': 'the chain outlives what it speaks of',
       'audit_entry.person_id': 'the chain outlives what it speaks of',
       'denied_attempt.api_key_id': 'may never have been a key',
@@ -263,6 +265,9 @@ describe('ways around row-level security', () => {
         "WHERE p.pronamespace::regnamespace::text !~ '^(pg_|information_schema)' AND p.prosecdef ORDER BY 1",
     );
     const reasons = {
+      'rickyard.audit_chain': 'checks a chain by the command, whoever runs it; tells a number of lines and hashes',
+      'rickyard.audit_heads': 'the last line of every chain is signed and kept elsewhere; tells numbers and hashes',
+      'rickyard.audit_place': 'compares a kept head with the chain; tells a hash',
       'rickyard_erasure.erase_operation': 'erases an operation whose owner asked for it and waited; checks both again',
       'rickyard_erasure.erase_rows': "the eraser's own work, which the entries' guards refuse to everybody else",
     };

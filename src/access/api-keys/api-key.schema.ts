@@ -12,6 +12,11 @@ const scopes = z
   .refine((list) => list.includes('read'), 'must include read: nothing else works without it')
   .describe('What the key may do, always including read; never more than its maker may do');
 
+export const lastUsedFrom = z
+  .string()
+  .describe('Network address that it was last used from; null if it was never used')
+  .nullable();
+
 const apiKey = z
   .object({
     id,
@@ -22,10 +27,15 @@ const apiKey = z
     expiresAt: instantOut,
     revokedAt: instantOut.nullable(),
     lastUsedAt: instantOut.nullable(),
+    lastUsedFrom,
     replacesId: id.describe('Id of the key that it replaces; null if it replaces none').nullable(),
     version,
   })
   .meta({ id: 'ApiKey', description: 'A key for scheduled pulls; its secret is shown once and kept only as a hash' });
+
+const newKey = apiKey
+  .extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() })
+  .meta({ id: 'NewApiKey', description: 'A key as it was made, with its secret' });
 
 const params = operationParams.extend({ apiKeyId: id });
 
@@ -42,7 +52,7 @@ export const createApiKey = endpoint({
     '`secret` null.',
   params: operationParams,
   body: z.strictObject({ name, scopes, expiresAt: instantIn.describe('At most two years ahead') }),
-  answer: apiKey.extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() }),
+  answer: newKey,
   creates: (key, { operationId }) => `/v1/operations/${operationId}/api-keys/${key.id}`,
   versioned: true,
   problems: ['rule-broken'],
@@ -92,7 +102,7 @@ export const rotateApiKey = endpoint({
       .optional()
       .describe('When the new key ends; left out, it lasts as long as the older one was made for'),
   }),
-  answer: apiKey.extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() }),
+  answer: newKey,
   creates: (key, { operationId }) => `/v1/operations/${operationId}/api-keys/${key.id}`,
   versioned: true,
   keptForRepeats: (answer) => ({ ...answer, secret: null }),

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, name, version } from '../../platform/wire/common.schema.js';
+import { lastUsedFrom } from '../api-keys/api-key.schema.js';
 import { PERSON_KEY_SCOPES } from '../../platform/wire/words.data.js';
 
 const tag = 'Account';
@@ -21,13 +22,14 @@ const personKey = z
     expiresAt: instantOut,
     revokedAt: instantOut.nullable(),
     lastUsedAt: instantOut.nullable(),
+    lastUsedFrom,
     replacesId: id.describe('Id of the key that it replaces; null if it replaces none').nullable(),
     version,
   })
   .meta({ id: 'PersonKey', description: "A consultant's own key: good in every operation that engages its maker" });
-const withSecret = personKey.extend({
-  secret: z.string().describe('The whole key; null in a repeated answer').nullable(),
-});
+const withSecret = personKey
+  .extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() })
+  .meta({ id: 'NewPersonKey', description: 'A key of your own as it was made, with its secret' });
 const params = z.object({ personKeyId: id });
 
 export const createPersonKey = endpoint({

@@ -1,3 +1,4 @@
+import { withoutDust } from '../../core/units/without-dust.js';
 import type { Job } from '../workers/job.js';
 import { renderCsv } from './csv.js';
 import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES } from './endpoint.js';
@@ -8,6 +9,11 @@ export interface WrittenAnswer {
   headers: Record<string, string>;
   /** For JSON the object itself, which the server writes. */
   content: unknown;
+}
+
+/** The answer as the description promises it. @throws ZodError where it is not: our bug. */
+export function promised({ answer }: AnyEndpoint, raw: unknown): Record<string, unknown> {
+  return withoutDust(answer?.parse(raw) as Record<string, unknown>);
 }
 
 /** @param make does the long ones: sheets, PDF and pictures. */

@@ -27,7 +27,7 @@ import {
   type ReceivedRequest,
   transactionOf,
 } from './endpoint.js';
-import { inForm, type WrittenAnswer } from './answer-form.js';
+import { inForm, promised, type WrittenAnswer } from './answer-form.js';
 import { etagOf, NO_VERSION, versionOf } from './etag.js';
 import { fieldProblems, PROBLEMS_MOST } from './field-problems.js';
 import { placedIn } from './in-the-request.js';
@@ -365,7 +365,7 @@ async function answer(
     return new StreamableFile(Readable.from(raw as AsyncIterable<string>));
   }
   if (endpoint.answer === undefined) return undefined;
-  const body = endpoint.answer.parse(raw) as Record<string, unknown>;
+  const body = promised(endpoint, raw);
   if (endpoint.versioned === true) {
     const etag = etagOf(Number(body['version']), body);
     void reply.header('ETag', etag).header('Cache-Control', 'private, no-cache');

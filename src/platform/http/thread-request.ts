@@ -2,7 +2,7 @@ import type { INestApplicationContext } from '@nestjs/common';
 import { Database } from '../database/database.js';
 import type { Tenant } from '../database/types.js';
 import type { Job } from '../workers/job.js';
-import { inForm, type WrittenAnswer } from './answer-form.js';
+import { inForm, promised, type WrittenAnswer } from './answer-form.js';
 import type { Asker } from './asker.js';
 import { type Form, HANDLERS, type ReceivedCall } from './endpoint.js';
 import { placedIn } from './in-the-request.js';
@@ -37,8 +37,7 @@ export async function answerInThread(
   ).catch((error: unknown) => {
     throw error instanceof Problem ? placedIn(error, input) : error;
   });
-  const body: unknown = endpoint.answer?.parse(raw);
-  const { headers, content } = await inForm(endpoint, body, form, make);
+  const { headers, content } = await inForm(endpoint, promised(endpoint, raw), form, make);
   return form === 'json'
     ? { headers: { ...headers, 'Content-Type': 'application/json; charset=utf-8' }, content: JSON.stringify(content) }
     : { headers, content };

@@ -4,6 +4,7 @@ import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
 import type { Mass } from '../../../core/units/mass.js';
 import type { Money } from '../../../core/units/money.js';
 import { endOfDayIn, startOfDayIn } from '../../../platform/clock.js';
+import { insertRows } from '../../../platform/database/rows.js';
 import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { newId } from '../../../platform/identifiers.js';
 import type { RecordReference } from '../../../platform/wire/record-kinds.data.js';
@@ -68,7 +69,7 @@ export class StockStore {
       recorded_at: moment.toISOString(),
       recorded_by: personId,
     }));
-    await db.insertInto('stock_movement').values(rows).execute();
+    await insertRows(db, 'stock_movement', rows);
     return rows.map((row) => row.id);
   }
 
