@@ -50,6 +50,7 @@ export class StockStore {
     { db, operationId, personId, moment }: OperationTenant,
     movements: readonly NewMovement[],
   ): Promise<string[]> {
+    const instantOf = defaultInstants();
     const rows = movements.map((movement) => ({
       operation_id: operationId,
       id: newId(),
@@ -59,7 +60,7 @@ export class StockStore {
       typed_value: movement.typedValue,
       typed_unit: movement.typedUnit,
       effective_on: movement.on,
-      effective_at: movement.at ?? defaultInstant(movement),
+      effective_at: movement.at ?? instantOf(movement),
       ranch_id: movement.ranchId,
       place_id: movement.placeId,
       herd_id: movement.herdId ?? null,
@@ -212,9 +213,19 @@ export class StockStore {
   }
 }
 
-/** With a day only: arrivals count from the start of the day, draws at its end. */
-function defaultInstant({ change, timeZone, on }: NewMovement): string {
-  return (change.isNegative() ? endOfDayIn(timeZone, on) : startOfDayIn(timeZone, on)).toISOString();
+/**
+ * With a day only: arrivals count from the start of the day, draws at its end. Each is worked out once, since a file has
+ * many of a day.
+ */
+function defaultInstants(): (movement: NewMovement) => string {
+  const known = new Map<string, string>();
+  return ({ change, timeZone, on }) => {
+    const draw = change.isNegative();
+    const key = `${timeZone} ${on} ${draw}`;
+    const instant = known.get(key) ?? (draw ? endOfDayIn(timeZone, on) : startOfDayIn(timeZone, on)).toISOString();
+    known.set(key, instant);
+    return instant;
+  };
 }
 
 function negated(decimalText: string): string {
