@@ -15,7 +15,7 @@ import { findCheckout, openDatabase, type OpenDatabase } from './platform/open-d
 import { say } from './platform/say.js';
 import type { SecretBox } from './platform/secrets/secret-box.js';
 import { sealStoredSecrets } from './platform/secrets/seal-stored.js';
-import { threadsOf } from './platform/workers/workers.js';
+import { threadsOf, type Workers } from './platform/workers/workers.js';
 import { openSecretBox } from './platform/secrets/secret-key.js';
 
 const DAY_MS = 86_400_000;
@@ -75,7 +75,7 @@ async function main(): Promise<void> {
       database: opened.database,
       clock: systemClock,
       secrets: box,
-      workers: threadsOf(path.join(__dirname, `worker${path.extname(__filename)}`)),
+      workers: workersFor(config, opened.appUrl),
       logger,
       ...settingsOf(config),
     });
@@ -90,6 +90,11 @@ async function main(): Promise<void> {
   const address = (await application.getUrl()).replace('[::1]', 'localhost');
   sayWhere(address, Date.now() - began);
   demoLines(address).forEach(say);
+}
+
+function workersFor({ logLevel, slowStatementMs }: Config, appUrl: string): Workers {
+  const file = path.join(__dirname, `worker${path.extname(__filename)}`);
+  return threadsOf(file, { appUrl, logLevel, slowStatementMs });
 }
 
 /** Now and every day: signs how far each audit goes, and says where one is not what was signed before. */
