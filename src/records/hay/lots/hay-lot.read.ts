@@ -95,7 +95,7 @@ export class HayLotRead {
   }
 }
 
-/** Among the lots found, those named in a body. @throws Problem not-found with a pointer to each that does not exist. */
+/** Among the lots found, those named in a body. @throws Problem not-found with a pointer to each that is missing. */
 export function lotsNamed(
   rows: Iterable<HayLotRow>,
   named: readonly { id: string; pointer: string }[],
