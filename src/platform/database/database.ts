@@ -8,7 +8,16 @@ import { problemOfDatabaseError } from './database-errors.js';
 import { FairShare } from './fair-share.js';
 import { isStalePlan, preparing } from './prepared-statements.js';
 import { type Proof, showProof } from './proof.js';
-import type { AuditEntry, DB, MembershipNow, OperationSettings, OperationTenant, Tenant, Words } from './types.js';
+import type {
+  AuditEntry,
+  DB,
+  MembershipNow,
+  OperationBooks,
+  OperationSettings,
+  OperationTenant,
+  Tenant,
+  Words,
+} from './types.js';
 
 type Settle = (operationId: string, by: Asker) => Promise<void>;
 /** The caller, or how to find out who it is inside the transaction they will work in. */
@@ -97,15 +106,16 @@ export class Database {
     const write = (): Promise<{ answer: T } | { lapsedFor: Asker }> =>
       this.#transaction(operationId, async (trx) => {
         const asker = await askerOf(trx, who);
-        const { tenant, lapsed } = await enterOperation(trx, asker, operationId, true);
+        const { tenant, lapsed, late } = await enterOperation(trx, asker, operationId, true);
         const once = admit?.(tenant);
         if (this.#settle !== undefined && lapsed) return { lapsedFor: asker };
-        const answer = await answerOnce(tenant, once, actsIn(tenant), () => work(tenant), kept).catch(
-          (error: unknown) => {
-            throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error;
-          },
-        );
-        return { answer };
+        try {
+          const answer = await answerOnce(tenant, once, actsIn(tenant), () => work(tenant), kept);
+          for (const lateWork of late.values()) await lateWork();
+          return { answer };
+        } catch (error) {
+          throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error;
+        }
       });
     const first = await write();
     if ('answer' in first) return first.answer;
@@ -132,6 +142,29 @@ export class Database {
     return this.#transaction(SIGNING_IN, async (trx) => {
       await showProof(trx, proof);
       return work(trx);
+    });
+  }
+
+  /** The operations whose costs are not all written under their present method. */
+  operationsWithCostsDue(): Promise<string[]> {
+    return this.#transaction(
+      OUTSIDE,
+      async (trx) => {
+        await sql`SELECT set_config('rickyard.costing', 'everywhere', true)`.execute(trx);
+        const rows = await trx.selectFrom('costing_due').select('operation_id').distinct().execute();
+        return rows.map((row) => row.operation_id);
+      },
+      'read only',
+    );
+  }
+
+  /** The books of one operation, asked for by nobody: for costs to be written, or compared with the ledger. */
+  keepBooks<T>(operationId: string, work: (books: OperationBooks) => Promise<T>): Promise<T> {
+    return this.#transaction(operationId, async (trx) => {
+      await sql`SELECT set_config('rickyard.may_' || act, ${`{${operationId}}`}, true)
+        FROM unnest(ARRAY['read', 'prices', 'daily']) AS act`.execute(trx);
+      const row = await trx.selectFrom('operation').selectAll().where('id', '=', operationId).executeTakeFirstOrThrow();
+      return work({ db: trx, operationId, operation: settingsOf(row) });
     });
   }
 
@@ -243,24 +276,38 @@ async function enterOperation(
   asker: Asker,
   operationId: string,
   toWrite: boolean,
-): Promise<{ tenant: OperationTenant; lapsed: boolean }> {
+): Promise<{ tenant: OperationTenant; lapsed: boolean; late: ReadonlyMap<string, () => Promise<void>> }> {
   const { rows } = await sql<EnteredOperation>`SELECT * FROM rickyard.enter_operation(${asker.personId}::uuid,
     ${asker.apiKeyId ?? null}::uuid, ${asker.moment.toISOString()}::timestamptz, ${operationId}::uuid,
     ${actorOf(asker)}, ${toWrite})`.execute(trx);
   const [row] = rows;
   if (row === undefined) throw notFound('operation');
   const tenant = tenantOf(trx, asker, row.memberships);
-  const operation: OperationSettings = {
+  const operation = settingsOf(row);
+  const late = new Map<string, () => Promise<void>>();
+  return {
+    tenant: {
+      ...tenant,
+      operationId,
+      operation,
+      audit: (entry) => tenant.auditIn(operationId, entry),
+      beforeCommit: (name, work) => {
+        late.set(name, work);
+      },
+    },
+    lapsed: row.lapsed,
+    late,
+  };
+}
+
+function settingsOf(row: Omit<EnteredOperation, 'memberships' | 'lapsed'>): OperationSettings {
+  return {
     name: row.name,
     unitPreference: row.unit_preference,
     currency: row.currency,
     timeZone: row.time_zone,
     costingMethod: row.costing_method,
     invented: row.invented,
-  };
-  return {
-    tenant: { ...tenant, operationId, operation, audit: (entry) => tenant.auditIn(operationId, entry) },
-    lapsed: row.lapsed,
   };
 }
 
