@@ -2,6 +2,8 @@
  * The hay books under random histories and under many clients. What must hold needs no outside number: opening + in -
  * out = closing, in kilograms and to the cent, whichever way cost flows; and a lot never gives more than it has.
  */
+import { Database } from '../../src/platform/database/database.js';
+import { WrittenCostsService } from '../../src/records/hay/costing/written-costs.service.js';
 import { net, tons } from '../support/books.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { balance, feedingBody, herd, lot, ranch, type WithId } from '../support/things.js';
@@ -218,6 +220,12 @@ describe('random histories', () => {
     'history %i reconciles in quantity and to the cent under each method',
     async (index) => {
       const operation = await operationWith(world, { roles: ['manager', 'accountant'] });
+      const before = await operation.as.owner.get(operation.at(''), { expect: 200 });
+      await operation.as.owner.patch(
+        operation.at(''),
+        { costingMethod: METHODS[index % METHODS.length] },
+        { ifMatch: before.headers['etag'] ?? '', expect: 200 },
+      );
       const ranchId = await ranch(operation);
       const herdId = await herd(operation, ranchId);
       const { written } = await aHistory(operation, ranchId, herdId, seeded(SEED + index));
@@ -227,6 +235,19 @@ describe('random histories', () => {
           'HAVING sum(kilograms) <> 0',
         [operation.id],
       );
+      const costs = world.application.get(WrittenCostsService);
+      const held = (): ReturnType<WrittenCostsService['differences']> =>
+        world.application.get(Database).keepBooks(operation.id, (books) => costs.differences(books));
+      const due = async (): Promise<unknown> =>
+        (
+          await world.ownerPool.query(
+            'SELECT 1 FROM costing_due d JOIN operation o ON o.id = d.operation_id AND o.costing_method = ' +
+              'd.costing_method WHERE o.id = $1',
+            [operation.id],
+          )
+        ).rowCount;
+      // Written entry by entry, back-dated ones among them, under the method that the operation had meanwhile.
+      expect([await due(), (await held()).differ]).toEqual([0, []]);
       for (const costingMethod of METHODS) {
         const settings = await operation.as.owner.get(operation.at(''), { expect: 200 });
         await operation.as.owner.patch(
@@ -234,6 +255,9 @@ describe('random histories', () => {
           { costingMethod },
           { ifMatch: settings.headers['etag'] ?? '', expect: 200 },
         );
+        const { written: kept, differ } = await held();
+        expect([await due(), differ]).toEqual([0, []]);
+        expect(kept).toBeGreaterThan(4);
         const found = (
           await operation.as.accountant.get<Position>(operation.at('/reports/hay-position'), {
             query: { on: '2026-11-30', units: 'metric' },

@@ -69,9 +69,9 @@ export class CostingRead {
    * Movements up to the end of a day as known at an instant, in the order in which they count. One statement, so that
    * it sees one state of the books.
    */
-  ledger(tenant: OperationTenant, until: string, knownAt: string | undefined): Promise<LedgerRow[]> {
+  ledger(books: OperationBooks, until: string, knownAt: string | undefined): Promise<LedgerRow[]> {
     const known = knownAt === undefined ? sql`true` : sql`x.recorded_at <= ${knownAt}::timestamptz`;
-    return this.#rows(tenant, (day) => sql`${day} <= ${until}::date`, known, sql``);
+    return this.#rows(books, (day) => sql`${day} <= ${until}::date`, known, sql``);
   }
 
   /**

@@ -1,7 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import type { CostingMethod } from '../../../core/stock/costing-entries.js';
-import { continueCosts } from '../../../core/stock/costing-replay.js';
+import { continueCosts, type CostReplay } from '../../../core/stock/costing-replay.js';
 import { monthOf } from '../../../core/time/calendar-day.js';
+import { decimal } from '../../../core/units/decimal.js';
 import type { OperationBooks } from '../../../platform/database/types.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
 import { CostingRead, type LedgerRow } from './costing.read.js';
@@ -36,6 +37,41 @@ export class WrittenCostsService {
     await this.store.end(books);
   }
 
+  /**
+   * Holds what is written under the operation's method against a replay of the whole ledger.
+   * @returns the entries that differ, and how many are written; what is due is left out on both sides.
+   */
+  async differences(books: OperationBooks): Promise<{ written: number; differ: string[] }> {
+    const method = books.operation.costingMethod as CostingMethod;
+    await this.store.begin(books);
+    const dueFrom = new Map((await this.store.due(books, method)).map((one) => [one.hayKind as string, one.from]));
+    const rows = await this.ledger.ledger(books, 'infinity', undefined);
+    const written = await this.store.rows(books, method);
+    await this.store.end(books);
+    const currency = asCurrency(books.operation.currency);
+    const costs = continueCosts({ method, currency, entries: costingEntries(rows, currency) });
+    if (!costs.ok)
+      throw new Error(`The ledger cannot be costed: ${costs.problems.map((one) => one.message).join(' ')}`);
+    const kindOf = new Map(rows.map((row) => [row.id, row.hay_kind]));
+    const isDue = ({ entryId, on }: CostedRow): boolean => {
+      const from = dueFrom.get(kindOf.get(entryId) ?? '');
+      return from !== undefined && on >= from;
+    };
+    const text = (row: CostedRow): string =>
+      [row.entryId, row.on, row.herdId, decimal(row.kilograms).toFixed(), decimal(row.amount).toFixed(2)].join(' ') +
+      (row.variance === null ? '' : ` variance ${decimal(row.variance).toFixed(2)}`);
+    const right = new Set(
+      costedRows(costs, rows)
+        .filter((row) => !isDue(row))
+        .map(text),
+    );
+    const kept = new Set(written.filter((row) => !isDue(row)).map(text));
+    return {
+      written: kept.size,
+      differ: [...[...right].filter((one) => !kept.has(one)), ...[...kept].filter((one) => !right.has(one))],
+    };
+  }
+
   async #writeKind(books: OperationBooks, due: DueCosts, most: number): Promise<void> {
     const found = await this.#historyFor(books, due, most);
     if (found === undefined) return;
@@ -52,21 +88,10 @@ export class WrittenCostsService {
     });
     if (!costs.ok)
       throw new Error(`The ledger cannot be costed: ${costs.problems.map((one) => one.message).join(' ')}`);
-    const herdOf = new Map(rows.map((row) => [row.id, row.herd_id]));
-    const varianceOf = new Map(costs.variances.map((one) => [one.entryId, one.amount.amount.toFixed()]));
     await this.store.replace(
       books,
       due,
-      costs.entries
-        .filter((entry) => entry.on >= due.from)
-        .map((entry): CostedRow => ({
-          entryId: entry.entryId,
-          on: entry.on,
-          herdId: herdOf.get(entry.entryId) ?? null,
-          kilograms: entry.massChange.kilograms.toFixed(),
-          amount: entry.inventoryChange.amount.toFixed(),
-          variance: varianceOf.get(entry.entryId) ?? null,
-        })),
+      costedRows(costs, rows).filter((row) => row.on >= due.from),
       costs.kept,
     );
   }
@@ -91,6 +116,19 @@ export class WrittenCostsService {
       from = first;
     }
   }
+}
+
+function costedRows(costs: Pick<CostReplay, 'entries' | 'variances'>, rows: readonly LedgerRow[]): CostedRow[] {
+  const herdOf = new Map(rows.map((row) => [row.id, row.herd_id]));
+  const varianceOf = new Map(costs.variances.map((one) => [one.entryId, one.amount.amount.toFixed()]));
+  return costs.entries.map((entry) => ({
+    entryId: entry.entryId,
+    on: entry.on,
+    herdId: herdOf.get(entry.entryId) ?? null,
+    kilograms: entry.massChange.kilograms.toFixed(),
+    amount: entry.inventoryChange.amount.toFixed(),
+    variance: varianceOf.get(entry.entryId) ?? null,
+  }));
 }
 
 /** The last day of a month with entries, and the last days of all. */

@@ -66,6 +66,15 @@ export class WrittenCostsStore {
     return rows;
   }
 
+  /** All that is written under a method. */
+  async rows({ db, operationId }: OperationBooks, method: CostingMethod): Promise<CostedRow[]> {
+    const { rows } = await sql<CostedRow>`
+      SELECT entry_id AS "entryId", effective_on AS "on", herd_id AS "herdId", kilograms::text, amount::text,
+        variance::text
+        FROM costed_entry WHERE operation_id = ${operationId} AND costing_method = ${method}`.execute(db);
+    return rows;
+  }
+
   /** What was known before a day. */
   async stateBefore(
     { db, operationId }: OperationBooks,

@@ -3,6 +3,7 @@ import type { OperationTenant, Tenant } from '../../../platform/database/types.j
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem } from '../../../platform/http/problem.js';
+import { WrittenCostsService } from '../../hay/costing/written-costs.service.js';
 import { changedFields } from '../../kit/changed-fields.js';
 import { OperationRead, type OperationRow } from './operation.read.js';
 import type * as api from './operation.schema.js';
@@ -15,6 +16,7 @@ export class OperationService {
   constructor(
     private readonly operations: OperationRead,
     private readonly store: OperationStore,
+    private readonly costs: WrittenCostsService,
   ) {}
 
   async create(
@@ -78,6 +80,10 @@ export class OperationService {
         costing_method: body.costingMethod,
       }),
     );
+    if (after.costing_method !== before.costing_method && tenant.may('records', tenant.operationId)) {
+      const operation = { ...tenant.operation, costingMethod: after.costing_method };
+      tenant.beforeCommit('costs of hay', () => this.costs.write({ ...tenant, operation }));
+    }
     await tenant.audit({
       action: 'operation.change',
       subjectKind: 'operation',
