@@ -13,6 +13,7 @@ import { findCheckout, openDatabase } from './platform/open-database.js';
 import { say } from './platform/say.js';
 import { sealStoredSecrets } from './platform/secrets/seal-stored.js';
 import { threadsOf } from './platform/workers/workers.js';
+import { CostWriting } from './records/hay/costing/cost-writing.js';
 import { openSecretBox } from './platform/secrets/secret-key.js';
 
 /** Compose, listen, stop. */
@@ -84,6 +85,11 @@ async function main(): Promise<void> {
   const address = (await application.getUrl()).replace('[::1]', 'localhost');
   sayWhere(address, Date.now() - began);
   demoLines(address).forEach(say);
+  // What an earlier release entered has no written costs yet; reports replay the ledger until it has.
+  application
+    .get(CostWriting)
+    .everywhere()
+    .catch((error: unknown) => logger.error({ err: error }, 'costs of hay were not written'));
 }
 
 function sayWhere(address: string, tookMs: number): void {

@@ -28,5 +28,6 @@ CREATE POLICY costed_entry_costing ON costed_entry FOR SELECT USING (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.costs_in()))));
 CREATE POLICY costing_state_costing ON costing_state FOR SELECT USING (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.costs_in()))));
--- When a server starts it asks which operations have costs to be written.
-CREATE POLICY costing_due_anywhere ON costing_due FOR SELECT USING (rickyard.setting('costing') = 'everywhere');
+-- When a server starts it asks which operations have costs of hay, written or due.
+CREATE POLICY costing_due_everywhere ON costing_due FOR SELECT USING (rickyard.setting('costing') = 'everywhere');
+CREATE POLICY costing_state_everywhere ON costing_state FOR SELECT USING (rickyard.setting('costing') = 'everywhere');

@@ -13,21 +13,17 @@ async function recost(check: boolean): Promise<void> {
   try {
     const { database } = opened;
     const costs = new WrittenCostsService(new CostingRead(), new WrittenCostsStore());
-    const operations = check ? await database.operationsWithCosts() : await database.operationsWithCostsDue();
-    let differing = 0;
+    const operations = await database.operationsWithCosts();
     for (const [index, operationId] of operations.entries()) {
-      const which = `operation ${index + 1} of ${operations.length} (${operationId})`;
-      if (check) {
-        const { written, differ } = await database.keepBooks(operationId, (books) => costs.differences(books));
-        differing += differ.length;
-        console.log(`${which}: ${written} costs written, ${differ.length} differ from the ledger.`);
-        differ.forEach((one) => console.log(`  ${one}`));
-      } else {
-        await database.keepBooks(operationId, (books) => costs.write(books, Infinity));
-        console.log(`${which}: costs written.`);
-      }
+      if (!check) await database.keepBooks(operationId, (books) => costs.write(books, Infinity));
+      const { written, differ } = await database.keepBooks(operationId, (books) => costs.differences(books));
+      console.log(
+        `Operation ${index + 1} of ${operations.length}: ${written} costs written, ` +
+          `${differ.length} differ from the ledger (${operationId}).`,
+      );
+      differ.forEach((one) => console.log(`  ${one}`));
+      if (differ.length > 0) process.exitCode = 1;
     }
-    if (differing > 0) process.exitCode = 1;
   } finally {
     await opened.close();
   }

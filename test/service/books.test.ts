@@ -195,6 +195,37 @@ async function aHistory(
   return counts;
 }
 
+/** The reports that sum written costs. */
+async function reportsOf(operation: Operation): Promise<unknown[]> {
+  const reports: unknown[] = [];
+  for (const by of ['kind', 'month'])
+    reports.push(
+      (
+        await operation.as.accountant.get(operation.at('/reports/season-cost'), {
+          query: { from: '2026-11-05', until: '2026-11-30', by },
+          expect: 200,
+        })
+      ).body,
+    );
+  return reports;
+}
+
+/** The same of a replay of the ledger, which they fall back on while something is due. */
+async function replayedReports(operation: Operation): Promise<unknown[]> {
+  await world.ownerPool.query(
+    'INSERT INTO costing_due (operation_id, costing_method, hay_kind, from_on) SELECT id, costing_method, ' +
+      "'meadow', DATE '2026-11-01' FROM operation WHERE id = $1",
+    [operation.id],
+  );
+  const reports = await reportsOf(operation);
+  await world.ownerPool.query(
+    'DELETE FROM costing_due d USING operation o WHERE o.id = $1 AND d.operation_id = o.id AND d.costing_method = ' +
+      'o.costing_method',
+    [operation.id],
+  );
+  return reports;
+}
+
 const cents = (text: string): bigint => BigInt(text.replace('.', ''));
 
 describe('random histories', () => {
@@ -258,6 +289,8 @@ describe('random histories', () => {
         const { written: kept, differ } = await held();
         expect([await due(), differ]).toEqual([0, []]);
         expect(kept).toBeGreaterThan(4);
+        if (costingMethod === METHODS[index % METHODS.length])
+          expect(await reportsOf(operation)).toEqual(await replayedReports(operation));
         const found = (
           await operation.as.accountant.get<Position>(operation.at('/reports/hay-position'), {
             query: { on: '2026-11-30', units: 'metric' },
@@ -312,6 +345,28 @@ describe('random histories', () => {
       }
     },
   );
+});
+
+it('a hand who sees no prices writes the costs of what he feeds', async () => {
+  const operation = await operationWith(world, { roles: ['hand'] });
+  const ranchId = await ranch(operation);
+  const herdId = await herd(operation, ranchId);
+  // 1 ton at the helper's price; half of it fed costs half of that.
+  const { lotId } = await lot(operation, ranchId, { name: 'Fed by a hand', tons: '1' });
+  await operation.as.hand.post(
+    operation.at('/feedings'),
+    {
+      ...feedingBody(herdId, [], { fedOn: '2027-01-10' }),
+      layers: [{ role: 'coarse', parts: [{ hayLotId: lotId, weight: { value: '0.5', unit: 'ton' } }] }],
+    },
+    { expect: 201 },
+  );
+  const { rows } = await world.ownerPool.query(
+    'SELECT c.amount * 2 = -sum(r.amount) AS half FROM costed_entry c JOIN costed_entry r ON r.operation_id = ' +
+      'c.operation_id AND r.herd_id IS NULL WHERE c.operation_id = $1 AND c.herd_id = $2 GROUP BY c.amount',
+    [operation.id, herdId],
+  );
+  expect(rows).toEqual([{ half: true }]);
 });
 
 describe('fifty clients at one lot', () => {

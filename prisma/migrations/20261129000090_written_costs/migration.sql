@@ -16,6 +16,9 @@ CREATE INDEX "costed_entry_operation_id_costing_method_hay_kind_effective_idx"
     ON "costed_entry"("operation_id", "costing_method", "hay_kind", "effective_on");
 CREATE INDEX "costed_entry_days_idx"
     ON "costed_entry"("operation_id", "costing_method", "effective_on", "herd_id", "hay_kind", "kilograms", "amount");
+ALTER TABLE "costed_entry" ADD CONSTRAINT "costed_entry_operation_id_herd_id_fkey"
+    FOREIGN KEY ("operation_id", "herd_id") REFERENCES "herd"("operation_id", "id")
+    ON DELETE RESTRICT ON UPDATE RESTRICT;
 ALTER TABLE "costed_entry" ADD CONSTRAINT "costed_entry_operation_id_fkey"
     FOREIGN KEY ("operation_id") REFERENCES "operation"("id") ON DELETE RESTRICT ON UPDATE RESTRICT;
 

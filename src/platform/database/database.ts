@@ -145,13 +145,17 @@ export class Database {
     });
   }
 
-  /** The operations whose costs are not all written under their present method. */
-  operationsWithCostsDue(): Promise<string[]> {
+  /** The operations that have costs of hay, written or due. */
+  operationsWithCosts(): Promise<string[]> {
     return this.#transaction(
       OUTSIDE,
       async (trx) => {
         await sql`SELECT set_config('rickyard.costing', 'everywhere', true)`.execute(trx);
-        const rows = await trx.selectFrom('costing_due').select('operation_id').distinct().execute();
+        const rows = await trx
+          .selectFrom('costing_due')
+          .select('operation_id')
+          .union(trx.selectFrom('costing_state').select('operation_id'))
+          .execute();
         return rows.map((row) => row.operation_id);
       },
       'read only',

@@ -27,14 +27,16 @@ export class WrittenCostsService {
   ) {}
 
   /**
-   * Writes the costs that are due under the operation's method, kind by kind: from the first day that changed on. What
-   * would take long stays due, and reports replay it.
+   * Writes the costs that are due under the operation's method, kind by kind: from the first day that changed on. The
+   * last thing that a transaction does.
+   * @returns whether all are written now; what would take long stays due, and reports replay it.
    */
-  async write(books: OperationBooks, most = ENTRIES_WITH_A_REQUEST): Promise<void> {
+  async write(books: OperationBooks, most = ENTRIES_WITH_A_REQUEST): Promise<boolean> {
     await this.store.begin(books);
+    let all = true;
     for (const due of await this.store.due(books, books.operation.costingMethod as CostingMethod))
-      await this.#writeKind(books, due, most);
-    await this.store.end(books);
+      all = (await this.#writeKind(books, due, most)) && all;
+    return all;
   }
 
   /**
@@ -47,7 +49,6 @@ export class WrittenCostsService {
     const dueFrom = new Map((await this.store.due(books, method)).map((one) => [one.hayKind as string, one.from]));
     const rows = await this.ledger.ledger(books, 'infinity', undefined);
     const written = await this.store.rows(books, method);
-    await this.store.end(books);
     const currency = asCurrency(books.operation.currency);
     const costs = continueCosts({ method, currency, entries: costingEntries(rows, currency) });
     if (!costs.ok)
@@ -72,9 +73,9 @@ export class WrittenCostsService {
     };
   }
 
-  async #writeKind(books: OperationBooks, due: DueCosts, most: number): Promise<void> {
+  async #writeKind(books: OperationBooks, due: DueCosts, most: number): Promise<boolean> {
     const found = await this.#historyFor(books, due, most);
-    if (found === undefined) return;
+    if (found === undefined) return false;
     const { rows, start } = found;
     const currency = asCurrency(books.operation.currency);
     const entries = costingEntries(rows, currency);
@@ -94,6 +95,7 @@ export class WrittenCostsService {
       costedRows(costs, rows).filter((row) => row.on >= due.from),
       costs.kept,
     );
+    return true;
   }
 
   /**

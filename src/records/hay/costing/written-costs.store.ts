@@ -39,16 +39,12 @@ export const LATEST_DAYS_KEPT = 4;
 @Injectable()
 export class WrittenCostsStore {
   /**
-   * Lets this transaction read the money of the ledger and write costs, one transaction of an operation at a time. The
-   * last lock that it takes.
+   * Lets this transaction, until it ends, read the money of the ledger and write costs, one transaction of an operation
+   * at a time. The last lock that it takes.
    */
   async begin({ db, operationId }: OperationBooks): Promise<void> {
     await sql`SELECT set_config('rickyard.costing', 'yes', true),
       pg_advisory_xact_lock(hashtextextended(${operationId}, 731))`.execute(db);
-  }
-
-  async end({ db }: OperationBooks): Promise<void> {
-    await sql`SELECT set_config('rickyard.costing', '', true)`.execute(db);
   }
 
   /** What is due under a method, by kind; of other methods one note each is kept, the earliest. */
@@ -101,35 +97,29 @@ export class WrittenCostsStore {
     rows: readonly CostedRow[],
     states: readonly KeptState[],
   ): Promise<void> {
+    const ofKind = sql`operation_id = ${operationId} AND costing_method = ${method} AND hay_kind = ${hayKind}`;
     await sql`
-      WITH written AS (
-        DELETE FROM costing_due WHERE operation_id = ${operationId} AND costing_method = ${method}
-          AND hay_kind = ${hayKind} AND sequence <= ${last}),
-      known AS (
-        DELETE FROM costing_state WHERE operation_id = ${operationId} AND costing_method = ${method}
-          AND hay_kind = ${hayKind} AND until_on >= ${from}::date)
-      DELETE FROM costed_entry WHERE operation_id = ${operationId} AND costing_method = ${method}
-        AND hay_kind = ${hayKind} AND effective_on >= ${from}::date`.execute(db);
-    for (let start = 0; start < rows.length; start += ROWS_AT_ONCE)
+      WITH written AS (DELETE FROM costing_due WHERE ${ofKind} AND sequence <= ${last}),
+      standing AS (
+        SELECT until_on, row_number() OVER (ORDER BY until_on DESC) AS age,
+          row_number() OVER (PARTITION BY date_trunc('month', until_on) ORDER BY until_on DESC) AS age_in_month
+          FROM costing_state WHERE ${ofKind} AND until_on < ${from}::date),
+      outdated AS (
+        DELETE FROM costing_state WHERE ${ofKind} AND (until_on >= ${from}::date OR until_on IN (
+          SELECT until_on FROM standing WHERE age > ${LATEST_DAYS_KEPT} AND age_in_month > 1)))
+      DELETE FROM costed_entry WHERE ${ofKind} AND effective_on >= ${from}::date`.execute(db);
+    for (let start = 0; start < rows.length || start === 0; start += ROWS_AT_ONCE)
       await sql`
+        WITH known AS (
+          INSERT INTO costing_state (operation_id, costing_method, hay_kind, until_on, state)
+          SELECT ${operationId}, ${method}, ${hayKind}, x.until, x.state
+            FROM jsonb_to_recordset(${JSON.stringify(start === 0 ? states : [])}::jsonb)
+              AS x (until date, state jsonb))
         INSERT INTO costed_entry (operation_id, costing_method, hay_kind, entry_id, effective_on, herd_id, kilograms,
           amount, variance)
         SELECT ${operationId}, ${method}, ${hayKind}, x."entryId", x."on", x."herdId", x.kilograms, x.amount, x.variance
           FROM jsonb_to_recordset(${JSON.stringify(rows.slice(start, start + ROWS_AT_ONCE))}::jsonb)
             AS x ("entryId" uuid, "on" date, "herdId" uuid, kilograms numeric, amount numeric, variance numeric)
       `.execute(db);
-    await sql`
-      INSERT INTO costing_state (operation_id, costing_method, hay_kind, until_on, state)
-      SELECT ${operationId}, ${method}, ${hayKind}, x.until, x.state
-        FROM jsonb_to_recordset(${JSON.stringify(states)}::jsonb) AS x (until date, state jsonb)`.execute(db);
-    await sql`
-      DELETE FROM costing_state s
-       WHERE s.operation_id = ${operationId} AND s.costing_method = ${method} AND s.hay_kind = ${hayKind}
-         AND s.until_on < (SELECT min(l.until_on) FROM (
-           SELECT until_on FROM costing_state WHERE operation_id = ${operationId} AND costing_method = ${method}
-             AND hay_kind = ${hayKind} ORDER BY until_on DESC LIMIT ${LATEST_DAYS_KEPT}) l)
-         AND EXISTS (SELECT 1 FROM costing_state o WHERE o.operation_id = s.operation_id
-           AND o.costing_method = s.costing_method AND o.hay_kind = s.hay_kind AND o.until_on > s.until_on
-           AND date_trunc('month', o.until_on) = date_trunc('month', s.until_on))`.execute(db);
   }
 }

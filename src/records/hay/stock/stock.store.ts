@@ -6,7 +6,7 @@ import type { Money } from '../../../core/units/money.js';
 import { endOfDayIn, startOfDayIn } from '../../../platform/clock.js';
 import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { newId } from '../../../platform/identifiers.js';
-import { WrittenCostsService } from '../costing/written-costs.service.js';
+import { CostWriting } from '../costing/cost-writing.js';
 import type { RecordReference } from '../../../platform/wire/record-kinds.data.js';
 
 export interface NewMovement {
@@ -46,11 +46,11 @@ interface NewReversal {
 /** The hay ledger. Rows are only ever added; the database refuses anything else and any draw below zero. */
 @Injectable()
 export class StockStore {
-  constructor(private readonly costs: WrittenCostsService) {}
+  constructor(private readonly costs: CostWriting) {}
 
   async add(tenant: OperationTenant, movements: readonly NewMovement[]): Promise<string[]> {
     const { db, operationId, personId, moment } = tenant;
-    this.#writeCosts(tenant);
+    this.costs.withThisEntry(tenant);
     const rows = movements.map((movement) => ({
       operation_id: operationId,
       id: newId(),
@@ -86,7 +86,7 @@ export class StockStore {
   /** Money that belongs to a movement. */
   async addCosts(tenant: OperationTenant, costs: readonly NewCost[]): Promise<string[]> {
     const { db, operationId, personId, moment } = tenant;
-    this.#writeCosts(tenant);
+    this.costs.withThisEntry(tenant);
     const rows = costs
       .filter(({ amount }) => !amount.isZero())
       .map((cost) => ({
@@ -124,14 +124,9 @@ export class StockStore {
    * movement reversed on its own day is reversed at its own instant, as if it had never happened.
    */
   async reverse(tenant: OperationTenant, source: RecordReference, reversal: NewReversal): Promise<void> {
-    this.#writeCosts(tenant);
+    this.costs.withThisEntry(tenant);
     await this.#reverseMovements(tenant, source, reversal);
     await this.#reverseCosts(tenant, source, reversal);
-  }
-
-  /** What the hay costs is written with it, once, when all of the request is in the ledger. */
-  #writeCosts(tenant: OperationTenant): void {
-    tenant.beforeCommit('costs of hay', () => this.costs.write(tenant));
   }
 
   async #reverseMovements(

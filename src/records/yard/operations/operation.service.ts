@@ -3,7 +3,7 @@ import type { OperationTenant, Tenant } from '../../../platform/database/types.j
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem } from '../../../platform/http/problem.js';
-import { WrittenCostsService } from '../../hay/costing/written-costs.service.js';
+import { CostWriting } from '../../hay/costing/cost-writing.js';
 import { changedFields } from '../../kit/changed-fields.js';
 import { OperationRead, type OperationRow } from './operation.read.js';
 import type * as api from './operation.schema.js';
@@ -16,7 +16,7 @@ export class OperationService {
   constructor(
     private readonly operations: OperationRead,
     private readonly store: OperationStore,
-    private readonly costs: WrittenCostsService,
+    private readonly costs: CostWriting,
   ) {}
 
   async create(
@@ -80,10 +80,8 @@ export class OperationService {
         costing_method: body.costingMethod,
       }),
     );
-    if (after.costing_method !== before.costing_method && tenant.may('records', tenant.operationId)) {
-      const operation = { ...tenant.operation, costingMethod: after.costing_method };
-      tenant.beforeCommit('costs of hay', () => this.costs.write({ ...tenant, operation }));
-    }
+    if (after.costing_method !== before.costing_method && tenant.may('records', tenant.operationId))
+      this.costs.withThisEntry(tenant, { ...tenant.operation, costingMethod: after.costing_method });
     await tenant.audit({
       action: 'operation.change',
       subjectKind: 'operation',
