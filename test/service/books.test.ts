@@ -348,19 +348,12 @@ describe('random histories', () => {
 });
 
 it('a hand who sees no prices writes the costs of what he feeds', async () => {
-  const operation = await operationWith(world, { roles: ['hand'] });
+  const operation = await operationWith(world, { roles: ['manager', 'hand'] });
   const ranchId = await ranch(operation);
   const herdId = await herd(operation, ranchId);
   // 1 ton at the helper's price; half of it fed costs half of that.
   const { lotId } = await lot(operation, ranchId, { name: 'Fed by a hand', tons: '1' });
-  await operation.as.hand.post(
-    operation.at('/feedings'),
-    {
-      ...feedingBody(herdId, [], { fedOn: '2027-01-10' }),
-      layers: [{ role: 'coarse', parts: [{ hayLotId: lotId, weight: { value: '0.5', unit: 'ton' } }] }],
-    },
-    { expect: 201 },
-  );
+  await operation.as.hand.post(operation.at('/feedings'), feedingBody(herdId, [[lotId, '1000']]), { expect: 201 });
   const { rows } = await world.ownerPool.query(
     'SELECT c.amount * 2 = -sum(r.amount) AS half FROM costed_entry c JOIN costed_entry r ON r.operation_id = ' +
       'c.operation_id AND r.herd_id IS NULL WHERE c.operation_id = $1 AND c.herd_id = $2 GROUP BY c.amount',
