@@ -1,5 +1,4 @@
 import { Injectable } from '@nestjs/common';
-import type { CostingMethod } from '../../../core/stock/costing-entries.js';
 import { continueCosts, type CostReplay } from '../../../core/stock/costing-replay.js';
 import { monthOf } from '../../../core/time/calendar-day.js';
 import { decimal } from '../../../core/units/decimal.js';
@@ -34,7 +33,7 @@ export class WrittenCostsService {
   async write(books: OperationBooks, most = ENTRIES_WITH_A_REQUEST): Promise<boolean> {
     await this.store.begin(books);
     let all = true;
-    for (const due of await this.store.due(books, books.operation.costingMethod as CostingMethod))
+    for (const due of await this.store.due(books, books.operation.costingMethod))
       all = (await this.#writeKind(books, due, most)) && all;
     return all;
   }
@@ -44,7 +43,7 @@ export class WrittenCostsService {
    * @returns the entries that differ, and how many are written; what is due is left out on both sides.
    */
   async differences(books: OperationBooks): Promise<{ written: number; differ: string[] }> {
-    const method = books.operation.costingMethod as CostingMethod;
+    const method = books.operation.costingMethod;
     await this.store.begin(books);
     const dueFrom = new Map((await this.store.due(books, method)).map((one) => [one.hayKind as string, one.from]));
     const rows = await this.ledger.ledger(books, 'infinity', undefined);

@@ -87,7 +87,7 @@ export class WrittenCostsStore {
       .orderBy('until_on', 'desc')
       .limit(1)
       .executeTakeFirst();
-    return row && { until: row.until_on, state: row.state as unknown as CostingState };
+    return row && { until: row.until_on, state: row.state };
   }
 
   /** Puts these costs and states in place of all from a day on; nothing of it is due any more. */
