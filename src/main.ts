@@ -85,11 +85,12 @@ async function main(): Promise<void> {
   const address = (await application.getUrl()).replace('[::1]', 'localhost');
   sayWhere(address, Date.now() - began);
   demoLines(address).forEach(say);
-  // What an earlier release entered has no written costs yet; reports replay the ledger until it has.
-  application
-    .get(CostWriting)
-    .everywhere()
-    .catch((error: unknown) => logger.error({ err: error }, 'costs of hay were not written'));
+  writeCosts(application, (error) => logger.error({ err: error }, 'costs of hay were not written'));
+}
+
+/** What an earlier release entered has no written costs yet; reports replay the ledger until it has. */
+function writeCosts(application: NestFastifyApplication, failed: (error: unknown) => void): void {
+  application.get(CostWriting).everywhere().catch(failed);
 }
 
 function sayWhere(address: string, tookMs: number): void {

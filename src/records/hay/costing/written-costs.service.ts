@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import type { Refusal } from '../../../core/outcome/outcome.js';
 import { continueCosts, type CostReplay } from '../../../core/stock/costing-replay.js';
 import { monthOf } from '../../../core/time/calendar-day.js';
 import { decimal } from '../../../core/units/decimal.js';
@@ -79,15 +80,14 @@ export class WrittenCostsService {
     const currency = asCurrency(books.operation.currency);
     const entries = costingEntries(rows, currency);
     const days = [...new Set(entries.map((entry) => entry.on))];
-    const costs = continueCosts({
+    const costs = costsIfAny({
       method: due.method,
       currency,
       after: start?.state,
       entries,
       keepAfter: days.filter((day, index) => day >= due.from && isKept(day, days[index + 1], days.length - index)),
     });
-    if (!costs.ok)
-      throw new Error(`The ledger cannot be costed: ${costs.problems.map((one) => one.message).join(' ')}`);
+    if (costs === undefined) return false;
     await this.store.replace(
       books,
       due,
@@ -116,6 +116,22 @@ export class WrittenCostsService {
       if (first === undefined) return { rows, start };
       from = first;
     }
+  }
+}
+
+/**
+ * Nobody's entry is refused because costing cannot follow it: its cost stays due, and a report that replays it says
+ * what is wrong.
+ */
+function costsIfAny(
+  history: Parameters<typeof continueCosts>[0],
+): Exclude<ReturnType<typeof continueCosts>, Refusal> | undefined {
+  try {
+    const costs = continueCosts(history);
+    return costs.ok ? costs : undefined;
+  } catch (error) {
+    if (error instanceof RangeError) return undefined;
+    throw error;
   }
 }
 

@@ -87,7 +87,7 @@ export class WrittenCostsStore {
       .orderBy('until_on', 'desc')
       .limit(1)
       .executeTakeFirst();
-    return row && { until: row.until_on, state: row.state };
+    return row && { until: row.until_on, state: row.state as CostingState };
   }
 
   /** Puts these costs and states in place of all from a day on; nothing of it is due any more. */
