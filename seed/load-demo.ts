@@ -466,7 +466,7 @@ class DemoOperation {
     await this.#get(Database).writeIn(recorder, operationId, async (tenant: OperationTenant) => {
       for (const feeding of winterFeedings(herd, winter, randomSeed + this.#ids.size)) {
         const dated = { ...tenant, moment: evening(feeding.on) };
-        await this.#get(FeedingService).record(
+        await this.#get(FeedingService).write(
           dated,
           createFeeding.body!.parse({
             herdId,
@@ -491,7 +491,6 @@ class DemoOperation {
               ],
             })),
           }),
-          undefined,
         );
       }
       return {};

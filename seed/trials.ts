@@ -362,7 +362,7 @@ class TrialYard {
             Math.round(total * Number(arm.wasted) * (0.85 + 0.3 * (random.nextUint32() / 2 ** 32))),
           );
           const dated = { ...tenant, moment: evening(addDays(lines.beginsOn, on)) };
-          await this.#get(FeedingService).record(
+          await this.#get(FeedingService).write(
             dated,
             createFeeding.body!.parse({
               herdId: group.herdId,
@@ -374,7 +374,6 @@ class TrialYard {
               refused: { value: '0', unit: 'lb' },
               ...(lines.wasteNotRecorded.includes(on) ? {} : { wasted: { value: wasted, unit: 'lb' } }),
             }),
-            undefined,
           );
         }
       }

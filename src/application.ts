@@ -1,4 +1,6 @@
 import { randomUUID } from 'node:crypto';
+import { existsSync } from 'node:fs';
+import { readFile } from 'node:fs/promises';
 import type { IncomingMessage } from 'node:http';
 import cookie from '@fastify/cookie';
 import helmet from '@fastify/helmet';
@@ -24,7 +26,12 @@ import { ENDPOINTS, PAGES } from './platform/http/endpoint.js';
 import { takeFormBodies } from './platform/http/form-body.js';
 import { warnOfUnknownProxy } from './platform/http/unknown-proxy.js';
 import { sendProblem } from './platform/http/problem.filter.js';
-import { buildOpenApi } from './platform/http/openapi.js';
+import { compressAnswers } from './platform/http/compression.js';
+import { serveDocument } from './platform/http/open-document.js';
+import { tagReports } from './platform/http/revalidation.js';
+import { serveMetrics } from './platform/metrics/metrics.js';
+import { logSlowStatements } from './platform/metrics/slow-statements.js';
+import { HeavyWork } from './platform/workers/heavy-work.js';
 import { nestLogger } from './platform/logs.js';
 import { PlatformModule, type PlatformParts } from './platform/platform.module.js';
 import { DeskModule } from './desk/desk.module.js';
@@ -58,11 +65,19 @@ export interface ApplicationParts extends PlatformParts {
   logger: Logger;
   /** Proxies whose X-Forwarded-For says who is calling. */
   trustedProxies?: readonly string[];
+  /** Where the build wrote the API description. */
+  descriptionFile?: string | undefined;
+  /** Who has it may read /metrics; without one there is no such address. */
+  metricsKey?: string | undefined;
+  /** A statement that takes longer is logged; in milliseconds. */
+  slowStatementMs?: number;
 }
 
 let described: string | undefined;
-/** The API description as JSON text, made when it is first asked for, since no other answer needs it. */
-function description(): string {
+/** The API description as JSON text: as the build wrote it, else made when it is first asked for. */
+async function description(builtFile: string | undefined): Promise<string | Buffer> {
+  if (builtFile !== undefined && existsSync(builtFile)) return readFile(builtFile);
+  const { buildOpenApi } = await import('./platform/http/openapi.js');
   described ??= JSON.stringify(buildOpenApi(ENDPOINTS, API_VERSION));
   return described;
 }
@@ -95,6 +110,9 @@ function adapterFor(logger: Logger, trustedProxies: readonly string[]): FastifyA
 export async function createApplication({
   logger,
   trustedProxies = [],
+  descriptionFile,
+  metricsKey,
+  slowStatementMs = 500,
   ...parts
 }: ApplicationParts): Promise<NestFastifyApplication> {
   const adapter = adapterFor(logger, trustedProxies);
@@ -128,6 +146,11 @@ export async function createApplication({
     done(null, payload);
   });
 
+  await compressAnswers(server, ENDPOINTS);
+  tagReports(server);
+  logSlowStatements(server, parts.database, logger, slowStatementMs);
+  if (metricsKey !== undefined)
+    await serveMetrics(server, metricsKey, { database: parts.database, heavyWork: application.get(HeavyWork) });
   warnOfUnknownProxy(server, logger);
   limitBodies(server, [...ENDPOINTS, ...PAGES]);
   takeUtf8Bodies(server);
@@ -135,12 +158,14 @@ export async function createApplication({
   takeFormBodies(server, PAGES);
   tellProblemsAsPages(server);
 
-  server.get('/openapi.json', (_request, reply) =>
-    reply.header('Cache-Control', 'no-cache').type('application/json; charset=utf-8').send(description()),
-  );
+  serveDocument(server, {
+    path: '/openapi.json',
+    type: 'application/json; charset=utf-8',
+    text: () => description(descriptionFile),
+  });
   serveFront(server);
   serveProblems(server);
-  await serveReference(server);
+  serveReference(server);
 
   await application.init();
   await server.ready();

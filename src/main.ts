@@ -3,7 +3,7 @@ import { createServer } from 'node:net';
 import path from 'node:path';
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import { type SignInLines, startDemo } from '../seed/start-demo.js';
-import { createApplication } from './application.js';
+import { type ApplicationParts, createApplication } from './application.js';
 import { systemClock } from './platform/clock.js';
 import { type Config, readConfig } from './platform/config.js';
 import { Drain } from './platform/http/drain.js';
@@ -72,7 +72,7 @@ async function main(): Promise<void> {
       secrets: box,
       workers: threadsOf(path.join(__dirname, `worker${path.extname(__filename)}`)),
       logger,
-      trustedProxies: config.trustedProxies,
+      ...settingsOf(config),
     });
     drain = new Drain(application.getHttpServer());
     demoLines = await startDemo(application, config, checkout);
@@ -91,6 +91,10 @@ async function main(): Promise<void> {
 /** What an earlier release entered has no written costs yet; reports replay the ledger until it has. */
 function writeCosts(application: NestFastifyApplication, failed: (error: unknown) => void): void {
   application.get(CostWriting).everywhere().catch(failed);
+}
+
+function settingsOf({ trustedProxies, metricsKey, slowStatementMs }: Config): Partial<ApplicationParts> {
+  return { trustedProxies, metricsKey, slowStatementMs, descriptionFile: path.join(__dirname, '..', 'openapi.json') };
 }
 
 function sayWhere(address: string, tookMs: number): void {

@@ -48,13 +48,14 @@ export function run(program, args, { quiet = false, env = process.env } = {}) {
   };
 }
 
-/** The same, in parallel with other work; its output is returned at the end. */
-export function runAside(program, args) {
+/** The same, in parallel with other work; its output is returned at the end, or shown as it comes with `show`. */
+export function runAside(program, args, { show = false } = {}) {
   return new Promise((resolve) => {
-    const child = spawn(program, args, { cwd: checkout, stdio: ['ignore', 'pipe', 'pipe'] });
+    const stdio = show ? 'inherit' : ['ignore', 'pipe', 'pipe'];
+    const child = spawn(program, args, { cwd: checkout, stdio });
     const said = [];
-    child.stdout.on('data', (chunk) => said.push(chunk));
-    child.stderr.on('data', (chunk) => said.push(chunk));
+    child.stdout?.on('data', (chunk) => said.push(chunk));
+    child.stderr?.on('data', (chunk) => said.push(chunk));
     child.on('error', (error) => resolve({ status: 1, output: error.message }));
     child.on('close', (status) => resolve({ status: status ?? 1, output: Buffer.concat(said).toString('utf8') }));
   });

@@ -18,10 +18,13 @@ const built = once(path.join(dist, '.built-from'), sources, 'Building …', () =
     quiet: true,
   });
   if (status !== 0) fail(`The build failed:\n${output}`);
+  const describe = path.join(dist, 'src', 'commands', 'write-openapi.js');
+  const described = run(process.execPath, [describe, path.join(dist, 'openapi.json')], { quiet: true });
+  if (described.status !== 0) fail(`The API description cannot be written:\n${described.output}`);
 });
 if (!installed && !built) say('Reused: the installed packages and the build.');
 
-const server = spawn(process.execPath, ['--enable-source-maps', path.join(dist, 'src', 'main.js')], {
+const server = spawn(process.execPath, [path.join(dist, 'src', 'main.js')], {
   cwd: checkout,
   // The channel tells the server when this process is gone, however it ended.
   stdio: ['inherit', 'inherit', 'inherit', 'ipc'],

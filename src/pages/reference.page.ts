@@ -1,10 +1,13 @@
 import { createRequire } from 'node:module';
+import { readFile } from 'node:fs/promises';
 import path from 'node:path';
-import fastifyStatic from '@fastify/static';
 import type { FastifyInstance } from 'fastify';
+import { serveDocument } from '../platform/http/open-document.js';
 import { html } from './html.js';
 
 const ASSETS = path.dirname(createRequire(__filename).resolve('swagger-ui-dist/package.json'));
+const CSS = 'swagger-ui.css';
+const SCRIPT = 'swagger-ui-bundle.js';
 
 const PAGE = html`<!doctype html>
 <html lang="en">
@@ -12,12 +15,12 @@ const PAGE = html`<!doctype html>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>Rickyard API reference</title>
-<link rel="stylesheet" href="/reference/assets/swagger-ui.css">
+<link rel="stylesheet" href="/reference/assets/${CSS}">
 <link rel="icon" href="data:,">
 </head>
 <body>
 <div id="reference"></div>
-<script src="/reference/assets/swagger-ui-bundle.js"></script>
+<script src="/reference/assets/${SCRIPT}"></script>
 <script src="/reference/start.js"></script>
 </body>
 </html>
@@ -37,13 +40,16 @@ const START = `window.addEventListener('load', () => {
 `;
 
 /** The interactive reference: every asset is served from here, none from elsewhere. */
-export async function serveReference(server: FastifyInstance): Promise<void> {
-  await server.register(fastifyStatic, {
-    root: ASSETS,
-    prefix: '/reference/assets/',
-    index: false,
-    decorateReply: false,
-  });
-  server.get('/reference', (_request, reply) => reply.type('text/html; charset=utf-8').send(PAGE));
-  server.get('/reference/start.js', (_request, reply) => reply.type('text/javascript; charset=utf-8').send(START));
+export function serveReference(server: FastifyInstance): void {
+  const script = 'text/javascript; charset=utf-8';
+  const asset = (name: string, type: string): void =>
+    serveDocument(server, {
+      path: `/reference/assets/${name}`,
+      type,
+      text: () => readFile(path.join(ASSETS, name)),
+    });
+  serveDocument(server, { path: '/reference', type: 'text/html; charset=utf-8', text: () => PAGE });
+  serveDocument(server, { path: '/reference/start.js', type: script, text: () => START });
+  asset(CSS, 'text/css; charset=utf-8');
+  asset(SCRIPT, script);
 }

@@ -41,6 +41,12 @@ const environment = z.object({
     .optional(),
   RICKYARD_DEMO: z.enum(['load', 'none']).optional(),
   LOG_LEVEL: z.enum(['trace', 'debug', 'info', 'warn', 'error', 'fatal', 'silent']).default('info'),
+  RICKYARD_METRICS_KEY: z
+    .string()
+    // The given value is not repeated.
+    .regex(/^[\x21-\x7e]{32,200}$/, 'must be 32 to 200 letters without blanks, as `openssl rand -hex 32` makes them')
+    .optional(),
+  SLOW_STATEMENT_MS: z.coerce.number().int().min(1).max(60_000).default(500),
   DATABASE_POOL: z.coerce.number().int().min(2).max(200).default(12),
 });
 
@@ -63,6 +69,10 @@ export interface Config {
   reachable: boolean;
   logLevel: z.infer<typeof environment>['LOG_LEVEL'];
   poolSize: number;
+  /** Opens /metrics; without it there is no such address. */
+  metricsKey: string | undefined;
+  /** A statement that takes longer is logged. */
+  slowStatementMs: number;
   /** Addresses of the proxies in front, whose word on the caller's address is taken; nobody's if none is named. */
   trustedProxies: readonly string[];
 }
@@ -92,6 +102,8 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
     reachable: !isLoopback(values.HOST),
     logLevel: values.LOG_LEVEL,
     poolSize: values.DATABASE_POOL,
+    metricsKey: values.RICKYARD_METRICS_KEY,
+    slowStatementMs: values.SLOW_STATEMENT_MS,
     trustedProxies: values.TRUSTED_PROXIES ?? [],
   };
 }

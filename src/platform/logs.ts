@@ -1,5 +1,6 @@
 import { pino, type Logger } from 'pino';
 import type { LoggerService } from '@nestjs/common';
+import { inSources } from './source-lines.js';
 
 /** One JSON line per event. Nothing that could be a secret is logged; bodies are not logged at all. */
 export function createLogger(level: string): Logger {
@@ -27,9 +28,13 @@ export function createLogger(level: string): Logger {
         address: request.ip,
       }),
       res: (reply: { statusCode: number }) => ({ status: reply.statusCode }),
-      err: pino.stdSerializers.err,
+      err: (error: Error) => withSourceLines(pino.stdSerializers.err(error)),
     },
   });
+}
+
+function withSourceLines<Told extends { stack?: string }>(told: Told): Told {
+  return told.stack === undefined ? told : { ...told, stack: inSources(told.stack) };
 }
 
 /** The framework's messages go to the same place; its startup messages only at debug level. */

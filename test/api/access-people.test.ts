@@ -3,7 +3,7 @@ import { randomBytes } from 'node:crypto';
 import path from 'node:path';
 import { dictionary } from '@zxcvbn-ts/language-common';
 import { readScenario } from '../../seed/scenario.schema.js';
-import { isCommon } from '../../src/access/people/passphrase-rule.js';
+import { isCommon } from '../../src/access/people/common-passphrases.js';
 import { codeAt } from '../../src/access/second-factor/one-time-code.js';
 import { createApplication } from '../../src/application.js';
 import { newId } from '../../src/platform/identifiers.js';

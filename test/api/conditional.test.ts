@@ -1,6 +1,7 @@
 /*
  * ETag and If-None-Match (RFC 9110, 13): unchanged is 304 and has no body; whatever changes the answer changes the tag.
  */
+import { brotliDecompressSync, gunzipSync } from 'node:zlib';
 import { type Operation, operationWith } from '../support/people.js';
 import { feeding, herd, lot, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
@@ -130,5 +131,68 @@ describe('reading again', () => {
     const get = await operation.as.manager.get(path, { expect: 200 });
     const head = await operation.as.manager.send('HEAD', path, undefined);
     expect([head.status, head.headers['etag'], head.text]).toEqual([200, get.headers['etag'], '']);
+  });
+
+  const raw = async (path: string, headers: Record<string, string>, sent?: object) => {
+    const {
+      statusCode,
+      headers: got,
+      rawPayload,
+    } = await world.application.inject({
+      method: sent === undefined ? 'GET' : 'POST',
+      url: path,
+      headers: { authorization: `Bearer ${operation.as.manager.token ?? ''}`, ...headers },
+      ...(sent === undefined ? {} : { payload: sent }),
+    });
+    return { status: statusCode, headers: got, bytes: rawPayload };
+  };
+  const season = '/reports/season-cost?from=2026-11-01&until=2027-01-31';
+
+  it.each(['/openapi.json', '/reference', '/reference/assets/swagger-ui-bundle.js', 'a report'])(
+    'has for %s a strong tag in each encoding, and sends nothing again',
+    async (name) => {
+      const path = name === 'a report' ? operation.at(season) : name;
+      const plain = await raw(path, {});
+      const tags = new Set([plain.headers['etag']]);
+      for (const [encoding, decoded] of [
+        ['br', brotliDecompressSync],
+        ['gzip', gunzipSync],
+      ] as const) {
+        const { headers, bytes } = await raw(path, { 'accept-encoding': encoding });
+        expect([headers['content-encoding'], decoded(bytes).equals(plain.bytes)]).toEqual([encoding, true]);
+        expect(headers['vary']).toMatch(/accept-encoding/i);
+        tags.add(headers['etag']);
+        const again = await raw(path, { 'accept-encoding': encoding, 'if-none-match': String(headers['etag']) });
+        expect([again.status, again.bytes.length]).toEqual([304, 0]);
+      }
+      expect([tags.size, [...tags].every((tag) => /^"[^"]+"$/.test(String(tag)))]).toEqual([3, true]);
+      expect((await raw(path, { 'if-none-match': '"x"' })).status).toBe(200);
+    },
+  );
+
+  it('has no metrics where no key opens them', async () => {
+    expect((await raw('/metrics', {})).status).toBe(404);
+  });
+
+  it('shows a report that a feeding changed', async () => {
+    const before = await operation.as.manager.get(operation.at(season), { expect: 200 });
+    const { lotId } = await lot(operation, ranchId);
+    await feeding(operation, await herd(operation, ranchId), [[lotId, '2000']]);
+    expect((await again(operation.at(season), before.headers['etag'])).status).toBe(200);
+    const now = await operation.as.manager.get(operation.at(season), { expect: 200 });
+    expect((await again(operation.at(season), now.headers['etag'])).status).toBe(304);
+  });
+
+  it('compresses lists, but no secret, no page behind a cookie and no record that has a version', async () => {
+    const accepted = { 'accept-encoding': 'br, gzip' };
+    for (let at = 0; at < 12; at += 1) await ranch(operation);
+    expect((await raw(operation.at('/ranches'), accepted)).headers['content-encoding']).toBe('br');
+    const long = { email: `${'a'.repeat(2000)}@x.example`, passphrase: 'not this one at all' };
+    for (const answer of [
+      await raw('/v1/sign-in', accepted, long),
+      await raw('/yard', accepted),
+      await raw(operation.at(''), accepted),
+    ])
+      expect(answer.headers['content-encoding']).toBeUndefined();
   });
 });

@@ -1,6 +1,6 @@
 /* What cannot have been fed is refused, and a waste that nobody told is none of zero. Everything here is invented. */
 import { type Operation, operationWith } from '../support/people.js';
-import { feedingBody, herd, lot, ranch, type WithId } from '../support/things.js';
+import { cows, feedingBody, herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 interface Refused {
@@ -8,6 +8,8 @@ interface Refused {
   errors: { pointer: string; code: string; given: unknown; allowed: string; message: string }[];
 }
 interface Wasted {
+  lines: { nutrient: string; verdict: string; supply: number }[];
+  notes: { code: string; message: string }[];
   wastedPercent: number;
   wastedRestsOn: string;
 }
@@ -22,7 +24,7 @@ describe('what was fed', () => {
 
   beforeAll(async () => {
     world = await openWorld();
-    operation = await operationWith(world);
+    operation = await operationWith(world, { roles: ['manager', 'nutritionist'] });
     ranchId = await ranch(operation);
     placeId = await post('/places', { ranchId, name: 'Bunk', kind: 'bunk-line' });
     herdId = await herd(operation, ranchId, { head: 50, placeId });
@@ -121,5 +123,49 @@ describe('what was fed', () => {
     for (let day = 11; day <= 24; day += 1)
       await post('/feed-sheet-confirmations', { herdId, fedOn: `2027-01-${day}` });
     expect(await shares('2027-01-25')).toEqual([told, told, told]);
+  });
+
+  /*
+   * 10 cows of 1,300 lb, 45 lb a head: 15 lb of it picked up again in one week, 30 lb in the next. Of the second week
+   * they ate 15 lb. Cows hold 2 to 2.5 % of their weight (NRC 2000: 26 to 33 lb of dry matter, 29 to 37 lb of this hay),
+   * so that of what fits them 14 to 22 lb was left in the second week and 0 to 7 lb in the first: 24 to 40 %.
+   */
+  it('of days that are judged is what was left of them; of an offer that fits, what they had room for', async () => {
+    const { manager, nutritionist } = operation.as;
+    const wide = await cows(operation, ranchId, { name: 'Wide', head: 10, placeId, bredOn: '2026-06-20' });
+    await post('/lab-tests', labTestBody(lotId));
+    for (let day = 1; day <= 14; day += 1)
+      await post(
+        '/feedings',
+        feedingBody(wide, [[lotId, '450']], {
+          fedOn: `2027-01-${String(day).padStart(2, '0')}`,
+          refused: lb(day < 8 ? '150' : '300'),
+        }),
+      );
+    const query = { on: '2027-01-14', weather: 'none' };
+    const review = (
+      await manager.get<Wasted & WithId>(operation.at(`/herds/${wide}/ration-review`), { query, expect: 200 })
+    ).body;
+    expect(review.wastedPercent).toBeCloseTo(66.667, 3);
+    expect(review.lines.find((line) => line.nutrient === 'dryMatter')).toMatchObject({
+      verdict: 'short',
+      supply: expect.closeTo(15 * 0.884, 2) as number,
+    });
+    const body = {
+      basis: 'as-fed',
+      amount: { weight: lb('30'), basis: 'as-fed' },
+      layers: [{ role: 'mixed', parts: [{ hayLotId: lotId, sharePercent: '100' }] }],
+    };
+    const evaluation = (
+      await nutritionist.post<Wasted & WithId>(operation.at(`/herds/${wide}/ration-evaluation`), body, {
+        key: null,
+        query,
+        expect: 200,
+      })
+    ).body;
+    expect(evaluation.wastedPercent).toBeGreaterThan(20);
+    expect(evaluation.wastedPercent).toBeLessThan(40);
+    const note = evaluation.notes.find((one) => one.code === 'leftovers-of-a-larger-offer');
+    expect(note?.message).toContain('45 lb');
   });
 });

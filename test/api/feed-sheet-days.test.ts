@@ -308,7 +308,23 @@ describe('feed sheets over days', () => {
     );
     expect(carriedIn(await sheet(placeId, dayOf(2)))).toEqual(expected);
     expect(expected).not.toEqual(before);
-    expect((await sheet(placeId, dayOf(2))).carried).toMatchObject({ since: null, countedAsPlanned: [dayOf(0)] });
+    expect((await sheet(placeId, dayOf(2))).carried).toMatchObject({ since: dayOf(1), countedAsPlanned: [] });
+  });
+
+  it('leaves no trace of a feeding that was entered and reversed after later days were confirmed', async () => {
+    const { herdId, placeId } = await cowsAt('nearest-whole');
+    await confirm(herdId, dayOf(0));
+    await confirm(herdId, dayOf(1));
+    const before = await sheet(placeId, dayOf(2));
+    for (const day of [0, 1]) {
+      const id = await feeding(operation, herdId, [[lots[0], '1200']], { fedOn: dayOf(day) });
+      await operation.as.hand.post(
+        operation.at(`/feedings/${id}/reversal`),
+        { reason: 'Another herd was fed' },
+        { expect: 201 },
+      );
+    }
+    expect(await sheet(placeId, dayOf(2))).toEqual(before);
   });
 
   it('does not starve the herd for what it was fed twice', async () => {

@@ -3,7 +3,18 @@
  * written, read back as typed, and reversed. Figures are worked out by hand beside each check.
  */
 import { type Operation, operationWith } from '../support/people.js';
-import { balance, feedingBody, herd, lot, purchaseBody, ranch, type WithId } from '../support/things.js';
+import {
+  balance,
+  cows,
+  feeding,
+  feedingBody,
+  herd,
+  labTestBody,
+  lot,
+  purchaseBody,
+  ranch,
+  type WithId,
+} from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 let world: World;
@@ -550,4 +561,160 @@ describe('the movements of a lot', () => {
       ['purchase', '20000', '10', null],
     ]);
   });
+});
+
+describe('a mistake that was taken back', () => {
+  it('leaves no trace in any report of herd, yard, desk or office', async () => {
+    const own = await operationWith(world, { name: 'Taken back' });
+    const { manager, accountant, nutritionist } = own.as;
+    const homeId = await ranch(own);
+    const post = async (path: string, body: object, status = 201): Promise<WithId & Record<string, string>> =>
+      (await own.as.owner.post<WithId & Record<string, string>>(own.at(path), body, { expect: status })).body;
+    const { id: placeId } = await post('/places', { ranchId: homeId, name: 'Bunk', kind: 'bunk-line' });
+    const herdId = await cows(own, homeId, { head: 50, placeId });
+    const { lotId, purchaseId } = await lot(own, homeId, { tons: '90' });
+    const second = await lot(own, homeId, { name: 'Meadow, second cutting', tons: '40' });
+    await post('/lab-tests', labTestBody(lotId));
+    const rationId = (
+      await post('/rations', {
+        herdId,
+        name: 'Winter',
+        basis: 'as-fed',
+        baleRounding: 'nearest-whole',
+        amount: { weight: { value: '26', unit: 'lb' }, basis: 'as-fed' },
+        layers: [{ role: 'mixed', parts: [{ hayLotId: lotId, sharePercent: '100' }] }],
+      })
+    ).id;
+    await post(`/rations/${rationId}/proposal`, {}, 200);
+    await post(`/rations/${rationId}/acceptance`, {}, 200);
+    await post(`/rations/${rationId}/use`, { from: '2027-01-02' }, 200);
+    await post('/weigh-ins', weighed(herdId, '2026-11-05', '1180'));
+    await post('/weigh-ins', weighed(herdId, '2027-01-04', '1195'));
+    await feeding(own, herdId, [[lotId, '1300']], { fedOn: '2027-01-11' });
+    for (const fedOn of ['2027-01-12', '2027-01-13']) await post('/feed-sheet-confirmations', { herdId, fedOn });
+
+    const span = { from: '2026-11-01', until: '2027-01-31' };
+    const asked: [string, Record<string, string>][] = [
+      ['/hay-lots', {}],
+      [`/hay-lots/${lotId}`, {}],
+      ['/herds', {}],
+      [`/herds/${herdId}`, {}],
+      [`/herds/${herdId}/state`, { on: '2027-01-14' }],
+      [`/herds/${herdId}/requirements`, { on: '2027-01-14' }],
+      [`/herds/${herdId}/ration-review`, { on: '2027-01-14' }],
+      [`/herds/${herdId}/ration-drift`, { from: '2027-01-02', until: '2027-01-14' }],
+      [`/herds/${herdId}/head-days`, span],
+      [`/herds/${herdId}/day-weights`, {}],
+      [`/rations/${rationId}/evaluation`, { on: '2027-01-14' }],
+      [`/places/${placeId}/feed-sheet`, { on: '2027-01-14' }],
+      ['/season-ration-plan', { from: '2027-01', until: '2027-02' }],
+      ['/reports/cost-of-gain', span],
+      ['/reports/cost-variances', span],
+      ['/reports/feed-conversion', span],
+      ['/reports/hay-balances', { on: '2027-01-14' }],
+      ['/reports/hay-budget', { from: '2027-01-14', until: '2027-03-31' }],
+      ['/reports/hay-position', { on: '2027-01-14' }],
+      ['/reports/season-cost', span],
+      ['/reports/trial-balance', { until: '2027-01-31' }],
+    ];
+    const everywhere = async (): Promise<Record<string, unknown>> => {
+      const told: Record<string, unknown> = {};
+      for (const [path, query] of asked) {
+        const as = path.startsWith('/reports') ? accountant : path.includes('requirements') ? nutritionist : manager;
+        const { version: _version, ...body } = (await as.get(own.at(path), { query, expect: 200 })).body;
+        told[path] = body;
+      }
+      return told;
+    };
+    const before = await everywhere();
+
+    const mistakes: string[] = [];
+    const mistake = async (path: string, body: object): Promise<void> => {
+      const { id, feedingId } = await post(path, body);
+      mistakes.push(feedingId === undefined ? `${path}/${id}` : `/feedings/${feedingId}`);
+    };
+    await mistake('/hay-purchases', purchaseBody(homeId, { lot: { id: lotId } }));
+    await mistake(
+      '/hay-purchases',
+      purchaseBody(homeId, { lot: { ...(purchaseBody(homeId)['lot'] as object), name: 'New' } }),
+    );
+    await mistake('/harvests', {
+      harvestedOn: '2026-12-01',
+      lot: { name: 'Own', ranchId: homeId, hayKind: 'meadow', baleForm: 'round', storageMethod: 'tarp' },
+      weight: { basis: 'net', net: { value: '12', unit: 'ton' } },
+      cost: { basis: 'per-mass', amount: '80', per: 'ton' },
+    });
+    const ton = { weight: { value: '1', unit: 'ton' } };
+    const moved = { fromLotId: lotId, movedOn: '2026-12-02', quantity: ton };
+    await mistake('/hay-transfers', { ...moved, to: { id: second.lotId } });
+    await mistake('/hay-transfers', { ...moved, to: { name: 'Hauled', ranchId: homeId } });
+    await mistake('/hay-sales', {
+      hayLotId: lotId,
+      buyer: 'A neighbor',
+      soldOn: '2026-12-05',
+      quantity: ton,
+      price: { basis: 'per-mass', amount: '200', per: 'ton' },
+    });
+    await mistake('/storage-shrinks', {
+      hayLotId: lotId,
+      lostOn: '2026-12-15',
+      how: { basis: 'weighed', quantity: ton },
+    });
+    await mistake('/late-costs', {
+      receipt: { kind: 'hay-purchase', id: purchaseId },
+      billedOn: '2026-12-20',
+      owed: 'freight',
+      biller: 'A hauler',
+      amount: '300',
+    });
+    await mistake('/lab-tests', labTestBody(lotId, { sampledOn: '2026-12-05' }));
+    await mistake('/hay-observations', { hayLotId: lotId, seenOn: '2027-01-12', mold: 'heavy' });
+    await mistake('/feedings', feedingBody(herdId, [[lotId, '900']], { fedOn: '2027-01-12' }));
+    await mistake('/feedings', feedingBody(herdId, [[second.lotId, '700']], { fedOn: '2027-01-14' }));
+    await mistake('/weigh-ins', weighed(herdId, '2027-01-06', '1240'));
+    await mistake('/weather-days', {
+      ranchId: homeId,
+      onDay: '2027-01-14',
+      meanTemperature: { value: '-15', unit: 'F' },
+    });
+    await mistake('/water-checks', {
+      placeId,
+      source: 'Well',
+      state: 'open',
+      checkedOn: '2027-01-10',
+      sulfateMgPerL: '2600',
+    });
+    await mistake('/stock-counts', {
+      hayLotId: second.lotId,
+      countedOn: '2027-01-13',
+      counted: { weight: { value: '35', unit: 'ton' } },
+      reason: 'Counted',
+    });
+    const change = `/herds/${herdId}/head-changes`;
+    await mistake(change, { kind: 'in', head: 8, happenedOn: '2026-12-20', meanWeight: { value: '1100', unit: 'lb' } });
+    await mistake(change, { kind: 'death', head: 1, happenedOn: '2027-01-09' });
+    const event = `/herds/${herdId}/events`;
+    await mistake(event, { kind: 'condition', happenedOn: '2027-01-10', score: '4' });
+    await mistake(event, { kind: 'weight', happenedOn: '2027-01-11', weight: { value: '1150', unit: 'lb' } });
+    expect(await everywhere()).not.toEqual(before);
+    for (const path of mistakes.reverse()) await post(`${path}/reversal`, { reason: 'Entered by mistake' });
+    expect(await everywhere()).toEqual(before);
+    const lots = await manager.get<{ items: { name: string }[] }>(own.at('/hay-lots'), {
+      query: { reversed: 'true' },
+      expect: 200,
+    });
+    expect(lots.body.items.map(({ name }) => name)).toEqual(['Hauled', 'New', 'Own']);
+  });
+});
+
+const weighed = (herdId: string, weighedOn: string, value: string): object => ({
+  scope: 'group',
+  herdId,
+  weighedOn,
+  fill: 'full',
+  shrinkPercent: '0',
+  scale: 'Livestock scale',
+  head: 50,
+  measure: 'mean',
+  weight: { value, unit: 'lb' },
 });

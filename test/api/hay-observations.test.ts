@@ -317,7 +317,7 @@ describe('a look at a hay lot', () => {
     expect(told(((await one(`/lab-tests/${test.id}`)).body as typeof test).lotCautions)).toEqual([nitrate, tetany]);
   });
 
-  it('what lay in the stack when a lot was split off goes with it; what the stack caught later does not', async () => {
+  it('what lay in the stack when a lot was split off goes with it, and what it caught later is told', async () => {
     const early = await look({ seenOn: '2026-12-01', smell: 'tobacco' });
     const hauled = String(
       (await transfer(operation, meadow, { name: 'Hauled', ranchId }, { movedOn: '2026-12-03' }))['toLotId'],
@@ -339,7 +339,7 @@ describe('a look at a hay lot', () => {
       },
       { key: null, query: { on: ON }, expect: 200 },
     );
-    expect(listsIn(body)).toEqual([['heat-damaged-protein notice 1.000000']]);
+    expect(listsIn(body)).toEqual([['visible-mould watch 1.000000', 'heat-damaged-protein notice 1.000000']]);
     await takeBack(early);
     await takeBack(late);
   });

@@ -19,13 +19,14 @@ function caught(): { logger: Logger; lines: string[] } {
   return { logger, lines };
 }
 
+const METRICS_KEY = 'a-key-for-the-metrics-and-nothing-else';
 let world: World;
 let operation: Operation;
 let lines: string[];
 beforeAll(async () => {
   const log = caught();
   lines = log.lines;
-  world = await openWorld({ logger: log.logger });
+  world = await openWorld({ logger: log.logger, metricsKey: METRICS_KEY });
   operation = await operationWith(world, { roles: ['owner', 'manager'] });
 });
 afterAll(async () => {
@@ -85,6 +86,37 @@ describe('the log', () => {
     await work();
     return lines.join('');
   };
+
+  it('names a slow statement by its address and operation, without the values in it', async () => {
+    const id = await ranch(operation, { name: 'Slow to rename' });
+    const { headers } = await operation.as.manager.get(operation.at(`/ranches/${id}`), { expect: 200 });
+    const holder = await world.ownerPool.connect();
+    await holder.query('BEGIN');
+    await holder.query('SELECT 1 FROM ranch WHERE id = $1 FOR UPDATE', [id]);
+    const log = await logOf(async () => {
+      const changed = operation.as.manager.patch(
+        operation.at(`/ranches/${id}`),
+        { name: 'Nobody else knows this' },
+        { ifMatch: headers['etag'] ?? '', expect: 200 },
+      );
+      setTimeout(() => void holder.query('ROLLBACK'), 700);
+      await changed;
+    });
+    holder.release();
+    const slow = log
+      .split('\n')
+      .filter((line) => line.includes('"slow statement"'))
+      .map((line) => JSON.parse(line) as Record<string, unknown>);
+    expect(slow).toEqual([
+      expect.objectContaining({
+        address: 'PATCH /v1/operations/:operationId/ranches/:ranchId',
+        operationId: operation.id,
+        statement: expect.stringMatching(/ranch.*\$1/) as string,
+        ms: expect.any(Number) as number,
+      }),
+    ]);
+    expect(JSON.stringify(slow)).not.toMatch(new RegExp(`Nobody else knows|${id}`));
+  });
 
   it('says who asked what, with the request id, one JSON object a line', async () => {
     const log = await logOf(() =>
@@ -355,5 +387,33 @@ describe('what is no request at all', () => {
   it.each(['/openapi.json', '/', '/reference', '/problems'])('names the methods of %s', async (path) => {
     const answer = await world.application.inject({ method: 'DELETE', url: path });
     expect([answer.statusCode, answer.headers['allow']]).toEqual([405, 'GET, HEAD']);
+  });
+});
+
+describe('the metrics', () => {
+  const metrics = (headers?: Record<string, string>) =>
+    world.application.inject({ url: '/metrics', ...(headers === undefined ? {} : { headers }) });
+
+  it('are shown to whoever has their key, and to nobody else', async () => {
+    expect((await metrics()).statusCode).toBe(401);
+    for (const token of ['', METRICS_KEY.slice(1), operation.as.owner.token ?? ''])
+      expect((await metrics({ authorization: `Bearer ${token}` })).statusCode).toBe(401);
+    expect((await metrics({ authorization: `Bearer ${METRICS_KEY}` })).statusCode).toBe(200);
+  });
+
+  it('tell durations by address, connections, jobs and the loop delay, and name no operation', async () => {
+    const id = await ranch(operation);
+    await operation.as.manager.get(operation.at(`/ranches/${id}`), { expect: 200 });
+    const { payload, headers } = await metrics({ authorization: `Bearer ${METRICS_KEY}` });
+    expect(headers['content-type']).toMatch(/^text\/plain; version=0\.0\.4/);
+    const address = '/v1/operations/:operationId/ranches/:ranchId';
+    expect(payload).toContain(
+      `rickyard_request_duration_seconds_count{method="GET",address="${address}",status="200"} `,
+    );
+    expect(payload).toMatch(/^rickyard_database_connections\{state="waiting"\} 0$/m);
+    expect(payload).toMatch(/^rickyard_heavy_work\{state="running"\} 0$/m);
+    expect(payload).toMatch(/^nodejs_eventloop_lag_p99_seconds /m);
+    expect(payload).not.toMatch(/[0-9a-f]{8}-[0-9a-f]{4}-/);
+    expect(payload).not.toContain(operation.id);
   });
 });

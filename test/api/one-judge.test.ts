@@ -34,6 +34,7 @@ interface Judged {
   weather: { temperature: { value: number } } | null;
   refusedBecause: { code: string }[];
   bookValues: { hayLot: string; fields: string[] }[];
+  notes: { message: string }[];
   ratios?: { sulfurPercentOfDryMatter: number };
 }
 
@@ -122,8 +123,8 @@ describe('one herd, one day, one judge', () => {
   const post = async (path: string, body: object, status = 201): Promise<string> =>
     (await operation.as.owner.post<WithId>(operation.at(path), body, { expect: status })).body.id;
 
-  /** A herd on a ranch and at a bunk of its own, fed for a week exactly what its ration in use says. */
-  async function fedHerd(facts: Facts): Promise<Fed> {
+  /** A herd on a ranch and at a bunk of its own, fed for some days exactly what its ration in use says. */
+  async function fedHerd(facts: Facts, firstFed = 12): Promise<Fed> {
     made += 1;
     const ranchId = await ranch(operation, { name: `Ranch ${made}` });
     const placeId = await post('/places', { ranchId, name: `Bunk ${made}`, kind: 'bunk-line' });
@@ -166,7 +167,7 @@ describe('one herd, one day, one judge', () => {
     await post(`/rations/${rationId}/proposal`, {}, 200);
     await post(`/rations/${rationId}/acceptance`, {}, 200);
     await post(`/rations/${rationId}/use`, { from: '2027-01-02' }, 200);
-    for (let day = 12; day <= 14; day += 1)
+    for (let day = firstFed; day <= 14; day += 1)
       await post('/feedings', {
         herdId,
         fedOn: `2027-01-${day}`,
@@ -312,6 +313,18 @@ describe('one herd, one day, one judge', () => {
     return { told: answer.judgement, judged: judged.body };
   }
 
+  it('a report of a herd that nothing was fed to tells of its ration in use, with every caution', async () => {
+    const unfed = await fedHerd({ ...COLD, nitrate: '2600' }, 15);
+    const { evaluation } = await everywhere(unfed);
+    expect(evaluation.cautions.filter(({ severity }) => severity === 'danger').map(({ code }) => code)).toEqual(
+      expect.arrayContaining(['nitrate-single-hay', 'sulfur-total']),
+    );
+    const page = bare(String(await inForm(`/ration-report?on=${ON}&herdId=${unfed.herdId}`)));
+    expect(page).toContain(bare('Nothing fed is on record. Judged by the ration in use, "Winter", as if it were fed.'));
+    expect(evaluation.cautions.map(({ message }) => message).filter((one) => !page.includes(bare(one)))).toEqual([]);
+    expect(page.match(/DANGER\./g)).toHaveLength(evaluation.cautions.filter((one) => one.severity === 'danger').length);
+  });
+
   interface SheetTold {
     herds: { cautions: Caution[] }[];
     water: { cautions: Caution[] };
@@ -327,7 +340,8 @@ describe('one herd, one day, one judge', () => {
     return answer.rawPayload;
   }
   /** Words without blanks, which a form may break elsewhere, and without the marks of HTML. */
-  const bare = (words: string): string => words.replaceAll('&#39;', "'").replaceAll('&amp;', '&').replaceAll(/\s/g, '');
+  const bare = (words: string): string =>
+    words.replaceAll('&#39;', "'").replaceAll('&quot;', '"').replaceAll('&amp;', '&').replaceAll(/\s/g, '');
   /** Whatever is handed on tells of the herd what the addresses tell: report and sheet on paper, budget as a table. */
   async function handedOn({ herdId, placeId }: Fed, review: Judged, sheet: SheetTold): Promise<void> {
     const report = printedWords(await inForm(`/ration-report?on=${ON}&herdId=${herdId}&format=pdf`));
@@ -371,6 +385,11 @@ describe('one herd, one day, one judge', () => {
       const cells = [...row.matchAll(/<t[dh][^>]*>([\s\S]*?)<\/t[dh]>/g)].map(([, cell = '']) => cell);
       return cells[0] === 'Nutrient' ? [] : [[cells[1] ?? '', cells[2] ?? '', (cells[4] ?? '').split(',')[0] ?? '']];
     });
+  }
+
+  function verdictOnPage({ nutrient, verdict }: Line): string {
+    if (verdict !== 'no-need') return verdict;
+    return nutrient === 'fiberCapacity' ? 'they can hold it' : 'none needed';
   }
 
   const lineOf = ({ lines }: Judged, nutrient: string): Line | undefined =>
@@ -545,7 +564,9 @@ describe('one herd, one day, one judge', () => {
           for (const field of ['lines', 'cautions', 'costPerHeadDay', 'wastedPercent', 'refusedBecause'] as const)
             expect(other?.[field]).toEqual(evaluation[field]);
         }
-        expect(linesOnPage(page).map((cells) => cells.at(-1))).toEqual(review.lines.map((line) => line.verdict));
+        expect(linesOnPage(page).map((cells) => cells.at(-1))).toEqual(review.lines.map(verdictOnPage));
+        const read = bare(page);
+        expect(review.notes.map(({ message }) => message).filter((words) => !read.includes(bare(words)))).toEqual([]);
         for (const [index, cells] of linesOnPage(page).entries()) {
           const { supply, need: needed } = review.lines[index] ?? {};
           for (const [at, figure] of [supply, needed].entries())
@@ -574,14 +595,12 @@ describe('one herd, one day, one judge', () => {
         );
         const dangers = evaluation.cautions.filter((each) => each.severity === 'danger');
         expect(portfolio?.concerns.filter((each) => each.code === 'danger')).toHaveLength(dangers.length);
-        // TDN is the net energy in other words, and no concern of its own.
-        const short = evaluation.lines.filter(
-          ({ verdict, nutrient }) =>
-            verdict === 'short' && nutrient !== 'dryMatter' && nutrient !== 'totalDigestibleNutrients',
+        const called = (verdict: string) => evaluation.lines.filter((line) => line.verdict === verdict).length;
+        const concerns = (portfolio?.concerns ?? []).map((each) => each.code);
+        expect(concerns.filter((code) => code.endsWith('-short') && !code.startsWith('hay'))).toHaveLength(
+          called('short'),
         );
-        expect(
-          portfolio?.concerns.filter((each) => each.code.endsWith('-short') && !each.code.startsWith('hay')),
-        ).toHaveLength(short.length);
+        expect(concerns.filter((code) => code === 'nutrient-excess')).toHaveLength(called('excess'));
         expect(need?.netEnergyMaintenanceTotal.value).toBe(lineOf(evaluation, 'netEnergyMaintenance')?.need);
         expect(need?.crudeProtein.value ?? NaN).toBeCloseTo(lineOf(evaluation, 'crudeProtein')?.need ?? NaN, 0);
         expect(Number(need?.dryMatterIntake.value ?? NaN)).toBeCloseTo(lineOf(evaluation, 'dryMatter')?.need ?? NaN, 2);

@@ -41,6 +41,7 @@ describe('Costly work', () => {
   /** Threads that begin what they are given and end it when told to. */
   const held: Workers = {
     threads: 4,
+    waiting: () => 0,
     do: (job, deadline) =>
       new Promise((resolve, reject) => {
         started.push((job as Job).kind);
@@ -103,11 +104,13 @@ describe('Costly work', () => {
     const other = work.run({ personId: 'e', operationId: 'two' }, job);
     await new Promise((resolve) => setImmediate(resolve));
     expect(started).toHaveLength(2 + 1);
+    expect(work.load()).toEqual({ running: 2 + 1, waiting: 2 });
     for (let turn = 0; turn < 4; turn += 1) {
       release();
       await new Promise((resolve) => setImmediate(resolve));
     }
     await Promise.all([...asked, other]);
+    expect(work.load()).toEqual({ running: 0, waiting: 0 });
   });
 
   it('a job past its deadline is ended, and its person is told when to come back', async () => {

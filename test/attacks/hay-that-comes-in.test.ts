@@ -11,6 +11,7 @@ interface Caution {
   code: string;
   severity: string;
   message: string;
+  advice: string;
 }
 
 let world: World;
@@ -36,8 +37,8 @@ afterAll(() => world.close());
 
 const post = async (path: string, body: object): Promise<string> =>
   (await operation.as.manager.post<WithId>(operation.at(path), body, { expect: 201 })).body.id;
-const tested = (hayLotId: string, nitrate: string): Promise<string> => {
-  const body = labTestBody(hayLotId);
+const tested = (hayLotId: string, nitrate: string, sampledOn = '2026-11-05'): Promise<string> => {
+  const body = labTestBody(hayLotId, { sampledOn });
   const nitrateNitrogen = { nitrate: { value: nitrate, unit: 'ppm NO3-N' } };
   return post('/lab-tests', { ...body, analysis: { ...(body['analysis'] as object), ...nitrateNitrogen } });
 };
@@ -54,6 +55,8 @@ const cautionsOf = async (hayLotId: string, on = '2027-01-10'): Promise<Caution[
       { query: { on }, expect: 200 },
     )
   ).body.cautions;
+const nitrateOf = async (hayLotId: string): Promise<Caution | undefined> =>
+  (await cautionsOf(hayLotId)).find(({ code }) => code === 'nitrate-single-hay');
 const dangers = async (hayLotId: string, on?: string): Promise<string[]> =>
   (await cautionsOf(hayLotId, on)).filter((one) => one.severity === 'danger').map((one) => one.code);
 
@@ -70,6 +73,9 @@ describe('hay that is moved into a lot that stands already', () => {
     await transfer(operation, good, { id: third }, { movedOn: '2026-12-05', quantity: tons('10') });
     await transfer(operation, third, { id: good }, { movedOn: '2026-12-06', quantity: tons('1') });
     expect(await dangers(good, '2026-11-30')).toEqual([]);
+    expect((await nitrateOf(good))?.message).toContain('10 ton of Good oats came from Bad oats and may hold 4500 ppm');
+    // A later sample of the mixed lot may have missed it.
+    await tested(good, '100', '2026-12-10');
     expect(await dangers(good)).toContain('nitrate-single-hay');
     expect(await dangers(third)).toContain('nitrate-single-hay');
     await post(`/hay-transfers/${moved.id}/reversal`, { reason: 'It was another stack' });
@@ -87,6 +93,73 @@ describe('hay that is moved into a lot that stands already', () => {
     expect(raised?.message).toContain('Moldy stack, hay of which was moved into Clean stack');
     await look(good, { seenOn: '2026-12-20', mold: 'none', balesChecked: 20 });
     expect(await dangers(good)).toEqual([]);
+  });
+});
+
+describe('the highest nitrate test of one hay', () => {
+  it('counts until it is reversed, whatever later tests of it or of a part of it say', async () => {
+    const { lotId } = await lot(operation, ranchId, { name: 'Oats tested twice', hayKind: 'oat-hay' });
+    const high = await tested(lotId, '2600');
+    await tested(lotId, '150', '2026-11-20');
+    const part = (await transfer(operation, lotId, { name: 'Part of the oats', ranchId }))['toLotId'] as string;
+    await tested(part, '150', '2026-12-02');
+    const by = 'by the highest test of this hay, the sample of 2026-11-05';
+    for (const [hayLotId, words] of [
+      [lotId, `Oats tested twice holds 2600 ppm NO3-N of dry matter (35-40 % of ration DM; not for pregnant) ${by};`],
+      [part, `(35-40 % of ration DM; not for pregnant) ${by} from Oats tested twice;`],
+    ] as const) {
+      const raised = await nitrateOf(hayLotId);
+      expect(raised?.message).toContain(words);
+      expect(raised?.advice).toContain('the highest test counts until that test is reversed');
+    }
+    await post(`/lab-tests/${high}/reversal`, { reason: 'It was another hay' });
+    expect([...(await dangers(lotId)), ...(await dangers(part))]).toEqual([]);
+  });
+});
+
+describe('hay cut, moved, merged and split in any way', () => {
+  it('is under every danger that it was under before', async () => {
+    const bad = (await lot(operation, ranchId, { name: 'Bad hay', hayKind: 'oat-hay' })).lotId;
+    await tested(bad, '2600');
+    await look(bad, { seenOn: '2026-11-20', mold: 'heavy', balesChecked: 10, balesMoldy: 6, balesSpoiled: 2 });
+    await look(bad, { seenOn: '2026-11-21', smell: 'smoke' });
+    const before = await dangers(bad);
+    expect(before).toHaveLength(5);
+    const good = (await lot(operation, ranchId, { name: 'Good hay', hayKind: 'oat-hay' })).lotId;
+    await tested(good, '100');
+    const move = async (from: string, to: Record<string, string>, movedOn: string): Promise<string> =>
+      String((await transfer(operation, from, to, { movedOn, quantity: tons('1') }))['toLotId']);
+    const early = await move(bad, { name: 'Left before the looks', ranchId }, '2026-11-10');
+    const late = await move(bad, { name: 'Left after them', ranchId }, '2026-12-01');
+    const again = await move(late, { name: 'Left once more', ranchId }, '2026-12-02');
+    await move(again, { id: good }, '2026-12-03');
+    const last = await move(good, { name: 'Out of the mixture', ranchId }, '2026-12-04');
+    for (const hayLotId of [early, late, again, good, last]) expect(await dangers(hayLotId)).toEqual(before);
+  });
+});
+
+describe('a look at a stack', () => {
+  it('reaches hay that was taken from it before, and names the stack that was looked at', async () => {
+    const stack = (await lot(operation, ranchId, { name: 'Stack to look at' })).lotId;
+    const taken = async (name: string, movedOn: string): Promise<string> =>
+      String((await transfer(operation, stack, { name, ranchId }, { movedOn, quantity: tons('2') }))['toLotId']);
+    const long = await taken('Left long before', '2026-11-01');
+    const shortly = await taken('Left shortly before', '2026-12-01');
+    await look(stack, { seenOn: '2026-12-10', mold: 'heavy', balesChecked: 10, balesMoldy: 6 });
+    const after = await taken('Left after', '2026-12-20');
+    const molds = await Promise.all(
+      [long, shortly, after].map(async (hayLotId) =>
+        (await cautionsOf(hayLotId)).filter(({ code }) => code === 'visible-mould'),
+      ),
+    );
+    expect(molds.map((each) => each.map(({ severity }) => severity))).toEqual([['watch'], ['danger'], ['danger']]);
+    expect(molds.map(([one]) => one?.message)).toEqual([
+      expect.stringContaining('Stack to look at, hay of which had gone into Left long before 39 days before,'),
+      expect.stringContaining('Stack to look at, hay of which had gone into Left shortly before 9 days before,'),
+      expect.stringContaining('Stack to look at, of which Left after was then a part, on 2026-12-10'),
+    ]);
+    await look(shortly, { seenOn: '2026-12-21', mold: 'none', balesChecked: 10 });
+    expect(await dangers(shortly)).toEqual([]);
   });
 });
 

@@ -99,7 +99,7 @@ describe('what is written from an answer', () => {
     const server = fastify();
     serveFront(server);
     serveProblems(server);
-    await serveReference(server);
+    serveReference(server);
     for (const path of ['/', '/problems', '/problems/not-found', '/reference']) {
       const { statusCode, payload } = await server.inject(path);
       expect([path, statusCode, payload.startsWith('<!doctype html>\n<html lang="en">')]).toEqual([path, 200, true]);

@@ -49,6 +49,7 @@ const PATIENT: PoolLimits = {
 /** No threads: each would load the sources anew. */
 export const inThisThread: Workers = {
   threads: 20,
+  waiting: () => 0,
   do: async (job) => structuredClone(await work(structuredClone(job))),
   close: () => Promise.resolve(),
 };
@@ -88,6 +89,8 @@ export interface WorldOptions {
   trustedProxies?: readonly string[];
   /** Who does the heavy work. By default it crosses as it would to a thread, and is done at once. */
   workers?: Workers;
+  metricsKey?: string;
+  slowStatementMs?: number;
 }
 
 /** A fresh, empty copy of the migrated template that nobody else uses. */
@@ -124,6 +127,8 @@ export async function openWorld(options: WorldOptions = {}): Promise<World> {
     workers: options.workers ?? inThisThread,
     logger: options.logger ?? createLogger('silent'),
     ...(options.trustedProxies === undefined ? {} : { trustedProxies: options.trustedProxies }),
+    ...(options.metricsKey === undefined ? {} : { metricsKey: options.metricsKey }),
+    ...(options.slowStatementMs === undefined ? {} : { slowStatementMs: options.slowStatementMs }),
   });
   await application.listen({ port: 0, host: '127.0.0.1' });
   const address = await application.getUrl();

@@ -50,7 +50,7 @@ export class AccountService {
     accessToken: string | undefined,
   ): Promise<AnswerOf<typeof api.changePassphrase>> {
     const present = await this.#provePassphrase(asker, body.presentPassphrase, 'changePassphrase');
-    refuseCommon(body.newPassphrase, '#/newPassphrase');
+    await refuseCommon(body.newPassphrase, '#/newPassphrase');
     const hash = await hashPassphrase(body.newPassphrase, [{ passphrase_hash: present }]);
     return this.database.write(asker, async (tenant) => {
       const session = await this.signIns.sessionOf(tenant, accessToken);

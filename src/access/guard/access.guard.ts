@@ -10,9 +10,8 @@ import { notFound, Problem } from '../../platform/http/problem.js';
 import { id } from '../../platform/wire/common.schema.js';
 import { ApiKeyStore } from '../api-keys/api-key.store.js';
 import type { DeniableRequest } from '../denials/denial-recorder.store.js';
-import { SignInStore } from '../sign-in/sign-in.store.js';
 import { pageTokenOf, refuseForeignForm } from '../page-sign-in/page-cookie.js';
-import { KEY_PREFIX, PAGE_PREFIX } from '../sign-in/tokens.js';
+import { hashToken, KEY_PREFIX, PAGE_PREFIX } from '../sign-in/tokens.js';
 import { bearerOf } from './bearer.js';
 
 /** Outside its operation a key may ask who it is and use the calculations, which touch no record. */
@@ -31,7 +30,6 @@ const ACCOUNT = /^\/v1\/me\//;
 export class AccessGuard implements CanActivate {
   constructor(
     private readonly reflector: Reflector,
-    private readonly sessions: SignInStore,
     private readonly keys: ApiKeyStore,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
@@ -46,31 +44,45 @@ export class AccessGuard implements CanActivate {
     if (token === undefined) throw new Problem('not-signed-in', undefined, [], { 'WWW-Authenticate': 'Bearer' });
     const moment = this.clock.now();
     if (token.startsWith(KEY_PREFIX)) await this.keys.noteUse(token, moment);
-    request.identify = async (db) => {
-      const asker = await this.#askerOf(db, token, request, moment);
+    const known = (asker: Asker): Asker => {
       request.asker = asker;
       if (endpoint.access === 'signed-in') refuseKeyOutside(asker, endpoint);
       else if (!id.safeParse((request.params as Record<string, unknown>)['operationId']).success)
         throw notFound('operation');
       return asker;
     };
+    const at = { moment, requestId: String(request.id), address: request.ip, idempotency: undefined };
+    if (token.startsWith(KEY_PREFIX))
+      request.identify = async (db) => known({ ...at, ...(await this.#ofKey(db, token, request, moment)) });
+    else if (token.startsWith(PAGE_PREFIX) && bearerOf(request) !== undefined) throw tokenNotGood();
+    else
+      request.identify = {
+        tokenHash: hashToken(token),
+        moment,
+        askerOf: (session) => {
+          if (session === undefined) throw tokenNotGood();
+          return known({ ...at, ...session, apiKeyId: undefined });
+        },
+      };
     return true;
   }
 
-  async #askerOf(db: Transaction<DB>, token: string, request: DeniableRequest, moment: Date): Promise<Asker> {
-    const at = { moment, requestId: String(request.id), address: request.ip, idempotency: undefined };
-    if (token.startsWith(KEY_PREFIX)) {
-      const key = await this.keys.shown(db, token, moment);
-      if (key?.good === true)
-        return { ...at, personId: key.createdBy, apiKeyId: key.id, keyOperationId: key.operationId };
-      if (key?.operationId !== undefined)
-        request.staleKey = { id: key.id, createdBy: key.createdBy, operationId: key.operationId };
-    } else if (!token.startsWith(PAGE_PREFIX) || bearerOf(request) === undefined) {
-      const session = await this.sessions.personOfToken(db, token, moment);
-      if (session !== undefined) return { ...at, ...session, apiKeyId: undefined };
-    }
-    throw new Problem('not-signed-in', undefined, [], { 'WWW-Authenticate': 'Bearer error="invalid_token"' });
+  async #ofKey(
+    db: Transaction<DB>,
+    token: string,
+    request: DeniableRequest,
+    moment: Date,
+  ): Promise<Pick<Asker, 'personId' | 'apiKeyId' | 'keyOperationId'>> {
+    const key = await this.keys.shown(db, token, moment);
+    if (key?.good === true) return { personId: key.createdBy, apiKeyId: key.id, keyOperationId: key.operationId };
+    if (key?.operationId !== undefined)
+      request.staleKey = { id: key.id, createdBy: key.createdBy, operationId: key.operationId };
+    throw tokenNotGood();
   }
+}
+
+function tokenNotGood(): Problem {
+  return new Problem('not-signed-in', undefined, [], { 'WWW-Authenticate': 'Bearer error="invalid_token"' });
 }
 
 /** A consultant's own key may read across operations (a portfolio); an operation's key may not. */

@@ -145,7 +145,7 @@ export class InvitationService {
     const moment = this.clock.now();
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('invitation', proof, origin.address, moment);
-    refuseCommon(body.passphrase, '#/passphrase');
+    await refuseCommon(body.passphrase, '#/passphrase');
     const { email } = await this.database.withProof({ proof }, (db) => this.invitations.open(db, proof, moment));
     // Nobody may guess at an account of this email here more often than at sign-in.
     await this.attempts.ofEnrollment(email, origin.address, moment);

@@ -1,18 +1,9 @@
-import { ZxcvbnFactory } from '@zxcvbn-ts/core';
-import { adjacencyGraphs, dictionary } from '@zxcvbn-ts/language-common';
 import { z } from 'zod';
 import { ruleBroken } from '../../platform/http/problem.js';
 
 const LEAST = 12;
 const MOST = 256;
 const LEAST_DIFFERENT = 5;
-/**
- * Below this many guesses a passphrase gives no protection even with a slow hash: score 3 of Wheeler, "zxcvbn:
- * Low-Budget Password Strength Estimation", USENIX Security 2016.
- */
-const LEAST_GUESSES = 1e8;
-/** Only the beginning is judged: the work grows with the cube of the length, and common passphrases are short. */
-const JUDGED_CHARACTERS = 40;
 
 /**
  * A new passphrase: long enough, and not one character over and over. No character classes are required (NIST SP
@@ -30,19 +21,9 @@ export const newPassphrase = z
 
 export const presentPassphrase = z.string().min(1).max(MOST).describe('The present passphrase');
 
-let estimator: ZxcvbnFactory | undefined;
-
-/**
- * One of the most common passphrases (the library's list of 49,000), or made of those, of keyboard rows, sequences,
- * dates and repeats. Takes a few milliseconds, so it runs after attempts were counted.
- */
-export function isCommon(passphrase: string): boolean {
-  estimator ??= new ZxcvbnFactory({ dictionary, graphs: adjacencyGraphs, maxLength: JUDGED_CHARACTERS });
-  return estimator.check(passphrase).guesses < LEAST_GUESSES;
-}
-
-/** @throws Problem rule-broken */
-export function refuseCommon(passphrase: string, pointer: string): void {
+/** The long list of common ones is loaded with the first passphrase to judge. @throws Problem rule-broken */
+export async function refuseCommon(passphrase: string, pointer: string): Promise<void> {
+  const { isCommon } = await import('./common-passphrases.js');
   if (isCommon(passphrase))
     throw ruleBroken(
       pointer,

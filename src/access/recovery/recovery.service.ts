@@ -57,7 +57,7 @@ export class RecoveryService {
   async byCode(body: InputOf<typeof recoverByCode>['body'], origin: RequestOrigin): Promise<void> {
     const moment = this.clock.now();
     await this.attempts.ofStranger('recovery', body.email, origin.address, moment);
-    refuseCommon(body.newPassphrase, '#/newPassphrase');
+    await refuseCommon(body.newPassphrase, '#/newPassphrase');
     const accounts = await this.store.peopleByEmail(body.email);
     // Hashed whether or not there is anybody, so that the time of a failure tells nothing.
     const hash = await hashPassphrase(body.newPassphrase, accounts);
@@ -91,7 +91,7 @@ export class RecoveryService {
     const moment = this.clock.now();
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('recovery', proof, origin.address, moment);
-    refuseCommon(body.newPassphrase, '#/newPassphrase');
+    await refuseCommon(body.newPassphrase, '#/newPassphrase');
     const hash = await hashPassphrase(body.newPassphrase, await this.#besideTokenHolder(proof));
     let known: { operation_id: string; person_id: string } | undefined;
     await this.database

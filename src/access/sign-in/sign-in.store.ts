@@ -282,18 +282,6 @@ export class SignInStore {
     });
   }
 
-  /** Whose access token is it, if it is good at this moment, and when did they last show a secret in its session? */
-  async personOfToken(
-    db: Transaction<DB>,
-    accessToken: string,
-    moment: Date,
-  ): Promise<{ personId: string; provenAt: string | undefined } | undefined> {
-    const { rows } = await sql<{ person_id: string; proven_at: string | null }>`SELECT * FROM
-      rickyard.session_of_token(${hashToken(accessToken)}, ${moment.toISOString()}::timestamptz)`.execute(db);
-    const [row] = rows;
-    return row === undefined ? undefined : { personId: row.person_id, provenAt: row.proven_at ?? undefined };
-  }
-
   /** Which of the person's sessions does this access token belong to, if it is valid at this moment? */
   async sessionOf({ db, moment }: Tenant, accessToken: string | undefined): Promise<string | undefined> {
     if (accessToken === undefined) return undefined;

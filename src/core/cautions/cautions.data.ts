@@ -9,9 +9,9 @@ export const CAUTIONS = {
   'nitrate-single-hay': {
     title: 'Nitrate in one hay',
     advice:
-      'Stay within the share of the ration that the guide allows, change over slowly, never feed it to hungry ' +
-      'cattle, and have the lot tested again if in doubt. In layered feeding one hay can be eaten alone, so ' +
-      'judge each hay by itself.',
+      'Stay within the share of the ration that the guide allows, change over slowly, and never feed it to hungry ' +
+      'cattle. In layered feeding one hay can be eaten alone, so judge each hay by itself. Hay loses no nitrate in ' +
+      'the stack: the highest test counts until that test is reversed, whatever later ones say.',
     consult: ['veterinarian', 'nutritionist', 'laboratory'],
     thresholds: {},
   },

@@ -24,3 +24,9 @@ export type HeatFelt = (typeof HEAT_FELT)[number];
  * From memory, no source; wide on purpose.
  */
 export const PROBE_READING_C = { lowest: -30, highest: 300 } as const;
+
+/**
+ * Mold and heat found in a stack had begun by so many days before, so hay that left it within them had it too. Damp hay
+ * heats and molds in the first two or three weeks.
+ */
+export const BEGAN_WITHIN_DAYS = { value: 21, source: 'common practice, no source' } as const;

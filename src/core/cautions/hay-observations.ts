@@ -1,7 +1,15 @@
 import { CAUTIONS } from './cautions.data.js';
 import { raiseIfPassed, type RaisedCaution, type Threshold, worstFirst } from './caution.js';
 import { HEATING_GUIDES, DEFAULT_GUIDES, type HeatingGuideKey } from './guides.data.js';
-import type { HayColor, HaySmell, HeatFelt, SeenAmount } from './hay-observation.data.js';
+import {
+  BEGAN_WITHIN_DAYS,
+  type HayColor,
+  type HaySmell,
+  type HeatFelt,
+  type SeenAmount,
+} from './hay-observation.data.js';
+import { daysBetween } from '../time/calendar-day.js';
+import { counted } from '../units/counted.js';
 import { quantity, sentence } from '../units/told.js';
 import type { UnitOf } from '../units/unit.js';
 import { spoilageCautions, stackTemperatureCautions } from './hay-in-store.js';
@@ -24,6 +32,10 @@ export interface HayObservation {
   readonly balesChecked?: number | null;
   /** Where it is of hay that was moved into the lot: the lot it came from and the last day of the move. */
   readonly movedIn?: { readonly sourceId: string; readonly lotName: string; readonly on: string };
+  /** Name of the lot that was looked at, where this hay was then a part of another. */
+  readonly seenIn?: string;
+  /** Where another lot was looked at after hay of it had gone into this one: that lot and the last day of the move. */
+  readonly leftBefore?: { readonly lotId: string; readonly lotName: string; readonly on: string };
 }
 
 /** A lot with all that was seen of it up to a day. */
@@ -32,6 +44,11 @@ export interface ObservedLot {
   /** Dry hay molds from 20 % moisture, wrapped bales spoil for other reasons; of other feeds nothing is said. */
   readonly keeping: 'dry hay' | 'wrapped' | 'other';
   readonly observations: readonly HayObservation[];
+}
+
+/** A lot, and whether its own looks are asked for or those at another lot, by its id, after its hay had left that. */
+interface AskedLot extends ObservedLot {
+  readonly leftLot?: string;
 }
 
 /** An aspect as it stands: its newest day, and of that day the worst. */
@@ -49,16 +66,28 @@ type BadBales = (observation: HayObservation) => number | null;
  * The observation that stands for one aspect. Whoever looked at it last is believed, unless fewer bales were checked
  * than had been found bad; where several looked on that day, the worst counts, since a stack is as hot as its hottest
  * spot. Hay that was moved in keeps what was seen of it, until somebody looks at the lot after the move; the worst of
- * all counts.
+ * all counts. Hay that had left a stack before somebody looked there shares what was found, until somebody looks at it
+ * where it lies.
  */
-function standing({ observations }: ObservedLot, badness: Badness, badBales: BadBales = () => null): Standing | null {
+function standing(
+  { observations, leftLot }: AskedLot,
+  badness: Badness,
+  { badBales = () => null, tellsOf = () => true }: Counted = {},
+): Standing | null {
   const looks = observations.flatMap((observation) => {
     const bad = badness(observation);
     return bad === null ? [] : [{ seenOn: observation.seenOn, observation, bad, badBales: badBales(observation) ?? 0 }];
   });
   return looks
-    .filter((one) => !looks.some((later) => answers(later, one)))
+    .filter(({ observation }) => observation.leftBefore?.lotId === leftLot)
+    .filter((one) => !looks.some((later) => answers(later, one) && (one.bad === 0 || tellsOf(later, one))))
     .reduce<Look | null>((worst, one) => (worst === null || isWorse(one, worst) ? one : worst), null);
+}
+
+interface Counted {
+  readonly badBales?: BadBales;
+  /** Whether a later look can tell that a bad sign is gone. */
+  readonly tellsOf?: (later: Look, earlier: Look) => boolean;
 }
 
 interface Look extends Standing {
@@ -69,20 +98,60 @@ interface Look extends Standing {
 const isWorse = (one: Look, other: Look): boolean =>
   one.bad > other.bad || (one.bad === other.bad && one.seenOn > other.seenOn);
 
-/** Whether a look is later than another at the same hay, or after that hay was moved here, and as wide. */
-function answers({ seenOn, observation }: Look, earlier: Look): boolean {
-  const { movedIn } = earlier.observation;
-  const after =
-    observation.movedIn?.sourceId === movedIn?.sourceId
-      ? seenOn > earlier.seenOn
-      : observation.movedIn === undefined && movedIn !== undefined && seenOn > movedIn.on;
-  return after && (observation.balesChecked ?? 0) >= earlier.badBales;
+/** Whether a look is later than another at the same hay, or after that hay came here, and as wide. */
+function answers(later: Look, earlier: Look): boolean {
+  return isAfter(later, earlier) && (later.observation.balesChecked ?? 0) >= earlier.badBales;
 }
 
-/** The hay that was looked at; where it was moved in, that too. */
+function isAfter({ seenOn, observation }: Standing, earlier: Standing): boolean {
+  const { movedIn, leftBefore } = earlier.observation;
+  const atTheLot = observation.movedIn === undefined && observation.leftBefore === undefined;
+  // Whoever looks at both stacks on one day has seen this hay itself.
+  if (leftBefore !== undefined && atTheLot) return seenOn >= earlier.seenOn;
+  if (observation.leftBefore?.lotId !== leftBefore?.lotId) return false;
+  if (observation.movedIn?.sourceId === movedIn?.sourceId) return seenOn > earlier.seenOn;
+  return atTheLot && movedIn !== undefined && seenOn > movedIn.on;
+}
+
+/** Smoke and burnt hay: neither nose nor eye tells that a stack has cooled, so somebody has to probe or touch it. */
+const probedOrFelt = ({ observations }: ObservedLot): Counted => ({
+  tellsOf: (_later, earlier) =>
+    observations.some(
+      (observation) =>
+        (observation.temperatureC !== null || observation.heatFelt !== null) &&
+        isAfter({ seenOn: observation.seenOn, observation }, earlier),
+    ),
+});
+
+const smelled = (lot: AskedLot, smells: readonly (HaySmell | null)[]): Standing | null =>
+  standing(lot, ({ smell }) => (smell === null ? null : Number(smells.includes(smell))), probedOrFelt(lot));
+
+/** The hay that was looked at, if it was in another lot or has left it, that too. */
 function hayOf({ lotName }: ObservedLot, found: Standing | null): string {
-  const movedIn = found?.observation.movedIn;
-  return movedIn === undefined ? lotName : `${movedIn.lotName}, hay of which was moved into ${lotName},`;
+  const { movedIn, leftBefore, seenIn } = found?.observation ?? {};
+  if (found !== null && leftBefore !== undefined) {
+    const days = counted(daysBetween(leftBefore.on, found.seenOn), 'day');
+    return `${leftBefore.lotName}, hay of which had gone into ${lotName} ${days} before,`;
+  }
+  if (movedIn !== undefined) return `${movedIn.lotName}, hay of which was moved into ${lotName},`;
+  return seenIn === undefined ? lotName : `${seenIn}, of which ${lotName} was then a part,`;
+}
+
+/**
+ * How much of a look at a stack counts for hay that had left it: all of it while what was found must have begun before,
+ * later on it is a reason to look.
+ */
+function forHayThatLeft(caution: RaisedCaution, { lotName, observations, leftLot }: AskedLot): RaisedCaution {
+  const looks = observations.filter(({ leftBefore }) => leftBefore?.lotId === leftLot);
+  const began = looks.some(
+    ({ leftBefore, seenOn }) =>
+      leftBefore !== undefined && daysBetween(leftBefore.on, seenOn) <= BEGAN_WITHIN_DAYS.value,
+  );
+  return {
+    ...caution,
+    severity: began || caution.severity !== 'danger' ? caution.severity : 'watch',
+    message: sentence`${caution.message} Look at ${lotName} itself.`,
+  };
 }
 
 const AMOUNT: Readonly<Record<SeenAmount, number>> = { none: 0, light: 1, heavy: 2 };
@@ -109,16 +178,27 @@ const subjectOf = ({ lotName }: ObservedLot) => ({ kind: 'lot', name: lotName })
  * found it well. Worst first.
  */
 export function observationCautions(lot: ObservedLot): RaisedCaution[] {
-  return worstFirst([...moldOf(lot), ...spoiledOf(lot), ...heatOf(lot), ...heatDamageOf(lot)]);
+  const left = new Set(lot.observations.flatMap(({ leftBefore }) => leftBefore?.lotId ?? []));
+  return worstFirst([
+    ...cautionsOf(lot),
+    ...[...left].flatMap((leftLot) =>
+      cautionsOf({ ...lot, leftLot }).map((one) => forHayThatLeft(one, { ...lot, leftLot })),
+    ),
+  ]);
 }
 
-function moldOf(lot: ObservedLot): RaisedCaution[] {
+const cautionsOf = (lot: AskedLot): RaisedCaution[] => [
+  ...moldOf(lot),
+  ...spoiledOf(lot),
+  ...heatOf(lot),
+  ...heatDamageOf(lot),
+];
+
+function moldOf(lot: AskedLot): RaisedCaution[] {
   const limits = CAUTIONS['visible-mould'].thresholds;
-  const mold = standing(
-    lot,
-    (one) => (one.mold === null ? null : AMOUNT[one.mold] * 1e6 + (one.balesMoldy ?? 0)),
-    (one) => one.balesMoldy,
-  );
+  const mold = standing(lot, (one) => (one.mold === null ? null : AMOUNT[one.mold] * 1e6 + (one.balesMoldy ?? 0)), {
+    badBales: (one) => one.balesMoldy,
+  });
   const dust = standing(lot, (one) => (one.dust === null ? null : AMOUNT[one.dust]));
   const smell = standing(lot, (one) => (one.smell === null ? null : SMELL[one.smell]));
   const level = mold?.observation.mold ?? 'none';
@@ -150,14 +230,10 @@ function moldOf(lot: ObservedLot): RaisedCaution[] {
   });
 }
 
-function spoiledOf(lot: ObservedLot): RaisedCaution[] {
-  const { lotName, keeping } = lot;
+function spoiledOf(lot: AskedLot): RaisedCaution[] {
+  const { keeping } = lot;
   const limits = CAUTIONS['spoiled-bales'].thresholds;
-  const spoiled = standing(
-    lot,
-    (one) => one.balesSpoiled,
-    (one) => one.balesSpoiled,
-  );
+  const spoiled = standing(lot, (one) => one.balesSpoiled, { badBales: (one) => one.balesSpoiled });
   const smell = standing(lot, (one) => (one.smell === null ? null : SMELL[one.smell]));
   const moisture = standing(lot, (one) => one.moisturePercent);
   return [
@@ -184,22 +260,22 @@ function spoiledOf(lot: ObservedLot): RaisedCaution[] {
     ...(keeping === 'other'
       ? []
       : spoilageCautions({
-          lotName,
+          lotName: hayOf(lot, moisture),
           wrapped: keeping === 'wrapped',
           mouldSeen: null,
           spoiledBalesSeen: null,
           moisturePercent: moisture?.observation.moisturePercent ?? null,
           ph: null,
-        })),
+        }).map((one) => ({ ...one, subject: subjectOf(lot) }))),
   ];
 }
 
 /** By the probe, by the hand and by the nose. A probe reading answers for the hand of that day and before. */
-function heatOf(lot: ObservedLot): RaisedCaution[] {
+function heatOf(lot: AskedLot): RaisedCaution[] {
   const limits = CAUTIONS['stack-temperature'].thresholds;
   const probed = standing(lot, (one) => one.temperatureC);
   const felt = standing(lot, (one) => (one.heatFelt === null ? null : HEAT[one.heatFelt]));
-  const smell = standing(lot, (one) => (one.smell === null ? null : SMELL[one.smell]));
+  const smoke = smelled(lot, ['smoke']);
   const feltSince = felt !== null && (probed === null || felt.seenOn > probed.seenOn) ? felt : null;
   const heat = feltSince?.observation.heatFelt ?? 'cool';
   const subject = { kind: 'stack', name: lot.lotName } as const;
@@ -209,9 +285,9 @@ function heatOf(lot: ObservedLot): RaisedCaution[] {
       code: 'stack-temperature',
       severity: 'danger',
       subject,
-      given: smell?.observation.smell === 'smoke' ? 1 : null,
+      given: smoke?.observation.smell === 'smoke' ? 1 : null,
       threshold: limits.smokyLots,
-      message: `${hayOf(lot, smell)} smelled of smoke on ${smell?.seenOn}: call the fire service, then probe.`,
+      message: `${hayOf(lot, smoke)} smelled of smoke on ${smoke?.seenOn}: call the fire service, then probe.`,
     }),
     ...raiseIfPassed({
       code: 'stack-temperature',
@@ -228,7 +304,8 @@ function heatOf(lot: ObservedLot): RaisedCaution[] {
 const DEPTH_DIGITS = 2;
 
 /** By the guide that is followed; below its first step, by another that begins sooner. */
-function temperatureOf(lot: ObservedLot, { seenOn, observation }: Standing): RaisedCaution[] {
+function temperatureOf(lot: ObservedLot, probed: Standing): RaisedCaution[] {
+  const { seenOn, observation } = probed;
   const coreTemperatureC = observation.temperatureC ?? Number.NaN;
   const guides = Object.keys(HEATING_GUIDES) as HeatingGuideKey[];
   const first = guides.filter((guide) => guide === DEFAULT_GUIDES.heating);
@@ -238,27 +315,31 @@ function temperatureOf(lot: ObservedLot, { seenOn, observation }: Standing): Rai
       ? ` on ${seenOn}`
       : sentence`, ${quantity(probeDepth.value, probeDepth.unit, DEPTH_DIGITS)} deep, on ${seenOn}`;
   const raised = [...first, ...guides].flatMap((guide) =>
-    stackTemperatureCautions({ stackName: lot.lotName, coreTemperatureC, guide, told }),
+    stackTemperatureCautions({ stackName: hayOf(lot, probed), coreTemperatureC, guide, told }),
   );
-  return raised.slice(0, 1);
+  return raised.slice(0, 1).map((one) => ({ ...one, subject: { kind: 'stack', name: lot.lotName } }));
 }
 
-function heatDamageOf(lot: ObservedLot): RaisedCaution[] {
-  const smell = standing(lot, (one) => (one.smell === null ? null : SMELL[one.smell]));
-  const color = standing(lot, (one) => (one.color === null ? null : BROWN.includes(one.color) ? 1 : 0));
-  const smelled = smell !== null && OF_HEAT.includes(smell.observation.smell) ? smell : null;
+function heatDamageOf(lot: AskedLot): RaisedCaution[] {
+  const smell = smelled(lot, OF_HEAT);
+  const color = standing(
+    lot,
+    (one) => (one.color === null ? null : BROWN.includes(one.color) ? 1 : 0),
+    probedOrFelt(lot),
+  );
+  const ofHeat = smell !== null && OF_HEAT.includes(smell.observation.smell) ? smell : null;
   const brown = color !== null && BROWN.includes(color.observation.color) ? color : null;
   return raiseIfPassed({
     code: 'heat-damaged-protein',
     severity: 'notice',
     subject: subjectOf(lot),
-    given: smelled === null && brown === null ? null : 1,
+    given: ofHeat === null && brown === null ? null : 1,
     threshold: CAUTIONS['heat-damaged-protein'].thresholds.heatedLots,
     message:
-      smelled === null
+      ofHeat === null
         ? `${hayOf(lot, brown)} was ${brown?.observation.color} on ${brown?.seenOn}: heat may have bound some of ` +
           'its protein.'
-        : `${hayOf(lot, smelled)} smelled of ${smelled.observation.smell} on ${smelled.seenOn}: heat may have bound ` +
+        : `${hayOf(lot, ofHeat)} smelled of ${ofHeat.observation.smell} on ${ofHeat.seenOn}: heat may have bound ` +
           'some of its protein.',
   });
 }

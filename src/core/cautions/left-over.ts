@@ -1,3 +1,4 @@
+import type { RequirementNote } from '../requirements/requirement-set.js';
 import { quantity, sentence } from '../units/told.js';
 import { raiseIfPassed, type RaisedCaution } from './caution.js';
 import { CAUTIONS } from './cautions.data.js';
@@ -11,25 +12,49 @@ export function mostEatenOf(predictedKg: number): number {
 
 /** That part of the offer is left over, and on what the ration is judged then. Amounts in kg of dry matter a day. */
 export function leftOverCautions({
+  laidKg,
   offeredKg,
   predictedKg,
 }: {
+  /** As laid. */
+  readonly laidKg: number;
+  /** Without what is refused or wasted of it. */
   readonly offeredKg: number;
   readonly predictedKg: number;
 }): RaisedCaution[] {
-  const mostKg = mostEatenOf(predictedKg);
-  const [offered, predicted, most] = [
-    quantity(offeredKg, 'kg', 1),
-    quantity(predictedKg, 'kg', 1),
-    quantity(mostKg, 'kg', 1),
-  ];
-  const told = sentence`A head is offered ${offered} of dry matter a day and is predicted to eat ${predicted}.`;
-  const judged = sentence`Energy, protein and minerals are judged on ${most}; the rest is left over.`;
+  const told = (kilograms: number) => quantity(kilograms, 'kg', 1);
+  const most = told(mostEatenOf(predictedKg));
+  const laid = sentence`A head is offered ${told(laidKg)} of dry matter a day`;
+  const wastedKg = laidKg - offeredKg;
+  const offer = wastedKg > 0.05 ? sentence`${laid}, ${told(wastedKg)} of it counted as refused or wasted,` : laid;
+  const eats = sentence`${offer} and is predicted to eat ${told(predictedKg)}, at most ${most}.`;
   return raiseIfPassed({
     code: 'more-than-eaten',
     severity: 'notice',
     given: predictedKg > 0 ? offeredKg / predictedKg : null,
     threshold: shareOfPredicted,
-    message: sentence`${told} ${judged}`,
+    message: sentence`${eats} It is judged on ${most}; what is beyond that feeds nobody.`,
   });
+}
+
+/** That more is laid than cattle can hold, so that enough of it is eaten; `null` where it is not. */
+export function laidForWasteNote({
+  laidKg,
+  wastedShare,
+  predictedKg,
+}: {
+  readonly laidKg: number;
+  readonly wastedShare: number;
+  readonly predictedKg: number;
+}): RequirementNote | null {
+  const mostKg = mostEatenOf(predictedKg);
+  if (laidKg <= mostKg || laidKg * (1 - wastedShare) > mostKg) return null;
+  const [laid, most] = [quantity(laidKg, 'kg', 1), quantity(mostKg, 'kg', 1)];
+  const offered = sentence`A head is offered ${laid} of dry matter a day and can hold ${most}:`;
+  const counted = `${Number((wastedShare * 100).toFixed(1))} % is counted as refused or wasted, as weighed at feedings.`;
+  return {
+    code: 'laid-for-waste',
+    message: sentence`${offered} ${counted} If less is left, less is enough.`,
+    source: 'feedings of the herd',
+  };
 }

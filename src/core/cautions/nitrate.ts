@@ -1,3 +1,5 @@
+import type { WorstSample } from '../ration/ration.js';
+import { quantity, sentence, type Words } from '../units/told.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution, type Severity, type Threshold } from './caution.js';
 import {
@@ -114,14 +116,17 @@ interface NitrateLot {
   readonly restsOnBookValue: boolean;
   /** True if only hay that was moved into the lot was tested. */
   readonly isKnownInPart?: boolean;
+  /** Which sample the value is of, where others hold less or only a part of the lot was sampled. */
+  readonly worst?: WorstSample | undefined;
   /** Cereal, sorghum, millet, corn or weedy hay, or hay from drought, hail or frost. */
   readonly canGatherNitrate: boolean;
 }
 
 /**
  * Nitrate cautions for every hay by itself and for the whole ration by dry matter. A hay laid in layers can be eaten
- * by itself, so its own band counts even where the mean of the ration is low. The mean is not given while one lot is
- * unknown; what there is at least still warns.
+ * by itself, so its own band counts even where the mean of the ration is low. Hays that the guide holds to the same
+ * share or a smaller one add up: to the animal they are one hay, and one hay may lie in several lots. The mean is not
+ * given while one lot is unknown; what there is at least still warns.
  */
 export function nitrateCautions({
   lots,
@@ -151,7 +156,7 @@ export function nitrateCautions({
   return {
     cautions: [
       ...lots.flatMap((lot) => [
-        ...(lot.nitrateNitrogenPpmDm === null ? [] : singleHay(lot, asked)),
+        ...(lot.nitrateNitrogenPpmDm === null ? [] : singleHay(lot, lots, asked)),
         ...(lot.nitrateNitrogenPpmDm === null || lot.isKnownInPart === true ? untestedHay(lot) : []),
       ]),
       ...(warned === null ? [] : wholeRation(warned, lots, { ...asked, isAtLeast })),
@@ -195,11 +200,17 @@ function untestedHay({ name, canGatherNitrate, isKnownInPart = false }: NitrateL
   });
 }
 
-function singleHay(lot: NitrateLot, asked: AskedGuide): RaisedCaution[] {
+/** Sums in another order differ in their last bits. */
+const DUST = 1e-9;
+
+function singleHay(lot: NitrateLot, lots: readonly NitrateLot[], asked: AskedGuide): RaisedCaution[] {
   const verdict = nitrateBand({ guide: asked.guide, nitrateNitrogenPpmDm: lot.nitrateNitrogenPpmDm ?? 0 });
   const limit = limitFor(verdict, asked);
   if (limit === 1) return [];
-  const severity: Severity = limit === null || limit === 0 || lot.shareOfRationDryMatter > limit ? 'danger' : 'watch';
+  const others = lots.filter((one) => one !== lot && one.shareOfRationDryMatter > 0 && isHeldTo(limit, one, asked));
+  const share = others.reduce((sum, one) => sum + one.shareOfRationDryMatter, lot.shareOfRationDryMatter);
+  const severity: Severity = limit === null || limit === 0 || share > limit + DUST ? 'danger' : 'watch';
+  const names = others.map(({ name }) => name).join(', ');
   return [
     raiseCaution({
       code: 'nitrate-single-hay',
@@ -210,20 +221,46 @@ function singleHay(lot: NitrateLot, asked: AskedGuide): RaisedCaution[] {
       guide: verdict.guideName,
       restsOnBookValue: lot.restsOnBookValue,
       ...(limit === null || limit === 0 ? { advice: limit === 0 ? NONE_ALLOWED : NO_SHARE_KNOWN } : {}),
-      message:
-        `${lot.name} holds ${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}); ` +
-        `${allowedWords(limit, animalsOf(asked))}; ` +
-        `it is ${plain(lot.shareOfRationDryMatter * 100, 1)} % of the ration.`,
+      message: sentence`${heldBy(lot, verdict)}; ${allowedWords(limit, animalsOf(asked))}; it is ${plain(
+        lot.shareOfRationDryMatter * 100,
+        1,
+      )} % of the ration${names === '' ? '.' : `, ${plain(share * 100, 1)} % with ${names}, held to no more.`}`,
     }),
   ];
 }
 
+const KG_PER_SHORT_TON = 907.18474;
+
+/** What the lot holds, or may hold where only hay moved into it was sampled, and by which sample. */
+function heldBy({ name, worst }: NitrateLot, { value, unit, label }: NitrateVerdict): Words {
+  const content = `${plain(value, 2)} ${unit} (${label})`;
+  if (worst === undefined) return `${name} holds ${content}`;
+  const { lotName, sampledOn, movedInKg } = worst;
+  if (movedInKg !== null) {
+    const tons = quantity(movedInKg / KG_PER_SHORT_TON, 'ton', 1);
+    return sentence`${tons} of ${name} came from ${lotName} and may hold ${content} by the sample of ${sampledOn}`;
+  }
+  return `${name} holds ${content} by the highest test of this hay, the sample of ${sampledOn}${
+    lotName === name ? '' : ` from ${lotName}`
+  }`;
+}
+
+/** Whether the guide allows of this hay too no more than so much; where it gives no share, it allows none. */
+function isHeldTo(limit: number | null, { nitrateNitrogenPpmDm: ppm }: NitrateLot, asked: AskedGuide): boolean {
+  if (ppm === null) return false;
+  const own = limitFor(nitrateBand({ guide: asked.guide, nitrateNitrogenPpmDm: ppm }), asked);
+  return (own ?? 0) <= (limit ?? 0);
+}
+
+/** How it ends. */
+const HIGHEST_COUNTS =
+  'Hay loses no nitrate in the stack: the highest test counts until that test is reversed, whatever later ones say.';
 const NONE_ALLOWED =
-  'Do not feed it to these animals, in any share. Keep it for cattle that the guide allows it for, or have the lot ' +
-  'tested again if in doubt; in layered feeding one hay can be eaten alone.';
+  'Do not feed it to these animals, in any share. Keep it for cattle that the guide allows it for; in layered ' +
+  `feeding one hay can be eaten alone. ${HIGHEST_COUNTS}`;
 const NO_SHARE_KNOWN =
-  'Do not feed it before you have asked: the guide names no share. Have the lot tested again if in doubt; in layered ' +
-  'feeding one hay can be eaten alone.';
+  'Do not feed it before you have asked: the guide names no share. In layered feeding one hay can be eaten alone. ' +
+  HIGHEST_COUNTS;
 
 function allowedWords(limit: number | null, animals: string): string {
   if (limit === null) return 'no share for it was found in the guide: ask before feeding';

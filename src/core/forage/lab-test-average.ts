@@ -4,6 +4,9 @@ import { CORES_WANTED, LAB_METHOD_WEIGHTS, type LabMethod } from './lab-test-met
 
 export interface WeighableLabTest {
   readonly id: string;
+  /** The lot that was sampled, and when; for words. */
+  readonly lotName?: string;
+  readonly sampledOn?: string;
   readonly method: LabMethod;
   /** Cores in the composite sample; unknown counts as the full number wanted. */
   readonly coresSampled?: number;

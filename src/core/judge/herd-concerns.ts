@@ -18,7 +18,11 @@ export interface HerdStanding {
     readonly nutrient: Nutrient;
     readonly verdict: Verdict;
     readonly surplusPercent: number | null;
+    /** Above the most they should get, % of it; `null` where there is no such bound or the sum is not known. */
+    readonly abovePercent?: number | null;
   }[];
+  /** Where a ration is in use: that what is fed at present is not known, in words; `null` where it is. */
+  readonly notFedNow?: { readonly daysAgo: number; readonly notOlderThanDays: number; readonly words: string } | null;
   /** Danger cautions of the ration in use and of what was fed lately; the message names the lot. */
   readonly dangers: readonly {
     readonly title: string;
@@ -58,7 +62,7 @@ interface Concern {
  */
 export function herdConcerns(standing: HerdStanding): Concern[] {
   const raised: Concern[] = [];
-  const raise = (code: ConcernCode, given: number, threshold: number, unit: string, words: string): void => {
+  const raise: Raise = (code, given, threshold, unit, words) => {
     raised.push({ code, weight: CONCERN_WEIGHTS[code], given, threshold, unit, words });
   };
   if (!standing.hasRation) raise('no-ration-in-use', 0, 1, 'rations in use', noRationWords(standing));
@@ -66,19 +70,11 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
     raise('cannot-be-judged', standing.refusedBecause.length, 0, 'reasons', standing.refusedBecause.join(' '));
   for (const { title, message, given, threshold, unit, onlyAsFed } of standing.dangers)
     raise('danger', given, threshold, unit, `${title}${onlyAsFed ? ', as fed lately' : ''}: ${message}`);
-  for (const { nutrient, verdict, surplusPercent } of standing.nutrients) {
-    // Dry matter is compared with what the cattle would eat, not with a need: cattle fed less of a better hay lack
-    // nothing. TDN is the same energy in other words.
-    if (verdict !== 'short' || nutrient === 'dryMatter' || nutrient === 'totalDigestibleNutrients') continue;
-    // Minerals are usually fed besides the hay, so a shortage in the hay alone counts less.
-    raise(
-      (MINERALS as readonly Nutrient[]).includes(nutrient) ? 'mineral-short' : 'nutrient-short',
-      surplusPercent ?? 0,
-      0,
-      '% of the need',
-      `${spelled(nutrient)} is ${plain(Math.abs(surplusPercent ?? 0), 0)} % below the need.`,
-    );
+  if (standing.notFedNow !== undefined && standing.notFedNow !== null) {
+    const { daysAgo, notOlderThanDays, words } = standing.notFedNow;
+    raise('fed-long-ago', daysAgo, notOlderThanDays, 'days since the last feeding', words);
   }
+  for (const line of standing.nutrients) nutrientConcern(line, raise);
   for (const { lotName, days } of standing.hay) {
     if (days === null || days >= standing.hayMustLastDays) continue;
     const urgent = days < CONCERN_GUIDES.hayUrgentDays.value;
@@ -118,6 +114,49 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
   return raised.sort((a, b) => b.weight - a.weight || sizeOf(b) - sizeOf(a));
 }
 
+type Raise = (code: ConcernCode, given: number, threshold: number, unit: string, words: string) => void;
+
+/** Whatever the evaluation calls short or excess, in the weight it deserves. */
+function nutrientConcern(
+  { nutrient, verdict, surplusPercent, abovePercent = null }: HerdStanding['nutrients'][number],
+  raise: Raise,
+): void {
+  const share = surplusPercent ?? 0;
+  if (verdict === 'excess') {
+    const held = nutrient === 'dryMatter' || nutrient === 'fiberCapacity';
+    const most = held ? 'the most they can hold' : 'the most they should get';
+    const words =
+      abovePercent === null || abovePercent <= 0
+        ? `${spelled(nutrient)} may be above ${most}.`
+        : `${spelled(nutrient)} is ${atLeastOne(abovePercent)} % above ${most}.`;
+    raise('nutrient-excess', Math.max(0, abovePercent ?? 0), 0, '% above the most', words);
+  }
+  if (verdict !== 'short') return;
+  // Dry matter is compared with what the cattle would eat: those fed less of a better hay may lack nothing else.
+  if (nutrient === 'dryMatter')
+    raise(
+      'dry-matter-short',
+      share,
+      0,
+      '% of what they would eat',
+      `Dry matter is ${belowWords(share)} they would eat.`,
+    );
+  // Minerals are usually fed besides the hay, so a shortage in the hay alone counts less.
+  else
+    raise(
+      (MINERALS as readonly Nutrient[]).includes(nutrient) ? 'mineral-short' : 'nutrient-short',
+      share,
+      0,
+      '% of the need',
+      `${spelled(nutrient)} is ${plain(Math.abs(share), 0)} % below the need.`,
+    );
+}
+
+const belowWords = (share: number): string => `${plain(Math.abs(share), 0)} % below what`;
+
+/** No excess is told as 0 %. */
+const atLeastOne = (percent: number): string => (percent < 1 ? 'less than 1' : plain(percent, 0));
+
 function noRationWords({ fedLately }: HerdStanding): string {
   if (fedLately === undefined || fedLately === null) return 'No ration is in use.';
   const { fromDay, untilDay, daysAgo, judged } = fedLately;
@@ -134,7 +173,7 @@ export function concernRank(concerns: readonly Concern[]): number {
 
 function gainConcern(
   { targetGainKgPerDay: target, expectedGainKgPerDay: expected, measuredGain: measured }: HerdStanding,
-  raise: (code: ConcernCode, given: number, threshold: number, unit: string, words: string) => void,
+  raise: Raise,
 ): void {
   if (target === null || target <= 0) return;
   const allowed = Math.max(

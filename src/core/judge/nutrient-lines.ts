@@ -202,16 +202,15 @@ function tooMuchOf(mineral: Mineral, { supply }: LinesRequest): number | null {
   return percent === null ? null : percent * 10 * supply.dryMatterKg;
 }
 
-function structureLines({ animal, supply, offered }: LinesRequest): NutrientLine[] {
-  const capacity = fiberCapacityKg(animal, offered);
+function structureLines({ animal, supply }: LinesRequest): NutrientLine[] {
+  const capacity = fiberCapacityKg(animal, supply);
   return [
-    // Fiber fills the animal: what is offered above the capacity will not all be eaten.
+    // Fiber fills the animal: above its capacity it eats less than by energy alone.
     nutrientLine({
       nutrient: 'fiberCapacity',
-      supply: offered.neutralDetergentFiberKg,
+      supply: supply.neutralDetergentFiberKg,
       need: capacity === null ? null : 0,
       harmfulAbove: capacity,
-      shareOfKg: offered.dryMatterKg,
     }),
     nutrientLine({
       nutrient: 'longStemForage',

@@ -23,7 +23,7 @@ import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../req
 import type { EvaluationRequest } from './evaluation.js';
 import { pregnancyOf } from './pregnancy.js';
 import { JUDGEMENT } from './judgement.data.js';
-import { rationSupply, type RationSupply, valueOf } from './ration-supply.js';
+import { mostOf, rationSupply, type RationSupply, valueOf } from './ration-supply.js';
 import { knownParts, perKgForTooLittle, perKgForTooMuch, wordsOfUnknown } from './supply-bounds.js';
 
 /** An evaluation, or what there is of one when the herd's need is not known: the hay's cautions do not depend on it. */
@@ -65,8 +65,9 @@ export function nitrateOf(
         isKnownInPart: lot.knownInPart?.includes('nitrateNitrogenPpm') ?? false,
         isSmallPart: shareOfDryMatter <= JUDGEMENT.smallPartOfDryMatter.value,
         // A label's highest guarantee counts as if it were there.
-        nitrateNitrogenPpmDm: nitrate.value === null ? null : Math.max(nitrate.value, nitrate.atMost ?? 0),
+        nitrateNitrogenPpmDm: mostOf({ lot, field: 'nitrateNitrogenPpm' }),
         restsOnBookValue: nitrate.value !== null && nitrate.restsOnBookValue,
+        worst: lot.composition.nitrateNitrogenPpm?.worst,
       };
     }),
   });
@@ -189,6 +190,7 @@ export function otherCautions(
     ...(request.requirement === null || request.holdToIntake !== true
       ? []
       : leftOverCautions({
+          laidKg: supply.dryMatterOfferedKg,
           offeredKg: dryMatterKg,
           predictedKg: request.requirement.dryMatterIntakeKgPerDay,
         })),

@@ -54,6 +54,12 @@ export function valueOf({ lot, field }: { readonly lot: RationLot; readonly fiel
   return { value: null, reason: 'not-tested-and-no-book-value' };
 }
 
+/** The most that a lot may hold of a field, by a label or by the worst of its tests; `null` where nobody knows. */
+export function mostOf(asked: { readonly lot: RationLot; readonly field: RationField }): number | null {
+  const content = valueOf(asked);
+  return content.value === null ? null : Math.max(content.value, content.atMost ?? 0);
+}
+
 /**
  * A sum over the lots; `atLeast` is what the lots with a known number give. Where a lot that lacks the number is a
  * small part of the ration (`JUDGEMENT.smallPartOfDryMatter`), it counts as zero: `value` is then a lower bound,
@@ -399,10 +405,10 @@ function total(
     }
   }
   const isMissing = missing.length > 0;
-  const isAtLeast = isMissing && missing.every(({ lot }) => isUpTo(JUDGEMENT.smallPartOfDryMatter.value, lot, parts));
+  const isAtLeast = isMissing && missing.every((part) => isUpTo(JUDGEMENT.smallPartOfDryMatter.value, part, missing));
   const kilograms = (of: readonly EatenPart[]) => sum(of.map((part) => part.dryMatterEatenKg));
   const all = kilograms(parts);
-  const thinsNothingOut = missing.filter(({ lot }) => isUpTo(JUDGEMENT.partThatThinsNothingOut.value, lot, parts));
+  const thinsNothingOut = missing.filter((part) => isUpTo(JUDGEMENT.partThatThinsNothingOut.value, part, missing));
   return {
     value: isMissing && !isAtLeast ? null : atLeast,
     isAtLeast,
@@ -420,7 +426,13 @@ function total(
   };
 }
 
-/** Whether a lot, all its layers together, is no more than a share of the ration's dry matter. */
-function isUpTo(share: number, { lotId }: RationLot, parts: readonly EatenPart[]): boolean {
-  return sum(parts.filter((part) => part.lot.lotId === lotId).map((part) => part.shareOfDryMatter)) <= share;
+/**
+ * Whether a part with the others of its kind of feed that lack the value too is no more than a share of the ration's
+ * dry matter: one hay cut into small lots is no small part.
+ */
+function isUpTo(share: number, { lot }: EatenPart, missing: readonly EatenPart[]): boolean {
+  const alike = missing.filter((one) =>
+    lot.feedGroup === undefined ? one.lot.lotId === lot.lotId : one.lot.feedGroup === lot.feedGroup,
+  );
+  return sum(alike.map((part) => part.shareOfDryMatter)) <= share;
 }

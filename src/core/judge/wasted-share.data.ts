@@ -9,6 +9,8 @@ export const WASTE_MEASURED = {
    * measured, lose a little under half.
    */
   mostShare: { value: 0.6, source: 'common practice, no source' },
+  /** Of single days everything may be left; a ration of which nothing is eaten can't be judged. */
+  mostShareOfDays: { value: 0.99, source: 'common practice, no source' },
   /** What was laid at least for each head fed, kg as fed: of less, what was left says nothing of the herd's hay. */
   leastFedPerHeadKg: { value: 2, source: 'common practice, no source' },
 } as const;

@@ -7,10 +7,42 @@ export interface MeasuredWaste {
   readonly lostKg: number;
 }
 
+/** A day of such feedings: what was laid for the cattle, kg as fed, and what they could have held of that hay. */
+export interface DayOfWaste {
+  readonly fedKg: number;
+  /** Left uneaten and picked up, and trampled or soiled. */
+  readonly refusedKg: number;
+  readonly wastedKg: number;
+  readonly couldHoldKg: number;
+}
+
 /** Part of what is offered that is not eaten, 0 to below 1, and what it rests on. */
 export interface WastedShare {
   readonly share: number;
   readonly restsOn: 'measured' | 'stated' | 'nothing';
+}
+
+/**
+ * What of a day's leftovers is waste. Trampled hay always is. Hay that cattle left standing is only as far as they had
+ * room for it: the rest was too much laid, and says nothing of an offer that fits.
+ */
+export function wasteOfWhatFits({ fedKg, refusedKg, wastedKg, couldHoldKg }: DayOfWaste): MeasuredWaste {
+  const tooMuchKg = Math.min(refusedKg, Math.max(0, fedKg - wastedKg - couldHoldKg));
+  return { fedKg: fedKg - tooMuchKg, lostKg: refusedKg + wastedKg - tooMuchKg };
+}
+
+/**
+ * What the cattle left of the very feedings that are judged: as it was weighed; of those that nobody weighed, at the
+ * rate that is usual for the herd. `null` where none was weighed.
+ */
+export function wastedShareOfDays(
+  feedings: readonly { readonly fedKg: number; readonly lostKg: number | null }[],
+  usual: WastedShare,
+): WastedShare | null {
+  if (feedings.every(({ lostKg }) => lostKg === null)) return null;
+  const fedKg = feedings.reduce((sum, one) => sum + one.fedKg, 0);
+  const lostKg = feedings.reduce((sum, one) => sum + (one.lostKg ?? one.fedKg * usual.share), 0);
+  return { share: Math.min(lostKg / fedKg, WASTE_MEASURED.mostShareOfDays.value), restsOn: 'measured' };
 }
 
 /** The part of a feeding that says what was wasted of it; a waste that nobody told is not one of zero. */

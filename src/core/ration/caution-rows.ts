@@ -5,7 +5,7 @@ import { type Matrix, type RationRow, row } from './ration-row.js';
 
 /** What the judge warns of, as limits of a mixture. `null`: no such limit. */
 export interface CautionLimits {
-  /** Largest share of the dry matter of single lots, by lot id: hays whose nitrate the guide allows in part. */
+  /** Largest share of the dry matter, by lot id, of hays whose nitrate the guide allows in part; they add up. */
   readonly nitrateShares: ReadonlyMap<string, number>;
   /** Starchy grain, kg as fed a day. */
   readonly grainKg: number | null;
@@ -30,13 +30,23 @@ export function cautionRows(limits: CautionLimits, matrix: Matrix): RationRow[] 
   return [...nitrateRows(limits, matrix), ...grainRows(limits, matrix), ...shareRows(limits, matrix)];
 }
 
+/** One row for each share that the guide allows: the hays held to it and to less, all together. */
 function nitrateRows({ nitrateShares }: CautionLimits, { candidates, eaten }: Matrix): RationRow[] {
-  return [...nitrateShares].flatMap(([lotId, share]) => {
-    const lot = candidates.find((one) => one.lot.lotId === lotId)?.lot;
-    if (lot === undefined) return [];
-    const words = `${lot.lotName} at most ${plain(share * 100)} % of the dry matter, for its nitrate`;
-    const perKg = candidates.map((one, index) => ((one.lot.lotId === lotId ? 1 : 0) - share) * (eaten[index] ?? 0));
-    return [row(`nitrate-of-${lotId}`, words, 'kg', { upper: 0 }, perKg)];
+  const held = [...new Map(candidates.map(({ lot }) => [lot.lotId, lot])).values()].flatMap((lot) => {
+    const share = nitrateShares.get(lot.lotId);
+    return share === undefined ? [] : [{ lot, share }];
+  });
+  const shares = [...new Set(held.map((one) => one.share))];
+  return shares.map((share) => {
+    const lots = held.filter((one) => one.share <= share).sort((a, b) => b.share - a.share);
+    const names = lots.map(({ lot }) => lot.lotName).join(', ');
+    const words =
+      lots.length === 1
+        ? `${names} at most ${plain(share * 100)} % of the dry matter, for its nitrate`
+        : `${names} together at most ${plain(share * 100)} % of the dry matter, for their nitrate`;
+    const ids = new Set(lots.map(({ lot }) => lot.lotId));
+    const perKg = candidates.map(({ lot }, index) => ((ids.has(lot.lotId) ? 1 : 0) - share) * (eaten[index] ?? 0));
+    return row(`nitrate-of-${lots[0]?.lot.lotId}`, words, 'kg', { upper: 0 }, perKg);
   });
 }
 

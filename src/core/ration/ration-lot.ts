@@ -4,7 +4,7 @@ import { feedValue } from '../feeds/feed-values.data.js';
 import { averageLabTests, type WeighableLabTest } from '../forage/lab-test-average.js';
 import { estimateTdn } from '../forage/tdn-estimate.js';
 import { LAB_NUTRIENTS, labReport } from '../nutrients/nutrients.js';
-import { RATION_FIELDS, type RationField, type RationLot } from './ration.js';
+import { RATION_FIELDS, type RationField, type RationLot, type WorstSample } from './ration.js';
 import type { PricePerMass } from '../units/money.js';
 import { HAY_KINDS, type HayKind, type HayKindCode } from '../feeds/hay-kinds.data.js';
 import { isOtherFeed, OTHER_FEEDS, type OtherFeed, type OtherFeedCode } from '../feeds/other-feeds.data.js';
@@ -18,8 +18,8 @@ type Tested = ReturnType<typeof averageLabTests>;
  * where it comes from.
  * @throws RangeError if the kind has no book value.
  */
-export function rationLotOf({ movedIn = [], ...lot }: LotAsked): RationLot {
-  return carryingDangersOf(movedIn, testedLotOf(lot));
+export function rationLotOf({ forDangers = [], ...lot }: LotAsked): RationLot {
+  return carryingDangersOf(lot.tests, forDangers, testedLotOf(lot));
 }
 
 interface LotAsked {
@@ -27,35 +27,62 @@ interface LotAsked {
   readonly lotName: string;
   readonly hayKind: HayKindCode | OtherFeedCode;
   readonly tests: readonly WeighableLabTest[];
-  /** Tests of hay that was moved into the lot from others: of them only the dangers count. */
-  readonly movedIn?: readonly WeighableLabTest[] | undefined;
+  /** Tests of hay that was moved into the lot, or of one that it was split from: of them only the dangers count. */
+  readonly forDangers?: readonly SampledHay[] | undefined;
   readonly price?: PricePerMass | undefined;
+}
+
+interface SampledHay extends WeighableLabTest {
+  /** How much of it was moved into the lot, kg; `null` where the lot is that hay. */
+  readonly movedInKg: number | null;
 }
 
 const DANGERS = LAB_NUTRIENTS.map(labReport).flatMap(({ field, severalTests }) =>
   severalTests === 'mean' ? [] : RATION_FIELDS.filter((one) => one === field),
 );
 
-/** A lot with the most of each danger that was tested in hay moved into it: any feeding may be of that hay alone. */
-function carryingDangersOf(movedIn: readonly WeighableLabTest[], lot: RationLot): RationLot {
+/**
+ * A lot with the most of each danger that was tested in its hay or in hay moved into it: any feeding may be of that hay
+ * alone, and a later, lower test of the same hay only shows that its bales differ.
+ */
+function carryingDangersOf(own: readonly WeighableLabTest[], others: readonly SampledHay[], lot: RationLot): RationLot {
   const composition = { ...lot.composition };
   const knownInPart: RationField[] = [];
   for (const field of DANGERS) {
-    const worst = Math.max(...movedIn.flatMap((test) => (test.method === 'label' ? [] : (test.analysis[field] ?? []))));
+    const worst = worstOf(field, [...own.map((test) => ({ ...test, movedInKg: null })), ...others]);
     const stated = composition[field];
-    if (!Number.isFinite(worst)) continue;
-    if (stated === undefined) knownInPart.push(field);
-    if (stated === undefined || worst > Math.max(stated.value, stated.atMost ?? 0))
-      composition[field] = {
-        ...(stated === undefined
-          ? { value: worst, origin: 'lab-test', source: 'lab test of hay that was moved into the lot' }
-          : { ...stated, atMost: worst }),
-      };
+    if (worst === undefined) continue;
+    const { value, sample } = worst;
+    const isKnown = stated !== undefined && own.some((test) => test.analysis[field] !== undefined);
+    if (stated === undefined && sample?.movedInKg !== null) knownInPart.push(field);
+    const told = sample === undefined ? {} : { worst: sample };
+    if (stated === undefined)
+      composition[field] = { value, origin: 'lab-test', source: 'lab test of hay that is part of the lot', ...told };
+    else if (value > Math.max(stated.value, stated.atMost ?? 0))
+      composition[field] = { ...stated, atMost: value, ...told };
+    else if (isKnown && value === stated.value) composition[field] = { ...stated, ...told };
   }
   return { ...lot, composition, ...(knownInPart.length === 0 ? {} : { knownInPart }) };
 }
 
-function testedLotOf({ lotId, lotName, hayKind, tests, price }: Omit<LotAsked, 'movedIn'>): RationLot {
+/** The highest value of a field, and its sample where it is not the only one or not of the whole lot. */
+function worstOf(
+  field: RationField,
+  tests: readonly SampledHay[],
+): { readonly value: number; readonly sample: WorstSample | undefined } | undefined {
+  const values = tests.flatMap(({ method, analysis, ...test }) => {
+    const value = method === 'label' ? undefined : analysis[field];
+    return value === undefined ? [] : [{ ...test, value }];
+  });
+  const [highest] = [...values].sort((a, b) => b.value - a.value);
+  if (highest === undefined) return undefined;
+  const { value, lotName, sampledOn, movedInKg } = highest;
+  const isAlone = movedInKg === null && values.every((one) => one.value === value);
+  if (isAlone || lotName === undefined || sampledOn === undefined) return { value, sample: undefined };
+  return { value, sample: { lotName, sampledOn, movedInKg } };
+}
+
+function testedLotOf({ lotId, lotName, hayKind, tests, price }: Omit<LotAsked, 'forDangers'>): RationLot {
   if (isOtherFeed(hayKind)) return otherFeedLotOf({ lotId, lotName, feed: OTHER_FEEDS[hayKind], tests, price });
   const kind: HayKind = HAY_KINDS[hayKind];
   const book = bookValue(kind.bookValueKey);

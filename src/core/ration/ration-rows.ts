@@ -8,7 +8,7 @@ import { bacterialProtein, metabolizableProteinSupply } from '../requirements/pr
 import type { RequirementSet } from '../requirements/requirement-set.js';
 import { quantity, sentence } from '../units/told.js';
 import type { RationField } from './ration.js';
-import { valueOf } from '../judge/ration-supply.js';
+import { mostOf, valueOf } from '../judge/ration-supply.js';
 import { type CautionLimits, cautionRows } from './caution-rows.js';
 import { type Candidate, type Matrix, type RationRow, row } from './ration-row.js';
 
@@ -227,7 +227,10 @@ function shareOfDryMatterRows(
   const rows: RationRow[] = [];
   if (maxNitrateNitrogenPpm !== undefined) {
     const words = `nitrate nitrogen of the whole ration at most ${plain(maxNitrateNitrogenPpm)} ppm`;
-    rows.push(atMost('nitrate', words, 'mg', maxNitrateNitrogenPpm, content('nitrateNitrogenPpm', 1)));
+    const nitrate = candidates.map(
+      ({ lot }, index) => (mostOf({ lot, field: 'nitrateNitrogenPpm' }) ?? 0) * (eaten[index] ?? 0),
+    );
+    rows.push(atMost('nitrate', words, 'mg', maxNitrateNitrogenPpm, nitrate));
   }
   if (maxSulfurPercent !== undefined) {
     const fromWater = sulfurFromWaterG > 0 ? ` with ${Number(sulfurFromWaterG.toFixed(1))} g from the water` : '';

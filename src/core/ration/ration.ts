@@ -29,6 +29,14 @@ export type CompositionValue =
     }
   | { readonly value: null; readonly reason: MissingReason };
 
+/** The sample of which the highest of several values is. */
+export interface WorstSample {
+  readonly lotName: string;
+  readonly sampledOn: string;
+  /** How much of the sampled hay was moved into the lot, kg; `null` where the lot is or was that hay. */
+  readonly movedInKg: number | null;
+}
+
 /** A hay or another feed in the ration. */
 export interface RationLot {
   readonly lotId: string;
@@ -45,6 +53,8 @@ export interface RationLot {
           readonly source?: string;
           /** The most that it may hold, by a label or the worst of several tests; absent where `value` is all known. */
           readonly atMost?: number;
+          /** Of a danger: which sample holds the most, where another holds less or only a part was sampled. */
+          readonly worst?: WorstSample;
         }
       >
     >

@@ -5,7 +5,7 @@ import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
 import { HIGH_FORAGE_SHARE, sulfurMaximum } from '../cautions/minerals.js';
 import { mostNitrateUnheeded, nitrateShareAllowed } from '../cautions/nitrate.js';
 import { pregnancyOf } from '../judge/pregnancy.js';
-import { valueOf } from '../judge/ration-supply.js';
+import { mostOf, valueOf } from '../judge/ration-supply.js';
 import { FIBER_CAPACITY_PERCENT_OF_WEIGHT } from '../requirements/intake-factors.data.js';
 import type { AnimalDescription } from '../requirements/requirement-set.js';
 import type { CautionLimits } from './caution-rows.js';
@@ -86,13 +86,14 @@ export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
     };
   if (nitrate.value === null || asked.nitrate === 'told') return null;
   const pregnant = forPregnant(safety);
-  const share = nitrateShareAllowed({ guide: guides.nitrate, pregnant, nitrateNitrogenPpmDm: nitrate.value });
+  const most = mostOf({ lot, field: NITRATE }) ?? nitrate.value;
+  const share = nitrateShareAllowed({ guide: guides.nitrate, pregnant, nitrateNitrogenPpmDm: most });
   if (share !== null && share > 0) return null;
   return {
     because: 'nitrate-above-guide',
     missing: [],
     words:
-      `${lot.lotName} holds ${plain(nitrate.value, 0)} ppm NO3-N, which the nitrate guide does not allow for ` +
+      `${lot.lotName} holds ${plain(most, 0)} ppm NO3-N, which the nitrate guide does not allow for ` +
       `${pregnant ? 'pregnant animals' : 'these animals'}.`,
   };
 }
@@ -183,7 +184,7 @@ function alwaysKept(candidates: readonly Candidate[], safety: Safety): Always {
   const grain = candidates.some(({ lot }) => lot.isStarchyGrain);
   const acidosis = CAUTIONS.acidosis.thresholds;
   const shares = candidates.flatMap(({ lot }): (readonly [string, number])[] => {
-    const { value } = valueOf({ lot, field: NITRATE });
+    const value = mostOf({ lot, field: NITRATE });
     if (value === null || asked.nitrate === 'told') return [];
     const share = nitrateShareAllowed({
       guide: guides.nitrate,

@@ -61,13 +61,16 @@ function tellCold(weather: WeatherContext, need: EnergyNeed, working: Working): 
   }
 }
 
+const BEYOND_EQUATION =
+  'So far out do not rely on either figure alone: give them shelter from the wind and go by their condition.';
+
 function noteBeyondEquation({ cold }: EnergyNeed, byRuleOfThumb: number, working: Working): void {
-  const [balance, thumb] = [cold, byRuleOfThumb].map((mcal) => `${Number(mcal.toFixed(1))} Mcal`);
+  const [balance, thumb] = [quantity(cold, 'Mcal', 1), quantity(byRuleOfThumb, 'Mcal', 1)];
+  const adds = sentence`For this cold and wind the heat balance adds ${balance} of NEm a day, more than all of `;
+  const beside = sentence`${adds}maintenance in comfort; the rule of thumb for cold adds ${thumb}.`;
   working.note(
     'cold-beyond-equation',
-    `For this cold and wind the heat balance adds ${balance} of NEm a day, more than all of maintenance in comfort; ` +
-      `the rule of thumb for cold adds ${thumb}. So far out do not rely on either figure alone: give them shelter ` +
-      'from the wind and go by their condition.',
+    sentence`${beside} ${BEYOND_EQUATION}`,
     'NRC 2000 heat balance; South Dakota State University Extension: 1 % per °F; the limit common practice, no source',
   );
 }

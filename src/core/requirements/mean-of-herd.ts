@@ -1,4 +1,4 @@
-import { toldIn } from '../units/told.js';
+import type { Words } from '../units/told.js';
 import { byCode, MINERALS, TRACE_NUTRIENTS } from '../nutrients/nutrients.js';
 import type {
   AnimalClass,
@@ -95,14 +95,44 @@ function noteOnMean(parts: readonly Part[]): RequirementNote {
   };
 }
 
+/** One note for each sentence; where it holds figures, those of the animals that it is said of, in the mean. */
 function distinctNotes(parts: readonly Part[]): RequirementNote[] {
-  const notes = parts.flatMap(({ set }) => set.notes);
-  return notes.filter(
-    ({ code, message }, index) =>
-      notes.findIndex(
-        (other) => other.code === code && toldIn('metric', other.message) === toldIn('metric', message),
-      ) === index,
-  );
+  const said = new Map<string, { share: number; note: RequirementNote }[]>();
+  for (const { share, set } of parts)
+    for (const note of set.notes) {
+      const key = `${note.code} ${wordsWithout(note.message)}`;
+      said.set(key, [...(said.get(key) ?? []), { share, note }]);
+    }
+  return [...said.values()].flatMap((of) => {
+    const [first] = of;
+    return first === undefined ? [] : [{ ...first.note, message: meanWords(of) }];
+  });
+}
+
+/** The sentence without the values of its figures. */
+function wordsWithout(message: Words): string {
+  if (typeof message === 'string') return message;
+  return message.parts.map((part) => (typeof part === 'string' ? part : `<${part.unit}>`)).join('');
+}
+
+function meanWords(of: readonly { readonly share: number; readonly note: RequirementNote }[]): Words {
+  const whole = totalOf(of);
+  const valueAt = (message: Words, index: number): number => {
+    const part = typeof message === 'string' ? undefined : message.parts[index];
+    return part === undefined || typeof part === 'string' ? 0 : part.value;
+  };
+  const message = of[0]?.note.message ?? '';
+  if (typeof message === 'string') return message;
+  return {
+    parts: message.parts.map((part, index) =>
+      typeof part === 'string'
+        ? part
+        : {
+            ...part,
+            value: of.reduce((sum, { share, note }) => sum + share * valueAt(note.message, index), 0) / whole,
+          },
+    ),
+  };
 }
 
 /** Amounts per day count as zero where a part has none; ratios are the mean of the parts that have them. */

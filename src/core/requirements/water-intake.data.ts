@@ -64,6 +64,8 @@ export const WATER_FOR_SALT = {
       'Oklahoma State University Extension, ANSI-3008: 50 to 75 % more than normal, or about 5 gal of additional ' +
       'water for each pound of salt',
   },
+  /** Less rounds to nothing in the answer and is not told, L a day; it is counted. */
+  leastTold: { value: 0.5, source: 'common practice, no source' },
   /** Na in NaCl, by atomic weights. */
   sodiumShareOfSalt: { value: 22.99 / 58.44, source: 'atomic weights of sodium and chlorine' },
 } as const;

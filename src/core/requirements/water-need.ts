@@ -47,7 +47,8 @@ export function waterNeed(
 
 function saltWater(sodiumGPerDay: number, working: Working): number {
   const { waterLPerDay, saltGPerDay } = waterForSalt({ sodiumGPerDay });
-  if (waterLPerDay === 0) return 0;
+  // What rounds to nothing in gallons and liters is not worth a note.
+  if (waterLPerDay < WATER_FOR_SALT.leastTold.value) return waterLPerDay;
   const { source } = WATER_FOR_SALT.litersPerGramOfSalt;
   working.step('water', 'for salt beyond an ounce a day', waterLPerDay, 'L/d', source);
   const [salt, more] = [quantity(saltGPerDay, 'g', 0), quantity(waterLPerDay, 'L', 0)];

@@ -1,9 +1,11 @@
 import { Injectable } from '@nestjs/common';
 import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { WASTE_MEASURED } from '../../core/judge/wasted-share.data.js';
-import { feedingsThatTellWaste, type MeasuredWaste, showsWaste } from '../../core/judge/wasted-share.js';
+import { type DayOfWaste, feedingsThatTellWaste, showsWaste } from '../../core/judge/wasted-share.js';
+import type { RationLot } from '../../core/ration/ration.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { Books } from '../../platform/database/books.js';
+import { together } from '../../platform/database/together.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 
 /** Feedings of the last days on which a herd was fed, oldest first. */
@@ -14,15 +16,66 @@ export interface FedLately {
   layers: ReadonlyMap<string, readonly LayerRow[]>;
 }
 
-/** What was refused or wasted, if it was measured. */
-export function measuredWasteOf({ tellingWaste, layers }: FedLately): MeasuredWaste[] {
-  return tellingWaste
-    .map((feeding) => ({
-      fedKg: (layers.get(feeding.id) ?? []).reduce((sum, layer) => sum + Number(layer.kilograms), 0),
-      lostKg: Number(feeding.refused_kg ?? 0) + Number(feeding.wasted_kg ?? 0),
-      head: feeding.head_fed,
-    }))
-    .filter(showsWaste);
+/** A day of feedings that tell what was left, with the head that were fed that day. */
+interface DayTold extends Omit<DayOfWaste, 'couldHoldKg'> {
+  readonly head: number;
+  /** Infinite where a lot was fed whose dry matter nobody gathered: nothing is too much then. */
+  readonly fedKgPerKgOfDryMatter: number;
+}
+
+/** What was refused or wasted, by the day, if it was measured. */
+export function measuredWasteOf(
+  { tellingWaste, layers }: FedLately,
+  headOfHerd: number,
+  lots: readonly RationLot[],
+): DayTold[] {
+  const dryMatter = new Map(lots.map((lot) => [lot.lotId, lot.dryMatterPercent.value / 100]));
+  const dryMatterKg = (feeding: FeedingRow) =>
+    (layers.get(feeding.id) ?? []).reduce(
+      (sum, layer) => sum + Number(layer.kilograms) * (dryMatter.get(layer.hay_lot_id) ?? 0),
+      0,
+    );
+  const isKnown = (feeding: FeedingRow) =>
+    (layers.get(feeding.id) ?? []).every((layer) => dryMatter.has(layer.hay_lot_id));
+  const days = new Map<string, FeedingRow[]>();
+  for (const one of tellingWaste.filter((feeding) => showsWaste(wasteTold(feeding, layers))))
+    days.set(one.happened_on, [...(days.get(one.happened_on) ?? []), one]);
+  return [...days.values()].map((feedings) => {
+    const head = feedings.map((one) => one.head_fed);
+    const sum = (kilograms: (of: FeedingRow) => number) => feedings.reduce((all, one) => all + kilograms(one), 0);
+    const fedKg = sum((one) => wasteTold(one, layers).fedKg);
+    return {
+      fedKg,
+      fedKgPerKgOfDryMatter: feedings.every(isKnown) ? fedKg / sum(dryMatterKg) : Infinity,
+      refusedKg: sum((one) => Number(one.refused_kg ?? 0)),
+      wastedKg: sum((one) => Number(one.wasted_kg ?? 0)),
+      // Fed twice they are the same cattle; fed in parts they are no more than the herd.
+      head: Math.max(
+        ...head,
+        Math.min(
+          headOfHerd,
+          sum((one) => one.head_fed),
+        ),
+      ),
+    };
+  });
+}
+
+/** What was laid in the last week of feeding and, where somebody weighed it, what was left. */
+export function leftOfPresent({ feedings, layers }: FedLately): { fedKg: number; lostKg: number | null }[] {
+  return feedings.map((feeding) => {
+    const told = wasteTold(feeding, layers);
+    const isTold = (feeding.refused_kg !== null || feeding.wasted_kg !== null) && told.lostKg <= told.fedKg;
+    return { fedKg: told.fedKg, lostKg: isTold ? told.lostKg : null };
+  });
+}
+
+function wasteTold(feeding: FeedingRow, layers: FedLately['layers']) {
+  return {
+    fedKg: (layers.get(feeding.id) ?? []).reduce((sum, layer) => sum + Number(layer.kilograms), 0),
+    lostKg: Number(feeding.refused_kg ?? 0) + Number(feeding.wasted_kg ?? 0),
+    head: feeding.head_fed,
+  };
 }
 
 @Injectable()
@@ -34,21 +87,21 @@ export class FedLatelyRead {
     const lastDays = await this.feedings.lastDays(books, herdIds, on);
     if (lastDays.size === 0) return new Map();
     const first = [...lastDays.values()].sort()[0] ?? on;
-    const fed = (
-      await this.feedings.between(books, {
-        herdIds: [...lastDays.keys()],
-        from: addDays(first, 1 - PRESENT_FEEDING.days.value),
-        until: addDays(on, 1),
-      })
-    ).filter(
+    const fedHerds = { herdIds: [...lastDays.keys()], until: addDays(on, 1) };
+    const lately = { ...fedHerds, from: addDays(first, 1 - PRESENT_FEEDING.days.value) };
+    const wasteTold = {
+      ...fedHerds,
+      from: addDays(on, -WASTE_MEASURED.notOlderThanDays.value),
+      tellingWaste: true,
+    };
+    const [since, told, layers] = await together(
+      this.feedings.between(books, lately),
+      this.feedings.between(books, wasteTold),
+      this.feedings.layersBetween(books, lately, wasteTold),
+    );
+    const fed = since.filter(
       (feeding) => feeding.happened_on > addDays(lastDays.get(feeding.herd_id) ?? on, -PRESENT_FEEDING.days.value),
     );
-    const told = await this.feedings.between(books, {
-      herdIds: [...lastDays.keys()],
-      from: addDays(on, -WASTE_MEASURED.notOlderThanDays.value),
-      until: addDays(on, 1),
-      tellingWaste: true,
-    });
     const tellingWaste = new Map(
       [...lastDays.keys()].map((herdId) => [
         herdId,
@@ -58,9 +111,6 @@ export class FedLatelyRead {
         ),
       ]),
     );
-    const layers = await this.feedings.layersOf(books, [
-      ...new Set([...fed, ...[...tellingWaste.values()].flat()].map((feeding) => feeding.id)),
-    ]);
     return new Map(
       [...lastDays.keys()].map((herdId) => [
         herdId,

@@ -6,6 +6,7 @@ import type { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import type { Books } from '../../platform/database/books.js';
 import type { OperationTenant } from '../../platform/database/types.js';
+import { together } from '../../platform/database/together.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { bunkLengthMeters, PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
@@ -91,8 +92,26 @@ export class HerdFactsRead {
     on: string | undefined,
     weather: WeatherChoice = KNOWN_WEATHER,
   ): Promise<HerdFacts> {
-    const herd = await this.herds.one(tenant, herdId);
-    const [facts] = await this.of(tenant, [herd], on ?? (await this.today(tenant, herd.ranch_id)), weather);
+    return this.ofOne(tenant, await this.herdOn(tenant, herdId, on), weather);
+  }
+
+  /** A herd, and the day to judge it on: the one given, else today at its ranch. */
+  async herdOn(
+    tenant: OperationTenant,
+    herdId: string,
+    on: string | undefined,
+  ): Promise<{ herd: HerdRow; on: string }> {
+    if (on !== undefined) return { herd: await this.herds.one(tenant, herdId), on };
+    const [herd, today] = await together(this.herds.one(tenant, herdId), this.herds.todayAt(tenant));
+    return { herd, on: today.get(herd.ranch_id) ?? dayIn(tenant.operation.timeZone, tenant.moment) };
+  }
+
+  async ofOne(
+    books: Books,
+    { herd, on }: { herd: HerdRow; on: string },
+    weather: WeatherChoice = KNOWN_WEATHER,
+  ): Promise<HerdFacts> {
+    const [facts] = await this.of(books, [herd], on, weather);
     if (facts === undefined) throw new RangeError('A herd that is there has facts');
     return facts;
   }
@@ -105,13 +124,12 @@ export class HerdFactsRead {
     choice: WeatherChoice = KNOWN_WEATHER,
   ): Promise<HerdFacts[]> {
     const ids = herds.map((herd) => herd.id);
-    const head = await this.herds.headOn(books, ids, on);
-    const standings = await this.states.of(books, ids, on);
-    const weather = await this.#weather(books, [...new Set(herds.map((herd) => herd.ranch_id))], on, choice);
-    const placeIds = [...new Set([...standings.values()].flatMap(({ state }) => state.placeId ?? []))];
-    const places = await this.places.byId(books, placeIds);
-    const water = await this.water.of(books, placeIds, on);
-    const fedLately = await this.fedLately.of(books, ids, on);
+    const [head, { standings, places, water }, weather, fedLately] = await together(
+      this.herds.headOn(books, ids, on),
+      this.#standings(books, ids, on),
+      this.#weather(books, [...new Set(herds.map((herd) => herd.ranch_id))], on, choice),
+      this.fedLately.of(books, ids, on),
+    );
     return herds.flatMap((herd) => {
       const standing = standings.get(herd.id);
       if (standing === undefined) return [];
@@ -138,6 +156,22 @@ export class HerdFactsRead {
     });
   }
 
+  /** Each herd on the day, with the places where they are and the water there. */
+  async #standings(
+    books: Books,
+    ids: readonly string[],
+    on: string,
+  ): Promise<{
+    standings: Map<string, HerdStanding>;
+    places: Awaited<ReturnType<PlaceRead['byId']>>;
+    water: Awaited<ReturnType<WaterRead['of']>>;
+  }> {
+    const standings = await this.states.of(books, ids, on);
+    const placeIds = [...new Set([...standings.values()].flatMap(({ state }) => state.placeId ?? []))];
+    const [places, water] = await together(this.places.byId(books, placeIds), this.water.of(books, placeIds, on));
+    return { standings, places, water };
+  }
+
   /** Each herd on any day from a first one on, in the usual weather of that month. */
   async throughTime(
     books: Books,
@@ -145,11 +179,13 @@ export class HerdFactsRead {
     from: string,
   ): Promise<Map<string, (day: string) => HerdOnDay>> {
     const ranchIds = [...new Set(herds.map((herd) => herd.ranch_id))];
-    const usual = await this.weather.usualByMonth(books, ranchIds, firstOfMonth(from));
-    const recorded = await this.weather.recorded(books, ranchIds, from);
-    const states = await this.states.throughTime(
-      books,
-      herds.map((herd) => herd.id),
+    const [usual, recorded, states] = await together(
+      this.weather.usualByMonth(books, ranchIds, firstOfMonth(from)),
+      this.weather.recorded(books, ranchIds, from),
+      this.states.throughTime(
+        books,
+        herds.map((herd) => herd.id),
+      ),
     );
     return new Map(
       herds.flatMap((herd) => {
@@ -188,8 +224,10 @@ export class HerdFactsRead {
       );
     if (choice.kind === 'none') return new Map();
     if (choice.kind === 'usual') {
-      const usual = await this.weather.usualByMonth(books, ranchIds, firstOfMonth(on));
-      const recorded = await this.weather.on(books, ranchIds, on);
+      const [usual, recorded] = await together(
+        this.weather.usualByMonth(books, ranchIds, firstOfMonth(on)),
+        this.weather.on(books, ranchIds, on),
+      );
       return all((ranchId) => usualWeather(on, usual.get(ranchId), recorded.get(ranchId)));
     }
     const known = await this.weather.on(books, ranchIds, on, WEATHER_GOOD_FOR_DAYS);

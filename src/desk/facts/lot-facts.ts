@@ -13,6 +13,7 @@ import { Mass } from '../../core/units/mass.js';
 import type { PricePerMass } from '../../core/units/money.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant, Tenant } from '../../platform/database/types.js';
+import { together } from '../../platform/database/together.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import {
@@ -48,6 +49,9 @@ export interface LotFacts {
 
 const weighable = (test: KnownLabTest) => ({
   id: test.id,
+  lotName: test.hayLot,
+  sampledOn: test.sampledOn,
+  movedInKg: test.movedInKg,
   method: test.method,
   analysis: test.analysis,
   atMost: test.atMost,
@@ -57,7 +61,7 @@ const weighable = (test: KnownLabTest) => ({
 function lotFactsOf({
   row,
   tests,
-  movedIn,
+  forDangers,
   observations,
   balance,
   cameInAfter,
@@ -66,7 +70,7 @@ function lotFactsOf({
 }: {
   row: HayLotRow;
   tests: readonly KnownLabTest[];
-  movedIn: readonly KnownLabTest[];
+  forDangers: readonly KnownLabTest[];
   observations: readonly HayObservation[];
   balance: Mass;
   cameInAfter: Mass;
@@ -82,7 +86,7 @@ function lotFactsOf({
       lotName: row.name,
       hayKind,
       tests: tests.map(weighable),
-      movedIn: movedIn.map(weighable),
+      forDangers: forDangers.map(weighable),
       price,
     }),
     testedOn: tests[0]?.sampledOn ?? null,
@@ -141,24 +145,24 @@ const samplesOf = ({ own }: KnownLabTests): { lotId: string; sampledOn: string |
       : [{ lotId, sampledOn: newest.hayLotId === lotId ? newest.sampledOn : null }],
   );
 
-function factsOfRows(
-  rows: readonly HayLotRow[],
-  known: {
-    tests: KnownLabTests;
-    observations: ReadonlyMap<string, readonly HayObservation[]>;
-    balances: ReadonlyMap<string, Mass>;
-    cameInAfter: ReadonlyMap<string, Mass>;
-    baleWeights?: ReadonlyMap<string, Mass>;
-    prices?: ReadonlyMap<string, PricePerMass>;
-  },
-): Map<string, LotFacts> {
+/** What is on record about lots, by lot. */
+interface KnownOfLots {
+  tests: KnownLabTests;
+  observations: ReadonlyMap<string, readonly HayObservation[]>;
+  balances: ReadonlyMap<string, Mass>;
+  cameInAfter: ReadonlyMap<string, Mass>;
+  baleWeights?: ReadonlyMap<string, Mass>;
+  prices?: ReadonlyMap<string, PricePerMass>;
+}
+
+function factsOfRows(rows: readonly HayLotRow[], known: KnownOfLots): Map<string, LotFacts> {
   return new Map(
     rows.map((row) => [
       row.id,
       lotFactsOf({
         row,
         tests: known.tests.own.get(row.id) ?? [],
-        movedIn: known.tests.movedIn.get(row.id) ?? [],
+        forDangers: known.tests.forDangers.get(row.id) ?? [],
         observations: known.observations.get(row.id) ?? [],
         balance: known.balances.get(row.id) ?? Mass.zero,
         cameInAfter: known.cameInAfter.get(row.id) ?? Mass.zero,
@@ -189,15 +193,25 @@ export class LotFactsRead {
     on: string,
     tests: TestsKnown = 'now',
   ): Promise<Map<string, LotFacts>> {
-    const rows = [...(await this.lots.named(tenant, named)).values()];
-    return this.#factsOf(tenant, rows, on, tests);
+    const lotIds = [...new Set(named.map((one) => one.id))];
+    const [rows, known] = await together(this.lots.named(tenant, named), this.#known(tenant, lotIds, on, tests));
+    return factsOfRows([...rows.values()], known);
   }
 
   /** Every lot with hay left at the end of a day. */
   async onHand(tenant: OperationTenant, on: string, tests: TestsKnown = 'now'): Promise<Map<string, LotFacts>> {
-    const balances = await this.stock.balances(tenant, { untilDay: on });
-    const rows = (await this.lots.all(tenant)).filter((row) => balances.get(row.id)?.isPositive() === true);
-    return this.#factsOf(tenant, rows, on, tests, balances);
+    const [balances, lots] = await together(this.stock.balances(tenant, { untilDay: on }), this.lots.all(tenant));
+    const rows = lots.filter((row) => balances.get(row.id)?.isPositive() === true);
+    return factsOfRows(
+      rows,
+      await this.#known(
+        tenant,
+        rows.map((row) => row.id),
+        on,
+        tests,
+        balances,
+      ),
+    );
   }
 
   /** Facts of lots of several operations on one day, without bale weights and prices. */
@@ -209,38 +223,40 @@ export class LotFactsRead {
     tests: TestsKnown = 'now',
   ): Promise<Map<string, LotFacts>> {
     const books = { db: tenant.db, operationIds: operations.map((one) => one.id) };
-    const rows = await this.lots.byId(books, lotIds);
     const until = operations.map((one) => ({
       operationId: one.id,
       ...knownUntil(tenant.moment, one.time_zone, on, tests),
     }));
-    const known = await this.labTests.known(tenant.db, until, lotIds);
-    const observations = await this.observations.known(tenant.db, until, lotIds);
-    const balances = await this.stock.balances(books, { lotIds, untilDay: on });
+    const [rows, known, observations, balances] = await together(
+      this.lots.byId(books, lotIds),
+      this.labTests.known(tenant.db, until, lotIds),
+      this.observations.known(tenant.db, until, lotIds),
+      this.stock.balances(books, { lotIds, untilDay: on }),
+    );
     const cameInAfter = await this.stock.cameInSince(books, samplesOf(known), on);
     return factsOfRows(rows, { tests: known, observations, balances, cameInAfter });
   }
 
-  async #factsOf(
+  async #known(
     tenant: OperationTenant,
-    rows: readonly HayLotRow[],
+    lotIds: readonly string[],
     on: string,
     testsKnown: TestsKnown,
     known?: ReadonlyMap<string, Mass>,
-  ): Promise<Map<string, LotFacts>> {
-    const lotIds = rows.map((row) => row.id);
+  ): Promise<KnownOfLots> {
     const { operationId } = tenant;
     const until = [{ operationId, ...knownUntil(tenant.moment, tenant.operation.timeZone, on, testsKnown) }];
-    const tests = await this.labTests.known(tenant.db, until, lotIds);
-    const observations = await this.observations.known(tenant.db, until, lotIds);
-    const balances = known ?? (await this.stock.balances(tenant, { lotIds, untilDay: on }));
-    const baleWeights = await this.stock.baleWeights(tenant, lotIds);
-    const prices =
+    const [tests, observations, balances, baleWeights, prices] = await together(
+      this.labTests.known(tenant.db, until, lotIds),
+      this.observations.known(tenant.db, until, lotIds),
+      known === undefined ? this.stock.balances(tenant, { lotIds, untilDay: on }) : Promise.resolve(known),
+      this.stock.baleWeights(tenant, lotIds),
       tenant.may('prices', tenant.operationId) && lotIds.length > 0
-        ? await this.#prices(tenant, on)
-        : new Map<string, PricePerMass>();
+        ? this.#prices(tenant, on)
+        : Promise.resolve(new Map<string, PricePerMass>()),
+    );
     const cameInAfter = await this.stock.cameInSince(tenant, samplesOf(tests), on);
-    return factsOfRows(rows, { tests, observations, balances, cameInAfter, baleWeights, prices });
+    return { tests, observations, balances, cameInAfter, baleWeights, prices };
   }
 
   /** Book cost of the hay in each lot; for a lot that is fed out, its cost when it was last fed. */

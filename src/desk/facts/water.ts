@@ -3,6 +3,7 @@ import type { WaterOnTheDay } from '../../core/cautions/water.js';
 import { pregnancyOf } from '../../core/judge/pregnancy.js';
 import type { AnimalDescription } from '../../core/requirements/requirement-set.js';
 import type { Books } from '../../platform/database/books.js';
+import { together } from '../../platform/database/together.js';
 import { supplyOf, WaterCheckRead, type WaterCheckRow } from '../../records/yard/water-checks/water-check.read.js';
 
 /** A water check up to this old still counts; common practice, no source. */
@@ -71,8 +72,10 @@ export class WaterRead {
   constructor(private readonly checks: WaterCheckRead) {}
 
   async of(books: Books, placeIds: readonly string[], on: string): Promise<Map<string, WaterSource[]>> {
-    const looked = await this.checks.latest(books, placeIds, on, CHECK_GOOD_FOR_DAYS);
-    const analyzed = await this.checks.analyzed(books, placeIds, on, ANALYSIS_GOOD_FOR_DAYS);
+    const [looked, analyzed] = await together(
+      this.checks.latest(books, placeIds, on, CHECK_GOOD_FOR_DAYS),
+      this.checks.analyzed(books, placeIds, on, ANALYSIS_GOOD_FOR_DAYS),
+    );
     return new Map(
       placeIds.map((placeId) => {
         const seen = looked.get(placeId) ?? [];

@@ -42,8 +42,8 @@ export interface FeedingOfDay {
 export interface HerdDays {
   confirmed: readonly ConfirmedFeeding[];
   feedings: readonly FeedingOfDay[];
-  /** Reversed feedings: their days, and when the reversal was recorded. */
-  reversed: readonly { day: string; recordedAt: string }[];
+  /** Reversed feedings: their days, when each was recorded, and when its reversal was. */
+  reversed: readonly { day: string; recordedAt: string; reversedAt: string }[];
   /** The ration in use on a day, laid out for one head; undefined if it cannot be laid out. */
   rationOn: (day: string) => { row: RationRow; laid: LaidRation } | undefined;
   headOn: (day: string) => number;
@@ -101,7 +101,19 @@ export function carriedInto(day: string, days: HerdDays): Morning {
     one = addDays(one, 1)
   )
     morning = afterDay(one, morning, days);
-  return morning;
+  return start === null ? told(morning, anchorBefore(day, { ...days, reversed: [] })) : morning;
+}
+
+/** As told: what was reversed since a confirmation is counted again from before it, and leaves no trace in the words. */
+function told(morning: Morning, confirmed: ConfirmedFeeding | undefined): Morning {
+  if (confirmed === undefined) return morning;
+  const since = (days: readonly string[]): string[] => days.filter((one) => one > confirmed.day);
+  return {
+    ...morning,
+    since: confirmed.day,
+    countedAsPlanned: since(morning.countedAsPlanned),
+    countedAsFed: since(morning.countedAsFed),
+  };
 }
 
 /**
@@ -204,8 +216,8 @@ function newPlan(
 }
 
 /**
- * The latest confirmed feeding whose past did not change after it was confirmed (no later entry or reversal for the
- * days before it): what it carried out still holds.
+ * The latest confirmed feeding whose past did not change after it was confirmed (no later entry for the days before it,
+ * no reversal of what it counted): what it carried out still holds.
  */
 function anchorBefore(day: string, { confirmed, feedings, reversed }: HerdDays): ConfirmedFeeding | undefined {
   const firstOfDay = confirmed.filter(
@@ -215,8 +227,9 @@ function anchorBefore(day: string, { confirmed, feedings, reversed }: HerdDays):
     .toSorted((a, b) => (a.day < b.day ? 1 : -1))
     .find(
       (one) =>
-        !reversed.some((back) => back.day <= one.day && back.recordedAt >= one.recordedAt) &&
-        !feedings.some((fed) => fed.day < one.day && fed.recordedAt > one.recordedAt),
+        !reversed.some(
+          (back) => back.day <= one.day && back.recordedAt <= one.recordedAt && back.reversedAt >= one.recordedAt,
+        ) && !feedings.some((fed) => fed.day < one.day && fed.recordedAt > one.recordedAt),
     );
 }
 

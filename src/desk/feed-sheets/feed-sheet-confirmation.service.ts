@@ -67,24 +67,20 @@ export class FeedSheetConfirmationService {
     refuseBalesThatAreNotThere(made, body);
     const layers = layersFed(made, body, tenant.operation.unitPreference);
     if (layers.length === 0) throw nothingFed(made.sheet.totalFed.isZero());
-    const feeding = await this.feedings
-      .record(
-        tenant,
-        {
-          herdId: herd.id,
-          fedOn: body.fedOn,
-          fedAt: body.fedAt,
-          headFed: body.headFed ?? made.facts.head,
-          method: body.method,
-          weather: body.weather,
-          blended: body.blended,
-          layers,
-          refused: body.refused,
-          wasted: body.wasted,
-          note: body.note,
-        },
-        units,
-      )
+    const { row: feeding } = await this.feedings
+      .write(tenant, {
+        herdId: herd.id,
+        fedOn: body.fedOn,
+        fedAt: body.fedAt,
+        headFed: body.headFed ?? made.facts.head,
+        method: body.method,
+        weather: body.weather,
+        blended: body.blended,
+        layers,
+        refused: body.refused,
+        wasted: body.wasted,
+        note: body.note,
+      })
       .catch((error: unknown) => {
         throw inThisBody(error);
       });
@@ -131,7 +127,7 @@ export class FeedSheetConfirmationService {
   /** A single one shows its cautions too: its day is judged again, with everything known about it. */
   async #judged(tenant: OperationTenant, row: ConfirmationRow, units: UnitSystem): Promise<Answer> {
     const listed = (await this.#writer(tenant, [row], units))(row);
-    const judged = listed.reversal === null ? await this.cautions.of(tenant, row.herd_id, row.happened_on) : [];
+    const judged = listed.reversal === null ? await this.cautions.ofHerd(tenant, row.herd_id, row.happened_on) : [];
     return { ...listed, cautions: judged.map((one) => cautionAnswer(one, units)) };
   }
 

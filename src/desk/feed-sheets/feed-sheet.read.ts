@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import type { BaleRounding } from '../../core/laying/whole-bales.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { together } from '../../platform/database/together.js';
 import { notFound } from '../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../records/kit/newest-first.read.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
@@ -19,7 +20,7 @@ interface History {
   confirmed: StandingConfirmation[];
   lots: Map<string, ConfirmedLotRow[]>;
   feedings: StandingFeeding[];
-  reversed: { herd_id: string; happened_on: string; reversed_at: string }[];
+  reversed: { herd_id: string; happened_on: string; recorded_at: string; reversed_at: string }[];
 }
 
 /** Questions about sheets that were fed. A confirmation counts until its feeding is reversed. */
@@ -51,7 +52,7 @@ export class FeedSheetRead {
   async history(tenant: OperationTenant, herdIds: readonly string[], from: string, until: string): Promise<History> {
     if (herdIds.length === 0) return { confirmed: [], lots: new Map(), feedings: [], reversed: [] };
     const { db, operationId } = tenant;
-    const confirmed = await db
+    const confirming = db
       .selectFrom('feed_sheet_confirmation')
       .innerJoin('ration', (join) =>
         join
@@ -68,7 +69,7 @@ export class FeedSheetRead {
       .orderBy('feed_sheet_confirmation.happened_on')
       .orderBy('feed_sheet_confirmation.id')
       .execute();
-    const feedings = await db
+    const feeding = db
       .selectFrom('feeding')
       .leftJoin('person', 'person.id', 'feeding.recorded_by')
       .selectAll('feeding')
@@ -81,19 +82,20 @@ export class FeedSheetRead {
       .orderBy('feeding.happened_on')
       .orderBy('feeding.id')
       .execute();
-    const reversed = await db
+    const reversing = db
       .selectFrom('feeding')
       .innerJoin('reversal', (join) =>
         join
           .onRef('reversal.operation_id', '=', 'feeding.operation_id')
           .onRef('reversal.subject_id', '=', 'feeding.id'),
       )
-      .select(['feeding.herd_id', 'feeding.happened_on', 'reversal.recorded_at as reversed_at'])
+      .select(['feeding.herd_id', 'feeding.happened_on', 'feeding.recorded_at', 'reversal.recorded_at as reversed_at'])
       .where('feeding.operation_id', '=', operationId)
       .where('feeding.herd_id', 'in', [...herdIds])
       .where('feeding.happened_on', '>=', from)
       .where('feeding.happened_on', '<=', until)
       .execute();
+    const [confirmed, feedings, reversed] = await together(confirming, feeding, reversing);
     const lots = await this.lotsOf(
       tenant,
       confirmed.map((row) => row.id),

@@ -5,6 +5,7 @@ import type { FeedSheet } from '../../core/laying/feed-sheet.js';
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
+import { together } from '../../platform/database/together.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
@@ -59,13 +60,20 @@ export class FeedSheetService {
   ) {}
 
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.feedSheetFor>): Promise<Answer> {
-    const place = await this.places.one(tenant, params.placeId);
-    const ranch = await this.ranches.one(tenant, place.ranch_id);
+    const [place, ranches, herds] = await together(
+      this.places.one(tenant, params.placeId),
+      this.ranches.all(tenant),
+      this.herds.all(tenant),
+    );
+    const ranch = ranches.find((one) => one.id === place.ranch_id) ?? (await this.ranches.one(tenant, place.ranch_id));
     const on = query.on ?? dayIn(ranch.time_zone, tenant.moment);
     const units = query.units ?? tenant.operation.unitPreference;
-    const here = await this.#herdsAt(tenant, place.id, on);
+    const [here, water] = await together(
+      this.#herdsAt(tenant, herds, place.id, on),
+      this.water.of(tenant, [place.id], on),
+    );
     const sheets = (await this.sheetsOf(tenant, here, on, place.name)).filter(({ facts }) => facts.head > 0);
-    const sources = (await this.water.of(tenant, [place.id], on)).get(place.id) ?? [];
+    const sources = water.get(place.id) ?? [];
     const lying = await this.#placesOfLots(tenant, sheets);
     const needs = sheets.flatMap(({ sheet }) => sheet?.waterNeedLPerDay ?? []);
     const need = needs.length === 0 ? null : needs.reduce((sum, one) => sum + one, 0);
@@ -107,8 +115,7 @@ export class FeedSheetService {
     };
   }
 
-  async #herdsAt(tenant: OperationTenant, placeId: string, on: string): Promise<HerdRow[]> {
-    const herds = await this.herds.all(tenant);
+  async #herdsAt(tenant: OperationTenant, herds: readonly HerdRow[], placeId: string, on: string): Promise<HerdRow[]> {
     const places = await this.states.placesOn(
       tenant,
       herds.map((herd) => herd.id),
@@ -124,8 +131,8 @@ export class FeedSheetService {
     on: string,
     placeName: string,
   ): Promise<HerdSheet[]> {
-    const facts = sharingTheBunk(await this.herdFacts.of(tenant, herds, on));
-    const known = await this.herdDays.upTo(tenant, herds, on);
+    const [apart, known] = await together(this.herdFacts.of(tenant, herds, on), this.herdDays.upTo(tenant, herds, on));
+    const facts = sharingTheBunk(apart);
     // Herds that eat from one lot: each finds what the ones before it leave.
     const taken = new Map<string, Mass>();
     return facts.map((herd): HerdSheet => {

@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { Mass } from '../../core/units/mass.js';
 import type { OperationTenant } from '../../platform/database/types.js';
+import { together } from '../../platform/database/together.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { FeedingRead, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
@@ -50,19 +51,10 @@ export class HerdDaysRead {
   async upTo(tenant: OperationTenant, herds: readonly HerdRow[], on: string): Promise<Map<string, HerdOfSheet>> {
     const ids = herds.map((herd) => herd.id);
     const from = addDays(on, -DAYS_BACK);
-    const rations = await this.rations.inUseBetween(tenant, ids, from, on);
-    const layers = await this.rations.layersOf(tenant, [...rations.values()].flat());
-    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
-    const lots = await this.lots.named(
-      tenant,
-      lotIds.map((id) => ({ id, pointer: '#' })),
-      on,
-    );
-    const head = await this.herds.changes(tenant, ids);
-    const history = await this.sheets.history(tenant, ids, from, on);
-    const fed = await this.feedings.layersOf(
-      tenant,
-      history.feedings.map((row) => row.id),
+    const [{ rations, layers, lots }, head, { history, fed }] = await together(
+      this.#rationsBetween(tenant, ids, from, on),
+      this.herds.changes(tenant, ids),
+      this.#historyOf(tenant, ids, from, on),
     );
     const laidOut = new Map(
       [...rations.values()].flat().map((row) => [row.id, laidOutOf(row, layers.get(row.id) ?? [], lots)] as const),
@@ -89,7 +81,7 @@ export class HerdDaysRead {
               feedings,
               reversed: history.reversed
                 .filter((row) => row.herd_id === herdId)
-                .map((row) => ({ day: row.happened_on, recordedAt: row.reversed_at })),
+                .map((row) => ({ day: row.happened_on, recordedAt: row.recorded_at, reversedAt: row.reversed_at })),
               rationOn: (day) => {
                 const row = rationOn(day);
                 const laid = row === undefined ? undefined : laidOut.get(row.id);
@@ -103,6 +95,37 @@ export class HerdDaysRead {
         ] as const;
       }),
     );
+  }
+
+  async #rationsBetween(
+    tenant: OperationTenant,
+    herdIds: readonly string[],
+    from: string,
+    on: string,
+  ): Promise<{
+    rations: Awaited<ReturnType<RationRead['inUseBetween']>>;
+    layers: Awaited<ReturnType<RationRead['layersOf']>>;
+    lots: Map<string, LotFacts>;
+  }> {
+    const rations = await this.rations.inUseBetween(tenant, herdIds, from, on);
+    const layers = await this.rations.layersOf(tenant, [...rations.values()].flat());
+    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
+    const named = lotIds.map((id) => ({ id, pointer: '#' }));
+    return { rations, layers, lots: await this.lots.named(tenant, named, on) };
+  }
+
+  async #historyOf(
+    tenant: OperationTenant,
+    herdIds: readonly string[],
+    from: string,
+    on: string,
+  ): Promise<{ history: Awaited<ReturnType<FeedSheetRead['history']>>; fed: Map<string, LayerRow[]> }> {
+    const history = await this.sheets.history(tenant, herdIds, from, on);
+    const fed = await this.feedings.layersOf(
+      tenant,
+      history.feedings.map((row) => row.id),
+    );
+    return { history, fed };
   }
 }
 

@@ -3,13 +3,20 @@ import { type RaisedCaution, worstFirst } from '../../core/cautions/caution.js';
 import { fewHeadFedCautions } from '../../core/cautions/few-head-fed.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import { HerdRead } from '../../records/cattle/herds/herd.read.js';
-import { FeedingRead } from '../../records/feedings/feeding.read.js';
+import { together } from '../../platform/database/together.js';
+import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { HerdFactsRead } from '../facts/herd-facts.js';
-import { LotFactsRead } from '../facts/lot-facts.js';
+import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { rationsByHead } from '../facts/present-ration.js';
 import { judgeContent, USUAL_JUDGING } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
+
+interface FedOn {
+  feedings: FeedingRow[];
+  layers: Map<string, LayerRow[]>;
+  lots: Map<string, LotFacts>;
+}
 
 /**
  * Cautions of a feeding: all feedings of the herd's day, together by the head that got
@@ -26,23 +33,38 @@ export class FedCautionsRead {
     private readonly rations: RationRead,
   ) {}
 
-  /** Worst first; empty if all of that day's feedings were reversed, or they cannot be laid out. */
-  async of(tenant: OperationTenant, herdId: string, day: string): Promise<readonly RaisedCaution[]> {
-    const feedings = await this.feedings.between(tenant, { herdIds: [herdId], from: day, until: addDays(day, 1) });
-    const layers = await this.feedings.layersOf(
-      tenant,
-      feedings.map((row) => row.id),
+  /** What the herd was fed on a day, and what is known about the lots. */
+  async #fedOn(tenant: OperationTenant, herdId: string, day: string): Promise<FedOn> {
+    const span = { herdIds: [herdId], from: day, until: addDays(day, 1) };
+    const [feedings, laid] = await together(
+      this.feedings.between(tenant, span),
+      this.feedings.layersBetween(tenant, span),
     );
-    const contents = rationsByHead({ feedings, layers });
-    const [facts] = await this.herdFacts.of(tenant, [await this.herds.one(tenant, herdId)], day);
-    if (contents.length === 0 || facts === undefined) return [];
+    const layers = new Map(feedings.map(({ id }) => [id, laid.get(id) ?? []]));
     const lots = await this.lots.across(
       tenant,
       [{ id: tenant.operationId, time_zone: tenant.operation.timeZone }],
       [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))],
       day,
     );
-    const wasted = (await this.rations.inUseOn(tenant, [herdId], day)).get(herdId)?.wasted_percent ?? null;
+    return { feedings, layers, lots };
+  }
+
+  /** Worst first; empty if all of that day's feedings were reversed, or they cannot be laid out. */
+  async ofHerd(tenant: OperationTenant, herdId: string, day: string): Promise<readonly RaisedCaution[]> {
+    return this.of(tenant, await this.herds.one(tenant, herdId), day);
+  }
+
+  /** The same of a herd that was read before. */
+  async of(tenant: OperationTenant, herd: HerdRow, day: string): Promise<readonly RaisedCaution[]> {
+    const [{ feedings, layers, lots }, [facts], inUse] = await together(
+      this.#fedOn(tenant, herd.id, day),
+      this.herdFacts.of(tenant, [herd], day),
+      this.rations.inUseOn(tenant, [herd.id], day),
+    );
+    const contents = rationsByHead({ feedings, layers });
+    if (contents.length === 0 || facts === undefined) return [];
+    const wasted = inUse.get(herd.id)?.wasted_percent ?? null;
     const asked = {
       ...USUAL_JUDGING,
       statedWastedShare: wasted === null ? null : Number(wasted) / 100,

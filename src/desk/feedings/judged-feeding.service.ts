@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { worstFirst } from '../../core/cautions/caution.js';
+import { type RaisedCaution, worstFirst } from '../../core/cautions/caution.js';
 import type { UnitSystem } from '../../core/units/unit.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -22,19 +22,22 @@ export class JudgedFeedingService {
   ) {}
 
   async create(tenant: OperationTenant, input: InputOf<typeof api.createFeeding>): Promise<Answer> {
-    return this.#one(tenant, await this.feedings.create(tenant, input), input.query.units);
+    const { answer, beside } = await this.feedings.create(tenant, input, ({ herd, row }) =>
+      this.cautions.of(tenant, herd, row.happened_on),
+    );
+    return judged(answer, beside, input.query.units ?? tenant.operation.unitPreference);
   }
 
   async get(tenant: OperationTenant, input: InputOf<typeof api.getFeeding>): Promise<Answer> {
-    return this.#one(tenant, await this.feedings.get(tenant, input), input.query.units);
+    const answer = await this.feedings.get(tenant, input);
+    const cautions = answer.reversal === null ? await this.cautions.ofHerd(tenant, answer.herdId, answer.fedOn) : [];
+    return judged(answer, cautions, input.query.units ?? tenant.operation.unitPreference);
   }
+}
 
-  async #one(tenant: OperationTenant, answer: Answer, asked: UnitSystem | undefined): Promise<Answer> {
-    const units = asked ?? tenant.operation.unitPreference;
-    const judged = answer.reversal === null ? await this.cautions.of(tenant, answer.herdId, answer.fedOn) : [];
-    const found = judged.map((each) => cautionAnswer(each, units));
-    // Both may warn of bloat; the judge does it from what is in the lots.
-    const laying = answer.cautions.filter(({ code }) => !found.some((other) => other.code === code));
-    return { ...answer, cautions: worstFirst([...found, ...laying]) };
-  }
+function judged(answer: Answer, cautions: readonly RaisedCaution[], units: UnitSystem): Answer {
+  const found = cautions.map((each) => cautionAnswer(each, units));
+  // Both may warn of bloat; the judge does it from what is in the lots.
+  const laying = answer.cautions.filter(({ code }) => !found.some((other) => other.code === code));
+  return { ...answer, cautions: worstFirst([...found, ...laying]) };
 }

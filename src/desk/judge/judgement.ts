@@ -1,4 +1,5 @@
 import type { z } from 'zod';
+import { laidForWasteNote } from '../../core/cautions/left-over.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { figureIn, toldIn } from '../../core/units/told.js';
 import type { RequirementNote } from '../../core/requirements/requirement-set.js';
@@ -37,9 +38,26 @@ export function judgementAnswer(
     bookValues: (evaluation?.bookValues ?? []).map((one) => ({ hayLot: one.lotName, fields: [...one.fields] })),
     wastedPercent: Number((wasted.share * 100).toFixed(3)),
     wastedRestsOn: wasted.restsOn,
-    notes: notesAnswer(requirement?.notes ?? [], units),
+    notes: notesAnswer([...(requirement?.notes ?? []), ...wasteNotes({ requirement, evaluation, wasted })], units),
     refusedBecause: refusedBecause.map(({ code, message }) => ({ code, message })),
   };
+}
+
+/** How the waste was counted, where it was read from feedings. */
+function wasteNotes({
+  requirement,
+  evaluation,
+  wasted,
+}: Pick<JudgedRation, 'requirement' | 'evaluation' | 'wasted'>): RequirementNote[] {
+  const laidFor =
+    requirement === null || evaluation === null || wasted.restsOn !== 'measured'
+      ? null
+      : laidForWasteNote({
+          laidKg: evaluation.supply.dryMatterOfferedKg,
+          wastedShare: wasted.share,
+          predictedKg: requirement.dryMatterIntakeKgPerDay,
+        });
+  return [...(wasted.note === undefined ? [] : [wasted.note]), ...(laidFor === null ? [] : [laidFor])];
 }
 
 /** A figure per head per day in a unit that both systems use. */

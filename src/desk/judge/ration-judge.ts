@@ -6,7 +6,7 @@ import type { EvaluationRequest, RationEvaluation } from '../../core/judge/evalu
 import { pregnancyOf } from '../../core/judge/pregnancy.js';
 import { rationCautions } from '../../core/judge/ration-cautions.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
-import { type WastedShare, wastedShareOf } from '../../core/judge/wasted-share.js';
+import { type WastedShare, wastedShareOf, wastedShareOfDays, wasteOfWhatFits } from '../../core/judge/wasted-share.js';
 import { layingCautions, likelyEatenOrder } from '../../core/laying/laying-cautions.js';
 import type { LayerRole } from '../../core/laying/layer.js';
 import type { Outcome } from '../../core/outcome/outcome.js';
@@ -17,10 +17,14 @@ import type {
   DietContext,
   RequirementConditions,
   RequirementEdition,
+  RequirementNote,
   RequirementSet,
 } from '../../core/requirements/requirement-set.js';
 import { requirementsForHerd } from '../../core/requirements/requirements-for-herd.js';
-import { measuredWasteOf } from '../facts/fed-lately.js';
+import { mostEatenOf } from '../../core/cautions/left-over.js';
+import type { RationLot } from '../../core/ration/ration.js';
+import { quantity, sentence } from '../../core/units/told.js';
+import { leftOfPresent, measuredWasteOf } from '../facts/fed-lately.js';
 import { type HerdFacts, type HerdOnDay, weatherContextOf } from '../facts/herd-facts.js';
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
 import { fedAtPresentOf } from '../facts/present-ration.js';
@@ -43,6 +47,8 @@ interface AskedOf extends JudgeOptions {
   showCost: boolean;
   /** Whether the herd is fed this at present. */
   fedAtPresent: boolean;
+  /** True where the amounts are those of the herd's last feedings, so that what was left of these counts. */
+  asFed?: boolean;
   /** What is fed now, if that is a different ration. */
   before?: readonly LotShare[];
 }
@@ -56,7 +62,7 @@ export interface JudgedRation {
   cautions: readonly RaisedCaution[];
   laying: readonly RaisedCaution[];
   likelyEatenFirst: readonly { position: number; role: LayerRole }[];
-  wasted: WastedShare;
+  wasted: JudgedWaste;
 }
 
 /** Legume share of the dry matter; null if it is unknown for any lot. */
@@ -99,22 +105,68 @@ export function conditionsOf({ weather }: HerdOnDay, options: JudgeOptions): Req
   };
 }
 
+/** The wasted share that a ration is judged on, with what its reader should know of it. */
+export interface JudgedWaste extends WastedShare {
+  readonly note?: RequirementNote;
+}
+
+/** Whose waste, and of which ration. `lots`: those whose dry matter is known. */
+interface WasteAsked extends JudgeOptions, Pick<AskedOf, 'statedWastedShare' | 'fedAtPresent' | 'asFed'> {
+  lots: readonly RationLot[];
+}
+
 /** Share of the offered feed that this herd does not eat, deducted the same way everywhere. */
-export function wastedOf(
-  { fedLately }: HerdFacts,
-  { statedWastedShare, fedAtPresent }: Pick<AskedOf, 'statedWastedShare' | 'fedAtPresent'>,
-): WastedShare {
-  return wastedShareOf({
-    measured: fedLately === null ? [] : measuredWasteOf(fedLately),
-    statedShare: statedWastedShare,
-    fedAtPresent,
+export function wastedOf(herd: HerdFacts, asked: WasteAsked): JudgedWaste {
+  const { fedLately } = herd;
+  const days = fedLately === null ? [] : measuredWasteOf(fedLately, herd.head, asked.lots);
+  const intakeKg = days.some((day) => day.refusedKg > 0) ? intakeOf(herd, asked) : Infinity;
+  const fitting = days.map((day) =>
+    wasteOfWhatFits({ ...day, couldHoldKg: mostEatenOf(intakeKg) * day.head * day.fedKgPerKgOfDryMatter }),
+  );
+  const usual = wastedShareOf({
+    measured: fitting,
+    statedShare: asked.statedWastedShare,
+    fedAtPresent: asked.fedAtPresent,
   });
+  const ofDays = asked.asFed === true && fedLately !== null ? wastedShareOfDays(leftOfPresent(fedLately), usual) : null;
+  if (ofDays !== null) return ofDays;
+  return usual.restsOn === 'measured' ? { ...usual, ...largerOfferNote(days, fitting, usual.share) } : usual;
+}
+
+/** What one animal eats a day, kg of dry matter, whatever hay it is; infinite where that is not known. */
+function intakeOf(herd: HerdFacts, options: JudgeOptions): number {
+  const need = needOf(herd, options);
+  return need.ok ? need.value.dryMatterIntakeKgPerDay : Infinity;
+}
+
+/** Says that more was laid than the cattle could hold where the waste was measured. */
+function largerOfferNote(
+  days: readonly { readonly fedKg: number; readonly head: number }[],
+  fitting: readonly { readonly fedKg: number }[],
+  share: number,
+): { note?: RequirementNote } {
+  const head = days.reduce((sum, day) => sum + day.head, 0);
+  const perHead = (of: readonly { readonly fedKg: number }[]) => of.reduce((sum, { fedKg }) => sum + fedKg, 0) / head;
+  const [laidKg, fitsKg] = [perHead(days), perHead(fitting)];
+  if (!(laidKg - fitsKg > 0.05)) return {};
+  const laid = quantity(laidKg, 'kg', 1);
+  const tooMuch = quantity(laidKg - fitsKg, 'kg', 1);
+  const told = sentence`Where leftovers were weighed, ${laid} a head was laid a day, ${tooMuch} more than they can hold.`;
+  const percent = Number((share * 100).toFixed(1));
+  const counted = `So much of what they left is no waste: ${percent} % of an offer that fits is counted as wasted.`;
+  return {
+    note: {
+      code: 'leftovers-of-a-larger-offer',
+      message: sentence`${told} ${counted} State wastedPercent for another share.`,
+      source: 'feedings of the herd',
+    },
+  };
 }
 
 /** Judges what is laid against what this herd needs on this day, from facts already gathered. Pure. */
 export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | 'parts'>, asked: AskedOf): JudgedRation {
   const { animal } = herd;
-  const wasted = wastedOf(herd, asked);
+  const wasted = wastedOf(herd, { ...asked, lots: laid.parts.map((part) => part.facts.lot) });
   const diet = dietContextOf(rationSupply({ layers: laid.layers, wastedShare: wasted.share }));
   const need = needOf(herd, asked, { diet });
   const lots = [...new Map(laid.parts.map((part): [string, LotFacts] => [part.lotId, part.facts])).values()];
@@ -203,11 +255,11 @@ export function judgeContent(
 export function judgePresent(
   herd: HerdFacts,
   lots: ReadonlyMap<string, LotFacts>,
-  asked: Omit<AskedOf, 'fedAtPresent' | 'before'>,
+  asked: Omit<AskedOf, 'fedAtPresent' | 'asFed' | 'before'>,
 ): { laid: LaidRation | null; judged: JudgedRation } {
   const present = fedAtPresentOf(herd);
   return present.ok
-    ? judgeContent(herd, present.value, lots, { ...asked, fedAtPresent: true })
+    ? judgeContent(herd, present.value, lots, { ...asked, fedAtPresent: true, asFed: true })
     : { laid: null, judged: notJudged(present.problems) };
 }
 

@@ -37,6 +37,9 @@ const herd = z
         'What the concerns rest on: the ration in use; where none is, the feedings of the last days, if the last ' +
           'is at most 28 days old; or nothing. Dangers of what was fed lately are told beside a ration in use too',
       ),
+    lastFedOn: day
+      .describe('Day of the last feeding on record; null if there is none. Longer ago than 28 days is a concern')
+      .nullable(),
     rank: z
       .number()
       .int()
@@ -109,7 +112,7 @@ export const portfolioOfHerds = endpoint({
   access: 'signed-in',
   summary: 'Every herd of every operation you consult for, the most pressing first',
   description:
-    'Herds whose ration misses a need, whose gain is off target as predicted or as weighed, whose hay runs ' +
+    'Herds whose ration misses a need or brings too much, whose gain is off target as predicted or as weighed, whose hay runs ' +
     "short, whose tests are missing or old. Covers all operations in which you may do the desk's work at this " +
     'moment; an engagement that ended shows nothing. Herds without cattle are left out. Each is ' +
     'judged as its ration evaluation judges it, with the weather and the water of the day. No money.',

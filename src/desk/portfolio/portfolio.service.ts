@@ -4,6 +4,7 @@ import type { RaisedCaution } from '../../core/cautions/caution.js';
 import { daysOfHay, type LotLasts } from '../../core/budget/days-of-hay.js';
 import { type MeasuredGain, measuredGain } from '../../core/gain/measured-gain.js';
 import { concernRank, herdConcerns, type HerdStanding } from '../../core/judge/herd-concerns.js';
+import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { succeeded } from '../../core/outcome/outcome.js';
 import { figureIn, toldIn } from '../../core/units/told.js';
 import { daysBetween } from '../../core/time/calendar-day.js';
@@ -187,13 +188,14 @@ function linesOf(standings: readonly Standing[], asked: Asked): Line[] {
   return standings.map((standing) => lineOf(standing, lasts, asked));
 }
 
-function judgedOf({ facts, ration, laid }: Standing, asked: Asked): JudgedRation | undefined {
+function judgedOf({ facts, ration, laid, asFed }: Standing, asked: Asked): JudgedRation | undefined {
   if (laid === undefined) return undefined;
   return judgeRation(facts, laid, {
     ...asked,
     statedWastedShare: ration === undefined ? null : contentOf(ration, []).statedWastedShare,
     showCost: false,
     fedAtPresent: true,
+    asFed: ration === undefined || laid === asFed,
   });
 }
 
@@ -216,6 +218,15 @@ const isDanger = ({ severity }: RaisedCaution): boolean => severity === 'danger'
 const isSame = (one: RaisedCaution, other: RaisedCaution): boolean =>
   one.code === other.code && one.subject?.name === other.subject?.name;
 
+/** A ration in use that nobody has fed for long, in the words with which the review refuses the herd. */
+function notFedNow(facts: HerdFacts): NonNullable<HerdStanding['notFedNow']> | null {
+  const present = fedAtPresentOf(facts);
+  const last = lastFedOf(facts);
+  if (present.ok || last === null) return null;
+  const words = present.problems.map((one) => one.message).join(' ');
+  return { daysAgo: last.daysAgo, notOlderThanDays: PRESENT_FEEDING.notOlderThanDays.value, words };
+}
+
 /** What a herd's concerns are raised from. */
 function herdStanding(
   one: Standing,
@@ -232,7 +243,13 @@ function herdStanding(
     fedLately: last === null ? null : { ...last, judged: laid !== undefined },
     refusedBecause: [...layRefused, ...(judged?.refusedBecause ?? []).map((one) => one.message)],
     nutrients:
-      evaluation?.lines.map(({ nutrient, verdict, surplusPercent }) => ({ nutrient, verdict, surplusPercent })) ?? [],
+      evaluation?.lines.map(({ nutrient, verdict, surplusPercent, supply, harmfulAbove }) => ({
+        nutrient,
+        verdict,
+        surplusPercent,
+        abovePercent: supply === null || harmfulAbove === null ? null : (supply / harmfulAbove - 1) * 100,
+      })) ?? [],
+    notFedNow: ration === undefined ? null : notFedNow(facts),
     dangers: dangersOf(one, judged, asked),
     targetGainKgPerDay: facts.animal.targetShrunkGainKgPerDay ?? null,
     expectedGainKgPerDay: evaluation?.gain.expectedKgPerDay ?? null,
@@ -271,6 +288,7 @@ function lineOf(one: Standing, lasts: ReadonlyMap<string, LotLasts>, asked: Aske
     ration:
       ration === undefined ? null : { id: ration.id, name: ration.name, inUseFrom: ration.in_use_from ?? operation.on },
     judgedBy: one.laid === undefined ? 'nothing' : ration === undefined ? 'fed-lately' : 'ration-in-use',
+    lastFedOn: lastFedOf(facts)?.untilDay ?? null,
     rank: concernRank(concerns),
     concerns: concerns.map((concern) => {
       const { value: given, unit } = figureIn(units, { value: concern.given, unit: concern.unit });

@@ -8,11 +8,12 @@ import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js'
 import { nameCursor } from '../../records/kit/name-order.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { lastFedOf, presentRationOf } from '../facts/present-ration.js';
+import { fedAtPresentOf, lastFedOf, presentRationOf } from '../facts/present-ration.js';
 import { massOfKilograms, type RationContent } from '../facts/ration-content.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { judgementAnswer } from '../judge/judgement.js';
-import { judgePresent } from '../judge/ration-judge.js';
+import { judgeContent, judgePresent } from '../judge/ration-judge.js';
+import { type FedNow, FedNowRead } from '../rations/fed-now.read.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './ration-review.schema.js';
 
@@ -25,6 +26,9 @@ interface Fed {
   content: RationContent | null;
 }
 
+/** As for a report: the ration in use by which a herd was judged because, by the books, nothing is fed at present. */
+type Reported = Review & { byRation: string | null };
+
 /** What each herd is really fed against what it needs, judged like any ration. */
 @Injectable()
 export class RationReviewService {
@@ -33,12 +37,14 @@ export class RationReviewService {
     private readonly herdFacts: HerdFactsRead,
     private readonly lots: LotFactsRead,
     private readonly rations: RationRead,
+    private readonly now: FedNowRead,
   ) {}
 
   async list(
     tenant: OperationTenant,
     { query }: InputOf<typeof api.listRationReviews>,
-  ): Promise<AnswerOf<typeof api.listRationReviews>> {
+    reporting = false,
+  ): Promise<AnswerOf<typeof api.listRationReviews> & { items: Reported[] }> {
     const on = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
     const all = await this.herds.all(tenant);
     const head = await this.herds.headOn(
@@ -54,7 +60,7 @@ export class RationReviewService {
         (herd) => after === undefined || herd.name > after.name || (herd.name === after.name && herd.id > after.id),
       )
       .slice(0, query.limit + 1);
-    const reviews = await this.#reviews(tenant, herds.slice(0, query.limit), on, query);
+    const reviews = await this.#reviews(tenant, herds.slice(0, query.limit), { on, query, reporting });
     return pageOf(
       herds,
       query.limit,
@@ -67,10 +73,15 @@ export class RationReviewService {
     );
   }
 
-  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getRationReview>): Promise<Review> {
+  /** Reporting, a herd that is not fed at present, by the books, is judged by its ration in use. */
+  async get(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.getRationReview>,
+    reporting = false,
+  ): Promise<Reported> {
     const herd = await this.herds.one(tenant, params.herdId);
     const on = query.on ?? (await this.herdFacts.today(tenant, herd.ranch_id));
-    const [review] = (await this.#reviews(tenant, [herd], on, query)).values();
+    const [review] = (await this.#reviews(tenant, [herd], { on, query, reporting })).values();
     if (review === undefined) throw new RangeError('A herd that is there has a review');
     return review;
   }
@@ -78,13 +89,15 @@ export class RationReviewService {
   async #reviews(
     tenant: OperationTenant,
     herds: readonly HerdRow[],
-    on: string,
-    query: Query,
-  ): Promise<Map<string, Review>> {
-    const fed = (await this.herdFacts.of(tenant, herds, on, weatherChoiceOf(query))).map((facts): Fed => ({
+    { on, query, reporting }: { on: string; query: Query; reporting: boolean },
+  ): Promise<Map<string, Reported>> {
+    const herdFacts = await this.herdFacts.of(tenant, herds, on, weatherChoiceOf(query));
+    const fed = herdFacts.map((facts): Fed => ({
       facts,
       content: facts.fedLately === null ? null : presentRationOf(facts.fedLately),
     }));
+    const notFed = reporting ? herdFacts.filter((facts) => !fedAtPresentOf(facts).ok) : [];
+    const byRation = await this.now.of(tenant, notFed);
     const lotIds = [...new Set(fed.flatMap(({ content }) => content?.parts.map((part) => part.lotId) ?? []))];
     const lots = await this.lots.named(
       tenant,
@@ -102,7 +115,12 @@ export class RationReviewService {
         const wasted = inUse.get(one.facts.herd.id)?.wasted_percent ?? null;
         return [
           one.facts.herd.id,
-          reviewOf(tenant, one, { lots, query, statedWastedShare: wasted === null ? null : Number(wasted) / 100 }),
+          reviewOf(tenant, one, {
+            lots,
+            query,
+            statedWastedShare: wasted === null ? null : Number(wasted) / 100,
+            byRation: byRation.get(one.facts.herd.id),
+          }),
         ];
       }),
     );
@@ -116,18 +134,25 @@ function reviewOf(
     lots,
     query,
     statedWastedShare,
-  }: { lots: ReadonlyMap<string, LotFacts>; query: Query; statedWastedShare: number | null },
-): Review {
+    byRation,
+  }: {
+    lots: ReadonlyMap<string, LotFacts>;
+    query: Query;
+    statedWastedShare: number | null;
+    byRation: FedNow | undefined;
+  },
+): Reported {
   const units = query.units ?? tenant.operation.unitPreference;
   const feedings = facts.fedLately?.feedings ?? [];
-  const { laid, judged } = judgePresent(facts, lots, {
-    ...query,
-    statedWastedShare,
-    showCost: tenant.may('prices', tenant.operationId),
-  });
+  const asked = { ...query, statedWastedShare, showCost: tenant.may('prices', tenant.operationId) };
+  const { laid, judged } =
+    byRation === undefined
+      ? judgePresent(facts, lots, asked)
+      : judgeContent(facts, byRation.content, byRation.lots, { ...asked, fedAtPresent: true });
   return {
     herdId: facts.herd.id,
     herd: facts.herd.name,
+    byRation: byRation?.row.name ?? null,
     onDay: facts.on,
     edition: query.edition,
     units,

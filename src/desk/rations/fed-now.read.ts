@@ -22,7 +22,7 @@ export class FedNowRead {
   ) {}
 
   /** The ration in use of each of these herds, all on one day, laid out; herds without one are left out. */
-  async of(tenant: OperationTenant, herds: readonly HerdFacts[]): Promise<Map<string, FedNow>> {
+  async of(tenant: OperationTenant, herds: readonly Pick<HerdFacts, 'herd' | 'on'>[]): Promise<Map<string, FedNow>> {
     const on = herds[0]?.on;
     if (on === undefined) return new Map();
     const inUse = await this.rations.inUseOn(

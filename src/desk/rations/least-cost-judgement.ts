@@ -6,7 +6,6 @@ import type { ObservedLot } from '../../core/cautions/hay-observations.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import type { NutrientLine } from '../../core/judge/nutrient-line.js';
 import { partsOf, rationSupply } from '../../core/judge/ration-supply.js';
-import type { WastedShare } from '../../core/judge/wasted-share.js';
 import { LAYER_ROLES } from '../../core/laying/layer.js';
 import { type Outcome, succeeded } from '../../core/outcome/outcome.js';
 import type { RationLayer, RationLot } from '../../core/ration/ration.js';
@@ -17,7 +16,7 @@ import type { InputOf } from '../../platform/http/endpoint.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
 import { waterOfHerd } from '../facts/water.js';
-import { type JudgedRation, judgedOn, type JudgeOptions, wastedOf } from '../judge/ration-judge.js';
+import { type JudgedRation, type JudgedWaste, judgedOn, type JudgeOptions, wastedOf } from '../judge/ration-judge.js';
 import { type HerdSpan, needOverSpan, worstWeekOf } from './herd-span.read.js';
 import type * as api from './least-cost.schema.js';
 
@@ -31,7 +30,7 @@ export const OFFER_PREFIX = 'offer-';
 /** The judge for one least-cost question, used by the search and by the answer. */
 export interface Judging {
   readonly span: HerdSpan;
-  readonly wasted: WastedShare;
+  readonly wasted: JudgedWaste;
   readonly water: WaterOnTheDay | null;
   readonly needOn: (diet: DietContext) => Outcome<RequirementSet>;
   /** The cautions that a lot carries wherever it is fed. */
@@ -62,6 +61,8 @@ export function judgingOf(
 ): Judging {
   const options: JudgeOptions = { edition: body.edition, coldMethod: body.coldMethod };
   const wasted = wastedOf(herd, {
+    ...options,
+    lots: [...lots.values()].map(({ lot }) => lot),
     statedWastedShare: body.wastedPercent === undefined ? null : body.wastedPercent / 100,
     fedAtPresent: false,
   });

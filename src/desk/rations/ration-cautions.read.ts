@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { RaisedCaution } from '../../core/cautions/caution.js';
 import type { OperationTenant } from '../../platform/database/types.js';
+import { together } from '../../platform/database/together.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { contentOf, type LaidRation, type RationRow } from '../facts/ration-content.js';
@@ -21,12 +22,15 @@ export class RationCautionsRead {
   async of(tenant: OperationTenant, herds: readonly { herd: HerdRow; on: string }[]): Promise<CautionsOf> {
     const known = new Map<string, { facts: HerdFacts; now: FedNow | undefined }>();
     for (const on of new Set(herds.map((one) => one.on))) {
-      const facts = await this.herdFacts.of(
-        tenant,
-        herds.filter((one) => one.on === on).map(({ herd }) => herd),
-        on,
+      const thatDay = herds.filter((one) => one.on === on);
+      const [facts, now] = await together(
+        this.herdFacts.of(
+          tenant,
+          thatDay.map(({ herd }) => herd),
+          on,
+        ),
+        this.fedNow.of(tenant, thatDay),
       );
-      const now = await this.fedNow.of(tenant, facts);
       for (const one of facts) known.set(one.herd.id, { facts: one, now: now.get(one.herd.id) });
     }
     return (row, laid) => {

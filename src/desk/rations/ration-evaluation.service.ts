@@ -82,6 +82,7 @@ export function evaluate(
     statedWastedShare: content.statedWastedShare,
     showCost: tenant.may('prices', tenant.operationId),
     fedAtPresent,
+    asFed: fedAtPresent && rationId === null,
     ...(fedAtPresent || now?.shares === undefined ? {} : { before: now.shares }),
   });
   return {

@@ -4,6 +4,7 @@ import type { LayerBasis } from '../../core/laying/layer.js';
 import type { LayerTemplate } from '../../core/laying/layer-templates.data.js';
 import { decimal } from '../../core/units/decimal.js';
 import type { OperationTenant } from '../../platform/database/types.js';
+import { together } from '../../platform/database/together.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -478,23 +479,25 @@ export class RationService {
     rows: readonly RationRow[],
     units: UnitSystem | undefined,
   ): Promise<(row: RationRow) => Answer> {
-    const herds = new Map((await this.herds.all(tenant)).map((herd) => [herd.id, herd]));
-    const ranchIds = [...new Set(rows.flatMap((row) => herds.get(row.herd_id)?.ranch_id ?? []))];
-    const today = new Map<string, string>();
-    for (const ranchId of ranchIds) today.set(ranchId, await this.herdFacts.today(tenant, ranchId));
-    const layers = await this.rations.layersOf(tenant, rows);
+    const [all, todayAt, layers] = await together(
+      this.herds.all(tenant),
+      this.herds.todayAt(tenant),
+      this.rations.layersOf(tenant, rows),
+    );
+    const herds = new Map(all.map((herd) => [herd.id, herd]));
+    const ranchIds = new Set(rows.flatMap((row) => herds.get(row.herd_id)?.ranch_id ?? []));
+    const today = new Map([...todayAt].filter(([ranchId]) => ranchIds.has(ranchId)));
     const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
     const latest = [...today.values()].sort().at(-1) ?? tenant.moment.toISOString().slice(0, 10);
-    const lots = await this.lotFacts.named(
-      tenant,
-      lotIds.map((id) => ({ id, pointer: '#' })),
-      latest,
-    );
     const asked = [...new Set(rows.map((row) => row.herd_id))].flatMap((herdId) => {
       const herd = herds.get(herdId);
       return herd === undefined ? [] : [{ herd, on: today.get(herd.ranch_id) ?? latest }];
     });
-    const cautionsOf = await this.cautions.of(tenant, asked);
+    const named = lotIds.map((id) => ({ id, pointer: '#' }));
+    const [lots, cautionsOf] = await together(
+      this.lotFacts.named(tenant, named, latest),
+      this.cautions.of(tenant, asked),
+    );
     return (row) => {
       const herd = herds.get(row.herd_id);
       const laid = layOut(contentOf(row, layers.get(row.id) ?? []), lots);

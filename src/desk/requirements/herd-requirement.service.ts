@@ -11,14 +11,15 @@ import {
 } from '../../core/requirements/requirement-set.js';
 import { figureIn } from '../../core/units/told.js';
 import type { OperationTenant } from '../../platform/database/types.js';
+import { together } from '../../platform/database/together.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, formatMass, formatMeasure } from '../../platform/wire/quantity.schema.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
-import { LotFactsRead } from '../facts/lot-facts.js';
+import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
-import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
+import { contentOf, layOut, massOfKilograms, type RationContent, type RationRow } from '../facts/ration-content.js';
 import { dailyAmount, notesAnswer } from '../judge/judgement.js';
-import { needOf, wastedOf } from '../judge/ration-judge.js';
+import { needOf, USUAL_JUDGING, wastedOf } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './herd-requirement.schema.js';
 
@@ -35,8 +36,12 @@ export class HerdRequirementService {
 
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.herdRequirements>): Promise<Answer> {
     const units = query.units ?? tenant.operation.unitPreference;
-    const facts = await this.herds.one(tenant, params.herdId, query.on, weatherChoiceOf(query));
-    const diet = query.diet === 'solved' ? undefined : await this.#dietInUse(tenant, facts);
+    const herdOn = await this.herds.herdOn(tenant, params.herdId, query.on);
+    const [facts, fed] = await together(
+      this.herds.ofOne(tenant, herdOn, weatherChoiceOf(query)),
+      query.diet === 'solved' ? Promise.resolve(undefined) : this.#rationInUse(tenant, herdOn.herd.id, herdOn.on),
+    );
+    const diet = fed === undefined ? undefined : dietOf(facts, fed);
     const editions = query.edition === undefined ? REQUIREMENT_EDITIONS : [query.edition];
     const { animal } = facts;
     return {
@@ -75,28 +80,41 @@ export class HerdRequirementService {
     };
   }
 
-  async #dietInUse(
-    tenant: OperationTenant,
-    facts: HerdFacts,
-  ): Promise<{ context: DietContext; from: string } | undefined> {
-    const ration = (await this.rations.inUseOn(tenant, [facts.herd.id], facts.on)).get(facts.herd.id);
+  async #rationInUse(tenant: OperationTenant, herdId: string, on: string): Promise<RationInUse | undefined> {
+    const ration = (await this.rations.inUseOn(tenant, [herdId], on)).get(herdId);
     if (ration === undefined) return undefined;
     const layers = (await this.rations.layersOf(tenant, [ration])).get(ration.id) ?? [];
     const lots = await this.lots.named(
       tenant,
       layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' })),
-      facts.on,
+      on,
     );
-    const content = contentOf(ration, layers);
-    const laid = layOut(content, lots);
-    const wasted = wastedOf(facts, { statedWastedShare: content.statedWastedShare, fedAtPresent: true });
-    return laid.ok
-      ? {
-          context: dietContextOf(rationSupply({ layers: laid.value.layers, wastedShare: wasted.share })),
-          from: `the ration in use, "${ration.name}"`,
-        }
-      : undefined;
+    return { ration, content: contentOf(ration, layers), lots };
   }
+}
+
+interface RationInUse {
+  ration: RationRow;
+  content: RationContent;
+  lots: ReadonlyMap<string, LotFacts>;
+}
+
+function dietOf(
+  facts: HerdFacts,
+  { ration, content, lots }: RationInUse,
+): { context: DietContext; from: string } | undefined {
+  const laid = layOut(content, lots);
+  if (!laid.ok) return undefined;
+  const wasted = wastedOf(facts, {
+    ...USUAL_JUDGING,
+    lots: laid.value.parts.map((part) => part.facts.lot),
+    statedWastedShare: content.statedWastedShare,
+    fedAtPresent: true,
+  });
+  return {
+    context: dietContextOf(rationSupply({ layers: laid.value.layers, wastedShare: wasted.share })),
+    from: `the ration in use, "${ration.name}"`,
+  };
 }
 
 function requirementsAnswer(set: RequirementSet, head: number, units: UnitSystem): One {

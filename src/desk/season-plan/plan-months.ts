@@ -28,9 +28,14 @@ export function planMonths(
   const from = asked.from ?? monthOf(today);
   const until = asked.until ?? monthsOn(from, USUAL_MONTHS - 1);
   if (until < from || monthsOn(from, MONTHS_MAX - 1) < until) return undefined;
-  return monthSpans(`${from}-01`, `${monthsOn(until, 1)}-01`).map((span, index) => ({
-    ...span,
-    onDay: `${span.month}-15`,
-    takesFrom: index === 0 && span.month === monthOf(today) ? addDays(today, 1) : span.from,
-  }));
+  return monthSpans(`${from}-01`, `${monthsOn(until, 1)}-01`).map((span, index) => {
+    const middle = `${span.month}-15`;
+    const isPresent = index === 0 && span.month === monthOf(today);
+    return {
+      ...span,
+      // What is over is not planned: the rest of the present month is judged as it is today.
+      onDay: isPresent && today > middle ? today : middle,
+      takesFrom: isPresent ? addDays(today, 1) : span.from,
+    };
+  });
 }

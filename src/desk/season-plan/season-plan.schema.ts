@@ -12,7 +12,7 @@ const month = z
 
 const monthOfHerd = z.object({
   month,
-  onDay: day.describe('The day that represents the month: its 15th'),
+  onDay: day.describe('The day that represents the month: its 15th, or today where that is later in it'),
   headDays: z.number().int().describe('Head-days of the month, from the head history carried forward'),
   head: z.number().int().describe('Head on that day'),
   bodyWeight: massOut.describe('Mean full weight on that day, weighed or projected'),
@@ -46,7 +46,7 @@ export const seasonRationPlan = endpoint({
   access: 'read',
   summary: 'Month by month: what each herd needs, what its ration gives, and what hay that takes',
   description:
-    'Each month is judged on its 15th, through calving into milk, by the judge of the ration evaluation; the hay is ' +
+    'Each month is judged on its 15th, the present one today if that is later, through calving into milk, by the judge of the ration evaluation; the hay is ' +
     'that of the rations in use. A ration that has ended by then is carried forward, and that is said. A herd that ' +
     'cannot be judged in a month keeps its hay and its cautions, with the reasons.',
   params: operationParams,

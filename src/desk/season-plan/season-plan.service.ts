@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { headDays, headHistory, type HeadStep } from '../../core/standing/head-days.js';
-import { addDays } from '../../core/time/calendar-day.js';
+import { addDays, daysBetween } from '../../core/time/calendar-day.js';
+import { counted } from '../../core/units/counted.js';
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -207,8 +208,27 @@ function monthOfHerd(facts: HerdFacts, month: PlanMonth, gathered: Gathered): Pl
         hayLot: gathered.lots.get(hayLotId)?.row.name ?? '',
         asFed: formatMass(mass, units, 'large'),
       })),
-      ...judgementAnswer(judged, units),
+      ...withRestOfMonth(judgementAnswer(judged, units), month),
     },
+  };
+}
+
+/** Of a month that has begun, the plan takes hay for its other days alone. */
+function withRestOfMonth<One extends Pick<MonthAnswer, 'notes'>>(answer: One, month: PlanMonth): One {
+  if (month.takesFrom === month.from) return answer;
+  const days = daysBetween(month.takesFrom, month.until);
+  const left =
+    days === 0 ? 'No day of it is left' : `It counts the days from ${month.takesFrom} on, ${counted(days, 'day')}`;
+  return {
+    ...answer,
+    notes: [
+      ...answer.notes,
+      {
+        code: 'rest-of-month',
+        message: `The hay needed in ${month.month} is for what is left of it. ${left}; headDays are of the whole month.`,
+        source: 'the day of the question',
+      },
+    ],
   };
 }
 

@@ -20,7 +20,7 @@ export class BalancesController {
   }
 
   @Endpoint(api.exportMovements)
-  export(@Received() { tenant, input }: CallOf<typeof api.exportMovements>): Promise<AsyncIterable<string>> {
-    return this.service.export(tenant, input);
+  export(@Received() { asker, input }: CallOf<typeof api.exportMovements>): Promise<AsyncIterable<string>> {
+    return this.service.export(asker, input);
   }
 }

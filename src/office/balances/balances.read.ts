@@ -64,7 +64,12 @@ export class BalancesRead {
         label.as('label'),
         ranch.as('ranch_id'),
         sql<string>`sum(stock_movement.kilograms)`.as('kilograms'),
-        sql<string>`count(*)`.as('movements'),
+        // What was reversed at its own instant counts as if it had never happened, and so does its reversal.
+        sql<string>`count(*) - 2 * count(*) FILTER (WHERE stock_movement.reverses_id IS NOT NULL AND EXISTS (
+          SELECT 1 FROM stock_movement undone WHERE undone.operation_id = stock_movement.operation_id
+            AND undone.id = stock_movement.reverses_id AND undone.effective_at = stock_movement.effective_at))`.as(
+          'movements',
+        ),
       ])
       .groupBy(sql`1, 2, 3`)
       .orderBy(sql`2, 1`)

@@ -176,9 +176,11 @@ export const exportMovements = endpoint({
   access: 'read',
   status: 200,
   streams: 'csv',
+  transaction: 'own',
   summary: 'The whole hay ledger as a stream',
   description:
-    'One row per movement in the order of entry, sent as it is read; what is entered while it runs is not included.',
+    'One row per movement in the order of entry, sent as it is read; what is entered while it runs is not ' +
+    'included.',
   params: operationParams,
   query: z.strictObject({
     from: day.optional().describe('First day of the span, included'),

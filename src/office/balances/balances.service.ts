@@ -4,6 +4,7 @@ import { compareDays } from '../../core/time/calendar-day.js';
 import { Mass } from '../../core/units/mass.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
+import type { Asker } from '../../platform/http/asker.js';
 import { csvLines } from '../../platform/http/csv.js';
 import { Database } from '../../platform/database/database.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -122,18 +123,11 @@ export class BalancesService {
     };
   }
 
-  /** The ledger, a thousand rows at a time, each in a short transaction of its own, up to the last row at the start. */
-  async export(
-    tenant: OperationTenant,
-    { query }: InputOf<typeof api.exportMovements>,
-  ): Promise<AsyncIterable<string>> {
-    const last = (await this.ledger.lastSequence(tenant)) ?? SMALLEST_FIRST;
-    const rows = (within: OperationTenant, after: string): Promise<ExportedRow[]> =>
-      this.ledger.bySequence(within, { ...query, after, last, limit: ROWS_AT_ONCE });
-    // The lines are sent after the request's transaction is over, so each further batch has one of its own.
-    const next = (after: string): Promise<ExportedRow[]> =>
-      this.database.readIn(tenant.asker, tenant.operationId, (within) => rows(within, after));
-    return movementLines(await rows(tenant, SMALLEST_FIRST), next);
+  /** The ledger in one snapshot, a thousand rows at a time. */
+  export(asker: Asker, { params, query }: InputOf<typeof api.exportMovements>): Promise<AsyncIterable<string>> {
+    return this.database.pull(asker, params.operationId, (tenant) =>
+      movementLines((after) => this.ledger.bySequence(tenant, { ...query, after, limit: ROWS_AT_ONCE })),
+    );
   }
 }
 
@@ -234,15 +228,11 @@ function cells(row: ExportedRow): (string | null)[] {
   ];
 }
 
-async function* movementLines(
-  first: ExportedRow[],
-  next: (after: string) => Promise<ExportedRow[]>,
-): AsyncGenerator<string> {
+async function* movementLines(next: (after: string) => Promise<ExportedRow[]>): AsyncGenerator<string> {
   yield csvLines([api.MOVEMENT_COLUMNS]);
-  for (
-    let rows = first;
-    rows.length > 0;
-    rows = rows.length < ROWS_AT_ONCE ? [] : await next(rows.at(-1)?.sequence ?? SMALLEST_FIRST)
-  )
+  let rows: ExportedRow[] = [];
+  do {
+    rows = await next(rows.at(-1)?.sequence ?? SMALLEST_FIRST);
     yield csvLines(rows.map(cells));
+  } while (rows.length === ROWS_AT_ONCE);
 }

@@ -3,6 +3,7 @@ import { isOtherFeed } from '../../core/feeds/other-feeds.data.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
+import { together } from '../../platform/database/together.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import {
   asCurrency,
@@ -44,9 +45,12 @@ export class HayPositionService {
   ): Promise<Omit<Answer, 'closed'>> {
     const currency = asCurrency(tenant.operation.currency);
     const { units } = query;
-    const { replay, movements, method } = await this.costing.upTo(tenant, query.on, query.knownAt);
-    const lots = new Map((await this.lots.all(tenant)).map((lot) => [lot.id, lot]));
-    const ranches = await this.ranches.names(tenant);
+    const [{ replay, movements, method }, rows, ranches] = await together(
+      this.costing.upTo(tenant, query.on, query.knownAt),
+      this.lots.all(tenant),
+      this.ranches.names(tenant),
+    );
+    const lots = new Map(rows.map((lot) => [lot.id, lot]));
     const present = replay.lots.filter((lot) => !lot.mass.isZero() || !lot.value.isZero());
     // A later bill moves no hay, only money.
     const incoming = replay.entries.filter((entry) => !entry.massChange.isNegative());

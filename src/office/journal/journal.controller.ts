@@ -27,7 +27,7 @@ export class JournalController {
   }
 
   @Endpoint(api.exportJournal)
-  export(@Received() { tenant, input }: CallOf<typeof api.exportJournal>): Promise<AsyncIterable<string>> {
-    return this.service.export(tenant, input);
+  export(@Received() { asker, input }: CallOf<typeof api.exportJournal>): Promise<AsyncIterable<string>> {
+    return this.service.export(asker, input);
   }
 }

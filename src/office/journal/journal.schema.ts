@@ -202,8 +202,10 @@ export const exportJournal = endpoint({
   access: 'prices',
   status: 200,
   streams: 'csv',
+  transaction: 'own',
   summary: 'Journal as a stream',
-  description: 'One row per journal line, sent as it is made; for any period.',
+  description:
+    'One row per journal line, sent as it is made; for any period. What is entered while it runs is not included.',
   params: operationParams,
   query: z.strictObject({ from: day.optional().describe('First day of the span, included'), until: period.until }),
 });

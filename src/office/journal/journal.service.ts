@@ -2,6 +2,8 @@ import { Injectable } from '@nestjs/common';
 import { addDays } from '../../core/time/calendar-day.js';
 import { type JournalEntry, journalOf, trialBalance } from '../../core/stock/journal.js';
 import { Money } from '../../core/units/money.js';
+import { Database } from '../../platform/database/database.js';
+import type { Asker } from '../../platform/http/asker.js';
 import { csvLines } from '../../platform/http/csv.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -19,12 +21,13 @@ type Journal = AnswerOf<typeof api.getJournal>;
 type Trial = AnswerOf<typeof api.getTrialBalance>;
 type Variances = AnswerOf<typeof api.getCostVariances>;
 
-const LINES_AT_ONCE = 500;
+const ENTRIES_AT_ONCE = 500;
 
 /** The hay books as double entries. */
 @Injectable()
 export class JournalService {
   constructor(
+    private readonly database: Database,
     private readonly costing: CostingService,
     private readonly accounts: AccountMapRead,
     private readonly closed: ClosedReportRead,
@@ -74,13 +77,22 @@ export class JournalService {
     );
   }
 
-  /** CSV lines, a few hundred at a time. */
-  async export(tenant: OperationTenant, { query }: InputOf<typeof api.exportJournal>): Promise<AsyncIterable<string>> {
-    const { books, entries } = await this.#entries(tenant, query.from, query.until);
-    return lines(
-      entries.map((one) => answerFrom(one, books)),
-      tenant.operation.currency,
-    );
+  /** CSV lines of one snapshot, a few hundred at a time. */
+  export(asker: Asker, { params, query }: InputOf<typeof api.exportJournal>): Promise<AsyncIterable<string>> {
+    return this.database.pull(asker, params.operationId, (tenant) => this.#lines(tenant, query.from, query.until));
+  }
+
+  async *#lines(tenant: OperationTenant, from: string | undefined, until: string): AsyncGenerator<string> {
+    const { books, entries } = await this.#entries(tenant, from, until);
+    yield csvLines([api.JOURNAL_COLUMNS]);
+    for (let start = 0; start < entries.length; start += ENTRIES_AT_ONCE) {
+      const some = entries.slice(start, start + ENTRIES_AT_ONCE).map((one) => answerFrom(one, books));
+      yield csvLines(some.flatMap((one) => api.journalRows(one, tenant.operation.currency)));
+      // Lets other requests in between.
+      await new Promise<void>((resolve) => {
+        setImmediate(resolve);
+      });
+    }
   }
 
   async computeJournal(
@@ -216,7 +228,7 @@ export class JournalService {
       method,
       inputs: {
         ledgerMovements: books.movements,
-        laterBills: books.rows.length - books.movements,
+        laterBills: books.laterBills,
         costedEntries: books.replay.entries.length,
       },
       flags: [],
@@ -243,15 +255,4 @@ function answerFrom(one: JournalEntry, books: CostedBooks): Journal['entries'][n
       herdId: line.herdId ?? null,
     })),
   };
-}
-
-async function* lines(entries: readonly Journal['entries'][number][], currency: string): AsyncGenerator<string> {
-  yield csvLines([api.JOURNAL_COLUMNS]);
-  for (let start = 0; start < entries.length; start += LINES_AT_ONCE) {
-    yield csvLines(entries.slice(start, start + LINES_AT_ONCE).flatMap((one) => api.journalRows(one, currency)));
-    // Lets other requests in between.
-    await new Promise<void>((resolve) => {
-      setImmediate(resolve);
-    });
-  }
 }

@@ -22,7 +22,11 @@ th { border-bottom: 1px solid #1a1a1a; }
 figure { margin: .8rem 0; } figure svg { max-width: 100%; height: auto; }
 figcaption { font-size: .86rem; font-style: italic; }
 .day { white-space: nowrap; }
-.wide { overflow-x: auto; }`;
+.wide { overflow-x: auto; }
+@media screen and (max-width: 40rem) {
+  table { font-size: .75rem; } th, td { padding: .2rem .25rem; }
+  figure { overflow-x: auto; } figure svg { max-width: none; min-width: 40rem; }
+}`;
 const ON_PAPER = `
 @media print {
   body { max-width: none; padding: 0; font-size: 11pt; }

@@ -10,6 +10,7 @@ import {
   carriedWords,
   cautionNumbers,
   confirmedWords,
+  dangersOf,
   dayWords,
   freeChoiceWords,
   type HerdSheet,
@@ -82,13 +83,14 @@ function herdSection(herd: HerdSheet): Html {
   return html`<section class="herd">${head}
 <p class="sub">${orderWords(herd)}${done}</p>
 ${fedPart(herd)}
+${cautionList(dangersOf(herd))}
 <table><thead>${HEAD}</thead><tbody>${rows}</tbody></table>
 <p class="facts">${between(herdFacts(herd), ' · ')}</p>
 ${leftoversPart(herd)}
-${freeChoiceWords(herd).map((words) => html`<p class="facts"><b>${words}</b></p>`)}
+${freeChoiceWords(herd).map((words) => html`<p class="facts"><b class="line">${words}</b></p>`)}
 ${[...planWords(herd), ...carriedWords(herd)].map((words) => html`<p class="facts">${words}</p>`)}
 ${warningsPart(herd)}
-${cautionList(herd.cautions)}
+${cautionList(herd.cautions.filter((one) => one.severity !== 'danger'))}
 </section>
 `;
 }

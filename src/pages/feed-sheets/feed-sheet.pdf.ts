@@ -7,6 +7,7 @@ import {
   carriedWords,
   cautionNumbers,
   confirmedWords,
+  dangersOf,
   dayWords,
   freeChoiceWords,
   type HerdSheet,
@@ -96,6 +97,7 @@ function herdPart(document: Document, herd: HerdSheet): void {
   }
   line(document, [orderWords(herd), confirmedWords(herd) ?? ''].join(' ').trim(), { size: 12 });
   fedPart(document, herd);
+  cautions(document, dangersOf(herd));
   rule(document, 1);
   for (const layer of herd.layers)
     layer.lines.forEach((one, index) => layerLine(document, layer, one, { herd, first: index === 0 }));
@@ -109,7 +111,10 @@ function herdPart(document: Document, herd: HerdSheet): void {
     });
   if (herd.notJudgedBecause.length > 0)
     box(document, { head: `${NOT_JUDGED}  ${notJudgedWords(herd)}`, advice: '', loud: false, thick: true });
-  cautions(document, herd.cautions);
+  cautions(
+    document,
+    herd.cautions.filter((one) => one.severity !== 'danger'),
+  );
 }
 
 /** The herd on the left, its head count on the right. */

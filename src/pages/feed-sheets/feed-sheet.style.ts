@@ -34,6 +34,7 @@ thead th:last-child { text-align: right; }
 .lay small { display: block; font-size: 1.2rem; font-weight: 700; white-space: normal; }
 .facts { margin: .6rem 0 0; font-size: 1.25rem; }
 .facts b { white-space: nowrap; }
+.facts b.line { white-space: normal; }
 ul { margin: .3rem 0; padding: 0; list-style: none; }
 li { border: 3px solid #000; padding: .4rem .7rem; margin: .4rem 0; break-inside: avoid; }
 li.notice { border-width: 1px; }

@@ -142,8 +142,15 @@ export function waterWords({ need, needUnknownFor, sources }: FeedSheetAnswer['w
   };
 }
 
+/** What has to be read before anything is laid. */
+export function dangersOf({ cautions }: HerdSheet): HerdSheet['cautions'] {
+  return cautions.filter((one) => one.severity === 'danger');
+}
+
 /** The number behind a caution, its threshold and source: what to tell the veterinarian. */
 export function cautionNumbers({ given, threshold, unit, source }: HerdSheet['cautions'][number]): string {
+  // That a lot was seen to be so is a yes, not a number.
+  if (threshold === 0 && unit.startsWith('lots ')) return `Source: ${source}.`;
   return `${plainly(given)} ${unit}; the threshold is ${plainly(threshold)} (${source}).`;
 }
 

@@ -1,5 +1,6 @@
 import { createRequire } from 'node:module';
 import path from 'node:path';
+import { openSync, type Font } from 'fontkit';
 import PDFDocument from 'pdfkit';
 
 type Document = InstanceType<typeof PDFDocument>;
@@ -12,13 +13,26 @@ const FILES = {
 } as const;
 export type PrintFont = keyof typeof FILES;
 
+const opened = new Map<PrintFont, Font>();
+
+/** Reading a font's tables costs more than a page: each is read once and serves every document of this thread. */
+function fontOf(name: PrintFont): Font {
+  const before = opened.get(name);
+  if (before !== undefined) return before;
+  const font = openSync(path.join(FOLDER, FILES[name])) as Font;
+  opened.set(name, font);
+  return font;
+}
+
 /**
  * A new document in the program's own fonts: Latin, Greek, Cyrillic and more, embedded, so that a name prints as
  * written on any machine.
  */
 export function newPrint(options: PDFKit.PDFDocumentOptions): Document {
-  const document = new PDFDocument({ ...options, font: path.join(FOLDER, FILES.Plain) });
-  for (const [name, file] of Object.entries(FILES)) document.registerFont(name, path.join(FOLDER, file));
+  // pdfkit takes an opened font as it takes a path, and starts with the one it is given; its types know paths alone.
+  const source = (name: PrintFont) => fontOf(name) as unknown as string;
+  const document = new PDFDocument({ ...options, font: source('Plain') });
+  for (const name of ['Plain', 'Bold', 'Slanted'] as const) document.registerFont(name, source(name));
   return document.font('Plain');
 }
 

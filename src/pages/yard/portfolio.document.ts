@@ -52,6 +52,7 @@ function herdWords({ cattleClass, head, ration, ...herd }: Herd): string {
   return [
     `${spelled(cattleClass)}, ${grouped(head)} head.`,
     ration === null ? 'No ration is in use.' : `${ration.name}, in use from ${ration.inUseFrom}.`,
+    herd.lastFedOn === null ? 'No feeding is on record.' : `Last fed on ${herd.lastFedOn}.`,
     herd.expectedDailyGain === null ? '' : `The ration allows ${told(herd.expectedDailyGain, 2)} a day${target}.`,
     ...measuredWords(herd.measuredGain),
     herd.hayLastsDays === null ? '' : `Its hay lasts ${daysSaid(Math.floor(herd.hayLastsDays))}.`,

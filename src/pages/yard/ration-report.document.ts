@@ -1,4 +1,5 @@
 import type { AnswerOf } from '../../platform/http/endpoint.js';
+import { counted } from '../../core/units/counted.js';
 import { draw, type Drawing, INK } from '../document/draw-plot.js';
 import type { Block, ReportDocument } from '../document/document.js';
 import { daysSaid, grouped, left, paid, right, told, toldPerHead } from './words.js';
@@ -50,9 +51,17 @@ async function herdBlocks(review: Review): Promise<Block[]> {
           {
             kind: 'list',
             items: review.cautions.map(
-              (one) => `${one.severity === 'danger' ? 'DANGER. ' : ''}${one.title}. ${one.message} ${one.advice}`,
+              (one) =>
+                `${one.severity === 'danger' ? 'DANGER. ' : ''}${one.title}. ${one.message} ${one.advice} ` +
+                `Ask: ${one.consult.join(', ')}.`,
             ),
           } as const,
+        ]),
+    ...(review.notes.length === 0
+      ? []
+      : [
+          { kind: 'words', strong: true, text: 'What the figures rest on' } as const,
+          { kind: 'list', items: review.notes.map((one) => one.message) } as const,
         ]),
     ...(review.bookValues.length === 0
       ? []
@@ -71,12 +80,18 @@ function fedWords({ from, until, daysAgo }: NonNullable<Review['feedings']>): st
   return `Fed from ${from} to ${until}${daysAgo === 0 ? '' : `, ${daysAgo} ${days} before this day`}.`;
 }
 
+/** What the judgement rests on: what was fed or, where nothing is fed at present, the ration in use. */
+function judgedWords({ feedings, byRation }: Review): string {
+  const fed = feedings === null ? 'Nothing fed is on record.' : fedWords(feedings);
+  return byRation === null ? fed : `${fed} Judged by the ration in use, "${byRation}", as if it were fed.`;
+}
+
 function herdWords(review: Review): string {
-  const { feedings, expectedDailyGain, weather, costPerHeadDay } = review;
+  const { expectedDailyGain, weather, costPerHeadDay } = review;
   const direction = review.conditionDirection ?? 'change';
   return [
     `${told(review.bodyWeight, 0)} each, from ${review.bodyWeightFrom}.`,
-    feedings === null ? 'Nothing fed is on record.' : fedWords(feedings),
+    judgedWords(review),
     review.wastedPercent === 0
       ? 'Nothing is taken off for waste.'
       : `${grouped(review.wastedPercent, 1)} % taken off for waste (${review.wastedRestsOn}).`,
@@ -109,6 +124,12 @@ function figure(value: number | null, unit: string): string {
   return value === null ? 'not known' : `${grouped(value, Math.abs(value) < 100 ? 1 : 0)} ${unit}`;
 }
 
+/** Nothing is needed of some: fiber only has to fit in, and minerals that are there anyway. */
+function verdictWords({ nutrient, verdict }: Pick<Line, 'nutrient' | 'verdict'>): string {
+  if (verdict !== 'no-need') return verdict;
+  return nutrient === 'fiberCapacity' ? 'they can hold it' : 'none needed';
+}
+
 function linesTable(lines: readonly Line[]): Block {
   return {
     kind: 'table',
@@ -116,9 +137,9 @@ function linesTable(lines: readonly Line[]): Block {
     rows: lines.map((line) => [
       named(line.nutrient),
       figure(line.supply, line.unit),
-      figure(line.need, line.unit),
+      line.verdict === 'no-need' ? '' : figure(line.need, line.unit),
       line.atMost === null ? '' : figure(line.atMost, line.unit),
-      `${line.verdict}${line.restsOnBookValues ? ', on book values' : ''}`,
+      `${verdictWords(line)}${line.restsOnBookValues ? ', on book values' : ''}`,
     ]),
   };
 }
@@ -147,6 +168,10 @@ function barOf({ nutrient, supply, need, verdict, unit }: Line): Bar[] {
 }
 
 const ROW_HEIGHT = 24;
+/** Room for the words beside the longest bar, in points. */
+const LABEL_MARGIN = 12;
+const LETTER_WIDTH = 6;
+const labelOf = ({ words, verdict }: Bar): string => `${words}${verdict === 'meets' ? '' : `, ${verdict}`}`;
 /** Dark enough to print; the verdict is also in words. */
 const INKS: Readonly<Partial<Record<Line['verdict'], string>>> = {
   short: '#8a3b12',
@@ -158,7 +183,7 @@ async function barsPicture(herd: string, bars: readonly Bar[]): Promise<Block> {
   const drawing: Drawing = await draw(
     (plot) => ({
       marginLeft: 170,
-      marginRight: 190,
+      marginRight: LABEL_MARGIN + LETTER_WIDTH * Math.max(...bars.map((bar) => labelOf(bar).length)),
       x: { domain: [0, MOST_PERCENT], label: '% of the need', ticks: 5 },
       y: { domain: bars.map((bar) => bar.nutrient), label: null, tickSize: 0 },
       marks: [
@@ -167,7 +192,7 @@ async function barsPicture(herd: string, bars: readonly Bar[]): Promise<Block> {
         plot.text(bars, {
           x: 'percent',
           y: 'nutrient',
-          text: (bar: Bar) => `${bar.words}${bar.verdict === 'meets' ? '' : `, ${bar.verdict}`}`,
+          text: labelOf,
           textAnchor: 'start',
           dx: 4,
           fill: INK,
@@ -180,5 +205,5 @@ async function barsPicture(herd: string, bars: readonly Bar[]): Promise<Block> {
 }
 
 function bookWords({ bookValues }: Review): string {
-  return bookValues.map((one) => `${one.hayLot} (${one.fields.length} values)`).join(', ');
+  return bookValues.map((one) => `${one.hayLot} (${counted(one.fields.length, 'value')})`).join(', ');
 }

@@ -231,7 +231,7 @@ export const rationReportPage = endpoint({
     invented: z.boolean(),
     onDay: day,
     units: unitSystem,
-    reviews: z.array(review),
+    reviews: z.array(review.extend({ byRation: z.string().nullable() })),
   }),
   alsoAs: ['html', 'pdf'],
 });

@@ -10,6 +10,7 @@ import { USUAL_JUDGING } from '../../desk/judge/ration-judge.js';
 import { HayBudgetService } from '../../office/hay-budget/hay-budget.service.js';
 import { HayPositionService } from '../../office/hay-position/hay-position.service.js';
 import type { OperationTenant, Tenant } from '../../platform/database/types.js';
+import { together } from '../../platform/database/together.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { notFound } from '../../platform/http/problem.js';
 import { HayLotService } from '../../records/hay/lots/hay-lot.service.js';
@@ -53,21 +54,19 @@ export class YardService {
     tenant: OperationTenant,
     { params }: InputOf<typeof api.operationPage>,
   ): Promise<AnswerOf<typeof api.operationPage>> {
-    const operation = await this.#head(tenant);
-    const rations = await this.rations.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, state: 'in-use' } });
-    const lots = await this.lots.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, onHand: 'true' } });
-    const trials = await this.trials.list(tenant, { params, query: { limit: MOST_ON_A_PAGE } });
-    const judged = [];
-    for (const trial of trials.items) {
-      const { items } =
-        trial.judgements === 0
-          ? { items: [] }
-          : await this.judgements.list(tenant, {
-              params: { ...params, trialId: trial.id },
-              query: { limit: MOST_ON_A_PAGE },
-            });
-      judged.push({ trial, judgements: items });
-    }
+    const [operation, rations, lots, trials] = await together(
+      this.#head(tenant),
+      this.rations.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, state: 'in-use' } }),
+      this.lots.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, onHand: 'true', reversed: 'false' } }),
+      this.trials.list(tenant, { params, query: { limit: MOST_ON_A_PAGE } }),
+    );
+    const judged = await together(
+      ...trials.items.map(async (trial) => {
+        const asked = { params: { ...params, trialId: trial.id }, query: { limit: MOST_ON_A_PAGE } };
+        const { items } = trial.judgements === 0 ? { items: [] } : await this.judgements.list(tenant, asked);
+        return { trial, judgements: items };
+      }),
+    );
     return { operation, rations: rations.items, lots: lots.items, trials: judged };
   }
 
@@ -172,8 +171,8 @@ export class YardService {
     const asked = { ...USUAL_JUDGING, on, units: query.units, tests: 'now', weather: 'known' } as const;
     const reviews =
       query.herdId === undefined
-        ? (await this.reviews.list(tenant, { params, query: { ...asked, limit: MOST_ON_A_PAGE } })).items
-        : [await this.reviews.get(tenant, { params: { ...params, herdId: query.herdId }, query: asked })];
+        ? (await this.reviews.list(tenant, { params, query: { ...asked, limit: MOST_ON_A_PAGE } }, true)).items
+        : [await this.reviews.get(tenant, { params: { ...params, herdId: query.herdId }, query: asked }, true)];
     return {
       operationId: tenant.operationId,
       operation: tenant.operation.name,

@@ -1,13 +1,24 @@
-import { type AccessMode, Kysely, PostgresDialect, sql, type Transaction } from 'kysely';
+import {
+  type AccessMode,
+  type ConnectionProvider,
+  type DatabaseConnection,
+  type Dialect,
+  type Driver,
+  Kysely,
+  PostgresDialect,
+  sql,
+  Transaction,
+} from 'kysely';
 import type pg from 'pg';
 import { type Act, ACTS, mayAct } from '../roles/roles.data.js';
-import { actorOf, type Asker, type Idempotency } from '../http/asker.js';
+import { actorOf, type Asker, type Idempotency, PERSON_ACTOR } from '../http/asker.js';
 import { notFound } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
 import { problemOfDatabaseError } from './database-errors.js';
 import { FairShare } from './fair-share.js';
 import { isStalePlan, preparing } from './prepared-statements.js';
 import { type Proof, showProof } from './proof.js';
+import { pulledWithin } from './pull.js';
 import type {
   AuditEntry,
   DB,
@@ -20,8 +31,15 @@ import type {
 } from './types.js';
 
 type Settle = (operationId: string, by: Asker) => Promise<void>;
+/** A session's token as shown; whose it is, is found by the statement that enters. */
+export interface ShownToken {
+  tokenHash: string;
+  moment: Date;
+  /** @throws Problem where the token opens no session. */
+  askerOf: (session: { personId: string; provenAt: string | undefined } | undefined) => Asker;
+}
 /** The caller, or how to find out who it is inside the transaction they will work in. */
-export type Who = Asker | ((db: Transaction<DB>) => Promise<Asker>);
+export type Who = Asker | ShownToken | ((db: Transaction<DB>) => Promise<Asker>);
 
 /** What a write does, and how much of its answer a repeat of the request gets. */
 export interface Work<Within, Answer> {
@@ -34,10 +52,19 @@ export interface Work<Within, Answer> {
   kept?: ((answer: Answer) => Answer) | undefined;
 }
 
+/** Without the values that went with it. */
+interface StatementRun {
+  text: string;
+  ms: number;
+}
+
 const TRIES = 4;
 /** Name of the share for callers not known yet, or outside any operation. */
 const OUTSIDE = 'outside any operation';
 const SIGNING_IN = 'signing in';
+/** Of all operations together: somebody who takes lines slowly keeps a connection meanwhile. */
+const PULLS = 'pulls';
+const PULL_MOST_MS = 600_000;
 /** One operation may use a quarter of the connections, and at least two. */
 const SHARE_OF_POOL = 0.25;
 const WAITING_MOST = 200;
@@ -49,11 +76,19 @@ const RETRIABLE = new Set(['40001', '40P01']);
  */
 export class Database {
   readonly #kysely: Kysely<DB>;
+  /** What every transaction's query builder is made of. */
+  readonly #parts: { dialect: Dialect; config: { dialect: Dialect }; driver: Driver };
   readonly #shares: FairShare;
   #settle: Settle | undefined;
+  #tell: ((statement: StatementRun) => void) | undefined;
 
   constructor(private readonly pool: pg.Pool) {
-    this.#kysely = new Kysely<DB>({ dialect: new PostgresDialect({ pool: preparing(pool) }) });
+    const dialect = new PostgresDialect({ pool: preparing(pool) });
+    this.#kysely = new Kysely<DB>({
+      dialect,
+      log: ({ query, queryDurationMillis }) => this.#tell?.({ text: query.sql, ms: queryDurationMillis }),
+    });
+    this.#parts = { dialect, config: { dialect }, driver: dialect.createDriver() };
     this.#shares = new FairShare({
       atOnce: Math.max(2, Math.floor(pool.options.max * SHARE_OF_POOL)),
       waiting: WAITING_MOST,
@@ -63,11 +98,7 @@ export class Database {
 
   /** Reads across every operation of the person asking (a portfolio, a list of a person's operations). */
   read<T>(who: Who, work: (tenant: Tenant) => Promise<T>): Promise<T> {
-    return this.#transaction(
-      OUTSIDE,
-      async (trx) => work(await enter(trx, await askerOf(trx, who), undefined)),
-      'read only',
-    );
+    return this.#transaction(OUTSIDE, async (trx) => work(await enter(trx, who)), 'read only');
   }
 
   /** Reads inside one operation. Not-found for anybody who does not belong to it at this moment. */
@@ -75,11 +106,50 @@ export class Database {
     return this.#transaction(
       operationId,
       async (trx) => {
-        const { tenant } = await enterOperation(trx, await askerOf(trx, who), operationId, false);
+        const { tenant } = await enterOperation(trx, who, operationId, false);
         return work(tenant);
       },
       'read only',
     );
+  }
+
+  /**
+   * Reads inside one operation, all of it in one snapshot: what commits while the lines are taken is left out as a
+   * whole. The transaction stays open until the last line is taken, or nobody takes more, or `PULL_MOST_MS` are over.
+   */
+  pull(
+    asker: Asker,
+    operationId: string,
+    lines: (tenant: OperationTenant) => AsyncIterable<string>,
+  ): Promise<AsyncIterable<string>> {
+    return pulledWithin(this.#snapshot(asker, operationId, lines), PULL_MOST_MS);
+  }
+
+  async *#snapshot(
+    asker: Asker,
+    operationId: string,
+    lines: (tenant: OperationTenant) => AsyncIterable<string>,
+  ): AsyncGenerator<string> {
+    const places = [await this.#shares.hold(PULLS)];
+    try {
+      places.push(await this.#shares.hold(operationId));
+      const begin = this.#kysely.startTransaction().setIsolationLevel('repeatable read').setAccessMode('read only');
+      const trx = await begin.execute();
+      try {
+        const { tenant } = await enterOperation(trx, asker, operationId, false);
+        yield* lines(tenant);
+      } finally {
+        // Nothing was written; a connection that is gone has no transaction left.
+        await trx
+          .rollback()
+          .execute()
+          .catch(() => undefined);
+      }
+    } catch (error) {
+      throw problemOfDatabaseError(error) ?? error;
+    } finally {
+      places.forEach((giveBack) => giveBack());
+    }
   }
 
   /** Writes outside any operation (opening one, a person's own account). */
@@ -94,28 +164,28 @@ export class Database {
 
   /** Like `write`, for a caller identified in the transaction; the work is done once for each Idempotency-Key. */
   writeOnce<T>(who: Who, { admit, work, kept }: Work<Tenant, T>): Promise<T> {
-    return this.#transaction(OUTSIDE, async (trx) => {
-      const asker = await askerOf(trx, who);
-      const tenant = await enter(trx, asker, undefined);
-      return answerOnce(tenant, admit?.(tenant), [], () => work(tenant), kept);
+    return this.#transaction(OUTSIDE, async (trx, open) => {
+      const tenant = await enter(trx, who);
+      return answerOnce(tenant, admit?.(tenant), [], () => work(tenant), { kept, open });
     });
   }
 
   /** Like `writeIn`, for a caller identified in the transaction; the work is done once for each Idempotency-Key. */
   async writeOnceIn<T>(who: Who, operationId: string, { admit, work, kept }: Work<OperationTenant, T>): Promise<T> {
     const write = (): Promise<{ answer: T } | { lapsedFor: Asker }> =>
-      this.#transaction(operationId, async (trx) => {
-        const asker = await askerOf(trx, who);
-        const { tenant, lapsed, late } = await enterOperation(trx, asker, operationId, true);
+      this.#transaction(operationId, async (trx, open) => {
+        const { tenant, lapsed, late } = await enterOperation(trx, who, operationId, true);
         const once = admit?.(tenant);
-        if (this.#settle !== undefined && lapsed) return { lapsedFor: asker };
-        try {
-          const answer = await answerOnce(tenant, once, actsIn(tenant), () => work(tenant), kept);
+        if (this.#settle !== undefined && lapsed) return { lapsedFor: tenant.asker };
+        const all = async (): Promise<T> => {
+          const answer = await work(tenant);
           for (const lateWork of late.values()) await lateWork();
-          return { answer };
-        } catch (error) {
+          return answer;
+        };
+        const answer = await answerOnce(tenant, once, actsIn(tenant), all, { kept, open }).catch((error: unknown) => {
           throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error;
-        }
+        });
+        return { answer };
       });
     const first = await write();
     if ('answer' in first) return first.answer;
@@ -172,6 +242,22 @@ export class Database {
     });
   }
 
+  /** Who is asking, for work that opens its own transactions. @throws Problem where nobody is. */
+  identify(who: Who): Promise<Asker> {
+    return this.#transaction(SIGNING_IN, (trx) => askerOf(trx, who), 'read only');
+  }
+
+  /** Told of each statement once it has run, whether or not it succeeded. */
+  watchStatements(tell: (statement: StatementRun) => void): void {
+    this.#tell = tell;
+  }
+
+  /** How many connections there are, and how many requests wait for one. */
+  connections(): { inUse: number; idle: number; waiting: number } {
+    const { totalCount, idleCount, waitingCount } = this.pool;
+    return { inUse: totalCount - idleCount, idle: idleCount, waiting: waitingCount };
+  }
+
   /** Whether the database answers. */
   async answers(): Promise<boolean> {
     try {
@@ -186,22 +272,72 @@ export class Database {
     await this.#kysely.destroy();
   }
 
-  #transaction<T>(whose: string, work: (trx: Transaction<DB>) => Promise<T>, accessMode?: AccessMode): Promise<T> {
+  #transaction<T>(
+    whose: string,
+    work: (trx: Transaction<DB>, open: OpenTransaction) => Promise<T>,
+    accessMode?: AccessMode,
+  ): Promise<T> {
     return this.#shares.of(whose, () => this.#inTransaction(work, accessMode));
   }
 
   /** PostgreSQL holds readers to reading, by the statement that begins the transaction. */
-  async #inTransaction<T>(work: (trx: Transaction<DB>) => Promise<T>, accessMode?: AccessMode): Promise<T> {
+  async #inTransaction<T>(
+    work: (trx: Transaction<DB>, open: OpenTransaction) => Promise<T>,
+    accessMode?: AccessMode,
+  ): Promise<T> {
     const begin = this.#kysely.transaction();
     const transaction = accessMode === undefined ? begin : begin.setAccessMode(accessMode);
     for (let attempt = 1; ; attempt += 1) {
+      let open: OpenTransaction | undefined;
       try {
-        return await transaction.execute(work);
-      } catch (error) {
+        return await transaction.execute(async (trx) => {
+          const executor = trx.getExecutor();
+          const opened = new OpenTransaction(await executor.provideConnection((one) => Promise.resolve(one)));
+          open = opened;
+          const sideBySide = new Transaction<DB>({ ...this.#parts, executor: executor.withConnectionProvider(opened) });
+          return work(sideBySide, opened).finally(() => opened.end());
+        });
+      } catch (caught) {
+        const error = (await open?.failedLast()) ?? caught;
         if (mayBeTriedAgain(error) && attempt < TRIES) continue;
         throw problemOfDatabaseError(error) ?? error;
       }
     }
+  }
+}
+
+/**
+ * Statements run side by side, so one may still be to come when another has failed. It must not reach the connection
+ * after the transaction has ended: that may be somebody else's by then.
+ */
+class OpenTransaction implements ConnectionProvider {
+  #ended = false;
+  #last: Promise<unknown> | undefined;
+
+  constructor(private readonly connection: DatabaseConnection) {}
+
+  end(): void {
+    this.#ended = true;
+  }
+
+  /** The last statement before COMMIT, which is sent with it: if it fails, COMMIT does. */
+  endWith(statement: Promise<unknown>): void {
+    this.#last = statement;
+    statement.catch(() => undefined);
+  }
+
+  /** What went wrong with the last statement, if COMMIT failed for that. */
+  async failedLast(): Promise<unknown> {
+    return this.#last?.then(
+      () => undefined,
+      (error: unknown) => error,
+    );
+  }
+
+  /** Kysely would have each statement wait for the answer to the one before. */
+  async provideConnection<T>(send: (connection: DatabaseConnection) => Promise<T>): Promise<T> {
+    if (this.#ended) throw new Error('A statement came after its transaction had ended');
+    return send(this.connection);
   }
 }
 
@@ -210,8 +346,15 @@ function mayBeTriedAgain(error: unknown): boolean {
   return (typeof code === 'string' && RETRIABLE.has(code)) || isStalePlan(error);
 }
 
-function askerOf(trx: Transaction<DB>, who: Who): Asker | Promise<Asker> {
-  return typeof who === 'function' ? who(trx) : who;
+function isToken(who: Who): who is ShownToken {
+  return 'askerOf' in who;
+}
+
+async function askerOf(trx: Transaction<DB>, who: Who): Promise<Asker> {
+  if (!isToken(who)) return typeof who === 'function' ? who(trx) : who;
+  const { rows } = await sql<OfSession>`SELECT * FROM
+    rickyard.session_of_token(${who.tokenHash}, ${who.moment.toISOString()}::timestamptz)`.execute(trx);
+  return sessionIn(who, rows);
 }
 
 /** All acts that the caller may do in the operation at this moment. */
@@ -226,10 +369,32 @@ interface GrantedMembership {
   scopes: string[] | null;
 }
 
-async function enter(trx: Transaction<DB>, asker: Asker, operationId: string | undefined): Promise<Tenant> {
+/** A row of the statement that enters, with whose session the token opened. */
+interface OfSession {
+  person_id: string;
+  proven_at: string | null;
+}
+
+function sessionIn({ askerOf: asker }: ShownToken, rows: readonly OfSession[]): Asker {
+  const [row] = rows;
+  return asker(row === undefined ? undefined : { personId: row.person_id, provenAt: row.proven_at ?? undefined });
+}
+
+async function enter(trx: Transaction<DB>, who: Who): Promise<Tenant> {
+  if (isToken(who)) {
+    const { rows } = await sql<OfSession & (GrantedMembership | { operation_id: null })>`
+      SELECT session.person_id, session.proven_at, entered.*
+        FROM rickyard.session_of_token(${who.tokenHash}, ${who.moment.toISOString()}::timestamptz) AS session
+        LEFT JOIN LATERAL rickyard.enter(session.person_id, NULL, ${who.moment.toISOString()}::timestamptz, NULL)
+          AS entered ON true
+       CROSS JOIN LATERAL set_config('rickyard.actor', ${PERSON_ACTOR} || session.person_id, true)`.execute(trx);
+    const granted = rows.filter((row): row is OfSession & GrantedMembership => row.operation_id !== null);
+    return tenantOf(trx, sessionIn(who, rows), granted);
+  }
+  const asker = await askerOf(trx, who);
   const { rows } = await sql<GrantedMembership>`
     SELECT * FROM rickyard.enter(${asker.personId}::uuid, ${asker.apiKeyId ?? null}::uuid,
-      ${asker.moment.toISOString()}::timestamptz, ${operationId ?? null}::uuid),
+      ${asker.moment.toISOString()}::timestamptz, NULL),
            set_config('rickyard.actor', ${actorOf(asker)}, true)`.execute(trx);
   return tenantOf(trx, asker, rows);
 }
@@ -277,14 +442,11 @@ interface EnteredOperation {
 
 async function enterOperation(
   trx: Transaction<DB>,
-  asker: Asker,
+  who: Who,
   operationId: string,
   toWrite: boolean,
 ): Promise<{ tenant: OperationTenant; lapsed: boolean; late: ReadonlyMap<string, () => Promise<void>> }> {
-  const { rows } = await sql<EnteredOperation>`SELECT * FROM rickyard.enter_operation(${asker.personId}::uuid,
-    ${asker.apiKeyId ?? null}::uuid, ${asker.moment.toISOString()}::timestamptz, ${operationId}::uuid,
-    ${actorOf(asker)}, ${toWrite})`.execute(trx);
-  const [row] = rows;
+  const { asker, row } = await enteredAs(trx, who, operationId, toWrite);
   if (row === undefined) throw notFound('operation');
   const tenant = tenantOf(trx, asker, row.memberships);
   const operation = settingsOf(row);
@@ -313,6 +475,31 @@ function settingsOf(row: Omit<EnteredOperation, 'memberships' | 'lapsed'>): Oper
     costingMethod: row.costing_method,
     invented: row.invented,
   };
+}
+
+/** Who enters, and what was entered: nothing for a stranger. */
+async function enteredAs(
+  trx: Transaction<DB>,
+  who: Who,
+  operationId: string,
+  toWrite: boolean,
+): Promise<{ asker: Asker; row: EnteredOperation | undefined }> {
+  if (isToken(who)) {
+    const moment = who.moment.toISOString();
+    const { rows } = await sql<OfSession & (EnteredOperation | { memberships: null })>`
+      SELECT session.person_id, session.proven_at, entered.*
+        FROM rickyard.session_of_token(${who.tokenHash}, ${moment}::timestamptz) AS session
+        LEFT JOIN LATERAL rickyard.enter_operation(session.person_id, NULL, ${moment}::timestamptz,
+          ${operationId}::uuid, ${PERSON_ACTOR} || session.person_id, ${toWrite}) AS entered ON true`.execute(trx);
+    const asker = sessionIn(who, rows);
+    const [row] = rows;
+    return { asker, row: row === undefined || row.memberships === null ? undefined : row };
+  }
+  const asker = await askerOf(trx, who);
+  const { rows } = await sql<EnteredOperation>`SELECT * FROM rickyard.enter_operation(${asker.personId}::uuid,
+    ${asker.apiKeyId ?? null}::uuid, ${asker.moment.toISOString()}::timestamptz, ${operationId}::uuid,
+    ${actorOf(asker)}, ${toWrite})`.execute(trx);
+  return { asker, row: rows[0] };
 }
 
 const AUDIT_LINES_AT_ONCE = 500;

@@ -1,4 +1,4 @@
-import { Semaphore, withTimeout } from 'async-mutex';
+import { E_TIMEOUT, Semaphore, withTimeout } from 'async-mutex';
 import { Problem } from '../http/problem.js';
 
 interface Share {
@@ -35,14 +35,23 @@ export class FairShare {
     share.asking += 1;
     try {
       return await share.run(work);
+    } catch (error) {
+      throw error === E_TIMEOUT ? tooMuch() : error;
     } finally {
       share.asking -= 1;
       if (share.asking === 0) this.#shares.delete(whose);
     }
   }
 
+  /** The same for work that does not end where it began. @returns what gives the place back. */
+  hold(whose: string): Promise<() => void> {
+    return new Promise((resolve, reject) => {
+      this.of(whose, () => new Promise<void>(resolve)).catch(reject);
+    });
+  }
+
   #open(whose: string): Share {
-    const semaphore = withTimeout(new Semaphore(this.limits.atOnce), this.limits.patienceMs, tooMuch());
+    const semaphore = withTimeout(new Semaphore(this.limits.atOnce), this.limits.patienceMs);
     const share: Share = { run: (work) => semaphore.runExclusive(work), asking: 0 };
     this.#shares.set(whose, share);
     return share;

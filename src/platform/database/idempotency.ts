@@ -12,13 +12,19 @@ export function wasReplayed(answer: object): boolean {
   return replayed.has(answer);
 }
 
+/** A transaction that may send its last statement with its COMMIT. */
+interface Ending {
+  endWith(statement: Promise<unknown>): void;
+}
+
 /**
  * Does the work once per (actor, route, key). The key's row is inserted first, on a unique index, in the same
  * transaction as the work: a simultaneous equal request waits here until the first commits and then gets its answer; if
  * the first fails, its row is gone with it. The stored answer is given only if the caller may still do everything they
  * could when it was made: what they may no longer see (a price) must not come back through a repeat.
  * @param acts what the caller may do in the operation now.
- * @param kept the part of the answer stored for a repeat, if not all of it.
+ * @param end `kept`: the part of the answer stored for a repeat, if not all of it; `open`: the transaction, which ends
+ * with storing it.
  * @throws Problem idempotency-key-reused if the key came before with another payload; not-permitted if the caller could
  * do more when the first answer was made.
  */
@@ -27,17 +33,17 @@ export async function answerOnce<T>(
   once: Idempotency | undefined,
   acts: readonly Act[],
   work: () => Promise<T>,
-  kept: (answer: T) => T = (answer) => answer,
+  { kept = (answer) => answer, open }: { kept: ((answer: T) => T) | undefined; open: Ending },
 ): Promise<T> {
   if (once === undefined) return work();
   const actor = actorOf(asker);
   const expires = new Date(asker.moment.getTime() + IDEMPOTENCY_HOURS * 3_600_000).toISOString();
-  await trx
+  const forgotten = trx
     .deleteFrom('idempotency_record')
     .where('actor', '=', actor)
     .where('expires_at', '<=', asker.moment.toISOString())
     .execute();
-  const begun = await trx
+  const inserted = trx
     .insertInto('idempotency_record')
     .values({
       actor,
@@ -51,6 +57,7 @@ export async function answerOnce<T>(
     })
     .onConflict((conflict) => conflict.doNothing())
     .executeTakeFirst();
+  const [begun] = await Promise.all([inserted, forgotten]);
   if (begun.numInsertedOrUpdatedRows === 0n) {
     const first = await trx
       .selectFrom('idempotency_record')
@@ -66,13 +73,15 @@ export async function answerOnce<T>(
     return answer;
   }
   const answer = await work();
-  await trx
-    .updateTable('idempotency_record')
-    .set({ status: 201, answer: JSON.stringify(kept(answer) ?? {}) })
-    .where('actor', '=', actor)
-    .where('route', '=', once.route)
-    .where('key', '=', once.key)
-    .execute();
+  open.endWith(
+    trx
+      .updateTable('idempotency_record')
+      .set({ status: 201, answer: JSON.stringify(kept(answer) ?? {}) })
+      .where('actor', '=', actor)
+      .where('route', '=', once.route)
+      .where('key', '=', once.key)
+      .execute(),
+  );
   return answer;
 }
 

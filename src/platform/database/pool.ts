@@ -45,6 +45,8 @@ export function createPool(url: string, size: number, limits: Partial<PoolLimits
     statement_timeout: statementMs,
     idle_in_transaction_session_timeout: idleInTransactionMs,
     types: types,
+    // Statements that do not need each other's answers are sent together and answered in one round trip.
+    pipeline: true,
   });
   // An idle connection that the server closes must not end this process; the next query opens another.
   pool.on('error', () => undefined);

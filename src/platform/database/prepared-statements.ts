@@ -62,13 +62,24 @@ export function preparing(pool: pg.Pool, statements = new PreparedStatements()):
   };
 }
 
+const NOTHING = { rows: [], rowCount: null };
+const BEGINS = /^(begin|start transaction)\b/i;
+const READS_ONLY = /\bread only$/i;
+const COMMITS = /^commit$/i;
+
 function preparingClient(client: pg.PoolClient, statements: PreparedStatements): PostgresPoolClient {
+  const ends = new TransactionEnds(client);
   const query = async (text: string, values: readonly unknown[]): Promise<unknown> => {
     // BEGIN, COMMIT and their like take one message as they are.
+    if (values.length === 0 && BEGINS.test(text)) return ends.begin(text);
+    if (values.length === 0 && COMMITS.test(text) && ends.needNoAnswer) return ends.commitUnanswered(text);
     const name = values.length === 0 ? undefined : statements.nameOf(text);
     try {
-      return await client.query({ text, values: [...values], ...(name === undefined ? {} : { name }) });
+      return await ends.behindBegin(
+        client.query({ text, values: [...values], ...(name === undefined ? {} : { name }) }),
+      );
     } catch (error) {
+      ends.failed();
       if (isStalePlan(error)) statements.forget(text);
       throw error;
     }
@@ -79,4 +90,45 @@ function preparingClient(client: pg.PoolClient, statements: PreparedStatements):
       client.release(destroy);
     },
   };
+}
+
+/**
+ * Saves the waits at both ends of a transaction. BEGIN goes out with the first statement, which fails if it did. A
+ * transaction that only read, and in which nothing failed, has no more to learn from its COMMIT.
+ */
+class TransactionEnds {
+  #begun: Promise<unknown> | undefined;
+  #onlyRead = false;
+  #failed = false;
+
+  constructor(private readonly client: pg.PoolClient) {}
+
+  get needNoAnswer(): boolean {
+    return this.#onlyRead && !this.#failed;
+  }
+
+  begin(text: string): unknown {
+    this.#onlyRead = READS_ONLY.test(text);
+    this.#failed = false;
+    this.#begun = this.client.query(text);
+    this.#begun.catch(() => undefined);
+    return { ...NOTHING, command: 'BEGIN' };
+  }
+
+  /** The answer to a statement; @throws what BEGIN met, if that failed. */
+  async behindBegin(answer: Promise<unknown>): Promise<unknown> {
+    const begun = this.#begun;
+    this.#begun = undefined;
+    return begun === undefined ? answer : (await Promise.all([begun, answer]))[1];
+  }
+
+  failed(): void {
+    this.#failed = true;
+  }
+
+  /** A connection that breaks here is noticed by whoever uses it next. */
+  commitUnanswered(text: string): unknown {
+    this.client.query(text).catch(() => undefined);
+    return { ...NOTHING, command: 'COMMIT' };
+  }
 }

@@ -20,7 +20,10 @@ export interface Idempotency {
   recordAt?: (firstAnswer: unknown) => string;
 }
 
+/** How the name of an actor who is a person begins; their id follows. */
+export const PERSON_ACTOR = 'person:';
+
 /** A stable name for the person asking, for idempotency records. */
 export function actorOf(asker: Asker): string {
-  return asker.apiKeyId === undefined ? `person:${asker.personId}` : `key:${asker.apiKeyId}`;
+  return asker.apiKeyId === undefined ? `${PERSON_ACTOR}${asker.personId}` : `key:${asker.apiKeyId}`;
 }

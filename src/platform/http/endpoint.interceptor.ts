@@ -33,6 +33,7 @@ import { placedIn } from './in-the-request.js';
 import { Problem, type FieldProblem } from './problem.js';
 import { refuseWithoutSecondLook } from './second-look.js';
 import { writerOf } from './writers.js';
+import { id } from '../wire/common.schema.js';
 import { HeavyWork } from '../workers/heavy-work.js';
 import type { Job } from '../workers/job.js';
 
@@ -86,11 +87,13 @@ export class EndpointInterceptor implements NestInterceptor {
       refuseWithoutSecondLook(endpoint, tenant.asker);
       return sent.read();
     };
-    const inside = access === 'signed-in' ? undefined : operationId?.toLowerCase();
+    // A malformed id names no operation: whoever is signed in is told so as they are identified.
+    const inside =
+      access === 'signed-in' || !id.safeParse(operationId).success ? undefined : operationId?.toLowerCase();
     switch (transactionOf(endpoint)) {
       case 'own': {
         const idempotency = await (inside === undefined
-          ? this.database.withProof({}, identify).then((asker) => {
+          ? this.database.identify(identify).then((asker) => {
               refuseWithoutSecondLook(endpoint, asker);
               return sent.read();
             })

@@ -12,8 +12,8 @@ import {
 } from '@nestjs/common';
 import { ROUTE_ARGS_METADATA } from '@nestjs/common/constants.js';
 import type { z } from 'zod';
-import type { Transaction } from 'kysely';
-import type { DB, OperationTenant, Tenant } from '../database/types.js';
+import type { Who } from '../database/database.js';
+import type { OperationTenant, Tenant } from '../database/types.js';
 import type { Access } from './act.js';
 import type { Asker } from './asker.js';
 import type { Problem } from './problem.js';
@@ -235,8 +235,8 @@ export interface ReceivedCall {
 
 export interface ReceivedRequest {
   receivedCall?: ReceivedCall;
-  /** Finds out who is asking, in the transaction of the request; set by the guard, absent at a public address. */
-  identify?: (db: Transaction<DB>) => Promise<Asker>;
+  /** How to find out who is asking, in the transaction of the request; set by the guard, absent at a public address. */
+  identify?: Exclude<Who, Asker>;
   asker?: Asker;
   /** The endpoint, once the guard has run. */
   endpoint?: AnyEndpoint;

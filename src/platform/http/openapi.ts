@@ -10,6 +10,7 @@ import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES, statusOf } from './e
 import { TAGS } from './tags.data.js';
 import { withoutRepetition } from './openapi-references.js';
 import { PROBLEM_CODES, PROBLEMS, type ProblemCode } from './problem-catalogue.js';
+import { isReport, isRevalidated } from './revalidation.js';
 import { SECOND_LOOK_MINUTES } from './second-look.js';
 
 const problem = z
@@ -172,12 +173,13 @@ function successOf(one: AnyEndpoint): ZodOpenApiResponsesObject {
     ...(content === undefined ? {} : { content }),
     ...(Object.keys(headers).length === 0 ? {} : { headers: z.object(headers) }),
   };
-  const unchanged = { description: 'Unchanged since the version that If-None-Match names' };
   return {
     [String(statusOf(one))]: success,
-    ...(one.versioned === true && one.method === 'GET' ? { '304': unchanged } : {}),
+    ...(isRevalidated(one) ? { '304': UNCHANGED } : {}),
   };
 }
+
+const UNCHANGED = { id: 'Unchanged', description: 'Unchanged since what If-None-Match names' };
 
 /** Headers of an answer. One that always comes is described once, among the components. */
 const ANSWER_HEADERS = {
@@ -190,7 +192,7 @@ const ANSWER_HEADERS = {
 
 function headersOf(one: AnyEndpoint): Record<string, z.ZodType> {
   return {
-    ...(one.versioned === true ? { ETag: ANSWER_HEADERS.etag } : {}),
+    ...(one.versioned === true || isReport(one) ? { ETag: ANSWER_HEADERS.etag } : {}),
     ...(one.creates !== undefined ? { Location: ANSWER_HEADERS.location } : {}),
     ...(one.paged === true ? { Link: ANSWER_HEADERS.link } : {}),
   };

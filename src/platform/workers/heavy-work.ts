@@ -22,6 +22,8 @@ const PATIENCE_MS = 30_000;
 export class HeavyWork {
   readonly #people: FairShare;
   readonly #operations: FairShare;
+  #asked = 0;
+  #given = 0;
 
   constructor(
     private readonly workers: Workers,
@@ -42,16 +44,30 @@ export class HeavyWork {
    *   into its deadline.
    */
   async run({ personId, operationId }: Asking, job: Job): Promise<unknown> {
-    const done = await this.#people.of(personId, () =>
-      this.#operations.of(operationId ?? personId, () => this.#inTime(job)),
+    const done = await this.#counted(() =>
+      this.#people.of(personId, () => this.#operations.of(operationId ?? personId, () => this.#inTime(job))),
     );
     if ('answer' in done) return done.answer;
     const { code, detail, errors } = done.problem;
     throw new Problem(code, detail, errors);
   }
 
+  /** How many jobs threads are doing, and how many wait for a thread or for their share of them. */
+  load(): { running: number; waiting: number } {
+    const running = this.#given - this.workers.waiting();
+    return { running, waiting: this.#asked - running };
+  }
+
+  async #counted(work: () => Promise<Done>): Promise<Done> {
+    this.#asked += 1;
+    return work().finally(() => {
+      this.#asked -= 1;
+    });
+  }
+
   async #inTime(job: Job): Promise<Done> {
     const deadline = AbortSignal.timeout(this.deadlineMs);
+    this.#given += 1;
     try {
       return unpacked(await this.workers.do(packed(job), deadline)) as Done;
     } catch (error) {
@@ -63,6 +79,8 @@ export class HeavyWork {
           { 'Retry-After': '60' },
         );
       throw error;
+    } finally {
+      this.#given -= 1;
     }
   }
 

@@ -4,6 +4,8 @@ import { Piscina } from 'piscina';
 /** Threads that do jobs; what goes in and comes out is what a structured clone keeps. */
 export interface Workers {
   readonly threads: number;
+  /** How many jobs wait for a thread. */
+  waiting(): number;
   do(job: unknown, deadline: AbortSignal): Promise<unknown>;
   close(): Promise<void>;
 }
@@ -21,6 +23,7 @@ export function threadsOf(file: string, execArgv?: readonly string[]): Workers {
   let pool: Piscina | undefined;
   return {
     threads,
+    waiting: () => pool?.queueSize ?? 0,
     do: (job, signal) => {
       pool ??= new Piscina({
         filename: file,

@@ -9,6 +9,14 @@ import { notReversed } from '../kit/not-reversed.read.js';
 export type FeedingRow = Selectable<DB['feeding']>;
 export type LayerRow = Selectable<DB['feeding_layer']>;
 
+/** Feedings of herds over [from, until); all, or only those that record refusals or waste. */
+export interface FedSpan {
+  herdIds?: readonly string[];
+  from: string;
+  until: string;
+  tellingWaste?: boolean;
+}
+
 /** Questions about what was fed. Reversed feedings are left out unless the question says otherwise. */
 @Injectable()
 export class FeedingRead {
@@ -35,19 +43,21 @@ export class FeedingRead {
   }
 
   async layersOf(books: Books, feedingIds: readonly string[]): Promise<Map<string, LayerRow[]>> {
-    const byFeeding = new Map<string, LayerRow[]>();
-    if (feedingIds.length === 0) return byFeeding;
-    const rows = await books.db
-      .selectFrom('feeding_layer')
-      .selectAll()
-      .where('operation_id', 'in', operationsOf(books))
-      .where('feeding_id', 'in', [...feedingIds])
-      .orderBy('feeding_id')
-      .orderBy('position')
-      .orderBy('part')
+    if (feedingIds.length === 0) return new Map();
+    return byFeeding(
+      await layerRows(books)
+        .where('feeding_id', 'in', [...feedingIds])
+        .execute(),
+    );
+  }
+
+  /** Layers of the feedings of any of these spans, by feeding, in the round trip that asks for the feedings. */
+  async layersBetween(books: Books, ...spans: readonly FedSpan[]): Promise<Map<string, LayerRow[]>> {
+    const feedings = spans.map((span) => feedingsIn(books, span).select('feeding.id'));
+    const rows = await layerRows(books)
+      .where((e) => e.or(feedings.map((some) => e('feeding_id', 'in', some))))
       .execute();
-    for (const row of rows) byFeeding.set(row.feeding_id, [...(byFeeding.get(row.feeding_id) ?? []), row]);
-    return byFeeding;
+    return byFeeding(rows);
   }
 
   /** Feedings, not reversed, of the same herds and days as these, by herd and day, oldest first. */
@@ -69,27 +79,10 @@ export class FeedingRead {
       found.filter((row) => row.herd_id === of.herd_id && row.happened_on === of.happened_on).map((row) => row.id);
   }
 
-  /** Feedings of herds over [from, until), oldest first; all, or only those that record refusals or waste. */
-  async between(
-    books: Books,
-    span: { herdIds?: readonly string[]; from: string; until: string; tellingWaste?: boolean },
-  ): Promise<FeedingRow[]> {
-    let select = books.db
-      .selectFrom('feeding')
-      .selectAll('feeding')
-      .where('feeding.operation_id', 'in', operationsOf(books))
-      .where(notReversed('feeding'))
-      .where('feeding.happened_on', '>=', span.from)
-      .where('feeding.happened_on', '<', span.until)
-      .orderBy('feeding.happened_on')
-      .orderBy('feeding.id');
-    if (span.tellingWaste === true)
-      select = select.where((e) => e.or([e('refused_kg', 'is not', null), e('wasted_kg', 'is not', null)]));
-    if (span.herdIds !== undefined) {
-      if (span.herdIds.length === 0) return [];
-      select = select.where('feeding.herd_id', 'in', [...span.herdIds]);
-    }
-    return select.execute();
+  /** Feedings of a span, oldest first. */
+  async between(books: Books, span: FedSpan): Promise<FeedingRow[]> {
+    if (span.herdIds?.length === 0) return [];
+    return feedingsIn(books, span).selectAll('feeding').orderBy('feeding.happened_on').orderBy('feeding.id').execute();
   }
 
   /** The last day, not after `until`, on which each of these herds was fed: one step back in the index for each. */
@@ -117,4 +110,40 @@ export class FeedingRead {
       .execute();
     return new Map(rows.map((row) => [row.id, row.last]));
   }
+}
+
+/** Feedings of a span that stand, without columns and order. */
+function feedingsIn(books: Books, { herdIds, from, until, tellingWaste = false }: FedSpan) {
+  let select = books.db
+    .selectFrom('feeding')
+    .where('feeding.operation_id', 'in', operationsOf(books))
+    .where(notReversed('feeding'))
+    .where('feeding.happened_on', '>=', from)
+    .where('feeding.happened_on', '<', until);
+  if (tellingWaste)
+    select = select.where((e) =>
+      e.or([e('feeding.refused_kg', 'is not', null), e('feeding.wasted_kg', 'is not', null)]),
+    );
+  return herdIds === undefined ? select : select.where('feeding.herd_id', 'in', [...herdIds]);
+}
+
+/** Layers in the order they were laid, not yet filtered by feeding. */
+function layerRows(books: Books) {
+  return books.db
+    .selectFrom('feeding_layer')
+    .selectAll()
+    .where('operation_id', 'in', operationsOf(books))
+    .orderBy('feeding_id')
+    .orderBy('position')
+    .orderBy('part');
+}
+
+function byFeeding(rows: readonly LayerRow[]): Map<string, LayerRow[]> {
+  const layers = new Map<string, LayerRow[]>();
+  for (const row of rows) {
+    const known = layers.get(row.feeding_id);
+    if (known === undefined) layers.set(row.feeding_id, [row]);
+    else known.push(row);
+  }
+  return layers;
 }

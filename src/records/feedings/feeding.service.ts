@@ -8,6 +8,7 @@ import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
 import type { OperationTenant } from '../../platform/database/types.js';
+import { together } from '../../platform/database/together.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { placedIn } from '../../platform/http/in-the-request.js';
@@ -29,7 +30,7 @@ import { notePosting } from '../kit/posting.store.js';
 import { postedLateAnswer } from '../kit/posting.schema.js';
 import { StockRead } from '../hay/stock/stock.read.js';
 import { StockStore } from '../hay/stock/stock.store.js';
-import { FeedingRead, type FeedingRow } from './feeding.read.js';
+import { FeedingRead, type FeedingRow, type LayerRow } from './feeding.read.js';
 import type * as api from './feeding.schema.js';
 import { FeedingStore, type NewLayer } from './feeding.store.js';
 
@@ -45,6 +46,14 @@ interface Surroundings {
   late: Awaited<ReturnType<typeof latePostings>>;
   counts: ReadonlyMap<string, readonly string[]>;
   sameDay: (row: FeedingRow) => readonly string[];
+}
+
+/** A feeding just written, with the herd and the lots as they were. */
+interface WrittenFeeding {
+  row: FeedingRow;
+  layers: NewLayer[];
+  lots: ReadonlyMap<string, HayLotRow>;
+  herd: HerdRow;
 }
 
 /** A feeding is laid layer by layer; each layer draws from its lots, and all of it is written or none. */
@@ -64,54 +73,50 @@ export class FeedingService {
     private readonly countStore: StockCountStore,
   ) {}
 
-  async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createFeeding>): Promise<Answer> {
-    return this.record(tenant, body, query.units);
-  }
-
-  /** Writes one feeding inside an open transaction and returns it. */
-  async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
-    const { row, layers, lots } = await this.write(tenant, body);
-    return answerFrom(
-      row,
-      layers,
-      await this.#surroundings(tenant, [row], lots),
-      undefined,
-      units ?? tenant.operation.unitPreference,
+  /** Writes one feeding and returns it, with what is asked `beside` in the same round trips. */
+  async create<Beside>(
+    tenant: OperationTenant,
+    { query, body }: InputOf<typeof api.createFeeding>,
+    beside: (written: WrittenFeeding) => Promise<Beside>,
+  ): Promise<{ answer: Answer; beside: Beside }> {
+    const written = await this.#insert(tenant, body);
+    const { row, layers, lots } = written;
+    const [, around, found] = await together(
+      audited(tenant, written),
+      this.#surroundings(tenant, [row]),
+      beside(written),
     );
+    const units = query.units ?? tenant.operation.unitPreference;
+    return { answer: answerFrom(row, layers, { ...around, lots }, undefined, units), beside: found };
   }
 
   /**
-   * The same without returning it; used for entries, confirmed feed sheets and imports, which write thousands and read
-   * none.
+   * The same without returning it; used for confirmed feed sheets and imports, which write thousands and read none.
    */
-  async write(
-    tenant: OperationTenant,
-    body: Body,
-  ): Promise<{ row: FeedingRow; layers: NewLayer[]; lots: ReadonlyMap<string, HayLotRow> }> {
-    const herd = await this.herds.one(tenant, body.herdId);
-    const timeZone = await this.ranches.timeZone(tenant, herd.ranch_id);
-    if (body.fedAt !== undefined && dayIn(timeZone, new Date(body.fedAt)) !== body.fedOn) {
-      throw ruleBroken(
-        '#/fedAt',
-        'not-on-that-day',
-        body.fedAt,
-        `an instant on ${body.fedOn} at the ranch (${timeZone})`,
-        'The time is not on the day of the feeding.',
-      );
-    }
-    const posting = await postingDay(tenant, { told: body.fedOn, postTo: body.postTo, pointer: '#/fedOn' });
-    const headFed = await this.#headFed(tenant, body);
+  async write(tenant: OperationTenant, body: Body): Promise<WrittenFeeding> {
+    const written = await this.#insert(tenant, body);
+    await audited(tenant, written);
+    return written;
+  }
+
+  async #insert(tenant: OperationTenant, body: Body): Promise<WrittenFeeding> {
     const named = body.layers.flatMap((layer, index) =>
       layer.parts.map((part, inner) => ({ id: part.hayLotId, pointer: `#/layers/${index}/parts/${inner}/hayLotId` })),
     );
-    const lots = await this.lots.named(tenant, named);
-    const layers = await this.#layers(tenant, body);
+    const [{ herd, timeZone }, posting, headFed, lots, layers] = await together(
+      this.#herdToFeed(tenant, body),
+      postingDay(tenant, { told: body.fedOn, postTo: body.postTo, pointer: '#/fedOn' }),
+      this.#headFed(tenant, body),
+      this.lots.named(tenant, named),
+      this.#layers(tenant, body),
+    );
     refuseMoreLostThanFed(body, layers);
     const id = newId();
     // A feeding that is posted late drops its time, which is not on the day it is booked under.
     const fedAt = body.fedAt === undefined || posting.late !== undefined ? null : new Date(body.fedAt).toISOString();
     await this.#confirmCounts(tenant, body, { id, on: posting.on, at: fedAt ?? undefined }, lots);
-    const row = await this.store.insert(
+    const at = { id, herd_id: herd.id, ranch_id: herd.ranch_id, happened_on: posting.on, happened_at: fedAt };
+    const inserting = this.store.insert(
       tenant,
       id,
       {
@@ -134,15 +139,28 @@ export class FeedingService {
       },
       layers,
     );
-    await notePosting(tenant, { kind: 'feeding', id }, posting, body.correctsId);
-    await this.#draw(tenant, row, layers, lots, timeZone, body);
-    await tenant.audit({
-      action: 'feeding.create',
-      subjectKind: 'feeding',
-      subjectId: row.id,
-      after: { ...row, layers },
-    });
-    return { row, layers, lots };
+    const [row] = await together(
+      inserting,
+      notePosting(tenant, { kind: 'feeding', id }, posting, body.correctsId),
+      this.#draw(tenant, at, layers, lots, timeZone, body),
+    );
+    return { row, layers, lots, herd };
+  }
+
+  /** The herd, and the zone of its ranch. @throws Problem where the time given is not on the day. */
+  async #herdToFeed(tenant: OperationTenant, body: Body): Promise<{ herd: HerdRow; timeZone: string }> {
+    const [herd, timeZones] = await together(this.herds.one(tenant, body.herdId), this.ranches.timeZones(tenant));
+    const timeZone = timeZones.get(herd.ranch_id) ?? tenant.operation.timeZone;
+    if (body.fedAt !== undefined && dayIn(timeZone, new Date(body.fedAt)) !== body.fedOn) {
+      throw ruleBroken(
+        '#/fedAt',
+        'not-on-that-day',
+        body.fedAt,
+        `an instant on ${body.fedOn} at the ranch (${timeZone})`,
+        'The time is not on the day of the feeding.',
+      );
+    }
+    return { herd, timeZone };
   }
 
   async list(
@@ -183,8 +201,12 @@ export class FeedingService {
    * than the herd has; cattle that leave on a day may be fed before they go.
    */
   async #headFed(tenant: OperationTenant, { herdId, fedOn, headFed }: Body): Promise<number> {
-    const evening = (await this.herds.headOn(tenant, [herdId], fedOn)).get(herdId) ?? 0;
-    const before = (await this.herds.headOn(tenant, [herdId], addDays(fedOn, -1))).get(herdId) ?? 0;
+    const [atEvening, dayBefore] = await together(
+      this.herds.headOn(tenant, [herdId], fedOn),
+      this.herds.headOn(tenant, [herdId], addDays(fedOn, -1)),
+    );
+    const evening = atEvening.get(herdId) ?? 0;
+    const before = dayBefore.get(herdId) ?? 0;
     const most = Math.max(evening, before);
     const head = headFed ?? evening;
     if (head < 1)
@@ -283,7 +305,7 @@ export class FeedingService {
   /** The hay leaves the place of its lot; the herd tells where it went. */
   async #draw(
     tenant: OperationTenant,
-    row: FeedingRow,
+    row: Pick<FeedingRow, 'id' | 'herd_id' | 'ranch_id' | 'happened_on' | 'happened_at'>,
     layers: readonly NewLayer[],
     lots: ReadonlyMap<string, HayLotRow>,
     timeZone: string,
@@ -319,39 +341,51 @@ export class FeedingService {
     from: AnswerMaker<T>,
   ): Promise<(row: FeedingRow) => T> {
     const ids = rows.map((row) => row.id);
-    const layers = await this.feedings.layersOf(tenant, ids);
-    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
-    const around = await this.#surroundings(
-      tenant,
-      rows,
-      await this.lots.named(
-        tenant,
-        lotIds.map((id) => ({ id, pointer: '#' })),
-      ),
+    const [{ layers, lots }, surroundings, reversals] = await together(
+      this.#laid(tenant, ids),
+      this.#surroundings(tenant, rows),
+      this.reversals.of(tenant, ids),
     );
-    const reversals = await this.reversals.of(tenant, ids);
+    const around = { ...surroundings, lots };
     return (row) =>
       from(row, layers.get(row.id) ?? [], around, reversals.get(row.id), units ?? tenant.operation.unitPreference);
   }
 
-  async #surroundings(
+  /** What was laid, and the lots it came from. */
+  async #laid(
     tenant: OperationTenant,
-    rows: readonly FeedingRow[],
-    lots: ReadonlyMap<string, HayLotRow>,
-  ): Promise<Surroundings> {
-    const placeIds = [...new Set(rows.flatMap((row) => row.place_id ?? []))];
-    const places = await this.places.byId(tenant, placeIds);
-    const herds = await this.herds.all(tenant);
-    const ids = rows.map((row) => row.id);
-    return {
-      late: await latePostings(tenant, ids),
-      counts: await this.counts.ofDraws(tenant, ids),
-      sameDay: await this.feedings.onTheSameDays(tenant, rows),
-      lots,
-      herds: new Map(herds.map((herd) => [herd.id, herd])),
-      places,
-    };
+    feedingIds: readonly string[],
+  ): Promise<{ layers: Map<string, LayerRow[]>; lots: Map<string, HayLotRow> }> {
+    const layers = await this.feedings.layersOf(tenant, feedingIds);
+    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
+    const lots = await this.lots.named(
+      tenant,
+      lotIds.map((id) => ({ id, pointer: '#' })),
+    );
+    return { layers, lots };
   }
+
+  async #surroundings(tenant: OperationTenant, rows: readonly FeedingRow[]): Promise<Omit<Surroundings, 'lots'>> {
+    const placeIds = [...new Set(rows.flatMap((row) => row.place_id ?? []))];
+    const ids = rows.map((row) => row.id);
+    const [places, herds, late, counts, sameDay] = await together(
+      this.places.byId(tenant, placeIds),
+      this.herds.all(tenant),
+      latePostings(tenant, ids),
+      this.counts.ofDraws(tenant, ids),
+      this.feedings.onTheSameDays(tenant, rows),
+    );
+    return { places, herds: new Map(herds.map((herd) => [herd.id, herd])), late, counts, sameDay };
+  }
+}
+
+async function audited(tenant: OperationTenant, { row, layers }: WrittenFeeding): Promise<void> {
+  await tenant.audit({
+    action: 'feeding.create',
+    subjectKind: 'feeding',
+    subjectId: row.id,
+    after: { ...row, layers },
+  });
 }
 
 /** @throws Problem where more is entered as refused or wasted than was laid. */

@@ -9,6 +9,7 @@ import {
   observationCautions,
   type ObservedLot,
 } from '../../../src/core/cautions/hay-observations.js';
+import { addDays } from '../../../src/core/time/calendar-day.js';
 import { toldIn } from '../../../src/core/units/told.js';
 import { HAY_COLORS, HAY_SMELLS, HEAT_FELT, SEEN_AMOUNTS } from '../../../src/core/cautions/hay-observation.data.js';
 
@@ -110,6 +111,73 @@ describe('what was seen of a lot', () => {
     expect(raised(seen({ heatFelt: 'hot' }, { temperatureC: celsius(95) }))).toEqual([]);
     expect(raised(seen({ temperatureC: celsius(95) }, { seenOn: '2027-01-11', heatFelt: 'warm' }))).toHaveLength(1);
     expect(raised(seen({ smell: 'smoke', temperatureC: celsius(95) }))).toMatchObject([{ severity: 'danger' }]);
+  });
+
+  it('smoke and burnt hay stand until somebody has probed or touched the hay as well', () => {
+    const burnt = { smell: 'smoke', color: 'black' } as const;
+    const found = raised(seen(burnt));
+    expect(found).toEqual([
+      { code: 'stack-temperature', severity: 'danger', given: 1 },
+      { code: 'heat-damaged-protein', severity: 'notice', given: 1 },
+    ]);
+    const sweet = { seenOn: '2027-01-11', smell: 'sweet', color: 'green', dust: 'none' } as const;
+    expect(raised(seen(burnt, sweet))).toEqual(found);
+    // A probe of the same day as the smoke says nothing of the day after.
+    expect(raised(seen({ ...burnt, temperatureC: 20 }, sweet))).toEqual(found);
+    expect(raised(seen(burnt, { ...sweet, heatFelt: 'cool' }))).toEqual([]);
+    expect(raised(seen(burnt, sweet, { seenOn: '2027-01-12', temperatureC: 20 }))).toEqual([]);
+  });
+
+  describe('at a stack that hay had left before', () => {
+    const left = (days: number): Partial<HayObservation> => ({
+      leftBefore: { lotId: 'stack', lotName: 'South stack', on: addDays('2027-01-10', -days) },
+    });
+    const moldy = { mold: 'heavy', balesChecked: 10, balesMoldy: 6 } as const;
+
+    it('is a danger if the hay left within three weeks, later on a watch, and says so', () => {
+      const [near] = observationCautions(seen({ ...moldy, ...left(10) }));
+      expect(near).toMatchObject({ code: 'visible-mould', severity: 'danger', subject: { name: 'North stack' } });
+      expect(near?.message).toBe(
+        'Heavy mold was seen in South stack, hay of which had gone into North stack 10 days before, on 2027-01-10; ' +
+          'moldy bales: 6. Look at North stack itself.',
+      );
+      expect(raised(seen({ ...moldy, ...left(60) }))).toEqual([{ code: 'visible-mould', severity: 'watch', given: 6 }]);
+      expect(raised(seen({ smell: 'smoke', ...left(2) }))).toMatchObject([{ severity: 'danger' }]);
+    });
+
+    it('stands until as many bales were looked at where the hay lies or in that stack; answers for nothing', () => {
+      const found = seen({ ...moldy, ...left(10) });
+      const and = (more: Partial<HayObservation>) =>
+        raised({ ...found, observations: [...found.observations, { ...nothing, ...more }] });
+      expect(and({ mold: 'none', balesChecked: 5 })).toHaveLength(1);
+      expect(and({ mold: 'none', balesChecked: 6 })).toEqual([]);
+      expect(and({ seenOn: '2027-01-09', mold: 'none', balesChecked: 6 })).toHaveLength(1);
+      expect(and({ seenOn: '2027-01-12', mold: 'none', balesChecked: 6, ...left(10) })).toEqual([]);
+      expect(raised(seen(moldy, { seenOn: '2027-01-12', mold: 'none', balesChecked: 20, ...left(10) }))).toHaveLength(
+        1,
+      );
+    });
+
+    it('takes nothing from what was seen of the hay itself', () => {
+      expect(raised(seen({ mold: 'heavy', balesMoldy: 3 }, { ...moldy, ...left(60) }))).toEqual([
+        { code: 'visible-mould', severity: 'danger', given: 3 },
+        { code: 'visible-mould', severity: 'watch', given: 6 },
+      ]);
+    });
+  });
+
+  it('names the lot that was looked at', () => {
+    const words = (one: Partial<HayObservation>) =>
+      observationCautions(seen({ ...one, seenIn: 'South stack' })).map((each) => [
+        each.subject?.name,
+        toldIn('us', each.message),
+      ]);
+    const was = 'South stack, of which North stack was then a part,';
+    expect(words({ mold: 'heavy', balesMoldy: 6 })).toEqual([
+      ['North stack', `Heavy mold was seen in ${was} on 2027-01-10; moldy bales: 6.`],
+    ]);
+    expect(words({ temperatureC: celsius(165) })[0]?.[1]).toContain(`${was} was at 165 °F on 2027-01-10`);
+    expect(words({ moisturePercent: 21 })[0]?.[1]).toContain(was);
   });
 
   it('moisture molds dry hay from 20 % and says nothing of a mineral', () => {

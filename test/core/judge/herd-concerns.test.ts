@@ -37,7 +37,18 @@ describe("what concerns a herd's nutritionist", () => {
     expect(
       herdConcerns({ ...well, nutrients: [{ nutrient: 'netEnergyGain', verdict: 'short', surplusPercent: -12.4 }] })[0],
     ).toMatchObject({ given: -12.4, words: 'Net energy gain is 12 % below the need.' });
-    expect(codes({ nutrients: [{ nutrient: 'dryMatter', verdict: 'short', surplusPercent: -14 }] })).toEqual([]);
+    expect(codes({ nutrients: [{ nutrient: 'dryMatter', verdict: 'short', surplusPercent: -14 }] })).toEqual([
+      'dry-matter-short',
+    ]);
+    // 37.7 of at most 32 g.
+    expect(
+      herdConcerns({
+        ...well,
+        nutrients: [{ nutrient: 'sulfur', verdict: 'excess', surplusPercent: 90, abovePercent: 17.8 }],
+      })[0],
+    ).toMatchObject({ code: 'nutrient-excess', words: 'Sulfur is 18 % above the most they should get.' });
+    const notFedNow = { daysAgo: 243, notOlderThanDays: 28, words: 'What it is fed now is not known.' };
+    expect(codes({ notFedNow })).toEqual(['fed-long-ago']);
     expect(codes({ nutrients: [{ nutrient: 'sodium', verdict: 'short', surplusPercent: -80 }] })).toEqual([
       'mineral-short',
     ]);

@@ -5,7 +5,7 @@
 import { evaluateRation } from '../../../src/core/judge/evaluate';
 import { dietContextOf } from '../../../src/core/judge/diet-context';
 import { rationSupply } from '../../../src/core/judge/ration-supply';
-import { showsWaste, wastedShareOf } from '../../../src/core/judge/wasted-share';
+import { showsWaste, wastedShareOf, wastedShareOfDays, wasteOfWhatFits } from '../../../src/core/judge/wasted-share';
 import type { RationLayer } from '../../../src/core/ration/ration';
 import { DRY_COW, hay, KG_PER_LB, MEADOW, needs } from '../ration/ration-fixtures';
 
@@ -29,6 +29,34 @@ describe('the waste of a herd', () => {
       restsOn: 'measured',
     });
     expect(shareOf({ fedKg: 10, lostKg: 10 })).toEqual({ share: 0.6, restsOn: 'measured' });
+  });
+
+  /*
+   * 10 cows that can hold 30 lb each: of 45 lb laid, 15 lb is too much whatever they leave; of the other 30 lb, they
+   * left none in one week and half in the other.
+   */
+  it('is not what an over-full rack leaves, but is what is trampled', () => {
+    const day = { fedKg: 450, wastedKg: 0, couldHoldKg: 300 };
+    expect(wasteOfWhatFits({ ...day, refusedKg: 150 })).toEqual({ fedKg: 300, lostKg: 0 });
+    expect(wasteOfWhatFits({ ...day, refusedKg: 300 })).toEqual({ fedKg: 300, lostKg: 150 });
+    expect(wasteOfWhatFits({ ...day, refusedKg: 0, wastedKg: 90 })).toEqual({ fedKg: 450, lostKg: 90 });
+    expect(wasteOfWhatFits({ fedKg: 300, refusedKg: 30, wastedKg: 0, couldHoldKg: 300 })).toEqual({
+      fedKg: 300,
+      lostKg: 30,
+    });
+  });
+
+  it('of the days that are judged is what was left of them; of those not weighed, the usual', () => {
+    const usual = { share: 0.1, restsOn: 'measured' } as const;
+    const of = (...lostKg: readonly (number | null)[]) =>
+      wastedShareOfDays(
+        lostKg.map((one) => ({ fedKg: 450, lostKg: one })),
+        usual,
+      );
+    expect(of(300, 300)?.share).toBeCloseTo(2 / 3, 12);
+    expect(of(300, null)?.share).toBeCloseTo(345 / 900, 12);
+    expect(of(null, null)).toBeNull();
+    expect(of(450)).toEqual({ share: 0.99, restsOn: 'measured' });
   });
 
   it('makes no grain safe: wheat that is laid is eaten, whatever is left of the hay', () => {

@@ -175,6 +175,22 @@ describe('what may hurt is left out or held back', () => {
     expect(oats).toBeLessThanOrEqual(0.5);
     expect(complaints(judged(request, half.layers))).toEqual([]);
   });
+  test('moved into several lots it is held to no more than in one, and hay moved in counts as what it may hold', () => {
+    const lots = ['Oat hay', 'Oat hay 2', 'Oat hay 3'].map((name) => offer(oat(1300, name), 20, 'coarse'));
+    const request = requestOf([...yard, ...lots], DRY_COW);
+    const { layers } = solvedBy(request);
+    const oats = rationSupply({ layers })
+      .parts.filter(({ lot }) => lot.lotName.startsWith('Oat hay'))
+      .reduce((sum, one) => sum + one.shareOfDryMatter, 0);
+    expect(oats).toBeLessThanOrEqual(0.5);
+    expect(complaints(judged(request, layers))).toEqual([]);
+    const clean = oat(100);
+    const nitrateNitrogenPpm = { value: 100, origin: 'lab-test' as const, atMost: 2600 };
+    const merged = { ...clean, composition: { ...clean.composition, nitrateNitrogenPpm } };
+    expect(solvedBy(requestOf([...yard, offer(merged, 20, 'coarse')], DRY_COW)).excluded).toMatchObject([
+      { lotName: 'Oat hay', because: 'nitrate-above-guide' },
+    ]);
+  });
   // The same guide lets cattle that are not pregnant have all of it up to 1,500.
   test('the guide is read for the class: what pregnant cows may have in part, steers may have whole', () => {
     const slow = { ...YEARLING, targetShrunkGainKgPerDay: 0.2 };

@@ -95,22 +95,22 @@ export class HerdRead {
 
   /** Today at each ranch, by the ranch's id. */
   async todayAt(tenant: OperationTenant): Promise<Map<string, string>> {
-    const ranches = await this.ranches.all(tenant);
-    return new Map(ranches.map((ranch) => [ranch.id, dayIn(ranch.time_zone, tenant.moment)]));
+    const timeZones = await this.ranches.timeZones(tenant);
+    return new Map([...timeZones].map(([ranchId, zone]) => [ranchId, dayIn(zone, tenant.moment)]));
   }
 
-  /** Head today, where "today" is the day at each herd's own ranch. */
+  /** Head today, where "today" is the day at each herd's own ranch; and that day by ranch. */
   async headToday(
     tenant: OperationTenant,
     herds: readonly Pick<HerdRow, 'id' | 'ranch_id'>[],
-  ): Promise<Map<string, number>> {
+  ): Promise<{ head: Map<string, number>; today: Map<string, string> }> {
     const dayAt = await this.todayAt(tenant);
     const head = new Map<string, number>();
     for (const day of new Set(dayAt.values())) {
       const there = herds.filter((herd) => dayAt.get(herd.ranch_id) === day).map((herd) => herd.id);
       for (const [id, count] of await this.headOn(tenant, there, day)) head.set(id, count);
     }
-    return head;
+    return { head, today: dayAt };
   }
 
   async changes({ db, operationId }: OperationTenant, herdIds: readonly string[]): Promise<HerdHeadChange[]> {
@@ -120,6 +120,12 @@ export class HerdRead {
       .select(['herd_id', 'happened_on', 'head', 'kind', 'mean_weight_kg'])
       .where('operation_id', '=', operationId)
       .where('herd_id', 'in', [...herdIds])
+      // What was reversed as of its own day never happened; it and its reversal are on file.
+      .where(
+        sql<boolean>`NOT EXISTS (SELECT 1 FROM head_change other
+          WHERE other.operation_id = head_change.operation_id AND other.happened_on = head_change.happened_on
+            AND (other.reverses_id = head_change.id OR other.id = head_change.reverses_id))`,
+      )
       .orderBy('happened_on')
       .orderBy('id')
       .execute();

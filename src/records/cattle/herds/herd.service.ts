@@ -3,6 +3,7 @@ import { lastTold } from '../../../core/standing/breeding-seasons.js';
 import { mainClassOn } from '../../../core/standing/herd-state.js';
 import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
+import { together } from '../../../platform/database/together.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
@@ -168,11 +169,12 @@ export class HerdService {
     rows: readonly HerdRow[],
     units: UnitSystem | undefined,
   ): Promise<(row: HerdRow) => Answer> {
-    const head = await this.herds.headToday(tenant, rows);
-    const today = await this.herds.todayAt(tenant);
-    const events = await this.events.standing(
-      tenant,
-      rows.map((row) => row.id),
+    const [{ today, head }, events] = await together(
+      this.herds.headToday(tenant, rows),
+      this.events.standing(
+        tenant,
+        rows.map((row) => row.id),
+      ),
     );
     return (row) =>
       herdAnswer(

@@ -13,6 +13,7 @@ import type { HerdWeight } from '../../../core/standing/herd-weight.js';
 import { decimalFromFloat } from '../../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../../../core/units/mass.js';
 import { type Books, operationsOf } from '../../../platform/database/books.js';
+import { together } from '../../../platform/database/together.js';
 import { factOf, HerdEventRead } from '../herds/herd-event.read.js';
 import { herdRows } from '../herds/herd.read.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
@@ -55,17 +56,19 @@ export class HerdStateRead {
 
   async files(books: Books, herdIds: readonly string[], knownAt?: string): Promise<Map<string, HerdOnFile>> {
     if (herdIds.length === 0) return new Map();
-    const events = await this.events.standing(books, herdIds, knownAt);
-    const weighings = await weighingsOf(books, herdIds, knownAt);
-    const flows = await flowsOf(books, herdIds, knownAt);
-    const rows = await herdRows(books)
-      .innerJoin('ranch', (join) =>
-        join.onRef('ranch.operation_id', '=', 'herd.operation_id').onRef('ranch.id', '=', 'herd.ranch_id'),
-      )
-      .select(sql<string>`(herd.created_at AT TIME ZONE ranch.time_zone)::date::text`.as('entered_on'))
-      .where('herd.operation_id', 'in', operationsOf(books))
-      .where('herd.id', 'in', [...herdIds])
-      .execute();
+    const [events, weighings, flows, rows] = await together(
+      this.events.standing(books, herdIds, knownAt),
+      weighingsOf(books, herdIds, knownAt),
+      flowsOf(books, herdIds, knownAt),
+      herdRows(books)
+        .innerJoin('ranch', (join) =>
+          join.onRef('ranch.operation_id', '=', 'herd.operation_id').onRef('ranch.id', '=', 'herd.ranch_id'),
+        )
+        .select(sql<string>`(herd.created_at AT TIME ZONE ranch.time_zone)::date::text`.as('entered_on'))
+        .where('herd.operation_id', 'in', operationsOf(books))
+        .where('herd.id', 'in', [...herdIds])
+        .execute(),
+    );
     return new Map(
       rows.map((row) => [
         row.id,

@@ -5,6 +5,7 @@ import { decimalText } from '../../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../../core/units/mass.js';
 import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant, Words } from '../../../platform/database/types.js';
+import { together } from '../../../platform/database/together.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
@@ -92,14 +93,16 @@ export class WeighInService {
       },
       animals,
     );
-    await tenant.audit({
-      action: 'weigh-in.create',
-      subjectKind: 'weigh-in',
-      subjectId: row.id,
-      after: { ...row, animals: animals.length },
-    });
-    const warnings = (await this.#warnings(tenant, [row], () => animals)).get(row) ?? [];
-    return answerFrom(row, animals, undefined, warnings, units ?? tenant.operation.unitPreference);
+    const [, warnings] = await together(
+      tenant.audit({
+        action: 'weigh-in.create',
+        subjectKind: 'weigh-in',
+        subjectId: row.id,
+        after: { ...row, animals: animals.length },
+      }),
+      this.#warnings(tenant, [row], () => animals),
+    );
+    return answerFrom(row, animals, undefined, warnings.get(row) ?? [], units ?? tenant.operation.unitPreference);
   }
 
   /** What is unlikely of these weights. */
@@ -123,15 +126,15 @@ export class WeighInService {
   /** Refuses more head than there are, and weights that these cattle cannot have. */
   async #refuseImpossible(tenant: OperationTenant, body: Body, typed: ReturnType<typeof typedWeight>): Promise<void> {
     const [head, weight] = body.scope === 'group' ? ['#/head', '#/weight'] : ['#/animals', '#/animals'];
-    await this.weights.refuseHead(tenant, body.herdId, {
+    const full = (mass: Mass): number => fullKilograms(mass, body.fill);
+    const common = { on: body.weighedOn, how: 'weighed' as const };
+    const refuseHead = this.weights.refuseHead(tenant, body.herdId, {
       on: body.weighedOn,
       head: typed.head,
       pointer: head,
       strays: body.scope === 'animal',
     });
-    const full = (mass: Mass): number => fullKilograms(mass, body.fill);
-    const common = { on: body.weighedOn, how: 'weighed' as const };
-    await this.weights.refuse(
+    const refuseWeights = this.weights.refuse(
       tenant,
       body.herdId,
       { ...common, head: typed.head, kg: full(typed.mean), pointer: weight, given: `${typed.value} ${typed.unit}` },
@@ -144,6 +147,7 @@ export class WeighInService {
             given: `${animal.weight.value} ${animal.weight.unit}`,
           })),
     );
+    await together(refuseHead, refuseWeights);
   }
 
   async list(
@@ -198,8 +202,7 @@ export class WeighInService {
     units: UnitSystem | undefined,
   ): Promise<(row: WeighInRow) => Answer> {
     const ids = rows.map((row) => row.id);
-    const animals = await this.weighIns.animalsOf(tenant, ids);
-    const reversals = await this.reversals.of(tenant, ids);
+    const [animals, reversals] = await together(this.weighIns.animalsOf(tenant, ids), this.reversals.of(tenant, ids));
     const animalsOf = (row: WeighInRow): NewAnimalWeight[] => animals.filter((animal) => animal.weigh_in_id === row.id);
     const standing = rows.filter((row) => !reversals.has(row.id));
     const warnings = await this.#warnings(tenant, standing, animalsOf);

@@ -5,9 +5,10 @@ import { monthOf } from '../../../core/time/calendar-day.js';
 import { Mass } from '../../../core/units/mass.js';
 import { Money } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
+import { together } from '../../../platform/database/together.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
 import { CostingRead, type LedgerRow } from './costing.read.js';
-import { costingEntries } from './ledger-entries.js';
+import { annulled, costingEntries } from './ledger-entries.js';
 
 export interface CostedBooks {
   replay: CostReplay;
@@ -18,7 +19,9 @@ export interface CostedBooks {
   rowOf: ReadonlyMap<string, LedgerRow>;
   /** Every row of the ledger, including those that were reversed at their own instant and have no cost. */
   rows: readonly LedgerRow[];
+  /** Movements and later bills, without those that were reversed at their own instant. */
   movements: number;
+  laterBills: number;
 }
 
 /** Hay that herds were fed, at its cost in the books. Signed: a reversed feeding is negative. */
@@ -47,18 +50,23 @@ export class CostingService {
     underMethod?: CostingMethod,
   ): Promise<CostedBooks> {
     const currency = asCurrency(tenant.operation.currency);
-    const method = underMethod ?? (await this.methodOn(tenant, lastDay));
-    const rows = await this.ledger.ledger(tenant, lastDay, knownAt);
+    const [method, rows] = await together(
+      underMethod === undefined ? this.methodOn(tenant, lastDay) : Promise.resolve(underMethod),
+      this.ledger.ledger(tenant, lastDay, knownAt),
+    );
     const replay = replayCosts({ method, currency, entries: costingEntries(rows, currency) });
     // The database refuses draws below zero and reversals that do not match, so the core should have nothing left to
     // refuse.
     if (!replay.ok)
       throw new Error(`The ledger cannot be costed: ${replay.problems.map((one) => one.message).join(' ')}`);
+    const undone = annulled(rows);
+    const standing = rows.filter((row) => !undone.has(row.id));
     return {
       replay,
       method,
       rows,
-      movements: rows.filter((row) => row.rank === 1).length,
+      movements: standing.filter((row) => row.rank === 1).length,
+      laterBills: standing.filter((row) => row.rank !== 1).length,
       herdOf: new Map(rows.flatMap((row) => (row.herd_id === null ? [] : [[row.id, row.herd_id] as const]))),
       rowOf: new Map(rows.map((row) => [row.id, row])),
     };

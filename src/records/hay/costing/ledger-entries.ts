@@ -10,7 +10,7 @@ import type { LedgerRow } from './costing.read.js';
  */
 export function costingEntries(rows: readonly LedgerRow[], currency: Currency): CostingEntry[] {
   const byId = new Map(rows.map((row) => [row.id, row]));
-  const undone = annulled(rows, byId);
+  const undone = annulled(rows);
   const arrivals = new Map(rows.filter((row) => row.kind === 'transfer-in').map((row) => [row.source_id, row]));
   return rows.flatMap((row): CostingEntry[] => {
     if (undone.has(row.id)) return [];
@@ -78,7 +78,9 @@ export function costingEntries(rows: readonly LedgerRow[], currency: Currency): 
   });
 }
 
-function annulled(rows: readonly LedgerRow[], byId: ReadonlyMap<string, LedgerRow>): Set<string> {
+/** Rows that were reversed at their own instant, and their reversals: as if they had never happened. */
+export function annulled(rows: readonly LedgerRow[]): ReadonlySet<string> {
+  const byId = new Map(rows.map((row) => [row.id, row]));
   const undone = new Set<string>();
   for (const row of rows) {
     const original = row.reverses_id === null ? undefined : byId.get(row.reverses_id);

@@ -33,6 +33,8 @@ export interface KnownLabTest {
   analysis: ForageAnalysis;
   /** A label's guaranteed maxima, on the same basis; empty for a laboratory test. */
   atMost: Partial<Record<AnalysisField, number>>;
+  /** Where only hay moved into the lot was sampled: how much was moved in. */
+  movedInKg: number | null;
 }
 
 const figuresOf = (
@@ -63,7 +65,7 @@ export function mostOf(typed: TypedAnalysis): ForageAnalysis {
   return withDryMatter(numbers, analysisOf(typed).dryMatterPercent);
 }
 
-export function labTestOf(row: LabTestRow): Omit<KnownLabTest, 'hayLot'> {
+export function labTestOf(row: LabTestRow): Omit<KnownLabTest, 'hayLot' | 'movedInKg'> {
   const analysis = analysisOnDryMatter({
     analysis: analysisOf(row.analysis as TypedAnalysis),
     basis: row.basis,
@@ -84,11 +86,14 @@ export function labTestOf(row: LabTestRow): Omit<KnownLabTest, 'hayLot'> {
   };
 }
 
-/** The tests of each lot, and those of hay that was moved into it from other lots. */
+/**
+ * The tests of each lot, and others that its hay was in: of hay that was moved into it, and of the lot it was split
+ * from where it has nearer ones.
+ */
 export interface KnownLabTests {
   own: ReadonlyMap<string, readonly KnownLabTest[]>;
-  /** They say nothing of the rest of the lot, so of them only the dangers count. */
-  movedIn: ReadonlyMap<string, readonly KnownLabTest[]>;
+  /** They say nothing of the rest of the lot, or are not the nearest, so of them only the dangers count. */
+  forDangers: ReadonlyMap<string, readonly KnownLabTest[]>;
 }
 
 @Injectable()
@@ -145,8 +150,8 @@ export class LabTestRead {
   /** The same for lots of several operations, with the tests of the hay that was moved into each. */
   async known(db: Queries, operations: readonly KnownUntil[], lotIds: readonly string[]): Promise<KnownLabTests> {
     const own = new Map<string, KnownLabTest[]>();
-    const movedIn = new Map<string, KnownLabTest[]>();
-    if (lotIds.length === 0 || operations.length === 0) return { own, movedIn };
+    const forDangers = new Map<string, KnownLabTest[]>();
+    if (lotIds.length === 0 || operations.length === 0) return { own, forDangers };
     const operationIds = operations.map((one) => one.operationId);
     const until = sql<string>`(SELECT d.until FROM unnest(${operationIds}::uuid[],
       ${operations.map((one) => one.instant)}::timestamptz[]) AS d (operation_id, until)
@@ -161,6 +166,7 @@ export class LabTestRead {
       )
       .selectAll('lab_test')
       .select(['line.for_lot_id', 'line.source_id', 'line.lot_name', 'line.splits'])
+      .select(['line.together_until', 'line.moved_kg'])
       .where('lab_test.operation_id', 'in', operationIds)
       .where('lab_test.recorded_at', '<=', until)
       .where('lab_test.sampled_on', '<=', sampledUntil)
@@ -169,16 +175,19 @@ export class LabTestRead {
       .orderBy('lab_test.sampled_on', 'desc')
       .orderBy('lab_test.recorded_at', 'desc')
       .execute();
-    // All tests come from one lot: those of a lot further up count only where no nearer lot was tested.
+    // All tests come from one lot: those of a lot further up count only where no nearer lot was tested, but for a
+    // danger in a sample that the hay was part of.
     const nearest = new Map<string, string>();
-    for (const { for_lot_id: lotId, source_id: sourceId, lot_name: lotName, splits: _splits, ...row } of rows) {
+    for (const { for_lot_id: lotId, source_id: sourceId, lot_name: hayLot, splits: _splits, ...row } of rows) {
       const line = `${lotId} ${sourceId}`;
-      if ((nearest.get(line) ?? row.hay_lot_id) !== row.hay_lot_id) continue;
-      nearest.set(line, row.hay_lot_id);
-      const byLot = sourceId === lotId ? own : movedIn;
-      byLot.set(lotId, [...(byLot.get(lotId) ?? []), { ...labTestOf(row), hayLot: lotName }]);
+      const isNearest = (nearest.get(line) ?? row.hay_lot_id) === row.hay_lot_id;
+      if (isNearest) nearest.set(line, row.hay_lot_id);
+      else if (row.together_until !== null && row.sampled_on > row.together_until) continue;
+      const byLot = isNearest && sourceId === lotId ? own : forDangers;
+      const test = { ...labTestOf(row), hayLot, movedInKg: row.moved_kg === null ? null : Number(row.moved_kg) };
+      byLot.set(lotId, [...(byLot.get(lotId) ?? []), test]);
     }
-    return { own, movedIn };
+    return { own, forDangers };
   }
 }
 

@@ -112,7 +112,7 @@ const labTest = z
     recordedAt: instantOut,
     recordedBy: id,
   })
-  .meta({ id: 'LabTest', description: 'A lab test of a lot; never edited, a later one supersedes it' });
+  .meta({ id: 'LabTest', description: 'A lab test of a lot; never edited' });
 
 const params = operationParams.extend({ labTestId: id });
 const tag = 'Lab tests';
@@ -125,10 +125,11 @@ export const createLabTest = endpoint({
   access: 'records',
   summary: 'Enter a lab test',
   description:
-    'Impossible values are refused, unlikely ones raise a warning, by the kind of feed of the lot. A test sampled ' +
-    'later supersedes from the moment it is entered. The guaranteed analysis of a bagged feed is entered here with ' +
-    'the method `label`: its minima count toward needs, its maxima against limits, and a test of the lot counts ' +
-    'before it.',
+    'Impossible values are refused, unlikely ones raise a warning, by the kind of feed of the lot. Of several ' +
+    'tests of a lot the mean counts, weighed by method and cores; of nitrate the highest counts, whichever is newer, ' +
+    'also that of hay moved in or of the lot it was split from, until that test is ' +
+    'reversed. The guaranteed analysis of a bagged feed is entered here with the method `label`: its minima count ' +
+    'toward needs, its maxima against limits, and a test of the lot counts before it.',
   params: operationParams,
   body: z.strictObject({
     hayLotId: id,

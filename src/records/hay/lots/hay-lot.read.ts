@@ -21,13 +21,23 @@ export class HayLotRead {
     return row;
   }
 
-  /** By name; `onHand` keeps those with hay left, or those without. */
+  /**
+   * By name; `onHand` keeps those with hay left, or those without. Those whose every entry was reversed were never
+   * there, unless they are asked for.
+   */
   async page(
     { db, operationId }: OperationTenant,
-    query: PageAsked & { ranchId?: string | undefined; onHand?: boolean | undefined },
+    query: PageAsked & { ranchId?: string | undefined; onHand?: boolean | undefined; reversed: boolean },
   ): Promise<HayLotRow[]> {
     let select = db.selectFrom('hay_lot').selectAll().where('operation_id', '=', operationId);
     if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
+    const reversed = sql<boolean>`(EXISTS (SELECT 1 FROM stock_movement m
+        WHERE m.operation_id = hay_lot.operation_id AND m.hay_lot_id = hay_lot.id)
+      AND NOT EXISTS (SELECT 1 FROM stock_movement m
+        WHERE m.operation_id = hay_lot.operation_id AND m.hay_lot_id = hay_lot.id AND m.reverses_id IS NULL
+          AND NOT EXISTS (SELECT 1 FROM stock_movement r
+            WHERE r.operation_id = m.operation_id AND r.hay_lot_id = m.hay_lot_id AND r.reverses_id = m.id)))`;
+    select = select.where(reversed, '=', query.reversed);
     if (query.onHand !== undefined) {
       const left = sql<boolean>`(COALESCE((SELECT sum(m.kilograms) FROM stock_movement m
         WHERE m.operation_id = hay_lot.operation_id AND m.hay_lot_id = hay_lot.id), 0) > 0)`;

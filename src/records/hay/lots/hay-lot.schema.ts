@@ -79,6 +79,10 @@ export const listHayLots = endpoint({
     ...unitsQuery,
     ranchId: id.optional().describe('Only those of this ranch'),
     onHand: z.enum(['true', 'false']).optional().describe('true: only lots with hay left'),
+    reversed: z
+      .enum(['true', 'false'])
+      .default('false')
+      .describe('true: only lots whose every entry was reversed, which the list leaves out otherwise'),
   }),
   answer: pageAnswer(hayLotOut),
   paged: true,

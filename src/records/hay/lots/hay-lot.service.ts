@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { Mass } from '../../../core/units/mass.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
+import { together } from '../../../platform/database/together.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { type UnitSystem, formatMass, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
@@ -29,6 +30,7 @@ export class HayLotService {
     const rows = await this.lots.page(tenant, {
       ...query,
       onHand: query.onHand === undefined ? undefined : query.onHand === 'true',
+      reversed: query.reversed === 'true',
     });
     const write = await this.#writer(tenant, rows, query.units);
     return pageOf(rows, query.limit, write, (row) => [row.name, row.id]);
@@ -106,9 +108,11 @@ export class HayLotService {
     asked: UnitSystem | undefined,
   ): Promise<(row: HayLotRow) => AnswerOf<typeof api.getHayLot>> {
     const lotIds = rows.map((row) => row.id);
-    const balances = await this.stock.balances(tenant, { lotIds });
-    const bales = await this.stock.baleWeights(tenant, lotIds);
-    const tests = await this.labTests.knownAt(tenant, lotIds, tenant.moment.toISOString());
+    const [balances, bales, tests] = await together(
+      this.stock.balances(tenant, { lotIds }),
+      this.stock.baleWeights(tenant, lotIds),
+      this.labTests.knownAt(tenant, lotIds, tenant.moment.toISOString()),
+    );
     const units = asked ?? tenant.operation.unitPreference;
     return (row) => {
       const own = tests.get(row.id) ?? [];

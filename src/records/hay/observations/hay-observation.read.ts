@@ -9,7 +9,7 @@ import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
 import { typedFigure } from '../../../platform/wire/quantity.schema.js';
 import type { HayLotRow } from '../lots/hay-lot.read.js';
-import { type KnownUntil, lotLine } from '../lots/lot-line.read.js';
+import { type KnownUntil, type LotLine, lotLine } from '../lots/lot-line.read.js';
 
 export type HayObservationRow = Selectable<DB['hay_observation']>;
 
@@ -37,6 +37,18 @@ export function observationOf(row: HayObservationRow): HayObservation {
     probeDepth: depth === null ? null : { value: Number(depth.value), unit: depth.unit },
     moisturePercent: numberOf(row.moisture_percent),
   };
+}
+
+/** An observation of a lot or of one that its hay was, or had been, a part of. */
+function seenAlongTheLine(
+  row: HayObservationRow & Pick<LotLine, 'for_lot_id' | 'source_id' | 'lot_name' | 'came_on' | 'together_until'>,
+): HayObservation {
+  const { for_lot_id: lotId, source_id: sourceId, lot_name: lotName, came_on: cameOn, together_until: until } = row;
+  const seen = observationOf(row);
+  if (until !== null && seen.seenOn > until)
+    return { ...seen, leftBefore: { lotId: row.hay_lot_id, lotName, on: until } };
+  if (cameOn !== null) return { ...seen, movedIn: { sourceId, lotName, on: cameOn } };
+  return row.hay_lot_id === lotId ? seen : { ...seen, seenIn: lotName };
 }
 
 /** A lot with its observations. */
@@ -75,8 +87,8 @@ export class HayObservationRead {
 
   /**
    * Observations of each lot up to a day, as known at an instant: entered by then and not reversed by then. For a lot
-   * that was split off another, includes those of the other lot from before the split; for one that hay was moved into,
-   * those of that hay from before the move.
+   * that was split off another or that hay was moved into, includes those of the other lot: from before the move as of
+   * the same hay, from after it as of hay that had left.
    */
   async known(
     db: Queries,
@@ -100,21 +112,16 @@ export class HayObservationRead {
           .onRef('line.lot_id', '=', 'hay_observation.hay_lot_id'),
       )
       .selectAll('hay_observation')
-      .select(['line.for_lot_id', 'line.source_id', 'line.lot_name', 'line.came_on'])
+      .select(['line.for_lot_id', 'line.source_id', 'line.lot_name', 'line.came_on', 'line.together_until'])
       .where('hay_observation.operation_id', 'in', operationIds)
       .where('hay_observation.recorded_at', '<=', until)
       .where('hay_observation.happened_on', '<=', seenUntil)
-      .where(sql<boolean>`hay_observation.happened_on <= coalesce(line.together_until, 'infinity')`)
       .where(notReversed('hay_observation', { knownAt: until }))
       .orderBy('hay_observation.happened_on', 'desc')
       .orderBy('hay_observation.recorded_at', 'desc')
       .orderBy('hay_observation.id', 'desc')
       .execute();
-    for (const { for_lot_id: lotId, source_id: sourceId, lot_name: lotName, came_on: cameOn, ...row } of rows) {
-      const seen = observationOf(row);
-      const movedIn = cameOn === null ? {} : { movedIn: { sourceId, lotName, on: cameOn } };
-      byLot.set(lotId, [...(byLot.get(lotId) ?? []), { ...seen, ...movedIn }]);
-    }
+    for (const row of rows) byLot.set(row.for_lot_id, [...(byLot.get(row.for_lot_id) ?? []), seenAlongTheLine(row)]);
     return byLot;
   }
 }

@@ -73,25 +73,11 @@ export class MovementRead {
       .execute();
   }
 
-  /** The sequence of the newest row; undefined in an empty ledger. */
-  async lastSequence({ db, operationId }: OperationTenant): Promise<string | undefined> {
-    return (
-      (
-        await db
-          .selectFrom('stock_movement')
-          .select((e) => e.fn.max<string | null>('sequence').as('last'))
-          .where('operation_id', '=', operationId)
-          .executeTakeFirstOrThrow()
-      ).last ?? undefined
-    );
-  }
-
-  /** Rows in the order of entry, with what the lot holds: those after one sequence number and up to another. */
+  /** Rows in the order of entry, with what the lot holds: those after one sequence number. */
   async bySequence(
     { db, operationId }: OperationTenant,
     asked: {
       after: string;
-      last: string;
       limit: number;
       from?: string | undefined;
       until?: string | undefined;
@@ -109,7 +95,6 @@ export class MovementRead {
       .select(['hay_lot.name as lot_name', 'hay_lot.hay_kind'])
       .where('stock_movement.operation_id', '=', operationId)
       .where('stock_movement.sequence', '>', asked.after)
-      .where('stock_movement.sequence', '<=', asked.last)
       .orderBy('stock_movement.sequence')
       .limit(asked.limit);
     if (asked.from !== undefined) select = select.where('stock_movement.effective_on', '>=', asked.from);

@@ -10,7 +10,7 @@ import type { NameBook } from '../name-book.js';
 import type { RecordDraft } from '../record-draft.js';
 import { FEEDING_METHODS } from '../../../platform/wire/words.data.js';
 
-type Body = Parameters<FeedingService['record']>[1];
+type Body = Parameters<FeedingService['write']>[1];
 
 /** What is given once per feeding; its other rows may leave it out. */
 const SHARED = [

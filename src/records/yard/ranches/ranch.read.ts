@@ -40,6 +40,11 @@ export class RanchRead {
     ).time_zone;
   }
 
+  /** The same of each ranch, asked before it is known which one counts. */
+  async timeZones(tenant: OperationTenant): Promise<ReadonlyMap<string, string>> {
+    return new Map((await this.all(tenant)).map((ranch) => [ranch.id, ranch.time_zone]));
+  }
+
   /** Name of each ranch. */
   async names(tenant: OperationTenant): Promise<ReadonlyMap<string, string>> {
     return new Map((await this.all(tenant)).map((ranch) => [ranch.id, ranch.name]));
