@@ -218,11 +218,11 @@ async function replayedReports(operation: Operation): Promise<unknown[]> {
     [operation.id],
   );
   const reports = await reportsOf(operation);
-  await world.ownerPool.query(
-    'DELETE FROM costing_due d USING operation o WHERE o.id = $1 AND d.operation_id = o.id AND d.costing_method = ' +
-      'o.costing_method',
-    [operation.id],
-  );
+  // Written anew from the first day, as after an upgrade.
+  const { application } = world;
+  await application
+    .get(Database)
+    .keepBooks(operation.id, (books) => application.get(WrittenCostsService).write(books, Infinity));
   return reports;
 }
 
@@ -290,7 +290,7 @@ describe('random histories', () => {
         expect([await due(), differ]).toEqual([0, []]);
         expect(kept).toBeGreaterThan(4);
         if (costingMethod === METHODS[index % METHODS.length])
-          expect(await reportsOf(operation)).toEqual(await replayedReports(operation));
+          expect(await replayedReports(operation)).toEqual(await reportsOf(operation));
         const found = (
           await operation.as.accountant.get<Position>(operation.at('/reports/hay-position'), {
             query: { on: '2026-11-30', units: 'metric' },

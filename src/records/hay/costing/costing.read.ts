@@ -106,7 +106,7 @@ export class CostingRead {
   /** The whole of a kind's ledger after a day, but no more rows than `most`. */
   ledgerOfKind(books: OperationBooks, hayKind: string, after: string | undefined, most: number): Promise<LedgerRow[]> {
     const later: OfDay = (day) => (after === undefined ? sql`true` : sql`${day} > ${after}::date`);
-    return this.#rows(books, later, sql`l.hay_kind = ${hayKind}`, sql`LIMIT ${most}`);
+    return this.#rows(books, later, sql`l.hay_kind = ${hayKind}`, Number.isFinite(most) ? sql`LIMIT ${most}` : sql``);
   }
 
   /** The first day of any of these entries. */
