@@ -88,8 +88,12 @@ export class CostingRead {
     const { rows } = await sql<WrittenCosts & { due: boolean }>`
       SELECT EXISTS (SELECT 1 FROM costing_due WHERE operation_id = ${operationId} AND costing_method = ${method}
           AND from_on <= ${until}::date) AS due,
-        (SELECT count(*)::int FROM stock_movement WHERE operation_id = ${operationId}
-          AND effective_on <= ${until}::date) AS movements,
+        -- What was reversed at its own instant counts as if it had never happened, and its reversal with it.
+        (SELECT count(*)::int - 2 * count(*) FILTER (WHERE o.effective_on = m.effective_on
+            AND o.effective_at = m.effective_at)::int
+           FROM stock_movement m
+           LEFT JOIN stock_movement o ON o.operation_id = m.operation_id AND o.id = m.reverses_id
+          WHERE m.operation_id = ${operationId} AND m.effective_on <= ${until}::date) AS movements,
         (SELECT count(variance)::int FROM costed_entry WHERE operation_id = ${operationId}
           AND costing_method = ${method} AND variance IS NOT NULL AND effective_on <= ${until}::date) AS variances,
         COALESCE((SELECT json_agg(x) FROM (
