@@ -486,6 +486,7 @@ class DemoOperation {
                       {
                         hayLotId: freeChoice.lotId,
                         weight: { value: String(feeding.head * Number(freeChoice.ouncesPerHead)), unit: 'oz' },
+                        freeChoice: true,
                       },
                     ]),
               ],

@@ -25,7 +25,7 @@ async function check(name, script, ...args) {
 
 const types = () => check('types (strict) and lint by types', bin('oxlint'), '--type-aware', '--type-check');
 const lint = () => check('lint (with the arrows between rooms)', bin('eslint'), '.');
-const format = () => check('format', bin('prettier'), '--check', '--log-level', 'warn', '.');
+const format = () => check('format', bin('oxfmt'), '--check');
 const unused = () => check('unused code and packages', bin('knip'), '--no-progress');
 
 let linted;

@@ -7,17 +7,19 @@ export const CLOCK = Symbol('clock');
 
 export const systemClock: Clock = { now: () => new Date() };
 
-/** The calendar day ('YYYY-MM-DD') at `moment` in an IANA time zone. */
-export function dayIn(timeZone: string, moment: Date): string {
-  return new Intl.DateTimeFormat('en-CA', { timeZone, year: 'numeric', month: '2-digit', day: '2-digit' }).format(
-    moment,
-  );
+/** Making a zone's formatter takes far longer than using it; there are some 600 zones. */
+function oncePerZone(options: Intl.DateTimeFormatOptions, locale: string): (timeZone: string) => Intl.DateTimeFormat {
+  const made = new Map<string, Intl.DateTimeFormat>();
+  return (timeZone) => {
+    let format = made.get(timeZone);
+    if (format === undefined) made.set(timeZone, (format = new Intl.DateTimeFormat(locale, { ...options, timeZone })));
+    return format;
+  };
 }
 
-/** Minutes by which a zone's clock is ahead of UTC at an instant. */
-function offsetMinutes(timeZone: string, instant: Date): number {
-  const parts = new Intl.DateTimeFormat('en-US', {
-    timeZone,
+const dayFormat = oncePerZone({ year: 'numeric', month: '2-digit', day: '2-digit' }, 'en-CA');
+const partsFormat = oncePerZone(
+  {
     hourCycle: 'h23',
     year: 'numeric',
     month: 'numeric',
@@ -25,7 +27,18 @@ function offsetMinutes(timeZone: string, instant: Date): number {
     hour: 'numeric',
     minute: 'numeric',
     second: 'numeric',
-  }).formatToParts(instant);
+  },
+  'en-US',
+);
+
+/** The calendar day ('YYYY-MM-DD') at `moment` in an IANA time zone. */
+export function dayIn(timeZone: string, moment: Date): string {
+  return dayFormat(timeZone).format(moment);
+}
+
+/** Minutes by which a zone's clock is ahead of UTC at an instant. */
+function offsetMinutes(timeZone: string, instant: Date): number {
+  const parts = partsFormat(timeZone).formatToParts(instant);
   const part = (type: Intl.DateTimeFormatPartTypes): number =>
     Number(parts.find((one) => one.type === type)?.value ?? 0);
   const asUtc = Date.UTC(part('year'), part('month') - 1, part('day'), part('hour'), part('minute'), part('second'));

@@ -939,10 +939,8 @@ describe('the audit', () => {
     );
     const denied = await deniedAt(ranch);
     // Each is noted after its answer went out, so that two in a row may stand in either order.
-    const alphabetical = (
-      one: { endpoint: string; code: string },
-      other: { endpoint: string; code: string },
-    ): number => (`${one.endpoint} ${one.code}` < `${other.endpoint} ${other.code}` ? -1 : 1);
+    const alphabetical = (one: { endpoint: string; code: string }, other: { endpoint: string; code: string }): number =>
+      `${one.endpoint} ${one.code}` < `${other.endpoint} ${other.code}` ? -1 : 1;
     expect(
       denied
         .map(({ endpoint, code, personId, apiKeyId, attempts }) => ({ endpoint, code, personId, apiKeyId, attempts }))

@@ -1,7 +1,7 @@
 /* Feed sheets: from the ration in use and today's head to a page, a PDF and a feeding. Everything here is invented. */
 import { feedSheetPdf } from '../../src/pages/feed-sheets/feed-sheet.pdf.js';
 import type { FeedSheetAnswer } from '../../src/desk/feed-sheets/feed-sheet.schema.js';
-import { type Operation, operationWith, ROLES } from '../support/people.js';
+import { clientOf, type Operation, operationWith, ROLES } from '../support/people.js';
 import { balance, herd, lot, ranch, type WithId } from '../support/things.js';
 import { printedWords } from '../support/printed-words.js';
 import { openWorld, type World } from '../support/world.js';
@@ -307,7 +307,24 @@ describe('feed sheets', () => {
     },
   );
 
+  /** Some days on, at the ranch: nothing is fed before its day. They sign in anew. */
+  async function laterOn(day: string, work: () => Promise<void>): Promise<void> {
+    const before = { moment: world.clock.now().toISOString(), as: { ...operation.as } };
+    world.clock.set(`${day}T15:00:00.000Z`);
+    try {
+      for (const who of ['hand', 'manager', 'owner'] as const)
+        operation.as[who] = await clientOf(world, operation.people[who]);
+      await work();
+    } finally {
+      world.clock.set(before.moment);
+      Object.assign(operation.as, before.as);
+    }
+  }
+
   it('refuses what cannot be: a step that is not there, nothing at all, more than the lot holds', async () => {
+    await laterOn('2027-01-17', refusals);
+  });
+  const refusals = async (): Promise<void> => {
     const at = operation.at('/feed-sheet-confirmations');
     const step = await operation.as.hand.post(
       at,
@@ -328,15 +345,17 @@ describe('feed sheets', () => {
     );
     expect(much.body).toMatchObject({ type: '/problems/lot-short', errors: [{ pointer: '#/differences' }] });
     await operation.as.hand.post(at, { herdId, fedOn: '2026-12-01' }, { expect: 422 });
-  });
+  };
 
   it('lets two hands confirm one sheet only once, however close together', async () => {
-    const answers = await Promise.all(
-      ['hand', 'manager', 'owner'].map((who) =>
-        operation.as[who as 'hand'].post(operation.at('/feed-sheet-confirmations'), { herdId, fedOn: '2027-01-18' }),
-      ),
-    );
-    expect(answers.map((one) => one.status).sort()).toEqual([201, 409, 409]);
+    await laterOn('2027-01-18', async () => {
+      const answers = await Promise.all(
+        ['hand', 'manager', 'owner'].map((who) =>
+          operation.as[who as 'hand'].post(operation.at('/feed-sheet-confirmations'), { herdId, fedOn: '2027-01-18' }),
+        ),
+      );
+      expect(answers.map((one) => one.status).sort()).toEqual([201, 409, 409]);
+    });
   });
 
   it('counts whole bales where the ration says so, and carries what was too much or too little', async () => {
@@ -355,11 +374,13 @@ describe('feed sheets', () => {
       lay: { value: '1000', unit: 'lb' },
       bales: { open: 1, carriedOut: { value: '194' } },
     });
-    await operation.as.hand.post(
-      operation.at('/feed-sheet-confirmations'),
-      { herdId, fedOn: '2027-02-01' },
-      { expect: 201 },
-    );
+    await laterOn('2027-02-01', async () => {
+      await operation.as.hand.post(
+        operation.at('/feed-sheet-confirmations'),
+        { herdId, fedOn: '2027-02-01' },
+        { expect: 201 },
+      );
+    });
     expect(await line('2027-02-02')).toMatchObject({
       bales: { open: 1, carriedIn: { value: '194' }, carriedOut: { value: '387' } },
     });

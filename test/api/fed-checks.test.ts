@@ -117,18 +117,18 @@ describe('what was fed', () => {
       ];
     };
     // 81 of 750 lb: 10.8 %.
-    await post('/feed-sheet-confirmations', { herdId, fedOn: '2027-01-10', wasted: lb('81') });
+    await post('/feed-sheet-confirmations', { herdId, fedOn: '2027-01-02', wasted: lb('81') });
     const told = [10.8, 'measured'];
-    expect(await shares('2027-01-11')).toEqual([told, told, told]);
-    for (let day = 11; day <= 24; day += 1)
-      await post('/feed-sheet-confirmations', { herdId, fedOn: `2027-01-${day}` });
-    expect(await shares('2027-01-25')).toEqual([told, told, told]);
+    expect(await shares('2027-01-03')).toEqual([told, told, told]);
+    for (let day = 3; day <= 15; day += 1)
+      await post('/feed-sheet-confirmations', { herdId, fedOn: `2027-01-${String(day).padStart(2, '0')}` });
+    expect(await shares('2027-01-16')).toEqual([told, told, told]);
   });
 
   /*
-   * 10 cows of 1,300 lb, 45 lb a head: 15 lb of it picked up again in one week, 30 lb in the next. Of the second week
-   * they ate 15 lb. Cows hold 2 to 2.5 % of their weight (NRC 2000: 26 to 33 lb of dry matter, 29 to 37 lb of this hay),
-   * so that of what fits them 14 to 22 lb was left in the second week and 0 to 7 lb in the first: 24 to 40 %.
+   * 10 cows of 1,200 lb, 45 lb a head: 15 lb of it picked up again in one week, 30 lb in the next, of which they ate
+   * 15 lb. Cows hold 2 to 2.5 % of their weight (NRC 2000: 24 to 30 lb of dry matter, 27 to 34 lb of this hay), so that
+   * of what fits them 12 to 19 lb was left in the second week and 0 to 4 lb in the first: 22 to 34 %.
    */
   it('of days that are judged is what was left of them; of an offer that fits, what they had room for', async () => {
     const { manager, nutritionist } = operation.as;

@@ -718,3 +718,91 @@ const weighed = (herdId: string, weighedOn: string, value: string): object => ({
   measure: 'mean',
   weight: { value, unit: 'lb' },
 });
+
+/*
+ * Today at the ranch is 2027-01-15. A 900-ton stack is one of the largest that a ranch keeps; nobody keeps a thousand
+ * times as much (common practice, no source). Bale weights: extension lists of small square bales of 40 to 140 lb and
+ * large ones of up to 3,000 lb, from memory.
+ */
+describe('what cannot be is refused at its field, by the day, the cattle and the hay', () => {
+  let lotId: string;
+  let herdId: string;
+  beforeAll(async () => {
+    ({ lotId } = await lot(operation, ranchId, { name: 'Bounds', tons: '50' }));
+    herdId = await cows(operation, ranchId, { name: 'Bounds', head: 50 });
+  });
+  const lb = (value: string): object => ({ value, unit: 'lb' });
+  const cow = { name: 'Too much', cattleClass: 'dry-pregnant-cow', sex: 'cow', bodyWeight: lb('1200') };
+  const newLot = (baleForm: string): object => ({ ...(purchaseBody(ranchId)['lot'] as object), name: 'Odd', baleForm });
+  const cases: [string, () => object, string, string][] = [
+    ['/hay-purchases', () => purchaseBody(ranchId, { purchasedOn: '2062-01-01' }), '#/purchasedOn', 'not-yet'],
+    ['/feedings', () => feedingBody(herdId, [[lotId, '900']], { fedOn: '2027-01-16' }), '#/fedOn', 'not-yet'],
+    ['/lab-tests', () => labTestBody(lotId, { sampledOn: '2027-01-16' }), '#/sampledOn', 'not-yet'],
+    ['/weigh-ins', () => weighed(herdId, '2027-01-16', '1200'), '#/weighedOn', 'not-yet'],
+    ['/hay-observations', () => ({ hayLotId: lotId, seenOn: '2027-01-16', mold: 'light' }), '#/seenOn', 'not-yet'],
+    ['/herds', () => ({ ...cow, ranchId, calvedOn: '2062-03-01' }), '#/calvedOn', 'not-yet'],
+    ['/herds', () => ({ ...cow, ranchId, bodyWeight: lb('56000') }), '#/bodyWeight', 'no-weight-of-this-class'],
+    ['/herds', () => ({ ...cow, ranchId, matureWeight: lb('5') }), '#/matureWeight', 'no-weight-of-this-class'],
+    ['head-changes', () => ({ kind: 'in', head: 5, happenedOn: '2062-01-01' }), '#/happenedOn', 'not-yet'],
+    [
+      'head-changes',
+      () => ({ kind: 'in', head: 5, happenedOn: '2027-01-05', meanWeight: lb('5') }),
+      '#/meanWeight',
+      'no-weight-of-this-class',
+    ],
+    [
+      '/stock-counts',
+      () => ({
+        hayLotId: lotId,
+        countedOn: '2027-01-10',
+        counted: { weight: { value: '900000', unit: 'ton' } },
+        reason: 'Counted',
+      }),
+      '#/counted',
+      'more-than-a-lot-holds',
+    ],
+    [
+      '/hay-purchases',
+      () => purchaseBody(ranchId, { baleCount: 40, weight: { basis: 'net', net: { value: '47600', unit: 'ton' } } }),
+      '#/weight',
+      'no-bale-weighs-that',
+    ],
+    [
+      '/hay-purchases',
+      () => purchaseBody(ranchId, { lot: newLot('small-square'), baleCount: 40 }),
+      '#/weight',
+      'no-bale-weighs-that',
+    ],
+  ];
+  it.each(cases)('%s: %j', async (path, body, pointer, code) => {
+    const at = path.startsWith('/') ? path : `/herds/${herdId}/${path}`;
+    const answer = await operation.as.manager.post(operation.at(at), body(), { expect: 422 });
+    expect(answer.body).toMatchObject({ errors: [{ pointer, code }] });
+  });
+
+  it('a changed herd is held to the same, and a file of records too', async () => {
+    const path = operation.at(`/herds/${herdId}`);
+    const { headers } = await operation.as.manager.get(path, { expect: 200 });
+    const answer = await operation.as.manager.patch(
+      path,
+      { bodyWeight: lb('56000') },
+      { ifMatch: headers['etag'] ?? '', expect: 422 },
+    );
+    expect(answer.body).toMatchObject({ errors: [{ pointer: '#/bodyWeight', code: 'no-weight-of-this-class' }] });
+    // Whatever is said to be allowed is taken.
+    const [{ allowed }] = answer.body['errors'] as [{ allowed: string }];
+    for (const [index, value] of (allowed.match(/\d+/g) ?? []).entries())
+      await operation.as.manager.post(
+        operation.at('/herds'),
+        { ...cow, name: `At bound ${index}`, ranchId, bodyWeight: lb(value) },
+        { expect: 201 },
+      );
+    const file = ['lot,seen_on,mold', 'Bounds,2062-01-13,light'].join('\n');
+    const checked = await operation.as.manager.post(operation.at('/imports/hay-observations/check'), file, {
+      headers: { 'Content-Type': 'text/csv' },
+      key: null,
+      expect: 200,
+    });
+    expect(checked.body).toMatchObject({ problems: [{ row: 2, column: 'seen_on', code: 'not-yet' }] });
+  });
+});

@@ -3,7 +3,7 @@
  * The mineral is the one of Clemson University Extension (BC-3001): at least 13 % calcium. The ranch is invented.
  */
 import { type Operation, operationWith } from '../support/people.js';
-import { cows, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { cows, feedingBody, labTestBody, lot, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 interface Sheet {
@@ -89,6 +89,13 @@ describe('fed free choice', () => {
     if (sheet === undefined) throw new Error('The herd stands there');
     return sheet;
   };
+  const partsOf = async (feedingId: string): Promise<[string, boolean][]> =>
+    (
+      await operation.as.hand.get<{ layers: { parts: { hayLotId: string; freeChoice: boolean }[] }[] }>(
+        operation.at(`/feedings/${feedingId}`),
+        { expect: 200 },
+      )
+    ).body.layers.flatMap(({ parts }) => parts.map((part): [string, boolean] => [part.hayLotId, part.freeChoice]));
   const inUse = async (name: string, body: object, from: string): Promise<void> => {
     const id = await post('/rations', { herdId, name, ...body });
     for (const [step, told] of [
@@ -135,16 +142,39 @@ describe('fed free choice', () => {
     expect(body.items[0]?.layers[1]?.parts).toMatchObject([{ freeChoice: true, weight: { value: '4', unit: 'oz' } }]);
   });
 
-  it('is drawn by its stated intake when the sheet is confirmed', async () => {
-    const { body } = await operation.as.hand.post<{ lots: { hayLotId: string; fed: { value: string } }[] }>(
-      operation.at('/feed-sheet-confirmations'),
-      { herdId, fedOn: '2027-01-11' },
-      { expect: 201 },
-    );
+  it('is drawn by its stated intake when the sheet is confirmed, and is free choice in the feeding', async () => {
+    const { body } = await operation.as.hand.post<{
+      feedingId: string;
+      lots: { hayLotId: string; fed: { value: string } }[];
+    }>(operation.at('/feed-sheet-confirmations'), { herdId, fedOn: '2027-01-11' }, { expect: 201 });
     expect(Object.fromEntries(body.lots.map((one) => [one.hayLotId, Number(one.fed.value)]))).toEqual({
       [meadow]: 1040,
       [mineral]: 10,
     });
+    expect(await partsOf(body.feedingId)).toEqual([
+      [meadow, false],
+      [mineral, true],
+    ]);
+  });
+
+  it('is marked in a file of feedings too', async () => {
+    const file = [
+      'feeding,herd,fed_on,method,layer,role,lot,weight_lb,bales,free_choice',
+      '1,Cows,2027-01-10,windrow-on-ground,1,mixed,Meadow,1000,,',
+      '1,Cows,2027-01-10,windrow-on-ground,2,mixed,Winter mineral,,1,yes',
+    ].join('\n');
+    await operation.as.owner.post(operation.at('/imports/feedings'), file, {
+      headers: { 'content-type': 'text/csv' },
+      expect: 201,
+    });
+    const { body } = await operation.as.hand.get<{ items: WithId[] }>(operation.at('/feedings'), {
+      query: { herdId, from: '2027-01-10', until: '2027-01-10' },
+      expect: 200,
+    });
+    expect(await partsOf(body.items[0]?.id ?? '')).toEqual([
+      [meadow, false],
+      [mineral, true],
+    ]);
   });
 
   it('a rack of straw does not stand in for hay that whole bales lay later', async () => {
@@ -198,5 +228,27 @@ describe('fed free choice', () => {
       { expect: 422 },
     );
     expect(body.errors[0]?.pointer).toContain(at);
+  });
+
+  it('is not counted in the review where it was not entered as fed, and the review says so', async () => {
+    const other = await cows(operation, ranchId, { name: 'Not entered', head: 20, placeId });
+    const id = await post('/rations', { herdId: other, name: 'With mineral', ...content([offered()]) });
+    for (const [step, told] of [
+      ['proposal', {}],
+      ['acceptance', {}],
+      ['use', { from: '2027-01-02' }],
+    ] as const)
+      await post(`/rations/${id}/${step}`, told, 200);
+    await post('/feedings', feedingBody(other, [[meadow, '520']]));
+    const review = async () =>
+      (
+        await operation.as.manager.get<{ notes: { code: string; message: string }[] }>(
+          operation.at(`/herds/${other}/ration-review`),
+          { query: { on: '2027-01-12' }, expect: 200 },
+        )
+      ).body.notes.filter((one) => one.code === 'free-choice-not-entered');
+    expect((await review()).map((one) => one.message)).toEqual([expect.stringContaining('Winter mineral')]);
+    await post('/feedings', feedingBody(other, [[mineral, '5']]));
+    expect(await review()).toEqual([]);
   });
 });

@@ -305,6 +305,16 @@ describe('the yard of an operation', () => {
     expect(made.flags.map((one) => one.code)).not.toContain('book-values');
   });
 
+  it('counts the tests that the judge counts: a sample of before the plan whose result came in late', async () => {
+    await herd(operation, ranchId);
+    const { lotId } = await lot(operation, ranchId, { name: 'Tested meadow', tons: '60' });
+    // It is January 15; the sample is of November.
+    await operation.as.owner.post(operation.at('/lab-tests'), labTestBody(lotId), { expect: 201 });
+    const made = await budget({ from: '2026-12-01', until: '2026-12-31' });
+    expect(made.herds[0]?.restsOnBookValues).toBe(false);
+    expect(made.flags.map((one) => one.code)).not.toContain('book-values');
+  });
+
   it('says the need by herd and month, when each lot and the yard run out, and what must be bought', async () => {
     // 100 head eat 20 lb of dry matter; the hay is stated at 80 % dry matter and 20 % is wasted: 20 / 0.8 / 0.8 = 31.25
     // lb a head, 3,125 lb a day.

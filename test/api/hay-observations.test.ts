@@ -90,7 +90,7 @@ describe('a look at a hay lot', () => {
       leastCost: (
         await nutritionist.post(
           operation.at(`/herds/${herdId}/least-cost-ration`),
-          { on: ON, days: 1, minDegradableProteinPercent: 0, lotDangers: 'told' },
+          { on: ON, days: 1, minDegradableProteinPercent: 0, lotDangers: 'told', lots: [{ hayLotId: meadow }] },
           { key: null, expect: 200 },
         )
       ).body,
@@ -180,6 +180,31 @@ describe('a look at a hay lot', () => {
       depth: { value: '45.72', unit: 'cm', typed: { value: '18', unit: 'in' } },
     });
     await takeBack(id);
+  });
+
+  it('of a day before the hay was baled is refused, and a sample of such a day is warned of', async () => {
+    const other = await operationWith(world, { name: 'Hayfield', roles: ['manager'] });
+    const { manager } = other.as;
+    const baled = { name: 'Baled', ranchId: await ranch(other), hayKind: 'meadow', baleForm: 'round' };
+    const { lotId } = await lot(other, baled.ranchId, {
+      lot: { ...baled, storageMethod: 'tarp', harvestedOn: '2026-07-15' },
+    });
+    const early = { hayLotId: lotId, seenOn: '2026-07-14', mold: 'none' };
+    const { body } = await manager.post<{ errors: { pointer: string; code: string; allowed: string }[] }>(
+      other.at('/hay-observations'),
+      early,
+      { expect: 422 },
+    );
+    expect(body.errors).toMatchObject([
+      { pointer: '#/seenOn', code: 'before-it-was-baled', allowed: '2026-07-15 or later' },
+    ]);
+    await manager.post(other.at('/hay-observations'), { ...early, seenOn: '2026-07-15' }, { expect: 201 });
+    const sampled = await manager.post<WithId & { warnings: { code: string }[] }>(
+      other.at('/lab-tests'),
+      labTestBody(lotId, { sampledOn: '2026-01-20' }),
+      { expect: 201 },
+    );
+    expect(sampled.body.warnings.map(({ code }) => code)).toContain('sampled-before-it-was-baled');
   });
 
   it('is refused where it says nothing or cannot be', async () => {
@@ -299,6 +324,7 @@ describe('a look at a hay lot', () => {
     expect(told(moved.lotCautions).map(([code]) => code)).toEqual([
       'nitrate-single-hay',
       'visible-mould',
+      'grass-tetany-ratio',
       'lab-test-missing',
     ]);
     const one = (path: string) => operation.as.hand.get(operation.at(path), { expect: 200 });

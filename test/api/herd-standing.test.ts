@@ -112,6 +112,42 @@ describe('weight after the last weighing', () => {
   });
 });
 
+describe('weight and condition that a herd is entered with', () => {
+  const body = { bodyWeight: { value: '600', unit: 'lb' }, bodyCondition: '5.5', since: '2026-08-01' };
+  const notes = ({ restsOn }: State, ...codes: string[]): string[] =>
+    restsOn.filter(({ code }) => codes.includes(code)).map(({ message }) => message);
+
+  it('are of the day on which it was entered, whenever its cattle came, and are said to be carried back', async () => {
+    const herdId = await herd(operation, ranchId, { ...body, takenOn: undefined });
+    const now = await state(herdId, { on: '2027-01-15' });
+    expect(now.weight).toMatchObject({ mean: { value: '600' }, takenOn: '2027-01-15' });
+    expect(now.condition).toEqual({ score: 5.5, scoredOn: '2027-01-15', daysAgo: 0 });
+    const before = await state(herdId, { on: '2026-09-01' });
+    expect(before.weight.mean.value).toBe('600');
+    // 136 days from 1 September to 15 January.
+    const back = '2027-01-15, 136 days later; none is known before it, so it is carried back as it was.';
+    expect(notes(before, 'condition-score', 'weight')).toEqual([
+      `Condition 5.5 was scored on ${back}`,
+      `Weight rests on the weight that the herd was entered with, as of ${back}`,
+    ]);
+  });
+
+  it('are of the day that is given', async () => {
+    const herdId = await herd(operation, ranchId, { ...body, takenOn: '2026-08-01' });
+    const now = await state(herdId, { on: '2027-01-15' });
+    // 167 days at 1.5 lb of shrunk weight, over 0.96.
+    expect(Number(now.weight.mean.value)).toBeCloseTo(600 + (167 * 1.5) / 0.96, 1);
+    expect([now.weight.takenOn, now.condition?.scoredOn]).toEqual(['2026-08-01', '2026-08-01']);
+    const late = { name: 'Late', ranchId, cattleClass: 'growing-calf', sex: 'steer', bodyWeight: body.bodyWeight };
+    const refused = await operation.as.manager.post<{ errors: object[] }>(
+      operation.at('/herds'),
+      { ...late, takenOn: '2027-03-01' },
+      { expect: 422 },
+    );
+    expect(refused.body.errors).toMatchObject([{ pointer: '#/takenOn', code: 'not-yet', given: '2027-03-01' }]);
+  });
+});
+
 describe('a weight', () => {
   it('that is none of these cattle is refused, an unlikely one is told in the state', async () => {
     const herdId = await herd(operation, ranchId, { ...cows, targetDailyGain: null, head: 50, since: '2026-01-01' });
@@ -131,6 +167,18 @@ describe('a weight', () => {
           weight: { value: '1290', unit },
         }),
       ).toMatchObject({ pointer: '#/weight', code: 'no-weight-of-this-class' });
+    // 225 kg is 496.04 lb, 1,100 kg is 2,425.08 lb.
+    for (const [value, unit, allowed] of [
+      ['495', 'lb', '497 lb to 2425 lb'],
+      ['224', 'kg', '225 kg to 1100 kg'],
+    ] as const)
+      expect(
+        await code(`/herds/${herdId}/events`, { kind: 'weight', happenedOn: '2027-01-10', weight: { value, unit } }),
+      ).toMatchObject({
+        given: `${value} ${unit}`,
+        allowed,
+        message: expect.stringContaining(` weigh ${value} ${unit}; they weigh ${allowed}.`) as unknown,
+      });
     const weighIn = (weighedOn: string, head: number, measure: string, pounds: string) => ({
       herdId,
       weighedOn,
@@ -202,8 +250,8 @@ interface State {
   pregnantPercent: number;
   inMilkPercent: number;
   calving: { how: string; firstOn: string; medianOn: string; lastOn: string; openPercent: number } | null;
-  condition: { score: number; scoredOn: string; daysAgo: number } | null;
-  weight: { mean: { value: string; unit: string }; from: string };
+  condition: { score: number; scoredOn: string; daysAgo: number | null } | null;
+  weight: { mean: { value: string; unit: string }; takenOn: string; from: string };
   restsOn: { code: string; sureness: string; message: string }[];
 }
 const state = async (herdId: string, query: Record<string, string>): Promise<State> =>
@@ -240,6 +288,53 @@ describe('what happened to a herd', () => {
       calving: { how: 'expected', openPercent: 8 },
     });
     expect(now.restsOn.map((note) => note.code)).toEqual(expect.arrayContaining(['bred', 'pregnancy-check']));
+  });
+
+  it('tells of a weight what was weighed and what of it is left out; a later score has no days ago', async () => {
+    const herdId = await herd(operation, ranchId, { ...cows, targetDailyGain: null, bredOn: '2026-06-20', head: 50 });
+    await told(herdId, { kind: 'condition', happenedOn: '2027-01-14', score: '5' });
+    await operation.as.hand.post(
+      operation.at('/weigh-ins'),
+      {
+        herdId,
+        weighedOn: '2027-01-12',
+        scope: 'group',
+        fill: 'full',
+        head: 50,
+        measure: 'mean',
+        weight: { value: '1310', unit: 'lb' },
+      },
+      { expect: 201 },
+    );
+    const { weight } = await state(herdId, { on: '2027-01-12' });
+    const left = Math.round(1310 - Number(weight.mean.value));
+    expect(left).toBeGreaterThan(10);
+    expect(weight.from).toBe(`the weigh-in of 2027-01-12, 1310 lb less ${left} lb of calf and fluids`);
+    expect((await state(herdId, { on: '2026-12-31' })).condition).toEqual({
+      score: 5,
+      scoredOn: '2027-01-14',
+      daysAgo: null,
+    });
+  });
+
+  it('of heifers says that growth carries their weight on, and how the days of a calving are counted', async () => {
+    const heifers = {
+      name: 'Heifers',
+      cattleClass: 'replacement-heifer',
+      sex: 'heifer',
+      targetDailyGain: null,
+      matureWeight: { value: '1250', unit: 'lb' },
+    };
+    const herdId = await herd(operation, ranchId, { ...heifers, since: '2026-10-15' });
+    await told(herdId, { kind: 'weight', happenedOn: '2026-10-15', weight: { value: '550', unit: 'lb' } });
+    await told(herdId, { kind: 'bred', happenedOn: '2026-11-01', lastOn: '2026-11-20', service: 'bull' });
+    const found = await state(herdId, { on: '2027-01-15' });
+    expect(found.weight.from).toBe(
+      'the weight stated on 2026-10-15, carried on by the growth to the target weights of heifers',
+    );
+    expect(found.restsOn.find(({ code }) => code === 'calving-expected')?.message).toMatch(
+      /283 days after conception, 16 more or less\. The first and last day are those of the first and last of fifty/,
+    );
   });
 
   it('reversed leaves the state of every day as it was before', async () => {
@@ -325,6 +420,19 @@ describe('what happened to a herd', () => {
       { ifMatch: headers['etag'] ?? '', expect: 422 },
     );
     expect(patch.body).toMatchObject({ errors: [{ pointer: '#/calvedOn', code: 'calving-outside-breeding' }] });
+
+    await told(herdId, { kind: 'bred', happenedOn: '2025-05-20', lastOn: '2025-07-20', service: 'bull' });
+    const calves = { kind: 'calved', happenedOn: '2026-03-01' };
+    expect(await refused({ ...calves, lastOn: '2026-12-31' }, 'last-calf-outside-breeding')).toMatchObject({
+      pointer: '#/lastOn',
+      given: '2026-12-31',
+    });
+    const late = await operation.as.hand.post<WithId & { warnings: { code: string }[] }>(
+      operation.at(`/herds/${herdId}/events`),
+      { ...calves, lastOn: '2026-05-25' },
+      { expect: 201 },
+    );
+    expect(late.body.warnings).toMatchObject([{ code: 'calving-unlikely' }]);
   });
 
   it('of steers is no breeding', async () => {

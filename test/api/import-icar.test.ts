@@ -91,15 +91,15 @@ it('takes kilograms where no unit is given, hours off feed, tags and numbers; on
     event('A 7', 561, { weight: { units: 'LBR' }, timeOffFeed: 12 }),
     event('840003201234501', 260, {
       weight: { units: null, method: 'WalkOver' },
-      eventDateTime: '2027-01-20T15:30:00Z',
+      eventDateTime: '2027-01-14T15:30:00Z',
       device: { manufacturerName: 'Scale maker', model: 'Crate 2', id: 'ignored' },
     }),
   ]);
   expect(made).toMatchObject({ rowCount: 3, recordCount: 2 });
   expect(await weighIns()).toMatchObject([
     {
-      weighedOn: '2027-01-20',
-      weighedAt: '2027-01-20T15:30:00.000Z',
+      weighedOn: '2027-01-14',
+      weighedAt: '2027-01-14T15:30:00.000Z',
       fill: 'full',
       hoursOffFeed: null,
       scale: 'WalkOver; Scale maker Crate 2',
@@ -128,7 +128,7 @@ it('gives back what it took, and another operation takes that in as the same', a
     event('A 7', 561.5, { weight: { units: 'LBR' }, timeOffFeed: 12 }),
     event('A 7', 570, {
       weight: { units: 'LBR', method: 'WalkOver' },
-      eventDateTime: '2027-01-20T15:30:00Z',
+      eventDateTime: '2027-01-14T15:30:00Z',
       device: { model: 'Crate 2' },
     }),
     event('B 1', 0.26, { weight: { units: 'TNE' } }),
@@ -152,7 +152,7 @@ it('gives back what it took, and another operation takes that in as the same', a
   expect(out.find((one) => one.weight.method !== undefined)).toMatchObject({
     weight: { measurement: 570, units: 'LBR', method: 'WalkOver' },
     device: { model: 'Crate 2' },
-    eventDateTime: '2027-01-20T15:30:00.000Z',
+    eventDateTime: '2027-01-14T15:30:00.000Z',
   });
   const other = await operationWith(world);
   const otherHerd = await herd(other, await ranch(other));

@@ -56,9 +56,26 @@ const take = async (kind: string, text: string, client = operation.as.manager): 
   (await client.post<Import>(operation.at(`/imports/${kind}`), text, { ...CSV, expect: 201 })).body;
 const refusal = async (kind: string, text: string): Promise<Refusal> =>
   (await operation.as.manager.post<Refusal>(operation.at(`/imports/${kind}`), text, { ...CSV, expect: 422 })).body;
+/** The records that an import made, in the order of the file. */
+const madeBy = async ({ id }: Import): Promise<string[]> =>
+  (
+    await operation.as.manager.get<{ items: { recordId: string }[] }>(operation.at(`/imports/${id}/records`), {
+      expect: 200,
+    })
+  ).body.items.map((one) => one.recordId);
+const reverse = async (path: string, ids: readonly (string | undefined)[]): Promise<void> => {
+  for (const id of ids)
+    await operation.as.manager.post(operation.at(`/${path}/${id}/reversal`), { reason: 'wrong file' }, { expect: 201 });
+};
 const countOf = async (path: string): Promise<number> =>
   (await operation.as.manager.get<{ items: unknown[] }>(operation.at(path), { query: { limit: '200' }, expect: 200 }))
     .body.items.length;
+const COWS = {
+  name: 'Cows',
+  cattleClass: 'dry-pregnant-cow',
+  sex: 'cow',
+  bodyWeight: { value: '1250', unit: 'lb' },
+} as const;
 const lines = (...rows: string[]): string => `${rows.join('\n')}\n`;
 
 const TICKETS = lines(
@@ -145,6 +162,46 @@ describe('a file of hay tickets', () => {
       expect((await check('hay-tickets', TICKETS)).alreadyImported).toBe(first.id);
     },
   );
+
+  it('whose records were all reversed is entered again', async () => {
+    const first = await take('hay-tickets', TICKETS);
+    await reverse('hay-purchases', await madeBy(first));
+    expect(await check('hay-tickets', TICKETS)).toMatchObject({ alreadyImported: null, recordCount: 3 });
+    const again = await take('hay-tickets', TICKETS);
+    expect(again.id).not.toBe(first.id);
+    expect(again).toMatchObject({ state: 'done', recordCount: 3 });
+    expect(await take('hay-tickets', TICKETS)).toEqual(again);
+    expect((await check('hay-tickets', TICKETS)).alreadyImported).toBe(again.id);
+  });
+
+  it('of head moves and of events enters again the rows whose records were reversed, and no other', async () => {
+    const cows = await herd(operation, ranchId, { ...COWS, head: 0 });
+    const moves = lines('herd,kind,head,happened_on', 'Cows,in,100,2026-10-01', 'Cows,in,20,2026-10-08');
+    const [, late] = await madeBy(await take('head-changes', moves));
+    await reverse(`herds/${cows}/head-changes`, [late]);
+    expect(await check('head-changes', moves)).toMatchObject({ alreadyImported: null, recordCount: 1 });
+    expect(await take('head-changes', moves)).toMatchObject({ rowCount: 2, recordCount: 1 });
+    const head = await operation.as.manager.get<{ head: number }>(operation.at(`/herds/${cows}`), { expect: 200 });
+    expect(head.body.head).toBe(120);
+
+    const events = lines(
+      'herd,kind,happened_on,last_on,service,head_checked,head_open,score',
+      'Cows,bred,2026-06-01,2026-08-02,bull,,,',
+      'Cows,pregnancy-check,2026-10-05,,,100,9,',
+      'Cows,condition,2026-12-01,,,,,5.5',
+    );
+    const [, checked] = await madeBy(await take('herd-events', events));
+    await reverse(`herds/${cows}/events`, [checked]);
+    const again = await take('herd-events', events);
+    expect(again).toMatchObject({ rowCount: 3, recordCount: 1 });
+    await reverse(`herds/${cows}/events`, await madeBy(again));
+    expect(await take('herd-events', events)).toMatchObject({ recordCount: 1 });
+    const state = await operation.as.manager.get<{ calving: { openPercent: number } }>(
+      operation.at(`/herds/${cows}/state`),
+      { query: { on: '2026-12-02' }, expect: 200 },
+    );
+    expect(state.body.calving.openPercent).toBe(9);
+  });
 
   it('sent twice at the same moment is taken in once', async () => {
     const both = await Promise.all([
@@ -412,7 +469,7 @@ describe('feedings, weights, tests and head moves', () => {
       lines(
         'herd,weighed_on,fill,hours_off_feed,head,total_weight_lb,mean_weight_kg',
         'Weaned calves,2027-01-12,shrunk,12,98,53725.5,',
-        'Weaned calves,2027-01-20,full,,98,,251.25',
+        'Weaned calves,2027-01-14,full,,98,,251.25',
       ),
     );
     const weighIns = (
@@ -450,12 +507,7 @@ describe('feedings, weights, tests and head moves', () => {
         'Sick pen,death,1,2027-01-09,,',
       ),
     );
-    await herd(operation, ranchId, {
-      name: 'Cows',
-      cattleClass: 'dry-pregnant-cow',
-      sex: 'cow',
-      bodyWeight: { value: '1250', unit: 'lb' },
-    });
+    await herd(operation, ranchId, COWS);
     const events = lines(
       'herd,kind,happened_on,last_on,service,head_checked,head_open,score,cattle_class,daily_gain_lb',
       'Cows,bred,2026-06-01,2026-08-02,bull,,,,,',

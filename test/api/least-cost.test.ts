@@ -276,6 +276,89 @@ describe('the cheapest ration', () => {
     }
   });
 
+  it('says how much of a single mineral is missing, in its conflict', async () => {
+    const hay = [{ hayLotId: lots['Meadow'] }, { hayLotId: lots['Alfalfa'] }];
+    const { body } = await operation.as.nutritionist.post<{ errors: { code: string; message: string }[] }>(
+      operation.at(`/herds/${cows}/least-cost-ration`),
+      { on: ON, days: 30, minerals: ['sodium'], lots: hay },
+      { key: null, expect: 422 },
+    );
+    expect(body.errors[0]?.code).toBe('no-usable-lot');
+    expect(body.errors[0]?.message).toContain('Meadow has no known sodium, which a demand rests on.');
+    // Hay holds little of it: far below what cows need.
+    await tested('Salt-poor meadow', 'brome', '110', {
+      dryMatter: PERCENT('88'),
+      crudeProtein: PERCENT('9.5'),
+      acidDetergentFiber: PERCENT('37'),
+      neutralDetergentFiber: PERCENT('60'),
+      sodium: PERCENT('0.01'),
+    });
+    const { conflict } = await ask({ minerals: ['sodium'], lots: [{ hayLotId: lots['Salt-poor meadow'] }] });
+    const sodium = conflict.find(({ row }) => row === 'sodium');
+    expect(sodium?.words).toMatch(/^at least \d+ g of sodium a head a day: [\d.]+ g short$/);
+    expect(sodium?.words).toContain(`: ${Number(sodium?.missesBy?.toPrecision(3))} g`);
+  });
+
+  it('refuses shares that no ration can keep, and names the two', async () => {
+    const refused = async (bands: object[]): Promise<{ pointer: string; code: string; message: string }[]> =>
+      (
+        await operation.as.nutritionist.post<{ errors: { pointer: string; code: string; message: string }[] }>(
+          operation.at(`/herds/${cows}/least-cost-ration`),
+          { on: ON, days: 30, shares: { basis: 'as-fed', bands } },
+          { key: null, expect: 422 },
+        )
+      ).body.errors;
+    const [crossed] = await refused([{ role: 'rich', atLeastPercent: 40, atMostPercent: 30 }]);
+    expect(crossed).toMatchObject({ pointer: '#/shares/bands/0/atLeastPercent', code: 'least-above-most' });
+    expect(crossed?.message).toContain('at least 40 % and at most 30 %');
+    const [over] = await refused([
+      { role: 'rich', atLeastPercent: 60 },
+      { role: 'mixed', atLeastPercent: 50 },
+    ]);
+    expect(over).toMatchObject({ pointer: '#/shares', code: 'least-shares-above-whole' });
+    expect(over?.message).toContain('110 %: rich 60 %, mixed 50 %');
+    const [twice] = await refused([
+      { role: 'rich', atLeastPercent: 10 },
+      { role: 'rich', atMostPercent: 50 },
+    ]);
+    expect(twice).toMatchObject({ pointer: '#/shares/bands/1', code: 'said-twice' });
+  });
+
+  it('refuses a fixed amount of a hay that may not be fed, and takes it where the request says so', async () => {
+    const body = {
+      lots: [
+        { hayLotId: lots['Meadow'] },
+        { hayLotId: lots['Alfalfa'] },
+        { hayLotId: lots['Frosted sudan'], fixed: { value: '4', unit: 'lb' } },
+      ],
+    };
+    const { errors } = (
+      await operation.as.nutritionist.post<{ errors: object[] }>(
+        operation.at(`/herds/${cows}/least-cost-ration`),
+        { on: ON, days: 30, ...body },
+        { key: null, expect: 422 },
+      )
+    ).body;
+    expect(errors).toEqual([
+      expect.objectContaining({
+        pointer: '#/lots/2/fixed',
+        code: 'fixed-lot-left-out',
+        given: 'Frosted sudan',
+        allowed: 'a lot that may be fed, or allowUntested: true',
+      }) as object,
+    ]);
+    expect(fed(await ask({ ...body, allowUntested: true }))).toContain('Frosted sudan');
+  });
+
+  it('lays no feed in less than the least that the request or common practice gives', async () => {
+    const least = ({ layers }: Answer): number =>
+      Math.min(...layers.flatMap(({ parts }) => parts.map(({ perHead }) => Number(perHead.value))));
+    const usual = await ask({ lots: [{ hayLotId: lots['Meadow'] }, { hayLotId: lots['Alfalfa'] }] });
+    expect(least(usual)).toBeGreaterThanOrEqual(1);
+    const more = await ask({ leastLaid: { forage: { value: '12', unit: 'lb' } } });
+    expect(more.status === 'infeasible' || least(more) >= 12).toBe(true);
+  });
+
   it('leaves out hay that is under a danger caution, unless it is asked for by name', async () => {
     const analysis = {
       dryMatter: PERCENT('88'),

@@ -54,8 +54,10 @@ interface Facts {
   nitrate: string | null;
   /** Stated in the ration, %. */
   wasted: string | null;
-  /** Wasted of the last feeding, lb. */
+  /** Wasted of each feeding, lb. */
   wastedPounds: string | null;
+  /** Ounces a head a day of a mineral kept in front of them, free choice. */
+  mineral: string | null;
 }
 
 interface Cheapest {
@@ -68,7 +70,7 @@ interface Standing {
   bodyWeight: { value: string; unit: string };
 }
 interface Laid {
-  needed: { asFed: { value: string; unit: string } }[];
+  needed: { hayLotId: string; asFed: { value: string; unit: string } }[];
 }
 interface Budgeted {
   herdId: string;
@@ -101,6 +103,7 @@ const COLD: Facts = {
   nitrate: null,
   wasted: '6',
   wastedPounds: null,
+  mineral: null,
 };
 
 describe('one herd, one day, one judge', () => {
@@ -122,6 +125,29 @@ describe('one herd, one day, one judge', () => {
 
   const post = async (path: string, body: object, status = 201): Promise<string> =>
     (await operation.as.owner.post<WithId>(operation.at(path), body, { expect: status })).body.id;
+
+  const freeChoice = (hayLotId: string, weight: object): object => ({
+    role: 'mixed',
+    parts: [{ hayLotId, weight, freeChoice: true }],
+  });
+
+  /** A bagged mineral with at least 13 % calcium, as that of Clemson University Extension (BC-3001). */
+  async function mineralLot(ranchId: string): Promise<string> {
+    const { lotId } = await lot(operation, ranchId, { name: `Mineral ${made}`, hayKind: 'mineral', tons: '1' });
+    const analysis = {
+      dryMatter: { value: '97', unit: '%' },
+      calcium: { value: '13', unit: '%', guarantee: 'minimum' },
+    };
+    await post('/lab-tests', {
+      hayLotId: lotId,
+      lab: 'Tag',
+      sampledOn: '2026-11-05',
+      method: 'label',
+      basis: 'as-received',
+      analysis,
+    });
+    return lotId;
+  }
 
   /** A herd on a ranch and at a bunk of its own, fed for some days exactly what its ration in use says. */
   async function fedHerd(facts: Facts, firstFed = 12): Promise<Fed> {
@@ -153,6 +179,8 @@ describe('one herd, one day, one judge', () => {
         },
       }),
     );
+    const mineral = facts.mineral === null ? [] : [await mineralLot(ranchId)];
+    const ounces = Number(facts.mineral);
     const shares = [100 - facts.second, facts.second].flatMap((share, index) =>
       share === 0 ? [] : [{ hayLotId: lots[index] ?? '', share, role: index === 0 ? 'coarse' : 'rich' }],
     );
@@ -162,7 +190,10 @@ describe('one herd, one day, one judge', () => {
       basis: 'as-fed',
       ...(facts.wasted === null ? {} : { wastedPercent: facts.wasted }),
       amount: { weight: { value: String(facts.pounds), unit: 'lb' }, basis: 'as-fed' },
-      layers: shares.map(({ hayLotId, share, role }) => ({ role, parts: [{ hayLotId, sharePercent: String(share) }] })),
+      layers: [
+        ...shares.map(({ hayLotId, share, role }) => ({ role, parts: [{ hayLotId, sharePercent: String(share) }] })),
+        ...mineral.map((hayLotId) => freeChoice(hayLotId, { value: String(ounces), unit: 'oz' })),
+      ],
     });
     await post(`/rations/${rationId}/proposal`, {}, 200);
     await post(`/rations/${rationId}/acceptance`, {}, 200);
@@ -172,11 +203,15 @@ describe('one herd, one day, one judge', () => {
         herdId,
         fedOn: `2027-01-${day}`,
         method: 'windrow-on-ground',
-        layers: shares.map(({ hayLotId, share, role }) => ({
-          role,
-          parts: [{ hayLotId, weight: { value: String((facts.pounds * facts.head * share) / 100), unit: 'lb' } }],
-        })),
-        ...(facts.wastedPounds === null || day < 14 ? {} : { wasted: { value: facts.wastedPounds, unit: 'lb' } }),
+        layers: [
+          ...shares.map(({ hayLotId, share, role }) => ({
+            role,
+            parts: [{ hayLotId, weight: { value: String((facts.pounds * facts.head * share) / 100), unit: 'lb' } }],
+          })),
+          ...mineral.map((hayLotId) => freeChoice(hayLotId, { value: String(ounces * facts.head), unit: 'oz' })),
+        ],
+        // Told of every day: a day of before it was known is judged as it was known then.
+        ...(facts.wastedPounds === null ? {} : { wasted: { value: facts.wastedPounds, unit: 'lb' } }),
       });
     if (facts.temperature !== null)
       await post('/weather-days', {
@@ -219,6 +254,7 @@ describe('one herd, one day, one judge', () => {
             crudeProtein: { value: number };
             calcium: { value: number };
             dryMatterIntake: { value: string };
+            totalDigestibleNutrients: { value: string } | null;
           } | null;
         }[];
       }>(operation.at(`/herds/${herdId}/requirements`), { query: { on: ON, edition: 'NRC2000' }, expect: 200 })
@@ -475,6 +511,16 @@ describe('one herd, one day, one judge', () => {
       expect(one).toMatchObject({ wastedPercent: 10, wastedRestsOn: 'measured' });
   });
 
+  it('takes no waste off what is kept in front of them, whether a ration or a feeding says so', async () => {
+    for (const wastedPounds of [null, '130']) {
+      const { evaluation, review, drift } = await everywhere(await fedHerd({ ...COLD, mineral: '4', wastedPounds }));
+      expect(review.lines).toEqual(evaluation.lines);
+      expect(drift.fed.lines).toEqual(evaluation.lines);
+      // 130 lb of the 1,300 lb of hay of that feeding; the mineral beside it was not laid and is not part of it.
+      expect(review.wastedPercent).toBe(wastedPounds === null ? 6 : 10);
+    }
+  });
+
   it('keeps the cautions of the hay where the herd cannot be judged, on the sheet too', async () => {
     // Nobody said when they were bred: the stage of a dry pregnant cow cannot be told. 13,554 ppm of NO3-N is far above
     // what any guide lets any cattle have.
@@ -522,21 +568,20 @@ describe('one herd, one day, one judge', () => {
   /** The 15th in its usual weather, by the season's plan and the hay budget, as the evaluation of that day has it. */
   function sameMonth(
     { evaluation, season, budget, toCome }: Omit<Awaited<ReturnType<typeof elsewhere>>, 'whatIf' | 'page'>,
-    { rationId }: Fed,
+    { rationId, lots }: Fed,
   ): void {
     for (const field of ['lines', 'cautions', 'refusedBecause', 'head', 'bodyWeight'] as const)
       expect(season?.[field]).toEqual(evaluation[field]);
     const [planned] = budget?.intakeByMonth ?? [];
     expect(planned).toMatchObject({ onDay: '2027-01-15', head: evaluation.head, bodyWeight: evaluation.bodyWeight });
     expect(planned?.ration?.id).toBe(rationId);
-    expect(planned?.need?.netEnergyMaintenance.value).toBe(
-      lineOf(evaluation, 'netEnergyMaintenance')?.need ?? undefined,
-    );
-    expect(Number(planned?.need?.dryMatterPredicted.value ?? NaN)).toBeCloseTo(
-      lineOf(evaluation, 'dryMatter')?.need ?? NaN,
-      2,
-    );
-    const laid = (season?.needed ?? []).reduce((sum, lot) => sum + Number(lot.asFed.value), 0);
+    // Of a plan made before waste was measured the diet is another one where mineral is fed beside the hay.
+    const need = toCome?.intakeByMonth[0]?.need;
+    expect(need?.netEnergyMaintenance.value).toBe(lineOf(evaluation, 'netEnergyMaintenance')?.need ?? undefined);
+    expect(Number(need?.dryMatterPredicted.value ?? NaN)).toBeCloseTo(lineOf(evaluation, 'dryMatter')?.need ?? NaN, 2);
+    // The budget is one of hay; the plan also needs the mineral.
+    const hay = (season?.needed ?? []).filter(({ hayLotId }) => lots.includes(hayLotId));
+    const laid = hay.reduce((sum, lot) => sum + Number(lot.asFed.value), 0);
     expect(Number(toCome?.needed.value)).toBeCloseTo(laid, 2);
   }
 
@@ -552,6 +597,7 @@ describe('one herd, one day, one judge', () => {
       nitrate: fc.option(fc.constantFrom('200', '1600', '5000')),
       wasted: fc.option(fc.constantFrom('0', '6', '12.5')),
       wastedPounds: fc.option(fc.constantFrom('10', '40')),
+      mineral: fc.option(fc.constantFrom('3', '5')),
     });
     await fc.assert(
       fc.asyncProperty(facts, async (one) => {
@@ -603,6 +649,10 @@ describe('one herd, one day, one judge', () => {
         expect(concerns.filter((code) => code === 'nutrient-excess')).toHaveLength(called('excess'));
         expect(need?.netEnergyMaintenanceTotal.value).toBe(lineOf(evaluation, 'netEnergyMaintenance')?.need);
         expect(need?.crudeProtein.value ?? NaN).toBeCloseTo(lineOf(evaluation, 'crudeProtein')?.need ?? NaN, 0);
+        expect(Number(need?.totalDigestibleNutrients?.value ?? NaN)).toBeCloseTo(
+          lineOf(evaluation, 'totalDigestibleNutrients')?.need ?? NaN,
+          2,
+        );
         expect(Number(need?.dryMatterIntake.value ?? NaN)).toBeCloseTo(lineOf(evaluation, 'dryMatter')?.need ?? NaN, 2);
       }),
       { numRuns: examples(5) },

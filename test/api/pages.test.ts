@@ -216,7 +216,8 @@ describe('lists', () => {
       const query = jest.spyOn(pg.Client.prototype, 'query');
       try {
         await operation.as.owner.get(path, { query: { limit }, expect: 200 });
-        expect(query.mock.calls.length).toBeGreaterThan(4);
+        // The spy sees them: the transaction with who asks, the rows, what belongs to them, and the end.
+        expect(query.mock.calls.length).toBeGreaterThan(3);
         return query.mock.calls.length;
       } finally {
         query.mockRestore();

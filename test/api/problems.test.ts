@@ -282,6 +282,18 @@ describe('409', () => {
       { pointer: '#/quantity', given: '900 ton', allowed: expect.stringMatching(/^at most [\d.]+ ton$/) as unknown },
     ]);
     expect(answer.text).not.toContain(' kg');
+    // 24 tons in 40 bales.
+    const baled = await lot(operation, ranchId, { name: 'Baled', baleCount: 40 });
+    const sold = (bales: number) =>
+      operation.as.manager.post<Problem>(operation.at('/hay-sales'), {
+        hayLotId: baled.lotId,
+        buyer: 'Neighbor',
+        soldOn: '2027-01-10',
+        quantity: { bales },
+        price: { basis: 'lump-sum', amount: '1.00' },
+      });
+    expect((await sold(5000)).body.errors).toMatchObject([{ given: '5000 bales', allowed: 'at most 40 bales' }]);
+    expect((await sold(40)).status).toBe(201);
   });
 
   it('where cattle are short: the head asked for, and how many there are', async () => {

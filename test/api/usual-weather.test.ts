@@ -52,6 +52,61 @@ describe('usual weather that is not known', () => {
 
   const get = async <Answer>(path: string, query: Record<string, string>): Promise<Answer> =>
     (await operation.as.manager.get<Answer>(operation.at(path), { query, expect: 200 })).body;
+  it('stated beyond what the equations carry is refused at once, in the unit it was stated in', async () => {
+    const refused = async (path: string, query: Record<string, string>) => {
+      const { errors } = (
+        await operation.as.manager.get<{ errors: object[] }>(operation.at(path), {
+          query: { on: '2027-01-15', weather: 'stated', temperature: '10 F', ...query },
+          expect: 400,
+        })
+      ).body;
+      expect(errors).toHaveLength(1);
+      return errors[0];
+    };
+    const addresses = [
+      `/rations/${rationId}/evaluation`,
+      `/herds/${herdId}/ration-review`,
+      `/herds/${herdId}/requirements`,
+    ];
+    // 55 °C is 131 °F and -60 °C is -76 °F; 200 km/h is 124.27 mph; 100 cm is 39.37 in.
+    for (const [parameter, given, allowed] of [
+      ['temperature', '-90 F', '-76 to 131 °F'],
+      ['temperature', '60 C', '-60 to 55 °C'],
+      ['wind', '187 mph', '0 to 124 mph'],
+      ['wind', '-5 mph', '0 to 124 mph'],
+      ['wind', '201 km/h', '0 to 200 km/h'],
+      ['mudDepth', '100 in', '0 to 39 in'],
+    ] as const)
+      for (const path of parameter === 'temperature' ? addresses : addresses.slice(0, 1))
+        expect(await refused(path, { [parameter]: given })).toMatchObject({
+          parameter,
+          code: 'out-of-range',
+          given,
+          allowed,
+        });
+    const judged = await get<Judged & { refusedBecause: unknown[] }>(`/rations/${rationId}/evaluation`, {
+      on: '2027-01-15',
+      weather: 'stated',
+      temperature: '-76 F',
+      wind: '124 mph',
+      mudDepth: '39 in',
+    });
+    expect(judged.refusedBecause).toEqual([]);
+    const inBody = async (path: string, body: object, expect: number) =>
+      (await operation.as.owner.post<{ errors: object[] }>(path, body, { expect, key: null })).body.errors;
+    const wind = { value: '187', unit: 'mph' };
+    const meanTemperature = { value: '10', unit: 'F' };
+    const told = [{ code: 'out-of-range', given: '187', allowed: '0 to 124 mph' }];
+    const assumed = {
+      herdIds: [herdId],
+      assume: { weather: { meanTemperature, wind } },
+      rations: [{ kind: 'in-use' }],
+    };
+    expect(await inBody(operation.at('/what-if'), assumed, 400)).toMatchObject(told);
+    const day = { ranchId, onDay: '2027-01-15', meanTemperature, wind };
+    expect(await inBody(operation.at('/weather-days'), day, 400)).toMatchObject(told);
+  });
+
   const evaluated = (on: string, weather: string): Promise<Judged> =>
     get(`/rations/${rationId}/evaluation`, { on, weather });
   const need = ({ lines }: Pick<Judged, 'lines'>): number =>

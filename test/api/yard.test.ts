@@ -13,6 +13,7 @@ import {
   person,
   type Role,
 } from '../support/people.js';
+import { transfer } from '../support/books.js';
 import { printedWords } from '../support/printed-words.js';
 import { type WithId } from '../support/things.js';
 import { aWinterIn, type Winter } from '../support/winter.js';
@@ -496,6 +497,12 @@ describe('the pages of a browser', () => {
         { expect: 201 },
       );
       expect((await opened('hand', path)).payload).toContain('taken back: Looked at the wrong stack');
+      await operation.as.hand.post(operation.at('/hay-observations'), look, { expect: 201 });
+      const to = { name: 'A part of it', ranchId: winter.ranchId };
+      const part = await transfer(operation, lotId, to, { movedOn: '2027-01-10' });
+      const ofPart = (await opened('hand', at(`/hay-lots/${String(part['toLotId'])}`))).payload;
+      expect(ofPart).toContain('Nobody has written down a look at this lot itself yet.');
+      expect(ofPart).toMatch(/In [^:]+: mold light in 4 of 20 bales/);
     });
 
     it("hay position and hay budget; the hand's budget shows no money", async () => {

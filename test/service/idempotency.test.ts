@@ -1,5 +1,6 @@
 /* A request that creates something is done once for each key: repeated, simultaneous, or after a failure. */
 import { randomUUID } from 'node:crypto';
+import { Database } from '../../src/platform/database/database.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { balance, feeding, feedingBody, herd, lot, purchaseBody, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
@@ -51,6 +52,33 @@ describe('the Idempotency-Key', () => {
       await count('audit_entry'),
     ];
     expect(after.map((n, index) => n - (before[index] ?? 0))).toEqual([1, 1, 2, 1, 1]);
+  });
+
+  it('acknowledges nothing where the answer, the last of a transaction, cannot be kept', async () => {
+    const asker = {
+      personId: operation.people.owner.id,
+      apiKeyId: undefined,
+      moment: world.clock.now(),
+      requestId: 'r',
+      address: '10.0.0.1',
+      idempotency: undefined,
+    };
+    const before = await count('idempotency_record');
+    const written = world.application.get(Database).writeOnceIn(asker, operation.id, {
+      admit: () => ({ route: 'POST /a-test', key: randomUUID(), payloadHash: 'x' }),
+      work: (tenant) =>
+        tenant.db
+          .updateTable('operation')
+          .set({ name: 'Lost without a word' })
+          .where('id', '=', operation.id)
+          .returning('name')
+          .executeTakeFirstOrThrow(),
+      // PostgreSQL has no such letter.
+      kept: () => ({ name: '\u0000' }),
+    });
+    await expect(written).rejects.toThrow(/Unicode/);
+    expect(await count('idempotency_record')).toBe(before);
+    expect(await count("operation WHERE name = 'Lost without a word'")).toBe(0);
   });
 
   it('answers a repeat with the first answer, whatever became of the record since', async () => {

@@ -30,7 +30,7 @@ describe('decimals', () => {
     { value: '24', unit: 'ton' },
     { value: '24.000', unit: 'ton' },
     { value: '0.1', unit: 'kg' },
-    { value: '123456789.123456789012', unit: 'kg' },
+    { value: '12345678.123456789012', unit: 'kg' },
     { value: '98765.4321', unit: 'lb' },
     { value: '0.000001', unit: 't' },
   ])('$value $unit is read back as it was typed', async (net) => {
@@ -149,9 +149,9 @@ describe('days', () => {
     ['Pacific/Kiritimati', '2026-12-31'],
     ['Pacific/Honolulu', '2027-01-01'],
     ['Pacific/Honolulu', '2026-12-31'],
-    ['America/Denver', '2027-03-14'],
+    ['America/Denver', '2026-03-08'],
     ['America/Denver', '2026-11-01'],
-    ['America/Denver', '2028-02-29'],
+    ['America/Denver', '2024-02-29'],
     ['America/St_Johns', '2027-01-10'],
     ['Asia/Kathmandu', '2027-01-10'],
   ])('do not move in %s: %s', async (timeZone, day) => {

@@ -37,6 +37,7 @@ export async function herd(
         sex: 'steer',
         bodyWeight: { value: '550', unit: 'lb' },
         targetDailyGain: { value: '1.5', unit: 'lb' },
+        takenOn: since,
         ...body,
       },
       { expect: 201 },

@@ -1,6 +1,9 @@
 /** Whether the figure was read in the cited page, is only remembered, or is a rule that nobody published. */
 export type SourceStatus =
-  'confirmed in page' | 'from memory' | 'common practice, no source' | 'arithmetic on atomic masses';
+  | 'confirmed in page'
+  | 'from memory'
+  | 'common practice, no source'
+  | 'arithmetic on atomic masses';
 
 interface CautionSource {
   readonly citation: string;

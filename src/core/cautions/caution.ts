@@ -126,7 +126,7 @@ export function raiseIfPassed(finding: Omit<Finding, 'given'> & { readonly given
   return [raiseCaution({ ...finding, given })];
 }
 
-const SEVERITY_ORDER: Readonly<Record<Severity, number>> = { danger: 0, watch: 1, notice: 2 };
+export const SEVERITY_ORDER: Readonly<Record<Severity, number>> = { danger: 0, watch: 1, notice: 2 };
 
 /** Worst first; within one severity, in the order in which they were raised. */
 export function worstFirst<One extends Pick<RaisedCaution, 'severity'>>(cautions: readonly One[]): One[] {
@@ -136,4 +136,10 @@ export function worstFirst<One extends Pick<RaisedCaution, 'severity'>>(cautions
 /** A number for a message: at most `digits` decimals, no trailing zeros. */
 export function plain(value: number, digits = 2): string {
   return String(Number(value.toFixed(digits)));
+}
+
+/** In as many places as it takes to be told apart from a limit that it has passed. */
+export function plainBeyond(value: number, places: number, limit: number): string {
+  const told = plain(value, places);
+  return Number(told) === limit && value !== limit && places < 6 ? plainBeyond(value, places + 1, limit) : told;
 }

@@ -51,7 +51,8 @@ export function laidForWasteNote({
   if (laidKg <= mostKg || laidKg * (1 - wastedShare) > mostKg) return null;
   const [laid, most] = [quantity(laidKg, 'kg', 1), quantity(mostKg, 'kg', 1)];
   const offered = sentence`A head is offered ${laid} of dry matter a day and can hold ${most}:`;
-  const counted = `${Number((wastedShare * 100).toFixed(1))} % is counted as refused or wasted, as weighed at feedings.`;
+  const percent = Number((wastedShare * 100).toFixed(1));
+  const counted = `${percent} % is counted as refused or wasted, as weighed at feedings.`;
   return {
     code: 'laid-for-waste',
     message: sentence`${offered} ${counted} If less is left, less is enough.`,

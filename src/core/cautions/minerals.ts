@@ -1,11 +1,12 @@
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import type { Mineral } from '../nutrients/nutrients.js';
 import { CAUTIONS } from './cautions.data.js';
-import { plain, raiseIfPassed, type RaisedCaution, type Threshold } from './caution.js';
+import { plain, plainBeyond, raiseIfPassed, type RaisedCaution, type Threshold } from './caution.js';
 import { DEFAULT_GUIDES, type GuideChoices } from './guides.data.js';
 
 /** Grams per equivalent: K 39.10/1, Ca 40.08/2, Mg 24.31/2. */
 const GRAMS_PER_EQUIVALENT = { potassium: 39.1, calcium: 20.04, magnesium: 12.15 } as const;
+const mostOfCow = CAUTIONS['sulfur-mature-cow'].thresholds.gramsPerDay;
 /** Share of sulfur in sulfate by mass: 32.06 / 96.06; sources round it to one third. */
 const SULFUR_IN_SULFATE = 32.06 / (32.06 + 4 * 15.999);
 
@@ -105,6 +106,8 @@ export interface MineralsOfTheRation {
   readonly mineralFeedShare?: number;
   /** What to say of the lots that do not tell a mineral that is held to a least share; nothing if left out. */
   readonly wordsOfUnknown?: (mineral: 'magnesium' | 'sodium', leastPercent: number) => string;
+  /** What to say of lots whose tests contradict each other in any of these; nothing if left out. */
+  readonly wordsOfTestsThatDiffer?: (...minerals: readonly Mineral[]) => string;
 }
 
 /** Tetany ratio, magnesium, calcium to phosphorus, sulfur of feed and water, sodium. */
@@ -122,7 +125,11 @@ export function mineralCautions(ration: MineralsOfTheRation): RaisedCaution[] {
 }
 
 /** Minerals beyond what cattle tolerate; sulfur and salt have limits of their own. */
-function excessCautions({ mostPercent, restsOnBookValue }: MineralsOfTheRation): RaisedCaution[] {
+function excessCautions({
+  mostPercent,
+  restsOnBookValue,
+  wordsOfTestsThatDiffer,
+}: MineralsOfTheRation): RaisedCaution[] {
   if (mostPercent === undefined) return [];
   const limits = CAUTIONS['mineral-above-maximum'].thresholds;
   const steps = [
@@ -142,7 +149,8 @@ function excessCautions({ mostPercent, restsOnBookValue }: MineralsOfTheRation):
       threshold,
       message:
         `${NUTRIENTS[mineral].name} is ${plain(given ?? 0, 2)} % of the dry matter; cattle tolerate ` +
-        `${threshold.value} %.`,
+        `${threshold.value} %.` +
+        (wordsOfTestsThatDiffer?.(mineral) ?? ''),
     });
   });
 }
@@ -185,6 +193,7 @@ function tetanyCautions({
   stage,
   restsOnBookValue,
   tetanyRatio: ofKnown,
+  wordsOfTestsThatDiffer,
 }: MineralsOfTheRation): RaisedCaution[] {
   const ofAll =
     calciumPercent === null || magnesiumPercent === null || potassiumPercent === null
@@ -197,7 +206,9 @@ function tetanyCautions({
     given: ratio,
     restsOnBookValue,
     threshold: CAUTIONS['grass-tetany-ratio'].thresholds.ratio,
-    message: `K/(Ca+Mg) of the ration is ${plain(ratio ?? 0)} in equivalents.`,
+    message:
+      `K/(Ca+Mg) of the ration is ${plain(ratio ?? 0)} in equivalents.` +
+      (wordsOfTestsThatDiffer?.('potassium', 'calcium', 'magnesium') ?? ''),
   });
 }
 
@@ -206,6 +217,7 @@ function magnesiumCautions({
   stage,
   restsOnBookValue,
   wordsOfUnknown,
+  wordsOfTestsThatDiffer,
 }: MineralsOfTheRation): RaisedCaution[] {
   const { earlyMilk, growing, pregnant } = CAUTIONS['magnesium-low'].thresholds;
   const limit = stage === 'early-milk' ? earlyMilk : stage === 'growing' ? growing : pregnant;
@@ -217,7 +229,8 @@ function magnesiumCautions({
     threshold: limit,
     message:
       `Magnesium is ${plain(magnesiumPercent ?? 0, 3)} % of the dry matter; ${limit.value} % is called for.` +
-      (wordsOfUnknown?.('magnesium', limit.value) ?? ''),
+      (wordsOfUnknown?.('magnesium', limit.value) ?? '') +
+      (wordsOfTestsThatDiffer?.('magnesium') ?? ''),
   });
 }
 
@@ -268,7 +281,7 @@ function sodiumCautions({
     threshold: CAUTIONS['sodium-low'].thresholds.shareOfNeed,
     message:
       `The feed gives ${plain(grams ?? 0, 1)} g sodium a day of ${plain(sodiumNeedGPerDay ?? 0, 1)} g ` +
-      'needed; salt is not counted.' +
+      'needed; salt kept in front of them counts only as part of the ration.' +
       (sodiumNeedGPerDay === null || dryMatterKgPerDay <= 0
         ? ''
         : (wordsOfUnknown?.('sodium', sodiumNeedGPerDay / (dryMatterKgPerDay * 10)) ?? '')),
@@ -291,6 +304,7 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
         : `${plain(fromWaterG, 1)} g of it from water`;
   const parts =
     sulfurIsAtLeast && ration.sulfurPercent !== null ? `${known}; at least, not every feed is tested` : known;
+  const differ = ration.wordsOfTestsThatDiffer?.('sulfur') ?? '';
   const maximum = sulfurMaximum({
     forageShare: ration.forageShare,
     ...(ration.sulfurMaximum === undefined ? {} : { choice: ration.sulfurMaximum }),
@@ -303,7 +317,7 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
     threshold: maximum,
     message:
       `Sulfur is ${plain(percentOfDryMatter, 3)} % of the dry matter (${plain(gramsPerDay, 1)} g a day, ` +
-      `${parts}).`,
+      `${parts}).${differ}`,
   });
   return [
     ...over,
@@ -315,7 +329,7 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
       threshold: CAUTIONS['sulfur-antagonism'].thresholds.percent,
       message:
         `Sulfur is ${plain(percentOfDryMatter, 3)} % of the dry matter (${parts}): copper and selenium are tied ` +
-        'up.',
+        `up.${differ}`,
     }),
     ...(ration.matureCow
       ? raiseIfPassed({
@@ -323,8 +337,8 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
           severity: 'watch',
           given: gramsPerDay,
           restsOnBookValue,
-          threshold: CAUTIONS['sulfur-mature-cow'].thresholds.gramsPerDay,
-          message: `A cow takes in ${plain(gramsPerDay, 1)} g sulfur a day (${parts}).`,
+          threshold: mostOfCow,
+          message: `A cow takes in ${plainBeyond(gramsPerDay, 1, mostOfCow.value)} g sulfur a day (${parts}).${differ}`,
         })
       : []),
   ];

@@ -1,5 +1,6 @@
 import { type CautionCode, CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
+import type { Problem } from '../outcome/problem.js';
 import { quantity, sentence } from '../units/told.js';
 import { DISSOLVED_SOLIDS_BANDS, type DissolvedSolidsBand } from './guides.data.js';
 
@@ -15,6 +16,28 @@ export function dissolvedSolidsBand({
   const band = DISSOLVED_SOLIDS_BANDS.filter((each) => dissolvedSolidsMgPerL >= each.fromMgPerL).at(-1);
   if (band === undefined) throw new RangeError(`Not a content of dissolved solids: ${dissolvedSolidsMgPerL}`);
   return band;
+}
+
+/** Sulfate is one of the solids that are dissolved in water: more of it than of all of them is a slip of the pen. */
+export function moreSulfateThanSolids({
+  sulfateMgPerL,
+  dissolvedSolidsMgPerL,
+}: {
+  readonly sulfateMgPerL: number;
+  readonly dissolvedSolidsMgPerL: number;
+}): Problem[] {
+  if (sulfateMgPerL <= dissolvedSolidsMgPerL) return [];
+  return [
+    {
+      code: 'more-sulfate-than-solids',
+      field: 'sulfateMgPerL',
+      given: sulfateMgPerL,
+      allowed: `${dissolvedSolidsMgPerL} mg/L or less, the total dissolved solids`,
+      message:
+        `${sulfateMgPerL} mg/L of sulfate can't be in water with ${dissolvedSolidsMgPerL} mg/L of dissolved solids, ` +
+        'of which sulfate is a part. Look at the lab report again.',
+    },
+  ];
 }
 
 /** What is known of a water source on the day. `null`: not checked. */

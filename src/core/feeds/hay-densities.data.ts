@@ -1,3 +1,4 @@
+import type { FeedGroup } from '../nutrients/feed-groups.data.js';
 import { toBaseUnit } from '../units/unit.js';
 
 /** The form that hay is in: a kind of bale, or loose once it was unrolled or forked. */
@@ -64,3 +65,29 @@ export function bookBulkDensity({ form }: { readonly form: HayForm }): BulkDensi
   if (row === undefined) throw new RangeError(`No bulk density for ${form}`);
   return row;
 }
+
+/** Book densities of feeds that are no hay, in the bag, the bin or the heap; silage as it comes off the face. */
+export const FEED_DENSITIES: Readonly<
+  Record<Exclude<FeedGroup, 'hay'>, Pick<BulkDensityRow, 'kgPerM3' | 'source' | 'status'>>
+> = {
+  grain: {
+    kgPerM3: 45 * LB_PER_FT3,
+    status: 'from memory',
+    source: 'from memory: shelled corn of 56 lb a bushel, and 1.2445 ft3 to a bushel',
+  },
+  protein: {
+    kgPerM3: 40 * LB_PER_FT3,
+    status: 'from memory',
+    source: 'from memory: pellets and cubes 38 to 42 lb/ft3',
+  },
+  mineral: {
+    kgPerM3: 65 * LB_PER_FT3,
+    status: 'from memory',
+    source: 'from memory: loose mineral and salt 55 to 80 lb/ft3',
+  },
+  silage: {
+    kgPerM3: 20 * LB_PER_FT3,
+    status: 'from memory',
+    source: 'from memory: loose silage, unpacked, 15 to 25 lb/ft3',
+  },
+};

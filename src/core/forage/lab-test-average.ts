@@ -39,8 +39,8 @@ export function labTestWeight({ method, coresSampled }: { method: LabMethod; cor
 /**
  * Several tests of one lot as one analysis: every field is the mean over the tests that measured it, weighted by
  * method and cores. Where wet chemistry measured a mineral, near-infrared figures of it are left out. Nitrate is a
- * danger, so its highest value is used, not its mean; of sulfur, which is needed too, the highest is the most it may
- * hold. What a label guarantees counts only for what no test measured;
+ * danger, so its highest value is used, not its mean; of a mineral that is needed and a danger, the highest is the most
+ * it may hold and `fields` has the lowest. What a label guarantees counts only for what no test measured;
  * `atMost` is the most that the lot may contain by its labels or by tests that differ.
  * @throws RangeError if no test carries weight.
  */
@@ -77,7 +77,7 @@ export function averageLabTests(tests: readonly WeighableLabTest[]): {
     const mean =
       severalTests === 'highest' ? most : measured.reduce((sum, one) => sum + one.weight * one.value, 0) / total;
     means[field] = mean;
-    if (severalTests === 'mean-and-highest' && most > mean) atMost[field] = Math.max(most, atMost[field] ?? 0);
+    if (severalTests === 'mean-and-worst' && most > mean) atMost[field] = Math.max(most, atMost[field] ?? 0);
     fields[field] = {
       mean,
       least: Math.min(...values),

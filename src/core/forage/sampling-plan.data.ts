@@ -90,7 +90,18 @@ export const SILAGE_PLACES = {
   otherSources: [{ words: 'about 10 places of a bag, 2 gallons together', source: SOUTH_DAKOTA }],
 } as const;
 
-export const SAMPLED_FORMS = ['small-square', 'large-square', 'round', 'loose', 'silage', 'bagged'] as const;
+/** Places of a load or bin of grain that a sample is taken from. */
+export const BULK_PLACES = { value: 5, source: PRACTICE } as const;
+
+export const SAMPLED_FORMS = [
+  'small-square',
+  'large-square',
+  'round',
+  'loose',
+  'silage',
+  'bulk-feed',
+  'bagged',
+] as const;
 export type SampledForm = (typeof SAMPLED_FORMS)[number];
 
 export const SAMPLING_TOPICS = [
@@ -208,6 +219,14 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
       'come down on you.',
     source: SOUTH_DAKOTA,
     otherSources: [{ words: 'the face can slide and bury whoever samples it', source: WISCONSIN_SILAGE }],
+  },
+  {
+    topic: 'where',
+    forms: ['bulk-feed'],
+    words:
+      'From several places and depths of the load or bin, with a grain probe, or by handfuls as it runs out; mix ' +
+      'them well and send about a pound. If it came with a tag, enter the tag as a lab test with the method label.',
+    source: PRACTICE,
   },
   {
     topic: 'where',

@@ -1,5 +1,6 @@
 import { seededRandom } from '../trial/seeded-random.js';
 import {
+  BULK_PLACES,
   CORES_OF_A_SAMPLE,
   LOT_OF_A_SAMPLE,
   type SampledForm,
@@ -53,6 +54,7 @@ export function samplingPlan({
     throw new RangeError(`A lot has a whole number of bales above 0, not ${bales}`);
   const rules = SAMPLING_RULES.filter((rule) => rule.forms === undefined || rule.forms.includes(form));
   if (form === 'bagged' || hot) return { samples: [], sampleCount: 0, coresPerSample: 0, rules };
+  if (form === 'bulk-feed') return { samples: [], sampleCount: 1, coresPerSample: BULK_PLACES.value, rules };
   if (form === 'silage') return { samples: [], sampleCount: 1, coresPerSample: SILAGE_PLACES.value, rules };
   const tons = lotKg === null ? 0 : lotKg / KG_PER_SHORT_TON;
   const wanted = Math.max(1, Math.ceil(tons / LOT_OF_A_SAMPLE.shortTons - 1e-9));

@@ -1,5 +1,4 @@
 import { worstFirst } from '../cautions/caution.js';
-import { tetanyRatio } from '../cautions/minerals.js';
 import { mostEatenOf } from '../cautions/left-over.js';
 import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
 import { bookValuesOf } from './book-values-used.js';
@@ -9,7 +8,7 @@ import { evaluationProblems } from './evaluation-problems.js';
 import type { EvaluationRequest, RationEvaluation } from './evaluation.js';
 import { gainOf } from './gain-verdict.js';
 import { nutrientLines } from './nutrient-lines.js';
-import { nitrateOf, otherCautions, sulfurOf } from './ration-cautions.js';
+import { nitrateOf, otherCautions, ratiosOfKnown, sulfurOf } from './ration-cautions.js';
 import { energyOf } from './ration-energy.js';
 import {
   type MetabolizableProteinOfRation,
@@ -29,7 +28,7 @@ export function evaluateRation(request: EvaluationRequest): Outcome<RationEvalua
   if (problems.length > 0) return refused(problems);
   const { animal, requirement, layers, wastedShare = 0 } = request;
   const offered = rationSupply({ layers, wastedShare });
-  const supply = eatenOf(request, offered);
+  const supply = heldOf(request, offered);
   const protein = metabolizableProteinOfRation({ supply, edition: requirement.edition });
   const energy = energyOf(request, supply);
   const nitrate = nitrateOf(request, offered);
@@ -63,7 +62,7 @@ export function evaluateRation(request: EvaluationRequest): Outcome<RationEvalua
 }
 
 /** What they can hold of the mixture; what is left of a larger offer feeds nobody. */
-function eatenOf({ requirement, layers, wastedShare, holdToIntake }: EvaluationRequest, offered: RationSupply) {
+function heldOf({ requirement, layers, wastedShare, holdToIntake }: EvaluationRequest, offered: RationSupply) {
   const mostEatenKg = mostEatenOf(requirement.dryMatterIntakeKgPerDay);
   if (holdToIntake !== true || offered.dryMatterKg <= mostEatenKg) return offered;
   return rationSupply({ layers, mostEatenKg, ...(wastedShare === undefined ? {} : { wastedShare }) });
@@ -81,16 +80,13 @@ function mineralRatios(supply: RationSupply): Pick<RationEvaluation, 'calciumToP
   const { minerals } = supply;
   const calciumPercent = percentOfDryMatter(supply, minerals.calcium);
   const phosphorusPercent = percentOfDryMatter(supply, minerals.phosphorus);
-  const magnesiumPercent = percentOfDryMatter(supply, minerals.magnesium);
-  const potassiumPercent = percentOfDryMatter(supply, minerals.potassium);
+  const { calcium, magnesium, potassium } = minerals;
+  const isKnown = [calcium, magnesium, potassium].every(({ value }) => value !== null);
   return {
     calciumToPhosphorus:
       calciumPercent === null || phosphorusPercent === null || phosphorusPercent === 0
         ? null
         : calciumPercent / phosphorusPercent,
-    tetanyRatio:
-      calciumPercent === null || magnesiumPercent === null || potassiumPercent === null
-        ? null
-        : tetanyRatio({ potassiumPercent, calciumPercent, magnesiumPercent }).ratio,
+    tetanyRatio: isKnown ? ratiosOfKnown(supply).tetanyRatio : null,
   };
 }

@@ -1,6 +1,6 @@
 import { counted } from '../units/counted.js';
 import { plain } from '../cautions/caution.js';
-import { MINERALS, type Nutrient } from '../nutrients/nutrients.js';
+import { MINERALS, type Nutrient, spelledNutrient } from '../nutrients/nutrients.js';
 import type { Verdict } from './nutrient-line.js';
 import { CONCERN_GUIDES, CONCERN_WEIGHTS, type ConcernCode } from './herd-concerns.data.js';
 
@@ -127,8 +127,8 @@ function nutrientConcern(
     const most = held ? 'the most they can hold' : 'the most they should get';
     const words =
       abovePercent === null || abovePercent <= 0
-        ? `${spelled(nutrient)} may be above ${most}.`
-        : `${spelled(nutrient)} is ${atLeastOne(abovePercent)} % above ${most}.`;
+        ? `${spelledNutrient(nutrient)} may be above ${most}.`
+        : `${spelledNutrient(nutrient)} is ${atLeastOne(abovePercent)} % above ${most}.`;
     raise('nutrient-excess', Math.max(0, abovePercent ?? 0), 0, '% above the most', words);
   }
   if (verdict !== 'short') return;
@@ -148,7 +148,7 @@ function nutrientConcern(
       share,
       0,
       '% of the need',
-      `${spelled(nutrient)} is ${plain(Math.abs(share), 0)} % below the need.`,
+      `${spelledNutrient(nutrient)} is ${plain(Math.abs(share), 0)} % below the need.`,
     );
 }
 
@@ -213,10 +213,4 @@ function gainConcern(
 
 function sizeOf({ given, threshold }: Concern): number {
   return Math.abs(given - threshold) / Math.max(Math.abs(threshold), 1);
-}
-
-/** 'netEnergyGain' as people say it: 'Net energy gain'. */
-function spelled(nutrient: Nutrient): string {
-  const words = nutrient.replaceAll(/([A-Z])/g, (letter) => ` ${letter.toLowerCase()}`);
-  return `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
 }

@@ -15,6 +15,13 @@ export const JUDGEMENT = {
   partThatThinsNothingOut: { value: 0.1, source: 'common practice, no source' },
   /** Dry matter that cattle eat on hay, % of body weight a day, where the weight itself is not to be trusted. */
   eatenPercentOfWeight: { value: 2, source: 'common practice, no source' },
+  /** Sodium that grass hay nobody tested for it is taken to hold, % of dry matter: the most of what was published. */
+  sodiumOfGrassHayPercent: {
+    value: 0.055,
+    source:
+      'NRC 2000 (National Academies Press 9791), sodium and chlorine: forage grazed by beef cows held 0.012 to ' +
+      '0.055 %, after Morris et al. 1980; legumes usually hold enough (University of Missouri Extension)',
+  },
   /** Least roughage, % of body weight a day. */
   longStemPercentOfWeight: {
     value: 0.5,

@@ -7,6 +7,7 @@ import type { NutrientRow } from '../nutrients/nutrient-row.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import { type Mineral, MINERALS, TRACE_NUTRIENTS } from '../nutrients/nutrients.js';
 import type { MissingReason } from '../ration/ration.js';
+import { digestibleNeedKg } from '../requirements/digestible-need.js';
 import { mertens1987FiberLimitedIntake } from '../requirements/intake.js';
 import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../requirements/requirement-set.js';
 import { JUDGEMENT } from './judgement.data.js';
@@ -102,23 +103,9 @@ function energyLines(request: LinesRequest): NutrientLine[] {
     nutrientLine({
       nutrient: 'totalDigestibleNutrients',
       supply: supply.totalDigestibleNutrientsKg,
-      need: request.tableNeeds?.totalDigestibleNutrientsKgPerDay ?? digestibleNeedKg(request),
+      need: request.tableNeeds?.totalDigestibleNutrientsKgPerDay ?? digestibleNeedKg(requirement, supply),
     }),
   ];
-}
-
-/**
- * The net energy needed, as TDN of this ration, kg/d: that of as much of it as holds the NEm and the NEg. `null` while
- * its energy is not known, or where it has none for a gain that is wanted.
- */
-function digestibleNeedKg({ requirement, supply }: LinesRequest): number | null {
-  const { netEnergyMaintenanceTotalMcalPerDay, netEnergyGainMcalPerDay } = requirement;
-  const { netEnergyMaintenanceMcalPerKg: nem, netEnergyGainMcalPerKg: neg, totalDigestibleNutrientsPercent } = supply;
-  if (totalDigestibleNutrientsPercent === null || nem === null || nem <= 0) return null;
-  const forMaintenanceKg = netEnergyMaintenanceTotalMcalPerDay / nem;
-  if (!(netEnergyGainMcalPerDay > 0)) return (forMaintenanceKg * totalDigestibleNutrientsPercent) / 100;
-  if (neg === null || neg <= 0) return null;
-  return ((forMaintenanceKg + netEnergyGainMcalPerDay / neg) * totalDigestibleNutrientsPercent) / 100;
 }
 
 function proteinLines({ requirement, supply, protein, tableNeeds }: LinesRequest): NutrientLine[] {

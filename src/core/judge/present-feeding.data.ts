@@ -4,4 +4,9 @@ export const PRESENT_FEEDING = {
   days: { value: 7, source: 'common practice, no source' },
   /** A herd whose last feeding lies further back is fed something else by now: it grazes, or nobody writes it down. */
   notOlderThanDays: { value: 28, source: 'common practice, no source' },
+  /**
+   * Feedings of one day to parts of the herd, which together make up at least this share of it and no more than all,
+   * went to different cattle. Fewer head in all may as well be the same cattle, fed twice.
+   */
+  sharesOfWholeHerd: { value: 0.9, source: 'common practice, no source' },
 } as const;

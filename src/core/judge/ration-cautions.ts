@@ -18,13 +18,19 @@ import { byCode, type Mineral, MINERALS, TRACE_NUTRIENTS } from '../nutrients/nu
 import { type RaisedCaution, worstFirst } from '../cautions/caution.js';
 import { DEFAULTS } from '../requirements/requirement-defaults.data.js';
 import { waterFromDryMatter } from '../requirements/water.js';
-import type { RationField, RationLot } from '../ration/ration.js';
+import type { RationField, RationLot, TestsThatDiffer } from '../ration/ration.js';
 import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../requirements/requirement-set.js';
 import type { EvaluationRequest } from './evaluation.js';
 import { pregnancyOf } from './pregnancy.js';
 import { JUDGEMENT } from './judgement.data.js';
 import { mostOf, rationSupply, type RationSupply, valueOf } from './ration-supply.js';
-import { knownParts, perKgForTooLittle, perKgForTooMuch, wordsOfUnknown } from './supply-bounds.js';
+import {
+  knownParts,
+  perKgForTooLittle,
+  perKgForTooMuch,
+  wordsOfTestsThatDiffer,
+  wordsOfUnknown,
+} from './supply-bounds.js';
 
 /** An evaluation, or what there is of one when the herd's need is not known: the hay's cautions do not depend on it. */
 export type CautionRequest = Omit<EvaluationRequest, 'requirement'> & { readonly requirement: RequirementSet | null };
@@ -110,6 +116,7 @@ function cautionsOfMinerals(request: CautionRequest, supply: RationSupply): Rais
   const { minerals, dryMatterKg } = supply;
   const atLeast = (mineral: Mineral) => percent(perKgForTooMuch(minerals[mineral]));
   const asFarAsKnown = (mineral: Mineral) => percent(perKgForTooLittle(supply, minerals[mineral]));
+  const sodium = sodiumOf(supply);
   return mineralCautions({
     stage: mineralStage(animal, requirement),
     matureCow: MATURE_COWS.includes(animal.class),
@@ -128,20 +135,59 @@ function cautionsOfMinerals(request: CautionRequest, supply: RationSupply): Rais
     sulfurPercent: atLeast('sulfur'),
     sulfurHeldAgainstKg: minerals.sulfur.heldAgainstKg,
     sulfurIsAtLeast: minerals.sulfur.missingIn.length > 0,
-    sodiumPercent: asFarAsKnown('sodium'),
+    sodiumPercent: sodium.percent,
     sodiumNeedGPerDay: requirement?.minerals.sodium ?? null,
     waterLPerDay: drunkLPerDay(request, supply),
     waterSulfateMgPerL: water?.sulfateMgPerL ?? null,
-    wordsOfUnknown: (mineral, leastPercent) => wordsOfUnknown(supply, minerals[mineral], leastPercent * 10),
+    wordsOfTestsThatDiffer: (...ofMinerals) => wordsOfTestsThatDiffer(supply, ofMinerals),
+    wordsOfUnknown: (mineral, leastPercent) =>
+      mineral === 'sodium' && sodium.words !== null
+        ? sodium.words
+        : wordsOfUnknown(supply, minerals[mineral], leastPercent * 10),
     restsOnBookValue: Object.values(minerals).some((each) => each.bookValueLots.length > 0),
     sulfurMaximum: guides.sulfurMaximum,
   });
 }
 
-/** Both ratios over the lots that tell what goes into them. */
-function ratiosOfKnown({ parts }: RationSupply) {
+/** Meadow hay too; cereals and sorghums, which gather nitrate, hold other amounts of sodium. */
+const isGrassHay = ({ feedGroup, isStraw, legumeShare, canGatherNitrate }: RationLot): boolean =>
+  feedGroup === 'hay' && !isStraw && !canGatherNitrate && (legumeShare ?? 0) === 0;
+
+/**
+ * Sodium, % of dry matter, as far as it is known; where that is too little of the ration, with grass hay at the most
+ * that is usual, which the words say. Most labs do not test hay for it, and most grass hay holds too little.
+ */
+function sodiumOf(supply: RationSupply): { readonly percent: number | null; readonly words: string | null } {
+  const { sodium } = supply.minerals;
+  const known = percent(perKgForTooLittle(supply, sodium));
+  if (known !== null) return { percent: known, words: null };
+  const untested = supply.parts.filter(({ lot }) => valueOf({ lot, field: 'sodiumPercent' }).value === null);
+  const grass = untested.filter(({ lot }) => isGrassHay(lot));
+  const taken = JUDGEMENT.sodiumOfGrassHayPercent.value;
+  const grassKg = grass.reduce((sum, { dryMatterEatenKg }) => sum + dryMatterEatenKg, 0);
+  const perKg = perKgForTooLittle(supply, {
+    ...sodium,
+    lowest: sodium.lowest + grassKg * taken * 10,
+    knownOfKg: sodium.knownOfKg + grassKg,
+  });
+  const names = (of: typeof untested) => [...new Set(of.map(({ lot }) => lot.lotName))].join(', ');
+  const others = names(untested.filter((part) => !grass.includes(part)));
+  return {
+    percent: percent(perKg),
+    words:
+      ` ${names(grass)} was not tested for sodium; grass hay seldom holds more than ${taken} %, which is taken.` +
+      (others === '' ? '' : ` Not known of ${others}: whether that makes up for it can't be judged without a test.`),
+  };
+}
+
+/** Both ratios over the lots that tell what goes into them; grass tetany by the worse of tests that differ. */
+export function ratiosOfKnown({ parts }: RationSupply) {
   const small = JUDGEMENT.smallPartOfDryMatter.value;
   const read = (lot: RationLot, field: RationField) => valueOf({ lot, field }).value;
+  const worse = (lot: RationLot, field: RationField, end: keyof TestsThatDiffer) => {
+    const content = valueOf({ lot, field });
+    return content.value === null ? null : (content.differ?.[end] ?? content.value);
+  };
   const bone = knownParts(
     parts,
     ({ lot }) => ({ calcium: read(lot, 'calciumPercent'), phosphorus: read(lot, 'phosphorusPercent') }),
@@ -150,9 +196,9 @@ function ratiosOfKnown({ parts }: RationSupply) {
   const tetany = knownParts(
     parts,
     ({ lot }) => ({
-      potassiumPercent: read(lot, 'potassiumPercent'),
-      calciumPercent: read(lot, 'calciumPercent'),
-      magnesiumPercent: read(lot, 'magnesiumPercent'),
+      potassiumPercent: worse(lot, 'potassiumPercent', 'most'),
+      calciumPercent: worse(lot, 'calciumPercent', 'least'),
+      magnesiumPercent: worse(lot, 'magnesiumPercent', 'least'),
     }),
     small,
   );

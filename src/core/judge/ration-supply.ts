@@ -39,6 +39,7 @@ export function valueOf({ lot, field }: { readonly lot: RationLot; readonly fiel
       source: stated.source ?? stated.origin,
       restsOnBookValue: stated.origin === 'book-value',
       ...(stated.atMost === undefined ? {} : { atMost: stated.atMost }),
+      ...(stated.differ === undefined ? {} : { differ: stated.differ }),
     };
   const tdn = lot.composition.totalDigestibleNutrientsPercent;
   if (tdn !== undefined && (field === 'netEnergyMaintenanceMcalPerKg' || field === 'netEnergyGainMcalPerKg')) {
@@ -83,6 +84,8 @@ export interface Supply {
  * by `perKgForTooMuch`, too little by `perKgForTooLittle` (`supply-bounds.ts`).
  */
 export interface BoundedSupply extends Supply {
+  /** `atLeast` by the lowest of each lot's tests, where they differ. Shortages that are a danger are checked by it. */
+  readonly lowest: number;
   /** Dry matter of the lots that tell it, kg. */
   readonly knownOfKg: number;
   /**
@@ -340,6 +343,9 @@ function scaled(value: CompositionValue, factor: number): CompositionValue {
     ...value,
     value: value.value * factor,
     ...(value.atMost === undefined ? {} : { atMost: value.atMost * factor }),
+    ...(value.differ === undefined
+      ? {}
+      : { differ: { least: value.differ.least * factor, most: value.differ.most * factor } }),
   };
 }
 
@@ -389,6 +395,7 @@ function total(
 ): BoundedSupply {
   let atLeast = 0;
   let atMost = 0;
+  let lowest = 0;
   const missing: EatenPart[] = [];
   const bookValueLots: string[] = [];
   for (const part of parts) {
@@ -398,6 +405,7 @@ function total(
     if (content.value === null) missing.push(part);
     else {
       atLeast += content.value * dryMatterEatenKg;
+      lowest += (content.differ?.least ?? content.value) * dryMatterEatenKg;
       atMost += Math.max(content.value, content.atMost ?? 0) * dryMatterEatenKg;
       // Where a feed contains none of it, as salt contains no protein, no part of the sum rests on the book.
       if (content.value === 0) continue;
@@ -417,6 +425,7 @@ function total(
     atLeast,
     atMost,
     bookValueLots,
+    lowest,
     knownOfKg: all - kilograms(missing),
     heldAgainstKg: Math.max(all - kilograms(thinsNothingOut), all / 2),
     couldReach: missing.reduce(

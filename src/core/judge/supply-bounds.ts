@@ -1,3 +1,6 @@
+import { plain } from '../cautions/caution.js';
+import { NUTRIENTS } from '../nutrients/nutrients.data.js';
+import type { Mineral } from '../nutrients/nutrients.js';
 import type { BoundedSupply, EatenPart, RationSupply } from './ration-supply.js';
 
 /** Share of a sum that has to be known before what is known may speak for the whole. */
@@ -13,13 +16,12 @@ export function perKgForTooMuch(supply: BoundedSupply): number | null {
 
 /**
  * Content in a kilogram of dry matter that a limit against too little is held against: of the part that tells it, where
- * that is most of the ration. `null` where it is not. Whether the unknown rest may make up for it: `mayMakeUp`.
+ * that is most of the ration; by the lowest of the tests of a danger. `null` where it is not. Whether the unknown rest
+ * may make up for it: `wordsOfUnknown`.
  */
 export function perKgForTooLittle({ dryMatterKg }: RationSupply, supply: BoundedSupply): number | null {
-  if (supply.value !== null) return supply.value / dryMatterKg;
-  return supply.knownOfKg > 0 && supply.knownOfKg >= dryMatterKg * MOST_OF_IT
-    ? supply.atLeast / supply.knownOfKg
-    : null;
+  if (supply.value !== null) return supply.lowest / dryMatterKg;
+  return supply.knownOfKg > 0 && supply.knownOfKg >= dryMatterKg * MOST_OF_IT ? supply.lowest / supply.knownOfKg : null;
 }
 
 /**
@@ -36,6 +38,22 @@ export function wordsOfUnknown(
   return couldReach / dryMatterKg < leastPerKg
     ? ` Not known of ${lots}; even as much as such feed may hold would not make up for it.`
     : ` Not known of ${lots}: whether that makes up for it can't be judged without a test or a label.`;
+}
+
+/** What a caution says of lots whose tests contradict each other in a mineral; empty where none do. */
+export function wordsOfTestsThatDiffer({ parts }: RationSupply, minerals: readonly Mineral[]): string {
+  return parts
+    .flatMap(({ lot }) =>
+      minerals.flatMap((mineral) => {
+        const { name, lab } = NUTRIENTS[mineral];
+        const differ = lot.composition[lab.field]?.differ;
+        if (differ === undefined) return [];
+        const [least, most] = [plain(differ.least, 3), plain(differ.most, 3)];
+        const found = `${name.toLowerCase()} ${least} to ${most} %`;
+        return least === most ? [] : ` Tests of ${lot.lotName} contradict each other: ${found}; the worse counts.`;
+      }),
+    )
+    .join('');
 }
 
 /**

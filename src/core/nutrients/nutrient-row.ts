@@ -47,9 +47,9 @@ export interface LabReport {
   readonly mayBeNegative?: true;
   /**
    * Several tests of one lot: their weighted mean, the highest of them where the nutrient is a danger, or both where it
-   * is needed and a danger: the mean against the need, the highest against the limit.
+   * is needed and too much or too little of it is a danger: the mean against the need, the worse against the limit.
    */
-  readonly severalTests: 'mean' | 'highest' | 'mean-and-highest';
+  readonly severalTests: 'mean' | 'highest' | 'mean-and-worst';
   /** By the kind of feed that was tested. */
   readonly limits: Readonly<Record<FeedGroup, LabLimits>>;
 }

@@ -366,7 +366,7 @@ export const NUTRIENTS = {
       typedIn: { '%': 1 },
       scalesWithDryMatter: true,
       weakByNearInfrared: true,
-      severalTests: 'mean',
+      severalTests: 'mean-and-worst',
       limits: {
         hay: { possible: [0, 15], likely: [0.1, 2.5], source: RANGE_OF_HAYS },
         ...ofOtherFeeds({
@@ -412,7 +412,7 @@ export const NUTRIENTS = {
       typedIn: { '%': 1 },
       scalesWithDryMatter: true,
       weakByNearInfrared: true,
-      severalTests: 'mean',
+      severalTests: 'mean-and-worst',
       limits: {
         hay: { possible: [0, 5], likely: [0.05, 0.8], source: RANGE_OF_HAYS },
         ...ofOtherFeeds({
@@ -451,7 +451,7 @@ export const NUTRIENTS = {
       typedIn: { '%': 1 },
       scalesWithDryMatter: true,
       weakByNearInfrared: true,
-      severalTests: 'mean',
+      severalTests: 'mean-and-worst',
       limits: {
         hay: { possible: [0, 12], likely: [0.3, 5], source: RANGE_OF_HAYS },
         ...ofOtherFeeds({
@@ -482,7 +482,7 @@ export const NUTRIENTS = {
       typedIn: { '%': 1 },
       scalesWithDryMatter: true,
       weakByNearInfrared: true,
-      severalTests: 'mean-and-highest',
+      severalTests: 'mean-and-worst',
       limits: {
         hay: { possible: [0, 5], likely: [0.03, 0.7], source: RANGE_OF_HAYS },
         ...ofOtherFeeds({

@@ -96,3 +96,10 @@ export function namesInWords(codes: readonly NutrientCode[]): string {
   const names = codes.map((code) => NUTRIENTS[code].name.toLowerCase());
   return [names.slice(0, -1).join(', '), ...names.slice(-1)].filter((part) => part !== '').join(' and ');
 }
+
+/** A code as people say it: 'netEnergyGain' is 'Net energy gain', 'vitaminA' is 'Vitamin A'. */
+export function spelledNutrient(nutrient: Nutrient): string {
+  const words = nutrient.replaceAll(/[A-Z](?=[a-z])/g, (letter) => ` ${letter.toLowerCase()}`);
+  const spaced = words.replaceAll(/([a-z])([A-Z])/g, '$1 $2');
+  return `${spaced.charAt(0).toUpperCase()}${spaced.slice(1)}`;
+}

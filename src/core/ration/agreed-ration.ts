@@ -6,6 +6,7 @@ import { byCode, MINERALS } from '../nutrients/nutrients.js';
 import { FIBER_CAPACITY_PERCENT_OF_WEIGHT } from '../requirements/intake-factors.data.js';
 import type { AnimalDescription, DietContext, Outcome, RequirementSet } from '../requirements/requirement-set.js';
 import type { SolveLinearProgram } from '../solver/linear-program.js';
+import type { LeastLaid } from './laid-shares.js';
 import { cheapestMixture, FIRST_CUTS, type Keep, keepsRows, type Mixture } from './mixture.js';
 import type { RationLayer } from './ration.js';
 import type { Candidate, RationLimits } from './ration-rows.js';
@@ -19,7 +20,10 @@ export interface WantedRation
     Pick<
       RationLimits,
       'proteinSystem' | 'minerals' | 'intakeCapShare' | 'wastedShare' | 'shareBands' | 'minLongStemKg' | 'head' | 'days'
-    > {}
+    > {
+  /** What a feed must be laid in at least, if it is laid; common practice where not given. */
+  readonly leastLaid?: LeastLaid;
+}
 
 /** Everything the search knows. The animal is the one the judge judges. */
 export interface Search {

@@ -46,7 +46,7 @@ function nitrateRows({ nitrateShares }: CautionLimits, { candidates, eaten }: Ma
         : `${names} together at most ${plain(share * 100)} % of the dry matter, for their nitrate`;
     const ids = new Set(lots.map(({ lot }) => lot.lotId));
     const perKg = candidates.map(({ lot }, index) => ((ids.has(lot.lotId) ? 1 : 0) - share) * (eaten[index] ?? 0));
-    return row(`nitrate-of-${lots[0]?.lot.lotId}`, words, 'kg', { upper: 0 }, perKg);
+    return row(`nitrate-of-${lots[0]?.lot.lotId}`, { of: names, words }, 'kg', { upper: 0 }, perKg);
   });
 }
 
@@ -57,17 +57,18 @@ function grainRows({ grainKg, longStemFiberPercent }: CautionLimits, matrix: Mat
     // As fed and as laid, as the caution counts it.
     const perKg = candidates.map(({ lot }) => (lot.isStarchyGrain ? 1 : 0));
     const words = sentence`starchy grain at most ${quantity(grainKg, 'kg', 2)} a day`;
-    rows.push(row('grain', words, 'kg', { upper: grainKg }, perKg));
+    rows.push(row('grain', { of: 'starchy grain', words }, 'kg', { upper: grainKg }, perKg));
   }
   if (longStemFiberPercent !== null) {
     const perKg = candidates.map(
       ({ lot }, index) =>
-        ((lot.isLongStem ? (valueOf({ lot, field: 'neutralDetergentFiberPercent' }).value ?? 0) : 0) -
-          longStemFiberPercent) *
+        (((lot.isLongStem ? (valueOf({ lot, field: 'neutralDetergentFiberPercent' }).value ?? 0) : 0) -
+          longStemFiberPercent) /
+          100) *
         (eaten[index] ?? 0),
     );
     const words = `fiber of long-stem forage at least ${plain(longStemFiberPercent)} % of the dry matter`;
-    rows.push(row('long-stem-fiber', words, '% · kg', { lower: 0 }, perKg));
+    rows.push(row('long-stem-fiber', { of: 'fiber of long-stem forage', words }, 'kg', { lower: 0 }, perKg));
   }
   return rows;
 }
@@ -81,7 +82,8 @@ function shareRows(limits: CautionLimits, { candidates, eaten, content }: Matrix
   const rows: RationRow[] = [];
   if (fatPercent !== null) {
     const words = `fat at most ${plain(fatPercent)} % of the dry matter`;
-    rows.push(row('fat', words, '% · kg', { upper: 0 }, less(content('fatPercent', 1), fatPercent)));
+    const perKg = less(content('fatPercent', 0.01), fatPercent / 100);
+    rows.push(row('fat', { of: 'fat', words }, 'kg', { upper: 0 }, perKg));
   }
   if (nonProteinNitrogenShare !== null) {
     const protein = content('crudeProteinPercent', 10);
@@ -91,7 +93,7 @@ function shareRows(limits: CautionLimits, { candidates, eaten, content }: Matrix
         nonProteinNitrogenShare * (protein[index] ?? 0),
     );
     const words = `urea and similar at most ${plain(nonProteinNitrogenShare * 100, 0)} % of the crude protein`;
-    rows.push(row('urea', words, 'g', { upper: 0 }, perKg));
+    rows.push(row('urea', { of: 'protein from urea', words }, 'g', { upper: 0 }, perKg));
   }
   if (strawShare !== null) {
     const words = `straw at most ${plain(strawShare * 100)} % of the dry matter while protein is low`;
@@ -99,12 +101,12 @@ function shareRows(limits: CautionLimits, { candidates, eaten, content }: Matrix
       kilogramsWhere((lot) => lot.isStraw),
       strawShare,
     );
-    rows.push(row('straw', words, 'kg', { upper: 0 }, perKg));
+    rows.push(row('straw', { of: 'straw', words }, 'kg', { upper: 0 }, perKg));
   }
   if (crudeProteinPercent !== null) {
     const words = `crude protein at least ${plain(crudeProteinPercent)} % of the dry matter, for the rumen`;
-    const perKg = less(content('crudeProteinPercent', 1), crudeProteinPercent);
-    rows.push(row('rumen-protein', words, '% · kg', { lower: 0 }, perKg));
+    const perKg = less(content('crudeProteinPercent', 10), crudeProteinPercent * 10);
+    rows.push(row('rumen-protein', { of: 'crude protein', words }, 'g', { lower: 0 }, perKg));
   }
   if (forageShare !== null) {
     const words = `forage at least ${plain(forageShare * 100)} % of the dry matter`;
@@ -112,7 +114,7 @@ function shareRows(limits: CautionLimits, { candidates, eaten, content }: Matrix
       kilogramsWhere((lot) => lot.isForage),
       forageShare,
     );
-    rows.push(row('forage', words, 'kg', { lower: 0 }, perKg));
+    rows.push(row('forage', { of: 'forage', words }, 'kg', { lower: 0 }, perKg));
   }
   return rows;
 }

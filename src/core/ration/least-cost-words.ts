@@ -2,13 +2,14 @@ import type { Currency, Money, PricePerMass } from '../units/money.js';
 import { figureIn, sentence, toldIn, type Words } from '../units/told.js';
 import { shownUnit, type UnitSystem } from '../units/unit.js';
 import type { Candidate } from './ration-row.js';
+import type { ConflictingRow } from './solve.js';
 
 export interface ShadowPrice {
   readonly row: string;
   /** What one more unit of what the row asks would cost, per head per day. */
   readonly perUnit: Money;
   readonly unit: string;
-  /** The row in the trade's words. */
+  /** What one more unit is of. */
   readonly of: Words;
   /** True where the row asks for something, false where it leaves room for it. */
   readonly asks: boolean;
@@ -22,10 +23,23 @@ export function shadowPriceIn(
   const { value: unitsToOne, unit } = figureIn(system, { value: 1, unit: ownUnit });
   const perUnit = unitsToOne === 1 ? perOwnUnit : perOwnUnit.times(String(Number((1 / unitsToOne).toFixed(12))));
   const told = (money: Money): string => `${money.amount.toDecimalPlaces(6).toFixed()} ${money.currency}`;
+  const saves = perUnit.amount.isNegative();
+  const effect = `would ${saves ? 'save' : 'cost'} ${told(saves ? perUnit.negated() : perUnit)}`;
   const words = asks
-    ? sentence`One more ${unit} of ${of} per head per day would cost ${told(perUnit)}.`
-    : sentence`One more ${unit} of room in "${of}" per head per day would save ${told(perUnit.negated())}.`;
+    ? sentence`One more ${unit} of ${of} per head per day ${effect}.`
+    : sentence`One more ${unit} of ${of} that could be fed per head per day ${effect}.`;
   return { perUnit, unit, words: toldIn(system, words) };
+}
+
+/** A demand of a conflict in words, with what is missing of it or too much: that is what has to give. */
+export function conflictWordsIn(
+  system: UnitSystem,
+  { words, missesBy, unit: ownUnit, asks }: Pick<ConflictingRow, 'words' | 'missesBy' | 'unit' | 'asks'>,
+): string {
+  const demand = toldIn(system, words);
+  if (missesBy === null) return demand;
+  const { value, unit } = figureIn(system, { value: missesBy, unit: ownUnit });
+  return `${demand}: ${Number(value.toPrecision(3))} ${unit} ${asks ? 'short' : 'too much'}`;
 }
 
 export interface UnusedLot {

@@ -1,4 +1,5 @@
 import type { SolveLinearProgram } from '../solver/linear-program.js';
+import { amountsOf, LEAST_LAID, solveLaid, tooLittleLaid } from './laid-shares.js';
 import { type Candidate, type RationRow, rationRows, type RationLimits } from './ration-rows.js';
 
 /** Kilograms as fed per head per day of each candidate, in their order, and what they cost. */
@@ -71,7 +72,7 @@ export function cheapestMixture(asked: Asked, solve: SolveLinearProgram, known: 
   const prices = candidates.map(({ lot }) => lot.price?.in('kg').toNumber() ?? 0);
   const bacterial = candidates.length;
   for (let turn = 0; turn < MOST_TURNS; turn += 1) {
-    const answer = solve({
+    const program = {
       columns: [...prices, 0].map((cost, index) => ({ name: String(index), cost, lower: 0, upper: null })),
       rows: [
         ...rows.map(({ key, lower, upper, perKg, perBacterialProteinG }) => ({
@@ -85,13 +86,14 @@ export function cheapestMixture(asked: Asked, solve: SolveLinearProgram, known: 
         })),
         ...(both === null ? [] : cuts.map((share) => cutAt(share, both))),
       ],
-    });
+    };
+    const { dryMatterIntakeKgPerDay } = asked.limits.requirement;
+    const answer = asked.keep(LEAST_LAID)
+      ? solveLaid(program, candidates, dryMatterIntakeKgPerDay, solve)
+      : solve(program);
     if (answer.status === 'failed') throw new Error(answer.detail);
     if (answer.status !== 'optimal') return null;
-    const kilograms = candidates.map((_candidate, index) => {
-      const kg = answer.columnValues[index] ?? 0;
-      return kg < 1e-7 ? 0 : kg;
-    });
+    const kilograms = amountsOf(candidates, answer.columnValues);
     const broken = both === null ? null : brokenCut(both, kilograms);
     if (broken === null) return { kilograms, cost: sumOf(prices, kilograms) };
     cuts.push(broken);
@@ -129,6 +131,7 @@ function brokenCut(both: Both, kilograms: readonly number[]): number | null {
 /** Whether a mixture keeps every row asked for. */
 export function keepsRows(asked: Asked, kilograms: readonly number[]): boolean {
   const { rows, both } = rowsAsked(asked);
+  if (asked.keep(LEAST_LAID) && tooLittleLaid(asked.candidates, kilograms) > 0) return false;
   if (both !== null) {
     const { a, b } = coverOf(both, kilograms);
     if (!(a > 0 && b > 0) || (a * b) / (a + b) < 1 - 2 * KEPT) return false;

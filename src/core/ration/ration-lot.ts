@@ -4,7 +4,7 @@ import { feedValue } from '../feeds/feed-values.data.js';
 import { averageLabTests, type WeighableLabTest } from '../forage/lab-test-average.js';
 import { estimateTdn } from '../forage/tdn-estimate.js';
 import { LAB_NUTRIENTS, labReport } from '../nutrients/nutrients.js';
-import { RATION_FIELDS, type RationField, type RationLot, type WorstSample } from './ration.js';
+import { RATION_FIELDS, type RationField, type RationLot, type TestsThatDiffer, type WorstSample } from './ration.js';
 import type { PricePerMass } from '../units/money.js';
 import { HAY_KINDS, type HayKind, type HayKindCode } from '../feeds/hay-kinds.data.js';
 import { isOtherFeed, OTHER_FEEDS, type OtherFeed, type OtherFeedCode } from '../feeds/other-feeds.data.js';
@@ -41,6 +41,9 @@ const DANGERS = LAB_NUTRIENTS.map(labReport).flatMap(({ field, severalTests }) =
   severalTests === 'mean' ? [] : RATION_FIELDS.filter((one) => one === field),
 );
 
+const differing = (least: number, most: number): { differ?: TestsThatDiffer } =>
+  least < most ? { differ: { least, most } } : {};
+
 /**
  * A lot with the most of each danger that was tested in its hay or in hay moved into it: any feeding may be of that hay
  * alone, and a later, lower test of the same hay only shows that its bales differ.
@@ -61,15 +64,24 @@ function carryingDangersOf(own: readonly WeighableLabTest[], others: readonly Sa
     else if (value > Math.max(stated.value, stated.atMost ?? 0))
       composition[field] = { ...stated, atMost: value, ...told };
     else if (isKnown && value === stated.value) composition[field] = { ...stated, ...told };
+    const now = composition[field];
+    if (now !== undefined)
+      composition[field] = {
+        ...now,
+        ...differing(Math.min(now.value, worst.lowest), Math.max(now.atMost ?? now.value, value)),
+      };
   }
   return { ...lot, composition, ...(knownInPart.length === 0 ? {} : { knownInPart }) };
 }
 
-/** The highest value of a field, and its sample where it is not the only one or not of the whole lot. */
+/**
+ * The highest and the lowest value of a field, and the sample of the highest where it is not the only one or not of
+ * the whole lot.
+ */
 function worstOf(
   field: RationField,
   tests: readonly SampledHay[],
-): { readonly value: number; readonly sample: WorstSample | undefined } | undefined {
+): { readonly value: number; readonly lowest: number; readonly sample: WorstSample | undefined } | undefined {
   const values = tests.flatMap(({ method, analysis, ...test }) => {
     const value = method === 'label' ? undefined : analysis[field];
     return value === undefined ? [] : [{ ...test, value }];
@@ -77,9 +89,10 @@ function worstOf(
   const [highest] = [...values].sort((a, b) => b.value - a.value);
   if (highest === undefined) return undefined;
   const { value, lotName, sampledOn, movedInKg } = highest;
+  const lowest = Math.min(...values.map((one) => one.value));
   const isAlone = movedInKg === null && values.every((one) => one.value === value);
-  if (isAlone || lotName === undefined || sampledOn === undefined) return { value, sample: undefined };
-  return { value, sample: { lotName, sampledOn, movedInKg } };
+  if (isAlone || lotName === undefined || sampledOn === undefined) return { value, lowest, sample: undefined };
+  return { value, lowest, sample: { lotName, sampledOn, movedInKg } };
 }
 
 function testedLotOf({ lotId, lotName, hayKind, tests, price }: Omit<LotAsked, 'forDangers'>): RationLot {
@@ -164,10 +177,12 @@ function statedValue(
 ): Stated | undefined {
   const atMost = tested?.atMost[field];
   const measured = tested?.analysis[field] ?? (atMost === undefined ? undefined : 0);
+  const tests = DANGERS.includes(field) ? tested?.fields[field] : undefined;
+  const differ = tests === undefined ? {} : differing(tests.least, tests.most);
   if (measured !== undefined)
     return atMost === undefined
-      ? { value: measured, origin: 'lab-test', source: 'lab test' }
-      : { value: measured, origin: 'lab-test', source: sourceOfMost(tested?.fields[field]), atMost };
+      ? { value: measured, origin: 'lab-test', source: 'lab test', ...differ }
+      : { value: measured, origin: 'lab-test', source: sourceOfMost(tested?.fields[field]), atMost, ...differ };
   // What follows from the lot's own test comes before what a book says of its kind.
   if (field === 'totalDigestibleNutrientsPercent' && energy !== undefined)
     return {

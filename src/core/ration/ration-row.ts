@@ -14,12 +14,20 @@ export interface Candidate {
   readonly baleWeightKg?: number | null;
   /** Fed in just this amount, kg as fed a head a day: mineral, salt, a cube by the pound. */
   readonly fixedKg?: number;
+  /** Laid in at least this much, kg as fed a head a day, or not at all; in any amount if absent. */
+  readonly leastKg?: number;
+  /** Whether it is laid, where that is settled. */
+  readonly settled?: 'laid' | 'not-laid';
 }
 
-export interface RationRow {
-  readonly key: string;
-  /** The row in the trade's words. */
+/** A row in the trade's words: what one more unit of it is of, and what is asked. */
+export interface RowWords {
+  readonly of: Words;
   readonly words: Words;
+}
+
+export interface RationRow extends RowWords {
+  readonly key: string;
   readonly unit: string;
   readonly lower: number | null;
   readonly upper: number | null;
@@ -39,11 +47,11 @@ export interface Matrix {
 
 export function row(
   key: string,
-  words: Words,
+  told: RowWords,
   unit: string,
   { lower, upper }: { readonly lower?: number; readonly upper?: number },
   perKg: readonly number[],
   perBacterialProteinG = 0,
 ): RationRow {
-  return { key, words, unit, lower: lower ?? null, upper: upper ?? null, perKg, perBacterialProteinG };
+  return { key, ...told, unit, lower: lower ?? null, upper: upper ?? null, perKg, perBacterialProteinG };
 }

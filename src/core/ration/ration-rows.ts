@@ -6,11 +6,13 @@ import type { LeastCostMineral } from '../nutrients/nutrients.js';
 import { type MicrobeNeed, microbeNeedAt } from './microbe-need.js';
 import { bacterialProtein, metabolizableProteinSupply } from '../requirements/protein.js';
 import type { RequirementSet } from '../requirements/requirement-set.js';
+import { counted } from '../units/counted.js';
 import { quantity, sentence } from '../units/told.js';
+import type { Unit } from '../units/unit.js';
 import type { RationField } from './ration.js';
 import { mostOf, valueOf } from '../judge/ration-supply.js';
 import { type CautionLimits, cautionRows } from './caution-rows.js';
-import { type Candidate, type Matrix, type RationRow, row } from './ration-row.js';
+import { type Candidate, type Matrix, type RationRow, row, type RowWords } from './ration-row.js';
 
 export type { Candidate, RationRow };
 
@@ -139,7 +141,10 @@ function intakeRows(
   const cap = intakeCapShare === undefined ? 1 : intakeCapShare;
   if (cap === null) return [];
   const upper = requirement.dryMatterIntakeKgPerDay * cap;
-  const words = 'dry matter that the animal will eat';
+  const words = {
+    of: 'dry matter',
+    words: sentence`no more dry matter than they eat, ${quantity(upper, 'kg', 1)} a head a day`,
+  };
   if (intakeTangent === undefined) return [row('intake', words, 'kg', { upper }, eaten)];
   // The cap at the mixture's NEm n is upper + capKgPerMcal·(n − at), where n − at = (NEm eaten − at·kg)/kg; the
   // kilograms of the answer stand below the line.
@@ -149,12 +154,17 @@ function intakeRows(
   return [row('intake', words, 'kg', { upper }, perKg)];
 }
 
+/** A need in words: "at least 12.3 g of sodium a head a day". */
+function needWords(of: string, value: number, unit: Unit, why = ''): RowWords {
+  return { of, words: sentence`at least ${quantity(value, unit, unit === 'g' ? 0 : 1)} of ${of} a head a day${why}` };
+}
+
 /** Needs can be met with so little of a rich feed that cattle stay hungry. */
 function fillRows({ minDryMatterKg = 0, minFiberKg }: RationLimits, { eaten, content }: Matrix): RationRow[] {
-  const fill = (lower: number, perKg: readonly number[]) =>
-    row('fill', 'feed enough to fill the animal', 'kg', { lower }, perKg);
-  if (minFiberKg !== undefined) return [fill(minFiberKg, content('neutralDetergentFiberPercent', 0.01))];
-  return minDryMatterKg > 0 ? [fill(minDryMatterKg, eaten)] : [];
+  const fill = (of: string, lower: number, perKg: readonly number[]) =>
+    row('fill', needWords(of, lower, 'kg', ', so that they are full'), 'kg', { lower }, perKg);
+  if (minFiberKg !== undefined) return [fill('fiber (NDF)', minFiberKg, content('neutralDetergentFiberPercent', 0.01))];
+  return minDryMatterKg > 0 ? [fill('dry matter', minDryMatterKg, eaten)] : [];
 }
 
 /** The name of a row that nobody asked for: it only holds the mixture where its need and its intake were worked out. */
@@ -164,17 +174,23 @@ function energyBandRows({ energyBand }: RationLimits, { eaten, content }: Matrix
   if (energyBand === undefined) return [];
   const energy = content('netEnergyMaintenanceMcalPerKg', 1);
   const beyond = (edge: number) => energy.map((value, index) => value - edge * (eaten[index] ?? 0));
-  const words = 'net energy of the mixture';
+  const words = { of: 'net energy', words: 'net energy of the mixture' };
   return [
     row(`${ENERGY_BAND}-from`, words, 'Mcal', { lower: 0 }, beyond(energyBand.from)),
     row(`${ENERGY_BAND}-to`, words, 'Mcal', { upper: 0 }, beyond(energyBand.to)),
   ];
 }
 
+export const maintenanceWords = ({ netEnergyMaintenanceTotalMcalPerDay }: RequirementSet): RowWords =>
+  needWords('net energy for maintenance, pregnancy and milk', netEnergyMaintenanceTotalMcalPerDay, 'Mcal');
+
+export const gainWords = ({ netEnergyGainMcalPerDay }: RequirementSet): RowWords =>
+  needWords('net energy for gain', netEnergyGainMcalPerDay, 'Mcal');
+
 function energyRows({ requirement }: RationLimits, { content }: Matrix, feedForMaintenanceShare: number): RationRow[] {
   const maintenance = row(
     'energy-maintenance',
-    'net energy for maintenance, pregnancy and milk',
+    maintenanceWords(requirement),
     'Mcal',
     { lower: requirement.netEnergyMaintenanceTotalMcalPerDay / feedForMaintenanceShare },
     content('netEnergyMaintenanceMcalPerKg', 1),
@@ -182,7 +198,7 @@ function energyRows({ requirement }: RationLimits, { content }: Matrix, feedForM
   if (!(requirement.netEnergyGainMcalPerDay > 0)) return [maintenance];
   const gain = row(
     'energy-gain',
-    'net energy for gain',
+    gainWords(requirement),
     'Mcal',
     { lower: requirement.netEnergyGainMcalPerDay / (1 - feedForMaintenanceShare) },
     content('netEnergyGainMcalPerKg', 1),
@@ -197,13 +213,14 @@ function mineralRows(
   const needs = minerals.map((mineral) => {
     const { name, lab, ration } = NUTRIENTS[mineral];
     const lower = requirement.minerals[mineral];
-    return row(mineral, name.toLowerCase(), ration.unit, { lower }, content(lab.field, ration.perKg));
+    const words = needWords(name.toLowerCase(), lower, ration.unit);
+    return row(mineral, words, ration.unit, { lower }, content(lab.field, ration.perKg));
   });
   if (minCalciumToPhosphorus === undefined) return needs;
   const phosphorus = content('phosphorusPercent', 10);
   const ratio = row(
     'calcium-to-phosphorus',
-    `calcium at least ${minCalciumToPhosphorus} times phosphorus`,
+    { of: 'calcium', words: `calcium at least ${minCalciumToPhosphorus} times phosphorus` },
     'g',
     { lower: 0 },
     content('calciumPercent', 10).map((value, index) => value - minCalciumToPhosphorus * (phosphorus[index] ?? 0)),
@@ -216,10 +233,10 @@ function shareOfDryMatterRows(
   { maxNitrateNitrogenPpm, maxSulfurPercent, sulfurFromWaterG = 0, maxLegumeShare }: RationLimits,
   { candidates, eaten, content }: Matrix,
 ): RationRow[] {
-  const atMost = (key: string, words: string, unit: string, limit: number, values: readonly number[]) =>
+  const atMost = (key: string, told: RowWords, unit: string, limit: number, values: readonly number[]) =>
     row(
       key,
-      words,
+      told,
       unit,
       { upper: 0 },
       values.map((value, index) => value - limit * (eaten[index] ?? 0)),
@@ -230,18 +247,19 @@ function shareOfDryMatterRows(
     const nitrate = candidates.map(
       ({ lot }, index) => (mostOf({ lot, field: 'nitrateNitrogenPpm' }) ?? 0) * (eaten[index] ?? 0),
     );
-    rows.push(atMost('nitrate', words, 'mg', maxNitrateNitrogenPpm, nitrate));
+    rows.push(atMost('nitrate', { of: 'nitrate nitrogen', words }, 'mg', maxNitrateNitrogenPpm, nitrate));
   }
   if (maxSulfurPercent !== undefined) {
     const fromWater = sulfurFromWaterG > 0 ? ` with ${Number(sulfurFromWaterG.toFixed(1))} g from the water` : '';
     const words = `sulfur at most ${plain(maxSulfurPercent)} % of the dry matter${fromWater}`;
-    const sulfur = atMost('sulfur', words, '% · kg', maxSulfurPercent, content('sulfurPercent', 1));
-    rows.push({ ...sulfur, upper: -sulfurFromWaterG / 10 });
+    const told = { of: 'sulfur', words };
+    const sulfur = atMost('sulfur', told, 'g', maxSulfurPercent * 10, content('sulfurPercent', 10));
+    rows.push({ ...sulfur, upper: -sulfurFromWaterG });
   }
   if (maxLegumeShare !== undefined) {
     const words = `legume at most ${plain(maxLegumeShare * 100)} % of the dry matter`;
     const legume = candidates.map(({ lot }, index) => (lot.legumeShare ?? 0) * (eaten[index] ?? 0));
-    rows.push(atMost('legume', words, 'kg', maxLegumeShare, legume));
+    rows.push(atMost('legume', { of: 'legume', words }, 'kg', maxLegumeShare, legume));
   }
   return rows;
 }
@@ -253,18 +271,39 @@ function structureRows(
   const rows: RationRow[] = [];
   if (minLongStemKg !== undefined) {
     const longStem = candidates.map(({ lot }, index) => (lot.isLongStem ? (eaten[index] ?? 0) : 0));
-    rows.push(row('long-stem', 'long-stem forage', 'kg', { lower: minLongStemKg }, longStem));
+    const words = needWords('long-stem forage', minLongStemKg, 'kg');
+    rows.push(row('long-stem', words, 'kg', { lower: minLongStemKg }, longStem));
   }
   if (maxFiberPercentOfWeight !== undefined) {
     const upper = (fullBodyWeightKg * maxFiberPercentOfWeight) / 100;
     const fiber = content('neutralDetergentFiberPercent', 0.01);
-    rows.push(row('fibre', 'fiber that the animal can hold', 'kg', { upper }, fiber));
+    const words = sentence`no more fiber (NDF) than they can hold, ${quantity(upper, 'kg', 1)} a head a day`;
+    rows.push(row('fibre', { of: 'fiber (NDF)', words }, 'kg', { upper }, fiber));
   }
   return rows;
 }
 
+const BACTERIAL: RowWords = { of: 'bacterial protein', words: 'bacterial protein that the feed allows' };
+
+function microbeRows(
+  { requirement, minDegradableShare: share, microbeNeed = microbeNeedAt(requirement) }: RationLimits,
+  {
+    degradable,
+    tdnG,
+    eaten,
+  }: { readonly degradable: readonly number[]; readonly tdnG: readonly number[]; readonly eaten: readonly number[] },
+): RationRow[] {
+  if (share === undefined) return [];
+  const { constantG, perTdnG, perDryMatterKg } = microbeNeed;
+  const words = { of: 'degradable protein', words: 'degradable protein enough for the microbes of the rumen' };
+  const perKg = degradable.map(
+    (value, index) => value - share * (perTdnG * (tdnG[index] ?? 0) + perDryMatterKg * (eaten[index] ?? 0)),
+  );
+  return [row('degradable-protein', words, 'g', { lower: share * constantG }, perKg)];
+}
+
 function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
-  const { requirement, proteinSystem, minDegradableShare, microbeNeed = microbeNeedAt(requirement) } = limits;
+  const { requirement, proteinSystem } = limits;
   const { candidates, eaten, content } = matrix;
   const crude = content('crudeProteinPercent', 10);
   const degradableShare = candidates.map(
@@ -280,26 +319,16 @@ function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
       .energyAllowedGPerDay;
   const constantG = bacteriaAt(0);
   const slope = (bacteriaAt(1) - constantG) / 1000;
-  const forTheMicrobes =
-    minDegradableShare === undefined
-      ? []
-      : [
-          row(
-            'degradable-protein',
-            'degradable protein for the microbes of the rumen',
-            'g',
-            { lower: minDegradableShare * microbeNeed.constantG },
-            degradable.map(
-              (value, index) =>
-                value -
-                minDegradableShare *
-                  (microbeNeed.perTdnG * (tdnG[index] ?? 0) + microbeNeed.perDryMatterKg * (eaten[index] ?? 0)),
-            ),
-          ),
-        ];
+  const forTheMicrobes = microbeRows(limits, { degradable, tdnG, eaten });
   if (proteinSystem === 'crude')
     return [
-      row('crude-protein', 'crude protein', 'g', { lower: requirement.crudeProteinGPerDay }, crude),
+      row(
+        'crude-protein',
+        needWords('crude protein', requirement.crudeProteinGPerDay, 'g'),
+        'g',
+        { lower: requirement.crudeProteinGPerDay },
+        crude,
+      ),
       ...forTheMicrobes,
     ];
   const perBacterial = metabolizableProteinSupply({
@@ -313,7 +342,7 @@ function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
   return [
     row(
       'metabolizable-protein',
-      'metabolizable protein',
+      needWords('metabolizable protein', requirement.metabolizableProteinGPerDay, 'g'),
       'g',
       { lower: requirement.metabolizableProteinGPerDay },
       undegraded.map((value) => value * perUndegraded),
@@ -321,13 +350,13 @@ function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
     ),
     row(
       'bacteria-by-energy',
-      'bacterial protein that the energy allows',
+      BACTERIAL,
       'g',
       { lower: -constantG },
       tdnG.map((value) => value * slope),
       -1,
     ),
-    row('bacteria-by-protein', 'bacterial protein that degradable protein allows', 'g', { lower: 0 }, degradable, -1),
+    row('bacteria-by-protein', BACTERIAL, 'g', { lower: 0 }, degradable, -1),
     ...forTheMicrobes,
   ];
 }
@@ -337,6 +366,15 @@ function worth({ lot, bulkDensityKgPerM3 }: Candidate, basis: LayerBasis): numbe
   if (basis === 'as-fed') return 1;
   return basis === 'dry-matter' ? lot.dryMatterPercent.value / 100 : 1 / (bulkDensityKgPerM3 ?? Number.NaN);
 }
+
+const BASIS_WORDS: Readonly<Record<LayerBasis, string>> = {
+  'as-fed': 'weight as fed',
+  'dry-matter': 'dry matter',
+  volume: 'volume',
+};
+
+const shareWords = (role: LayerRole, bound: string, share: number, basis: LayerBasis): string =>
+  `the ${role} layer ${bound} ${Number((share * 100).toFixed(2))} % of the ${BASIS_WORDS[basis]}`;
 
 function shareRows({ shareBands }: RationLimits, candidates: readonly Candidate[]): RationRow[] {
   if (shareBands === undefined) return [];
@@ -350,7 +388,7 @@ function shareRows({ shareBands }: RationLimits, candidates: readonly Candidate[
         : [
             row(
               `share-at-least-${role}`,
-              `${role} layer at least ${Number((atLeast * 100).toFixed(2))} % by ${basis}`,
+              { of: `${role} hay`, words: shareWords(role, 'at least', atLeast, basis) },
               basis === 'volume' ? 'm3' : 'kg',
               { lower: 0 },
               minus(atLeast),
@@ -361,7 +399,7 @@ function shareRows({ shareBands }: RationLimits, candidates: readonly Candidate[
         : [
             row(
               `share-at-most-${role}`,
-              `${role} layer at most ${Number((atMost * 100).toFixed(2))} % by ${basis}`,
+              { of: `${role} hay`, words: shareWords(role, 'at most', atMost, basis) },
               basis === 'volume' ? 'm3' : 'kg',
               { upper: 0 },
               minus(atMost),
@@ -373,19 +411,14 @@ function shareRows({ shareBands }: RationLimits, candidates: readonly Candidate[
 
 function balanceRows({ head, days }: RationLimits, candidates: readonly Candidate[]): RationRow[] {
   const lots = [...new Map(candidates.map((candidate) => [candidate.lot.lotId, candidate])).values()];
-  return lots.flatMap(({ lot, availableKg }) =>
-    availableKg === null
-      ? []
-      : [
-          row(
-            `balance-${lot.lotId}`,
-            `${lot.lotName} on hand for ${head} head and ${days} days`,
-            'kg',
-            { upper: availableKg / (head * days) },
-            candidates.map((candidate) => (candidate.lot.lotId === lot.lotId ? 1 : 0)),
-          ),
-        ],
-  );
+  return lots.flatMap(({ lot, availableKg }) => {
+    if (availableKg === null) return [];
+    const upper = availableKg / (head * days);
+    const span = `for ${counted(head, 'head', 'head')} over ${counted(days, 'day')}`;
+    const words = sentence`no more ${lot.lotName} than there is, ${quantity(upper, 'kg', 2)} a head a day ${span}`;
+    const perKg = candidates.map((candidate) => (candidate.lot.lotId === lot.lotId ? 1 : 0));
+    return [row(`balance-${lot.lotId}`, { of: lot.lotName, words }, 'kg', { upper }, perKg)];
+  });
 }
 
 function fixedRows(candidates: readonly Candidate[]): RationRow[] {
@@ -395,7 +428,10 @@ function fixedRows(candidates: readonly Candidate[]): RationRow[] {
       : [
           row(
             `fixed-${lot.lotId}`,
-            sentence`${quantity(fixedKg, 'kg', 3)} of ${lot.lotName} a head a day, as asked`,
+            {
+              of: lot.lotName,
+              words: sentence`${quantity(fixedKg, 'kg', 3)} of ${lot.lotName} a head a day, as asked`,
+            },
             'kg',
             { lower: fixedKg, upper: fixedKg },
             candidates.map((_one, index) => (index === at ? 1 : 0)),

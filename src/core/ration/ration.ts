@@ -17,6 +17,12 @@ export type MissingReason = 'not-tested-and-no-book-value' | 'a-lot-lacks-it' | 
  */
 type ValueOrigin = 'lab-test' | 'book-value' | 'calculated';
 
+/** Lowest and highest on record of one lot, of a nutrient that is a danger; absent where all are equal. */
+export interface TestsThatDiffer {
+  readonly least: number;
+  readonly most: number;
+}
+
 /** A composition value. `null` is not zero: it is unknown, with the reason. */
 export type CompositionValue =
   | {
@@ -26,6 +32,7 @@ export type CompositionValue =
       readonly restsOnBookValue: boolean;
       /** The most that a label allows; absent where none does. */
       readonly atMost?: number;
+      readonly differ?: TestsThatDiffer;
     }
   | { readonly value: null; readonly reason: MissingReason };
 
@@ -53,6 +60,7 @@ export interface RationLot {
           readonly source?: string;
           /** The most that it may hold, by a label or the worst of several tests; absent where `value` is all known. */
           readonly atMost?: number;
+          readonly differ?: TestsThatDiffer;
           /** Of a danger: which sample holds the most, where another holds less or only a part was sampled. */
           readonly worst?: WorstSample;
         }

@@ -15,13 +15,15 @@ import {
   type WantedRation,
 } from './agreed-ration.js';
 import { rationSupply } from '../judge/ration-supply.js';
-import { keepsRows } from './mixture.js';
+import { LEAST_LAID, leastWords, settledBy, tooLittleLaid, withLeast } from './laid-shares.js';
+import { type Keep, keepsRows } from './mixture.js';
 import { type Candidate, rationRows, type RationLimits } from './ration-rows.js';
 import { keptOut, type Safety, safeWays } from './safe-limits.js';
 import {
   type ConflictingRow,
   type ExcludedCandidate,
   feedingProblems,
+  fixedButExcluded,
   leastCostRation,
   type LeastCostRation,
   leastMiss,
@@ -67,7 +69,11 @@ export function safeRation(request: SafeRationRequest): Outcome<SafeRation> {
   if (!first.ok) return first;
   const prepared = prepare(request);
   const { limits, excluded, search } = prepared(first.value);
-  const problems = [...problemsOf(limits, candidates), ...feedingProblems(wanted, wholeBalesEveryDays)];
+  const problems = [
+    ...problemsOf(limits, candidates),
+    ...feedingProblems(wanted, wholeBalesEveryDays),
+    ...fixedButExcluded(candidates, excluded),
+  ];
   if (problems.length > 0) return refused(problems);
   if (search.candidates.length === 0) return refused([noUsableLot(candidates.length, excluded)]);
   try {
@@ -87,7 +93,8 @@ export function safeRation(request: SafeRationRequest): Outcome<SafeRation> {
 
 /** Lots that may be fed and whose values are known, with the limits that they are asked to keep. */
 function prepare(request: SafeRationRequest) {
-  const { candidates, animal, anyPregnant, wanted, guides, ownCautions } = request;
+  const { animal, anyPregnant, wanted, guides, ownCautions } = request;
+  const candidates = withLeast(request.candidates, wanted.leastLaid);
   const safety = { animal, anyPregnant, asked: wanted, guides, ownCautions };
   const out = candidates.flatMap(({ lot }): ExcludedCandidate[] => {
     const kept = keptOut(lot, safety);
@@ -127,7 +134,7 @@ function told(
   const solved = (more: Partial<RationLimits>): Outcome<LeastCostRation> => {
     const limits = limitsOf(search, agreed.way, agreed.requirement, null, MARGIN / 4);
     return leastCostRation({
-      candidates: search.candidates,
+      candidates: settledBy(search.candidates, agreed.kilograms),
       limits: { ...limits, ...filledByFiber(search, agreed.way, MARGIN / 4), ...more },
       solve: search.solve,
       ...(wholeBalesEveryDays === undefined ? {} : { wholeBalesEveryDays }),
@@ -201,7 +208,9 @@ function conflictOf(search: Search, requirement: RequirementSet): ConflictingRow
       feedForMaintenanceShare: 0.5,
     }),
   );
-  const demands = [...new Map(rows.filter(({ key }) => !nobodyAsked(key)).map((row) => [row.key, row])).values()];
+  const least = { key: LEAST_LAID, ...leastWords(search.candidates), unit: 'kg', lower: 0 };
+  const asked = rows.filter(({ key }) => !nobodyAsked(key));
+  const demands = [...new Map([least, ...asked].map((row) => [row.key, row])).values()];
   const keepOf = (keys: readonly string[]) => (key: string) => keys.includes(key) || nobodyAsked(key);
   const possible = (keys: readonly string[]): Agreed | null =>
     cheapestAgreed(search, { keep: keepOf(keys), ranges: RANGES_OF_A_CONFLICT, anyWillDo: true });
@@ -214,19 +223,29 @@ function conflictOf(search: Search, requirement: RequirementSet): ConflictingRow
     const row = demands.find((each) => each.key === key);
     if (row === undefined) return [];
     const instead = possible(left.filter((each) => each !== key));
-    const missesBy =
-      instead === null
-        ? null
-        : leastMiss(
-            {
-              // A hair easier than was found, so that the others are kept for certain.
-              limits: limitsOf(search, instead.way, instead.requirement, null, -MARGIN / 10),
-              candidates: search.candidates,
-              solve: search.solve,
-              keep: (each) => keepOf(left)(each.key),
-            },
-            key,
-          );
-    return [{ row: key, words: row.words, unit: row.unit, missesBy }];
+    return [
+      {
+        row: key,
+        words: row.words,
+        unit: row.unit,
+        missesBy: instead === null ? null : missedIn(search, instead, key, keepOf(left)),
+        asks: row.lower !== null,
+      },
+    ];
   });
+}
+
+/** By how much a demand of a conflict is missed where the others are kept. */
+function missedIn({ candidates, ...search }: Search, instead: Agreed, key: string, keep: Keep): number | null {
+  if (key === LEAST_LAID) return tooLittleLaid(candidates, instead.kilograms);
+  return leastMiss(
+    {
+      // A hair easier than was found, so that the others are kept for certain.
+      limits: limitsOf({ ...search, candidates }, instead.way, instead.requirement, null, -MARGIN / 10),
+      candidates: keep(LEAST_LAID) ? settledBy(candidates, instead.kilograms) : candidates,
+      solve: search.solve,
+      keep: (each) => keep(each.key),
+    },
+    key,
+  );
 }

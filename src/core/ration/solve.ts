@@ -15,6 +15,9 @@ import {
   type RationRow,
 } from './ration-rows.js';
 import { valueOf } from '../judge/ration-supply.js';
+import { NUTRIENTS } from '../nutrients/nutrients.data.js';
+import { LAB_NUTRIENTS, labReport } from '../nutrients/nutrients.js';
+import { amountsOf, columnBounds } from './laid-shares.js';
 import type { Words } from '../units/told.js';
 import type { ShadowPrice, UnusedLot } from './least-cost-words.js';
 import type { KeptOut } from './safe-limits.js';
@@ -23,7 +26,11 @@ import { wholeBaleRation, type WholeBaleAnswer } from './whole-bale-ration.js';
 export interface ExcludedCandidate {
   readonly lotName: string;
   readonly because:
-    'no-price' | 'composition-not-known' | 'legume-share-not-known' | 'density-not-known' | KeptOut['because'];
+    | 'no-price'
+    | 'composition-not-known'
+    | 'legume-share-not-known'
+    | 'density-not-known'
+    | KeptOut['because'];
   readonly missing: readonly string[];
   readonly words: Words;
 }
@@ -34,6 +41,8 @@ export interface ConflictingRow {
   /** By how much this row must be missed if all other rows are kept; `null` if even then there is no ration. */
   readonly missesBy: number | null;
   readonly unit: string;
+  /** True where the row asks for something, false where it leaves room for it. */
+  readonly asks: boolean;
 }
 
 export type LeastCostRation =
@@ -55,8 +64,6 @@ export type LeastCostRation =
       readonly excluded: readonly ExcludedCandidate[];
     };
 
-/** Amounts below this many kg per head are solver noise. */
-const DUST_KG = 1e-7;
 const MONEY_PLACES = 8;
 /** A row that is missed by less than this share of its bound is kept: the tolerance of the solver. */
 const KEPT = 1e-6;
@@ -97,11 +104,11 @@ export function leastCostRation({
     return succeeded({ status: 'infeasible', conflict: conflictOf(attempt), excluded });
   const priced = priceOfNeeds(attempt, search.share);
   const inWeights = solvedRation({
+    attempt,
     answer: search.answer,
     prices: priced.status === 'optimal' ? priced : search.answer,
     rows: search.rows,
     share: search.share,
-    candidates: usable,
     currency,
     excluded,
   });
@@ -151,9 +158,91 @@ export function noUsableLot(given: number, excluded: readonly ExcludedCandidate[
     field: 'candidates',
     given,
     allowed: 'at least one lot with a price and the values that the rows need',
-    message: `No lot can be used: ${excluded.map(({ lotName, because }) => `${lotName} (${because})`).join(', ')}.`,
+    message: `No lot can be used. ${excluded.map(whyLeftOut).join(' ')}`,
   };
 }
+
+/** In plain words: a problem is told in no one's units. */
+const whyLeftOut = ({ lotName, because, words }: ExcludedCandidate): string =>
+  typeof words === 'string' ? words : `${lotName}: ${LEFT_OUT[because]}.`;
+
+/** Bands that no ration can keep, whatever is in the yard. */
+function contradictingBands(bands: NonNullable<RationLimits['shareBands']>['bands']): Problem[] {
+  const percent = (share: number): string => `${Number((share * 100).toFixed(2))} %`;
+  const twice = bands.find(({ role }, index) => bands.findIndex((other) => other.role === role) < index);
+  if (twice !== undefined)
+    return [
+      {
+        code: 'said-twice',
+        field: `shareBands.${twice.role}`,
+        given: twice.role,
+        allowed: 'each role once',
+        message: `The shares of the ${twice.role} layer are given twice.`,
+      },
+    ];
+  const crossed = bands.flatMap(({ role, atLeast = 0, atMost = 1 }): Problem[] =>
+    atLeast <= atMost
+      ? []
+      : [
+          {
+            code: 'least-above-most',
+            field: `shareBands.${role}.atLeast`,
+            given: percent(atLeast),
+            allowed: `${percent(atMost)} or less, the most of the ${role} layer`,
+            message:
+              `The ${role} layer is asked to be at least ${percent(atLeast)} and at most ${percent(atMost)} of the ` +
+              'ration.',
+          },
+        ],
+  );
+  const least = bands.filter(({ atLeast = 0 }) => atLeast > 0);
+  const sum = least.reduce((total, { atLeast = 0 }) => total + atLeast, 0);
+  if (sum <= 1 + KEPT) return crossed;
+  const named = least.map(({ role, atLeast = 0 }) => `${role} ${percent(atLeast)}`).join(', ');
+  return [
+    ...crossed,
+    {
+      code: 'least-shares-above-whole',
+      field: 'shareBands',
+      given: named,
+      allowed: 'least shares that add up to 100 % or less',
+      message: `The least shares of the layers add up to ${percent(sum)}: ${named}.`,
+    },
+  ];
+}
+
+/** A lot that was asked for in a fixed amount and may not be fed is no lot to leave out in silence. */
+export function fixedButExcluded(candidates: readonly Candidate[], excluded: readonly ExcludedCandidate[]): Problem[] {
+  return candidates.flatMap(({ lot, fixedKg }): Problem[] => {
+    const out = fixedKg === undefined ? undefined : excluded.find((one) => one.lotName === lot.lotName);
+    if (out === undefined) return [];
+    return [
+      {
+        code: 'fixed-lot-left-out',
+        field: `fixed.${lot.lotId}`,
+        given: lot.lotName,
+        allowed: `a lot that may be fed${LOOSENED_BY[out.because] ?? ''}`,
+        message: `${lot.lotName} is asked for in a fixed amount, but ${LEFT_OUT[out.because]}.`,
+      },
+    ];
+  });
+}
+
+const LEFT_OUT: Readonly<Record<ExcludedCandidate['because'], string>> = {
+  'danger-caution': 'it is under a danger caution',
+  'nitrate-not-tested': 'it is of a kind that can accumulate nitrate and was not tested for nitrate',
+  'nitrate-above-guide': 'it holds more nitrate than the guide allows for these animals',
+  'urea-for-calves': 'calves this light must not have the urea in it',
+  'no-price': 'it has no price',
+  'composition-not-known': 'values that a demand rests on are not known of it',
+  'legume-share-not-known': 'its share of legume is not known',
+  'density-not-known': 'its density is not known, which shares by volume rest on',
+};
+const LOOSENED_BY: Readonly<Partial<Record<ExcludedCandidate['because'], string>>> = {
+  'danger-caution': ', or lotDangers: told',
+  'nitrate-not-tested': ', or allowUntested: true',
+  'nitrate-above-guide': ', or nitrate: told',
+};
 
 export function solverFailed(detail: string): Problem {
   return {
@@ -208,11 +297,10 @@ function tryShare(
   const bacterial = candidates.length;
   const program: LinearProgram = {
     columns: [
-      ...candidates.map(({ lot, role }, index) => ({
-        name: `${lot.lotId}/${role}`,
+      ...candidates.map((candidate, index) => ({
+        name: `${candidate.lot.lotId}/${candidate.role}`,
         cost: relax === undefined ? (prices[index] ?? 0) : 0,
-        lower: 0,
-        upper: null,
+        ...columnBounds(candidate),
       })),
       { name: 'bacterial-protein', cost: 0, lower: 0, upper: null },
       ...slackColumns.map((index) => ({
@@ -317,7 +405,7 @@ function conflictOf(attempt: Attempt): ConflictingRow[] {
   return left.map((key) => {
     const row = demands.find((each) => each.key === key);
     if (row === undefined) throw new RangeError(`No row ${key}`);
-    return { row: key, words: row.words, unit: row.unit, missesBy: leastMiss(attempt, key) };
+    return { row: key, words: row.words, unit: row.unit, missesBy: leastMiss(attempt, key), asks: row.lower !== null };
   });
 }
 
@@ -345,26 +433,24 @@ function needScale(row: RationRow, share: number): number {
 }
 
 function solvedRation({
+  attempt,
   answer,
   prices,
   rows,
   share,
-  candidates,
   currency,
   excluded,
 }: {
+  readonly attempt: Attempt;
   readonly answer: Optimal;
   readonly prices: Optimal;
   readonly rows: readonly RationRow[];
   readonly share: number;
-  readonly candidates: readonly Candidate[];
   readonly currency: Currency;
   readonly excluded: readonly ExcludedCandidate[];
 }): LeastCostRation {
-  const amounts = candidates.map((_candidate, index) => {
-    const kg = answer.columnValues[index] ?? 0;
-    return kg < DUST_KG ? 0 : kg;
-  });
+  const { candidates } = attempt;
+  const amounts = amountsOf(candidates, answer.columnValues);
   const money = (value: number) => Money.of(decimalFromFloat(value, MONEY_PLACES), currency);
   const layers = LAYER_ROLES.flatMap((role): RationLayer[] => {
     const lots = candidates.flatMap((candidate, index) =>
@@ -378,7 +464,7 @@ function solvedRation({
     // The row is need / share; a change of the need itself moves the row by 1 / share.
     const dual = (prices.rowDuals[index] ?? 0) / needScale(row, share);
     if (Math.abs(dual) < 1e-10 || nobodyAsked(row.key)) return [];
-    return [{ row: row.key, perUnit: money(dual), unit: row.unit, of: row.words, asks: row.lower !== null }];
+    return [{ row: row.key, perUnit: money(dual), unit: row.unit, of: row.of, asks: row.lower !== null }];
   });
   const cost = candidates.reduce(
     (sum, { lot }, index) => sum + (lot.price?.in('kg').toNumber() ?? 0) * (amounts[index] ?? 0),
@@ -392,14 +478,39 @@ function solvedRation({
     excluded,
     wholeBales: null,
     unusedLots: candidates.flatMap((candidate, index) =>
-      (amounts[index] ?? 0) > 0 ? [] : [unusedLot(candidate, prices.reducedCosts[index] ?? 0, currency)],
+      (amounts[index] ?? 0) > 0
+        ? []
+        : [
+            unusedLot(
+              candidate,
+              priceToComeIn(attempt, index, prices.reducedCosts[index] ?? 0, { share, cost }),
+              currency,
+            ),
+          ],
     ),
   };
 }
 
-function unusedLot({ lot, role }: Candidate, reducedCost: number, currency: Currency): UnusedLot {
-  const price = lot.price?.in('kg').toNumber() ?? 0;
-  const at = price - reducedCost;
+/**
+ * Price of a kilogram at which an unused lot would come in. Where it has to come in with its least, the ration that
+ * holds just that much of it tells: the cost of a ration is convex in the amount, so no other amount asks for less.
+ */
+function priceToComeIn(
+  attempt: Attempt,
+  index: number,
+  reducedCost: number,
+  found: { readonly share: number; readonly cost: number },
+): number {
+  const candidate = attempt.candidates[index];
+  const price = candidate?.lot.price?.in('kg').toNumber() ?? 0;
+  if (candidate?.settled === undefined) return price - reducedCost;
+  const { lower } = columnBounds({ ...candidate, settled: 'laid' });
+  const candidates = attempt.candidates.with(index, { ...candidate, settled: 'laid' });
+  const holdingIt = priceOfNeeds({ ...attempt, candidates }, found.share);
+  return holdingIt.status === 'optimal' ? price - Math.max(0, holdingIt.objective - found.cost) / lower : 0;
+}
+
+function unusedLot({ lot, role }: Candidate, at: number, currency: Currency): UnusedLot {
   const comesInAt = at > 0 ? PricePerMass.perKilogram(decimalFromFloat(at, MONEY_PLACES), currency) : null;
   return {
     lotId: lot.lotId,
@@ -407,6 +518,13 @@ function unusedLot({ lot, role }: Candidate, reducedCost: number, currency: Curr
     role,
     comesInAt,
   };
+}
+
+/** What a value of a lot is called: "sodium", "degradable protein". */
+function nameOf(field: string): string {
+  const code = LAB_NUTRIENTS.find((one) => labReport(one).field === field);
+  const name = code === undefined ? field : NUTRIENTS[code].name;
+  return /^[A-Z][a-z]/.test(name) ? `${name.charAt(0).toLowerCase()}${name.slice(1)}` : name;
 }
 
 function exclusionOf({ lot, bulkDensityKgPerM3, fixedKg }: Candidate, limits: RationLimits): ExcludedCandidate | null {
@@ -420,7 +538,7 @@ function exclusionOf({ lot, bulkDensityKgPerM3, fixedKg }: Candidate, limits: Ra
   const missing = fieldsNeeded(limits).filter((field) => valueOf({ lot, field }).value === null);
   // What is fed in a fixed amount, by the ounce, counts with what is known of it, as the judge counts it.
   if (missing.length > 0 && fixedKg === undefined)
-    return named('composition-not-known', missing, `value that a demand rests on: ${missing.join(', ')}`);
+    return named('composition-not-known', missing, `known ${missing.map(nameOf).join(', ')}, which a demand rests on`);
   const legumeAsked = limits.maxLegumeShare !== undefined && isAsked(limits, 'legume');
   if (legumeAsked && lot.isForage && lot.legumeShare === null)
     return named('legume-share-not-known', ['legumeShare'], 'known share of legume');
@@ -450,6 +568,7 @@ export function problemsOf(limits: RationLimits, candidates: readonly Candidate[
     check(`shareBands.${role}.atLeast`, atLeast, share, 'between 0 and 1');
     check(`shareBands.${role}.atMost`, atMost, share, 'between 0 and 1');
   }
+  problems.push(...contradictingBands(limits.shareBands?.bands ?? []));
   const currencies = new Set(candidates.flatMap(({ lot }) => (lot.price === undefined ? [] : [lot.price.currency])));
   if (currencies.size > 1)
     problems.push({

@@ -2,7 +2,15 @@ import { decimalFromFloat } from '../units/decimal.js';
 import { Money, type Currency } from '../units/money.js';
 import type { Words } from '../units/told.js';
 import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from '../solver/linear-program.js';
-import { rationRows, type Candidate, type RationLimits, type RationRow } from './ration-rows.js';
+import { laidOrNot } from './laid-shares.js';
+import {
+  gainWords,
+  maintenanceWords,
+  rationRows,
+  type Candidate,
+  type RationLimits,
+  type RationRow,
+} from './ration-rows.js';
 
 /** What is laid of one lot in one feeding. */
 interface WholeBalePart {
@@ -38,7 +46,8 @@ export interface WholeBaleRation {
 }
 
 export type WholeBaleAnswer =
-  { readonly ok: true; readonly ration: WholeBaleRation } | { readonly ok: false; readonly detail: string };
+  | { readonly ok: true; readonly ration: WholeBaleRation }
+  | { readonly ok: false; readonly detail: string };
 
 const MONEY_PLACES = 8;
 /** Part of its scale by which a row may be off and still be kept: the tolerance of the solver. */
@@ -186,12 +195,12 @@ function programOf(problem: Problem, cuts: readonly number[], mostMissed: number
   };
   return {
     columns: [
-      ...candidates.map(({ lot, role }, index) => ({
-        name: `${lot.lotId}/${role}`,
-        cost: mostMissed === null ? 0 : (lot.price?.in('kg').toNumber() ?? 0) * (kgOfUnit[index] ?? 1),
-        lower: 0,
-        upper: null,
-        whole: (kgOfUnit[index] ?? null) !== null,
+      ...candidates.map((candidate, index) => ({
+        name: `${candidate.lot.lotId}/${candidate.role}`,
+        cost: mostMissed === null ? 0 : (candidate.lot.price?.in('kg').toNumber() ?? 0) * (kgOfUnit[index] ?? 1),
+        ...((kgOfUnit[index] ?? null) === null
+          ? laidOrNot(candidate, problem.limits.requirement.dryMatterIntakeKgPerDay)
+          : { lower: 0, upper: null, whole: true }),
       })),
       { name: 'bacterial-protein', cost: 0, lower: 0, upper: null },
       ...misses.map((column) => ({
@@ -331,14 +340,14 @@ function missedEnergy(problem: Problem, kilograms: readonly number[]): MissedRow
     return [
       {
         row: 'energy-maintenance',
-        words: 'net energy for maintenance, pregnancy and milk',
+        words: maintenanceWords(requirement).words,
         unit: 'Mcal',
         missesBy: requirement.netEnergyMaintenanceTotalMcalPerDay - netEnergyMaintenance,
         ofNeed: requirement.netEnergyMaintenanceTotalMcalPerDay,
       },
       {
         row: 'energy-gain',
-        words: 'net energy for gain',
+        words: gainWords(requirement).words,
         unit: 'Mcal',
         missesBy: requirement.netEnergyGainMcalPerDay,
         ofNeed: requirement.netEnergyGainMcalPerDay,
@@ -351,7 +360,7 @@ function missedEnergy(problem: Problem, kilograms: readonly number[]): MissedRow
     : [
         {
           row: 'energy-gain',
-          words: 'net energy for gain',
+          words: gainWords(requirement).words,
           unit: 'Mcal',
           missesBy,
           ofNeed: requirement.netEnergyGainMcalPerDay,

@@ -38,13 +38,13 @@ export const DIET_LIMITS: Limits<DietContext> = {
   forageShare: [0, 1, ''],
 };
 
-export const WEATHER_LIMITS: Limits<WeatherContext> = {
+export const WEATHER_LIMITS = {
   temperatureC: [-60, 55, '°C'],
   previousMonthTemperatureC: [-50, 50, '°C'],
   windKmPerHour: [0, 200, 'km/h'],
   hairDepthCm: [0, 10, 'cm'],
   mudDepthCm: [0, 100, 'cm'],
-};
+} as const satisfies Limits<WeatherContext>;
 
 export const ACTIVITY_LIMITS: Limits<ActivityContext> = {
   availableForageTonnesPerHectare: [0, 50, 't/ha'],

@@ -65,7 +65,10 @@ export interface HeiferGrowth {
   /** True where so much is lacking that the target cannot be met in the days left. */
   readonly outOfReach: boolean;
   readonly notCountedBecause:
-    'mature-weight-not-known' | 'day-of-breeding-not-known' | 'day-of-calving-not-known' | null;
+    | 'mature-weight-not-known'
+    | 'day-of-breeding-not-known'
+    | 'day-of-calving-not-known'
+    | null;
 }
 
 const notCounted = (notCountedBecause: HeiferGrowth['notCountedBecause']): HeiferGrowth => ({

@@ -116,10 +116,14 @@ function modelData(
     colUpper: columns.map(({ upper }) => upper ?? infinity),
     rowLower: rows.map(({ lower }, row) => bound(lower, row, -infinity)),
     rowUpper: rows.map(({ upper }, row) => bound(upper, row, infinity)),
-    ...(columns.some(({ whole }) => whole === true)
+    ...(columns.some(({ whole, orZero }) => whole === true || orZero === true)
       ? {
-          integrality: columns.map(({ whole }) =>
-            whole === true ? constants.variableType.integer : constants.variableType.continuous,
+          integrality: columns.map(({ whole, orZero }) =>
+            whole === true
+              ? constants.variableType.integer
+              : orZero === true
+                ? constants.variableType.semiContinuous
+                : constants.variableType.continuous,
           ),
         }
       : {}),

@@ -1,6 +1,6 @@
 /**
  * A linear program: least cost, columns between bounds, rows between bounds. `null` is no bound. A column that is
- * `whole` takes whole numbers only.
+ * `whole` takes whole numbers only; one that is `orZero` is 0 or between its bounds, both of which it has.
  */
 export interface LinearProgram {
   readonly columns: readonly {
@@ -9,6 +9,7 @@ export interface LinearProgram {
     readonly lower: number;
     readonly upper: number | null;
     readonly whole?: boolean;
+    readonly orZero?: boolean;
   }[];
   readonly rows: readonly {
     readonly name: string;

@@ -112,10 +112,15 @@ export interface CalvingWindow {
   readonly last: number;
 }
 
-/** First and last day of a recorded calving, as they were entered. */
-function calvingAsTold({ calved }: BreedingSeason): { readonly first: number; readonly last: number } | null {
-  if (calved?.lastOn === undefined || calved.lastOn === null) return null;
-  return { first: dayNumber(calved.on), last: dayNumber(calved.lastOn) };
+/** The days of a recorded calving that were entered, as they were entered. */
+function calvingAsTold({ calved }: BreedingSeason): Partial<CalvingWindow> {
+  if (calved === null) return {};
+  const { on, medianOn, lastOn } = calved;
+  return {
+    first: dayNumber(on),
+    ...(medianOn === null ? {} : { median: dayNumber(medianOn) }),
+    ...(lastOn === null ? {} : { last: dayNumber(lastOn) }),
+  };
 }
 
 /** The calving of each season, with those that settled late because they had calved late. */
@@ -131,9 +136,9 @@ export function calvingWindows(
       return [
         season,
         {
-          first: Math.min(told?.first ?? season.calvedBy(EDGE) + (carried[0]?.late ?? 0), ...days),
-          median: middleOf(season, seasons),
-          last: Math.max(told?.last ?? season.calvedBy(1 - EDGE) + (carried.at(-1)?.late ?? 0), ...days),
+          first: Math.min(told.first ?? season.calvedBy(EDGE) + (carried[0]?.late ?? 0), ...days),
+          median: told.median ?? middleOf(season, seasons),
+          last: Math.max(told.last ?? season.calvedBy(1 - EDGE) + (carried.at(-1)?.late ?? 0), ...days),
         },
       ];
     }),

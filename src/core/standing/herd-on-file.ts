@@ -64,10 +64,7 @@ export interface HerdOnFile {
   readonly breedType: BreedType;
   readonly matureKg: number | null;
   readonly peakMilkKg: number | null;
-  /**
-   * The full weight that the herd was entered with, and the day on which it was entered. Any other weight replaces
-   * it.
-   */
+  /** The full weight that the herd was entered with, and the day on which it was taken. */
   readonly entry: { readonly kg: number; readonly on: CalendarDay };
   /** What the herd was entered as. It holds until a fact of the same kind. */
   readonly entered: { readonly cattleClass: AnimalClass };

@@ -83,22 +83,18 @@ function fullKg({ meanKg, fill }: HerdWeighing): number {
   return fill === 'full' ? meanKg : meanKg / SHRUNK_SHARE_OF_FULL_WEIGHT;
 }
 
-/** The newest weight up to the day; the one that the herd was entered with yields to any other. */
+/**
+ * The newest weight up to the day; before the first one, the first one, carried back. What the herd was entered with is
+ * one of them, of its own day.
+ */
 function newest(file: HerdOnFile, weighings: readonly Taken[], day: CalendarDay): Taken {
   const stated = factsOf(file.facts, 'weight').map(({ on, kg }): Taken => ({ what: 'stated-weight', on, kg }));
-  const before = [...stated, ...weighings].filter((one) => one.on <= day);
-  // On the same day the scale wins.
-  const last = before.reduce<Taken | undefined>(
-    (best, one) => (best === undefined || one.on >= best.on ? one : best),
-    undefined,
-  );
-  if (last !== undefined) return last;
-  // What the herd was entered with describes the day on which its cattle came.
-  const came = file.flows.reduce<CalendarDay | undefined>(
-    (first, flow) => (flow.head > 0 && (first === undefined || flow.on < first) ? flow.on : first),
-    undefined,
-  );
-  return { what: 'entry', on: came !== undefined && came < file.entry.on ? came : file.entry.on, kg: file.entry.kg };
+  const entry: Taken = { what: 'entry', ...file.entry };
+  // On the same day the scale wins, and any other weight over the entry's.
+  return [...stated, ...weighings].reduce((best, one) => {
+    if (one.on > day) return best.on > day && one.on <= best.on ? one : best;
+    return best.on > day || one.on >= best.on ? one : best;
+  }, entry);
 }
 
 /** Beyond this full weight cattle do not grow; for cattle without a known one, 533 kg shrunk. */

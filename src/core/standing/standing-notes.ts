@@ -160,7 +160,8 @@ function calvingNotes(season: BreedingSeason, window: CalvingWindow | undefined)
       sureness: season.breeding === 'assumed' ? 'assumed' : 'expected',
       message:
         `Calving is expected from ${days[0]} to ${days[2]}, half of them by ${days[1]}: ` +
-        `${GESTATION.meanDays.value} days after conception.`,
+        `${GESTATION.meanDays.value} days after conception, ${GESTATION.spreadDays.value} more or less. The first ` +
+        'and last day are those of the first and last of fifty cows.',
     },
   ];
 }
@@ -271,11 +272,14 @@ function conditionNotes({ day, condition }: StandingKnown): StandingNote[] {
   return [
     {
       code: age > OLD_AFTER_DAYS ? 'old-condition-score' : 'condition-score',
-      sureness: 'recorded',
-      message: `Condition ${score} was scored on ${condition.fact.on}, ${daysAgo(age)}.`,
+      sureness: age < 0 ? 'assumed' : 'recorded',
+      message: `Condition ${score} was scored on ${condition.fact.on}, ${daysAgo(age)}${age < 0 ? CARRIED_BACK : ''}.`,
     },
   ];
 }
+
+/** Before the first weight or score nobody knows; the first one is taken. */
+const CARRIED_BACK = '; none is known before it, so it is carried back as it was';
 
 function daysAgo(days: number): string {
   if (days === 0) return 'the same day';
@@ -317,7 +321,7 @@ function weightSureness(
 
 function weightNotes({ weight: { restsOn } }: StandingKnown): StandingNote[] {
   const { what, on, daysAgo: age, gain, flowKg, stoppedAtGrown } = restsOn;
-  const carried = age > 0 ? `; ${GAINED[gain]}` : '';
+  const carried = age > 0 ? `; ${GAINED[gain]}` : age < 0 ? CARRIED_BACK : '';
   return [
     {
       code: age > OLD_AFTER_DAYS ? 'old-weight' : 'weight',

@@ -10,7 +10,8 @@ import { type Currency, Money, PricePerMass } from './money.js';
 const MARK = '\u0000figure';
 
 type Marked =
-  { [MARK]: 'decimal' | 'mass'; text: string } | { [MARK]: 'money' | 'price'; text: string; currency: Currency };
+  | { [MARK]: 'decimal' | 'mass'; text: string }
+  | { [MARK]: 'money' | 'price'; text: string; currency: Currency };
 
 /** The value as a structured clone keeps it. Functions and classes of any other kind do not cross. */
 export function packed(value: unknown): unknown {

@@ -79,7 +79,7 @@ const TIMES = ' · ';
 const CODES = (Object.keys(UNITS) as Unit[]).sort((a, b) => b.length - a.length);
 
 /** Degrees are written with their sign in words, and by their code on the wire. */
-const signOf = (unit: Unit): string => (unitRow(unit).dimension === 'temperature' ? `°${unit}` : unit);
+export const signOf = (unit: Unit): string => (unitRow(unit).dimension === 'temperature' ? `°${unit}` : unit);
 
 function readUnit(text: string): { unit: Unit; rest: string; signed: boolean } | undefined {
   const bare = text.startsWith('°') ? text.slice(1) : text;

@@ -65,7 +65,7 @@ const ENERGY: Source = {
   formula:
     'DE = 4.409·TDN; ME = 0.82·DE; NEm = 1.37·ME − 0.138·ME² + 0.0105·ME³ − 1.12; NEg = 1.42·ME ' +
     '− 0.174·ME² + 0.0122·ME³ − 1.65',
-  author: 'National Research Council, after Garrett 1980',
+  author: 'National Research Council, after Garrett (1980)',
   year: 2000,
   where: 'Nutrient Requirements of Beef Cattle, 7th rev. ed., Update 2000',
 };

@@ -72,7 +72,7 @@ import {
   formatPrice,
   formatVolume,
 } from './quantities.js';
-import { shadowPriceIn, unusedLotIn } from '../../core/ration/least-cost-words.js';
+import { conflictWordsIn, shadowPriceIn, unusedLotIn } from '../../core/ration/least-cost-words.js';
 import { figureIn, toldIn } from '../../core/units/told.js';
 import { systemOf } from '../../core/units/unit.js';
 import { rationLotIn, toRationLot } from './ration-lot.schema.js';
@@ -936,9 +936,9 @@ function conflictAnswer({ conflict }: Extract<LeastCostRation, { readonly status
     costPerHeadDay: null,
     shadowPrices: [],
     unusedFeeds: [],
-    conflict: conflict.map(({ row, words, missesBy, unit }) => ({
+    conflict: conflict.map(({ row, words, missesBy, unit, asks }) => ({
       row,
-      words: toldIn(system, words),
+      words: conflictWordsIn(system, { words, missesBy, unit, asks }),
       missesBy: missesBy === null ? null : tidy(figureIn(system, { value: missesBy, unit }).value),
       unit: figureIn(system, { value: 0, unit }).unit,
     })),

@@ -1,12 +1,14 @@
 import { Injectable } from '@nestjs/common';
 import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { WASTE_MEASURED } from '../../core/judge/wasted-share.data.js';
+import { headByFeeding } from '../../core/judge/fed-groups.js';
 import { type DayOfWaste, feedingsThatTellWaste, showsWaste } from '../../core/judge/wasted-share.js';
 import type { RationLot } from '../../core/ration/ration.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { Books } from '../../platform/database/books.js';
 import { together } from '../../platform/database/together.js';
-import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
+import { HerdRead } from '../../records/cattle/herds/herd.read.js';
+import { FeedingRead, type FeedingRow, type LayerRow, wasLaid } from '../../records/feedings/feeding.read.js';
 
 /** Feedings of the last days on which a herd was fed, oldest first. */
 export interface FedLately {
@@ -14,6 +16,8 @@ export interface FedLately {
   /** Feedings that show what the herd wastes; they may be older. */
   tellingWaste: readonly FeedingRow[];
   layers: ReadonlyMap<string, readonly LayerRow[]>;
+  /** Head of the herd on the days that have several of these feedings. */
+  headOn: ReadonlyMap<string, number>;
 }
 
 /** A day of feedings that tell what was left, with the head that were fed that day. */
@@ -31,17 +35,19 @@ export function measuredWasteOf(
 ): DayTold[] {
   const dryMatter = new Map(lots.map((lot) => [lot.lotId, lot.dryMatterPercent.value / 100]));
   const dryMatterKg = (feeding: FeedingRow) =>
-    (layers.get(feeding.id) ?? []).reduce(
+    laidOf(feeding, layers).reduce(
       (sum, layer) => sum + Number(layer.kilograms) * (dryMatter.get(layer.hay_lot_id) ?? 0),
       0,
     );
-  const isKnown = (feeding: FeedingRow) =>
-    (layers.get(feeding.id) ?? []).every((layer) => dryMatter.has(layer.hay_lot_id));
+  const isKnown = (feeding: FeedingRow) => laidOf(feeding, layers).every((layer) => dryMatter.has(layer.hay_lot_id));
   const days = new Map<string, FeedingRow[]>();
   for (const one of tellingWaste.filter((feeding) => showsWaste(wasteTold(feeding, layers))))
     days.set(one.happened_on, [...(days.get(one.happened_on) ?? []), one]);
   return [...days.values()].map((feedings) => {
-    const head = feedings.map((one) => one.head_fed);
+    const head = headByFeeding(
+      feedings.map((one) => ({ headFed: one.head_fed })),
+      headOfHerd,
+    );
     const sum = (kilograms: (of: FeedingRow) => number) => feedings.reduce((all, one) => all + kilograms(one), 0);
     const fedKg = sum((one) => wasteTold(one, layers).fedKg);
     return {
@@ -49,14 +55,7 @@ export function measuredWasteOf(
       fedKgPerKgOfDryMatter: feedings.every(isKnown) ? fedKg / sum(dryMatterKg) : Infinity,
       refusedKg: sum((one) => Number(one.refused_kg ?? 0)),
       wastedKg: sum((one) => Number(one.wasted_kg ?? 0)),
-      // Fed twice they are the same cattle; fed in parts they are no more than the herd.
-      head: Math.max(
-        ...head,
-        Math.min(
-          headOfHerd,
-          sum((one) => one.head_fed),
-        ),
-      ),
+      head: Math.max(...head.values()),
     };
   });
 }
@@ -70,17 +69,33 @@ export function leftOfPresent({ feedings, layers }: FedLately): { fedKg: number;
   });
 }
 
+const laidOf = ({ id }: FeedingRow, layers: FedLately['layers']): readonly LayerRow[] =>
+  (layers.get(id) ?? []).filter(wasLaid);
+
 function wasteTold(feeding: FeedingRow, layers: FedLately['layers']) {
   return {
-    fedKg: (layers.get(feeding.id) ?? []).reduce((sum, layer) => sum + Number(layer.kilograms), 0),
+    fedKg: laidOf(feeding, layers).reduce((sum, layer) => sum + Number(layer.kilograms), 0),
     lostKg: Number(feeding.refused_kg ?? 0) + Number(feeding.wasted_kg ?? 0),
     head: feeding.head_fed,
   };
 }
 
+/** The only feeding of its herd that day. */
+const isAlone = ({ herd_id: herdId, happened_on: day }: FeedingRow, feedings: readonly FeedingRow[]): boolean =>
+  feedings.filter((other) => other.herd_id === herdId && other.happened_on === day).length === 1;
+
+/** Only where a herd was fed more than once in a day does it matter whether the same cattle were. */
+function headOfDays(feedings: readonly FeedingRow[], headOn: (day: string) => number): Map<string, number> {
+  const days = feedings.filter((one) => !isAlone(one, feedings)).map((one) => one.happened_on);
+  return new Map(days.map((day) => [day, headOn(day)]));
+}
+
 @Injectable()
 export class FedLatelyRead {
-  constructor(private readonly feedings: FeedingRead) {}
+  constructor(
+    private readonly feedings: FeedingRead,
+    private readonly herds: HerdRead,
+  ) {}
 
   /** By herd; a herd not fed up to that day has none. */
   async of(books: Books, herdIds: readonly string[], on: string): Promise<Map<string, FedLately>> {
@@ -111,10 +126,16 @@ export class FedLatelyRead {
         ),
       ]),
     );
+    const several = new Set(fed.filter((one) => !isAlone(one, fed)).map((one) => one.herd_id));
+    const headOn = await this.herds.headThrough(books, [...several], on);
     return new Map(
       [...lastDays.keys()].map((herdId) => [
         herdId,
         {
+          headOn: headOfDays(
+            fed.filter((feeding) => feeding.herd_id === herdId),
+            (day) => headOn(herdId, day),
+          ),
           feedings: fed.filter((feeding) => feeding.herd_id === herdId),
           tellingWaste: tellingWaste.get(herdId) ?? [],
           layers,

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import type { Words } from '../../core/units/told.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
 import type { SpaceClass } from '../../core/laying/feeding-space.data.js';
 import type { AnimalDescription, ColdMethod, WeatherContext } from '../../core/requirements/requirement-set.js';
@@ -35,7 +36,7 @@ export interface HerdFacts {
   on: string;
   head: number;
   bodyWeight: Mass;
-  bodyWeightFrom: string;
+  bodyWeightFrom: Words;
   animal: AnimalDescription;
   /** The herd by stage, and the basis for that. */
   standing: HerdStanding;

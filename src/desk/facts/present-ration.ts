@@ -1,49 +1,74 @@
 import type { LayerRole } from '../../core/laying/layer.js';
 import { isFewHead } from '../../core/cautions/few-head-fed.js';
+import { feedingsOfAnimals, headByFeeding } from '../../core/judge/fed-groups.js';
 import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { type Outcome, refused, succeeded } from '../../core/outcome/outcome.js';
 import { daysBetween } from '../../core/time/calendar-day.js';
+import type { FeedingRow } from '../../records/feedings/feeding.read.js';
 import type { FedLately } from './fed-lately.js';
 import type { HerdFacts } from './herd-facts.js';
 import type { RationContent } from './ration-content.js';
 
-type Fed = Pick<FedLately, 'feedings' | 'layers'>;
+type Fed = Pick<FedLately, 'feedings' | 'layers' | 'headOn'>;
+type Eaten = readonly { readonly feeding: FeedingRow; readonly head: number }[];
 
 /**
  * What a herd is fed at present, as a ration: the mean kilograms per head per day of each lot in each role over the
  * days of its last feedings, in the build order of the last one. What only few of the head fed that day got is not what
  * the herd is fed. `null` where nothing was fed.
  */
-export function presentRationOf({ feedings, layers }: Fed): RationContent | null {
-  const most = new Map<string, number>();
-  for (const { happened_on: day, head_fed: head } of feedings) most.set(day, Math.max(most.get(day) ?? 0, head));
-  const toMost = feedings.filter(
-    ({ happened_on: day, head_fed: head }) => !isFewHead({ headFed: head, head: most.get(day) ?? head }),
-  );
-  return poolOf({ feedings: toMost, layers });
+export function presentRationOf({ feedings, layers, headOn }: Fed): RationContent | null {
+  const days = [...new Set(feedings.map((one) => one.happened_on))];
+  const eaten = days.flatMap((day) => {
+    const ofDay = eatenOn(
+      feedings.filter((one) => one.happened_on === day),
+      headOn.get(day) ?? 0,
+    );
+    const most = Math.max(...ofDay.map(({ head }) => head));
+    return ofDay.filter(({ head }) => !isFewHead({ headFed: head, head: most }));
+  });
+  return poolOf(eaten, layers);
 }
 
-/**
- * What the animals of one day ate, where feedings went to different head: those that got only what most got, and those
- * that also got what went to fewer. Each is a ration of its own.
- */
-export function rationsByHead({ feedings, layers }: Fed): RationContent[] {
-  return [...new Set(feedings.map((one) => one.head_fed))].flatMap(
-    (head) => poolOf({ feedings: feedings.filter((one) => one.head_fed >= head), layers }) ?? [],
+/** The feedings of one day, each with the head that its feed is divided by. */
+export function eatenOn(feedings: readonly FeedingRow[], headOfHerd: number): Eaten {
+  const fed = feedings.map((feeding) => ({ feeding, headFed: feeding.head_fed }));
+  const head = headByFeeding(fed, headOfHerd);
+  return fed.map((one) => ({ feeding: one.feeding, head: head.get(one) ?? one.headFed }));
+}
+
+/** What single animals ate in one day, where feedings went to different cattle. Each is a ration of its own. */
+export function rationsOfAnimals({ feedings, layers }: Omit<Fed, 'headOn'>, head: number): RationContent[] {
+  const fed = feedings.map((feeding) => ({ feeding, headFed: feeding.head_fed }));
+  return feedingsOfAnimals(fed, head).flatMap(
+    (got) =>
+      poolOf(
+        got.map(({ feeding, headFed }) => ({ feeding, head: headFed })),
+        layers,
+      ) ?? [],
   );
 }
 
-/** The feedings taken together, as eaten by the same head. */
-function poolOf({ feedings, layers }: Fed): RationContent | null {
-  const days = new Set(feedings.map((feeding) => feeding.happened_on)).size;
-  const perHead = new Map<string, { role: LayerRole; lotId: string; kilograms: number; order: number }>();
-  feedings.forEach((feeding, index) => {
+interface PerHead {
+  role: LayerRole;
+  lotId: string;
+  freeChoice: boolean;
+  kilograms: number;
+  order: number;
+}
+
+/** Feedings taken together, over their days. */
+function poolOf(eaten: Eaten, layers: Fed['layers']): RationContent | null {
+  const days = new Set(eaten.map(({ feeding }) => feeding.happened_on)).size;
+  const perHead = new Map<string, PerHead>();
+  eaten.forEach(({ feeding, head }, index) => {
     for (const layer of layers.get(feeding.id) ?? []) {
-      const key = `${layer.role} ${layer.hay_lot_id}`;
+      const key = `${layer.role} ${layer.hay_lot_id} ${layer.free_choice}`;
       perHead.set(key, {
         role: layer.role,
         lotId: layer.hay_lot_id,
-        kilograms: (perHead.get(key)?.kilograms ?? 0) + Number(layer.kilograms) / feeding.head_fed / days,
+        freeChoice: layer.free_choice,
+        kilograms: (perHead.get(key)?.kilograms ?? 0) + Number(layer.kilograms) / head / days,
         order: index * 100 + layer.position,
       });
     }
@@ -56,13 +81,13 @@ function poolOf({ feedings, layers }: Fed): RationContent | null {
     amountKg: String(total),
     amountBasis: 'as-fed',
     statedWastedShare: null,
-    parts: parts.map(({ role, lotId, kilograms }, index) => ({
+    parts: parts.map(({ role, lotId, freeChoice, kilograms }, index) => ({
       position: index + 1,
       role,
       lotId,
       sharePercent: String((kilograms / total) * 100),
       weight: null,
-      freeChoice: false,
+      freeChoice,
       density: null,
     })),
   };

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { WaterOnTheDay } from '../../core/cautions/water.js';
 import { pregnancyOf } from '../../core/judge/pregnancy.js';
-import type { AnimalDescription } from '../../core/requirements/requirement-set.js';
+import type { AnimalDescription, RequirementNote } from '../../core/requirements/requirement-set.js';
 import type { Books } from '../../platform/database/books.js';
 import { together } from '../../platform/database/together.js';
 import { supplyOf, WaterCheckRead, type WaterCheckRow } from '../../records/yard/water-checks/water-check.read.js';
@@ -23,6 +23,15 @@ export interface WaterSource {
   dissolvedSolidsMgPerL: number | null;
   sulfateMgPerL: number | null;
 }
+
+/** What a need says of a herd without a place: nobody knows which water it drinks. */
+export const NO_PLACE_NOTE: RequirementNote = {
+  code: 'no-place',
+  message:
+    'No place is on record for this herd, so its water is not known: sulfate and salt in it are not counted. Enter ' +
+    'where the herd is.',
+  source: 'places of the herd',
+};
 
 type Kind = Pick<WaterOnTheDay, 'milking' | 'pregnantOrMilking' | 'calves'>;
 

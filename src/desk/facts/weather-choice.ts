@@ -15,7 +15,8 @@ export interface StatedWeather {
  * `none`: as in mild weather.
  */
 export type WeatherChoice =
-  { readonly kind: 'known' | 'usual' | 'none' } | { readonly kind: 'stated'; readonly weather: StatedWeather };
+  | { readonly kind: 'known' | 'usual' | 'none' }
+  | { readonly kind: 'stated'; readonly weather: StatedWeather };
 
 /** The weather that a herd is judged in. */
 export interface JudgedWeather extends KnownWeather {

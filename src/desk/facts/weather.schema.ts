@@ -51,15 +51,19 @@ export function weatherAnswer(
   };
 }
 
-/** A figure and its unit in one query parameter. */
-function figureWithUnit<Unit extends string>(units: readonly [Unit, ...Unit[]]) {
+/** A figure and its unit in one query parameter; what is wrong with the figure is wrong with the parameter. */
+function figureWithUnit<Unit extends string, Figure>(units: readonly [Unit, ...Unit[]], figure: z.ZodType<Figure>) {
   const form = new RegExp(`^(-?[\\d.]+) ?(${units.join('|')})$`);
   return z
     .string()
     .regex(form, `must be a figure and its unit: ${units.join(', ')}`)
-    .transform((text): { value: string | number; unit: Unit } => {
-      const [, value = '', unit] = form.exec(text) ?? [];
-      return { value, unit: units.find((one) => one === unit) ?? units[0] };
+    .transform((text, context): Figure => {
+      const [, value, unit] = form.exec(text) ?? [];
+      const read = figure.safeParse({ value, unit });
+      if (read.success) return read.data;
+      for (const { message, ...issue } of read.error.issues)
+        context.addIssue({ code: 'custom', message, ...(issue.code === 'custom' ? { params: issue.params } : {}) });
+      return z.NEVER;
     });
 }
 
@@ -73,16 +77,13 @@ export const weatherQuery = {
         'years before; where fewer than ten of its days are on record, what was recorded on the day itself, and a ' +
         'note says so; stated: as `temperature`, `wind`, `mudDepth` and `coat` tell; none: as in mild weather',
     ),
-  temperature: figureWithUnit(unitsOf('temperature'))
-    .pipe(temperature)
+  temperature: figureWithUnit(unitsOf('temperature'), temperature)
     .optional()
     .describe('Mean temperature of the day and its night, with its unit, as in `-15 F`; only with weather=stated'),
-  wind: figureWithUnit(unitsOf('speed'))
-    .pipe(wind)
+  wind: figureWithUnit(unitsOf('speed'), wind)
     .optional()
     .describe('Mean wind where the cattle are, with its unit, as in `15 mph`; only with weather=stated'),
-  mudDepth: figureWithUnit(unitsOf('length', 'small'))
-    .pipe(mud)
+  mudDepth: figureWithUnit(unitsOf('length', 'small'), mud)
     .optional()
     .describe('Depth of mud where they stand, with its unit, as in `4 in`; only with weather=stated'),
   coat: z.enum(COAT_CONDITIONS).optional().describe('State of the coats; only with weather=stated'),

@@ -104,7 +104,7 @@ export function carriedInto(day: string, days: HerdDays): Morning {
   return start === null ? told(morning, anchorBefore(day, { ...days, reversed: [] })) : morning;
 }
 
-/** As told: what was reversed since a confirmation is counted again from before it, and leaves no trace in the words. */
+/** As told: what was reversed since a confirmation counts again from before it, and leaves no trace in the words. */
 function told(morning: Morning, confirmed: ConfirmedFeeding | undefined): Morning {
   if (confirmed === undefined) return morning;
   const since = (days: readonly string[]): string[] => days.filter((one) => one > confirmed.day);

@@ -19,7 +19,7 @@ import type { ReversalRow } from '../../records/kit/reversal.read.js';
 import { Reversals } from '../../records/kit/reversal.store.js';
 import { reversalAnswer } from '../../records/kit/reversal.schema.js';
 import { massOfKilograms } from '../facts/ration-content.js';
-import { FedCautionsRead } from '../feedings/fed-cautions.read.js';
+import { FedDaysRead } from '../rations/fed-days.read.js';
 import { type ConfirmationRow, type ConfirmedLotRow, FeedSheetRead } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
 import { FeedSheetService, type HerdSheet } from './feed-sheet.service.js';
@@ -46,7 +46,7 @@ export class FeedSheetConfirmationService {
     private readonly read: FeedSheetRead,
     private readonly store: FeedSheetStore,
     private readonly reversals: Reversals,
-    private readonly cautions: FedCautionsRead,
+    private readonly days: FedDaysRead,
   ) {}
 
   async confirm(tenant: OperationTenant, { query, body }: InputOf<typeof api.confirmFeedSheet>): Promise<Answer> {
@@ -127,7 +127,7 @@ export class FeedSheetConfirmationService {
   /** A single one shows its cautions too: its day is judged again, with everything known about it. */
   async #judged(tenant: OperationTenant, row: ConfirmationRow, units: UnitSystem): Promise<Answer> {
     const listed = (await this.#writer(tenant, [row], units))(row);
-    const judged = listed.reversal === null ? await this.cautions.ofHerd(tenant, row.herd_id, row.happened_on) : [];
+    const judged = listed.reversal === null ? await this.days.ofHerd(tenant, row.herd_id, row.happened_on) : [];
     return { ...listed, cautions: judged.map((one) => cautionAnswer(one, units)) };
   }
 
@@ -191,13 +191,15 @@ function layersFed({ sheet, today }: HerdSheet, { differences }: Body, units: Un
       .filter((line) => !said.some((one) => one.hayLotId === line.lotId))
       .flatMap((line): Part[] => {
         if (!line.fed.isPositive()) return [];
-        if (wholeBales && line.bales !== null) return [{ hayLotId: line.lotId, bales: String(line.bales.bales) }];
+        if (wholeBales && line.bales !== null)
+          return [{ hayLotId: line.lotId, bales: String(line.bales.bales), freeChoice: false }];
         const weight = laidOut(line.fed, units);
-        return weight.value === '0' ? [] : [{ hayLotId: line.lotId, weight }];
+        return weight.value === '0' ? [] : [{ hayLotId: line.lotId, weight, freeChoice: false }];
       });
     const other = said.flatMap((one): Part[] => {
-      if ('bales' in one) return Number(one.bales) > 0 ? [{ hayLotId: one.hayLotId, bales: one.bales }] : [];
-      return decimal(one.weight.value).gt(0) ? [{ hayLotId: one.hayLotId, weight: one.weight }] : [];
+      if ('bales' in one)
+        return Number(one.bales) > 0 ? [{ hayLotId: one.hayLotId, bales: one.bales, freeChoice: false }] : [];
+      return decimal(one.weight.value).gt(0) ? [{ hayLotId: one.hayLotId, weight: one.weight, freeChoice: false }] : [];
     });
     const parts = [...own, ...other];
     return parts.length === 0 ? [] : [{ role: layer.role, parts }];
@@ -213,7 +215,11 @@ function freeChoiceEaten(today: HerdSheet['today'], head: number): FeedingBody['
           {
             role,
             parts: [
-              { hayLotId: lotId, weight: { value: decimal(weight.value).times(head).toFixed(), unit: weight.unit } },
+              {
+                hayLotId: lotId,
+                weight: { value: decimal(weight.value).times(head).toFixed(), unit: weight.unit },
+                freeChoice,
+              },
             ],
           },
         ]

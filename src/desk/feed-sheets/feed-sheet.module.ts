@@ -1,7 +1,6 @@
 import { Module } from '@nestjs/common';
 import { RecordsModule } from '../../records/records.module.js';
 import { Reversals } from '../../records/kit/reversal.store.js';
-import { JudgedFeedingModule } from '../feedings/feeding.module.js';
 import { RationModule } from '../rations/ration.module.js';
 import { FeedSheetConfirmationService } from './feed-sheet-confirmation.service.js';
 import { FeedSheetController } from './feed-sheet.controller.js';
@@ -11,7 +10,7 @@ import { HerdDaysRead } from './herd-days.read.js';
 import { FeedSheetStore } from './feed-sheet.store.js';
 
 @Module({
-  imports: [RecordsModule, RationModule, JudgedFeedingModule],
+  imports: [RecordsModule, RationModule],
   controllers: [FeedSheetController],
   providers: [FeedSheetService, FeedSheetConfirmationService, FeedSheetRead, HerdDaysRead, FeedSheetStore, Reversals],
   exports: [FeedSheetService, FeedSheetConfirmationService],

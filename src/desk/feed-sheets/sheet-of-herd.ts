@@ -1,3 +1,4 @@
+import { type RaisedCaution, worstFirst } from '../../core/cautions/caution.js';
 import { WATER_CAUTIONS, type WaterOnTheDay } from '../../core/cautions/water.js';
 import { type FeedSheet, feedSheet, type SheetLayer } from '../../core/laying/feed-sheet.js';
 import { Mass } from '../../core/units/mass.js';
@@ -11,7 +12,7 @@ import {
   type RationRow,
 } from '../facts/ration-content.js';
 import { drinkersOf, type WaterSource } from '../facts/water.js';
-import { judgeRation, legumeShareOf, USUAL_JUDGING } from '../judge/ration-judge.js';
+import { type JudgedRation, judgeRation, legumeShareOf, USUAL_JUDGING } from '../judge/ration-judge.js';
 import type { RunningPlan } from './day-by-day.js';
 
 export interface RationToday {
@@ -80,9 +81,17 @@ export function sheetOfHerd(
     water: null,
     laying: { weather: 'dry', hayWasWet: null, legumeShareOfDryMatter: legumeShareOf(asLaid), space: herd.space },
     // Legume is reported with the laying, water with the place.
-    rationCautions: today.cautions.filter(({ code }) => code !== 'legume-bloat' && !WATER_CAUTIONS.includes(code)),
+    rationCautions: cautionsOfDay(judged, today).filter(
+      ({ code }) => code !== 'legume-bloat' && !WATER_CAUTIONS.includes(code),
+    ),
   });
   return { sheet, notJudgedBecause: [...new Set(judged.refusedBecause.map((one) => one.message))] };
+}
+
+/** Whole bales last for days: whether more is laid than they eat is told by the ration, all else by what lies there. */
+function cautionsOfDay(ration: JudgedRation, today: JudgedRation): RaisedCaution[] {
+  const ofOffer = ({ code }: RaisedCaution): boolean => code === 'more-than-eaten';
+  return worstFirst([...today.cautions.filter((one) => !ofOffer(one)), ...ration.cautions.filter(ofOffer)]);
 }
 
 function balesToday(plan: RunningPlan | null): Map<string, number> | null {
@@ -92,8 +101,8 @@ function balesToday(plan: RunningPlan | null): Map<string, number> | null {
 }
 
 /**
- * The ration as laid in whole bales on one day. A day without laying is judged by the ration: cattle eat what was laid
- * before.
+ * The ration as laid in whole bales on one day. A day on which no hay is laid is judged by the ration: cattle eat what
+ * was laid before, so what else they get is not all they get.
  */
 function laidInBales(laid: LaidRation, bales: ReadonlyMap<string, number>, head: number): LaidRation {
   const need = (lotId: string): number =>
@@ -104,7 +113,7 @@ function laidInBales(laid: LaidRation, bales: ReadonlyMap<string, number>, head:
     return whole === undefined ? part.asFedKgPerHead : (kilograms * part.asFedKgPerHead) / need(part.lotId) / head;
   };
   const laidToday = laid.parts.map((part) => ({ part, kg: perHead(part) })).filter(({ kg }) => kg > 0);
-  if (laidToday.every(({ part }) => part.freeChoice)) return laid;
+  if (!laidToday.some(({ part }) => !part.freeChoice && part.facts.lot.isForage)) return laid;
   const dryMatter = (part: LaidPart, kg: number): number => (kg * part.facts.lot.dryMatterPercent.value) / 100;
   const asFedKgPerHead = laidToday.reduce((sum, { kg }) => sum + kg, 0);
   const dryMatterKgPerHead = laidToday.reduce((sum, { part, kg }) => sum + dryMatter(part, kg), 0);

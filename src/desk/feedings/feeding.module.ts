@@ -1,14 +1,12 @@
 import { Module } from '@nestjs/common';
 import { RecordsModule } from '../../records/records.module.js';
 import { RationModule } from '../rations/ration.module.js';
-import { FedCautionsRead } from './fed-cautions.read.js';
 import { FeedingController } from './feeding.controller.js';
 import { JudgedFeedingService } from './judged-feeding.service.js';
 
 @Module({
   imports: [RecordsModule, RationModule],
   controllers: [FeedingController],
-  providers: [JudgedFeedingService, FedCautionsRead],
-  exports: [FedCautionsRead],
+  providers: [JudgedFeedingService],
 })
 export class JudgedFeedingModule {}

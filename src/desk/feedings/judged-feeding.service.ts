@@ -6,7 +6,7 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import type * as api from '../../records/feedings/feeding.schema.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
-import { FedCautionsRead } from './fed-cautions.read.js';
+import { FedDaysRead } from '../rations/fed-days.read.js';
 
 type Answer = AnswerOf<typeof api.getFeeding>;
 
@@ -18,19 +18,19 @@ type Answer = AnswerOf<typeof api.getFeeding>;
 export class JudgedFeedingService {
   constructor(
     private readonly feedings: FeedingService,
-    private readonly cautions: FedCautionsRead,
+    private readonly days: FedDaysRead,
   ) {}
 
   async create(tenant: OperationTenant, input: InputOf<typeof api.createFeeding>): Promise<Answer> {
     const { answer, beside } = await this.feedings.create(tenant, input, ({ herd, row }) =>
-      this.cautions.of(tenant, herd, row.happened_on),
+      this.days.of(tenant, herd, row.happened_on),
     );
     return judged(answer, beside, input.query.units ?? tenant.operation.unitPreference);
   }
 
   async get(tenant: OperationTenant, input: InputOf<typeof api.getFeeding>): Promise<Answer> {
     const answer = await this.feedings.get(tenant, input);
-    const cautions = answer.reversal === null ? await this.cautions.ofHerd(tenant, answer.herdId, answer.fedOn) : [];
+    const cautions = answer.reversal === null ? await this.days.ofHerd(tenant, answer.herdId, answer.fedOn) : [];
     return judged(answer, cautions, input.query.units ?? tenant.operation.unitPreference);
   }
 }

@@ -118,7 +118,8 @@ export const judgementShape = {
     .enum(['measured', 'stated', 'nothing'])
     .describe(
       'measured: refused or wasted hay, as recorded at feedings of the four weeks up to the last such record, at ' +
-        'most a year ago; stated: in the ration; nothing: 0 is taken',
+        'most a year ago, without what was refused because more was laid than cattle can hold; of feedings that ' +
+        'are judged themselves, what was left of just these. stated: in the ration; nothing: 0 is taken',
     ),
   notes: z
     .array(requirementNoteOut)

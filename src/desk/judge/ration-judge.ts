@@ -3,6 +3,7 @@ import type { LotShare } from '../../core/cautions/rumen.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { evaluateRation } from '../../core/judge/evaluate.js';
 import type { EvaluationRequest, RationEvaluation } from '../../core/judge/evaluation.js';
+import { type CautionsOfDay, withWorstMeals } from '../../core/judge/one-meal.js';
 import { pregnancyOf } from '../../core/judge/pregnancy.js';
 import { rationCautions } from '../../core/judge/ration-cautions.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
@@ -29,7 +30,7 @@ import { type HerdFacts, type HerdOnDay, weatherContextOf } from '../facts/herd-
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
 import { fedAtPresentOf } from '../facts/present-ration.js';
 import { type LaidRation, layOut, type RationContent } from '../facts/ration-content.js';
-import { waterOfHerd } from '../facts/water.js';
+import { NO_PLACE_NOTE, waterOfHerd } from '../facts/water.js';
 import { lacksNormals, noNormalsNote } from '../facts/weather-choice.js';
 
 /** How the caller wants a herd judged; everything else comes from the herd's own facts. */
@@ -92,9 +93,12 @@ export function needOf(
     ...(diet === undefined ? {} : { diet }),
     ...(grazing ? { activity: { grazing: true } } : {}),
   });
-  return need.ok && lacksNormals(facts.weatherAsked, facts.weather)
-    ? { ...need, value: { ...need.value, notes: [...need.value.notes, noNormalsNote(facts.weather)] } }
-    : need;
+  if (!need.ok) return need;
+  const left = [
+    ...(lacksNormals(facts.weatherAsked, facts.weather) ? [noNormalsNote(facts.weather)] : []),
+    ...(facts.standing.state.placeId === null ? [NO_PLACE_NOTE] : []),
+  ];
+  return { ...need, value: { ...need.value, notes: [...need.value.notes, ...left] } };
 }
 
 /** What the equations need besides the animal and its diet. */
@@ -151,7 +155,7 @@ function largerOfferNote(
   if (!(laidKg - fitsKg > 0.05)) return {};
   const laid = quantity(laidKg, 'kg', 1);
   const tooMuch = quantity(laidKg - fitsKg, 'kg', 1);
-  const told = sentence`Where leftovers were weighed, ${laid} a head was laid a day, ${tooMuch} more than they can hold.`;
+  const told = sentence`Where leftovers were weighed, ${laid} a head was laid, ${tooMuch} more than they can hold.`;
   const percent = Number((share * 100).toFixed(1));
   const counted = `So much of what they left is no waste: ${percent} % of an offer that fits is counted as wasted.`;
   return {
@@ -251,16 +255,21 @@ export function judgeContent(
     : { laid: null, judged: notJudged(laid.problems) };
 }
 
-/** What the herd was fed in its last week of feeding, judged. */
+/** What the herd was fed in its last week of feeding, judged: the mean of its days, and the worst meal of them. */
 export function judgePresent(
   herd: HerdFacts,
   lots: ReadonlyMap<string, LotFacts>,
-  asked: Omit<AskedOf, 'fedAtPresent' | 'asFed' | 'before'>,
+  { days, ...asked }: Omit<AskedOf, 'fedAtPresent' | 'asFed' | 'before'> & { readonly days: readonly CautionsOfDay[] },
 ): { laid: LaidRation | null; judged: JudgedRation } {
   const present = fedAtPresentOf(herd);
-  return present.ok
-    ? judgeContent(herd, present.value, lots, { ...asked, fedAtPresent: true, asFed: true })
-    : { laid: null, judged: notJudged(present.problems) };
+  if (!present.ok) return { laid: null, judged: notJudged(present.problems) };
+  const { laid, judged } = judgeContent(herd, present.value, lots, { ...asked, fedAtPresent: true, asFed: true });
+  return { laid, judged: withDays(judged, days) };
+}
+
+/** The mean of a herd's days hides what one meal does: with what each day's feedings were found to do. */
+export function withDays(judged: JudgedRation, days: readonly CautionsOfDay[]): JudgedRation {
+  return { ...judged, cautions: withWorstMeals(judged.cautions, days) };
 }
 
 function layingOf(

@@ -112,9 +112,9 @@ export const portfolioOfHerds = endpoint({
   access: 'signed-in',
   summary: 'Every herd of every operation you consult for, the most pressing first',
   description:
-    'Herds whose ration misses a need or brings too much, whose gain is off target as predicted or as weighed, whose hay runs ' +
-    "short, whose tests are missing or old. Covers all operations in which you may do the desk's work at this " +
-    'moment; an engagement that ended shows nothing. Herds without cattle are left out. Each is ' +
+    'Herds whose ration misses a need or brings too much, whose gain is off target as predicted or as weighed, ' +
+    "whose hay runs short, whose tests are missing or old. Covers all operations in which you may do the desk's " +
+    'work at this moment; an engagement that ended shows nothing. Herds without cattle are left out. Each is ' +
     'judged as its ration evaluation judges it, with the weather and the water of the day. No money.',
   query: portfolioQuery,
   answer: portfolioAnswer,

@@ -4,6 +4,7 @@ import type { RaisedCaution } from '../../core/cautions/caution.js';
 import { daysOfHay, type LotLasts } from '../../core/budget/days-of-hay.js';
 import { type MeasuredGain, measuredGain } from '../../core/gain/measured-gain.js';
 import { concernRank, herdConcerns, type HerdStanding } from '../../core/judge/herd-concerns.js';
+import type { CautionsOfDay } from '../../core/judge/one-meal.js';
 import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { succeeded } from '../../core/outcome/outcome.js';
 import { figureIn, toldIn } from '../../core/units/told.js';
@@ -20,7 +21,8 @@ import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
 import { fedAtPresentOf, lastFedOf } from '../facts/present-ration.js';
 import { contentOf, type LaidRation, layOut, massOfKilograms, type RationRow } from '../facts/ration-content.js';
-import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
+import { type JudgedRation, judgeRation, withDays } from '../judge/ration-judge.js';
+import { FedDaysRead } from '../rations/fed-days.read.js';
 import { RationRead } from '../rations/ration.read.js';
 import { type ClientOperation, PortfolioRead, type PortfolioRecords } from './portfolio.read.js';
 import type * as api from './portfolio.schema.js';
@@ -39,6 +41,8 @@ interface Standing {
   laid: LaidRation | undefined;
   /** What it was fed lately, where a ration is in use and something else may have been laid. */
   asFed: LaidRation | undefined;
+  /** Its last week of feeding, day by day, where one meal may have done harm. */
+  days: readonly CautionsOfDay[];
   layRefused: string[];
   proposed: number;
   measured: MeasuredGain;
@@ -52,6 +56,7 @@ export class PortfolioService {
     private readonly herdFacts: HerdFactsRead,
     private readonly rations: RationRead,
     private readonly lots: LotFactsRead,
+    private readonly fedDays: FedDaysRead,
   ) {}
 
   async list(tenant: Tenant, { query }: InputOf<typeof api.portfolioOfHerds>): Promise<Answer> {
@@ -124,6 +129,7 @@ export class PortfolioService {
       one.ok ? one.value.parts.map((part) => part.lotId) : [],
     );
     const lots = await this.lots.across(tenant, operations, [...new Set(lotIds)], on);
+    const days = await this.fedDays.ofLastWeek(tenant, operations, { herds: herdFacts, lots });
     return herdFacts.flatMap((facts): Standing[] => {
       const operation = operations.find((one) => one.id === facts.herd.operation_id);
       if (operation === undefined) return [];
@@ -139,6 +145,7 @@ export class PortfolioService {
           ration,
           laid: laid?.ok === true ? laid.value : undefined,
           asFed: asFed?.ok === true ? asFed.value : undefined,
+          days: days.get(facts.herd.id) ?? [],
           layRefused: laid?.ok === false ? laid.problems.map((one) => one.message) : [],
           proposed: records.proposed.get(facts.herd.id) ?? 0,
           measured: measuredGain({
@@ -205,12 +212,20 @@ function judgedOf({ facts, ration, laid, asFed }: Standing, asked: Asked): Judge
  */
 function dangersOf(one: Standing, judged: JudgedRation | undefined, asked: Asked): HerdStanding['dangers'] {
   const units = asked.units ?? one.operation.unit_preference;
-  const ofRation = (judged?.cautions ?? []).filter(isDanger);
-  const fed = judgedOf({ ...one, laid: one.asFed }, asked)?.cautions ?? [];
+  const ofRation = one.ration === undefined ? [] : (judged?.cautions ?? []).filter(isDanger);
+  const present = one.ration === undefined ? judged : judgedOf({ ...one, laid: one.asFed }, asked);
+  const fed = present === undefined ? [] : withDays(present, one.days).cautions;
   const onlyAsFed = fed.filter((each) => isDanger(each) && !ofRation.some((other) => isSame(each, other)));
   return [...ofRation, ...onlyAsFed].map((caution) => {
     const { title, message, given, threshold, unit } = caution;
-    return { title, message: toldIn(units, message), given, threshold, unit, onlyAsFed: onlyAsFed.includes(caution) };
+    return {
+      title,
+      message: toldIn(units, message),
+      given,
+      threshold,
+      unit,
+      onlyAsFed: one.ration !== undefined && onlyAsFed.includes(caution),
+    };
   });
 }
 

@@ -1,4 +1,6 @@
 import { Injectable } from '@nestjs/common';
+import type { CautionsOfDay } from '../../core/judge/one-meal.js';
+import { toldIn } from '../../core/units/told.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
@@ -9,10 +11,11 @@ import { nameCursor } from '../../records/kit/name-order.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { fedAtPresentOf, lastFedOf, presentRationOf } from '../facts/present-ration.js';
-import { massOfKilograms, type RationContent } from '../facts/ration-content.js';
+import { type LaidRation, massOfKilograms, type RationContent } from '../facts/ration-content.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { judgementAnswer } from '../judge/judgement.js';
 import { judgeContent, judgePresent } from '../judge/ration-judge.js';
+import { FedDaysRead, operationOf } from '../rations/fed-days.read.js';
 import { type FedNow, FedNowRead } from '../rations/fed-now.read.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './ration-review.schema.js';
@@ -37,6 +40,7 @@ export class RationReviewService {
     private readonly herdFacts: HerdFactsRead,
     private readonly lots: LotFactsRead,
     private readonly rations: RationRead,
+    private readonly days: FedDaysRead,
     private readonly now: FedNowRead,
   ) {}
 
@@ -98,18 +102,35 @@ export class RationReviewService {
     }));
     const notFed = reporting ? herdFacts.filter((facts) => !fedAtPresentOf(facts).ok) : [];
     const byRation = await this.now.of(tenant, notFed);
-    const lotIds = [...new Set(fed.flatMap(({ content }) => content?.parts.map((part) => part.lotId) ?? []))];
+    const inUse = await this.rations.inUseOn(
+      tenant,
+      herds.map((herd) => herd.id),
+      on,
+    );
+    const layers = await this.rations.layersOf(tenant, [...inUse.values()]);
+    const inFront = new Map(
+      herds.map((herd) => [
+        herd.id,
+        (layers.get(inUse.get(herd.id)?.id ?? '') ?? []).filter((one) => one.free_choice).map((one) => one.hay_lot_id),
+      ]),
+    );
+    const lotIds = [
+      ...new Set([
+        ...fed.flatMap(({ content }) => content?.parts.map((part) => part.lotId) ?? []),
+        ...[...inFront.values()].flat(),
+      ]),
+    ];
     const lots = await this.lots.named(
       tenant,
       lotIds.map((id) => ({ id, pointer: '#' })),
       on,
       query.tests,
     );
-    const inUse = await this.rations.inUseOn(
-      tenant,
-      herds.map((herd) => herd.id),
-      on,
-    );
+    const days = await this.days.ofLastWeek(tenant, operationOf(tenant), {
+      herds: fed.map((one) => one.facts),
+      lots,
+      tests: query.tests,
+    });
     return new Map(
       fed.map((one) => {
         const wasted = inUse.get(one.facts.herd.id)?.wasted_percent ?? null;
@@ -118,8 +139,10 @@ export class RationReviewService {
           reviewOf(tenant, one, {
             lots,
             query,
+            days: days.get(one.facts.herd.id) ?? [],
             statedWastedShare: wasted === null ? null : Number(wasted) / 100,
             byRation: byRation.get(one.facts.herd.id),
+            inFront: inFront.get(one.facts.herd.id) ?? [],
           }),
         ];
       }),
@@ -133,13 +156,18 @@ function reviewOf(
   {
     lots,
     query,
+    days,
     statedWastedShare,
     byRation,
+    inFront,
   }: {
     lots: ReadonlyMap<string, LotFacts>;
     query: Query;
     statedWastedShare: number | null;
+    days: readonly CautionsOfDay[];
     byRation: FedNow | undefined;
+    /** Lots that the ration in use keeps in front of the cattle. */
+    inFront: readonly string[];
   },
 ): Reported {
   const units = query.units ?? tenant.operation.unitPreference;
@@ -147,7 +175,7 @@ function reviewOf(
   const asked = { ...query, statedWastedShare, showCost: tenant.may('prices', tenant.operationId) };
   const { laid, judged } =
     byRation === undefined
-      ? judgePresent(facts, lots, asked)
+      ? judgePresent(facts, lots, { ...asked, days })
       : judgeContent(facts, byRation.content, byRation.lots, { ...asked, fedAtPresent: true });
   return {
     herdId: facts.herd.id,
@@ -158,7 +186,7 @@ function reviewOf(
     units,
     head: facts.head,
     bodyWeight: formatMass(facts.bodyWeight, units, 'small'),
-    bodyWeightFrom: facts.bodyWeightFrom,
+    bodyWeightFrom: toldIn(units, facts.bodyWeightFrom),
     weather: weatherAnswer(facts, query.coldMethod, units),
     feedings:
       content === null
@@ -177,6 +205,26 @@ function reviewOf(
       testedOn: lot.testedOn,
       testTakenFrom: lot.testTakenFrom,
     })),
-    ...judgementAnswer(judged, units),
+    ...withInFront(judgementAnswer(judged, units), laid, inFront, lots),
   };
+}
+
+/** What was fed is what was entered: feed that the ration in use keeps in front of the cattle is told, not counted. */
+function withInFront<One extends Pick<Review, 'notes'>>(
+  answer: One,
+  laid: LaidRation | null,
+  inFront: readonly string[],
+  lots: ReadonlyMap<string, LotFacts>,
+): One {
+  const left = [...new Set(inFront)].filter((lotId) => laid?.parts.every((part) => part.lotId !== lotId) === true);
+  if (left.length === 0) return answer;
+  const named = left.map((lotId) => lots.get(lotId)?.row.name ?? '').join(', ');
+  const note = {
+    code: 'free-choice-not-entered',
+    message:
+      `The ration in use keeps in front of the cattle: ${named}. None was entered as fed in these days, so it is not ` +
+      'counted here. Enter what is put out as fed, or see the evaluation of the ration.',
+    source: 'feedings of the herd',
+  };
+  return { ...answer, notes: [...answer.notes, note] };
 }

@@ -3,10 +3,11 @@ import { JUDGEMENT } from '../../core/judge/judgement.data.js';
 import type { WantedRation } from '../../core/ration/agreed-ration.js';
 import type { Candidate } from '../../core/ration/ration-rows.js';
 import { safeRation } from '../../core/ration/safe-ration.js';
+import type { LayerRole } from '../../core/laying/layer.js';
 import type { Currency } from '../../core/units/money.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
+import { toMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
 import type { LotFacts } from '../facts/lot-facts.js';
 import { linearSolver } from '../linear-solver.js';
@@ -54,7 +55,7 @@ export async function answerLeastCost({
     solve,
     ...(body.wholeBales === undefined ? {} : { wholeBalesEveryDays: body.wholeBales.everyDays }),
   });
-  if (!outcome.ok) throw problemOfCore(outcome.problems, pointerOf);
+  if (!outcome.ok) throw problemOfCore(outcome.problems, (field) => pointerIn(body, field));
   return leastCostAnswer(outcome.value, { herd, body, currency, units, judging });
 }
 
@@ -67,7 +68,15 @@ const POINTERS: Readonly<Record<string, string>> = {
   maxLegumeShare: '#/maxLegumePercent',
 };
 
-const pointerOf = (field: string): string => POINTERS[field] ?? (field.startsWith('shareBands') ? '#/shares' : '#');
+/** The place in the body that a field of the core came from. */
+function pointerIn({ lots = [], shares }: Body, field: string): string {
+  const [kind, of = '', bound] = field.split('.');
+  if (kind === 'fixed')
+    return `#/lots/${lots.findIndex(({ hayLotId, fixed }) => hayLotId === of && fixed !== undefined)}/fixed`;
+  if (kind !== 'shareBands') return POINTERS[field] ?? '#';
+  const band = shares?.bands.map(({ role }) => role).lastIndexOf(of as LayerRole) ?? -1;
+  return band < 0 ? '#/shares' : `#/shares/bands/${band}${bound === undefined ? '' : `/${bound}Percent`}`;
+}
 
 const shareOf = (percent: number | undefined): number | undefined =>
   percent === undefined ? undefined : percent / 100;
@@ -86,6 +95,7 @@ function wantedOf(herd: HerdFacts, span: HerdSpan, body: Body, wastedShare: numb
     minLongStemKg: (span.animal.fullBodyWeightKg * JUDGEMENT.longStemPercentOfWeight.value) / 100,
     head: herd.head,
     days: body.days,
+    leastLaid: { forageKg: kilogramsOf(body.leastLaid?.forage), otherKg: kilogramsOf(body.leastLaid?.other) },
     allowUntested: body.allowUntested,
     nitrate: body.nitrate,
     lotDangers: body.lotDangers,
@@ -98,6 +108,9 @@ function wantedOf(herd: HerdFacts, span: HerdSpan, body: Body, wastedShare: numb
     ...(maxFiberPercentOfWeight === undefined ? {} : { maxFiberPercentOfWeight }),
   };
 }
+
+const kilogramsOf = (told: Parameters<typeof toMass>[0] | undefined): number | undefined =>
+  told === undefined ? undefined : toMass(told).kilograms.toNumber();
 
 function bandsOf({ basis, bands }: NonNullable<Body['shares']>): NonNullable<WantedRation['shareBands']> {
   return {

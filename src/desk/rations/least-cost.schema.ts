@@ -9,6 +9,7 @@ import {
   decimalIn,
   decimalOut,
   massIn,
+  massInOrZero,
   massOut,
   massUnit,
   moneyOut,
@@ -138,6 +139,16 @@ export const leastCostRationFor = endpoint({
       })
       .optional()
       .describe('Smallest and largest shares of each role'),
+    leastLaid: z
+      .strictObject({
+        forage: massInOrZero.optional().describe('Of a forage; 1 lb if left out'),
+        other: massInOrZero.optional().describe('Of mineral, salt, grain or a supplement; 0.01 lb if left out'),
+      })
+      .optional()
+      .describe(
+        'Least of a feed that is laid at all, as fed per head per day: no feed stands in the ration with less. 0 ' +
+          'allows any amount',
+      ),
     intakeCapPercent: z.number().min(50).max(200).default(105).describe('Most dry matter, % of the predicted intake'),
     intakeFloorPercent: z
       .number()

@@ -2,7 +2,7 @@ import { counted } from '../../core/units/counted.js';
 import type { SafeRation } from '../../core/ration/safe-ration.js';
 import type { LeastCostRation } from '../../core/ration/solve.js';
 import type { WholeBaleAnswer, WholeBaleRation } from '../../core/ration/whole-bale-ration.js';
-import { shadowPriceIn, unusedLotIn } from '../../core/ration/least-cost-words.js';
+import { conflictWordsIn, shadowPriceIn, unusedLotIn } from '../../core/ration/least-cost-words.js';
 import { figureIn, toldIn } from '../../core/units/told.js';
 import { decimalText } from '../../core/units/decimal.js';
 import type { Currency, Money } from '../../core/units/money.js';
@@ -104,9 +104,9 @@ function conflictAnswer({ conflict }: Infeasible, units: UnitSystem): Found {
     costForThePeriod: null,
     shadowPrices: [],
     unused: [],
-    conflict: conflict.map(({ row, words, missesBy, unit }) => ({
+    conflict: conflict.map(({ row, words, missesBy, unit, asks }) => ({
       row,
-      words: toldIn(units, words),
+      words: conflictWordsIn(units, { words, missesBy, unit, asks }),
       missesBy: missesBy === null ? null : Number(figureIn(units, { value: missesBy, unit }).value.toFixed(4)),
       unit: figureIn(units, { value: 0, unit }).unit,
     })),

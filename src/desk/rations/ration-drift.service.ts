@@ -1,19 +1,23 @@
 import { Injectable } from '@nestjs/common';
+import type { CautionsOfDay } from '../../core/judge/one-meal.js';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { type LayerOfDay, rationDrift, type RationDrift } from '../../core/laying/drift.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
+import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, layOut, massOfKilograms, type RationContent, type RationRow } from '../facts/ration-content.js';
+import { eatenOn } from '../facts/present-ration.js';
 import { rationInUseOn } from '../facts/ration-of-day.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { judgementAnswer } from '../judge/judgement.js';
 import { judgeContent, judgePresent } from '../judge/ration-judge.js';
 import type * as api from './ration-drift.schema.js';
+import { FedDaysRead, operationOf } from './fed-days.read.js';
 import { RationRead } from './ration.read.js';
 
 type Answer = AnswerOf<typeof api.rationDriftAt>;
@@ -45,6 +49,8 @@ export class RationDriftService {
     private readonly feedings: FeedingRead,
     private readonly rations: RationRead,
     private readonly lots: LotFactsRead,
+    private readonly cattle: HerdRead,
+    private readonly fedDays: FedDaysRead,
   ) {}
 
   async report(tenant: OperationTenant, { params, query }: InputOf<typeof api.rationDriftAt>): Promise<Answer> {
@@ -78,7 +84,10 @@ export class RationDriftService {
       [...fedLayers.values(), ...(facts.fedLately?.layers.values() ?? [])].flat().map((layer) => layer.hay_lot_id),
       query,
     );
-    const days = daysOf(feedings, fedLayers, inUse, planned);
+    const headOn = await this.cattle.headThrough(tenant, [herd.id], query.until);
+    const days = daysOf(feedings, fedLayers, inUse, { ...planned, headOn: (day) => headOn(herd.id, day) });
+    const asked = { herds: [facts], lots: planned.lots, tests: query.tests };
+    const judgedDays = (await this.fedDays.ofLastWeek(tenant, operationOf(tenant), asked)).get(herd.id) ?? [];
     const units = query.units ?? tenant.operation.unitPreference;
     return {
       herdId: herd.id,
@@ -88,7 +97,7 @@ export class RationDriftService {
       units,
       daysNotFed: daysInUse(inUse, query.from, query.until) - days.filter((day) => day.ration !== undefined).length,
       ...driftAnswer(days, planned.lots, units),
-      judged: judgedAnswer(tenant, facts, { inUse, planned, query, units }),
+      judged: judgedAnswer(tenant, facts, { inUse, planned, query, units, days: judgedDays }),
     };
   }
 
@@ -128,19 +137,19 @@ function daysOf(
   feedings: readonly FeedingRow[],
   layers: ReadonlyMap<string, LayerRow[]>,
   rations: readonly RationRow[],
-  planned: Planned,
+  planned: Planned & { headOn: (day: string) => number },
 ): DayFed[] {
   return [...new Set(feedings.map((feeding) => feeding.happened_on))].sort().map((onDay): DayFed => {
     const ofDay = feedings.filter((feeding) => feeding.happened_on === onDay);
     // Several feedings of a day are stacked in order.
-    const fed = ofDay.flatMap((feeding) =>
+    const fed = eatenOn(ofDay, planned.headOn(onDay)).flatMap(({ feeding, head }) =>
       (layers.get(feeding.id) ?? []).map((layer) => ({
         lotId: layer.hay_lot_id,
         role: layer.role,
         dryMatterKgPerHead:
           (Number(layer.kilograms) * (planned.lots.get(layer.hay_lot_id)?.lot.dryMatterPercent.value ?? 0)) /
           100 /
-          feeding.head_fed,
+          head,
       })),
     );
     const ration = rationInUseOn(rations, onDay);
@@ -160,7 +169,19 @@ function daysOf(
 function judgedAnswer(
   tenant: OperationTenant,
   facts: HerdFacts,
-  { inUse, planned, query, units }: { inUse: readonly RationRow[]; planned: Planned; query: Query; units: UnitSystem },
+  {
+    inUse,
+    planned,
+    query,
+    units,
+    days,
+  }: {
+    inUse: readonly RationRow[];
+    planned: Planned;
+    query: Query;
+    units: UnitSystem;
+    days: readonly CautionsOfDay[];
+  },
 ): Answer['judged'] {
   const row = rationInUseOn(inUse, query.until);
   const content = row === undefined ? undefined : planned.contents.get(row.id);
@@ -171,7 +192,7 @@ function judgedAnswer(
   };
   return {
     weather: weatherAnswer(facts, query.coldMethod, units),
-    fed: judgementAnswer(judgePresent(facts, planned.lots, asked).judged, units),
+    fed: judgementAnswer(judgePresent(facts, planned.lots, { ...asked, days }).judged, units),
     ration:
       row === undefined || content === undefined
         ? null

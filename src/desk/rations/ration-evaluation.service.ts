@@ -1,4 +1,6 @@
 import { Injectable } from '@nestjs/common';
+import type { CautionsOfDay } from '../../core/judge/one-meal.js';
+import { toldIn } from '../../core/units/told.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -10,7 +12,7 @@ import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, massOfKilograms, type RationContent } from '../facts/ration-content.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
-import { judgeContent, type JudgedRation } from '../judge/ration-judge.js';
+import { judgeContent, type JudgedRation, withDays } from '../judge/ration-judge.js';
 import { type FedNow, FedNowRead } from './fed-now.read.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
@@ -67,13 +69,15 @@ export interface Asked {
   now: FedNow | undefined;
   /** Set where this is what the herd is fed now although no ration in use says so. */
   fedAtPresent?: boolean;
+  /** Of what it is fed now: its days, where one meal may have done harm. */
+  days?: readonly CautionsOfDay[];
 }
 
 /** A ration against what its herd needs, in the units of the answer. */
 export function evaluate(
   tenant: OperationTenant,
   herd: HerdFacts,
-  { content, lots, rationId, now, fedAtPresent = rationId !== null && now?.row.id === rationId }: Asked,
+  { content, lots, rationId, now, days = [], fedAtPresent = rationId !== null && now?.row.id === rationId }: Asked,
   query: Query,
 ): Evaluation {
   const units = query.units ?? tenant.operation.unitPreference;
@@ -94,13 +98,13 @@ export function evaluate(
     units,
     head: herd.head,
     bodyWeight: formatMass(herd.bodyWeight, units, 'small'),
-    bodyWeightFrom: herd.bodyWeightFrom,
+    bodyWeightFrom: toldIn(units, herd.bodyWeightFrom),
     weather: weatherAnswer(herd, query.coldMethod, units),
     perHead: {
       asFed: formatMass(massOfKilograms(laid?.asFedKgPerHead ?? 0), units, 'small'),
       dryMatter: formatMass(massOfKilograms(laid?.dryMatterKgPerHead ?? 0), units, 'small'),
     },
-    ...evaluationAnswer(judged, herd, units),
+    ...evaluationAnswer(withDays(judged, days), herd, units),
   };
 }
 

@@ -8,6 +8,7 @@ import { WaterRead } from '../facts/water.js';
 import { HerdSpanRead } from './herd-span.read.js';
 import { LeastCostService } from './least-cost.service.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
+import { FedDaysRead } from './fed-days.read.js';
 import { FedNowRead } from './fed-now.read.js';
 import { RationCautionsRead } from './ration-cautions.read.js';
 import { RationController } from './ration.controller.js';
@@ -28,6 +29,7 @@ import { RationStore } from './ration.store.js';
     RationStore,
     RationCautionsRead,
     FedNowRead,
+    FedDaysRead,
     RationEvaluationService,
     RationDriftService,
     LeastCostService,
@@ -37,6 +39,15 @@ import { RationStore } from './ration.store.js';
     FedLatelyRead,
     WaterRead,
   ],
-  exports: [RationRead, FedNowRead, RationService, RationEvaluationService, HerdFactsRead, LotFactsRead, WaterRead],
+  exports: [
+    RationRead,
+    FedNowRead,
+    FedDaysRead,
+    RationService,
+    RationEvaluationService,
+    HerdFactsRead,
+    LotFactsRead,
+    WaterRead,
+  ],
 })
 export class RationModule {}

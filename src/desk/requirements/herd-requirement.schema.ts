@@ -32,6 +32,12 @@ const requirementOut = z.object({
       netEnergyGain: dailyAmountOut,
       netEnergyPregnancy: dailyAmountOut,
       netEnergyLactation: dailyAmountOut,
+      totalDigestibleNutrients: massOut
+        .describe(
+          'TDN needed: that of as much of the diet as covers NEm and NEg, as a ration is judged; null where the diet ' +
+            'has no energy for the gain that is wanted',
+        )
+        .nullable(),
       milk: massOut,
       metabolizableProtein: dailyAmountOut,
       crudeProtein: dailyAmountOut,
@@ -55,7 +61,7 @@ const requirementOut = z.object({
     .object({
       netEnergyMaintenance: measureOut('energy content', 'small').describe('NEm of the diet, in its dry matter'),
       totalDigestibleNutrients: massOut.describe(
-        'TDN per head per day that the diet gives at the predicted intake; what is needed where the diet is solved',
+        'TDN per head per day that the diet gives at the predicted intake, not what is needed: that is in perHead',
       ),
       totalDigestibleNutrientsPercent: z.number().describe('TDN of the diet, % of dry matter'),
       origin: z

@@ -3,13 +3,14 @@ import { dietContextOf } from '../../core/judge/diet-context.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
 import { NUTRIENTS } from '../../core/nutrients/nutrients.data.js';
 import { byCode, MINERALS, TRACE_NUTRIENTS } from '../../core/nutrients/nutrients.js';
+import { digestibleNeedKg } from '../../core/requirements/digestible-need.js';
 import {
   type DietContext,
   REQUIREMENT_EDITIONS,
   type RequirementSet,
   type WorkingStep,
 } from '../../core/requirements/requirement-set.js';
-import { figureIn } from '../../core/units/told.js';
+import { figureIn, toldIn } from '../../core/units/told.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { together } from '../../platform/database/together.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -51,7 +52,7 @@ export class HerdRequirementService {
       cattleClass: animal.class,
       head: facts.head,
       bodyWeight: formatMass(facts.bodyWeight, units, 'small'),
-      bodyWeightFrom: facts.bodyWeightFrom,
+      bodyWeightFrom: toldIn(units, facts.bodyWeightFrom),
       daysPregnant: animal.daysPregnant ?? null,
       daysInMilk: animal.daysInMilk ?? null,
       bodyCondition: animal.bodyConditionScore ?? null,
@@ -121,6 +122,7 @@ function requirementsAnswer(set: RequirementSet, head: number, units: UnitSystem
   const mass = (kilograms: number): ReturnType<typeof formatMass> =>
     formatMass(massOfKilograms(kilograms), units, 'small');
   const round = (value: number, places = 1): number => Number(value.toFixed(places));
+  const digestibleKg = digestibleNeedKg(set, set.diet);
   return {
     edition: set.edition,
     perHead: {
@@ -130,6 +132,7 @@ function requirementsAnswer(set: RequirementSet, head: number, units: UnitSystem
       netEnergyGain: dailyAmount(set.netEnergyGainMcalPerDay, 'Mcal/d', 3),
       netEnergyPregnancy: dailyAmount(set.netEnergyPregnancyMcalPerDay, 'Mcal/d', 3),
       netEnergyLactation: dailyAmount(set.netEnergyLactationMcalPerDay, 'Mcal/d', 3),
+      totalDigestibleNutrients: digestibleKg === null ? null : mass(digestibleKg),
       milk: mass(set.milkKgPerDay),
       metabolizableProtein: dailyAmount(set.metabolizableProteinGPerDay, 'g/d', 1),
       crudeProtein: dailyAmount(set.crudeProteinGPerDay, 'g/d', 1),

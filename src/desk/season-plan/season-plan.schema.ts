@@ -46,9 +46,10 @@ export const seasonRationPlan = endpoint({
   access: 'read',
   summary: 'Month by month: what each herd needs, what its ration gives, and what hay that takes',
   description:
-    'Each month is judged on its 15th, the present one today if that is later, through calving into milk, by the judge of the ration evaluation; the hay is ' +
-    'that of the rations in use. A ration that has ended by then is carried forward, and that is said. A herd that ' +
-    'cannot be judged in a month keeps its hay and its cautions, with the reasons.',
+    'Each month is judged on its 15th, the present one today if that is later, through calving into milk, by the ' +
+    'judge of the ration evaluation; the hay is that of the rations in use. A ration that has ended by then is ' +
+    'carried forward, and that is said. A herd that cannot be judged in a month keeps its hay and its cautions, ' +
+    'with the reasons.',
   params: operationParams,
   query: z.strictObject({
     units: judgingQuery.units,

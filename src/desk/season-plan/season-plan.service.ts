@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { toldIn } from '../../core/units/told.js';
 import { headDays, headHistory, type HeadStep } from '../../core/standing/head-days.js';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { counted } from '../../core/units/counted.js';
@@ -196,7 +197,7 @@ function monthOfHerd(facts: HerdFacts, month: PlanMonth, gathered: Gathered): Pl
       headDays: count,
       head: facts.head,
       bodyWeight: formatMass(facts.bodyWeight, units, 'small'),
-      bodyWeightFrom: facts.bodyWeightFrom,
+      bodyWeightFrom: toldIn(units, facts.bodyWeightFrom),
       sharePregnant: Number(pregnant.toFixed(4)),
       shareInMilk: Number(inMilk.toFixed(4)),
       ration:
@@ -225,7 +226,7 @@ function withRestOfMonth<One extends Pick<MonthAnswer, 'notes'>>(answer: One, mo
       ...answer.notes,
       {
         code: 'rest-of-month',
-        message: `The hay needed in ${month.month} is for what is left of it. ${left}; headDays are of the whole month.`,
+        message: `The hay needed in ${month.month} is for the rest of it. ${left}; headDays are of the whole month.`,
         source: 'the day of the question',
       },
     ],

@@ -1,6 +1,5 @@
 import { Injectable } from '@nestjs/common';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
-import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { FeedDay } from '../../core/trial/find-gaps.js';
 import { protocolSheet } from '../../core/trial/protocol-sheet.js';
 import type {
@@ -13,12 +12,10 @@ import type {
 } from '../../core/trial/trial-records.js';
 import { decimal, type Decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
-import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
-import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
-import { LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
 import { type AnimalWeightRow, WeighInRead, type WeighInRow } from '../../records/cattle/weigh-ins/weigh-in.read.js';
+import { LotFactsRead } from '../facts/lot-facts.js';
 import { coreArms, lastWeighingDay } from './trial-plan.js';
 import { type AnimalRow, animalName, type EventRow, planInForce, TrialRead, type WholeTrial } from './trial.read.js';
 import type { TrialPlanTyped } from './trial.schema.js';
@@ -84,8 +81,7 @@ export class TrialBooksRead {
   constructor(
     private readonly trials: TrialRead,
     private readonly feedings: FeedingRead,
-    private readonly lots: HayLotRead,
-    private readonly labTests: LabTestRead,
+    private readonly lotFacts: LotFactsRead,
     private readonly weighIns: WeighInRead,
   ) {}
 
@@ -228,28 +224,17 @@ export class TrialBooksRead {
   /** Dry matter of each lot fed, from its tests known on that day or the book value of its kind. */
   async #hay(tenant: OperationTenant, feedings: readonly AttachedFeeding[], on: string): Promise<TrialBooks['lots']> {
     const ids = [...new Set(feedings.flatMap((one) => one.layers.map((layer) => layer.hayLotId)))].sort();
-    const lots = await this.lots.named(
-      tenant,
-      ids.map((id) => ({ id, pointer: '#' })),
-    );
-    const tests = await this.labTests.knownAt(tenant, ids, endOfDayIn(tenant.operation.timeZone, on).toISOString());
+    const here = { id: tenant.operationId, time_zone: tenant.operation.timeZone };
+    const known = await this.lotFacts.across(tenant, [here], ids, on, 'then');
     return new Map(
-      [...lots.values()].map((lot) => {
-        const { dryMatterPercent } = rationLotOf({
-          lotId: lot.id,
-          lotName: lot.name,
-          hayKind: lot.hay_kind,
-          tests: tests.get(lot.id) ?? [],
-        });
-        return [
-          lot.id,
-          {
-            name: lot.name,
-            dryMatterShare: decimal(dryMatterPercent.value.toFixed(4)).div(100),
-            restsOnBookValue: dryMatterPercent.origin === 'book-value',
-          },
-        ];
-      }),
+      [...known].map(([id, { lot }]) => [
+        id,
+        {
+          name: lot.lotName,
+          dryMatterShare: decimal(lot.dryMatterPercent.value.toFixed(4)).div(100),
+          restsOnBookValue: lot.dryMatterPercent.origin === 'book-value',
+        },
+      ]),
     );
   }
 }

@@ -2,6 +2,7 @@ import { Module } from '@nestjs/common';
 import { CostingModule } from '../../records/hay/costing/costing.module.js';
 import { RecordsModule } from '../../records/records.module.js';
 import { Reversals } from '../../records/kit/reversal.store.js';
+import { RationModule } from '../rations/ration.module.js';
 import { OwnWeightsRead } from './own-weights.read.js';
 import { TrialBooksRead } from './trial-books.read.js';
 import { TrialController } from './trial.controller.js';
@@ -18,7 +19,7 @@ import { TrialStore } from './trial.store.js';
 
 /** Feeding trials: planned, drawn, run from the books, judged with an interval. */
 @Module({
-  imports: [RecordsModule, CostingModule],
+  imports: [RecordsModule, CostingModule, RationModule],
   controllers: [TrialController],
   providers: [
     TrialRead,

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { feedGroupOf } from '../../core/feeds/other-feeds.data.js';
 import { checkLabTest } from '../../core/forage/lab-test-plausibility.js';
+import type { CautionsOfDay } from '../../core/judge/one-meal.js';
 import { LAB_NUTRIENTS, labReport } from '../../core/nutrients/nutrients.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -15,6 +16,7 @@ import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { fedAtPresentOf } from '../facts/present-ration.js';
 import { contentOf, type RationContent } from '../facts/ration-content.js';
 import { statedWeatherOf, weatherChoiceOf } from '../facts/weather.schema.js';
+import { FedDaysRead, operationOf } from '../rations/fed-days.read.js';
 import { type FedNow, FedNowRead } from '../rations/fed-now.read.js';
 import { evaluate } from '../rations/ration-evaluation.service.js';
 import { RationRead } from '../rations/ration.read.js';
@@ -41,6 +43,7 @@ export class WhatIfService {
     private readonly rations: RationRead,
     private readonly service: RationService,
     private readonly now: FedNowRead,
+    private readonly fedDays: FedDaysRead,
   ) {}
 
   async judge(tenant: OperationTenant, { query, body }: InputOf<typeof api.judgeWhatIf>): Promise<Answer> {
@@ -50,6 +53,7 @@ export class WhatIfService {
     const facts = await this.herdFacts.of(tenant, herds, on, weatherChoiceOf(query));
     const now = await this.now.of(tenant, facts);
     const present = await this.#presentLots(tenant, facts, on, query.tests);
+    const days = await this.#daysOfPresent(tenant, body, facts, { lots: present, tests: query.tests });
     const candidates = await this.#candidates(tenant, body, on, query.tests);
     const assume = assumptionsOf(body.assume);
     return {
@@ -69,7 +73,12 @@ export class WhatIfService {
           const evaluation = evaluate(
             tenant,
             assumedHerd(herd, assume),
-            { ...ration, lots, now: now.get(herd.herd.id) },
+            {
+              ...ration,
+              lots,
+              now: now.get(herd.herd.id),
+              ...(candidate.kind === 'present' ? { days: days.get(herd.herd.id) ?? [] } : {}),
+            },
             { ...query, on },
           );
           return {
@@ -142,6 +151,18 @@ export class WhatIfService {
       on,
       tests,
     );
+  }
+
+  /** None where a weight or a test is assumed: what the days were found to do rests on the real ones. */
+  async #daysOfPresent(
+    tenant: OperationTenant,
+    { rations, assume }: Body,
+    herds: readonly HerdFacts[],
+    { lots, tests }: { lots: ReadonlyMap<string, LotFacts>; tests: 'now' | 'then' },
+  ): Promise<Map<string, CautionsOfDay[]>> {
+    if (!rations.some((one) => one.kind === 'present')) return new Map();
+    if (assume.bodyWeight !== undefined || (assume.tests ?? []).length > 0) return new Map();
+    return this.fedDays.ofLastWeek(tenant, operationOf(tenant), { herds, lots, tests });
   }
 
   async #candidates(

@@ -14,13 +14,11 @@ import { LotFactsRead, testingOf } from '../../desk/facts/lot-facts.js';
 import { contentOf, layOut } from '../../desk/facts/ration-content.js';
 import { lacksNormals } from '../../desk/facts/weather-choice.js';
 import { RationRead } from '../../desk/rations/ration.read.js';
-import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { type FieldProblem, Problem } from '../../platform/http/problem.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { FeedingRead } from '../../records/feedings/feeding.read.js';
-import { LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
+import { FeedingRead, wasLaid } from '../../records/feedings/feeding.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import { type ReceivedIntoLot, StockRead } from '../../records/hay/stock/stock.read.js';
 import { StorageLossRead } from '../../records/hay/storage-shrink/storage-loss.read.js';
@@ -65,7 +63,6 @@ export class BudgetInputsRead {
     private readonly feedings: FeedingRead,
     private readonly lots: HayLotRead,
     private readonly stock: StockRead,
-    private readonly labTests: LabTestRead,
     private readonly herdFacts: HerdFactsRead,
     private readonly rations: RationRead,
     private readonly lotFacts: LotFactsRead,
@@ -90,20 +87,7 @@ export class BudgetInputsRead {
     flags.push(...herdFlags(herds, notCounted));
     const prices = await this.#prices(tenant, plan, from, currency, flags);
     if (lots.length === 0) flags.push({ code: 'no-hay-on-hand', message: `No hay was on hand on ${from}.` });
-    const inDanger = await this.#inDanger(tenant, lots, from);
-    return { from, end, plan, currency, herds, notCounted, lots, inDanger, prices, flags };
-  }
-
-  /** By the cautions of the judge, as of the day that feeding starts from. */
-  async #inDanger(tenant: OperationTenant, lots: readonly LotInput[], from: string): Promise<BudgetInputs['inDanger']> {
-    const named = lots.map(({ row }) => ({ id: row.id, pointer: '#' }));
-    const facts = await this.lotFacts.named(tenant, named, from);
-    return lots.flatMap((lot) => {
-      const known = facts.get(lot.row.id);
-      if (known === undefined) return [];
-      const dangers = lotDangers(known.lot, { testing: testingOf([known], from, false), observed: [known.observed] });
-      return dangers.length === 0 ? [] : [{ lot, titles: [...new Set(dangers.map(({ title }) => title))] }];
-    });
+    return { from, end, plan, currency, herds, notCounted, lots, inDanger: inDanger(lots, from), prices, flags };
   }
 
   async #lotsOnHand(tenant: OperationTenant, plan: PlanIn, from: string): Promise<LotInput[]> {
@@ -114,25 +98,28 @@ export class BudgetInputsRead {
       (row) => row.category === 'hay' && balances.get(row.id)?.isPositive() === true,
     );
     const ids = rows.map((row) => row.id);
-    const instant = endOfDayIn(tenant.operation.timeZone, from > plan.from ? from : plan.from);
-    const tests = await this.labTests.knownAt(
+    const known = await this.lotFacts.named(
       tenant,
-      ids,
-      (instant > tenant.moment ? tenant.moment : instant).toISOString(),
+      ids.map((id) => ({ id, pointer: '#' })),
+      from,
     );
     const received = await this.stock.receivedInto(tenant, ids, addDays(from, -1));
-    const lots = rows.map((row): LotInput => {
+    const lots = rows.flatMap((row): LotInput[] => {
+      const facts = known.get(row.id);
+      if (facts === undefined) return [];
       const storedOn = row.stored_since ?? row.harvested_on ?? came.get(row.id) ?? from;
       const balance = balances.get(row.id) ?? Mass.zero;
       const loads = received.filter((one) => one.hay_lot_id === row.id).map(receivedHay);
-      return {
-        row,
-        balance,
-        sureness: weighedBalanceInterval({ balance, received: loads }),
-        tests: tests.get(row.id) ?? [],
-        storedOn: storedOn > from ? from : storedOn,
-        loss: storageLossOf(row, plan, seasonLoss),
-      };
+      return [
+        {
+          row,
+          balance,
+          sureness: weighedBalanceInterval({ balance, received: loads }),
+          facts,
+          storedOn: storedOn > from ? from : storedOn,
+          loss: storageLossOf(row, plan, seasonLoss),
+        },
+      ];
     });
     // What spoils fastest in storage is fed first, then what has been stored longest.
     return lots.sort(
@@ -256,7 +243,9 @@ export class BudgetInputsRead {
               measured: measured
                 .filter((feeding) => feeding.herd_id === herdId)
                 .map((feeding) => ({
-                  fed: Mass.sum((layers.get(feeding.id) ?? []).map((layer) => Mass.kilograms(layer.kilograms))),
+                  fed: Mass.sum(
+                    (layers.get(feeding.id) ?? []).filter(wasLaid).map((layer) => Mass.kilograms(layer.kilograms)),
+                  ),
                   lost: Mass.kilograms(feeding.refused_kg ?? '0').plus(Mass.kilograms(feeding.wasted_kg ?? '0')),
                   head: feeding.head_fed,
                 }))
@@ -382,6 +371,15 @@ function herdNamed(
       message: `${herd.name} is in the plan twice.`,
     });
   return herd;
+}
+
+/** By the cautions of the judge, as of the day that feeding starts from. */
+function inDanger(lots: readonly LotInput[], from: string): BudgetInputs['inDanger'] {
+  return lots.flatMap((lot) => {
+    const { facts } = lot;
+    const dangers = lotDangers(facts.lot, { testing: testingOf([facts], from, false), observed: [facts.observed] });
+    return dangers.length === 0 ? [] : [{ lot, titles: [...new Set(dangers.map(({ title }) => title))] }];
+  });
 }
 
 function herdFlags(inputs: readonly HerdInput[], notCounted: readonly NotCounted[]): Flag[] {

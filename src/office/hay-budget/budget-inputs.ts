@@ -2,7 +2,6 @@ import type { BalanceInterval } from '../../core/budget/balance-interval.js';
 import type { HayBudgetInput, LotOnHand } from '../../core/budget/hay-budget.js';
 import type { HerdPlan } from '../../core/budget/hay-need.js';
 import type { BudgetLoss } from '../../core/budget/loss-figures.js';
-import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { RationLot } from '../../core/ration/ration.js';
 import type { RequirementSet } from '../../core/requirements/requirement-set.js';
 import type { HeadEvent } from '../../core/standing/head-days.js';
@@ -11,7 +10,7 @@ import { Mass } from '../../core/units/mass.js';
 import type { Currency, PricePerMass } from '../../core/units/money.js';
 import type { JudgedWeather } from '../../desk/facts/weather-choice.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
-import type { KnownLabTest } from '../../records/hay/lab-tests/lab-test.read.js';
+import type { LotFacts } from '../../desk/facts/lot-facts.js';
 import type { HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import type { Flag } from '../report.schema.js';
 import type { PlanIn } from './hay-budget.schema.js';
@@ -68,8 +67,8 @@ export interface LotInput {
   sureness: BalanceInterval;
   storedOn: string;
   loss: BudgetLoss;
-  /** Known when feeding starts. */
-  tests: readonly KnownLabTest[];
+  /** On the day that feeding starts from, as the judge knows it. */
+  facts: LotFacts;
 }
 
 /** Everything a budget is based on, read once; the core's inputs are made from it, at typical losses or at a bound. */
@@ -97,22 +96,7 @@ export interface KnownHay {
 export function knownHay(lots: readonly LotInput[]): KnownHay {
   return {
     lots,
-    rationLots: new Map(
-      lots.map(({ row, tests }) => [
-        row.id,
-        rationLotOf({
-          lotId: row.id,
-          lotName: row.name,
-          hayKind: row.hay_kind,
-          tests: tests.map((test) => ({
-            id: test.id,
-            method: test.method,
-            analysis: test.analysis,
-            ...(test.cores === null ? {} : { coresSampled: test.cores }),
-          })),
-        }),
-      ]),
-    ),
+    rationLots: new Map(lots.map(({ row, facts }) => [row.id, facts.lot])),
   };
 }
 

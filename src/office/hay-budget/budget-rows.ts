@@ -14,7 +14,6 @@ import {
   formatMoney,
   formatPrice,
 } from '../../platform/wire/quantity.schema.js';
-import { testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
 import type { BudgetInputs, HerdInput, LotInput } from './budget-inputs.js';
 import type * as api from './hay-budget.schema.js';
 
@@ -114,7 +113,7 @@ export function lotAnswer(
         ? { low: mass(known.sureness.low), high: mass(known.sureness.high) }
         : null,
     storageLoss: lossAnswer(known.loss),
-    testTakenFrom: testedAs(lot.lotId, known.tests),
+    testTakenFrom: known.facts.testTakenFrom,
     fed: mass(lot.fed),
     lost: mass(lot.lost),
     left: mass(lot.left),

@@ -192,7 +192,7 @@ function laidByMonth(herd: HerdThroughPlan): Intake {
         field: 'rations',
       };
     if (!laid.ok) return { refused: laid.problems.map((one) => one.message).join(' '), field: 'rations' };
-    const diet = dietContextOf(rationSupply({ layers: laid.value.layers }));
+    const diet = dietContextOf(rationSupply({ layers: laid.value.layers, wastedShare: judgedWaste(herd) }));
     rations.push({ laid: laid.value, headDays: headDays(herd.steps, span.from, span.until) });
     byMonth.push({
       ...standingOfMonth(span, herd, diet),
@@ -209,6 +209,10 @@ function laidByMonth(herd: HerdThroughPlan): Intake {
     ...(first === undefined ? {} : { dryMatter: first }),
   };
 }
+
+/** Waste as the judge takes it off: what was measured or stated, and nothing where nobody knows. */
+const judgedWaste = ({ waste: { basis, typical } }: HerdThroughPlan): number =>
+  basis === 'own-measurement' || basis === 'stated' ? typical.toNumber() : 0;
 
 const hayIn = ({ parts }: LaidRation): LaidRation['parts'] => parts.filter(({ facts }) => facts.row.category === 'hay');
 

@@ -45,7 +45,12 @@ li small { display: block; font-size: .85rem; }
 .done { font-weight: 700; }
 footer { margin-top: 1.2rem; border-top: 2px solid #000; padding-top: .4rem; font-size: .85rem; }
 section.herd { break-inside: auto; }
-tr { break-inside: avoid; }`;
+tr { break-inside: avoid; }
+@media screen and (max-width: 30rem) {
+  body { padding: .8rem; }
+  .step { font-size: 2.2rem; width: 2.6rem; } .lot { font-size: 1.3rem; overflow-wrap: break-word; }
+  .lay { font-size: 1.7rem; } .lay small { font-size: 1.05rem; }
+}`;
 const PAPER = `@page { margin: 12mm; }
 @media print {
   body { padding: 0; max-width: none; font-size: 15px; }

@@ -16,7 +16,7 @@ export function hayLotQuery({ plan }: Lot, more: Readonly<Record<string, string>
 
 /** What to take to the stack, and what was seen there before: the sampling plan of a lot and its log. */
 export function hayLotDocument(lot: Lot): ReportDocument {
-  const { plan, invented, onDay, observations } = lot;
+  const { plan, invented, onDay } = lot;
   return {
     title: `Sampling plan: ${plan.hayLot}`,
     subtitle: `${onDay}. ${leftWords(plan)}`,
@@ -32,7 +32,7 @@ export function hayLotDocument(lot: Lot): ReportDocument {
       })),
       ...toCore(plan),
       ...steps(plan),
-      ...log(observations),
+      ...log(lot),
       ...sources(plan),
     ],
   };
@@ -153,21 +153,31 @@ function numbersOf(steps: Plan['steps']): (cited: Cited) => number {
   return (cited) => all.indexOf(sourceWords(cited)) + 1;
 }
 
-function log(observations: readonly Seen[]): Block[] {
+/** Looks at the lot and at those that its hay was, or had been, a part of, newest first. */
+function log({ observations, elsewhere }: Lot): Block[] {
+  const looks = [
+    ...observations.map((seen) => ({ seen, where: '' })),
+    ...elsewhere.map(({ hayLot, observation }) => ({ seen: observation, where: `In ${hayLot}: ` })),
+  ].sort((a, b) => (a.seen.seenOn < b.seen.seenOn ? 1 : -1));
   return [
     { kind: 'heading', text: 'What was seen of it' },
-    observations.length === 0
-      ? { kind: 'words', text: 'Nobody has written down a look at this lot yet.' }
-      : {
-          kind: 'table',
-          columns: [left('Day', 0.9), left('Seen', 3.4), left('Note', 2), left('By', 1)],
-          rows: observations.map((one) => [
-            one.seenOn,
-            one.reversal === null ? seenWords(one) : `taken back: ${one.reversal.reason}`,
-            one.note ?? '',
-            one.seenBy ?? '',
-          ]),
-        },
+    ...(observations.length === 0
+      ? [{ kind: 'words', text: 'Nobody has written down a look at this lot itself yet.' } as const]
+      : []),
+    ...(looks.length === 0
+      ? []
+      : [
+          {
+            kind: 'table',
+            columns: [left('Day', 0.9), left('Seen', 3.4), left('Note', 2), left('By', 1)],
+            rows: looks.map(({ seen, where }) => [
+              seen.seenOn,
+              seen.reversal === null ? `${where}${seenWords(seen)}` : `taken back: ${seen.reversal.reason}`,
+              seen.note ?? '',
+              seen.seenBy ?? '',
+            ]),
+          } as const,
+        ]),
   ];
 }
 
@@ -176,9 +186,10 @@ function seenWords(seen: Seen): string {
   const { mold, balesMoldy, balesChecked, dust, balesSpoiled, smell, color, heatFelt, probe, moisturePercent } = seen;
   const of = balesChecked === null ? '' : ` of ${counted(balesChecked, 'bale')}`;
   const moldy = balesMoldy === null ? '' : ` in ${balesMoldy}${of === '' ? ' bales' : of}`;
+  const checked = balesChecked === null ? '' : ` in ${counted(balesChecked, 'bale')}`;
   const depth = probe?.depth ?? null;
   return [
-    ...(mold === null ? [] : [`mold ${mold}${moldy}`]),
+    ...(mold === null ? [] : [mold === 'none' ? `no mold${checked}` : `mold ${mold}${moldy}`]),
     ...(dust === null ? [] : [`dust ${dust}`]),
     ...(balesSpoiled === null ? [] : [`${balesSpoiled}${of === '' ? ' bales' : of} spoiled`]),
     ...(smell === null ? [] : [`smell ${smell}`]),

@@ -1,3 +1,4 @@
+import { spelledNutrient } from '../../core/nutrients/nutrients.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { counted } from '../../core/units/counted.js';
 import { draw, type Drawing, INK } from '../document/draw-plot.js';
@@ -114,12 +115,6 @@ function layersTable({ layers }: Review): Block {
   };
 }
 
-/** 'netEnergyMaintenance' as people would say it. */
-function named(nutrient: string): string {
-  const words = nutrient.replaceAll(/([A-Z])/g, (letter) => ` ${letter.toLowerCase()}`);
-  return `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
-}
-
 function figure(value: number | null, unit: string): string {
   return value === null ? 'not known' : `${grouped(value, Math.abs(value) < 100 ? 1 : 0)} ${unit}`;
 }
@@ -135,7 +130,7 @@ function linesTable(lines: readonly Line[]): Block {
     kind: 'table',
     columns: [left('Nutrient', 1.6), right('Fed'), right('Needed'), right('At most'), left('Verdict')],
     rows: lines.map((line) => [
-      named(line.nutrient),
+      spelledNutrient(line.nutrient),
       figure(line.supply, line.unit),
       line.verdict === 'no-need' ? '' : figure(line.need, line.unit),
       line.atMost === null ? '' : figure(line.atMost, line.unit),
@@ -159,7 +154,7 @@ function barOf({ nutrient, supply, need, verdict, unit }: Line): Bar[] {
   const percent = (supply / need) * 100;
   return [
     {
-      nutrient: named(nutrient),
+      nutrient: spelledNutrient(nutrient),
       percent: Math.min(percent, MOST_PERCENT),
       verdict,
       words: `${grouped(percent)} % (${figure(supply, '').trim()} of ${figure(need, unit)})`,

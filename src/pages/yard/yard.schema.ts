@@ -214,6 +214,7 @@ export const hayLotPage = endpoint({
     onDay: day,
     plan: samplingPlanOut,
     observations: z.array(hayObservationOut),
+    elsewhere: z.array(z.object({ hayLot: z.string(), observation: hayObservationOut })),
   }),
   alsoAs: ['html', 'pdf'],
 });

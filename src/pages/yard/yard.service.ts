@@ -160,6 +160,7 @@ export class YardService {
       onDay: (await this.#head(tenant)).today,
       plan: await this.samplingPlans.get(tenant, { params, query }),
       observations: items,
+      elsewhere: await this.observations.elsewhere(tenant, hayLotId, query.units),
     };
   }
 

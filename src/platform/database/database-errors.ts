@@ -1,5 +1,6 @@
 import { Decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
+import { periodClosed } from '../http/period-closed.js';
 import { Problem } from '../http/problem.js';
 import type { OperationSettings } from './types.js';
 
@@ -31,7 +32,7 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
     case 'RY006':
       return new Problem('conflict', (error as Error).message);
     case 'RY005':
-      return periodClosed(detail);
+      return periodClosed(parse<{ on: string; closedUntil: string }>(detail));
     case 'RY050':
       return new Problem('last-owner');
     case 'RY052':
@@ -94,7 +95,12 @@ function lotShort(detail: string | undefined, units: Units): Problem {
       },
     ],
     {},
-    { id: short.hayLotId, what: 'hay lot', left: Mass.kilograms(short.leftKilograms) },
+    {
+      id: short.hayLotId,
+      what: 'hay lot',
+      left: Mass.kilograms(short.leftKilograms),
+      short: Mass.kilograms(short.shortKilograms),
+    },
   );
 }
 
@@ -107,22 +113,6 @@ function herdShort(detail: string | undefined): Problem {
     [{ code: 'herd-short', allowed: 'no more head than the herd has on that day and every later day', message }],
     {},
     { id: short.herdId, what: 'herd', shortHead: -short.head },
-  );
-}
-
-function periodClosed(detail: string | undefined): Problem {
-  const closed = parse<{ on: string; closedUntil: string }>(detail);
-  return new Problem(
-    'period-closed',
-    `${closed.on} is in a closed period; the books are closed through ${closed.closedUntil}.`,
-    [
-      {
-        code: 'period-closed',
-        given: closed.on,
-        allowed: `after ${closed.closedUntil}`,
-        message: `${closed.on} is in a closed period.`,
-      },
-    ],
   );
 }
 

@@ -329,6 +329,7 @@ export type feeding_layer = {
      */
     typed_unit: Words['QuantityUnit'];
     bale_count: string | null;
+    free_choice: Generated<boolean>;
 };
 export type harvest = {
     operation_id: string;
@@ -700,6 +701,7 @@ export type herd = {
      * @kyselyType(Words['MassUnit'])
      */
     peak_milk_unit: Words['MassUnit'] | null;
+    taken_on: string | null;
     note: string | null;
     version: Generated<number>;
     created_at: Generated<string>;

@@ -14,13 +14,18 @@ const STRANGER_MOST = 8_192;
  * are read. Forms and CSV have limits of their own, where they are accepted.
  */
 export function limitBodies(server: FastifyInstance, endpoints: readonly AnyEndpoint[]): void {
+  const byAddress = new Map(endpoints.map((one) => [`${one.method} ${one.path}`, one]));
   server.addHook('onRoute', (route) => {
-    const endpoint = endpoints.find((one) => one.method === route.method && one.path === route.url);
+    const endpoint = byAddress.get(`${String(route.method)} ${route.url}`);
     if (endpoint === undefined) return;
-    const limit = limitOf(endpoint);
+    if (!limits.has(endpoint)) limits.set(endpoint, limitOf(endpoint));
+    const limit = limits.get(endpoint);
     if (limit !== undefined) route.bodyLimit = limit;
   });
 }
+
+/** Found once for each endpoint, since it means walking through its schemas. */
+const limits = new WeakMap<AnyEndpoint, number | undefined>();
 
 function limitOf({ access, path, body, bodyType, query }: AnyEndpoint): number | undefined {
   if (query !== undefined) boundLists(query);

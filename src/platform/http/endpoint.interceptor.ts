@@ -148,6 +148,8 @@ class SentRequest {
   }
 }
 
+const NO_QUERY = z.strictObject({});
+
 interface Parts {
   params: unknown;
   query: unknown;
@@ -156,7 +158,7 @@ interface Parts {
 
 function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
   const problems: FieldProblem[] = [];
-  const parse = (schema: z.ZodType | undefined, part: 'path' | 'query' | 'body', input: unknown): unknown => {
+  const parse = (schema: z.ZodType | undefined, part: 'query' | 'body', input: unknown): unknown => {
     if (schema === undefined) return undefined;
     const result = schema.safeParse(input);
     if (result.success) return result.data;
@@ -174,12 +176,12 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
     ]);
   }
   // A malformed id in the path means an address that does not exist, not invalid input.
-  if (endpoint.params !== undefined && !endpoint.params.safeParse(request.params).success)
-    throw new Problem('not-found');
+  const inPath = endpoint.params?.safeParse(request.params);
+  if (inPath?.success === false) throw new Problem('not-found');
   const { format: _format, ...query } = (request.query ?? {}) as Record<string, unknown>;
   const parts = {
-    params: parse(endpoint.params, 'path', request.params),
-    query: parse(endpoint.query ?? z.strictObject({}), 'query', query),
+    params: inPath?.data,
+    query: parse(endpoint.query ?? NO_QUERY, 'query', query),
     body: parse(endpoint.body, 'body', request.body),
   };
   if (problems.length >= PROBLEMS_MOST)

@@ -45,7 +45,7 @@ function placedInBody({ code, subject }: Problem, body: unknown, path: Path): Pa
   if (code === 'lot-short') {
     const quantity = (holder['quantity'] ?? holder) as Quantity;
     const place = { pointer: pointerOf('quantity' in holder ? [...parent, 'quantity'] : parent) };
-    return { ...place, ...asked(quantity, subject?.left) };
+    return { ...place, ...asked(quantity, subject?.left, subject?.short) };
   }
   return { pointer: pointerOf(path), given: subject?.id };
 }
@@ -66,7 +66,7 @@ interface Quantity {
 }
 
 /** The quantity asked for, and what the lot holds in the same unit. */
-function asked(quantity: Quantity, left: Mass | undefined): Partial<FieldProblem> {
+function asked(quantity: Quantity, left: Mass | undefined, short: Mass | undefined): Partial<FieldProblem> {
   const { weight, gross, tare, bales } = quantity;
   if (weight !== undefined) return { given: `${weight.value} ${weight.unit}`, ...atMost(left, weight.unit) };
   if (gross !== undefined && tare !== undefined) {
@@ -75,7 +75,18 @@ function asked(quantity: Quantity, left: Mass | undefined): Partial<FieldProblem
       .in(gross.unit);
     return { given: `${net.toDecimalPlaces(1).toFixed()} ${gross.unit}`, ...atMost(left, gross.unit) };
   }
-  return bales === undefined ? {} : { given: `${bales} ${String(bales) === '1' ? 'bale' : 'bales'}` };
+  return bales === undefined ? {} : { given: balesOf(bales), ...atMostBales(bales, left, short) };
+}
+
+function balesOf(bales: string | number): string {
+  return `${bales} ${String(bales) === '1' ? 'bale' : 'bales'}`;
+}
+
+/** Of the bales asked for as many whole ones as the hay that could be drawn is a part of what was to be drawn. */
+function atMostBales(bales: string | number, left: Mass | undefined, short: Mass | undefined): Partial<FieldProblem> {
+  if (left === undefined || short === undefined) return {};
+  const share = left.kilograms.div(left.kilograms.plus(short.kilograms));
+  return { allowed: `at most ${balesOf(Decimal.max(share.times(bales).floor(), 0).toFixed())}` };
 }
 
 function atMost(left: Mass | undefined, unit: MassUnit): Partial<FieldProblem> {

@@ -24,8 +24,9 @@ interface Subject {
   id: string;
   /** What it is, in words: herd, hay lot. */
   what: string;
-  /** How much of the requested hay could have been drawn. */
+  /** How much of the requested hay could have been drawn, and how much was missing. */
   left?: Mass;
+  short?: Mass;
   /** How many head were missing. */
   shortHead?: number;
 }

@@ -10,6 +10,9 @@ interface AtWork {
   requestId: string;
 }
 
+/** One a process: up to Node 22 every promise is handed to each that exists. */
+const atWork = new AsyncLocalStorage<AtWork>();
+
 /** A statement's text is enough to find it in the sources; a long list of placeholders is not. */
 const TEXT_MOST = 2_000;
 
@@ -18,7 +21,6 @@ const TEXT_MOST = 2_000;
  * logged: they are what people entered.
  */
 export function logSlowStatements(server: FastifyInstance, database: Database, logger: Logger, slowMs: number): void {
-  const atWork = new AsyncLocalStorage<AtWork>();
   // After the body was read: until then a request is carried on by its socket, which knows nothing of it.
   server.addHook('preHandler', (request, _reply, done) => {
     const { operationId } = (request.params ?? {}) as { operationId?: string };

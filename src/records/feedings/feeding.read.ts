@@ -9,6 +9,9 @@ import { notReversed } from '../kit/not-reversed.read.js';
 export type FeedingRow = Selectable<DB['feeding']>;
 export type LayerRow = Selectable<DB['feeding_layer']>;
 
+/** Was it laid, rather than kept in front of the cattle? What is wasted is wasted of what was laid. */
+export const wasLaid = (layer: Pick<LayerRow, 'free_choice'>): boolean => !layer.free_choice;
+
 /** Feedings of herds over [from, until); all, or only those that record refusals or waste. */
 export interface FedSpan {
   herdIds?: readonly string[];

@@ -29,16 +29,29 @@ const bales = decimalIn
   )
   .describe("Bales, fractions allowed, at the lot's mean bale weight");
 
+const freeChoice = z
+  .boolean()
+  .describe('True for what is kept in front of the cattle and not laid, such as mineral or salt: none of it is wasted');
+
 const partIn = z.union([
-  z.strictObject({ hayLotId: id, weight: massIn }).describe('Given by weight, as fed'),
-  z.strictObject({ hayLotId: id, bales }).describe("Given in bales, at the lot's mean bale weight"),
+  z
+    .strictObject({ hayLotId: id, weight: massIn, freeChoice: freeChoice.default(false) })
+    .describe('Given by weight, as fed'),
+  z
+    .strictObject({ hayLotId: id, bales, freeChoice: freeChoice.default(false) })
+    .describe("Given in bales, at the lot's mean bale weight"),
 ]);
 const layerIn = z.strictObject({
   role,
   parts: z.array(partIn).min(1).max(10).describe('The lot or lots of this layer'),
 });
 
-const partOut = z.object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot'), weight: typedMassOut });
+const partOut = z.object({
+  hayLotId: id,
+  hayLot: z.string().describe('Name of the hay lot'),
+  weight: typedMassOut,
+  freeChoice,
+});
 const feeding = z
   .object({
     id,

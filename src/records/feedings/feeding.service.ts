@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { Decimal } from '../../core/units/decimal.js';
 import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import { bookBulkDensity } from '../../core/feeds/hay-densities.data.js';
 import { addDays } from '../../core/time/calendar-day.js';
@@ -30,7 +31,7 @@ import { notePosting } from '../kit/posting.store.js';
 import { postedLateAnswer } from '../kit/posting.schema.js';
 import { StockRead } from '../hay/stock/stock.read.js';
 import { StockStore } from '../hay/stock/stock.store.js';
-import { FeedingRead, type FeedingRow, type LayerRow } from './feeding.read.js';
+import { FeedingRead, type FeedingRow, type LayerRow, wasLaid } from './feeding.read.js';
 import type * as api from './feeding.schema.js';
 import { FeedingStore, type NewLayer } from './feeding.store.js';
 
@@ -237,7 +238,13 @@ export class FeedingService {
     const baleWeights = await this.stockRead.baleWeights(tenant, byBale);
     return body.layers.flatMap((layer, index) =>
       layer.parts.map((part, inner): NewLayer => {
-        const place = { position: index + 1, part: inner + 1, role: layer.role, hay_lot_id: part.hayLotId };
+        const place = {
+          position: index + 1,
+          part: inner + 1,
+          role: layer.role,
+          hay_lot_id: part.hayLotId,
+          free_choice: part.freeChoice,
+        };
         if ('weight' in part)
           return {
             ...place,
@@ -400,7 +407,7 @@ function refuseMoreLostThanFed(
     ['wasted', wasted],
   ] as const) {
     if (told === undefined) continue;
-    const allowed = `${left.in(told.unit).toDecimalPlaces(3).toFixed()} ${told.unit} or less`;
+    const allowed = `${left.in(told.unit).toDecimalPlaces(3, Decimal.ROUND_DOWN).toFixed()} ${told.unit} or less`;
     left = left.minus(toMass(told));
     if (left.isNegative())
       throw ruleBroken(
@@ -426,7 +433,7 @@ function cautionsOf(
   units: UnitSystem,
 ): Answer['cautions'] {
   const loose = bookBulkDensity({ form: 'loose-hay' }).kgPerM3;
-  const laid = layers.map((layer) => {
+  const laid = layers.filter(wasLaid).map((layer) => {
     const lot = lots.get(layer.hay_lot_id);
     const kind = feedKindOf(lot?.hay_kind ?? 'meadow');
     return {
@@ -513,6 +520,7 @@ function listedFrom(
           hayLotId: part.hay_lot_id,
           hayLot: around.lots.get(part.hay_lot_id)?.name ?? '',
           weight: formatTypedMass(part.kilograms, part.typed_value, part.typed_unit, units, 'small'),
+          freeChoice: part.free_choice,
         })),
       };
     }),

@@ -1,9 +1,10 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
+import { type Selectable, sql } from 'kysely';
 import { inIdOrder } from '../../platform/database/id-order.js';
 import type { DB, OperationTenant, Words } from '../../platform/database/types.js';
 import type { PageAsked } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
+import { notReversed } from '../kit/not-reversed.read.js';
 
 export type ImportRow = Selectable<DB['data_import']>;
 
@@ -11,6 +12,13 @@ export type ImportRow = Selectable<DB['data_import']>;
 export interface ImportedFile {
   readonly kind: Words['ImportKind'];
   readonly fileSha256: string;
+}
+
+/** Earlier imports of a file: the newest, the rows whose records were not reversed, and whether these are all of it. */
+export interface EarlierImport {
+  readonly newest: ImportRow | undefined;
+  readonly whole: boolean;
+  readonly standing: ReadonlySet<number>;
 }
 
 @Injectable()
@@ -26,19 +34,34 @@ export class ImportRead {
     return row;
   }
 
-  /** The finished import of this same file, if there is one. */
-  async doneBefore(
-    { db, operationId }: OperationTenant,
-    { kind, fileSha256 }: ImportedFile,
-  ): Promise<ImportRow | undefined> {
-    return db
+  /** What earlier imports of this same file left standing. */
+  async earlier({ db, operationId }: OperationTenant, { kind, fileSha256 }: ImportedFile): Promise<EarlierImport> {
+    const done = db
       .selectFrom('data_import')
-      .selectAll()
-      .where('operation_id', '=', operationId)
-      .where('kind', '=', kind)
-      .where('file_sha256', '=', fileSha256)
-      .where('state', '=', 'done')
-      .executeTakeFirst();
+      .where('data_import.operation_id', '=', operationId)
+      .where('data_import.kind', '=', kind)
+      .where('data_import.file_sha256', '=', fileSha256)
+      .where('data_import.state', '=', 'done');
+    const newest = await done.selectAll().orderBy('id', 'desc').limit(1).executeTakeFirst();
+    if (newest === undefined) return { newest, whole: false, standing: new Set() };
+    const rows = await done
+      .innerJoin('data_import_record as made', (join) =>
+        join
+          .onRef('made.operation_id', '=', 'data_import.operation_id')
+          .onRef('made.data_import_id', '=', 'data_import.id'),
+      )
+      // Head changes are reversed by a row of their own.
+      .leftJoin('head_change as undone', (join) =>
+        join.onRef('undone.operation_id', '=', 'made.operation_id').onRef('undone.reverses_id', '=', 'made.subject_id'),
+      )
+      .select([
+        'made.row_number',
+        sql<boolean>`bool_or(undone.id IS NULL AND ${notReversed('made', { id: 'subject_id' })})`.as('stands'),
+      ])
+      .groupBy('made.row_number')
+      .execute();
+    const standing = new Set(rows.filter((row) => row.stands).map((row) => row.row_number));
+    return { newest, whole: standing.size === rows.length, standing };
   }
 
   /** This person's running import of this same file: one with progress since `silentSince`. */

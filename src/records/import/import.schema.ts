@@ -28,7 +28,10 @@ export const importOut = z
     state: z.enum(IMPORT_STATES).describe('State of the import; only one that is done has saved anything'),
     rowCount: z.number().int().describe('Rows of the file'),
     rowsDone: z.number().int().describe('Rows gone through so far'),
-    recordCount: z.number().int().describe('How many records the file became'),
+    recordCount: z
+      .number()
+      .int()
+      .describe('Records made; none for a row whose record from an earlier import of the file still stands'),
     startedAt: instantOut,
     movedAt: instantOut.describe('When it last reported progress'),
     lotCautions: lotCautionsOut.describe(
@@ -54,8 +57,13 @@ const checkOut = z
     fileSha256: sha256,
     separator: z.enum(['comma', 'semicolon', 'tab']).describe('What separates the cells'),
     rowCount: z.number().int().describe('Rows of the file'),
-    recordCount: z.number().int().describe('Records that the file would make'),
-    alreadyImported: id.describe('Id of the import of this same file; null if it was not imported before').nullable(),
+    recordCount: z
+      .number()
+      .int()
+      .describe('Records that would be made; none for a row whose record from an earlier import of the file stands'),
+    alreadyImported: id
+      .describe('Id of the import of this same file; null if there was none, or some of its records were reversed')
+      .nullable(),
     problemCount: z.number().int().describe('How many problems the file has in all; the list may be cut'),
     problems: z.array(problem).describe('Every problem by row and column, at most 10,000 of them'),
   })
@@ -129,7 +137,8 @@ const takeOf = (kind: ImportKindCode) =>
     summary: `Take in a file of ${WORDS[kind]}`,
     description:
       'All of it or nothing: with one problem anywhere nothing is saved, and `errors` names every one by row ' +
-      'and column. The same file again is answered with the first import of it. How far a running import is can ' +
+      'and column. The same file again is answered with the import of it; rows whose records were reversed since ' +
+      'are entered again, and only they. How far a running import is can ' +
       'be read at /imports.',
     params: operationParams,
     body: file,

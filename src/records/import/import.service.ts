@@ -18,7 +18,7 @@ import { z } from 'zod';
 import { allColumns, type ColumnSet } from './columns.js';
 import { type CsvFile, type FileRow, readCsvFile, type Separator } from './csv-file.js';
 import type { ImportKind, ImportKindCode } from './import-kind.js';
-import { ImportRead, type ImportRow } from './import.read.js';
+import { type EarlierImport, ImportRead, type ImportRow } from './import.read.js';
 import type * as api from './import.schema.js';
 import { ImportStore, type MadeRecord } from './import.store.js';
 import { FeedingImport } from './kinds/feedings.js';
@@ -128,14 +128,19 @@ export class ImportService {
     const outcome =
       work.problems.some((one) => one.row === 1) || file.rows.length === 0
         ? { problems: [...work.problems], made: [] }
-        : await this.#checks.of(params.operationId, () => this.#tried(asker, params.operationId, work));
+        : await this.#checks.of(params.operationId, () => this.#tried(asker, params.operationId, work, earlier));
     return {
       kind: code,
       fileSha256: work.fileSha256,
       separator: SEPARATOR_NAMES[file.separator],
       rowCount: file.rows.length,
-      recordCount: this.#kind(code).group(file.rows).length,
-      alreadyImported: earlier?.id ?? null,
+      recordCount: notStanding(
+        this.#kind(code)
+          .group(file.rows)
+          .map((rows) => ({ rows })),
+        earlier,
+      ).length,
+      alreadyImported: earlier.whole ? (earlier.newest?.id ?? null) : null,
       problemCount: outcome.problems.length,
       problems: inOrder(outcome.problems).slice(0, PROBLEMS_LISTED_MAX),
     };
@@ -161,13 +166,13 @@ export class ImportService {
     try {
       return await this.database.writeIn(asker, operationId, async (tenant) => {
         await this.store.holdFile(tenant, work);
-        const earlier = await this.imports.doneBefore(tenant, work);
-        if (earlier !== undefined) {
+        const earlier = await this.imports.earlier(tenant, work);
+        if (earlier.whole && earlier.newest !== undefined) {
           if (!joined) await this.store.end(tenant, begun.id, 'broken-off', this.#now());
-          return answerFrom(earlier, this.clock.now());
+          return answerFrom(earlier.newest, this.clock.now());
         }
         const entry = joined ? await this.#joined(tenant, work, begun) : begun;
-        const outcome = await this.#run(tenant, work, (rowsDone) => {
+        const outcome = await this.#run(tenant, work, earlier, (rowsDone) => {
           if (!joined) progress.tell(rowsDone);
         });
         if (outcome.problems.length > 0) throw new NothingSaved(outcome);
@@ -272,7 +277,7 @@ export class ImportService {
     operationId: string,
     code: ImportKindCode,
     text: string,
-  ): Promise<{ earlier: ImportRow | undefined; file: CsvFile; work: Work }> {
+  ): Promise<{ earlier: EarlierImport; file: CsvFile; work: Work }> {
     const kind = this.#kind(code);
     const fileSha256 = sha256Of(text);
     return this.database.readIn(asker, operationId, async (tenant) => {
@@ -285,7 +290,7 @@ export class ImportService {
         problems: file.problems,
         prepare: async (inside) => pendingOf(kind, file, await this.names.of(inside), currency),
       };
-      return { earlier: await this.imports.doneBefore(tenant, work), file, work };
+      return { earlier: await this.imports.earlier(tenant, work), file, work };
     });
   }
 
@@ -296,13 +301,13 @@ export class ImportService {
   }
 
   /** Goes through the whole file and rolls everything back. */
-  async #tried(asker: Asker, operationId: string, work: Work): Promise<Outcome> {
+  async #tried(asker: Asker, operationId: string, work: Work, earlier: EarlierImport): Promise<Outcome> {
     try {
       return await this.database.writeIn(
         { ...asker, idempotency: undefined },
         operationId,
         async (tenant): Promise<Outcome> => {
-          throw new NothingSaved(await this.#run(tenant, work, () => undefined));
+          throw new NothingSaved(await this.#run(tenant, work, earlier, () => undefined));
         },
       );
     } catch (error) {
@@ -311,7 +316,13 @@ export class ImportService {
     }
   }
 
-  async #run(tenant: OperationTenant, work: Work, tell: (rowsDone: number) => void): Promise<Outcome> {
+  /** Writes what no earlier import of the same file left standing. */
+  async #run(
+    tenant: OperationTenant,
+    work: Work,
+    earlier: EarlierImport,
+    tell: (rowsDone: number) => void,
+  ): Promise<Outcome> {
     const outcome: Outcome = { problems: [...work.problems], made: [] };
     const audits: AuditEntry[] = [];
     // The audit's lock comes last, after every lock on lots and herds, here as everywhere.
@@ -319,7 +330,7 @@ export class ImportService {
       ...tenant,
       audit: (entry) => Promise.resolve(void audits.push(...[entry].flat())),
     };
-    const pending = await work.prepare(inside);
+    const pending = notStanding(await work.prepare(inside), earlier);
     await this.store.holdLotsAndHerds(
       tenant,
       new Set(
@@ -339,7 +350,7 @@ export class ImportService {
       else {
         const auditedBefore = audits.length;
         try {
-          outcome.made.push({ row: one.rows[0]?.number ?? 0, ...(await ready.write(inside)) });
+          outcome.made.push({ row: firstRow(one.rows), ...(await ready.write(inside)) });
           await savepoint.keep();
         } catch (error) {
           const problem =
@@ -361,14 +372,14 @@ export class ImportService {
   }
 
   /**
-   * The import's entry: a new one, or that of the same file from the same person that is done or still runs (a request
-   * sent again after its connection was cut). Whichever request comes first does the work; the one that began the entry
-   * ends it.
+   * The import's entry: a new one, or that of the same file that is done and stands, or from the same person still runs
+   * (a request sent again after its connection was cut). Whichever request comes first does the work; the one that
+   * began the entry ends it.
    */
   async #begun(tenant: OperationTenant, work: Work): Promise<{ begun: ImportRow; joined: boolean }> {
     await this.store.holdBeginning(tenant, work);
-    const found =
-      (await this.imports.doneBefore(tenant, work)) ?? (await this.imports.running(tenant, work, this.#silentSince()));
+    const { whole, newest } = await this.imports.earlier(tenant, work);
+    const found = whole ? newest : await this.imports.running(tenant, work, this.#silentSince());
     return found === undefined
       ? { begun: await this.store.begin(tenant, work, this.#now()), joined: false }
       : { begun: found, joined: true };
@@ -409,6 +420,18 @@ export class ImportService {
 
 export function sha256Of(text: string): string {
   return createHash('sha256').update(text, 'utf8').digest('hex');
+}
+
+/** The records of a file that no earlier import of it left standing: what was reversed is entered again. */
+function notStanding<Rows extends Pick<Pending, 'rows'>>(
+  pending: readonly Rows[],
+  { standing }: EarlierImport,
+): Rows[] {
+  return pending.filter(({ rows }) => !standing.has(firstRow(rows)));
+}
+
+function firstRow(rows: readonly FileRow[]): number {
+  return rows[0]?.number ?? 0;
 }
 
 function pendingOf(kind: ImportKind, file: CsvFile, names: NameBook, currency: Currency): Pending[] {

@@ -39,7 +39,8 @@ export function cautionAnswer(caution: RaisedCaution, units: UnitSystem): z.inpu
     title: caution.title,
     severity: caution.severity,
     subject: caution.subject?.name ?? null,
-    given: given.value,
+    // Sums of the same weights in another order differ in the last digits.
+    given: Number(given.value.toPrecision(12)),
     threshold: figureIn(units, { value: caution.threshold, unit: caution.unit }).value,
     unit: given.unit,
     message: toldIn(units, caution.message),

@@ -1,7 +1,8 @@
 import type { Selectable } from 'kysely';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
-import { Problem } from '../../platform/http/problem.js';
+import { periodClosed } from '../../platform/http/period-closed.js';
+import { refuseNotYet } from './happened.read.js';
 
 export type ClosingRow = Selectable<DB['book_closing']>;
 export type LatePostingRow = Selectable<DB['late_posting']>;
@@ -29,28 +30,32 @@ export async function lastClosing({ db, operationId }: OperationTenant): Promise
     .executeTakeFirst();
 }
 
-/** @throws Problem period-closed where the day is closed and the request does not say to post it to the open period. */
+/**
+ * The day of an entry. Only a reversal (`mayLieAhead: 'as its record'`) and a planned change of the head may lie ahead.
+ * @throws Problem period-closed where the day is closed and the request does not say to post it to the open period;
+ * not-yet where it has not come.
+ */
 export async function postingDay(
   tenant: OperationTenant,
-  { told, postTo, pointer }: { told: string; postTo: 'own-day' | 'open-period' | undefined; pointer: string },
+  {
+    told,
+    postTo,
+    pointer,
+    mayLieAhead,
+  }: {
+    told: string;
+    postTo: 'own-day' | 'open-period' | undefined;
+    pointer: string;
+    mayLieAhead?: 'as its record' | 'a year';
+  },
 ): Promise<Posting> {
+  if (mayLieAhead !== 'as its record')
+    await refuseNotYet(tenant, { day: told, pointer, daysAhead: mayLieAhead === 'a year' ? 366 : 0 });
   const closing = await lastClosing(tenant);
   if (closing === undefined || told > closing.until_on) return { on: told };
   if (postTo === 'open-period')
     return { on: addDays(closing.until_on, 1), late: { toldOn: told, closingId: closing.id } };
-  throw new Problem(
-    'period-closed',
-    `${told} is in a closed period; the books are closed through ${closing.until_on}.`,
-    [
-      {
-        pointer,
-        code: 'period-closed',
-        given: told,
-        allowed: `after ${closing.until_on}, or postTo "open-period"`,
-        message: `${told} is in a closed period.`,
-      },
-    ],
-  );
+  throw periodClosed({ on: told, closedUntil: closing.until_on, pointer, postable: true });
 }
 
 export async function latePostings(

@@ -28,7 +28,7 @@ export class Reversals {
         'A reversal cannot be dated before what it reverses.',
       );
     const posting = RECORD_KINDS[subject.kind].entersTheBooks
-      ? await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' })
+      ? await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn', mayLieAhead: 'as its record' })
       : { on: told };
     const before = await reversalsOf(tenant, [subject.id]);
     if (before.has(subject.id)) throw reversedBefore(subject);

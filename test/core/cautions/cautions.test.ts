@@ -262,6 +262,10 @@ describe('minerals', () => {
     expect(codes(mineralCautions({ ...drunk, forageShare: 0.3 }))).toContain('sulfur-total');
     expect(codes(mineralCautions({ ...drunk, sulfurMaximum: 'single-0.40' }))).toContain('sulfur-total');
   });
+  test('a limit that is just passed is told in figures that pass it', () => {
+    const told = mineralCautions({ ...good, waterSulfateMgPerL: 0, sulfurPercent: 32.00547 / 110 });
+    expect(told.find(({ code }) => code === 'sulfur-mature-cow')?.message).toContain('takes in 32.01 g sulfur');
+  });
   test('each mineral is caught alone', () => {
     expect(codes(mineralCautions({ ...good, potassiumPercent: 4 }))).toEqual(['grass-tetany-ratio']);
     expect(codes(mineralCautions({ ...good, magnesiumPercent: 0.11 }))).toEqual(['magnesium-low']);

@@ -226,6 +226,7 @@ describe('several tests of one lot', () => {
       atMost: 0.9,
       origin: 'lab-test',
       source: 'lab tests that differ, 0.1 to 0.9',
+      differ: { least: 0.1, most: 0.9 },
     });
   });
 

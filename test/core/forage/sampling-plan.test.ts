@@ -35,6 +35,9 @@ describe('which bales of a lot to core', () => {
       expect(samplingPlan({ ...lot, form }).samples).toEqual([]);
     expect(samplingPlan({ ...lot, form: 'silage' }).coresPerSample).toBe(15);
     expect(samplingPlan({ ...lot, form: 'bagged' }).sampleCount).toBe(0);
+    const bulk = samplingPlan({ ...lot, form: 'bulk-feed' });
+    expect(bulk.sampleCount).toBe(1);
+    expect(bulk.rules.map(({ words }) => words).join(' ')).toMatch(/several places and depths of the load or bin/);
     expect(samplingPlan({ ...lot, bales: null })).toMatchObject({ samples: [], sampleCount: 1, coresPerSample: 20 });
   });
 

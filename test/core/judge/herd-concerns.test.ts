@@ -181,6 +181,9 @@ describe('how hay lies and how cattle stand', () => {
     const perCubicFoot = (value: number): number => (value * 0.3048 ** 3) / 0.45359237;
     expect(perCubicFoot(looseDensityOf({ hayKind: 'oat-straw' }).value)).toBeCloseTo(2.5, 9);
     expect(perCubicFoot(looseDensityOf({ hayKind: 'alfalfa' }).value)).toBeCloseTo(4.25, 9);
+    // A bushel is 1.2445 ft3 and holds 56 lb of shelled corn (United States standard weight); salt is heavier.
+    expect(perCubicFoot(looseDensityOf({ hayKind: 'corn-grain' }).value)).toBeCloseTo(56 / 1.2445, 0);
+    expect(perCubicFoot(looseDensityOf({ hayKind: 'salt' }).value)).toBeGreaterThan(50);
     expect(looseDensityOf({ hayKind: 'meadow' }).origin).toBe('book-value');
   });
 

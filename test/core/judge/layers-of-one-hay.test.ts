@@ -9,7 +9,7 @@ import { rationSupply } from '../../../src/core/judge/ration-supply';
 import { dietContextOf } from '../../../src/core/judge/diet-context';
 import type { RationLayer, RationLot } from '../../../src/core/ration/ration';
 import { toldIn } from '../../../src/core/units/told';
-import fc from '../../support/properties';
+import fc, { examples } from '../../support/properties';
 import { ALFALFA, DRY_COW, hay, MEADOW, needs, STRAW } from '../ration/ration-fixtures';
 
 const OAT = hay('Oat hay', 88, {
@@ -123,6 +123,7 @@ describe('one hay in several lots', () => {
           );
         },
       ),
+      { numRuns: examples(40) },
     );
   });
 });

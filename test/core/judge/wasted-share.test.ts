@@ -6,6 +6,8 @@ import { evaluateRation } from '../../../src/core/judge/evaluate';
 import { dietContextOf } from '../../../src/core/judge/diet-context';
 import { rationSupply } from '../../../src/core/judge/ration-supply';
 import { showsWaste, wastedShareOf, wastedShareOfDays, wasteOfWhatFits } from '../../../src/core/judge/wasted-share';
+import { laidForWasteNote } from '../../../src/core/cautions/left-over';
+import { toldIn } from '../../../src/core/units/told';
 import type { RationLayer } from '../../../src/core/ration/ration';
 import { DRY_COW, hay, KG_PER_LB, MEADOW, needs } from '../ration/ration-fixtures';
 
@@ -57,6 +59,19 @@ describe('the waste of a herd', () => {
     expect(of(300, null)?.share).toBeCloseTo(345 / 900, 12);
     expect(of(null, null)).toBeNull();
     expect(of(450)).toEqual({ share: 0.99, restsOn: 'measured' });
+  });
+
+  // Cattle that hold 10 kg at most (9.524 predicted): of 12 kg a quarter is left, so that 9 kg is eaten.
+  it('that makes the offer larger than what they hold is told with its numbers', () => {
+    const note = (laidKg: number, wastedShare: number) =>
+      laidForWasteNote({ laidKg, wastedShare, predictedKg: 10 / 1.05 });
+    expect(toldIn('metric', note(12, 0.25)?.message ?? '')).toBe(
+      'A head is offered 12 kg of dry matter a day and can hold 10 kg: 25 % is counted as refused or wasted, as ' +
+        'weighed at feedings. If less is left, less is enough.',
+    );
+    expect(note(9, 0.25)).toBeNull();
+    // More than they can hold after the waste too: that is the caution more-than-eaten.
+    expect(note(20, 0.25)).toBeNull();
   });
 
   it('makes no grain safe: wheat that is laid is eaten, whatever is left of the hay', () => {

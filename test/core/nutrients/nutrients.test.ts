@@ -8,6 +8,7 @@ import {
   MINERALS_BY_SHARE,
   MINERALS_BY_USE,
   namesInWords,
+  spelledNutrient,
   RATION_NUTRIENTS,
 } from '../../../src/core/nutrients/nutrients.js';
 
@@ -50,6 +51,11 @@ describe('the table of nutrients', () => {
     for (const [, { group, need, ofDryMatter }] of rows)
       if (group === 'mineral' && need?.kind === 'range')
         expect(ofDryMatter?.maximum).toBeGreaterThan(ofDryMatter?.growing ?? 0);
+  });
+
+  it('names one as people say it', () => {
+    expect(spelledNutrient('netEnergyMaintenance')).toBe('Net energy maintenance');
+    expect(spelledNutrient('vitaminA')).toBe('Vitamin A');
   });
 
   it('names several in a sentence', () => {

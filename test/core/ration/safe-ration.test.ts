@@ -46,6 +46,13 @@ const offer = (
   bulkDensityKgPerM3: 80,
   baleWeightKg: 500,
 });
+/** Shares that nobody can lay: less than a pound a head a day, and yet not nothing. */
+const tinyShares = ({ layers }: { readonly layers: readonly RationLayer[] }): string[] =>
+  layers.flatMap(({ lots }) =>
+    lots.flatMap(({ lot, asFedKgPerHeadPerDay: kg }) =>
+      kg < KG_PER_LB * (1 - 1e-6) ? [`${kg} kg of ${lot.lotName}`] : [],
+    ),
+  );
 
 const MILKING_COW: AnimalDescription = {
   class: 'lactating-cow',
@@ -287,11 +294,32 @@ describe('what is proposed is eaten and enough', () => {
       return;
     }
     solved += 1;
+    expect(tinyShares(answer)).toEqual([]);
     expect(complaints(judged(request, answer.layers))).toEqual([]);
   });
   test('every answer is judged no worse than what was asked, on the need and intake of its own diet', () => {
     fc.assert(judgedNoWorse, { numRuns: examples(50) });
     expect(solved).toBeGreaterThan(0);
+  });
+  test('a hay is laid by the pound or not at all, and the answer is the cheapest of those', () => {
+    // Energy of the meadow hay is a hair short: an ounce of alfalfa would mend it.
+    const lean = moved(MEADOW, [1, 0.86, 1]);
+    const yard = [offer(lean, 100, 'mixed'), offer(ALFALFA, 190, 'rich')];
+    const request = requestOf(yard, DRY_COW);
+    const free = solvedBy(requestOf(yard, DRY_COW, { wanted: { leastLaid: { forageKg: 0 } } }));
+    const laid = solvedBy(request);
+    expect(tinyShares(free)).toHaveLength(1);
+    expect(tinyShares(laid)).toEqual([]);
+    expect(complaints(judged(request, laid.layers))).toEqual([]);
+    const pound = laid.layers.flatMap(({ lots }) => lots).find(({ lot }) => lot.lotName === 'Alfalfa');
+    expect(pound?.asFedKgPerHeadPerDay).toBeCloseTo(KG_PER_LB, 6);
+    expect(laid.costPerHeadDay.amount.toNumber()).toBeGreaterThan(free.costPerHeadDay.amount.toNumber());
+  });
+  test('where nothing that can be laid will do, the conflict says so', () => {
+    const yard = [offer(moved(MEADOW, [1, 0.86, 1]), 100, 'mixed'), offer(ALFALFA, 190, 'rich', 1200)];
+    const answer = answerOf(requestOf(yard, DRY_COW));
+    if (answer.status !== 'infeasible') throw new Error('solved');
+    expect(answer.conflict.map(({ row }) => row)).toEqual(expect.arrayContaining(['least-laid', 'balance-Alfalfa']));
   });
   test('a yard on which the solver gave up when asked in the usual way has its answer too', () => {
     fc.assert(judgedNoWorse, { seed: 77, path: '44', numRuns: 1 });

@@ -2,10 +2,10 @@
  * What cannot be written down of a herd beside what stands. Days are counted by hand in a calendar: a calf is carried
  * 283 days, one that comes before day 260 does not live (named in standing.data.ts).
  */
-import { misfitOf } from '../../../src/core/standing/fact-fit.js';
+import { calvingDoubt, misfitOf } from '../../../src/core/standing/fact-fit.js';
 import { sexesOf } from '../../../src/core/standing/class-and-sex.js';
 import { herdStateOn } from '../../../src/core/standing/herd-state.js';
-import type { FactTold, HerdFact } from '../../../src/core/standing/herd-on-file.js';
+import type { FactOf, FactTold, HerdFact } from '../../../src/core/standing/herd-on-file.js';
 import { ANIMAL_CLASSES, ANIMAL_SEXES } from '../../../src/core/requirements/requirement-set.js';
 import { addDays } from '../../../src/core/time/calendar-day.js';
 import fc from '../../support/properties.js';
@@ -20,8 +20,8 @@ const fact = (on: string, told: FactTold): HerdFact => ({
 const bred = (on: string, lastOn: string): HerdFact => fact(on, { kind: 'bred', lastOn, service: 'bull' });
 const checked = (on: string, headChecked: number, headOpen: number): HerdFact =>
   fact(on, { kind: 'pregnancy-check', headChecked, headOpen });
-const calved = (on: string, lastOn: string | null = null): HerdFact =>
-  fact(on, { kind: 'calved', medianOn: null, lastOn });
+const calved = (on: string, lastOn: string | null = null) =>
+  fact(on, { kind: 'calved', medianOn: null, lastOn }) as FactOf<'calved'>;
 const weaned = (on: string): HerdFact => fact(on, { kind: 'weaned' });
 const misfit = (standing: readonly HerdFact[], one: HerdFact) => misfitOf(standing, one, 'dry-pregnant-cow');
 
@@ -48,9 +48,64 @@ describe('a calving', () => {
     expect(misfit([], calved('2026-11-25'))).toBeUndefined();
   });
 
+  it('days after all bulls went out is of another breeding, which has to be entered', () => {
+    const early = bred('2025-05-20', '2025-07-20');
+    const found = misfit([early], calved('2025-08-01'));
+    // 260 days after 20 May.
+    expect(found).toMatchObject({ code: 'calving-outside-breeding', given: '2025-08-01' });
+    expect(found?.allowed.startsWith('2026-02-04 to ')).toBe(true);
+    expect(misfit([calved('2025-08-01')], early)?.code).toBe('calving-outside-breeding');
+    // 1 August is 283 days after 22 October.
+    expect(misfit([bred('2024-10-15', '2024-12-15'), early], calved('2025-08-01'))).toBeUndefined();
+  });
+
+  it('whose last calf comes later than its breeding gives one is refused, unlikely late it is believed', () => {
+    const early = bred('2025-05-20', '2025-07-20');
+    const late = misfit([early], calved('2026-03-01', '2026-12-31'));
+    expect(late).toMatchObject({ code: 'last-calf-outside-breeding', field: 'lastOn', given: '2026-12-31' });
+    expect(late?.message).toMatch(/from 2025-05-20 to 2025-07-20.*2026-12-31.*enter that (breeding|one)/s);
+    const median = fact('2026-03-01', { kind: 'calved', medianOn: '2026-08-01', lastOn: null });
+    expect(misfit([early], median)).toMatchObject({ code: 'last-calf-outside-breeding', field: 'medianOn' });
+    expect(misfit([calved('2026-03-01', '2026-12-31')], early)?.code).toBe('last-calf-outside-breeding');
+    // 283 + 16 days after 20 July is 15 May; 283 - 16 after 20 May is 11 February.
+    for (const [first, last] of [
+      ['2026-02-11', '2026-05-15'],
+      ['2026-03-01', null],
+    ] as const)
+      expect(calvingDoubt([early], calved(first, last))).toBeUndefined();
+    for (const [first, last, told] of [
+      ['2026-03-01', '2026-05-25', /2026-05-15.*2026-05-25/],
+      ['2026-02-05', '2026-04-10', /2026-02-11.*2026-02-05/],
+    ] as const) {
+      expect(misfit([early], calved(first, last))).toBeUndefined();
+      expect(calvingDoubt([early], calved(first, last))).toMatch(told);
+    }
+    expect(calvingDoubt([], calved('2026-03-01', '2026-12-31'))).toBeUndefined();
+  });
+
   it('of cows that were all open is refused, of part of them it is of the pregnant alone', () => {
     expect(misfit([SUMMER, checked('2026-10-20', 50, 50)], calved('2027-04-01'))?.code).toBe('all-open');
     expect(misfit([SUMMER, checked('2026-10-20', 50, 49)], calved('2027-04-01'))).toBeUndefined();
+  });
+
+  it('a breeding or a check that stands to the digit is not taken twice; another of the same day is', () => {
+    const early = bred('2025-05-20', '2025-07-20');
+    const check = checked('2025-10-05', 100, 9);
+    const calving = calved('2026-03-01', '2026-04-30');
+    const standing = [early, check, calving];
+    for (const same of [
+      bred('2025-05-20', '2025-07-20'),
+      checked('2025-10-05', 100, 9),
+      calved('2026-03-01', '2026-04-30'),
+    ])
+      expect(misfit(standing, same)).toMatchObject({ code: 'recorded-already', given: same.on });
+    for (const other of [
+      fact('2025-05-20', { kind: 'bred', lastOn: '2025-07-20', service: 'insemination' }),
+      bred('2025-05-20', '2025-07-10'),
+      checked('2025-10-05', 100, 8),
+      calved('2026-03-01', '2026-04-28'),
+    ])
+      expect(misfit(standing, other)).toBeUndefined();
   });
 
   it('refuses a breeding or a check that is written down against it afterward', () => {

@@ -43,6 +43,17 @@ describe('breeding, calving and milk', () => {
     expect(main('2026-04-19').daysPregnant).toBeUndefined();
   });
 
+  it('reads the days of a calving back as they were entered, with or without a breeding before it', () => {
+    const typed = ['2026-03-28', '2026-04-15', '2026-05-20'] as const;
+    for (const before of [[], [bred('2025-06-10')], [bred('2025-06-15', '2025-08-20', 'bull')]]) {
+      const days = (facts: HerdFact[]) => herdStateOn(cows([...before, ...facts]), '2026-06-01').calving;
+      expect(days([calved(...typed)])).toMatchObject({ first: typed[0], median: typed[1], last: typed[2] });
+      expect(days([calved(typed[0], null, typed[2])])).toMatchObject({ first: typed[0], last: typed[2] });
+      expect(days([calved(typed[0], typed[1])])).toMatchObject({ first: typed[0], median: typed[1] });
+      expect(days([calved(typed[0])])).toMatchObject({ first: typed[0] });
+    }
+  });
+
   it("keeps last winter when this year's breeding is entered", () => {
     const before = cows([bred('2025-06-10', '2025-08-10', 'bull')]);
     const after = cows([...before.facts, bred('2026-06-15', '2026-08-15', 'bull')]);

@@ -11,6 +11,7 @@ import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { HeadChangeRead, type HeadChangeRow } from './head-change.read.js';
 import { HeadChangeStore } from './head-change.store.js';
+import { HerdWeightFit } from './herd-weight-fit.js';
 import { HerdRead } from './herd.read.js';
 import type * as api from './herd.schema.js';
 
@@ -21,6 +22,7 @@ export class HeadChangeService {
     private readonly herds: HerdRead,
     private readonly changes: HeadChangeRead,
     private readonly store: HeadChangeStore,
+    private readonly weights: HerdWeightFit,
   ) {}
 
   async create(
@@ -38,25 +40,22 @@ export class HeadChangeService {
     units: UnitSystem | undefined,
   ): Promise<AnswerOf<typeof api.getHeadChange>> {
     await this.herds.one(tenant, herdId);
+    refuseMove(herdId, body);
     const moved = body.kind === 'move';
-    if (moved !== (body.toHerdId !== undefined)) {
-      throw ruleBroken(
-        '#/toHerdId',
-        'move-needs-a-herd',
-        body.toHerdId ?? null,
-        moved ? 'the herd that they go to' : 'nothing, unless kind is "move"',
-        moved ? 'A move needs the herd that the cattle go to.' : 'Only a move names another herd.',
-      );
-    }
-    if (body.toHerdId === herdId)
-      throw ruleBroken(
-        '#/toHerdId',
-        'move-to-itself',
-        body.toHerdId,
-        'another herd',
-        'Cattle cannot move to the herd they are in.',
-      );
-    const posting = await postingDay(tenant, { told: body.happenedOn, postTo: body.postTo, pointer: '#/happenedOn' });
+    const posting = await postingDay(tenant, {
+      told: body.happenedOn,
+      postTo: body.postTo,
+      pointer: '#/happenedOn',
+      mayLieAhead: 'a year',
+    });
+    if (body.meanWeight !== undefined)
+      await this.weights.refuseAnimals(tenant, body.toHerdId === undefined ? [herdId] : [herdId, body.toHerdId], {
+        on: body.happenedOn,
+        kg: toMass(body.meanWeight).kilograms.toNumber(),
+        how: 'weighed',
+        pointer: '#/meanWeight',
+        given: body.meanWeight,
+      });
     const moveId = moved ? newId() : null;
     const base = {
       happened_on: posting.on,
@@ -140,7 +139,12 @@ export class HeadChangeService {
         `${mistake.happened_on} or later`,
         'A reversal cannot be dated before what it reverses.',
       );
-    const posting = await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' });
+    const posting = await postingDay(tenant, {
+      told,
+      postTo: body.postTo,
+      pointer: '#/effectiveOn',
+      mayLieAhead: 'as its record',
+    });
     const both = await this.changes.sidesOf(tenant, mistake);
     const rows = both.map((row) => ({
       ...recordStamp(tenant),
@@ -171,6 +175,27 @@ export class HeadChangeService {
       postedLate(posting, mistake.id),
     );
   }
+}
+
+/** A move names another herd, and nothing else does. */
+function refuseMove(herdId: string, { kind, toHerdId }: InputOf<typeof api.createHeadChange>['body']): void {
+  const moved = kind === 'move';
+  if (moved !== (toHerdId !== undefined))
+    throw ruleBroken(
+      '#/toHerdId',
+      'move-needs-a-herd',
+      toHerdId ?? null,
+      moved ? 'the herd that they go to' : 'nothing, unless kind is "move"',
+      moved ? 'A move needs the herd that the cattle go to.' : 'Only a move names another herd.',
+    );
+  if (toHerdId === herdId)
+    throw ruleBroken(
+      '#/toHerdId',
+      'move-to-itself',
+      toHerdId,
+      'another herd',
+      'Cattle cannot move to the herd they are in.',
+    );
 }
 
 function answer(

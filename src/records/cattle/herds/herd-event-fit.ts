@@ -1,9 +1,10 @@
 import { Injectable } from '@nestjs/common';
-import { misfitOf } from '../../../core/standing/fact-fit.js';
+import { calvingDoubt, misfitOf } from '../../../core/standing/fact-fit.js';
 import type { HerdFact } from '../../../core/standing/herd-on-file.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
-import { factOf, HerdEventRead } from './herd-event.read.js';
+import { factOf, HerdEventRead, type HerdEventRow } from './herd-event.read.js';
+import type { EntryWarning } from '../../kit/entry-warning.schema.js';
 import type { NewHerdEvent } from './herd-event.store.js';
 import type { HerdRow } from './herd.read.js';
 import { HerdRead } from './herd.read.js';
@@ -34,7 +35,7 @@ export class HerdEventFit {
       const misfit = misfitOf(standing, fact, herd.cattle_class);
       if (misfit !== undefined)
         throw ruleBroken(
-          pointers[one.kind] ?? '#/happenedOn',
+          pointers[one.kind] ?? `#/${misfit.field ?? 'happenedOn'}`,
           misfit.code,
           misfit.given,
           misfit.allowed,
@@ -43,6 +44,20 @@ export class HerdEventFit {
       standing.push(fact);
       if (fact.kind === 'pregnancy-check') await this.#refuseTooMany(tenant, herd, fact);
     }
+  }
+
+  /** What is unlikely of the calvings among these events, by the breedings that stand. */
+  async warnings(tenant: OperationTenant, rows: readonly HerdEventRow[]): Promise<Map<HerdEventRow, EntryWarning[]>> {
+    const calved = rows.filter((row) => row.kind === 'calved');
+    const standing = await this.events.standing(tenant, [...new Set(calved.map((row) => row.herd_id))]);
+    return new Map(
+      calved.map((row) => {
+        const fact = factOf(row);
+        const facts = (standing.get(row.herd_id) ?? []).map(factOf);
+        const message = fact.kind === 'calved' ? calvingDoubt(facts, fact) : undefined;
+        return [row, message === undefined ? [] : [{ code: 'calving-unlikely', message }]];
+      }),
+    );
   }
 
   /** No more can be checked than there are. Before the first head change nobody knows how many there were. */

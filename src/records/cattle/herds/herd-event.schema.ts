@@ -6,7 +6,7 @@ import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, note, operationParams } from '../../../platform/wire/common.schema.js';
 import { decimalOut, massIn, massInOrZero, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
-import { weightWarnings } from '../../kit/weight-warning.schema.js';
+import { entryWarnings } from '../../kit/entry-warning.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { condition } from './body-condition.schema.js';
 
@@ -97,7 +97,7 @@ const event = z
     cattleClass: z.enum(ANIMAL_CLASSES).describe('Class of cattle from that day on').nullable(),
     dailyGain: typedMassOut.nullable(),
     placeId: id.nullable(),
-    warnings: weightWarnings,
+    warnings: entryWarnings,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,

@@ -1,20 +1,20 @@
 import { Injectable } from '@nestjs/common';
 import { isFemale } from '../../../core/standing/class-and-sex.js';
 import { addDays } from '../../../core/time/calendar-day.js';
-import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { type MassIn, toMass, type UnitSystem, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
-import { RanchRead } from '../../yard/ranches/ranch.read.js';
+import { refuseNotYet } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { HerdEventRead, type HerdEventRow } from './herd-event.read.js';
 import { plural, refuseClassOfSex } from './class-of-sex.js';
 import { HerdEventFit } from './herd-event-fit.js';
-import { HerdWeightFit, type WeightWarning } from './herd-weight-fit.js';
+import { HerdWeightFit } from './herd-weight-fit.js';
+import type { EntryWarning } from '../../kit/entry-warning.schema.js';
 import type * as api from './herd-event.schema.js';
 import { HerdEventStore, type NewHerdEvent } from './herd-event.store.js';
 import { HerdRead, type HerdRow } from './herd.read.js';
@@ -27,7 +27,6 @@ type Answer = AnswerOf<typeof api.getHerdEvent>;
 export class HerdEventService {
   constructor(
     private readonly herds: HerdRead,
-    private readonly ranches: RanchRead,
     private readonly events: HerdEventRead,
     private readonly store: HerdEventStore,
     private readonly reversals: Reversals,
@@ -43,15 +42,7 @@ export class HerdEventService {
   async record(tenant: OperationTenant, herdId: string, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const herd = await this.herds.one(tenant, herdId);
     refuseForItsSex(herd, body);
-    const today = dayIn(await this.ranches.timeZone(tenant, herd.ranch_id), tenant.moment);
-    if (body.happenedOn > today)
-      throw ruleBroken(
-        '#/happenedOn',
-        'not-yet',
-        body.happenedOn,
-        `${today} or earlier`,
-        'An event cannot be entered before it happens.',
-      );
+    await refuseNotYet(tenant, { day: body.happenedOn, pointer: '#/happenedOn' });
     const told = eventRow(body);
     await this.fit.refuse(tenant, herd, [told]);
     if (body.kind === 'weight')
@@ -60,7 +51,7 @@ export class HerdEventService {
         kg: toMass(body.weight).kilograms.toNumber(),
         how: 'stated',
         pointer: '#/weight',
-        given: `${body.weight.value} ${body.weight.unit}`,
+        given: body.weight,
       });
     const [row] = await this.store.insert(tenant, herd.id, [told]);
     if (row === undefined) throw new RangeError('The herd event that was just written did not come back');
@@ -69,13 +60,14 @@ export class HerdEventService {
     return answerFrom(row, undefined, warnings, units ?? tenant.operation.unitPreference);
   }
 
-  /** What is unlikely of the weights among these events. */
-  #warnings(tenant: OperationTenant, rows: readonly HerdEventRow[]): Promise<Map<HerdEventRow, WeightWarning[]>> {
-    return this.weights.warnings(tenant, rows, (row) =>
+  /** What is unlikely of the weights and the calvings among these events. */
+  async #warnings(tenant: OperationTenant, rows: readonly HerdEventRow[]): Promise<Map<HerdEventRow, EntryWarning[]>> {
+    const weights = await this.weights.warnings(tenant, rows, (row) =>
       row.kind === 'weight' && row.mass_kg !== null
         ? { on: row.happened_on, kg: Number(row.mass_kg), how: 'stated' }
         : null,
     );
+    return new Map([...weights, ...(await this.fit.warnings(tenant, rows))]);
   }
 
   async list(
@@ -205,7 +197,7 @@ export function massColumns(
 function answerFrom(
   row: HerdEventRow,
   reversal: ReversalRow | undefined,
-  warnings: WeightWarning[] | undefined,
+  warnings: EntryWarning[] | undefined,
   units: UnitSystem,
 ): Answer {
   const mass =

@@ -10,29 +10,25 @@ import {
   weightDoubts,
   weightsBeside,
 } from '../../../core/standing/weight-fit.js';
-import { Mass } from '../../../core/units/mass.js';
+import { KILOGRAM_PLACES, Mass } from '../../../core/units/mass.js';
 import { decimalFromFloat } from '../../../core/units/decimal.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { type Problem, ruleBroken } from '../../../platform/http/problem.js';
-import { formatMass, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
+import { type MassIn, unitFor, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
+import type { EntryWarning } from '../../kit/entry-warning.schema.js';
 import { HerdStateRead } from '../standing/herd-state.read.js';
 import { HerdRead } from './herd.read.js';
 
 /** A weight as given: its place in the body and its text. */
 interface GivenWeight extends KnownWeight {
   readonly pointer: string;
-  readonly given: string;
+  readonly given: MassIn;
 }
 
 /** A weight on record: the mean of so many head, or of an animal that is named. */
 interface RecordedWeight extends KnownWeight {
   readonly head?: number;
   readonly animals?: readonly { readonly name: string; readonly kg: number }[];
-}
-
-export interface WeightWarning {
-  code: string;
-  message: string;
 }
 
 /** Checks new weights of a herd against its class, its other weights and its head count; refuses the impossible. */
@@ -57,6 +53,17 @@ export class HerdWeightFit {
     for (const animal of animals) refuseWeight(cattleClass, animal, [], tenant.operation.unitPreference);
   }
 
+  /** Animals that come to herds or leave them: only the classes of the herds speak against their weight. */
+  async refuseAnimals(tenant: OperationTenant, herdIds: readonly string[], weight: GivenWeight): Promise<void> {
+    for (const file of (await this.states.files(tenant, herdIds)).values())
+      this.refuseOfClass(tenant, heldAgainst(file, weight).cattleClass, weight);
+  }
+
+  /** A weight told of a herd, where only its class can speak against it. */
+  refuseOfClass(tenant: OperationTenant, cattleClass: AnimalClass, weight: GivenWeight): void {
+    refuseWeight(cattleClass, weight, [], tenant.operation.unitPreference);
+  }
+
   /**
    * What is unlikely of each weight, by the rule that refuses the impossible: of the herd's mean, and of each animal
    * where they were weighed one by one.
@@ -65,7 +72,7 @@ export class HerdWeightFit {
     tenant: OperationTenant,
     rows: readonly Row[],
     weightOf: (row: Row) => RecordedWeight | null,
-  ): Promise<Map<Row, WeightWarning[]>> {
+  ): Promise<Map<Row, EntryWarning[]>> {
     const weights = rows.flatMap((row) => {
       const weight = weightOf(row);
       return weight === null ? [] : [{ row, weight }];
@@ -111,9 +118,9 @@ function heldAgainst(
   };
 }
 
-function warningsOf(file: HerdOnFile, { animals = [], ...mean }: RecordedWeight): WeightWarning[] {
+function warningsOf(file: HerdOnFile, { animals = [], ...mean }: RecordedWeight): EntryWarning[] {
   const { cattleClass, beside } = heldAgainst(file, mean);
-  const told = (whose: string, weight: KnownWeight, others: readonly KnownWeight[]): WeightWarning[] =>
+  const told = (whose: string, weight: KnownWeight, others: readonly KnownWeight[]): EntryWarning[] =>
     weightDoubts(cattleClass, weight, others)
       .slice(0, 1)
       .map((doubt) => ({
@@ -137,23 +144,29 @@ function refuseWeight(
   if (doubt !== undefined) throw refusal(cattleClass, weight, doubt, units);
 }
 
+const SCALE_UNITS = ['lb', 'kg'] as const;
+
 function refusal(cattleClass: AnimalClass, weight: GivenWeight, doubt: WeightDoubt, units: UnitSystem): Problem {
-  const mass = (kg: number): string => {
-    const { value, unit } = formatMass(Mass.kilograms(decimalFromFloat(kg, 0)), units, 'small');
-    return `${Math.round(Number(value))} ${unit}`;
-  };
-  const allowed = `${mass(doubt.allowedKg[0])} to ${mass(doubt.allowedKg[1])}`;
+  const given = `${weight.given.value} ${weight.given.unit}`;
+  // Told in the unit that was asked in, if cattle are weighed in it.
+  const unit = SCALE_UNITS.find((one) => one === weight.given.unit) ?? unitFor(units, 'small');
+  const mass = (kg: number, whole: (value: number) => number = Math.round): string =>
+    `${whole(Mass.kilograms(decimalFromFloat(kg, KILOGRAM_PLACES)).in(unit).toNumber())} ${unit}`;
+  // Rounded inward: whatever is said to be allowed is taken.
+  const allowed = `${mass(doubt.allowedKg[0], Math.ceil)} to ${mass(doubt.allowedKg[1], Math.floor)}`;
   const { beside } = doubt;
+  const full = mass(weight.kg, (value) => Number(value.toFixed(1)));
+  const entered = full === given ? given : `${given} (${full})`;
   const why =
     beside === null
-      ? `No cattle of the class ${cattleClass.replaceAll('-', ' ')} weigh ${weight.given} (${mass(weight.kg)}); they ` +
+      ? `No cattle of the class ${cattleClass.replaceAll('-', ' ')} weigh ${entered}; they ` +
         `weigh ${allowed}. If the class is wrong, correct it first.`
-      : `The herd weighed ${mass(beside.kg)} on ${beside.on}; ${weight.given} (${mass(weight.kg)}) on ${weight.on} ` +
+      : `The herd weighed ${mass(beside.kg)} on ${beside.on}; ${entered} on ${weight.on} ` +
         `is more of a change than cattle can make. If the weigh-in of ${beside.on} is wrong, reverse it first.`;
   return ruleBroken(
     weight.pointer,
     beside === null ? 'no-weight-of-this-class' : 'no-weight-after-the-last',
-    weight.given,
+    given,
     allowed,
     `${why} Check the unit, and whether it is a mean or a total.`,
   );

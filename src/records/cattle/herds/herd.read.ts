@@ -78,6 +78,24 @@ export class HerdRead {
     return new Map(rows.map((row) => [row.herd_id, Number(row.head)]));
   }
 
+  /** Head of each herd on any day up to the last one asked about. */
+  async headThrough(
+    books: Books,
+    herdIds: readonly string[],
+    until: string,
+  ): Promise<(herdId: string, day: string) => number> {
+    if (herdIds.length === 0) return () => 0;
+    const rows = await books.db
+      .selectFrom('head_change')
+      .select(['herd_id', 'happened_on', 'head'])
+      .where('operation_id', 'in', operationsOf(books))
+      .where('herd_id', 'in', [...herdIds])
+      .where('happened_on', '<=', until)
+      .execute();
+    return (herdId, day) =>
+      rows.filter((row) => row.herd_id === herdId && row.happened_on <= day).reduce((sum, row) => sum + row.head, 0);
+  }
+
   /**
    * The most head that a herd can have had on a day: includes cattle that left that day; before its first head change,
    * where nobody knows, the most that it ever had. Empty if it never had any.

@@ -36,7 +36,7 @@ const fields = {
   cattleClass,
   sex,
   breedType: breedType.default('bos-taurus-beef'),
-  bodyWeight: massIn.describe('Mean full body weight, used until there is a weigh-in'),
+  bodyWeight: massIn.describe('Mean full body weight, as it was on the day it was taken, until another is entered'),
   matureWeight: massIn.nullable().optional().describe('Full weight when mature'),
   bodyCondition: condition.nullable().optional(),
   bredOn: day
@@ -91,7 +91,12 @@ export const createHerd = endpoint({
     'first events.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
-  body: z.strictObject(fields),
+  body: z.strictObject({
+    ...fields,
+    takenOn: day
+      .optional()
+      .describe('Day on which the body weight and the condition score given here were taken; today if left out'),
+  }),
   answer: herd,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/herds/${created.id}`,
   versioned: true,

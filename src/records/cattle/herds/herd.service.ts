@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { lastTold } from '../../../core/standing/breeding-seasons.js';
+import type { AnimalClass, AnimalSex } from '../../../core/requirements/requirement-set.js';
 import { mainClassOn } from '../../../core/standing/herd-state.js';
 import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
@@ -15,6 +16,7 @@ import {
   formatTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
 import { changedFields } from '../../kit/changed-fields.js';
+import { refuseNotYet } from '../../kit/happened.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import { factOf, HerdEventRead, type HerdEventRow } from './herd-event.read.js';
@@ -22,6 +24,7 @@ import { massColumns } from './herd-event.service.js';
 import { isFemale } from '../../../core/standing/class-and-sex.js';
 import { refuseClassOfSex } from './class-of-sex.js';
 import { HerdEventFit } from './herd-event-fit.js';
+import { HerdWeightFit } from './herd-weight-fit.js';
 import { HerdEventStore, type NewHerdEvent } from './herd-event.store.js';
 import { HerdRead, type HerdRow } from './herd.read.js';
 import type * as api from './herd.schema.js';
@@ -40,11 +43,16 @@ export class HerdService {
     private readonly eventStore: HerdEventStore,
     private readonly reversals: Reversals,
     private readonly fit: HerdEventFit,
+    private readonly weights: HerdWeightFit,
   ) {}
 
   async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createHerd>): Promise<Answer> {
     refuseClassOfSex('#/cattleClass', body.cattleClass, body.sex);
     refuseBreedingOfSex(body, body.sex);
+    this.#refuseWeights(tenant, body, { cattleClass: body.cattleClass, sex: body.sex });
+    await refuseDaysToCome(tenant, body);
+    const { takenOn } = body;
+    if (takenOn !== undefined) await refuseNotYet(tenant, { day: takenOn, pointer: '#/takenOn' });
     const row = await this.store.insert(tenant, {
       ranch_id: body.ranchId,
       name: body.name,
@@ -53,6 +61,7 @@ export class HerdService {
       ...requiredMass('body_weight', body.bodyWeight),
       ...optionalMass('mature_weight', body.matureWeight),
       ...optionalMass('peak_milk', body.peakMilk),
+      taken_on: takenOn ?? null,
       note: body.note ?? null,
     });
     const today = await this.#today(tenant, row);
@@ -84,6 +93,9 @@ export class HerdService {
     const zone = await this.ranches.timeZone(tenant, before.ranch_id);
     const today = dayIn(zone, tenant.moment);
     await this.#refuseForSex(tenant, before, body);
+    const sex = body.sex ?? before.sex;
+    this.#refuseWeights(tenant, body, { cattleClass: body.cattleClass ?? before.cattle_class, sex });
+    await refuseDaysToCome(tenant, body);
     // On the day a herd was entered, a new weight only corrects the entry.
     const enteredToday = dayIn(zone, new Date(before.created_at)) === today;
     await this.store.change(
@@ -134,6 +146,28 @@ export class HerdService {
         `${herd.name} have a breeding, check, calving or weaning recorded on ${bred.happened_on}. Reverse it ` +
           'first if it is not theirs.',
       );
+  }
+
+  /** A mean that none of its class has, and a mature weight that none of its sex reaches. */
+  #refuseWeights(
+    tenant: OperationTenant,
+    body: Pick<Change, 'bodyWeight' | 'matureWeight'>,
+    { cattleClass, sex }: { cattleClass: AnimalClass; sex: AnimalSex },
+  ): void {
+    for (const [field, heldTo] of [
+      ['bodyWeight', cattleClass],
+      ['matureWeight', MATURE_CLASS[sex]],
+    ] as const) {
+      const told = body[field];
+      if (!isTold(told)) continue;
+      this.weights.refuseOfClass(tenant, heldTo, {
+        on: '',
+        kg: toMass(told).kilograms.toNumber(),
+        how: 'stated',
+        pointer: `#/${field}`,
+        given: told,
+      });
+    }
   }
 
   /** Removing a breeding or calving reverses the latest one; those of other years stay. */
@@ -191,6 +225,21 @@ type Change = InputOf<typeof api.changeHerd>['body'];
 /** Fields for the mean days of breeding and calving in a herd's own body. */
 const MEAN_DAYS = { bred: '#/bredOn', calved: '#/calvedOn' } as const;
 
+/** By whose bounds the mature weight of a sex is held. */
+const MATURE_CLASS = {
+  cow: 'dry-open-cow',
+  heifer: 'dry-open-cow',
+  steer: 'finishing',
+  bull: 'bull',
+} as const satisfies Record<AnimalSex, AnimalClass>;
+
+async function refuseDaysToCome(tenant: OperationTenant, body: Pick<Change, 'bredOn' | 'calvedOn'>): Promise<void> {
+  for (const field of ['bredOn', 'calvedOn'] as const) {
+    const day = body[field];
+    if (isTold(day)) await refuseNotYet(tenant, { day, pointer: `#/${field}` });
+  }
+}
+
 const OF_FEMALES: readonly HerdEventRow['kind'][] = ['bred', 'pregnancy-check', 'calved', 'weaned'];
 
 function refuseBreedingOfSex(body: Pick<Change, 'bredOn' | 'calvedOn'>, sex: HerdRow['sex']): void {
@@ -213,7 +262,7 @@ function firstEvents(body: Entry, today: string): NewHerdEvent[] {
     ...bredAndCalved(body),
     ...(!isTold(body.bodyCondition)
       ? []
-      : [{ kind: 'condition' as const, happened_on: today, body_condition: body.bodyCondition }]),
+      : [{ kind: 'condition' as const, happened_on: body.takenOn ?? today, body_condition: body.bodyCondition }]),
     ...(!isTold(body.targetDailyGain)
       ? []
       : [{ kind: 'target-gain' as const, happened_on: today, ...massColumns(body.targetDailyGain) }]),

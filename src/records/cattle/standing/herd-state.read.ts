@@ -11,6 +11,7 @@ import {
 } from '../../../core/standing/herd-state.js';
 import type { HerdWeight } from '../../../core/standing/herd-weight.js';
 import { decimalFromFloat } from '../../../core/units/decimal.js';
+import { quantity, sentence, type Words } from '../../../core/units/told.js';
 import { KILOGRAM_PLACES, Mass } from '../../../core/units/mass.js';
 import { type Books, operationsOf } from '../../../platform/database/books.js';
 import { together } from '../../../platform/database/together.js';
@@ -27,7 +28,7 @@ export interface HerdStanding {
   /** The mean animal of the largest class, for callers that can use only one. */
   readonly main: AnimalDescription;
   /** Full weight without calf and fluids, and where it comes from, in words. */
-  readonly weight: { readonly mass: Mass; readonly from: string };
+  readonly weight: { readonly mass: Mass; readonly from: Words };
 }
 
 /** What herds are on any day, read from the records about them. */
@@ -64,7 +65,9 @@ export class HerdStateRead {
         .innerJoin('ranch', (join) =>
           join.onRef('ranch.operation_id', '=', 'herd.operation_id').onRef('ranch.id', '=', 'herd.ranch_id'),
         )
-        .select(sql<string>`(herd.created_at AT TIME ZONE ranch.time_zone)::date::text`.as('entered_on'))
+        .select(
+          sql<string>`coalesce(herd.taken_on, (herd.created_at AT TIME ZONE ranch.time_zone)::date)::text`.as('taken'),
+        )
         .where('herd.operation_id', 'in', operationsOf(books))
         .where('herd.id', 'in', [...herdIds])
         .execute(),
@@ -77,7 +80,7 @@ export class HerdStateRead {
           breedType: row.breed_type,
           matureKg: row.mature_weight_kg === null ? null : Number(row.mature_weight_kg),
           peakMilkKg: row.peak_milk_kg === null ? null : Number(row.peak_milk_kg),
-          entry: { kg: Number(row.body_weight_kg), on: row.entered_on },
+          entry: { kg: Number(row.body_weight_kg), on: row.taken },
           entered: { cattleClass: row.cattle_class },
           facts: (events.get(row.id) ?? []).map(factOf),
           weighings: weighings.get(row.id) ?? [],
@@ -109,16 +112,18 @@ const TAKEN = {
 const CARRIED = {
   wanted: 'the target gain',
   measured: 'the gain between the last two weighings',
+  'target-weights': 'the growth to the target weights of heifers',
 } as const;
 
-/** Where a weight comes from, in a few words. */
-function whereFrom({ restsOn }: HerdWeight): string {
-  const { what, on, gain, gainedKg, flowKg, conceptusKg } = restsOn;
+/** Where a weight comes from, in a few words: what was weighed, and what of it is left out. */
+function whereFrom({ restsOn }: HerdWeight): Words {
+  const { what, on, kg, gain, gainedKg, flowKg, conceptusKg } = restsOn;
   const source = what === 'entry' ? TAKEN.entry : `${TAKEN[what]} ${on}`;
-  const taken = conceptusKg > 0 ? `${source} less calf and fluids` : source;
-  const carried =
-    gainedKg !== 0 && (gain === 'wanted' || gain === 'measured') ? `, carried on by ${CARRIED[gain]}` : '';
-  return `${taken}${carried}${flowKg === 0 ? '' : ', moved by cattle that came or went'}`;
+  const full = quantity(kg + conceptusKg, 'kg', 0);
+  const taken =
+    conceptusKg > 0 ? sentence`${source}, ${full} less ${quantity(conceptusKg, 'kg', 0)} of calf and fluids` : source;
+  const carried = gainedKg !== 0 && gain !== 'not-known' && gain !== 'grown' ? `, carried on by ${CARRIED[gain]}` : '';
+  return sentence`${taken}${carried}${flowKg === 0 ? '' : ', moved by cattle that came or went'}`;
 }
 
 async function weighingsOf(

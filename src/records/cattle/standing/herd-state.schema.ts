@@ -44,7 +44,11 @@ const state = z
       .object({
         score: z.number().describe('Body condition score, 1 to 9'),
         scoredOn: day,
-        daysAgo: z.number().int().describe('Days from the scoring to this day; negative if the herd was scored later'),
+        daysAgo: z
+          .number()
+          .int()
+          .describe('Days from the scoring to this day; null where the herd was scored only after it')
+          .nullable(),
       })
       .describe('Latest score up to this day; null if none was recorded')
       .nullable(),

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { toldIn } from '../../../core/units/told.js';
 import type { HerdCalving, HerdPart } from '../../../core/standing/herd-state.js';
 import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
@@ -39,7 +40,11 @@ export class HerdStateService {
       condition:
         state.condition === null
           ? null
-          : { score: state.condition.score, scoredOn: state.condition.on, daysAgo: state.condition.daysAgo },
+          : {
+              score: state.condition.score,
+              scoredOn: state.condition.on,
+              daysAgo: state.condition.daysAgo < 0 ? null : state.condition.daysAgo,
+            },
       targetDailyGain: state.targetGainKgPerDay === null ? null : mass(state.targetGainKgPerDay),
       placeId: state.placeId,
       weight: {
@@ -49,7 +54,7 @@ export class HerdStateService {
         takenOn: state.weight.restsOn.on,
         taken: mass(state.weight.restsOn.kg),
         asWeighed: mass(state.weight.restsOn.kg + state.weight.restsOn.conceptusKg),
-        from: weight.from,
+        from: toldIn(units, weight.from),
       },
       restsOn: state.restsOn.map((note) => ({ ...note })),
     };

@@ -13,7 +13,7 @@ import {
 } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
-import { weightWarnings } from '../../kit/weight-warning.schema.js';
+import { entryWarnings } from '../../kit/entry-warning.schema.js';
 import { WEIGH_IN_SCOPES, WEIGHED_MEASURES, WEIGHING_FILLS } from '../../../platform/wire/words.data.js';
 
 const fill = z.enum(WEIGHING_FILLS).describe('Weighed full, or shrunk after a stand off feed and water');
@@ -109,7 +109,7 @@ const weighIn = z
         }),
       )
       .describe('Animals that were weighed; empty for a group'),
-    warnings: weightWarnings,
+    warnings: entryWarnings,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,

@@ -17,8 +17,10 @@ import {
   formatTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../herds/herd.read.js';
-import { HerdWeightFit, type WeightWarning } from '../herds/herd-weight-fit.js';
+import { HerdWeightFit } from '../herds/herd-weight-fit.js';
+import type { EntryWarning } from '../../kit/entry-warning.schema.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
+import { refuseNotYet } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
@@ -47,6 +49,7 @@ export class WeighInService {
   /** Writes one weigh-in inside an open transaction. */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const herd = await this.herds.one(tenant, body.herdId);
+    await refuseNotYet(tenant, { day: body.weighedOn, pointer: '#/weighedOn' });
     if (body.weighedAt !== undefined) {
       const timeZone = await this.ranches.timeZone(tenant, herd.ranch_id);
       if (dayIn(timeZone, new Date(body.weighedAt)) !== body.weighedOn) {
@@ -110,7 +113,7 @@ export class WeighInService {
     tenant: OperationTenant,
     rows: readonly WeighInRow[],
     animalsOf: (row: WeighInRow) => readonly NewAnimalWeight[],
-  ): Promise<Map<WeighInRow, WeightWarning[]>> {
+  ): Promise<Map<WeighInRow, EntryWarning[]>> {
     return this.weights.warnings(tenant, rows, (row) => ({
       on: row.happened_on,
       kg: fullKilograms(Mass.kilograms(row.mean_kg), row.fill),
@@ -137,14 +140,14 @@ export class WeighInService {
     const refuseWeights = this.weights.refuse(
       tenant,
       body.herdId,
-      { ...common, head: typed.head, kg: full(typed.mean), pointer: weight, given: `${typed.value} ${typed.unit}` },
+      { ...common, head: typed.head, kg: full(typed.mean), pointer: weight, given: typed },
       body.scope === 'group'
         ? []
         : body.animals.map((animal, index) => ({
             ...common,
             kg: full(toMass(animal.weight)),
             pointer: `#/animals/${index}/weight`,
-            given: `${animal.weight.value} ${animal.weight.unit}`,
+            given: animal.weight,
           })),
     );
     await together(refuseHead, refuseWeights);
@@ -275,7 +278,7 @@ function answerFrom(
   row: WeighInRow,
   animals: readonly NewAnimalWeight[],
   reversal: ReversalRow | undefined,
-  warnings: WeightWarning[],
+  warnings: EntryWarning[],
   units: UnitSystem,
 ): Answer {
   const typed = { value: row.typed_value, unit: row.typed_unit };

@@ -23,6 +23,7 @@ import {
   typedPrice,
   weighingColumns,
   weighingOf,
+  massOf,
   weightReceived,
 } from '../purchases/ticket.js';
 import { LateCostRead } from '../late-costs/late-cost.read.js';
@@ -33,6 +34,7 @@ import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
+import { refuseImpossibleMass } from '../stock/hay-mass.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type HarvestCostRow, HarvestRead, type HarvestRow } from './harvest.read.js';
 import type * as api from './harvest.schema.js';
@@ -79,6 +81,7 @@ export class HarvestService {
       'id' in body.lot ? body.lot : { ...body.lot, harvestedOn: body.lot.harvestedOn ?? body.harvestedOn },
       'raised',
     );
+    refuseImpossibleMass(tenant, { ...massOf(body, received.mass), lot });
     const { row, cost: costRow } = await this.store.insert(
       tenant,
       {

@@ -8,7 +8,8 @@ import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
-import { HayLotRead } from '../lots/hay-lot.read.js';
+import { baledAfter, HayLotRead } from '../lots/hay-lot.read.js';
+import { refuseNotYet } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
@@ -34,6 +35,7 @@ export class LabTestService {
 
   /** Writes one test inside an open transaction; used for single entries and imports alike. */
   async record(tenant: OperationTenant, body: InputOf<typeof api.createLabTest>['body']): Promise<Answer> {
+    await refuseNotYet(tenant, { day: body.sampledOn, pointer: '#/sampledOn' });
     const typed = Object.fromEntries(
       Object.entries(body.analysis).filter(([, value]) => value !== undefined),
     ) as TypedAnalysis;
@@ -54,6 +56,8 @@ export class LabTestService {
     const warnings: Warning[] = [...checked.value.warnings, ...most.value.warnings].map(
       ({ code, message, source }) => ({ code, message, source }),
     );
+    const baledOn = baledAfter(lot, body.sampledOn);
+    if (baledOn !== null) warnings.push(sampledBefore(baledOn, body.sampledOn));
     const row = await this.store.insert(tenant, {
       hay_lot_id: body.hayLotId,
       lab: body.lab,
@@ -105,6 +109,13 @@ export class LabTestService {
     return reversalAnswer(reversal);
   }
 }
+
+/** A standing crop may be sampled, so it is no error; what is in the bales may differ. */
+const sampledBefore = (baledOn: string, sampledOn: string): Warning => ({
+  code: 'sampled-before-it-was-baled',
+  message: `Sampled on ${sampledOn}, before the hay was baled on ${baledOn}: it tells of the standing crop, if at all.`,
+  source: 'common practice, no source',
+});
 
 /** Only a label guarantees; a laboratory measures. */
 function refuseGuarantees(typed: TypedAnalysis): void {

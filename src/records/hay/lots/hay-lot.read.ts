@@ -8,6 +8,12 @@ import { byName } from '../../kit/name-order.read.js';
 
 export type HayLotRow = Selectable<DB['hay_lot']>;
 
+/** The day a lot was baled, if that is after a day on which somebody is said to have sampled it or looked at it. */
+export function baledAfter(lot: HayLotRow | undefined, day: string): string | null {
+  const baledOn = lot?.harvested_on ?? null;
+  return baledOn !== null && day < baledOn ? baledOn : null;
+}
+
 @Injectable()
 export class HayLotRead {
   async one({ db, operationId }: OperationTenant, id: string): Promise<HayLotRow> {

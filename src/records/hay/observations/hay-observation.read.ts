@@ -39,10 +39,10 @@ export function observationOf(row: HayObservationRow): HayObservation {
   };
 }
 
+type OnTheLine = Pick<LotLine, 'for_lot_id' | 'source_id' | 'lot_name' | 'came_on' | 'together_until'>;
+
 /** An observation of a lot or of one that its hay was, or had been, a part of. */
-function seenAlongTheLine(
-  row: HayObservationRow & Pick<LotLine, 'for_lot_id' | 'source_id' | 'lot_name' | 'came_on' | 'together_until'>,
-): HayObservation {
+function seenAlongTheLine(row: HayObservationRow & OnTheLine): HayObservation {
   const { for_lot_id: lotId, source_id: sourceId, lot_name: lotName, came_on: cameOn, together_until: until } = row;
   const seen = observationOf(row);
   if (until !== null && seen.seenOn > until)
@@ -96,7 +96,23 @@ export class HayObservationRead {
     lotIds: readonly string[],
   ): Promise<Map<string, HayObservation[]>> {
     const byLot = new Map<string, HayObservation[]>();
-    if (lotIds.length === 0 || operations.length === 0) return byLot;
+    for (const row of await this.#alongTheLine(db, operations, lotIds))
+      byLot.set(row.for_lot_id, [...(byLot.get(row.for_lot_id) ?? []), seenAlongTheLine(row)]);
+    return byLot;
+  }
+
+  /** Looks at other lots that this lot's hay was, or had been, a part of; newest first, without reversed ones. */
+  async elsewhere({ db, operationId, moment }: OperationTenant, lotId: string): Promise<HayObservationRow[]> {
+    const rows = await this.#alongTheLine(db, [{ operationId, instant: moment.toISOString() }], [lotId]);
+    return [...new Map(rows.filter((row) => row.hay_lot_id !== lotId).map((row) => [row.id, row])).values()];
+  }
+
+  async #alongTheLine(
+    db: Queries,
+    operations: readonly KnownUntil[],
+    lotIds: readonly string[],
+  ): Promise<(HayObservationRow & OnTheLine)[]> {
+    if (lotIds.length === 0 || operations.length === 0) return [];
     const operationIds = operations.map((one) => one.operationId);
     const until = sql<string>`(SELECT d.until FROM unnest(${operationIds}::uuid[],
       ${operations.map((one) => one.instant)}::timestamptz[]) AS d (operation_id, until)
@@ -104,7 +120,7 @@ export class HayObservationRead {
     const seenUntil = sql<string>`(SELECT coalesce(d.seen, 'infinity') FROM unnest(${operationIds}::uuid[],
       ${operations.map((one) => one.sampledUntil ?? null)}::date[]) AS d (operation_id, seen)
       WHERE d.operation_id = hay_observation.operation_id)`;
-    const rows = await db
+    return db
       .selectFrom('hay_observation')
       .innerJoin(lotLine(operations, lotIds), (join) =>
         join
@@ -121,7 +137,5 @@ export class HayObservationRead {
       .orderBy('hay_observation.recorded_at', 'desc')
       .orderBy('hay_observation.id', 'desc')
       .execute();
-    for (const row of rows) byLot.set(row.for_lot_id, [...(byLot.get(row.for_lot_id) ?? []), seenAlongTheLine(row)]);
-    return byLot;
   }
 }

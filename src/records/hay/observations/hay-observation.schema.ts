@@ -41,7 +41,7 @@ const temperature = z
   .describe('Temperature that the probe showed');
 const depth = z
   .strictObject({
-    value: figure(/^(0|[1-9]\d{0,3})(\.\d{1,2})?$/, 'must be 0 or more with at most two decimal places'),
+    value: figure(/^(0|[1-9]\d{0,3})(\.\d{1,2})?$/, 'must be 0 to below 10,000 with at most two decimal places'),
     unit: unitOf('length'),
   })
   .describe('How deep the probe was in the hay');

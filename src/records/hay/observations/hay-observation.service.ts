@@ -1,18 +1,17 @@
 import { Injectable } from '@nestjs/common';
 import { observationCautions } from '../../../core/cautions/hay-observations.js';
 import { convertDecimal } from '../../../core/units/unit.js';
-import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { formatTypedMeasureOrNull, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../../kit/caution.schema.js';
+import { refuseNotYet } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { RanchRead } from '../../yard/ranches/ranch.read.js';
-import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
+import { baledAfter, HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
 import { HayObservationRead, type HayObservationRow, observationOf, observedLotOf } from './hay-observation.read.js';
 import type * as api from './hay-observation.schema.js';
 import { HayObservationStore } from './hay-observation.store.js';
@@ -27,7 +26,6 @@ export class HayObservationService {
     private readonly observations: HayObservationRead,
     private readonly store: HayObservationStore,
     private readonly reversals: Reversals,
-    private readonly ranches: RanchRead,
   ) {}
 
   async create(tenant: OperationTenant, { body, query }: InputOf<typeof api.createHayObservation>): Promise<Answer> {
@@ -37,9 +35,11 @@ export class HayObservationService {
   /** Writes one observation inside an open transaction; used for single entries and imports alike. */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const lots = await this.lots.named(tenant, [{ id: body.hayLotId, pointer: '#/hayLotId' }]);
-    await this.#refuseFuture(tenant, body, lots.get(body.hayLotId));
+    // A look that nobody has taken yet would answer for the hay from that day on.
+    await refuseNotYet(tenant, { day: body.seenOn, pointer: '#/seenOn' });
     refuseEmpty(body);
     refuseMoreThanLookedAt(body);
+    refuseBeforeBaling(body, lots.get(body.hayLotId));
     const { probe } = body;
     const row = await this.store.insert(tenant, {
       hay_lot_id: body.hayLotId,
@@ -90,6 +90,20 @@ export class HayObservationService {
     );
   }
 
+  /** Looks at other lots that this lot's hay was, or had been, a part of, each with the name of its lot. */
+  async elsewhere(
+    tenant: OperationTenant,
+    lotId: string,
+    units: UnitSystem | undefined,
+  ): Promise<{ hayLot: string; observation: Answer }[]> {
+    const rows = await this.observations.elsewhere(tenant, lotId);
+    const lots = await this.#lotsOf(tenant, rows);
+    return rows.map((row) => ({
+      hayLot: lots.get(row.hay_lot_id)?.name ?? '',
+      observation: answerFrom(row, lots.get(row.hay_lot_id), undefined, units ?? tenant.operation.unitPreference),
+    }));
+  }
+
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getHayObservation>): Promise<Answer> {
     const row = await this.observations.one(tenant, params.hayObservationId);
     const lots = await this.#lotsOf(tenant, [row]);
@@ -108,14 +122,6 @@ export class HayObservationService {
       body,
     );
     return reversalAnswer(reversal);
-  }
-
-  /** A look that nobody has taken yet would answer for the hay from that day on. */
-  async #refuseFuture(tenant: OperationTenant, { seenOn }: Body, lot: HayLotRow | undefined): Promise<void> {
-    if (lot === undefined) return;
-    const today = dayIn(await this.ranches.timeZone(tenant, lot.ranch_id), tenant.moment);
-    if (seenOn > today)
-      throw ruleBroken('#/seenOn', 'not-yet-seen', seenOn, `${today} or earlier`, 'The day has not come yet.');
   }
 
   async #lotsOf(tenant: OperationTenant, rows: readonly HayObservationRow[]): Promise<Map<string, HayLotRow>> {
@@ -146,6 +152,14 @@ function refuseEmpty(body: Body): void {
     `at least one of ${LOOKED_AT.join(', ')}`,
     'The record says nothing of the hay.',
   );
+}
+
+function refuseBeforeBaling({ seenOn }: Body, lot: HayLotRow | undefined): void {
+  const baledOn = baledAfter(lot, seenOn);
+  if (baledOn === null) return;
+  const allowed = `${baledOn} or later`;
+  const message = `The hay was baled on ${baledOn}: before that nobody can have looked at it.`;
+  throw ruleBroken('#/seenOn', 'before-it-was-baled', seenOn, allowed, message);
 }
 
 function refuseMoreThanLookedAt({ mold, balesChecked, balesMoldy, balesSpoiled }: Body): void {

@@ -25,12 +25,13 @@ import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
+import { refuseImpossibleMass } from '../stock/hay-mass.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type HayPurchasePriceRow, HayPurchaseRead, type HayPurchaseRow } from './hay-purchase.read.js';
 import type * as api from './hay-purchase.schema.js';
 import { HayPurchaseStore } from './hay-purchase.store.js';
 import { stackingCautions } from './stacking.js';
-import { priceOf, TICKET_POINTERS, typedPrice, weighingColumns, weighingOf, weightReceived } from './ticket.js';
+import { massOf, priceOf, TICKET_POINTERS, typedPrice, weighingColumns, weighingOf, weightReceived } from './ticket.js';
 
 type Body = InputOf<typeof api.createHayPurchase>['body'];
 type Answer = AnswerOf<typeof api.getHayPurchase>;
@@ -60,6 +61,7 @@ export class HayPurchaseService {
     const received = weightReceived(body);
     const cost = costOf(body, received.mass, currency);
     const lot = await this.lotStore.oneOr(tenant, body.lot, 'purchased');
+    refuseImpossibleMass(tenant, { ...massOf(body, received.mass), lot });
     const { row, price } = await this.store.insert(
       tenant,
       {

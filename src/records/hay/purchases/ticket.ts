@@ -64,6 +64,14 @@ export function weightReceived(body: WeightBody): { mass: Mass; value: string; u
   }
 }
 
+/** The load and its bales, for what can be. */
+export function massOf(
+  { baleCount, weight }: WeightBody,
+  mass: Mass,
+): { mass: Mass; bales: number | undefined; pointer: string } {
+  return { mass, bales: baleCount, pointer: weight.basis === 'weighed-bales' ? '#/weight/meanBaleWeight' : '#/weight' };
+}
+
 /** The price, as the core takes it. */
 export function priceOf(price: z.output<typeof ticketPrice>, currency: Currency): HayPrice {
   if (price.basis === 'per-mass')

@@ -62,7 +62,8 @@ export class SamplingPlanService {
 function formOf({ hay_kind: kind, bale_form: form }: HayLotRow): SampledForm {
   const group = feedGroupOf(kind);
   if (group === 'hay') return form;
-  return group === 'silage' && form === 'loose' ? 'silage' : group === 'silage' ? form : 'bagged';
+  if (group === 'silage') return form === 'loose' ? 'silage' : form;
+  return group === 'grain' ? 'bulk-feed' : 'bagged';
 }
 
 /** Whole bales left in the lot by the books. */

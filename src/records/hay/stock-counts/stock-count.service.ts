@@ -15,6 +15,7 @@ import { quantityOf } from '../stock/drawn-quantity.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
+import { refuseImpossibleMass } from '../stock/hay-mass.js';
 import { StockRead } from '../stock/stock.read.js';
 import { StockStore } from '../stock/stock.store.js';
 import { StockCountRead, type StockCountRow } from './stock-count.read.js';
@@ -50,6 +51,7 @@ export class StockCountService {
     }
     const posting = await postingDay(tenant, { told: body.countedOn, postTo: body.postTo, pointer: '#/countedOn' });
     const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.counted, '#/counted');
+    refuseImpossibleMass(tenant, { mass: quantity.mass, lot, pointer: '#/counted' });
     // A count that is posted late counts on the day it is booked under.
     const at =
       body.countedAt === undefined || posting.late !== undefined ? undefined : new Date(body.countedAt).toISOString();

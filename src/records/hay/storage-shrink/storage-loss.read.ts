@@ -16,7 +16,8 @@ import { notReversed } from '../../kit/not-reversed.read.js';
 
 /** A season's storage loss, as a share, or the storage method whose published figure applies. */
 export type SeasonLoss =
-  { basis: 'own-measurement'; share: Decimal; how: string } | { basis: 'published'; method: HayStorage };
+  | { basis: 'own-measurement'; share: Decimal; how: string }
+  | { basis: 'published'; method: HayStorage };
 
 export interface FigureForLot {
   figure: LossFigure;

@@ -48,6 +48,7 @@ export class FeedingImport implements ImportKind<Body> {
         needed('role', 'What the layer is there for', `one of ${LAYER_ROLES.join(', ')}`),
         needed('lot', 'The lot it came from', 'the name or id of a lot'),
         optional('bales', 'Bales, instead of a weight', 'a number above 0, at most three decimals'),
+        optional('free_choice', 'Whether it is kept in front of the cattle and not laid; no if empty', 'yes or no'),
         optional('note', 'Free text', 'text'),
       ],
       families: [
@@ -157,6 +158,7 @@ export class FeedingImport implements ImportKind<Body> {
           );
         const at = `/layers/${index}/parts/${part}`;
         names.resolve(draft, `${at}/hayLotId`, row, 'lot', 'lot');
+        draft.yesNo(`${at}/freeChoice`, row, 'free_choice');
         if (row.cells.has('bales') && draft.oneOf(row, 'weight') === undefined) draft.text(`${at}/bales`, row, 'bales');
         else if (row.cells.has('bales'))
           draft.complain(

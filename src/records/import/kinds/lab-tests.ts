@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { CONCENTRATION_BASES } from '../../../core/forage/basis.js';
 import { NUTRIENTS } from '../../../core/nutrients/nutrients.data.js';
 import { LAB_NUTRIENTS, type LabNutrient, labReport } from '../../../core/nutrients/nutrients.js';
+import { LAB_TEST_METHODS } from '../../../platform/wire/words.data.js';
 import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { createLabTest } from '../../hay/lab-tests/lab-test.schema.js';
 import { LabTestService } from '../../hay/lab-tests/lab-test.service.js';
@@ -53,7 +54,7 @@ export class LabTestImport implements ImportKind<Body> {
         needed('lot', 'The lot that was sampled', 'the name or id of a lot'),
         needed('lab', 'Laboratory', 'a line of text'),
         needed('sampled_on', 'Day of sampling', DAY_ALLOWED),
-        needed('method', 'Method of the lab', 'wet-chemistry or near-infrared'),
+        needed('method', 'Method of the lab', `one of ${LAB_TEST_METHODS.join(', ')}`),
         needed('basis', 'Basis of the values', `one of ${CONCENTRATION_BASES.join(', ')}`),
         optional('cores', 'Cores in the sample', 'a whole number'),
         optional('bales_sampled', 'Bales cored', 'a whole number'),

@@ -17,7 +17,10 @@ import { WATER_STATES } from '../../../platform/wire/words.data.js';
 const amount = z
   .union([z.string(), z.number()])
   .transform(String)
-  .refine((value) => /^\d{1,6}(\.\d{1,3})?$/.test(value), 'must be 0 or more with at most three decimal places')
+  .refine(
+    (value) => /^\d{1,6}(\.\d{1,3})?$/.test(value),
+    'must be 0 to below 1,000,000 with at most three decimal places',
+  )
   .describe('The figure, as text or number');
 const flow = z.strictObject({
   value: amount,
@@ -30,7 +33,7 @@ const concentration = z
   .transform(String)
   .refine(
     (value) => /^(0|[1-9]\d{0,5})(\.\d{1,2})?$/.test(value),
-    'must be 0 or more mg/L with at most two decimal places',
+    'must be 0 to below 1,000,000 mg/L with at most two decimal places',
   );
 
 const check = z

@@ -1,12 +1,15 @@
 import { Injectable } from '@nestjs/common';
+import { moreSulfateThanSolids } from '../../../core/cautions/water.js';
 import { convertDecimal } from '../../../core/units/unit.js';
 import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
+import { problemOfCore } from '../../../platform/http/core-problems.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { PlaceRead } from '../ranches/place.read.js';
 import { RanchRead } from '../ranches/ranch.read.js';
+import { refuseNotYet } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
@@ -29,6 +32,7 @@ export class WaterCheckService {
 
   async create(tenant: OperationTenant, { body, query }: InputOf<typeof api.createWaterCheck>): Promise<Answer> {
     const place = await this.places.one(tenant, body.placeId);
+    await refuseNotYet(tenant, { day: body.checkedOn, pointer: '#/checkedOn' });
     if (body.checkedAt !== undefined) {
       const timeZone = await this.ranches.timeZone(tenant, place.ranch_id);
       if (dayIn(timeZone, new Date(body.checkedAt)) !== body.checkedOn) {
@@ -41,6 +45,11 @@ export class WaterCheckService {
         );
       }
     }
+    const impossible = moreSulfateThanSolids({
+      sulfateMgPerL: Number(body.sulfateMgPerL ?? 0),
+      dissolvedSolidsMgPerL: Number(body.dissolvedSolidsMgPerL ?? Infinity),
+    });
+    if (impossible.length > 0) throw problemOfCore(impossible, (field) => `#/${field}`);
     const { flow, tank } = body;
     const row = await this.store.insert(tenant, {
       place_id: place.id,

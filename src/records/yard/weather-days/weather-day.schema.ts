@@ -1,6 +1,6 @@
 import { z } from 'zod';
+import { WEATHER_LIMITS } from '../../../core/requirements/animal-limits.data.js';
 import { COAT_CONDITIONS } from '../../../core/requirements/requirement-set.js';
-import { convert, toBaseUnit } from '../../../core/units/unit.js';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, note, operationParams } from '../../../platform/wire/common.schema.js';
@@ -11,45 +11,27 @@ import {
   unitsQuery,
 } from '../../../platform/wire/quantity.schema.js';
 import { unitOf } from '../../../platform/wire/unit.schema.js';
+import { within } from '../../../platform/wire/within.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 
-const plainNumber = (pattern: RegExp, words: string) =>
-  z
-    .union([z.string(), z.number()])
-    .transform(String)
-    .refine((value) => pattern.test(value), words)
-    .describe('The figure, as text or number');
+const figure = z
+  .union([z.string(), z.number()])
+  .transform(String)
+  .refine((value) => /^-?\d{1,6}(\.\d{1,2})?$/.test(value), {
+    message: 'must be a plain number with at most two decimal places',
+    abort: true,
+  })
+  .describe('The figure, as text or number');
 export const temperature = z
-  .strictObject({
-    value: plainNumber(/^-?\d{1,3}(\.\d{1,2})?$/, 'must be a number of degrees with at most two decimal places'),
-    unit: unitOf('temperature'),
-  })
-  .refine(
-    ({ value, unit }) => {
-      const celsius = toBaseUnit(Number(value), unit);
-      return celsius >= -70 && celsius <= 60;
-    },
-    { path: ['value'], message: 'must lie between -70 and 60 °C (-94 and 140 °F)' },
-  );
+  .strictObject({ value: figure, unit: unitOf('temperature') })
+  .superRefine(within<'temperature'>(WEATHER_LIMITS.temperatureC, 'C'));
 export const wind = z
-  .strictObject({
-    value: plainNumber(/^\d{1,3}(\.\d{1,2})?$/, 'must be 0 or more with at most two decimal places'),
-    unit: unitOf('speed'),
-  })
-  .refine(({ value, unit }) => toBaseUnit(Number(value), unit) <= 300, {
-    path: ['value'],
-    message: 'must be at most 300 km/h',
-  });
+  .strictObject({ value: figure, unit: unitOf('speed') })
+  .superRefine(within<'speed'>(WEATHER_LIMITS.windKmPerHour, 'km/h'));
 export const mud = z
-  .strictObject({
-    value: plainNumber(/^\d{1,2}(\.\d{1,2})?$/, 'must be 0 or more with at most two decimal places'),
-    unit: unitOf('length', 'small'),
-  })
-  .refine(({ value, unit }) => convert(Number(value), unit, 'cm') <= 100, {
-    path: ['value'],
-    message: 'must be at most 100 cm',
-  });
+  .strictObject({ value: figure, unit: unitOf('length', 'small') })
+  .superRefine(within<'length'>(WEATHER_LIMITS.mudDepthCm, 'cm'));
 const coat = z.enum(COAT_CONDITIONS).describe('Coat of the cattle, as it was seen');
 
 /** The weather of a day as typed, whether entered or only assumed. */
