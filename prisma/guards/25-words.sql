@@ -152,6 +152,8 @@ INSERT INTO word_column VALUES
   ('costed_entry', 'hay_kind', 'FeedKind', false),
   ('costing_state', 'costing_method', 'CostingMethod', false),
   ('costing_state', 'hay_kind', 'FeedKind', false),
+  ('costing_pool', 'costing_method', 'CostingMethod', false),
+  ('costing_pool', 'hay_kind', 'FeedKind', false),
   ('costing_due', 'costing_method', 'CostingMethod', false),
   ('costing_due', 'hay_kind', 'FeedKind', false),
   ('lab_test', 'method', 'LabMethod', false),

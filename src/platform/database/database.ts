@@ -22,6 +22,7 @@ import { pulledWithin } from './pull.js';
 import type {
   AuditEntry,
   DB,
+  LateWork,
   MembershipNow,
   OperationBooks,
   OperationSettings,
@@ -179,7 +180,7 @@ export class Database {
         if (this.#settle !== undefined && lapsed) return { lapsedFor: tenant.asker };
         const all = async (): Promise<T> => {
           const answer = await work(tenant);
-          for (const lateWork of late.values()) await lateWork();
+          for (const lateWork of late.values()) await lateWork((statement) => open.endWith(statement));
           return answer;
         };
         const answer = await answerOnce(tenant, once, actsIn(tenant), all, { kept, open }).catch((error: unknown) => {
@@ -235,7 +236,9 @@ export class Database {
   /** The books of one operation, asked for by nobody: for costs to be written, or compared with the ledger. */
   keepBooks<T>(operationId: string, work: (books: OperationBooks) => Promise<T>): Promise<T> {
     return this.#transaction(operationId, async (trx) => {
-      await sql`SELECT set_config('rickyard.may_' || act, ${`{${operationId}}`}, true)
+      // The lock keeps the method of costing as it is read next.
+      await sql`SELECT set_config('rickyard.may_' || act, ${`{${operationId}}`}, true),
+        pg_advisory_xact_lock_shared(hashtextextended(${operationId}, 731))
         FROM unnest(ARRAY['read', 'prices', 'daily']) AS act`.execute(trx);
       const row = await trx.selectFrom('operation').selectAll().where('id', '=', operationId).executeTakeFirstOrThrow();
       return work({ db: trx, operationId, operation: settingsOf(row) });
@@ -312,7 +315,7 @@ export class Database {
  */
 class OpenTransaction implements ConnectionProvider {
   #ended = false;
-  #last: Promise<unknown> | undefined;
+  readonly #last: Promise<unknown>[] = [];
 
   constructor(private readonly connection: DatabaseConnection) {}
 
@@ -320,18 +323,16 @@ class OpenTransaction implements ConnectionProvider {
     this.#ended = true;
   }
 
-  /** The last statement before COMMIT, which is sent with it: if it fails, COMMIT does. */
+  /** A last statement before COMMIT, which is sent with it: if it fails, COMMIT does. */
   endWith(statement: Promise<unknown>): void {
-    this.#last = statement;
+    this.#last.push(statement);
     statement.catch(() => undefined);
   }
 
-  /** What went wrong with the last statement, if COMMIT failed for that. */
+  /** What went wrong with the last statements, if COMMIT failed for that. */
   async failedLast(): Promise<unknown> {
-    return this.#last?.then(
-      () => undefined,
-      (error: unknown) => error,
-    );
+    const settled = await Promise.allSettled(this.#last);
+    return settled.find((one) => one.status === 'rejected')?.reason as unknown;
   }
 
   /** Kysely would have each statement wait for the answer to the one before. */
@@ -445,12 +446,12 @@ async function enterOperation(
   who: Who,
   operationId: string,
   toWrite: boolean,
-): Promise<{ tenant: OperationTenant; lapsed: boolean; late: ReadonlyMap<string, () => Promise<void>> }> {
+): Promise<{ tenant: OperationTenant; lapsed: boolean; late: ReadonlyMap<string, LateWork> }> {
   const { asker, row } = await enteredAs(trx, who, operationId, toWrite);
   if (row === undefined) throw notFound('operation');
   const tenant = tenantOf(trx, asker, row.memberships);
   const operation = settingsOf(row);
-  const late = new Map<string, () => Promise<void>>();
+  const late = new Map<string, LateWork>();
   return {
     tenant: {
       ...tenant,

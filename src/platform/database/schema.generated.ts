@@ -122,6 +122,22 @@ export type costing_due = {
      */
     hay_kind: Words['FeedKind'];
     from_on: string;
+    transaction_number: string;
+};
+export type costing_pool = {
+    operation_id: string;
+    /**
+     * @kyselyType(Words['CostingMethod'])
+     */
+    costing_method: Words['CostingMethod'];
+    /**
+     * @kyselyType(Words['FeedKind'])
+     */
+    hay_kind: Words['FeedKind'];
+    version: Generated<string>;
+    last_on: string | null;
+    last_rank: number | null;
+    last_at: string | null;
 };
 export type costing_state = {
     operation_id: string;
@@ -1497,6 +1513,7 @@ export type DB = {
     closed_report: closed_report;
     costed_entry: costed_entry;
     costing_due: costing_due;
+    costing_pool: costing_pool;
     costing_state: costing_state;
     data_import: data_import;
     data_import_record: data_import_record;

@@ -29,6 +29,8 @@ import { StockCountStore } from '../hay/stock-counts/stock-count.store.js';
 import { latePostings, postingDay } from '../kit/posting.read.js';
 import { notePosting } from '../kit/posting.store.js';
 import { postedLateAnswer } from '../kit/posting.schema.js';
+import { CostWriting } from '../hay/costing/cost-writing.js';
+import type { KindTip } from '../hay/costing/written-costs.store.js';
 import { StockRead } from '../hay/stock/stock.read.js';
 import { StockStore } from '../hay/stock/stock.store.js';
 import { FeedingRead, type FeedingRow, type LayerRow, wasLaid } from './feeding.read.js';
@@ -57,6 +59,14 @@ interface WrittenFeeding {
   herd: HerdRow;
 }
 
+/** What hay is drawn from, and what is known of its cost. */
+interface Drawing {
+  lots: ReadonlyMap<string, HayLotRow>;
+  timeZone: string;
+  body: Body;
+  tips: readonly KindTip[] | undefined;
+}
+
 /** A feeding is laid layer by layer; each layer draws from its lots, and all of it is written or none. */
 @Injectable()
 export class FeedingService {
@@ -72,6 +82,7 @@ export class FeedingService {
     private readonly places: PlaceRead,
     private readonly counts: StockCountRead,
     private readonly countStore: StockCountStore,
+    private readonly costs: CostWriting,
   ) {}
 
   /** Writes one feeding and returns it, with what is asked `beside` in the same round trips. */
@@ -80,7 +91,8 @@ export class FeedingService {
     { query, body }: InputOf<typeof api.createFeeding>,
     beside: (written: WrittenFeeding) => Promise<Beside>,
   ): Promise<{ answer: Answer; beside: Beside }> {
-    const written = await this.#insert(tenant, body);
+    const lotIds = body.layers.flatMap((layer) => layer.parts.map((part) => part.hayLotId));
+    const written = await this.#insert(tenant, body, this.costs.tips(tenant, lotIds));
     const { row, layers, lots } = written;
     const [, around, found] = await together(
       audited(tenant, written),
@@ -100,16 +112,21 @@ export class FeedingService {
     return written;
   }
 
-  async #insert(tenant: OperationTenant, body: Body): Promise<WrittenFeeding> {
+  async #insert(
+    tenant: OperationTenant,
+    body: Body,
+    costing: Promise<KindTip[] | undefined> = Promise.resolve(undefined),
+  ): Promise<WrittenFeeding> {
     const named = body.layers.flatMap((layer, index) =>
       layer.parts.map((part, inner) => ({ id: part.hayLotId, pointer: `#/layers/${index}/parts/${inner}/hayLotId` })),
     );
-    const [{ herd, timeZone }, posting, headFed, lots, layers] = await together(
+    const [{ herd, timeZone }, posting, headFed, lots, layers, tips] = await together(
       this.#herdToFeed(tenant, body),
       postingDay(tenant, { told: body.fedOn, postTo: body.postTo, pointer: '#/fedOn' }),
       this.#headFed(tenant, body),
       this.lots.named(tenant, named),
       this.#layers(tenant, body),
+      costing,
     );
     refuseMoreLostThanFed(body, layers);
     const id = newId();
@@ -143,7 +160,7 @@ export class FeedingService {
     const [row] = await together(
       inserting,
       notePosting(tenant, { kind: 'feeding', id }, posting, body.correctsId),
-      this.#draw(tenant, at, layers, lots, timeZone, body),
+      this.#draw(tenant, at, layers, { lots, timeZone, body, tips }),
     );
     return { row, layers, lots, herd };
   }
@@ -314,9 +331,7 @@ export class FeedingService {
     tenant: OperationTenant,
     row: Pick<FeedingRow, 'id' | 'herd_id' | 'ranch_id' | 'happened_on' | 'happened_at'>,
     layers: readonly NewLayer[],
-    lots: ReadonlyMap<string, HayLotRow>,
-    timeZone: string,
-    body: Body,
+    { lots, timeZone, body, tips }: Drawing,
   ): Promise<void> {
     try {
       await this.stock.add(
@@ -335,6 +350,7 @@ export class FeedingService {
           herdId: row.herd_id,
           source: { kind: 'feeding', id: row.id },
         })),
+        tips,
       );
     } catch (error) {
       throw withPointers(error, body, tenant.operation.unitPreference);

@@ -87,7 +87,11 @@ export class CostingRead {
     const date = by === 'day' ? sql`effective_on` : sql`date_trunc('month', effective_on)::date`;
     const { rows } = await sql<WrittenCosts & { due: boolean }>`
       SELECT EXISTS (SELECT 1 FROM costing_due WHERE operation_id = ${operationId} AND costing_method = ${method}
-          AND from_on <= ${until}::date) AS due,
+          AND from_on <= ${until}::date) OR EXISTS (
+        -- Kept under another method only.
+        SELECT 1 FROM costing_pool p WHERE p.operation_id = ${operationId} AND NOT EXISTS (
+          SELECT 1 FROM costing_pool q WHERE q.operation_id = p.operation_id AND q.hay_kind = p.hay_kind
+             AND q.costing_method = ${method})) AS due,
         -- What was reversed at its own instant counts as if it had never happened, and its reversal with it.
         (SELECT count(*)::int - 2 * count(*) FILTER (WHERE o.effective_on = m.effective_on
             AND o.effective_at = m.effective_at)::int

@@ -1,22 +1,27 @@
 import { Injectable } from '@nestjs/common';
 import type { Refusal } from '../../../core/outcome/outcome.js';
+import type { CostingEntry } from '../../../core/stock/costing-entries.js';
 import { continueCosts, type CostReplay } from '../../../core/stock/costing-replay.js';
 import { monthOf } from '../../../core/time/calendar-day.js';
 import { decimal } from '../../../core/units/decimal.js';
 import type { OperationBooks } from '../../../platform/database/types.js';
+import { together } from '../../../platform/database/together.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
 import { CostingRead, type LedgerRow } from './costing.read.js';
 import { costingEntries } from './ledger-entries.js';
 import {
+  type AppendedCosts,
   type CostedRow,
   type DueCosts,
   type KeptState,
+  type KindTip,
   LATEST_DAYS_KEPT,
+  type LedgerPlace,
   WrittenCostsStore,
 } from './written-costs.store.js';
 
 /** An entry that would have more of them replayed leaves its costs to be written later. */
-const ENTRIES_WITH_A_REQUEST = 2000;
+const ENTRIES_WITH_A_REQUEST = 500;
 
 /** Writes down what the entries of the hay ledger cost, by the core's replay from the last state before a change. */
 @Injectable()
@@ -26,16 +31,67 @@ export class WrittenCostsService {
     private readonly store: WrittenCostsStore,
   ) {}
 
+  /** What is known after the last entries of the kinds of these lots, for entries that come after them. */
+  tips(books: OperationBooks, lotIds: readonly string[]): Promise<KindTip[]> {
+    return this.store.tips(books, lotIds);
+  }
+
+  /**
+   * The costs of movements that come after all others of their kinds.
+   * @returns what is to be appended; undefined where one does not, or where something of their kinds is due.
+   */
+  after(
+    { operation }: OperationBooks,
+    tips: readonly KindTip[],
+    movements: readonly LedgerRow[],
+  ): AppendedCosts[] | undefined {
+    const currency = asCurrency(operation.currency);
+    const method = operation.costingMethod;
+    const appended: AppendedCosts[] = [];
+    let known = 0;
+    for (const tip of tips) {
+      const rows = movements.filter((row) => tip.lots.includes(row.hay_lot_id));
+      known += rows.length;
+      const last = rows.at(-1);
+      if (last === undefined) continue;
+      const places = [tip.place, ...rows.map(placeOf)];
+      if (!rows.every((row, index) => isAfter(placeOf(row), places[index] ?? tip.place))) return undefined;
+      const entries = costingEntries(rows, currency);
+      const costs = costsIfAny({ method, currency, after: tip.state, entries });
+      if (costs === undefined) return undefined;
+      const { hayKind, version } = tip;
+      appended.push({ hayKind, version, place: placeOf(last), state: costs.after, rows: costedRows(costs, rows) });
+    }
+    return known === movements.length ? appended : undefined;
+  }
+
+  /** Writes them, in statements that may be sent with COMMIT. @returns whether all are written; else they are due. */
+  async append(books: OperationBooks, costs: readonly AppendedCosts[]): Promise<boolean> {
+    return (await this.store.append(books, books.operation.costingMethod, costs)).length === costs.length;
+  }
+
+  /** The first thing that a change of the method does. */
+  changeMethod(books: Pick<OperationBooks, 'db' | 'operationId'>): Promise<void> {
+    return this.store.changeMethod(books);
+  }
+
   /**
    * Writes the costs that are due under the operation's method, kind by kind: from the first day that changed on. The
    * last thing that a transaction does.
-   * @returns whether all are written now; what would take long stays due, and reports replay it.
+   * @param kinds `all` where there may be some that were never costed under this method
+   * @returns whether all are written now; what would take long, or is being written by another, stays due, and reports
+   * replay it.
    */
-  async write(books: OperationBooks, most = ENTRIES_WITH_A_REQUEST): Promise<boolean> {
-    await this.store.begin(books);
+  async write(books: OperationBooks, most = ENTRIES_WITH_A_REQUEST, kinds: 'due' | 'all' = 'due'): Promise<boolean> {
+    const method = books.operation.costingMethod;
+    const begun = this.store.begin(books);
+    const [, , dues] = await together(
+      begun,
+      kinds === 'all' ? this.store.open(books, method) : Promise.resolve(),
+      this.store.due(books, method),
+    );
     let all = true;
-    for (const due of await this.store.due(books, books.operation.costingMethod))
-      all = (await this.#writeKind(books, due, most)) && all;
+    for (const due of dues) all = (await this.#writeKind(books, due, most)) && all;
     return all;
   }
 
@@ -88,13 +144,12 @@ export class WrittenCostsService {
       keepAfter: days.filter((day, index) => day >= due.from && isKept(day, days[index + 1], days.length - index)),
     });
     if (costs === undefined) return false;
-    await this.store.replace(
-      books,
-      due,
-      costedRows(costs, rows).filter((row) => row.on >= due.from),
-      costs.kept,
-    );
-    return true;
+    return this.store.replace(books, due, {
+      rows: costedRows(costs, rows).filter((row) => row.on >= due.from),
+      states: costs.kept,
+      // Without a state of its day nothing can be appended to it.
+      last: costs.kept.length === 0 ? undefined : lastPlace(rows, entries),
+    });
   }
 
   /**
@@ -151,4 +206,21 @@ function costedRows(costs: Pick<CostReplay, 'entries' | 'variances'>, rows: read
 /** The last day of a month with entries, and the last days of all. */
 function isKept(day: string, next: string | undefined, fromTheEnd: number): boolean {
   return next === undefined || monthOf(day) !== monthOf(next) || fromTheEnd <= LATEST_DAYS_KEPT;
+}
+
+/** Of an entry that is just entered; what it comes after was there before it, so at one instant it is the later one. */
+function isAfter(place: LedgerPlace, known: LedgerPlace): boolean {
+  if (place.on !== known.on) return place.on > known.on;
+  if (place.rank !== known.rank) return place.rank > known.rank;
+  return Date.parse(place.at) >= Date.parse(known.at);
+}
+
+function placeOf(row: LedgerRow): LedgerPlace {
+  return { on: row.effective_on, rank: row.rank, at: row.effective_at };
+}
+
+function lastPlace(rows: readonly LedgerRow[], entries: readonly CostingEntry[]): LedgerPlace | undefined {
+  const id = entries.at(-1)?.id;
+  const last = rows.find((row) => row.id === id);
+  return last && placeOf(last);
 }

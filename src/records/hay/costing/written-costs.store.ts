@@ -13,8 +13,37 @@ export interface CostedKind {
 export interface DueCosts extends CostedKind {
   /** The first day whose costs are not written. */
   from: string;
-  /** The last of the notes that say so. */
-  last: string;
+  /** The notes that say so. */
+  notes: string[];
+  /** Of what is written now. */
+  version: string;
+}
+
+/** Where an entry stands in the ledger. */
+export interface LedgerPlace {
+  on: string;
+  /** As in `LedgerRow`. */
+  rank: number;
+  at: string;
+}
+
+/** What is known after the last entry of a kind, of which nothing is due. */
+export interface KindTip {
+  hayKind: string;
+  lots: string[];
+  version: string;
+  place: LedgerPlace;
+  state: CostingState;
+}
+
+/** Entries of a kind that come after all that are written. */
+export interface AppendedCosts {
+  hayKind: string;
+  /** Of what was known when they were costed. */
+  version: string;
+  place: LedgerPlace;
+  state: CostingState;
+  rows: readonly CostedRow[];
 }
 
 export interface CostedRow {
@@ -38,28 +67,97 @@ export const LATEST_DAYS_KEPT = 4;
 /** The costs of the hay ledger as they are kept; the core's replay computes them. */
 @Injectable()
 export class WrittenCostsStore {
-  /**
-   * Lets this transaction, until it ends, read the money of the ledger and write costs, one transaction of an operation
-   * at a time. The last lock that it takes.
-   */
-  async begin({ db, operationId }: OperationBooks): Promise<void> {
-    await sql`SELECT set_config('rickyard.costing', 'yes', true),
-      pg_advisory_xact_lock(hashtextextended(${operationId}, 731))`.execute(db);
+  /** Lets this transaction, until it ends, read the money of the ledger and change what is written of it. */
+  async begin({ db }: OperationBooks): Promise<void> {
+    await sql`SELECT set_config('rickyard.costing', 'yes', true)`.execute(db);
   }
 
-  /** What is due under a method, by kind; of other methods one note each is kept, the earliest. */
+  /** Waits for the entries under way and keeps others out until this transaction ends, which changes the method. */
+  async changeMethod({ db, operationId }: Pick<OperationBooks, 'db' | 'operationId'>): Promise<void> {
+    await sql`SELECT pg_advisory_xact_lock(hashtextextended(${operationId}, 731))`.execute(db);
+  }
+
+  /** Begins to keep the costs of every kind under a method, where they were kept under another; all of it is due. */
+  async open({ db, operationId }: OperationBooks, method: CostingMethod): Promise<void> {
+    await sql`
+      WITH opened AS (
+        INSERT INTO costing_pool (operation_id, costing_method, hay_kind)
+        SELECT DISTINCT ${operationId}::uuid, ${method}, hay_kind FROM costing_pool WHERE operation_id = ${operationId}
+            ON CONFLICT DO NOTHING RETURNING hay_kind)
+      INSERT INTO costing_due (operation_id, costing_method, hay_kind, from_on, transaction_number)
+      SELECT ${operationId}, ${method}, hay_kind, DATE '0001-01-01', 0 FROM opened`.execute(db);
+  }
+
+  /** What is due under a method, by kind. */
   async due({ db, operationId }: OperationBooks, method: CostingMethod): Promise<DueCosts[]> {
     const { rows } = await sql<DueCosts>`
-      WITH repeated AS (
-        DELETE FROM costing_due d
-         WHERE d.operation_id = ${operationId} AND d.costing_method <> ${method} AND EXISTS (
-           SELECT 1 FROM costing_due e
-            WHERE e.operation_id = d.operation_id AND e.costing_method = d.costing_method AND e.hay_kind = d.hay_kind
-              AND (e.from_on, e.sequence) < (d.from_on, d.sequence)))
-      SELECT costing_method AS method, hay_kind AS "hayKind", min(from_on) AS from, max(sequence) AS last
-        FROM costing_due WHERE operation_id = ${operationId} AND costing_method = ${method} GROUP BY 1, 2
-       ORDER BY 2`.execute(db);
+      SELECT d.costing_method AS method, d.hay_kind AS "hayKind", min(d.from_on) AS from,
+        array_agg(d.sequence::text) AS notes, p.version::text AS version
+        FROM costing_due d
+        JOIN costing_pool p ON p.operation_id = d.operation_id AND p.costing_method = d.costing_method
+          AND p.hay_kind = d.hay_kind
+       WHERE d.operation_id = ${operationId} AND d.costing_method = ${method}
+       GROUP BY d.costing_method, d.hay_kind, p.version
+       ORDER BY d.hay_kind`.execute(db);
     return rows;
+  }
+
+  /** What is known after the last entry of each kind of these lots; nothing of a kind of which something is due. */
+  async tips({ db, operationId }: OperationBooks, lotIds: readonly string[]): Promise<KindTip[]> {
+    const { rows } = await sql<Omit<KindTip, 'place'> & LedgerPlace>`
+      SELECT hay_kind AS "hayKind", hay_lots AS lots, version::text, last_on AS "on", last_rank AS rank, last_at AS at,
+        state
+        FROM rickyard.costing_tips(${operationId}::uuid, ${lotIds}::uuid[])`.execute(db);
+    return rows.map(({ on, rank, at, ...tip }) => ({ ...tip, place: { on, rank, at } }));
+  }
+
+  /**
+   * Writes costs that come after all others of their kinds, and takes back this transaction's notes that they are due:
+   * where nobody has written others meanwhile. In two statements that may be sent with COMMIT.
+   * @returns the kinds that were written; the others stay due.
+   */
+  async append(books: OperationBooks, method: CostingMethod, costs: readonly AppendedCosts[]): Promise<string[]> {
+    const { db, operationId } = books;
+    const begun = this.begin(books);
+    const written = sql<{ hay_kind: string }>`
+      WITH told AS (
+        SELECT * FROM jsonb_to_recordset(${JSON.stringify(costs)}::jsonb)
+          AS x ("hayKind" text, version bigint, place jsonb, state jsonb, rows jsonb)),
+      claimed AS (
+        UPDATE costing_pool p SET version = p.version + 1, last_on = (x.place->>'on')::date,
+            last_rank = (x.place->>'rank')::int, last_at = (x.place->>'at')::timestamptz
+          FROM told x
+         WHERE p.operation_id = ${operationId} AND p.costing_method = ${method} AND p.hay_kind = x."hayKind"
+           AND p.version = x.version
+        RETURNING x."hayKind" AS hay_kind, p.last_on, x.state, x.rows),
+      known AS (
+        INSERT INTO costing_state AS s (operation_id, costing_method, hay_kind, until_on, state)
+        SELECT ${operationId}, ${method}, hay_kind, last_on, state FROM claimed
+            ON CONFLICT (operation_id, costing_method, hay_kind, until_on) DO UPDATE SET state = EXCLUDED.state),
+      standing AS (
+        SELECT s.hay_kind, s.until_on, row_number() OVER (PARTITION BY s.hay_kind ORDER BY s.until_on DESC) AS age,
+          row_number() OVER (PARTITION BY s.hay_kind, date_trunc('month', s.until_on) ORDER BY s.until_on DESC)
+            AS age_in_month
+          FROM claimed c
+          JOIN costing_state s ON s.operation_id = ${operationId} AND s.costing_method = ${method}
+            AND s.hay_kind = c.hay_kind AND s.until_on < c.last_on),
+      outdated AS (
+        DELETE FROM costing_state s USING standing o
+         WHERE s.operation_id = ${operationId} AND s.costing_method = ${method} AND s.hay_kind = o.hay_kind
+           AND s.until_on = o.until_on AND o.age > ${LATEST_DAYS_KEPT} AND o.age_in_month > 1),
+      settled AS (
+        DELETE FROM costing_due d USING claimed c
+         WHERE d.operation_id = ${operationId} AND d.costing_method = ${method} AND d.hay_kind = c.hay_kind
+           AND d.transaction_number = pg_current_xact_id()::text::bigint),
+      entered AS (
+        INSERT INTO costed_entry (operation_id, costing_method, hay_kind, entry_id, effective_on, herd_id, kilograms,
+          amount, variance)
+        SELECT ${operationId}, ${method}, c.hay_kind, x."entryId", x."on", x."herdId", x.kilograms, x.amount, x.variance
+          FROM claimed c, jsonb_to_recordset(c.rows)
+            AS x ("entryId" uuid, "on" date, "herdId" uuid, kilograms numeric, amount numeric, variance numeric))
+      SELECT hay_kind FROM claimed`.execute(db);
+    await begun;
+    return (await written).rows.map((row) => row.hay_kind);
   }
 
   /** All that is written under a method. */
@@ -90,16 +188,23 @@ export class WrittenCostsStore {
     return row && { until: row.until_on, state: row.state as CostingState };
   }
 
-  /** Puts these costs and states in place of all from a day on; nothing of it is due any more. */
+  /**
+   * Puts these costs and states in place of all from a day on; nothing of it is due any more.
+   * @returns false, and nothing is changed, where somebody has written others since what is due was read
+   */
   async replace(
     { db, operationId }: OperationBooks,
-    { method, hayKind, from, last }: DueCosts,
-    rows: readonly CostedRow[],
-    states: readonly KeptState[],
-  ): Promise<void> {
+    { method, hayKind, from, notes, version }: DueCosts,
+    { rows, states, last }: { rows: readonly CostedRow[]; states: readonly KeptState[]; last: LedgerPlace | undefined },
+  ): Promise<boolean> {
     const ofKind = sql`operation_id = ${operationId} AND costing_method = ${method} AND hay_kind = ${hayKind}`;
+    const claimed = await sql`
+      UPDATE costing_pool SET version = version + 1, last_on = ${last?.on ?? null}::date,
+          last_rank = ${last?.rank ?? null}::int, last_at = ${last?.at ?? null}::timestamptz
+       WHERE ${ofKind} AND version = ${version}::bigint`.execute(db);
+    if (claimed.numAffectedRows !== 1n) return false;
     await sql`
-      WITH written AS (DELETE FROM costing_due WHERE ${ofKind} AND sequence <= ${last}),
+      WITH written AS (DELETE FROM costing_due WHERE ${ofKind} AND sequence = ANY (${notes}::bigint[])),
       standing AS (
         SELECT until_on, row_number() OVER (ORDER BY until_on DESC) AS age,
           row_number() OVER (PARTITION BY date_trunc('month', until_on) ORDER BY until_on DESC) AS age_in_month
@@ -121,5 +226,6 @@ export class WrittenCostsStore {
           FROM jsonb_to_recordset(${JSON.stringify(rows.slice(start, start + ROWS_AT_ONCE))}::jsonb)
             AS x ("entryId" uuid, "on" date, "herdId" uuid, kilograms numeric, amount numeric, variance numeric)
       `.execute(db);
+    return true;
   }
 }

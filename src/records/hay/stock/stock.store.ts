@@ -6,7 +6,9 @@ import type { Money } from '../../../core/units/money.js';
 import { endOfDayIn, startOfDayIn } from '../../../platform/clock.js';
 import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { newId } from '../../../platform/identifiers.js';
+import type { LedgerRow } from '../costing/costing.read.js';
 import { CostWriting } from '../costing/cost-writing.js';
+import type { KindTip } from '../costing/written-costs.store.js';
 import type { RecordReference } from '../../../platform/wire/record-kinds.data.js';
 
 export interface NewMovement {
@@ -48,9 +50,9 @@ interface NewReversal {
 export class StockStore {
   constructor(private readonly costs: CostWriting) {}
 
-  async add(tenant: OperationTenant, movements: readonly NewMovement[]): Promise<string[]> {
+  /** @param tips of the kinds of these lots, if they were read before (`CostWriting.tips`), for draws without a price */
+  async add(tenant: OperationTenant, movements: readonly NewMovement[], tips?: readonly KindTip[]): Promise<string[]> {
     const { db, operationId, personId, moment } = tenant;
-    this.costs.withThisEntry(tenant);
     const rows = movements.map((movement) => ({
       operation_id: operationId,
       id: newId(),
@@ -70,6 +72,8 @@ export class StockStore {
       recorded_at: moment.toISOString(),
       recorded_by: personId,
     }));
+    if (tips === undefined) this.costs.withThisEntry(tenant);
+    else this.costs.withMovements(tenant, tips, rows.map(asLedgerRow));
     await db.insertInto('stock_movement').values(rows).execute();
     return rows.map((row) => row.id);
   }
@@ -223,4 +227,25 @@ function defaultInstant({ change, timeZone, on }: NewMovement): string {
 
 function negated(decimalText: string): string {
   return decimalText.startsWith('-') ? decimalText.slice(1) : `-${decimalText}`;
+}
+
+/** As it will be read from the ledger, for costing alone. */
+function asLedgerRow(
+  row: Pick<LedgerRow, 'id' | 'hay_lot_id' | 'kilograms' | 'effective_on' | 'effective_at' | 'herd_id'> & {
+    kind: NewMovement['kind'];
+  } & Pick<LedgerRow, 'ranch_id' | 'place_id' | 'source_kind' | 'source_id' | 'reason' | 'recorded_at'>,
+): LedgerRow {
+  return {
+    ...row,
+    rank: 1,
+    hay_kind: '',
+    category: '',
+    sequence: '',
+    reverses_id: null,
+    treatment: null,
+    cost: '0',
+    freight: '0',
+    proceeds: null,
+    receipt_id: null,
+  };
 }

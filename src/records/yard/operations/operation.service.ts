@@ -69,6 +69,7 @@ export class OperationService {
     tenant: OperationTenant,
     { params, body, expectedVersion }: InputOf<typeof api.changeOperation>,
   ): Promise<AnswerOf<typeof api.getOperation>> {
+    if (body.costingMethod !== undefined) await this.costs.beforeOtherMethod(tenant);
     const before = await this.operations.one(tenant, params.operationId);
     const after = await this.store.change(
       tenant,
@@ -81,7 +82,7 @@ export class OperationService {
       }),
     );
     if (after.costing_method !== before.costing_method && tenant.may('records', tenant.operationId))
-      this.costs.withThisEntry(tenant, { ...tenant.operation, costingMethod: after.costing_method });
+      this.costs.withOtherMethod(tenant, after.costing_method);
     await tenant.audit({
       action: 'operation.change',
       subjectKind: 'operation',

@@ -34,24 +34,44 @@ CREATE TABLE "costing_state" (
 ALTER TABLE "costing_state" ADD CONSTRAINT "costing_state_operation_id_fkey"
     FOREIGN KEY ("operation_id") REFERENCES "operation"("id") ON DELETE RESTRICT ON UPDATE RESTRICT;
 
+-- One kind of hay in the books of one method; the version tells whoever read the state whether it still is the last one.
+CREATE TABLE "costing_pool" (
+    "operation_id" UUID NOT NULL,
+    "costing_method" TEXT NOT NULL,
+    "hay_kind" TEXT NOT NULL,
+    "version" BIGINT NOT NULL DEFAULT 0,
+    "last_on" DATE,
+    "last_rank" INTEGER,
+    "last_at" TIMESTAMPTZ(6),
+
+    CONSTRAINT "costing_pool_pkey" PRIMARY KEY ("operation_id","costing_method","hay_kind")
+);
+ALTER TABLE "costing_pool" ADD CONSTRAINT "costing_pool_operation_id_fkey"
+    FOREIGN KEY ("operation_id") REFERENCES "operation"("id") ON DELETE RESTRICT ON UPDATE RESTRICT;
+
 CREATE TABLE "costing_due" (
     "operation_id" UUID NOT NULL,
     "sequence" BIGSERIAL NOT NULL,
     "costing_method" TEXT NOT NULL,
     "hay_kind" TEXT NOT NULL,
     "from_on" DATE NOT NULL,
+    "transaction_number" BIGINT NOT NULL,
 
     CONSTRAINT "costing_due_pkey" PRIMARY KEY ("operation_id","sequence")
 );
+CREATE INDEX "costing_due_operation_id_costing_method_hay_kind_from_on_idx"
+    ON "costing_due"("operation_id", "costing_method", "hay_kind", "from_on");
 ALTER TABLE "costing_due" ADD CONSTRAINT "costing_due_operation_id_fkey"
     FOREIGN KEY ("operation_id") REFERENCES "operation"("id") ON DELETE RESTRICT ON UPDATE RESTRICT;
 
 -- Nothing of what stands in the books is written yet.
+ALTER TABLE "operation" NO FORCE ROW LEVEL SECURITY;
 ALTER TABLE "stock_movement" NO FORCE ROW LEVEL SECURITY;
 ALTER TABLE "hay_lot" NO FORCE ROW LEVEL SECURITY;
-INSERT INTO "costing_due" ("operation_id", "costing_method", "hay_kind", "from_on")
-SELECT m."operation_id", method.name, l."hay_kind", min(m."effective_on")
+INSERT INTO "costing_pool" ("operation_id", "costing_method", "hay_kind")
+SELECT DISTINCT m."operation_id", o."costing_method", l."hay_kind"
   FROM "stock_movement" m
-  JOIN "hay_lot" l ON l."operation_id" = m."operation_id" AND l."id" = m."hay_lot_id"
- CROSS JOIN (VALUES ('specific-lot'), ('moving-average'), ('fifo')) AS method (name)
- GROUP BY m."operation_id", method.name, l."hay_kind";
+  JOIN "operation" o ON o."id" = m."operation_id"
+  JOIN "hay_lot" l ON l."operation_id" = m."operation_id" AND l."id" = m."hay_lot_id";
+INSERT INTO "costing_due" ("operation_id", "costing_method", "hay_kind", "from_on", "transaction_number")
+SELECT "operation_id", "costing_method", "hay_kind", DATE '0001-01-01', 0 FROM "costing_pool";
