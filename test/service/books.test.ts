@@ -213,8 +213,8 @@ async function reportsOf(operation: Operation): Promise<unknown[]> {
 /** The same of a replay of the ledger, which they fall back on while something is due. */
 async function replayedReports(operation: Operation): Promise<unknown[]> {
   await world.ownerPool.query(
-    'INSERT INTO costing_due (operation_id, costing_method, hay_kind, from_on) SELECT id, costing_method, ' +
-      "'meadow', DATE '2026-11-01' FROM operation WHERE id = $1",
+    'INSERT INTO costing_due (operation_id, costing_method, hay_kind, from_on, transaction_number) SELECT id, ' +
+      "costing_method, 'meadow', DATE '2026-11-01', 0 FROM operation WHERE id = $1",
     [operation.id],
   );
   const reports = await reportsOf(operation);
