@@ -18,7 +18,10 @@ BEGIN
         ON CONFLICT DO NOTHING;
     INSERT INTO costing_due (operation_id, costing_method, hay_kind, from_on, transaction_number)
     SELECT p.operation_id, p.costing_method, p.hay_kind, changed.from_on, pg_current_xact_id()::text::bigint
-      FROM costing_pool p WHERE p.operation_id = changed.operation_id AND p.hay_kind = changed.hay_kind;
+      FROM costing_pool p WHERE p.operation_id = changed.operation_id AND p.hay_kind = changed.hay_kind
+       AND NOT EXISTS (SELECT 1 FROM costing_due d WHERE d.operation_id = p.operation_id
+         AND d.costing_method = p.costing_method AND d.hay_kind = p.hay_kind
+         AND d.transaction_number = pg_current_xact_id()::text::bigint AND d.from_on <= changed.from_on);
   END LOOP;
   RETURN NULL;
 END $$;

@@ -59,8 +59,8 @@ CREATE TABLE "costing_due" (
 
     CONSTRAINT "costing_due_pkey" PRIMARY KEY ("operation_id","sequence")
 );
-CREATE INDEX "costing_due_operation_id_costing_method_hay_kind_from_on_idx"
-    ON "costing_due"("operation_id", "costing_method", "hay_kind", "from_on");
+CREATE INDEX "costing_due_pool_idx"
+    ON "costing_due"("operation_id", "costing_method", "hay_kind", "transaction_number");
 ALTER TABLE "costing_due" ADD CONSTRAINT "costing_due_operation_id_fkey"
     FOREIGN KEY ("operation_id") REFERENCES "operation"("id") ON DELETE RESTRICT ON UPDATE RESTRICT;
 

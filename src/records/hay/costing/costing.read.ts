@@ -93,10 +93,10 @@ export class CostingRead {
           SELECT 1 FROM costing_pool q WHERE q.operation_id = p.operation_id AND q.hay_kind = p.hay_kind
              AND q.costing_method = ${method})) AS due,
         -- What was reversed at its own instant counts as if it had never happened, and its reversal with it.
-        (SELECT count(*)::int - 2 * count(*) FILTER (WHERE o.effective_on = m.effective_on
-            AND o.effective_at = m.effective_at)::int
+        (SELECT count(*)::int - 2 * count(*) FILTER (WHERE m.reverses_id IS NOT NULL AND EXISTS (
+            SELECT 1 FROM stock_movement o WHERE o.operation_id = m.operation_id AND o.id = m.reverses_id
+               AND o.effective_on = m.effective_on AND o.effective_at = m.effective_at))::int
            FROM stock_movement m
-           LEFT JOIN stock_movement o ON o.operation_id = m.operation_id AND o.id = m.reverses_id
           WHERE m.operation_id = ${operationId} AND m.effective_on <= ${until}::date) AS movements,
         (SELECT count(variance)::int FROM costed_entry WHERE operation_id = ${operationId}
           AND costing_method = ${method} AND variance IS NOT NULL AND effective_on <= ${until}::date) AS variances,
