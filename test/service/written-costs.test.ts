@@ -347,7 +347,9 @@ it(`${HISTORIES} random histories cost what a replay of the whole ledger says`, 
     counts.entered += history.entered.length;
     counts.reversed += history.entered.filter((one) => one.reversed).length;
   }
-  console.log(JSON.stringify({ histories: HISTORIES, ...counts, appended: appended.mock.calls.length }));
+  process.stdout.write(
+    `${JSON.stringify({ histories: HISTORIES, ...counts, appended: appended.mock.calls.length })}\n`,
+  );
   // Each of them came up often.
   expect(appended.mock.calls.length).toBeGreaterThan(HISTORIES);
   expect(counts.reversed).toBeGreaterThan(HISTORIES / 2);

@@ -50,7 +50,7 @@ interface NewReversal {
 export class StockStore {
   constructor(private readonly costs: CostWriting) {}
 
-  /** @param tips of the kinds of these lots, if they were read before (`CostWriting.tips`), for draws without a price */
+  /** @param tips of the kinds of these lots, if they were read before (`CostWriting.tips`); for draws without money. */
   async add(tenant: OperationTenant, movements: readonly NewMovement[], tips?: readonly KindTip[]): Promise<string[]> {
     const { db, operationId, personId, moment } = tenant;
     const rows = movements.map((movement) => ({
