@@ -10,6 +10,7 @@ import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fa
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Logger } from 'pino';
 import { AccessModule } from './access/access.module.js';
+import { limitRequests, REQUEST_LIMITS, type RequestLimits } from './access/fair-use/request-limits.js';
 import { DenialRecorder } from './access/denials/denial-recorder.store.js';
 import { serveFront } from './pages/front.page.js';
 import { serveProblems } from './pages/problems.page.js';
@@ -65,6 +66,8 @@ export interface ApplicationParts extends PlatformParts {
   logger: Logger;
   /** Proxies whose X-Forwarded-For says who is calling. */
   trustedProxies?: readonly string[];
+  /** How often one caller may ask; without it, as often as `REQUEST_LIMITS` says. */
+  requestLimits?: RequestLimits;
   /** Where the build wrote the API description. */
   descriptionFile?: string | undefined;
   /** Who has it may read /metrics; without one there is no such address. */
@@ -113,6 +116,7 @@ export async function createApplication({
   descriptionFile,
   metricsKey,
   slowStatementMs = 500,
+  requestLimits = REQUEST_LIMITS,
   ...parts
 }: ApplicationParts): Promise<NestFastifyApplication> {
   const adapter = adapterFor(logger, trustedProxies);
@@ -146,6 +150,7 @@ export async function createApplication({
     done(null, payload);
   });
 
+  limitRequests(server, requestLimits);
   await compressAnswers(server, ENDPOINTS);
   tagReports(server);
   logSlowStatements(server, parts.database, logger, slowStatementMs);

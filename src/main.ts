@@ -2,19 +2,24 @@ import 'reflect-metadata';
 import { createServer } from 'node:net';
 import path from 'node:path';
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
+import type { Logger } from 'pino';
 import { type SignInLines, startDemo } from '../seed/start-demo.js';
+import { fileOfHeads, keepHeads } from './access/audit/kept-heads.js';
 import { type ApplicationParts, createApplication } from './application.js';
 import { systemClock } from './platform/clock.js';
 import { type Config, readConfig } from './platform/config.js';
 import { Drain } from './platform/http/drain.js';
 import { Readiness } from './platform/health/health.controller.js';
 import { createLogger } from './platform/logs.js';
-import { findCheckout, openDatabase } from './platform/open-database.js';
+import { findCheckout, openDatabase, type OpenDatabase } from './platform/open-database.js';
 import { say } from './platform/say.js';
+import type { SecretBox } from './platform/secrets/secret-box.js';
 import { sealStoredSecrets } from './platform/secrets/seal-stored.js';
 import { threadsOf } from './platform/workers/workers.js';
 import { CostWriting } from './records/hay/costing/cost-writing.js';
 import { openSecretBox } from './platform/secrets/secret-key.js';
+
+const DAY_MS = 86_400_000;
 
 /** Compose, listen, stop. */
 async function main(): Promise<void> {
@@ -66,6 +71,7 @@ async function main(): Promise<void> {
     });
     notes.push(...(await sealStoredSecrets(opened.ownerUrl, box)));
     notes.forEach((note) => say(`Secrets: ${note}.`));
+    await keepAuditHeads(opened, box, logger);
     application = await createApplication({
       database: opened.database,
       clock: systemClock,
@@ -91,6 +97,16 @@ async function main(): Promise<void> {
 /** What an earlier release entered has no written costs yet; reports replay the ledger until it has. */
 function writeCosts(application: NestFastifyApplication, failed: (error: unknown) => void): void {
   application.get(CostWriting).everywhere().catch(failed);
+}
+
+/** Now and every day: signs how far each audit goes, and says where one is not what was signed before. */
+async function keepAuditHeads({ database, dataFolder }: OpenDatabase, secrets: SecretBox, log: Logger): Promise<void> {
+  const keep = async (): Promise<void> => {
+    const faults = await keepHeads({ database, secrets, file: fileOfHeads(dataFolder) }, systemClock.now());
+    faults.forEach((fault) => say(`AUDIT: ${fault}`));
+  };
+  await keep();
+  setInterval(() => void keep().catch((error: unknown) => log.error({ err: error }, 'audit heads')), DAY_MS).unref();
 }
 
 function settingsOf({ trustedProxies, metricsKey, slowStatementMs }: Config): Partial<ApplicationParts> {

@@ -85,6 +85,8 @@ CREATE POLICY membership_change_insert ON membership_change FOR INSERT WITH CHEC
 CREATE POLICY invitation_read ON invitation FOR SELECT USING (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
     OR token_hash = (SELECT rickyard.setting('proof'))
+    -- Only while those of one person are counted.
+    OR ((SELECT rickyard.setting('counting_invitations')) = 'yes' AND invited_by = (SELECT rickyard.person()))
     -- Only within rickyard.stands_elsewhere().
     OR ((SELECT rickyard.setting('recovering')) = 'yes' AND email = (SELECT rickyard.setting('own_email')))
 );

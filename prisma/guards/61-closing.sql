@@ -1,15 +1,13 @@
 -- Nothing is dated into a closed period. Entries share the operation's lock, and closing takes it alone: an entry that
 -- began before a closing is either in the closed reports or refused.
-CREATE OR REPLACE FUNCTION rickyard.refuse_closed_day() RETURNS trigger LANGUAGE plpgsql AS $$
+CREATE OR REPLACE FUNCTION rickyard.refuse_closed(operation uuid, the_day date) RETURNS void LANGUAGE plpgsql AS $$
 DECLARE
-  the_day date;
   closing record;
 BEGIN
-  PERFORM pg_advisory_xact_lock_shared(hashtextextended(NEW.operation_id::text, 730));
-  the_day := (to_jsonb(NEW) ->> TG_ARGV[0])::date;
+  PERFORM pg_advisory_xact_lock_shared(hashtextextended(operation::text, 730));
   SELECT c.id, c.until_on INTO closing
     FROM book_closing c
-   WHERE c.operation_id = NEW.operation_id
+   WHERE c.operation_id = operation
      AND NOT EXISTS (SELECT 1 FROM book_reopening r WHERE r.operation_id = c.operation_id AND r.book_closing_id = c.id)
    ORDER BY c.until_on DESC LIMIT 1;
   IF FOUND AND the_day <= closing.until_on THEN
@@ -17,6 +15,23 @@ BEGIN
       ERRCODE = 'RY005', DETAIL = json_build_object('on', the_day, 'closedUntil', closing.until_on, 'closingId',
         closing.id)::text;
   END IF;
+END $$;
+
+-- Once for all rows of a statement: the earliest of their days tells.
+CREATE OR REPLACE FUNCTION rickyard.refuse_closed_day() RETURNS trigger LANGUAGE plpgsql AS $$
+DECLARE
+  dated record;
+BEGIN
+  FOR dated IN EXECUTE format('SELECT operation_id, min(%I) AS the_day FROM added GROUP BY operation_id', TG_ARGV[0])
+  LOOP
+    PERFORM rickyard.refuse_closed(dated.operation_id, dated.the_day);
+  END LOOP;
+  RETURN NULL;
+END $$;
+
+CREATE OR REPLACE FUNCTION rickyard.refuse_closed_reversal() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+  PERFORM rickyard.refuse_closed(NEW.operation_id, NEW.effective_on);
   RETURN NEW;
 END $$;
 
@@ -25,7 +40,8 @@ DECLARE
   dated record;
 BEGIN
   FOR dated IN SELECT table_name, closed_day FROM guarded_table WHERE closed_day IS NOT NULL LOOP
-    EXECUTE format('CREATE TRIGGER %I BEFORE INSERT ON %I FOR EACH ROW EXECUTE FUNCTION rickyard.refuse_closed_day(%L)',
+    EXECUTE format('CREATE TRIGGER %I AFTER INSERT ON %I REFERENCING NEW TABLE AS added FOR EACH STATEMENT '
+      'EXECUTE FUNCTION rickyard.refuse_closed_day(%L)',
       dated.table_name || '_closed_day', dated.table_name, dated.closed_day);
   END LOOP;
 END $$;
@@ -33,7 +49,7 @@ END $$;
 CREATE TRIGGER reversal_closed_day BEFORE INSERT ON reversal FOR EACH ROW
   WHEN (NEW.subject_kind IN ('hay-purchase', 'harvest', 'hay-sale', 'hay-transfer', 'stock-count', 'storage-shrink',
     'late-cost', 'feeding', 'yardage-rate'))
-  EXECUTE FUNCTION rickyard.refuse_closed_day('effective_on');
+  EXECUTE FUNCTION rickyard.refuse_closed_reversal();
 
 -- Closings follow one another without gap or overlap; only the last can be reopened, once.
 CREATE OR REPLACE FUNCTION rickyard.check_closing() RETURNS trigger LANGUAGE plpgsql AS $$

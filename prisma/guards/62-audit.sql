@@ -1,4 +1,11 @@
 -- The audit is a chain: each entry carries the hash of the one before it.
+CREATE OR REPLACE FUNCTION rickyard.audit_hash(previous text, entry audit_entry) RETURNS text LANGUAGE sql STABLE AS $$
+  SELECT encode(sha256(convert_to(jsonb_build_array(COALESCE(previous, ''), entry.operation_id, entry.sequence,
+    to_char(entry.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'), entry.person_id, entry.api_key_id,
+    entry.request_id, entry.address, entry.action, entry.subject_kind, entry.subject_id, entry.before,
+    entry.after)::text, 'UTF8')), 'hex')
+$$;
+
 CREATE OR REPLACE FUNCTION rickyard.chain_audit_entry() RETURNS trigger LANGUAGE plpgsql AS $$
 DECLARE
   last_link record;
@@ -10,12 +17,68 @@ BEGIN
   PERFORM set_config('rickyard.chaining', '', true);
   NEW.sequence := COALESCE(last_link.sequence, 0) + 1;
   NEW.recorded_at := clock_timestamp();
-  NEW.chain_hash := encode(sha256(convert_to(jsonb_build_array(COALESCE(last_link.chain_hash, ''), NEW.operation_id,
-    NEW.sequence,
-    to_char(NEW.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'), NEW.person_id, NEW.api_key_id,
-      NEW.request_id, NEW.address, NEW.action,
-    NEW.subject_kind, NEW.subject_id, NEW.before, NEW.after)::text, 'UTF8')), 'hex');
+  NEW.chain_hash := rickyard.audit_hash(last_link.chain_hash, NEW);
   RETURN NEW;
 END $$;
 CREATE TRIGGER audit_entry_chain BEFORE INSERT ON audit_entry FOR EACH ROW
   EXECUTE FUNCTION rickyard.chain_audit_entry();
+
+-- Heads of chains are signed and kept outside the database, and compared with it later. Of every operation, whoever
+-- asks: so the functions below run as the schema's owner, see the audit by a policy of its own, and tell numbers and
+-- hashes only.
+DO $$
+BEGIN
+  EXECUTE format('CREATE POLICY audit_entry_heads ON audit_entry FOR SELECT TO %I '
+    'USING (rickyard.setting(''reading_heads'') = ''yes'')', current_user);
+  EXECUTE format('CREATE POLICY erased_operation_heads ON erased_operation FOR SELECT TO %I '
+    'USING (rickyard.setting(''reading_heads'') = ''yes'')', current_user);
+END $$;
+
+-- Every link computed again.
+CREATE OR REPLACE FUNCTION rickyard.audit_chain(the_operation uuid)
+RETURNS TABLE (lines bigint, first_break bigint, last_hash text)
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+BEGIN
+  PERFORM set_config('rickyard.reading_heads', 'yes', true);
+  RETURN QUERY
+    WITH links AS (
+      SELECT a.sequence, a.chain_hash, row_number() OVER (ORDER BY a.sequence) AS place,
+             rickyard.audit_hash(lag(a.chain_hash) OVER (ORDER BY a.sequence), a) AS should_be
+        FROM audit_entry a WHERE a.operation_id = the_operation
+    )
+    SELECT count(*), min(l.place) FILTER (WHERE l.chain_hash <> l.should_be OR l.sequence <> l.place),
+           (SELECT e.chain_hash FROM links e ORDER BY e.sequence DESC LIMIT 1)
+      FROM links l;
+  PERFORM set_config('rickyard.reading_heads', '', true);
+END $$;
+
+-- The last line of each operation's chain; from one operation to the next by the index, without reading every line.
+CREATE OR REPLACE FUNCTION rickyard.audit_heads()
+RETURNS TABLE (operation_id uuid, sequence bigint, chain_hash text)
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+BEGIN
+  PERFORM set_config('rickyard.reading_heads', 'yes', true);
+  RETURN QUERY
+    WITH RECURSIVE head AS (
+      (SELECT a.operation_id, a.sequence, a.chain_hash FROM audit_entry a
+        ORDER BY a.operation_id DESC, a.sequence DESC LIMIT 1)
+      UNION ALL
+      SELECT later.* FROM head CROSS JOIN LATERAL (
+        SELECT a.operation_id, a.sequence, a.chain_hash FROM audit_entry a WHERE a.operation_id < head.operation_id
+          ORDER BY a.operation_id DESC, a.sequence DESC LIMIT 1) AS later
+    )
+    SELECT h.operation_id, h.sequence, h.chain_hash FROM head h;
+  PERFORM set_config('rickyard.reading_heads', '', true);
+END $$;
+
+-- What the chain holds now at a place that was kept, and whether its operation was deleted in due form since.
+CREATE OR REPLACE FUNCTION rickyard.audit_place(the_operation uuid, the_sequence bigint)
+RETURNS TABLE (chain_hash text, erased boolean)
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+BEGIN
+  PERFORM set_config('rickyard.reading_heads', 'yes', true);
+  RETURN QUERY
+    SELECT (SELECT a.chain_hash FROM audit_entry a WHERE a.operation_id = the_operation AND a.sequence = the_sequence),
+           EXISTS (SELECT 1 FROM erased_operation e WHERE e.id = the_operation AND e.last_sequence >= the_sequence);
+  PERFORM set_config('rickyard.reading_heads', '', true);
+END $$;

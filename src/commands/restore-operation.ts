@@ -215,17 +215,9 @@ async function refuseBroken(client: pg.ClientBase, operationId: string): Promise
     [operationId],
   );
   if (herds.rowCount !== 0) throw new ArchiveProblem('The archive holds a herd with fewer than no animals.');
-  const chain = await client.query(
-    `
-    SELECT 1 FROM (
-      SELECT a.sequence, a.chain_hash, row_number() OVER (ORDER BY a.sequence) AS place,
-             encode(sha256(convert_to(jsonb_build_array(COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence), ''),
-               a.operation_id, a.sequence, to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'),
-               a.person_id, a.api_key_id, a.request_id, a.address, a.action, a.subject_kind, a.subject_id, a.before,
-                 a.after)::text, 'UTF8')), 'hex') AS should_be
-        FROM audit_entry a WHERE a.operation_id = $1) links WHERE chain_hash <> should_be OR sequence <> place LIMIT 1`,
-    [operationId],
-  );
+  const chain = await client.query('SELECT 1 FROM rickyard.audit_chain($1) WHERE first_break IS NOT NULL', [
+    operationId,
+  ]);
   if (chain.rowCount !== 0) throw new ArchiveProblem('The audit chain of the archive does not hold.');
 }
 

@@ -222,6 +222,21 @@ describe('API keys', () => {
     expect(await lastUse()).toBe(world.clock.now().toISOString());
   });
 
+  it('say which address they were last used from, also where it changes within the minute', async () => {
+    const owner = await clientOf(world, operation.people.owner);
+    const { key } = await make(owner, ['read']);
+    const from = async (remoteAddress: string): Promise<unknown> => {
+      await world.application.inject({
+        url: operation.at('/hay-lots'),
+        remoteAddress,
+        headers: { authorization: `Bearer ${key.secret ?? ''}` },
+      });
+      return (await owner.get<Record<string, unknown>>(operation.at(`/api-keys/${key.id}`))).body['lastUsedFrom'];
+    };
+    expect(await from('203.0.113.1')).toBe('203.0.113.1');
+    expect(await from('198.51.100.2')).toBe('198.51.100.2');
+  });
+
   it('stand in the audit as the key, with its maker', async () => {
     const owner = await clientOf(world, operation.people.owner);
     const { key, client } = await make(owner, ['read', 'records']);

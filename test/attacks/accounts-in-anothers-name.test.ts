@@ -2,6 +2,7 @@
  * An account says a name and an email; that it is the person's, nobody has shown. Whoever enrolled somebody in
  * another's name must get nothing by it: no books, no answer about who is enrolled, no operations without end.
  */
+import { WAITING_MOST, WAITING_OF_PERSON_MOST } from '../../src/access/invitations/invitation.store.js';
 import { newId } from '../../src/platform/identifiers.js';
 import { OPENED_MOST } from '../../src/records/yard/operations/operation.store.js';
 import type { ApiClient } from '../support/client.js';
@@ -336,6 +337,55 @@ describe('who is enrolled', () => {
     expect(items).toHaveLength(1);
     expect((await impostor.get<{ items: object[] }>('/v1/me/engagements')).body.items).toEqual([]);
     expect((await impostor.get(`/v1/me/engagements/${items[0]?.id ?? ''}`)).status).toBe(404);
+  });
+});
+
+describe('invitations without end', () => {
+  it('wait in one operation up to a number, one by one or at once; one withdrawn makes room', async () => {
+    const inviting = await operationWith(world, { roles: ['owner'], name: 'Inviting Cattle' });
+    const invite = async (index: number) =>
+      inviting.as.owner.post<{ id: string }>(inviting.at('/invitations'), {
+        email: `hand${index}@example.test`,
+        role: 'hand',
+      });
+    const sent: Awaited<ReturnType<typeof invite>>[] = [];
+    for (let index = 0; index < WAITING_MOST - 2; index += 1) sent.push(await invite(index));
+    sent.push(...(await Promise.all([91, 92, 93, 94].map(invite))));
+    expect(sent.filter(({ status }) => status === 201)).toHaveLength(WAITING_MOST);
+    expect((await invite(99)).body).toMatchObject({
+      status: 422,
+      errors: [{ code: 'too-many-invitations', allowed: expect.stringContaining(String(WAITING_MOST)) as string }],
+    });
+    const first = inviting.at(`/invitations/${sent[0]?.body.id ?? ''}`);
+    await inviting.as.owner.delete(first, {
+      ifMatch: (await inviting.as.owner.get(first)).headers['etag'] ?? '',
+      expect: 204,
+    });
+    expect((await invite(99)).status).toBe(201);
+    world.clock.advance({ days: 40 });
+    inviting.as.owner = await clientOf(world, inviting.people.owner);
+    expect((await invite(100)).status).toBe(201);
+  });
+
+  it('wait from one person up to a number, over all operations that are theirs', async () => {
+    const as = await clientOf(world, hers.people.owner);
+    await world.ownerPool.query(
+      'INSERT INTO invitation (operation_id, id, email, role, sees_prices, token_hash, invited_by, expires_at) ' +
+        "SELECT $1, gen_random_uuid(), 'a@example.test', 'hand', false, gen_random_uuid()::text, $2, $3 " +
+        'FROM generate_series(1, $4)',
+      [
+        theirs.id,
+        hers.people.owner.id,
+        new Date(world.clock.now().getTime() + 86_400_000).toISOString(),
+        WAITING_OF_PERSON_MOST,
+      ],
+    );
+    expect((await as.post(hers.at('/invitations'), { email: 'b@example.test', role: 'hand' })).body).toMatchObject({
+      errors: [{ code: 'too-many-invitations', given: WAITING_OF_PERSON_MOST + 1 }],
+    });
+    expect((await as.get<{ items: { email: string }[] }>(hers.at('/invitations'))).body.items).not.toContainEqual(
+      expect.objectContaining({ email: 'a@example.test' }),
+    );
   });
 });
 

@@ -11,7 +11,10 @@ describe('Guessing', () => {
   let who: Person;
   let next = 0;
   beforeAll(async () => {
-    world = await openWorld({ trustedProxies: ['10.9.0.0/16'] });
+    world = await openWorld({
+      trustedProxies: ['10.9.0.0/16'],
+      requestLimits: { perAddress: 200, perKey: 5, seconds: 3600 },
+    });
   });
   beforeEach(async () => {
     who = await person(world, 'rancher');
@@ -97,6 +100,38 @@ describe('Guessing', () => {
       Array.from({ length: 22 }, (_, at) => attempt(nobody, 'wrong', { remote: `172.18.${next}.${at}` })),
     );
     expect(statuses.filter((status) => status === 429)).toHaveLength(2);
+  });
+
+  it('requests of one address are answered up to a number, whatever they ask, and nobody else notices', async () => {
+    const from = (remoteAddress: string, url: string) => world.application.inject({ url, remoteAddress });
+    const urls = ['/v1/me', '/openapi.json', '/no-such-address', '/yard'];
+    const asked = await Promise.all(
+      Array.from({ length: 203 }, (_, at) => from('2001:db8:9:9::' + at.toString(16), urls[at % 4] ?? '')),
+    );
+    const refused = asked.filter(({ statusCode }) => statusCode === 429);
+    expect(refused).toHaveLength(3);
+    expect(refused[0]?.json()).toMatchObject({ type: '/problems/too-many-requests', status: 429 });
+    const wait = Number(refused[0]?.headers['retry-after']);
+    expect([wait > 3000, wait <= 3600]).toEqual([true, true]);
+    expect((await from('2001:db8:9:10::1', '/v1/me')).statusCode).toBe(401);
+    // Whoever checks whether the server is well, and this machine itself.
+    expect((await from('2001:db8:9:9::1', '/health/live')).statusCode).toBe(200);
+    const here = await Promise.all(Array.from({ length: 202 }, () => from('127.0.0.1', '/v1/me')));
+    expect(counts(here.map(({ statusCode }) => statusCode))).toEqual({ 401: 202 });
+  });
+
+  it('requests with one key are answered up to a number, from wherever they come', async () => {
+    const with_ = (key: string, at: number) =>
+      world.application.inject({
+        url: '/v1/me',
+        remoteAddress: `172.20.${next}.${at}`,
+        headers: { authorization: `Bearer ${key}` },
+      });
+    const key = (letter: string) => `ryk_${'0'.repeat(32)}_${letter.repeat(43)}`;
+    const statuses = await Promise.all(Array.from({ length: 7 }, (_, at) => with_(key('a'), at)));
+    expect(counts(statuses.map(({ statusCode }) => statusCode))).toEqual({ 401: 5, 429: 2 });
+    // Only who has the whole key can use its number up.
+    expect((await with_(key('b'), 9)).statusCode).toBe(401);
   });
 
   it('attempts of anybody are gone after a day', async () => {

@@ -14,7 +14,7 @@ export function report(figure: Omit<Figure, 'ratio'>): void {
   );
 }
 
-function median(values: readonly number[]): number {
+export function median(values: readonly number[]): number {
   const sorted = [...values].sort((a, b) => a - b);
   return sorted[Math.floor(sorted.length / 2)] ?? Number.NaN;
 }

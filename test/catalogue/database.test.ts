@@ -264,6 +264,9 @@ describe('ways around row-level security', () => {
         "WHERE p.pronamespace::regnamespace::text !~ '^(pg_|information_schema)' AND p.prosecdef ORDER BY 1",
     );
     const reasons = {
+      'rickyard.audit_chain': 'checks a chain by the command, whoever runs it; tells a number of lines and hashes',
+      'rickyard.audit_heads': 'the last line of every chain is signed and kept elsewhere; tells numbers and hashes',
+      'rickyard.audit_place': 'compares a kept head with the chain; tells a hash',
       'rickyard_erasure.erase_operation': 'erases an operation whose owner asked for it and waited; checks both again',
       'rickyard_erasure.erase_rows': "the eraser's own work, which the entries' guards refuse to everybody else",
     };

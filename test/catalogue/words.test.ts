@@ -48,6 +48,7 @@ const FREE = new RegExp(
 );
 /** Text that is neither free nor of a list of ours. */
 const OTHER_TEXT = {
+  'api_key.last_used_from': 'of a network',
   'audit_entry.action': 'what was done, of whatever there was at the time: the chain outlives it',
   'audit_entry.subject_kind': 'likewise',
   'audit_entry.address': 'of a network',
@@ -61,6 +62,7 @@ const OTHER_TEXT = {
   'idempotency_record.actor': 'a person or a key',
   'idempotency_record.key': 'as the person asking named it',
   'idempotency_record.route': 'an address of the API',
+  'person_key.last_used_from': 'of a network',
   'person_session.address': 'of a network',
   'person_session.user_agent': 'what a browser calls itself',
   'ration.template_key': 'a published template, or one of the operation',

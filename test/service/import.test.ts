@@ -82,6 +82,36 @@ it('two imports that together want more than there is: one is taken in whole, th
   expect(states.sort()).toEqual(['done', 'refused']);
 });
 
+it('names each record that is refused, and no other, though many are written at once', async () => {
+  const [first = ''] = lots;
+  const lines = Array.from({ length: 60 }, (_, index) => `Weaned calves,${day(index)},bunk,coarse,First,10,`);
+  // The lot holds 20,000 lb; the herd has 100 head at most.
+  lines[9] = lines[9]?.replace(',10,', ',20000,') ?? '';
+  lines[30] = `${lines[30] ?? ''}101`;
+  lines[31] = lines[31]?.replace('First', 'Third') ?? '';
+  lines[59] = lines[59]?.replace(',10,', ',19441,') ?? '';
+  const text = ['herd,fed_on,method,role,lot,weight_lb,head_fed', ...lines].join('\n');
+  const { body } = await operation.as.hand.post<{ problems: { row: number; column: string; code: string }[] }>(
+    operation.at('/imports/feedings/check'),
+    text,
+    { headers: { 'Content-Type': 'text/csv' }, key: null, expect: 200 },
+  );
+  expect(body.problems.map(({ row, column, code }) => [row, column, code])).toEqual([
+    [11, 'lot', 'lot-short'],
+    [32, 'head_fed', 'more-than-the-herd'],
+    [33, 'lot', 'no-such-name'],
+    [61, 'lot', 'lot-short'],
+  ]);
+  // Of the others, 56 take 560 lb: 19,440 lb are left, one less than the last wants.
+  const fits = text
+    .replace(',20000,', ',10,')
+    .replace(',101', ',100')
+    .replace('Third', 'First')
+    .replace('19441', '19410');
+  expect((await take(fits)).body).toMatchObject({ state: 'done', recordCount: 60 });
+  expect(await balance(operation, first)).toBe('0');
+});
+
 it('has one entry of its own, however often the request was sent at once', async () => {
   const key = randomUUID();
   const text = file(20, 'First', 'Second');

@@ -142,6 +142,19 @@ describe('one request', () => {
     expectOneTransaction('begin');
   });
 
+  it.each([1, 40])('that takes in a file of %i feedings writes them in three statements', async (rows) => {
+    const line = (index: number): string =>
+      `Weaned calves,2027-01-${String(9 - (index % 9)).padStart(2, '0')},bunk,mixed`;
+    const lines = Array.from({ length: rows }, (_, index) => `${line(index)},${lotId},10`);
+    const answer = await operation.as.hand.post<{ recordCount: number }>(
+      operation.at('/imports/feedings'),
+      ['herd,fed_on,method,role,lot,weight_lb', ...lines].join('\n'),
+      { headers: { 'Content-Type': 'text/csv' }, expect: 201 },
+    );
+    expect(answer.body.recordCount).toBe(rows);
+    expect(count(/^insert into "(feeding|feeding_layer|stock_movement)"/i)).toBe(3);
+  });
+
   it('that is refused leaves its transaction undone', async () => {
     await operation.as.hand.get(operation.at('/audit'), { expect: 403 });
     // The denial is noted in a transaction of its own, which may have begun by now.

@@ -3,6 +3,7 @@ import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import pg from 'pg';
 import type { Logger } from 'pino';
 import { createApplication } from '../../src/application.js';
+import type { RequestLimits } from '../../src/access/fair-use/request-limits.js';
 import type { Clock } from '../../src/platform/clock.js';
 import { Database } from '../../src/platform/database/database.js';
 import { createPool, type PoolLimits } from '../../src/platform/database/pool.js';
@@ -87,6 +88,8 @@ export interface WorldOptions {
   limits?: Partial<PoolLimits>;
   secrets?: SecretBox;
   trustedProxies?: readonly string[];
+  /** How often one caller may ask; by default no test reaches it. */
+  requestLimits?: RequestLimits;
   /** Who does the heavy work. By default it crosses as it would to a thread, and is done at once. */
   workers?: Workers;
   metricsKey?: string;
@@ -126,6 +129,7 @@ export async function openWorld(options: WorldOptions = {}): Promise<World> {
     secrets: options.secrets ?? SECRETS,
     workers: options.workers ?? inThisThread,
     logger: options.logger ?? createLogger('silent'),
+    requestLimits: options.requestLimits ?? { perAddress: 1e9, perKey: 1e9, seconds: 60 },
     ...(options.trustedProxies === undefined ? {} : { trustedProxies: options.trustedProxies }),
     ...(options.metricsKey === undefined ? {} : { metricsKey: options.metricsKey }),
     ...(options.slowStatementMs === undefined ? {} : { slowStatementMs: options.slowStatementMs }),

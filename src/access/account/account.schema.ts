@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantOut } from '../../platform/wire/common.schema.js';
+import { lastUsedFrom } from '../api-keys/api-key.schema.js';
 import { newPassphrase, presentPassphrase } from '../people/passphrase-rule.js';
 import { email, oneTimeCode, recoveryCode } from '../sign-in/sign-in.schema.js';
 
@@ -14,6 +15,7 @@ const remainingKey = z
     operationId: id.describe('Operation that it opens; null: a key of your own').nullable(),
     expiresAt: instantOut,
     lastUsedAt: instantOut.nullable(),
+    lastUsedFrom,
   })
   .meta({ id: 'RemainingKey', description: 'A key of yours that works' });
 

@@ -6,7 +6,7 @@ import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { secondLookUntil } from '../../platform/http/second-look.js';
-import { ApiKeyRead } from '../api-keys/api-key.read.js';
+import { ApiKeyRead, type ApiKeyRow } from '../api-keys/api-key.read.js';
 import { ApiKeyStore } from '../api-keys/api-key.store.js';
 import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
@@ -230,8 +230,14 @@ export class AccountService {
   }
 }
 
-function remaining(row: { id: string; name: string; expires_at: string; last_used_at: string | null }) {
-  return { id: row.id, name: row.name, expiresAt: row.expires_at, lastUsedAt: row.last_used_at };
+function remaining(row: Pick<ApiKeyRow, 'id' | 'name' | 'expires_at' | 'last_used_at' | 'last_used_from'>) {
+  return {
+    id: row.id,
+    name: row.name,
+    expiresAt: row.expires_at,
+    lastUsedAt: row.last_used_at,
+    lastUsedFrom: row.last_used_from,
+  };
 }
 
 function wrongCode(pointer: string): Problem {

@@ -12,6 +12,11 @@ const scopes = z
   .refine((list) => list.includes('read'), 'must include read: nothing else works without it')
   .describe('What the key may do, always including read; never more than its maker may do');
 
+export const lastUsedFrom = z
+  .string()
+  .describe('Network address that it was last used from; null if it was never used')
+  .nullable();
+
 const apiKey = z
   .object({
     id,
@@ -22,6 +27,7 @@ const apiKey = z
     expiresAt: instantOut,
     revokedAt: instantOut.nullable(),
     lastUsedAt: instantOut.nullable(),
+    lastUsedFrom,
     replacesId: id.describe('Id of the key that it replaces; null if it replaces none').nullable(),
     version,
   })

@@ -105,6 +105,7 @@ function answerFrom(row: ApiKeyRow): AnswerOf<typeof api.getApiKey> {
     expiresAt: row.expires_at,
     revokedAt: row.revoked_at,
     lastUsedAt: row.last_used_at,
+    lastUsedFrom: row.last_used_from,
     replacesId: row.replaces_id,
     version: row.version,
   };

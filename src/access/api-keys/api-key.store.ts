@@ -27,8 +27,8 @@ export interface KeyShown {
 
 @Injectable()
 export class ApiKeyStore {
-  /** When each key's last use was last written. */
-  readonly #noted = new Map<string, number>();
+  /** When each key's last use was last written, and from where. */
+  readonly #noted = new Map<string, { at: number; from: string }>();
 
   constructor(private readonly database: Database) {}
 
@@ -47,19 +47,19 @@ export class ApiKeyStore {
 
   /**
    * Records that a valid key was used, in its own transaction, so that it is kept even if the request is refused. At
-   * most once a minute, so that a scheduled pull does not turn every read into a write.
+   * most once a minute from one address, so that a scheduled pull does not turn every read into a write.
    */
-  async noteUse(text: string, moment: Date): Promise<void> {
+  async noteUse(text: string, moment: Date, from: string): Promise<void> {
     const noted = this.#noted.get(text);
-    if (noted !== undefined && Math.abs(moment.getTime() - noted) < LAST_USE_EVERY_MS) return;
+    if (noted?.from === from && Math.abs(moment.getTime() - noted.at) < LAST_USE_EVERY_MS) return;
     const isKey = await this.database.withProof({}, async (db) => {
       const found = await keyOf(db, text);
       if (found === undefined || !isGood(found.key, moment)) return false;
-      const { id, last_used_at: last } = found.key;
-      if (last === null || Date.parse(last) < moment.getTime() - LAST_USE_EVERY_MS) {
+      const { id, last_used_at: last, last_used_from: lastFrom } = found.key;
+      if (last === null || lastFrom !== from || Date.parse(last) < moment.getTime() - LAST_USE_EVERY_MS) {
         await db
           .updateTable(found.ofOperation === undefined ? 'person_key' : 'api_key')
-          .set({ last_used_at: moment.toISOString() })
+          .set({ last_used_at: moment.toISOString(), last_used_from: from })
           .where('id', '=', id)
           .execute();
       }
@@ -67,7 +67,7 @@ export class ApiKeyStore {
     });
     if (!isKey) return;
     if (this.#noted.size >= KEYS_REMEMBERED) this.#noted.clear();
-    this.#noted.set(text, moment.getTime());
+    this.#noted.set(text, { at: moment.getTime(), from });
   }
 
   /** Inserts an operation's key, made by the person asking. */

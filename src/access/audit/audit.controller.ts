@@ -18,8 +18,8 @@ export class AuditController {
   }
 
   @Endpoint(api.verifyAudit)
-  verify(@Received() { tenant }: CallOf<typeof api.verifyAudit>): Promise<AnswerOf<typeof api.verifyAudit>> {
-    return this.service.verify(tenant);
+  verify(@Received() { tenant, input }: CallOf<typeof api.verifyAudit>): Promise<AnswerOf<typeof api.verifyAudit>> {
+    return this.service.verify(tenant, input);
   }
 
   @Endpoint(api.listDeniedAttempts)

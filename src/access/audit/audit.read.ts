@@ -1,9 +1,10 @@
 import { Injectable } from '@nestjs/common';
-import { type Selectable, sql } from 'kysely';
+import { type Selectable, sql, type Transaction } from 'kysely';
 import { z } from 'zod';
 import { inIdOrder } from '../../platform/database/id-order.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
+import type { AuditHead } from './signed-head.js';
 
 /** A line with the name of the person who acted, and its time as the chain holds it. */
 export type AuditLine = Selectable<DB['audit_entry']> & { person_name: string | null; recorded: string };
@@ -45,27 +46,37 @@ export class AuditRead {
     return lines(tenant, query).where('sequence', '>', String(query.after)).orderBy('sequence').limit(most).execute();
   }
 
-  /** The database recomputes each link the way rickyard.chain_audit_entry() does. */
-  async chain({ db, operationId }: OperationTenant): Promise<ChainFound> {
+  /** The database computes each link again. */
+  async chain({ db, operationId }: Pick<OperationTenant, 'db' | 'operationId'>): Promise<ChainFound> {
     const { rows } = await sql<{ lines: string; first_break: string | null; last_hash: string | null }>`
-      WITH links AS (
-        SELECT a.sequence, a.chain_hash, row_number() OVER (ORDER BY a.sequence) AS place,
-               encode(sha256(convert_to(jsonb_build_array(COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence), ''),
-                 a.operation_id, a.sequence,
-                 to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'), a.person_id, a.api_key_id,
-                   a.request_id, a.address, a.action,
-                 a.subject_kind, a.subject_id, a.before, a.after)::text, 'UTF8')), 'hex') AS should_be
-          FROM audit_entry a WHERE a.operation_id = ${operationId}::uuid
-      )
-      SELECT count(*) AS lines, min(place) FILTER (WHERE chain_hash <> should_be OR sequence <> place) AS first_break,
-             (SELECT l.chain_hash FROM links l ORDER BY l.sequence DESC LIMIT 1) AS last_hash
-        FROM links`.execute(db);
+      SELECT * FROM rickyard.audit_chain(${operationId}::uuid)`.execute(db);
     const [found] = rows;
     return {
       lines: Number(found?.lines ?? 0),
       firstBreak: typeof found?.first_break === 'string' ? Number(found.first_break) : null,
       lastHash: found?.last_hash ?? null,
     };
+  }
+
+  /** The last line of every operation's chain. */
+  async heads(db: Transaction<DB>): Promise<Omit<AuditHead, 'signedAt'>[]> {
+    const { rows } = await sql<{ operation_id: string; sequence: string; chain_hash: string }>`
+      SELECT * FROM rickyard.audit_heads()`.execute(db);
+    return rows.map((row) => ({
+      operationId: row.operation_id,
+      sequence: Number(row.sequence),
+      chainHash: row.chain_hash,
+    }));
+  }
+
+  /** What the chain holds now at the place of a head, and whether its operation was deleted in due form. */
+  async place(
+    db: Transaction<DB>,
+    { operationId, sequence }: Pick<AuditHead, 'operationId' | 'sequence'>,
+  ): Promise<{ chainHash: string | null; erased: boolean }> {
+    const { rows } = await sql<{ chain_hash: string | null; erased: boolean }>`
+      SELECT * FROM rickyard.audit_place(${operationId}::uuid, ${sequence}::bigint)`.execute(db);
+    return { chainHash: rows[0]?.chain_hash ?? null, erased: rows[0]?.erased === true };
   }
 
   /** Who was turned away, newest first. */

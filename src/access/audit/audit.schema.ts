@@ -125,14 +125,31 @@ export const verifyAudit = endpoint({
   access: 'own',
   summary: 'Check that the chain is unbroken',
   description:
-    'Computes every link again and shows where a line was changed, removed or added. The last hash, kept ' +
-    'elsewhere, shows whether the chain was cut off at its end.',
+    'Computes every link again and shows where a line was changed, removed or added. Whoever holds the database can ' +
+    'still cut the chain off, or compute it all anew. So keep the line `signedHead` elsewhere (print it, mail it to ' +
+    'yourself) and send it as `keptHead` later: the chain must still hold what was signed then. The line names the ' +
+    'operation, how many lines there were, the last hash, the moment and the Ed25519 public key, then the signature ' +
+    '(base64url) of all of that.',
   params: operationParams,
+  query: z.strictObject({
+    keptHead: z.string().max(400).optional().describe('A line `signedHead` that you kept, to be compared'),
+  }),
   answer: z.object({
     holds: z.boolean().describe('True if every link is what it must be'),
     lines: z.number().int().describe('Number of lines in the chain'),
     firstBreak: z.number().int().describe('Position of the first line that does not fit; null if all fit').nullable(),
-    lastHash: z.string().describe('Hash of the last line, to be kept elsewhere; null if there are no lines').nullable(),
+    lastHash: z.string().describe('Hash of the last line; null if there are no lines').nullable(),
+    signedHead: z
+      .string()
+      .describe('How far the chain goes, signed under a key outside the database; null if it does not hold')
+      .nullable(),
+    keptHead: z
+      .enum(['holds', 'cut-off', 'rewritten', 'not-ours'])
+      .describe(
+        'What became of the head that you kept: holds, the chain holds it still; cut-off, its line is gone; ' +
+          "rewritten, another line is in its place; not-ours, not signed under this server's key for this operation",
+      )
+      .nullable(),
   }),
 });
 

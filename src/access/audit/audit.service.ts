@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
+import { SecretBox } from '../../platform/secrets/secret-box.js';
 import { type AuditLine, AuditRead } from './audit.read.js';
 import {
   type listAudit,
@@ -10,11 +11,19 @@ import {
   EXPORT_MOST,
   type exportAudit,
 } from './audit.schema.js';
+import { HeadSigner } from './signed-head.js';
 
 /** The owner's look at who did what, and at who was turned away. */
 @Injectable()
 export class AuditService {
-  constructor(private readonly audit: AuditRead) {}
+  readonly #signer: HeadSigner;
+
+  constructor(
+    private readonly audit: AuditRead,
+    secrets: SecretBox,
+  ) {
+    this.#signer = new HeadSigner(secrets);
+  }
 
   async list(tenant: OperationTenant, { query }: InputOf<typeof listAudit>): Promise<AnswerOf<typeof listAudit>> {
     return pageOf(await this.audit.page(tenant, query), query.limit, answerFrom, (row) => [row.sequence]);
@@ -26,9 +35,26 @@ export class AuditService {
     return { items, moreAfter: rows.length > EXPORT_MOST ? (items.at(-1)?.sequence ?? null) : null };
   }
 
-  async verify(tenant: OperationTenant): Promise<AnswerOf<typeof verifyAudit>> {
+  async verify(tenant: OperationTenant, { query }: InputOf<typeof verifyAudit>): Promise<AnswerOf<typeof verifyAudit>> {
+    const { operationId, moment } = tenant;
     const found = await this.audit.chain(tenant);
-    return { holds: found.firstBreak === null, ...found };
+    const { lines: sequence, lastHash: chainHash } = found;
+    return {
+      holds: found.firstBreak === null,
+      ...found,
+      signedHead:
+        chainHash === null || found.firstBreak !== null
+          ? null
+          : this.#signer.signed({ operationId, sequence, chainHash, signedAt: moment.toISOString() }),
+      keptHead: query.keptHead === undefined ? null : await this.#kept(tenant, query.keptHead),
+    };
+  }
+
+  async #kept({ db, operationId }: OperationTenant, line: string): Promise<AnswerOf<typeof verifyAudit>['keptHead']> {
+    const head = this.#signer.opened(line);
+    if (head?.operationId !== operationId) return 'not-ours';
+    const { chainHash } = await this.audit.place(db, head);
+    return chainHash === head.chainHash ? 'holds' : chainHash === null ? 'cut-off' : 'rewritten';
   }
 
   async denied(

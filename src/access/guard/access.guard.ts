@@ -43,7 +43,7 @@ export class AccessGuard implements CanActivate {
     const token = bearerOf(request) ?? pageToken(request, endpoint);
     if (token === undefined) throw new Problem('not-signed-in', undefined, [], { 'WWW-Authenticate': 'Bearer' });
     const moment = this.clock.now();
-    if (token.startsWith(KEY_PREFIX)) await this.keys.noteUse(token, moment);
+    if (token.startsWith(KEY_PREFIX)) await this.keys.noteUse(token, moment, request.ip);
     const known = (asker: Asker): Asker => {
       request.asker = asker;
       if (endpoint.access === 'signed-in') refuseKeyOutside(asker, endpoint);

@@ -99,6 +99,7 @@ export class InvitationService {
       subjectId: id,
       after: withoutToken(row),
     });
+    await this.store.refuseTooMany(tenant);
     return { ...answerFrom(row, tenant.moment), token };
   }
 

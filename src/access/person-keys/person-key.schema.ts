@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, name, version } from '../../platform/wire/common.schema.js';
+import { lastUsedFrom } from '../api-keys/api-key.schema.js';
 import { PERSON_KEY_SCOPES } from '../../platform/wire/words.data.js';
 
 const tag = 'Account';
@@ -21,6 +22,7 @@ const personKey = z
     expiresAt: instantOut,
     revokedAt: instantOut.nullable(),
     lastUsedAt: instantOut.nullable(),
+    lastUsedFrom,
     replacesId: id.describe('Id of the key that it replaces; null if it replaces none').nullable(),
     version,
   })

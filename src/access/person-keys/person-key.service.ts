@@ -90,6 +90,7 @@ function answerFrom(row: PersonKeyRow): AnswerOf<typeof api.getPersonKey> {
     expiresAt: row.expires_at,
     revokedAt: row.revoked_at,
     lastUsedAt: row.last_used_at,
+    lastUsedFrom: row.last_used_from,
     replacesId: row.replaces_id,
     version: row.version,
   };

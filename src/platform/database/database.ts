@@ -19,6 +19,7 @@ import { FairShare } from './fair-share.js';
 import { isStalePlan, preparing } from './prepared-statements.js';
 import { type Proof, showProof } from './proof.js';
 import { pulledWithin } from './pull.js';
+import { insertRows } from './rows.js';
 import type {
   AuditEntry,
   DB,
@@ -513,24 +514,23 @@ async function writeAudit(
   entries: readonly AuditEntry[],
 ): Promise<void> {
   for (let from = 0; from < entries.length; from += AUDIT_LINES_AT_ONCE) {
-    await trx
-      .insertInto('audit_entry')
-      .values(
-        entries.slice(from, from + AUDIT_LINES_AT_ONCE).map((entry) => ({
-          operation_id: operationId,
-          sequence: '0',
-          person_id: asker.personId,
-          api_key_id: asker.apiKeyId ?? null,
-          request_id: asker.requestId,
-          address: asker.address,
-          action: entry.action,
-          subject_kind: entry.subjectKind,
-          subject_id: entry.subjectId,
-          before: entry.before === undefined ? null : JSON.stringify(entry.before),
-          after: entry.after === undefined ? null : JSON.stringify(entry.after),
-          chain_hash: '',
-        })),
-      )
-      .execute();
+    await insertRows(
+      trx,
+      'audit_entry',
+      entries.slice(from, from + AUDIT_LINES_AT_ONCE).map((entry) => ({
+        operation_id: operationId,
+        sequence: '0',
+        person_id: asker.personId,
+        api_key_id: asker.apiKeyId ?? null,
+        request_id: asker.requestId,
+        address: asker.address,
+        action: entry.action,
+        subject_kind: entry.subjectKind,
+        subject_id: entry.subjectId,
+        before: entry.before ?? null,
+        after: entry.after ?? null,
+        chain_hash: '',
+      })),
+    );
   }
 }

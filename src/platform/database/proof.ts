@@ -15,6 +15,7 @@ export type Proof = Partial<
       | 'person_id'
       | 'key_id'
       | 'audited_operation'
+      | 'counting_invitations'
       | 'settling'
       | 'moment',
       string

@@ -38,6 +38,7 @@ export type api_key = {
     created_at: Generated<string>;
     revoked_at: string | null;
     last_used_at: string | null;
+    last_used_from: string | null;
     version: Generated<number>;
     /**
      * The key that this one replaces; both work until the older one ends.
@@ -976,6 +977,7 @@ export type person_key = {
     created_at: Generated<string>;
     revoked_at: string | null;
     last_used_at: string | null;
+    last_used_from: string | null;
     replaces_id: string | null;
     version: Generated<number>;
 };

@@ -240,7 +240,8 @@ function problemCodesOf(one: AnyEndpoint): Record<string, ProblemCode[]> {
   codes.add('invalid-input').add('not-acceptable').add('unexpected');
   if (one.access !== 'public') codes.add('not-signed-in').add('not-permitted');
   // Everything but health needs the database, which may be unreachable, busy or slow.
-  if (one.tag !== 'Health') codes.add('too-much-at-once').add('not-ready').add('took-too-long');
+  if (one.tag !== 'Health')
+    codes.add('too-many-requests').add('too-much-at-once').add('not-ready').add('took-too-long');
   if (one.secondLook === true) codes.add('second-look-needed');
   if (one.params !== undefined) codes.add('not-found');
   if (one.body !== undefined)

@@ -191,6 +191,12 @@ export const PROBLEMS = {
     meaning: 'Sign-in is limited for each email and each address.',
     whatToDo: 'Wait as long as the Retry-After header says.',
   },
+  'too-many-requests': {
+    status: 429,
+    title: 'Too many requests',
+    meaning: 'Requests are counted for each network address and each API key, and this one has sent too many.',
+    whatToDo: 'Wait as long as the Retry-After header says, then ask more slowly: a list gives many records at once.',
+  },
   'too-much-at-once': {
     status: 429,
     title: 'Too many requests at once for this operation',

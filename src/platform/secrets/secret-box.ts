@@ -1,4 +1,4 @@
-import { createCipheriv, createDecipheriv, createHash, randomBytes } from 'node:crypto';
+import { createCipheriv, createDecipheriv, createHash, hkdfSync, randomBytes } from 'node:crypto';
 
 const KEY_BYTES = 32;
 const NONCE_BYTES = 12;
@@ -25,6 +25,11 @@ export class SecretBox {
     if (key.length !== KEY_BYTES) throw new RangeError(`The key has ${key.length} bytes instead of ${KEY_BYTES}`);
     this.#key = key;
     this.keyId = createHash('sha256').update('rickyard key id').update(key).digest('hex').slice(0, 16);
+  }
+
+  /** 32 bytes for another purpose, from which the key itself cannot be found (HKDF, RFC 5869). */
+  derivedKey(purpose: string): Buffer {
+    return Buffer.from(hkdfSync('sha256', this.#key, '', `rickyard ${purpose}`, KEY_BYTES));
   }
 
   /** `sealed1.<key id>.<nonce>.<ciphertext and tag>`, the last two in base64url. */

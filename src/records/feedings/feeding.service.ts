@@ -1,12 +1,10 @@
 import { Injectable } from '@nestjs/common';
-import { Decimal } from '../../core/units/decimal.js';
 import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import { bookBulkDensity } from '../../core/feeds/hay-densities.data.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { layingCautions } from '../../core/laying/laying-cautions.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
-import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../core/units/mass.js';
-import { dayIn } from '../../platform/clock.js';
+import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { together } from '../../platform/database/together.js';
@@ -14,8 +12,7 @@ import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { placedIn } from '../../platform/http/in-the-request.js';
 import { ruleBroken } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
-import { toMass, type UnitSystem, formatMass, formatTypedMass } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass, formatTypedMass } from '../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../kit/caution.schema.js';
 import { HayLotRead, type HayLotRow } from '../hay/lots/hay-lot.read.js';
 import { HerdRead, type HerdRow } from '../cattle/herds/herd.read.js';
@@ -26,7 +23,7 @@ import { Reversals } from '../kit/reversal.store.js';
 import { reversalAnswer } from '../kit/reversal.schema.js';
 import { StockCountRead } from '../hay/stock-counts/stock-count.read.js';
 import { StockCountStore } from '../hay/stock-counts/stock-count.store.js';
-import { latePostings, postingDay } from '../kit/posting.read.js';
+import { lastClosing, latePostings } from '../kit/posting.read.js';
 import { notePosting } from '../kit/posting.store.js';
 import { postedLateAnswer } from '../kit/posting.schema.js';
 import { CostWriting } from '../hay/costing/cost-writing.js';
@@ -36,6 +33,7 @@ import { StockStore } from '../hay/stock/stock.store.js';
 import { FeedingRead, type FeedingRow, type LayerRow, wasLaid } from './feeding.read.js';
 import type * as api from './feeding.schema.js';
 import { FeedingStore, type NewLayer } from './feeding.store.js';
+import { drawsOf, type Known, plannedFrom, type PlannedFeeding } from './planned-feeding.js';
 
 type Body = InputOf<typeof api.createFeeding>['body'];
 type Answer = AnswerOf<typeof api.getFeeding>;
@@ -57,14 +55,6 @@ interface WrittenFeeding {
   layers: NewLayer[];
   lots: ReadonlyMap<string, HayLotRow>;
   herd: HerdRow;
-}
-
-/** What hay is drawn from, and what is known of its cost. */
-interface Drawing {
-  lots: ReadonlyMap<string, HayLotRow>;
-  timeZone: string;
-  body: Body;
-  tips: readonly KindTip[] | undefined;
 }
 
 /** A feeding is laid layer by layer; each layer draws from its lots, and all of it is written or none. */
@@ -91,11 +81,10 @@ export class FeedingService {
     { query, body }: InputOf<typeof api.createFeeding>,
     beside: (written: WrittenFeeding) => Promise<Beside>,
   ): Promise<{ answer: Answer; beside: Beside }> {
-    const lotIds = body.layers.flatMap((layer) => layer.parts.map((part) => part.hayLotId));
-    const written = await this.#insert(tenant, body, this.costs.tips(tenant, lotIds));
+    const written = await this.#insertOne(tenant, body, true);
     const { row, layers, lots } = written;
     const [, around, found] = await together(
-      audited(tenant, written),
+      audited(tenant, [written]),
       this.#surroundings(tenant, [row]),
       beside(written),
     );
@@ -103,82 +92,89 @@ export class FeedingService {
     return { answer: answerFrom(row, layers, { ...around, lots }, undefined, units), beside: found };
   }
 
-  /**
-   * The same without returning it; used for confirmed feed sheets and imports, which write thousands and read none.
-   */
+  /** The same without returning it. */
   async write(tenant: OperationTenant, body: Body): Promise<WrittenFeeding> {
-    const written = await this.#insert(tenant, body);
-    await audited(tenant, written);
+    const written = await this.#insertOne(tenant, body);
+    await audited(tenant, [written]);
     return written;
   }
 
-  async #insert(
-    tenant: OperationTenant,
-    body: Body,
-    costing: Promise<KindTip[] | undefined> = Promise.resolve(undefined),
-  ): Promise<WrittenFeeding> {
-    const named = body.layers.flatMap((layer, index) =>
-      layer.parts.map((part, inner) => ({ id: part.hayLotId, pointer: `#/layers/${index}/parts/${inner}/hayLotId` })),
-    );
-    const [{ herd, timeZone }, posting, headFed, lots, layers, tips] = await together(
-      this.#herdToFeed(tenant, body),
-      postingDay(tenant, { told: body.fedOn, postTo: body.postTo, pointer: '#/fedOn' }),
-      this.#headFed(tenant, body),
-      this.lots.named(tenant, named),
-      this.#layers(tenant, body),
-      costing,
-    );
-    refuseMoreLostThanFed(body, layers);
-    const id = newId();
-    // A feeding that is posted late drops its time, which is not on the day it is booked under.
-    const fedAt = body.fedAt === undefined || posting.late !== undefined ? null : new Date(body.fedAt).toISOString();
-    await this.#confirmCounts(tenant, body, { id, on: posting.on, at: fedAt ?? undefined }, lots);
-    const at = { id, herd_id: herd.id, ranch_id: herd.ranch_id, happened_on: posting.on, happened_at: fedAt };
-    const inserting = this.store.insert(
-      tenant,
-      id,
-      {
-        herd_id: herd.id,
-        ranch_id: herd.ranch_id,
-        place_id: body.placeId ?? herd.place_id,
-        happened_on: posting.on,
-        happened_at: fedAt,
-        head_fed: headFed,
-        method: body.method,
-        weather: body.weather,
-        blended: body.blended,
-        refused_kg: body.refused === undefined ? null : toMass(body.refused).kilograms.toFixed(),
-        refused_value: body.refused?.value ?? null,
-        refused_unit: body.refused?.unit ?? null,
-        wasted_kg: body.wasted === undefined ? null : toMass(body.wasted).kilograms.toFixed(),
-        wasted_value: body.wasted?.value ?? null,
-        wasted_unit: body.wasted?.unit ?? null,
-        note: body.note ?? null,
-      },
-      layers,
-    );
-    const [row] = await together(
-      inserting,
-      notePosting(tenant, { kind: 'feeding', id }, posting, body.correctsId),
-      this.#draw(tenant, at, layers, { lots, timeZone, body, tips }),
-    );
-    return { row, layers, lots, herd };
+  /**
+   * Writes feedings of a file, in as many statements as one. Their ids, in order. Throws if any cannot be written;
+   * which one, is found by writing fewer.
+   */
+  async writeAll(tenant: OperationTenant, bodies: readonly Body[]): Promise<string[]> {
+    const written = await this.#insert(tenant, bodies);
+    await audited(tenant, written);
+    return written.map(({ row }) => row.id);
   }
 
-  /** The herd, and the zone of its ranch. @throws Problem where the time given is not on the day. */
-  async #herdToFeed(tenant: OperationTenant, body: Body): Promise<{ herd: HerdRow; timeZone: string }> {
-    const [herd, timeZones] = await together(this.herds.one(tenant, body.herdId), this.ranches.timeZones(tenant));
-    const timeZone = timeZones.get(herd.ranch_id) ?? tenant.operation.timeZone;
-    if (body.fedAt !== undefined && dayIn(timeZone, new Date(body.fedAt)) !== body.fedOn) {
-      throw ruleBroken(
-        '#/fedAt',
-        'not-on-that-day',
-        body.fedAt,
-        `an instant on ${body.fedOn} at the ranch (${timeZone})`,
-        'The time is not on the day of the feeding.',
-      );
+  async #insertOne(tenant: OperationTenant, body: Body, costed = false): Promise<WrittenFeeding> {
+    const [written] = await this.#insert(tenant, [body], costed);
+    if (written === undefined) throw new RangeError('A feeding was not written');
+    return written;
+  }
+
+  /** @param costed whether what it costs is asked with all else and written with COMMIT: for the one of a request */
+  async #insert(tenant: OperationTenant, bodies: readonly Body[], costed = false): Promise<WrittenFeeding[]> {
+    const lotIds = bodies.flatMap((body) => body.layers.flatMap((layer) => layer.parts.map((part) => part.hayLotId)));
+    const [known, tips] = await together(
+      this.#known(tenant, bodies),
+      costed ? this.costs.tips(tenant, lotIds) : Promise.resolve(undefined),
+    );
+    const planned = bodies.map((body) => plannedFrom(tenant, body, known));
+    for (const one of planned) await this.#confirmCounts(tenant, one);
+    const [rows] = await together(
+      this.store.insert(tenant, planned),
+      this.#notePostings(tenant, planned),
+      this.#draw(tenant, planned, tips),
+    );
+    const byId = new Map(rows.map((row) => [row.id, row]));
+    return planned.flatMap(({ id, layers, lots, herd }) => {
+      const row = byId.get(id);
+      return row === undefined ? [] : [{ row, layers, lots, herd }];
+    });
+  }
+
+  /** What has to be known to write feedings, in one round trip. */
+  async #known(tenant: OperationTenant, bodies: readonly Body[]): Promise<Known> {
+    const parts = bodies.flatMap((body) => body.layers).flatMap((layer) => layer.parts);
+    const byBale = parts.flatMap((part) => ('bales' in part ? [part.hayLotId] : []));
+    const days = bodies.flatMap(({ herdId, fedOn }) => [
+      { herdId, day: fedOn },
+      { herdId, day: addDays(fedOn, -1) },
+    ]);
+    const herdIds = bodies.map((body) => body.herdId);
+    const lotIds = [...new Set(parts.map((part) => part.hayLotId))];
+    const [herds, timeZones, closing, headOn, lots, baleWeights] = await together(
+      this.herds.byId(tenant, herdIds),
+      this.ranches.timeZones(tenant),
+      lastClosing(tenant),
+      this.herds.headOnDays(tenant, days),
+      this.lots.byId(tenant, lotIds),
+      this.stockRead.baleWeights(tenant, [...new Set(byBale)]),
+    );
+    return { herds, timeZones, closing, headOn, lots, baleWeights };
+  }
+
+  async #draw(
+    tenant: OperationTenant,
+    planned: readonly PlannedFeeding[],
+    tips: readonly KindTip[] | undefined,
+  ): Promise<void> {
+    try {
+      await this.stock.add(tenant, planned.flatMap(drawsOf), tips);
+    } catch (error) {
+      const [one, another] = planned;
+      throw one === undefined || another !== undefined
+        ? error
+        : withPointers(error, one.body, tenant.operation.unitPreference);
     }
-    return { herd, timeZone };
+  }
+
+  async #notePostings(tenant: OperationTenant, planned: readonly PlannedFeeding[]): Promise<void> {
+    for (const { id, posting, body } of planned)
+      if (posting.late !== undefined) await notePosting(tenant, { kind: 'feeding', id }, posting, body.correctsId);
   }
 
   async list(
@@ -215,93 +211,15 @@ export class FeedingService {
   }
 
   /**
-   * Number of head fed: as given, else the herd's at the end of the day. @throws Problem where that is none, or more
-   * than the herd has; cattle that leave on a day may be fed before they go.
-   */
-  async #headFed(tenant: OperationTenant, { herdId, fedOn, headFed }: Body): Promise<number> {
-    const [atEvening, dayBefore] = await together(
-      this.herds.headOn(tenant, [herdId], fedOn),
-      this.herds.headOn(tenant, [herdId], addDays(fedOn, -1)),
-    );
-    const evening = atEvening.get(herdId) ?? 0;
-    const before = dayBefore.get(herdId) ?? 0;
-    const most = Math.max(evening, before);
-    const head = headFed ?? evening;
-    if (head < 1)
-      throw ruleBroken(
-        '#/headFed',
-        'nobody-to-feed',
-        head,
-        'at least 1 head',
-        `The herd has no head on ${fedOn}; give headFed or enter the head change first.`,
-      );
-    if (most > 0 && head > most)
-      throw ruleBroken(
-        '#/headFed',
-        'more-than-the-herd',
-        head,
-        `${most} head or fewer`,
-        `The herd has ${most} head on ${fedOn}; enter the head change first if it has more.`,
-      );
-    return head;
-  }
-
-  /** The amounts typed, by weight or in bales, as layers in kilograms. */
-  async #layers(tenant: OperationTenant, body: Body): Promise<NewLayer[]> {
-    const byBale = body.layers
-      .flatMap((layer) => layer.parts)
-      .filter((part) => 'bales' in part)
-      .map((part) => part.hayLotId);
-    const baleWeights = await this.stockRead.baleWeights(tenant, byBale);
-    return body.layers.flatMap((layer, index) =>
-      layer.parts.map((part, inner): NewLayer => {
-        const place = {
-          position: index + 1,
-          part: inner + 1,
-          role: layer.role,
-          hay_lot_id: part.hayLotId,
-          free_choice: part.freeChoice,
-        };
-        if ('weight' in part)
-          return {
-            ...place,
-            kilograms: toMass(part.weight).kilograms.toFixed(),
-            typed_value: part.weight.value,
-            typed_unit: part.weight.unit,
-            bale_count: null,
-          };
-        const bale = baleWeights.get(part.hayLotId);
-        if (bale === undefined)
-          throw ruleBroken(
-            `#/layers/${index}/parts/${inner}/bales`,
-            'bale-weight-unknown',
-            part.bales,
-            'a weight',
-            'No bales of this lot were counted on a ticket, so the weight of a bale is not known; give a weight.',
-          );
-        return {
-          ...place,
-          kilograms: bale.times(part.bales).kilograms.toDecimalPlaces(KILOGRAM_PLACES).toFixed(),
-          typed_value: part.bales,
-          typed_unit: 'bale',
-          bale_count: part.bales,
-        };
-      }),
-    );
-  }
-
-  /**
    * Corrects the books of counted lots before hay is drawn from them; every lot of the feeding is locked, so that none
    * changes meanwhile.
    */
-  async #confirmCounts(
-    tenant: OperationTenant,
-    body: Body,
-    draw: { id: string; on: string; at: string | undefined },
-    lots: ReadonlyMap<string, HayLotRow>,
-  ): Promise<void> {
+  async #confirmCounts(tenant: OperationTenant, { id, body, feeding, lots }: PlannedFeeding): Promise<void> {
     if (body.confirmedCounts === undefined) return;
-    await this.stock.hold(tenant, [...lots.keys()]);
+    await this.stock.hold(
+      tenant,
+      body.layers.flatMap((layer) => layer.parts.map((part) => part.hayLotId)),
+    );
     for (const [index, { hayLotId, ...confirmed }] of body.confirmedCounts.entries()) {
       const lot = lots.get(hayLotId);
       const pointer = `#/confirmedCounts/${index}`;
@@ -317,43 +235,12 @@ export class FeedingService {
       await this.countStore.confirm(tenant, confirmed, {
         lot,
         timeZone: await this.ranches.timeZone(tenant, lot.ranch_id),
-        on: draw.on,
-        at: draw.at,
+        on: feeding.happened_on,
+        at: feeding.happened_at ?? undefined,
         kind: 'feeding',
-        id: draw.id,
+        id,
         pointer,
       });
-    }
-  }
-
-  /** The hay leaves the place of its lot; the herd tells where it went. */
-  async #draw(
-    tenant: OperationTenant,
-    row: Pick<FeedingRow, 'id' | 'herd_id' | 'ranch_id' | 'happened_on' | 'happened_at'>,
-    layers: readonly NewLayer[],
-    { lots, timeZone, body, tips }: Drawing,
-  ): Promise<void> {
-    try {
-      await this.stock.add(
-        tenant,
-        layers.map((layer) => ({
-          lotId: layer.hay_lot_id,
-          kind: 'feed',
-          change: Mass.kilograms(layer.kilograms).negated(),
-          typedValue: `-${layer.typed_value}`,
-          typedUnit: layer.typed_unit,
-          on: row.happened_on,
-          ...(row.happened_at === null ? {} : { at: row.happened_at }),
-          timeZone,
-          ranchId: lots.get(layer.hay_lot_id)?.ranch_id ?? row.ranch_id,
-          placeId: lots.get(layer.hay_lot_id)?.place_id ?? null,
-          herdId: row.herd_id,
-          source: { kind: 'feeding', id: row.id },
-        })),
-        tips,
-      );
-    } catch (error) {
-      throw withPointers(error, body, tenant.operation.unitPreference);
     }
   }
 
@@ -402,38 +289,15 @@ export class FeedingService {
   }
 }
 
-async function audited(tenant: OperationTenant, { row, layers }: WrittenFeeding): Promise<void> {
-  await tenant.audit({
-    action: 'feeding.create',
-    subjectKind: 'feeding',
-    subjectId: row.id,
-    after: { ...row, layers },
-  });
-}
-
-/** @throws Problem where more is entered as refused or wasted than was laid. */
-function refuseMoreLostThanFed(
-  { refused, wasted }: Pick<Body, 'refused' | 'wasted'>,
-  layers: readonly Pick<NewLayer, 'kilograms'>[],
-): void {
-  const fed = Mass.sum(layers.map((layer) => Mass.kilograms(layer.kilograms)));
-  let left = fed;
-  for (const [field, told] of [
-    ['refused', refused],
-    ['wasted', wasted],
-  ] as const) {
-    if (told === undefined) continue;
-    const allowed = `${left.in(told.unit).toDecimalPlaces(3, Decimal.ROUND_DOWN).toFixed()} ${told.unit} or less`;
-    left = left.minus(toMass(told));
-    if (left.isNegative())
-      throw ruleBroken(
-        `#/${field}`,
-        'more-than-was-fed',
-        `${told.value} ${told.unit}`,
-        allowed,
-        'More cannot be left of a feeding than was fed. What is left of several feedings is entered with each of them.',
-      );
-  }
+async function audited(tenant: OperationTenant, written: readonly WrittenFeeding[]): Promise<void> {
+  await tenant.audit(
+    written.map(({ row, layers }) => ({
+      action: 'feeding.create',
+      subjectKind: 'feeding',
+      subjectId: row.id,
+      after: { ...row, layers },
+    })),
+  );
 }
 
 /** A draw that the ledger refused, with the layers in the body that caused it. */

@@ -24,6 +24,8 @@ export interface ImportKind<Body = unknown> {
   parse(draft: RecordDraft, names: NameBook, currency: Currency): Body | undefined;
   /** Writes it by the API's own service, inside the import's transaction. */
   record(tenant: OperationTenant, body: Body, names: NameBook): Promise<SubjectRef>;
+  /** Writes several at once, for a kind whose records do not name one another. Throws if any cannot be written. */
+  recordAll?(tenant: OperationTenant, bodies: readonly Body[]): Promise<SubjectRef[]>;
 }
 
 export function oneByOne(rows: readonly FileRow[]): FileRow[][] {

@@ -1,14 +1,12 @@
 import { counted } from '../../core/units/counted.js';
 import { createHash } from 'node:crypto';
-import { setImmediate } from 'node:timers/promises';
 import { Inject, Injectable } from '@nestjs/common';
 import type { Currency } from '../../core/units/money.js';
 import { type Clock, CLOCK } from '../../platform/clock.js';
-import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
 import { Database } from '../../platform/database/database.js';
 import { FairShare, type ShareLimits } from '../../platform/database/fair-share.js';
 import { HeavyWork } from '../../platform/workers/heavy-work.js';
-import type { AuditEntry, OperationTenant, SubjectRef, Words } from '../../platform/database/types.js';
+import type { AuditEntry, OperationTenant, Words } from '../../platform/database/types.js';
 import type { Asker } from '../../platform/http/asker.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -16,11 +14,12 @@ import { Problem } from '../../platform/http/problem.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
 import { z } from 'zod';
 import { allColumns, type ColumnSet } from './columns.js';
-import { type CsvFile, type FileRow, readCsvFile, type Separator } from './csv-file.js';
+import { type CsvFile, readCsvFile, type Separator } from './csv-file.js';
 import type { ImportKind, ImportKindCode } from './import-kind.js';
 import { type EarlierImport, ImportRead, type ImportRow } from './import.read.js';
 import type * as api from './import.schema.js';
-import { ImportStore, type MadeRecord } from './import.store.js';
+import { firstRow, ImportRun, type Outcome, type Pending } from './import-run.js';
+import { ImportStore } from './import.store.js';
 import { FeedingImport } from './kinds/feedings.js';
 import { HayTicketImport } from './kinds/hay-tickets.js';
 import { HeadChangeImport } from './kinds/head-changes.js';
@@ -36,21 +35,6 @@ import { asFieldProblem, PROBLEMS_LISTED_MAX, type RowProblem } from './row-prob
 type Answer = AnswerOf<typeof api.getImport>;
 type FileInput = Pick<InputOf<typeof api.importFeedings>, 'params' | 'body'>;
 
-/** A record that an import will write: its rows, and how to write it. */
-export interface Pending {
-  readonly rows: readonly FileRow[];
-  /**
-   * Returns its problems, or the function that writes it. Called in the order of the file, since a row may name what an
-   * earlier one made.
-   */
-  readonly ready: () =>
-    | { readonly problems: readonly RowProblem[] }
-    | {
-        readonly write: (tenant: OperationTenant) => Promise<SubjectRef>;
-        readonly blame: (error: Problem) => RowProblem[];
-      };
-}
-
 export interface Work {
   readonly kind: Words['ImportKind'];
   readonly fileSha256: string;
@@ -58,11 +42,6 @@ export interface Work {
   /** Problems of the file itself. */
   readonly problems: readonly RowProblem[];
   prepare(tenant: OperationTenant): Promise<readonly Pending[]>;
-}
-
-interface Outcome {
-  problems: RowProblem[];
-  made: MadeRecord[];
 }
 
 /** Thrown to leave a transaction with nothing done, carrying what was found. */
@@ -73,7 +52,6 @@ class NothingSaved extends Error {
 }
 
 const PROGRESS_EVERY_ROWS = 50;
-const ROWS_A_TURN = 10;
 /** In characters: some hundred rows, which take a few milliseconds. */
 const SHORT_FILE = 32_768;
 /** A check writes the whole file and takes it all back; one operation's wait for each other. */
@@ -339,34 +317,12 @@ export class ImportService {
           .flatMap((row) => ['lot', 'herd', 'to_herd'].flatMap((column) => row.cells.get(column) ?? [])),
       ),
     );
-    let rowsDone = 0;
     let told = 0;
-    const savepoint = await this.store.savepoint(tenant);
-    for (const [at, one] of pending.entries()) {
-      // Rows that are refused ask the database nothing, so without this nobody else would get a turn.
-      if (at % ROWS_A_TURN === 0) await setImmediate();
-      const ready = one.ready();
-      if ('problems' in ready) outcome.problems.push(...ready.problems);
-      else {
-        const auditedBefore = audits.length;
-        try {
-          outcome.made.push({ row: firstRow(one.rows), ...(await ready.write(inside)) });
-          await savepoint.keep();
-        } catch (error) {
-          const problem =
-            error instanceof Problem ? error : problemOfDatabaseError(error, tenant.operation.unitPreference);
-          if (problem === undefined) throw error;
-          await savepoint.undo();
-          audits.length = auditedBefore;
-          outcome.problems.push(...ready.blame(problem));
-        }
-      }
-      rowsDone += one.rows.length;
-      if (rowsDone - told >= PROGRESS_EVERY_ROWS) {
-        told = rowsDone;
-        tell(rowsDone);
-      }
-    }
+    await new ImportRun(inside, outcome, audits, await this.store.savepoint(tenant)).write(pending, (rowsDone) => {
+      if (rowsDone - told < PROGRESS_EVERY_ROWS) return;
+      told = rowsDone;
+      tell(rowsDone);
+    });
     if (outcome.problems.length === 0) await tenant.audit(audits);
     return outcome;
   }
@@ -430,19 +386,18 @@ function notStanding<Rows extends Pick<Pending, 'rows'>>(
   return pending.filter(({ rows }) => !standing.has(firstRow(rows)));
 }
 
-function firstRow(rows: readonly FileRow[]): number {
-  return rows[0]?.number ?? 0;
-}
-
 function pendingOf(kind: ImportKind, file: CsvFile, names: NameBook, currency: Currency): Pending[] {
   const set = kind.columns(currency);
+  const writeAll = kind.recordAll?.bind(kind);
   return kind.group(file.rows).map((rows) => ({
     rows,
+    writeAll,
     ready: () => {
       const draft = new RecordDraft(rows, set);
       const body = kind.parse(draft, names, currency);
       if (body === undefined || draft.problems.length > 0) return { problems: draft.problems };
       return {
+        body,
         write: (tenant) => kind.record(tenant, body, names),
         blame: (problem) => {
           const found =

@@ -9,6 +9,12 @@ export interface MadeRecord extends SubjectRef {
   row: number;
 }
 
+export interface Savepoint {
+  keep(): Promise<void>;
+  undo(): Promise<void>;
+  planAnew(): Promise<void>;
+}
+
 const RECORDS_AT_ONCE = 1000;
 
 @Injectable()
@@ -149,11 +155,14 @@ export class ImportStore {
    * Each record of a file is written behind a savepoint: `keep` after one that was written, `undo` after one that was
    * refused.
    */
-  async savepoint({ db }: OperationTenant): Promise<{ keep(): Promise<void>; undo(): Promise<void> }> {
+  async savepoint({ db }: OperationTenant): Promise<Savepoint> {
     await sql`SAVEPOINT one_record`.execute(db);
     return {
       // Two statements in one round trip: what was written stays, and the next record gets its own savepoint.
       keep: async () => void (await sql`RELEASE SAVEPOINT one_record; SAVEPOINT one_record`.execute(db)),
+      // The database keeps its plans of how to check a reference, and one made while a table was empty goes through all
+      // of it for each row.
+      planAnew: async () => void (await sql`DISCARD PLANS`.execute(db)),
       undo: async () => void (await sql`ROLLBACK TO SAVEPOINT one_record`.execute(db)),
     };
   }

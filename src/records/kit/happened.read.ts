@@ -12,15 +12,32 @@ export async function refuseNotYet(
   tenant: OperationTenant,
   { day, pointer, daysAhead = 0 }: { day: string; pointer: string; daysAhead?: number },
 ): Promise<void> {
-  const last = (timeZone: string): string => addDays(dayIn(timeZone, tenant.moment), daysAhead);
-  if (day <= last(tenant.operation.timeZone)) return;
+  if (day <= lastDay(tenant, tenant.operation.timeZone, daysAhead)) return;
   const ranches = await tenant.db
     .selectFrom('ranch')
     .select('time_zone')
     .distinct()
     .where('operation_id', '=', tenant.operationId)
     .execute();
-  const latest = [tenant.operation.timeZone, ...ranches.map((row) => row.time_zone)].map(last).sort().at(-1) ?? day;
+  refuseNotYetIn(
+    tenant,
+    ranches.map((row) => row.time_zone),
+    { day, pointer, daysAhead },
+  );
+}
+
+/** The same where the time zones of the ranches are known. */
+export function refuseNotYetIn(
+  tenant: OperationTenant,
+  ranches: Iterable<string>,
+  { day, pointer, daysAhead = 0 }: { day: string; pointer: string; daysAhead?: number },
+): void {
+  const zones = new Set([tenant.operation.timeZone, ...ranches]);
+  const latest =
+    [...zones]
+      .map((zone) => lastDay(tenant, zone, daysAhead))
+      .sort()
+      .at(-1) ?? day;
   if (day <= latest) return;
   throw ruleBroken(
     pointer,
@@ -31,4 +48,8 @@ export async function refuseNotYet(
       ? `${day} has not come yet. Enter what happens when it has happened.`
       : `${day} is more than ${daysAhead} days ahead.`,
   );
+}
+
+function lastDay({ moment }: OperationTenant, timeZone: string, daysAhead: number): string {
+  return addDays(dayIn(timeZone, moment), daysAhead);
 }

@@ -51,7 +51,14 @@ export async function postingDay(
 ): Promise<Posting> {
   if (mayLieAhead !== 'as its record')
     await refuseNotYet(tenant, { day: told, pointer, daysAhead: mayLieAhead === 'a year' ? 366 : 0 });
-  const closing = await lastClosing(tenant);
+  return postedUnder(await lastClosing(tenant), { told, postTo, pointer });
+}
+
+/** The day of an entry whose day has come. @throws Problem period-closed */
+export function postedUnder(
+  closing: ClosingRow | undefined,
+  { told, postTo, pointer }: { told: string; postTo: 'own-day' | 'open-period' | undefined; pointer: string },
+): Posting {
   if (closing === undefined || told > closing.until_on) return { on: told };
   if (postTo === 'open-period')
     return { on: addDays(closing.until_on, 1), late: { toldOn: told, closingId: closing.id } };

@@ -61,6 +61,15 @@ export class HerdRead {
     return byName(select, query).execute();
   }
 
+  /** Those of these herds that exist. */
+  async byId({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<Map<string, HerdRow>> {
+    const rows = await herdRows({ db })
+      .where('operation_id', '=', operationId)
+      .where('id', 'in', [...new Set(ids)])
+      .execute();
+    return new Map(rows.map((row) => [row.id, row]));
+  }
+
   async all({ db, operationId }: OperationTenant): Promise<HerdRow[]> {
     return herdRows({ db }).where('operation_id', '=', operationId).orderBy('name').orderBy('id').execute();
   }
@@ -76,6 +85,22 @@ export class HerdRead {
       .groupBy('herd_id')
       .execute();
     return new Map(rows.map((row) => [row.herd_id, Number(row.head)]));
+  }
+
+  /** Head of herds at the end of days, as many as are asked about. */
+  async headOnDays(
+    { db, operationId }: OperationTenant,
+    asked: readonly { herdId: string; day: string }[],
+  ): Promise<(herdId: string, day: string) => number> {
+    const keyOf = (herdId: string, day: string): string => `${herdId} ${day}`;
+    const once = [...new Map(asked.map((one) => [keyOf(one.herdId, one.day), one])).values()];
+    const { rows } = await sql<{ herd_id: string; day: string; head: string | null }>`
+      SELECT asked.herd_id, asked.day, (SELECT sum(c.head) FROM head_change c WHERE c.operation_id = ${operationId}
+          AND c.herd_id = asked.herd_id AND c.happened_on <= asked.day) AS head
+        FROM unnest(${once.map((one) => one.herdId)}::uuid[], ${once.map((one) => one.day)}::date[])
+          AS asked (herd_id, day)`.execute(db);
+    const head = new Map(rows.map((row) => [keyOf(row.herd_id, row.day), Number(row.head ?? 0)]));
+    return (herdId, day) => head.get(keyOf(herdId, day)) ?? 0;
   }
 
   /** Head of each herd on any day up to the last one asked about. */

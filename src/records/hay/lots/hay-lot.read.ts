@@ -70,22 +70,7 @@ export class HayLotRead {
               named.map((one) => one.id),
             )
             .execute();
-    const found = new Map(rows.map((row) => [row.id, row]));
-    const missing = named.filter((one) => !found.has(one.id));
-    if (missing.length > 0) {
-      throw new Problem(
-        'not-found',
-        'A hay lot that the body names does not exist.',
-        missing.map(({ id, pointer }) => ({
-          pointer,
-          code: 'no-such-lot',
-          given: id,
-          allowed: 'a lot of this operation',
-          message: 'There is no such lot, or none that you may see.',
-        })),
-      );
-    }
-    return found;
+    return lotsNamed(rows, named);
   }
 
   /** Those of these lots that exist. */
@@ -108,4 +93,26 @@ export class HayLotRead {
       .orderBy('id')
       .execute();
   }
+}
+
+/** Among the lots found, those named in a body. @throws Problem not-found with a pointer to each that does not exist. */
+export function lotsNamed(
+  rows: Iterable<HayLotRow>,
+  named: readonly { id: string; pointer: string }[],
+): Map<string, HayLotRow> {
+  const found = new Map([...rows].map((row) => [row.id, row]));
+  const missing = named.filter((one) => !found.has(one.id));
+  if (missing.length > 0)
+    throw new Problem(
+      'not-found',
+      'A hay lot that the body names does not exist.',
+      missing.map(({ id, pointer }) => ({
+        pointer,
+        code: 'no-such-lot',
+        given: id,
+        allowed: 'a lot of this operation',
+        message: 'There is no such lot, or none that you may see.',
+      })),
+    );
+  return found;
 }

@@ -4,6 +4,7 @@ import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
 import type { Mass } from '../../../core/units/mass.js';
 import type { Money } from '../../../core/units/money.js';
 import { endOfDayIn, startOfDayIn } from '../../../platform/clock.js';
+import { insertRows } from '../../../platform/database/rows.js';
 import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { newId } from '../../../platform/identifiers.js';
 import type { LedgerRow } from '../costing/costing.read.js';
@@ -74,7 +75,7 @@ export class StockStore {
     }));
     if (tips === undefined) this.costs.withThisEntry(tenant);
     else this.costs.withMovements(tenant, tips, rows.map(asLedgerRow));
-    await db.insertInto('stock_movement').values(rows).execute();
+    await insertRows(db, 'stock_movement', rows);
     return rows.map((row) => row.id);
   }
 

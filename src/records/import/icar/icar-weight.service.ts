@@ -13,7 +13,8 @@ import { WeighInRead } from '../../cattle/weigh-ins/weigh-in.read.js';
 import { createWeighIn } from '../../cattle/weigh-ins/weigh-in.schema.js';
 import { WeighInService } from '../../cattle/weigh-ins/weigh-in.service.js';
 import { bodyOf } from '../import-kind.js';
-import { ImportService, type Pending, sha256Of } from '../import.service.js';
+import type { Pending } from '../import-run.js';
+import { ImportService, sha256Of } from '../import.service.js';
 import type { RowProblem } from '../row-problem.js';
 import {
   ELECTRONIC_ID_SCHEME,

@@ -114,6 +114,10 @@ export class FeedingImport implements ImportKind<Body> {
     return { kind: 'feeding', id: (await this.feedings.write(tenant, body)).row.id };
   }
 
+  async recordAll(tenant: OperationTenant, bodies: readonly Body[]): Promise<SubjectRef[]> {
+    return (await this.feedings.writeAll(tenant, bodies)).map((id) => ({ kind: 'feeding', id }));
+  }
+
   #layers(draft: RecordDraft, names: NameBook): void {
     const layers = groupedBy(draft.rows, (row) => row.cells.get('layer'));
     for (const [first] of layers) {

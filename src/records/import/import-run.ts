@@ -1,0 +1,105 @@
+import { setImmediate } from 'node:timers/promises';
+import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
+import type { AuditEntry, OperationTenant, SubjectRef } from '../../platform/database/types.js';
+import { Problem } from '../../platform/http/problem.js';
+import type { FileRow } from './csv-file.js';
+import type { MadeRecord, Savepoint } from './import.store.js';
+import type { RowProblem } from './row-problem.js';
+
+/** A record that an import will write: its rows, and how to write it. */
+export interface Pending {
+  readonly rows: readonly FileRow[];
+  /** Where records of this kind can be written many at once: how, from what `ready` gave as their bodies. */
+  readonly writeAll?: ((tenant: OperationTenant, bodies: readonly unknown[]) => Promise<SubjectRef[]>) | undefined;
+  /**
+   * Returns its problems, or the function that writes it. Called in the order of the file, since a row may name what an
+   * earlier one made.
+   */
+  readonly ready: () => { readonly problems: readonly RowProblem[] } | Ready;
+}
+
+interface Ready {
+  readonly body?: unknown;
+  readonly write: (tenant: OperationTenant) => Promise<SubjectRef>;
+  readonly blame: (error: Problem) => RowProblem[];
+}
+
+export interface Outcome {
+  problems: RowProblem[];
+  made: MadeRecord[];
+}
+
+type Waiting = Ready & Pick<Pending, 'rows' | 'writeAll'>;
+
+const ROWS_A_TURN = 10;
+const RECORDS_AT_ONCE = 500;
+
+/**
+ * Writes the records of a file, many at once where their kind allows it. Behind a savepoint, so that a refused record
+ * does not hide the problems of those after it: of records that are refused together, halves are tried again until the
+ * one is found, as if they had been written one by one.
+ */
+export class ImportRun {
+  #rowsDone = 0;
+
+  constructor(
+    private readonly tenant: OperationTenant,
+    private readonly outcome: Outcome,
+    private readonly audits: AuditEntry[],
+    private readonly savepoint: Savepoint,
+  ) {}
+
+  async write(pending: readonly Pending[], tell: (rowsDone: number) => void): Promise<void> {
+    let waiting: Waiting[] = [];
+    for (const [at, one] of pending.entries()) {
+      // Reading rows asks the database nothing, so without this nobody else would get a turn.
+      if (at % ROWS_A_TURN === 0) await setImmediate();
+      const ready = one.ready();
+      if ('problems' in ready) this.outcome.problems.push(...ready.problems);
+      else waiting.push({ ...ready, rows: one.rows, writeAll: one.writeAll });
+      this.#rowsDone += one.rows.length;
+      if (one.writeAll !== undefined && waiting.length < RECORDS_AT_ONCE && at < pending.length - 1) continue;
+      await this.#some(waiting);
+      if (waiting.length > 1) await this.savepoint.planAnew();
+      waiting = [];
+      tell(this.#rowsDone);
+    }
+  }
+
+  async #some(some: readonly Waiting[]): Promise<void> {
+    const [first] = some;
+    if (first === undefined) return;
+    const auditedBefore = this.audits.length;
+    try {
+      const made = await this.#made(some, first);
+      await this.savepoint.keep();
+      this.outcome.made.push(...made);
+    } catch (error) {
+      const { unitPreference } = this.tenant.operation;
+      const problem = error instanceof Problem ? error : problemOfDatabaseError(error, unitPreference);
+      if (problem === undefined) throw error;
+      await this.savepoint.undo();
+      this.audits.length = auditedBefore;
+      if (some.length === 1) this.outcome.problems.push(...first.blame(problem));
+      else {
+        const half = Math.ceil(some.length / 2);
+        await this.#some(some.slice(0, half));
+        await this.#some(some.slice(half));
+      }
+    }
+  }
+
+  async #made(some: readonly Waiting[], first: Waiting): Promise<MadeRecord[]> {
+    if (some.length === 1 || first.writeAll === undefined)
+      return [{ row: firstRow(first.rows), ...(await first.write(this.tenant)) }];
+    const made = await first.writeAll(
+      this.tenant,
+      some.map(({ body }) => body),
+    );
+    return made.map((record, at) => ({ row: firstRow(some[at]?.rows ?? []), ...record }));
+  }
+}
+
+export function firstRow(rows: readonly FileRow[]): number {
+  return rows[0]?.number ?? 0;
+}
