@@ -66,4 +66,4 @@ BEGIN
 END $$;
 -- When a server starts it asks which operations have costs of hay, written or due.
 CREATE POLICY costing_due_everywhere ON costing_due FOR SELECT USING (rickyard.setting('costing') = 'everywhere');
-CREATE POLICY costing_state_everywhere ON costing_state FOR SELECT USING (rickyard.setting('costing') = 'everywhere');
+CREATE POLICY costing_pool_everywhere ON costing_pool FOR SELECT USING (rickyard.setting('costing') = 'everywhere');

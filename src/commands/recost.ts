@@ -13,9 +13,9 @@ async function recost(check: boolean): Promise<void> {
   try {
     const { database } = opened;
     const costs = new WrittenCostsService(new CostingRead(), new WrittenCostsStore());
-    const operations = await database.operationsWithCosts();
+    const operations = await database.operationsWithCosts('all');
     for (const [index, operationId] of operations.entries()) {
-      if (!check) await database.keepBooks(operationId, (books) => costs.write(books, Infinity));
+      if (!check) await database.keepBooks(operationId, (books) => costs.write(books, Infinity, 'all'));
       const { written, differ } = await database.keepBooks(operationId, (books) => costs.differences(books));
       console.log(
         `Operation ${index + 1} of ${operations.length}: ${written} costs written, ` +

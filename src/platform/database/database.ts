@@ -217,16 +217,16 @@ export class Database {
     });
   }
 
-  /** The operations that have costs of hay, written or due. */
-  operationsWithCosts(): Promise<string[]> {
+  /** The operations that have costs of hay: all, or those of which some are due. */
+  operationsWithCosts(which: 'all' | 'due'): Promise<string[]> {
     return this.#transaction(
       OUTSIDE,
       async (trx) => {
         await sql`SELECT set_config('rickyard.costing', 'everywhere', true)`.execute(trx);
         const rows = await trx
-          .selectFrom('costing_due')
+          .selectFrom(which === 'due' ? 'costing_due' : 'costing_pool')
           .select('operation_id')
-          .union(trx.selectFrom('costing_state').select('operation_id'))
+          .distinct()
           .execute();
         return rows.map((row) => row.operation_id);
       },

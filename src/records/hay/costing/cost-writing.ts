@@ -62,14 +62,15 @@ export class CostWriting implements OnApplicationShutdown {
   /** Keeps costs under another method from here on; at once where they are few. */
   withOtherMethod(tenant: OperationTenant, costingMethod: CostingMethod): void {
     const books = { ...tenant, operation: { ...tenant.operation, costingMethod } };
+    const mayWrite = tenant.may('records', tenant.operationId);
     tenant.beforeCommit(NAME, async () => {
-      if (!(await this.costs.write(books, undefined, 'all'))) this.#soon(tenant.operationId);
+      if (!mayWrite || !(await this.costs.write(books, undefined, 'all'))) this.#soon(tenant.operationId);
     });
   }
 
   /** Writes everything that is due, as after an upgrade; reports replay the ledger until it is done. */
   async everywhere(): Promise<void> {
-    const operations = await this.database.operationsWithCosts();
+    const operations = await this.database.operationsWithCosts('due');
     for (const [index, operationId] of operations.entries())
       await this.#all(operationId, `${index + 1} of ${operations.length}`);
   }

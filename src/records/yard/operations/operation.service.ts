@@ -81,8 +81,7 @@ export class OperationService {
         costing_method: body.costingMethod,
       }),
     );
-    if (after.costing_method !== before.costing_method && tenant.may('records', tenant.operationId))
-      this.costs.withOtherMethod(tenant, after.costing_method);
+    if (after.costing_method !== before.costing_method) this.costs.withOtherMethod(tenant, after.costing_method);
     await tenant.audit({
       action: 'operation.change',
       subjectKind: 'operation',
