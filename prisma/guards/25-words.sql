@@ -21,6 +21,9 @@ INSERT INTO word_list VALUES
   ('PersonKeyScope', ARRAY['read', 'prices', 'desk']),
   ('SessionEnd', ARRAY['signed out', 'signed out everywhere', 'ended by its person', 'passphrase changed',
     'passphrase recovered', 'refresh token used twice']),
+  ('AccountEvent', ARRAY['sign-in-failed', 'second-factor-failed', 'refresh-failed', 'wrong-passphrase-failed',
+    'recovery-failed', 'signed-in-from-new-address', 'passphrase-changed', 'second-factor-added',
+    'second-factor-removed', 'recovery-codes-made', 'recovery-code-used', 'key-made', 'key-ended', 'signed-in']),
   ('MembershipChange', ARRAY['begun', 'changed', 'ended']),
   ('EngagementSide', ARRAY['operation', 'consultant']),
   ('EngagementState', ARRAY['offered', 'unconfirmed', 'accepted', 'declined', 'withdrawn', 'ended']),
@@ -107,6 +110,7 @@ CREATE TEMPORARY TABLE word_column (
 ) ON COMMIT DROP;
 INSERT INTO word_column VALUES
   ('person_session', 'ended_reason', 'SessionEnd', false),
+  ('account_event', 'kind', 'AccountEvent', false),
   ('operation', 'unit_preference', 'UnitSystem', false),
   ('operation', 'currency', 'Currency', false),
   ('operation', 'costing_method', 'CostingMethod', false),

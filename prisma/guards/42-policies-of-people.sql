@@ -8,6 +8,7 @@ BEGIN
     'person', 'membership', 'membership_change', 'invitation', 'engagement', 'engagement_archive',
       'engagement_proposal',
     'api_key', 'person_key', 'person_session', 'session_token', 'sign_in_attempt', 'recovery_token', 'recovery_code',
+    'account_event',
     'second_factor', 'audit_entry', 'denied_attempt', 'idempotency_record', 'operation_deletion', 'erased_operation'
   ] LOOP
     EXECUTE format('ALTER TABLE %I ENABLE ROW LEVEL SECURITY', guarded);
@@ -17,11 +18,13 @@ BEGIN
 END $$;
 GRANT INSERT ON person, membership, membership_change, invitation, engagement, engagement_archive, engagement_proposal,
   api_key, person_key, person_session, session_token, sign_in_attempt, recovery_token, recovery_code, second_factor,
-  audit_entry, denied_attempt, idempotency_record, operation_deletion TO rickyard_app;
+  audit_entry, denied_attempt, idempotency_record, operation_deletion, account_event TO rickyard_app;
 GRANT UPDATE ON person, membership, invitation, engagement, engagement_proposal, api_key, person_key, person_session,
   session_token, recovery_token, recovery_code, second_factor, denied_attempt, idempotency_record, operation_deletion
   TO rickyard_app;
-GRANT DELETE ON engagement_archive, recovery_code, second_factor, sign_in_attempt, idempotency_record TO rickyard_app;
+GRANT UPDATE (attempts, happened_at) ON account_event TO rickyard_app;
+GRANT DELETE ON account_event, engagement_archive, recovery_code, second_factor, sign_in_attempt, idempotency_record
+  TO rickyard_app;
 
 -- The person asking, the one whose email was just given to sign in, and those who share an operation with them.
 CREATE POLICY person_read ON person FOR SELECT USING (
@@ -174,6 +177,16 @@ CREATE POLICY person_key_update ON person_key FOR UPDATE
 CREATE POLICY person_session_all ON person_session
   USING (person_id = (SELECT rickyard.person()) OR id IN (SELECT t.session_id FROM session_token t))
   WITH CHECK (person_id = (SELECT rickyard.person()));
+
+-- A person's own, in person; failures are counted up and go in the end, what changed an account stays as written.
+CREATE POLICY account_event_read ON account_event FOR SELECT
+  USING (person_id = (SELECT rickyard.person()) AND (SELECT rickyard.setting('key_id')) IS NULL);
+CREATE POLICY account_event_insert ON account_event FOR INSERT
+  WITH CHECK (person_id = (SELECT rickyard.person()) OR person_id = (SELECT rickyard.setting('telling')::uuid));
+CREATE POLICY account_event_update ON account_event FOR UPDATE
+  USING (person_id = (SELECT rickyard.person()) AND kind LIKE '%-failed');
+CREATE POLICY account_event_delete ON account_event FOR DELETE
+  USING (person_id = (SELECT rickyard.person()) AND kind LIKE '%-failed');
 
 -- A token row is visible to whoever holds the token (its hash is the proof) and to its person.
 CREATE POLICY session_token_all ON session_token

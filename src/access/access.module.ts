@@ -1,9 +1,12 @@
 import { Module } from '@nestjs/common';
 import { APP_GUARD } from '@nestjs/core';
 import { AccountController } from './account/account.controller.js';
+import { AccountEventRead } from './account/account-event.read.js';
+import { AccountEventStore } from './account/account-event.store.js';
 import { AccountService } from './account/account.service.js';
 import { ApiKeyController } from './api-keys/api-key.controller.js';
 import { ApiKeyRead } from './api-keys/api-key.read.js';
+import { OwnKeysService } from './api-keys/own-keys.service.js';
 import { ApiKeyService } from './api-keys/api-key.service.js';
 import { ApiKeyStore } from './api-keys/api-key.store.js';
 import { AuditController } from './audit/audit.controller.js';
@@ -71,6 +74,9 @@ import { SignInStore } from './sign-in/sign-in.store.js';
     Attempts,
     SecondFactorStore,
     AccountService,
+    AccountEventRead,
+    AccountEventStore,
+    OwnKeysService,
     RecoveryService,
     RecoveryTokenStore,
     RecoveryCodeStore,

@@ -109,6 +109,10 @@ describe('rations', () => {
     });
     expect(Number(below?.perHead.value) + Number(above?.perHead.value)).toBeCloseTo(16, 3);
     expect(ration).toMatchObject({ state: 'draft', revision: 1, restsOnBookValues: true });
+    // 28 lb are 12.70058636 kg (NIST Handbook 44, appendix C): typed pounds come back as they were typed.
+    const typed = await draft({ amount: { weight: { value: '28', unit: 'lb' }, basis: 'as-fed' } });
+    expect(typed.perHead.asFed).toEqual({ value: '28', unit: 'lb' });
+    expect(typed.layers.map(({ parts }) => parts[0]?.perHead.value)).toEqual(['5.6', '9.8', '12.6']);
   });
 
   it("takes shares from a template, shipped or kept, and keeps the template's basis", async () => {

@@ -15,6 +15,7 @@ interface Caution {
   given: number;
   message: string;
   subject: string | null;
+  lotId: string | null;
 }
 
 const ON = '2027-01-14';
@@ -131,7 +132,10 @@ describe('a look at a hay lot', () => {
       balesChecked: 20,
       probe: { temperature: { value: '165', unit: 'F' }, depth: { value: '6.0', unit: 'ft' } },
     });
-    const found = cautionsOf(await everywhere());
+    const answers = await everywhere();
+    const ofMeadow = (answers['review'] as { cautions: Caution[] }).cautions.filter((one) => one.subject === 'Meadow');
+    expect(new Set(ofMeadow.map(({ lotId }) => lotId))).toEqual(new Set([meadow]));
+    const found = cautionsOf(answers);
     const told = ['stack-temperature danger 165.000000', 'visible-mould danger 3.000000'];
     expect(found).toEqual(Object.fromEntries(Object.keys(found).map((address) => [address, told])));
     const portfolio = (

@@ -223,7 +223,8 @@ interface Line {
 }
 
 /*
- * By hand: grams of protein over pounds of dry matter of 453.59237 g; what is eaten and what is needed by one divisor.
+ * By hand: pounds of protein over pounds of dry matter, as ranchers in the US count both; what is eaten and what is
+ * needed by one divisor.
  */
 it('the same line is told as shares of the dry matter, and gain in words', async () => {
   const { owner } = operation.as;
@@ -235,11 +236,21 @@ it('the same line is told as shares of the dry matter, and gain in words', async
       )
     ).body;
   const { lines, gainInWords, notes } = await review('heifers');
-  const dryMatterG = (lines.find((one) => one.nutrient === 'dryMatter')?.supply ?? 0) * 453.59237;
+  const metric = await owner.get<{ lines: Line[] }>(operation.at(`/herds/${herds['heifers'] ?? ''}/ration-review`), {
+    query: { on: ON, units: 'metric' },
+    expect: 200,
+  });
+  const unitsOf = (of: Line[]) => of.flatMap(({ nutrient, unit }) => (/[pP]rotein/.test(nutrient) ? [unit] : []));
+  expect(unitsOf(lines)).toEqual(['lb/d', 'lb/d', 'lb/d']);
+  expect(unitsOf(metric.body.lines)).toEqual(['g/d', 'g/d', 'g/d']);
+  // 453.59237 g in a pound (NIST Handbook 44, appendix C).
+  const grams = metric.body.lines.find((one) => one.nutrient === 'crudeProtein')?.need ?? NaN;
+  expect(lines.find((one) => one.nutrient === 'crudeProtein')?.need).toBeCloseTo(grams / 453.59237, 3);
+  const dryMatterLb = lines.find((one) => one.nutrient === 'dryMatter')?.supply ?? 0;
   const protein = lines.find((one) => one.nutrient === 'crudeProtein');
-  expect(protein?.unit).toBe('g/d');
-  expect(protein?.percentOfDryMatter?.supply).toBeCloseTo(((protein?.supply ?? 0) / dryMatterG) * 100, 1);
-  expect(protein?.percentOfDryMatter?.need).toBeCloseTo(((protein?.need ?? 0) / dryMatterG) * 100, 1);
+  expect(protein?.unit).toBe('lb/d');
+  expect(protein?.percentOfDryMatter?.supply).toBeCloseTo(((protein?.supply ?? 0) / dryMatterLb) * 100, 1);
+  expect(protein?.percentOfDryMatter?.need).toBeCloseTo(((protein?.need ?? 0) / dryMatterLb) * 100, 1);
   expect(lines.find((one) => one.nutrient === 'netEnergyMaintenance')?.percentOfDryMatter).toBeNull();
   expect(gainInWords).toMatch(/(gain|lose) [\d.]+ lb a day|lose weight/);
   expect(notes.map((one) => one.code)).toContain('default-calf-birth-weight');

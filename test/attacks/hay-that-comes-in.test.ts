@@ -177,7 +177,7 @@ describe('hay bought into a lot that was tested', () => {
     });
     const raised = (await cautionsOf(lotId)).find((one) => one.code === 'sample-too-small');
     expect(raised).toMatchObject({ severity: 'watch', given: 60 });
-    expect(raised?.message).toContain('60 short tons came into One ton after it was sampled');
+    expect(raised?.message).toContain('60 ton came into One ton after it was sampled');
   });
 });
 

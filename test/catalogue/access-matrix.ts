@@ -126,6 +126,7 @@ const ROUTES: readonly Routes[] = [
       'takeSecondLook',
       'listSessions',
       'endSession',
+      'listActivity',
       'makeRecoveryCodes',
       'getSecondFactor',
       'beginSecondFactor',

@@ -32,6 +32,7 @@ const OF_NO_OPERATION = {
   recovery_code: "is a person's",
   second_factor: "is a person's",
   session_token: "is a person's",
+  account_event: "is a person's",
   engagement_proposal: "goes to a person's email; which operation it is about, that person says",
   erased_operation: 'is what is left when the operation is gone',
   sign_in_attempt: 'is counted before anybody is known',
@@ -150,6 +151,7 @@ describe('every table', () => {
          AND NOT EXISTS (SELECT 1 FROM pg_attribute k WHERE k.attrelid = c.oid
            AND k.attname = regexp_replace(a.attname, '_id$', '_kind')) ORDER BY 1`);
     const reasons = {
+      'account_event.subject_id': 'a session or a key of either sort, as its kind says; it outlives them',
       'audit_entry.api_key_id': 'the chain outlives what it speaks of',
       'audit_entry.person_id': 'the chain outlives what it speaks of',
       'costed_entry.entry_id': 'a movement or a later bill',

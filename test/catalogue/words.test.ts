@@ -48,6 +48,7 @@ const FREE = new RegExp(
 );
 /** Text that is neither free nor of a list of ours. */
 const OTHER_TEXT = {
+  'account_event.address': 'of a network',
   'api_key.last_used_from': 'of a network',
   'audit_entry.action': 'what was done, of whatever there was at the time: the chain outlives it',
   'audit_entry.subject_kind': 'likewise',

@@ -42,6 +42,13 @@ export class AccountController {
     return this.service.endSession(tenant, input);
   }
 
+  @Endpoint(api.listActivity)
+  listActivity(
+    @Received() { tenant, input }: CallOf<typeof api.listActivity>,
+  ): Promise<AnswerOf<typeof api.listActivity>> {
+    return this.service.listActivity(tenant, input);
+  }
+
   @Endpoint(api.makeRecoveryCodes)
   makeRecoveryCodes(
     @Received() { asker, input }: CallOf<typeof api.makeRecoveryCodes>,

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantOut } from '../../platform/wire/common.schema.js';
+import { ACCOUNT_EVENTS } from '../../platform/wire/words.data.js';
 import { lastUsedFrom } from '../api-keys/api-key.schema.js';
 import { newPassphrase, presentPassphrase } from '../people/passphrase-rule.js';
 import { email, oneTimeCode, recoveryCode } from '../sign-in/sign-in.schema.js';
@@ -93,6 +94,32 @@ export const endSession = endpoint({
   status: 204,
   summary: 'End one of your sessions',
   params: z.object({ sessionId: id }),
+});
+
+const event = z
+  .object({
+    happenedAt: instantOut,
+    kind: z.enum(ACCOUNT_EVENTS).describe('What happened'),
+    address: z.string().describe('Network address that it came from; null if not known').nullable(),
+    subjectId: id.describe('Session or key that it is about; null if it is about the account').nullable(),
+    attempts: z.number().int().describe('How often, for attempts of one hour that failed alike; else 1'),
+    notice: z.boolean().describe('True if you should make sure that it was you'),
+  })
+  .meta({ id: 'AccountEvent', description: 'Something that happened to your account' });
+
+export const listActivity = endpoint({
+  method: 'GET',
+  path: '/v1/me/activity',
+  operationId: 'listActivity',
+  tag,
+  access: 'signed-in',
+  summary: 'What happened to your account, newest first',
+  description:
+    'Sign-ins, attempts that failed (for 90 days), what was changed. If it was not you: end every session and key ' +
+    'with POST /v1/sign-out, `everywhere` and `endKeys` being true, and change your passphrase.',
+  query: z.strictObject(pageQuery),
+  answer: pageAnswer(event),
+  paged: true,
 });
 
 const codes = z.object({

@@ -7,13 +7,12 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { secondLookUntil } from '../../platform/http/second-look.js';
 import { ApiKeyRead, type ApiKeyRow } from '../api-keys/api-key.read.js';
-import { ApiKeyStore } from '../api-keys/api-key.store.js';
+import { OwnKeysService } from '../api-keys/own-keys.service.js';
 import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
 import { PersonRead } from '../people/person.read.js';
 import { PersonStore } from '../people/person.store.js';
 import { PersonKeyRead } from '../person-keys/person-key.read.js';
-import { PersonKeyStore } from '../person-keys/person-key.store.js';
 import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { keyUri } from '../second-factor/one-time-code.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
@@ -22,6 +21,8 @@ import { hashPassphrase, passphraseMatches } from '../sign-in/passphrase.js';
 import { SessionRead } from '../sign-in/session.read.js';
 import { SessionStore } from '../sign-in/session.store.js';
 import { SignInStore } from '../sign-in/sign-in.store.js';
+import { ACCOUNT_NOTICES } from '../../platform/wire/words.data.js';
+import { AccountEventRead } from './account-event.read.js';
 import type * as api from './account.schema.js';
 
 /** What a person does about their own account. Everything that could take it over asks for the passphrase again. */
@@ -38,9 +39,9 @@ export class AccountService {
     private readonly factors: SecondFactorStore,
     private readonly codes: RecoveryCodeStore,
     private readonly apiKeys: ApiKeyRead,
-    private readonly apiKeyStore: ApiKeyStore,
+    private readonly ownKeys: OwnKeysService,
     private readonly personKeys: PersonKeyRead,
-    private readonly personKeyStore: PersonKeyStore,
+    private readonly events: AccountEventRead,
     private readonly denials: DenialRecorder,
   ) {}
 
@@ -57,7 +58,7 @@ export class AccountService {
       refuseTelling(body.newPassphrase, await this.people.one(tenant.db, asker.personId), '#/newPassphrase');
       await this.personStore.changePassphrase(tenant.db, asker.personId, hash);
       await this.sessionStore.endAll(tenant, 'passphrase changed', session);
-      const keysEnded = body.endKeys ? await this.#endKeys(tenant) : 0;
+      const keysEnded = body.endKeys ? await this.ownKeys.endAll(tenant) : 0;
       const [ofOperations, own] = [await this.apiKeys.working(tenant), await this.personKeys.working(tenant)];
       return {
         keysEnded,
@@ -67,15 +68,6 @@ export class AccountService {
         ],
       };
     });
-  }
-
-  /** Every key that the person asking made, wherever it opens; each operation that they still see has a line of it. */
-  async #endKeys(tenant: Tenant): Promise<number> {
-    const ended = await this.apiKeyStore.revokeAll(tenant);
-    for (const { id, operation_id: operationId } of ended)
-      if (tenant.may('read', operationId))
-        await tenant.auditIn(operationId, { action: 'api-key.revoke', subjectKind: 'api-key', subjectId: id });
-    return ended.length + (await this.personKeyStore.revokeAll(tenant));
   }
 
   /** For some minutes this session may do what takes an account or books over. */
@@ -118,6 +110,25 @@ export class AccountService {
 
   async endSession(tenant: Tenant, { params }: InputOf<typeof api.endSession>): Promise<void> {
     await this.sessionStore.end(tenant, params.sessionId, 'ended by its person');
+  }
+
+  async listActivity(
+    tenant: Tenant,
+    { query }: InputOf<typeof api.listActivity>,
+  ): Promise<AnswerOf<typeof api.listActivity>> {
+    return pageOf(
+      await this.events.page(tenant, query),
+      query.limit,
+      (row) => ({
+        happenedAt: row.happened_at,
+        kind: row.kind,
+        address: row.address,
+        subjectId: row.subject_id,
+        attempts: row.attempts,
+        notice: ACCOUNT_NOTICES.some((kind) => kind === row.kind),
+      }),
+      (row) => [row.sequence],
+    );
   }
 
   async makeRecoveryCodes(

@@ -33,6 +33,10 @@ const apiKey = z
   })
   .meta({ id: 'ApiKey', description: 'A key for scheduled pulls; its secret is shown once and kept only as a hash' });
 
+const newKey = apiKey
+  .extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() })
+  .meta({ id: 'NewApiKey', description: 'A key as it was made, with its secret' });
+
 const params = operationParams.extend({ apiKeyId: id });
 
 export const createApiKey = endpoint({
@@ -48,7 +52,7 @@ export const createApiKey = endpoint({
     '`secret` null.',
   params: operationParams,
   body: z.strictObject({ name, scopes, expiresAt: instantIn.describe('At most two years ahead') }),
-  answer: apiKey.extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() }),
+  answer: newKey,
   creates: (key, { operationId }) => `/v1/operations/${operationId}/api-keys/${key.id}`,
   versioned: true,
   problems: ['rule-broken'],
@@ -98,7 +102,7 @@ export const rotateApiKey = endpoint({
       .optional()
       .describe('When the new key ends; left out, it lasts as long as the older one was made for'),
   }),
-  answer: apiKey.extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() }),
+  answer: newKey,
   creates: (key, { operationId }) => `/v1/operations/${operationId}/api-keys/${key.id}`,
   versioned: true,
   keptForRepeats: (answer) => ({ ...answer, secret: null }),

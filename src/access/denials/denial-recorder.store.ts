@@ -9,6 +9,7 @@ import type { ReceivedRequest } from '../../platform/http/endpoint.js';
 import { hidesAnOperation } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { id as identifier } from '../../platform/wire/common.schema.js';
+import { AccountEventStore } from '../account/account-event.store.js';
 import { AuditStore } from '../audit/audit.store.js';
 
 /** A refused attempt: who, as far as is known, from where, at which endpoint and why. */
@@ -24,8 +25,9 @@ export interface Denial {
 }
 
 /** An attempt on a person's account, outside any operation. */
-export interface AccountDenial extends Pick<Denial, 'address' | 'requestId' | 'moment' | 'code'> {
+export interface AccountDenial extends Pick<Denial, 'address' | 'requestId' | 'moment'> {
   endpoint: string;
+  code: 'sign-in-failed' | 'second-factor-failed' | 'refresh-failed' | 'wrong-passphrase' | 'recovery-failed';
 }
 
 /** A key that used to work and came with the request. */
@@ -71,6 +73,7 @@ export class DenialRecorder implements OnModuleDestroy {
   constructor(
     private readonly database: Database,
     private readonly audit: AuditStore,
+    private readonly events: AccountEventStore,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
@@ -118,9 +121,15 @@ export class DenialRecorder implements OnModuleDestroy {
     );
   }
 
-  /** An attempt on the account of somebody who belongs to operations is shown to the owners of those operations. */
+  /** An attempt on an account is shown to its person, and to the owners of the operations that they belong to. */
   noteAccount(person: { id: string }, at: AccountDenial): void {
     this.#later(JSON.stringify([person.id, hourOf(at.moment), at.endpoint, at.code, at.address]), async (attempts) => {
+      await this.events.noteFailure(person.id, {
+        kind: at.code === 'wrong-passphrase' ? 'wrong-passphrase-failed' : at.code,
+        address: at.address,
+        moment: at.moment,
+        attempts,
+      });
       const operations = await this.database.withProof({ person_id: person.id }, (db) =>
         db
           .selectFrom('membership')

@@ -27,9 +27,9 @@ const personKey = z
     version,
   })
   .meta({ id: 'PersonKey', description: "A consultant's own key: good in every operation that engages its maker" });
-const withSecret = personKey.extend({
-  secret: z.string().describe('The whole key; null in a repeated answer').nullable(),
-});
+const withSecret = personKey
+  .extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() })
+  .meta({ id: 'NewPersonKey', description: 'A key of your own as it was made, with its secret' });
 const params = z.object({ personKeyId: id });
 
 export const createPersonKey = endpoint({

@@ -31,7 +31,7 @@ export class SignInController {
 
   @Endpoint(api.signOut)
   signOut(@Received() { asker, input }: CallOf<typeof api.signOut>, @Req() request: FastifyRequest): Promise<void> {
-    return this.service.signOut(asker, bearerOf(request), input.body.everywhere);
+    return this.service.signOut(asker, bearerOf(request), input.body.everywhere, input.body.endKeys);
   }
 
   @Endpoint(api.me)

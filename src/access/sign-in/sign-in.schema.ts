@@ -82,7 +82,10 @@ export const signOut = endpoint({
   access: 'signed-in',
   status: 204,
   summary: 'End this session, or all of your sessions',
-  body: z.strictObject({ everywhere: z.boolean().default(false).describe('True to end every session of yours') }),
+  body: z.strictObject({
+    everywhere: z.boolean().default(false).describe('True to end every session of yours'),
+    endKeys: z.boolean().default(false).describe('True to end every key that you made, in every operation, as well'),
+  }),
 });
 
 export const me = endpoint({
@@ -94,6 +97,10 @@ export const me = endpoint({
   summary: 'Who am I, and where do I belong?',
   answer: z.object({
     person: personOut,
+    notices: z
+      .number()
+      .int()
+      .describe('Events of the last 7 days on your account that you should look at in /v1/me/activity; 0 to a key'),
     memberships: z.array(
       z.object({
         operationId: id,

@@ -1,10 +1,13 @@
 import { Inject, Injectable } from '@nestjs/common';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
+import { together } from '../../platform/database/together.js';
 import type { Asker } from '../../platform/http/asker.js';
 import type { Tenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
+import { AccountEventRead } from '../account/account-event.read.js';
+import { OwnKeysService } from '../api-keys/own-keys.service.js';
 import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { MembershipRead } from '../memberships/membership.read.js';
 import { PAGE_HOURS } from '../page-sign-in/page-cookie.js';
@@ -36,6 +39,8 @@ export class SignInService {
     private readonly factors: SecondFactorStore,
     private readonly codes: RecoveryCodeStore,
     private readonly denials: DenialRecorder,
+    private readonly ownKeys: OwnKeysService,
+    private readonly events: AccountEventRead,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
@@ -118,14 +123,20 @@ export class SignInService {
     return sessionAnswer(rotated.pair, person);
   }
 
-  async signOut(asker: Asker, accessToken: string | undefined, everywhere: boolean): Promise<void> {
+  async signOut(asker: Asker, accessToken: string | undefined, everywhere: boolean, endKeys = false): Promise<void> {
+    if (endKeys) await this.database.write(asker, async (tenant) => ({ ended: await this.ownKeys.endAll(tenant) }));
     await this.store.endSessions(asker.personId, accessToken, everywhere, asker.moment);
   }
 
   async me(tenant: Tenant): Promise<AnswerOf<typeof me>> {
-    const names = await this.membershipRead.operationNames(tenant);
+    const [names, person, notices] = await together(
+      this.membershipRead.operationNames(tenant),
+      this.people.one(tenant.db, tenant.personId),
+      this.events.notices(tenant),
+    );
     return {
-      person: await this.people.one(tenant.db, tenant.personId),
+      person,
+      notices,
       memberships: tenant.memberships.map((membership) => ({
         ...membership,
         operation: names.get(membership.operationId) ?? '',

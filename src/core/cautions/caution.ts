@@ -37,6 +37,8 @@ export interface CautionEntry {
 interface CautionSubject {
   readonly kind: 'lot' | 'layer' | 'stack' | 'water source' | 'place';
   readonly name: string;
+  /** Of a lot or the stack that it lies in; absent where nobody said. */
+  readonly id?: string | undefined;
 }
 
 /** A caution with the number that raised it. It never stops the work; it says whom to ask. */

@@ -516,10 +516,10 @@ export const CAUTIONS = {
         source: 'montanaSampling',
         otherSources: [{ value: 20, unit: 'bales cored', source: 'nftaSampling' }],
       },
-      lotTons: { value: 200, unit: 'short tons in one lot', raisedWhen: 'above', source: 'nftaSampling' },
+      lotTons: { value: 200, unit: 'ton in one lot', raisedWhen: 'above', source: 'nftaSampling' },
       cameInAfter: {
         value: 0,
-        unit: 'short tons that came in after the sample',
+        unit: 'ton that came in after the sample',
         raisedWhen: 'above',
         source: 'commonPractice',
       },

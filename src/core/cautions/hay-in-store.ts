@@ -85,6 +85,7 @@ function otherHeatingSteps(followed: HeatingGuideKey) {
  * none is raised where one was used.
  */
 export function stackingMoistureCautions({
+  lotId,
   lotName,
   baleForm,
   moisturePercent,
@@ -92,6 +93,7 @@ export function stackingMoistureCautions({
   guide = DEFAULT_GUIDES.moisture,
   how = 'was put up',
 }: {
+  readonly lotId?: string | undefined;
   readonly lotName: string;
   /** How the moisture is known, in words. */
   readonly how?: 'was put up' | 'was tested';
@@ -108,7 +110,7 @@ export function stackingMoistureCautions({
   return raiseIfPassed({
     code: 'moisture-at-stacking',
     severity,
-    subject: { kind: 'lot', name: lotName },
+    subject: { kind: 'lot', name: lotName, id: lotId },
     guide: table.name,
     given: moisturePercent,
     threshold: {

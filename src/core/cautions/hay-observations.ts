@@ -40,6 +40,7 @@ export interface HayObservation {
 
 /** A lot with all that was seen of it up to a day. */
 export interface ObservedLot {
+  readonly lotId?: string | undefined;
   readonly lotName: string;
   /** Dry hay molds from 20 % moisture, wrapped bales spoil for other reasons; of other feeds nothing is said. */
   readonly keeping: 'dry hay' | 'wrapped' | 'other';
@@ -171,7 +172,7 @@ const SMELL: Readonly<Record<HaySmell, number>> = {
   smoke: 5,
 };
 
-const subjectOf = ({ lotName }: ObservedLot) => ({ kind: 'lot', name: lotName }) as const;
+const subjectOf = ({ lotId, lotName }: ObservedLot) => ({ kind: 'lot', name: lotName, id: lotId }) as const;
 
 /**
  * The cautions of what was seen, smelled and measured of a lot, each until somebody has looked at the same again and
@@ -278,7 +279,7 @@ function heatOf(lot: AskedLot): RaisedCaution[] {
   const smoke = smelled(lot, ['smoke']);
   const feltSince = felt !== null && (probed === null || felt.seenOn > probed.seenOn) ? felt : null;
   const heat = feltSince?.observation.heatFelt ?? 'cool';
-  const subject = { kind: 'stack', name: lot.lotName } as const;
+  const subject = { ...subjectOf(lot), kind: 'stack' } as const;
   return [
     ...(probed === null ? [] : temperatureOf(lot, probed)),
     ...raiseIfPassed({
@@ -317,7 +318,7 @@ function temperatureOf(lot: ObservedLot, probed: Standing): RaisedCaution[] {
   const raised = [...first, ...guides].flatMap((guide) =>
     stackTemperatureCautions({ stackName: hayOf(lot, probed), coreTemperatureC, guide, told }),
   );
-  return raised.slice(0, 1).map((one) => ({ ...one, subject: { kind: 'stack', name: lot.lotName } }));
+  return raised.slice(0, 1).map((one) => ({ ...one, subject: { ...subjectOf(lot), kind: 'stack' } }));
 }
 
 function heatDamageOf(lot: AskedLot): RaisedCaution[] {

@@ -1,5 +1,6 @@
 import type { FeedGroup } from '../nutrients/feed-groups.data.js';
 import { counted } from '../units/counted.js';
+import { quantity, sentence } from '../units/told.js';
 import { CAUTIONS } from './cautions.data.js';
 import type { StackedBaleForm } from './guides.data.js';
 import { stackingMoistureCautions } from './hay-in-store.js';
@@ -7,6 +8,7 @@ import { plain, raiseIfPassed, type RaisedCaution } from './caution.js';
 
 /** What is known of a lot's testing on a day. Days are whole days counted by the caller. */
 export interface LotTesting {
+  readonly lotId?: string | undefined;
   readonly lotName: string;
   /** Days since the newest sample; `null` if the lot was never tested. */
   readonly daysSinceSample: number | null;
@@ -41,13 +43,11 @@ const KG_PER_SHORT_TON = 907.18474;
 
 /** Test missing, old, drawn from too few bales or too large a lot, or too late for the laboratory to answer. */
 export function labTestCautions(lot: LotTesting): RaisedCaution[] {
-  const subject = { kind: 'lot', name: lot.lotName } as const;
+  const subject = { kind: 'lot', name: lot.lotName, id: lot.lotId } as const;
   const { feedGroup = 'hay' } = lot;
   const untested = lot.daysSinceSample === null;
   return [
-    ...(lot.stacked === undefined
-      ? []
-      : stackingMoistureCautions({ lotName: lot.lotName, how: 'was tested', ...lot.stacked })),
+    ...(lot.stacked === undefined ? [] : stackingMoistureCautions({ ...lot, how: 'was tested', ...lot.stacked })),
     ...(untested
       ? raiseIfPassed({
           code: 'lab-test-missing',
@@ -89,9 +89,11 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
 
 /** Too few cores, too much hay for one sample, or hay that came in since. */
 function sampleCautions(lot: LotTesting): RaisedCaution[] {
-  const subject = { kind: 'lot', name: lot.lotName } as const;
+  const subject = { kind: 'lot', name: lot.lotName, id: lot.lotId } as const;
   const sample = CAUTIONS['sample-too-small'].thresholds;
   const tons = lot.lotKg === null ? null : lot.lotKg / KG_PER_SHORT_TON;
+  const covered = `${lot.lotName} after it was sampled: its test covers only part of it.`;
+  const most = quantity(sample.lotTons.value, 'ton', 0);
   const cameIn = Number(((lot.cameInAfterKg ?? 0) / KG_PER_SHORT_TON).toFixed(6));
   return [
     ...raiseIfPassed({
@@ -108,7 +110,7 @@ function sampleCautions(lot: LotTesting): RaisedCaution[] {
       subject,
       given: tons,
       threshold: sample.lotTons,
-      message: `${lot.lotName} holds ${plain(tons ?? 0, 0)} short tons; one sample represents 200 at most.`,
+      message: sentence`${lot.lotName} holds ${quantity(tons ?? 0, 'ton', 0)}; one sample represents ${most} at most.`,
     }),
     ...raiseIfPassed({
       code: 'sample-too-small',
@@ -117,9 +119,7 @@ function sampleCautions(lot: LotTesting): RaisedCaution[] {
       advice: SAMPLE_AGAIN,
       given: cameIn,
       threshold: sample.cameInAfter,
-      message:
-        `${plain(cameIn, 1)} short tons came into ${lot.lotName} after it was sampled: its test covers only ` +
-        'part of it.',
+      message: sentence`${quantity(cameIn, 'ton', 1)} came into ${covered}`,
     }),
   ];
 }

@@ -107,6 +107,7 @@ export function nitrateShareAllowed({
 }
 
 interface NitrateLot {
+  readonly id?: string | undefined;
   readonly name: string;
   readonly shareOfRationDryMatter: number;
   /** `null`: not tested and no book value. */
@@ -186,14 +187,14 @@ function edgeOf({ bandFrom, unit, guide }: NitrateVerdict): Threshold {
   return { value: bandFrom, unit, raisedWhen: 'at-or-above', source: NITRATE_GUIDES[guide].source };
 }
 
-function untestedHay({ name, canGatherNitrate, isKnownInPart = false }: NitrateLot): RaisedCaution[] {
+function untestedHay({ id, name, canGatherNitrate, isKnownInPart = false }: NitrateLot): RaisedCaution[] {
   if (!canGatherNitrate) return [];
   return raiseIfPassed({
     code: 'nitrate-unknown',
     severity: 'watch',
     given: 1,
     threshold: CAUTIONS['nitrate-unknown'].thresholds.lotsUntested,
-    subject: { kind: 'lot', name },
+    subject: { kind: 'lot', name, id },
     message: isKnownInPart
       ? `${name} is of a kind that can accumulate nitrate; only hay that was moved into it has a nitrate value.`
       : `${name} is of a kind that can accumulate nitrate and has no nitrate value.`,
@@ -217,7 +218,7 @@ function singleHay(lot: NitrateLot, lots: readonly NitrateLot[], asked: AskedGui
       severity,
       given: verdict.value,
       threshold: edgeOf(verdict),
-      subject: { kind: 'lot', name: lot.name },
+      subject: { kind: 'lot', name: lot.name, id: lot.id },
       guide: verdict.guideName,
       restsOnBookValue: lot.restsOnBookValue,
       ...(limit === null || limit === 0 ? { advice: limit === 0 ? NONE_ALLOWED : NO_SHARE_KNOWN } : {}),

@@ -1,6 +1,7 @@
 import { daysToChangeOneScore } from '../requirements/body-condition.js';
 import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../requirements/requirement-set.js';
 import type { ConditionVerdict } from './evaluation.js';
+import { JUDGEMENT } from './judgement.data.js';
 import type { EnergyOfRation } from './ration-energy.js';
 
 /** Where the surplus or shortfall of energy takes the condition of cows and of heifers that carry or nurse a calf. */
@@ -24,6 +25,9 @@ export function conditionOf(
     bodyConditionScore: animal.bodyConditionScore ?? 5,
     netEnergyBalanceMcalPerDay: forCondition(animal, requirement, energy),
   });
+  // Over more than a year the need itself moves so much that the day of a score means nothing.
+  if (days !== null && days > JUDGEMENT.conditionTellsDays.value)
+    return { netEnergyBalanceMcalPerDay, direction: 'steady', daysToOneScore: null, unknownBecause: null };
   return { netEnergyBalanceMcalPerDay, direction, daysToOneScore: days, unknownBecause: null };
 }
 

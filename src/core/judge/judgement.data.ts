@@ -13,6 +13,8 @@ export const JUDGEMENT = {
    * least".
    */
   partThatThinsNothingOut: { value: 0.1, source: 'common practice, no source' },
+  /** A score that takes longer than this to gain or lose is no change: condition holds steady. */
+  conditionTellsDays: { value: 365, source: 'common practice, no source' },
   /** Dry matter that cattle eat on hay, % of body weight a day, where the weight itself is not to be trusted. */
   eatenPercentOfWeight: { value: 2, source: 'common practice, no source' },
   /** Sodium that grass hay nobody tested for it is taken to hold, % of dry matter: the most of what was published. */

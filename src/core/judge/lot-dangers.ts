@@ -18,6 +18,7 @@ export function lotDangers(lot: RationLot, known: LotsKnown): RaisedCaution[] {
     pregnant: true,
     lots: [
       {
+        id: lot.lotId,
         name: lot.lotName,
         // No share of any ration: only what the guide keeps out altogether is a danger by itself.
         shareOfRationDryMatter: 0,

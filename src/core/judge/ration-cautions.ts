@@ -65,6 +65,7 @@ export function nitrateOf(
     lots: supply.parts.map(({ lot, shareOfDryMatter }) => {
       const nitrate = valueOf({ lot, field: 'nitrateNitrogenPpm' });
       return {
+        id: lot.lotId,
         name: lot.lotName,
         shareOfRationDryMatter: shareOfDryMatter,
         canGatherNitrate: lot.canGatherNitrate,

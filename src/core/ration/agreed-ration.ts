@@ -220,7 +220,7 @@ export function limitsOf(
       ? {}
       : {
           minDryMatterKg: intakeFloorShare * FULL * (1 + margin) * requirement.dryMatterIntakeKgPerDay,
-          ...(range === null ? {} : filledByFiber(search, way, margin)),
+          ...(range === null && !eatsBeyondFiber(wanted) ? {} : filledByFiber(search, way, margin)),
         }),
     // Where fiber fills them, they eat no more than a share of what fiber allows.
     maxFiberPercentOfWeight: fiber * (1 - margin) * (cap === null ? 1 : Math.min(1, cap)),
@@ -303,11 +303,15 @@ export function layersOf(candidates: readonly Candidate[], kilograms: readonly n
   });
 }
 
+/** Whether the asker lets them eat more fiber than they are predicted to hold. */
+const eatsBeyondFiber = ({ maxFiberPercentOfWeight = 0 }: WantedRation): boolean =>
+  maxFiberPercentOfWeight > FIBER_CAPACITY_PERCENT_OF_WEIGHT;
+
 /** The diet of a mixture as the judge sees it; without its fiber where the asker lets them eat beyond it. */
 export function dietOf({ candidates, wanted }: Search, kilograms: readonly number[]): DietContext {
-  const { wastedShare = 0, maxFiberPercentOfWeight = 0 } = wanted;
+  const { wastedShare = 0 } = wanted;
   const diet = dietContextOf(rationSupply({ layers: layersOf(candidates, kilograms), wastedShare }));
-  if (maxFiberPercentOfWeight <= FIBER_CAPACITY_PERCENT_OF_WEIGHT) return diet;
+  if (!eatsBeyondFiber(wanted)) return diet;
   const { neutralDetergentFiberPercent: _fiber, ...rest } = diet;
   return rest;
 }

@@ -1,8 +1,10 @@
 import { plain } from '../cautions/caution.js';
 import { CAUTIONS } from '../cautions/cautions.data.js';
+import { highestTolerable } from '../cautions/trace-minerals.js';
 import type { LayerBasis, LayerRole } from '../laying/layer.js';
+import type { NutrientRow } from '../nutrients/nutrient-row.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
-import type { LeastCostMineral } from '../nutrients/nutrients.js';
+import { type LeastCostMineral, NUTRIENTS_OF_DRY_MATTER } from '../nutrients/nutrients.js';
 import { type MicrobeNeed, microbeNeedAt } from './microbe-need.js';
 import { bacterialProtein, metabolizableProteinSupply } from '../requirements/protein.js';
 import type { RequirementSet } from '../requirements/requirement-set.js';
@@ -40,8 +42,12 @@ export interface RationLimits {
   readonly maxLegumeShare?: number;
   /** Of the whole ration, ppm NO3-N of dry matter. */
   readonly maxNitrateNitrogenPpm?: number;
-  /** % of dry matter, from feed. */
+  /** % of dry matter, of feed and water. */
   readonly maxSulfurPercent?: number;
+  /** Sulfur of feed and water, g a day. */
+  readonly maxSulfurGPerDay?: number;
+  /** Keeps minerals, trace minerals and vitamins below what cattle tolerate of them. */
+  readonly tolerable?: boolean;
   readonly minCalciumToPhosphorus?: number;
   /** Long-stem forage, kg of dry matter a day. */
   readonly minLongStemKg?: number;
@@ -71,7 +77,10 @@ export interface RationLimits {
 
 export type JudgedLimit = 'nitrate' | 'sulfur' | 'legume' | 'fiber' | 'calcium-to-phosphorus';
 
-/** Composition fields that a lot must have for the rows asked for. */
+/**
+ * Composition fields that a lot must have for the rows asked for. A mineral that nobody tested counts as nothing
+ * towards the need of it, as the judge counts it: salt can make up for hay whose sodium is not known.
+ */
 export function fieldsNeeded(limits: RationLimits): readonly RationField[] {
   const asked = (limit: JudgedLimit, value: number | undefined) => value !== undefined && isAsked(limits, limit);
   return [
@@ -82,7 +91,6 @@ export function fieldsNeeded(limits: RationLimits): readonly RationField[] {
       ...(limits.proteinSystem === 'metabolizable'
         ? (['degradableProteinPercentOfCrudeProtein', 'totalDigestibleNutrientsPercent'] as const)
         : []),
-      ...limits.minerals.map((mineral) => NUTRIENTS[mineral].lab.field),
       ...(asked('calcium-to-phosphorus', limits.minCalciumToPhosphorus)
         ? (['calciumPercent', 'phosphorusPercent'] as const)
         : []),
@@ -125,6 +133,8 @@ export function rationRows({
     ...proteinRows(limits, matrix),
     ...mineralRows(limits, matrix),
     ...shareOfDryMatterRows(limits, matrix),
+    ...sulfurRows(limits, matrix),
+    ...(limits.tolerable === true ? tolerableRows(matrix) : []),
     ...structureRows(limits, matrix),
     ...(limits.cautions === undefined ? [] : cautionRows(limits.cautions, matrix)),
     ...energyBandRows(limits, matrix),
@@ -228,10 +238,18 @@ function mineralRows(
   return [...needs, ratio];
 }
 
-/** Nitrate, sulfur and legume: their largest share of the dry matter of the whole ration. */
+/** Sulfur has limits of its own, which count the water too. */
+const TOLERABLE_SHARES = NUTRIENTS_OF_DRY_MATTER.flatMap((code) => {
+  const { need, ofDryMatter }: NutrientRow = NUTRIENTS[code];
+  const highest = ofDryMatter === undefined ? null : highestTolerable(ofDryMatter);
+  const counts = need?.kind === 'range' && need.tooMuch === 'tolerable share of dry matter';
+  return counts && highest !== null ? [{ code, highest }] : [];
+});
+
+/** Nitrate and legume: their largest share of the dry matter of the whole ration. */
 function shareOfDryMatterRows(
-  { maxNitrateNitrogenPpm, maxSulfurPercent, sulfurFromWaterG = 0, maxLegumeShare }: RationLimits,
-  { candidates, eaten, content }: Matrix,
+  { maxNitrateNitrogenPpm, maxLegumeShare }: RationLimits,
+  { candidates, eaten }: Matrix,
 ): RationRow[] {
   const atMost = (key: string, told: RowWords, unit: string, limit: number, values: readonly number[]) =>
     row(
@@ -249,19 +267,66 @@ function shareOfDryMatterRows(
     );
     rows.push(atMost('nitrate', { of: 'nitrate nitrogen', words }, 'mg', maxNitrateNitrogenPpm, nitrate));
   }
-  if (maxSulfurPercent !== undefined) {
-    const fromWater = sulfurFromWaterG > 0 ? ` with ${Number(sulfurFromWaterG.toFixed(1))} g from the water` : '';
-    const words = `sulfur at most ${plain(maxSulfurPercent)} % of the dry matter${fromWater}`;
-    const told = { of: 'sulfur', words };
-    const sulfur = atMost('sulfur', told, 'g', maxSulfurPercent * 10, content('sulfurPercent', 10));
-    rows.push({ ...sulfur, upper: -sulfurFromWaterG });
-  }
   if (maxLegumeShare !== undefined) {
     const words = `legume at most ${plain(maxLegumeShare * 100)} % of the dry matter`;
     const legume = candidates.map(({ lot }, index) => (lot.legumeShare ?? 0) * (eaten[index] ?? 0));
     rows.push(atMost('legume', { of: 'legume', words }, 'kg', maxLegumeShare, legume));
   }
   return rows;
+}
+
+/** By the most that each lot may hold. What tells nothing of it and is no forage thins nothing out. */
+function mostRow(
+  { key, told, unit }: { readonly key: string; readonly told: RowWords; readonly unit: string },
+  { field, perKg, limitPerKg }: { readonly field: RationField; readonly perKg: number; readonly limitPerKg: number },
+  { candidates, eaten }: Matrix,
+): RationRow {
+  const values = candidates.map(({ lot }, index) => {
+    const most = mostOf({ lot, field });
+    const limit = most === null && !lot.isForage ? 0 : limitPerKg;
+    return ((most ?? 0) * perKg - limit) * (eaten[index] ?? 0);
+  });
+  return row(key, told, unit, { upper: 0 }, values);
+}
+
+/** Sulfur of feed and water: its share of the dry matter, and the grams a day that mature cows are held to. */
+function sulfurRows(
+  { maxSulfurPercent, maxSulfurGPerDay, sulfurFromWaterG = 0 }: RationLimits,
+  matrix: Matrix,
+): RationRow[] {
+  const fromWater = sulfurFromWaterG > 0 ? ` with ${Number(sulfurFromWaterG.toFixed(1))} g from the water` : '';
+  const rowOf = (key: string, limit: string, limitPerKg: number, upper: number): RationRow => {
+    const told = { of: 'sulfur', words: `sulfur at most ${limit}${fromWater}` };
+    return { ...mostRow({ key, told, unit: 'g' }, { field: 'sulfurPercent', perKg: 10, limitPerKg }, matrix), upper };
+  };
+  return [
+    ...(maxSulfurPercent === undefined
+      ? []
+      : [rowOf('sulfur', `${plain(maxSulfurPercent)} % of the dry matter`, maxSulfurPercent * 10, -sulfurFromWaterG)]),
+    ...(maxSulfurGPerDay === undefined
+      ? []
+      : [rowOf('sulfur-a-day', `${plain(maxSulfurGPerDay, 1)} g a day`, 0, maxSulfurGPerDay - sulfurFromWaterG)]),
+  ];
+}
+
+/** What cattle tolerate of each mineral, trace mineral and vitamin, where a lot may hold more than that. */
+function tolerableRows(matrix: Matrix): RationRow[] {
+  return TOLERABLE_SHARES.flatMap(({ code, highest }) => {
+    const { name, lab, ration } = NUTRIENTS[code];
+    const { field } = lab;
+    if (matrix.candidates.every(({ lot }) => (mostOf({ lot, field }) ?? 0) <= highest)) return [];
+    const { unit } = NUTRIENTS[code].ofDryMatter;
+    const of = name.toLowerCase();
+    const told = { of, words: `${of} at most ${plain(highest)} ${unit}, which is what cattle tolerate` };
+    const limitPerKg = highest * ration.perKg;
+    return [
+      mostRow(
+        { key: `tolerable-${code}`, told, unit: ration.unit },
+        { field, perKg: ration.perKg, limitPerKg },
+        matrix,
+      ),
+    ];
+  });
 }
 
 function structureRows(

@@ -7,7 +7,7 @@ import { mostNitrateUnheeded, nitrateShareAllowed } from '../cautions/nitrate.js
 import { pregnancyOf } from '../judge/pregnancy.js';
 import { mostOf, valueOf } from '../judge/ration-supply.js';
 import { FIBER_CAPACITY_PERCENT_OF_WEIGHT } from '../requirements/intake-factors.data.js';
-import type { AnimalDescription } from '../requirements/requirement-set.js';
+import { type AnimalDescription, MATURE_COWS } from '../requirements/requirement-set.js';
 import type { CautionLimits } from './caution-rows.js';
 import type { RationLot } from './ration.js';
 import type { Candidate } from './ration-row.js';
@@ -116,6 +116,8 @@ export interface SafeWay {
     RationLimits,
     | 'maxNitrateNitrogenPpm'
     | 'maxSulfurPercent'
+    | 'maxSulfurGPerDay'
+    | 'tolerable'
     | 'maxLegumeShare'
     | 'minCalciumToPhosphorus'
     | 'maxFiberPercentOfWeight'
@@ -146,7 +148,9 @@ export function safeWays(candidates: readonly Candidate[], safety: Safety): Safe
       minCalciumToPhosphorus ?? CAUTIONS['calcium-phosphorus-ratio'].thresholds.low.value * (1 + INSIDE),
     maxFiberPercentOfWeight: maxFiberPercentOfWeight ?? inside(FIBER_CAPACITY_PERCENT_OF_WEIGHT),
     ...(minDegradableShare > 0 ? { minDegradableShare: minDegradableShare * (1 + INSIDE) } : {}),
-    asTheJudge: judgedLimits(asked),
+    ...gramsOfSulfur(safety),
+    tolerable: true,
+    asTheJudge: judgedLimits(asked, safety),
   };
   const always = alwaysKept(candidates, safety);
   return proteinWays(candidates, minDegradableShare < 1).flatMap(({ lowProtein, ...protein }) =>
@@ -163,18 +167,30 @@ export function safeWays(candidates: readonly Candidate[], safety: Safety): Safe
 /** Predicted intake is the less of two, what the energy and what the fiber of the mixture allow. */
 function fillWays({ intakeFloorShare = 0, maxFiberPercentOfWeight: fiber }: SafetyAsked): SafeWay['filledBy'][] {
   if (intakeFloorShare <= 0 || (fiber !== undefined && fiber < FIBER_CAPACITY_PERCENT_OF_WEIGHT)) return [null];
-  return fiber !== undefined && fiber > FIBER_CAPACITY_PERCENT_OF_WEIGHT ? ['energy'] : ['energy', 'fiber'];
+  return ['energy', 'fiber'];
 }
 
-function judgedLimits(asked: SafetyAsked): JudgedLimit[] {
-  const limits: readonly (readonly [JudgedLimit, number | undefined])[] = [
-    ['nitrate', asked.maxNitrateNitrogenPpm],
-    ['sulfur', asked.maxSulfurPercent],
-    ['legume', asked.maxLegumeShare],
-    ['fiber', asked.maxFiberPercentOfWeight],
-    ['calcium-to-phosphorus', asked.minCalciumToPhosphorus],
+/** Mature cows are held to grams a day, unless the asker lets them have more of it than the judge does. */
+function gramsOfSulfur({ animal, asked, guides = DEFAULT_GUIDES }: Safety): Pick<RationLimits, 'maxSulfurGPerDay'> {
+  const most = sulfurMaximum({ forageShare: 1, choice: guides.sulfurMaximum }).value;
+  if (!MATURE_COWS.includes(animal.class) || (asked.maxSulfurPercent ?? 0) > most) return {};
+  return { maxSulfurGPerDay: CAUTIONS['sulfur-mature-cow'].thresholds.gramsPerDay.value * (1 - INSIDE) };
+}
+
+/** Limits that are not asked for, or no stricter than the judge's own: to loosen one leaves no lot out. */
+function judgedLimits(asked: SafetyAsked, { guides = DEFAULT_GUIDES, ...safety }: Safety): JudgedLimit[] {
+  const pregnant = forPregnant(safety);
+  const limits: readonly (readonly [JudgedLimit, number | undefined, number])[] = [
+    ['nitrate', asked.maxNitrateNitrogenPpm, mostNitrateUnheeded({ guide: guides.nitrate, pregnant })],
+    ['sulfur', asked.maxSulfurPercent, sulfurMaximum({ forageShare: 1, choice: guides.sulfurMaximum }).value],
+    ['legume', asked.maxLegumeShare, CAUTIONS['legume-bloat'].thresholds.legumeShare.value],
+    ['fiber', asked.maxFiberPercentOfWeight, FIBER_CAPACITY_PERCENT_OF_WEIGHT],
   ];
-  return limits.flatMap(([limit, value]) => (value === undefined ? [limit] : []));
+  const ratio = asked.minCalciumToPhosphorus ?? 0;
+  return [
+    ...limits.flatMap(([limit, value = Infinity, judged]) => (value >= judged ? [limit] : [])),
+    ...(ratio <= CAUTIONS['calcium-phosphorus-ratio'].thresholds.low.value ? (['calcium-to-phosphorus'] as const) : []),
+  ];
 }
 
 type Always = Omit<CautionLimits, 'strawShare' | 'crudeProteinPercent' | 'forageShare'>;

@@ -14,7 +14,9 @@ import {
   type Search,
   type WantedRation,
 } from './agreed-ration.js';
-import { rationSupply } from '../judge/ration-supply.js';
+import { mostOf, rationSupply } from '../judge/ration-supply.js';
+import { decimalFromFloat } from '../units/decimal.js';
+import { PricePerMass } from '../units/money.js';
 import { LEAST_LAID, leastWords, settledBy, tooLittleLaid, withLeast } from './laid-shares.js';
 import { type Keep, keepsRows } from './mixture.js';
 import { type Candidate, rationRows, type RationLimits } from './ration-rows.js';
@@ -52,11 +54,17 @@ export interface SafeRationRequest {
 }
 
 /** The cheapest ration with the needs that it was found to keep; where there is none, the needs on no diet at all. */
-export type SafeRation = LeastCostRation & { readonly requirement: RequirementSet };
+export type SafeRation = LeastCostRation & {
+  readonly requirement: RequirementSet;
+  /** True where no ration keeps the grams of sulfur that mature cows are held to, and this one brings the least. */
+  readonly leastSulfur?: boolean;
+};
 
 /** Ranges of energy density that are looked at for an answer, and for each question of the conflict. */
 const RANGES = 160;
 const RANGES_OF_A_CONFLICT = 40;
+/** Sulfur within this much of the least counts as the least: what is drunk moves a little with the mixture. */
+const LEAST_SULFUR = 1 + 1e-2;
 
 /**
  * The cheapest ration that the judge has no objection to: its rows are the judge's lines and cautions, on the needs
@@ -78,14 +86,18 @@ export function safeRation(request: SafeRationRequest): Outcome<SafeRation> {
   if (search.candidates.length === 0) return refused([noUsableLot(candidates.length, excluded)]);
   try {
     const agreed = cheapestAgreed(search, { ranges: RANGES });
-    if (agreed === null)
-      return succeeded({
-        status: 'infeasible',
-        conflict: conflictOf(search, first.value),
-        excluded,
-        requirement: first.value,
-      });
-    return told(search, agreed, excluded, wholeBalesEveryDays);
+    if (agreed !== null) return told(search, agreed, excluded, wholeBalesEveryDays);
+    const least = ofLeastSulfur(search);
+    if (least !== null) {
+      const outcome = told(least.search, least.agreed, excluded, wholeBalesEveryDays);
+      return outcome.ok ? succeeded({ ...outcome.value, leastSulfur: true }) : outcome;
+    }
+    return succeeded({
+      status: 'infeasible',
+      conflict: conflictOf(withSulfurAtMost(search, undefined), first.value),
+      excluded,
+      requirement: first.value,
+    });
   } catch (error) {
     return refused([solverFailed(error instanceof Error ? error.message : String(error))]);
   }
@@ -113,6 +125,38 @@ function prepare(request: SafeRationRequest) {
       search: { ...search, candidates: usable, ways: safeWays(usable, safety) } satisfies Search,
     };
   };
+}
+
+function withSulfurAtMost(search: Search, grams: number | undefined): Search {
+  const ways = search.ways.map(({ limits: { maxSulfurGPerDay: _held, ...limits }, ...way }) => ({
+    ...way,
+    limits: { ...limits, ...(grams === undefined ? {} : { maxSulfurGPerDay: grams }) },
+  }));
+  return { ...search, ways };
+}
+
+/**
+ * Where the water alone may bring more sulfur than mature cows are held to: the cheapest of the rations that bring the
+ * least, found by taking the sulfur of the feeds for their price. `null` where that is not what stands in the way.
+ */
+function ofLeastSulfur(search: Search): { readonly search: Search; readonly agreed: Agreed } | null {
+  if (search.ways.every(({ limits }) => limits.maxSulfurGPerDay === undefined)) return null;
+  const free = withSulfurAtMost(search, undefined);
+  const { wastedShare = 0 } = search.wanted;
+  const gramsPerKg = search.candidates.map(
+    ({ lot }) => (mostOf({ lot, field: 'sulfurPercent' }) ?? 0) * 0.1 * lot.dryMatterPercent.value * (1 - wastedShare),
+  );
+  const candidates = search.candidates.map((candidate, index) => {
+    const currency = candidate.lot.price?.currency ?? 'USD';
+    const price = PricePerMass.perKilogram(decimalFromFloat(gramsPerKg[index] ?? 0, 8), currency);
+    return { ...candidate, lot: { ...candidate.lot, price } };
+  });
+  const least = cheapestAgreed({ ...free, candidates }, { ranges: RANGES });
+  if (least === null) return null;
+  const { sulfurFromWaterG = 0 } = limitsOf(free, least.way, least.requirement, null);
+  const limited = withSulfurAtMost(search, (least.cost + sulfurFromWaterG) * LEAST_SULFUR);
+  const agreed = cheapestAgreed(limited, { ranges: RANGES });
+  return agreed === null ? null : { search: limited, agreed };
 }
 
 /**

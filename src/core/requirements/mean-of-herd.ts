@@ -83,14 +83,26 @@ const CLASSES_IN_WORDS: Readonly<Record<AnimalClass, string>> = {
   bull: 'bulls',
 };
 
+/** A part of a herd is neither none nor all of it. */
+function percentInWords(percent: number): string {
+  if (percent < 1) return 'less than 1 %';
+  return percent > 99 && percent < 100 ? 'over 99 %' : `${Math.round(percent)} %`;
+}
+
 function noteOnMean(parts: readonly Part[]): RequirementNote {
   const whole = totalOf(parts);
   const shares = sharesByClass(parts).map(
-    ([animalClass, share]) => `${Math.round((100 * share) / whole)} % ${CLASSES_IN_WORDS[animalClass]}`,
+    ([animalClass, share]) => `${percentInWords((100 * share) / whole)} ${CLASSES_IN_WORDS[animalClass]}`,
   );
+  const [only] = parts;
+  const message =
+    shares.length === 1 && only !== undefined
+      ? `The figures are the mean of the herd, ${CLASSES_IN_WORDS[only.set.animalClass]} that are not all equally ` +
+        'far along.'
+      : `The figures are the mean of the herd, whose animals are not all at one stage: ${shares.join(', ')}.`;
   return {
     code: 'mean-of-the-herd',
-    message: `The figures are the mean of the herd, whose animals are not all at one stage: ${shares.join(', ')}.`,
+    message,
     source: 'mean over the animals, each by its own equations',
   };
 }

@@ -1,5 +1,5 @@
 import type { AnimalClass } from '../requirements/requirement-set.js';
-import { addDays, type CalendarDay, dayFromNumber, dayNumber } from '../time/calendar-day.js';
+import { addDays, type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time/calendar-day.js';
 import { type BredSeason, bredSeasons } from './breeding-seasons.js';
 import { calvingWindows, cohortsOf, seasonsOf } from './herd-cohorts.js';
 import { factOn, type FactOf, factsOf, type HerdFact } from './herd-on-file.js';
@@ -8,6 +8,7 @@ import {
   CALVING_MATCH_DAYS,
   FIRST_CALF_LATE_DAYS_MAX,
   GESTATION,
+  SEASON_DAYS_MAX,
   VIABLE_GESTATION,
   WEANED_WITHIN_DAYS,
 } from './standing.data.js';
@@ -180,16 +181,25 @@ function lateCalf({
   return medianOn === null ? undefined : { field: 'medianOn', day: medianOn };
 }
 
-/** What is unlikely of a calving, in words: calves earlier or later than cows of its breeding carry. */
+/**
+ * What is unlikely of a calving, in words: calves earlier or later than cows of its breeding carry, or where none is on
+ * record, a calving longer than a breeding season makes it.
+ */
 export function calvingDoubt(standing: readonly HerdFact[], calved: FactOf<'calved'>): string | undefined {
   const found = breedingOf(
     standing.filter((one) => one.kind !== 'calved'),
     calved,
   );
+  const last = lateCalf(calved)?.day ?? calved.on;
+  const span = daysBetween(calved.on, last);
+  if (found === undefined && span > SEASON_DAYS_MAX + 2 * GESTATION.spreadDays.value)
+    return (
+      `A calving from ${calved.on} to ${last} takes ${span} days, longer than a breeding season makes it. If ` +
+      'the last day is wrong, reverse it; if the herd calves all year, enter its breeding.'
+    );
   if (found === undefined || !found.fits || found.days.likely === null) return undefined;
   const { season, likely } = found.days;
   const [from, until] = likely;
-  const last = lateCalf(calved)?.day ?? calved.on;
   if (calved.on >= from && last <= until) return undefined;
   const words = calved.on < from ? `the first calf on ${calved.on}` : `the last calf on ${last}`;
   return (

@@ -11,6 +11,8 @@ export type UnitOf<Of extends Dimension> = {
 
 const ROWS: Readonly<Record<Unit, UnitRow>> = UNITS;
 const CODES = Object.keys(UNITS) as Unit[];
+/** Units found by `shownUnit`, which every figure of an answer asks for. */
+const SHOWN = new Map<string, Unit>();
 
 export function unitRow(unit: Unit): UnitRow {
   return ROWS[unit];
@@ -29,8 +31,12 @@ export function unitsOf<Of extends Dimension>(dimension: Of, size?: UnitSize): r
  * @throws RangeError if the table marks none.
  */
 export function shownUnit<Of extends Dimension>(dimension: Of, system: UnitSystem, size?: UnitSize): UnitOf<Of> {
+  const asked = `${dimension} ${system} ${size ?? ''}`;
+  const known = SHOWN.get(asked);
+  if (known !== undefined) return known as UnitOf<Of>;
   const found = unitsOf(dimension, size).find((code) => ROWS[code].shown === true && ROWS[code].system === system);
   if (found === undefined) throw new RangeError(`No ${system} unit is marked to show ${dimension}`);
+  SHOWN.set(asked, found);
   return found;
 }
 

@@ -103,6 +103,7 @@ function lotFactsOf({
 /** How well the lots of a ration are tested, for the cautions. */
 export function testingOf(facts: Iterable<LotFacts>, on: string, inUse: boolean): LotTesting[] {
   return [...facts].map(({ row, lot, testedOn, cores, balance, cameInAfter }) => ({
+    lotId: lot.lotId,
     lotName: lot.lotName,
     daysSinceSample: testedOn === null ? null : Math.max(0, daysBetween(testedOn, on)),
     daysUntilFed: inUse ? 0 : null,

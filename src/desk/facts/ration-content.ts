@@ -188,7 +188,10 @@ export function balesOf({ freeChoice, facts }: LaidPart): Mass | null {
   return freeChoice || facts.row.bale_form === 'loose' ? null : facts.baleWeight;
 }
 
-/** Kilograms from the nutrition equations as a mass, to a tenth of a gram: no scale weighs bales finer. */
+/**
+ * Kilograms from the equations as a mass, to a millionth of a gram: coarser, 28 lb that somebody typed would come back
+ * as 28.00003; finer, as the dust of floating-point sums.
+ */
 export function massOfKilograms(kilograms: number): Mass {
-  return Mass.kilograms(decimal(kilograms.toFixed(4)));
+  return Mass.kilograms(decimal(kilograms.toFixed(9)));
 }

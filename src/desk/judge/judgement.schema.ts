@@ -98,12 +98,15 @@ export const judgementShape = {
   daysToOneConditionScore: z
     .number()
     .describe(
-      'Cows, and heifers that carry or nurse a calf: days to gain or lose one score; null where it does not apply',
+      'Cows, and heifers that carry or nurse a calf: days to gain or lose one score; null where it does not apply, ' +
+        'and where it would take more than a year',
     )
     .nullable(),
   conditionDirection: z
     .enum(['gain', 'loss', 'steady'])
-    .describe('Which way body condition is going; null where it does not apply')
+    .describe(
+      'Which way body condition is going; steady where one score takes more than a year; null where it does not apply',
+    )
     .nullable(),
   costPerHeadDay: moneyOut.describe('Cost of the hay alone; null for readers without prices').nullable(),
   cautions: z.array(cautionOut),

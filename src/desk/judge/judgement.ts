@@ -1,7 +1,8 @@
 import type { z } from 'zod';
 import { laidForWasteNote } from '../../core/cautions/left-over.js';
+import { amountTold } from '../../core/nutrients/amount-told.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
-import { figureIn, toldIn } from '../../core/units/told.js';
+import { toldIn } from '../../core/units/told.js';
 import type { RequirementNote } from '../../core/requirements/requirement-set.js';
 import { Mass } from '../../core/units/mass.js';
 import { type UnitSystem, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
@@ -69,6 +70,19 @@ export function dailyAmount<Unit extends 'Mcal/d' | 'g/d' | 'mg/d' | 'IU/d'>(
   return { value: Number(value.toFixed(places)), unit };
 }
 
+/** Protein per head per day, in the units of the answer; `places` of a gram, a thousandth of a pound in US units. */
+export function proteinAmount(
+  nutrient: 'crudeProtein' | 'degradableProtein' | 'metabolizableProtein',
+  grams: number,
+  units: UnitSystem,
+  places = 1,
+): { value: number; unit: 'g/d' | 'lb/d' } {
+  const { value, unit } = amountTold(units, nutrient, grams);
+  return unit === 'lb/d'
+    ? { value: Number(value.toFixed(3)), unit }
+    : { value: Number(value.toFixed(places)), unit: 'g/d' };
+}
+
 /** What the need had to assume, in the units of the answer. */
 export function notesAnswer(notes: readonly RequirementNote[], units: UnitSystem): Judgement['notes'] {
   return notes.map(({ code, message, source }) => ({ code, message: toldIn(units, message), source }));
@@ -92,10 +106,10 @@ function ofDryMatter({ nutrient, unit, supply, need, shareOfKg }: Line) {
 
 function lineAnswer(line: Line, units: UnitSystem): Judgement['lines'][number] {
   const shown = (value: number | null): number | null =>
-    value === null ? null : Number(figureIn(units, { value, unit: line.unit }).value.toFixed(3));
+    value === null ? null : Number(amountTold(units, line.nutrient, value).value.toFixed(3));
   return {
     nutrient: line.nutrient,
-    unit: figureIn(units, { value: 0, unit: line.unit }).unit as Judgement['lines'][number]['unit'],
+    unit: amountTold(units, line.nutrient, 0).unit as Judgement['lines'][number]['unit'],
     supply: shown(line.supply),
     supplyIsAtLeast: line.supplyIsAtLeast,
     missingIn: [...line.missingIn],

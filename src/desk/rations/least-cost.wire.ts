@@ -3,7 +3,7 @@ import type { SafeRation } from '../../core/ration/safe-ration.js';
 import type { LeastCostRation } from '../../core/ration/solve.js';
 import type { WholeBaleAnswer, WholeBaleRation } from '../../core/ration/whole-bale-ration.js';
 import { conflictWordsIn, shadowPriceIn, unusedLotIn } from '../../core/ration/least-cost-words.js';
-import { figureIn, toldIn } from '../../core/units/told.js';
+import { figureIn, sentence, toldIn } from '../../core/units/told.js';
 import { decimalText } from '../../core/units/decimal.js';
 import type { Currency, Money } from '../../core/units/money.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -11,7 +11,7 @@ import { type UnitSystem, formatMass, formatMoney, formatPrice } from '../../pla
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { massOfKilograms } from '../facts/ration-content.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
-import { dailyAmount, judgementAnswer, linesAnswer, notesAnswer } from '../judge/judgement.js';
+import { dailyAmount, judgementAnswer, linesAnswer, notesAnswer, proteinAmount } from '../judge/judgement.js';
 import { type Judging, OFFER_PREFIX, QUOTE_PREFIX } from './least-cost-judgement.js';
 import type * as api from './least-cost.schema.js';
 
@@ -69,8 +69,8 @@ function needAnswer(found: SafeRation, { judging, units }: Asked): Answer['need'
       dryMatterIntake: formatMass(massOfKilograms(requirement.dryMatterIntakeKgPerDay), units, 'small'),
       netEnergyMaintenanceTotal: dailyAmount(requirement.netEnergyMaintenanceTotalMcalPerDay, 'Mcal/d', 3),
       netEnergyGain: dailyAmount(requirement.netEnergyGainMcalPerDay, 'Mcal/d', 3),
-      metabolizableProtein: dailyAmount(requirement.metabolizableProteinGPerDay, 'g/d', 3),
-      crudeProtein: dailyAmount(requirement.crudeProteinGPerDay, 'g/d', 3),
+      metabolizableProtein: proteinAmount('metabolizableProtein', requirement.metabolizableProteinGPerDay, units, 3),
+      crudeProtein: proteinAmount('crudeProtein', requirement.crudeProteinGPerDay, units, 3),
     },
     worstWeek:
       worst === null
@@ -87,12 +87,23 @@ function needAnswer(found: SafeRation, { judging, units }: Asked): Answer['need'
 function judgementsOf(found: SafeRation, { judging, units }: Asked): Pick<Answer, 'judgement' | 'cautions'> {
   if (found.status !== 'solved')
     return { judgement: null, cautions: judging.cautionsOfTheWater().map((one) => cautionAnswer(one, units)) };
-  const judged = judging.judge(found.layers);
+  const judged = withLeastSulfur(judging.judge(found.layers), found);
   return {
     judgement: judgementAnswer(judged, units),
     cautions: judged.cautions.map((one) => cautionAnswer(one, units)),
   };
 }
+
+/** Where no ration keeps the grams of sulfur, the caution about them says that no other would bring less. */
+function withLeastSulfur(judged: ReturnType<Judging['judge']>, { leastSulfur = false }: SafeRation): typeof judged {
+  if (!leastSulfur) return judged;
+  const cautions = judged.cautions.map((one) =>
+    one.code === 'sulfur-mature-cow' ? { ...one, message: sentence`${one.message} ${NO_LESS_SULFUR}` } : one,
+  );
+  return { ...judged, cautions };
+}
+
+const NO_LESS_SULFUR = 'No ration of these feeds that meets the needs brings less; other water or other hay would.';
 
 function conflictAnswer({ conflict }: Infeasible, units: UnitSystem): Found {
   return {

@@ -7,7 +7,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
-import { dailyAmount, type Judgement, judgementAnswer } from '../judge/judgement.js';
+import { type Judgement, judgementAnswer, proteinAmount } from '../judge/judgement.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, massOfKilograms, type RationContent } from '../facts/ration-content.js';
@@ -123,7 +123,7 @@ function evaluationAnswer(judged: JudgedRation, herd: HerdFacts, units: UnitSyst
       proteinAllowed: gain(evaluation?.gain.proteinAllowableKgPerDay),
       target: evaluation === null ? null : gain(herd.animal.targetShrunkGainKgPerDay),
     },
-    ratios: ratiosOf(evaluation),
+    ratios: ratiosOf(evaluation, units),
     costPerLot: (evaluation?.cost.perLot ?? []).map(({ lotId, lotName, perHeadDay }) => ({
       hayLotId: lotId,
       hayLot: lotName,
@@ -134,7 +134,7 @@ function evaluationAnswer(judged: JudgedRation, herd: HerdFacts, units: UnitSyst
   };
 }
 
-function ratiosOf(evaluation: JudgedRation['evaluation']): Written['ratios'] {
+function ratiosOf(evaluation: JudgedRation['evaluation'], units: UnitSystem): Written['ratios'] {
   const round = (value: number | null | undefined, places: number): number | null =>
     value === null || value === undefined ? null : Number(value.toFixed(places));
   const verdict = evaluation?.nitrate.verdict ?? null;
@@ -145,7 +145,7 @@ function ratiosOf(evaluation: JudgedRation['evaluation']): Written['ratios'] {
     sulfurPercentOfDryMatter: round(evaluation?.sulfurPercentOfDryMatter, 3),
     nitrateNitrogenPpm: round(evaluation?.nitrate.wholeRationNitrateNitrogenPpmDm, 1),
     nitrateVerdict: verdict === null ? null : `${verdict.label} (${verdict.guideName})`,
-    degradableProteinBalance: balance === null ? null : dailyAmount(balance, 'g/d', 1),
+    degradableProteinBalance: balance === null ? null : proteinAmount('degradableProtein', balance, units),
     forageShare: round(evaluation?.forageShare, 4) ?? 0,
     longStemShare: round(evaluation?.longStemShare, 4) ?? 0,
   };

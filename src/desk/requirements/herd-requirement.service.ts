@@ -19,7 +19,7 @@ import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { contentOf, layOut, massOfKilograms, type RationContent, type RationRow } from '../facts/ration-content.js';
-import { dailyAmount, notesAnswer } from '../judge/judgement.js';
+import { dailyAmount, notesAnswer, proteinAmount } from '../judge/judgement.js';
 import { needOf, USUAL_JUDGING, wastedOf } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './herd-requirement.schema.js';
@@ -134,9 +134,9 @@ function requirementsAnswer(set: RequirementSet, head: number, units: UnitSystem
       netEnergyLactation: dailyAmount(set.netEnergyLactationMcalPerDay, 'Mcal/d', 3),
       totalDigestibleNutrients: digestibleKg === null ? null : mass(digestibleKg),
       milk: mass(set.milkKgPerDay),
-      metabolizableProtein: dailyAmount(set.metabolizableProteinGPerDay, 'g/d', 1),
-      crudeProtein: dailyAmount(set.crudeProteinGPerDay, 'g/d', 1),
-      rumenDegradableProtein: dailyAmount(set.rumenDegradableProteinGPerDay, 'g/d', 1),
+      metabolizableProtein: proteinAmount('metabolizableProtein', set.metabolizableProteinGPerDay, units),
+      crudeProtein: proteinAmount('crudeProtein', set.crudeProteinGPerDay, units),
+      rumenDegradableProtein: proteinAmount('degradableProtein', set.rumenDegradableProteinGPerDay, units),
       ...byCode(MINERALS, (mineral) =>
         dailyAmount(set.minerals[mineral], NUTRIENTS[mineral].need.unit, NUTRIENTS[mineral].need.decimals),
       ),

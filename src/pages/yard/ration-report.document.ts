@@ -116,7 +116,10 @@ function layersTable({ layers }: Review): Block {
 }
 
 function figure(value: number | null, unit: string): string {
-  return value === null ? 'not known' : `${grouped(value, Math.abs(value) < 100 ? 1 : 0)} ${unit}`;
+  if (value === null) return 'not known';
+  const size = Math.abs(value);
+  // A few pounds of protein tell nothing in tenths.
+  return `${grouped(value, size < 10 && unit === 'lb/d' ? 2 : size < 100 ? 1 : 0)} ${unit}`;
 }
 
 /** Nothing is needed of some: fiber only has to fit in, and minerals that are there anyway. */
@@ -157,7 +160,7 @@ function barOf({ nutrient, supply, need, verdict, unit }: Line): Bar[] {
       nutrient: spelledNutrient(nutrient),
       percent: Math.min(percent, MOST_PERCENT),
       verdict,
-      words: `${grouped(percent)} % (${figure(supply, '').trim()} of ${figure(need, unit)})`,
+      words: `${grouped(percent)} % (${figure(supply, unit).replace(` ${unit}`, '')} of ${figure(need, unit)})`,
     },
   ];
 }

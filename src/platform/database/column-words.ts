@@ -44,6 +44,7 @@ export const COLUMN_WORDS = {
   KeyScope: words.KEY_SCOPES,
   PersonKeyScope: words.PERSON_KEY_SCOPES,
   SessionEnd: words.SESSION_ENDS,
+  AccountEvent: words.ACCOUNT_EVENTS,
   MembershipChange: words.MEMBERSHIP_CHANGES,
   EngagementSide: words.ENGAGEMENT_SIDES,
   EngagementState: words.ENGAGEMENT_STATES,

@@ -5,6 +5,21 @@ export type Generated<T> = T extends ColumnType<infer S, infer I, infer U>
   : ColumnType<T, T | undefined, T>;
 export type Timestamp = ColumnType<Date, Date | string, Date | string>;
 
+export type account_event = {
+    person_id: string;
+    sequence: Generated<string>;
+    happened_at: Generated<string>;
+    /**
+     * @kyselyType(Words['AccountEvent'])
+     */
+    kind: Words['AccountEvent'];
+    address: string | null;
+    /**
+     * The session or key that it is about.
+     */
+    subject_id: string | null;
+    attempts: Generated<number>;
+};
 export type account_map = {
     operation_id: string;
     accounts: unknown;
@@ -1506,6 +1521,7 @@ export type yardage_rate = {
     recorded_by: string;
 };
 export type DB = {
+    account_event: account_event;
     account_map: account_map;
     animal_weight: animal_weight;
     api_key: api_key;

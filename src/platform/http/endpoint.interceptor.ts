@@ -33,6 +33,7 @@ import { placedIn } from './in-the-request.js';
 import { Problem, type FieldProblem } from './problem.js';
 import { refuseWithoutSecondLook } from './second-look.js';
 import { writerOf } from './writers.js';
+import { withoutDust } from '../../core/units/without-dust.js';
 import { id } from '../wire/common.schema.js';
 import { HeavyWork } from '../workers/heavy-work.js';
 import type { Job } from '../workers/job.js';
@@ -324,7 +325,7 @@ async function answer(
     return new StreamableFile(Readable.from(raw as AsyncIterable<string>));
   }
   if (endpoint.answer === undefined) return undefined;
-  const body = endpoint.answer.parse(raw) as Record<string, unknown>;
+  const body = withoutDust(endpoint.answer.parse(raw) as Record<string, unknown>);
   if (endpoint.versioned === true) {
     const etag = etagOf(Number(body['version']), body);
     void reply.header('ETag', etag).header('Cache-Control', 'private, no-cache');

@@ -15,6 +15,27 @@ export const SESSION_ENDS = [
   'passphrase recovered',
   'refresh token used twice',
 ] as const;
+/** Attempts on an account that failed. */
+export const ACCOUNT_FAILURES = [
+  'sign-in-failed',
+  'second-factor-failed',
+  'refresh-failed',
+  'wrong-passphrase-failed',
+  'recovery-failed',
+] as const;
+/** What the person of an account should look at: whoever takes it over does one of these. */
+export const ACCOUNT_NOTICES = [
+  ...ACCOUNT_FAILURES,
+  'signed-in-from-new-address',
+  'passphrase-changed',
+  'second-factor-added',
+  'second-factor-removed',
+  'recovery-codes-made',
+  'recovery-code-used',
+  'key-made',
+  'key-ended',
+] as const;
+export const ACCOUNT_EVENTS = [...ACCOUNT_NOTICES, 'signed-in'] as const;
 export const MEMBERSHIP_CHANGES = ['begun', 'changed', 'ended'] as const;
 /** The two sides of an engagement of a consultant. */
 export const ENGAGEMENT_SIDES = ['operation', 'consultant'] as const;

@@ -8,6 +8,9 @@ import { notReversed } from '../kit/not-reversed.read.js';
 
 export type FeedingRow = Selectable<DB['feeding']>;
 export type LayerRow = Selectable<DB['feeding_layer']>;
+export type LotFed = Pick<Selectable<DB['hay_lot']>, 'name' | 'hay_kind'>;
+/** A layer with the lot it came from. */
+export type LaidLayer = LayerRow & { lot: LotFed };
 
 /** Was it laid, rather than kept in front of the cattle? What is wasted is wasted of what was laid. */
 export const wasLaid = (layer: Pick<LayerRow, 'free_choice'>): boolean => !layer.free_choice;
@@ -52,6 +55,27 @@ export class FeedingRead {
         .where('feeding_id', 'in', [...feedingIds])
         .execute(),
     );
+  }
+
+  /** Layers of these feedings with the lots they came from, by feeding. */
+  async laidIn({ db, operationId }: OperationTenant, feedingIds: readonly string[]): Promise<Map<string, LaidLayer[]>> {
+    if (feedingIds.length === 0) return new Map();
+    const rows = await db
+      .selectFrom('feeding_layer')
+      .innerJoin('hay_lot', (join) =>
+        join
+          .onRef('hay_lot.operation_id', '=', 'feeding_layer.operation_id')
+          .onRef('hay_lot.id', '=', 'feeding_layer.hay_lot_id'),
+      )
+      .selectAll('feeding_layer')
+      .select(['hay_lot.name', 'hay_lot.hay_kind'])
+      .where('feeding_layer.operation_id', '=', operationId)
+      .where('feeding_layer.feeding_id', 'in', [...feedingIds])
+      .orderBy('feeding_id')
+      .orderBy('position')
+      .orderBy('part')
+      .execute();
+    return byFeeding(rows.map(({ name, hay_kind, ...layer }) => ({ ...layer, lot: { name, hay_kind } })));
   }
 
   /** Layers of the feedings of any of these spans, by feeding, in the round trip that asks for the feedings. */
@@ -141,8 +165,8 @@ function layerRows(books: Books) {
     .orderBy('part');
 }
 
-function byFeeding(rows: readonly LayerRow[]): Map<string, LayerRow[]> {
-  const layers = new Map<string, LayerRow[]>();
+function byFeeding<Layer extends LayerRow>(rows: readonly Layer[]): Map<string, Layer[]> {
+  const layers = new Map<string, Layer[]>();
   for (const row of rows) {
     const known = layers.get(row.feeding_id);
     if (known === undefined) layers.set(row.feeding_id, [row]);

@@ -30,7 +30,7 @@ import { CostWriting } from '../hay/costing/cost-writing.js';
 import type { KindTip } from '../hay/costing/written-costs.store.js';
 import { StockRead } from '../hay/stock/stock.read.js';
 import { StockStore } from '../hay/stock/stock.store.js';
-import { FeedingRead, type FeedingRow, type LayerRow, wasLaid } from './feeding.read.js';
+import { FeedingRead, type FeedingRow, type LaidLayer, type LotFed, wasLaid } from './feeding.read.js';
 import type * as api from './feeding.schema.js';
 import { FeedingStore, type NewLayer } from './feeding.store.js';
 import { drawsOf, type Known, plannedFrom, type PlannedFeeding } from './planned-feeding.js';
@@ -39,14 +39,18 @@ type Body = InputOf<typeof api.createFeeding>['body'];
 type Answer = AnswerOf<typeof api.getFeeding>;
 type Listed = AnswerOf<typeof api.listFeedings>['items'][number];
 
-/** Other records that an answer about feedings names or that their judgement needs. */
-interface Surroundings {
-  lots: ReadonlyMap<string, HayLotRow>;
-  herds: ReadonlyMap<string, HerdRow>;
-  places: ReadonlyMap<string, PlaceRow>;
+/** Other records that an answer about feedings names. */
+interface Named {
+  lots: ReadonlyMap<string, LotFed>;
   late: Awaited<ReturnType<typeof latePostings>>;
   counts: ReadonlyMap<string, readonly string[]>;
   sameDay: (row: FeedingRow) => readonly string[];
+}
+
+/** And those that its judgement needs. */
+interface Surroundings extends Named {
+  herds: ReadonlyMap<string, HerdRow>;
+  places: ReadonlyMap<string, PlaceRow>;
 }
 
 /** A feeding just written, with the herd and the lots as they were. */
@@ -83,13 +87,14 @@ export class FeedingService {
   ): Promise<{ answer: Answer; beside: Beside }> {
     const written = await this.#insertOne(tenant, body, true);
     const { row, layers, lots } = written;
-    const [, around, found] = await together(
+    const [, named, judgedBy, found] = await together(
       audited(tenant, [written]),
-      this.#surroundings(tenant, [row]),
+      this.#named(tenant, [row]),
+      this.#judgedBy(tenant, row),
       beside(written),
     );
     const units = query.units ?? tenant.operation.unitPreference;
-    return { answer: answerFrom(row, layers, { ...around, lots }, undefined, units), beside: found };
+    return { answer: answerFrom(row, layers, { ...named, ...judgedBy, lots }, undefined, units), beside: found };
   }
 
   /** The same without returning it. */
@@ -182,13 +187,22 @@ export class FeedingService {
     { query }: InputOf<typeof api.listFeedings>,
   ): Promise<AnswerOf<typeof api.listFeedings>> {
     const rows = await this.feedings.page(tenant, query);
-    const write = await this.#writer(tenant, rows, query.units, listedFrom);
-    return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
+    const told = await this.#told(tenant, rows);
+    const units = query.units ?? tenant.operation.unitPreference;
+    return pageOf(
+      rows,
+      query.limit,
+      (row) => listedFrom(row, told.layers.get(row.id) ?? [], told, told.reversals.get(row.id), units),
+      (row) => [row.happened_on, row.id],
+    );
   }
 
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getFeeding>): Promise<Answer> {
     const row = await this.feedings.one(tenant, params.feedingId);
-    return (await this.#writer(tenant, [row], query.units, answerFrom))(row);
+    const [told, judgedBy] = await together(this.#told(tenant, [row]), this.#judgedBy(tenant, row));
+    const units = query.units ?? tenant.operation.unitPreference;
+    const layers = told.layers.get(row.id) ?? [];
+    return answerFrom(row, layers, { ...told, ...judgedBy }, told.reversals.get(row.id), units);
   }
 
   async reverse(
@@ -244,48 +258,37 @@ export class FeedingService {
     }
   }
 
-  async #writer<T>(
+  /** What was laid and what is named beside it, in one round trip. */
+  async #told(
     tenant: OperationTenant,
     rows: readonly FeedingRow[],
-    units: UnitSystem | undefined,
-    from: AnswerMaker<T>,
-  ): Promise<(row: FeedingRow) => T> {
+  ): Promise<Named & { layers: Map<string, LaidLayer[]>; reversals: Map<string, ReversalRow> }> {
     const ids = rows.map((row) => row.id);
-    const [{ layers, lots }, surroundings, reversals] = await together(
-      this.#laid(tenant, ids),
-      this.#surroundings(tenant, rows),
+    const [layers, named, reversals] = await together(
+      this.feedings.laidIn(tenant, ids),
+      this.#named(tenant, rows),
       this.reversals.of(tenant, ids),
     );
-    const around = { ...surroundings, lots };
-    return (row) =>
-      from(row, layers.get(row.id) ?? [], around, reversals.get(row.id), units ?? tenant.operation.unitPreference);
+    const lots = new Map([...layers.values()].flat().map((layer) => [layer.hay_lot_id, layer.lot]));
+    return { ...named, lots, layers, reversals };
   }
 
-  /** What was laid, and the lots it came from. */
-  async #laid(
-    tenant: OperationTenant,
-    feedingIds: readonly string[],
-  ): Promise<{ layers: Map<string, LayerRow[]>; lots: Map<string, HayLotRow> }> {
-    const layers = await this.feedings.layersOf(tenant, feedingIds);
-    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
-    const lots = await this.lots.named(
-      tenant,
-      lotIds.map((id) => ({ id, pointer: '#' })),
-    );
-    return { layers, lots };
-  }
-
-  async #surroundings(tenant: OperationTenant, rows: readonly FeedingRow[]): Promise<Omit<Surroundings, 'lots'>> {
-    const placeIds = [...new Set(rows.flatMap((row) => row.place_id ?? []))];
+  async #named(tenant: OperationTenant, rows: readonly FeedingRow[]): Promise<Omit<Named, 'lots'>> {
     const ids = rows.map((row) => row.id);
-    const [places, herds, late, counts, sameDay] = await together(
-      this.places.byId(tenant, placeIds),
-      this.herds.all(tenant),
+    const [late, counts, sameDay] = await together(
       latePostings(tenant, ids),
       this.counts.ofDraws(tenant, ids),
       this.feedings.onTheSameDays(tenant, rows),
     );
-    return { places, herds: new Map(herds.map((herd) => [herd.id, herd])), late, counts, sameDay };
+    return { late, counts, sameDay };
+  }
+
+  async #judgedBy(tenant: OperationTenant, row: FeedingRow): Promise<Pick<Surroundings, 'herds' | 'places'>> {
+    const [herds, places] = await together(
+      this.herds.byId(tenant, [row.herd_id]),
+      this.places.byId(tenant, row.place_id === null ? [] : [row.place_id]),
+    );
+    return { herds, places };
   }
 }
 
@@ -347,23 +350,20 @@ function cautionsOf(
   }).map((one) => cautionAnswer(one, units));
 }
 
-type AnswerMaker<T> = (
+function answerFrom(
   row: FeedingRow,
   layers: readonly NewLayer[],
   around: Surroundings,
   reversal: ReversalRow | undefined,
   units: UnitSystem,
-) => T;
-
-const answerFrom: AnswerMaker<Answer> = (row, layers, around, reversal, units) => ({
-  ...listedFrom(row, layers, around, reversal, units),
-  cautions: cautionsOf(row, layers, around, units),
-});
+): Answer {
+  return { ...listedFrom(row, layers, around, reversal, units), cautions: cautionsOf(row, layers, around, units) };
+}
 
 function listedFrom(
   row: FeedingRow,
   layers: readonly NewLayer[],
-  around: Surroundings,
+  around: Named,
   reversal: ReversalRow | undefined,
   units: UnitSystem,
 ): Listed {

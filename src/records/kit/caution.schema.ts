@@ -10,6 +10,10 @@ export const cautionOut = z
     title: z.string().describe('Title, the same for every one of this kind'),
     severity: z.enum(['notice', 'watch', 'danger']).describe('How pressing it is: notice, watch or danger'),
     subject: z.string().describe('What it is about; null for the whole ration').nullable(),
+    lotId: z
+      .uuid()
+      .describe('The hay lot it is about, by its id; null for anything that is no lot on record')
+      .nullable(),
     given: z.number().describe('The figure that raised it'),
     threshold: z.number().describe('The threshold it passed'),
     unit: z.string().describe('Unit of the number and of the threshold'),
@@ -32,6 +36,12 @@ export const lotCautionsOut = z
   .nullable()
   .describe('Cautions now in force for the lot, as if it were fed alone; null in a list');
 
+/** Sums of the same weights in another order differ in the last digits. */
+const figureOf = (value: number): number => Number(value.toPrecision(12));
+
+/** Hay on offer and hay of a calculation has no id of a record. */
+const LOT_ON_RECORD = z.uuid();
+
 export function cautionAnswer(caution: RaisedCaution, units: UnitSystem): z.input<typeof cautionOut> {
   const given = figureIn(units, { value: caution.given, unit: caution.unit });
   return {
@@ -39,9 +49,9 @@ export function cautionAnswer(caution: RaisedCaution, units: UnitSystem): z.inpu
     title: caution.title,
     severity: caution.severity,
     subject: caution.subject?.name ?? null,
-    // Sums of the same weights in another order differ in the last digits.
-    given: Number(given.value.toPrecision(12)),
-    threshold: figureIn(units, { value: caution.threshold, unit: caution.unit }).value,
+    lotId: LOT_ON_RECORD.safeParse(caution.subject?.id).data ?? null,
+    given: figureOf(given.value),
+    threshold: figureOf(figureIn(units, { value: caution.threshold, unit: caution.unit }).value),
     unit: given.unit,
     message: toldIn(units, caution.message),
     advice: caution.advice,

@@ -389,5 +389,10 @@ describe('water and lab', () => {
       'sample-too-small',
     ]);
     expect(labTestCautions({ ...lot, daysSinceSample: 30, balesCored: 20 })).toEqual([]);
+    // 250 ton are 226.8 t, 3 ton 2.7 t (NIST Handbook 44, appendix C).
+    const large = { ...lot, daysSinceSample: 30, balesCored: 20, lotKg: 250 * 907.18474, cameInAfterKg: 3 * 907.18474 };
+    const told = (system: 'us' | 'metric') => labTestCautions(large).map(({ message }) => toldIn(system, message));
+    expect(told('us').join(' ')).toMatch(/Lot holds 250 ton; one sample represents 200 ton.* 3 ton came into Lot/s);
+    expect(told('metric').join(' ')).toMatch(/Lot holds 227 t; one sample represents 181 t.* 2.7 t came into Lot/s);
   });
 });

@@ -7,7 +7,7 @@ import type { RationLayer } from '../../../src/core/ration/ration';
 import { energyAllowableGain, nrc2000RetainedEnergy } from '../../../src/core/requirements/gain';
 import { nrc2000ReserveEnergy } from '../../../src/core/requirements/body-condition';
 import type { AnimalDescription } from '../../../src/core/requirements/requirement-set';
-import { ALFALFA, KG_PER_LB, MEADOW, needs, STRAW, YEARLING } from '../ration/ration-fixtures';
+import { ALFALFA, DRY_COW, KG_PER_LB, MEADOW, needs, STRAW, YEARLING } from '../ration/ration-fixtures';
 
 const judged = (animal: AnimalDescription, ...parts: (readonly [typeof MEADOW, number])[]) => {
   const layers: RationLayer[] = parts.map(([lot, asFedKgPerHeadPerDay]) => ({
@@ -112,6 +112,19 @@ describe('condition of first-calf heifers', () => {
       dietaryNetEnergyMcal / (condition.netEnergyBalanceMcalPerDay ?? NaN),
       9,
     );
+  });
+
+  test('a score that takes years is no change', () => {
+    // Fed within a hundredth of a megacalorie of her need: NRC 2000 has some 200 Mcal in a score.
+    const need = (kg: number) => judged(DRY_COW, [MEADOW, kg]).condition;
+    let [low, high] = [5, 20];
+    for (let turn = 0; turn < 30; turn += 1) {
+      const kg = (low + high) / 2;
+      if ((need(kg).netEnergyBalanceMcalPerDay ?? 0) < 0) low = kg;
+      else high = kg;
+    }
+    expect(need(high)).toMatchObject({ direction: 'steady', daysToOneScore: null, unknownBecause: null });
+    expect(need(high * 1.3)).toMatchObject({ direction: 'gain' });
   });
 
   test('what she grows on is no condition: only what is left after growth', () => {

@@ -27,9 +27,15 @@ beforeAll(async () => {
 
 const compositionOf = ({ composition }: RationLot): Record<string, number> =>
   Object.fromEntries(Object.entries(composition).map(([field, { value }]) => [field, value]));
+const withoutNitrate = (lot: RationLot) => {
+  const { nitrateNitrogenPpm: _nitrate, ...composition } = compositionOf(lot);
+  return composition;
+};
+const withValues = (lot: RationLot, values: Record<string, number>) =>
+  hay('', 90, { ...compositionOf(lot), ...values }).composition;
 /** An oat hay like the meadow hay, that can gather nitrate. */
 const oat = (nitrateNitrogenPpm: number | null, name = 'Oat hay'): RationLot => {
-  const { nitrateNitrogenPpm: _nitrate, ...composition } = compositionOf(MEADOW);
+  const composition = withoutNitrate(MEADOW);
   return hay(name, 88, nitrateNitrogenPpm === null ? composition : { ...composition, nitrateNitrogenPpm }, {
     canGatherNitrate: true,
   });
@@ -142,14 +148,21 @@ function complaints({ lines, cautions }: RationEvaluation, slack = 0): string[] 
   const found = lines.flatMap(({ nutrient, verdict, supply, need, harmfulAbove }) => {
     if (nutrient === 'dryMatter' && (supply ?? 0) < (need ?? 0) * 0.95 * (1 + slack))
       return [`dryMatter is ${supply} of ${need}`];
-    if (nutrient === 'dryMatter' || nutrient === 'fiberCapacity')
-      return harmfulAbove !== null && (supply ?? 0) > harmfulAbove * (1 - slack) ? [`${nutrient} is excess`] : [];
+    if (verdict === 'excess' || (harmfulAbove !== null && (supply ?? 0) > harmfulAbove * (1 - slack)))
+      return [`${nutrient} is excess`];
     if (!(DEMANDED as readonly string[]).includes(nutrient) || verdict === 'no-need') return [];
     return (supply ?? 0) < (need ?? 0) * (1 + slack) ? [`${nutrient} is ${supply} of ${need}`] : [];
   });
   const raised = cautions.filter(({ code, severity }) => severity === 'danger' || AVOIDABLE.includes(code));
   return [...found, ...raised.map(({ message }) => toldIn('us', message))];
 }
+
+/** What is found where no ration keeps the grams of sulfur that mature cows are held to. */
+const beyondTheFeeds = ({ leastSulfur }: SafeRation): string[] => (leastSulfur === true ? ['sulfur is excess'] : []);
+
+/** Lines of which there is more than does good. */
+const excesses = ({ lines }: RationEvaluation): string[] =>
+  lines.flatMap(({ nutrient, verdict }) => (verdict === 'excess' ? [nutrient] : []));
 
 const lotNames = ({ layers }: { readonly layers: readonly RationLayer[] }): string[] =>
   layers.flatMap(({ lots }) => lots.map(({ lot }) => lot.lotName)).sort();
@@ -221,10 +234,42 @@ describe('what may hurt is left out or held back', () => {
       rationSupply({ layers: solvedBy(request).layers }).parts.find(({ lot }) => lot.lotName === 'Alfalfa')
         ?.shareOfDryMatter ?? 0;
     expect(share(wet)).toBeLessThan(share(dry) - 0.05);
-    expect(complaints(judged(wet, solvedBy(wet).layers))).toEqual([]);
+    expect(complaints(judged(wet, solvedBy(wet).layers))).toEqual(beyondTheFeeds(solvedBy(wet)));
     // Water that is over the maximum by itself lets nothing be fed, and the conflict says so.
     const salt = answerOf(requestOf(candidates, DRY_COW, { waterSulfateMgPerL: 6000 }));
     expect(salt.status === 'infeasible' ? salt.conflict.map(({ row }) => row) : []).toContain('sulfur');
+  });
+  // The judge holds mature cows to 32 g sulfur a day. By hand: half of 11 kg of dry matter from the sour alfalfa brings
+  // 11 × (0.5 × 1.5 + 0.5 × 5) = 36 g, within the 0.5 % that alfalfa alone would reach.
+  test('mature cows are held to the grams of sulfur too; where the water alone brings more, the least is laid', () => {
+    const sour = { ...ALFALFA, composition: withValues(ALFALFA, { sulfurPercent: 0.5 }) };
+    const yard = [offer(MEADOW, 190, 'mixed'), offer(sour, 40, 'rich')];
+    const sulfurOf = (request: SafeRationRequest) => {
+      const { lines, cautions } = judged(request, solvedBy(request).layers);
+      return {
+        line: lines.find(({ nutrient }) => nutrient === 'sulfur'),
+        told: cautions.map(({ code }) => code).filter((code) => code === 'sulfur-mature-cow'),
+      };
+    };
+    const within = sulfurOf(requestOf(yard, DRY_COW, { waterSulfateMgPerL: 500 }));
+    expect(within.line?.supply).toBeLessThanOrEqual(32);
+    expect(within.told).toEqual([]);
+    const over = requestOf(yard, DRY_COW, { waterSulfateMgPerL: 2200 });
+    expect(lotNames(solvedBy(over))).toEqual(['Meadow hay']);
+    expect(sulfurOf(over).told).toEqual(['sulfur-mature-cow']);
+    // Whoever asks for more than the judge allows is told of it, and gets it.
+    const asked = sulfurOf(requestOf(yard, DRY_COW, { wanted: { maxSulfurPercent: 0.6 } }));
+    expect(asked.line?.supply).toBeGreaterThan(32);
+  });
+  // NASEM 2016: cattle tolerate 40 mg copper per kg of dry matter.
+  test('what cattle tolerate of a mineral is kept by the most that a lot may hold', () => {
+    const coppery = { ...ALFALFA, composition: withValues(ALFALFA, { copperPpm: 150 }) };
+    const request = requestOf([offer(MEADOW, 190, 'mixed'), offer(coppery, 40, 'rich')], DRY_COW);
+    expect(excesses(judged(request, solvedBy(request).layers))).toEqual([]);
+    const sulfurPercent = { value: 0.2, origin: 'lab-test' as const, atMost: 0.5 };
+    const differing = { ...ALFALFA, composition: { ...ALFALFA.composition, sulfurPercent } };
+    const other = requestOf([offer(MEADOW, 190, 'mixed'), offer(differing, 40, 'rich')], DRY_COW);
+    expect(excesses(judged(other, solvedBy(other).layers))).toEqual([]);
   });
   test('grain is held to half a percent of body weight', () => {
     const grain = hay(
@@ -286,19 +331,23 @@ describe('what is proposed is eaten and enough', () => {
     ]);
 
   let solved = 0;
-  const judgedNoWorse = fc.property(yards, animal, weather, (candidates, described, cold) => {
-    const request = requestOf(candidates, described, cold === undefined ? {} : { weather: cold });
-    const answer = answerOf(request);
-    if (answer.status === 'infeasible') {
-      expect(answer.conflict.length).toBeGreaterThan(0);
-      return;
-    }
-    solved += 1;
-    expect(tinyShares(answer)).toEqual([]);
-    expect(complaints(judged(request, answer.layers))).toEqual([]);
-  });
+  const judgedNoWorse = (sulfate: fc.Arbitrary<number | null>) =>
+    fc.property(yards, animal, weather, sulfate, (candidates, described, cold, waterSulfateMgPerL) => {
+      const request = requestOf(candidates, described, {
+        ...(cold === undefined ? {} : { weather: cold }),
+        waterSulfateMgPerL,
+      });
+      const answer = answerOf(request);
+      if (answer.status === 'infeasible') {
+        expect(answer.conflict.length).toBeGreaterThan(0);
+        return;
+      }
+      solved += 1;
+      expect(tinyShares(answer)).toEqual([]);
+      expect(complaints(judged(request, answer.layers))).toEqual(beyondTheFeeds(answer));
+    });
   test('every answer is judged no worse than what was asked, on the need and intake of its own diet', () => {
-    fc.assert(judgedNoWorse, { numRuns: examples(50) });
+    fc.assert(judgedNoWorse(fc.option(fc.integer({ min: 0, max: 1200 }))), { numRuns: examples(50) });
     expect(solved).toBeGreaterThan(0);
   });
   test('a hay is laid by the pound or not at all, and the answer is the cheapest of those', () => {
@@ -322,7 +371,35 @@ describe('what is proposed is eaten and enough', () => {
     expect(answer.conflict.map(({ row }) => row)).toEqual(expect.arrayContaining(['least-laid', 'balance-Alfalfa']));
   });
   test('a yard on which the solver gave up when asked in the usual way has its answer too', () => {
-    fc.assert(judgedNoWorse, { seed: 77, path: '44', numRuns: 1 });
+    fc.assert(judgedNoWorse(fc.constant(null)), { seed: 77, path: '44', numRuns: 1 });
+  });
+
+  const share = (min: number, max: number) => fc.double({ min, max, noNaN: true });
+  const limits = fc.record(
+    {
+      maxSulfurPercent: share(0.2, 0.8),
+      maxLegumeShare: share(0.2, 0.5),
+      maxNitrateNitrogenPpm: share(200, 5000),
+      maxFiberPercentOfWeight: share(1.2, 2),
+    },
+    { requiredKeys: [] },
+  );
+  test('a looser request costs no more, and leaves out no hay that the stricter one took', () => {
+    fc.assert(
+      fc.property(yards, animal, limits, share(1, 2), (candidates, described, stricter, by) => {
+        const looser = Object.fromEntries(Object.entries(stricter).map(([limit, value]) => [limit, value * by]));
+        const [strict, loose] = [stricter, { ...looser, minDegradableShare: 0, nitrate: 'told' as const }].map(
+          (wanted) => answerOf(requestOf(candidates, described, { wanted })),
+        );
+        const costOf = (answer: SafeRation | undefined) =>
+          answer?.status === 'solved' ? answer.costPerHeadDay.amount.toNumber() : Infinity;
+        const outOf = (answer: SafeRation | undefined) => answer?.excluded.map(({ lotName }) => lotName);
+        expect(outOf(strict)).toEqual(expect.arrayContaining(outOf(loose) ?? []));
+        // The search settles on a cost to a few tenths of a percent.
+        expect(costOf(loose)).toBeLessThanOrEqual(costOf(strict) * 1.005);
+      }),
+      { numRuns: examples(12), endOnFailure: true },
+    );
   });
 
   test('where there is no answer, a grid of two hays has none; where there is, none of the grid is cheaper', () => {
@@ -371,6 +448,28 @@ describe('what is proposed is eaten and enough', () => {
 });
 
 describe('what is loosened is asked for by name', () => {
+  test('a limit looser than the judge has leaves out no hay that the stricter one took', () => {
+    const untested = hay('Untested meadow', 88, withoutNitrate(MEADOW));
+    const yard = [offer(untested, 60, 'mixed'), offer(ALFALFA, 190, 'rich')];
+    const told = solvedBy(requestOf(yard, DRY_COW, { wanted: { nitrate: 'told' } }));
+    const looser = solvedBy(requestOf(yard, DRY_COW, { wanted: { nitrate: 'told', maxNitrateNitrogenPpm: 5000 } }));
+    expect(looser.excluded).toEqual([]);
+    expect(looser.layers).toEqual(told.layers);
+    // Stricter than the judge, it has to be known.
+    const strict = answerOf(requestOf(yard, DRY_COW, { wanted: { maxNitrateNitrogenPpm: 300 } }));
+    expect(strict.excluded).toMatchObject([{ lotName: 'Untested meadow', because: 'composition-not-known' }]);
+  });
+  test('salt makes up for hay whose sodium nobody tested', () => {
+    const { sodiumPercent: _sodium, ...values } = compositionOf(MEADOW);
+    const meadow = hay('Meadow', 88, values);
+    const salt = hay('Salt', 99, { sodiumPercent: 39 }, { isForage: false, isLongStem: false, feedGroup: 'mineral' });
+    const known = { ...offer(salt, 300, 'mixed'), fixedKg: 0.03 };
+    const request = requestOf([offer(meadow, 110, 'mixed'), offer(ALFALFA, 190, 'rich'), known], DRY_COW, {
+      wanted: { minerals: ['sodium'] },
+    });
+    const line = judged(request, solvedBy(request).layers).lines.find(({ nutrient }) => nutrient === 'sodium');
+    expect(line).toMatchObject({ verdict: 'meets', supplyIsAtLeast: true });
+  });
   test('a rich feed does not leave cows half empty, unless they are to be limit-fed', () => {
     const yard = [offer(ALFALFA, 90, 'rich'), offer(MEADOW, 170, 'mixed')];
     const eatenShare = (asked: Asked) => {

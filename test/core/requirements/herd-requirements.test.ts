@@ -157,6 +157,22 @@ describe('requirementsForHerd', () => {
     );
   });
 
+  test('what the mean is of is told as it is: one class at several stages, and parts that are small', () => {
+    const messageOf = (...animals: { share: number; animal: AnimalDescription }[]) =>
+      herd(animals).notes.flatMap(({ code, message }) => (code === 'mean-of-the-herd' ? [toldIn('us', message)] : []));
+    const [dry, later, fresh] = [300, 330, 20].map(cowSinceCalving) as [
+      AnimalDescription,
+      AnimalDescription,
+      AnimalDescription,
+    ];
+    expect(messageOf({ share: 0.5, animal: dry }, { share: 0.5, animal: later })).toEqual([
+      'The figures are the mean of the herd, dry pregnant cows that are not all equally far along.',
+    ]);
+    expect(messageOf({ share: 0.998, animal: dry }, { share: 0.002, animal: fresh })[0]).toContain(
+      'over 99 % dry pregnant cows, less than 1 % cows in milk',
+    );
+  });
+
   test('without a diet one is solved for all of them: their mean intake covers their mean need', () => {
     const parts = cowsOn(30, season(60));
     const set = herd(parts, { edition: 'NRC2000' });

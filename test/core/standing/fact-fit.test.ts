@@ -80,7 +80,9 @@ describe('a calving', () => {
       expect(misfit([early], calved(first, last))).toBeUndefined();
       expect(calvingDoubt([early], calved(first, last))).toMatch(told);
     }
-    expect(calvingDoubt([], calved('2026-03-01', '2026-12-31'))).toBeUndefined();
+    // Where no breeding is on record, a calving of 305 days is told, one of 90 is not.
+    expect(calvingDoubt([], calved('2026-03-01', '2026-12-31'))).toMatch(/2026-03-01 to 2026-12-31.*305 days/);
+    expect(calvingDoubt([], calved('2026-03-01', '2026-05-30'))).toBeUndefined();
   });
 
   it('of cows that were all open is refused, of part of them it is of the pregnant alone', () => {

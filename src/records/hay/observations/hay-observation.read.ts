@@ -56,6 +56,7 @@ export function observedLotOf(lot: HayLotRow, observations: readonly HayObservat
   const group = feedGroupOf(lot.hay_kind);
   const wrapped = lot.storage_method === 'plastic-wrap' && lot.bale_form !== 'loose';
   return {
+    lotId: lot.id,
     lotName: lot.name,
     keeping: group === 'hay' && !wrapped ? 'dry hay' : wrapped || group === 'silage' ? 'wrapped' : 'other',
     observations,

@@ -8,5 +8,10 @@ export function stackingCautions(moisturePercent: string | null, lot: HayLotRow 
   const baleForm = STACKED_BALE_FORMS.find((form) => form === lot?.bale_form);
   return moisturePercent === null || baleForm === undefined
     ? []
-    : stackingMoistureCautions({ lotName: lot?.name ?? '', baleForm, moisturePercent: Number(moisturePercent) });
+    : stackingMoistureCautions({
+        lotId: lot?.id,
+        lotName: lot?.name ?? '',
+        baleForm,
+        moisturePercent: Number(moisturePercent),
+      });
 }
