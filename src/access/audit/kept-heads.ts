@@ -5,7 +5,7 @@ import { AuditRead } from './audit.read.js';
 import { type AuditHead, HeadSigner } from './signed-head.js';
 import type { SecretBox } from '../../platform/secrets/secret-box.js';
 
-export const HEADS_FILE = 'audit-heads.txt';
+const HEADS_FILE = 'audit-heads.txt';
 
 /** What is compared: the database, the key, and the lines kept outside. */
 export interface HeadsKept {
@@ -82,7 +82,7 @@ export function fileOfHeads(dataFolder: string): string {
 }
 
 /** Undefined where the chain still holds what was signed, or its operation was deleted in due form. */
-export function faultOf(
+function faultOf(
   { operationId, sequence, chainHash, signedAt }: AuditHead,
   now: { chainHash: string | null; erased: boolean },
 ): string | undefined {

@@ -52,9 +52,9 @@ function insertion<Table extends keyof DB>(
   rows: readonly Insertable<DB[Table]>[],
   returning: RawBuilder<unknown>,
 ): RawBuilder<Selectable<DB[Table]>> {
-  const named = new Set(
-    rows.flatMap((row) => Object.entries(row).flatMap(([name, value]) => (value === undefined ? [] : [name]))),
-  );
+  const named = new Set<string>();
+  for (const row of rows as readonly Readonly<Record<string, unknown>>[])
+    for (const name in row) if (row[name] !== undefined) named.add(name);
   const columns = sql.join([...named].map((name) => sql.ref(name)));
   return sql`INSERT INTO ${sql.table(table)} (${columns})
     SELECT ${columns} FROM json_populate_recordset(NULL::${sql.table(table)}, ${JSON.stringify(rows)}::json)

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
+import { insertRows } from '../../platform/database/rows.js';
 import type { OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import { newId } from '../../platform/identifiers.js';
 import type { ImportedFile, ImportRow } from './import.read.js';
@@ -14,8 +15,6 @@ export interface Savepoint {
   undo(): Promise<void>;
   planAnew(): Promise<void>;
 }
-
-const RECORDS_AT_ONCE = 1000;
 
 @Injectable()
 export class ImportStore {
@@ -83,20 +82,17 @@ export class ImportStore {
       .where('id', '=', id)
       .returningAll()
       .executeTakeFirstOrThrow();
-    for (let from = 0; from < made.length; from += RECORDS_AT_ONCE) {
-      await db
-        .insertInto('data_import_record')
-        .values(
-          made.slice(from, from + RECORDS_AT_ONCE).map((one) => ({
-            operation_id: operationId,
-            data_import_id: id,
-            row_number: one.row,
-            subject_kind: one.kind,
-            subject_id: one.id,
-          })),
-        )
-        .execute();
-    }
+    await insertRows(
+      db,
+      'data_import_record',
+      made.map((one) => ({
+        operation_id: operationId,
+        data_import_id: id,
+        row_number: one.row,
+        subject_kind: one.kind,
+        subject_id: one.id,
+      })),
+    );
     return row;
   }
 

@@ -54,6 +54,7 @@ export class StockStore {
   /** @param tips of the kinds of these lots, if they were read before (`CostWriting.tips`); for draws without money. */
   async add(tenant: OperationTenant, movements: readonly NewMovement[], tips?: readonly KindTip[]): Promise<string[]> {
     const { db, operationId, personId, moment } = tenant;
+    const instantOf = defaultInstants();
     const rows = movements.map((movement) => ({
       operation_id: operationId,
       id: newId(),
@@ -63,7 +64,7 @@ export class StockStore {
       typed_value: movement.typedValue,
       typed_unit: movement.typedUnit,
       effective_on: movement.on,
-      effective_at: movement.at ?? defaultInstant(movement),
+      effective_at: movement.at ?? instantOf(movement),
       ranch_id: movement.ranchId,
       place_id: movement.placeId,
       herd_id: movement.herdId ?? null,
@@ -221,9 +222,19 @@ export class StockStore {
   }
 }
 
-/** With a day only: arrivals count from the start of the day, draws at its end. */
-function defaultInstant({ change, timeZone, on }: NewMovement): string {
-  return (change.isNegative() ? endOfDayIn(timeZone, on) : startOfDayIn(timeZone, on)).toISOString();
+/**
+ * With a day only: arrivals count from the start of the day, draws at its end. Each is worked out once, since a file has
+ * many of a day.
+ */
+function defaultInstants(): (movement: NewMovement) => string {
+  const known = new Map<string, string>();
+  return ({ change, timeZone, on }) => {
+    const draw = change.isNegative();
+    const key = `${timeZone} ${on} ${draw}`;
+    const instant = known.get(key) ?? (draw ? endOfDayIn(timeZone, on) : startOfDayIn(timeZone, on)).toISOString();
+    known.set(key, instant);
+    return instant;
+  };
 }
 
 function negated(decimalText: string): string {
