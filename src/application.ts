@@ -4,7 +4,7 @@ import { readFile } from 'node:fs/promises';
 import type { IncomingMessage } from 'node:http';
 import cookie from '@fastify/cookie';
 import helmet from '@fastify/helmet';
-import { type DynamicModule, Module } from '@nestjs/common';
+import { type DynamicModule, type INestApplicationContext, Module } from '@nestjs/common';
 import { NestFactory } from '@nestjs/core';
 import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fastify';
 import type { FastifyReply, FastifyRequest } from 'fastify';
@@ -106,6 +106,14 @@ function adapterFor(logger: Logger, trustedProxies: readonly string[]): FastifyA
     return503OnClosing: true,
     keepAliveTimeout: 5_000,
     requestTimeout: 60_000,
+  });
+}
+
+/** The rooms without the server around them: what a thread needs to answer a read. */
+export function createContext(parts: PlatformParts, logger: Logger): Promise<INestApplicationContext> {
+  return NestFactory.createApplicationContext(ApplicationModule.with(parts), {
+    logger: nestLogger(logger),
+    abortOnError: false,
   });
 }
 

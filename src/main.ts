@@ -15,7 +15,7 @@ import { findCheckout, openDatabase, type OpenDatabase } from './platform/open-d
 import { say } from './platform/say.js';
 import type { SecretBox } from './platform/secrets/secret-box.js';
 import { sealStoredSecrets } from './platform/secrets/seal-stored.js';
-import { threadsOf } from './platform/workers/workers.js';
+import { threadsOf, type Workers } from './platform/workers/workers.js';
 import { CostWriting } from './records/hay/costing/cost-writing.js';
 import { openSecretBox } from './platform/secrets/secret-key.js';
 
@@ -76,7 +76,7 @@ async function main(): Promise<void> {
       database: opened.database,
       clock: systemClock,
       secrets: box,
-      workers: threadsOf(path.join(__dirname, `worker${path.extname(__filename)}`)),
+      workers: workersFor(config, opened.appUrl),
       logger,
       ...settingsOf(config),
     });
@@ -97,6 +97,11 @@ async function main(): Promise<void> {
 /** What an earlier release entered has no written costs yet; reports replay the ledger until it has. */
 function writeCosts(application: NestFastifyApplication, failed: (error: unknown) => void): void {
   application.get(CostWriting).everywhere().catch(failed);
+}
+
+function workersFor({ logLevel, slowStatementMs }: Config, appUrl: string): Workers {
+  const file = path.join(__dirname, `worker${path.extname(__filename)}`);
+  return threadsOf(file, { appUrl, logLevel, slowStatementMs });
 }
 
 /** Now and every day: signs how far each audit goes, and says where one is not what was signed before. */

@@ -53,6 +53,10 @@ async function answerOf(job: Job): Promise<unknown> {
       const { answerLeastCost } = await import('./desk/rations/least-cost-answer.js');
       return answerLeastCost(job.question as Parameters<typeof answerLeastCost>[0]);
     }
+    case 'request': {
+      const { requestAnswered } = await import('./thread-application.js');
+      return requestAnswered(job.request, answerOf);
+    }
     case 'trial-judgement': {
       const { judgeTrial } = await import('./core/trial/judge-trial.js');
       return judgeTrial(job.trial as TrialToJudge);

@@ -11,6 +11,8 @@ import { startEmbeddedServer } from './embedded/embedded-server.js';
 export interface OpenDatabase {
   database: Database;
   ownerUrl: string;
+  /** Connection of the server's own role. */
+  appUrl: string;
   /** Folder of what is kept beside the database. */
   dataFolder: string;
   notes: string[];
@@ -47,12 +49,14 @@ export async function openDatabase(config: Config): Promise<OpenDatabase> {
       done.migrations.length === 0 ? 'the schema was current' : `applied ${done.migrations.length} migrations`,
     );
     if (done.guards.length > 0) notes.push(`applied the guards, ${done.guards.length} of them new or changed`);
-    const pool = createPool(config.appDatabaseUrl ?? (await ensureAppLogin(ownerUrl)), config.poolSize);
+    const appUrl = config.appDatabaseUrl ?? (await ensureAppLogin(ownerUrl));
+    const pool = createPool(appUrl, config.poolSize);
     await refuseUnguardedRole(pool);
     const database = new Database(pool);
     return {
       database,
       ownerUrl,
+      appUrl,
       notes,
       dataFolder: embedded?.dataFolder ?? config.dataFolder,
       watch: (tell) => embedded?.watch(tell),

@@ -4,7 +4,7 @@ import { Mass } from '../../src/core/units/mass.js';
 import { HeavyWork } from '../../src/platform/workers/heavy-work.js';
 import type { Job } from '../../src/platform/workers/job.js';
 import { threadsOf, type Workers } from '../../src/platform/workers/workers.js';
-import { clientOf, person } from '../support/people.js';
+import { asker as askerOf, clientOf, operationWith, person } from '../support/people.js';
 import { openWorld, type World } from '../support/world.js';
 
 interface Refusal {
@@ -41,6 +41,7 @@ describe('Costly work', () => {
   /** Threads that begin what they are given and end it when told to. */
   const held: Workers = {
     threads: 4,
+    answersRequests: false,
     waiting: () => 0,
     do: (job, deadline) =>
       new Promise((resolve, reject) => {
@@ -113,6 +114,20 @@ describe('Costly work', () => {
     expect(work.load()).toEqual({ running: 0, waiting: 0 });
   });
 
+  it('whoever has gone is not worked for: their job ends, and what waits is not begun', async () => {
+    const work = new HeavyWork(held);
+    const gone = new AbortController();
+    const asked = ['a', 'b', 'c', 'd'].map((personId) =>
+      work.run({ personId, operationId: 'one' }, { kind: 'least-cost', question: {} }, gone.signal),
+    );
+    await new Promise((resolve) => setImmediate(resolve));
+    expect(started).toHaveLength(2);
+    gone.abort();
+    for (const one of await Promise.allSettled(asked)) expect(one.status).toBe('rejected');
+    expect(started).toHaveLength(2);
+    expect(work.load()).toEqual({ running: 0, waiting: 0 });
+  });
+
   it('a job past its deadline is ended, and its person is told when to come back', async () => {
     const work = new HeavyWork(held, 1);
     await expect(work.run({ personId: 'hand' }, { kind: 'least-cost', question: {} })).rejects.toMatchObject({
@@ -123,7 +138,8 @@ describe('Costly work', () => {
 
   it('real threads do it, exactly, and say what they refuse', async () => {
     const support = path.resolve(__dirname, '..', 'support', 'run-typescript.cjs');
-    const workers = threadsOf(path.resolve(__dirname, '..', '..', 'src', 'worker.ts'), ['--require', support]);
+    const parts = { appUrl: world.appUrl, logLevel: 'silent', slowStatementMs: 60_000 };
+    const workers = threadsOf(path.resolve(__dirname, '..', '..', 'src', 'worker.ts'), parts, ['--require', support]);
     const work = new HeavyWork(workers);
     try {
       const asking = { personId: 'hand' };
@@ -157,6 +173,28 @@ describe('Costly work', () => {
         sheetName: 'x',
       })) as Uint8Array;
       expect(Buffer.from(sheet).subarray(0, 2).toString()).toBe('PK');
+      // A whole request, by the thread's own connections and under the policies: an owner's, and a stranger's.
+      const operation = await operationWith(world, { roles: ['owner'] });
+      const request = (who: { id: string }): Job => ({
+        kind: 'request',
+        request: {
+          endpoint: 'getTrialBalance',
+          asker: askerOf(world, who),
+          operationId: operation.id,
+          input: {
+            params: { operationId: operation.id },
+            query: { until: '2027-01-14' },
+            body: undefined,
+            expectedVersion: 0,
+          },
+          form: 'json',
+        },
+      });
+      const whole = (await work.run(asking, request(operation.people.owner))) as { content: string };
+      expect(JSON.parse(whole.content)).toMatchObject({ operationId: operation.id, rows: [] });
+      await expect(work.run(asking, request(await person(world, 'stranger')))).rejects.toMatchObject({
+        code: 'not-found',
+      });
     } finally {
       await workers.close();
     }

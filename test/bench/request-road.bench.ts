@@ -33,6 +33,20 @@ const BY_HAND = {
     (SELECT t.id FROM lab_test t WHERE t.operation_id = h.operation_id AND t.hay_lot_id = h.id
       ORDER BY t.sampled_on DESC LIMIT 1) AS test
     FROM hay_lot h WHERE h.operation_id = $1 ORDER BY h.name, h.id LIMIT 50`,
+  'one-lot': `SELECT h.*, (SELECT sum(m.kilograms) FROM stock_movement m WHERE m.operation_id = h.operation_id AND
+      m.hay_lot_id = h.id) AS kilograms, (SELECT sum(p.weight_kg) / sum(p.bale_count) FROM hay_purchase p
+      WHERE p.operation_id = h.operation_id AND p.hay_lot_id = h.id) AS bale,
+    (SELECT t.id FROM lab_test t WHERE t.operation_id = h.operation_id AND t.hay_lot_id = h.id
+      ORDER BY t.sampled_on DESC LIMIT 1) AS test
+    FROM hay_lot h WHERE h.operation_id = $1 AND h.id = $2`,
+  'one-feeding': `SELECT f.*, (SELECT json_agg(json_build_object('lot', l.hay_lot_id, 'name', h.name, 'kg',
+      l.kilograms, 'typed', l.typed_value, 'unit', l.typed_unit, 'position', l.position, 'role', l.role))
+      FROM feeding_layer l JOIN hay_lot h ON h.operation_id = l.operation_id AND h.id = l.hay_lot_id
+      WHERE l.operation_id = f.operation_id AND l.feeding_id = f.id) AS layers,
+    (SELECT row_to_json(r) FROM reversal r WHERE r.operation_id = f.operation_id AND r.subject_id = f.id) AS reversal
+    FROM feeding f WHERE f.operation_id = $1 AND f.id = $2`,
+  'one-herd': `SELECT h.*, (SELECT sum(c.head) FROM head_change c WHERE c.operation_id = h.operation_id
+      AND c.herd_id = h.id) AS head FROM herd h WHERE h.operation_id = $1 AND h.id = $2`,
 };
 
 /** The same by hand. Statements are prepared by name. */
@@ -43,15 +57,19 @@ function byHand(pool: pg.Pool): FastifyInstance {
     return { status: 'ok' };
   });
   for (const [name, text] of Object.entries(BY_HAND))
-    app.get(`/${name}/:operationId`, async ({ headers, params }, reply) => {
-      const { operationId } = params as { operationId: string };
+    app.get(`/${name}/:operationId/:id?`, async ({ headers, params }, reply) => {
+      const { operationId, id } = params as { operationId: string; id: string | undefined };
       const client = await pool.connect();
       try {
         await client.query('START TRANSACTION READ ONLY');
         const proof = [hashToken((headers.authorization ?? '').slice(7)), '2027-01-15T15:00:00.000Z', operationId];
         const entered = await client.query({ name: 'enter', text: ENTER, values: proof });
         if (entered.rows.length === 0) return reply.status(404).send();
-        const { rows } = await client.query({ name, text, values: [operationId] });
+        const { rows } = await client.query({
+          name,
+          text,
+          values: id === undefined || id === '' ? [operationId] : [operationId, id],
+        });
         await client.query('COMMIT');
         return { items: rows };
       } finally {
@@ -82,6 +100,7 @@ describe('the road of a request', () => {
   let operation: Operation;
   let hand: FastifyInstance;
   let pool: pg.Pool;
+  let one: Record<'one-lot' | 'one-feeding' | 'one-herd', string>;
   beforeAll(async () => {
     world = await openWorld();
     operation = await operationWith(world);
@@ -90,12 +109,13 @@ describe('the road of a request', () => {
     const lots: string[] = [];
     for (let index = 0; index < 50; index += 1)
       lots.push((await things.lot(operation, ranchId, { name: `Stack ${index}` })).lotId);
-    await things.feeding(
+    const feedingId = await things.feeding(
       operation,
       herdId,
       lots.slice(0, 3).map((lotId) => [lotId, '400']),
       { fedOn: '2027-01-12' },
     );
+    one = { 'one-lot': lots[0] ?? '', 'one-feeding': feedingId, 'one-herd': herdId };
     // More winters than anybody enters by hand, two layers each, as copies of that one.
     await world.ownerPool.query(
       `WITH more AS (INSERT INTO feeding SELECT (jsonb_populate_record(NULL::feeding, to_jsonb(f) ||
@@ -119,12 +139,16 @@ describe('the road of a request', () => {
   it.each([
     ['list-50-feedings', '/feedings?limit=50'],
     ['list-50-lots', '/hay-lots?limit=50'],
+    ['one-lot', '/hay-lots/'],
+    ['one-feeding', '/feedings/'],
+    ['one-herd', '/herds/'],
     ['health-ready', undefined],
   ])('%s', async (bench, address) => {
     const token = operation.as.manager.token ?? '';
-    const ours = `${world.address}${address === undefined ? '/health/ready' : operation.at(address)}`;
+    const id = bench.startsWith('one-') ? one[bench as keyof typeof one] : '';
+    const ours = `${world.address}${address === undefined ? '/health/ready' : operation.at(`${address}${id}`)}`;
     const theirs = `http://127.0.0.1:${(hand.server.address() as AddressInfo).port}/${
-      address === undefined ? 'health/ready' : `${bench}/${operation.id}`
+      address === undefined ? 'health/ready' : `${bench}/${operation.id}/${id}`
     }`;
     for (let warm = 0; warm < 10; warm += 1) {
       await got(ours, token);

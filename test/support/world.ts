@@ -50,6 +50,7 @@ const PATIENT: PoolLimits = {
 /** No threads: each would load the sources anew. */
 export const inThisThread: Workers = {
   threads: 20,
+  answersRequests: false,
   waiting: () => 0,
   do: async (job) => structuredClone(await work(structuredClone(job))),
   close: () => Promise.resolve(),
@@ -91,7 +92,7 @@ export interface WorldOptions {
   /** How often one caller may ask; by default no test reaches it. */
   requestLimits?: RequestLimits;
   /** Who does the heavy work. By default it crosses as it would to a thread, and is done at once. */
-  workers?: Workers;
+  workers?: Workers | ((yard: Yard) => Workers);
   metricsKey?: string;
   slowStatementMs?: number;
 }
@@ -127,7 +128,7 @@ export async function openWorld(options: WorldOptions = {}): Promise<World> {
     database: yard.database,
     clock: yard.clock,
     secrets: options.secrets ?? SECRETS,
-    workers: options.workers ?? inThisThread,
+    workers: typeof options.workers === 'function' ? options.workers(yard) : (options.workers ?? inThisThread),
     logger: options.logger ?? createLogger('silent'),
     requestLimits: options.requestLimits ?? { perAddress: 1e9, perKey: 1e9, seconds: 60 },
     ...(options.trustedProxies === undefined ? {} : { trustedProxies: options.trustedProxies }),

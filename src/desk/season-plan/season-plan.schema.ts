@@ -42,6 +42,7 @@ export const seasonRationPlan = endpoint({
   method: 'GET',
   path: '/v1/operations/:operationId/season-ration-plan',
   operationId: 'getSeasonRationPlan',
+  inThread: 'always',
   tag: 'Rations',
   access: 'read',
   summary: 'Month by month: what each herd needs, what its ration gives, and what hay that takes',

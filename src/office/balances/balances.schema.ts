@@ -33,6 +33,7 @@ export const getHayBalances = endpoint({
   method: 'GET',
   path: '/v1/operations/:operationId/reports/hay-balances',
   operationId: 'getHayBalances',
+  inThread: 'long-ledger',
   tag: 'Reports',
   access: 'read',
   summary: 'Hay on hand at any instant',

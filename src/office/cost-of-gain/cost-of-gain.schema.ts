@@ -109,6 +109,7 @@ export const getCostOfGain = endpoint({
   method: 'GET',
   path: '/v1/operations/:operationId/reports/cost-of-gain',
   operationId: 'getCostOfGain',
+  inThread: 'long-ledger',
   tag: 'Reports',
   access: 'prices',
   summary: 'Cost of gain',

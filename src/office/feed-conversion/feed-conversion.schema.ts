@@ -31,6 +31,7 @@ export const getFeedConversion = endpoint({
   method: 'GET',
   path: '/v1/operations/:operationId/reports/feed-conversion',
   operationId: 'getFeedConversion',
+  inThread: 'long-ledger',
   tag: 'Reports',
   access: 'prices',
   summary: 'Feed conversion',

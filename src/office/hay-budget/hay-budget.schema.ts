@@ -359,6 +359,7 @@ export const getHayBudget = endpoint({
   method: 'GET',
   path: '/v1/operations/:operationId/reports/hay-budget',
   operationId: 'getHayBudget',
+  inThread: 'long-ledger',
   tag,
   access: 'read',
   summary: 'Hay budget',

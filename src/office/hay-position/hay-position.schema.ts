@@ -85,6 +85,7 @@ export const getHayPosition = endpoint({
   method: 'GET',
   path: '/v1/operations/:operationId/reports/hay-position',
   operationId: 'getHayPosition',
+  inThread: 'long-ledger',
   tag: 'Reports',
   access: 'prices',
   summary: 'Hay position',

@@ -89,6 +89,7 @@ export const getSeasonCost = endpoint({
   method: 'GET',
   path: '/v1/operations/:operationId/reports/season-cost',
   operationId: 'getSeasonCost',
+  inThread: 'long-ledger',
   tag: 'Reports',
   access: 'prices',
   summary: 'Season cost',

@@ -12,10 +12,10 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import { from, lastValueFrom, type Observable } from 'rxjs';
 import { z } from 'zod';
 import { Database } from '../database/database.js';
+import { hasLongLedger } from '../database/long-ledger.js';
 import { wasReplayed } from '../database/idempotency.js';
 import type { Tenant } from '../database/types.js';
 import type { Asker, Idempotency } from './asker.js';
-import { renderCsv } from './csv.js';
 import { markedCursor, unmarkedCursor } from './cursor.js';
 import {
   type AnyEndpoint,
@@ -27,13 +27,13 @@ import {
   type ReceivedRequest,
   transactionOf,
 } from './endpoint.js';
+import { inForm, promised, type WrittenAnswer } from './answer-form.js';
 import { etagOf, NO_VERSION, versionOf } from './etag.js';
 import { fieldProblems, PROBLEMS_MOST } from './field-problems.js';
 import { placedIn } from './in-the-request.js';
 import { Problem, type FieldProblem } from './problem.js';
 import { refuseWithoutSecondLook } from './second-look.js';
-import { writerOf } from './writers.js';
-import { withoutDust } from '../../core/units/without-dust.js';
+import type { ThreadRequest } from './thread-request.js';
 import { id } from '../wire/common.schema.js';
 import { HeavyWork } from '../workers/heavy-work.js';
 import type { Job } from '../workers/job.js';
@@ -58,13 +58,27 @@ export class EndpointInterceptor implements NestInterceptor {
     if (endpoint === undefined) return next.handle();
     const request = context.switchToHttp().getRequest<Request>();
     const reply = context.switchToHttp().getResponse<FastifyReply>();
-    const sent = new SentRequest(endpoint, request);
+    const sent = new SentRequest(endpoint, request, reply);
     return from(
       this.#handled(sent, next)
         .catch((error: unknown) => {
           throw error instanceof Problem ? placedIn(error, sent.input) : error;
         })
         .then((raw) => answer(endpoint, request, reply, raw, sent.form, sent.input.params, this.heavyWork)),
+    );
+  }
+
+  async #goesToThread({ inThread }: AnyEndpoint, { db }: Tenant, operationId: string | undefined): Promise<boolean> {
+    if (inThread === undefined || !this.heavyWork.answersRequests) return false;
+    return inThread === 'always' || (operationId !== undefined && (await hasLongLedger(db, operationId)));
+  }
+
+  /** The whole answer, made where it holds up nobody. */
+  async #inThread({ endpoint, reply, input, form }: SentRequest, asker: Asker, inside?: string): Promise<unknown> {
+    const asked: ThreadRequest = { endpoint: endpoint.operationId, asker, operationId: inside, input, form };
+    const work = { personId: asker.personId, operationId: inside };
+    return new Written(
+      (await this.heavyWork.run(work, { kind: 'request', request: asked }, goneOf(reply))) as WrittenAnswer,
     );
   }
 
@@ -102,11 +116,14 @@ export class EndpointInterceptor implements NestInterceptor {
         return handle({ asker: { ...(request.asker as Asker), idempotency } });
       }
       case 'read': {
-        const work = (tenant: Tenant): Promise<unknown> => {
+        const work = async (tenant: Tenant): Promise<unknown> => {
           admit(tenant);
-          return handle({ tenant });
+          return (await this.#goesToThread(endpoint, tenant, inside)) ? new ToThread(tenant.asker) : handle({ tenant });
         };
-        return inside === undefined ? this.database.read(identify, work) : this.database.readIn(identify, inside, work);
+        const answered = await (inside === undefined
+          ? this.database.read(identify, work)
+          : this.database.readIn(identify, inside, work));
+        return answered instanceof ToThread ? this.#inThread(sent, answered.asker, inside) : answered;
       }
       case 'write': {
         const work = { admit, work: (tenant: Tenant) => handle({ tenant }), kept: endpoint.keptForRepeats };
@@ -118,6 +135,23 @@ export class EndpointInterceptor implements NestInterceptor {
   }
 }
 
+/** Who asks for a request that a thread is to answer, once they have been let in. */
+class ToThread {
+  constructor(readonly asker: Asker) {}
+}
+
+/** What a thread answered. */
+class Written {
+  constructor(readonly answer: WrittenAnswer) {}
+}
+
+/** Aborted when whoever asked is gone before the answer. */
+function goneOf({ raw }: FastifyReply): AbortSignal {
+  const gone = new AbortController();
+  raw.once('close', () => gone.abort());
+  return gone.signal;
+}
+
 /** What came with a request, parsed once the caller has been let in. */
 class SentRequest {
   form: Form = 'json';
@@ -126,6 +160,7 @@ class SentRequest {
   constructor(
     readonly endpoint: AnyEndpoint,
     readonly request: Request,
+    readonly reply: FastifyReply,
   ) {}
 
   /**
@@ -318,6 +353,11 @@ async function answer(
   heavyWork: HeavyWork,
 ): Promise<unknown> {
   void reply.header('Cache-Control', 'no-store');
+  if (raw instanceof Written) {
+    const { headers, content } = raw.answer;
+    void reply.headers(headers);
+    return content instanceof Uint8Array ? Buffer.from(content) : content;
+  }
   if (endpoint.streams !== undefined) {
     void reply
       .header('Content-Type', `${MEDIA_TYPES[endpoint.streams]}; charset=utf-8; header=present`)
@@ -325,7 +365,7 @@ async function answer(
     return new StreamableFile(Readable.from(raw as AsyncIterable<string>));
   }
   if (endpoint.answer === undefined) return undefined;
-  const body = withoutDust(endpoint.answer.parse(raw) as Record<string, unknown>);
+  const body = promised(endpoint, raw);
   if (endpoint.versioned === true) {
     const etag = etagOf(Number(body['version']), body);
     void reply.header('ETag', etag).header('Cache-Control', 'private, no-cache');
@@ -347,32 +387,9 @@ async function answer(
     url.searchParams.set('cursor', String(body['nextCursor']));
     void reply.header('Link', `<${url.pathname}${url.search}>; rel="next", </openapi.json>; rel="describedby"`);
   }
-  if (formsOf(endpoint).length > 1) void reply.header('Vary', 'Accept');
-  if (form === 'json') return body;
-  if (form === 'csv') {
-    void reply
-      .header('Content-Type', 'text/csv; charset=utf-8; header=present')
-      .header('Content-Disposition', `attachment; filename="${endpoint.operationId}.csv"`);
-    return endpoint.table === undefined ? body : renderCsv(endpoint.table(body));
-  }
-  if (form === 'xlsx') {
-    void reply
-      .header('Content-Type', MEDIA_TYPES.xlsx)
-      .header('Content-Disposition', `attachment; filename="${endpoint.operationId}.xlsx"`);
-    return endpoint.table === undefined
-      ? body
-      : made(heavyWork, request, { kind: 'workbook', table: endpoint.table(body), sheetName: endpoint.operationId });
-  }
-  const written =
-    form === 'pdf' || form === 'svg'
-      ? await made(heavyWork, request, { kind: 'document', operationId: endpoint.operationId, form, answer: body })
-      : await writerOf(endpoint, form)(body);
-  const text = form === 'pdf' || form === 'gzip' ? '' : '; charset=utf-8';
-  void reply.header('Content-Type', `${MEDIA_TYPES[form]}${text}`);
-  if (form === 'pdf') void reply.header('Content-Disposition', `inline; filename="${endpoint.operationId}.pdf"`);
-  if (form === 'gzip')
-    void reply.header('Content-Disposition', `attachment; filename="${endpoint.operationId}.ndjson.gz"`);
-  return written;
+  const { headers, content } = await inForm(endpoint, body, form, (job) => made(heavyWork, request, job));
+  void reply.headers(headers);
+  return content;
 }
 
 /** Sheets and pictures take long enough to hold up others, so a worker thread makes them. */

@@ -9,6 +9,7 @@ import {
   Post,
   Put,
   SetMetadata,
+  type Type,
 } from '@nestjs/common';
 import { ROUTE_ARGS_METADATA } from '@nestjs/common/constants.js';
 import type { z } from 'zod';
@@ -99,6 +100,11 @@ export interface EndpointOptions<
    * it (but no API address).
    */
   browser?: true;
+  /**
+   * A read that can take long, answered as a whole by a worker thread with its own connections, so that it holds up
+   * nobody: always, or where the operation's ledger is long (`long-ledger.ts`).
+   */
+  inThread?: 'always' | 'long-ledger';
   problems?: ProblemCode[];
 }
 
@@ -108,6 +114,9 @@ export type AnyEndpoint = EndpointOptions<z.ZodType, z.ZodType, z.ZodType, z.Zod
 export const ENDPOINTS: AnyEndpoint[] = [];
 /** The pages for a browser: in the access matrix, but not in the API description. */
 export const PAGES: AnyEndpoint[] = [];
+
+/** Which method of which controller answers an endpoint, by the endpoint's operationId. */
+export const HANDLERS = new Map<string, { endpoint: AnyEndpoint; controller: Type; method: string }>();
 
 export const ENDPOINT = Symbol('endpoint');
 
@@ -174,8 +183,9 @@ export function Endpoint<P extends z.ZodType, Q extends z.ZodType, B extends z.Z
   const known = options as unknown as AnyEndpoint;
   return applyDecorators(
     refuseUnmarked,
-    () => {
+    (target: object, key: string | symbol) => {
       list(known);
+      HANDLERS.set(known.operationId, { endpoint: known, controller: target.constructor as Type, method: String(key) });
     },
     METHODS[options.method](options.path),
     HttpCode(statusOf(known)),

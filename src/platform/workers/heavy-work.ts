@@ -39,17 +39,23 @@ export class HeavyWork {
   }
 
   /**
+   * @param gone Aborted when nobody waits for the answer any more: the job is not begun, or ended.
    * @returns the job's answer.
    * @throws Problem what the job was refused with; too-much-at-once where the queue is full; took-too-long where it ran
    *   into its deadline.
    */
-  async run({ personId, operationId }: Asking, job: Job): Promise<unknown> {
+  async run({ personId, operationId }: Asking, job: Job, gone?: AbortSignal): Promise<unknown> {
     const done = await this.#counted(() =>
-      this.#people.of(personId, () => this.#operations.of(operationId ?? personId, () => this.#inTime(job))),
+      this.#people.of(personId, () => this.#operations.of(operationId ?? personId, () => this.#inTime(job, gone))),
     );
     if ('answer' in done) return done.answer;
-    const { code, detail, errors } = done.problem;
-    throw new Problem(code, detail, errors);
+    const { code, detail, errors, headers } = done.problem;
+    throw new Problem(code, detail, errors, headers);
+  }
+
+  /** Whether threads can answer whole requests. */
+  get answersRequests(): boolean {
+    return this.workers.answersRequests;
   }
 
   /** How many jobs threads are doing, and how many wait for a thread or for their share of them. */
@@ -65,12 +71,16 @@ export class HeavyWork {
     });
   }
 
-  async #inTime(job: Job): Promise<Done> {
+  async #inTime(job: Job, gone?: AbortSignal): Promise<Done> {
+    const isGone = (): boolean => gone?.aborted === true;
+    if (isGone()) throw nobodyWaits();
     const deadline = AbortSignal.timeout(this.deadlineMs);
     this.#given += 1;
     try {
-      return unpacked(await this.workers.do(packed(job), deadline)) as Done;
+      const ended = gone === undefined ? deadline : AbortSignal.any([deadline, gone]);
+      return unpacked(await this.workers.do(packed(job), ended)) as Done;
     } catch (error) {
+      if (isGone()) throw nobodyWaits();
       if (deadline.aborted)
         throw new Problem(
           'took-too-long',
@@ -87,4 +97,9 @@ export class HeavyWork {
   async onApplicationShutdown(): Promise<void> {
     await this.workers.close();
   }
+}
+
+/** Nobody reads it; it keeps what was stopped out of the log of faults. */
+function nobodyWaits(): Problem {
+  return new Problem('too-much-at-once', 'Whoever asked is gone.');
 }

@@ -1,3 +1,4 @@
+import type { ThreadRequest } from '../http/thread-request.js';
 import type { FieldProblem, Problem } from '../http/problem.js';
 import type { Table, WrittenForm } from '../http/endpoint.js';
 import type { ProblemCode } from '../http/problem-catalogue.js';
@@ -11,7 +12,8 @@ export type Job =
   | { readonly kind: 'hay-budget'; readonly inputs: unknown; readonly rates: unknown }
   | { readonly kind: 'what-ifs'; readonly question: unknown }
   | { readonly kind: 'least-cost'; readonly question: unknown }
-  | { readonly kind: 'trial-judgement'; readonly trial: unknown };
+  | { readonly kind: 'trial-judgement'; readonly trial: unknown }
+  | { readonly kind: 'request'; readonly request: ThreadRequest };
 
 /** What came of a job: its answer, or the problem that the person is told. */
 export type Done =
@@ -21,10 +23,11 @@ export type Done =
         readonly code: ProblemCode;
         readonly detail: string | undefined;
         readonly errors: readonly FieldProblem[];
+        readonly headers: Readonly<Record<string, string>>;
       };
     };
 
 /** A problem as it crosses between threads. */
-export function told({ code, detail, errors }: Problem): Done {
-  return { problem: { code, detail, errors } };
+export function told({ code, detail, errors, headers }: Problem): Done {
+  return { problem: { code, detail, errors, headers } };
 }

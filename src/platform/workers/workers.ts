@@ -4,10 +4,20 @@ import { Piscina } from 'piscina';
 /** Threads that do jobs; what goes in and comes out is what a structured clone keeps. */
 export interface Workers {
   readonly threads: number;
+  /** Whether they can answer whole requests: they know the database. */
+  readonly answersRequests: boolean;
   /** How many jobs wait for a thread. */
   waiting(): number;
-  do(job: unknown, deadline: AbortSignal): Promise<unknown>;
+  do(job: unknown, ended: AbortSignal): Promise<unknown>;
   close(): Promise<void>;
+}
+
+/** What a thread needs to answer requests by itself. */
+export interface ThreadParts {
+  /** Connection of the server's own role. */
+  appUrl: string;
+  logLevel: string;
+  slowStatementMs: number;
 }
 
 const IDLE_MS = 300_000;
@@ -18,11 +28,12 @@ const WAITING_MOST = 256;
  * A pool of threads that each load `file`, whose default export does one job. They start with the first job and end
  * after some minutes without one. One core is left to the requests.
  */
-export function threadsOf(file: string, execArgv?: readonly string[]): Workers {
+export function threadsOf(file: string, parts?: ThreadParts, execArgv?: readonly string[]): Workers {
   const threads = Math.max(1, availableParallelism() - 1);
   let pool: Piscina | undefined;
   return {
     threads,
+    answersRequests: parts !== undefined,
     waiting: () => pool?.queueSize ?? 0,
     do: (job, signal) => {
       pool ??= new Piscina({
@@ -32,6 +43,7 @@ export function threadsOf(file: string, execArgv?: readonly string[]): Workers {
         idleTimeout: IDLE_MS,
         maxQueue: WAITING_MOST,
         resourceLimits: { maxOldGenerationSizeMb: MEMORY_MB },
+        workerData: parts,
         ...(execArgv === undefined ? {} : { execArgv: [...execArgv] }),
       });
       return pool.run(job, { signal });

@@ -223,8 +223,8 @@ export class StockStore {
 }
 
 /**
- * With a day only: arrivals count from the start of the day, draws at its end. Each is worked out once, since a file has
- * many of a day.
+ * With a day only: arrivals count from the start of the day, draws at its end. Each is worked out once, since a file
+ * has many of a day.
  */
 function defaultInstants(): (movement: NewMovement) => string {
   const known = new Map<string, string>();

@@ -1,0 +1,44 @@
+import type { INestApplicationContext } from '@nestjs/common';
+import { Database } from '../database/database.js';
+import type { Tenant } from '../database/types.js';
+import type { Job } from '../workers/job.js';
+import { inForm, promised, type WrittenAnswer } from './answer-form.js';
+import type { Asker } from './asker.js';
+import { type Form, HANDLERS, type ReceivedCall } from './endpoint.js';
+import { placedIn } from './in-the-request.js';
+import { Problem } from './problem.js';
+
+/** A read that a thread answers. Whoever asks has been let in; the thread's own transaction looks again. */
+export interface ThreadRequest {
+  /** The endpoint's operationId. */
+  endpoint: string;
+  asker: Asker;
+  operationId: string | undefined;
+  input: ReceivedCall['input'];
+  form: Form;
+}
+
+/** Answers a request as the server itself would, letter for letter. @throws Problem what the person is told. */
+export async function answerInThread(
+  application: INestApplicationContext,
+  { endpoint: name, asker, operationId, input, form }: ThreadRequest,
+  make: (job: Job) => Promise<string | Buffer>,
+): Promise<WrittenAnswer> {
+  const handler = HANDLERS.get(name);
+  if (handler?.endpoint.answer === undefined) throw new RangeError(`There is no endpoint ${name} that answers`);
+  const { endpoint, controller, method } = handler;
+  const database = application.get(Database, { strict: false });
+  const handlers = application.get<Record<string, (call: ReceivedCall) => Promise<unknown>>>(controller, {
+    strict: false,
+  });
+  const work = async (tenant: Tenant): Promise<unknown> => handlers[method]?.({ tenant, input });
+  const raw = await (
+    operationId === undefined ? database.read(asker, work) : database.readIn(asker, operationId, work)
+  ).catch((error: unknown) => {
+    throw error instanceof Problem ? placedIn(error, input) : error;
+  });
+  const { headers, content } = await inForm(endpoint, promised(endpoint, raw), form, make);
+  return form === 'json'
+    ? { headers: { ...headers, 'Content-Type': 'application/json; charset=utf-8' }, content: JSON.stringify(content) }
+    : { headers, content };
+}

@@ -1,0 +1,60 @@
+import { randomBytes } from 'node:crypto';
+import type { INestApplicationContext } from '@nestjs/common';
+import { workerData } from 'piscina';
+import { createContext } from './application.js';
+import { Database } from './platform/database/database.js';
+import { createPool } from './platform/database/pool.js';
+import type { WrittenAnswer } from './platform/http/answer-form.js';
+import { answerInThread, type ThreadRequest } from './platform/http/thread-request.js';
+import { createLogger } from './platform/logs.js';
+import { SecretBox } from './platform/secrets/secret-box.js';
+import type { Job } from './platform/workers/job.js';
+import type { ThreadParts } from './platform/workers/workers.js';
+
+/** A report asks for a few things at once; statements of one transaction share its connection. */
+const CONNECTIONS = 2;
+
+let composed: Promise<INestApplicationContext> | undefined;
+/** A thread does one job at a time, so its clock can stand at the moment of the request. */
+let moment = new Date(0);
+
+/**
+ * Answers a read by the whole server's rooms, composed once in this thread without an address of its own. It has the
+ * serving role's connections and no secrets: its box has a key of its own that opens nothing.
+ */
+export async function requestAnswered(
+  request: ThreadRequest,
+  answerOf: (job: Job) => Promise<unknown>,
+): Promise<WrittenAnswer> {
+  composed ??= compose(workerData as ThreadParts, answerOf);
+  moment = request.asker.moment;
+  return answerInThread(await composed, request, async (job) => (await answerOf(job)) as string | Buffer);
+}
+
+async function compose(
+  { appUrl, logLevel, slowStatementMs }: ThreadParts,
+  answerOf: (job: Job) => Promise<unknown>,
+): Promise<INestApplicationContext> {
+  const logger = createLogger(logLevel);
+  const database = new Database(createPool(appUrl, CONNECTIONS));
+  database.watchStatements(({ text, ms }) => {
+    if (ms >= slowStatementMs)
+      logger.warn({ ms: Math.round(ms), statement: text.replaceAll(/\s+/g, ' ').trim() }, 'slow statement of a report');
+  });
+  return createContext(
+    {
+      database,
+      clock: { now: () => moment },
+      secrets: new SecretBox(randomBytes(32)),
+      workers: {
+        threads: Number.MAX_SAFE_INTEGER,
+        answersRequests: false,
+        waiting: () => 0,
+        // This thread is where heavy work is done.
+        do: async (job) => ({ answer: await answerOf(job as Job) }),
+        close: () => Promise.resolve(),
+      },
+    },
+    logger,
+  );
+}

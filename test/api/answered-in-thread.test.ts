@@ -1,0 +1,126 @@
+import { unzipSync } from 'fflate';
+import { ENDPOINTS, formsOf, PAGES, transactionOf } from '../../src/platform/http/endpoint.js';
+import { answerInThread, type ThreadRequest } from '../../src/platform/http/thread-request.js';
+import work from '../../src/worker.js';
+import type { Job } from '../../src/platform/workers/job.js';
+import { type Operation, operationWith } from '../support/people.js';
+import { aWinterIn, type Winter } from '../support/winter.js';
+import { inThisThread, openWorld, type World } from '../support/world.js';
+
+/** Reads that a thread answers: the same answers, letter for letter, as the server gives by itself. */
+const IN_THREAD = [...ENDPOINTS, ...PAGES].filter((one) => one.inThread !== undefined);
+const LONG = 500;
+
+describe('A read answered in a thread', () => {
+  let world: World;
+  let operation: Operation;
+  let winter: Winter;
+  let threads = false;
+  let asked: string[] = [];
+  const pdfOf = async (job: Job): Promise<Buffer> => Buffer.from(((await work(job)) as { answer: Uint8Array }).answer);
+  beforeAll(async () => {
+    world = await openWorld({
+      workers: {
+        ...inThisThread,
+        get answersRequests() {
+          return threads;
+        },
+        do: async (job, ended) => {
+          if ((job as Job).kind !== 'request') return inThisThread.do(job, ended);
+          const { request } = structuredClone(job) as { request: ThreadRequest };
+          asked.push(request.endpoint);
+          return structuredClone({ answer: await answerInThread(world.application, request, pdfOf) });
+        },
+      },
+    });
+    operation = await operationWith(world);
+    winter = await aWinterIn(operation);
+    const [lot] = winter.lots;
+    await world.ownerPool.query(
+      `INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit, effective_on,
+         effective_at, ranch_id, herd_id, source_kind, source_id, recorded_by)
+       SELECT $1, gen_random_uuid(), $2, 'feed', -0.1, '-0.1', 'kg', '2027-01-14', '2027-01-14 20:00Z', $3, $4,
+         'feeding', $5, $6 FROM generate_series(0, $7::int)`,
+      [operation.id, lot?.lotId, winter.ranchId, winter.herdId, winter.feedingId, operation.people.owner.id, LONG],
+    );
+  });
+  afterAll(() => world.close());
+
+  const told = async (path: string): Promise<{ status: number; headers: object; body: string | object }> => {
+    const url = `${world.address}${path}`;
+    const headers = { authorization: `Bearer ${operation.as.owner.token ?? ''}`, 'x-request-id': 'the-same' };
+    const answer = await fetch(url, { headers });
+    const { date: _date, ...rest } = Object.fromEntries(answer.headers);
+    const bytes = new Uint8Array(await answer.arrayBuffer());
+    // A workbook is a ZIP that names the second it was made in.
+    const isZip = bytes[0] === 0x50 && bytes[1] === 0x4b;
+    if (isZip) delete rest['etag'];
+    return {
+      status: answer.status,
+      headers: rest,
+      body: isZip ? unzipSync(bytes) : Buffer.from(bytes).toString('latin1'),
+    };
+  };
+  const bothWays = async (path: string): Promise<Awaited<ReturnType<typeof told>>> => {
+    threads = false;
+    const here = await told(path);
+    threads = true;
+    const there = await told(path);
+    threads = false;
+    expect(there).toEqual(here);
+    return here;
+  };
+
+  it('is a whole read: one transaction, no version, no pages, no stream', () => {
+    for (const one of IN_THREAD) {
+      expect([one.operationId, transactionOf(one)]).toEqual([one.operationId, 'read']);
+      expect([one.versioned, one.paged, one.streams, one.creates]).toEqual([
+        undefined,
+        undefined,
+        undefined,
+        undefined,
+      ]);
+    }
+  });
+
+  const QUERIES: Record<string, string> = {
+    getSeasonRationPlan: 'from=2027-01&until=2027-02',
+    portfolioPage: '',
+    rationReportPage: 'on=2027-01-14',
+    hayBudgetPage: '',
+    hayPositionPage: 'on=2027-01-14',
+    getHayBalances: 'on=2027-01-14',
+    getHayPosition: 'on=2027-01-14',
+    getHayBudget: 'from=2027-01-15&until=2027-02-15',
+    getTrialBalance: 'until=2027-01-14',
+  };
+  /** Every address in its first form; one of each sort in all of them. */
+  const IN_ALL_FORMS = ['getHayPosition', 'hayPositionPage'];
+  const forms = IN_THREAD.flatMap((one) =>
+    formsOf(one)
+      .slice(0, IN_ALL_FORMS.includes(one.operationId) ? undefined : 1)
+      .map((form) => [one.operationId, form, one] as const),
+  );
+  it.each(forms)('%s as %s', async (operationId, form, one) => {
+    const query = QUERIES[operationId] ?? 'from=2026-11-01&until=2027-01-14';
+    asked = [];
+    const path = one.path.replace(':operationId', operation.id);
+    const { status } = await bothWays(`${path}?${query}${query === '' ? '' : '&'}format=${form}`);
+    expect([status, asked]).toEqual([200, [operationId]]);
+  });
+
+  it('tells what it refuses in the same words', async () => {
+    const plan = operation.at('/season-ration-plan');
+    for (const query of ['from=2027-01&until=2029-01', 'herdId=0192e798-be00-7000-8000-000000000001'])
+      expect((await bothWays(`${plan}?${query}`)).status).toBeGreaterThanOrEqual(400);
+  });
+
+  it('of a short ledger stays where it is', async () => {
+    const other = await operationWith(world, { roles: ['owner'] });
+    threads = true;
+    asked = [];
+    await other.as.owner.get(other.at('/reports/season-cost?from=2026-11-01&until=2027-01-14'), { expect: 200 });
+    threads = false;
+    expect(asked).toEqual([]);
+  });
+});
