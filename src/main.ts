@@ -16,6 +16,7 @@ import { say } from './platform/say.js';
 import type { SecretBox } from './platform/secrets/secret-box.js';
 import { sealStoredSecrets } from './platform/secrets/seal-stored.js';
 import { threadsOf, type Workers } from './platform/workers/workers.js';
+import { CostWriting } from './records/hay/costing/cost-writing.js';
 import { openSecretBox } from './platform/secrets/secret-key.js';
 
 const DAY_MS = 86_400_000;
@@ -90,6 +91,12 @@ async function main(): Promise<void> {
   const address = (await application.getUrl()).replace('[::1]', 'localhost');
   sayWhere(address, Date.now() - began);
   demoLines(address).forEach(say);
+  writeCosts(application, (error) => logger.error({ err: error }, 'costs of hay were not written'));
+}
+
+/** What an earlier release entered has no written costs yet; reports replay the ledger until it has. */
+function writeCosts(application: NestFastifyApplication, failed: (error: unknown) => void): void {
+  application.get(CostWriting).everywhere().catch(failed);
 }
 
 function workersFor({ logLevel, slowStatementMs }: Config, appUrl: string): Workers {

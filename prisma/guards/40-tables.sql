@@ -51,6 +51,11 @@ INSERT INTO guarded_table (table_name, read_act, insert_act, update_act, delete_
   ('stock_movement',          'read',   'daily',           NULL,              NULL,   'effective_on'),
   -- Whoever reverses must see the money that is reversed: stock_cost_read is in 42-policies-of-people.sql.
   ('stock_cost',              'prices', 'records',         NULL,              NULL,   'effective_on'),
+  -- What the ledger's entries cost, kept: 63-costing.sql lets whoever enters hay write it.
+  ('costed_entry',            'prices', 'daily or records', NULL,             'daily or records', NULL),
+  ('costing_state',           'prices', 'daily or records', 'daily or records', 'daily or records', NULL),
+  ('costing_pool',            'read',   'daily or records', 'daily or records', NULL, NULL),
+  ('costing_due',             'read',   'daily or records', NULL,             'daily or records', NULL),
   -- feeding and reversals
   ('feeding',                 'read',   'daily',           NULL,              NULL,   'happened_on'),
   ('feeding_layer',           'read',   'daily',           NULL,              NULL,   NULL),

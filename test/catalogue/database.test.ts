@@ -154,6 +154,7 @@ describe('every table', () => {
       'account_event.subject_id': 'a session or a key of either sort, as its kind says; it outlives them',
       'audit_entry.api_key_id': 'the chain outlives what it speaks of',
       'audit_entry.person_id': 'the chain outlives what it speaks of',
+      'costed_entry.entry_id': 'a movement or a later bill',
       'denied_attempt.api_key_id': 'may never have been a key',
       'denied_attempt.person_id': 'may never have been a person',
       'head_change.move_id': 'ties the two sides of a move together; there is no record of its own',

@@ -16,6 +16,7 @@ const OWNER = newId();
 const OPERATION = newId();
 const RANCH = newId();
 const LOT = newId();
+const FED_LOT = newId();
 const HERD = newId();
 const PASSPHRASE = 'a winter of ninety bales';
 const EMAIL = 'owner@example.com';
@@ -31,8 +32,8 @@ afterAll(() => {
 });
 
 /**
- * 1,000 kg of meadow hay, put up in July, of which 250 kg were sold, and cows with their stage in columns; the owner
- * can sign in.
+ * 1,000 kg of meadow hay, put up in July, of which 250 kg were sold, 500 kg of alfalfa for 90.00, of which the cows ate
+ * 250 kg in November, and the cows' stage in columns; the owner can sign in.
  */
 async function leaveBooksBehind(url: string): Promise<void> {
   const client = new pg.Client({ connectionString: url });
@@ -45,7 +46,7 @@ async function leaveBooksBehind(url: string): Promise<void> {
            .join(', ')})`,
       Object.values(row),
     );
-  const move = (kind: string, source: string, kilograms: string, day: string): Promise<unknown> =>
+  const move = (kind: string, source: string, kilograms: string, day: string, more = {}): Promise<unknown> =>
     put('stock_movement', {
       operation_id: OPERATION,
       id: newId(),
@@ -60,6 +61,7 @@ async function leaveBooksBehind(url: string): Promise<void> {
       source_kind: source,
       source_id: newId(),
       recorded_by: OWNER,
+      ...more,
     });
   try {
     await put('person', { id: OWNER, email: EMAIL, name: 'Owner', passphrase_hash: await hashPassphrase(PASSPHRASE) });
@@ -80,17 +82,21 @@ async function leaveBooksBehind(url: string): Promise<void> {
       from_at: '2026-01-01',
     });
     await put('ranch', { operation_id: OPERATION, id: RANCH, name: 'Home', time_zone: 'UTC' });
-    await put('hay_lot', {
-      operation_id: OPERATION,
-      id: LOT,
-      ranch_id: RANCH,
-      name: 'Stack',
-      category: 'hay',
-      hay_kind: 'meadow',
-      origin: 'raised',
-      bale_form: 'round',
-      storage_method: 'tarp',
-    });
+    for (const [id, name, hayKind] of [
+      [LOT, 'Stack', 'meadow'],
+      [FED_LOT, 'Alfalfa', 'alfalfa'],
+    ])
+      await put('hay_lot', {
+        operation_id: OPERATION,
+        id,
+        ranch_id: RANCH,
+        name,
+        category: 'hay',
+        hay_kind: hayKind,
+        origin: 'raised',
+        bale_form: 'round',
+        storage_method: 'tarp',
+      });
     await put('herd', {
       operation_id: OPERATION,
       id: HERD,
@@ -111,6 +117,22 @@ async function leaveBooksBehind(url: string): Promise<void> {
     });
     await move('harvest', 'harvest', '1000', '2026-07-10');
     await move('sale', 'hay-sale', '-250', '2026-09-01');
+    const harvested = newId();
+    await move('harvest', 'harvest', '500', '2026-07-12', { id: harvested, hay_lot_id: FED_LOT });
+    await put('stock_cost', {
+      operation_id: OPERATION,
+      id: newId(),
+      hay_lot_id: FED_LOT,
+      stock_movement_id: harvested,
+      kind: 'production',
+      amount: '90',
+      currency: 'USD',
+      effective_on: '2026-07-12',
+      source_kind: 'harvest',
+      source_id: newId(),
+      recorded_by: OWNER,
+    });
+    await move('feed', 'feeding', '-250', '2026-11-05', { hay_lot_id: FED_LOT, herd_id: HERD });
   } finally {
     await client.end();
   }
@@ -149,6 +171,22 @@ async function start(use: (ask: (path: string, body?: object) => Promise<Answere
   return said;
 }
 
+/** How many costs are written, the sale of the first start among them, and of how many kinds some are due. */
+async function costsIn(dataFolder: string): Promise<unknown> {
+  const server = await startEmbeddedServer({ dataFolder, durable: false });
+  const client = new pg.Client({ connectionString: server.url });
+  await client.connect();
+  try {
+    const { rows } = await client.query(
+      'SELECT (SELECT count(*)::int FROM costing_due) AS due, (SELECT count(*)::int FROM costed_entry) AS written',
+    );
+    return rows[0];
+  } finally {
+    await client.end();
+    await server.stop();
+  }
+}
+
 it('upgrades: every figure is served, the rules hold over what was there, a second start does nothing', async () => {
   const old = await startEmbeddedServer({ dataFolder: folder, durable: false });
   expect(await migrateAsBeforeGuards(old.url)).toEqual(BEFORE_GUARDS);
@@ -165,7 +203,11 @@ it('upgrades: every figure is served, the rules hold over what was there, a seco
     quantity: { weight: { value: kilograms, unit: 'kg' } },
     price: { basis: 'lump-sum', amount: '10' },
   });
+  // Half of 90.00, replayed or written.
+  const seasonCost = `/v1/operations/${OPERATION}/reports/season-cost?from=2026-11-01&until=2026-11-30&by=kind`;
+  let cost: Answered | undefined;
   const first = await start(async (ask) => {
+    expect(JSON.stringify((await ask(seasonCost)).body)).toContain('"45.00"');
     expect((await ask(lot)).body).toMatchObject({
       name: 'Stack',
       hayKind: 'meadow',
@@ -185,13 +227,16 @@ it('upgrades: every figure is served, the rules hold over what was there, a seco
     expect(refused).toMatchObject({ status: 409, body: { type: '/problems/lot-short' } });
     expect((await ask(`/v1/operations/${OPERATION}/hay-sales`, sale('750'))).status).toBe(201);
     expect((await ask(lot)).body).toMatchObject({ balance: { value: '0', unit: 't' } });
+    cost = await ask(seasonCost);
   });
   expect(first).toMatch(/Database: applied \d+ migrations?\./);
   expect(first).toMatch(/Database: applied the guards/);
 
   const second = await start(async (ask) => {
+    expect(await ask(seasonCost)).toEqual(cost);
     expect((await ask(lot)).body).toMatchObject({ balance: { value: '0', unit: 't' } });
   });
   expect(second).toContain('Database: the schema was current.');
   expect(second).not.toContain('applied the guards');
+  expect(await costsIn(folder)).toEqual({ due: 0, written: 5 });
 });

@@ -74,6 +74,9 @@ describe('entries are only ever added', () => {
         "privilege_type IN ('DELETE', 'TRUNCATE') ORDER BY 1",
     );
     const reasons = {
+      costed_entry: 'is computed from the ledger, and again when an earlier entry changes what it cost',
+      costing_due: 'is gone when the costs are written',
+      costing_state: 'is computed from the ledger',
       engagement_archive: 'kept for a consultant only as long as the owner lets them read',
       idempotency_record: 'expires',
       recovery_code: 'a new set replaces the old',

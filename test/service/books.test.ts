@@ -2,6 +2,8 @@
  * The hay books under random histories and under many clients. What must hold needs no outside number: opening + in -
  * out = closing, in kilograms and to the cent, whichever way cost flows; and a lot never gives more than it has.
  */
+import { Database } from '../../src/platform/database/database.js';
+import { WrittenCostsService } from '../../src/records/hay/costing/written-costs.service.js';
 import { net, tons } from '../support/books.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { balance, feedingBody, herd, lot, ranch, type WithId } from '../support/things.js';
@@ -193,6 +195,37 @@ async function aHistory(
   return counts;
 }
 
+/** The reports that sum written costs. */
+async function reportsOf(operation: Operation): Promise<unknown[]> {
+  const reports: unknown[] = [];
+  for (const by of ['kind', 'month'])
+    reports.push(
+      (
+        await operation.as.accountant.get(operation.at('/reports/season-cost'), {
+          query: { from: '2026-11-05', until: '2026-11-30', by },
+          expect: 200,
+        })
+      ).body,
+    );
+  return reports;
+}
+
+/** The same of a replay of the ledger, which they fall back on while something is due. */
+async function replayedReports(operation: Operation): Promise<unknown[]> {
+  await world.ownerPool.query(
+    'INSERT INTO costing_due (operation_id, costing_method, hay_kind, from_on, transaction_number) SELECT id, ' +
+      "costing_method, 'meadow', DATE '2026-11-01', 0 FROM operation WHERE id = $1",
+    [operation.id],
+  );
+  const reports = await reportsOf(operation);
+  // Written anew from the first day, as after an upgrade.
+  const { application } = world;
+  await application
+    .get(Database)
+    .keepBooks(operation.id, (books) => application.get(WrittenCostsService).write(books, Infinity));
+  return reports;
+}
+
 const cents = (text: string): bigint => BigInt(text.replace('.', ''));
 
 describe('random histories', () => {
@@ -218,6 +251,12 @@ describe('random histories', () => {
     'history %i reconciles in quantity and to the cent under each method',
     async (index) => {
       const operation = await operationWith(world, { roles: ['manager', 'accountant'] });
+      const before = await operation.as.owner.get(operation.at(''), { expect: 200 });
+      await operation.as.owner.patch(
+        operation.at(''),
+        { costingMethod: METHODS[index % METHODS.length] },
+        { ifMatch: before.headers['etag'] ?? '', expect: 200 },
+      );
       const ranchId = await ranch(operation);
       const herdId = await herd(operation, ranchId);
       const { written } = await aHistory(operation, ranchId, herdId, seeded(SEED + index));
@@ -227,6 +266,19 @@ describe('random histories', () => {
           'HAVING sum(kilograms) <> 0',
         [operation.id],
       );
+      const costs = world.application.get(WrittenCostsService);
+      const held = (): ReturnType<WrittenCostsService['differences']> =>
+        world.application.get(Database).keepBooks(operation.id, (books) => costs.differences(books));
+      const due = async (): Promise<unknown> =>
+        (
+          await world.ownerPool.query(
+            'SELECT 1 FROM costing_due d JOIN operation o ON o.id = d.operation_id AND o.costing_method = ' +
+              'd.costing_method WHERE o.id = $1',
+            [operation.id],
+          )
+        ).rowCount;
+      // Written entry by entry, back-dated ones among them, under the method that the operation had meanwhile.
+      expect([await due(), (await held()).differ]).toEqual([0, []]);
       for (const costingMethod of METHODS) {
         const settings = await operation.as.owner.get(operation.at(''), { expect: 200 });
         await operation.as.owner.patch(
@@ -234,6 +286,11 @@ describe('random histories', () => {
           { costingMethod },
           { ifMatch: settings.headers['etag'] ?? '', expect: 200 },
         );
+        const { written: kept, differ } = await held();
+        expect([await due(), differ]).toEqual([0, []]);
+        expect(kept).toBeGreaterThan(4);
+        if (costingMethod === METHODS[index % METHODS.length])
+          expect(await replayedReports(operation)).toEqual(await reportsOf(operation));
         const found = (
           await operation.as.accountant.get<Position>(operation.at('/reports/hay-position'), {
             query: { on: '2026-11-30', units: 'metric' },
@@ -288,6 +345,21 @@ describe('random histories', () => {
       }
     },
   );
+});
+
+it('a hand who sees no prices writes the costs of what he feeds', async () => {
+  const operation = await operationWith(world, { roles: ['manager', 'hand'] });
+  const ranchId = await ranch(operation);
+  const herdId = await herd(operation, ranchId);
+  // 1 ton at the helper's price; half of it fed costs half of that.
+  const { lotId } = await lot(operation, ranchId, { name: 'Fed by a hand', tons: '1' });
+  await operation.as.hand.post(operation.at('/feedings'), feedingBody(herdId, [[lotId, '1000']]), { expect: 201 });
+  const { rows } = await world.ownerPool.query(
+    'SELECT c.amount * 2 = -sum(r.amount) AS half FROM costed_entry c JOIN costed_entry r ON r.operation_id = ' +
+      'c.operation_id AND r.herd_id IS NULL WHERE c.operation_id = $1 AND c.herd_id = $2 GROUP BY c.amount',
+    [operation.id, herdId],
+  );
+  expect(rows).toEqual([{ half: true }]);
 });
 
 describe('fifty clients at one lot', () => {

@@ -135,6 +135,7 @@ export function replayCosts(input: {
  * Goes on where an earlier replay of the same books ended.
  *
  * @param after what that replay knew at its end (see `CostingState`); absent at the start of the books.
+ * @param keepAfter the days at whose end what is known is to be told too, in order.
  * @param entries the ones that follow. Those that a reversal or a later bill names must be among them: `firstNeeded`
  * tells from which entry on.
  * @returns what each of these entries cost, and what is known after them; or the first problem met.
@@ -144,17 +145,28 @@ export function continueCosts(input: {
   currency: Currency;
   after?: CostingState | undefined;
   entries: readonly CostingEntry[];
+  keepAfter?: readonly CalendarDay[];
 }):
   | {
       readonly ok: true;
       readonly entries: CostReplay['entries'];
       readonly variances: CostReplay['variances'];
       readonly after: CostingState;
+      readonly kept: readonly { readonly until: CalendarDay; readonly state: CostingState }[];
     }
   | Refusal {
   const replay = new Replay(input.method, input.currency);
   if (input.after !== undefined) replay.resume(input.after);
-  return replay.post(input.entries) ?? { ok: true, ...replay.costs(), after: replay.state() };
+  const kept: { until: CalendarDay; state: CostingState }[] = [];
+  let next = 0;
+  for (const until of input.keepAfter ?? []) {
+    const upTo = input.entries.findIndex((entry, index) => index >= next && entry.on > until);
+    const found = replay.post(input.entries.slice(next, upTo < 0 ? undefined : upTo));
+    if (found) return found;
+    kept.push({ until, state: replay.state() });
+    next = upTo < 0 ? input.entries.length : upTo;
+  }
+  return replay.post(input.entries.slice(next)) ?? { ok: true, ...replay.costs(), after: replay.state(), kept };
 }
 
 /** Index of the first entry that those from `from` on rest on: what they reverse or bill, and what that rests on. */

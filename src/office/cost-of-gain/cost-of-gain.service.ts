@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { daysBetween } from '../../core/time/calendar-day.js';
+import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { headDays, headHistory, headOn, type HeadStep } from '../../core/standing/head-days.js';
 import { type MeanWeighing, nearest, oneADay, onOneFooting } from '../../core/gain/comparable-weighings.js';
 import { type CostOfGain, costOfGain, DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
@@ -19,7 +19,7 @@ import {
 } from '../../platform/wire/quantity.schema.js';
 import { headEvents, type HerdHeadChange, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
-import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
+import { CostingService, type FedHay } from '../../records/hay/costing/costing.service.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
@@ -36,7 +36,7 @@ interface HerdInputs {
   changes: readonly HerdHeadChange[];
   weighings: readonly MeanWeighing[];
   rates: readonly YardageRate[];
-  books: CostedBooks;
+  books: FedHay;
   currency: ReturnType<typeof asCurrency>;
   asked: { from: string; until: string; windowDays: number };
   units: UnitSystem;
@@ -81,7 +81,11 @@ export class CostOfGainService {
       .filter((day) => Math.abs(daysBetween(query.until, day)) <= query.windowDays)
       .sort()
       .at(-1);
-    const books = await this.costing.upTo(tenant, latest !== undefined && latest > query.until ? latest : query.until);
+    const books = await this.costing.fed(tenant, {
+      from: addDays(query.from, -query.windowDays),
+      until: latest !== undefined && latest > query.until ? latest : query.until,
+      by: 'day',
+    });
     const { units } = query;
     return {
       operationId: tenant.operationId,
@@ -240,18 +244,16 @@ function costsBetween(
   from: string,
   until: string,
 ): { hayFed: Mass; feedCost: Money; headDays: number; yardagePerHeadDay: Money } {
-  const entries = books.replay.entries.filter(
-    (entry) => books.herdOf.get(entry.entryId) === herd.id && entry.on >= from && entry.on < until,
-  );
+  const fed = books.fed.filter(({ herdId, on }) => herdId === herd.id && on >= from && on < until);
   const spanned = from < until;
   const yardage = spanned ? yardageCost({ herdId: herd.id, steps, rates, from, until, currency }) : undefined;
   const days = spanned ? headDays(steps, from, until) : 0;
   return {
-    hayFed: Mass.sum(entries.map((entry) => entry.massChange)).negated(),
+    hayFed: Mass.sum(fed.map(({ mass }) => mass)),
     feedCost: Money.sum(
-      entries.map((entry) => entry.inventoryChange),
+      fed.map(({ cost }) => cost),
       currency,
-    ).negated(),
+    ),
     headDays: days,
     yardagePerHeadDay: yardage === undefined || days === 0 ? Money.zero(currency) : yardage.cost.dividedBy(days),
   };

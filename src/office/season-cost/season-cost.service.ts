@@ -25,7 +25,7 @@ import {
 } from '../../platform/wire/quantity.schema.js';
 import { type FeedingRow, FeedingRead } from '../../records/feedings/feeding.read.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
+import { CostingService, type FedHay } from '../../records/hay/costing/costing.service.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
 import { spanOf } from '../report-period.js';
@@ -68,7 +68,7 @@ export class SeasonCostService {
     const herds = await this.herds.all(tenant);
     const rates = await this.yardage.all(tenant);
     const fedRows = await this.feedings.between(tenant, { from: span.from, until: span.end });
-    const books = await this.costing.upTo(tenant, query.until);
+    const books = await this.costing.fed(tenant, { from: span.from, until: query.until, by: 'month' });
     const changes = await this.herds.changes(
       tenant,
       herds.map((herd) => herd.id),
@@ -84,7 +84,7 @@ export class SeasonCostService {
       ),
     );
     const cost = seasonCost({
-      fed: fedLines(books, herds, span.from),
+      fed: fedLines(books, herds),
       herdMonths: months.map((one) => one.month),
       by: query.by,
       days: span.days,
@@ -111,7 +111,7 @@ export class SeasonCostService {
       flags: flagsOf(
         cost.shareOfFeedingsWithLossMeasured,
         months.reduce((sum, one) => sum + one.daysWithoutRate, 0),
-        books.replay.variances.length,
+        books.variances,
       ),
       from: query.from,
       until: query.until,
@@ -143,24 +143,18 @@ export class SeasonCostService {
   }
 }
 
-/** What herds were fed from a day on, at booked cost. */
-function fedLines({ replay, herdOf }: CostedBooks, herds: readonly HerdRow[], from: string): FedLine[] {
+/** What herds were fed, at booked cost. */
+function fedLines({ fed }: FedHay, herds: readonly HerdRow[]): FedLine[] {
   const ranchOf = new Map(herds.map((herd) => [herd.id, herd.ranch_id]));
-  return replay.entries.flatMap((entry): FedLine[] => {
-    const herdId = herdOf.get(entry.entryId);
-    if (herdId === undefined || entry.on < from) return [];
-    return [
-      {
-        herdId,
-        ranchId: ranchOf.get(herdId) ?? '',
-        hayKind: entry.hayKind,
-        feed: isOtherFeed(entry.hayKind) ? 'other' : 'hay',
-        month: monthOf(entry.on),
-        mass: entry.massChange.negated(),
-        cost: entry.inventoryChange.negated(),
-      },
-    ];
-  });
+  return fed.map(({ herdId, hayKind, on, mass, cost }) => ({
+    herdId,
+    ranchId: ranchOf.get(herdId) ?? '',
+    hayKind,
+    feed: isOtherFeed(hayKind) ? 'other' : 'hay',
+    month: monthOf(on),
+    mass,
+    cost,
+  }));
 }
 
 function herdMonths(

@@ -20,7 +20,17 @@ import { isStalePlan, preparing } from './prepared-statements.js';
 import { type Proof, showProof } from './proof.js';
 import { pulledWithin } from './pull.js';
 import { insertRows } from './rows.js';
-import type { AuditEntry, DB, MembershipNow, OperationSettings, OperationTenant, Tenant, Words } from './types.js';
+import type {
+  AuditEntry,
+  DB,
+  LateWork,
+  MembershipNow,
+  OperationBooks,
+  OperationSettings,
+  OperationTenant,
+  Tenant,
+  Words,
+} from './types.js';
 
 type Settle = (operationId: string, by: Asker) => Promise<void>;
 /** A session's token as shown; whose it is, is found by the statement that enters. */
@@ -166,14 +176,17 @@ export class Database {
   async writeOnceIn<T>(who: Who, operationId: string, { admit, work, kept }: Work<OperationTenant, T>): Promise<T> {
     const write = (): Promise<{ answer: T } | { lapsedFor: Asker }> =>
       this.#transaction(operationId, async (trx, open) => {
-        const { tenant, lapsed } = await enterOperation(trx, who, operationId, true);
+        const { tenant, lapsed, late } = await enterOperation(trx, who, operationId, true);
         const once = admit?.(tenant);
         if (this.#settle !== undefined && lapsed) return { lapsedFor: tenant.asker };
-        const answer = await answerOnce(tenant, once, actsIn(tenant), () => work(tenant), { kept, open }).catch(
-          (error: unknown) => {
-            throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error;
-          },
-        );
+        const all = async (): Promise<T> => {
+          const answer = await work(tenant);
+          for (const lateWork of late.values()) await lateWork((statement) => open.endWith(statement));
+          return answer;
+        };
+        const answer = await answerOnce(tenant, once, actsIn(tenant), all, { kept, open }).catch((error: unknown) => {
+          throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error;
+        });
         return { answer };
       });
     const first = await write();
@@ -201,6 +214,35 @@ export class Database {
     return this.#transaction(SIGNING_IN, async (trx) => {
       await showProof(trx, proof);
       return work(trx);
+    });
+  }
+
+  /** The operations that have costs of hay: all, or those of which some are due. */
+  operationsWithCosts(which: 'all' | 'due'): Promise<string[]> {
+    return this.#transaction(
+      OUTSIDE,
+      async (trx) => {
+        await sql`SELECT set_config('rickyard.costing', 'everywhere', true)`.execute(trx);
+        const rows = await trx
+          .selectFrom(which === 'due' ? 'costing_due' : 'costing_pool')
+          .select('operation_id')
+          .distinct()
+          .execute();
+        return rows.map((row) => row.operation_id);
+      },
+      'read only',
+    );
+  }
+
+  /** The books of one operation, asked for by nobody: for costs to be written, or compared with the ledger. */
+  keepBooks<T>(operationId: string, work: (books: OperationBooks) => Promise<T>): Promise<T> {
+    return this.#transaction(operationId, async (trx) => {
+      // The lock keeps the method of costing as it is read next.
+      await sql`SELECT set_config('rickyard.may_' || act, ${`{${operationId}}`}, true),
+        pg_advisory_xact_lock_shared(hashtextextended(${operationId}, 731))
+        FROM unnest(ARRAY['read', 'prices', 'daily']) AS act`.execute(trx);
+      const row = await trx.selectFrom('operation').selectAll().where('id', '=', operationId).executeTakeFirstOrThrow();
+      return work({ db: trx, operationId, operation: settingsOf(row) });
     });
   }
 
@@ -274,7 +316,7 @@ export class Database {
  */
 class OpenTransaction implements ConnectionProvider {
   #ended = false;
-  #last: Promise<unknown> | undefined;
+  readonly #last: Promise<unknown>[] = [];
 
   constructor(private readonly connection: DatabaseConnection) {}
 
@@ -282,18 +324,16 @@ class OpenTransaction implements ConnectionProvider {
     this.#ended = true;
   }
 
-  /** The last statement before COMMIT, which is sent with it: if it fails, COMMIT does. */
+  /** A last statement before COMMIT, which is sent with it: if it fails, COMMIT does. */
   endWith(statement: Promise<unknown>): void {
-    this.#last = statement;
+    this.#last.push(statement);
     statement.catch(() => undefined);
   }
 
-  /** What went wrong with the last statement, if COMMIT failed for that. */
+  /** What went wrong with the last statements, if COMMIT failed for that. */
   async failedLast(): Promise<unknown> {
-    return this.#last?.then(
-      () => undefined,
-      (error: unknown) => error,
-    );
+    const settled = await Promise.allSettled(this.#last);
+    return settled.find((one) => one.status === 'rejected')?.reason as unknown;
   }
 
   /** Kysely would have each statement wait for the answer to the one before. */
@@ -407,21 +447,35 @@ async function enterOperation(
   who: Who,
   operationId: string,
   toWrite: boolean,
-): Promise<{ tenant: OperationTenant; lapsed: boolean }> {
+): Promise<{ tenant: OperationTenant; lapsed: boolean; late: ReadonlyMap<string, LateWork> }> {
   const { asker, row } = await enteredAs(trx, who, operationId, toWrite);
   if (row === undefined) throw notFound('operation');
   const tenant = tenantOf(trx, asker, row.memberships);
-  const operation: OperationSettings = {
+  const operation = settingsOf(row);
+  const late = new Map<string, LateWork>();
+  return {
+    tenant: {
+      ...tenant,
+      operationId,
+      operation,
+      audit: (entry) => tenant.auditIn(operationId, entry),
+      beforeCommit: (name, work) => {
+        late.set(name, work);
+      },
+    },
+    lapsed: row.lapsed,
+    late,
+  };
+}
+
+function settingsOf(row: Omit<EnteredOperation, 'memberships' | 'lapsed'>): OperationSettings {
+  return {
     name: row.name,
     unitPreference: row.unit_preference,
     currency: row.currency,
     timeZone: row.time_zone,
     costingMethod: row.costing_method,
     invented: row.invented,
-  };
-  return {
-    tenant: { ...tenant, operationId, operation, audit: (entry) => tenant.auditIn(operationId, entry) },
-    lapsed: row.lapsed,
   };
 }
 

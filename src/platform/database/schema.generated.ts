@@ -109,6 +109,65 @@ export type closed_report = {
     body: string;
     sha256: string;
 };
+export type costed_entry = {
+    operation_id: string;
+    /**
+     * @kyselyType(Words['CostingMethod'])
+     */
+    costing_method: Words['CostingMethod'];
+    entry_id: string;
+    /**
+     * @kyselyType(Words['FeedKind'])
+     */
+    hay_kind: Words['FeedKind'];
+    effective_on: string;
+    herd_id: string | null;
+    kilograms: string;
+    amount: string;
+    variance: string | null;
+};
+export type costing_due = {
+    operation_id: string;
+    sequence: Generated<string>;
+    /**
+     * @kyselyType(Words['CostingMethod'])
+     */
+    costing_method: Words['CostingMethod'];
+    /**
+     * @kyselyType(Words['FeedKind'])
+     */
+    hay_kind: Words['FeedKind'];
+    from_on: string;
+    transaction_number: string;
+};
+export type costing_pool = {
+    operation_id: string;
+    /**
+     * @kyselyType(Words['CostingMethod'])
+     */
+    costing_method: Words['CostingMethod'];
+    /**
+     * @kyselyType(Words['FeedKind'])
+     */
+    hay_kind: Words['FeedKind'];
+    version: Generated<string>;
+    last_on: string | null;
+    last_rank: number | null;
+    last_at: string | null;
+};
+export type costing_state = {
+    operation_id: string;
+    /**
+     * @kyselyType(Words['CostingMethod'])
+     */
+    costing_method: Words['CostingMethod'];
+    /**
+     * @kyselyType(Words['FeedKind'])
+     */
+    hay_kind: Words['FeedKind'];
+    until_on: string;
+    state: unknown;
+};
 export type data_import = {
     operation_id: string;
     id: string;
@@ -1470,6 +1529,10 @@ export type DB = {
     book_closing: book_closing;
     book_reopening: book_reopening;
     closed_report: closed_report;
+    costed_entry: costed_entry;
+    costing_due: costing_due;
+    costing_pool: costing_pool;
+    costing_state: costing_state;
     data_import: data_import;
     data_import_record: data_import_record;
     denied_attempt: denied_attempt;

@@ -34,12 +34,20 @@ export interface Tenant {
   auditIn(operationId: string, entry: AuditEntry | readonly AuditEntry[]): Promise<void>;
 }
 
+/** `sentWithCommit` takes statements whose answers nobody waits for; where one fails, nothing is committed. */
+export type LateWork = (sentWithCommit: (statement: Promise<unknown>) => void) => Promise<void>;
+
+/** The books of an operation within a transaction, whoever is asking. */
+export type OperationBooks = Pick<OperationTenant, 'db' | 'operationId' | 'operation'>;
+
 /** A tenant transaction inside one operation. */
 export interface OperationTenant extends Tenant {
   readonly operationId: string;
   readonly operation: OperationSettings;
   /** Writes a line to this operation's audit, or several in order; part of the same transaction. */
   audit(entry: AuditEntry | readonly AuditEntry[]): Promise<void>;
+  /** Work to be done once, just before this transaction commits: the last that was given under this name. */
+  beforeCommit(name: string, work: LateWork): void;
 }
 
 export interface OperationSettings {

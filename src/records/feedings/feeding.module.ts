@@ -1,4 +1,5 @@
 import { Module } from '@nestjs/common';
+import { CostingModule } from '../hay/costing/costing.module.js';
 import { HayLotModule } from '../hay/lots/hay-lot.module.js';
 import { HerdModule } from '../cattle/herds/herd.module.js';
 import { RanchModule } from '../yard/ranches/ranch.module.js';
@@ -10,7 +11,7 @@ import { FeedingRead } from './feeding.read.js';
 import { FeedingStore } from './feeding.store.js';
 
 @Module({
-  imports: [HerdModule, HayLotModule, RanchModule, StockModule, StockCountModule],
+  imports: [CostingModule, HerdModule, HayLotModule, RanchModule, StockModule, StockCountModule],
   providers: [FeedingService, FeedingRead, FeedingStore, Reversals],
   exports: [FeedingService, FeedingRead],
 })

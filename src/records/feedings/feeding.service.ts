@@ -26,6 +26,8 @@ import { StockCountStore } from '../hay/stock-counts/stock-count.store.js';
 import { lastClosing, latePostings } from '../kit/posting.read.js';
 import { notePosting } from '../kit/posting.store.js';
 import { postedLateAnswer } from '../kit/posting.schema.js';
+import { CostWriting } from '../hay/costing/cost-writing.js';
+import type { KindTip } from '../hay/costing/written-costs.store.js';
 import { StockRead } from '../hay/stock/stock.read.js';
 import { StockStore } from '../hay/stock/stock.store.js';
 import { FeedingRead, type FeedingRow, type LaidLayer, type LotFed, wasLaid } from './feeding.read.js';
@@ -74,6 +76,7 @@ export class FeedingService {
     private readonly places: PlaceRead,
     private readonly counts: StockCountRead,
     private readonly countStore: StockCountStore,
+    private readonly costs: CostWriting,
   ) {}
 
   /** Writes one feeding and returns it, with what is asked `beside` in the same round trips. */
@@ -82,7 +85,7 @@ export class FeedingService {
     { query, body }: InputOf<typeof api.createFeeding>,
     beside: (written: WrittenFeeding) => Promise<Beside>,
   ): Promise<{ answer: Answer; beside: Beside }> {
-    const written = await this.#insertOne(tenant, body);
+    const written = await this.#insertOne(tenant, body, true);
     const { row, layers, lots } = written;
     const [, named, judgedBy, found] = await together(
       audited(tenant, [written]),
@@ -111,20 +114,25 @@ export class FeedingService {
     return written.map(({ row }) => row.id);
   }
 
-  async #insertOne(tenant: OperationTenant, body: Body): Promise<WrittenFeeding> {
-    const [written] = await this.#insert(tenant, [body]);
+  async #insertOne(tenant: OperationTenant, body: Body, costed = false): Promise<WrittenFeeding> {
+    const [written] = await this.#insert(tenant, [body], costed);
     if (written === undefined) throw new RangeError('A feeding was not written');
     return written;
   }
 
-  async #insert(tenant: OperationTenant, bodies: readonly Body[]): Promise<WrittenFeeding[]> {
-    const known = await this.#known(tenant, bodies);
+  /** @param costed whether what it costs is asked with all else and written with COMMIT: for the one of a request */
+  async #insert(tenant: OperationTenant, bodies: readonly Body[], costed = false): Promise<WrittenFeeding[]> {
+    const lotIds = bodies.flatMap((body) => body.layers.flatMap((layer) => layer.parts.map((part) => part.hayLotId)));
+    const [known, tips] = await together(
+      this.#known(tenant, bodies),
+      costed ? this.costs.tips(tenant, lotIds) : Promise.resolve(undefined),
+    );
     const planned = bodies.map((body) => plannedFrom(tenant, body, known));
     for (const one of planned) await this.#confirmCounts(tenant, one);
     const [rows] = await together(
       this.store.insert(tenant, planned),
       this.#notePostings(tenant, planned),
-      this.#draw(tenant, planned),
+      this.#draw(tenant, planned, tips),
     );
     const byId = new Map(rows.map((row) => [row.id, row]));
     return planned.flatMap(({ id, layers, lots, herd }) => {
@@ -154,9 +162,13 @@ export class FeedingService {
     return { herds, timeZones, closing, headOn, lots, baleWeights };
   }
 
-  async #draw(tenant: OperationTenant, planned: readonly PlannedFeeding[]): Promise<void> {
+  async #draw(
+    tenant: OperationTenant,
+    planned: readonly PlannedFeeding[],
+    tips: readonly KindTip[] | undefined,
+  ): Promise<void> {
     try {
-      await this.stock.add(tenant, planned.flatMap(drawsOf));
+      await this.stock.add(tenant, planned.flatMap(drawsOf), tips);
     } catch (error) {
       const [one, another] = planned;
       throw one === undefined || another !== undefined

@@ -1,6 +1,12 @@
 import { Module } from '@nestjs/common';
 import { CostingRead } from './costing.read.js';
 import { CostingService } from './costing.service.js';
+import { CostWriting } from './cost-writing.js';
+import { WrittenCostsService } from './written-costs.service.js';
+import { WrittenCostsStore } from './written-costs.store.js';
 
-@Module({ providers: [CostingService, CostingRead], exports: [CostingService] })
+@Module({
+  providers: [CostingService, CostingRead, WrittenCostsService, WrittenCostsStore, CostWriting],
+  exports: [CostingService, CostWriting],
+})
 export class CostingModule {}

@@ -1,7 +1,8 @@
 import { Injectable } from '@nestjs/common';
-import { sql } from 'kysely';
+import { type RawBuilder, sql } from 'kysely';
+import type { CostingMethod } from '../../../core/stock/costing-entries.js';
 import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationBooks, OperationTenant } from '../../../platform/database/types.js';
 
 /** One row of the ledger with all that costing needs: a movement, or a later bill. */
 export interface LedgerRow {
@@ -32,6 +33,17 @@ export interface LedgerRow {
   receipt_id: string | null;
 }
 
+/** What is read of the written costs. */
+export interface WrittenCosts {
+  movements: number;
+  variances: number;
+  /** Signed as the ledger is: feeding takes hay out. */
+  fed: { herdId: string; hayKind: string; on: string; kilograms: string; amount: string }[];
+}
+
+/** A condition on the day of a row. */
+type OfDay = (day: RawBuilder<unknown>) => RawBuilder<unknown>;
+
 @Injectable()
 export class CostingRead {
   /** The costing method of the closing in force that covers a day; undefined where the day is open. */
@@ -57,8 +69,71 @@ export class CostingRead {
    * Movements up to the end of a day as known at an instant, in the order in which they count. One statement, so that
    * it sees one state of the books.
    */
-  async ledger({ db, operationId }: OperationTenant, until: string, knownAt: string | undefined): Promise<LedgerRow[]> {
+  ledger(books: OperationBooks, until: string, knownAt: string | undefined): Promise<LedgerRow[]> {
     const known = knownAt === undefined ? sql`true` : sql`x.recorded_at <= ${knownAt}::timestamptz`;
+    return this.#rows(books, (day) => sql`${day} <= ${until}::date`, known, sql``);
+  }
+
+  /**
+   * What herds were fed over some days at its written cost, by herd, kind and day or month; with the counts of the
+   * whole books up to the last of these days. One statement, so that it sees one state of the books; undefined where
+   * costs of these books are not written up to that day.
+   */
+  async written(
+    { db, operationId }: OperationTenant,
+    method: CostingMethod,
+    { from, until, by }: { from: string; until: string; by: 'day' | 'month' },
+  ): Promise<WrittenCosts | undefined> {
+    const date = by === 'day' ? sql`effective_on` : sql`date_trunc('month', effective_on)::date`;
+    const { rows } = await sql<WrittenCosts & { due: boolean }>`
+      SELECT EXISTS (SELECT 1 FROM costing_due WHERE operation_id = ${operationId} AND costing_method = ${method}
+          AND from_on <= ${until}::date) OR EXISTS (
+        -- Kept under another method only.
+        SELECT 1 FROM costing_pool p WHERE p.operation_id = ${operationId} AND NOT EXISTS (
+          SELECT 1 FROM costing_pool q WHERE q.operation_id = p.operation_id AND q.hay_kind = p.hay_kind
+             AND q.costing_method = ${method})) AS due,
+        -- What was reversed at its own instant counts as if it had never happened, and its reversal with it.
+        (SELECT count(*)::int - 2 * count(*) FILTER (WHERE m.reverses_id IS NOT NULL AND EXISTS (
+            SELECT 1 FROM stock_movement o WHERE o.operation_id = m.operation_id AND o.id = m.reverses_id
+               AND o.effective_on = m.effective_on AND o.effective_at = m.effective_at))::int
+           FROM stock_movement m
+          WHERE m.operation_id = ${operationId} AND m.effective_on <= ${until}::date) AS movements,
+        (SELECT count(variance)::int FROM costed_entry WHERE operation_id = ${operationId}
+          AND costing_method = ${method} AND variance IS NOT NULL AND effective_on <= ${until}::date) AS variances,
+        COALESCE((SELECT json_agg(x) FROM (
+          SELECT herd_id AS "herdId", hay_kind AS "hayKind", ${date} AS "on", sum(kilograms)::text AS kilograms,
+            sum(amount)::text AS amount
+            FROM costed_entry
+           WHERE operation_id = ${operationId} AND costing_method = ${method} AND herd_id IS NOT NULL
+             AND effective_on BETWEEN ${from}::date AND ${until}::date
+           GROUP BY 1, 2, 3) x), '[]') AS fed`.execute(db);
+    const [row] = rows;
+    return row === undefined || row.due ? undefined : row;
+  }
+
+  /** The whole of a kind's ledger after a day, but no more rows than `most`. */
+  ledgerOfKind(books: OperationBooks, hayKind: string, after: string | undefined, most: number): Promise<LedgerRow[]> {
+    const later: OfDay = (day) => (after === undefined ? sql`true` : sql`${day} > ${after}::date`);
+    return this.#rows(books, later, sql`l.hay_kind = ${hayKind}`, Number.isFinite(most) ? sql`LIMIT ${most}` : sql``);
+  }
+
+  /** The first day of any of these entries. */
+  async firstDayOf({ db, operationId }: OperationBooks, entryIds: readonly string[]): Promise<string | undefined> {
+    const { rows } = await sql<{ first: string | null }>`
+      SELECT min(x.effective_on) AS first FROM (
+        SELECT effective_on FROM stock_movement WHERE operation_id = ${operationId} AND id = ANY (${entryIds}::uuid[])
+        UNION ALL
+        SELECT effective_on FROM stock_cost WHERE operation_id = ${operationId} AND id = ANY (${entryIds}::uuid[])
+      ) x`.execute(db);
+    return rows[0]?.first ?? undefined;
+  }
+
+  async #rows(
+    { db, operationId }: OperationBooks,
+    days: OfDay,
+    which: RawBuilder<unknown>,
+    limit: RawBuilder<unknown>,
+  ): Promise<LedgerRow[]> {
     const { rows } = await sql<LedgerRow>`
       SELECT x.*, l.hay_kind, l.category FROM (
         SELECT 1 AS rank, m.id, m.kind, m.hay_lot_id, m.kilograms, m.effective_on, m.effective_at, m.sequence,
@@ -78,9 +153,10 @@ export class CostingRead {
               sum(c.amount) FILTER (WHERE c.kind = 'freight') AS freight
               FROM stock_cost c WHERE c.operation_id = ${operationId}
                 AND c.kind NOT IN ('late-freight', 'late-charges') AND c.stock_movement_id IS NOT NULL
+                AND ${days(sql`c.effective_on`)}
              GROUP BY c.stock_movement_id
           ) money ON money.stock_movement_id = m.id
-         WHERE m.operation_id = ${operationId} AND m.effective_on <= ${until}::date
+         WHERE m.operation_id = ${operationId} AND ${days(sql`m.effective_on`)}
         UNION ALL
         SELECT CASE WHEN c.reverses_id IS NULL THEN 2 ELSE 0 END, c.id,
           CASE WHEN c.reverses_id IS NULL THEN 'late-cost' ELSE 'reversal' END, c.hay_lot_id, 0, c.effective_on,
@@ -91,10 +167,10 @@ export class CostingRead {
           FROM stock_cost c
           LEFT JOIN reversal r ON c.source_kind = 'reversal' AND r.operation_id = c.operation_id AND r.id = c.source_id
          WHERE c.operation_id = ${operationId} AND c.kind IN ('late-freight', 'late-charges')
-           AND c.effective_on <= ${until}::date
+           AND ${days(sql`c.effective_on`)}
       ) x JOIN hay_lot l ON l.operation_id = ${operationId} AND l.id = x.hay_lot_id
-      WHERE ${known}
-      ORDER BY x.effective_on, x.rank, x.effective_at, x.sequence`.execute(db);
+      WHERE ${which}
+      ORDER BY x.effective_on, x.rank, x.effective_at, x.sequence ${limit}`.execute(db);
     return rows;
   }
 }

@@ -1,6 +1,9 @@
 import { Injectable } from '@nestjs/common';
 import type { CostingMethod } from '../../../core/stock/costing-entries.js';
 import { type CostReplay, replayCosts } from '../../../core/stock/costing-replay.js';
+import { monthOf } from '../../../core/time/calendar-day.js';
+import { Mass } from '../../../core/units/mass.js';
+import { Money } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { together } from '../../../platform/database/together.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
@@ -19,6 +22,15 @@ export interface CostedBooks {
   /** Movements and later bills, without those that were reversed at their own instant. */
   movements: number;
   laterBills: number;
+}
+
+/** Hay that herds were fed, at its cost in the books. Signed: a reversed feeding is negative. */
+export interface FedHay {
+  method: CostingMethod;
+  /** In the ledger up to the last of the days, whatever they moved. */
+  movements: number;
+  variances: number;
+  fed: readonly { herdId: string; hayKind: string; on: string; mass: Mass; cost: Money }[];
 }
 
 /** The hay ledger and its money, replayed by the core under the operation's costing method. */
@@ -57,6 +69,41 @@ export class CostingService {
       laterBills: standing.filter((row) => row.rank !== 1).length,
       herdOf: new Map(rows.flatMap((row) => (row.herd_id === null ? [] : [[row.id, row.herd_id] as const]))),
       rowOf: new Map(rows.map((row) => [row.id, row])),
+    };
+  }
+
+  /**
+   * What herds were fed over some days and what it cost: sums of the written costs or, where something is still to be
+   * written, of a replay.
+   * @param by whether feeding is summed over days or months; `on` is the day, or the first one of the month
+   */
+  async fed(tenant: OperationTenant, span: { from: string; until: string; by: 'day' | 'month' }): Promise<FedHay> {
+    const currency = asCurrency(tenant.operation.currency);
+    const method = await this.methodOn(tenant, span.until);
+    const written = await this.ledger.written(tenant, method, span);
+    if (written !== undefined)
+      return {
+        method,
+        movements: written.movements,
+        variances: written.variances,
+        fed: written.fed.map(({ kilograms, amount, ...of }) => ({
+          ...of,
+          mass: Mass.kilograms(kilograms).negated(),
+          cost: Money.of(amount, currency).negated(),
+        })),
+      };
+    const books = await this.upTo(tenant, span.until, undefined, method);
+    return {
+      method,
+      movements: books.movements,
+      variances: books.replay.variances.length,
+      fed: books.replay.entries.flatMap((entry) => {
+        const herdId = books.herdOf.get(entry.entryId);
+        if (herdId === undefined || entry.on < span.from) return [];
+        const on = span.by === 'day' ? entry.on : `${monthOf(entry.on)}-01`;
+        const [mass, cost] = [entry.massChange.negated(), entry.inventoryChange.negated()];
+        return [{ herdId, hayKind: entry.hayKind, on, mass, cost }];
+      }),
     };
   }
 

@@ -7,6 +7,9 @@ import { endOfDayIn, startOfDayIn } from '../../../platform/clock.js';
 import { insertRows } from '../../../platform/database/rows.js';
 import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { newId } from '../../../platform/identifiers.js';
+import type { LedgerRow } from '../costing/costing.read.js';
+import { CostWriting } from '../costing/cost-writing.js';
+import type { KindTip } from '../costing/written-costs.store.js';
 import type { RecordReference } from '../../../platform/wire/record-kinds.data.js';
 
 export interface NewMovement {
@@ -46,10 +49,11 @@ interface NewReversal {
 /** The hay ledger. Rows are only ever added; the database refuses anything else and any draw below zero. */
 @Injectable()
 export class StockStore {
-  async add(
-    { db, operationId, personId, moment }: OperationTenant,
-    movements: readonly NewMovement[],
-  ): Promise<string[]> {
+  constructor(private readonly costs: CostWriting) {}
+
+  /** @param tips of the kinds of these lots, if they were read before (`CostWriting.tips`); for draws without money. */
+  async add(tenant: OperationTenant, movements: readonly NewMovement[], tips?: readonly KindTip[]): Promise<string[]> {
+    const { db, operationId, personId, moment } = tenant;
     const instantOf = defaultInstants();
     const rows = movements.map((movement) => ({
       operation_id: operationId,
@@ -70,6 +74,8 @@ export class StockStore {
       recorded_at: moment.toISOString(),
       recorded_by: personId,
     }));
+    if (tips === undefined) this.costs.withThisEntry(tenant);
+    else this.costs.withMovements(tenant, tips, rows.map(asLedgerRow));
     await insertRows(db, 'stock_movement', rows);
     return rows.map((row) => row.id);
   }
@@ -84,7 +90,9 @@ export class StockStore {
   }
 
   /** Money that belongs to a movement. */
-  async addCosts({ db, operationId, personId, moment }: OperationTenant, costs: readonly NewCost[]): Promise<string[]> {
+  async addCosts(tenant: OperationTenant, costs: readonly NewCost[]): Promise<string[]> {
+    const { db, operationId, personId, moment } = tenant;
+    this.costs.withThisEntry(tenant);
     const rows = costs
       .filter(({ amount }) => !amount.isZero())
       .map((cost) => ({
@@ -122,6 +130,7 @@ export class StockStore {
    * movement reversed on its own day is reversed at its own instant, as if it had never happened.
    */
   async reverse(tenant: OperationTenant, source: RecordReference, reversal: NewReversal): Promise<void> {
+    this.costs.withThisEntry(tenant);
     await this.#reverseMovements(tenant, source, reversal);
     await this.#reverseCosts(tenant, source, reversal);
   }
@@ -230,4 +239,25 @@ function defaultInstants(): (movement: NewMovement) => string {
 
 function negated(decimalText: string): string {
   return decimalText.startsWith('-') ? decimalText.slice(1) : `-${decimalText}`;
+}
+
+/** As it will be read from the ledger, for costing alone. */
+function asLedgerRow(
+  row: Pick<LedgerRow, 'id' | 'hay_lot_id' | 'kilograms' | 'effective_on' | 'effective_at' | 'herd_id'> & {
+    kind: NewMovement['kind'];
+  } & Pick<LedgerRow, 'ranch_id' | 'place_id' | 'source_kind' | 'source_id' | 'reason' | 'recorded_at'>,
+): LedgerRow {
+  return {
+    ...row,
+    rank: 1,
+    hay_kind: '',
+    category: '',
+    sequence: '',
+    reverses_id: null,
+    treatment: null,
+    cost: '0',
+    freight: '0',
+    proceeds: null,
+    receipt_id: null,
+  };
 }

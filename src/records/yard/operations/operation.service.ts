@@ -3,6 +3,7 @@ import type { OperationTenant, Tenant } from '../../../platform/database/types.j
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem } from '../../../platform/http/problem.js';
+import { CostWriting } from '../../hay/costing/cost-writing.js';
 import { changedFields } from '../../kit/changed-fields.js';
 import { OperationRead, type OperationRow } from './operation.read.js';
 import type * as api from './operation.schema.js';
@@ -15,6 +16,7 @@ export class OperationService {
   constructor(
     private readonly operations: OperationRead,
     private readonly store: OperationStore,
+    private readonly costs: CostWriting,
   ) {}
 
   async create(
@@ -67,6 +69,7 @@ export class OperationService {
     tenant: OperationTenant,
     { params, body, expectedVersion }: InputOf<typeof api.changeOperation>,
   ): Promise<AnswerOf<typeof api.getOperation>> {
+    if (body.costingMethod !== undefined) await this.costs.beforeOtherMethod(tenant);
     const before = await this.operations.one(tenant, params.operationId);
     const after = await this.store.change(
       tenant,
@@ -78,6 +81,7 @@ export class OperationService {
         costing_method: body.costingMethod,
       }),
     );
+    if (after.costing_method !== before.costing_method) this.costs.withOtherMethod(tenant, after.costing_method);
     await tenant.audit({
       action: 'operation.change',
       subjectKind: 'operation',

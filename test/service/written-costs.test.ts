@@ -1,0 +1,357 @@
+/*
+ * What hay cost is written down with each entry. The core's replay of the whole ledger is the judge: after random
+ * histories under each method, entered in no order, with reversals, later bills, moves, losses, counts and changes of
+ * the method, some of them at the same time, every entry that is written must cost what the replay says, to the cent.
+ */
+import { CostWriting } from '../../src/records/hay/costing/cost-writing.js';
+import { CostingRead } from '../../src/records/hay/costing/costing.read.js';
+import { WrittenCostsService } from '../../src/records/hay/costing/written-costs.service.js';
+import { WrittenCostsStore } from '../../src/records/hay/costing/written-costs.store.js';
+import { type NewMovement, StockStore } from '../../src/records/hay/stock/stock.store.js';
+import { Mass } from '../../src/core/units/mass.js';
+import { Money } from '../../src/core/units/money.js';
+import type { OperationTenant } from '../../src/platform/database/types.js';
+import type { Asker } from '../../src/platform/http/asker.js';
+import { Problem } from '../../src/platform/http/problem.js';
+import { newId } from '../../src/platform/identifiers.js';
+import { examples, seed } from '../support/examples.js';
+import { join, type Person, person } from '../support/people.js';
+import { openYard, type Yard } from '../support/world.js';
+
+const HISTORIES = examples(8);
+const STEPS = 20;
+const METHODS = ['specific-lot', 'moving-average', 'fifo'] as const;
+const KINDS = ['meadow', 'alfalfa'];
+
+let yard: Yard;
+let keeper: Person;
+let costs: WrittenCostsService;
+let writing: CostWriting;
+let stock: StockStore;
+beforeAll(async () => {
+  yard = await openYard();
+  keeper = await person(yard, 'keeper');
+  costs = new WrittenCostsService(new CostingRead(), new WrittenCostsStore());
+  writing = new CostWriting(yard.database, costs);
+  stock = new StockStore(writing);
+});
+afterAll(async () => {
+  writing.onApplicationShutdown();
+  await yard.close();
+});
+
+/** Uniform numbers from 0 to below 1 of a stated seed (mulberry32, public domain). */
+function seeded(start: number): () => number {
+  let state = start >>> 0;
+  return () => {
+    state = (state + 0x6d2b79f5) >>> 0;
+    let mixed = Math.imul(state ^ (state >>> 15), state | 1);
+    mixed ^= mixed + Math.imul(mixed ^ (mixed >>> 7), mixed | 61);
+    return ((mixed ^ (mixed >>> 14)) >>> 0) / 4_294_967_296;
+  };
+}
+
+interface Entered {
+  kind: 'hay-purchase' | 'feeding' | 'hay-sale' | 'hay-transfer' | 'storage-shrink' | 'stock-count' | 'late-cost';
+  id: string;
+  day: number;
+  movementId?: string;
+  lotId: string;
+  billed: boolean;
+  reversed: boolean;
+}
+
+/** One operation and what was entered in it, in no order. */
+class History {
+  readonly id = newId();
+  readonly ranchId = newId();
+  readonly herdId = newId();
+  readonly lots: { id: string; kind: string }[] = [];
+  readonly entered: Entered[] = [];
+  refused = 0;
+
+  constructor(private readonly random: () => number) {}
+
+  async open(): Promise<void> {
+    await yard.ownerPool.query(
+      "INSERT INTO operation (id, name, unit_preference, currency, time_zone, costing_method) VALUES ($1, 'Winter', " +
+        "'us', 'USD', 'UTC', $2)",
+      [this.id, this.pick(METHODS)],
+    );
+    await yard.ownerPool.query("INSERT INTO ranch (operation_id, id, name, time_zone) VALUES ($1, $2, 'Home', 'UTC')", [
+      this.id,
+      this.ranchId,
+    ]);
+    await yard.ownerPool.query(
+      'INSERT INTO herd (operation_id, id, ranch_id, name, sex, breed_type, body_weight_kg, body_weight_value, ' +
+        "body_weight_unit) VALUES ($1, $2, $3, 'Cows', 'cow', 'bos-taurus-beef', 590, '590', 'kg')",
+      [this.id, this.herdId, this.ranchId],
+    );
+    await join(yard, keeper, this.id, 'owner');
+  }
+
+  pick<T>(some: readonly T[]): T {
+    return some[Math.floor(this.random() * some.length)] as T;
+  }
+
+  /** Entries of one transaction; what the ledger refuses for want of hay leaves nothing behind. */
+  async in(work: (tenant: OperationTenant) => Promise<unknown>): Promise<boolean> {
+    const asker: Asker = {
+      personId: keeper.id,
+      apiKeyId: undefined,
+      moment: yard.clock.now(),
+      requestId: 'history',
+      address: '127.0.0.1',
+      idempotency: undefined,
+    };
+    try {
+      await yard.database.writeIn(asker, this.id, work);
+      return true;
+    } catch (error) {
+      if (!(error instanceof Problem) || error.code !== 'lot-short') throw error;
+      this.refused += 1;
+      return false;
+    }
+  }
+
+  /** Half of the entries come after all others, the rest on any day of three months. */
+  day(from = 0): number {
+    const last = Math.max(from, ...this.entered.map((one) => one.day));
+    return this.random() < 0.5 ? last : from + Math.floor(this.random() * (90 - from));
+  }
+
+  mass(most: number): Mass {
+    return Mass.kilograms((this.random() * most + 1).toFixed(3));
+  }
+
+  money(most: number): Money {
+    return Money.of((this.random() * most + 0.01).toFixed(2), 'USD');
+  }
+
+  movement(kind: NewMovement['kind'], lotId: string, change: Mass, day: number, source: Entered): NewMovement {
+    return {
+      lotId,
+      kind,
+      change,
+      typedValue: change.kilograms.toFixed(),
+      typedUnit: 'kg',
+      on: dayText(day),
+      timeZone: 'UTC',
+      ranchId: this.ranchId,
+      placeId: null,
+      ...(kind === 'feed' ? { herdId: this.herdId } : {}),
+      source: { kind: source.kind, id: source.id },
+      ...(this.random() < 0.2 ? { at: `${dayText(day)}T12:00:00.000Z` } : {}),
+    };
+  }
+
+  async newLot(kind: string): Promise<{ id: string; kind: string }> {
+    const one = { id: newId(), kind };
+    await yard.ownerPool.query(
+      'INSERT INTO hay_lot (operation_id, id, ranch_id, name, category, hay_kind, origin, bale_form, storage_method) ' +
+        "VALUES ($1, $2, $3, $4, 'hay', $5, 'purchased', 'round', 'tarp')",
+      [this.id, one.id, this.ranchId, `Lot ${this.lots.length}`, kind],
+    );
+    this.lots.push(one);
+    return one;
+  }
+
+  entry(kind: Entered['kind'], day: number, lotId: string): Entered {
+    return { kind, id: newId(), day, lotId, billed: false, reversed: false };
+  }
+
+  async enter(one: Entered, work: (tenant: OperationTenant) => Promise<unknown>): Promise<void> {
+    if (await this.in(work)) this.entered.push(one);
+  }
+
+  async step(what: number): Promise<void> {
+    const lot = this.lots.length === 0 ? undefined : this.pick(this.lots);
+    if (what <= 3 || lot === undefined) return this.buy();
+    if (what <= 9) return this.feed(lot.id);
+    if (what <= 12) return this.take(lot.id, what);
+    if (what === 13) return this.move(lot);
+    if (what <= 15) return this.bill();
+    if (what <= 18) return this.reverse();
+    return what === 19 ? this.otherMethod() : this.atOnce();
+  }
+
+  async buy(): Promise<void> {
+    const kind = this.pick(KINDS);
+    const same = this.lots.filter((one) => one.kind === kind);
+    const lot = same.length > 0 && this.random() < 0.3 ? this.pick(same) : await this.newLot(kind);
+    const one = this.entry('hay-purchase', this.day(), lot.id);
+    await this.enter(one, async (tenant) => {
+      const movement = this.movement('purchase', lot.id, this.mass(9000), one.day, one);
+      [one.movementId] = (await stock.add(tenant, [movement])) as [string];
+      const { movementId } = one;
+      await stock.addCosts(tenant, [
+        {
+          lotId: lot.id,
+          movementId,
+          kind: 'price',
+          amount: this.money(3000),
+          on: dayText(one.day),
+          source: { kind: one.kind, id: one.id },
+        },
+      ]);
+    });
+  }
+
+  async feed(lotId: string): Promise<void> {
+    const one = this.entry('feeding', this.day(), lotId);
+    const other = this.pick(this.lots).id;
+    await this.enter(one, async (tenant) => {
+      const lots = this.random() < 0.3 ? [lotId, other] : [lotId];
+      const tips = this.random() < 0.9 ? await writing.tips(tenant, lots) : undefined;
+      await stock.add(
+        tenant,
+        lots.map((id) => this.movement('feed', id, this.mass(900).negated(), one.day, one)),
+        tips,
+      );
+    });
+  }
+
+  async take(lotId: string, what: number): Promise<void> {
+    const [kind, source] = (
+      [
+        ['sale', 'hay-sale'],
+        ['shrink', 'storage-shrink'],
+        ['count-adjustment', 'stock-count'],
+      ] as const
+    )[(what - 10) as 0 | 1 | 2];
+    const one = this.entry(source, this.day(), lotId);
+    const mass = this.mass(700);
+    const change = kind === 'count-adjustment' && this.random() < 0.5 ? mass : mass.negated();
+    await this.enter(one, (tenant) => stock.add(tenant, [this.movement(kind, lotId, change, one.day, one)]));
+  }
+
+  async move(from: { id: string; kind: string }): Promise<void> {
+    const same = this.lots.filter((one) => one.kind === from.kind && one.id !== from.id);
+    const to = same.length > 0 ? this.pick(same) : await this.newLot(from.kind);
+    const one = this.entry('hay-transfer', this.day(), from.id);
+    const mass = this.mass(2000);
+    const at = { at: `${dayText(one.day)}T10:00:00.000Z` };
+    await this.enter(one, (tenant) =>
+      stock.add(tenant, [
+        { ...this.movement('transfer-out', from.id, mass.negated(), one.day, one), ...at },
+        { ...this.movement('transfer-in', to.id, mass, one.day, one), ...at },
+      ]),
+    );
+  }
+
+  async bill(): Promise<void> {
+    const receipts = this.entered.filter((one) => one.kind === 'hay-purchase' && !one.reversed);
+    if (receipts.length === 0) return;
+    const receipt = this.pick(receipts);
+    const one = this.entry('late-cost', this.day(receipt.day), receipt.lotId);
+    const [kind] = [this.random() < 0.5 ? ('late-freight' as const) : ('late-charges' as const)];
+    await this.enter(one, (tenant) =>
+      stock.addCosts(tenant, [
+        {
+          lotId: receipt.lotId,
+          movementId: receipt.movementId ?? '',
+          kind,
+          amount: this.money(400),
+          on: dayText(one.day),
+          source: { kind: one.kind, id: one.id },
+        },
+      ]),
+    );
+    receipt.billed = true;
+  }
+
+  async reverse(): Promise<void> {
+    // A receipt's bills are reversed before it; which day each of them has is another matter.
+    const open = this.entered.filter((one) => !one.reversed && !one.billed);
+    if (open.length === 0) return;
+    const one = this.pick(open);
+    const id = newId();
+    const on = dayText(this.random() < 0.5 ? one.day : this.day(one.day));
+    one.reversed = await this.in(async (tenant) => {
+      await tenant.db
+        .insertInto('reversal')
+        .values({
+          operation_id: this.id,
+          id,
+          subject_kind: one.kind,
+          subject_id: one.id,
+          effective_on: on,
+          reason: 'Wrong',
+          recorded_by: keeper.id,
+        })
+        .execute();
+      await stock.reverse(tenant, { kind: one.kind, id: one.id }, { id, on, reason: 'Wrong' });
+    });
+  }
+
+  async otherMethod(): Promise<void> {
+    const method = this.pick(METHODS);
+    await this.in(async (tenant) => {
+      await writing.beforeOtherMethod(tenant);
+      await tenant.db.updateTable('operation').set({ costing_method: method }).where('id', '=', this.id).execute();
+      writing.withOtherMethod(tenant, method);
+    });
+  }
+
+  /** Two who feed, or change the method meanwhile: what cannot be written stays due. */
+  async atOnce(): Promise<void> {
+    const [one, other] = [this.pick(this.lots).id, this.pick(this.lots).id];
+    await Promise.all([
+      this.feed(one),
+      this.feed(other),
+      ...(this.random() < 0.2 ? [this.otherMethod()] : []),
+      ...(this.random() < 0.3 ? [this.writeAll()] : []),
+    ]);
+  }
+
+  writeAll(): Promise<boolean> {
+    return yard.database.keepBooks(this.id, (books) => costs.write(books, Infinity, 'all'));
+  }
+
+  async due(): Promise<number> {
+    const { rows } = await yard.ownerPool.query<{ count: number }>(
+      'SELECT count(*)::int FROM costing_due d JOIN operation o ON o.id = d.operation_id AND o.costing_method = ' +
+        'd.costing_method WHERE o.id = $1',
+      [this.id],
+    );
+    return rows[0]?.count ?? 0;
+  }
+
+  differences(): ReturnType<WrittenCostsService['differences']> {
+    return yard.database.keepBooks(this.id, (books) => costs.differences(books));
+  }
+}
+
+function dayText(day: number): string {
+  return new Date(Date.UTC(2026, 9, 1 + day)).toISOString().slice(0, 10);
+}
+
+it(`${HISTORIES} random histories cost what a replay of the whole ledger says`, async () => {
+  const appended = jest.spyOn(costs, 'append');
+  const counts = { written: 0, refused: 0, entered: 0, reversed: 0, dueMeanwhile: 0 };
+  for (let index = 0; index < HISTORIES; index += 1) {
+    const random = seeded(seed(`written costs ${index}`));
+    const history = new History(random);
+    await history.open();
+    for (let step = 0; step < STEPS; step += 1) {
+      await history.step(step < 2 ? 0 : Math.floor(random() * 21));
+      if (random() > 0.1) continue;
+      counts.dueMeanwhile += (await history.due()) > 0 ? 1 : 0;
+      expect((await history.differences()).differ).toEqual([]);
+    }
+    for (let attempt = 0; attempt < 3 && !(await history.writeAll()); attempt += 1);
+    const { written, differ } = await history.differences();
+    expect({ index, due: await history.due(), differ }).toEqual({ index, due: 0, differ: [] });
+    counts.written += written;
+    counts.refused += history.refused;
+    counts.entered += history.entered.length;
+    counts.reversed += history.entered.filter((one) => one.reversed).length;
+  }
+  process.stdout.write(
+    `${JSON.stringify({ histories: HISTORIES, ...counts, appended: appended.mock.calls.length })}\n`,
+  );
+  // Each of them came up often.
+  expect(appended.mock.calls.length).toBeGreaterThan(HISTORIES);
+  expect(counts.reversed).toBeGreaterThan(HISTORIES / 2);
+  expect(counts.written).toBeGreaterThan(8 * HISTORIES);
+});
