@@ -10,7 +10,7 @@ import type { Scenario } from './scenario.schema.js';
 type People = Pick<Scenario, 'people'>;
 
 /** The scenario with passphrases that stand in no file: for a server that others can reach. */
-export function withFreshPassphrases<Told extends People>(scenario: Told): Told {
+export function withFreshPassphrases<Logged extends People>(scenario: Logged): Logged {
   return {
     ...scenario,
     people: scenario.people.map((person) => ({ ...person, passphrase: randomBytes(12).toString('base64url') })),

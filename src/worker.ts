@@ -2,7 +2,7 @@ import 'reflect-metadata';
 import { packed, unpacked } from './core/units/crossing.js';
 import type { TrialToJudge } from './core/trial/judgement/judgement.js';
 import { Problem } from './platform/http/problem.js';
-import { type Done, type Job, told } from './platform/workers/job.js';
+import { type Done, type Job, problemOf } from './platform/workers/job.js';
 
 /**
  * A thread for heavy work: does one job at a time, each of them a plain function of what came with it. What a job needs
@@ -16,7 +16,7 @@ async function done(job: Job): Promise<Done> {
   try {
     return { answer: await answerOf(job) };
   } catch (error) {
-    if (error instanceof Problem) return told(error);
+    if (error instanceof Problem) return problemOf(error);
     throw error;
   }
 }

@@ -33,8 +33,8 @@ export function createLogger(level: string): Logger {
   });
 }
 
-function withSourceLines<Told extends { stack?: string }>(told: Told): Told {
-  return told.stack === undefined ? told : { ...told, stack: inSources(told.stack) };
+function withSourceLines<Logged extends { stack?: string }>(logged: Logged): Logged {
+  return logged.stack === undefined ? logged : { ...logged, stack: inSources(logged.stack) };
 }
 
 /** The framework's messages go to the same place; its startup messages only at debug level. */

@@ -14,7 +14,7 @@ interface Caution {
   severity: string;
   given: number;
 }
-type Told = WithId & { cautions: Caution[] };
+type Logged = WithId & { cautions: Caution[] };
 
 const DAY = '2027-01-14';
 
@@ -56,7 +56,7 @@ describe('cautions of what is fed', () => {
 
   it('a ration tells of them at every step and when it is read, as its evaluation does', async () => {
     const { nutritionist, manager, hand } = operation.as;
-    const drafted = await nutritionist.post<Told>(
+    const drafted = await nutritionist.post<Logged>(
       operation.at('/rations'),
       {
         herdId,
@@ -70,15 +70,15 @@ describe('cautions of what is fed', () => {
     const at = (step: string): string => operation.at(`/rations/${drafted.body.id}${step}`);
     const answers = [
       drafted,
-      await nutritionist.post<Told>(at('/proposal'), {}, { expect: 200 }),
-      await manager.post<Told>(at('/acceptance'), {}, { expect: 200 }),
-      await manager.post<Told>(at('/use'), { from: '2027-01-02' }, { expect: 200 }),
-      await hand.get<Told>(at(''), { expect: 200 }),
+      await nutritionist.post<Logged>(at('/proposal'), {}, { expect: 200 }),
+      await manager.post<Logged>(at('/acceptance'), {}, { expect: 200 }),
+      await manager.post<Logged>(at('/use'), { from: '2027-01-02' }, { expect: 200 }),
+      await hand.get<Logged>(at(''), { expect: 200 }),
     ];
     for (const { body } of answers) expect(dangers(body.cautions)).toEqual(NITRATE);
-    const listed = await manager.get<{ items: Told[] }>(operation.at('/rations'), { expect: 200 });
+    const listed = await manager.get<{ items: Logged[] }>(operation.at('/rations'), { expect: 200 });
     expect(dangers(listed.body.items[0]?.cautions)).toEqual(NITRATE);
-    const evaluation = await manager.get<Told>(at('/evaluation'), { expect: 200 });
+    const evaluation = await manager.get<Logged>(at('/evaluation'), { expect: 200 });
     expect(answers.at(-1)?.body.cautions).toEqual(evaluation.body.cautions);
   });
 
@@ -95,15 +95,15 @@ describe('cautions of what is fed', () => {
 
   it('a feeding tells of them when it is entered and whenever it is read, as the review of its day does', async () => {
     const { hand, manager } = operation.as;
-    const entered = await hand.post<Told>(operation.at('/feedings'), feedingBody(herdId, [[hot, '2800']]), {
+    const entered = await hand.post<Logged>(operation.at('/feedings'), feedingBody(herdId, [[hot, '2800']]), {
       expect: 201,
     });
-    const read = await hand.get<Told>(operation.at(`/feedings/${entered.body.id}`), { expect: 200 });
+    const read = await hand.get<Logged>(operation.at(`/feedings/${entered.body.id}`), { expect: 200 });
     for (const { body } of [entered, read]) expect(dangers(body.cautions)).toEqual(NITRATE);
     // A list names no cautions rather than a part of them: each record is judged where it is read.
     const listed = await hand.get<{ items: Record<string, unknown>[] }>(operation.at('/feedings'), { expect: 200 });
     expect(listed.body.items[0]).not.toHaveProperty('cautions');
-    const review = await manager.get<Told>(operation.at(`/herds/${herdId}/ration-review`), {
+    const review = await manager.get<Logged>(operation.at(`/herds/${herdId}/ration-review`), {
       query: { on: '2027-01-10' },
       expect: 200,
     });
@@ -113,8 +113,10 @@ describe('cautions of what is fed', () => {
   it('a confirmed sheet tells of them', async () => {
     const { hand } = operation.as;
     const body = { herdId, fedOn: DAY };
-    const confirmed = await hand.post<Told>(operation.at('/feed-sheet-confirmations'), body, { expect: 201 });
-    const read = await hand.get<Told>(operation.at(`/feed-sheet-confirmations/${confirmed.body.id}`), { expect: 200 });
+    const confirmed = await hand.post<Logged>(operation.at('/feed-sheet-confirmations'), body, { expect: 201 });
+    const read = await hand.get<Logged>(operation.at(`/feed-sheet-confirmations/${confirmed.body.id}`), {
+      expect: 200,
+    });
     for (const { body } of [confirmed, read]) expect(dangers(body.cautions)).toEqual(NITRATE);
   });
 

@@ -1,6 +1,6 @@
 /* Sheets of few head and of lots that end: no mineral rounds to nothing, no hay is laid that is not there. Invented. */
 import type { FeedSheetAnswer } from '../../src/desk/feed-sheets/feed-sheet.schema.js';
-import { toldPerHead } from '../../src/pages/yard/words.js';
+import { perHeadShown } from '../../src/pages/yard/words.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { feedingBody, herd, lot, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
@@ -155,9 +155,9 @@ describe('the sheet of a small pen and of a lot that ends', () => {
   });
 
   it('tells ounces of mineral on the page of the operation, not tenths of a pound', () => {
-    expect(toldPerHead({ value: '0.25', unit: 'lb' })).toBe('4 oz');
-    expect(toldPerHead({ value: '0.0625', unit: 'lb' })).toBe('1 oz');
-    expect(toldPerHead({ value: '0.1134', unit: 'kg' })).toBe('113.4 g');
-    expect(toldPerHead({ value: '28', unit: 'lb' })).toBe('28.0 lb');
+    expect(perHeadShown({ value: '0.25', unit: 'lb' })).toBe('4 oz');
+    expect(perHeadShown({ value: '0.0625', unit: 'lb' })).toBe('1 oz');
+    expect(perHeadShown({ value: '0.1134', unit: 'kg' })).toBe('113.4 g');
+    expect(perHeadShown({ value: '28', unit: 'lb' })).toBe('28.0 lb');
   });
 });

@@ -6,7 +6,7 @@ import type { UnitSystem } from '../../src/core/units/unit.js';
 import type { ApiClient } from '../support/client.js';
 import { clientOf, join, type Operation, operationWith, person } from '../support/people.js';
 import { herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
-import { toldInOtherUnits } from '../support/units-told.js';
+import { toldInOtherUnits } from '../support/other-units.js';
 import { openWorld, type World } from '../support/world.js';
 
 const ON = '2027-01-14';

@@ -1,6 +1,6 @@
 import type { Caution } from '../outcome/caution.js';
 import { CAUTION_SOURCES, type CautionSourceKey, type SourceStatus } from './caution-sources.data.js';
-import type { Words } from '../units/told.js';
+import type { Words } from '../units/wording.js';
 import { CAUTIONS, type CautionCode } from './cautions.data.js';
 
 type Consult = 'veterinarian' | 'nutritionist' | 'laboratory' | 'fire service' | 'local codes';
@@ -142,6 +142,6 @@ export function plain(value: number, digits = 2): string {
 
 /** In as many places as it takes to be told apart from a limit that it has passed. */
 export function plainBeyond(value: number, places: number, limit: number): string {
-  const told = plain(value, places);
-  return Number(told) === limit && value !== limit && places < 6 ? plainBeyond(value, places + 1, limit) : told;
+  const shown = plain(value, places);
+  return Number(shown) === limit && value !== limit && places < 6 ? plainBeyond(value, places + 1, limit) : shown;
 }

@@ -1,4 +1,4 @@
-import { quantity, sentence, type Words } from '../units/told.js';
+import { quantity, sentence, type Words } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution, type Severity } from './caution.js';
 import {
@@ -40,17 +40,17 @@ export function stackTemperatureCautions({
   stackName,
   coreTemperatureC,
   guide = DEFAULT_GUIDES.heating,
-  told = '',
+  probed: probed = '',
 }: {
   readonly stackName: string;
   readonly coreTemperatureC: number;
   readonly guide?: HeatingGuideKey;
   /** Where and when it was measured, for the message. */
-  readonly told?: Words;
+  readonly probed?: Words;
 }): RaisedCaution[] {
   const { guideName, step } = heatingAction({ coreTemperatureC, guide });
   if (step?.severity === null || step === null) return [];
-  const isOrWas = told === '' ? 'is' : 'was';
+  const isOrWas = probed === '' ? 'is' : 'was';
   return [
     raiseCaution({
       code: 'stack-temperature',
@@ -65,7 +65,7 @@ export function stackTemperatureCautions({
         source: HEATING_GUIDES[guide].source,
         otherSources: otherHeatingSteps(guide),
       },
-      message: sentence`${stackName} ${isOrWas} at ${quantity(coreTemperatureC, 'C', 0)}${told}: ${step.action}.`,
+      message: sentence`${stackName} ${isOrWas} at ${quantity(coreTemperatureC, 'C', 0)}${probed}: ${step.action}.`,
     }),
   ];
 }

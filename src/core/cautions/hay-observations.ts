@@ -10,7 +10,7 @@ import {
 } from './hay-observation.data.js';
 import { daysBetween } from '../time/calendar-day.js';
 import { counted } from '../units/counted.js';
-import { quantity, sentence } from '../units/told.js';
+import { quantity, sentence } from '../units/wording.js';
 import type { UnitOf } from '../units/unit.js';
 import { spoilageCautions, stackTemperatureCautions } from './hay-in-store.js';
 
@@ -311,12 +311,12 @@ function temperatureOf(lot: ObservedLot, probed: Standing): RaisedCaution[] {
   const guides = Object.keys(HEATING_GUIDES) as HeatingGuideKey[];
   const first = guides.filter((guide) => guide === DEFAULT_GUIDES.heating);
   const { probeDepth } = observation;
-  const told =
+  const probedAt =
     probeDepth === null
       ? ` on ${seenOn}`
       : sentence`, ${quantity(probeDepth.value, probeDepth.unit, DEPTH_DIGITS)} deep, on ${seenOn}`;
   const raised = [...first, ...guides].flatMap((guide) =>
-    stackTemperatureCautions({ stackName: hayOf(lot, probed), coreTemperatureC, guide, told }),
+    stackTemperatureCautions({ stackName: hayOf(lot, probed), coreTemperatureC, guide, probed: probedAt }),
   );
   return raised.slice(0, 1).map((one) => ({ ...one, subject: { ...subjectOf(lot), kind: 'stack' } }));
 }

@@ -1,6 +1,6 @@
 import type { FeedGroup } from '../nutrients/feed-groups.data.js';
 import { counted } from '../units/counted.js';
-import { quantity, sentence } from '../units/told.js';
+import { quantity, sentence } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
 import type { StackedBaleForm } from './guides.data.js';
 import { stackingMoistureCautions } from './hay-in-store.js';

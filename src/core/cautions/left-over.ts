@@ -1,5 +1,5 @@
 import type { RequirementNote } from '../requirements/requirement-set.js';
-import { quantity, sentence } from '../units/told.js';
+import { quantity, sentence } from '../units/wording.js';
 import { raiseIfPassed, type RaisedCaution } from './caution.js';
 import { CAUTIONS } from './cautions.data.js';
 
@@ -22,12 +22,12 @@ export function leftOverCautions({
   readonly offeredKg: number;
   readonly predictedKg: number;
 }): RaisedCaution[] {
-  const told = (kilograms: number) => quantity(kilograms, 'kg', 1);
-  const most = told(mostEatenOf(predictedKg));
-  const laid = sentence`A head is offered ${told(laidKg)} of dry matter a day`;
+  const dryMatter = (kilograms: number) => quantity(kilograms, 'kg', 1);
+  const most = dryMatter(mostEatenOf(predictedKg));
+  const laid = sentence`A head is offered ${dryMatter(laidKg)} of dry matter a day`;
   const wastedKg = laidKg - offeredKg;
-  const offer = wastedKg > 0.05 ? sentence`${laid}, ${told(wastedKg)} of it counted as refused or wasted,` : laid;
-  const eats = sentence`${offer} and is predicted to eat ${told(predictedKg)}, at most ${most}.`;
+  const offer = wastedKg > 0.05 ? sentence`${laid}, ${dryMatter(wastedKg)} of it counted as refused or wasted,` : laid;
+  const eats = sentence`${offer} and is predicted to eat ${dryMatter(predictedKg)}, at most ${most}.`;
   return raiseIfPassed({
     code: 'more-than-eaten',
     severity: 'notice',

@@ -1,5 +1,5 @@
 import type { WorstSample } from '../ration/ration.js';
-import { quantity, sentence, type Words } from '../units/told.js';
+import { quantity, sentence, type Words } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution, type Severity, type Threshold } from './caution.js';
 import {

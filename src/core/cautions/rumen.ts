@@ -1,4 +1,4 @@
-import { quantity, sentence } from '../units/told.js';
+import { quantity, sentence } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
 

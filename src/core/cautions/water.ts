@@ -1,7 +1,7 @@
 import { type CautionCode, CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
 import type { Problem } from '../outcome/problem.js';
-import { quantity, sentence } from '../units/told.js';
+import { quantity, sentence } from '../units/wording.js';
 import { DISSOLVED_SOLIDS_BANDS, type DissolvedSolidsBand } from './guides.data.js';
 
 /**

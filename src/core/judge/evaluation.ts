@@ -1,4 +1,4 @@
-import type { Words } from '../units/told.js';
+import type { Words } from '../units/wording.js';
 import type { RaisedCaution } from '../cautions/caution.js';
 import type { GuideChoices } from '../cautions/guides.data.js';
 import type { ObservedLot } from '../cautions/hay-observations.js';

@@ -1,5 +1,5 @@
 import { plain } from '../cautions/caution.js';
-import { quantity, sentence, type Words } from '../units/told.js';
+import { quantity, sentence, type Words } from '../units/wording.js';
 import { proteinAllowableGain } from '../requirements/protein.js';
 import { MATURE_COWS } from '../requirements/requirement-set.js';
 import type { EvaluationRequest, GainVerdict } from './evaluation.js';

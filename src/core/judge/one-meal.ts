@@ -2,7 +2,7 @@ import { passes, type RaisedCaution, SEVERITY_ORDER, worstFirst } from '../cauti
 import type { CautionCode } from '../cautions/cautions.data.js';
 import { mostNitrateUnheeded } from '../cautions/nitrate.js';
 import type { RationLot } from '../ration/ration.js';
-import { sentence } from '../units/told.js';
+import { sentence } from '../units/wording.js';
 
 /** What one meal can do: the mean of a week hides it, so each day is judged by itself. */
 const OF_ONE_MEAL: readonly CautionCode[] = ['acidosis', 'nitrate-single-hay', 'nitrate-whole-ration', 'urea-share'];

@@ -21,9 +21,9 @@ export function pregnancyOf(animals: readonly AnimalDescription[]): Pregnancy {
 function ofOne(animal: AnimalDescription): Pregnancy {
   const { class: animalClass, daysPregnant, daysInMilk, daysToBreeding, fullBodyWeightKg } = animal;
   if (animalClass === 'dry-pregnant-cow' || (daysPregnant ?? 0) > 0) return 'yes';
-  const toldNothing = daysPregnant === undefined && daysInMilk === undefined;
-  if (animalClass === 'first-calf-heifer' || animalClass === 'lactating-cow') return toldNothing ? 'may-be' : 'no';
-  if (animalClass !== 'replacement-heifer' || !toldNothing || daysToBreeding !== undefined) return 'no';
+  const saidNothing = daysPregnant === undefined && daysInMilk === undefined;
+  if (animalClass === 'first-calf-heifer' || animalClass === 'lactating-cow') return saidNothing ? 'may-be' : 'no';
+  if (animalClass !== 'replacement-heifer' || !saidNothing || daysToBreeding !== undefined) return 'no';
   const matureKg = animal.matureFullBodyWeightKg ?? DEFAULTS.finalShrunkBodyWeightKg / SHRUNK_OF_FULL;
   return fullBodyWeightKg >= matureKg * BREEDING_SHARE_OF_MATURE ? 'may-be' : 'no';
 }

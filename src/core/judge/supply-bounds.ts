@@ -68,8 +68,8 @@ export function knownParts<Name extends string>(
   const sums = new Map<Name, number>();
   for (const part of parts) {
     const content = Object.entries(contentOf(part)) as [Name, number | null][];
-    const told = content.every(([, value]) => value !== null);
-    if (!told && part.shareOfDryMatter > smallShare) continue;
+    const known = content.every(([, value]) => value !== null);
+    if (!known && part.shareOfDryMatter > smallShare) continue;
     for (const [name, value] of content) sums.set(name, (sums.get(name) ?? 0) + (value ?? 0) * part.dryMatterEatenKg);
   }
   return sums.size === 0 ? null : (Object.fromEntries(sums) as Record<Name, number>);

@@ -46,7 +46,7 @@ export function wastedShareOfDays(
 }
 
 /** The part of a feeding that says what was wasted of it; a waste that nobody told is not one of zero. */
-interface WasteTold {
+interface StatedWaste {
   readonly happened_on: string;
   readonly refused_kg: string | null;
   readonly wasted_kg: string | null;
@@ -56,14 +56,14 @@ interface WasteTold {
  * The feedings of a herd that say what it wastes on a day, for every address: those with refused or wasted hay told, of
  * the weeks up to the last such one. Feedings since then that tell of none change nothing.
  */
-export function feedingsThatTellWaste<One extends WasteTold>(feedings: readonly One[], on: string): One[] {
+export function feedingsThatTellWaste<One extends StatedWaste>(feedings: readonly One[], on: string): One[] {
   const earliest = addDays(on, -WASTE_MEASURED.notOlderThanDays.value);
-  const told = feedings.filter(
+  const withWaste = feedings.filter(
     (one) =>
       (one.refused_kg !== null || one.wasted_kg !== null) && one.happened_on >= earliest && one.happened_on <= on,
   );
-  const last = told.reduce((latest, one) => (one.happened_on > latest ? one.happened_on : latest), '');
-  return last === '' ? [] : told.filter((one) => one.happened_on > addDays(last, -WASTE_MEASURED.days.value));
+  const last = withWaste.reduce((latest, one) => (one.happened_on > latest ? one.happened_on : latest), '');
+  return last === '' ? [] : withWaste.filter((one) => one.happened_on > addDays(last, -WASTE_MEASURED.days.value));
 }
 
 /**

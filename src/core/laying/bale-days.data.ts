@@ -6,7 +6,7 @@ export const BALE_DAYS = {
   /** How much a day's hay may be above or below the need, where whole bales allow it. */
   totalBand: { share: 0.15, source: 'common practice, no source' },
   /** Days reported ahead; the band is stated for them. */
-  daysTold: 14,
+  daysShown: 14,
   /** Days looked at, so that the days reported do not lead into a dead end right after. */
   daysLookedAt: 42,
   /**

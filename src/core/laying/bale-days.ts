@@ -61,7 +61,7 @@ export interface BaleDaysAsked {
  * @throws RangeError for a need or bale that is not above zero, or no lot.
  */
 export function planBaleDays(asked: BaleDaysAsked & { readonly days?: number }): BaleDays {
-  const told = asked.days ?? BALE_DAYS.daysTold;
+  const daysAsked = asked.days ?? BALE_DAYS.daysShown;
   const carry = countedCarry(asked.lots);
   const need = needOf(asked, carry.counted);
   const fresh = needOf(
@@ -69,11 +69,11 @@ export function planBaleDays(asked: BaleDaysAsked & { readonly days?: number }):
     asked.lots.map(() => 0),
   );
   const usual = narrowest(waysThrough(fresh, BALE_DAYS.daysOfTheBand));
-  const ways = waysThrough(need, Math.max(BALE_DAYS.daysLookedAt, told));
+  const ways = waysThrough(need, Math.max(BALE_DAYS.daysLookedAt, daysAsked));
   const now = narrowest(ways);
   const excess = { below: Math.max(usual.below, now.below), above: Math.max(usual.above, now.above) };
   const path = smoothest(ways, excess);
-  const days = path.slice(0, told).map((step) => dayOf(step, need.totalKg));
+  const days = path.slice(0, daysAsked).map((step) => dayOf(step, need.totalKg));
   return {
     carriedInKg: carry.counted,
     forgivenKg: carry.forgiven,
@@ -84,8 +84,8 @@ export function planBaleDays(asked: BaleDaysAsked & { readonly days?: number }):
       to: 1 + need.totalBand + excess.above,
     },
     widerThanAsked: excess.below > 0 || excess.above > 0,
-    daysOfCoarseAlone: path.slice(0, told).filter(({ coarseAlone }) => coarseAlone).length,
-    daysOverACap: path.slice(0, told).filter(({ overCap }) => overCap).length,
+    daysOfCoarseAlone: path.slice(0, daysAsked).filter(({ coarseAlone }) => coarseAlone).length,
+    daysOverACap: path.slice(0, daysAsked).filter(({ overCap }) => overCap).length,
   };
 }
 

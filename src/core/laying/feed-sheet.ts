@@ -3,7 +3,7 @@ import { CAUTIONS } from '../cautions/cautions.data.js';
 import { waterCautions, type WaterOnTheDay } from '../cautions/water.js';
 import { decimal, decimalFromFloat } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
-import { quantity, sentence } from '../units/told.js';
+import { quantity, sentence } from '../units/wording.js';
 import { layingCautions, likelyEatenOrder, type LaidFeeding } from './laying-cautions.js';
 import type { HayTexture, LayerRole } from './layer.js';
 import { planWholeBales, type BalePlan, type BaleRounding } from './whole-bales.js';

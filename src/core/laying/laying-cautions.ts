@@ -1,5 +1,5 @@
 import { counted } from '../units/counted.js';
-import { quantity, sentence } from '../units/told.js';
+import { quantity, sentence } from '../units/wording.js';
 import { CAUTIONS } from '../cautions/cautions.data.js';
 import { raiseIfPassed, type RaisedCaution } from '../cautions/caution.js';
 import { legumeBloatCautions } from '../cautions/rumen.js';

@@ -1,5 +1,5 @@
 import { plain } from '../cautions/caution.js';
-import { quantity, sentence } from '../units/told.js';
+import { quantity, sentence } from '../units/wording.js';
 import { valueOf } from '../judge/ration-supply.js';
 import { type Matrix, type RationRow, row } from './ration-row.js';
 

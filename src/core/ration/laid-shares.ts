@@ -1,5 +1,5 @@
 import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from '../solver/linear-program.js';
-import { quantity, sentence } from '../units/told.js';
+import { quantity, sentence } from '../units/wording.js';
 import type { Candidate, RowWords } from './ration-row.js';
 import { SAFE_LIMITS } from './safe-limits.data.js';
 

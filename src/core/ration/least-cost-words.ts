@@ -1,5 +1,5 @@
 import type { Currency, Money, PricePerMass } from '../units/money.js';
-import { figureIn, sentence, toldIn, type Words } from '../units/told.js';
+import { figureIn, sentence, wordsIn, type Words } from '../units/wording.js';
 import { shownUnit, type UnitSystem } from '../units/unit.js';
 import type { Candidate } from './ration-row.js';
 import type { ConflictingRow } from './solve.js';
@@ -22,13 +22,13 @@ export function shadowPriceIn(
 ): { readonly perUnit: Money; readonly unit: string; readonly words: string } {
   const { value: unitsToOne, unit } = figureIn(system, { value: 1, unit: ownUnit });
   const perUnit = unitsToOne === 1 ? perOwnUnit : perOwnUnit.times(String(Number((1 / unitsToOne).toFixed(12))));
-  const told = (money: Money): string => `${money.amount.toDecimalPlaces(6).toFixed()} ${money.currency}`;
+  const amountOf = (money: Money): string => `${money.amount.toDecimalPlaces(6).toFixed()} ${money.currency}`;
   const saves = perUnit.amount.isNegative();
-  const effect = `would ${saves ? 'save' : 'cost'} ${told(saves ? perUnit.negated() : perUnit)}`;
+  const effect = `would ${saves ? 'save' : 'cost'} ${amountOf(saves ? perUnit.negated() : perUnit)}`;
   const words = asks
     ? sentence`One more ${unit} of ${of} per head per day ${effect}.`
     : sentence`One more ${unit} of ${of} that could be fed per head per day ${effect}.`;
-  return { perUnit, unit, words: toldIn(system, words) };
+  return { perUnit, unit, words: wordsIn(system, words) };
 }
 
 /** A demand of a conflict in words, with what is missing of it or too much: that is what has to give. */
@@ -36,7 +36,7 @@ export function conflictWordsIn(
   system: UnitSystem,
   { words, missesBy, unit: ownUnit, asks }: Pick<ConflictingRow, 'words' | 'missesBy' | 'unit' | 'asks'>,
 ): string {
-  const demand = toldIn(system, words);
+  const demand = wordsIn(system, words);
   if (missesBy === null) return demand;
   const { value, unit } = figureIn(system, { value: missesBy, unit: ownUnit });
   return `${demand}: ${Number(value.toPrecision(3))} ${unit} ${asks ? 'short' : 'too much'}`;

@@ -67,8 +67,8 @@ export function digestibleBeside(candidates: readonly Candidate[]): readonly [nu
     const energy = valueOf({ lot, field: 'netEnergyMaintenanceMcalPerKg' }).value;
     const { value } = valueOf({ lot, field: 'totalDigestibleNutrientsPercent' });
     if (value === null || energy === null || energy <= 0) return [];
-    const told = dietEnergyFromNetEnergyMaintenance({ netEnergyMaintenanceMcalPerKg: energy });
-    return [value - told.totalDigestibleNutrientsPercent];
+    const fromEnergy = dietEnergyFromNetEnergyMaintenance({ netEnergyMaintenanceMcalPerKg: energy });
+    return [value - fromEnergy.totalDigestibleNutrientsPercent];
   });
   return [Math.min(0, ...beside), Math.max(0, ...beside)];
 }

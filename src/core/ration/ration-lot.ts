@@ -58,12 +58,17 @@ function carryingDangersOf(own: readonly WeighableLabTest[], others: readonly Sa
     const { value, sample } = worst;
     const isKnown = stated !== undefined && own.some((test) => test.analysis[field] !== undefined);
     if (stated === undefined && sample?.movedInKg !== null) knownInPart.push(field);
-    const told = sample === undefined ? {} : { worst: sample };
+    const ofSample = sample === undefined ? {} : { worst: sample };
     if (stated === undefined)
-      composition[field] = { value, origin: 'lab-test', source: 'lab test of hay that is part of the lot', ...told };
+      composition[field] = {
+        value,
+        origin: 'lab-test',
+        source: 'lab test of hay that is part of the lot',
+        ...ofSample,
+      };
     else if (value > Math.max(stated.value, stated.atMost ?? 0))
-      composition[field] = { ...stated, atMost: value, ...told };
-    else if (isKnown && value === stated.value) composition[field] = { ...stated, ...told };
+      composition[field] = { ...stated, atMost: value, ...ofSample };
+    else if (isKnown && value === stated.value) composition[field] = { ...stated, ...ofSample };
     const now = composition[field];
     if (now !== undefined)
       composition[field] = {

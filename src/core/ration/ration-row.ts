@@ -1,4 +1,4 @@
-import type { Words } from '../units/told.js';
+import type { Words } from '../units/wording.js';
 import type { LayerRole } from '../laying/layer.js';
 import type { RationField, RationLot } from './ration.js';
 
@@ -47,11 +47,11 @@ export interface Matrix {
 
 export function row(
   key: string,
-  told: RowWords,
+  words: RowWords,
   unit: string,
   { lower, upper }: { readonly lower?: number; readonly upper?: number },
   perKg: readonly number[],
   perBacterialProteinG = 0,
 ): RationRow {
-  return { key, ...told, unit, lower: lower ?? null, upper: upper ?? null, perKg, perBacterialProteinG };
+  return { key, ...words, unit, lower: lower ?? null, upper: upper ?? null, perKg, perBacterialProteinG };
 }

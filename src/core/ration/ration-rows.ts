@@ -9,7 +9,7 @@ import { type MicrobeNeed, microbeNeedAt } from './microbe-need.js';
 import { bacterialProtein, metabolizableProteinSupply } from '../requirements/protein.js';
 import type { RequirementSet } from '../requirements/requirement-set.js';
 import { counted } from '../units/counted.js';
-import { quantity, sentence } from '../units/told.js';
+import { quantity, sentence } from '../units/wording.js';
 import type { Unit } from '../units/unit.js';
 import type { RationField } from './ration.js';
 import { mostOf, valueOf } from '../judge/ration-supply.js';
@@ -251,10 +251,10 @@ function shareOfDryMatterRows(
   { maxNitrateNitrogenPpm, maxLegumeShare }: RationLimits,
   { candidates, eaten }: Matrix,
 ): RationRow[] {
-  const atMost = (key: string, told: RowWords, unit: string, limit: number, values: readonly number[]) =>
+  const atMost = (key: string, words: RowWords, unit: string, limit: number, values: readonly number[]) =>
     row(
       key,
-      told,
+      words,
       unit,
       { upper: 0 },
       values.map((value, index) => value - limit * (eaten[index] ?? 0)),
@@ -277,7 +277,7 @@ function shareOfDryMatterRows(
 
 /** By the most that each lot may hold. What tells nothing of it and is no forage thins nothing out. */
 function mostRow(
-  { key, told, unit }: { readonly key: string; readonly told: RowWords; readonly unit: string },
+  { key, words: words, unit }: { readonly key: string; readonly words: RowWords; readonly unit: string },
   { field, perKg, limitPerKg }: { readonly field: RationField; readonly perKg: number; readonly limitPerKg: number },
   { candidates, eaten }: Matrix,
 ): RationRow {
@@ -286,7 +286,7 @@ function mostRow(
     const limit = most === null && !lot.isForage ? 0 : limitPerKg;
     return ((most ?? 0) * perKg - limit) * (eaten[index] ?? 0);
   });
-  return row(key, told, unit, { upper: 0 }, values);
+  return row(key, words, unit, { upper: 0 }, values);
 }
 
 /** Sulfur of feed and water: its share of the dry matter, and the grams a day that mature cows are held to. */
@@ -296,8 +296,11 @@ function sulfurRows(
 ): RationRow[] {
   const fromWater = sulfurFromWaterG > 0 ? ` with ${Number(sulfurFromWaterG.toFixed(1))} g from the water` : '';
   const rowOf = (key: string, limit: string, limitPerKg: number, upper: number): RationRow => {
-    const told = { of: 'sulfur', words: `sulfur at most ${limit}${fromWater}` };
-    return { ...mostRow({ key, told, unit: 'g' }, { field: 'sulfurPercent', perKg: 10, limitPerKg }, matrix), upper };
+    const words = { of: 'sulfur', words: `sulfur at most ${limit}${fromWater}` };
+    return {
+      ...mostRow({ key, words: words, unit: 'g' }, { field: 'sulfurPercent', perKg: 10, limitPerKg }, matrix),
+      upper,
+    };
   };
   return [
     ...(maxSulfurPercent === undefined
@@ -317,11 +320,11 @@ function tolerableRows(matrix: Matrix): RationRow[] {
     if (matrix.candidates.every(({ lot }) => (mostOf({ lot, field }) ?? 0) <= highest)) return [];
     const { unit } = NUTRIENTS[code].ofDryMatter;
     const of = name.toLowerCase();
-    const told = { of, words: `${of} at most ${plain(highest)} ${unit}, which is what cattle tolerate` };
+    const words = { of, words: `${of} at most ${plain(highest)} ${unit}, which is what cattle tolerate` };
     const limitPerKg = highest * ration.perKg;
     return [
       mostRow(
-        { key: `tolerable-${code}`, told, unit: ration.unit },
+        { key: `tolerable-${code}`, words: words, unit: ration.unit },
         { field, perKg: ration.perKg, limitPerKg },
         matrix,
       ),

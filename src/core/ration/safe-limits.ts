@@ -1,5 +1,5 @@
 import { plain, type RaisedCaution } from '../cautions/caution.js';
-import { quantity, sentence, type Words } from '../units/told.js';
+import { quantity, sentence, type Words } from '../units/wording.js';
 import { CAUTIONS } from '../cautions/cautions.data.js';
 import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
 import { HIGH_FORAGE_SHARE, sulfurMaximum } from '../cautions/minerals.js';
@@ -103,8 +103,8 @@ function underDanger(lot: RationLot, { asked, ownCautions }: Safety): KeptOut | 
   if (asked.lotDangers === 'told') return null;
   const dangers = (ownCautions?.(lot) ?? []).filter(({ severity }) => severity === 'danger');
   if (dangers.length === 0) return null;
-  const told = dangers.reduce<Words>((words, { message }) => sentence`${words} ${message}`, '');
-  return { because: 'danger-caution', missing: [], words: sentence`${lot.lotName} is under a danger caution.${told}` };
+  const said = dangers.reduce<Words>((words, { message }) => sentence`${words} ${message}`, '');
+  return { because: 'danger-caution', missing: [], words: sentence`${lot.lotName} is under a danger caution.${said}` };
 }
 
 /**

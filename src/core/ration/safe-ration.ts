@@ -86,10 +86,10 @@ export function safeRation(request: SafeRationRequest): Outcome<SafeRation> {
   if (search.candidates.length === 0) return refused([noUsableLot(candidates.length, excluded)]);
   try {
     const agreed = cheapestAgreed(search, { ranges: RANGES });
-    if (agreed !== null) return told(search, agreed, excluded, wholeBalesEveryDays);
+    if (agreed !== null) return withPrices(search, agreed, excluded, wholeBalesEveryDays);
     const least = ofLeastSulfur(search);
     if (least !== null) {
-      const outcome = told(least.search, least.agreed, excluded, wholeBalesEveryDays);
+      const outcome = withPrices(least.search, least.agreed, excluded, wholeBalesEveryDays);
       return outcome.ok ? succeeded({ ...outcome.value, leastSulfur: true }) : outcome;
     }
     return succeeded({
@@ -164,7 +164,7 @@ function ofLeastSulfur(search: Search): { readonly search: Search; readonly agre
  * cap drawn as a tangent there, so that the prices are those of the moving cap. If that program moves to another
  * mixture, the density is held.
  */
-function told(
+function withPrices(
   search: Search,
   agreed: Agreed,
   excluded: readonly ExcludedCandidate[],

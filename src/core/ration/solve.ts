@@ -18,7 +18,7 @@ import { valueOf } from '../judge/ration-supply.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import { LAB_NUTRIENTS, labReport } from '../nutrients/nutrients.js';
 import { amountsOf, columnBounds } from './laid-shares.js';
-import type { Words } from '../units/told.js';
+import type { Words } from '../units/wording.js';
 import type { ShadowPrice, UnusedLot } from './least-cost-words.js';
 import type { KeptOut } from './safe-limits.js';
 import { wholeBaleRation, type WholeBaleAnswer } from './whole-bale-ration.js';

@@ -1,6 +1,6 @@
 import { decimalFromFloat } from '../units/decimal.js';
 import { Money, type Currency } from '../units/money.js';
-import type { Words } from '../units/told.js';
+import type { Words } from '../units/wording.js';
 import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from '../solver/linear-program.js';
 import { laidOrNot } from './laid-shares.js';
 import {
@@ -131,7 +131,10 @@ export function wholeBaleRation({
     const kilograms = candidates.map((_candidate, index) => amountOf(problem, found.columnValues, index));
     const broken = gains ? brokenCut(problem, kilograms, found.columnValues) : null;
     if (broken === null)
-      return { ok: true, ration: told(problem, kilograms, found.columnValues, everyDays, costPerHeadDay, currency) };
+      return {
+        ok: true,
+        ration: rationInBales(problem, kilograms, found.columnValues, everyDays, costPerHeadDay, currency),
+      };
     cuts.push(broken);
   }
   return { ok: false, detail: `the energy of the mixture did not settle in ${MOST_TURNS} turns` };
@@ -275,7 +278,7 @@ function brokenCut(problem: Problem, kilograms: readonly number[], values: reado
   return (a * b) / (a + b) + energyMiss < 1 - KEPT ? b / (a + b) : null;
 }
 
-function told(
+function rationInBales(
   problem: Problem,
   kilograms: readonly number[],
   values: readonly number[],

@@ -1,4 +1,4 @@
-import { quantity, sentence } from '../units/told.js';
+import { quantity, sentence } from '../units/wording.js';
 import { equivalentShrunkBodyWeight, nrc2000RetainedEnergy, standardReferenceWeight } from './gain.js';
 import { tellHeiferGrowth } from './heifer-growth-working.js';
 import { givesMilk, heiferGrowth, isHeifer } from './heifer-growth.js';

@@ -151,8 +151,8 @@ function activityEnergy(
   { shrunkKg }: AnimalFacts,
 ): number {
   if (activity?.grazing !== true) return 0;
-  const walkingTold = activity.flatWalkingKmPerDay !== undefined || activity.slopedWalkingKmPerDay !== undefined;
-  if (edition === 'NASEM2016' && walkingTold)
+  const walkingStated = activity.flatWalkingKmPerDay !== undefined || activity.slopedWalkingKmPerDay !== undefined;
+  if (edition === 'NASEM2016' && walkingStated)
     return foxTylutki1998ActivityEnergy({
       fullBodyWeightKg,
       hoursStandingPerDay: activity.hoursStandingPerDay ?? 18,

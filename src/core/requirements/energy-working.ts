@@ -1,4 +1,4 @@
-import { quantity, sentence, type Words } from '../units/told.js';
+import { quantity, sentence, type Words } from '../units/wording.js';
 import type { AnimalFacts } from './animal-facts.js';
 import type { EnergyNeed } from './energy-need.js';
 import { nrc2000ConceptusWeight } from './pregnancy.js';
@@ -23,9 +23,9 @@ export function tellEnergy(
     `Lofgreen & Garrett 1968; ${NRC} multipliers`,
   );
   if (need.activity > 0) {
-    const walkingTold = conditions.activity?.flatWalkingKmPerDay !== undefined;
+    const walkingStated = conditions.activity?.flatWalkingKmPerDay !== undefined;
     const source =
-      conditions.edition === 'NASEM2016' && walkingTold ? 'Fox & Tylutki 1998; NASEM 2016' : 'CSIRO 1990; NRC 2000';
+      conditions.edition === 'NASEM2016' && walkingStated ? 'Fox & Tylutki 1998; NASEM 2016' : 'CSIRO 1990; NRC 2000';
     working.step('activity', 'grazing and walking', need.activity, 'Mcal/d', source);
   }
   if (need.heat > 0) working.step('heat', 'panting', need.heat, 'Mcal/d', NRC);

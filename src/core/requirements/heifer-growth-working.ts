@@ -1,4 +1,4 @@
-import { quantity, sentence } from '../units/told.js';
+import { quantity, sentence } from '../units/wording.js';
 import type { HeiferGrowth } from './heifer-growth.js';
 import { CATCHING_UP } from './heifer-targets.data.js';
 import type { Working } from './working.js';

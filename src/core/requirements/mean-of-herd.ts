@@ -1,4 +1,4 @@
-import type { Words } from '../units/told.js';
+import type { Words } from '../units/wording.js';
 import { byCode, MINERALS, TRACE_NUTRIENTS } from '../nutrients/nutrients.js';
 import type {
   AnimalClass,

@@ -1,6 +1,6 @@
 import type { Outcome } from '../outcome/outcome.js';
 import type { Problem } from '../outcome/problem.js';
-import type { Words } from '../units/told.js';
+import type { Words } from '../units/wording.js';
 import type { Mineral, TraceNutrient } from '../nutrients/nutrients.js';
 
 export type { Outcome, Problem };

@@ -65,7 +65,7 @@ export const WATER_FOR_SALT = {
       'water for each pound of salt',
   },
   /** Less rounds to nothing in the answer and is not told, L a day; it is counted. */
-  leastTold: { value: 0.5, source: 'common practice, no source' },
+  leastStated: { value: 0.5, source: 'common practice, no source' },
   /** Na in NaCl, by atomic weights. */
   sodiumShareOfSalt: { value: 22.99 / 58.44, source: 'atomic weights of sodium and chlorine' },
 } as const;

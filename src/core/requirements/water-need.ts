@@ -1,4 +1,4 @@
-import { quantity, sentence } from '../units/told.js';
+import { quantity, sentence } from '../units/wording.js';
 import type { AnimalFacts } from './animal-facts.js';
 import { DEFAULTS } from './requirement-defaults.data.js';
 import type { AnimalDescription, RequirementConditions } from './requirement-set.js';
@@ -48,7 +48,7 @@ export function waterNeed(
 function saltWater(sodiumGPerDay: number, working: Working): number {
   const { waterLPerDay, saltGPerDay } = waterForSalt({ sodiumGPerDay });
   // What rounds to nothing in gallons and liters is not worth a note.
-  if (waterLPerDay < WATER_FOR_SALT.leastTold.value) return waterLPerDay;
+  if (waterLPerDay < WATER_FOR_SALT.leastStated.value) return waterLPerDay;
   const { source } = WATER_FOR_SALT.litersPerGramOfSalt;
   working.step('water', 'for salt beyond an ounce a day', waterLPerDay, 'L/d', source);
   const [salt, more] = [quantity(saltGPerDay, 'g', 0), quantity(waterLPerDay, 'L', 0)];

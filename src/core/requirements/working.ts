@@ -1,4 +1,4 @@
-import type { Words } from '../units/told.js';
+import type { Words } from '../units/wording.js';
 import type { RequirementFamily, RequirementNote, WorkingStep } from './requirement-set.js';
 
 export const NRC = 'NRC 2000';

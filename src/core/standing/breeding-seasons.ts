@@ -30,7 +30,7 @@ export interface BreedingSeason {
   readonly conceivedBy: (share: number) => number;
   readonly calvedBy: (share: number) => number;
   /** When their breeding has them calving; where that is not known, when they did. */
-  readonly foretoldBy: (share: number) => number;
+  readonly expectedBy: (share: number) => number;
   /** First day number on which any may have conceived. */
   readonly from: number;
 }
@@ -46,8 +46,8 @@ export function breedingSeasons(facts: readonly HerdFact[]): BreedingSeason[] {
     if (calved !== null) taken.add(calved);
     return seasonOf(bred, { conception, expected }, calved, check);
   });
-  const unforetold = calvings.filter((one) => !taken.has(one)).map(seasonOfCalving);
-  return [...known, ...unforetold].sort((one, other) => one.from - other.from);
+  const unexpected = calvings.filter((one) => !taken.has(one)).map(seasonOfCalving);
+  return [...known, ...unexpected].sort((one, other) => one.from - other.from);
 }
 
 /** A recorded breeding season, its facts oldest first, and the check that speaks of it. */
@@ -68,7 +68,7 @@ export function bredSeasons(facts: readonly HerdFact[]): BredSeason[] {
 }
 
 /** Mean day of conception of the newest breeding, and of the newest calving, of those that were recorded. */
-export function lastTold(facts: readonly HerdFact[]): { bredOn: CalendarDay | null; calvedOn: CalendarDay | null } {
+export function lastRecorded(facts: readonly HerdFact[]): { bredOn: CalendarDay | null; calvedOn: CalendarDay | null } {
   const seasons = breedingSeasons(facts);
   const bred = seasons.findLast((season) => season.bred.length > 0);
   const calved = seasons.findLast((season) => season.calved !== null);
@@ -81,7 +81,7 @@ export function lastTold(facts: readonly HerdFact[]): { bredOn: CalendarDay | nu
 /** The same season a year later, as long as no other is recorded. */
 export function seasonAYearOn(season: BreedingSeason): BreedingSeason {
   const conceivedBy = (share: number): number => season.conceivedBy(share) + DAYS_A_YEAR;
-  const foretoldBy = (share: number): number => season.foretoldBy(share) + DAYS_A_YEAR;
+  const expectedBy = (share: number): number => season.expectedBy(share) + DAYS_A_YEAR;
   return {
     breeding: 'assumed',
     calving: 'expected',
@@ -90,8 +90,8 @@ export function seasonAYearOn(season: BreedingSeason): BreedingSeason {
     check: null,
     settled: 1,
     conceivedBy,
-    calvedBy: foretoldBy,
-    foretoldBy,
+    calvedBy: expectedBy,
+    expectedBy: expectedBy,
     from: season.from + DAYS_A_YEAR,
   };
 }
@@ -115,8 +115,8 @@ function lastWritten<Fact extends HerdFact>(facts: readonly Fact[]): Fact {
 
 /** Where days of exposure are known, a mean day alone adds nothing; of several mean days the last one entered holds. */
 function conceptionOf(bred: readonly Bred[]): DaySpread {
-  const told = bred.filter((one) => one.service !== null);
-  const exposures = told.length > 0 ? told : [lastWritten(bred)];
+  const exposed = bred.filter((one) => one.service !== null);
+  const exposures = exposed.length > 0 ? exposed : [lastWritten(bred)];
   const inseminations = exposures.filter((one) => one.service !== 'bull');
   const bulls = exposures.filter((one) => one.service === 'bull');
   const spreads = inseminations.map(({ on, lastOn }) => evenly(dayNumber(on), dayNumber(lastOn)));
@@ -162,7 +162,7 @@ function seasonOf(
   calved: Calved | null,
   check: Check | null,
 ): BreedingSeason {
-  const calvedBy = calved === null ? byDays(expected) : calvingTold(calved, expected);
+  const calvedBy = calved === null ? byDays(expected) : calvingStated(calved, expected);
   return {
     breeding: 'recorded',
     calving: calved === null ? 'expected' : 'recorded',
@@ -172,14 +172,14 @@ function seasonOf(
     settled: check === null ? 1 : 1 - check.headOpen / check.headChecked,
     conceivedBy: byDays(conception),
     calvedBy,
-    foretoldBy: byDays(expected),
+    expectedBy: byDays(expected),
     from: conception.from,
   };
 }
 
 /** A calving without a recorded breeding: the cows conceived one gestation before. */
 function seasonOfCalving(calved: Calved): BreedingSeason {
-  const calvedBy = calvingTold(calved, undefined);
+  const calvedBy = calvingStated(calved, undefined);
   const conceivedBy = (share: number): number => calvedBy(share) - GESTATION.meanDays.value;
   return {
     breeding: 'from-the-calving',
@@ -190,7 +190,7 @@ function seasonOfCalving(calved: Calved): BreedingSeason {
     settled: 1,
     conceivedBy,
     calvedBy,
-    foretoldBy: calvedBy,
+    expectedBy: calvedBy,
     from: conceivedBy(0),
   };
 }
@@ -204,19 +204,19 @@ const byDays =
 const MIDDLE_SHARE = 1 / 3;
 
 /** First, median and last calf as recorded; what is missing comes from what was expected, if anything was. */
-function calvingTold(calved: Calved, expected: DaySpread | undefined): (share: number) => number {
+function calvingStated(calved: Calved, expected: DaySpread | undefined): (share: number) => number {
   const first = dayNumber(calved.on);
   if (calved.medianOn === null && calved.lastOn === null) {
     if (expected === undefined) return () => first;
     const early = first - dayBy(expected, FIRST_SHARE);
     return (share) => Math.max(first, dayBy(expected, share) + early);
   }
-  const told = calved.lastOn === null ? undefined : dayNumber(calved.lastOn);
+  const lastStated = calved.lastOn === null ? undefined : dayNumber(calved.lastOn);
   const median =
     calved.medianOn === null
-      ? first + Math.round(((told ?? first) - first) * MIDDLE_SHARE)
+      ? first + Math.round(((lastStated ?? first) - first) * MIDDLE_SHARE)
       : dayNumber(calved.medianOn);
-  const last = told ?? median + (expected === undefined ? median - first : spanAfterMedian(expected));
+  const last = lastStated ?? median + (expected === undefined ? median - first : spanAfterMedian(expected));
   return (share) =>
     Math.round(share <= 0.5 ? first + (median - first) * 2 * share : median + (last - median) * (2 * share - 1));
 }

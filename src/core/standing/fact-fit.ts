@@ -64,7 +64,8 @@ function doubled(standing: readonly HerdFact[], fact: Doubling): Misfit | undefi
     (best, one) => (best === undefined || one.recordedAt >= best.recordedAt ? one : best),
     undefined,
   );
-  if (!(addsUp ? kind : [last]).some((one) => one !== undefined && told(one) === told(fact))) return undefined;
+  if (!(addsUp ? kind : [last]).some((one) => one !== undefined && contentOf(one) === contentOf(fact)))
+    return undefined;
   return {
     code: 'recorded-already',
     given: fact.on,
@@ -75,7 +76,7 @@ function doubled(standing: readonly HerdFact[], fact: Doubling): Misfit | undefi
   };
 }
 
-function told({ id: _id, recordedAt: _recordedAt, ...fact }: HerdFact): string {
+function contentOf({ id: _id, recordedAt: _recordedAt, ...fact }: HerdFact): string {
   return JSON.stringify(Object.entries(fact).sort());
 }
 
@@ -104,13 +105,13 @@ function calvingDays(facts: readonly HerdFact[]): CalvingDays[] {
         likely: null,
       };
     const due = dayNumber(lastExposed(season)) + GESTATION.meanDays.value;
-    const foretold = expected?.calving === 'expected' ? (windows.get(expected)?.last ?? 0) : 0;
+    const plainlyExpected = expected?.calving === 'expected' ? (windows.get(expected)?.last ?? 0) : 0;
     const spread = GESTATION.spreadDays.value;
     return {
       season,
       from: addDays(first.on, VIABLE_GESTATION.value),
-      until: addDays(dayFromNumber(Math.max(due, foretold)), FIRST_CALF_LATE_DAYS_MAX),
-      likely: [addDays(mean, -spread), dayFromNumber(Math.max(due + spread, foretold))],
+      until: addDays(dayFromNumber(Math.max(due, plainlyExpected)), FIRST_CALF_LATE_DAYS_MAX),
+      likely: [addDays(mean, -spread), dayFromNumber(Math.max(due + spread, plainlyExpected))],
     };
   });
 }

@@ -113,7 +113,7 @@ export interface CalvingWindow {
 }
 
 /** The days of a recorded calving that were entered, as they were entered. */
-function calvingAsTold({ calved }: BreedingSeason): Partial<CalvingWindow> {
+function calvingAsStated({ calved }: BreedingSeason): Partial<CalvingWindow> {
   if (calved === null) return {};
   const { on, medianOn, lastOn } = calved;
   return {
@@ -132,13 +132,13 @@ export function calvingWindows(
     seasons.map((season) => {
       const carried = cohorts.flatMap((cohort) => cohort.pregnancies.filter((one) => one.season === season));
       const days = carried.map((one) => one.calves);
-      const told = calvingAsTold(season);
+      const stated = calvingAsStated(season);
       return [
         season,
         {
-          first: Math.min(told.first ?? season.calvedBy(EDGE) + (carried[0]?.late ?? 0), ...days),
-          median: told.median ?? middleOf(season, seasons),
-          last: Math.max(told.last ?? season.calvedBy(1 - EDGE) + (carried.at(-1)?.late ?? 0), ...days),
+          first: Math.min(stated.first ?? season.calvedBy(EDGE) + (carried[0]?.late ?? 0), ...days),
+          median: stated.median ?? middleOf(season, seasons),
+          last: Math.max(stated.last ?? season.calvedBy(1 - EDGE) + (carried.at(-1)?.late ?? 0), ...days),
         },
       ];
     }),

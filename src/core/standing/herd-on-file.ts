@@ -6,7 +6,7 @@ export const BREEDING_SERVICES = ['bull', 'insemination'] as const;
 export type BreedingService = (typeof BREEDING_SERVICES)[number];
 
 /** What a dated fact of a herd says, by its kind. */
-export type FactTold =
+export type StatedFact =
   | {
       /** Exposed from `on` to `lastOn`, both included. Without a service it is the mean day of conception alone. */
       readonly kind: 'bred';
@@ -27,7 +27,7 @@ export type FactTold =
   | { readonly kind: 'place'; readonly placeId: string | null };
 
 /** One thing recorded about a herd, on its day. Of two of a kind on the same day the later entry holds. */
-export type HerdFact = FactTold & { readonly id: string; readonly on: CalendarDay; readonly recordedAt: string };
+export type HerdFact = StatedFact & { readonly id: string; readonly on: CalendarDay; readonly recordedAt: string };
 export const HERD_FACT_KINDS = [
   'bred',
   'pregnancy-check',

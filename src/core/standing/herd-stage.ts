@@ -20,7 +20,7 @@ export interface StagedAnimals extends Stage {
 }
 
 /** The recorded class, and since when; `null`: it was first recorded later. */
-export interface ToldClass {
+export interface RecordedClass {
   readonly cattleClass: AnimalClass;
   readonly sex: AnimalSex;
   readonly since: CalendarDay | null;
@@ -34,49 +34,55 @@ const BREEDING_CLASSES: readonly AnimalClass[] = [...MATURE_COWS, 'first-calf-he
 const CARRIES_DAYS_MAX = 300;
 
 /** The stage of a cohort on a day: what happened to it changes the recorded class only where it must. */
-export function stageOf(cohort: Cohort, seasons: readonly BreedingSeason[], told: ToldClass, day: CalendarDay): Stage {
-  if (!BREEDING_CLASSES.includes(told.cattleClass))
-    return { cattleClass: told.cattleClass, sex: told.sex, known: true };
+export function stageOf(
+  cohort: Cohort,
+  seasons: readonly BreedingSeason[],
+  recorded: RecordedClass,
+  day: CalendarDay,
+): Stage {
+  if (!BREEDING_CLASSES.includes(recorded.cattleClass))
+    return { cattleClass: recorded.cattleClass, sex: recorded.sex, known: true };
   const today = dayNumber(day);
-  const since = told.since === null ? -Infinity : dayNumber(told.since);
+  const since = recorded.since === null ? -Infinity : dayNumber(recorded.since);
   const calved = cohort.pregnancies.filter((one) => one.calves <= today);
   const pregnant = cohort.pregnancies.find(
     (one) => one.conceived <= today && one.calves > today && today - one.conceived <= CARRIES_DAYS_MAX,
   );
-  const open = pregnant !== undefined && saidOpenSince(told, since, pregnant);
+  const open = pregnant !== undefined && saidOpenSince(recorded, since, pregnant);
   const daysPregnant = pregnant === undefined || open ? undefined : today - pregnant.conceived;
   const last = calved.at(-1);
-  const daysInMilk = last !== undefined && milks(last, told, since, today) ? today - last.calves : undefined;
-  const age = classByCalvings(told, since, cohort.pregnancies, calved.length, today);
+  const daysInMilk = last !== undefined && milks(last, recorded, since, today) ? today - last.calves : undefined;
+  const age = classByCalvings(recorded, since, cohort.pregnancies, calved.length, today);
   const known =
     daysPregnant !== undefined ||
     daysInMilk !== undefined ||
     open ||
-    told.cattleClass === 'dry-open-cow' ||
+    recorded.cattleClass === 'dry-open-cow' ||
     age === 'replacement-heifer' ||
-    isKnownEmpty(cohort, seasons, last, told, today);
-  if (!known) return { cattleClass: told.cattleClass, sex: told.sex, known };
-  const stage = { ...named(age, told, daysPregnant, daysInMilk), daysPregnant, daysInMilk, known };
+    isKnownEmpty(cohort, seasons, last, recorded, today);
+  if (!known) return { cattleClass: recorded.cattleClass, sex: recorded.sex, known };
+  const stage = { ...named(age, recorded, daysPregnant, daysInMilk), daysPregnant, daysInMilk, known };
   const weaned = stage.cattleClass === 'first-calf-heifer' && daysInMilk === undefined && last !== undefined;
   return weaned ? { ...stage, hasCalved: true } : stage;
 }
 
 /** They were recorded as open after the breeding, and no breeding was entered since. */
-function saidOpenSince(told: ToldClass, since: number, { conceived, season }: Pregnancy): boolean {
-  if (told.cattleClass !== 'dry-open-cow' || since <= conceived) return false;
-  return season.breeding === 'assumed' || !season.bred.some((one) => one.recordedAt > told.recordedAt);
+function saidOpenSince(recorded: RecordedClass, since: number, { conceived, season }: Pregnancy): boolean {
+  if (recorded.cattleClass !== 'dry-open-cow' || since <= conceived) return false;
+  return season.breeding === 'assumed' || !season.bred.some((one) => one.recordedAt > recorded.recordedAt);
 }
 
 const DRY_CLASSES: readonly AnimalClass[] = ['dry-open-cow', 'dry-pregnant-cow', 'replacement-heifer'];
 
 /** In milk until weaning; a class recorded after the calving says so itself. */
-function milks(last: Pregnancy, told: ToldClass, since: number, today: number): boolean {
+function milks(last: Pregnancy, recorded: RecordedClass, since: number, today: number): boolean {
   const { calved, calvedBy } = last.season;
   // While a calving is expected, a class recorded for the whole herd says nothing about the first to calve.
-  const saysSo = calved === null ? since > calvedBy(1) : since > last.calves && calved.recordedAt <= told.recordedAt;
+  const saysSo =
+    calved === null ? since > calvedBy(1) : since > last.calves && calved.recordedAt <= recorded.recordedAt;
   if (saysSo) {
-    if (told.cattleClass === 'lactating-cow') return last.weaning === 'expected' || last.weaned > today;
-    if (DRY_CLASSES.includes(told.cattleClass)) return false;
+    if (recorded.cattleClass === 'lactating-cow') return last.weaning === 'expected' || last.weaned > today;
+    if (DRY_CLASSES.includes(recorded.cattleClass)) return false;
   }
   return last.weaned > today;
 }
@@ -85,7 +91,7 @@ type Age = 'replacement-heifer' | 'first-calf-heifer' | 'cow';
 
 /** Heifers calve once as replacement heifers and are first-calf heifers; with the second calf they are cows. */
 function classByCalvings(
-  { cattleClass }: ToldClass,
+  { cattleClass }: RecordedClass,
   since: number,
   pregnancies: readonly Pregnancy[],
   calvings: number,
@@ -107,17 +113,17 @@ function isKnownEmpty(
   cohort: Cohort,
   seasons: readonly BreedingSeason[],
   last: Pregnancy | undefined,
-  told: ToldClass,
+  recorded: RecordedClass,
   today: number,
 ): boolean {
-  const since = told.since === null ? -Infinity : dayNumber(told.since);
+  const since = recorded.since === null ? -Infinity : dayNumber(recorded.since);
   const dry = last !== undefined && last.weaned <= today && since <= last.weaned;
   if (dry && last.season.breeding !== 'assumed') return true;
   const begun = seasons.filter((season) => season.from <= today);
   const newest = begun.at(-1);
   // Open until they are exposed again; but a class told once the others had calved speaks of all of them.
   if (newest !== undefined && cohort.missed.includes(newest))
-    return since <= newest.calvedBy(1) || told.cattleClass !== 'dry-pregnant-cow';
+    return since <= newest.calvedBy(1) || recorded.cattleClass !== 'dry-pregnant-cow';
   return begun.some(
     (season) =>
       today - season.from <= CARRIES_DAYS_MAX &&
@@ -127,16 +133,16 @@ function isKnownEmpty(
 
 function named(
   age: Age,
-  told: ToldClass,
+  recorded: RecordedClass,
   daysPregnant: number | undefined,
   daysInMilk: number | undefined,
 ): Pick<Stage, 'cattleClass' | 'sex'> {
-  const { sex } = told;
+  const { sex } = recorded;
   if (age === 'replacement-heifer') return { cattleClass: age, sex };
   // A heifer that weaned her first calf and is not with the next is fed as the dry cow that she is.
   if (age === 'first-calf-heifer' && (daysPregnant !== undefined || daysInMilk !== undefined))
     return { cattleClass: age, sex };
-  const cow: AnimalSex = MATURE_COWS.includes(told.cattleClass) ? sex : 'cow';
+  const cow: AnimalSex = MATURE_COWS.includes(recorded.cattleClass) ? sex : 'cow';
   if (daysInMilk !== undefined) return { cattleClass: 'lactating-cow', sex: cow };
   return { cattleClass: daysPregnant === undefined ? 'dry-open-cow' : 'dry-pregnant-cow', sex: cow };
 }

@@ -8,7 +8,7 @@ import { type CalvingWindow, calvingWindows, type Cohort, cohortsOf, seasonsOf }
 import { factOn, factsOf, type HerdFact, type HerdOnFile } from './herd-on-file.js';
 import { type HerdWeight, herdWeightOn } from './herd-weight.js';
 import { daysToBreeding, heiferGrowthThrough } from './heifer-path.js';
-import { stageOf, type StagedAnimals, type ToldClass } from './herd-stage.js';
+import { stageOf, type StagedAnimals, type RecordedClass } from './herd-stage.js';
 import { type WeightDoubt, weightDoubts, weightsBeside } from './weight-fit.js';
 import { notesOn, type StandingNote } from './standing-notes.js';
 
@@ -71,14 +71,14 @@ function stagesOf(
   readonly seasons: readonly BreedingSeason[];
   readonly cohorts: readonly Cohort[];
   readonly windows: ReadonlyMap<BreedingSeason, CalvingWindow>;
-  readonly toldOn: (day: CalendarDay) => ToldClass;
+  readonly toldOn: (day: CalendarDay) => RecordedClass;
   readonly stagedOn: (day: CalendarDay) => StagedAnimals[];
   readonly mainOn: (day: CalendarDay) => StagedAnimals;
 } {
   const classes = factsOf(facts, 'class');
   const seasons = seasonsOf(facts);
   const cohorts = cohortsOf(seasons, facts);
-  const toldOn = (day: CalendarDay): ToldClass => {
+  const toldOn = (day: CalendarDay): RecordedClass => {
     const known = factOn(classes, day);
     return {
       cattleClass: known?.fact.cattleClass ?? entered.cattleClass,
@@ -88,8 +88,8 @@ function stagesOf(
     };
   };
   const stagedOn = (day: CalendarDay): StagedAnimals[] => {
-    const told = toldOn(day);
-    return cohorts.map((cohort) => ({ share: cohort.share, ...stageOf(cohort, seasons, told, day) }));
+    const recorded = toldOn(day);
+    return cohorts.map((cohort) => ({ share: cohort.share, ...stageOf(cohort, seasons, recorded, day) }));
   };
   const windows = calvingWindows(seasons, cohorts);
   return { seasons, cohorts, windows, toldOn, stagedOn, mainOn: (day) => meanOfLargest(stagedOn(day)) };
@@ -141,7 +141,7 @@ export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
           staged,
           weight,
           condition,
-          told: stages.toldOn(day),
+          recorded: stages.toldOn(day),
           firstKnown: firstKnownAfter(file.facts, day),
           targetKnown: target !== null,
           doubts: doubtsOf(file, stages.mainOn(weight.restsOn.on).cattleClass, weight),
@@ -230,8 +230,8 @@ function meanOf(bundle: readonly StagedAnimals[]): StagedAnimals {
 function meanOfLargest(staged: readonly StagedAnimals[]): StagedAnimals {
   const groups = new Map<string, StagedAnimals[]>();
   for (const one of staged) {
-    const told = [one.daysInMilk !== undefined, one.daysPregnant !== undefined, one.hasCalved === true];
-    const key = [one.cattleClass, ...told].join(' ');
+    const stage = [one.daysInMilk !== undefined, one.daysPregnant !== undefined, one.hasCalved === true];
+    const key = [one.cattleClass, ...stage].join(' ');
     groups.set(key, [...(groups.get(key) ?? []), one]);
   }
   const means = [...groups.values()].map(meanOf);

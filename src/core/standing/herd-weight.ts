@@ -126,8 +126,8 @@ function gainOf(
   const wantedOn = (on: CalendarDay): number | null => factOn(wanted, on)?.fact.kgPerDay ?? null;
   const measured = grown ? null : measuredGain(weighings, day);
   const perDay = (on: CalendarDay, kg: number): number => {
-    const told = wantedOn(on);
-    if (told !== null) return told / SHRUNK_SHARE_OF_FULL_WEIGHT;
+    const wanted = wantedOn(on);
+    if (wanted !== null) return wanted / SHRUNK_SHARE_OF_FULL_WEIGHT;
     return measured ?? growthOn?.(on, kg) ?? 0;
   };
   const by = { perDay, inSteps: measured === null && growthOn !== null };

@@ -6,7 +6,7 @@ import { type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time
 import { type BreedingSeason, DAYS_A_YEAR } from './breeding-seasons.js';
 import type { CalvingWindow, Cohort } from './herd-cohorts.js';
 import type { FactOf } from './herd-on-file.js';
-import type { StagedAnimals, ToldClass } from './herd-stage.js';
+import type { StagedAnimals, RecordedClass } from './herd-stage.js';
 import type { HerdWeight } from './herd-weight.js';
 import { unlikelyWeightWords, type WeightDoubt } from './weight-fit.js';
 import { GESTATION, REST_AFTER_CALVING, WEANING_AGE } from './standing.data.js';
@@ -26,7 +26,7 @@ interface StandingKnown {
   readonly staged: readonly StagedAnimals[];
   readonly weight: HerdWeight;
   readonly condition: { readonly fact: FactOf<'condition'>; readonly since: CalendarDay | null } | undefined;
-  readonly told: ToldClass;
+  readonly recorded: RecordedClass;
   /** What was first told later than the day, and when: class, place or gain wanted. */
   readonly firstKnown: readonly { readonly what: 'class' | 'place' | 'target-gain'; readonly on: CalendarDay }[];
   readonly targetKnown: boolean;
@@ -52,7 +52,7 @@ export function notesOn(known: StandingKnown): StandingNote[] {
 }
 
 function stageNotes(known: StandingKnown): StandingNote[] {
-  const { day, seasons, cohorts, windows, staged, told } = known;
+  const { day, seasons, cohorts, windows, staged, recorded } = known;
   const today = dayNumber(day);
   const season = seasons.findLast(
     (one) =>
@@ -65,7 +65,7 @@ function stageNotes(known: StandingKnown): StandingNote[] {
       code: 'stage-not-known',
       sureness: 'not-known',
       message:
-        `The herd is on record as ${words(told.cattleClass)}, and nothing recorded says since when. Enter the ` +
+        `The herd is on record as ${words(recorded.cattleClass)}, and nothing recorded says since when. Enter the ` +
         'breeding or the calving.',
     });
   if (season === undefined || (missing && staged.every((one) => !one.known))) return notes;
@@ -98,8 +98,8 @@ function breedingNote(season: BreedingSeason): StandingNote {
       sureness: 'expected',
       message: `No breeding is recorded; conception is assumed ${GESTATION.meanDays.value} days before the calving.`,
     };
-  const told = season.bred.filter((one) => one.service !== null);
-  if (told.length === 0)
+  const exposed = season.bred.filter((one) => one.service !== null);
+  if (exposed.length === 0)
     return {
       code: 'bred-on-mean-day',
       sureness: 'recorded',
@@ -110,7 +110,7 @@ function breedingNote(season: BreedingSeason): StandingNote {
   return {
     code: 'bred',
     sureness: 'recorded',
-    message: `Bred ${told
+    message: `Bred ${exposed
       .map(({ on, lastOn, service }) => {
         const days = on === lastOn ? `on ${on}` : `from ${on} to ${lastOn}`;
         return `${days} by ${service === 'bull' ? 'bulls' : 'insemination'}`;
@@ -209,15 +209,15 @@ function milkNotes({ day, cohorts }: StandingKnown): StandingNote[] {
   ];
 }
 
-function classNotes({ staged, told }: StandingKnown): StandingNote[] {
-  const moved = [...new Set(staged.map((one) => one.cattleClass))].filter((one) => one !== told.cattleClass);
+function classNotes({ staged, recorded }: StandingKnown): StandingNote[] {
+  const moved = [...new Set(staged.map((one) => one.cattleClass))].filter((one) => one !== recorded.cattleClass);
   if (moved.length === 0) return [];
   return [
     {
       code: 'class-moved',
       sureness: 'expected',
       message:
-        `On record as ${words(told.cattleClass)}; by breeding, pregnancy checks and calving some or all of them ` +
+        `On record as ${words(recorded.cattleClass)}; by breeding, pregnancy checks and calving some or all of them ` +
         `are of another class: ${moved.map(words).join(', ')}.`,
     },
   ];
@@ -237,11 +237,11 @@ function firstKnownNotes({ firstKnown }: StandingKnown): StandingNote[] {
 }
 
 /** An unlikely weight is believed, and said to be unlikely. */
-function doubtNotes({ doubts, weight: { restsOn }, told }: StandingKnown): StandingNote[] {
+function doubtNotes({ doubts, weight: { restsOn }, recorded }: StandingKnown): StandingNote[] {
   return doubts.slice(0, 1).map((doubt) => ({
     code: 'weight-unlikely',
     sureness: 'assumed',
-    message: unlikelyWeightWords(told.cattleClass, { whose: '', on: restsOn.on }, doubt),
+    message: unlikelyWeightWords(recorded.cattleClass, { whose: '', on: restsOn.on }, doubt),
   }));
 }
 

@@ -1,25 +1,28 @@
 import type { PlannedSpread, TrialPlanRequest } from './plan-trial.js';
 import { caution, designCautions, type TrialCaution } from './trial-cautions.js';
 import { DEFAULT_DAILY_GAIN_SPREAD, UNIT_SOURCES } from './trial.data.js';
-import { told } from './words.js';
+import { shown } from './words.js';
 
 /** What may keep a trial from seeing what its plan says it will. */
 export function planCautions(request: TrialPlanRequest, spread: PlannedSpread): TrialCaution[] {
-  const { lengthDays, unit, unitsPerArm, meanStartWeightKg, toldIn } = request;
+  const { lengthDays, unit, unitsPerArm, meanStartWeightKg, wordsIn: wordsIn } = request;
   return [
-    ...designCautions({ lengthDays, unit, unitsPerArm, meanWeightKg: meanStartWeightKg, toldIn }),
+    ...designCautions({ lengthDays, unit, unitsPerArm, meanWeightKg: meanStartWeightKg, wordsIn: wordsIn }),
     ...ofDefaultSpread(request, spread),
     ...ofShorterTrial(request, spread),
     ...ofUnknownPenSpread(request),
   ];
 }
 
-function ofDefaultSpread({ toldIn }: TrialPlanRequest, { isDefault, animalKgPerDay }: PlannedSpread): TrialCaution[] {
+function ofDefaultSpread(
+  { wordsIn: wordsIn }: TrialPlanRequest,
+  { isDefault, animalKgPerDay }: PlannedSpread,
+): TrialCaution[] {
   if (!isDefault) return [];
   return [
     caution(
       'trial.default-spread',
-      `The spread of daily gain (${told(animalKgPerDay, toldIn).toFixed(2)} ${toldIn} a day) is a default from ` +
+      `The spread of daily gain (${shown(animalKgPerDay, wordsIn).toFixed(2)} ${wordsIn} a day) is a default from ` +
         `${DEFAULT_DAILY_GAIN_SPREAD.animals} over ${DEFAULT_DAILY_GAIN_SPREAD.days} days, not your own.`,
       { value: animalKgPerDay, unit: 'kg a day' },
       DEFAULT_DAILY_GAIN_SPREAD.source,

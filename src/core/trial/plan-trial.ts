@@ -15,7 +15,7 @@ import type { TrialCaution } from './trial-cautions.js';
 import { DEFAULT_DAILY_GAIN_SPREAD } from './trial.data.js';
 import type { TrialArm } from './trial-records.js';
 import { limitsInWords } from './verdict.js';
-import { percent, roundedUp, told, type ToldIn } from './words.js';
+import { percent, roundedUp, shown, type WordUnit } from './words.js';
 
 export interface TrialPlanRequest {
   readonly question: string;
@@ -47,7 +47,7 @@ export interface TrialPlanRequest {
   readonly classOfAnimals: string;
   readonly season: string;
   readonly hay: string;
-  readonly toldIn: ToldIn;
+  readonly wordsIn: WordUnit;
 }
 
 /** Standard deviations of daily gain that the plan uses, in kilograms a day. */
@@ -184,12 +184,12 @@ function sightOf(
 }
 
 function sightInWords(request: TrialPlanRequest, sight: Sight, power: number): string[] {
-  const { unit, lengthDays, toldIn } = request;
+  const { unit, lengthDays, wordsIn: toldIn } = request;
   const { visible, powerAtHoped, needed } = sight;
   const name = unit === 'pen' ? 'pens' : 'head';
   const perDay = `${toldIn} a day`;
-  const hoped = told(request.hopedDifferenceKgPerDay, toldIn).toFixed(2);
-  const up = (kgPerDay: number) => roundedUp(told(kgPerDay, toldIn), 2);
+  const hoped = shown(request.hopedDifferenceKgPerDay, toldIn).toFixed(2);
+  const up = (kgPerDay: number) => roundedUp(shown(kgPerDay, toldIn), 2);
   return [
     visible === null
       ? `With one ${unit} per arm no test can tell the feeding from the ${unit}: the trial can describe, not prove.`

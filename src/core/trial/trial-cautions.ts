@@ -1,6 +1,6 @@
 import { noun } from '../units/counted.js';
 import { GUT_FILL, TRIAL_CHOICES, TRIAL_LENGTH, UNIT_SOURCES } from './trial.data.js';
-import { percent, told, type ToldIn } from './words.js';
+import { percent, shown, type WordUnit } from './words.js';
 
 /** A caution with the number that raised it. */
 export interface TrialCaution {
@@ -25,7 +25,7 @@ interface TrialDesign {
   /** Of the arm with the fewest. */
   readonly unitsPerArm: number;
   readonly meanWeightKg: number | null;
-  readonly toldIn: ToldIn;
+  readonly wordsIn: WordUnit;
 }
 
 /** Cautions that follow from how long, how many and what was fed, before as well as after a trial. */
@@ -58,13 +58,13 @@ function ofLength({ lengthDays }: TrialDesign): TrialCaution[] {
   return [];
 }
 
-function ofGutFill({ lengthDays, meanWeightKg, toldIn }: TrialDesign): TrialCaution {
+function ofGutFill({ lengthDays, meanWeightKg, wordsIn: toldIn }: TrialDesign): TrialCaution {
   const onePercent = meanWeightKg === null ? null : (0.01 * meanWeightKg) / Math.max(1, lengthDays);
   const looksLike =
     onePercent === null
       ? ''
       : ' If the end weights of one arm held 1 % more fill, that alone would look like ' +
-        `${told(onePercent, toldIn).toFixed(2)} ${toldIn} a day over ${lengthDays} days.`;
+        `${shown(onePercent, toldIn).toFixed(2)} ${toldIn} a day over ${lengthDays} days.`;
   return caution(
     'trial.gut-fill',
     `Gut fill is ${percent(GUT_FILL.smallestShareOfLiveWeight.value)} to ` +

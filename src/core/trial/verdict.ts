@@ -1,4 +1,4 @@
-import { confidenceText, roundedOutward, told, type ToldIn } from './words.js';
+import { confidenceText, roundedOutward, shown, type WordUnit } from './words.js';
 
 export type Verdict = 'favours' | 'no-clear-difference' | 'too-small-to-tell';
 
@@ -58,23 +58,23 @@ export function verdictInWords({
   worthwhileKgPerDay,
   changeName,
   usualName,
-  toldIn,
+  wordsIn: wordsIn,
 }: {
   interval: GainInterval;
   worthwhileKgPerDay: number | null;
   changeName: string;
   usualName: string;
-  toldIn: ToldIn;
+  wordsIn: WordUnit;
 }): VerdictInWords {
   const verdict = verdictOf({ ...interval, worthwhileKgPerDay });
-  const unit = `${toldIn} a day`;
+  const unit = `${wordsIn} a day`;
   const { low, high } = roundedOutward({
-    low: told(interval.lowKgPerDay, toldIn),
-    high: told(interval.highKgPerDay, toldIn),
+    low: shown(interval.lowKgPerDay, wordsIn),
+    high: shown(interval.highKgPerDay, wordsIn),
     places: 2,
   });
-  const best = told(interval.differenceKgPerDay, toldIn).toFixed(2);
-  const worthwhile = worthwhileKgPerDay === null ? null : told(worthwhileKgPerDay, toldIn).toFixed(2);
+  const best = shown(interval.differenceKgPerDay, wordsIn).toFixed(2);
+  const worthwhile = worthwhileKgPerDay === null ? null : shown(worthwhileKgPerDay, wordsIn).toFixed(2);
   const strip = (text: string) => text.replace(/^-/, '');
   const confident = `${confidenceText(interval.confidence)} confidence`;
   const sides = `from ${strip(low)} ${unit} less to ${high} ${unit} more`;

@@ -2,10 +2,10 @@ import { Decimal } from '../units/decimal.js';
 import { fromBaseUnit } from '../units/unit.js';
 
 /** Whether weights and gains are shown in pounds or kilograms. */
-export type ToldIn = 'lb' | 'kg';
+export type WordUnit = 'lb' | 'kg';
 
 /** @param kg a mass or a rate per day in kilograms */
-export function told(kg: number, unit: ToldIn): number {
+export function shown(kg: number, unit: WordUnit): number {
   return fromBaseUnit(kg, unit);
 }
 

@@ -92,8 +92,8 @@ export function toBaseUnit(value: number, unit: Unit): number {
 /** A float of the base unit, expressed in another unit of the dimension. */
 export function fromBaseUnit(value: number, unit: Unit): number {
   const { times, per, zeroAt } = FACTORS[unit];
-  const told = times === undefined ? value * per : value / times;
-  return zeroAt === 0 ? told : told + zeroAt;
+  const fromZero = times === undefined ? value * per : value / times;
+  return zeroAt === 0 ? fromZero : fromZero + zeroAt;
 }
 
 /** A decimal from one unit to another of the same dimension, exact to 60 digits. */
@@ -105,8 +105,8 @@ export function convertDecimal<Of extends Dimension>(
   const [given, asked] = [ROWS[from], ROWS[to]];
   const above = decimal(value).minus(given.zeroAt ?? 0);
   const base = given.of === undefined ? above.div(decimal(given.per ?? 1)) : above.times(sizeOf(from));
-  const told = asked.of === undefined ? base.times(decimal(asked.per ?? 1)) : base.div(sizeOf(to));
-  return told.plus(asked.zeroAt ?? 0);
+  const fromZero = asked.of === undefined ? base.times(decimal(asked.per ?? 1)) : base.div(sizeOf(to));
+  return fromZero.plus(asked.zeroAt ?? 0);
 }
 
 /** A float from one unit to another of the same dimension, by one rounding: the exact factor is found first. */

@@ -1,4 +1,4 @@
-import { toldIn } from '../../core/units/told.js';
+import { wordsIn } from '../../core/units/wording.js';
 import { systemOf } from '../../core/units/unit.js';
 import { z } from 'zod';
 import { byCode, MINERALS } from '../../core/nutrients/nutrients.js';
@@ -381,6 +381,6 @@ export function requirementAnswer(set: RequirementSet, system: UnitSystem): z.in
         steps.map((step) => ({ name: step.name, value: tidy(step.value), unit: step.unit, source: step.source })),
       ]),
     ),
-    notes: set.notes.map(({ code, message, source }) => ({ code, message: toldIn(system, message), source })),
+    notes: set.notes.map(({ code, message, source }) => ({ code, message: wordsIn(system, message), source })),
   };
 }

@@ -21,7 +21,7 @@ const TOLD: Readonly<Record<AnalysisUnit, { from: number; to: number; words: str
 };
 /** Where the name alone would be unclear. */
 const NAMES: Partial<Record<LabNutrient, string>> = { fiberDigestibility48h: 'NDF digestibility in 48 hours' };
-type Told = Exclude<ForageAnalysisField, 'dryMatterPercent'>;
+type Logged = Exclude<ForageAnalysisField, 'dryMatterPercent'>;
 
 /** What a lab reports, in the equations' own units; only dry matter must be known. */
 const FIELDS = Object.fromEntries(
@@ -38,7 +38,7 @@ const FIELDS = Object.fromEntries(
         .describe(`From the lab: ${NAMES[code] ?? NUTRIENTS[code].name}${words}`),
     ];
   }),
-) as Record<Told, z.ZodOptional<z.ZodNumber>>;
+) as Record<Logged, z.ZodOptional<z.ZodNumber>>;
 
 export const analysisIn = z
   .strictObject({ dryMatterPercent: z.number().describe('Dry matter, % of the weight as received'), ...FIELDS })

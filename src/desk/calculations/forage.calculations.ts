@@ -250,15 +250,15 @@ const energyFromTdn = calculation({
         'The equations give this feed no net energy for maintenance.',
       );
     const system = unit === 'Mcal/lb' ? 'us' : 'metric';
-    const told = (value: number) => figure(value, 'Mcal/kg', system);
+    const energyDensity = (value: number) => figure(value, 'Mcal/kg', system);
     const { digestibleEnergyMcalPerKg } = nrc2000EnergyFromTdn(energy);
     return {
       totalDigestibleNutrientsPercent: tidy(energy.totalDigestibleNutrientsPercent),
-      digestibleEnergy: told(digestibleEnergyMcalPerKg),
-      metabolizableEnergy: told(energy.metabolizableEnergyMcalPerKg),
-      netEnergyMaintenance: told(energy.netEnergyMaintenanceMcalPerKg),
-      netEnergyGain: told(energy.netEnergyGainMcalPerKg),
-      netEnergyGainFromMaintenance: told(zinn1998NetEnergyGainFromMaintenance(energy).netEnergyGainMcalPerKg),
+      digestibleEnergy: energyDensity(digestibleEnergyMcalPerKg),
+      metabolizableEnergy: energyDensity(energy.metabolizableEnergyMcalPerKg),
+      netEnergyMaintenance: energyDensity(energy.netEnergyMaintenanceMcalPerKg),
+      netEnergyGain: energyDensity(energy.netEnergyGainMcalPerKg),
+      netEnergyGainFromMaintenance: energyDensity(zinn1998NetEnergyGainFromMaintenance(energy).netEnergyGainMcalPerKg),
       efficiencyOfMaintenance: tidy(energy.efficiencyOfMaintenance),
     };
   },

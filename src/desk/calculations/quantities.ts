@@ -11,7 +11,7 @@ import {
   toBaseUnit,
   type UnitOf,
 } from '../../core/units/unit.js';
-import { figureIn } from '../../core/units/told.js';
+import { figureIn } from '../../core/units/wording.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { Problem } from '../../core/outcome/problem.js';
 import {
@@ -203,8 +203,8 @@ export const figureOut = z
   })
   .meta({ id: 'CalculatedFigure', description: 'A calculated figure with its unit' });
 export const figure = (value: number, unit: FigureUnit, system: UnitSystem): z.input<typeof figureOut> => {
-  const told = figureIn(system, { value, unit });
-  return { value: tidy(told.value), unit: told.unit };
+  const shown = figureIn(system, { value, unit });
+  return { value: tidy(shown.value), unit: shown.unit };
 };
 export const figureOrNull = (
   value: number | null,

@@ -73,7 +73,7 @@ import {
   formatVolume,
 } from './quantities.js';
 import { conflictWordsIn, shadowPriceIn, unusedLotIn } from '../../core/ration/least-cost-words.js';
-import { figureIn, toldIn } from '../../core/units/told.js';
+import { figureIn, wordsIn } from '../../core/units/wording.js';
 import { systemOf } from '../../core/units/unit.js';
 import { rationLotIn, toRationLot } from './ration-lot.schema.js';
 
@@ -479,15 +479,15 @@ const byShare = z
 type Laid = Extract<ReturnType<typeof rationFromShares>, { readonly ok: true }>['value'];
 
 /** Layers by weight as given, or by shares, which the answer then includes. */
-function layersTold(told: {
+function layersStated(stated: {
   readonly layers?: z.output<typeof byWeight> | undefined;
   readonly shares?: z.output<typeof byShare> | undefined;
 }): { readonly layers: readonly RationLayer[]; readonly laid: Laid | undefined } {
-  if (told.shares !== undefined) {
-    const laid = layShares(told.shares);
+  if (stated.shares !== undefined) {
+    const laid = layShares(stated.shares);
     return { layers: laid.layers, laid };
   }
-  const layers = (told.layers ?? []).map((layer, place) => ({
+  const layers = (stated.layers ?? []).map((layer, place) => ({
     role: layer.role,
     lots: layer.parts.map((part, at) => ({
       lot: toRationLot(part.lot, `layers/${place}/parts/${at}/lot`),
@@ -607,7 +607,7 @@ const evaluation = calculation({
     cautions,
   },
   run: (body) => {
-    const { layers, laid } = layersTold(body);
+    const { layers, laid } = layersStated(body);
     const animal = toAnimal(body.animal);
     const wastedShare = body.wastedPercent / 100;
     const where = body.shares === undefined ? 'layers' : 'shares';
@@ -702,7 +702,7 @@ function judgementAnswer(judged: RationEvaluation, system: UnitSystem) {
     energyAllowableGain: figureOrNull(gain.energyAllowableKgPerDay, 'kg/d', system),
     proteinAllowableGain: figureOrNull(gain.proteinAllowableKgPerDay, 'kg/d', system),
     gainRuledBy: gain.ruledBy,
-    gainInWords: gain.words === null ? null : toldIn(system, gain.words),
+    gainInWords: gain.words === null ? null : wordsIn(system, gain.words),
     condition: {
       netEnergyBalance: figureOrNull(condition.netEnergyBalanceMcalPerDay, 'Mcal/d', system),
       direction: condition.direction,

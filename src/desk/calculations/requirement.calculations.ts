@@ -804,11 +804,11 @@ type Rule = ReturnType<typeof coldRuleOfThumb>;
 
 function ruleAnswer(
   { extraPercent, lowerCriticalTemperatureF, degreesBelowF, rule, source }: Rule,
-  told: (fahrenheit: number) => z.input<typeof temperatureOut>,
+  shown: (fahrenheit: number) => z.input<typeof temperatureOut>,
 ) {
   return {
     extraPercent: tidy(extraPercent),
-    lowerCriticalTemperature: told(lowerCriticalTemperatureF),
+    lowerCriticalTemperature: shown(lowerCriticalTemperatureF),
     degreesBelow: tidy(degreesBelowF),
     rule,
     ruleSource: source,
@@ -932,7 +932,7 @@ const coldStress = calculation({
     const windMph = toMph(body.wind);
     const chill = amesInsley1975EffectiveTemperature({ temperatureF, windMph });
     const felt = body.feltTemperature === undefined ? chill.effectiveTemperatureF : toFahrenheit(body.feltTemperature);
-    const told = (fahrenheit: number) => formatTemperature(celsiusFromFahrenheit({ fahrenheit }).celsius, unit);
+    const shown = (fahrenheit: number) => formatTemperature(celsiusFromFahrenheit({ fahrenheit }).celsius, unit);
     const thumb =
       body.coat === undefined
         ? undefined
@@ -955,15 +955,15 @@ const coldStress = calculation({
             efficiencyOfMaintenance: model.efficiencyOfMaintenance,
           });
     return {
-      effectiveTemperature: told(felt),
-      ballparkTemperature: told(illinoisBallparkEffectiveTemperature({ temperatureF, windMph }).effectiveTemperatureF),
+      effectiveTemperature: shown(felt),
+      ballparkTemperature: shown(illinoisBallparkEffectiveTemperature({ temperatureF, windMph }).effectiveTemperatureF),
       windBeyondTable: chill.windBeyondTable,
       temperatureBeyondTable: chill.temperatureBeyondTable,
-      ruleOfThumb: thumb === undefined ? null : { ...ruleAnswer(thumb, told), ...raisedRation(thumb, body.ration) },
+      ruleOfThumb: thumb === undefined ? null : { ...ruleAnswer(thumb, shown), ...raisedRation(thumb, body.ration) },
       heatBalance: balance === undefined ? null : heatBalanceAnswer(balance, system, unit),
       lowerCriticalTemperatures: LOWER_CRITICAL_TEMPERATURES_F.map((row) => ({
         coat: row.coat,
-        temperature: told(row.temperatureF),
+        temperature: shown(row.temperatureF),
         source: row.source,
       })),
       warnings:

@@ -372,7 +372,7 @@ const context = {
   classOfAnimals: label.describe('Class of animals, in words'),
   season: label.describe('Season, in words'),
   hay: label.describe('The hay of the trial, in words'),
-  toldIn: z.enum(['lb', 'kg']).default('lb').describe('Unit in which words and figures are given'),
+  wordsIn: z.enum(['lb', 'kg']).default('lb').describe('Unit in which words and figures are given'),
 };
 const looksIn = z.strictObject({
   fractions: z
@@ -386,7 +386,7 @@ const looksIn = z.strictObject({
 });
 const fillIn = z.enum(['full', 'shrunk']).default('full').describe('Whether cattle are weighed full or shrunk');
 const perDay = 'kg/d';
-const systemOf = (toldIn: 'lb' | 'kg'): UnitSystem => (toldIn === 'lb' ? 'us' : 'metric');
+const systemOf = (wordsIn: 'lb' | 'kg'): UnitSystem => (wordsIn === 'lb' ? 'us' : 'metric');
 const sd = (what: string) =>
   gainIn(what).refine(({ value }) => value > 0, { path: ['value'], message: 'must be more than 0' });
 
@@ -482,7 +482,7 @@ const plan = calculation({
     limits: z.array(z.string()).describe('What the trial can never say'),
   },
   run: (body) => {
-    const system = systemOf(body.toldIn);
+    const system = systemOf(body.wordsIn);
     const answer = accepted(
       planTrial({
         question: body.question,
@@ -509,7 +509,7 @@ const plan = calculation({
         classOfAnimals: body.classOfAnimals,
         season: body.season,
         hay: body.hay,
-        toldIn: body.toldIn,
+        wordsIn: body.wordsIn,
       }),
       {
         hopedDifferenceKgPerDay: 'hopedDifference/value',
@@ -792,9 +792,9 @@ const budgetOut = z.object({
     .nullable(),
   words: z.array(z.string()).describe('The same in plain words, ready to be read out'),
 });
-function budgetAnswer(budget: PartialBudget, toldIn: 'lb' | 'kg'): z.input<typeof budgetOut> {
+function budgetAnswer(budget: PartialBudget, wordsIn: 'lb' | 'kg'): z.input<typeof budgetOut> {
   const { herd } = budget;
-  const mass = (value: Mass) => formatMass(value, toldIn);
+  const mass = (value: Mass) => formatMass(value, wordsIn);
   return {
     days: budget.days,
     addedReturnsPerHead: rangeOfMoney(budget.addedReturnsPerHead),
@@ -850,17 +850,17 @@ const armOut = z.object({
     .nullable(),
   notes: z.array(z.string()).describe('What is missing in the records; empty if nothing'),
 });
-function armAnswer(arm: ArmOutcome, toldIn: 'lb' | 'kg'): z.input<typeof armOut> {
+function armAnswer(arm: ArmOutcome, wordsIn: 'lb' | 'kg'): z.input<typeof armOut> {
   const { hay, cost } = arm;
-  const mass = (value: Mass) => formatMass(value, toldIn);
-  const perMass = (perKg: Money | null) => (perKg === null ? null : formatPrice(perKg.per(Mass.kilograms(1)), toldIn));
+  const mass = (value: Mass) => formatMass(value, wordsIn);
+  const perMass = (perKg: Money | null) => (perKg === null ? null : formatPrice(perKg.per(Mass.kilograms(1)), wordsIn));
   return {
     armId: arm.armId,
     headDrawn: arm.headDrawn,
     headWithGain: arm.headWithGain,
     headDied: arm.headDied,
     headDays: arm.headDays,
-    meanGain: figureOrNull(arm.meanGainKgPerDay, perDay, systemOf(toldIn)),
+    meanGain: figureOrNull(arm.meanGainKgPerDay, perDay, systemOf(wordsIn)),
     notes: [...arm.notes],
     hay:
       hay === null
@@ -987,8 +987,8 @@ const comparisonOut = z.object({
     .nullable(),
   words: z.array(z.string()).describe('The answer in plain words, taken from the interval'),
 });
-function comparisonAnswer(one: ComparisonJudged, toldIn: 'lb' | 'kg'): z.input<typeof comparisonOut> {
-  const system = systemOf(toldIn);
+function comparisonAnswer(one: ComparisonJudged, wordsIn: 'lb' | 'kg'): z.input<typeof comparisonOut> {
+  const system = systemOf(wordsIn);
   const gain = (value: number) => figure(value, perDay, system);
   const { unit, value: times } = gain(1);
   const difference = (found: Difference) => differenceAnswer(found, unit, times);
@@ -1046,7 +1046,7 @@ function comparisonAnswer(one: ComparisonJudged, toldIn: 'lb' | 'kg'): z.input<t
       high: gain(row.highKgPerDay),
       shiftInStandardErrors: tidyOrNull(row.shiftInStandardErrors),
     })),
-    partialBudget: one.partialBudget === null ? null : budgetAnswer(one.partialBudget, toldIn),
+    partialBudget: one.partialBudget === null ? null : budgetAnswer(one.partialBudget, wordsIn),
     nextTrial:
       nextTrial === null ? null : { standardDeviation: gain(nextTrial.sdKgPerDay), unitsPerArm: nextTrial.unitsPerArm },
     words: [...one.verdict.sentences],
@@ -1147,7 +1147,7 @@ const judged = calculation({
     limits: z.array(z.string()).describe('What the trial can never say'),
   },
   run: (body) => {
-    const system = systemOf(body.toldIn);
+    const system = systemOf(body.wordsIn);
     const answer = accepted(
       judgeTrial({
         question: body.question,
@@ -1189,7 +1189,7 @@ const judged = calculation({
         classOfAnimals: body.classOfAnimals,
         season: body.season,
         hay: body.hay,
-        toldIn: body.toldIn,
+        wordsIn: body.wordsIn,
       }),
       spelledWith(body.animals, {
         worthwhileDifferenceKgPerDay: 'worthwhileDifference/value',
@@ -1197,8 +1197,8 @@ const judged = calculation({
       }),
     );
     return {
-      arms: answer.arms.map((arm) => armAnswer(arm, body.toldIn)),
-      comparisons: answer.comparisons.map((one) => comparisonAnswer(one, body.toldIn)),
+      arms: answer.arms.map((arm) => armAnswer(arm, body.wordsIn)),
+      comparisons: answer.comparisons.map((one) => comparisonAnswer(one, body.wordsIn)),
       animals: answer.animals.map((one) => animalAnswer(one, system)),
       growth: answer.growth.map((row) => ({
         armId: row.armId,

@@ -21,7 +21,7 @@ export interface FedLately {
 }
 
 /** A day of feedings that tell what was left, with the head that were fed that day. */
-interface DayTold extends Omit<DayOfWaste, 'couldHoldKg'> {
+interface FedDay extends Omit<DayOfWaste, 'couldHoldKg'> {
   readonly head: number;
   /** Infinite where a lot was fed whose dry matter nobody gathered: nothing is too much then. */
   readonly fedKgPerKgOfDryMatter: number;
@@ -32,7 +32,7 @@ export function measuredWasteOf(
   { tellingWaste, layers }: FedLately,
   headOfHerd: number,
   lots: readonly RationLot[],
-): DayTold[] {
+): FedDay[] {
   const dryMatter = new Map(lots.map((lot) => [lot.lotId, lot.dryMatterPercent.value / 100]));
   const dryMatterKg = (feeding: FeedingRow) =>
     laidOf(feeding, layers).reduce(
@@ -41,7 +41,7 @@ export function measuredWasteOf(
     );
   const isKnown = (feeding: FeedingRow) => laidOf(feeding, layers).every((layer) => dryMatter.has(layer.hay_lot_id));
   const days = new Map<string, FeedingRow[]>();
-  for (const one of tellingWaste.filter((feeding) => showsWaste(wasteTold(feeding, layers))))
+  for (const one of tellingWaste.filter((feeding) => showsWaste(wasteStated(feeding, layers))))
     days.set(one.happened_on, [...(days.get(one.happened_on) ?? []), one]);
   return [...days.values()].map((feedings) => {
     const head = headByFeeding(
@@ -49,7 +49,7 @@ export function measuredWasteOf(
       headOfHerd,
     );
     const sum = (kilograms: (of: FeedingRow) => number) => feedings.reduce((all, one) => all + kilograms(one), 0);
-    const fedKg = sum((one) => wasteTold(one, layers).fedKg);
+    const fedKg = sum((one) => wasteStated(one, layers).fedKg);
     return {
       fedKg,
       fedKgPerKgOfDryMatter: feedings.every(isKnown) ? fedKg / sum(dryMatterKg) : Infinity,
@@ -63,16 +63,16 @@ export function measuredWasteOf(
 /** What was laid in the last week of feeding and, where somebody weighed it, what was left. */
 export function leftOfPresent({ feedings, layers }: FedLately): { fedKg: number; lostKg: number | null }[] {
   return feedings.map((feeding) => {
-    const told = wasteTold(feeding, layers);
-    const isTold = (feeding.refused_kg !== null || feeding.wasted_kg !== null) && told.lostKg <= told.fedKg;
-    return { fedKg: told.fedKg, lostKg: isTold ? told.lostKg : null };
+    const waste = wasteStated(feeding, layers);
+    const isStated = (feeding.refused_kg !== null || feeding.wasted_kg !== null) && waste.lostKg <= waste.fedKg;
+    return { fedKg: waste.fedKg, lostKg: isStated ? waste.lostKg : null };
   });
 }
 
 const laidOf = ({ id }: FeedingRow, layers: FedLately['layers']): readonly LayerRow[] =>
   (layers.get(id) ?? []).filter(wasLaid);
 
-function wasteTold(feeding: FeedingRow, layers: FedLately['layers']) {
+function wasteStated(feeding: FeedingRow, layers: FedLately['layers']) {
   return {
     fedKg: laidOf(feeding, layers).reduce((sum, layer) => sum + Number(layer.kilograms), 0),
     lostKg: Number(feeding.refused_kg ?? 0) + Number(feeding.wasted_kg ?? 0),
@@ -104,15 +104,15 @@ export class FedLatelyRead {
     const first = [...lastDays.values()].sort()[0] ?? on;
     const fedHerds = { herdIds: [...lastDays.keys()], until: addDays(on, 1) };
     const lately = { ...fedHerds, from: addDays(first, 1 - PRESENT_FEEDING.days.value) };
-    const wasteTold = {
+    const wasteStated = {
       ...fedHerds,
       from: addDays(on, -WASTE_MEASURED.notOlderThanDays.value),
       tellingWaste: true,
     };
-    const [since, told, layers] = await together(
+    const [since, withWaste, layers] = await together(
       this.feedings.between(books, lately),
-      this.feedings.between(books, wasteTold),
-      this.feedings.layersBetween(books, lately, wasteTold),
+      this.feedings.between(books, wasteStated),
+      this.feedings.layersBetween(books, lately, wasteStated),
     );
     const fed = since.filter(
       (feeding) => feeding.happened_on > addDays(lastDays.get(feeding.herd_id) ?? on, -PRESENT_FEEDING.days.value),
@@ -121,7 +121,7 @@ export class FedLatelyRead {
       [...lastDays.keys()].map((herdId) => [
         herdId,
         feedingsThatTellWaste(
-          told.filter((feeding) => feeding.herd_id === herdId),
+          withWaste.filter((feeding) => feeding.herd_id === herdId),
           on,
         ),
       ]),

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import type { Words } from '../../core/units/told.js';
+import type { Words } from '../../core/units/wording.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
 import type { SpaceClass } from '../../core/laying/feeding-space.data.js';
 import type { AnimalDescription, ColdMethod, WeatherContext } from '../../core/requirements/requirement-set.js';

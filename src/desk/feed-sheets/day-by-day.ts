@@ -77,7 +77,7 @@ export interface Morning {
 /** A plan is followed for this many days before the next is made. */
 const DAYS_OF_A_PLAN = 14;
 /** Number of days listed, not counting days of the plan that are over. */
-const DAYS_TOLD = 10;
+const DAYS_SHOWN = 10;
 
 /**
  * What is carried into a day: starting from the last confirmed sheet, each day since counts by what was fed, else by
@@ -85,7 +85,7 @@ const DAYS_TOLD = 10;
  * confirmation, the days are counted again from before it.
  */
 export function carriedInto(day: string, days: HerdDays): Morning {
-  const start = beginsAnew(day, days);
+  const start = startOver(day, days);
   const anchor = start === null ? anchorBefore(day, days) : undefined;
   let morning: Morning = {
     rounding: anchor?.rounding ?? null,
@@ -101,11 +101,11 @@ export function carriedInto(day: string, days: HerdDays): Morning {
     one = addDays(one, 1)
   )
     morning = afterDay(one, morning, days);
-  return start === null ? told(morning, anchorBefore(day, { ...days, reversed: [] })) : morning;
+  return start === null ? asStated(morning, anchorBefore(day, { ...days, reversed: [] })) : morning;
 }
 
 /** As told: what was reversed since a confirmation counts again from before it, and leaves no trace in the words. */
-function told(morning: Morning, confirmed: ConfirmedFeeding | undefined): Morning {
+function asStated(morning: Morning, confirmed: ConfirmedFeeding | undefined): Morning {
   if (confirmed === undefined) return morning;
   const since = (days: readonly string[]): string[] => days.filter((one) => one > confirmed.day);
   return {
@@ -120,7 +120,7 @@ function told(morning: Morning, confirmed: ConfirmedFeeding | undefined): Mornin
  * Where the books show no feeding for weeks, the day from which counting starts over, a fixed number of days at a time;
  * `null` if the herd was fed since.
  */
-function beginsAnew(day: string, { confirmed, feedings, firstDay }: HerdDays): string | null {
+function startOver(day: string, { confirmed, feedings, firstDay }: HerdDays): string | null {
   const fed = [...confirmed, ...feedings].map((one) => one.day).filter((one) => one < day);
   const last = fed.sort().at(-1) ?? firstDay;
   const most = CARRYING.startsAnewAfterDays.value;
@@ -206,7 +206,7 @@ function newPlan(
       looseDryMatterKgPerDay: loose.reduce((sum, lotId) => sum + needKg(lotId) * dryMatter(lotId), 0),
       looseIsMoreThanCoarse: loose.some((lotId) => !coarse(lotId)),
       caps: capsOf({ laid, head, baled, loose }),
-      days: DAYS_OF_A_PLAN + DAYS_TOLD,
+      days: DAYS_OF_A_PLAN + DAYS_SHOWN,
     }),
     lotIds: baled,
     rationId: row.id,

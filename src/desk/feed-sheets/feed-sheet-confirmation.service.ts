@@ -337,11 +337,11 @@ function carriedOn(made: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<stri
     const bale = baleWeight.get(lotId) ?? null;
     const written = { hay_lot_id: lotId, fed_kg: fedMass.kilograms.toFixed() };
     if (bale === null || !baled.has(lotId)) return { ...written, bales_opened: null, carried_out_kg: '0' };
-    const told = balesOpened.find((one) => one.hayLotId === lotId)?.bales;
+    const statedBales = balesOpened.find((one) => one.hayLotId === lotId)?.bales;
     if (wholeBales)
       return {
         ...written,
-        bales_opened: told ?? fedMass.ratioTo(bale).toDecimalPlaces(3).toFixed(),
+        bales_opened: statedBales ?? fedMass.ratioTo(bale).toDecimalPlaces(3).toFixed(),
         carried_out_kg: atRest(inWholeBales.get(lotId) ?? Mass.zero),
       };
     const held = onHand.get(lotId) ?? Mass.zero;
@@ -355,7 +355,7 @@ function carriedOn(made: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<stri
       rounding: 'open-enough',
       onHand: held,
     }).bales;
-    const opened = told ?? String(Math.max(needed, said));
+    const opened = statedBales ?? String(Math.max(needed, said));
     const over = notBelowZero(left.plus(bale.times(opened)).minus(fedMass));
     // The leftover cannot exceed what the lot holds.
     const stays = notBelowZero(held.minus(fedMass));

@@ -77,8 +77,11 @@ export function herdSheetAnswer(one: HerdSheet, { lying, units, on, timeZone }: 
     total: laidOut(sheet.totalFed, units),
     perHead: small(sheet.totalFed.dividedBy(sheet.head)),
     dryMatterPerHead: small(massOfKilograms(sheet.dryMatterKgPerHead)),
-    leftovers: lotsThatAre(sheet, (mass) => mass, units).map(({ told, ...of }) => ({ ...of, carriedOut: told })),
-    behind: lotsThatAre(sheet, (mass) => mass.negated(), units).map(({ told, ...of }) => ({ ...of, behindBy: told })),
+    leftovers: lotsThatAre(sheet, (mass) => mass, units).map(({ mass, ...of }) => ({ ...of, carriedOut: mass })),
+    behind: lotsThatAre(sheet, (mass) => mass.negated(), units).map(({ mass, ...of }) => ({
+      ...of,
+      behindBy: mass,
+    })),
     carried: carriedAnswer(morning, today, units),
     plan: today.plan === null ? null : planAnswer(today.plan, today, on, units),
     shortLots: sheet.shortLots.map((each) => ({
@@ -95,8 +98,8 @@ export function herdSheetAnswer(one: HerdSheet, { lying, units, on, timeZone }: 
 /** Lots that the day leaves ahead or behind, given as amounts above zero. */
 function lotsThatAre(sheet: FeedSheet, side: (carriedOut: Mass) => Mass, units: UnitSystem) {
   return sheet.leftovers
-    .map((each) => ({ hayLotId: each.lotId, hayLot: each.lotName, told: wholeUnits(side(each.carriedOut), units) }))
-    .filter(({ told }) => Number(told.value) > 0);
+    .map((each) => ({ hayLotId: each.lotId, hayLot: each.lotName, mass: wholeUnits(side(each.carriedOut), units) }))
+    .filter(({ mass }) => Number(mass.value) > 0);
 }
 
 const NOTHING_TO_LAY = {

@@ -1,8 +1,8 @@
 import type { z } from 'zod';
 import { laidForWasteNote } from '../../core/cautions/left-over.js';
-import { amountTold } from '../../core/nutrients/amount-told.js';
+import { amountShown } from '../../core/nutrients/amount-shown.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
-import { toldIn } from '../../core/units/told.js';
+import { wordsIn } from '../../core/units/wording.js';
 import type { RequirementNote } from '../../core/requirements/requirement-set.js';
 import { Mass } from '../../core/units/mass.js';
 import { type UnitSystem, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
@@ -30,7 +30,7 @@ export function judgementAnswer(
   return {
     lines: evaluation === null ? [] : linesAnswer(evaluation.lines, units),
     expectedDailyGain: gain === null ? null : formatMass(Mass.kilograms(decimalFromFloat(gain, 4)), units, 'small'),
-    gainInWords: words === null ? null : toldIn(units, words),
+    gainInWords: words === null ? null : wordsIn(units, words),
     gainRuledBy: evaluation?.gain.ruledBy ?? null,
     daysToOneConditionScore: daysToOneScore === null ? null : Math.round(daysToOneScore),
     conditionDirection: evaluation?.condition.direction ?? null,
@@ -77,7 +77,7 @@ export function proteinAmount(
   units: UnitSystem,
   places = 1,
 ): { value: number; unit: 'g/d' | 'lb/d' } {
-  const { value, unit } = amountTold(units, nutrient, grams);
+  const { value, unit } = amountShown(units, nutrient, grams);
   return unit === 'lb/d'
     ? { value: Number(value.toFixed(3)), unit }
     : { value: Number(value.toFixed(places)), unit: 'g/d' };
@@ -85,7 +85,7 @@ export function proteinAmount(
 
 /** What the need had to assume, in the units of the answer. */
 export function notesAnswer(notes: readonly RequirementNote[], units: UnitSystem): Judgement['notes'] {
-  return notes.map(({ code, message, source }) => ({ code, message: toldIn(units, message), source }));
+  return notes.map(({ code, message, source }) => ({ code, message: wordsIn(units, message), source }));
 }
 
 type Line = NonNullable<JudgedRation['evaluation']>['lines'][number];
@@ -106,10 +106,10 @@ function ofDryMatter({ nutrient, unit, supply, need, shareOfKg }: Line) {
 
 function lineAnswer(line: Line, units: UnitSystem): Judgement['lines'][number] {
   const shown = (value: number | null): number | null =>
-    value === null ? null : Number(amountTold(units, line.nutrient, value).value.toFixed(3));
+    value === null ? null : Number(amountShown(units, line.nutrient, value).value.toFixed(3));
   return {
     nutrient: line.nutrient,
-    unit: amountTold(units, line.nutrient, 0).unit as Judgement['lines'][number]['unit'],
+    unit: amountShown(units, line.nutrient, 0).unit as Judgement['lines'][number]['unit'],
     supply: shown(line.supply),
     supplyIsAtLeast: line.supplyIsAtLeast,
     missingIn: [...line.missingIn],

@@ -24,7 +24,7 @@ import type {
 import { requirementsForHerd } from '../../core/requirements/requirements-for-herd.js';
 import { mostEatenOf } from '../../core/cautions/left-over.js';
 import type { RationLot } from '../../core/ration/ration.js';
-import { quantity, sentence } from '../../core/units/told.js';
+import { quantity, sentence } from '../../core/units/wording.js';
 import { leftOfPresent, measuredWasteOf } from '../facts/fed-lately.js';
 import { type HerdFacts, type HerdOnDay, weatherContextOf } from '../facts/herd-facts.js';
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
@@ -155,13 +155,13 @@ function largerOfferNote(
   if (!(laidKg - fitsKg > 0.05)) return {};
   const laid = quantity(laidKg, 'kg', 1);
   const tooMuch = quantity(laidKg - fitsKg, 'kg', 1);
-  const told = sentence`Where leftovers were weighed, ${laid} a head was laid, ${tooMuch} more than they can hold.`;
+  const leftWords = sentence`Where leftovers were weighed, ${laid} a head was laid, ${tooMuch} more than they can hold.`;
   const percent = Number((share * 100).toFixed(1));
   const counted = `So much of what they left is no waste: ${percent} % of an offer that fits is counted as wasted.`;
   return {
     note: {
       code: 'leftovers-of-a-larger-offer',
-      message: sentence`${told} ${counted} State wastedPercent for another share.`,
+      message: sentence`${leftWords} ${counted} State wastedPercent for another share.`,
       source: 'feedings of the herd',
     },
   };

@@ -29,7 +29,7 @@ export class JudgedLotEntryService {
   ) {}
 
   /** The answer with the cautions of its lot. */
-  async told<Answer extends { lotCautions: Import['lotCautions'] }>(
+  async withCautions<Answer extends { lotCautions: Import['lotCautions'] }>(
     tenant: OperationTenant,
     answer: Answer,
     lotIds: readonly string[],
@@ -53,6 +53,6 @@ export class JudgedLotEntryService {
 
   async #imported(tenant: OperationTenant, answer: Import): Promise<Import> {
     if (!OF_HAY.includes(answer.kind)) return answer;
-    return this.told(tenant, answer, await this.importRead.lotIds(tenant, answer.id));
+    return this.withCautions(tenant, answer, await this.importRead.lotIds(tenant, answer.id));
   }
 }

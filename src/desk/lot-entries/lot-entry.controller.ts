@@ -27,7 +27,7 @@ export class LotEntryController {
     @Received() { tenant, input }: CallOf<typeof tests.createLabTest>,
   ): Promise<AnswerOf<typeof tests.createLabTest>> {
     const answer = await this.labTests.create(tenant, input);
-    return this.judged.told(tenant, answer, [answer.hayLotId]);
+    return this.judged.withCautions(tenant, answer, [answer.hayLotId]);
   }
 
   @Endpoint(tests.getLabTest)
@@ -35,7 +35,7 @@ export class LotEntryController {
     @Received() { tenant, input }: CallOf<typeof tests.getLabTest>,
   ): Promise<AnswerOf<typeof tests.getLabTest>> {
     const answer = await this.labTests.get(tenant, input);
-    return this.judged.told(tenant, answer, [answer.hayLotId]);
+    return this.judged.withCautions(tenant, answer, [answer.hayLotId]);
   }
 
   @Endpoint(looks.createHayObservation)
@@ -43,7 +43,7 @@ export class LotEntryController {
     @Received() { tenant, input }: CallOf<typeof looks.createHayObservation>,
   ): Promise<AnswerOf<typeof looks.createHayObservation>> {
     const answer = await this.looks.create(tenant, input);
-    return this.judged.told(tenant, answer, [answer.hayLotId], input.query.units);
+    return this.judged.withCautions(tenant, answer, [answer.hayLotId], input.query.units);
   }
 
   @Endpoint(looks.getHayObservation)
@@ -51,7 +51,7 @@ export class LotEntryController {
     @Received() { tenant, input }: CallOf<typeof looks.getHayObservation>,
   ): Promise<AnswerOf<typeof looks.getHayObservation>> {
     const answer = await this.looks.get(tenant, input);
-    return this.judged.told(tenant, answer, [answer.hayLotId], input.query.units);
+    return this.judged.withCautions(tenant, answer, [answer.hayLotId], input.query.units);
   }
 
   @Endpoint(purchases.createHayPurchase)
@@ -59,7 +59,7 @@ export class LotEntryController {
     @Received() { tenant, input }: CallOf<typeof purchases.createHayPurchase>,
   ): Promise<AnswerOf<typeof purchases.createHayPurchase>> {
     const answer = await this.purchases.create(tenant, input);
-    return this.judged.told(tenant, answer, [answer.hayLotId], input.query.units);
+    return this.judged.withCautions(tenant, answer, [answer.hayLotId], input.query.units);
   }
 
   @Endpoint(purchases.getHayPurchase)
@@ -67,7 +67,7 @@ export class LotEntryController {
     @Received() { tenant, input }: CallOf<typeof purchases.getHayPurchase>,
   ): Promise<AnswerOf<typeof purchases.getHayPurchase>> {
     const answer = await this.purchases.get(tenant, input);
-    return this.judged.told(tenant, answer, [answer.hayLotId], input.query.units);
+    return this.judged.withCautions(tenant, answer, [answer.hayLotId], input.query.units);
   }
 
   @Endpoint(transfers.createHayTransfer)
@@ -75,7 +75,7 @@ export class LotEntryController {
     @Received() { tenant, input }: CallOf<typeof transfers.createHayTransfer>,
   ): Promise<AnswerOf<typeof transfers.createHayTransfer>> {
     const answer = await this.transfers.create(tenant, input);
-    return this.judged.told(tenant, answer, [answer.toLotId], input.query.units);
+    return this.judged.withCautions(tenant, answer, [answer.toLotId], input.query.units);
   }
 
   @Endpoint(transfers.getHayTransfer)
@@ -83,7 +83,7 @@ export class LotEntryController {
     @Received() { tenant, input }: CallOf<typeof transfers.getHayTransfer>,
   ): Promise<AnswerOf<typeof transfers.getHayTransfer>> {
     const answer = await this.transfers.get(tenant, input);
-    return this.judged.told(tenant, answer, [answer.toLotId], input.query.units);
+    return this.judged.withCautions(tenant, answer, [answer.toLotId], input.query.units);
   }
 
   @Endpoint(imports.importHayTickets)

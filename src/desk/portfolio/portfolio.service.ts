@@ -7,7 +7,7 @@ import { concernRank, herdConcerns, type HerdStanding } from '../../core/judge/h
 import type { CautionsOfDay } from '../../core/judge/one-meal.js';
 import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { succeeded } from '../../core/outcome/outcome.js';
-import { figureIn, toldIn } from '../../core/units/told.js';
+import { figureIn, wordsIn } from '../../core/units/wording.js';
 import { daysBetween } from '../../core/time/calendar-day.js';
 import { dayIn } from '../../platform/clock.js';
 import type { Tenant } from '../../platform/database/types.js';
@@ -220,7 +220,7 @@ function dangersOf(one: Standing, judged: JudgedRation | undefined, asked: Asked
     const { title, message, given, threshold, unit } = caution;
     return {
       title,
-      message: toldIn(units, message),
+      message: wordsIn(units, message),
       given,
       threshold,
       unit,

@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { CautionsOfDay } from '../../core/judge/one-meal.js';
-import { toldIn } from '../../core/units/told.js';
+import { wordsIn } from '../../core/units/wording.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
@@ -186,7 +186,7 @@ function reviewOf(
     units,
     head: facts.head,
     bodyWeight: formatMass(facts.bodyWeight, units, 'small'),
-    bodyWeightFrom: toldIn(units, facts.bodyWeightFrom),
+    bodyWeightFrom: wordsIn(units, facts.bodyWeightFrom),
     weather: weatherAnswer(facts, query.coldMethod, units),
     feedings:
       content === null

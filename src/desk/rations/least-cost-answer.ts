@@ -109,8 +109,8 @@ function wantedOf(herd: HerdFacts, span: HerdSpan, body: Body, wastedShare: numb
   };
 }
 
-const kilogramsOf = (told: Parameters<typeof toMass>[0] | undefined): number | undefined =>
-  told === undefined ? undefined : toMass(told).kilograms.toNumber();
+const kilogramsOf = (typed: Parameters<typeof toMass>[0] | undefined): number | undefined =>
+  typed === undefined ? undefined : toMass(typed).kilograms.toNumber();
 
 function bandsOf({ basis, bands }: NonNullable<Body['shares']>): NonNullable<WantedRation['shareBands']> {
   return {

@@ -134,9 +134,9 @@ export class LeastCostService {
           ],
     );
     if (missing.length > 0) throw new Problem('rule-broken', 'An offer named in the request cannot be taken.', missing);
-    return offers.flatMap((told) => {
-      const offer = open.find(({ quote }) => quote.id === told.hayQuoteId);
-      return offer === undefined ? [] : (candidateOfOffer(offer, told) ?? []);
+    return offers.flatMap((chosen) => {
+      const offer = open.find(({ quote }) => quote.id === chosen.hayQuoteId);
+      return offer === undefined ? [] : (candidateOfOffer(offer, chosen) ?? []);
     });
   }
 }
@@ -195,7 +195,7 @@ function candidateOfQuote(
 /** A recorded offer: delivered cost over the weight offered, and no more of it than is offered. */
 function candidateOfOffer(
   { quote, price }: Awaited<ReturnType<HayQuoteRead['open']>>[number],
-  told: { role?: LayerRole | undefined; analysis?: Analysis },
+  chosen: { role?: LayerRole | undefined; analysis?: Analysis },
 ): Candidate | undefined {
   if (price === undefined) return undefined;
   const hayKind = quote.hay_kind;
@@ -206,10 +206,10 @@ function candidateOfOffer(
       lotId,
       lotName: `${quote.name} (${quote.vendor})`,
       hayKind,
-      tests: testsOf(lotId, told.analysis),
+      tests: testsOf(lotId, chosen.analysis),
       price: deliveredCostOf(price).per(weight),
     }),
-    role: told.role ?? usualRole(feedKindOf(hayKind)),
+    role: chosen.role ?? usualRole(feedKindOf(hayKind)),
     bulkDensityKgPerM3: looseDensityOf({ hayKind }).value,
     availableKg: weight.kilograms.toNumber(),
   };

@@ -3,7 +3,7 @@ import type { SafeRation } from '../../core/ration/safe-ration.js';
 import type { LeastCostRation } from '../../core/ration/solve.js';
 import type { WholeBaleAnswer, WholeBaleRation } from '../../core/ration/whole-bale-ration.js';
 import { conflictWordsIn, shadowPriceIn, unusedLotIn } from '../../core/ration/least-cost-words.js';
-import { figureIn, sentence, toldIn } from '../../core/units/told.js';
+import { figureIn, sentence, wordsIn } from '../../core/units/wording.js';
 import { decimalText } from '../../core/units/decimal.js';
 import type { Currency, Money } from '../../core/units/money.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -44,7 +44,7 @@ export function leastCostAnswer(found: SafeRation, asked: Asked): Answer {
       name: lotName,
       because,
       missing: [...missing],
-      words: toldIn(units, words),
+      words: wordsIn(units, words),
     })),
     need: needAnswer(found, asked),
     ...judgementsOf(found, asked),
@@ -219,7 +219,7 @@ function formatWholeBales(found: WholeBaleAnswer | null, asked: Asked): WholeBal
 function missedDemands({ missed }: WholeBaleRation, units: UnitSystem): WholeBales['missed'] {
   return missed.map(({ row, words, missesBy, unit, ofNeed }) => ({
     row,
-    words: toldIn(units, words),
+    words: wordsIn(units, words),
     missesBy: Number(figureIn(units, { value: missesBy, unit }).value.toPrecision(4)),
     unit: figureIn(units, { value: 0, unit }).unit,
     percentOfDemand: ofNeed === null || ofNeed === 0 ? null : Number(((missesBy / Math.abs(ofNeed)) * 100).toFixed(2)),

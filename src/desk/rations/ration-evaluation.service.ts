@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { CautionsOfDay } from '../../core/judge/one-meal.js';
-import { toldIn } from '../../core/units/told.js';
+import { wordsIn } from '../../core/units/wording.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -98,7 +98,7 @@ export function evaluate(
     units,
     head: herd.head,
     bodyWeight: formatMass(herd.bodyWeight, units, 'small'),
-    bodyWeightFrom: toldIn(units, herd.bodyWeightFrom),
+    bodyWeightFrom: wordsIn(units, herd.bodyWeightFrom),
     weather: weatherAnswer(herd, query.coldMethod, units),
     perHead: {
       asFed: formatMass(massOfKilograms(laid?.asFedKgPerHead ?? 0), units, 'small'),

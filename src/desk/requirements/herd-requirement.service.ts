@@ -10,7 +10,7 @@ import {
   type RequirementSet,
   type WorkingStep,
 } from '../../core/requirements/requirement-set.js';
-import { figureIn, toldIn } from '../../core/units/told.js';
+import { figureIn, wordsIn } from '../../core/units/wording.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { together } from '../../platform/database/together.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -52,7 +52,7 @@ export class HerdRequirementService {
       cattleClass: animal.class,
       head: facts.head,
       bodyWeight: formatMass(facts.bodyWeight, units, 'small'),
-      bodyWeightFrom: toldIn(units, facts.bodyWeightFrom),
+      bodyWeightFrom: wordsIn(units, facts.bodyWeightFrom),
       daysPregnant: animal.daysPregnant ?? null,
       daysInMilk: animal.daysInMilk ?? null,
       bodyCondition: animal.bodyConditionScore ?? null,

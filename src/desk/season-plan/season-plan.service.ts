@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { toldIn } from '../../core/units/told.js';
+import { wordsIn } from '../../core/units/wording.js';
 import { headDays, headHistory, type HeadStep } from '../../core/standing/head-days.js';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { counted } from '../../core/units/counted.js';
@@ -197,7 +197,7 @@ function monthOfHerd(facts: HerdFacts, month: PlanMonth, gathered: Gathered): Pl
       headDays: count,
       head: facts.head,
       bodyWeight: formatMass(facts.bodyWeight, units, 'small'),
-      bodyWeightFrom: toldIn(units, facts.bodyWeightFrom),
+      bodyWeightFrom: wordsIn(units, facts.bodyWeightFrom),
       sharePregnant: Number(pregnant.toFixed(4)),
       shareInMilk: Number(inMilk.toFixed(4)),
       ration:

@@ -254,17 +254,17 @@ function comparisonAnswer(
   units: UnitSystem,
 ): JudgementOut['comparisons'][number] {
   const mass = (kg: number): ReturnType<typeof formatKilograms> => formatKilograms(kg, units);
-  const told = (difference: Difference | null): ReturnType<typeof differenceAnswer> =>
+  const answerOf = (difference: Difference | null): ReturnType<typeof differenceAnswer> =>
     differenceAnswer(difference, units);
   const set = (one: KeptComparison['asDrawn']): JudgementOut['comparisons'][number]['asDrawn'] => ({
     units: one.units.map((unit) => ({ ...unit })),
-    answer: told(one.answer),
-    welch: told(one.welch),
+    answer: answerOf(one.answer),
+    welch: answerOf(one.welch),
     verdict: one.verdict?.verdict ?? null,
   });
   const { checks, missing, ifItHeld, nextTrial } = given;
   const against =
-    missing === null ? undefined : { change: told(missing.againstChange), usual: told(missing.againstUsual) };
+    missing === null ? undefined : { change: answerOf(missing.againstChange), usual: answerOf(missing.againstUsual) };
   return {
     usualArmId: given.usualArmId,
     changeArmId: given.changeArmId,
@@ -274,8 +274,8 @@ function comparisonAnswer(
     favours: given.verdict.favours,
     worthwhileForSure: given.verdict.worthwhileForSure,
     words: [...given.verdict.sentences],
-    answer: told(given.answer),
-    animalsOnly: told(given.animalsOnly),
+    answer: answerOf(given.answer),
+    animalsOnly: answerOf(given.animalsOnly),
     asDrawn: set(given.asDrawn),
     perProtocol: set(given.perProtocol),
     missing:

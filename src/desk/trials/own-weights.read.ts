@@ -6,7 +6,7 @@ import type { WeighInRow } from '../../records/cattle/weigh-ins/weigh-in.read.js
 import { notReversed } from '../../records/kit/not-reversed.read.js';
 
 type NamedWeighIn = Pick<WeighInRow, 'id' | 'scope' | 'herd_id' | 'happened_on' | 'fill'> & {
-  taken_back: string | null;
+  reversed_by: string | null;
 };
 
 @Injectable()
@@ -26,7 +26,7 @@ export class OwnWeightsRead {
         'weigh_in.herd_id',
         'weigh_in.happened_on',
         'weigh_in.fill',
-        'reversal.id as taken_back',
+        'reversal.id as reversed_by',
       ])
       .where('weigh_in.operation_id', '=', operationId)
       .where('weigh_in.id', 'in', [...ids])

@@ -186,7 +186,7 @@ export class TrialDrawService {
           'a weigh-in by animal',
           'A group weight says nothing about single animals; weigh them one at a time.',
         );
-      if (row.taken_back !== null)
+      if (row.reversed_by !== null)
         throw ruleBroken(at, 'taken-back', id, 'a weigh-in that was not reversed', 'This weigh-in was reversed.');
       return row;
     });

@@ -70,11 +70,11 @@ export class TrialJudgementService {
         throw problemOfCore(answer.problems, (field) => (field === 'currency' ? '#/valueOfGain/currency' : '#'));
       return answer;
     };
-    const told = { us: await judged('us'), metric: await judged('metric') };
+    const judgedIn = { us: await judged('us'), metric: await judged('metric') };
     const herd = herdHead === null ? null : { head: herdHead, days: books.protocol.lengthDays };
     const kept: Record<UnitSystem, KeptJudgement> = {
-      us: keepJudgement(told.us, herd),
-      metric: keepJudgement(told.metric, herd),
+      us: keepJudgement(judgedIn.us, herd),
+      metric: keepJudgement(judgedIn.metric, herd),
     };
     const inputs = await this.#inputs(tenant, trial, books, { look, hay, herdHead, begins });
     const row = await this.store.insert(tenant, {
@@ -83,14 +83,14 @@ export class TrialJudgementService {
       as_of: books.asOf,
       look: look.number,
       final: look.final,
-      peeking: told.us.look.peeking,
-      verdict: told.us.comparisons.map((one) => one.verdict.verdict).join(' '),
+      peeking: judgedIn.us.look.peeking,
+      verdict: judgedIn.us.comparisons.map((one) => one.verdict.verdict).join(' '),
       data_hash: dataHash,
       inputs_hash: sha256(JSON.parse(JSON.stringify(inputs))),
       inputs: JSON.stringify(inputs),
       result: JSON.stringify(kept),
     });
-    await this.#keepMoney(tenant, row.id, told.us, money, valueOfGain);
+    await this.#keepMoney(tenant, row.id, judgedIn.us, money, valueOfGain);
     await tenant.audit({
       action: 'trial.judge',
       subjectKind: 'trial',
@@ -171,9 +171,9 @@ export class TrialJudgementService {
     row: JudgementRow,
     units: UnitSystem | undefined,
   ): Promise<JudgementOut> {
-    const told = units ?? tenant.operation.unitPreference;
+    const system = units ?? tenant.operation.unitPreference;
     const money = await this.judgements.money(tenant, row.id);
-    const plan = (trial.row.plan_answer as Record<UnitSystem, PlanAnswered>)[told];
+    const plan = (trial.row.plan_answer as Record<UnitSystem, PlanAnswered>)[system];
     return judgementAnswer(
       {
         id: row.id,
@@ -182,15 +182,15 @@ export class TrialJudgementService {
         asOf: row.as_of,
         inputsHash: row.inputs_hash,
         inputs: row.inputs as KeptInputs,
-        kept: (row.result as Record<UnitSystem, KeptJudgement>)[told],
+        kept: (row.result as Record<UnitSystem, KeptJudgement>)[system],
         money: money === undefined ? null : { kept: money.result as KeptMoney, hash: money.inputs_hash },
-        plan: formatPlanAnswer(trial, plan, true, told),
+        plan: formatPlanAnswer(trial, plan, true, system),
         operation: tenant.operation.name,
         invented: tenant.operation.invented,
         recordedAt: row.recorded_at,
         recordedBy: row.recorded_by,
       },
-      told,
+      system,
     );
   }
 
@@ -384,7 +384,7 @@ function toJudge(
     classOfAnimals: plan.classOfAnimals,
     season: plan.season,
     hay: plan.hay,
-    toldIn: given.units === 'us' ? 'lb' : 'kg',
+    wordsIn: given.units === 'us' ? 'lb' : 'kg',
   };
 }
 

@@ -3,12 +3,12 @@ import type { z } from 'zod';
 import type { OwnSpread } from '../../core/trial/own-spread.js';
 import { planTrial, type TrialPlan, type TrialPlanRequest } from '../../core/trial/plan-trial.js';
 import type { TrialArm } from '../../core/trial/trial-records.js';
-import type { ToldIn } from '../../core/trial/words.js';
+import type { WordUnit } from '../../core/trial/words.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import type { TrialCaution } from '../../core/trial/trial-cautions.js';
 import { Mass } from '../../core/units/mass.js';
-import { figureIn } from '../../core/units/told.js';
+import { figureIn } from '../../core/units/wording.js';
 import type { Problem } from '../../core/outcome/problem.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
@@ -52,7 +52,7 @@ function trim(text: string): string {
   return text.includes('.') ? text.replace(/\.?0+$/, '').replace(/^-0$/, '0') : text;
 }
 
-function toldIn(units: UnitSystem): ToldIn {
+function wordsIn(units: UnitSystem): WordUnit {
   return units === 'us' ? 'lb' : 'kg';
 }
 
@@ -134,7 +134,7 @@ export function planRequest(
     classOfAnimals: plan.classOfAnimals,
     season: plan.season,
     hay: plan.hay,
-    toldIn: toldIn(units),
+    wordsIn: wordsIn(units),
   };
 }
 

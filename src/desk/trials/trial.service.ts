@@ -265,13 +265,13 @@ export class TrialService {
     units: UnitSystem | undefined,
   ): Promise<z.input<typeof planAnswer>> {
     const trial = await this.trials.one(tenant, trialId);
-    const told = units ?? tenant.operation.unitPreference;
+    const system = units ?? tenant.operation.unitPreference;
     const frozen = trial.row.plan_answer as FrozenAnswer | null;
     return formatPlanAnswer(
       trial,
-      frozen === null ? await this.#answered(tenant, trial, told) : frozen[told],
+      frozen === null ? await this.#answered(tenant, trial, system) : frozen[system],
       frozen !== null,
-      told,
+      system,
     );
   }
 

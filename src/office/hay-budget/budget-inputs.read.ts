@@ -39,7 +39,7 @@ import {
   type FedBefore,
   herdInputOf,
   type HerdKnown,
-  type HerdTold,
+  type StatedHerd,
   type ReportProblem,
 } from './herd-input.js';
 
@@ -54,7 +54,7 @@ const DAYS_MAX = 400;
 const PARAMETERS: Readonly<Record<string, string>> = { waste: 'wastePercent', intake: 'intakePercent' };
 
 /** Fields given for all herds at once, where no herd is given. */
-export type ForEveryHerd = Partial<Pick<HerdTold, 'intake' | 'waste'>>;
+export type ForEveryHerd = Partial<Pick<StatedHerd, 'intake' | 'waste'>>;
 
 @Injectable()
 export class BudgetInputsRead {
@@ -150,9 +150,9 @@ export class BudgetInputsRead {
   ): Promise<Pick<BudgetInputs, 'herds' | 'notCounted'>> {
     const { from, end, plan } = span;
     const all = await this.herds.all(tenant);
-    const told =
-      plan.herds ?? all.map((herd): HerdTold => ({ herdId: herd.id, intake: { basis: 'equations' }, ...every }));
-    const ids = told.map((one) => one.herdId);
+    const stated =
+      plan.herds ?? all.map((herd): StatedHerd => ({ herdId: herd.id, intake: { basis: 'equations' }, ...every }));
+    const ids = stated.map((one) => one.herdId);
     const changes = await this.herds.changes(tenant, ids);
     const through = await this.herdFacts.throughTime(
       tenant,
@@ -160,12 +160,12 @@ export class BudgetInputsRead {
       plan.from,
     );
     const fedBefore = await this.#fedBefore(tenant, ids, from);
-    const rations = told.some((one) => one.intake.basis === 'ration-in-use')
+    const rations = stated.some((one) => one.intake.basis === 'ration-in-use')
       ? await this.#rations(tenant, ids, addDays(end, -1))
       : new Map<string, PlannedRation[]>();
     const problems: FieldProblem[] = [];
     const notCounted: NotCounted[] = [];
-    const herds = told.flatMap((one, index): HerdInput[] => {
+    const herds = stated.flatMap((one, index): HerdInput[] => {
       const report: ReportProblem = (field, problem, ofHerd) => {
         const herd = all.find((each) => each.id === one.herdId);
         // A herd that the plan names must be judged; when all herds are asked for, one that cannot be does not stop the
@@ -175,7 +175,7 @@ export class BudgetInputsRead {
         else problems.push({ ...placeOf(plan, pointer, index, field), ...problem });
         return undefined;
       };
-      const herd = herdNamed(all, told, index, report);
+      const herd = herdNamed(all, stated, index, report);
       const onDay = through.get(one.herdId);
       if (herd === undefined || onDay === undefined) return [];
       const known: HerdKnown = {
@@ -267,13 +267,13 @@ export class BudgetInputsRead {
     flags: Flag[],
   ): Promise<BudgetInputs['prices']> {
     if (!tenant.may('prices', tenant.operationId)) return [];
-    const told = (plan.prices ?? []).map(({ hayKind, amount, per }) => ({
+    const stated = (plan.prices ?? []).map(({ hayKind, amount, per }) => ({
       hayKind: hayKind,
       price: PricePerMass.of(amount, currency, per),
     }));
     const rows = await this.#bought(tenant, from);
     const own = rows
-      .filter((row) => !told.some((one) => one.hayKind === row.hay_kind))
+      .filter((row) => !stated.some((one) => one.hayKind === row.hay_kind))
       .map((row) => ({
         hayKind: row.hay_kind,
         price: Money.of(row.amount, currency).per(Mass.kilograms(row.kilograms)),
@@ -285,7 +285,7 @@ export class BudgetInputsRead {
           `The price of ${own.map((one) => one.hayKind).join(', ')} is the mean delivered price of the tickets of ` +
           `the year before ${from}.`,
       });
-    return [...told, ...own];
+    return [...stated, ...own];
   }
 
   /** What was bought of each kind in the year before a day, with its delivered cost. */
@@ -350,11 +350,11 @@ function placeOf(
 /** The herd that a plan names; reports one that does not exist or was already named. */
 function herdNamed(
   all: readonly HerdRow[],
-  told: readonly HerdTold[],
+  stated: readonly StatedHerd[],
   index: number,
   report: ReportProblem,
 ): HerdRow | undefined {
-  const herdId = told[index]?.herdId ?? '';
+  const herdId = stated[index]?.herdId ?? '';
   const herd = all.find((each) => each.id === herdId);
   if (herd === undefined)
     return report('herdId', {
@@ -363,7 +363,7 @@ function herdNamed(
       allowed: 'a herd of this operation',
       message: 'There is no such herd, or none that you may see.',
     });
-  if (told.findIndex((each) => each.herdId === herdId) < index)
+  if (stated.findIndex((each) => each.herdId === herdId) < index)
     report('herdId', {
       code: 'herd-twice',
       given: herdId,
@@ -463,8 +463,8 @@ function storageLossOf(
   plan: PlanIn,
   seasonLoss: Awaited<ReturnType<StorageLossRead['seasonLossOn']>>,
 ): BudgetLoss {
-  const told = plan.storageLosses?.find((one) => one.storageMethod === row.storage_method);
-  if (told !== undefined) return statedLoss(decimal(told.percent).div(100), told.how);
+  const stated = plan.storageLosses?.find((one) => one.storageMethod === row.storage_method);
+  if (stated !== undefined) return statedLoss(decimal(stated.percent).div(100), stated.how);
   const season = seasonLoss(row);
   return season.basis === 'own-measurement'
     ? { ...statedLoss(season.share, season.how), basis: season.basis }

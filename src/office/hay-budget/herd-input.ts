@@ -21,7 +21,7 @@ import type { PlanIn } from './hay-budget.schema.js';
 const MASS_PLACES = 6;
 
 /** What a plan says about a herd. */
-export type HerdTold = NonNullable<PlanIn['herds']>[number];
+export type StatedHerd = NonNullable<PlanIn['herds']>[number];
 
 /** How a herd was last fed in the year before, and the losses that were measured. */
 export interface FedBefore {
@@ -51,35 +51,36 @@ export interface BudgetSpan {
 
 /** Reports a problem with a field of the plan and, if there is one, the herd's own field behind it. */
 export type ReportProblem = (
-  field: keyof HerdTold,
+  field: keyof StatedHerd,
   problem: Omit<FieldProblem, 'pointer' | 'parameter'>,
   ofHerd?: { field: string; headDays: number },
 ) => undefined;
 
 /** A herd in the budget; undefined if something is wrong, or if it has no cattle and was not asked for. */
 export function herdInputOf(
-  told: HerdTold,
+  stated: StatedHerd,
   { herd, headEvents, onDay, fedBefore, rations }: HerdKnown,
   { from, end, plan }: BudgetSpan,
   hay: KnownHay,
   report: ReportProblem,
 ): HerdInput | undefined {
-  const events = plannedEvents(headEvents, told.head);
+  const events = plannedEvents(headEvents, stated.head);
   const history = headHistory(events);
   const steps = history.ok ? history.steps : [];
   const headDaysInSpan = headDays(steps, from, end);
   if (headDaysInSpan === 0 && plan.herds === undefined) return undefined;
-  const kinds = kindsOf(told.kinds, hay.lots);
+  const kinds = kindsOf(stated.kinds, hay.lots);
   if (kinds === undefined)
     return report('kinds', {
       code: 'shares-do-not-add-up',
-      given: decimalText(sumDecimals((told.kinds ?? []).map((kind) => decimal(kind.percent)))),
+      given: decimalText(sumDecimals((stated.kinds ?? []).map((kind) => decimal(kind.percent)))),
       allowed: '100',
       message: `The kinds of ${herd.name} do not add up to 100 %.`,
     });
   const mix = mixOf(kinds, hay);
-  if (saidBesideTheRation(told, herd, report)) return undefined;
-  const waste = told.intake.basis === 'ration-in-use' ? laidWaste(rations, fedBefore) : wasteOf(told.waste, fedBefore);
+  if (saidBesideTheRation(stated, herd, report)) return undefined;
+  const waste =
+    stated.intake.basis === 'ration-in-use' ? laidWaste(rations, fedBefore) : wasteOf(stated.waste, fedBefore);
   if (typeof waste === 'string')
     return report(
       'waste',
@@ -92,7 +93,7 @@ export function herdInputOf(
       { field: 'waste', headDays: headDaysInSpan },
     );
   const { name } = herd;
-  const intake = intakeOf(told.intake, { name, onDay, steps, rations, plan, end, lots: mix.lots, waste });
+  const intake = intakeOf(stated.intake, { name, onDay, steps, rations, plan, end, lots: mix.lots, waste });
   if ('refused' in intake)
     return report(
       'intake',
@@ -104,19 +105,19 @@ export function herdInputOf(
       },
       { field: intake.field, headDays: headDaysInSpan },
     );
-  const dryMatterStated = told.dryMatterPercent !== undefined;
+  const dryMatterStated = stated.dryMatterPercent !== undefined;
   return {
     herd,
-    headBasis: told.head === undefined ? 'history-carried-forward' : 'stated',
+    headBasis: stated.head === undefined ? 'history-carried-forward' : 'stated',
     headOnFirstDay: headOn(steps, from),
     headDays: headDaysInSpan,
     intakeBasis: intake.basis,
     intakeByMonth: intake.byMonth,
     intakeFrom: intake.from,
     dryMatter:
-      told.dryMatterPercent === undefined
+      stated.dryMatterPercent === undefined
         ? (intake.dryMatter ?? mix.dryMatter)
-        : decimal(told.dryMatterPercent).div(100),
+        : decimal(stated.dryMatterPercent).div(100),
     dryMatterBasis: dryMatterStated ? 'stated in the plan' : intake.from === 'ration' ? 'the ration in use' : mix.basis,
     restsOnBookValues: !dryMatterStated && (intake.fed ?? mix).restsOnBookValues,
     waste,
@@ -126,13 +127,13 @@ export function herdInputOf(
 }
 
 /** A plan based on the ration in use may not give what the ration already says. */
-function saidBesideTheRation(told: HerdTold, { name }: HerdRow, report: ReportProblem): boolean {
-  if (told.intake.basis !== 'ration-in-use') return false;
-  const said = (['kinds', 'dryMatterPercent', 'waste'] as const).find((field) => told[field] !== undefined);
+function saidBesideTheRation(stated: StatedHerd, { name }: HerdRow, report: ReportProblem): boolean {
+  if (stated.intake.basis !== 'ration-in-use') return false;
+  const said = (['kinds', 'dryMatterPercent', 'waste'] as const).find((field) => stated[field] !== undefined);
   if (said === undefined) return false;
   report(said, {
     code: 'said-by-the-ration',
-    given: told[said],
+    given: stated[said],
     allowed: 'nothing beside the ration in use',
     message: `The ration in use of ${name} says its hay, its dry matter and its waste.`,
   });
@@ -164,11 +165,11 @@ function plannedEvents(
 
 /** Shares of the kinds of hay fed, as given or as on hand; with no hay on hand, meadow hay. */
 function kindsOf(
-  told: readonly { hayKind: string; percent: string }[] | undefined,
+  stated: readonly { hayKind: string; percent: string }[] | undefined,
   lots: readonly LotInput[],
 ): { hayKind: string; share: Decimal }[] | undefined {
-  if (told !== undefined) {
-    const kinds = told.map((one) => ({ hayKind: one.hayKind, share: decimal(one.percent).div(100) }));
+  if (stated !== undefined) {
+    const kinds = stated.map((one) => ({ hayKind: one.hayKind, share: decimal(one.percent).div(100) }));
     return sumDecimals(kinds.map((one) => one.share)).eq(1) ? kinds : undefined;
   }
   const total = Mass.sum(lots.map((lot) => lot.balance));
@@ -228,16 +229,16 @@ function laidWaste(rations: HerdKnown['rations'], before: FedBefore | undefined)
   return typeof found === 'string' ? found : { ...found, low: found.typical, high: found.typical };
 }
 
-function wasteOf(told: HerdTold['waste'], before: FedBefore | undefined): BudgetLoss | string {
-  if (told?.basis === 'stated') return statedLoss(decimal(told.percent).div(100), 'stated in the plan');
+function wasteOf(stated: StatedHerd['waste'], before: FedBefore | undefined): BudgetLoss | string {
+  if (stated?.basis === 'stated') return statedLoss(decimal(stated.percent).div(100), 'stated in the plan');
   const published = (method: string): BudgetLoss | string =>
     method in FEEDING_WASTE_CHOICES
       ? publishedFeedingWaste(method as BudgetFeedingMethod)
       : `No waste is published for the way of feeding "${method}"; state one.`;
-  if (told?.basis === 'method') return published(told.method);
+  if (stated?.basis === 'method') return published(stated.method);
   const own = ownFeedingWaste(before?.measured ?? []);
   if (own !== null) return own;
-  if (told?.basis === 'own-feedings') return 'No feeding of the last year has refusals or waste weighed.';
+  if (stated?.basis === 'own-feedings') return 'No feeding of the last year has refusals or waste weighed.';
   return before !== undefined && before.lastMethod in FEEDING_WASTE_CHOICES
     ? published(before.lastMethod)
     : usualFeedingWaste();

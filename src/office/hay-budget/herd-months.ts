@@ -18,7 +18,7 @@ import { rationPlannedOn } from '../../desk/facts/ration-of-day.js';
 import { statedWeather } from '../../desk/facts/weather-choice.js';
 import { toMass } from '../../platform/wire/quantity.schema.js';
 import type { HerdInput, IntakeOfMonth } from './budget-inputs.js';
-import type { HerdTold } from './herd-input.js';
+import type { StatedHerd } from './herd-input.js';
 import type { PlanIn } from './hay-budget.schema.js';
 
 /** A ration of any size will do: only the shares decide the composition. */
@@ -81,20 +81,21 @@ export function sharesOf(amounts: ReadonlyMap<string, Mass>): { hayKind: string;
 }
 
 /** What a head eats, or is laid, in each month of a plan, and the herd on the day that represents the month. */
-export function intakeOf(told: HerdTold['intake'], herd: HerdThroughPlan): Intake {
+export function intakeOf(stated: StatedHerd['intake'], herd: HerdThroughPlan): Intake {
   const { plan, onDay } = herd;
-  if (told.basis === 'ration-in-use') return laidByMonth(herd);
+  if (stated.basis === 'ration-in-use') return laidByMonth(herd);
   const diet = dietOf(herd);
-  if (told.basis === 'equations') return predictedByMonth(herd, diet);
+  if (stated.basis === 'equations') return predictedByMonth(herd, diet);
   const everyMonth = (mass: Mass): IntakeOfMonth[] =>
     spansOf(herd).map((span) => ({ ...standingOfMonth(span, herd, diet), dryMatterIntakePerHeadDay: mass }));
-  if (told.basis === 'stated')
-    return { basis: 'stated in the plan', from: 'stated', byMonth: everyMonth(toMass(told.dryMatter)) };
-  const bodyWeight = told.bodyWeight === undefined ? onDay(plan.from).standing.weight.mass : toMass(told.bodyWeight);
+  if (stated.basis === 'stated')
+    return { basis: 'stated in the plan', from: 'stated', byMonth: everyMonth(toMass(stated.dryMatter)) };
+  const bodyWeight =
+    stated.bodyWeight === undefined ? onDay(plan.from).standing.weight.mass : toMass(stated.bodyWeight);
   return {
-    basis: `${told.percent} % of body weight`,
+    basis: `${stated.percent} % of body weight`,
     from: 'stated',
-    byMonth: everyMonth(intakeFromBodyWeight({ bodyWeight, share: decimal(told.percent).div(100) })),
+    byMonth: everyMonth(intakeFromBodyWeight({ bodyWeight, share: decimal(stated.percent).div(100) })),
   };
 }
 

@@ -123,8 +123,8 @@ function herdFacts({ total, perHead, water }: HerdSheet): Html[] {
 
 function leftoversPart(herd: HerdSheet): Html[] {
   return leftWords(herd).map(({ words, lots }) => {
-    const told = lots.map(([hayLot, mass]) => html`${hayLot} <b>${mass}</b>`);
-    return html`<p class="facts">${words}: ${between(told, ', ')}</p>`;
+    const shown = lots.map(([hayLot, mass]) => html`${hayLot} <b>${mass}</b>`);
+    return html`<p class="facts">${words}: ${between(shown, ', ')}</p>`;
   });
 }
 

@@ -23,8 +23,8 @@ const mass = (given: Measured | null, places = 2): string =>
   given === null ? 'not known' : `${fixed(given.value, places)} ${given.unit}`;
 /** Rounded outward: what is printed is never narrower than what was found. */
 const interval = (low: Measured, high: Measured): string => {
-  const told = roundedOutward({ low: Number(low.value), high: Number(high.value), places: 2 });
-  return `${told.low} to ${told.high} ${high.unit}`;
+  const rounded = roundedOutward({ low: Number(low.value), high: Number(high.value), places: 2 });
+  return `${rounded.low} to ${rounded.high} ${high.unit}`;
 };
 const grouped = (given: Measured): string =>
   `${Number(given.value).toLocaleString('en-US', { maximumFractionDigits: 0 })} ${given.unit}`;

@@ -56,7 +56,7 @@ export function protocolDocument(sheet: Protocol): ReportDocument {
 }
 
 export async function planDocument(plan: PlanAnswer): Promise<ReportDocument> {
-  const told = (mass: { value: string; unit: string } | null): string =>
+  const shown = (mass: { value: string; unit: string } | null): string =>
     mass === null ? 'none' : `${Number(mass.value).toFixed(2)} ${mass.unit} a day`;
   return {
     title: `What this trial can see: ${plan.trial}`,
@@ -82,10 +82,10 @@ export async function planDocument(plan: PlanAnswer): Promise<ReportDocument> {
           { title: '', width: 1.4 },
         ],
         rows: [
-          ['One unit, all parts together', told(plan.spread.perDay)],
-          ['Between animals fed alike', told(plan.spread.ofAnimals)],
-          ['From fill and scale', told(plan.spread.ofWeighing)],
-          ['Between pens fed alike', told(plan.spread.ofPens)],
+          ['One unit, all parts together', shown(plan.spread.perDay)],
+          ['Between animals fed alike', shown(plan.spread.ofAnimals)],
+          ['From fill and scale', shown(plan.spread.ofWeighing)],
+          ['Between pens fed alike', shown(plan.spread.ofPens)],
         ],
       },
       {

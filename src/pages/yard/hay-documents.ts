@@ -2,7 +2,7 @@ import type { z } from 'zod';
 import type { budgetOut } from '../../office/hay-budget/hay-budget.schema.js';
 import type { hayPositionReport } from '../../office/hay-position/hay-position.schema.js';
 import type { Block, ReportDocument } from '../document/document.js';
-import { daysSaid, grouped, left, paid, priced, right, spelled, told } from './words.js';
+import { daysSaid, grouped, left, paid, priced, right, spelled, shown } from './words.js';
 
 type Position = z.output<typeof hayPositionReport>;
 type Budget = z.output<typeof budgetOut>;
@@ -45,7 +45,7 @@ export function hayPositionDocument(report: Position): ReportDocument {
         columns: [left('Kind', 2), right('On hand'), right('Worth', 1.3), right('Cost', 1.5)],
         rows: report.kinds.map((one) => [
           spelled(one.hayKind),
-          told(one.quantity, 1),
+          shown(one.quantity, 1),
           paid(one.value),
           priced(one.unitCost),
         ]),
@@ -65,7 +65,7 @@ export function hayPositionDocument(report: Position): ReportDocument {
           one.hayLot,
           one.ranch,
           spelled(one.hayKind),
-          told(one.quantity, 1),
+          shown(one.quantity, 1),
           paid(one.value),
           priced(one.unitCost),
         ]),
@@ -74,8 +74,8 @@ export function hayPositionDocument(report: Position): ReportDocument {
       {
         kind: 'words',
         text:
-          `Received since the books began ${told(books.received, 1)} (${paid(books.valueReceived)}), less drawn ` +
-          `${told(books.drawn, 1)} (${paid(books.valueDrawn)}), leaves ${told(books.onHand, 1)} ` +
+          `Received since the books began ${shown(books.received, 1)} (${paid(books.valueReceived)}), less drawn ` +
+          `${shown(books.drawn, 1)} (${paid(books.valueDrawn)}), leaves ${shown(books.onHand, 1)} ` +
           `(${paid(books.valueOnHand)}).`,
       },
       { kind: 'words', text: `${report.method} ${NO_FEEDING_ADVICE}` },
@@ -85,7 +85,7 @@ export function hayPositionDocument(report: Position): ReportDocument {
 
 function sumWords({ quantity, value, unitCost }: Position['total'], of: string): string {
   const cost = unitCost === null ? '' : `, ${priced(unitCost)}`;
-  return `${told(quantity, 1)} of ${of}, worth ${paid(value)}${cost}.`;
+  return `${shown(quantity, 1)} of ${of}, worth ${paid(value)}${cost}.`;
 }
 
 /** Whether the hay lasts. Includes costs only if the reader may see them. */
@@ -120,9 +120,9 @@ function answer({ yard, range, until, costToBuy }: Budget): Block[] {
   const days = daysSaid(yard.daysShort);
   const lasts =
     yard.runsOutOn === null
-      ? `The hay lasts. ${told(yard.surplus, 1)} would be left on ${until}.`
-      : `The hay runs out on ${yard.runsOutOn}, ${told(yard.short, 1)} short over ${days}.`;
-  const onHand = `On hand ${told(yard.onHand, 1)}, to put out ${told(yard.needed, 1)}.`;
+      ? `The hay lasts. ${shown(yard.surplus, 1)} would be left on ${until}.`
+      : `The hay runs out on ${yard.runsOutOn}, ${shown(yard.short, 1)} short over ${days}.`;
+  const onHand = `On hand ${shown(yard.onHand, 1)}, to put out ${shown(yard.needed, 1)}.`;
   const buying =
     costToBuy === null || yard.daysShort === 0 ? '' : ` Buying what is short would cost ${paid(costToBuy)}.`;
   return [
@@ -156,10 +156,10 @@ function byKind(report: Budget): Block[] {
       ],
       rows: report.kinds.map((one) => [
         spelled(one.hayKind),
-        told(one.onHand, 1),
-        told(one.needed, 1),
-        told(one.short, 1),
-        told(one.surplus, 1),
+        shown(one.onHand, 1),
+        shown(one.needed, 1),
+        shown(one.short, 1),
+        shown(one.surplus, 1),
         one.firstShortOn ?? '',
         ...(money ? [costOf(one.hayKind)] : []),
       ]),
@@ -184,9 +184,9 @@ function byHerdAndMonth({ months }: Budget): Block[] {
         one.month,
         one.herd,
         grouped(one.headDays),
-        told(one.dryMatterEaten, 1),
-        told(one.needed, 1),
-        told(one.wasted, 1),
+        shown(one.dryMatterEaten, 1),
+        shown(one.needed, 1),
+        shown(one.wasted, 1),
       ]),
     },
   ];
@@ -211,10 +211,10 @@ function byLot({ lots }: Budget): Block[] {
         one.hayLot,
         spelled(one.storageMethod),
         `${Number(one.storageLoss.percent).toFixed(1)} %`,
-        told(one.balance, 1),
-        told(one.fed, 1),
-        told(one.lost, 1),
-        told(one.left, 1),
+        shown(one.balance, 1),
+        shown(one.fed, 1),
+        shown(one.lost, 1),
+        shown(one.left, 1),
         one.runsOutOn ?? '',
       ]),
     },
@@ -235,7 +235,7 @@ function likelyWords({ percent, runsOutOn, short, runningOutPercent }: Budget['r
   const when =
     earliest === null
       ? 'the hay lasts'
-      : `the hay runs out from ${earliest}${until}, ${told(short.low, 1)} to ${told(short.high, 1)} short`;
+      : `the hay runs out from ${earliest}${until}, ${shown(short.low, 1)} to ${shown(short.high, 1)} short`;
   return (
     `In ${percent} of 100 winters ${when}; it does not last in ${Number(runningOutPercent).toFixed(0)} of 100. ` +
     'Intake, cold, waste, storage and weights are each drawn from how far they may be off.'
@@ -244,6 +244,6 @@ function likelyWords({ percent, runsOutOn, short, runningOutPercent }: Budget['r
 
 function bound({ short, surplus, runsOutOn }: Budget['range']['atLowLosses']): string {
   return runsOutOn === null
-    ? `it lasts, with ${told(surplus, 1)} left`
-    : `it runs out on ${runsOutOn}, ${told(short, 1)} short`;
+    ? `it lasts, with ${shown(surplus, 1)} left`
+    : `it runs out on ${runsOutOn}, ${shown(short, 1)} short`;
 }

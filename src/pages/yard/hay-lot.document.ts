@@ -1,7 +1,7 @@
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { counted } from '../../core/units/counted.js';
 import type { Block, ReportDocument } from '../document/document.js';
-import { grouped, left, right, spelled, told } from './words.js';
+import { grouped, left, right, spelled, shown } from './words.js';
 import type { hayLotPage } from './yard.schema.js';
 
 type Lot = AnswerOf<typeof hayLotPage>;
@@ -42,7 +42,7 @@ function leftWords({ lotWeight, bales, balesFrom, form }: Plan): string {
   if (Number(lotWeight.value) <= 0 && bales === null) return 'Nothing is left of it.';
   const count =
     bales === null ? '' : `, ${counted(bales, 'bale')} ${balesFrom === 'asked' ? 'as counted' : 'by the books'}`;
-  return `${told(lotWeight, 1)} left${count} (${spelled(form)}).`;
+  return `${shown(lotWeight, 1)} left${count} (${spelled(form)}).`;
 }
 
 /** How many samples and cores, with what probe, and of which bales. */
@@ -91,7 +91,7 @@ function probeWords({ probeDepth, probeDiameter, sampleWeight }: Plan): Block[] 
   const text = [
     ...(probeDiameter === null ? [] : [`A probe with a cutting edge of ${range(probeDiameter)}.`]),
     ...(probeDepth === null ? [] : [`${range(probeDepth)} deep into each bale.`]),
-    ...(sampleWeight === null ? [] : [`A sample for the lab weighs about ${told(sampleWeight, 1)}.`]),
+    ...(sampleWeight === null ? [] : [`A sample for the lab weighs about ${shown(sampleWeight, 1)}.`]),
   ].join(' ');
   return text === '' ? [] : [{ kind: 'words', text }];
 }

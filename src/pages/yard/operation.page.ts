@@ -5,7 +5,7 @@ import type { trialOut } from '../../desk/trials/trial.schema.js';
 import { between, BREAK, html, type Html } from '../html.js';
 import { page } from '../layout.js';
 import { sheetList } from './start.page.js';
-import { spelled, told, toldPerHead } from './words.js';
+import { spelled, shown, perHeadShown } from './words.js';
 import type { hayLotOut } from '../../records/hay/lots/hay-lot.schema.js';
 import type { OperationHead } from './yard.schema.js';
 
@@ -59,7 +59,7 @@ function lotsPart(at: string, lots: readonly Lot[]): Html {
       balance,
       labTest,
     }) => html`<tr><th scope="row"><a href="${at}/hay-lots/${id}">${name}</a></th>
-<td>${spelled(hayKind)}</td><td class="number">${told(balance, 1)}</td>
+<td>${spelled(hayKind)}</td><td class="number">${shown(balance, 1)}</td>
 <td>${labTest === null ? 'none: book values' : `sampled ${labTest.sampledOn}`}</td></tr>
 `,
   );
@@ -78,7 +78,7 @@ function positionPart(at: string): Html {
 function rationPart(ration: Ration): Html {
   const { asFed, dryMatter } = ration.perHead;
   return html`<h3>${ration.herd}: ${ration.name}</h3>
-<p>In use from ${ration.inUseFrom ?? ''}. ${told(asFed, 1)} per head as fed, ${told(dryMatter, 1)} dry matter.
+<p>In use from ${ration.inUseFrom ?? ''}. ${shown(asFed, 1)} per head as fed, ${shown(dryMatter, 1)} dry matter.
 ${ration.restsOnBookValues ? 'Some of it rests on book values.' : null}</p>
 <div class="wide"><table>
 <thead><tr><th scope="col">Step</th><th scope="col">Layer</th><th scope="col">Lot</th>
@@ -103,7 +103,7 @@ function cautionList(cautions: Ration['cautions']): Html | null {
 function layerRow({ position, role, parts }: Layer): Html {
   const lines = (cell: (part: Layer['parts'][number]) => string) => between(parts.map(cell), BREAK);
   return html`<tr><td>${position}</td><td>${role}</td><td>${lines((part) => part.hayLot)}</td>
-<td class="number">${lines((part) => toldPerHead(part.perHead))}</td>
+<td class="number">${lines((part) => perHeadShown(part.perHead))}</td>
 <td class="number">${lines((part) => `${part.dryMatterSharePercent.toFixed(0)} %`)}</td></tr>
 `;
 }

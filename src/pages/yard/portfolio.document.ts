@@ -1,6 +1,6 @@
 import type { PortfolioAnswer } from '../../desk/portfolio/portfolio.schema.js';
 import type { Block, ReportDocument } from '../document/document.js';
-import { daysSaid, grouped, spelled, told } from './words.js';
+import { daysSaid, grouped, spelled, shown } from './words.js';
 
 type Herd = PortfolioAnswer['items'][number];
 
@@ -48,12 +48,12 @@ function herdBlocks(herd: Herd): Block[] {
 
 /** The herd, its ration, its gain and its hay in a few sentences. */
 function herdWords({ cattleClass, head, ration, ...herd }: Herd): string {
-  const target = herd.targetDailyGain === null ? '' : `; the target is ${told(herd.targetDailyGain, 2)}`;
+  const target = herd.targetDailyGain === null ? '' : `; the target is ${shown(herd.targetDailyGain, 2)}`;
   return [
     `${spelled(cattleClass)}, ${grouped(head)} head.`,
     ration === null ? 'No ration is in use.' : `${ration.name}, in use from ${ration.inUseFrom}.`,
     herd.lastFedOn === null ? 'No feeding is on record.' : `Last fed on ${herd.lastFedOn}.`,
-    herd.expectedDailyGain === null ? '' : `The ration allows ${told(herd.expectedDailyGain, 2)} a day${target}.`,
+    herd.expectedDailyGain === null ? '' : `The ration allows ${shown(herd.expectedDailyGain, 2)} a day${target}.`,
     ...measuredWords(herd.measuredGain),
     herd.hayLastsDays === null ? '' : `Its hay lasts ${daysSaid(Math.floor(herd.hayLastsDays))}.`,
     herd.rationsProposed === 0 ? '' : `Rations proposed and not yet answered: ${herd.rationsProposed}.`,
@@ -65,5 +65,5 @@ function herdWords({ cattleClass, head, ration, ...herd }: Herd): string {
 function measuredWords(measured: Herd['measuredGain']): string[] {
   if (measured === null) return [];
   const { from, until, dailyGain, flags } = measured;
-  return [`Weighed from ${from} to ${until}: ${told(dailyGain, 2)} a day.`, ...flags.map((one) => one.message)];
+  return [`Weighed from ${from} to ${until}: ${shown(dailyGain, 2)} a day.`, ...flags.map((one) => one.message)];
 }

@@ -4,7 +4,7 @@ import { html } from '../html.js';
 import { page } from '../layout.js';
 import { signInHtml } from './sign-in.page.js';
 
-interface Told {
+interface Logged {
   title: string;
   status: number;
   detail?: string;
@@ -28,18 +28,18 @@ export function tellProblemsAsPages(server: FastifyInstance): void {
       typeof payload !== 'string'
     )
       return done(null, payload);
-    done(null, problemPage(request, reply, JSON.parse(payload) as Told, path));
+    done(null, problemPage(request, reply, JSON.parse(payload) as Logged, path));
   });
 }
 
-function problemPage(request: FastifyRequest, reply: FastifyReply, problem: Told, path: string): string {
+function problemPage(request: FastifyRequest, reply: FastifyReply, problem: Logged, path: string): string {
   void reply.type('text/html; charset=utf-8');
   if (path === `${PAGES_AT}/sign-in` && request.method === 'POST') {
     const { email, next } = (request.body ?? {}) as { email?: unknown; next?: unknown };
     return signInHtml({
       next: typeof next === 'string' && next !== '' ? next : null,
       email: typeof email === 'string' ? email.slice(0, 254) : '',
-      told: wordsOf(problem),
+      problem: wordsOf(problem),
     });
   }
   if (problem.status === 401) {
@@ -57,7 +57,7 @@ function problemPage(request: FastifyRequest, reply: FastifyReply, problem: Told
   ]);
 }
 
-function wordsOf({ title, detail, errors = [] }: Told): string {
+function wordsOf({ title, detail, errors = [] }: Logged): string {
   return [
     `${title}.`,
     ...(detail === undefined || detail === title ? [] : [detail]),

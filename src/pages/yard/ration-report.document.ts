@@ -3,7 +3,7 @@ import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { counted } from '../../core/units/counted.js';
 import { draw, type Drawing, INK } from '../document/draw-plot.js';
 import type { Block, ReportDocument } from '../document/document.js';
-import { daysSaid, grouped, left, paid, right, told, toldPerHead } from './words.js';
+import { daysSaid, grouped, left, paid, right, shown, perHeadShown } from './words.js';
 import type { rationReportPage } from './yard.schema.js';
 
 type Report = AnswerOf<typeof rationReportPage>;
@@ -91,13 +91,13 @@ function herdWords(review: Review): string {
   const { expectedDailyGain, weather, costPerHeadDay } = review;
   const direction = review.conditionDirection ?? 'change';
   return [
-    `${told(review.bodyWeight, 0)} each, from ${review.bodyWeightFrom}.`,
+    `${shown(review.bodyWeight, 0)} each, from ${review.bodyWeightFrom}.`,
     judgedWords(review),
     review.wastedPercent === 0
       ? 'Nothing is taken off for waste.'
       : `${grouped(review.wastedPercent, 1)} % taken off for waste (${review.wastedRestsOn}).`,
     weather === null ? 'No weather of these days is on record.' : WEATHER_SAID[weather.from](weather.onDay),
-    expectedDailyGain === null ? '' : `Gain to expect: ${told(expectedDailyGain, 2)} a day.`,
+    expectedDailyGain === null ? '' : `Gain to expect: ${shown(expectedDailyGain, 2)} a day.`,
     review.daysToOneConditionScore === null || review.conditionDirection === 'steady'
       ? ''
       : `Condition: one score of ${direction} in ${daysSaid(review.daysToOneConditionScore)}.`,
@@ -111,7 +111,7 @@ function layersTable({ layers }: Review): Block {
   return {
     kind: 'table',
     columns: [left('Layer'), left('Lot', 2), right('Per head'), left('Tested')],
-    rows: layers.map((one) => [one.role, one.hayLot, toldPerHead(one.perHead), one.testedOn ?? 'no test']),
+    rows: layers.map((one) => [one.role, one.hayLot, perHeadShown(one.perHead), one.testedOn ?? 'no test']),
   };
 }
 

@@ -4,11 +4,19 @@ import { page } from '../layout.js';
 /**
  * The one form that takes a passphrase. An error is shown above it; the email stays filled in, the passphrase does not.
  */
-export function signInHtml({ next, email, told }: { next: string | null; email: string; told: string | null }): string {
+export function signInHtml({
+  next,
+  email,
+  problem,
+}: {
+  next: string | null;
+  email: string;
+  problem: string | null;
+}): string {
   return page(
     'Sign in',
     html`
-${told === null ? null : html`<p class="told" role="alert">${told}</p>`}
+${problem === null ? null : html`<p class="told" role="alert">${problem}</p>`}
 <form method="post" action="/yard/sign-in">
 ${next === null ? null : html`<input type="hidden" name="next" value="${next}">`}
 <label for="email">Email</label>

@@ -6,14 +6,14 @@ export function grouped(value: string | number, places = 0): string {
   return Number(value).toLocaleString('en-US', { minimumFractionDigits: places, maximumFractionDigits: places });
 }
 
-export function told(mass: { value: string; unit: string } | null, places = 0): string {
+export function shown(mass: { value: string; unit: string } | null, places = 0): string {
   return mass === null ? '' : `${grouped(mass.value, places)} ${mass.unit}`;
 }
 
 /** A feed's amount per head: mineral and salt in ounces or grams, as they are weighed out. */
-export function toldPerHead(mass: { value: string; unit: string }): string {
+export function perHeadShown(mass: { value: string; unit: string }): string {
   const value = Number(mass.value);
-  if (value >= 1 || (mass.unit !== 'lb' && mass.unit !== 'kg')) return told(mass, 1);
+  if (value >= 1 || (mass.unit !== 'lb' && mass.unit !== 'kg')) return shown(mass, 1);
   const [fine, unit] = mass.unit === 'lb' ? [value * 16, 'oz'] : [value * 1000, 'g'];
   return `${String(Number(fine.toFixed(1)))} ${unit}`;
 }

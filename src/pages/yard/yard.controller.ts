@@ -23,7 +23,7 @@ export class YardController {
 
   @Endpoint(api.signInPage)
   signInPage(@Received() { input }: CallOf<typeof api.signInPage>): AnswerOf<typeof api.signInPage> {
-    return { next: input.query.next ?? null, email: '', told: null };
+    return { next: input.query.next ?? null, email: '', problem: null };
   }
 
   @Endpoint(api.signInByForm)

@@ -39,7 +39,7 @@ export const signInPage = endpoint({
   access: 'public',
   summary: 'Sign in to the pages',
   query: z.strictObject({ next: within.optional() }),
-  answer: z.object({ next: z.string().nullable(), email: z.string(), told: z.string().nullable() }),
+  answer: z.object({ next: z.string().nullable(), email: z.string(), problem: z.string().nullable() }),
   alsoAs: ['html'],
 });
 export const signInByForm = endpoint({

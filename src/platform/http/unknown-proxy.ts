@@ -6,10 +6,10 @@ import type { Logger } from 'pino';
  * caller, and the wrong passphrases of one close sign-in for all. Fastify sets `ips` only where a proxy is believed.
  */
 export function warnOfUnknownProxy(server: FastifyInstance, logger: Logger): void {
-  let told = false;
+  let warned = false;
   server.addHook('onRequest', (request, _reply, done) => {
-    if (!told && request.headers['x-forwarded-for'] !== undefined && (request.ips?.length ?? 1) < 2) {
-      told = true;
+    if (!warned && request.headers['x-forwarded-for'] !== undefined && (request.ips?.length ?? 1) < 2) {
+      warned = true;
       logger.warn(
         { address: request.ip },
         'a request came with X-Forwarded-For from an address that TRUSTED_PROXIES does not name: everybody who ' +

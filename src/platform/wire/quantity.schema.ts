@@ -207,8 +207,8 @@ export function formatTypedMeasure<Of extends Dimension>(
 ): TypedMeasure<Of> & { typed: TypedMeasure<Of> } {
   const unit = unitIn<Of>(system, typed.unit);
   if (unit === typed.unit) return { ...typed, typed };
-  const told = convertDecimal<Of>(typed.value, typed.unit, unit).toDecimalPlaces(MEASURE_PLACES);
-  return { value: decimalText(told), unit, typed };
+  const converted = convertDecimal<Of>(typed.value, typed.unit, unit).toDecimalPlaces(MEASURE_PLACES);
+  return { value: decimalText(converted), unit, typed };
 }
 
 /** The same for a figure that may not have been measured. */

@@ -1,5 +1,5 @@
 import type { z } from 'zod';
-import { signOf } from '../../core/units/told.js';
+import { signOf } from '../../core/units/wording.js';
 import { convertDecimal, type Dimension, type UnitOf } from '../../core/units/unit.js';
 
 /**
@@ -13,8 +13,8 @@ export function within<Of extends Dimension>(
   path: readonly string[] = [],
 ): (given: { value: string | number; unit: UnitOf<Of> }, context: z.RefinementCtx) => void {
   return ({ value, unit }, context) => {
-    const told = convertDecimal<Of>(String(value), unit, of);
-    if (told.gte(from) && told.lte(to)) return;
+    const converted = convertDecimal<Of>(String(value), unit, of);
+    if (converted.gte(from) && converted.lte(to)) return;
     const least = convertDecimal<Of>(String(from), of, unit).ceil().toFixed();
     const most = convertDecimal<Of>(String(to), of, unit).floor().toFixed();
     const sign = signOf(unit);

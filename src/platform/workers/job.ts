@@ -28,6 +28,6 @@ export type Done =
     };
 
 /** A problem as it crosses between threads. */
-export function told({ code, detail, errors, headers }: Problem): Done {
+export function problemOf({ code, detail, errors, headers }: Problem): Done {
   return { problem: { code, detail, errors, headers } };
 }

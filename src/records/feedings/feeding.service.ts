@@ -187,22 +187,22 @@ export class FeedingService {
     { query }: InputOf<typeof api.listFeedings>,
   ): Promise<AnswerOf<typeof api.listFeedings>> {
     const rows = await this.feedings.page(tenant, query);
-    const told = await this.#told(tenant, rows);
+    const parts = await this.#partsOf(tenant, rows);
     const units = query.units ?? tenant.operation.unitPreference;
     return pageOf(
       rows,
       query.limit,
-      (row) => listedFrom(row, told.layers.get(row.id) ?? [], told, told.reversals.get(row.id), units),
+      (row) => listedFrom(row, parts.layers.get(row.id) ?? [], parts, parts.reversals.get(row.id), units),
       (row) => [row.happened_on, row.id],
     );
   }
 
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getFeeding>): Promise<Answer> {
     const row = await this.feedings.one(tenant, params.feedingId);
-    const [told, judgedBy] = await together(this.#told(tenant, [row]), this.#judgedBy(tenant, row));
+    const [stated, judgedBy] = await together(this.#partsOf(tenant, [row]), this.#judgedBy(tenant, row));
     const units = query.units ?? tenant.operation.unitPreference;
-    const layers = told.layers.get(row.id) ?? [];
-    return answerFrom(row, layers, { ...told, ...judgedBy }, told.reversals.get(row.id), units);
+    const layers = stated.layers.get(row.id) ?? [];
+    return answerFrom(row, layers, { ...stated, ...judgedBy }, stated.reversals.get(row.id), units);
   }
 
   async reverse(
@@ -259,7 +259,7 @@ export class FeedingService {
   }
 
   /** What was laid and what is named beside it, in one round trip. */
-  async #told(
+  async #partsOf(
     tenant: OperationTenant,
     rows: readonly FeedingRow[],
   ): Promise<Named & { layers: Map<string, LaidLayer[]>; reversals: Map<string, ReversalRow> }> {

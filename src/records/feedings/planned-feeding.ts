@@ -41,8 +41,8 @@ export interface PlannedFeeding extends NewFeeding {
 /** A feeding from what was sent and what is known. @throws Problem where the two do not fit. */
 export function plannedFrom(tenant: OperationTenant, body: Body, known: Known): PlannedFeeding {
   const { herd, timeZone } = herdToFeed(tenant, body, known);
-  const day = { told: body.fedOn, postTo: body.postTo, pointer: '#/fedOn' };
-  refuseNotYetIn(tenant, known.timeZones.values(), { day: day.told, pointer: day.pointer });
+  const day = { statedOn: body.fedOn, postTo: body.postTo, pointer: '#/fedOn' };
+  refuseNotYetIn(tenant, known.timeZones.values(), { day: day.statedOn, pointer: day.pointer });
   const posting = postedUnder(known.closing, day);
   const headFed = headToFeed(body, known);
   const lots = lotsNamed(
@@ -185,18 +185,18 @@ function refuseMoreLostThanFed(
   if (refused === undefined && wasted === undefined) return;
   const fed = Mass.sum(layers.map((layer) => Mass.kilograms(layer.kilograms)));
   let left = fed;
-  for (const [field, told] of [
+  for (const [field, lost] of [
     ['refused', refused],
     ['wasted', wasted],
   ] as const) {
-    if (told === undefined) continue;
-    const allowed = `${left.in(told.unit).toDecimalPlaces(3, Decimal.ROUND_DOWN).toFixed()} ${told.unit} or less`;
-    left = left.minus(toMass(told));
+    if (lost === undefined) continue;
+    const allowed = `${left.in(lost.unit).toDecimalPlaces(3, Decimal.ROUND_DOWN).toFixed()} ${lost.unit} or less`;
+    left = left.minus(toMass(lost));
     if (left.isNegative())
       throw ruleBroken(
         `#/${field}`,
         'more-than-was-fed',
-        `${told.value} ${told.unit}`,
+        `${lost.value} ${lost.unit}`,
         allowed,
         'More cannot be left of a feeding than was fed. What is left of several feedings is entered with each of them.',
       );

@@ -118,7 +118,7 @@ export class ImportRead {
 
   /** The lots that the records of an import tell of. */
   async lotIds({ db, operationId }: OperationTenant, importId: string): Promise<string[]> {
-    const told = (table: 'lab_test' | 'hay_observation' | 'hay_purchase') =>
+    const lotsOf = (table: 'lab_test' | 'hay_observation' | 'hay_purchase') =>
       db
         .selectFrom(table)
         .innerJoin('data_import_record as made', (join) =>
@@ -127,7 +127,7 @@ export class ImportRead {
         .select(`${table}.hay_lot_id`)
         .where('made.operation_id', '=', operationId)
         .where('made.data_import_id', '=', importId);
-    const rows = await told('lab_test').union(told('hay_observation')).union(told('hay_purchase')).execute();
+    const rows = await lotsOf('lab_test').union(lotsOf('hay_observation')).union(lotsOf('hay_purchase')).execute();
     return rows.map((row) => row.hay_lot_id);
   }
 }

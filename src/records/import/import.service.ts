@@ -317,10 +317,10 @@ export class ImportService {
           .flatMap((row) => ['lot', 'herd', 'to_herd'].flatMap((column) => row.cells.get(column) ?? [])),
       ),
     );
-    let told = 0;
+    let reported = 0;
     await new ImportRun(inside, outcome, audits, await this.store.savepoint(tenant)).write(pending, (rowsDone) => {
-      if (rowsDone - told < PROGRESS_EVERY_ROWS) return;
-      told = rowsDone;
+      if (rowsDone - reported < PROGRESS_EVERY_ROWS) return;
+      reported = rowsDone;
       tell(rowsDone);
     });
     if (outcome.problems.length === 0) await tenant.audit(audits);

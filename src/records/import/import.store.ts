@@ -126,7 +126,7 @@ export class ImportStore {
    * Locks every lot and herd of the operation that the file may touch, at once and in one order, so that two writers
    * never deadlock.
    */
-  async holdLotsAndHerds({ db, operationId }: OperationTenant, told: ReadonlySet<string>): Promise<void> {
+  async holdLotsAndHerds({ db, operationId }: OperationTenant, named: ReadonlySet<string>): Promise<void> {
     const rows = [
       ...(await db
         .selectFrom('hay_lot')
@@ -142,7 +142,7 @@ export class ImportStore {
         .execute()),
     ];
     for (const { id, name, space } of rows) {
-      if (told.has(id) || told.has(name.trim()))
+      if (named.has(id) || named.has(name.trim()))
         await sql`SELECT pg_advisory_xact_lock(hashtextextended(${id}, ${space}))`.execute(db);
     }
   }

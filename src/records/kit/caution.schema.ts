@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { figureIn, toldIn } from '../../core/units/told.js';
+import { figureIn, wordsIn } from '../../core/units/wording.js';
 import type { UnitSystem } from '../../core/units/unit.js';
 import type { RaisedCaution } from '../../core/cautions/caution.js';
 
@@ -53,7 +53,7 @@ export function cautionAnswer(caution: RaisedCaution, units: UnitSystem): z.inpu
     given: figureOf(given.value),
     threshold: figureOf(figureIn(units, { value: caution.threshold, unit: caution.unit }).value),
     unit: given.unit,
-    message: toldIn(units, caution.message),
+    message: wordsIn(units, caution.message),
     advice: caution.advice,
     consult: [...caution.consult],
     source: caution.source,

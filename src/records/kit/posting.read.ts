@@ -38,31 +38,35 @@ export async function lastClosing({ db, operationId }: OperationTenant): Promise
 export async function postingDay(
   tenant: OperationTenant,
   {
-    told,
+    statedOn,
     postTo,
     pointer,
     mayLieAhead,
   }: {
-    told: string;
+    statedOn: string;
     postTo: 'own-day' | 'open-period' | undefined;
     pointer: string;
     mayLieAhead?: 'as its record' | 'a year';
   },
 ): Promise<Posting> {
   if (mayLieAhead !== 'as its record')
-    await refuseNotYet(tenant, { day: told, pointer, daysAhead: mayLieAhead === 'a year' ? 366 : 0 });
-  return postedUnder(await lastClosing(tenant), { told, postTo, pointer });
+    await refuseNotYet(tenant, { day: statedOn, pointer, daysAhead: mayLieAhead === 'a year' ? 366 : 0 });
+  return postedUnder(await lastClosing(tenant), { statedOn, postTo, pointer });
 }
 
 /** The day of an entry whose day has come. @throws Problem period-closed */
 export function postedUnder(
   closing: ClosingRow | undefined,
-  { told, postTo, pointer }: { told: string; postTo: 'own-day' | 'open-period' | undefined; pointer: string },
+  {
+    statedOn: statedOn,
+    postTo,
+    pointer,
+  }: { statedOn: string; postTo: 'own-day' | 'open-period' | undefined; pointer: string },
 ): Posting {
-  if (closing === undefined || told > closing.until_on) return { on: told };
+  if (closing === undefined || statedOn > closing.until_on) return { on: statedOn };
   if (postTo === 'open-period')
-    return { on: addDays(closing.until_on, 1), late: { toldOn: told, closingId: closing.id } };
-  throw periodClosed({ on: told, closedUntil: closing.until_on, pointer, postable: true });
+    return { on: addDays(closing.until_on, 1), late: { toldOn: statedOn, closingId: closing.id } };
+  throw periodClosed({ on: statedOn, closedUntil: closing.until_on, pointer, postable: true });
 }
 
 export async function latePostings(

@@ -18,18 +18,23 @@ export class Reversals {
     body: z.output<typeof reversalIn>,
     effects?: (reversal: ReversalRow) => Promise<void>,
   ): Promise<ReversalRow> {
-    const told = body.effectiveOn ?? subject.happenedOn;
-    if (told < subject.happenedOn)
+    const statedOn = body.effectiveOn ?? subject.happenedOn;
+    if (statedOn < subject.happenedOn)
       throw ruleBroken(
         '#/effectiveOn',
         'before-what-it-reverses',
-        told,
+        statedOn,
         `${subject.happenedOn} or later`,
         'A reversal cannot be dated before what it reverses.',
       );
     const posting = RECORD_KINDS[subject.kind].entersTheBooks
-      ? await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn', mayLieAhead: 'as its record' })
-      : { on: told };
+      ? await postingDay(tenant, {
+          statedOn: statedOn,
+          postTo: body.postTo,
+          pointer: '#/effectiveOn',
+          mayLieAhead: 'as its record',
+        })
+      : { on: statedOn };
     const before = await reversalsOf(tenant, [subject.id]);
     if (before.has(subject.id)) throw reversedBefore(subject);
     const row = await tenant.db

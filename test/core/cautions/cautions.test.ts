@@ -1,4 +1,4 @@
-import { toldIn } from '../../../src/core/units/told.js';
+import { wordsIn } from '../../../src/core/units/wording.js';
 import fc from '../../support/properties.js';
 import { CAUTIONS, type CautionCode } from '../../../src/core/cautions/cautions.data';
 import { CAUTION_SOURCES } from '../../../src/core/cautions/caution-sources.data';
@@ -180,7 +180,7 @@ describe('hay in store', () => {
       severity: 'danger',
       guide: 'Kentucky',
     });
-    expect(kentucky && toldIn('us', kentucky.message)).toBe('North stack is at 180 °F: fire imminent.');
+    expect(kentucky && wordsIn('us', kentucky.message)).toBe('North stack is at 180 °F: fire imminent.');
     expect(kentucky?.otherSources).toHaveLength(2);
     expect(stackTemperatureCautions({ stackName: 'North stack', coreTemperatureC: 55, guide: 'purdue' })).toEqual([]);
     expect(
@@ -391,7 +391,7 @@ describe('water and lab', () => {
     expect(labTestCautions({ ...lot, daysSinceSample: 30, balesCored: 20 })).toEqual([]);
     // 250 ton are 226.8 t, 3 ton 2.7 t (NIST Handbook 44, appendix C).
     const large = { ...lot, daysSinceSample: 30, balesCored: 20, lotKg: 250 * 907.18474, cameInAfterKg: 3 * 907.18474 };
-    const told = (system: 'us' | 'metric') => labTestCautions(large).map(({ message }) => toldIn(system, message));
+    const told = (system: 'us' | 'metric') => labTestCautions(large).map(({ message }) => wordsIn(system, message));
     expect(told('us').join(' ')).toMatch(/Lot holds 250 ton; one sample represents 200 ton.* 3 ton came into Lot/s);
     expect(told('metric').join(' ')).toMatch(/Lot holds 227 t; one sample represents 181 t.* 2.7 t came into Lot/s);
   });

@@ -10,7 +10,7 @@ import {
   type ObservedLot,
 } from '../../../src/core/cautions/hay-observations.js';
 import { addDays } from '../../../src/core/time/calendar-day.js';
-import { toldIn } from '../../../src/core/units/told.js';
+import { wordsIn } from '../../../src/core/units/wording.js';
 import { HAY_COLORS, HAY_SMELLS, HEAT_FELT, SEEN_AMOUNTS } from '../../../src/core/cautions/hay-observation.data.js';
 
 const nothing: HayObservation = {
@@ -52,9 +52,9 @@ describe('what was seen of a lot', () => {
     for (const one of cautions) {
       expect(one.code).toBe('stack-temperature');
       expect(one.given).toBeCloseTo(celsius(fahrenheit), 9);
-      expect(toldIn('us', one.message)).toContain('6 ft deep, on 2027-01-10');
+      expect(wordsIn('us', one.message)).toContain('6 ft deep, on 2027-01-10');
       // A foot is 0.3048 m.
-      expect(toldIn('metric', one.message)).toContain('1.83 m deep, on 2027-01-10');
+      expect(wordsIn('metric', one.message)).toContain('1.83 m deep, on 2027-01-10');
     }
   });
 
@@ -170,7 +170,7 @@ describe('what was seen of a lot', () => {
     const words = (one: Partial<HayObservation>) =>
       observationCautions(seen({ ...one, seenIn: 'South stack' })).map((each) => [
         each.subject?.name,
-        toldIn('us', each.message),
+        wordsIn('us', each.message),
       ]);
     const was = 'South stack, of which North stack was then a part,';
     expect(words({ mold: 'heavy', balesMoldy: 6 })).toEqual([

@@ -8,7 +8,7 @@ import { evaluateRation } from '../../../src/core/judge/evaluate';
 import { rationSupply } from '../../../src/core/judge/ration-supply';
 import { dietContextOf } from '../../../src/core/judge/diet-context';
 import type { RationLayer, RationLot } from '../../../src/core/ration/ration';
-import { toldIn } from '../../../src/core/units/told';
+import { wordsIn } from '../../../src/core/units/wording';
 import fc, { examples } from '../../support/properties';
 import { ALFALFA, DRY_COW, hay, MEADOW, needs, STRAW } from '../ration/ration-fixtures';
 
@@ -30,7 +30,7 @@ const layer = (lot: RationLot, asFedKgPerHeadPerDay: number): RationLayer => ({
 const cautionsOf = (layers: RationLayer[]) => wordsOf(judged(layers).cautions);
 /** Sums in another order differ in their last bit, which nobody is told. */
 const wordsOf = (cautions: ReturnType<typeof judged>['cautions']) =>
-  cautions.map(({ code, severity, message }) => `${code} ${severity}: ${toldIn('metric', message)}`);
+  cautions.map(({ code, severity, message }) => `${code} ${severity}: ${wordsIn('metric', message)}`);
 
 describe('one hay in several layers', () => {
   it('is as dangerous as in one', () => {
@@ -86,7 +86,7 @@ describe('one hay in several lots', () => {
     );
     expect(cautions.map(({ severity }) => severity)).toEqual(['danger', 'danger', 'danger']);
     // Nine of thirteen and a half kilograms, three of them in each lot.
-    expect(toldIn('us', cautions[0]?.message ?? '')).toContain(
+    expect(wordsIn('us', cautions[0]?.message ?? '')).toContain(
       '22.2 % of the ration, 66.7 % with Oat hay 1, Oat hay 2, held to no more.',
     );
   });

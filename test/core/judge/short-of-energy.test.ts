@@ -1,4 +1,4 @@
-import { toldIn } from '../../../src/core/units/told.js';
+import { wordsIn } from '../../../src/core/units/wording.js';
 import fc from '../../support/properties.js';
 import { dietContextOf } from '../../../src/core/judge/diet-context';
 import { evaluateRation } from '../../../src/core/judge/evaluate';
@@ -44,7 +44,7 @@ describe('growing cattle short of energy', () => {
     ).toBeCloseTo(short / 0.8, 9);
     expect(gain).toMatchObject({ expectedKgPerDay: gain.energyAllowableKgPerDay, ruledBy: 'energy' });
     expect(gain.bodyEnergyLostMcalPerDay).toBeCloseTo(short / 0.8, 9);
-    expect(gain.words === null ? '' : toldIn('us', gain.words)).toMatch(
+    expect(gain.words === null ? '' : wordsIn('us', gain.words)).toMatch(
       /^They lose [\d.]+ lb a day\. .*lose weight\.$/,
     );
   });
@@ -95,7 +95,7 @@ describe('growing cattle short of energy', () => {
   test('gain, where there is energy for it, draws nothing from the body, and the words tell it', () => {
     const { bodyEnergyLostMcalPerDay, words } = judged(YEARLING, [ALFALFA, 8]).gain;
     expect(bodyEnergyLostMcalPerDay).toBe(0);
-    expect(words === null ? '' : toldIn('us', words)).toMatch(/^They gain [\d.]+ lb a day; /);
+    expect(words === null ? '' : wordsIn('us', words)).toMatch(/^They gain [\d.]+ lb a day; /);
   });
 });
 

@@ -7,7 +7,7 @@ import { dietContextOf } from '../../../src/core/judge/diet-context';
 import { rationSupply } from '../../../src/core/judge/ration-supply';
 import { showsWaste, wastedShareOf, wastedShareOfDays, wasteOfWhatFits } from '../../../src/core/judge/wasted-share';
 import { laidForWasteNote } from '../../../src/core/cautions/left-over';
-import { toldIn } from '../../../src/core/units/told';
+import { wordsIn } from '../../../src/core/units/wording';
 import type { RationLayer } from '../../../src/core/ration/ration';
 import { DRY_COW, hay, KG_PER_LB, MEADOW, needs } from '../ration/ration-fixtures';
 
@@ -65,7 +65,7 @@ describe('the waste of a herd', () => {
   it('that makes the offer larger than what they hold is told with its numbers', () => {
     const note = (laidKg: number, wastedShare: number) =>
       laidForWasteNote({ laidKg, wastedShare, predictedKg: 10 / 1.05 });
-    expect(toldIn('metric', note(12, 0.25)?.message ?? '')).toBe(
+    expect(wordsIn('metric', note(12, 0.25)?.message ?? '')).toBe(
       'A head is offered 12 kg of dry matter a day and can hold 10 kg: 25 % is counted as refused or wasted, as ' +
         'weighed at feedings. If less is left, less is enough.',
     );

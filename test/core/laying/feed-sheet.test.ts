@@ -1,6 +1,6 @@
 import fc from '../../support/properties.js';
 import { Mass } from '../../../src/core/units/mass';
-import { toldIn } from '../../../src/core/units/told';
+import { wordsIn } from '../../../src/core/units/wording';
 import { planWholeBales } from '../../../src/core/laying/whole-bales';
 import { feedSheet, type FeedSheetRequest, type SheetLot } from '../../../src/core/laying/feed-sheet';
 
@@ -130,7 +130,7 @@ describe('the feed sheet', () => {
       }).cautions.filter(({ code }) => code === 'short-day');
     expect(day(1)).toEqual([]);
     expect(day(0)).toMatchObject([{ given: 0, threshold: 0.75, severity: 'watch' }]);
-    expect(toldIn('us', day(0)[0]?.message ?? '')).toBe('0 lb of the 1000 lb needed is laid.');
+    expect(wordsIn('us', day(0)[0]?.message ?? '')).toBe('0 lb of the 1000 lb needed is laid.');
   });
   test('pounds, bales and leftovers per layer; one opened bale serves two layers', () => {
     const sheet = feedSheet(request);

@@ -2,7 +2,7 @@
  * The cheapest ration against the judge: whatever is proposed, the evaluation of it is no worse than what was asked,
  * and where nothing is proposed, a search through a grid finds nothing either. Hays and prices are drawn at random.
  */
-import { toldIn } from '../../../src/core/units/told.js';
+import { wordsIn } from '../../../src/core/units/wording.js';
 import loadHighs from 'highs';
 import { dietContextOf } from '../../../src/core/judge/diet-context';
 import { evaluateRation } from '../../../src/core/judge/evaluate';
@@ -154,7 +154,7 @@ function complaints({ lines, cautions }: RationEvaluation, slack = 0): string[] 
     return (supply ?? 0) < (need ?? 0) * (1 + slack) ? [`${nutrient} is ${supply} of ${need}`] : [];
   });
   const raised = cautions.filter(({ code, severity }) => severity === 'danger' || AVOIDABLE.includes(code));
-  return [...found, ...raised.map(({ message }) => toldIn('us', message))];
+  return [...found, ...raised.map(({ message }) => wordsIn('us', message))];
 }
 
 /** What is found where no ration keeps the grams of sulfur that mature cows are held to. */

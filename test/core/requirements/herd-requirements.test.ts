@@ -6,7 +6,7 @@ import type {
   RequirementSet,
 } from '../../../src/core/requirements/requirement-set.js';
 import { type HerdPart, requirementsForHerd } from '../../../src/core/requirements/requirements-for-herd.js';
-import { toldIn } from '../../../src/core/units/told.js';
+import { wordsIn } from '../../../src/core/units/wording.js';
 import { KG_PER_LB as LB, needs } from '../ration/ration-fixtures.js';
 
 const HAY: RequirementConditions = { edition: 'NRC2000', diet: { totalDigestibleNutrientsPercent: 58 } };
@@ -152,14 +152,14 @@ describe('requirementsForHerd', () => {
         message: expect.stringContaining('75 % cows in milk, 25 % dry pregnant cows') as string,
       }),
     );
-    expect(new Set(both.notes.map(({ code, message }) => `${code} ${toldIn('us', message)}`)).size).toBe(
+    expect(new Set(both.notes.map(({ code, message }) => `${code} ${wordsIn('us', message)}`)).size).toBe(
       both.notes.length,
     );
   });
 
   test('what the mean is of is told as it is: one class at several stages, and parts that are small', () => {
     const messageOf = (...animals: { share: number; animal: AnimalDescription }[]) =>
-      herd(animals).notes.flatMap(({ code, message }) => (code === 'mean-of-the-herd' ? [toldIn('us', message)] : []));
+      herd(animals).notes.flatMap(({ code, message }) => (code === 'mean-of-the-herd' ? [wordsIn('us', message)] : []));
     const [dry, later, fresh] = [300, 330, 20].map(cowSinceCalving) as [
       AnimalDescription,
       AnimalDescription,

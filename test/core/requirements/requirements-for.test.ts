@@ -1,4 +1,4 @@
-import { toldIn } from '../../../src/core/units/told.js';
+import { wordsIn } from '../../../src/core/units/wording.js';
 import type {
   AnimalDescription,
   RequirementConditions,
@@ -219,7 +219,7 @@ describe('requirementsFor', () => {
     const rule = at(-31.7, 40.2, 'rule-of-thumb').parts.cold?.find(({ name }) => name === 'extra net energy');
     const balance = bitter.parts.cold?.find(({ name }) => name === 'extra net energy');
     expect(balance?.value ?? 0).toBeGreaterThan(rule?.value ?? Infinity);
-    const told = [...toldIn('us', note?.message ?? '').matchAll(/adds ([\d.]+)/g)].map(([, figure]) => Number(figure));
+    const told = [...wordsIn('us', note?.message ?? '').matchAll(/adds ([\d.]+)/g)].map(([, figure]) => Number(figure));
     expect(told).toHaveLength(2);
     // The rule adds to what the calf needs too, which the diet of each way weighs a little differently.
     expect(Math.abs((told[0] ?? 0) - (balance?.value ?? 0))).toBeLessThanOrEqual(0.05);
@@ -232,7 +232,7 @@ describe('requirementsFor', () => {
       need(EXAMPLES['dry-pregnant-cow'], {
         edition: 'NRC2000',
         weather: { temperatureC, windKmPerHour, coldMethod: 'rule-of-thumb' },
-      }).notes.flatMap((note) => (note.code === 'wind-chill-beyond-table' ? [toldIn('us', note.message)] : []));
+      }).notes.flatMap((note) => (note.code === 'wind-chill-beyond-table' ? [wordsIn('us', note.message)] : []));
     expect(notesAt(-10, 30)).toEqual([]);
     expect(notesAt(-10, 70)).toEqual([expect.stringContaining('40 mph')]);
     expect(notesAt(-30, 70)).toEqual([expect.stringMatching(/-10 °F to 50 °F.*40 mph/)]);

@@ -5,13 +5,13 @@
 import { calvingDoubt, misfitOf } from '../../../src/core/standing/fact-fit.js';
 import { sexesOf } from '../../../src/core/standing/class-and-sex.js';
 import { herdStateOn } from '../../../src/core/standing/herd-state.js';
-import type { FactOf, FactTold, HerdFact } from '../../../src/core/standing/herd-on-file.js';
+import type { FactOf, StatedFact, HerdFact } from '../../../src/core/standing/herd-on-file.js';
 import { ANIMAL_CLASSES, ANIMAL_SEXES } from '../../../src/core/requirements/requirement-set.js';
 import { addDays } from '../../../src/core/time/calendar-day.js';
 import fc from '../../support/properties.js';
 
 let written = 0;
-const fact = (on: string, told: FactTold): HerdFact => ({
+const fact = (on: string, told: StatedFact): HerdFact => ({
   ...told,
   on,
   recordedAt: `${on}T12:00:00Z`,

@@ -3,12 +3,12 @@
  * gestation, 60 % settled in 21 days and 87 % in 42 are the published means named in standing.data.ts.
  */
 import { herdStateOn, herdThroughTime } from '../../../src/core/standing/herd-state.js';
-import type { FactTold, HerdFact, HerdOnFile } from '../../../src/core/standing/herd-on-file.js';
+import type { StatedFact, HerdFact, HerdOnFile } from '../../../src/core/standing/herd-on-file.js';
 import { addDays, daysBetween } from '../../../src/core/time/calendar-day.js';
 import fc, { examples } from '../../support/properties.js';
 
 let written = 0;
-const fact = (on: string, told: FactTold, recordedAt = `${on}T12:00:00Z`): HerdFact => ({
+const fact = (on: string, told: StatedFact, recordedAt = `${on}T12:00:00Z`): HerdFact => ({
   ...told,
   on,
   recordedAt,

@@ -24,7 +24,7 @@ const request: TrialPlanRequest = {
   classOfAnimals: 'weaned heifers',
   season: 'winter',
   hay: 'meadow hay',
-  toldIn: 'lb',
+  wordsIn: 'lb',
 };
 const plan = (more: Partial<TrialPlanRequest> = {}) => {
   const got = planTrial({ ...request, ...more });

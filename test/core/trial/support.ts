@@ -97,7 +97,7 @@ export function trial(animals: readonly TrialAnimal[], more: Partial<TrialToJudg
     classOfAnimals: 'weaned heifers',
     season: 'winter',
     hay: 'second-cutting meadow hay under barley hay',
-    toldIn: 'lb',
+    wordsIn: 'lb',
     ...more,
   };
 }

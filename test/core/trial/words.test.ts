@@ -85,7 +85,7 @@ describe('words never claim more than the interval', () => {
             interval: { differenceKgPerDay: (low + high) / 2, lowKgPerDay: low, highKgPerDay: high, confidence: 0.95 },
             worthwhileKgPerDay: null,
             ...names,
-            toldIn: 'lb',
+            wordsIn: 'lb',
           });
           const told = /between (\S+) and (\S+) lb a day/.exec(got.sentences[0] ?? '');
           expect(Number(told?.[1])).toBeLessThanOrEqual(near / KG_PER_LB + 1e-9);
@@ -102,7 +102,7 @@ describe('words never claim more than the interval', () => {
         interval: { differenceKgPerDay: (low + high) / 2, lowKgPerDay: low, highKgPerDay: high, confidence: 0.95 },
         worthwhileKgPerDay,
         ...names,
-        toldIn: 'kg',
+        wordsIn: 'kg',
       }).sentences;
     expect(say(0.05, 0.25, 0.1)).toEqual([
       'The trial favors layered feeding: its cattle gained between 0.05 and 0.25 kg a day more than those on ' +

@@ -83,7 +83,7 @@ function answeredBy(
       worthwhileKgPerDay: trial.worthwhileDifferenceKgPerDay,
       changeName: change.name,
       usualName: usual.name,
-      toldIn: trial.toldIn,
+      wordsIn: trial.wordsIn,
     }),
     checks: residualReport({ ...units, compared }),
     leftOut: leaveOneOut({ ...units, compared, confidence }),

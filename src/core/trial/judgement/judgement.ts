@@ -8,7 +8,7 @@ import type { TrialCaution } from '../trial-cautions.js';
 import type { TrialAnimal, TrialArm, TrialProtocol } from '../trial-records.js';
 import type { Difference } from '../two-sample.js';
 import type { VerdictInWords } from '../verdict.js';
-import type { ToldIn } from '../words.js';
+import type { WordUnit } from '../words.js';
 
 interface TrialLook {
   /** The looks named in the plan; null if the plan had one look, at the end. */
@@ -41,7 +41,7 @@ export interface TrialToJudge {
   readonly classOfAnimals: string;
   readonly season: string;
   readonly hay: string;
-  readonly toldIn: ToldIn;
+  readonly wordsIn: WordUnit;
 }
 
 export interface SetJudged {

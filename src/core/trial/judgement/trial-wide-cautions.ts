@@ -22,14 +22,17 @@ export function trialWideCautions(
   ];
 }
 
-function ofDesign({ arms, unit, protocol, toldIn }: TrialToJudge, results: readonly AnimalResult[]): TrialCaution[] {
+function ofDesign(
+  { arms, unit, protocol, wordsIn: toldIn }: TrialToJudge,
+  results: readonly AnimalResult[],
+): TrialCaution[] {
   const startWeights = results.flatMap((result) => (result.startWeightKg === null ? [] : [result.startWeightKg]));
   return designCautions({
     lengthDays: protocol.lengthDays,
     unit,
     unitsPerArm: Math.min(...arms.map((arm) => unitsOfArm({ results, armId: arm.id, unit, set: 'as-drawn' }).length)),
     meanWeightKg: startWeights.length > 0 ? describe(startWeights).mean : null,
-    toldIn,
+    wordsIn: toldIn,
   });
 }
 

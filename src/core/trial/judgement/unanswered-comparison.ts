@@ -3,7 +3,7 @@ import { compareArms } from '../compare-arms.js';
 import type { TrialArm } from '../trial-records.js';
 import type { TrialCaution } from '../trial-cautions.js';
 import type { Difference } from '../two-sample.js';
-import { told } from '../words.js';
+import { shown } from '../words.js';
 import { cautionAbout } from './answer-cautions.js';
 import type { Comparison, SetCompared } from './comparison.js';
 import type { ComparisonJudged } from './judgement.js';
@@ -76,10 +76,10 @@ function weighedInWords({ trial, usual, change, usualOutcome, changeOutcome }: C
   const usualGain = usualOutcome?.meanGainKgPerDay ?? null;
   const changeGain = changeOutcome?.meanGainKgPerDay ?? null;
   if (usualGain === null || changeGain === null) return [];
-  const { toldIn } = trial;
+  const { wordsIn: toldIn } = trial;
   return [
-    `What was weighed: ${told(changeGain, toldIn).toFixed(2)} ${toldIn} a day on ` +
-      `${change.name}, ${told(usualGain, toldIn).toFixed(2)} ${toldIn} a day on ${usual.name}. ` +
+    `What was weighed: ${shown(changeGain, toldIn).toFixed(2)} ${toldIn} a day on ` +
+      `${change.name}, ${shown(usualGain, toldIn).toFixed(2)} ${toldIn} a day on ${usual.name}. ` +
       'That describes these animals only.',
   ];
 }

@@ -43,7 +43,7 @@ export class HeadChangeService {
     refuseMove(herdId, body);
     const moved = body.kind === 'move';
     const posting = await postingDay(tenant, {
-      told: body.happenedOn,
+      statedOn: body.happenedOn,
       postTo: body.postTo,
       pointer: '#/happenedOn',
       mayLieAhead: 'a year',
@@ -130,17 +130,17 @@ export class HeadChangeService {
     const mistake = await this.changes.one(tenant, params.herdId, params.headChangeId);
     if (mistake.kind === 'reversal')
       throw new Problem('conflict', 'A reversal cannot be reversed: enter what is right again.');
-    const told = body.effectiveOn ?? mistake.happened_on;
-    if (told < mistake.happened_on)
+    const statedOn = body.effectiveOn ?? mistake.happened_on;
+    if (statedOn < mistake.happened_on)
       throw ruleBroken(
         '#/effectiveOn',
         'before-what-it-reverses',
-        told,
+        statedOn,
         `${mistake.happened_on} or later`,
         'A reversal cannot be dated before what it reverses.',
       );
     const posting = await postingDay(tenant, {
-      told,
+      statedOn: statedOn,
       postTo: body.postTo,
       pointer: '#/effectiveOn',
       mayLieAhead: 'as its record',

@@ -25,13 +25,13 @@ export class HerdEventFit {
   async refuse(
     tenant: OperationTenant,
     herd: Pick<HerdRow, 'id' | 'name' | 'cattle_class'>,
-    told: readonly NewHerdEvent[],
+    entered: readonly NewHerdEvent[],
     pointers: Pointers = {},
   ): Promise<void> {
-    if (!told.some((one) => FITTED.includes(one.kind))) return;
+    if (!entered.some((one) => FITTED.includes(one.kind))) return;
     const standing = ((await this.events.standing(tenant, [herd.id])).get(herd.id) ?? []).map(factOf);
-    for (const one of told) {
-      const fact = factAsTold(one, tenant.moment);
+    for (const one of entered) {
+      const fact = factAsEntered(one, tenant.moment);
       const misfit = misfitOf(standing, fact, herd.cattle_class);
       if (misfit !== undefined)
         throw ruleBroken(
@@ -82,7 +82,7 @@ export class HerdEventFit {
 const FITTED: readonly NewHerdEvent['kind'][] = ['bred', 'pregnancy-check', 'calved', 'weaned'];
 
 /** An event that is not yet in the books, as the core reads it. */
-function factAsTold(told: NewHerdEvent, moment: Date): HerdFact {
+function factAsEntered(entered: NewHerdEvent, moment: Date): HerdFact {
   return factOf({
     median_on: null,
     last_on: null,
@@ -93,7 +93,7 @@ function factAsTold(told: NewHerdEvent, moment: Date): HerdFact {
     cattle_class: null,
     mass_kg: null,
     place_id: null,
-    ...told,
+    ...entered,
     id: 'new',
     recorded_at: moment.toISOString(),
   });

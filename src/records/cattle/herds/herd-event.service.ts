@@ -43,8 +43,8 @@ export class HerdEventService {
     const herd = await this.herds.one(tenant, herdId);
     refuseForItsSex(herd, body);
     await refuseNotYet(tenant, { day: body.happenedOn, pointer: '#/happenedOn' });
-    const told = eventRow(body);
-    await this.fit.refuse(tenant, herd, [told]);
+    const entered = eventRow(body);
+    await this.fit.refuse(tenant, herd, [entered]);
     if (body.kind === 'weight')
       await this.weights.refuse(tenant, herd.id, {
         on: body.happenedOn,
@@ -53,7 +53,7 @@ export class HerdEventService {
         pointer: '#/weight',
         given: body.weight,
       });
-    const [row] = await this.store.insert(tenant, herd.id, [told]);
+    const [row] = await this.store.insert(tenant, herd.id, [entered]);
     if (row === undefined) throw new RangeError('The herd event that was just written did not come back');
     await tenant.audit({ action: 'herd-event.create', subjectKind: 'herd-event', subjectId: row.id, after: row });
     const warnings = (await this.#warnings(tenant, [row])).get(row);

@@ -120,7 +120,7 @@ function heldAgainst(
 
 function warningsOf(file: HerdOnFile, { animals = [], ...mean }: RecordedWeight): EntryWarning[] {
   const { cattleClass, beside } = heldAgainst(file, mean);
-  const told = (whose: string, weight: KnownWeight, others: readonly KnownWeight[]): EntryWarning[] =>
+  const warningOf = (whose: string, weight: KnownWeight, others: readonly KnownWeight[]): EntryWarning[] =>
     weightDoubts(cattleClass, weight, others)
       .slice(0, 1)
       .map((doubt) => ({
@@ -128,8 +128,8 @@ function warningsOf(file: HerdOnFile, { animals = [], ...mean }: RecordedWeight)
         message: unlikelyWeightWords(cattleClass, { whose, on: weight.on }, doubt),
       }));
   return [
-    ...told('', mean, beside),
-    ...animals.flatMap(({ name, kg }) => told(`${name} on `, { on: mean.on, how: mean.how, kg }, [])),
+    ...warningOf('', mean, beside),
+    ...animals.flatMap(({ name, kg }) => warningOf(`${name} on `, { on: mean.on, how: mean.how, kg }, [])),
   ];
 }
 

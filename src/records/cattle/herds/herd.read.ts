@@ -7,13 +7,13 @@ import type { DB, OperationTenant, Words } from '../../../platform/database/type
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { byName } from '../../kit/name-order.read.js';
-import { lastTold } from './last-told.read.js';
+import { lastRecorded } from './last-recorded.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 
 /** A herd with its latest class and place. Its state tells what it is on any other day. */
-export type HerdRow = Selectable<DB['herd']> & Pick<HerdTold, 'cattle_class' | 'place_id'>;
+export type HerdRow = Selectable<DB['herd']> & Pick<StatedHerd, 'cattle_class' | 'place_id'>;
 
-interface HerdTold {
+interface StatedHerd {
   cattle_class: Words['AnimalClass'];
   place_id: string | null;
 }
@@ -24,8 +24,8 @@ export function herdRows({ db }: Pick<Books, 'db'>) {
     .selectFrom('herd')
     .selectAll('herd')
     .select([
-      lastTold<HerdTold['cattle_class']>('class', 'cattle_class').as('cattle_class'),
-      lastTold<HerdTold['place_id']>('place', 'place_id').as('place_id'),
+      lastRecorded<StatedHerd['cattle_class']>('class', 'cattle_class').as('cattle_class'),
+      lastRecorded<StatedHerd['place_id']>('place', 'place_id').as('place_id'),
     ]);
 }
 

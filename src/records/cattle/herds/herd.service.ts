@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { lastTold } from '../../../core/standing/breeding-seasons.js';
+import { lastRecorded } from '../../../core/standing/breeding-seasons.js';
 import type { AnimalClass, AnimalSex } from '../../../core/requirements/requirement-set.js';
 import { mainClassOn } from '../../../core/standing/herd-state.js';
 import { dayIn } from '../../../platform/clock.js';
@@ -110,8 +110,8 @@ export class HerdService {
     );
     const standing = await this.#standing(tenant, before.id);
     await this.#takeBack(tenant, standing, body);
-    const told = { ...body, bodyWeight: enteredToday ? undefined : body.bodyWeight };
-    const changes = changeEvents(told, standing, today);
+    const entered = { ...body, bodyWeight: enteredToday ? undefined : body.bodyWeight };
+    const changes = changeEvents(entered, standing, today);
     await this.fit.refuse(tenant, before, changes, MEAN_DAYS);
     const events = await this.eventStore.insert(tenant, before.id, changes);
     const after = await this.herds.one(tenant, before.id);
@@ -158,26 +158,26 @@ export class HerdService {
       ['bodyWeight', cattleClass],
       ['matureWeight', MATURE_CLASS[sex]],
     ] as const) {
-      const told = body[field];
-      if (!isTold(told)) continue;
+      const entered = body[field];
+      if (!isStated(entered)) continue;
       this.weights.refuseOfClass(tenant, heldTo, {
         on: '',
-        kg: toMass(told).kilograms.toNumber(),
+        kg: toMass(entered).kilograms.toNumber(),
         how: 'stated',
         pointer: `#/${field}`,
-        given: told,
+        given: entered,
       });
     }
   }
 
   /** Removing a breeding or calving reverses the latest one; those of other years stay. */
   async #takeBack(tenant: OperationTenant, standing: readonly HerdEventRow[], body: Change): Promise<void> {
-    for (const [kind, told] of [
+    for (const [kind, entered] of [
       ['bred', body.bredOn],
       ['calved', body.calvedOn],
     ] as const) {
       const last = standing.findLast((one) => one.kind === kind);
-      if (told !== null || last === undefined) continue;
+      if (entered !== null || last === undefined) continue;
       await this.reversals.write(
         tenant,
         { kind: 'herd-event', id: last.id, happenedOn: last.happened_on },
@@ -236,7 +236,7 @@ const MATURE_CLASS = {
 async function refuseDaysToCome(tenant: OperationTenant, body: Pick<Change, 'bredOn' | 'calvedOn'>): Promise<void> {
   for (const field of ['bredOn', 'calvedOn'] as const) {
     const day = body[field];
-    if (isTold(day)) await refuseNotYet(tenant, { day, pointer: `#/${field}` });
+    if (isStated(day)) await refuseNotYet(tenant, { day, pointer: `#/${field}` });
   }
 }
 
@@ -245,7 +245,7 @@ const OF_FEMALES: readonly HerdEventRow['kind'][] = ['bred', 'pregnancy-check', 
 function refuseBreedingOfSex(body: Pick<Change, 'bredOn' | 'calvedOn'>, sex: HerdRow['sex']): void {
   if (isFemale(sex)) return;
   for (const field of ['bredOn', 'calvedOn'] as const)
-    if (isTold(body[field]))
+    if (isStated(body[field]))
       throw ruleBroken(
         `#/${field}`,
         'not-for-this-sex',
@@ -260,24 +260,24 @@ function firstEvents(body: Entry, today: string): NewHerdEvent[] {
   return [
     { kind: 'class', happened_on: today, cattle_class: body.cattleClass },
     ...bredAndCalved(body),
-    ...(!isTold(body.bodyCondition)
+    ...(!isStated(body.bodyCondition)
       ? []
       : [{ kind: 'condition' as const, happened_on: body.takenOn ?? today, body_condition: body.bodyCondition }]),
-    ...(!isTold(body.targetDailyGain)
+    ...(!isStated(body.targetDailyGain)
       ? []
       : [{ kind: 'target-gain' as const, happened_on: today, ...massColumns(body.targetDailyGain) }]),
-    ...(!isTold(body.placeId) ? [] : [{ kind: 'place' as const, happened_on: today, place_id: body.placeId }]),
+    ...(!isStated(body.placeId) ? [] : [{ kind: 'place' as const, happened_on: today, place_id: body.placeId }]),
   ];
 }
 
-function isTold<Value>(value: Value | null | undefined): value is Value {
+function isStated<Value>(value: Value | null | undefined): value is Value {
   return value !== null && value !== undefined;
 }
 
 function bredAndCalved({ bredOn, calvedOn }: Pick<Change, 'bredOn' | 'calvedOn'>): NewHerdEvent[] {
   return [
-    ...(!isTold(bredOn) ? [] : [{ kind: 'bred' as const, happened_on: bredOn, last_on: bredOn }]),
-    ...(!isTold(calvedOn)
+    ...(!isStated(bredOn) ? [] : [{ kind: 'bred' as const, happened_on: bredOn, last_on: bredOn }]),
+    ...(!isStated(calvedOn)
       ? []
       : [{ kind: 'calved' as const, happened_on: calvedOn, median_on: calvedOn, last_on: calvedOn }]),
   ];
@@ -286,7 +286,7 @@ function bredAndCalved({ bredOn, calvedOn }: Pick<Change, 'bredOn' | 'calvedOn'>
 /** What a change says that is new, as events of today; `null` ends what was entered before. */
 function changeEvents(body: Change, standing: readonly HerdEventRow[], today: string): NewHerdEvent[] {
   const last = (kind: HerdEventRow['kind']): HerdEventRow | undefined => standing.findLast((one) => one.kind === kind);
-  const { bredOn, calvedOn } = lastTold(standing.map(factOf));
+  const { bredOn, calvedOn } = lastRecorded(standing.map(factOf));
   const events = bredAndCalved({
     bredOn: body.bredOn === bredOn ? undefined : body.bredOn,
     calvedOn: body.calvedOn === calvedOn ? undefined : body.calvedOn,
@@ -364,7 +364,7 @@ function herdAnswer(row: HerdRow, { events, head, today }: HerdKnown, units: Uni
       formatTypedMass(row.body_weight_kg, row.body_weight_value, row.body_weight_unit, units, 'small'),
     matureWeight: typed(row.mature_weight_kg, row.mature_weight_value, row.mature_weight_unit, units, 'small'),
     bodyCondition: last('condition')?.body_condition ?? null,
-    ...lastTold(facts),
+    ...lastRecorded(facts),
     peakMilk: typed(row.peak_milk_kg, row.peak_milk_value, row.peak_milk_unit, units, 'small'),
     targetDailyGain: typed(gain?.mass_kg ?? null, gain?.mass_value ?? null, gain?.mass_unit ?? null, units, 'small'),
     note: row.note,

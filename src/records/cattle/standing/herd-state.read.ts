@@ -11,7 +11,7 @@ import {
 } from '../../../core/standing/herd-state.js';
 import type { HerdWeight } from '../../../core/standing/herd-weight.js';
 import { decimalFromFloat } from '../../../core/units/decimal.js';
-import { quantity, sentence, type Words } from '../../../core/units/told.js';
+import { quantity, sentence, type Words } from '../../../core/units/wording.js';
 import { KILOGRAM_PLACES, Mass } from '../../../core/units/mass.js';
 import { type Books, operationsOf } from '../../../platform/database/books.js';
 import { together } from '../../../platform/database/together.js';

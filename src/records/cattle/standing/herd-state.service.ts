@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { toldIn } from '../../../core/units/told.js';
+import { wordsIn } from '../../../core/units/wording.js';
 import type { HerdCalving, HerdPart } from '../../../core/standing/herd-state.js';
 import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
@@ -54,7 +54,7 @@ export class HerdStateService {
         takenOn: state.weight.restsOn.on,
         taken: mass(state.weight.restsOn.kg),
         asWeighed: mass(state.weight.restsOn.kg + state.weight.restsOn.conceptusKg),
-        from: toldIn(units, weight.from),
+        from: wordsIn(units, weight.from),
       },
       restsOn: state.restsOn.map((note) => ({ ...note })),
     };

@@ -64,7 +64,11 @@ export class HarvestService {
   /** Writes one harvest inside an open transaction. */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const currency = asCurrency(tenant.operation.currency);
-    const posting = await postingDay(tenant, { told: body.harvestedOn, postTo: body.postTo, pointer: '#/harvestedOn' });
+    const posting = await postingDay(tenant, {
+      statedOn: body.harvestedOn,
+      postTo: body.postTo,
+      pointer: '#/harvestedOn',
+    });
     const received = weightReceived(body);
     const cost = landedCost({
       price: priceOf(body.cost, currency),

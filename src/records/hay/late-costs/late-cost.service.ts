@@ -53,7 +53,7 @@ export class LateCostService {
         `${receipt.effective_on} or later`,
         'A later bill cannot be dated before the hay it belongs to.',
       );
-    const posting = await postingDay(tenant, { told: body.billedOn, postTo: body.postTo, pointer: '#/billedOn' });
+    const posting = await postingDay(tenant, { statedOn: body.billedOn, postTo: body.postTo, pointer: '#/billedOn' });
     if (
       amount.isNegative() &&
       Money.of(await this.stock.landedCost(tenant, receipt.id), currency)

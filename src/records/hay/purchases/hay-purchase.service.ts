@@ -57,7 +57,11 @@ export class HayPurchaseService {
   /** Writes one ticket inside an open transaction; used for single entries, accepted offers and imports alike. */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined, quoteId?: string): Promise<Answer> {
     const currency = asCurrency(tenant.operation.currency);
-    const posting = await postingDay(tenant, { told: body.purchasedOn, postTo: body.postTo, pointer: '#/purchasedOn' });
+    const posting = await postingDay(tenant, {
+      statedOn: body.purchasedOn,
+      postTo: body.postTo,
+      pointer: '#/purchasedOn',
+    });
     const received = weightReceived(body);
     const cost = costOf(body, received.mass, currency);
     const lot = await this.lotStore.oneOr(tenant, body.lot, 'purchased');

@@ -171,7 +171,7 @@ export function weighingOf(row: WeighingColumns, units: UnitSystem): z.input<typ
 }
 
 /** The price of a row as it was entered: its unit tells the basis. */
-export function priceAsTold({ price_value: amount, price_unit: per }: Omit<PriceColumns, 'basis'>): PriceBody {
+export function priceAsStated({ price_value: amount, price_unit: per }: Omit<PriceColumns, 'basis'>): PriceBody {
   if (per === 'bale') return { basis: 'per-bale', amount };
   return per === 'lot' ? { basis: 'lump-sum', amount } : { basis: 'per-mass', amount, per };
 }

@@ -17,7 +17,7 @@ import {
   formatTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
 import { HayPurchaseService } from '../purchases/hay-purchase.service.js';
-import { priceAsTold, priceOf, TICKET_POINTERS, typedPrice, weightReceived } from '../purchases/ticket.js';
+import { priceAsStated, priceOf, TICKET_POINTERS, typedPrice, weightReceived } from '../purchases/ticket.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
@@ -163,7 +163,7 @@ export class HayQuoteService {
               ? { value: quote.weight_kg, unit: 'kg' }
               : { value: quote.weight_value, unit: quote.weight_unit },
         },
-        price: priceAsTold(price),
+        price: priceAsStated(price),
         freight: body.freight ?? price.freight_amount,
         charges: body.charges ?? price.charges_amount,
         ...(body.moisturePercent === undefined ? {} : { moisturePercent: body.moisturePercent }),

@@ -53,7 +53,7 @@ export class HaySaleService {
     const currency = asCurrency(tenant.operation.currency);
     const lot = await this.lots.one(tenant, body.hayLotId);
     const timeZone = await this.ranches.timeZone(tenant, lot.ranch_id);
-    const posting = await postingDay(tenant, { told: body.soldOn, postTo: body.postTo, pointer: '#/soldOn' });
+    const posting = await postingDay(tenant, { statedOn: body.soldOn, postTo: body.postTo, pointer: '#/soldOn' });
     const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.quantity, '#/quantity');
     const proceeds = proceedsOf(body.price, quantity, currency);
     const id = newId();

@@ -49,7 +49,7 @@ export class StockCountService {
         'The time is not on the day of the count.',
       );
     }
-    const posting = await postingDay(tenant, { told: body.countedOn, postTo: body.postTo, pointer: '#/countedOn' });
+    const posting = await postingDay(tenant, { statedOn: body.countedOn, postTo: body.postTo, pointer: '#/countedOn' });
     const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.counted, '#/counted');
     refuseImpossibleMass(tenant, { mass: quantity.mass, lot, pointer: '#/counted' });
     // A count that is posted late counts on the day it is booked under.

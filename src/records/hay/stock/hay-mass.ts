@@ -19,22 +19,22 @@ export function refuseImpossibleMass(
   const misfit = massMisfit({ mass, bales, baleForm });
   if (misfit === undefined) return;
   const ofLot = misfit.of === 'lot';
-  const told = (one: Mass, whole: (value: number) => number = Math.round): string => {
+  const shown = (one: Mass, whole: (value: number) => number = Math.round): string => {
     const { value, unit } = formatMass(one, tenant.operation.unitPreference, ofLot ? 'large' : 'small');
     return `${whole(Number(value)).toLocaleString('en-US')} ${unit}`;
   };
   const { given, least, most } = misfit;
   // Rounded inward: whatever is said to be allowed is taken.
-  const [from, to] = [told(least ?? most, Math.ceil), told(most, Math.floor)];
+  const [from, to] = [shown(least ?? most, Math.ceil), shown(most, Math.floor)];
   const allowed = least === null ? `at most ${to}` : `bales of ${from} to ${to}`;
   throw ruleBroken(
     pointer,
     ofLot ? 'more-than-a-lot-holds' : 'no-bale-weighs-that',
-    ofLot ? told(given) : `${told(given)} a bale`,
+    ofLot ? shown(given) : `${shown(given)} a bale`,
     allowed,
     ofLot
-      ? `No lot holds ${told(given)} of hay. Check the unit.`
-      : `That makes ${told(given)} a bale; ${baleForm.replaceAll('-', ' ')} bales weigh ${from} to ${to}. ` +
+      ? `No lot holds ${shown(given)} of hay. Check the unit.`
+      : `That makes ${shown(given)} a bale; ${baleForm.replaceAll('-', ' ')} bales weigh ${from} to ${to}. ` +
           'Check the unit, the number of bales, and whether the weight is of one bale or of the load.',
   );
 }

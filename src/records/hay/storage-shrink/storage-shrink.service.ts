@@ -50,7 +50,7 @@ export class StorageShrinkService {
     if (body.abnormal && body.reason === undefined)
       throw ruleBroken('#/reason', 'reason-missing', null, 'what happened', 'An abnormal loss needs its reason.');
     const lot = await this.lots.one(tenant, body.hayLotId);
-    const posting = await postingDay(tenant, { told: body.lostOn, postTo: body.postTo, pointer: '#/lostOn' });
+    const posting = await postingDay(tenant, { statedOn: body.lostOn, postTo: body.postTo, pointer: '#/lostOn' });
     await this.stock.hold(tenant, [lot.id]);
     const estimate =
       body.how.basis === 'estimated' ? await this.losses.estimate(tenant, lot, posting.on, body.how.figure) : undefined;

@@ -53,13 +53,13 @@ export class HayTransferService {
   /** Writes one transfer inside an open transaction. */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const from = await this.lots.one(tenant, body.fromLotId);
-    const posting = await postingDay(tenant, { told: body.movedOn, postTo: body.postTo, pointer: '#/movedOn' });
+    const posting = await postingDay(tenant, { statedOn: body.movedOn, postTo: body.postTo, pointer: '#/movedOn' });
     const to = await this.#destination(tenant, from, body, posting.on);
     const zones = {
       from: await this.ranches.timeZone(tenant, from.ranch_id),
       to: await this.ranches.timeZone(tenant, to.ranch_id),
     };
-    const { at, told } = instantOf(body, posting, zones);
+    const { at, timeStated: timeStated } = instantOf(body, posting, zones);
     const quantity = await quantityOf(tenant, this.stockRead, from.id, body.quantity, '#/quantity');
     const id = newId();
     const source = { kind: 'hay-transfer', id } as const;
@@ -76,7 +76,7 @@ export class HayTransferService {
       from_lot_id: from.id,
       to_lot_id: to.id,
       happened_on: posting.on,
-      happened_at: told ? at : null,
+      happened_at: timeStated ? at : null,
       bale_count: quantity.bales,
       weight_kg: quantity.mass.kilograms.toFixed(),
       weight_value: quantity.value,
@@ -190,10 +190,10 @@ interface Zones {
  * day does not carry over to the day the transfer is posted to.
  * @throws Problem where the instant falls on another day at either ranch.
  */
-function instantOf({ movedAt }: Body, { on, late }: Posting, zones: Zones): { at: string; told: boolean } {
-  const told = late === undefined ? movedAt : undefined;
+function instantOf({ movedAt }: Body, { on, late }: Posting, zones: Zones): { at: string; timeStated: boolean } {
+  const statedAt = late === undefined ? movedAt : undefined;
   const at = (
-    told === undefined ? new Date(startOfDayIn(zones.from, on).getTime() + HALF_A_DAY_MS) : new Date(told)
+    statedAt === undefined ? new Date(startOfDayIn(zones.from, on).getTime() + HALF_A_DAY_MS) : new Date(statedAt)
   ).toISOString();
   if ([zones.from, zones.to].some((zone) => dayIn(zone, new Date(at)) !== on))
     throw ruleBroken(
@@ -203,7 +203,7 @@ function instantOf({ movedAt }: Body, { on, late }: Posting, zones: Zones): { at
       `an instant on ${on} at both ranches (${zones.from}, ${zones.to})`,
       'The time is not on the day of the transfer at both ranches.',
     );
-  return { at, told: told !== undefined };
+  return { at, timeStated: statedAt !== undefined };
 }
 
 /** Out of one lot and into the other: the same weight at the same instant. */

@@ -93,8 +93,8 @@ export class FeedingImport implements ImportKind<Body> {
     draft.count('/headFed', draft.common('head_fed'), 'head_fed');
     draft.yesNo('/blended', draft.common('blended'), 'blended');
     for (const stem of ['refused', 'wasted']) {
-      const told = draft.rows.filter((row) => draft.oneOf(row, stem) !== undefined);
-      const [row, again] = told;
+      const given = draft.rows.filter((row) => draft.oneOf(row, stem) !== undefined);
+      const [row, again] = given;
       if (again !== undefined)
         draft.complain(
           again.number,

@@ -167,34 +167,34 @@ export class HayTicketImport implements ImportKind<Body> {
   }
 
   #weight(draft: RecordDraft, row: FileRow): void {
-    const told = {
+    const given = {
       net: draft.oneOf(row, 'net_weight'),
       gross: draft.oneOf(row, 'gross_weight'),
       tare: draft.oneOf(row, 'tare_weight'),
       bales: draft.oneOf(row, 'mean_bale_weight'),
     };
-    if ([told.net, told.gross ?? told.tare, told.bales].filter((one) => one !== undefined).length > 1) {
+    if ([given.net, given.gross ?? given.tare, given.bales].filter((one) => one !== undefined).length > 1) {
       draft.complain(
         row.number,
-        (told.net ?? told.bales)?.column ?? null,
+        (given.net ?? given.bales)?.column ?? null,
         'two-weights',
-        (told.net ?? told.bales)?.given ?? null,
+        (given.net ?? given.bales)?.given ?? null,
         'a net weight, or gross and tare, or the mean of weighed bales',
         'The weight is given in more than one way.',
       );
     }
     const cell = (column: string | undefined) => ({ row: row.number, column: column ?? 'net_weight_lb' });
-    if (told.bales !== undefined) {
-      draft.put('/weight/basis', 'weighed-bales', cell(told.bales.column));
+    if (given.bales !== undefined) {
+      draft.put('/weight/basis', 'weighed-bales', cell(given.bales.column));
       draft.mass('/weight/meanBaleWeight', row, 'mean_bale_weight');
       draft.count('/weight/balesWeighed', row, 'bales_weighed');
       draft.mass('/weight/standardDeviation', row, 'bale_weight_sd');
-    } else if (told.net === undefined && (told.gross ?? told.tare) !== undefined) {
-      draft.put('/weight/basis', 'scale-ticket', cell((told.gross ?? told.tare)?.column));
+    } else if (given.net === undefined && (given.gross ?? given.tare) !== undefined) {
+      draft.put('/weight/basis', 'scale-ticket', cell((given.gross ?? given.tare)?.column));
       draft.mass('/weight/gross', row, 'gross_weight');
       draft.mass('/weight/tare', row, 'tare_weight');
     } else {
-      draft.put('/weight/basis', 'net', cell(told.net?.column));
+      draft.put('/weight/basis', 'net', cell(given.net?.column));
       draft.mass('/weight/net', row, 'net_weight');
     }
   }

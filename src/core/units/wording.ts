@@ -38,14 +38,14 @@ export function sentence(
 }
 
 /** The words in the units of their reader. */
-export function toldIn(system: UnitSystem, words: Words): string {
+export function wordsIn(system: UnitSystem, words: Words): string {
   if (typeof words === 'string') return words;
   return words.parts.map((part) => (typeof part === 'string' ? part : quantityIn(system, part))).join('');
 }
 
 function quantityIn(system: UnitSystem, { value, unit, digits }: Quantity): string {
-  const { value: told, unit: shown } = figureIn(system, { value, unit });
-  return `${Number(told.toFixed(digits))} ${signOf(shown as Unit)}`;
+  const { value: shownValue, unit: shown } = figureIn(system, { value, unit });
+  return `${Number(shownValue.toFixed(digits))} ${signOf(shown as Unit)}`;
 }
 
 /** A figure and its unit written out: a code of the table, then a day or words: "kg/d", "°C", "kg of hay". */

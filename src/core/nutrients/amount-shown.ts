@@ -1,4 +1,4 @@
-import { figureIn } from '../units/told.js';
+import { figureIn } from '../units/wording.js';
 import type { UnitSystem } from '../units/unit.js';
 import type { NutrientRow } from './nutrient-row.js';
 import { NUTRIENTS } from './nutrients.data.js';
@@ -8,7 +8,7 @@ import type { Nutrient } from './nutrients.js';
  * A day's amount of a nutrient, given in the unit of its row, as readers of a system are told it: in US units protein
  * goes by the pound like the hay that holds it; minerals stay in grams and traces in milligrams in both.
  */
-export function amountTold(
+export function amountShown(
   system: UnitSystem,
   nutrient: Nutrient,
   value: number,

@@ -1,4 +1,4 @@
-import { figureIn, quantity, sentence, toldIn } from '../../../src/core/units/told.js';
+import { figureIn, quantity, sentence, wordsIn } from '../../../src/core/units/wording.js';
 
 /** Conversions by NIST Handbook 44, appendix C, and NIST Special Publication 811, appendix B.8. */
 describe('a figure with its unit written out', () => {
@@ -36,12 +36,12 @@ describe('a sentence with quantities', () => {
   const said = sentence`${'North stack'} is at ${quantity(82.22222222222223, 'C', 0)}: ${'fire imminent'}.`;
 
   it('is told in the units of its reader', () => {
-    expect(toldIn('us', said)).toBe('North stack is at 180 °F: fire imminent.');
-    expect(toldIn('metric', said)).toBe('North stack is at 82 °C: fire imminent.');
+    expect(wordsIn('us', said)).toBe('North stack is at 180 °F: fire imminent.');
+    expect(wordsIn('metric', said)).toBe('North stack is at 82 °C: fire imminent.');
   });
 
   it('holds other sentences, and is plain words without a quantity', () => {
-    expect(toldIn('us', sentence`${said} Call ${2} people.`)).toBe(
+    expect(wordsIn('us', sentence`${said} Call ${2} people.`)).toBe(
       'North stack is at 180 °F: fire imminent. Call 2 people.',
     );
     expect(sentence`${'North stack'} is cool.`).toBe('North stack is cool.');
