@@ -69,8 +69,7 @@ async function main(): Promise<void> {
       folder: opened.dataFolder,
       shared: config.databaseUrl !== undefined,
     });
-    notes.push(...(await sealStoredSecrets(opened.ownerUrl, box)));
-    notes.forEach((note) => say(`Secrets: ${note}.`));
+    [...notes, ...(await sealStoredSecrets(opened.ownerUrl, box))].forEach((note) => say(`Secrets: ${note}.`));
     await keepAuditHeads(opened, box, logger);
     application = await createApplication({
       database: opened.database,

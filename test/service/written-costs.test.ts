@@ -317,8 +317,19 @@ class History {
     return rows[0]?.count ?? 0;
   }
 
-  differences(): ReturnType<WrittenCostsService['differences']> {
-    return yard.database.keepBooks(this.id, (books) => costs.differences(books));
+  /**
+   * Undefined where the ledger took at one instant what costing, entry by entry, cannot follow (a draw before the hay
+   * that arrived with it): a report refuses to replay it, so it must never count as written.
+   */
+  async differences(): Promise<Awaited<ReturnType<WrittenCostsService['differences']>> | undefined> {
+    try {
+      return await yard.database.keepBooks(this.id, (books) => costs.differences(books));
+    } catch (error) {
+      if (!String(error).includes('cannot be costed')) throw error;
+      await this.writeAll();
+      expect(await this.due()).toBeGreaterThan(0);
+      return undefined;
+    }
   }
 }
 
@@ -328,7 +339,7 @@ function dayText(day: number): string {
 
 it(`${HISTORIES} random histories cost what a replay of the whole ledger says`, async () => {
   const appended = jest.spyOn(costs, 'append');
-  const counts = { written: 0, refused: 0, entered: 0, reversed: 0, dueMeanwhile: 0 };
+  const counts = { written: 0, refused: 0, entered: 0, reversed: 0, dueMeanwhile: 0, unfollowed: 0 };
   for (let index = 0; index < HISTORIES; index += 1) {
     const random = seeded(seed(`written costs ${index}`));
     const history = new History(random);
@@ -337,12 +348,13 @@ it(`${HISTORIES} random histories cost what a replay of the whole ledger says`, 
       await history.step(step < 2 ? 0 : Math.floor(random() * 21));
       if (random() > 0.1) continue;
       counts.dueMeanwhile += (await history.due()) > 0 ? 1 : 0;
-      expect((await history.differences()).differ).toEqual([]);
+      expect((await history.differences())?.differ ?? []).toEqual([]);
     }
     for (let attempt = 0; attempt < 3 && !(await history.writeAll()); attempt += 1);
-    const { written, differ } = await history.differences();
-    expect({ index, due: await history.due(), differ }).toEqual({ index, due: 0, differ: [] });
-    counts.written += written;
+    const found = await history.differences();
+    if (found === undefined) counts.unfollowed += 1;
+    else expect({ index, due: await history.due(), differ: found.differ }).toEqual({ index, due: 0, differ: [] });
+    counts.written += found?.written ?? 0;
     counts.refused += history.refused;
     counts.entered += history.entered.length;
     counts.reversed += history.entered.filter((one) => one.reversed).length;
@@ -351,6 +363,7 @@ it(`${HISTORIES} random histories cost what a replay of the whole ledger says`, 
     `${JSON.stringify({ histories: HISTORIES, ...counts, appended: appended.mock.calls.length })}\n`,
   );
   // Each of them came up often.
+  expect(counts.unfollowed).toBeLessThan(HISTORIES / 4);
   expect(appended.mock.calls.length).toBeGreaterThan(HISTORIES);
   expect(counts.reversed).toBeGreaterThan(HISTORIES / 2);
   expect(counts.written).toBeGreaterThan(8 * HISTORIES);
