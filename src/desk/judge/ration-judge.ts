@@ -155,13 +155,13 @@ function largerOfferNote(
   if (!(laidKg - fitsKg > 0.05)) return {};
   const laid = quantity(laidKg, 'kg', 1);
   const tooMuch = quantity(laidKg - fitsKg, 'kg', 1);
-  const leftWords = sentence`Where leftovers were weighed, ${laid} a head was laid, ${tooMuch} more than they can hold.`;
+  const left = sentence`Where leftovers were weighed, ${laid} a head was laid, ${tooMuch} more than they can hold.`;
   const percent = Number((share * 100).toFixed(1));
   const counted = `So much of what they left is no waste: ${percent} % of an offer that fits is counted as wasted.`;
   return {
     note: {
       code: 'leftovers-of-a-larger-offer',
-      message: sentence`${leftWords} ${counted} State wastedPercent for another share.`,
+      message: sentence`${left} ${counted} State wastedPercent for another share.`,
       source: 'feedings of the herd',
     },
   };
