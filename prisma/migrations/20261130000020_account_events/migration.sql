@@ -10,4 +10,4 @@ CREATE TABLE "account_event" (
 
     CONSTRAINT "account_event_pkey" PRIMARY KEY ("person_id","sequence")
 );
-ALTER TABLE "account_event" ADD CONSTRAINT "account_event_person" FOREIGN KEY ("person_id") REFERENCES "person"("id") ON DELETE RESTRICT ON UPDATE RESTRICT;
+ALTER TABLE "account_event" ADD CONSTRAINT "account_event_person_id_fkey" FOREIGN KEY ("person_id") REFERENCES "person"("id") ON DELETE RESTRICT ON UPDATE RESTRICT;
