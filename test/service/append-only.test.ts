@@ -74,6 +74,7 @@ describe('entries are only ever added', () => {
         "privilege_type IN ('DELETE', 'TRUNCATE') ORDER BY 1",
     );
     const reasons = {
+      account_event: 'failed attempts go after a while; what happened stays, by the policy of the table',
       costed_entry: 'is computed from the ledger, and again when an earlier entry changes what it cost',
       costing_due: 'is gone when the costs are written',
       costing_state: 'is computed from the ledger',
