@@ -116,6 +116,28 @@ describe('drawing a lot', () => {
     expect((await draw(lotId, '100', { fedOn: '2026-11-01' })).status).toBe(201);
   });
 
+  it('may be at the instant at which the hay came, in whichever order the two were entered; reports stand', async () => {
+    const other = await operationWith(world);
+    const there = await ranch(other);
+    const cows = await herd(other, there);
+    const own = await lot(other, there, { tons: '5', name: 'Own' });
+    const source = await lot(other, there, { tons: '10', name: 'Source' });
+    const at = '2027-01-05T12:00:00-07:00';
+    await feeding(other, cows, [[own.lotId, '10000']], { fedOn: '2027-01-05', fedAt: at });
+    const hauled = {
+      fromLotId: source.lotId,
+      to: { id: own.lotId },
+      movedOn: '2027-01-05',
+      movedAt: at,
+      quantity: { weight: { value: '5', unit: 'ton' } },
+    };
+    await other.as.manager.post(other.at('/hay-transfers'), hauled, { expect: 201 });
+    const mistaken = other.at(`/hay-purchases/${own.purchaseId}/reversal`);
+    await other.as.manager.post(mistaken, { reason: 'Was hauled, not bought' }, { expect: 201 });
+    const report = { query: { from: '2027-01-01', until: '2027-01-15' }, expect: 200 };
+    await other.as.accountant.get(other.at('/reports/season-cost'), report);
+  });
+
   it('writes all of a feeding or nothing of it', async () => {
     const plenty = await lot(operation, ranchId, { name: 'Plenty' });
     const scarce = await lot(operation, ranchId, { name: 'Scarce', tons: '0.1' });

@@ -15,6 +15,8 @@ interface EntryHead {
   /** Unique within the history. */
   readonly id: string;
   readonly on: CalendarDay;
+  /** Of entries that follow each other, those with the same word here happened at one instant. */
+  readonly instant?: string;
 }
 
 /** Hay bought. `cost` is what the vendor and others are owed besides `freight`; landed cost is the two together. */

@@ -182,6 +182,9 @@ export function firstNeeded(entries: readonly CostingEntry[], from: number): num
   return first;
 }
 
+const refusedAt = ({ index, found }: { index: number; found: Problem }): Refusal =>
+  refused([{ ...found, field: `entries[${index}].${found.field}` }]);
+
 class Replay {
   readonly #flow: CostFlow;
   readonly #stock = new Map<string, Map<string, Mass>>();
@@ -219,12 +222,26 @@ class Replay {
 
   post(entries: readonly CostingEntry[]): Refusal | undefined {
     let previous: CalendarDay | undefined;
+    let waiting: { entry: CostingEntry; index: number; found: Problem }[] = [];
     for (const [index, entry] of entries.entries()) {
+      const [first] = waiting;
+      if (first !== undefined && (entry.on !== first.entry.on || entry.instant !== first.entry.instant))
+        return refusedAt(first);
       const found = this.#commonProblem(entry, previous) ?? this.#postOne(entry);
-      if (found) return refused([{ ...found, field: `entries[${index}].${found.field}` }]);
       previous = entry.on;
+      if (found === undefined) waiting = this.#postWaiting(waiting);
+      else if (entry.instant !== undefined && found.code === 'lot-drawn-below-zero')
+        waiting.push({ entry, index, found });
+      else return refusedAt({ index, found });
     }
-    return undefined;
+    const [first] = waiting;
+    return first && refusedAt(first);
+  }
+
+  /** What was drawn at the instant at which the hay came is drawn from it, in whichever order the two were entered. */
+  #postWaiting<One extends { entry: CostingEntry; found: Problem }>(waiting: readonly One[]): One[] {
+    const still = waiting.filter(({ entry }) => this.#postOne(entry) !== undefined);
+    return still.length < waiting.length ? this.#postWaiting(still) : still;
   }
 
   costs(): { entries: EntryCost[]; variances: readonly CostVariance[] } {

@@ -547,3 +547,44 @@ describe('journal', () => {
     expect(trial.totalDebit.toString()).toBe(trial.totalCredit.toString());
   });
 });
+
+describe('hay drawn at the instant at which it came', () => {
+  const noon = { instant: '2025-11-03T12:00-07:00' };
+  const history = (first: CostingEntry, second: CostingEntry): CostingEntry[] => [
+    buy('p1', '2025-11-01', 'a', ton(10), '1000'),
+    buy('p2', '2025-11-01', 'b', ton(1), '90'),
+    { ...first, ...noon },
+    { ...second, ...noon },
+  ];
+  const hauled: CostingEntry = {
+    id: 't1',
+    on: '2025-11-03',
+    kind: 'transfer',
+    fromLotId: 'a',
+    fromPlaceId: 'yard',
+    toLotId: 'b',
+    toPlaceId: 'yard',
+    mass: ton(4),
+  };
+
+  it.each(COSTING_METHODS)('is drawn from it, in whichever order the two were entered (%s)', (method) => {
+    const fed = feed('f1', '2025-11-03', 'b', ton(5));
+    const [one, other] = [replayed(method, history(hauled, fed)), replayed(method, history(fed, hauled))];
+    expect(postings(entryOf(other, 'f1'))).toEqual(postings(entryOf(one, 'f1')));
+    // By hand: the one ton of b at 90 and four tons of a at 100 each.
+    if (method === 'specific-lot')
+      expect(postings(entryOf(other, 'f1'))).toEqual(['hay-inventory -490.00', 'feed-expense 490.00']);
+  });
+
+  it('is still refused where more is drawn than came, naming the draw', () => {
+    expect(refusedWith('fifo', history(feed('f1', '2025-11-03', 'b', ton(6)), hauled))).toEqual([
+      'entries[2].mass: lot-drawn-below-zero',
+    ]);
+  });
+
+  it('is refused where the hay came at another instant of the day', () => {
+    const [fed, came] = [feed('f1', '2025-11-03', 'b', ton(5)), { ...hauled, instant: 'evening' }];
+    const entries = history(fed, hauled).slice(0, 3);
+    expect(refusedWith('fifo', [...entries, came])).toEqual(['entries[2].mass: lot-drawn-below-zero']);
+  });
+});

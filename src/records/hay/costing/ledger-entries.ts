@@ -14,7 +14,7 @@ export function costingEntries(rows: readonly LedgerRow[], currency: Currency): 
   const arrivals = new Map(rows.filter((row) => row.kind === 'transfer-in').map((row) => [row.source_id, row]));
   return rows.flatMap((row): CostingEntry[] => {
     if (undone.has(row.id)) return [];
-    const head = { id: row.id, on: row.effective_on };
+    const head = { id: row.id, on: row.effective_on, instant: `${row.rank} ${row.effective_at}` };
     const mass = Mass.kilograms(row.kilograms);
     const at = { lotId: row.hay_lot_id, placeId: row.hay_lot_id };
     const [cost, freight] = [Money.of(row.cost, currency), Money.of(row.freight, currency)];
