@@ -116,7 +116,7 @@ describe('drawing a lot', () => {
     expect((await draw(lotId, '100', { fedOn: '2026-11-01' })).status).toBe(201);
   });
 
-  it('may be at the instant at which the hay came, in whichever order the two were entered; reports stand', async () => {
+  it('may be at the instant at which the hay came, in whichever order both were entered; reports stand', async () => {
     const other = await operationWith(world);
     const there = await ranch(other);
     const cows = await herd(other, there);
