@@ -19,9 +19,9 @@ import { HayLotStore } from '../lots/hay-lot.store.js';
 import { stackingCautions } from '../purchases/stacking.js';
 import {
   priceOf,
+  ticketColumns,
   TICKET_POINTERS,
   typedPrice,
-  weighingColumns,
   weighingOf,
   massOf,
   weightReceived,
@@ -88,7 +88,7 @@ export class HarvestService {
     refuseImpossibleMass(tenant, { ...massOf(body, received.mass), lot });
     const { row, cost: costRow } = await this.store.insert(
       tenant,
-      { hay_lot_id: lot.id, happened_on: posting.on, ...columnsOf(body, received) },
+      { hay_lot_id: lot.id, field: body.field ?? null, happened_on: posting.on, ...ticketColumns(body, received) },
       { ...typedPrice(body.cost), amount: cost.hay.amount.toFixed(), currency },
     );
     const source = { kind: 'harvest', id: row.id } as const;
@@ -179,21 +179,6 @@ export class HarvestService {
         units ?? tenant.operation.unitPreference,
       );
   }
-}
-
-/** What was typed and weighed of a harvest, as the table keeps it. */
-function columnsOf(body: Body, received: ReturnType<typeof weightReceived>) {
-  return {
-    field: body.field ?? null,
-    ...weighingColumns(body),
-    weight_basis: body.weight.basis,
-    weight_kg: received.mass.kilograms.toFixed(),
-    weight_value: received.value,
-    weight_unit: received.unit,
-    weight_typed: JSON.stringify(body.weight),
-    moisture_pct: body.moisturePercent ?? null,
-    note: body.note ?? null,
-  };
 }
 
 function answerFrom(

@@ -31,7 +31,7 @@ import { type HayPurchasePriceRow, HayPurchaseRead, type HayPurchaseRow } from '
 import type * as api from './hay-purchase.schema.js';
 import { HayPurchaseStore } from './hay-purchase.store.js';
 import { stackingCautions } from './stacking.js';
-import { massOf, priceOf, TICKET_POINTERS, typedPrice, weighingColumns, weighingOf, weightReceived } from './ticket.js';
+import { massOf, priceOf, ticketColumns, TICKET_POINTERS, typedPrice, weighingOf, weightReceived } from './ticket.js';
 
 type Body = InputOf<typeof api.createHayPurchase>['body'];
 type Answer = AnswerOf<typeof api.getHayPurchase>;
@@ -72,14 +72,7 @@ export class HayPurchaseService {
         hay_lot_id: lot.id,
         vendor: body.vendor,
         happened_on: posting.on,
-        ...weighingColumns(body),
-        weight_basis: body.weight.basis,
-        weight_kg: received.mass.kilograms.toFixed(),
-        weight_value: received.value,
-        weight_unit: received.unit,
-        weight_typed: JSON.stringify(body.weight),
-        moisture_pct: body.moisturePercent ?? null,
-        note: body.note ?? null,
+        ...ticketColumns(body, received),
       },
       {
         ...typedPrice(body.price),

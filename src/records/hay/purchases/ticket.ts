@@ -104,7 +104,7 @@ export interface WeighingColumns {
   bale_weight_sd: string | null;
 }
 
-export function weighingColumns(body: WeightBody): WeighingColumns {
+function weighingColumns(body: WeightBody): WeighingColumns {
   const weighed = body.weight.basis === 'weighed-bales' ? body.weight : undefined;
   return {
     bale_count: body.baleCount ?? null,
@@ -115,6 +115,23 @@ export function weighingColumns(body: WeightBody): WeighingColumns {
       weighed?.standardDeviation === undefined
         ? null
         : formatDecimal(toMass(weighed.standardDeviation).in(weighed.meanBaleWeight.unit), KILOGRAM_PLACES),
+  };
+}
+
+/** What was typed and weighed of a load that came in, as the tables of purchases and harvests keep it. */
+export function ticketColumns(
+  body: WeightBody & { readonly moisturePercent?: string | undefined; readonly note?: string | undefined },
+  received: ReturnType<typeof weightReceived>,
+) {
+  return {
+    ...weighingColumns(body),
+    weight_basis: body.weight.basis,
+    weight_kg: received.mass.kilograms.toFixed(),
+    weight_value: received.value,
+    weight_unit: received.unit,
+    weight_typed: JSON.stringify(body.weight),
+    moisture_pct: body.moisturePercent ?? null,
+    note: body.note ?? null,
   };
 }
 
