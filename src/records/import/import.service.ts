@@ -335,8 +335,8 @@ export class ImportService {
   }
 
   /**
-   * The import's entry: one that this request begins for its `own`, or that of the same file that is done and stands, or
-   * from the same person still runs (a request sent again after its connection was cut); none for a request that was
+   * The import's entry: one that this request begins for its `own`, or that of the same file that is done and stands,
+   * or from the same person still runs (a request sent again after its connection was cut); none for a request that was
    * answered before. Whichever request comes first does the work; the one that began the entry ends it. What runs is
    * asked before what is done, for it may finish between the two questions.
    */
