@@ -67,9 +67,10 @@ async function main(): Promise<void> {
     const { box, notes } = openSecretBox({
       given: config.secretKey,
       folder: opened.dataFolder,
-      shared: config.databaseUrl !== undefined,
+      shared: config.onServer,
     });
-    [...notes, ...(await sealStoredSecrets(opened.ownerUrl, box))].forEach((note) => say(`Secrets: ${note}.`));
+    const sealed = opened.ownerUrl === undefined ? [] : await sealStoredSecrets(opened.ownerUrl, box);
+    [...notes, ...sealed].forEach((note) => say(`Secrets: ${note}.`));
     await keepAuditHeads(opened, box, logger);
     application = await createApplication({
       database: opened.database,
