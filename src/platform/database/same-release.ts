@@ -13,15 +13,15 @@ const NO_SUCH_SCHEMA = '3F000';
 const NOT_ALLOWED = '42501';
 
 /**
- * For a server that has its own login and not the owner's: whether the database is at the last migration of this release
- * and follows its guards. @throws OtherRelease naming what differs, with what to do.
+ * For a server that has its own login and not the owner's: whether the database is at the last migration of this
+ * release and follows its guards. @throws OtherRelease naming what differs, with what to do.
  */
 export async function refuseOtherRelease(pool: pg.Pool, prisma: string): Promise<void> {
   const differs = await differences(pool, prisma);
   if (differs.length === 0) return;
   throw new OtherRelease(
-    `The database is not what this release needs: ${differs.join('; ')}. Run \`npm run migrate\` of this release with ` +
-      "the owner's login in DATABASE_URL, or start the release that the database belongs to.",
+    `The database is not what this release needs: ${differs.join('; ')}. Run \`npm run migrate\` of this release ` +
+      "with the owner's login in DATABASE_URL, or start the release that the database belongs to.",
   );
 }
 
