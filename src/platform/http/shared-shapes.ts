@@ -58,8 +58,8 @@ function likenessOf(shape: Json): string {
 }
 
 /**
- * The shape at a place such as `YardBudget.lots[].likelyBalance`: fields after points, `[]` for the items of a list, `|1`
- * for the second of several forms. Whether it may be null does not matter.
+ * The shape at a place such as `YardBudget.lots[].likelyBalance`: fields after points, `[]` for the items of a list,
+ * `|1` for the second of several forms. Whether it may be null does not matter.
  */
 function shapeAt(schemas: Record<string, Json>, at: string): Json | undefined {
   const [root = '', ...steps] = at.split(/\.|(?=\[\])|(?=\|)/);
