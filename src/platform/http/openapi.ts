@@ -116,7 +116,9 @@ function operationOf(
     operationId: one.operationId,
     tags: [one.tag],
     summary: one.summary,
-    description: [one.description, accessText(one)].filter((text) => text !== undefined).join(' '),
+    description: [one.description, one.register === undefined ? undefined : REGISTER_WORDS, accessText(one)]
+      .filter((text) => text !== undefined)
+      .join(' '),
     security: one.access === 'public' ? [] : [{ bearer: [] }],
     requestParams: {
       ...(one.params === undefined ? {} : { path: one.params as z.ZodObject }),
@@ -136,6 +138,8 @@ const REQUEST_HEADERS = {
   }),
   ifMatch: z.string().meta({ id: 'VersionTag', description: 'The ETag of the version that the change is based on' }),
 };
+
+const REGISTER_WORDS = 'As CSV it is the whole list, without `limit` and `cursor`: one snapshot, sent as it is read.';
 
 function withFormat(query: z.ZodType | undefined, forms: readonly Form[]): z.ZodObject {
   const base = (query as z.ZodObject | undefined) ?? z.object({});
