@@ -123,7 +123,7 @@ const idsIn = (rows: readonly Record<string, string>[]): string[] =>
 
 function leavesOf(value: unknown, path: string): [string, string][] {
   if (value === null || value === undefined || typeof value === 'boolean') return [];
-  if (typeof value !== 'object') return [[path, String(value as string | number)]];
+  if (typeof value !== 'object') return [[path, typeof value === 'string' ? value : JSON.stringify(value)]];
   return Object.entries(value).flatMap(([key, inner]) =>
     leavesOf(inner, Array.isArray(value) ? path : `${path}.${key}`.replace(/^\./, '')),
   );
@@ -150,11 +150,9 @@ describe.each(REGISTERS)('%s', (_name, one) => {
   });
 
   it('tells in its columns what the answer tells, with lots, herds, places and people by name', async () => {
-    const query = 'units' in ((one.query as { shape?: object } | undefined)?.shape ?? {}) ? { units: 'metric' } : {};
-    const [file, items] = [
-      await fileOf(one, query as Record<string, string>),
-      await pagesOf(one, 50, query as Record<string, string>),
-    ];
+    const query: Record<string, string> =
+      'units' in ((one.query as { shape?: object } | undefined)?.shape ?? {}) ? { units: 'metric' } : {};
+    const [file, items] = [await fileOf(one, query), await pagesOf(one, 50, query)];
     for (const item of items) {
       const lines = file.filter((row) => row['id'] === item.id);
       const cells = lines.flatMap((row) => Object.values(row)).map((cell) => cell.replace(/^'(?=[=+@-])/, ''));
@@ -283,7 +281,7 @@ describe('a register', () => {
       query: { format: 'csv' },
       expect: 200,
     });
-    const rows = parse(text, { columns: true }) as Record<string, string>[];
+    const rows = parse<Record<string, string>>(text, { columns: true });
     expect(new Set(rows.map((row) => `${row['price']}${row['landed_cost']}${row['freight']}`))).toEqual(new Set(['']));
     expect((await operation.as.hand.get(operation.at('/yardage-rates'), { query: { format: 'csv' } })).status).toBe(
       403,

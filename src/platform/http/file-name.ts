@@ -5,7 +5,7 @@ export interface FiledUnder {
   operation?: unknown;
   from?: unknown;
   until?: unknown;
-  on?: unknown;
+  onDay?: unknown;
 }
 
 const LETTERS_MOST = 60;
@@ -16,11 +16,11 @@ const LETTERS_MOST = 60;
  */
 export function fileName(
   { path }: Pick<AnyEndpoint, 'path'>,
-  { operation, from, until, on }: FiledUnder,
+  { operation, from, until, onDay }: FiledUnder,
   ending: string,
 ): string {
   const what = path.split('/').findLast((step) => step !== '' && !step.startsWith(':')) ?? 'file';
-  const parts = [operation, what, from, until ?? on].flatMap((part) => {
+  const parts = [operation, what, from, until ?? onDay].flatMap((part) => {
     const text = typeof part === 'string' ? slug(part) : '';
     return text === '' ? [] : [text];
   });

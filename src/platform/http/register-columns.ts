@@ -266,5 +266,5 @@ function valueAt(line: Item, path: readonly string[]): unknown {
 function textOf(value: unknown): string | null {
   if (value === null || value === undefined) return null;
   if (typeof value === 'boolean') return value ? 'yes' : 'no';
-  return String(value as string | number);
+  return typeof value === 'string' ? value : JSON.stringify(value);
 }
