@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { CostingMethod } from '../../../core/stock/costing-entries.js';
 import { type CostReplay, replayCosts } from '../../../core/stock/costing-replay.js';
+import type { CostingState } from '../../../core/stock/costing-state.js';
 import { monthOf } from '../../../core/time/calendar-day.js';
 import { Mass } from '../../../core/units/mass.js';
 import { Money } from '../../../core/units/money.js';
@@ -8,20 +9,29 @@ import type { OperationTenant } from '../../../platform/database/types.js';
 import { together } from '../../../platform/database/together.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
 import { CostingRead, type LedgerRow } from './costing.read.js';
-import { annulled, costingEntries } from './ledger-entries.js';
+import { KeptBooksRead } from './kept-books.read.js';
+import { costingEntries } from './ledger-entries.js';
 
 export interface CostedBooks {
+  /** Its entries begin where they were asked from, or earlier. */
   replay: CostReplay;
   method: CostingMethod;
   /** Which herd each entry fed (for a reversal, the herd of what it reversed). */
   herdOf: ReadonlyMap<string, string>;
   /** The ledger row of each entry, with the record that caused it. */
   rowOf: ReadonlyMap<string, LedgerRow>;
-  /** Every row of the ledger, including those that were reversed at their own instant and have no cost. */
+  /** Every row of these entries, including those that were reversed at their own instant and have no cost. */
   rows: readonly LedgerRow[];
-  /** Movements and later bills, without those that were reversed at their own instant. */
-  movements: number;
-  laterBills: number;
+}
+
+/** Which books are meant. */
+interface Which {
+  /** The first day whose entries are needed; all of them, if none is named. What stands at the end needs none. */
+  entriesFrom?: string;
+  /** As known at an instant; now, if none is named. */
+  knownAt?: string | undefined;
+  /** Instead of the method in force for the last day. */
+  underMethod?: CostingMethod;
 }
 
 /** Hay that herds were fed, at its cost in the books. Signed: a reversed feeding is negative. */
@@ -36,40 +46,28 @@ export interface FedHay {
 /** The hay ledger and its money, replayed by the core under the operation's costing method. */
 @Injectable()
 export class CostingService {
-  constructor(private readonly ledger: CostingRead) {}
+  constructor(
+    private readonly ledger: CostingRead,
+    private readonly kept: KeptBooksRead,
+  ) {}
 
   /**
-   * Everything up to the end of a day, as known at an instant (now, if none is named). The whole history is needed:
-   * today's cost of hay depends on everything before. A day in a closed period is valued by the method in force when it
-   * was closed.
+   * What hay cost up to the end of a day, and what stands then. A day in a closed period is valued by the method in
+   * force when it was closed. Taken up from what is kept before `entriesFrom`; the whole history is replayed where all
+   * entries are asked for, where something is still to be written, and for what was known at an instant.
    */
-  async upTo(
-    tenant: OperationTenant,
-    lastDay: string,
-    knownAt?: string,
-    underMethod?: CostingMethod,
-  ): Promise<CostedBooks> {
-    const currency = asCurrency(tenant.operation.currency);
-    const [method, rows] = await together(
-      underMethod === undefined ? this.methodOn(tenant, lastDay) : Promise.resolve(underMethod),
-      this.ledger.ledger(tenant, lastDay, knownAt),
-    );
-    const replay = replayCosts({ method, currency, entries: costingEntries(rows, currency) });
-    // The database refuses draws below zero and reversals that do not match, so the core should have nothing left to
-    // refuse.
-    if (!replay.ok)
-      throw new Error(`The ledger cannot be costed: ${replay.problems.map((one) => one.message).join(' ')}`);
-    const undone = annulled(rows);
-    const standing = rows.filter((row) => !undone.has(row.id));
-    return {
-      replay,
-      method,
-      rows,
-      movements: standing.filter((row) => row.rank === 1).length,
-      laterBills: standing.filter((row) => row.rank !== 1).length,
-      herdOf: new Map(rows.flatMap((row) => (row.herd_id === null ? [] : [[row.id, row.herd_id] as const]))),
-      rowOf: new Map(rows.map((row) => [row.id, row])),
-    };
+  async upTo(tenant: OperationTenant, lastDay: string, which: Which = {}): Promise<CostedBooks> {
+    const { entriesFrom, knownAt, underMethod } = which;
+    if (entriesFrom === undefined || knownAt !== undefined) {
+      const [method, rows] = await together(
+        underMethod === undefined ? this.methodOn(tenant, lastDay) : Promise.resolve(underMethod),
+        this.ledger.ledger(tenant, lastDay, knownAt),
+      );
+      return costedBooks(tenant, method, { rows });
+    }
+    const method = underMethod ?? (await this.methodOn(tenant, lastDay));
+    const kept = await this.kept.before(tenant, method, { entriesFrom, until: lastDay });
+    return costedBooks(tenant, method, kept ?? { rows: await this.ledger.ledger(tenant, lastDay, undefined) });
   }
 
   /**
@@ -92,11 +90,11 @@ export class CostingService {
           cost: Money.of(amount, currency).negated(),
         })),
       };
-    const books = await this.upTo(tenant, span.until, undefined, method);
+    const books = await this.upTo(tenant, span.until, { underMethod: method });
     return {
       method,
-      movements: books.movements,
-      variances: books.replay.variances.length,
+      movements: books.replay.totals.movements,
+      variances: books.replay.totals.variances,
       fed: books.replay.entries.flatMap((entry) => {
         const herdId = books.herdOf.get(entry.entryId);
         if (herdId === undefined || entry.on < span.from) return [];
@@ -111,4 +109,24 @@ export class CostingService {
   async methodOn(tenant: OperationTenant, day: string): Promise<CostingMethod> {
     return ((await this.ledger.methodOfClosing(tenant, day)) ?? tenant.operation.costingMethod) as CostingMethod;
   }
+}
+
+function costedBooks(
+  { operation }: OperationTenant,
+  method: CostingMethod,
+  { after, rows }: { after?: CostingState; rows: readonly LedgerRow[] },
+): CostedBooks {
+  const currency = asCurrency(operation.currency);
+  const replay = replayCosts({ method, currency, after, entries: costingEntries(rows, currency) });
+  // The database refuses draws below zero and reversals that do not match, so the core should have nothing left to
+  // refuse.
+  if (!replay.ok)
+    throw new Error(`The ledger cannot be costed: ${replay.problems.map((one) => one.message).join(' ')}`);
+  return {
+    replay,
+    method,
+    rows,
+    herdOf: new Map(rows.flatMap((row) => (row.herd_id === null ? [] : [[row.id, row.herd_id] as const]))),
+    rowOf: new Map(rows.map((row) => [row.id, row])),
+  };
 }
