@@ -2,9 +2,9 @@ import { Injectable } from '@nestjs/common';
 import type { CostingMethod } from '../../../core/stock/costing-entries.js';
 import { type CostReplay, replayCosts } from '../../../core/stock/costing-replay.js';
 import type { CostingState } from '../../../core/stock/costing-state.js';
-import { monthOf } from '../../../core/time/calendar-day.js';
+import { addDays, monthOf } from '../../../core/time/calendar-day.js';
 import { Mass } from '../../../core/units/mass.js';
-import { Money } from '../../../core/units/money.js';
+import { Money, type PricePerMass } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { together } from '../../../platform/database/together.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
@@ -41,6 +41,14 @@ export interface FedHay {
   movements: number;
   variances: number;
   fed: readonly { herdId: string; hayKind: string; on: string; mass: Mass; cost: Money }[];
+}
+
+/** What an entry changed, signed as the ledger is. */
+export interface CostOfEntry {
+  mass: Mass;
+  inventoryChange: Money;
+  /** Absent where no hay moved or none of its money did. */
+  unitCost?: PricePerMass;
 }
 
 /** The hay ledger and its money, replayed by the core under the operation's costing method. */
@@ -105,10 +113,63 @@ export class CostingService {
     };
   }
 
+  /** What some entries cost, or those of a lot, up to the end of a day; entries without a cost of their own have none. */
+  async costsOf(
+    tenant: OperationTenant,
+    until: string,
+    of: { entryIds: readonly string[] } | { lotId: string },
+  ): Promise<{ method: CostingMethod; costs: ReadonlyMap<string, CostOfEntry> }> {
+    const currency = asCurrency(tenant.operation.currency);
+    const method = await this.methodOn(tenant, until);
+    const written = await this.ledger.writtenOf(tenant, method, until, of);
+    const costs =
+      written === undefined
+        ? (await this.upTo(tenant, until, { underMethod: method })).replay.entries.map(
+            (entry) => [entry.entryId, costOfEntry(entry.massChange, entry.inventoryChange)] as const,
+          )
+        : written.map(
+            (row) => [row.entryId, costOfEntry(Mass.kilograms(row.kilograms), Money.of(row.amount, currency))] as const,
+          );
+    return { method, costs: new Map(costs) };
+  }
+
+  /** Book cost of the hay in each of these lots at the end of a day; of a lot that is fed out, when it was last fed. */
+  async prices(tenant: OperationTenant, on: string, lotIds: readonly string[]): Promise<Map<string, PricePerMass>> {
+    const currency = asCurrency(tenant.operation.currency);
+    const { replay, method } = await this.upTo(tenant, on, { entriesFrom: addDays(on, 1) });
+    const prices = new Map(
+      replay.lots.flatMap(({ lotId, mass, value }) => (mass.isPositive() ? [[lotId, value.per(mass)] as const] : [])),
+    );
+    const empty = lotIds.filter((id) => !prices.has(id));
+    const fed = empty.length === 0 ? [] : await this.ledger.lastFed(tenant, method, on, empty);
+    if (fed !== undefined) {
+      for (const { lotId, kilograms, amount } of fed)
+        prices.set(lotId, Money.of(amount, currency).per(Mass.kilograms(kilograms)));
+      return prices;
+    }
+    const all = await this.upTo(tenant, on, { underMethod: method });
+    for (const { kind, rows, unitCost } of all.replay.entries) {
+      const lotId = rows[0]?.lotId;
+      if (kind === 'feed' && lotId !== undefined && unitCost !== undefined && empty.includes(lotId))
+        prices.set(lotId, unitCost);
+    }
+    return prices;
+  }
+
+  /** Later bills of a lot, and their reversals, up to the end of a day. */
+  laterBills(tenant: OperationTenant, lotId: string, until: string): Promise<LedgerRow[]> {
+    return this.ledger.laterBills(tenant, lotId, until);
+  }
+
   /** The costing method for a day: that of the closing in force that covers it, or the operation's present one. */
   async methodOn(tenant: OperationTenant, day: string): Promise<CostingMethod> {
     return ((await this.ledger.methodOfClosing(tenant, day)) ?? tenant.operation.costingMethod) as CostingMethod;
   }
+}
+
+function costOfEntry(mass: Mass, inventoryChange: Money): CostOfEntry {
+  const hasUnitCost = !mass.isZero() && !inventoryChange.isZero();
+  return { mass, inventoryChange, ...(hasUnitCost ? { unitCost: inventoryChange.per(mass) } : {}) };
 }
 
 function costedBooks(
