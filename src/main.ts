@@ -64,12 +64,7 @@ async function main(): Promise<void> {
 
   let demoLines: SignInLines = () => [];
   try {
-    const { box, notes } = openSecretBox({
-      given: config.secretKey,
-      folder: opened.dataFolder,
-      shared: config.databaseUrl !== undefined,
-    });
-    [...notes, ...(await sealStoredSecrets(opened.ownerUrl, box))].forEach((note) => say(`Secrets: ${note}.`));
+    const box = await openSecrets(config, opened);
     await keepAuditHeads(opened, box, logger);
     application = await createApplication({
       database: opened.database,
@@ -91,6 +86,16 @@ async function main(): Promise<void> {
   sayWhere(address, Date.now() - began);
   demoLines(address).forEach(say);
   writeCosts(application, (error) => logger.error({ err: error }, 'costs of hay were not written'));
+}
+
+async function openSecrets(
+  { secretKey, onServer }: Config,
+  { ownerUrl, dataFolder }: OpenDatabase,
+): Promise<SecretBox> {
+  const { box, notes } = openSecretBox({ given: secretKey, folder: dataFolder, shared: onServer });
+  const sealed = ownerUrl === undefined ? [] : await sealStoredSecrets(ownerUrl, box);
+  [...notes, ...sealed].forEach((note) => say(`Secrets: ${note}.`));
+  return box;
 }
 
 /** What an earlier release entered has no written costs yet; reports replay the ledger until it has. */

@@ -26,3 +26,5 @@ CREATE SCHEMA IF NOT EXISTS rickyard_erasure;
 -- Any role that may use a schema may call its functions unless a guard revokes that: PostgreSQL's own rule.
 GRANT USAGE ON SCHEMA public, rickyard, rickyard_erasure TO rickyard_app, rickyard_eraser;
 GRANT USAGE ON ALL SEQUENCES IN SCHEMA public TO rickyard_app;
+-- A server that has only its own login compares these with its release before it serves.
+GRANT SELECT ON rickyard.applied_guard TO rickyard_app;

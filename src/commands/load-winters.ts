@@ -4,7 +4,7 @@ import { z } from 'zod';
 import { letFirstOwnerSignIn, loadWinters } from '../../seed/load/load-winters.js';
 import { ownerOf } from '../../seed/load/winters-of-operation.js';
 import { readConfig } from '../platform/config.js';
-import { findCheckout, openDatabase } from '../platform/open-database.js';
+import { findCheckout, openDatabase, ownerOf as schemaOwnerOf } from '../platform/open-database.js';
 import { say } from '../platform/say.js';
 
 const PASSPHRASE_BYTES = 18;
@@ -22,11 +22,12 @@ async function main(): Promise<void> {
   const asked = size.parse(values);
   const opened = await openDatabase(readConfig(process.env, findCheckout(__dirname)));
   try {
+    const ownerUrl = schemaOwnerOf(opened);
     const began = Date.now();
-    const movements = await loadWinters(opened.ownerUrl, asked, (words) => say(`Load: ${words} …`));
+    const movements = await loadWinters(ownerUrl, asked, (words) => say(`Load: ${words} …`));
     say(`Load: ${movements} movements in ${((Date.now() - began) / 1000).toFixed(0)} s. All of it is invented.`);
     const passphrase = randomBytes(PASSPHRASE_BYTES).toString('base64url');
-    await letFirstOwnerSignIn(opened.ownerUrl, passphrase);
+    await letFirstOwnerSignIn(ownerUrl, passphrase);
     say(`Load: sign in as ${ownerOf(0)}. Passphrase, shown this once: ${passphrase}`);
   } finally {
     await opened.close();

@@ -6,7 +6,7 @@ import { NOT_IN_ARCHIVE } from '../access/data-rights/archive-tables.read.js';
 import { hashToken } from '../access/sign-in/tokens.js';
 import { readConfig } from '../platform/config.js';
 import { newId } from '../platform/identifiers.js';
-import { findCheckout, openDatabase } from '../platform/open-database.js';
+import { findCheckout, openDatabase, ownerOf } from '../platform/open-database.js';
 
 /**
  * `npm run restore-operation -- <file>`: brings the archive of an operation (GET /v1/operations/{operationId}/archive)
@@ -226,7 +226,7 @@ async function main(): Promise<void> {
   if (file === undefined) throw new Error('Which file? npm run restore-operation -- <file>.ndjson.gz');
   const content = readFileSync(file);
   const opened = await openDatabase(readConfig(process.env, findCheckout(__dirname)));
-  const client = new pg.Client({ connectionString: opened.ownerUrl });
+  const client = new pg.Client({ connectionString: ownerOf(opened) });
   await client.connect();
   try {
     const restored = await restoreOperation(client, content);

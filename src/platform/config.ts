@@ -55,8 +55,10 @@ export interface Config {
   host: string;
   /** Connection of the schema's owner; absent means the embedded server. */
   databaseUrl: string | undefined;
-  /** Connection of the server, if somebody else made its role. */
+  /** Connection of the server, if it has a login of its own name; without `databaseUrl` it serves on that alone. */
   appDatabaseUrl: string | undefined;
+  /** Whether the database is one of somebody's server, not the embedded one. */
+  onServer: boolean;
   dataFolder: string;
   /** Key under which secrets are sealed; absent means a key file in the data folder. */
   secretKey: Buffer | undefined;
@@ -89,16 +91,16 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
     throw new ConfigProblem(`The environment cannot be used:\n${lines.join('\n')}`);
   }
   const values = read.data;
+  const onServer = values.DATABASE_URL !== undefined || values.APP_DATABASE_URL !== undefined;
   return {
     port: values.PORT,
     host: values.HOST,
     databaseUrl: values.DATABASE_URL,
     appDatabaseUrl: values.APP_DATABASE_URL,
+    onServer,
     dataFolder: path.resolve(checkout, values.RICKYARD_DATA ?? '.rickyard'),
     secretKey: values.RICKYARD_SECRET_KEY,
-    loadDemo:
-      (values.RICKYARD_DEMO ?? (values.DATABASE_URL === undefined && isLoopback(values.HOST) ? 'load' : 'none')) ===
-      'load',
+    loadDemo: (values.RICKYARD_DEMO ?? (!onServer && isLoopback(values.HOST) ? 'load' : 'none')) === 'load',
     reachable: !isLoopback(values.HOST),
     logLevel: values.LOG_LEVEL,
     poolSize: values.DATABASE_POOL,

@@ -2,15 +2,17 @@ import { existsSync } from 'node:fs';
 import path from 'node:path';
 import pg from 'pg';
 import type { Config } from './config.js';
-import { ensureAppLogin, refuseUnguardedRole } from './database/app-login.js';
+import { ensureAppLogin, makeNamedLogin, refuseUnguardedRole } from './database/app-login.js';
 import { Database } from './database/database.js';
 import { migrate } from './database/migrate.js';
 import { createPool } from './database/pool.js';
+import { refuseOtherRelease } from './database/same-release.js';
 import { startEmbeddedServer } from './embedded/embedded-server.js';
 
 export interface OpenDatabase {
   database: Database;
-  ownerUrl: string;
+  /** Connection of the schema's owner; absent where this process was given the server's own login only. */
+  ownerUrl: string | undefined;
   /** Connection of the server's own role. */
   appUrl: string;
   /** Folder of what is kept beside the database. */
@@ -35,9 +37,11 @@ function prismaFolder(): string {
 
 /**
  * The server named in DATABASE_URL, or the embedded one; migrated, and used through a role that row-level security
- * applies to.
+ * applies to. With APP_DATABASE_URL alone, that login on a database that somebody else has migrated.
  */
 export async function openDatabase(config: Config): Promise<OpenDatabase> {
+  if (config.databaseUrl === undefined && config.appDatabaseUrl !== undefined)
+    return openWithoutOwner(config, config.appDatabaseUrl);
   const embedded =
     config.databaseUrl === undefined ? await startEmbeddedServer({ dataFolder: config.dataFolder }) : undefined;
   const ownerUrl = embedded?.url ?? config.databaseUrl ?? '';
@@ -50,6 +54,8 @@ export async function openDatabase(config: Config): Promise<OpenDatabase> {
     );
     if (done.guards.length > 0) notes.push(`applied the guards, ${done.guards.length} of them new or changed`);
     const appUrl = config.appDatabaseUrl ?? (await ensureAppLogin(ownerUrl));
+    const made = config.appDatabaseUrl === undefined ? undefined : await makeNamedLogin(ownerUrl, appUrl);
+    if (made !== undefined) notes.push(`made the login ${made}, named in APP_DATABASE_URL`);
     const pool = createPool(appUrl, config.poolSize);
     await refuseUnguardedRole(pool);
     const database = new Database(pool);
@@ -69,6 +75,35 @@ export async function openDatabase(config: Config): Promise<OpenDatabase> {
     await embedded?.stop();
     throw error;
   }
+}
+
+/** The owner's password is nowhere in this process: it cannot migrate, and refuses a database of another release. */
+async function openWithoutOwner({ poolSize, dataFolder }: Config, appUrl: string): Promise<OpenDatabase> {
+  await refuseUnreachable(appUrl);
+  const pool = createPool(appUrl, poolSize);
+  const database = new Database(pool);
+  try {
+    await refuseUnguardedRole(pool);
+    await refuseOtherRelease(pool, prismaFolder());
+  } catch (error) {
+    await database.close();
+    throw error;
+  }
+  return {
+    database,
+    ownerUrl: undefined,
+    appUrl,
+    notes: ["serves without the owner's login, on a schema that is this release's"],
+    dataFolder,
+    watch: () => undefined,
+    close: () => database.close(),
+  };
+}
+
+/** @throws where only the server's own login was given. */
+export function ownerOf({ ownerUrl }: OpenDatabase): string {
+  if (ownerUrl !== undefined) return ownerUrl;
+  throw new Error("This takes the owner of the schema: give the owner's login in DATABASE_URL.");
 }
 
 async function refuseUnreachable(url: string): Promise<void> {

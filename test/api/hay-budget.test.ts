@@ -515,8 +515,7 @@ describe('the yard of an operation', () => {
     });
     await feeding(operation, herdId, [[lotId, '2000']], {
       fedOn: '2026-11-11',
-      wasted: { value: '150', unit: 'lb' },
-      refused: { value: '50', unit: 'lb' },
+      wasted: { value: '200', unit: 'lb' },
     });
     await feeding(operation, herdId, [[lotId, '1000']], { fedOn: '2026-11-12', wasted: { value: '130', unit: 'lb' } });
     await feeding(operation, herdId, [[lotId, '1000']], { fedOn: '2026-11-13', wasted: { value: '70', unit: 'lb' } });

@@ -76,6 +76,7 @@ interface Budgeted {
   herdId: string;
   headDays: number;
   needed: { value: string; unit: string };
+  waste: { percent: string; basis: string };
   intakeByMonth: (Standing & {
     onDay: string;
     need: { netEnergyMaintenance: { value: number }; dryMatterPredicted: { value: string } } | null;
@@ -511,6 +512,86 @@ describe('one herd, one day, one judge', () => {
       expect(one).toMatchObject({ wastedPercent: 10, wastedRestsOn: 'measured' });
   });
 
+  /** Hay laid on one day and what was left of it, lb, for all head or for some. */
+  const laidOn = async ({ herdId, lots }: Fed, day: number, laid: number, refused: number, more: object = {}) =>
+    post('/feedings', {
+      herdId,
+      fedOn: `2027-01-${day}`,
+      method: 'windrow-on-ground',
+      layers: [{ role: 'coarse', parts: [{ hayLotId: lots[0] ?? '', weight: { value: String(laid), unit: 'lb' } }] }],
+      refused: { value: String(refused), unit: 'lb' },
+      ...more,
+    });
+
+  /** What the budget that begins the day after takes for waste, with intake by the equations and by the ration. */
+  async function wasteInBudget({ herdId }: Fed): Promise<(Budgeted['waste'] & { notes: string[] })[]> {
+    const answers: (Budgeted['waste'] & { notes: string[] })[] = [];
+    for (const intake of ['equations', 'ration-in-use']) {
+      const { body } = await operation.as.manager.get<{ herds: (Budgeted & { herd: string })[]; flags: Caution[] }>(
+        operation.at('/reports/hay-budget'),
+        { query: { from: '2027-01-15', until: '2027-01-31', intake }, expect: 200 },
+      );
+      for (const { herd: name, waste } of body.herds.filter((one) => one.herdId === herdId)) {
+        const flags = body.flags.filter((one) => one.code === 'leftovers-of-a-larger-offer');
+        answers.push({
+          ...waste,
+          notes: flags.map(({ message }) => message).filter((words) => words.startsWith(`${name}: `)),
+        });
+      }
+    }
+    expect(answers).toHaveLength(2);
+    return answers;
+  }
+
+  // Cows of 1,200 lb can't hold 45 lb of hay; a third of it is refused each day, and each herd is told it another way.
+  it.each([
+    ['all at once', async (fed: Fed, day: number) => void (await laidOn(fed, day, 2250, 750))],
+    [
+      'in halves of a day',
+      async (fed: Fed, day: number) => {
+        for (const refused of [250, 500]) await laidOn(fed, day, 1125, refused);
+      },
+    ],
+    [
+      'to groups of the herd',
+      async (fed: Fed, day: number) => {
+        for (const refused of [250, 500]) await laidOn(fed, day, 1125, refused, { headFed: 25 });
+      },
+    ],
+    [
+      'of hay that is not in the ration',
+      async (fed: Fed, day: number) => void (await laidOn({ ...fed, lots: fed.lots.slice(1) }, day, 2250, 750)),
+    ],
+  ])('the hay budget takes off the wasted share of the judge: an over-full rack, laid %s', async (_how, lay) => {
+    const fed = await fedHerd(COLD, 15);
+    for (const day of [12, 13, 14]) await lay(fed, day);
+    const { evaluation, drift } = await everywhere(fed);
+    // What they could not hold is no waste: less than the third that was left, but some of what they could is.
+    expect(evaluation.wastedRestsOn).toBe('measured');
+    expect(evaluation.wastedPercent).toBeLessThan(30);
+    expect(drift.ration?.wastedPercent).toBe(evaluation.wastedPercent);
+    for (const waste of await wasteInBudget(fed)) {
+      expect(waste.basis).toBe('own-measurement');
+      expect(Number(waste.percent)).toBeCloseTo(evaluation.wastedPercent, 1);
+      expect(waste.notes).toEqual([expect.stringContaining('more than they can hold')]);
+    }
+    // What was left weeks ago does not depend on the weather that is asked about.
+    for (const query of [{ weather: 'none' }, { weather: 'stated', temperature: '-15 F', wind: '15 mph' }])
+      expect(
+        (
+          await operation.as.manager.get<Judged>(operation.at(`/rations/${fed.rationId}/evaluation`), {
+            query: { on: ON, ...query },
+            expect: 200,
+          })
+        ).body.wastedPercent,
+      ).toBe(evaluation.wastedPercent);
+  });
+
+  it('the hay budget takes what the ration in use states where nothing was weighed', async () => {
+    for (const waste of await wasteInBudget(await fedHerd(COLD)))
+      expect(waste).toMatchObject({ percent: '6', basis: 'stated' });
+  });
+
   it('takes no waste off what is kept in front of them, whether a ration or a feeding says so', async () => {
     for (const wastedPounds of [null, '130']) {
       const { evaluation, review, drift } = await everywhere(await fedHerd({ ...COLD, mineral: '4', wastedPounds }));
@@ -579,6 +660,9 @@ describe('one herd, one day, one judge', () => {
     const need = toCome?.intakeByMonth[0]?.need;
     expect(need?.netEnergyMaintenance.value).toBe(lineOf(evaluation, 'netEnergyMaintenance')?.need ?? undefined);
     expect(Number(need?.dryMatterPredicted.value ?? NaN)).toBeCloseTo(lineOf(evaluation, 'dryMatter')?.need ?? NaN, 2);
+    const told = { measured: 'own-measurement', stated: 'stated', nothing: 'published' }[evaluation.wastedRestsOn];
+    expect(toCome?.waste.basis).toBe(told);
+    if (told !== 'published') expect(Number(toCome?.waste.percent)).toBeCloseTo(evaluation.wastedPercent, 1);
     // The budget is one of hay; the plan also needs the mineral.
     const hay = (season?.needed ?? []).filter(({ hayLotId }) => lots.includes(hayLotId));
     const laid = hay.reduce((sum, lot) => sum + Number(lot.asFed.value), 0);

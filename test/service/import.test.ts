@@ -1,5 +1,8 @@
 /* Imports against the ledger's guards: with other writers at the same time, cut off in the middle, and in the audit. */
 import { randomUUID } from 'node:crypto';
+import { ImportRead } from '../../src/records/import/import.read.js';
+import { ImportStore } from '../../src/records/import/import.store.js';
+import { sha256Of } from '../../src/records/import/import.service.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { balance, feeding, herd, lot, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
@@ -132,6 +135,100 @@ it('has one entry of its own, however often the request was sent at once', async
     { expect: 200 },
   );
   expect(body.items).toEqual([expect.objectContaining({ id: answers[0]?.body.id, state: 'done' })]);
+});
+
+type Taken = { status: number; body: { id: string } };
+const takeWith = (key: string, text: string): Promise<Taken> =>
+  operation.as.hand.post<{ id: string }>(operation.at('/imports/feedings'), text, {
+    key,
+    headers: { 'Content-Type': 'text/csv' },
+  });
+const entries = async (): Promise<{ id: string; state: string }[]> =>
+  (
+    await operation.as.manager.get<{ items: { id: string; state: string }[] }>(operation.at('/imports'), {
+      expect: 200,
+    })
+  ).body.items.map(({ id, state }) => ({ id, state }));
+
+/** Begins to take the file, and stops before its first record; `goOn` lets it finish. */
+const halted = async (key: string, text: string): Promise<{ answer: Promise<Taken>; goOn: () => Promise<unknown> }> => {
+  const client = await world.ownerPool.connect();
+  await client.query('BEGIN');
+  await client.query('SELECT pg_advisory_xact_lock(hashtextextended($1, 730))', [
+    `${operation.id} feedings ${sha256Of(text)}`,
+  ]);
+  const answer = takeWith(key, text);
+  while ((await entries()).length === 0) await new Promise((resolve) => setTimeout(resolve, 20));
+  return { answer, goOn: () => client.query('COMMIT').finally(() => client.release()) };
+};
+
+it.each(['the same key', 'another key'])(
+  'a request that comes while the first one finishes joins it: %s',
+  async (how) => {
+    const key = randomUUID();
+    const text = file(3, 'First', 'Second');
+    const first = await halted(key, text);
+    // The first request finishes between two questions of the second one, just as that one looks for it.
+    let looking = false;
+    const hold = jest.spyOn(ImportStore.prototype, 'holdBeginning').mockImplementation(async () => {
+      looking = true;
+      return Promise.resolve();
+    });
+    const reads = (['earlier', 'running'] as const).map((name) => {
+      const original = ImportRead.prototype[name] as (...all: unknown[]) => Promise<unknown>;
+      return jest.spyOn(ImportRead.prototype, name).mockImplementation(async function (
+        this: unknown,
+        ...all: unknown[]
+      ) {
+        const found = await original.apply(this, all);
+        if (looking) {
+          looking = false;
+          await first.goOn();
+          await first.answer;
+        }
+        return found as never;
+      });
+    });
+    const second = await takeWith(how === 'the same key' ? key : randomUUID(), text);
+    [hold, ...reads].forEach((spy) => spy.mockRestore());
+    const { status, body } = await first.answer;
+    expect([status, second.status, second.body.id]).toEqual([201, 201, body.id]);
+    expect(await entries()).toEqual([{ id: body.id, state: 'done' }]);
+  },
+);
+
+it('a request sent again with its key after its records were reversed does nothing, and leaves no entry', async () => {
+  const key = randomUUID();
+  const text = file(1, 'First', 'Second');
+  const { body } = await takeWith(key, text);
+  const made = await operation.as.manager.get<{ items: { recordId: string }[] }>(
+    operation.at(`/imports/${body.id}/records`),
+    { expect: 200 },
+  );
+  for (const { recordId } of made.body.items)
+    await operation.as.manager.post(
+      operation.at(`/feedings/${recordId}/reversal`),
+      { reason: 'Wrong file' },
+      { expect: 201 },
+    );
+  expect((await takeWith(key, text)).body.id).toBe(body.id);
+  expect(await entries()).toEqual([{ id: body.id, state: 'done' }]);
+});
+
+it('an entry begun beside one that had gone silent does not run for ever', async () => {
+  const key = randomUUID();
+  const text = file(1, 'First', 'Second');
+  const first = await halted(key, text);
+  await world.ownerPool.query(`UPDATE data_import SET moved_at = $2 WHERE operation_id = $1 AND state = 'running'`, [
+    operation.id,
+    new Date(world.clock.now().getTime() - 600_000).toISOString(),
+  ]);
+  const second = takeWith(key, text);
+  while ((await entries()).length < 2) await new Promise((resolve) => setTimeout(resolve, 20));
+  await first.goOn();
+  const { body } = await first.answer;
+  expect((await second).body.id).toBe(body.id);
+  expect((await entries()).map((one) => one.state).sort()).toEqual(['broken-off', 'done']);
 });
 
 it('writes one line of audit a record and one for the import, in an unbroken chain', async () => {

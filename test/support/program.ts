@@ -14,9 +14,29 @@ export async function runProgram(
   until?: RegExp,
   andThen: (said: string, stop: () => void) => Promise<void> = () => Promise.resolve(),
 ): Promise<Run> {
+  return runFile('main.ts', env, until, andThen);
+}
+
+/** Runs a command of src/commands until it ends. */
+export async function runCommand(file: string, env: Record<string, string>, ...given: string[]): Promise<Run> {
+  return runFile(path.join('commands', file), env, undefined, () => Promise.resolve(), given);
+}
+
+async function runFile(
+  file: string,
+  env: Record<string, string>,
+  until: RegExp | undefined,
+  andThen: (said: string, stop: () => void) => Promise<void>,
+  given: readonly string[] = [],
+): Promise<Run> {
   const child = spawn(
     process.execPath,
-    ['--require', path.join(CHECKOUT, 'test', 'support', 'run-typescript.cjs'), path.join(CHECKOUT, 'src', 'main.ts')],
+    [
+      '--require',
+      path.join(CHECKOUT, 'test', 'support', 'run-typescript.cjs'),
+      path.join(CHECKOUT, 'src', file),
+      ...given,
+    ],
     {
       cwd: CHECKOUT,
       stdio: ['ignore', 'pipe', 'pipe'],

@@ -1,10 +1,10 @@
 import { WASTE_MEASURED } from '../judge/wasted-share.data.js';
+import type { MeasuredWaste } from '../judge/wasted-share.js';
 import { counted } from '../units/counted.js';
 import tQuantile from '@stdlib/stats-base-dists-t-quantile';
 import { FEEDING_WASTES } from '../stock/feeding-waste.data.js';
 import { type HayStorage, STORAGE_LOSS_BY_METHOD, STORAGE_LOSSES } from '../stock/storage-loss.data.js';
-import { type Decimal, decimal, decimalFromFloat, sumDecimals, ZERO } from '../units/decimal.js';
-import type { Mass } from '../units/mass.js';
+import { type Decimal, decimal, decimalFromFloat } from '../units/decimal.js';
 import { FEEDING_WASTE_CHOICES, type BudgetFeedingMethod, USUAL_FEEDING_METHOD } from './loss-choices.data.js';
 
 /**
@@ -85,43 +85,36 @@ export function statedLoss(share: Decimal, source: string): BudgetLoss {
   return { low: share, typical: share, high: share, basis: 'stated', source, others: [], bounds: 'none' };
 }
 
-const HIGHEST_SHARE = decimal(String(WASTE_MEASURED.mostShare.value));
 const SHARE_PLACES = 6;
 
 /**
- * The ranch's own waste from feedings where the leftovers were weighed: lost ÷ fed over all of them, as a share,
- * with the 95 % t interval of a ratio of two totals, v = Σ(lost − R·fed)² ÷ ((n − 1)·n·mean fed²). Source:
- * Cochran, W.G.
- * 1977. Sampling Techniques, 3rd ed., section 6.4 (large-sample variance of the ratio estimate, without the
- * finite-population correction). One feeding gives no interval; no feedings, or none with hay in them, give no
- * answer. The share is kept between 0 and the most that can be lost.
+ * The ranch's own waste: the share that a herd is judged to waste, with the 95 % t interval of a ratio of two totals
+ * over the days on which its leftovers were weighed, v = Σ(lost − R·fed)² ÷ ((n − 1)·n·mean fed²). Source: Cochran,
+ * W.G. 1977. Sampling Techniques, 3rd ed., section 6.4 (large-sample variance of the ratio estimate, without the
+ * finite-population correction). One day gives no interval. The bounds are kept between 0 and the most that can be
+ * lost.
  */
-export function ownFeedingWaste(
-  feedings: readonly { readonly fed: Mass; readonly lost: Mass }[],
-): (BudgetLoss & { readonly feedings: number }) | null {
-  const fed = sumDecimals(feedings.map((each) => each.fed.kilograms));
-  if (fed.lte(0)) return null;
-  const share = sumDecimals(feedings.map((each) => each.lost.kilograms)).div(fed);
-  const n = feedings.length;
-  const meanFed = fed.div(n);
-  const spread = sumDecimals(feedings.map((each) => each.lost.kilograms.minus(share.times(each.fed.kilograms)).pow(2)));
-  const half =
-    n < 2
-      ? ZERO
-      : spread
-          .div((n - 1) * n)
-          .div(meanFed.pow(2))
-          .sqrt()
-          .times(decimalFromFloat(tQuantile(0.975, n - 1), SHARE_PLACES));
-  const held = (value: Decimal): Decimal => (value.lt(0) ? ZERO : value.gt(HIGHEST_SHARE) ? HIGHEST_SHARE : value);
+export function measuredFeedingWaste({
+  share,
+  days,
+}: {
+  readonly share: number;
+  /** At least one, each with hay in it. */
+  readonly days: readonly MeasuredWaste[];
+}): BudgetLoss {
+  const n = days.length;
+  const meanFedKg = days.reduce((sum, { fedKg }) => sum + fedKg, 0) / n;
+  const squares = days.reduce((sum, { fedKg, lostKg }) => sum + (lostKg - share * fedKg) ** 2, 0);
+  const half = n < 2 ? 0 : (Math.sqrt(squares / ((n - 1) * n)) / meanFedKg) * tQuantile(0.975, n - 1);
+  const held = (value: number): Decimal =>
+    decimalFromFloat(Math.min(Math.max(value, 0), WASTE_MEASURED.mostShare.value), SHARE_PLACES);
   return {
-    low: held(share.minus(half)),
+    low: held(share - half),
     typical: held(share),
-    high: held(share.plus(half)),
+    high: held(share + half),
     basis: 'own-measurement',
-    source: `${counted(n, 'feeding')} of its own with the leftovers weighed`,
+    source: `${counted(n, 'day')} of its own feedings with the leftovers weighed`,
     others: [],
     bounds: n < 2 ? 'none' : 'interval-95',
-    feedings: n,
   };
 }

@@ -3,11 +3,11 @@ import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { WASTE_MEASURED } from '../../core/judge/wasted-share.data.js';
 import { headByFeeding } from '../../core/judge/fed-groups.js';
 import { type DayOfWaste, feedingsThatTellWaste, showsWaste } from '../../core/judge/wasted-share.js';
-import type { RationLot } from '../../core/ration/ration.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { Books } from '../../platform/database/books.js';
 import { together } from '../../platform/database/together.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
+import { LotFactsRead } from './lot-facts.js';
 import { FeedingRead, type FeedingRow, type LayerRow, wasLaid } from '../../records/feedings/feeding.read.js';
 
 /** Feedings of the last days on which a herd was fed, oldest first. */
@@ -16,6 +16,8 @@ export interface FedLately {
   /** Feedings that show what the herd wastes; they may be older. */
   tellingWaste: readonly FeedingRow[];
   layers: ReadonlyMap<string, readonly LayerRow[]>;
+  /** Dry matter, a share of it as fed, of the lots of which something was refused. */
+  dryMatter: ReadonlyMap<string, number>;
   /** Head of the herd on the days that have several of these feedings. */
   headOn: ReadonlyMap<string, number>;
 }
@@ -23,23 +25,17 @@ export interface FedLately {
 /** A day of feedings that tell what was left, with the head that were fed that day. */
 interface FedDay extends Omit<DayOfWaste, 'couldHoldKg'> {
   readonly head: number;
-  /** Infinite where a lot was fed whose dry matter nobody gathered: nothing is too much then. */
   readonly fedKgPerKgOfDryMatter: number;
 }
 
 /** What was refused or wasted, by the day, if it was measured. */
-export function measuredWasteOf(
-  { tellingWaste, layers }: FedLately,
-  headOfHerd: number,
-  lots: readonly RationLot[],
-): FedDay[] {
-  const dryMatter = new Map(lots.map((lot) => [lot.lotId, lot.dryMatterPercent.value / 100]));
+export function measuredWasteOf({ tellingWaste, layers, dryMatter }: FedLately, headOfHerd: number): FedDay[] {
+  // Where nothing was refused, what they could hold does not matter.
   const dryMatterKg = (feeding: FeedingRow) =>
     laidOf(feeding, layers).reduce(
-      (sum, layer) => sum + Number(layer.kilograms) * (dryMatter.get(layer.hay_lot_id) ?? 0),
+      (sum, layer) => sum + Number(layer.kilograms) * (dryMatter.get(layer.hay_lot_id) ?? 1),
       0,
     );
-  const isKnown = (feeding: FeedingRow) => laidOf(feeding, layers).every((layer) => dryMatter.has(layer.hay_lot_id));
   const days = new Map<string, FeedingRow[]>();
   for (const one of tellingWaste.filter((feeding) => showsWaste(wasteStated(feeding, layers))))
     days.set(one.happened_on, [...(days.get(one.happened_on) ?? []), one]);
@@ -52,7 +48,7 @@ export function measuredWasteOf(
     const fedKg = sum((one) => wasteStated(one, layers).fedKg);
     return {
       fedKg,
-      fedKgPerKgOfDryMatter: feedings.every(isKnown) ? fedKg / sum(dryMatterKg) : Infinity,
+      fedKgPerKgOfDryMatter: fedKg / sum(dryMatterKg),
       refusedKg: sum((one) => Number(one.refused_kg ?? 0)),
       wastedKg: sum((one) => Number(one.wasted_kg ?? 0)),
       head: Math.max(...head.values()),
@@ -90,11 +86,19 @@ function headOfDays(feedings: readonly FeedingRow[], headOn: (day: string) => nu
   return new Map(days.map((day) => [day, headOn(day)]));
 }
 
+/** What cattle could hold matters only of what they left standing. */
+function lotsRefused(feedings: readonly FeedingRow[], layers: FedLately['layers']): string[] {
+  const refused = feedings.filter((one) => Number(one.refused_kg ?? 0) > 0).map((one) => one.happened_on);
+  const ofThoseDays = feedings.filter((one) => refused.includes(one.happened_on));
+  return [...new Set(ofThoseDays.flatMap((one) => laidOf(one, layers).map((layer) => layer.hay_lot_id)))];
+}
+
 @Injectable()
 export class FedLatelyRead {
   constructor(
     private readonly feedings: FeedingRead,
     private readonly herds: HerdRead,
+    private readonly lots: LotFactsRead,
   ) {}
 
   /** By herd; a herd not fed up to that day has none. */
@@ -127,7 +131,10 @@ export class FedLatelyRead {
       ]),
     );
     const several = new Set(fed.filter((one) => !isAlone(one, fed)).map((one) => one.herd_id));
-    const headOn = await this.herds.headThrough(books, [...several], on);
+    const [headOn, dryMatter] = await together(
+      this.herds.headThrough(books, [...several], on),
+      this.#dryMatter(books, lotsRefused([...tellingWaste.values()].flat(), layers), on),
+    );
     return new Map(
       [...lastDays.keys()].map((herdId) => [
         herdId,
@@ -139,8 +146,15 @@ export class FedLatelyRead {
           feedings: fed.filter((feeding) => feeding.herd_id === herdId),
           tellingWaste: tellingWaste.get(herdId) ?? [],
           layers,
+          dryMatter,
         },
       ]),
     );
+  }
+
+  async #dryMatter(books: Books, lotIds: readonly string[], on: string): Promise<Map<string, number>> {
+    if (lotIds.length === 0) return new Map();
+    const dryMatterOf = await this.lots.dryMatterThrough(books, lotIds);
+    return new Map(lotIds.map((lotId) => [lotId, (dryMatterOf(lotId, on)?.percent ?? 100) / 100]));
   }
 }

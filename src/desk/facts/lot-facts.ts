@@ -12,6 +12,7 @@ import type { RationLot } from '../../core/ration/ration.js';
 import { Mass } from '../../core/units/mass.js';
 import type { PricePerMass } from '../../core/units/money.js';
 import { endOfDayIn } from '../../platform/clock.js';
+import type { Books } from '../../platform/database/books.js';
 import type { OperationTenant, Tenant } from '../../platform/database/types.js';
 import { together } from '../../platform/database/together.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
@@ -98,6 +99,12 @@ function lotFactsOf({
     baleWeight,
     looseDensity: looseDensityOf({ hayKind }),
   };
+}
+
+/** Dry matter of a lot on a day. */
+export interface LotDryMatter extends Pick<LotFacts, 'testTakenFrom'> {
+  percent: number;
+  origin: RationLot['dryMatterPercent']['origin'];
 }
 
 /** How well the lots of a ration are tested, for the cautions. */
@@ -236,6 +243,27 @@ export class LotFactsRead {
     );
     const cameInAfter = await this.stock.cameInSince(books, samplesOf(known), on);
     return factsOfRows(rows, { tests: known, observations, balances, cameInAfter });
+  }
+
+  /** The dry matter alone, on any day: what every judgement of that day takes for the lot. */
+  async dryMatterThrough(
+    books: Books,
+    lotIds: readonly string[],
+  ): Promise<(lotId: string, day: string) => LotDryMatter | undefined> {
+    const [rows, testsOf] = await together(this.lots.byId(books, lotIds), this.labTests.through(books, lotIds));
+    const byId = new Map(rows.map((row) => [row.id, row]));
+    return (lotId, day) => {
+      const row = byId.get(lotId);
+      if (row === undefined) return undefined;
+      const tests = testsOf(lotId, day);
+      const { value, origin } = rationLotOf({
+        lotId,
+        lotName: row.name,
+        hayKind: row.hay_kind,
+        tests: tests.map(weighable),
+      }).dryMatterPercent;
+      return { percent: value, origin, testTakenFrom: testedAs(lotId, tests) };
+    };
   }
 
   async #known(

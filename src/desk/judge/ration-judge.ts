@@ -7,7 +7,13 @@ import { type CautionsOfDay, withWorstMeals } from '../../core/judge/one-meal.js
 import { pregnancyOf } from '../../core/judge/pregnancy.js';
 import { rationCautions } from '../../core/judge/ration-cautions.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
-import { type WastedShare, wastedShareOf, wastedShareOfDays, wasteOfWhatFits } from '../../core/judge/wasted-share.js';
+import {
+  type MeasuredWaste,
+  type WastedShare,
+  wastedShareOf,
+  wastedShareOfDays,
+  wasteOfWhatFits,
+} from '../../core/judge/wasted-share.js';
 import { layingCautions, likelyEatenOrder } from '../../core/laying/laying-cautions.js';
 import type { LayerRole } from '../../core/laying/layer.js';
 import type { Outcome } from '../../core/outcome/outcome.js';
@@ -23,7 +29,6 @@ import type {
 } from '../../core/requirements/requirement-set.js';
 import { requirementsForHerd } from '../../core/requirements/requirements-for-herd.js';
 import { mostEatenOf } from '../../core/cautions/left-over.js';
-import type { RationLot } from '../../core/ration/ration.js';
 import { quantity, sentence } from '../../core/units/wording.js';
 import { leftOfPresent, measuredWasteOf } from '../facts/fed-lately.js';
 import { type HerdFacts, type HerdOnDay, weatherContextOf } from '../facts/herd-facts.js';
@@ -112,17 +117,17 @@ export function conditionsOf({ weather }: HerdOnDay, options: JudgeOptions): Req
 /** The wasted share that a ration is judged on, with what its reader should know of it. */
 export interface JudgedWaste extends WastedShare {
   readonly note?: RequirementNote;
+  /** Of a measured share, the days that it was measured on, each without what was too much. */
+  readonly days?: readonly MeasuredWaste[];
 }
 
-/** Whose waste, and of which ration. `lots`: those whose dry matter is known. */
-interface WasteAsked extends JudgeOptions, Pick<AskedOf, 'statedWastedShare' | 'fedAtPresent' | 'asFed'> {
-  lots: readonly RationLot[];
-}
+/** Whose waste, and of which ration. */
+type WasteAsked = JudgeOptions & Pick<AskedOf, 'statedWastedShare' | 'fedAtPresent' | 'asFed'>;
 
 /** Share of the offered feed that this herd does not eat, deducted the same way everywhere. */
 export function wastedOf(herd: HerdFacts, asked: WasteAsked): JudgedWaste {
   const { fedLately } = herd;
-  const days = fedLately === null ? [] : measuredWasteOf(fedLately, herd.head, asked.lots);
+  const days = fedLately === null ? [] : measuredWasteOf(fedLately, herd.head);
   const intakeKg = days.some((day) => day.refusedKg > 0) ? intakeOf(herd, asked) : Infinity;
   const fitting = days.map((day) =>
     wasteOfWhatFits({ ...day, couldHoldKg: mostEatenOf(intakeKg) * day.head * day.fedKgPerKgOfDryMatter }),
@@ -134,12 +139,17 @@ export function wastedOf(herd: HerdFacts, asked: WasteAsked): JudgedWaste {
   });
   const ofDays = asked.asFed === true && fedLately !== null ? wastedShareOfDays(leftOfPresent(fedLately), usual) : null;
   if (ofDays !== null) return ofDays;
-  return usual.restsOn === 'measured' ? { ...usual, ...largerOfferNote(days, fitting, usual.share) } : usual;
+  return usual.restsOn === 'measured'
+    ? { ...usual, ...largerOfferNote(days, fitting, usual.share), days: fitting }
+    : usual;
 }
 
-/** What one animal eats a day, kg of dry matter, whatever hay it is; infinite where that is not known. */
+/**
+ * What one animal eats a day, kg of dry matter, whatever hay it is and in mild weather, since that of the day asked
+ * about is not that of the days when leftovers were weighed; infinite where it is not known.
+ */
 function intakeOf(herd: HerdFacts, options: JudgeOptions): number {
-  const need = needOf(herd, options);
+  const need = needOf({ ...herd, weather: null }, options);
   return need.ok ? need.value.dryMatterIntakeKgPerDay : Infinity;
 }
 
@@ -161,7 +171,7 @@ function largerOfferNote(
   return {
     note: {
       code: 'leftovers-of-a-larger-offer',
-      message: sentence`${left} ${counted} State wastedPercent for another share.`,
+      message: sentence`${left} ${counted}`,
       source: 'feedings of the herd',
     },
   };
@@ -170,7 +180,7 @@ function largerOfferNote(
 /** Judges what is laid against what this herd needs on this day, from facts already gathered. Pure. */
 export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | 'parts'>, asked: AskedOf): JudgedRation {
   const { animal } = herd;
-  const wasted = wastedOf(herd, { ...asked, lots: laid.parts.map((part) => part.facts.lot) });
+  const wasted = wastedOf(herd, asked);
   const diet = dietContextOf(rationSupply({ layers: laid.layers, wastedShare: wasted.share }));
   const need = needOf(herd, asked, { diet });
   const lots = [...new Map(laid.parts.map((part): [string, LotFacts] => [part.lotId, part.facts])).values()];

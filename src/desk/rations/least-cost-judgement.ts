@@ -62,7 +62,6 @@ export function judgingOf(
   const options: JudgeOptions = { edition: body.edition, coldMethod: body.coldMethod };
   const wasted = wastedOf(herd, {
     ...options,
-    lots: [...lots.values()].map(({ lot }) => lot),
     statedWastedShare: body.wastedPercent === undefined ? null : body.wastedPercent / 100,
     fedAtPresent: false,
   });

@@ -108,7 +108,6 @@ function dietOf(
   if (!laid.ok) return undefined;
   const wasted = wastedOf(facts, {
     ...USUAL_JUDGING,
-    lots: laid.value.parts.map((part) => part.facts.lot),
     statedWastedShare: content.statedWastedShare,
     fedAtPresent: true,
   });

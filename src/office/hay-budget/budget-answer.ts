@@ -3,6 +3,7 @@ import type { HayBudget } from '../../core/budget/hay-budget.js';
 import type { LikelyRange } from '../../core/budget/likely-range.js';
 import type { PeriodNeed } from '../../core/budget/hay-need.js';
 import { type Decimal, decimal } from '../../core/units/decimal.js';
+import { wordsIn } from '../../core/units/wording.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { type UnitSystem, formatDecimal, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
 import type { Flag } from '../report.schema.js';
@@ -55,7 +56,10 @@ export function budgetAnswer(
       "Supply: each lot less its storage loss, which grows evenly to the season's figure over 270 days; hay that " +
       'weathers fastest is fed first.',
     inputs: { herds: herds.length, lots: lots.length, prices: prices.length },
-    flags: flagsOf([...inputs.flags, ...dangerFlags(inputs, mass)], showCost && typical.costToBuy === null),
+    flags: flagsOf(
+      [...inputs.flags, ...wasteFlags(inputs, units), ...dangerFlags(inputs, mass)],
+      showCost && typical.costToBuy === null,
+    ),
     from: inputs.from,
     until: inputs.plan.until,
     view,
@@ -76,6 +80,15 @@ export function budgetAnswer(
       restsOn: restsOn(inputs, mass),
     },
   };
+}
+
+/** How the leftovers of too large an offer were counted. */
+function wasteFlags({ herds }: BudgetInputs, units: UnitSystem): Flag[] {
+  return herds.flatMap(({ herd, wasteNote }) =>
+    wasteNote === undefined
+      ? []
+      : [{ code: 'leftovers-of-a-larger-offer', message: `${herd.name}: ${wordsIn(units, wasteNote)}` }],
+  );
 }
 
 /** Hay that may not be fed as it is still counts as supply, so the reader is told how much of it there is. */

@@ -2,7 +2,6 @@ import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import { type ReceivedHay, weighedBalanceInterval } from '../../core/budget/balance-interval.js';
 import { type BudgetLoss, publishedStorageLoss, statedLoss } from '../../core/budget/loss-figures.js';
-import { feedingsThatTellWaste, showsWaste } from '../../core/judge/wasted-share.js';
 import { lotDangers } from '../../core/judge/lot-dangers.js';
 import { COW_INTAKE_READS_LOW } from '../../core/budget/intake-correction.data.js';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
@@ -11,14 +10,14 @@ import { Mass } from '../../core/units/mass.js';
 import { type Currency, Money, PricePerMass } from '../../core/units/money.js';
 import { HerdFactsRead } from '../../desk/facts/herd-facts.js';
 import { LotFactsRead, testingOf } from '../../desk/facts/lot-facts.js';
-import { contentOf, layOut } from '../../desk/facts/ration-content.js';
+import { contentOf, layOut, type RationRow } from '../../desk/facts/ration-content.js';
 import { lacksNormals } from '../../desk/facts/weather-choice.js';
 import { RationRead } from '../../desk/rations/ration.read.js';
+import { together } from '../../platform/database/together.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { type FieldProblem, Problem } from '../../platform/http/problem.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { FeedingRead, wasLaid } from '../../records/feedings/feeding.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import { type ReceivedIntoLot, StockRead } from '../../records/hay/stock/stock.read.js';
 import { StorageLossRead } from '../../records/hay/storage-shrink/storage-loss.read.js';
@@ -31,23 +30,12 @@ import {
   knownHay,
   type LotInput,
   type NotCounted,
+  OWN_FIGURES_DAYS,
 } from './budget-inputs.js';
 import type { PlanIn } from './hay-budget.schema.js';
 import type { PlannedRation } from './herd-months.js';
-import {
-  type BudgetSpan,
-  type FedBefore,
-  herdInputOf,
-  type HerdKnown,
-  type StatedHerd,
-  type ReportProblem,
-} from './herd-input.js';
+import { type BudgetSpan, herdInputOf, type HerdKnown, type StatedHerd, type ReportProblem } from './herd-input.js';
 
-/**
- * How far back, in days before the plan, own feedings give a herd's waste and tickets a price; common practice, no
- * source.
- */
-const OWN_FIGURES_DAYS = 366;
 const DAYS_MAX = 400;
 
 /** Names of a plan's fields as query parameters. */
@@ -60,7 +48,6 @@ export type ForEveryHerd = Partial<Pick<StatedHerd, 'intake' | 'waste'>>;
 export class BudgetInputsRead {
   constructor(
     private readonly herds: HerdRead,
-    private readonly feedings: FeedingRead,
     private readonly lots: HayLotRead,
     private readonly stock: StockRead,
     private readonly herdFacts: HerdFactsRead,
@@ -153,16 +140,16 @@ export class BudgetInputsRead {
     const stated =
       plan.herds ?? all.map((herd): StatedHerd => ({ herdId: herd.id, intake: { basis: 'equations' }, ...every }));
     const ids = stated.map((one) => one.herdId);
-    const changes = await this.herds.changes(tenant, ids);
-    const through = await this.herdFacts.throughTime(
-      tenant,
-      all.filter((herd) => ids.includes(herd.id)),
-      plan.from,
+    const known = all.filter((herd) => ids.includes(herd.id));
+    const [changes, through, before, inUse] = await together(
+      this.herds.changes(tenant, ids),
+      this.herdFacts.throughTime(tenant, known, plan.from),
+      this.herdFacts.of(tenant, known, addDays(from, -1)),
+      this.rations.inUseBetween(tenant, ids, '0001-01-01', addDays(end, -1)),
     );
-    const fedBefore = await this.#fedBefore(tenant, ids, from);
     const rations = stated.some((one) => one.intake.basis === 'ration-in-use')
-      ? await this.#rations(tenant, ids, addDays(end, -1))
-      : new Map<string, PlannedRation[]>();
+      ? await this.#laid(tenant, inUse, addDays(end, -1))
+      : new Map([...inUse].map(([herdId, rows]) => [herdId, rows.map((row): PlannedRation => ({ row }))]));
     const problems: FieldProblem[] = [];
     const notCounted: NotCounted[] = [];
     const herds = stated.flatMap((one, index): HerdInput[] => {
@@ -177,28 +164,28 @@ export class BudgetInputsRead {
       };
       const herd = herdNamed(all, stated, index, report);
       const onDay = through.get(one.herdId);
-      if (herd === undefined || onDay === undefined) return [];
-      const known: HerdKnown = {
+      const onEve = before.find((facts) => facts.herd.id === one.herdId);
+      if (herd === undefined || onDay === undefined || onEve === undefined) return [];
+      const found: HerdKnown = {
         herd,
         headEvents: headEvents(changes.filter((change) => change.herdId === herd.id)),
         onDay,
-        fedBefore: fedBefore.get(herd.id),
+        before: onEve,
         rations: rations.get(herd.id) ?? [],
       };
-      const input = herdInputOf(one, known, span, hay, report);
+      const input = herdInputOf(one, found, span, hay, report);
       return input === undefined ? [] : [input];
     });
     if (problems.length > 0) throw new Problem('rule-broken', problems.map((one) => one.message).join(' '), problems);
     return { herds, notCounted };
   }
 
-  /** Rations put into use by a day, laid out from the lots as known then. */
-  async #rations(
+  /** Rations laid out from the lots as known on a day. */
+  async #laid(
     tenant: OperationTenant,
-    herdIds: readonly string[],
+    rows: ReadonlyMap<string, readonly RationRow[]>,
     until: string,
   ): Promise<Map<string, PlannedRation[]>> {
-    const rows = await this.rations.inUseBetween(tenant, herdIds, '0001-01-01', until);
     const layers = await this.rations.layersOf(tenant, [...rows.values()].flat());
     const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
     const lots = await this.lotFacts.named(
@@ -211,51 +198,6 @@ export class BudgetInputsRead {
         herdId,
         own.map((row) => ({ row, laid: layOut(contentOf(row, layers.get(row.id) ?? []), lots) })),
       ]),
-    );
-  }
-
-  /** What each herd was fed in the year before, how it was last fed, and the losses that were measured. */
-  async #fedBefore(tenant: OperationTenant, herdIds: readonly string[], from: string): Promise<Map<string, FedBefore>> {
-    const feedings = await this.feedings.between(tenant, {
-      herdIds,
-      from: addDays(from, -OWN_FIGURES_DAYS),
-      until: from,
-    });
-    const measured = herdIds.flatMap((herdId) =>
-      feedingsThatTellWaste(
-        feedings.filter((feeding) => feeding.herd_id === herdId),
-        from,
-      ),
-    );
-    const layers = await this.feedings.layersOf(
-      tenant,
-      measured.map((feeding) => feeding.id),
-    );
-    return new Map(
-      herdIds.flatMap((herdId) => {
-        const last = feedings.filter((feeding) => feeding.herd_id === herdId).at(-1);
-        if (last === undefined) return [];
-        return [
-          [
-            herdId,
-            {
-              lastMethod: last.method,
-              measured: measured
-                .filter((feeding) => feeding.herd_id === herdId)
-                .map((feeding) => ({
-                  fed: Mass.sum(
-                    (layers.get(feeding.id) ?? []).filter(wasLaid).map((layer) => Mass.kilograms(layer.kilograms)),
-                  ),
-                  lost: Mass.kilograms(feeding.refused_kg ?? '0').plus(Mass.kilograms(feeding.wasted_kg ?? '0')),
-                  head: feeding.head_fed,
-                }))
-                .filter(({ fed, lost, head }) =>
-                  showsWaste({ fedKg: fed.kilograms.toNumber(), lostKg: lost.kilograms.toNumber(), head }),
-                ),
-            },
-          ] as const,
-        ];
-      }),
     );
   }
 

@@ -8,12 +8,19 @@ import type { HeadEvent } from '../../core/standing/head-days.js';
 import type { Decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { Currency, PricePerMass } from '../../core/units/money.js';
+import type { Words } from '../../core/units/wording.js';
 import type { JudgedWeather } from '../../desk/facts/weather-choice.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import type { LotFacts } from '../../desk/facts/lot-facts.js';
 import type { HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import type { Flag } from '../report.schema.js';
 import type { PlanIn } from './hay-budget.schema.js';
+
+/**
+ * How far back, in days before the plan, own feedings tell how a herd is fed and tickets a price; common practice, no
+ * source.
+ */
+export const OWN_FIGURES_DAYS = 366;
 
 /** What a head eats in a month, and the herd on the day that represents it, in the weather planned with. */
 export interface IntakeOfMonth {
@@ -45,6 +52,8 @@ export interface HerdInput {
   dryMatterBasis: string;
   restsOnBookValues: boolean;
   waste: BudgetLoss;
+  /** Where leftovers of too large an offer were weighed: how much of them counts. */
+  wasteNote?: Words;
   kinds: { hayKind: string; share: Decimal }[];
   headEvents: HeadEvent[];
 }

@@ -65,7 +65,10 @@ const waste = z
   .discriminatedUnion('basis', [
     z
       .strictObject({ basis: z.literal('own-feedings') })
-      .describe("As measured at this herd's own feedings over the last year"),
+      .describe(
+        "As measured at this herd's own feedings of the last year, without what was refused because more was laid " +
+          'than cattle can hold',
+      ),
     z
       .strictObject({ basis: z.literal('method'), method: feedingMethod })
       .describe('The published figure for a feeding method'),
@@ -74,8 +77,8 @@ const waste = z
       .describe('As a percent that you give'),
   ])
   .describe(
-    "How much is wasted; if left out, as measured at the herd's own feedings, or else as published for the way " +
-      'it was last fed',
+    'How much is wasted; if left out, as the herd is judged: measured at its own feedings, else as its ration in use ' +
+      'states, or else as published for the way it was last fed',
   );
 
 const herdIn = z.strictObject({
@@ -366,7 +369,8 @@ export const getHayBudget = endpoint({
   description:
     'Hay needed by herd and month, from head-days, intake and waste; what the yard can supply after storage loss up ' +
     'to the day of use; the day each lot and the whole yard run out; tons to buy and what they cost. Without a plan: ' +
-    'head counts carried forward, intake from the equations, waste as measured or published. Costs are null for ' +
+    'head counts carried forward, intake from the equations, waste as measured, as the ration in use states or as ' +
+    'published. Costs are null for ' +
     'readers who do not see prices. As JSON, CSV or a workbook.',
   params: operationParams,
   query: z.strictObject({
@@ -381,7 +385,9 @@ export const getHayBudget = endpoint({
           'ration-in-use: what the rations in use put out, waste included',
       ),
     intakePercent: between(0.5, 5).optional().describe('Dry matter eaten, % of body weight, in place of `intake`'),
-    wastePercent: percent.optional().describe('Waste, %; if left out, as measured or published'),
+    wastePercent: percent
+      .optional()
+      .describe('Waste, %; if left out, as measured, as the ration in use states or as published'),
     substituteKinds: z
       .enum(['true', 'false'])
       .default('true')

@@ -1,7 +1,7 @@
 import { type BudgetFeedingMethod, FEEDING_WASTE_CHOICES } from '../../core/budget/loss-choices.data.js';
 import {
   type BudgetLoss,
-  ownFeedingWaste,
+  measuredFeedingWaste,
   publishedFeedingWaste,
   statedLoss,
   usualFeedingWaste,
@@ -9,13 +9,18 @@ import {
 import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { RationLot } from '../../core/ration/ration.js';
+import { daysBetween } from '../../core/time/calendar-day.js';
 import { headDays, type HeadEvent, headHistory, headOn } from '../../core/standing/head-days.js';
 import { type Decimal, decimal, decimalFromFloat, decimalText, sumDecimals } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
+import type { Words } from '../../core/units/wording.js';
+import type { HerdFacts } from '../../desk/facts/herd-facts.js';
+import { rationInUseOn, rationPlannedOn } from '../../desk/facts/ration-of-day.js';
+import type { JudgedWaste } from '../../desk/judge/ration-judge.js';
 import type { FieldProblem } from '../../platform/http/problem.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
-import type { HerdInput, KnownHay, LotInput } from './budget-inputs.js';
-import { type HerdThroughPlan, intakeOf, type PlannedRation, sharesOf } from './herd-months.js';
+import { type HerdInput, type KnownHay, type LotInput, OWN_FIGURES_DAYS } from './budget-inputs.js';
+import { type HerdThroughPlan, intakeOf, judgedWasteOf, type PlannedRation, sharesOf } from './herd-months.js';
 import type { PlanIn } from './hay-budget.schema.js';
 
 const MASS_PLACES = 6;
@@ -23,20 +28,15 @@ const MASS_PLACES = 6;
 /** What a plan says about a herd. */
 export type StatedHerd = NonNullable<PlanIn['herds']>[number];
 
-/** How a herd was last fed in the year before, and the losses that were measured. */
-export interface FedBefore {
-  lastMethod: string;
-  measured: { fed: Mass; lost: Mass }[];
-}
-
 /** What the books know about a herd before the plan begins. */
 export interface HerdKnown {
   herd: HerdRow;
   headEvents: HeadEvent[];
   /** The herd on any day of the plan, as all judgements see it, in the usual weather of the month. */
   onDay: HerdThroughPlan['onDay'];
-  fedBefore: FedBefore | undefined;
-  /** Rations put into use, oldest first. */
+  /** On the eve of the first day that is fed, with what it was fed up to then. */
+  before: HerdFacts;
+  /** Rations put into use, oldest first; laid out where the plan stands on them. */
   rations: readonly PlannedRation[];
 }
 
@@ -59,7 +59,7 @@ export type ReportProblem = (
 /** A herd in the budget; undefined if something is wrong, or if it has no cattle and was not asked for. */
 export function herdInputOf(
   stated: StatedHerd,
-  { herd, headEvents, onDay, fedBefore, rations }: HerdKnown,
+  { herd, headEvents, onDay, before, rations }: HerdKnown,
   { from, end, plan }: BudgetSpan,
   hay: KnownHay,
   report: ReportProblem,
@@ -79,8 +79,7 @@ export function herdInputOf(
     });
   const mix = mixOf(kinds, hay);
   if (saidBesideTheRation(stated, herd, report)) return undefined;
-  const waste =
-    stated.intake.basis === 'ration-in-use' ? laidWaste(rations, fedBefore) : wasteOf(stated.waste, fedBefore);
+  const { waste, note } = wasteOf(stated, { before, rations }, { from, plan });
   if (typeof waste === 'string')
     return report(
       'waste',
@@ -93,7 +92,7 @@ export function herdInputOf(
       { field: 'waste', headDays: headDaysInSpan },
     );
   const { name } = herd;
-  const intake = intakeOf(stated.intake, { name, onDay, steps, rations, plan, end, lots: mix.lots, waste });
+  const intake = intakeOf(stated.intake, { name, onDay, before, steps, rations, plan, end, lots: mix.lots, waste });
   if ('refused' in intake)
     return report(
       'intake',
@@ -121,6 +120,7 @@ export function herdInputOf(
     dryMatterBasis: dryMatterStated ? 'stated in the plan' : intake.from === 'ration' ? 'the ration in use' : mix.basis,
     restsOnBookValues: !dryMatterStated && (intake.fed ?? mix).restsOnBookValues,
     waste,
+    ...(note === undefined ? {} : { wasteNote: note }),
     kinds: intake.fed?.kinds ?? kinds,
     headEvents: events,
   };
@@ -219,27 +219,45 @@ function mixOf(
   };
 }
 
-/** The share of a laid ration that is not eaten; it does not change how much is laid. */
-function laidWaste(rations: HerdKnown['rations'], before: FedBefore | undefined): BudgetLoss | string {
-  const stated = rations.find((one) => one.row.wasted_percent !== null)?.row.wasted_percent ?? null;
-  // As in judgements: waste measured in recent feedings takes precedence.
-  if (stated !== null && ownFeedingWaste(before?.measured ?? []) === null)
-    return statedLoss(decimal(stated).div(100), 'stated in the ration');
-  const found = wasteOf(undefined, before);
-  return typeof found === 'string' ? found : { ...found, low: found.typical, high: found.typical };
+/** The waste of a herd, or why there is none, and what its reader should know of it. */
+function wasteOf(
+  { intake, waste: stated }: StatedHerd,
+  { before, rations }: Pick<HerdKnown, 'before' | 'rations'>,
+  { from, plan }: Pick<BudgetSpan, 'from' | 'plan'>,
+): { waste: BudgetLoss | string; note?: Words } {
+  const rows = rations.map(({ row }) => row);
+  const isLaid = intake.basis === 'ration-in-use';
+  const judged = judgedWasteOf(before, plan, isLaid ? rationPlannedOn(rows, from)?.row : rationInUseOn(rows, from));
+  const waste = wasteByPlan(stated, before, judged);
+  if (typeof waste === 'string') return { waste };
+  return {
+    // A ration is laid as it is: its waste says what of it is eaten and does not change how much is laid.
+    waste: isLaid ? { ...waste, low: waste.typical, high: waste.typical } : waste,
+    ...(waste.basis === 'own-measurement' && judged.note !== undefined ? { note: judged.note.message } : {}),
+  };
 }
 
-function wasteOf(stated: StatedHerd['waste'], before: FedBefore | undefined): BudgetLoss | string {
+/** What the plan says; else what the judge takes off, or where it knows of none, what is published. */
+function wasteByPlan(stated: StatedHerd['waste'], before: HerdFacts, judged: JudgedWaste): BudgetLoss | string {
   if (stated?.basis === 'stated') return statedLoss(decimal(stated.percent).div(100), 'stated in the plan');
-  const published = (method: string): BudgetLoss | string =>
-    method in FEEDING_WASTE_CHOICES
-      ? publishedFeedingWaste(method as BudgetFeedingMethod)
-      : `No waste is published for the way of feeding "${method}"; state one.`;
-  if (stated?.basis === 'method') return published(stated.method);
-  const own = ownFeedingWaste(before?.measured ?? []);
-  if (own !== null) return own;
+  if (stated?.basis === 'method') return publishedWaste(stated.method);
+  if (judged.restsOn === 'measured') return measuredFeedingWaste({ share: judged.share, days: judged.days ?? [] });
   if (stated?.basis === 'own-feedings') return 'No feeding of the last year has refusals or waste weighed.';
-  return before !== undefined && before.lastMethod in FEEDING_WASTE_CHOICES
-    ? published(before.lastMethod)
+  if (judged.restsOn === 'stated') return statedLoss(decimal(judged.share.toString()), 'stated in the ration');
+  const lastMethod = lastMethodOf(before);
+  return lastMethod !== undefined && lastMethod in FEEDING_WASTE_CHOICES
+    ? publishedWaste(lastMethod)
     : usualFeedingWaste();
+}
+
+function publishedWaste(method: string): BudgetLoss | string {
+  return method in FEEDING_WASTE_CHOICES
+    ? publishedFeedingWaste(method as BudgetFeedingMethod)
+    : `No waste is published for the way of feeding "${method}"; state one.`;
+}
+
+/** How the herd was last fed, in the year before the plan. */
+function lastMethodOf({ on, fedLately }: HerdFacts): string | undefined {
+  const last = fedLately?.feedings.at(-1);
+  return last === undefined || daysBetween(last.happened_on, on) >= OWN_FIGURES_DAYS ? undefined : last.method;
 }

@@ -11,8 +11,15 @@ import { addDays, daysBetween, monthSpans, type MonthSpan } from '../../core/tim
 import { type Decimal, decimal, decimalFromFloat, sumDecimals } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { toBaseUnit } from '../../core/units/unit.js';
-import { conditionsOf, type JudgeOptions, needOf, USUAL_JUDGING } from '../../desk/judge/ration-judge.js';
-import type { HerdOnDay } from '../../desk/facts/herd-facts.js';
+import {
+  conditionsOf,
+  type JudgedWaste,
+  type JudgeOptions,
+  needOf,
+  USUAL_JUDGING,
+  wastedOf,
+} from '../../desk/judge/ration-judge.js';
+import type { HerdFacts, HerdOnDay } from '../../desk/facts/herd-facts.js';
 import { type LaidRation, massOfKilograms, type RationRow } from '../../desk/facts/ration-content.js';
 import { rationPlannedOn } from '../../desk/facts/ration-of-day.js';
 import { statedWeather } from '../../desk/facts/weather-choice.js';
@@ -29,13 +36,16 @@ const SHARE_PLACES = 12;
 /** A ration that was put into use, and how it is laid. */
 export interface PlannedRation {
   row: RationRow;
-  laid: Outcome<LaidRation>;
+  /** Not gathered where no herd of the plan eats by its ration. */
+  laid?: Outcome<LaidRation>;
 }
 
 /** What a herd's months are computed from. */
 export interface HerdThroughPlan {
   name: string;
   onDay: (day: string) => HerdOnDay;
+  /** On the eve of the first day, with what it was fed up to then. */
+  before: HerdFacts;
   steps: readonly HeadStep[];
   rations: readonly PlannedRation[];
   plan: PlanIn;
@@ -193,7 +203,8 @@ function laidByMonth(herd: HerdThroughPlan): Intake {
         field: 'rations',
       };
     if (!laid.ok) return { refused: laid.problems.map((one) => one.message).join(' '), field: 'rations' };
-    const diet = dietContextOf(rationSupply({ layers: laid.value.layers, wastedShare: judgedWaste(herd) }));
+    const judged = judgedWasteOf(herd.before, herd.plan, found.row);
+    const diet = dietContextOf(rationSupply({ layers: laid.value.layers, wastedShare: judged.share }));
     rations.push({ laid: laid.value, headDays: headDays(herd.steps, span.from, span.until) });
     byMonth.push({
       ...standingOfMonth(span, herd, diet),
@@ -211,9 +222,15 @@ function laidByMonth(herd: HerdThroughPlan): Intake {
   };
 }
 
-/** Waste as the judge takes it off: what was measured or stated, and nothing where nobody knows. */
-const judgedWaste = ({ waste: { basis, typical } }: HerdThroughPlan): number =>
-  basis === 'own-measurement' || basis === 'stated' ? typical.toNumber() : 0;
+/** What the judge takes off on the eve of the plan: what was measured, or what the ration states of itself. */
+export function judgedWasteOf(before: HerdFacts, plan: PlanIn, ration: RationRow | undefined): JudgedWaste {
+  const percent = ration?.wasted_percent ?? null;
+  return wastedOf(before, {
+    ...optionsOf(plan),
+    statedWastedShare: percent === null ? null : Number(percent) / 100,
+    fedAtPresent: true,
+  });
+}
 
 const hayIn = ({ parts }: LaidRation): LaidRation['parts'] => parts.filter(({ facts }) => facts.row.category === 'hay');
 

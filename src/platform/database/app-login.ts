@@ -25,18 +25,54 @@ export async function ensureAppLogin(ownerUrl: string): Promise<string> {
   const password = createHmac('sha256', decodeURIComponent(url.password))
     .update(`rickyard server login ${database}`)
     .digest('hex');
+  await asOwner(ownerUrl, async (owner) => {
+    const { rowCount } = await owner.query('SELECT 1 FROM pg_roles WHERE rolname = $1', [login]);
+    if (rowCount === 0) await createLogin(owner, login, password);
+    else await owner.query(`ALTER ROLE ${owner.escapeIdentifier(login)} PASSWORD ${owner.escapeLiteral(password)}`);
+    await allowToConnect(owner, database, login);
+  });
+  url.username = login;
+  url.password = password;
+  return url.toString();
+}
+
+/**
+ * Makes the login that `appUrl` names, a member of `rickyard_app` with that password, unless there is one of that name:
+ * that one stays as it is. Returns the name of what was made. @throws DatabaseRoleProblem where the owner may not.
+ */
+export async function makeNamedLogin(ownerUrl: string, appUrl: string): Promise<string | undefined> {
+  const { username, password, pathname } = new URL(appUrl);
+  const login = decodeURIComponent(username);
+  return asOwner(ownerUrl, async (owner) => {
+    const { rowCount } = await owner.query('SELECT 1 FROM pg_roles WHERE rolname = $1', [login]);
+    if (rowCount !== 0 || password === '') return undefined;
+    await createLogin(owner, login, decodeURIComponent(password));
+    await allowToConnect(owner, decodeURIComponent(pathname.slice(1)), login);
+    return login;
+  });
+}
+
+async function createLogin(owner: pg.Client, login: string, password: string): Promise<void> {
+  await owner.query(
+    `CREATE ROLE ${owner.escapeIdentifier(login)} LOGIN NOSUPERUSER NOCREATEDB NOCREATEROLE NOBYPASSRLS ` +
+      `PASSWORD ${owner.escapeLiteral(password)} IN ROLE ${GROUP}`,
+  );
+}
+
+async function allowToConnect(owner: pg.Client, database: string, login: string): Promise<void> {
+  await owner.query(
+    `GRANT CONNECT ON DATABASE ${owner.escapeIdentifier(database)} TO ${owner.escapeIdentifier(login)}`,
+  );
+}
+
+/** @throws DatabaseRoleProblem where the owner may not create roles. */
+async function asOwner<T>(ownerUrl: string, work: (owner: pg.Client) => Promise<T>): Promise<T> {
   const owner = new pg.Client({ connectionString: ownerUrl });
   await owner.connect();
   try {
     // Two servers that start at once both get here.
     await owner.query('SELECT pg_advisory_lock(727502)');
-    const name = owner.escapeIdentifier(login);
-    const { rowCount } = await owner.query('SELECT 1 FROM pg_roles WHERE rolname = $1', [login]);
-    const attributes =
-      'LOGIN NOSUPERUSER NOCREATEDB NOCREATEROLE NOBYPASSRLS ' + `PASSWORD ${owner.escapeLiteral(password)}`;
-    if (rowCount === 0) await owner.query(`CREATE ROLE ${name} ${attributes} IN ROLE ${GROUP}`);
-    else await owner.query(`ALTER ROLE ${name} PASSWORD ${owner.escapeLiteral(password)}`);
-    await owner.query(`GRANT CONNECT ON DATABASE ${owner.escapeIdentifier(database)} TO ${name}`);
+    return await work(owner);
   } catch (error) {
     const { code, message } = error as pg.DatabaseError;
     if (code === '42501') {
@@ -49,9 +85,6 @@ export async function ensureAppLogin(ownerUrl: string): Promise<string> {
   } finally {
     await owner.end();
   }
-  url.username = login;
-  url.password = password;
-  return url.toString();
 }
 
 /** Refuses a role that row-level security would not apply to. @throws DatabaseRoleProblem */

@@ -45,7 +45,8 @@ export async function applyGuards(url: string, folder: string): Promise<string[]
   }
 }
 
-function readGuards(folder: string): Guard[] {
+/** The files of the folder, in the order in which they are applied. */
+export function readGuards(folder: string): Guard[] {
   return readdirSync(folder)
     .filter((file) => file.endsWith('.sql'))
     .sort()

@@ -85,6 +85,23 @@ export async function answerOnce<T>(
   return answer;
 }
 
+/** Whether this request was answered before; `answerOnce` then gives that answer, or says why it does not. */
+export async function wasAnswered(
+  { db: trx, asker }: Pick<Tenant, 'db' | 'asker'>,
+  once: Idempotency | undefined,
+): Promise<boolean> {
+  if (once === undefined) return false;
+  const row = await trx
+    .selectFrom('idempotency_record')
+    .select('key')
+    .where('actor', '=', actorOf(asker))
+    .where('route', '=', once.route)
+    .where('key', '=', once.key)
+    .where('expires_at', '>', asker.moment.toISOString())
+    .executeTakeFirst();
+  return row !== undefined;
+}
+
 function doneButHidden(once: Idempotency, firstAnswer: unknown): Problem {
   const at = once.recordAt?.(firstAnswer);
   return new Problem(

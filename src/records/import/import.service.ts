@@ -7,7 +7,8 @@ import { Database } from '../../platform/database/database.js';
 import { FairShare, type ShareLimits } from '../../platform/database/fair-share.js';
 import { HeavyWork } from '../../platform/workers/heavy-work.js';
 import type { AuditEntry, OperationTenant, Words } from '../../platform/database/types.js';
-import type { Asker } from '../../platform/http/asker.js';
+import { wasAnswered } from '../../platform/database/idempotency.js';
+import type { Asker, Idempotency } from '../../platform/http/asker.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
@@ -133,33 +134,39 @@ export class ImportService {
   /** Imports the file: throws if anything is wrong, else keeps what was written. */
   async takeWork(asker: Asker, operationId: string, work: Work): Promise<Answer> {
     const beside: Asker = { ...asker, idempotency: undefined };
-    const { begun, joined } = await this.database.writeIn(beside, operationId, (tenant) => this.#begun(tenant, work));
-    if (begun.state === 'done') return answerFrom(begun, this.clock.now());
+    const { entry, own } = await this.database.writeIn(beside, operationId, (tenant) =>
+      this.#entered(tenant, work, asker.idempotency),
+    );
+    if (entry?.state === 'done') return answerFrom(entry, this.clock.now());
     const progress = new Progress((rowsDone) =>
       this.database.writeIn(beside, operationId, async (tenant) => {
-        await this.store.move(tenant, begun.id, rowsDone, this.#now());
-        return begun;
+        if (own) await this.store.move(tenant, own.id, rowsDone, this.#now());
+        return {};
       }),
     );
+    let reached = false;
     try {
-      return await this.database.writeIn(asker, operationId, async (tenant) => {
+      const answer = await this.database.writeIn(asker, operationId, async (tenant) => {
+        reached = true;
         await this.store.holdFile(tenant, work);
         const earlier = await this.imports.earlier(tenant, work);
         if (earlier.whole && earlier.newest !== undefined) {
-          if (!joined) await this.store.end(tenant, begun.id, 'broken-off', this.#now());
+          if (own) await this.store.end(tenant, own.id, 'broken-off', this.#now());
           return answerFrom(earlier.newest, this.clock.now());
         }
-        const entry = joined ? await this.#joined(tenant, work, begun) : begun;
+        const held = own ?? (await this.#joined(tenant, work, entry));
         const outcome = await this.#run(tenant, work, earlier, (rowsDone) => {
-          if (!joined) progress.tell(rowsDone);
+          if (own) progress.tell(rowsDone);
         });
         if (outcome.problems.length > 0) throw new NothingSaved(outcome);
-        return answerFrom(await this.#finish(tenant, entry, outcome), this.clock.now());
+        return answerFrom(await this.#finish(tenant, held, outcome), this.clock.now());
       });
+      // Another request with this key has answered meanwhile.
+      if (own && !reached) await this.#end(beside, operationId, own.id, 'broken-off');
+      return answer;
     } catch (error) {
       await progress.settled();
-      if (!joined)
-        await this.#end(beside, operationId, begun.id, error instanceof NothingSaved ? 'refused' : 'broken-off');
+      if (own) await this.#end(beside, operationId, own.id, error instanceof NothingSaved ? 'refused' : 'broken-off');
       throw error instanceof NothingSaved ? refused(error.outcome.problems) : error;
     }
   }
@@ -328,22 +335,30 @@ export class ImportService {
   }
 
   /**
-   * The import's entry: a new one, or that of the same file that is done and stands, or from the same person still runs
-   * (a request sent again after its connection was cut). Whichever request comes first does the work; the one that
-   * began the entry ends it.
+   * The import's entry: one that this request begins for its `own`, or that of the same file that is done and stands,
+   * or from the same person still runs (a request sent again after its connection was cut); none for a request that was
+   * answered before. Whichever request comes first does the work; the one that began the entry ends it. What runs is
+   * asked before what is done, for it may finish between the two questions.
    */
-  async #begun(tenant: OperationTenant, work: Work): Promise<{ begun: ImportRow; joined: boolean }> {
+  async #entered(
+    tenant: OperationTenant,
+    work: Work,
+    once: Idempotency | undefined,
+  ): Promise<{ entry: ImportRow | undefined; own: ImportRow | undefined }> {
     await this.store.holdBeginning(tenant, work);
+    const running = await this.imports.running(tenant, work, this.#silentSince());
+    if (running !== undefined) return { entry: running, own: undefined };
+    if (await wasAnswered(tenant, once)) return { entry: undefined, own: undefined };
     const { whole, newest } = await this.imports.earlier(tenant, work);
-    const found = whole ? newest : await this.imports.running(tenant, work, this.#silentSince());
-    return found === undefined
-      ? { begun: await this.store.begin(tenant, work, this.#now()), joined: false }
-      : { begun: found, joined: true };
+    if (whole) return { entry: newest, own: undefined };
+    const own = await this.store.begin(tenant, work, this.#now());
+    return { entry: own, own };
   }
 
   /** An entry that another request began, locked so that nobody ends it meanwhile; a new one if it has ended. */
-  async #joined(tenant: OperationTenant, work: Work, { id }: ImportRow): Promise<ImportRow> {
-    return (await this.store.hold(tenant, id)) ?? this.store.begin(tenant, work, this.#now());
+  async #joined(tenant: OperationTenant, work: Work, entry: ImportRow | undefined): Promise<ImportRow> {
+    const running = entry === undefined ? undefined : await this.store.hold(tenant, entry.id);
+    return running ?? this.store.begin(tenant, work, this.#now());
   }
 
   #silentSince(): string {

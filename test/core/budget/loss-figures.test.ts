@@ -2,7 +2,12 @@ import fc, { examples } from '../../support/properties.js';
 import { hayBudget, type HayBudgetInput } from '../../../src/core/budget/hay-budget.js';
 import { periodHayNeed } from '../../../src/core/budget/hay-need.js';
 import { FEEDING_WASTE_CHOICES, type BudgetFeedingMethod } from '../../../src/core/budget/loss-choices.data.js';
-import { ownFeedingWaste, publishedFeedingWaste, publishedStorageLoss } from '../../../src/core/budget/loss-figures.js';
+import {
+  measuredFeedingWaste,
+  publishedFeedingWaste,
+  publishedStorageLoss,
+} from '../../../src/core/budget/loss-figures.js';
+import { wastedShareOf } from '../../../src/core/judge/wasted-share.js';
 import { type HayStorage, STORAGE_LOSS_BY_METHOD } from '../../../src/core/stock/storage-loss.data.js';
 import { Mass } from '../../../src/core/units/mass.js';
 
@@ -43,32 +48,38 @@ describe('published losses and their bounds', () => {
 });
 
 describe('own feeding waste', () => {
-  it('is lost over fed, with the interval of a ratio worked by hand', () => {
+  it('has the interval of a ratio worked by hand about the share that is judged', () => {
     // Residuals 0, 30, -30 lb about 10 % of 2,000, 1,000 and 1,000 lb: v = 1,800 / (2 · 3 · 1,333.33²), half width
-    // 4.302653 · 0.0129904 = 0.055893.
-    const own = ownFeedingWaste([
-      { fed: lb(2000), lost: lb(200) },
-      { fed: lb(1000), lost: lb(130) },
-      { fed: lb(1000), lost: lb(70) },
-    ]);
-    expect(own?.typical.toNumber()).toBeCloseTo(0.1, 12);
-    expect(own?.low.toNumber()).toBeCloseTo(0.1 - 0.055893, 5);
-    expect(own?.high.toNumber()).toBeCloseTo(0.1 + 0.055893, 5);
+    // 4.302653 · 0.0129904 = 0.055893. A ratio is the same in any unit.
+    const days = [
+      { fedKg: 2000, lostKg: 200 },
+      { fedKg: 1000, lostKg: 130 },
+      { fedKg: 1000, lostKg: 70 },
+    ];
+    const own = measuredFeedingWaste({ share: 0.1, days });
+    expect(own.typical.toNumber()).toBeCloseTo(0.1, 12);
+    expect(own.low.toNumber()).toBeCloseTo(0.1 - 0.055893, 5);
+    expect(own.high.toNumber()).toBeCloseTo(0.1 + 0.055893, 5);
   });
-  it('has no interval from one feeding, and is nothing from none', () => {
-    expect(ownFeedingWaste([{ fed: lb(2000), lost: lb(200) }])).toMatchObject({ bounds: 'none', feedings: 1 });
-    expect(ownFeedingWaste([])).toBeNull();
-    expect(ownFeedingWaste([{ fed: Mass.zero, lost: Mass.zero }])).toBeNull();
+  it('has no interval from one day', () => {
+    expect(measuredFeedingWaste({ share: 0.1, days: [{ fedKg: 2000, lostKg: 200 }] })).toMatchObject({
+      bounds: 'none',
+      source: '1 day of its own feedings with the leftovers weighed',
+    });
   });
-  it('stays within 0 and 0.6, low below typical below high, for any feedings', () => {
+  it('stays within 0 and 0.6, low below typical below high, for any feedings, at the share of the judge', () => {
     const feeding = fc.record({ fed: fc.integer({ min: 1, max: 20_000 }), part: fc.integer({ min: 0, max: 100 }) });
     fc.assert(
       fc.property(fc.array(feeding, { minLength: 1, maxLength: 12 }), (feedings) => {
-        const own = ownFeedingWaste(
-          feedings.map(({ fed, part }) => ({ fed: lb(fed), lost: lb(Math.floor((fed * part) / 100)) })),
-        );
+        const days = feedings.map(({ fed, part }) => ({ fedKg: fed, lostKg: Math.floor((fed * part) / 100) }));
+        const { share } = wastedShareOf({ measured: days, statedShare: null, fedAtPresent: true });
+        const { low, typical, high } = measuredFeedingWaste({ share, days });
         return (
-          own !== null && own.low.gte(0) && own.low.lte(own.typical) && own.typical.lte(own.high) && own.high.lte('0.6')
+          low.gte(0) &&
+          low.lte(typical) &&
+          typical.lte(high) &&
+          high.lte('0.6') &&
+          Math.abs(typical.toNumber() - share) < 1e-6
         );
       }),
       { numRuns: examples(1000) },

@@ -4,12 +4,13 @@ import { analysisOnDryMatter } from '../../../core/forage/basis.js';
 import type { ForageAnalysis } from '../../../core/forage/forage-analysis.js';
 import { type AnalysisField, type LabNutrient, labReport } from '../../../core/nutrients/nutrients.js';
 import type { LabMethod } from '../../../core/forage/lab-test-methods.data.js';
+import { type Books, operationsOf } from '../../../platform/database/books.js';
 import type { DB, OperationTenant, Queries } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { eventCursor } from '../../kit/day-range.js';
 import type { EventsAsked } from '../../kit/newest-first.read.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
-import { type KnownUntil, lotLine } from '../lots/lot-line.read.js';
+import { type KnownUntil, type LotLine, lotLine } from '../lots/lot-line.read.js';
 
 export type LabTestRow = Selectable<DB['lab_test']>;
 /**
@@ -149,9 +150,22 @@ export class LabTestRead {
 
   /** The same for lots of several operations, with the tests of the hay that was moved into each. */
   async known(db: Queries, operations: readonly KnownUntil[], lotIds: readonly string[]): Promise<KnownLabTests> {
-    const own = new Map<string, KnownLabTest[]>();
-    const forDangers = new Map<string, KnownLabTest[]>();
-    if (lotIds.length === 0 || operations.length === 0) return { own, forDangers };
+    return sortedOut(await this.#tests(db, operations, lotIds));
+  }
+
+  /** The tests in force for a lot on any day, as `known` has them, of all results that are on record now. */
+  async through(
+    books: Books,
+    lotIds: readonly string[],
+  ): Promise<(lotId: string, day: string) => readonly KnownLabTest[]> {
+    const operations = operationsOf(books).map((operationId) => ({ operationId, instant: 'infinity' }));
+    const rows = await this.#tests(books.db, operations, lotIds);
+    return (lotId, day) =>
+      sortedOut(rows.filter((row) => row.for_lot_id === lotId && row.sampled_on <= day)).own.get(lotId) ?? [];
+  }
+
+  async #tests(db: Queries, operations: readonly KnownUntil[], lotIds: readonly string[]): Promise<TestInLine[]> {
+    if (lotIds.length === 0 || operations.length === 0) return [];
     const operationIds = operations.map((one) => one.operationId);
     const until = sql<string>`(SELECT d.until FROM unnest(${operationIds}::uuid[],
       ${operations.map((one) => one.instant)}::timestamptz[]) AS d (operation_id, until)
@@ -159,7 +173,7 @@ export class LabTestRead {
     const sampledUntil = sql<string>`(SELECT coalesce(d.sampled, 'infinity') FROM unnest(${operationIds}::uuid[],
       ${operations.map((one) => one.sampledUntil ?? null)}::date[]) AS d (operation_id, sampled)
       WHERE d.operation_id = lab_test.operation_id)`;
-    const rows = await db
+    return db
       .selectFrom('lab_test')
       .innerJoin(lotLine(operations, lotIds), (join) =>
         join.onRef('line.operation_id', '=', 'lab_test.operation_id').onRef('line.lot_id', '=', 'lab_test.hay_lot_id'),
@@ -175,20 +189,31 @@ export class LabTestRead {
       .orderBy('lab_test.sampled_on', 'desc')
       .orderBy('lab_test.recorded_at', 'desc')
       .execute();
-    // All tests come from one lot: those of a lot further up count only where no nearer lot was tested, but for a
-    // danger in a sample that the hay was part of.
-    const nearest = new Map<string, string>();
-    for (const { for_lot_id: lotId, source_id: sourceId, lot_name: hayLot, splits: _splits, ...row } of rows) {
-      const line = `${lotId} ${sourceId}`;
-      const isNearest = (nearest.get(line) ?? row.hay_lot_id) === row.hay_lot_id;
-      if (isNearest) nearest.set(line, row.hay_lot_id);
-      else if (row.together_until !== null && row.sampled_on > row.together_until) continue;
-      const byLot = isNearest && sourceId === lotId ? own : forDangers;
-      const test = { ...labTestOf(row), hayLot, movedInKg: row.moved_kg === null ? null : Number(row.moved_kg) };
-      byLot.set(lotId, [...(byLot.get(lotId) ?? []), test]);
-    }
-    return { own, forDangers };
   }
+}
+
+/** A test with the place of its lot in the line of a lot that was asked for. */
+type TestInLine = LabTestRow &
+  Pick<LotLine, 'for_lot_id' | 'source_id' | 'lot_name' | 'splits' | 'together_until' | 'moved_kg'>;
+
+/**
+ * All tests come from one lot: those of a lot further up count only where no nearer lot was tested, but for a danger in
+ * a sample that the hay was part of. `rows`: those of the nearest lots first.
+ */
+function sortedOut(rows: readonly TestInLine[]): KnownLabTests {
+  const own = new Map<string, KnownLabTest[]>();
+  const forDangers = new Map<string, KnownLabTest[]>();
+  const nearest = new Map<string, string>();
+  for (const { for_lot_id: lotId, source_id: sourceId, lot_name: hayLot, splits: _splits, ...row } of rows) {
+    const line = `${lotId} ${sourceId}`;
+    const isNearest = (nearest.get(line) ?? row.hay_lot_id) === row.hay_lot_id;
+    if (isNearest) nearest.set(line, row.hay_lot_id);
+    else if (row.together_until !== null && row.sampled_on > row.together_until) continue;
+    const byLot = isNearest && sourceId === lotId ? own : forDangers;
+    const test = { ...labTestOf(row), hayLot, movedInKg: row.moved_kg === null ? null : Number(row.moved_kg) };
+    byLot.set(lotId, [...(byLot.get(lotId) ?? []), test]);
+  }
+  return { own, forDangers };
 }
 
 /** The lot that a lot's tests were taken from, where they are not its own. */
