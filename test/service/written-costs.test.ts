@@ -388,7 +388,7 @@ class History {
       season: await season.compute(tenant, { ...span, by: 'month', units }),
       card: await cards.card(tenant, { params: { operationId: this.id, hayLotId: lotId }, query: { ...span, units } }),
       prices: [...(await costing.prices(tenant, span.until, lotIds))]
-        .map(([id, price]) => `${id} ${price.toString()}`)
+        .map(([id, price]) => `${id} ${price.in('kg').toFixed()}`)
         .sort(),
     }));
   }
