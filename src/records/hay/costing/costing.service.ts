@@ -113,7 +113,7 @@ export class CostingService {
     };
   }
 
-  /** What some entries cost, or those of a lot, up to the end of a day; entries without a cost of their own have none. */
+  /** What some entries cost, or those of a lot, up to the end of a day; what has no cost of its own is left out. */
   async costsOf(
     tenant: OperationTenant,
     until: string,
