@@ -15,6 +15,7 @@ import { ClosingService } from './closings/closing.service.js';
 import { ClosingStore } from './closings/closing.store.js';
 import { JournalController } from './journal/journal.controller.js';
 import { JournalService } from './journal/journal.service.js';
+import { RationModule } from '../desk/rations/ration.module.js';
 import { RecordsModule } from '../records/records.module.js';
 import { CostOfGainController } from './cost-of-gain/cost-of-gain.controller.js';
 import { CostOfGainService } from './cost-of-gain/cost-of-gain.service.js';
@@ -27,7 +28,7 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
 
 /** The accountant's work. */
 @Module({
-  imports: [RecordsModule, HayBudgetModule, CostingModule],
+  imports: [RecordsModule, RationModule, HayBudgetModule, CostingModule],
   controllers: [
     BalancesController,
     FeedConversionController,

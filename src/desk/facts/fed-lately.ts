@@ -155,6 +155,6 @@ export class FedLatelyRead {
   async #dryMatter(books: Books, lotIds: readonly string[], on: string): Promise<Map<string, number>> {
     if (lotIds.length === 0) return new Map();
     const dryMatterOf = await this.lots.dryMatterThrough(books, lotIds);
-    return new Map(lotIds.map((lotId) => [lotId, (dryMatterOf(lotId, on)?.percent ?? 100) / 100]));
+    return new Map(lotIds.map((lotId) => [lotId, dryMatterOf(lotId, on).percent / 100]));
   }
 }

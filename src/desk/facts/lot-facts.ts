@@ -103,6 +103,8 @@ function lotFactsOf({
 
 /** Dry matter of a lot on a day. */
 export interface LotDryMatter extends Pick<LotFacts, 'testTakenFrom'> {
+  /** Name of the lot. */
+  lot: string;
   percent: number;
   origin: RationLot['dryMatterPercent']['origin'];
 }
@@ -249,12 +251,12 @@ export class LotFactsRead {
   async dryMatterThrough(
     books: Books,
     lotIds: readonly string[],
-  ): Promise<(lotId: string, day: string) => LotDryMatter | undefined> {
+  ): Promise<(lotId: string, day: string) => LotDryMatter> {
     const [rows, testsOf] = await together(this.lots.byId(books, lotIds), this.labTests.through(books, lotIds));
     const byId = new Map(rows.map((row) => [row.id, row]));
     return (lotId, day) => {
       const row = byId.get(lotId);
-      if (row === undefined) return undefined;
+      if (row === undefined) throw new RangeError(`The lot ${lotId} was not gathered`);
       const tests = testsOf(lotId, day);
       const { value, origin } = rationLotOf({
         lotId,
@@ -262,7 +264,7 @@ export class LotFactsRead {
         hayKind: row.hay_kind,
         tests: tests.map(weighable),
       }).dryMatterPercent;
-      return { percent: value, origin, testTakenFrom: testedAs(lotId, tests) };
+      return { lot: row.name, percent: value, origin, testTakenFrom: testedAs(lotId, tests) };
     };
   }
 

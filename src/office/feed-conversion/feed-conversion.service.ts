@@ -1,17 +1,12 @@
 import { Injectable } from '@nestjs/common';
-import { bookValue } from '../../core/feeds/book-values.js';
-import { averageLabTests } from '../../core/forage/lab-test-average.js';
 import { type FeedConversion, feedConversion } from '../../core/gain/feed-conversion.js';
-import { HAY_KINDS } from '../../core/feeds/hay-kinds.data.js';
-import { isOtherFeed } from '../../core/feeds/other-feeds.data.js';
 import { decimalText } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
+import { type LotDryMatter, LotFactsRead } from '../../desk/facts/lot-facts.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead, type FeedingRow } from '../../records/feedings/feeding.read.js';
-import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
-import { type KnownLabTest, LabTestRead, testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
 import { CostOfGainService } from '../cost-of-gain/cost-of-gain.service.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
@@ -25,18 +20,10 @@ type CostedHerd = Awaited<ReturnType<CostOfGainService['compute']>>['herds'][num
 /** A herd that gained between two weighings; its masses are in kilograms. */
 type GainedHerd = CostedHerd & { figures: NonNullable<CostedHerd['figures']> };
 
-interface DryMatter {
-  percent: number;
-  tested: boolean;
-  /** Set where the test is of the lot that this one was split off from. */
-  takenFrom: string | null;
-}
-
-/** A draw from a lot whose dry matter is known. */
-interface KnownDraw {
+/** What was laid of a lot on a day, with its dry matter as the review of that day has it. */
+interface Draw {
   mass: Mass;
-  dryMatterPercent: number;
-  tested: boolean;
+  dryMatter: LotDryMatter;
 }
 
 interface FedToHerd {
@@ -44,11 +31,7 @@ interface FedToHerd {
   feedingsWithLossMeasured: number;
   /** Refused and wasted, as fed; null where none was recorded. */
   lost: Mass | null;
-  /** All draws, including those of feeds whose dry matter is not known. */
-  layers: number;
-  known: KnownDraw[];
-  /** One sentence for each lot that uses the test of another. */
-  testsTakenFrom: string[];
+  draws: Draw[];
 }
 
 /** Each 0 to 1. */
@@ -65,8 +48,7 @@ export class FeedConversionService {
   constructor(
     private readonly costOfGain: CostOfGainService,
     private readonly feedings: FeedingRead,
-    private readonly lots: HayLotRead,
-    private readonly labTests: LabTestRead,
+    private readonly lots: LotFactsRead,
   ) {}
 
   async report(tenant: OperationTenant, { query }: InputOf<typeof api.getFeedConversion>): Promise<Answer> {
@@ -95,9 +77,10 @@ export class FeedConversionService {
       inputs,
       flags: [],
       method:
-        'Dry matter fed from the opening weighing to the day before the closing one, by the lab tests known ' +
-        'now (several of one lot averaged) or book values, over the gain between them; eaten is fed less ' +
-        'refused and wasted at the mean dry matter of what was fed.',
+        'Dry matter fed from the opening weighing to the day before the closing one, over the gain between them. The ' +
+        'dry matter of a lot is that of the ration review of each day: by samples taken up to then, whenever their ' +
+        'results came in (several of one lot averaged), or by book values. Eaten is fed less refused and wasted at ' +
+        'the mean dry matter of what was fed.',
       from: query.from,
       until: query.until,
       weighingWindowDays: query.windowDays,
@@ -112,45 +95,19 @@ export class FeedConversionService {
       tenant,
       feedings.map((one) => one.id),
     );
-    const layers = [...layersByFeeding.values()].flat();
-    const dryMatter = await this.#dryMatter(tenant, [...new Set(layers.map((layer) => layer.hay_lot_id))]);
+    const layers = feedings.flatMap(({ id, happened_on: day }) =>
+      (layersByFeeding.get(id) ?? []).map((layer) => ({ ...layer, day })),
+    );
+    const lotIds = [...new Set(layers.map((layer) => layer.hay_lot_id))];
+    const lotOn = await this.lots.dryMatterThrough(tenant, lotIds);
     return {
       feedings: feedings.length,
       ...measuredLoss(feedings),
-      layers: layers.length,
-      known: layers.flatMap((layer) => {
-        const found = dryMatter.get(layer.hay_lot_id);
-        return found === undefined
-          ? []
-          : [{ mass: Mass.kilograms(layer.kilograms), dryMatterPercent: found.percent, tested: found.tested }];
-      }),
-      testsTakenFrom: [...dryMatter.values()].flatMap(({ takenFrom }) => (takenFrom === null ? [] : [takenFrom])),
+      draws: layers.map(({ hay_lot_id: lotId, kilograms, day }) => ({
+        mass: Mass.kilograms(kilograms),
+        dryMatter: lotOn(lotId, day),
+      })),
     };
-  }
-
-  async #dryMatter(tenant: OperationTenant, lotIds: readonly string[]): Promise<Map<string, DryMatter>> {
-    const lots = await this.lots.named(
-      tenant,
-      lotIds.map((id) => ({ id, pointer: '#' })),
-    );
-    const tests = await this.labTests.knownAt(tenant, lotIds, tenant.moment.toISOString());
-    return new Map(
-      [...lots.values()].flatMap((lot): [string, DryMatter][] => {
-        const own = tests.get(lot.id) ?? [];
-        if (own.length > 0)
-          return [
-            [
-              lot.id,
-              { percent: averageLabTests(own).analysis.dryMatterPercent, tested: true, takenFrom: splitOff(lot, own) },
-            ],
-          ];
-        if (isOtherFeed(lot.hay_kind)) return [];
-        const book = bookValue(HAY_KINDS[lot.hay_kind].bookValueKey);
-        return book === undefined
-          ? []
-          : [[lot.id, { percent: book.analysis.dryMatterPercent, tested: false, takenFrom: null }]];
-      }),
-    );
   }
 }
 
@@ -171,7 +128,8 @@ function measuredLoss(feedings: readonly FeedingRow[]): Pick<FedToHerd, 'feeding
 /** The row of a herd with a gain: its conversion, or why there is none. */
 function converted({ herdId, herd, figures, notes }: GainedHerd, fed: FedToHerd, units: UnitSystem): Row {
   const gain = Mass.of(figures.totalGain.value, 'kg');
-  const conversion = feedConversion({ fed: fed.known, lost: fed.lost, gain });
+  const drawn = fed.draws.map(({ mass, dryMatter }) => ({ mass, dryMatterPercent: dryMatter.percent }));
+  const conversion = feedConversion({ fed: drawn, lost: fed.lost, gain });
   if (!conversion.ok)
     return {
       herdId,
@@ -182,7 +140,7 @@ function converted({ herdId, herd, figures, notes }: GainedHerd, fed: FedToHerd,
     };
   const shares: Shares = {
     lossMeasured: fed.feedings === 0 ? 0 : fed.feedingsWithLossMeasured / fed.feedings,
-    fromBookValues: shareFromBookValues(fed.known, conversion.dryMatterFed),
+    fromBookValues: shareFromBookValues(fed.draws, conversion.dryMatterFed),
   };
   return {
     herdId,
@@ -193,7 +151,7 @@ function converted({ herdId, herd, figures, notes }: GainedHerd, fed: FedToHerd,
       openingOn: figures.opening.day,
       closingOn: figures.closing.day,
       totalGain: formatMass(gain, units, 'small'),
-      fed: formatMass(Mass.sum(fed.known.map((one) => one.mass)), units, 'large'),
+      fed: formatMass(Mass.sum(fed.draws.map((one) => one.mass)), units, 'large'),
       ...conversionAnswer(conversion, units),
       shareOfFeedingsWithLossMeasured: shares.lossMeasured,
       shareOfDryMatterFromBookValues: shares.fromBookValues,
@@ -214,9 +172,11 @@ function conversionAnswer(
 }
 
 /** Share of the dry matter fed that comes from lots without a lab test. */
-function shareFromBookValues(known: readonly KnownDraw[], dryMatterFed: Mass): number {
+function shareFromBookValues(draws: readonly Draw[], dryMatterFed: Mass): number {
   const ofBooks = Mass.sum(
-    known.filter((one) => !one.tested).map((one) => one.mass.times(String(one.dryMatterPercent)).dividedBy(100)),
+    draws
+      .filter(({ dryMatter }) => dryMatter.origin === 'book-value')
+      .map(({ mass, dryMatter }) => mass.times(String(dryMatter.percent)).dividedBy(100)),
   );
   return Number(ofBooks.ratioTo(dryMatterFed).toFixed(SHARE_PLACES));
 }
@@ -229,20 +189,12 @@ function doubtsOf(fed: FedToHerd, { lossMeasured, fromBookValues }: Shares): Fla
           {
             code: 'dry-matter-from-book-values',
             message:
-              `${(fromBookValues * 100).toFixed(0)} % of the dry matter rests on book values; those lots have no ` +
-              'lab test.',
+              `${(fromBookValues * 100).toFixed(0)} % of the dry matter rests on book values; of those lots no ` +
+              'sample had been taken by the day when they were fed.',
           },
         ]
       : []),
-    ...fed.testsTakenFrom.map((message) => ({ code: 'test-of-the-lot-it-was-split-off', message })),
-    ...(fed.known.length < fed.layers
-      ? [
-          {
-            code: 'dry-matter-unknown',
-            message: 'Feeds other than hay have no dry matter in the books and are left out.',
-          },
-        ]
-      : []),
+    ...splitOffFrom(fed.draws).map((message) => ({ code: 'test-of-the-lot-it-was-split-off', message })),
     ...(lossMeasured > 0 && lossMeasured < 1
       ? [
           {
@@ -256,9 +208,12 @@ function doubtsOf(fed: FedToHerd, { lossMeasured, fromBookValues }: Shares): Fla
   ];
 }
 
-function splitOff(lot: HayLotRow, tests: readonly KnownLabTest[]): string | null {
-  const from = testedAs(lot.id, tests);
-  return from === null
-    ? null
-    : `${lot.name} has no test of its own and uses that of ${from.hayLot}, from which it was split off.`;
+/** One sentence for each lot that uses, or used, the test of another. */
+function splitOffFrom(draws: readonly Draw[]): string[] {
+  const words = draws.flatMap(({ dryMatter: { lot, testTakenFrom } }) =>
+    testTakenFrom === null
+      ? []
+      : [`${lot} has no test of its own and uses that of ${testTakenFrom.hayLot}, from which it was split off.`],
+  );
+  return [...new Set(words)];
 }
