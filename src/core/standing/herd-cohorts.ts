@@ -76,7 +76,9 @@ type Carried = Pick<Pregnancy, 'season' | 'conceived' | 'calves' | 'late'>;
 function carriedAt(rank: number, seasons: readonly BreedingSeason[]): Carried[] {
   const pregnancies: Carried[] = [];
   for (const season of seasons.filter((one) => rank < one.settled)) {
-    const share = rankIn(season, rank) / season.settled;
+    const carrying = carryingThrough(season, seasons);
+    if (rank < carrying) continue;
+    const share = (rankIn(season, rank, carrying) - carrying) / (season.settled - carrying);
     const by = season.conceivedBy(share);
     if (season.calving === 'recorded') {
       const calves = season.calvedBy(share);
@@ -89,6 +91,13 @@ function carriedAt(rank: number, seasons: readonly BreedingSeason[]): Carried[] 
   return pregnancies;
 }
 
+/** Share that was pregnant from earlier through all of a recorded breeding: only the others could settle in it. */
+function carryingThrough(season: BreedingSeason, seasons: readonly BreedingSeason[]): number {
+  if (season.breeding !== 'recorded') return 0;
+  const before = seasons.filter((one) => one.from < season.from && one.calvedBy(0) > season.conceivedBy(1));
+  return Math.max(0, ...before.map((one) => one.settled));
+}
+
 /** A recorded calving tells of the conception too: no gestation is shorter or longer than counts. */
 function carryingTo(calves: number, conceived: number): number {
   const { meanDays, spreadDays } = GESTATION;
@@ -98,7 +107,8 @@ function carryingTo(calves: number, conceived: number): number {
 
 /** Day number by which half of the pregnant have calved. */
 function middleOf(season: BreedingSeason, seasons: readonly BreedingSeason[]): number {
-  const late = carriedAt(season.settled / 2, seasons).find((one) => one.season === season)?.late ?? 0;
+  const middle = (carryingThrough(season, seasons) + season.settled) / 2;
+  const late = carriedAt(middle, seasons).find((one) => one.season === season)?.late ?? 0;
   return season.calvedBy(0.5) + late;
 }
 
@@ -146,7 +156,7 @@ export function calvingWindows(
 }
 
 /** The middle of the equal share that a rank lies in, as far as it settled; how other seasons cut it does not count. */
-function rankIn({ settled }: BreedingSeason, rank: number): number {
+function rankIn({ settled }: BreedingSeason, rank: number, carrying: number): number {
   const from = Math.floor(rank * COHORTS) / COHORTS;
-  return (from + Math.min(from + 1 / COHORTS, settled)) / 2;
+  return (Math.max(from, carrying) + Math.min(from + 1 / COHORTS, settled)) / 2;
 }

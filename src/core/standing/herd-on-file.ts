@@ -84,6 +84,18 @@ export function factsOf<Kind extends HerdFactKind>(facts: readonly HerdFact[], k
 }
 
 /**
+ * The gain wanted on a day. What a herd was entered with, or what was wanted by the day of its first weight, also covers
+ * the days before; one that was first wanted later does not, or it would change weights of the past.
+ */
+export function gainWantedOn(
+  { facts, entry }: Pick<HerdOnFile, 'facts' | 'entry'>,
+  day: CalendarDay,
+): FactOf<'target-gain'> | undefined {
+  const wanted = factOn(factsOf(facts, 'target-gain'), day);
+  return wanted === undefined || (wanted.since === null && wanted.fact.on > entry.on) ? undefined : wanted.fact;
+}
+
+/**
  * The fact of a kind that holds on a day: the newest up to it; before the first one, the first one itself, since what
  * a herd was entered with also covers the days before.
  */

@@ -5,11 +5,11 @@ import type { HerdPart } from '../requirements/requirements-for-herd.js';
 import { type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time/calendar-day.js';
 import type { BreedingSeason } from './breeding-seasons.js';
 import { type CalvingWindow, calvingWindows, type Cohort, cohortsOf, seasonsOf } from './herd-cohorts.js';
-import { factOn, factsOf, type HerdFact, type HerdOnFile } from './herd-on-file.js';
+import { factOn, factsOf, gainWantedOn, type HerdFact, type HerdOnFile } from './herd-on-file.js';
 import { type HerdWeight, herdWeightOn } from './herd-weight.js';
 import { daysToBreeding, heiferGrowthThrough } from './heifer-path.js';
 import { stageOf, type StagedAnimals, type RecordedClass } from './herd-stage.js';
-import { type WeightDoubt, weightDoubts, weightsBeside } from './weight-fit.js';
+import { type WeightDoubt, weightDoubts, weighingsOfOthers, weightsBeside } from './weight-fit.js';
 import { notesOn, type StandingNote } from './standing-notes.js';
 
 export type { HerdPart } from '../requirements/requirements-for-herd.js';
@@ -102,7 +102,6 @@ export function placeOn(facts: readonly HerdFact[], day: CalendarDay): string | 
 
 export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
   const conditions = factsOf(file.facts, 'condition');
-  const gains = factsOf(file.facts, 'target-gain');
   const stages = stagesOf(file.facts, { cattleClass: file.entered.cattleClass, sex: file.sex });
   const { seasons, cohorts, windows } = stages;
   const conceptusOn = (day: CalendarDay): number =>
@@ -112,7 +111,7 @@ export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
     on: (day) => {
       const staged = stages.stagedOn(day);
       const condition = factOn(conditions, day);
-      const target = factOn(gains, day)?.fact.kgPerDay ?? null;
+      const target = gainWantedOn(file, day)?.kgPerDay ?? null;
       const main = meanOfLargest(staged);
       const weight = herdWeightOn(file, day, main.cattleClass, conceptusOn, growthOn);
       const score = condition?.fact.score ?? null;
@@ -142,8 +141,11 @@ export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
           weight,
           condition,
           recorded: stages.toldOn(day),
-          firstKnown: firstKnownAfter(file.facts, day),
+          firstKnown: firstKnownAfter(file, day),
           targetKnown: target !== null,
+          leftOut: [...weighingsOfOthers(file, main.cattleClass)].filter(
+            (one) => one.on <= day && one.on >= weight.restsOn.on,
+          ),
           doubts: doubtsOf(file, stages.mainOn(weight.restsOn.on).cattleClass, weight),
         }),
       };
@@ -153,20 +155,22 @@ export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
 
 /** What speaks against the weight that a state rests on; a scale shows calf and fluids too. */
 function doubtsOf(file: HerdOnFile, cattleClass: AnimalClass, { restsOn }: HerdWeight): WeightDoubt[] {
-  const how = restsOn.what === 'weigh-in' ? 'weighed' : 'stated';
+  const weighed = restsOn.what === 'weigh-in';
   const beside = restsOn.what === 'entry' ? [] : weightsBeside(file, restsOn.on).filter((one) => one.on <= restsOn.on);
-  const taken = beside.find((one) => one.on === restsOn.on && one.how === how);
-  return weightDoubts(cattleClass, { on: restsOn.on, kg: taken?.kg ?? restsOn.kg, how }, beside);
+  const taken = beside.find((one) => one.on === restsOn.on && (one.how !== 'stated') === weighed);
+  const weight = taken ?? { on: restsOn.on, kg: restsOn.kg, how: weighed ? ('weighed' as const) : ('stated' as const) };
+  return weightDoubts(cattleClass, weight, beside);
 }
 
 /** What was first told after a day: class, place and wanted gain, each from its first record on. */
 function firstKnownAfter(
-  facts: readonly HerdFact[],
+  file: HerdOnFile,
   day: CalendarDay,
 ): { readonly what: 'class' | 'place' | 'target-gain'; readonly on: CalendarDay }[] {
   return (['class', 'place', 'target-gain'] as const).flatMap((what) => {
-    const first = factsOf(facts, what)[0];
-    return first !== undefined && first.on > day ? [{ what, on: first.on }] : [];
+    const first = factsOf(file.facts, what)[0];
+    const taken = what !== 'target-gain' || gainWantedOn(file, day) !== undefined;
+    return first !== undefined && first.on > day && taken ? [{ what, on: first.on }] : [];
   });
 }
 
@@ -277,7 +281,8 @@ function calvingOn(
 ): HerdCalving | null {
   const today = dayNumber(day);
   const begun = seasons.filter((season) => season.from <= today);
-  const season = begun.find((one) => (windows.get(one)?.last ?? 0) >= today) ?? begun.at(-1);
+  const carried = begun.filter((one) => cohorts.some((each) => each.pregnancies.some(({ season }) => season === one)));
+  const season = carried.find((one) => (windows.get(one)?.last ?? 0) >= today) ?? carried.at(-1) ?? begun.at(-1);
   const window = season === undefined ? undefined : windows.get(season);
   if (season === undefined || window === undefined) return null;
   const shareCalved = cohorts

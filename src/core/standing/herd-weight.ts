@@ -2,7 +2,8 @@ import { DEFAULTS } from '../requirements/requirement-defaults.data.js';
 import { type AnimalClass, MATURE_COWS } from '../requirements/requirement-set.js';
 import { SHRUNK_SHARE_OF_FULL_WEIGHT } from '../requirements/maintenance.js';
 import { addDays, type CalendarDay, daysBetween } from '../time/calendar-day.js';
-import { factOn, factsOf, type HerdFlow, type HerdOnFile, type HerdWeighing } from './herd-on-file.js';
+import { factsOf, gainWantedOn, type HerdFlow, type HerdOnFile, type HerdWeighing } from './herd-on-file.js';
+import { howWeighed, weighingsOfOthers } from './weight-fit.js';
 import { GAIN_KG_PER_DAY_MAX, GAIN_SPAN_DAYS_MIN, WEIGHT_SURENESS } from './standing.data.js';
 
 /** Mean full weight of a herd on a day, calf and fluids of the pregnant left out. */
@@ -35,6 +36,8 @@ interface Taken {
   readonly what: HerdWeight['restsOn']['what'];
   readonly on: CalendarDay;
   readonly kg: number;
+  /** Share by which those weighed may differ from the herd. */
+  readonly sampleShare?: number | undefined;
 }
 
 /**
@@ -52,10 +55,15 @@ export function herdWeightOn(
   conceptusOn: (day: CalendarDay) => number,
   growthOn: GrowthOn | null,
 ): HerdWeight {
-  const weighings = [...file.weighings]
+  const ofOthers = weighingsOfOthers(file, cattleClass);
+  const weighings = file.weighings
+    .filter((one) => !ofOthers.has(one))
     .sort((one, other) => (one.on < other.on ? -1 : 1))
-    .map((one): Taken => ({ what: 'weigh-in', on: one.on, kg: fullKg(one) - conceptusOn(one.on) }));
-  const taken = newest(file, weighings, day);
+    .map((one): Taken => {
+      const { sampleShare } = howWeighed(file, one.on, one.head);
+      return { what: 'weigh-in', on: one.on, kg: fullKg(one) - conceptusOn(one.on), sampleShare };
+    });
+  const { sampleShare = 0, ...taken } = newest(file, weighings, day);
   const grown = MATURE_COWS.includes(cattleClass);
   const cap = grownKg(file, cattleClass, taken.kg);
   const gain = gainOf(file, weighings, day, grown, growthOn);
@@ -65,7 +73,7 @@ export function herdWeightOn(
   const share = taken.what === 'weigh-in' ? weighedShare : statedShare;
   return {
     kg: carried.kg,
-    plusMinusKg: Math.hypot(taken.kg * share, days * gain.plusMinusPerDay),
+    plusMinusKg: Math.hypot(taken.kg * share, taken.kg * sampleShare, days * gain.plusMinusPerDay),
     conceptusKg: conceptusOn(day),
     restsOn: {
       ...taken,
@@ -122,8 +130,7 @@ function gainOf(
   growthOn: GrowthOn | null,
 ): Gain {
   const { knownGainKgPerDay, unknownGainKgPerDay, grownKgPerDay } = WEIGHT_SURENESS;
-  const wanted = factsOf(file.facts, 'target-gain');
-  const wantedOn = (on: CalendarDay): number | null => factOn(wanted, on)?.fact.kgPerDay ?? null;
+  const wantedOn = (on: CalendarDay): number | null => gainWantedOn(file, on)?.kgPerDay ?? null;
   const measured = grown ? null : measuredGain(weighings, day);
   const perDay = (on: CalendarDay, kg: number): number => {
     const wanted = wantedOn(on);

@@ -5,7 +5,7 @@ import { counted } from '../units/counted.js';
 import { type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time/calendar-day.js';
 import { type BreedingSeason, DAYS_A_YEAR } from './breeding-seasons.js';
 import type { CalvingWindow, Cohort } from './herd-cohorts.js';
-import type { FactOf } from './herd-on-file.js';
+import type { FactOf, HerdWeighing } from './herd-on-file.js';
 import type { StagedAnimals, RecordedClass } from './herd-stage.js';
 import type { HerdWeight } from './herd-weight.js';
 import { unlikelyWeightWords, type WeightDoubt } from './weight-fit.js';
@@ -32,6 +32,8 @@ interface StandingKnown {
   readonly targetKnown: boolean;
   /** What speaks against the weight that the state rests on. */
   readonly doubts: readonly WeightDoubt[];
+  /** Weighings of a few head that are not taken for the herd's. */
+  readonly leftOut: readonly HerdWeighing[];
 }
 
 /** A weight or score as old as this is worth a word; common practice, no source. */
@@ -47,6 +49,7 @@ export function notesOn(known: StandingKnown): StandingNote[] {
     ...conditionNotes(known),
     ...gainNotes(known),
     ...weightNotes(known),
+    ...leftOutNotes(known),
     ...doubtNotes(known),
   ];
 }
@@ -233,6 +236,16 @@ function firstKnownNotes({ firstKnown }: StandingKnown): StandingNote[] {
     message:
       `The ${FIRST_KNOWN[what]} is first known from ${on} on; it is assumed to have been the same before. If it was ` +
       'not, enter what it was with its day.',
+  }));
+}
+
+function leftOutNotes({ leftOut }: StandingKnown): StandingNote[] {
+  return leftOut.map(({ on, head }) => ({
+    code: 'weight-left-out',
+    sureness: 'assumed',
+    message:
+      `The ${head ?? 'few'} head weighed on ${on} differ too much from the weighing before for their mean to be the ` +
+      "herd's; it is left out. If it is right, reverse the wrong one, or weigh at least half of the herd.",
   }));
 }
 

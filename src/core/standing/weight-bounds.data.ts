@@ -53,6 +53,8 @@ export const WEIGHT_CHANGE = {
   },
   /** A weight by eye or tape may be off by this as well. */
   statedShare: { value: 0.2, source: 'common practice, no source' },
+  /** Standard deviation of single animals of one herd, share of their mean. */
+  animalsDiffer: { value: 0.1, source: 'common practice, no source' },
   /** Calf, fluids and membranes that a cow leaves behind, kg. */
   calvingKg: { value: 75, source: 'NRC 2000: conceptus of a 38.5-kg calf at term about 66 kg; rounded up' },
   /** More than this no mean gains or loses, kg a day. */

@@ -299,6 +299,41 @@ describe('what holds on a day', () => {
   });
 });
 
+describe('cows that were bred again after they had been found open', () => {
+  const open = (headOpen: number): HerdFact[] => [
+    bred('2026-06-10', '2026-08-10', 'bull'),
+    fact('2026-10-01', { kind: 'pregnancy-check', headChecked: 50, headOpen }),
+    bred('2026-10-15', '2026-11-20', 'bull'),
+  ];
+  // 283 days after the first and the last day of exposure: 2027-07-25 and 2027-08-30.
+  const [first, last] = [addDays('2026-10-15', 283), addDays('2026-11-20', 283)];
+  const nearly = 21;
+
+  it('calve from the second breeding where all were open, whichever day it is asked', () => {
+    for (const day of ['2026-11-29', '2027-04-20', '2027-07-30']) {
+      const { calving, share } = herdStateOn(cows(open(50)), day);
+      expect(calving).toMatchObject({ how: 'expected', shareOpen: 0 });
+      expect(Math.abs(daysBetween(first, calving?.first ?? day))).toBeLessThanOrEqual(nearly);
+      expect(Math.abs(daysBetween(last, calving?.last ?? day))).toBeLessThanOrEqual(nearly);
+      expect(share.pregnant + share.inMilk).toBeCloseTo(1, 6);
+    }
+    // Before they were bred again they are open.
+    expect(herdStateOn(cows(open(50)), '2026-10-10').calving).toMatchObject({ shareOpen: 1 });
+  });
+
+  it('where half were open: those that carried calve in spring, and only the others in summer', () => {
+    const herd = herdThroughTime(cows(open(25)));
+    expect(herd.on('2026-12-15').share.pregnant).toBe(1);
+    expect(herd.on('2027-06-15').share.inMilk).toBeCloseTo(0.5, 6);
+    expect(herd.on('2027-06-15').share.pregnant).toBeCloseTo(0.5, 6);
+    const { calving } = herd.on('2027-07-20');
+    const days = [calving?.first, calving?.median, calving?.last].map((day) => daysBetween('2027-01-01', day ?? ''));
+    expect(days).toEqual([...days].sort((one, other) => one - other));
+    expect(Math.abs(daysBetween(first, calving?.first ?? ''))).toBeLessThanOrEqual(nearly);
+    expect(Math.abs(daysBetween(last, calving?.last ?? ''))).toBeLessThanOrEqual(nearly);
+  });
+});
+
 describe('weight between and after weighings', () => {
   const LB = 0.45359237;
   const steers = (more: Partial<HerdOnFile> = {}): HerdOnFile =>
@@ -322,9 +357,44 @@ describe('weight between and after weighings', () => {
     expect(pounds(steers(), '2026-06-15')).toBeCloseTo((693 + 76 * 1.2) / 0.96, 6);
   });
 
+  it('a gain first wanted later than the weight counts from its own day on', () => {
+    const later = steers({
+      facts: [fact('2026-05-01', { kind: 'target-gain', kgPerDay: 1.5 * LB })],
+      weighings: [],
+      entry: { kg: 600 * LB, on: '2026-04-01' },
+    });
+    expect(pounds(later, '2026-04-30')).toBeCloseTo(600, 6);
+    expect(herdStateOn(later, '2026-04-30').targetGainKgPerDay).toBeNull();
+    // Ten days at 1.5 lb of shrunk weight.
+    expect(pounds(later, '2026-05-11')).toBeCloseTo(600 + 15 / 0.96, 6);
+  });
+
   it('grows at the gain between the last two weighings where none is wanted', () => {
     // 71 lb in 70 days.
     expect(pounds(steers({ facts: [] }), '2026-04-10')).toBeCloseTo((693 + (10 * 71) / 70) / 0.96, 6);
+  });
+
+  it('a few head over the scale tell less of the herd, and nothing where they cannot be like it', () => {
+    const herdOf50 = (head: number, kg: number): HerdOnFile =>
+      steers({
+        facts: [],
+        entry: { kg: 250, on: '2025-11-01' },
+        flows: [{ on: '2025-11-01', head: 50, meanKg: null }],
+        weighings: [
+          { on: '2025-11-20', meanKg: 260, head: 50, fill: 'full' },
+          { on: '2025-11-22', meanKg: kg, head, fill: 'full' },
+        ],
+      });
+    const on = (file: HerdOnFile) => herdStateOn(file, '2025-11-22').weight;
+    expect(on(herdOf50(50, 262))).toMatchObject({ kg: 262, restsOn: { on: '2025-11-22' } });
+    // Single animals differ by a tenth of their weight; of two in fifty the mean is off by 2 x 0.1 / sqrt(2) x
+    // sqrt(48 / 50) = 13.9 % at most, by the usual rule for a sample without return (Cochran 1977, eq. 2.20).
+    const two = on(herdOf50(2, 262));
+    expect(two.kg).toBe(262);
+    expect(two.plusMinusKg / 262).toBeCloseTo(Math.hypot(0.02, (2 * 0.1 * Math.sqrt(0.96)) / Math.SQRT2), 3);
+    // 400 kg two days after 260: not these cattle, whatever few they are.
+    expect(on(herdOf50(20, 400))).toMatchObject({ restsOn: { on: '2025-11-20', kg: 260 } });
+    expect(herdStateOn(herdOf50(20, 400), '2025-11-22').restsOn.map((one) => one.code)).toContain('weight-left-out');
   });
 
   it('does not grow beyond the grown weight', () => {

@@ -3,7 +3,7 @@ import type { AnimalClass } from '../../../core/requirements/requirement-set.js'
 import { mainClassOn } from '../../../core/standing/herd-state.js';
 import type { HerdOnFile } from '../../../core/standing/herd-on-file.js';
 import {
-  isOfTheHerd,
+  howWeighed,
   unlikelyWeightWords,
   type KnownWeight,
   type WeightDoubt,
@@ -48,8 +48,8 @@ export class HerdWeightFit {
   ): Promise<void> {
     const file = (await this.states.files(tenant, [herdId])).get(herdId);
     if (file === undefined) return;
-    const { cattleClass, beside } = heldAgainst(file, mean);
-    refuseWeight(cattleClass, mean, beside, tenant.operation.unitPreference);
+    const { cattleClass, weight, beside } = heldAgainst(file, mean);
+    refuseWeight(cattleClass, weight, beside, tenant.operation.unitPreference);
     for (const animal of animals) refuseWeight(cattleClass, animal, [], tenant.operation.unitPreference);
   }
 
@@ -107,19 +107,21 @@ export class HerdWeightFit {
   }
 }
 
-/** The class on the day, and the weights that the mean of so many head can be held against. */
-function heldAgainst(
+/** The class on the day, what the mean of so many head says of the herd, and the weights to hold it against. */
+function heldAgainst<Weight extends KnownWeight & { readonly head?: number }>(
   file: HerdOnFile,
-  { on, head }: { on: string; head?: number },
-): { cattleClass: AnimalClass; beside: KnownWeight[] } {
+  weight: Weight,
+): { cattleClass: AnimalClass; weight: Weight; beside: KnownWeight[] } {
+  const { on, how, head } = weight;
   return {
     cattleClass: mainClassOn(file.facts, { cattleClass: file.entered.cattleClass, sex: file.sex }, on),
-    beside: isOfTheHerd(file, on, head) ? weightsBeside(file, on) : [],
+    weight: how === 'stated' ? weight : { ...weight, ...howWeighed(file, on, head) },
+    beside: weightsBeside(file, on),
   };
 }
 
 function warningsOf(file: HerdOnFile, { animals = [], ...mean }: RecordedWeight): EntryWarning[] {
-  const { cattleClass, beside } = heldAgainst(file, mean);
+  const { cattleClass, weight: ofHerd, beside } = heldAgainst(file, mean);
   const warningOf = (whose: string, weight: KnownWeight, others: readonly KnownWeight[]): EntryWarning[] =>
     weightDoubts(cattleClass, weight, others)
       .slice(0, 1)
@@ -128,7 +130,7 @@ function warningsOf(file: HerdOnFile, { animals = [], ...mean }: RecordedWeight)
         message: unlikelyWeightWords(cattleClass, { whose, on: weight.on }, doubt),
       }));
   return [
-    ...warningOf('', mean, beside),
+    ...warningOf('', ofHerd, beside),
     ...animals.flatMap(({ name, kg }) => warningOf(`${name} on `, { on: mean.on, how: mean.how, kg }, [])),
   ];
 }

@@ -265,7 +265,7 @@ function firstEvents(body: Entry, today: string): NewHerdEvent[] {
       : [{ kind: 'condition' as const, happened_on: body.takenOn ?? today, body_condition: body.bodyCondition }]),
     ...(!isStated(body.targetDailyGain)
       ? []
-      : [{ kind: 'target-gain' as const, happened_on: today, ...massColumns(body.targetDailyGain) }]),
+      : [{ kind: 'target-gain' as const, happened_on: body.takenOn ?? today, ...massColumns(body.targetDailyGain) }]),
     ...(!isStated(body.placeId) ? [] : [{ kind: 'place' as const, happened_on: today, place_id: body.placeId }]),
   ];
 }
