@@ -26,8 +26,9 @@ export interface Planned {
 /**
  * Tells the planner that the tables of operations hold `SCALE`, spread evenly, whatever they do hold. Needs PostgreSQL
  * 18, whose functions set statistics; nothing is analyzed any more in this database.
+ * @returns the tables without a row, of which the planner can be told nothing: it sees that they have no page.
  */
-export async function asIfGrown(owner: pg.Pool): Promise<void> {
+export async function asIfGrown(owner: pg.Pool): Promise<ReadonlySet<string>> {
   const { rows: tables } = await owner.query<{ name: string; ofOperation: boolean }>(`
     SELECT c.relname AS name, EXISTS (SELECT FROM pg_attribute a WHERE a.attrelid = c.oid
         AND a.attname = 'operation_id' AND NOT a.attisdropped) AS "ofOperation"
@@ -62,18 +63,35 @@ export async function asIfGrown(owner: pg.Pool): Promise<void> {
       WHERE c.relnamespace = 'public'::regnamespace AND c.relkind = 'r'`,
     [SCALE.operations, LOTS, DAYS, FEW],
   );
+  const { rows: empty } = await owner.query<{ name: string }>(
+    "SELECT relname AS name FROM pg_class WHERE relnamespace = 'public'::regnamespace AND relkind = 'r' AND " +
+      'pg_relation_size(oid) = 0',
+  );
+  return new Set(empty.map((one) => one.name));
 }
 
-/** Has every statement that is sent while `work` runs explained on its own connection, where it sees what it sees. */
-export async function plansOf(work: () => Promise<unknown>): Promise<Planned[]> {
+const SCANS = "SELECT relname AS name, seq_scan AS scans FROM pg_stat_xact_user_tables WHERE schemaname = 'public'";
+
+/**
+ * Has every statement that is sent while `work` runs explained on its own connection, where it sees what it sees.
+ * @returns with the plans, the tables that its transactions went through, in a function or a trigger too.
+ */
+export async function plansOf(work: () => Promise<unknown>): Promise<{ plans: Planned[]; inside: string[] }> {
   const explained: Promise<Planned>[] = [];
-  const { query: send } = pg.Client.prototype as unknown as { query: (...given: unknown[]) => unknown };
-  const spy = jest.spyOn(pg.Client.prototype, 'query').mockImplementation(function (
-    this: pg.Client,
-    ...given: unknown[]
-  ) {
+  const scanned: Promise<string[]>[] = [];
+  const begun = new WeakMap<pg.Client, Promise<Scans>>();
+  const client = pg.Client.prototype as unknown as { query: (...given: unknown[]) => unknown };
+  const send = client.query;
+  client.query = function (this: pg.Client, ...given: unknown[]) {
     const [first] = given as [string | { text: string; values?: unknown[] }];
+    const counts = async (): Promise<Scans> => {
+      const { rows } = (await send.call(this, SCANS)) as { rows: { name: string; scans: string }[] };
+      return new Map(rows.map((row) => [row.name, Number(row.scans)]));
+    };
+    const before = begun.get(this);
+    if (first === 'commit' && before !== undefined) scanned.push(scannedBetween(before, counts()));
     const answer = send.apply(this, given);
+    if (typeof first === 'string' && /^(begin|start)/.test(first)) begun.set(this, counts());
     if (typeof first === 'string' || !/^\s*(select|with|insert|update|delete)\b/i.test(first.text)) return answer;
     const explain = async (how: Planned['how'], asked: unknown): Promise<Planned> => {
       const { rows } = (await send.call(this, asked)) as { rows: { 'QUERY PLAN': { Plan: PlanNode }[] }[] };
@@ -86,13 +104,21 @@ export async function plansOf(work: () => Promise<unknown>): Promise<Planned[]> 
       explain('for any values', `EXPLAIN (GENERIC_PLAN, FORMAT JSON) ${first.text}`),
     );
     return answer;
-  });
+  };
   try {
     await work();
-    return await Promise.all(explained);
+    const plans = await Promise.all(explained);
+    return { plans, inside: (await Promise.all(scanned)).flat() };
   } finally {
-    spy.mockRestore();
+    client.query = send;
   }
+}
+
+type Scans = ReadonlyMap<string, number>;
+
+async function scannedBetween(before: Promise<Scans>, after: Promise<Scans>): Promise<string[]> {
+  const [earlier, later] = [await before, await after];
+  return [...later].filter(([name, scans]) => scans > (earlier.get(name) ?? 0)).map(([name]) => name);
 }
 
 function scansOf(node: PlanNode): string[] {
