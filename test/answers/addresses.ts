@@ -47,7 +47,7 @@ export function readable(document: OpenApiDocument): Address[] {
         ),
         mediaTypes: Object.entries(operation.responses)
           .filter(([status]) => status.startsWith('2'))
-          .flatMap(([, one]) => Object.keys(('content' in one ? one.content : undefined) ?? {})),
+          .flatMap(([, one]) => Object.keys(resolved<{ content?: object }>(document, one).content ?? {})),
       },
     ];
   });

@@ -77,7 +77,9 @@ describe('reports', () => {
     const byHeader = await operation.as.accountant.get(path, { query, headers: { Accept: 'text/csv' }, expect: 200 });
     const byQuery = await operation.as.accountant.get(path, { query: { ...query, format: 'csv' }, expect: 200 });
     expect(byHeader.headers['content-type']).toMatch(/^text\/csv; charset=utf-8/);
-    expect(byHeader.headers['content-disposition']).toMatch(/^attachment; filename="[A-Za-z]+\.csv"$/);
+    expect(byHeader.headers['content-disposition']).toMatch(
+      new RegExp(`^attachment; filename="winter-yard-[a-z0-9]+_${name}_[0-9-]{10}(_[0-9-]{10})?\\.csv"$`),
+    );
     expect(byQuery.text).toBe(byHeader.text);
     const table = parse(byHeader.text);
     expect(table.length).toBeGreaterThan(1);

@@ -184,15 +184,15 @@ describe('the description', () => {
   });
 });
 
-/** The names of all components that are reached from here. */
+/** All components that are reached from here, as `schemas/Day`. */
 function reached(value: unknown, into = new Set<string>()): Set<string> {
   if (typeof value !== 'object' || value === null) return into;
   const reference = (value as Schema)['$ref'];
   if (typeof reference === 'string') {
-    const name = reference.slice(reference.lastIndexOf('/') + 1);
-    if (into.has(name)) return into;
-    into.add(name);
-    return reached(document.components.schemas[name], into);
+    const [kind = '', name = ''] = reference.split('/').slice(2);
+    if (into.has(`${kind}/${name}`)) return into;
+    into.add(`${kind}/${name}`);
+    return reached((document.components as unknown as Record<string, Record<string, unknown>>)[kind]?.[name], into);
   }
   for (const inner of Object.values(value)) reached(inner, into);
   return into;
@@ -267,7 +267,8 @@ describe('every operation', () => {
       .filter(([, { responses }]) =>
         Object.entries(responses).some(
           ([status, response]) =>
-            status.startsWith('2') && [...reached(response)].some((name) => /^(?!Concentration).*Unit$/.test(name)),
+            status.startsWith('2') &&
+            [...reached(response)].some((name) => /^schemas\/(?!Concentration).*Unit$/.test(name)),
         ),
       )
       .map(([, { operationId }]) => operationId ?? '');

@@ -9,7 +9,8 @@ import ts from 'typescript';
 import { API_VERSION } from '../../src/application.js';
 import { ENDPOINTS, formsOf, statusOf } from '../../src/platform/http/endpoint.js';
 import { buildOpenApi } from '../../src/platform/http/openapi.js';
-import type { OpenApiDocument } from '../support/conformance.js';
+import { SHARED_SHAPES } from '../../src/platform/http/shared-shapes.data.js';
+import { type OpenApiDocument, responseOf } from '../support/conformance.js';
 
 const HERE = __dirname;
 const TYPES = path.join(HERE, 'generated-client.generated.d.ts');
@@ -121,10 +122,18 @@ describe('the components of the description', () => {
     expect(names.filter((name) => !/^([A-Z][a-z0-9]*)+$/.test(name) || /Output$|^Schema\d/.test(name))).toEqual([]);
   });
 
+  it('that have a name because several places share them are shared', () => {
+    const text = JSON.stringify(document);
+    const uses = (name: string): number => text.split(`"#/components/schemas/${name}"`).length - 1;
+    expect(SHARED_SHAPES.filter(({ name }) => !(name in document.components.schemas) || uses(name) < 2)).toEqual([]);
+  });
+
   it('are every body and every answer of JSON', () => {
     const inline = Object.entries(document.paths).flatMap(([at, methods]) =>
       Object.entries(methods).flatMap(([method, operation]) => {
-        const answers = Object.values(operation.responses).flatMap((one) => ('$ref' in one ? [] : [one.content]));
+        const answers = Object.keys(operation.responses).map(
+          (status) => responseOf(document, operation, '', '', status).response?.content,
+        );
         return [operation.requestBody?.content, ...answers]
           .map((content) => content?.['application/json']?.schema)
           .filter((schema) => schema !== undefined && !('$ref' in schema))

@@ -80,7 +80,7 @@ export function calculation<Body extends z.ZodType = z.ZodUndefined, Answer exte
       summary,
       description: [description, `Source: ${source.map(said).join('; ')}.`, 'Nothing is saved.']
         .filter((text) => text !== undefined)
-        .join('\n\n'),
+        .join(' '),
       ...(body === undefined ? {} : { body }),
       answer: z.object({ ...answer, source: z.array(sourceOut).describe('Where the figures come from') }),
     }) as unknown as AnyEndpoint,

@@ -2,6 +2,7 @@ import { withoutDust } from '../../core/units/without-dust.js';
 import type { Job } from '../workers/job.js';
 import { renderCsv } from './csv.js';
 import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES } from './endpoint.js';
+import { type FiledUnder, fileName } from './file-name.js';
 import { writerOf } from './writers.js';
 
 /** An answer in the form that was asked for, with the headers that tell it. */
@@ -25,7 +26,8 @@ export async function inForm(
 ): Promise<WrittenAnswer> {
   const vary: Record<string, string> = formsOf(endpoint).length > 1 ? { Vary: 'Accept' } : {};
   const { operationId, table } = endpoint;
-  const asFile = (ending: string): string => `attachment; filename="${operationId}.${ending}"`;
+  const named = (ending: string): string => `filename="${fileName(endpoint, body as FiledUnder, ending)}"`;
+  const asFile = (ending: string): string => `attachment; ${named(ending)}`;
   if (form === 'json') return { headers: vary, content: body };
   if (form === 'csv') {
     const type = 'text/csv; charset=utf-8; header=present';
@@ -46,7 +48,7 @@ export async function inForm(
     headers: {
       ...vary,
       'Content-Type': `${MEDIA_TYPES[form]}${text}`,
-      ...(form === 'pdf' ? { 'Content-Disposition': `inline; filename="${operationId}.pdf"` } : {}),
+      ...(form === 'pdf' ? { 'Content-Disposition': `inline; ${named('pdf')}` } : {}),
       ...(form === 'gzip' ? { 'Content-Disposition': asFile('ndjson.gz') } : {}),
     },
     content,

@@ -9,8 +9,14 @@ const PAGE_MAX = 200;
 
 /** Parameters of every list. The cursor is opaque: it comes from the Link header or `next` of the previous page. */
 export const pageQuery = {
-  limit: wholeNumber(1, PAGE_MAX).prefault(PAGE_DEFAULT).describe(`Items per page, 1 to ${PAGE_MAX}`),
-  cursor: z.string().max(500).optional().describe('Opaque: taken from the next link of the page before'),
+  limit: wholeNumber(1, PAGE_MAX)
+    .prefault(PAGE_DEFAULT)
+    .meta({ id: 'PageLimit', description: `Items per page, 1 to ${PAGE_MAX}` }),
+  cursor: z
+    .string()
+    .max(500)
+    .meta({ id: 'PageCursor', description: 'Opaque: taken from the next link of the page before' })
+    .optional(),
 };
 
 /** The page asked for in a list's query. */

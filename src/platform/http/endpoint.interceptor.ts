@@ -28,6 +28,8 @@ import {
   transactionOf,
 } from './endpoint.js';
 import { inForm, promised, type WrittenAnswer } from './answer-form.js';
+import { fileName } from './file-name.js';
+import { registerLines } from './register.js';
 import { etagOf, NO_VERSION, versionOf } from './etag.js';
 import { fieldProblems, PROBLEMS_MOST } from './field-problems.js';
 import { placedIn } from './in-the-request.js';
@@ -82,12 +84,30 @@ export class EndpointInterceptor implements NestInterceptor {
     );
   }
 
+  /** The whole list, page by page as it is taken, in a transaction of its own. */
+  async #pulled(
+    { endpoint, input }: SentRequest,
+    asker: Asker,
+    inside: string,
+    handle: (known: { tenant: Tenant }, input: ReceivedCall['input']) => Promise<unknown>,
+  ): Promise<Pulled> {
+    let operation = '';
+    const lines = await this.database.pull(asker, inside, (tenant) => {
+      refuseWithoutPermission(endpoint, tenant);
+      operation = tenant.operation.name;
+      return registerLines(endpoint, tenant, (page) =>
+        handle({ tenant }, { ...input, query: { ...(input.query as object), ...page } }),
+      );
+    });
+    return new Pulled(lines, fileName(endpoint, { operation, ...(input.query as object) }, 'csv'));
+  }
+
   /** What the handler returned, after its transaction ended. */
   async #handled(sent: SentRequest, next: CallHandler): Promise<unknown> {
     const { endpoint, request } = sent;
     const { identify } = request;
-    const handle = (known: Pick<ReceivedCall, 'asker' | 'tenant'>): Promise<unknown> => {
-      request.receivedCall = { input: sent.input, ...known };
+    const handle = (known: Pick<ReceivedCall, 'asker' | 'tenant'>, input = sent.input): Promise<unknown> => {
+      request.receivedCall = { input, ...known };
       return lastValueFrom(next.handle(), { defaultValue: undefined });
     };
     if (identify === undefined) {
@@ -97,8 +117,7 @@ export class EndpointInterceptor implements NestInterceptor {
     const { operationId } = request.params as { operationId?: string };
     const { access } = endpoint;
     const admit = (tenant: Tenant): Idempotency | undefined => {
-      if (access !== 'public' && access !== 'signed-in' && !tenant.may(access))
-        throw new Problem('not-permitted', `This needs the permission "${access}" in this operation.`);
+      refuseWithoutPermission(endpoint, tenant);
       refuseWithoutSecondLook(endpoint, tenant.asker);
       return sent.read();
     };
@@ -118,11 +137,13 @@ export class EndpointInterceptor implements NestInterceptor {
       case 'read': {
         const work = async (tenant: Tenant): Promise<unknown> => {
           admit(tenant);
+          if (sent.asRegister) return new ToPull(tenant.asker);
           return (await this.#goesToThread(endpoint, tenant, inside)) ? new ToThread(tenant.asker) : handle({ tenant });
         };
         const answered = await (inside === undefined
           ? this.database.read(identify, work)
           : this.database.readIn(identify, inside, work));
+        if (answered instanceof ToPull) return this.#pulled(sent, answered.asker, inside ?? '', handle);
         return answered instanceof ToThread ? this.#inThread(sent, answered.asker, inside) : answered;
       }
       case 'write': {
@@ -138,6 +159,24 @@ export class EndpointInterceptor implements NestInterceptor {
 /** Who asks for a request that a thread is to answer, once they have been let in. */
 class ToThread {
   constructor(readonly asker: Asker) {}
+}
+
+/** Who asks for a list as a whole, once they have been let in. */
+class ToPull {
+  constructor(readonly asker: Asker) {}
+}
+
+/** A list as a whole, to be taken line by line. */
+class Pulled {
+  constructor(
+    readonly lines: AsyncIterable<string>,
+    readonly name: string,
+  ) {}
+}
+
+function refuseWithoutPermission({ access }: AnyEndpoint, tenant: Tenant): void {
+  if (access !== 'public' && access !== 'signed-in' && !tenant.may(access))
+    throw new Problem('not-permitted', `This needs the permission "${access}" in this operation.`);
 }
 
 /** What a thread answered. */
@@ -163,6 +202,11 @@ class SentRequest {
     readonly reply: FastifyReply,
   ) {}
 
+  /** Whether the whole of a list is asked for. */
+  get asRegister(): boolean {
+    return this.endpoint.register !== undefined && this.form === 'csv';
+  }
+
   /**
    * Parses everything. @returns what identifies a repeat of the request, if the endpoint needs it. @throws Problem
    * where something cannot be read.
@@ -170,6 +214,7 @@ class SentRequest {
   read(): Idempotency | undefined {
     const { endpoint, request } = this;
     this.form = chosenForm(endpoint, request);
+    if (this.asRegister) refusePages(request);
     const parts = parseParts(endpoint, request);
     const once = request.identify === undefined ? undefined : idempotencyOf(endpoint, request, parts);
     this.input = {
@@ -182,6 +227,24 @@ class SentRequest {
     };
     return once;
   }
+}
+
+/** A file is the whole of a list: a page of it that says nothing of the others would be taken for all there is. */
+function refusePages(request: Request): void {
+  const given = (request.query ?? {}) as Record<string, unknown>;
+  const found = ['limit', 'cursor'].filter((parameter) => parameter in given);
+  if (found.length === 0) return;
+  throw new Problem(
+    'invalid-input',
+    undefined,
+    found.map((parameter) => ({
+      parameter,
+      code: 'not-with-csv',
+      given: given[parameter],
+      allowed: 'nothing beside CSV, which is the whole list; pages come as JSON',
+      message: 'A CSV file is the whole list and has no pages.',
+    })),
+  );
 }
 
 const NO_QUERY = z.strictObject({});
@@ -357,6 +420,13 @@ async function answer(
     const { headers, content } = raw.answer;
     void reply.headers(headers);
     return content instanceof Uint8Array ? Buffer.from(content) : content;
+  }
+  if (raw instanceof Pulled) {
+    void reply
+      .header('Vary', 'Accept')
+      .header('Content-Type', `${MEDIA_TYPES.csv}; charset=utf-8; header=present`)
+      .header('Content-Disposition', `attachment; filename="${raw.name}"`);
+    return new StreamableFile(Readable.from(raw.lines));
   }
   if (endpoint.streams !== undefined) {
     void reply

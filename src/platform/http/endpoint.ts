@@ -19,6 +19,7 @@ import type { Access } from './act.js';
 import type { Asker } from './asker.js';
 import type { Problem } from './problem.js';
 import type { ProblemCode } from './problem-catalogue.js';
+import type { RegisterOptions } from './register-columns.js';
 
 /** One table of values, for CSV and spreadsheets: a header and rows of text. */
 export interface Table {
@@ -86,6 +87,11 @@ export interface EndpointOptions<
   versioned?: boolean;
   /** The answer is a page: `items` and `nextCursor`; the Link header names the next page. */
   paged?: boolean;
+  /**
+   * The list is a register, and CSV is all of it: every page in one snapshot, sent as it is read. The columns follow
+   * from the items' schema (`register-columns.ts`). Goes with `paged`, in an operation.
+   */
+  register?: RegisterOptions;
   /** The same answer as CSV (RFC 4180) or as a workbook, where Accept or ?format=csv or ?format=xlsx asks for it. */
   table?: (answer: z.output<Answer>) => Table;
   /** The same answer in other media, where Accept or ?format= asks for one. Each has a writer (`writers.ts`). */
@@ -171,8 +177,12 @@ export function statusOf(options: Pick<AnyEndpoint, 'status' | 'creates' | 'answ
 }
 
 /** The forms offered at an address, JSON first; for a page for a browser, the page first. */
-export function formsOf(options: Pick<AnyEndpoint, 'table' | 'alsoAs' | 'browser'>): Form[] {
-  const others = [...(options.table === undefined ? [] : ['csv' as const, 'xlsx' as const]), ...(options.alsoAs ?? [])];
+export function formsOf(options: Pick<AnyEndpoint, 'table' | 'alsoAs' | 'browser' | 'register'>): Form[] {
+  const others = [
+    ...(options.table === undefined ? [] : ['csv' as const, 'xlsx' as const]),
+    ...(options.register === undefined ? [] : ['csv' as const]),
+    ...(options.alsoAs ?? []),
+  ];
   return options.browser === true ? [...others, 'json'] : ['json', ...others];
 }
 

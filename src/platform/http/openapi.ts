@@ -11,6 +11,7 @@ import { TAGS } from './tags.data.js';
 import { withoutRepetition } from './openapi-references.js';
 import { PROBLEM_CODES, PROBLEMS, type ProblemCode } from './problem-catalogue.js';
 import { isReport, isRevalidated } from './revalidation.js';
+import { withSharedShapes } from './shared-shapes.js';
 import { SECOND_LOOK_MINUTES } from './second-look.js';
 
 const problem = z
@@ -44,9 +45,10 @@ export function buildOpenApi(
 ): ReturnType<typeof createDocument> {
   const paths: Record<string, Record<string, ZodOpenApiOperationObject>> = {};
   const problemResponses: Record<string, ZodOpenApiResponseObject> = {};
+  const shared = new SharedAnswers(endpoints);
   for (const one of endpoints) {
     const path = one.path.replaceAll(/:([A-Za-z]+)/g, '{$1}');
-    (paths[path] ??= {})[one.method.toLowerCase()] = operationOf(one, problemResponses);
+    (paths[path] ??= {})[one.method.toLowerCase()] = operationOf(one, shared, problemResponses);
   }
   const document = createDocument({
     openapi: '3.1.0',
@@ -78,7 +80,7 @@ export function buildOpenApi(
     },
     paths,
   });
-  return withoutRepetition(document);
+  return withSharedShapes(withoutRepetition(document));
 }
 
 /**
@@ -100,25 +102,23 @@ const answerName = (one: AnyEndpoint): string => `${pascal(one.operationId)}Resp
 
 type ProblemResponses = Record<string, ZodOpenApiResponseObject>;
 
-function operationOf(one: AnyEndpoint, problemResponses: ProblemResponses): ZodOpenApiOperationObject {
+function operationOf(
+  one: AnyEndpoint,
+  shared: SharedAnswers,
+  problemResponses: ProblemResponses,
+): ZodOpenApiOperationObject {
   const header: Record<string, z.ZodType> = {};
-  if (one.creates !== undefined || one.onlyOnce === true)
-    header['Idempotency-Key'] = z
-      .string()
-      .min(1)
-      .max(255)
-      .describe(
-        'A quoted string of your own making; for 48 hours the same key with the same body is answered, not done again',
-      );
-  if (one.changes === true)
-    header['If-Match'] = z.string().describe('The ETag of the version that the change is based on');
+  if (one.creates !== undefined || one.onlyOnce === true) header['Idempotency-Key'] = REQUEST_HEADERS.idempotencyKey;
+  if (one.changes === true) header['If-Match'] = REQUEST_HEADERS.ifMatch;
   const forms = formsOf(one);
   const query = forms.length === 1 ? one.query : withFormat(one.query, forms);
   return {
     operationId: one.operationId,
     tags: [one.tag],
     summary: one.summary,
-    description: [one.description, accessText(one)].filter((text) => text !== undefined).join('\n\n'),
+    description: [one.description, one.register === undefined ? undefined : REGISTER_WORDS, accessText(one)]
+      .filter((text) => text !== undefined)
+      .join(' '),
     security: one.access === 'public' ? [] : [{ bearer: [] }],
     requestParams: {
       ...(one.params === undefined ? {} : { path: one.params as z.ZodObject }),
@@ -126,9 +126,20 @@ function operationOf(one: AnyEndpoint, problemResponses: ProblemResponses): ZodO
       ...(Object.keys(header).length === 0 ? {} : { header: z.object(header) }),
     },
     ...(one.body === undefined ? {} : { requestBody: { required: true, content: bodyOf(one, one.body) } }),
-    responses: { ...successOf(one), ...problemRefs(one, problemResponses) },
+    responses: { ...successOf(one, shared), ...problemRefs(one, problemResponses) },
   };
 }
+
+const REQUEST_HEADERS = {
+  idempotencyKey: z.string().min(1).max(255).meta({
+    id: 'IdempotencyKey',
+    description:
+      'A quoted string of your own making; for 48 hours the same key with the same body is answered, not done again',
+  }),
+  ifMatch: z.string().meta({ id: 'VersionTag', description: 'The ETag of the version that the change is based on' }),
+};
+
+const REGISTER_WORDS = 'As CSV it is the whole list, without `limit` and `cursor`: one snapshot, sent as it is read.';
 
 function withFormat(query: z.ZodType | undefined, forms: readonly Form[]): z.ZodObject {
   const base = (query as z.ZodObject | undefined) ?? z.object({});
@@ -165,18 +176,60 @@ function bodyOf(one: AnyEndpoint, body: z.ZodType): ZodOpenApiContentObject {
   return { 'application/json': { schema: component(body, bodyName(one)) } };
 }
 
-function successOf(one: AnyEndpoint): ZodOpenApiResponsesObject {
-  const headers = headersOf(one);
-  const content = contentOf(one);
-  const success = {
-    description: content === undefined ? 'Done; the answer has no body' : `Success: ${one.summary}`,
-    ...(content === undefined ? {} : { content }),
-    ...(Object.keys(headers).length === 0 ? {} : { headers: z.object(headers) }),
-  };
+function successOf(one: AnyEndpoint, shared: SharedAnswers): ZodOpenApiResponsesObject {
   return {
-    [String(statusOf(one))]: success,
+    [String(statusOf(one))]: shared.of(one),
     ...(isRevalidated(one) ? { '304': UNCHANGED } : {}),
   };
+}
+
+/**
+ * Successful answers that several operations have alike. Each is a component, named for what it holds, so that neither
+ * the description nor a generated client spells it out at every address.
+ */
+class SharedAnswers {
+  readonly #uses = new Map<string, number>();
+  readonly #made = new Map<string, ZodOpenApiResponseObject>();
+
+  constructor(endpoints: readonly AnyEndpoint[]) {
+    for (const name of endpoints.map(answerPartName)) this.#uses.set(name, (this.#uses.get(name) ?? 0) + 1);
+  }
+
+  of(one: AnyEndpoint): ZodOpenApiResponseObject {
+    const headers = headersOf(one);
+    const content = contentOf(one);
+    const alone = {
+      description: content === undefined ? 'Done; the answer has no body' : `Success: ${one.summary}`,
+      ...(content === undefined ? {} : { content }),
+      ...(Object.keys(headers).length === 0 ? {} : { headers: z.object(headers) }),
+    };
+    const name = answerPartName(one);
+    if (this.#uses.get(name) === 1) return alone;
+    const words = one.answer === undefined ? undefined : z.globalRegistry.get(one.answer)?.description;
+    const made = this.#made.get(name) ?? {
+      ...alone,
+      id: name,
+      ...(content === undefined ? {} : { description: words === undefined ? 'Success' : `Success: ${words}` }),
+    };
+    this.#made.set(name, made);
+    return made;
+  }
+}
+
+/** What the answer is, with which headers and in which forms. */
+function answerPartName(one: AnyEndpoint): string {
+  const status = statusOf(one);
+  if (one.streams !== undefined) return `${pascal(one.streams)}Stream`;
+  if (one.answer === undefined) return status === 204 ? 'Done' : `Done${status}`;
+  const headers = headersOf(one);
+  return [
+    z.globalRegistry.get(component(one.answer, answerName(one)))?.id,
+    'Location' in headers ? 'Created' : status === 200 ? '' : String(status),
+    'ETag' in headers ? 'Tagged' : '',
+    ...formsOf(one)
+      .filter((form) => form !== 'json')
+      .map(pascal),
+  ].join('');
 }
 
 const UNCHANGED = { id: 'Unchanged', description: 'Unchanged since what If-None-Match names' };
@@ -187,7 +240,10 @@ const ANSWER_HEADERS = {
     .string()
     .meta({ header: { id: 'ETag' }, description: 'A strong validator: send it back in If-Match or If-None-Match' }),
   location: z.string().meta({ header: { id: 'Location' }, description: 'The address of the new record' }),
-  link: z.string().optional().describe('RFC 8288: rel="next" where there is a next page'),
+  link: z
+    .string()
+    .optional()
+    .meta({ header: { id: 'Link' }, description: 'RFC 8288: rel="next" where there is a next page' }),
 };
 
 function headersOf(one: AnyEndpoint): Record<string, z.ZodType> {
@@ -239,6 +295,7 @@ function problemCodesOf(one: AnyEndpoint): Record<string, ProblemCode[]> {
   const codes = new Set<ProblemCode>(one.problems ?? []);
   codes.add('invalid-input').add('not-acceptable').add('unexpected');
   if (one.access !== 'public') codes.add('not-signed-in').add('not-permitted');
+  if (one.access !== 'public' && one.access !== 'signed-in') codes.add('owner-asks-more');
   // Everything but health needs the database, which may be unreachable, busy or slow.
   if (one.tag !== 'Health')
     codes.add('too-many-requests').add('too-much-at-once').add('not-ready').add('took-too-long');

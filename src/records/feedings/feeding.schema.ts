@@ -154,6 +154,7 @@ export const listFeedings = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, herdId: id.optional().describe('Only those of this herd') }),
   answer: pageAnswer(listedFeeding),
   paged: true,
+  register: { lines: ['layers', 'layers.parts'], without: ['layers.weight'] },
 });
 export const getFeeding = endpoint({
   method: 'GET',

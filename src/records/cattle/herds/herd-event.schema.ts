@@ -140,6 +140,7 @@ export const listHerdEvents = endpoint({
   }),
   answer: pageAnswer(event),
   paged: true,
+  register: {},
 });
 export const getHerdEvent = endpoint({
   method: 'GET',

@@ -112,6 +112,7 @@ export const listHerds = endpoint({
   query: z.strictObject({ ...pageQuery, ...unitsQuery, ranchId: id.optional().describe('Only those of this ranch') }),
   answer: pageAnswer(herd),
   paged: true,
+  register: {},
 });
 export const getHerd = endpoint({
   method: 'GET',
@@ -215,6 +216,7 @@ export const listHeadChanges = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery }),
   answer: pageAnswer(written),
   paged: true,
+  register: {},
 });
 export const getHeadChange = endpoint({
   method: 'GET',

@@ -144,6 +144,7 @@ export const listWeighIns = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, herdId: id.optional().describe('Only those of this herd') }),
   answer: pageAnswer(weighIn),
   paged: true,
+  register: { lines: ['animals'] },
 });
 export const getWeighIn = endpoint({
   method: 'GET',

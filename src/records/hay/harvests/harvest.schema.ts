@@ -105,6 +105,7 @@ export const listHarvests = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(harvestOut),
   paged: true,
+  register: {},
 });
 export const getHarvest = endpoint({
   method: 'GET',

@@ -156,6 +156,7 @@ export const listLabTests = endpoint({
   query: z.strictObject({ ...eventQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(labTest),
   paged: true,
+  register: { lines: ['analysis', 'onDryMatter'], without: ['lotCautions'] },
 });
 export const getLabTest = endpoint({
   method: 'GET',

@@ -70,6 +70,7 @@ export const listLateCosts = endpoint({
   query: z.strictObject({ ...eventQuery, receiptId: id.optional().describe('Only those of this receipt') }),
   answer: pageAnswer(lateCostOut),
   paged: true,
+  register: {},
 });
 export const getLateCost = endpoint({
   method: 'GET',

@@ -86,6 +86,7 @@ export const listHayLots = endpoint({
   }),
   answer: pageAnswer(hayLotOut),
   paged: true,
+  register: {},
 });
 export const getHayLot = endpoint({
   method: 'GET',
@@ -154,4 +155,5 @@ export const listMovements = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery }),
   answer: pageAnswer(movementOut),
   paged: true,
+  register: {},
 });

@@ -147,6 +147,7 @@ export const listHayObservations = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(hayObservationOut),
   paged: true,
+  register: { without: ['lotCautions'] },
 });
 export const getHayObservation = endpoint({
   method: 'GET',

@@ -112,6 +112,7 @@ export const listHayPurchases = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(purchaseOut),
   paged: true,
+  register: { without: ['lotCautions'] },
 });
 export const getHayPurchase = endpoint({
   method: 'GET',

@@ -110,6 +110,7 @@ export const listHayQuotes = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery }),
   answer: pageAnswer(hayQuoteOut),
   paged: true,
+  register: {},
 });
 export const getHayQuote = endpoint({
   method: 'GET',

@@ -76,6 +76,7 @@ export const listHaySales = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(haySaleOut),
   paged: true,
+  register: {},
 });
 export const getHaySale = endpoint({
   method: 'GET',

@@ -86,6 +86,7 @@ export const listStockCounts = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(stockCountOut),
   paged: true,
+  register: {},
 });
 export const getStockCount = endpoint({
   method: 'GET',

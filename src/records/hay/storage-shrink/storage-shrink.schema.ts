@@ -128,6 +128,7 @@ export const listStorageShrinks = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(storageShrinkOut),
   paged: true,
+  register: {},
 });
 export const getStorageShrink = endpoint({
   method: 'GET',
@@ -202,6 +203,7 @@ export const listStorageMeasurements = endpoint({
   query: z.strictObject({ ...eventQuery, storageMethod: storageMethod.optional() }),
   answer: pageAnswer(measurementOut),
   paged: true,
+  register: {},
 });
 export const withdrawStorageMeasurement = endpoint({
   method: 'POST',

@@ -88,6 +88,7 @@ export const listHayTransfers = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only from or to this lot') }),
   answer: pageAnswer(hayTransferOut),
   paged: true,
+  register: { without: ['lotCautions'] },
 });
 export const getHayTransfer = endpoint({
   method: 'GET',

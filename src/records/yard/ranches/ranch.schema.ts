@@ -121,6 +121,7 @@ export const listPlaces = endpoint({
   query: z.strictObject({ ...pageQuery, ...unitsQuery, ranchId: id.optional().describe('Only those of this ranch') }),
   answer: pageAnswer(place),
   paged: true,
+  register: {},
 });
 export const getPlace = endpoint({
   method: 'GET',

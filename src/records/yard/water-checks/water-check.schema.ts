@@ -100,6 +100,7 @@ export const listWaterChecks = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, placeId: id.optional().describe('Only those of this place') }),
   answer: pageAnswer(check),
   paged: true,
+  register: {},
 });
 export const getWaterCheck = endpoint({
   method: 'GET',

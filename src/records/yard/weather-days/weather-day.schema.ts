@@ -94,6 +94,7 @@ export const listWeatherDays = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, ranchId: id.optional().describe('Only those of this ranch') }),
   answer: pageAnswer(weatherDay),
   paged: true,
+  register: {},
 });
 export const getWeatherDay = endpoint({
   method: 'GET',

@@ -48,6 +48,7 @@ export const listYardageRates = endpoint({
   query: z.strictObject(pageQuery),
   answer: pageAnswer(yardageRate),
   paged: true,
+  register: {},
 });
 export const getYardageRate = endpoint({
   method: 'GET',
