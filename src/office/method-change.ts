@@ -20,8 +20,13 @@ export async function methodChangeFlags(
     closing.costing_method === tenant.operation.costingMethod
   )
     return [];
-  const closed = await costing.upTo(tenant, closing.until_on);
-  const open = await costing.upTo(tenant, closing.until_on, undefined, tenant.operation.costingMethod);
+  // What stands at the end needs no entries.
+  const entriesFrom = addDays(closing.until_on, 1);
+  const closed = await costing.upTo(tenant, closing.until_on, { entriesFrom });
+  const open = await costing.upTo(tenant, closing.until_on, {
+    entriesFrom,
+    underMethod: tenant.operation.costingMethod,
+  });
   const difference = open.replay.closingValue.minus(closed.replay.closingValue);
   return [
     {

@@ -1,12 +1,23 @@
 /*
  * What hay cost is written down with each entry. The core's replay of the whole ledger is the judge: after random
- * histories under each method, entered in no order, with reversals, later bills, moves, losses, counts and changes of
- * the method, some of them at the same time, every entry that is written must cost what the replay says, to the cent.
+ * histories under each method, entered in no order, with reversals, later bills, moves, losses, counts at a price and
+ * without, closings and changes of the method, some of them at the same time, every entry that is written must cost
+ * what the replay says, and every report made of it must say what it says of a replay, to the cent. What a report of an
+ * earlier instant says must be what it said at that instant.
+ *
+ * RICKYARD_HISTORIES=<n> runs that many, RICKYARD_FIRST_HISTORY=<n> begins with another one: a long search in slices.
  */
+import { BalancesService } from '../../src/office/balances/balances.service.js';
+import { ClosingStore } from '../../src/office/closings/closing.store.js';
+import { HayPositionService } from '../../src/office/hay-position/hay-position.service.js';
+import { JournalService } from '../../src/office/journal/journal.service.js';
+import { SeasonCostService } from '../../src/office/season-cost/season-cost.service.js';
+import { KeptBooksRead } from '../../src/records/hay/costing/kept-books.read.js';
+import { lastClosing } from '../../src/records/kit/posting.read.js';
 import { CostWriting } from '../../src/records/hay/costing/cost-writing.js';
+import { CostingService } from '../../src/records/hay/costing/costing.service.js';
 import { CostingRead } from '../../src/records/hay/costing/costing.read.js';
 import { WrittenCostsService } from '../../src/records/hay/costing/written-costs.service.js';
-import { WrittenCostsStore } from '../../src/records/hay/costing/written-costs.store.js';
 import { type NewMovement, StockStore } from '../../src/records/hay/stock/stock.store.js';
 import { Mass } from '../../src/core/units/mass.js';
 import { Money } from '../../src/core/units/money.js';
@@ -16,29 +27,30 @@ import { Problem } from '../../src/platform/http/problem.js';
 import { newId } from '../../src/platform/identifiers.js';
 import { examples, seed } from '../support/examples.js';
 import { join, type Person, person } from '../support/people.js';
-import { openYard, type Yard } from '../support/world.js';
+import { openWorld, type World } from '../support/world.js';
 
-const HISTORIES = examples(8);
+const HISTORIES = Number(process.env['RICKYARD_HISTORIES'] ?? examples(8));
+const FIRST = Number(process.env['RICKYARD_FIRST_HISTORY'] ?? 0);
 const STEPS = 20;
 const METHODS = ['specific-lot', 'moving-average', 'fifo'] as const;
 const KINDS = ['meadow', 'alfalfa'];
 
-let yard: Yard;
+let yard: World;
 let keeper: Person;
 let costs: WrittenCostsService;
 let writing: CostWriting;
 let stock: StockStore;
 beforeAll(async () => {
-  yard = await openYard();
+  yard = await openWorld();
   keeper = await person(yard, 'keeper');
-  costs = new WrittenCostsService(new CostingRead(), new WrittenCostsStore());
-  writing = new CostWriting(yard.database, costs);
-  stock = new StockStore(writing);
+  const { application } = yard;
+  [costs, writing, stock] = [
+    application.get(WrittenCostsService),
+    application.get(CostWriting),
+    application.get(StockStore),
+  ];
 });
-afterAll(async () => {
-  writing.onApplicationShutdown();
-  await yard.close();
-});
+afterAll(() => yard.close());
 
 /** Uniform numbers from 0 to below 1 of a stated seed (mulberry32, public domain). */
 function seeded(start: number): () => number {
@@ -68,7 +80,11 @@ class History {
   readonly herdId = newId();
   readonly lots: { id: string; kind: string }[] = [];
   readonly entered: Entered[] = [];
+  /** What was reported at an instant, to be reported again as known then. */
+  readonly told: { at: string; on: string; method: string; position: unknown }[] = [];
   refused = 0;
+  closed = 0;
+  compared = 0;
 
   constructor(private readonly random: () => number) {}
 
@@ -96,19 +112,11 @@ class History {
 
   /** Entries of one transaction; what the ledger refuses for want of hay leaves nothing behind. */
   async in(work: (tenant: OperationTenant) => Promise<unknown>): Promise<boolean> {
-    const asker: Asker = {
-      personId: keeper.id,
-      apiKeyId: undefined,
-      moment: yard.clock.now(),
-      requestId: 'history',
-      address: '127.0.0.1',
-      idempotency: undefined,
-    };
     try {
-      await yard.database.writeIn(asker, this.id, work);
+      await yard.database.writeIn(asker(), this.id, work);
       return true;
     } catch (error) {
-      if (!(error instanceof Problem) || error.code !== 'lot-short') throw error;
+      if (!(error instanceof Problem) || !['lot-short', 'period-closed'].includes(error.code)) throw error;
       this.refused += 1;
       return false;
     }
@@ -172,6 +180,7 @@ class History {
     if (what === 13) return this.move(lot);
     if (what <= 15) return this.bill();
     if (what <= 18) return this.reverse();
+    if (what === 21) return this.close();
     return what === 19 ? this.otherMethod() : this.atOnce();
   }
 
@@ -222,7 +231,50 @@ class History {
     const one = this.entry(source, this.day(), lotId);
     const mass = this.mass(700);
     const change = kind === 'count-adjustment' && this.random() < 0.5 ? mass : mass.negated();
-    await this.enter(one, (tenant) => stock.add(tenant, [this.movement(kind, lotId, change, one.day, one)]));
+    const treatment = this.random() < 0.5 ? 'expense' : 'into-unit-cost';
+    await this.enter(one, async (tenant) => {
+      await this.record(tenant, one, treatment, mass);
+      await stock.add(tenant, [this.movement(kind, lotId, change, one.day, one)]);
+    });
+  }
+
+  /** What says whether a difference has a price. */
+  async record({ db }: OperationTenant, one: Entered, treatment: 'expense' | 'into-unit-cost', mass: Mass) {
+    const head = {
+      operation_id: this.id,
+      id: one.id,
+      hay_lot_id: one.lotId,
+      treatment,
+      recorded_by: keeper.id,
+    } as const;
+    const [on, kilograms] = [dayText(one.day), mass.kilograms.toFixed()];
+    if (one.kind === 'stock-count')
+      await db
+        .insertInto('stock_count')
+        .values({
+          ...head,
+          happened_on: on,
+          counted_at: `${on}T12:00:00.000Z`,
+          counted_kg: kilograms,
+          counted_value: kilograms,
+          counted_unit: 'kg',
+          book_kg: '0',
+          reason: 'Counted',
+        })
+        .execute();
+    if (one.kind === 'storage-shrink')
+      await db
+        .insertInto('storage_shrink')
+        .values({
+          ...head,
+          happened_on: on,
+          basis: 'weighed',
+          weight_kg: kilograms,
+          weight_value: kilograms,
+          weight_unit: 'kg',
+          reason: 'Wet',
+        })
+        .execute();
   }
 
   async move(from: { id: string; kind: string }): Promise<void> {
@@ -293,6 +345,108 @@ class History {
     });
   }
 
+  /** Closes some more weeks, or opens the last ones again. */
+  async close(): Promise<void> {
+    const store = yard.application.get(ClosingStore);
+    await this.in(async (tenant) => {
+      await store.holdBooks(tenant);
+      const last = await lastClosing(tenant);
+      if (last !== undefined && this.random() < 0.5) return store.reopen(tenant, last.id, 'Too early');
+      const from = last === undefined ? 0 : 1 + dayNumber(last.until_on);
+      await store.insert(tenant, {
+        from_on: dayText(from),
+        until_on: dayText(from + Math.floor(this.random() * 20)),
+        costing_method: tenant.operation.costingMethod,
+        note: null,
+      });
+      this.closed += 1;
+    });
+  }
+
+  read<T>(work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
+    return yard.database.readIn(asker(), this.id, work);
+  }
+
+  /** Every report of the office that has a cost of hay in it. */
+  reports(span: { from: string; until: string }, lotId: string): Promise<unknown> {
+    const lotIds = this.lots.map((one) => one.id);
+    const { application } = yard;
+    const [position, journal, season, cards, costing] = [
+      application.get(HayPositionService),
+      application.get(JournalService),
+      application.get(SeasonCostService),
+      application.get(BalancesService),
+      application.get(CostingService),
+    ];
+    const units = 'metric' as const;
+    return this.read(async (tenant) => ({
+      position: await position.compute(tenant, { on: span.until, units }),
+      journal: await journal.computeJournal(tenant, { ...span, units }),
+      trialBalance: await journal.computeTrialBalance(tenant, { ...span, units }),
+      trialBalanceOfAll: await journal.computeTrialBalance(tenant, { until: span.until, units }),
+      variances: await journal.computeVariances(tenant, { ...span, units }),
+      season: await season.compute(tenant, { ...span, by: 'month', units }),
+      card: await cards.card(tenant, { params: { operationId: this.id, hayLotId: lotId }, query: { ...span, units } }),
+      prices: [...(await costing.prices(tenant, span.until, lotIds))]
+        .map(([id, price]) => `${id} ${price.in('kg').toFixed()}`)
+        .sort(),
+    }));
+  }
+
+  /** Reports of random days, made of what is kept and of a replay. */
+  async compareReports(): Promise<void> {
+    const from = Math.floor(this.random() * 80);
+    const span = { from: dayText(from), until: dayText(from + Math.floor(this.random() * (92 - from))) };
+    const lotId = this.pick(this.lots).id;
+    const ledger = yard.application.get(CostingRead);
+    const kept = [
+      jest.spyOn(yard.application.get(KeptBooksRead), 'before'),
+      jest.spyOn(ledger, 'written'),
+      jest.spyOn(ledger, 'writtenOf'),
+      jest.spyOn(ledger, 'lastFed'),
+    ] as const;
+    const wholeLedger = jest.spyOn(ledger, 'ledger');
+    const found = await this.reports(span, lotId);
+    const whole = wholeLedger.mock.calls.length;
+    const results = await Promise.all(kept.flatMap((spy) => spy.mock.results.map((one) => one.value as unknown)));
+    this.compared += results.filter((one) => one !== undefined).length;
+    // What stands written costs no more than its days.
+    if (results.every((one) => one !== undefined)) expect(whole).toBe(0);
+    for (const spy of kept) spy.mockResolvedValue(undefined);
+    const replayed = await this.reports(span, lotId);
+    expect(wholeLedger.mock.calls.length).toBeGreaterThan(whole);
+    for (const spy of [...kept, wholeLedger]) spy.mockRestore();
+    expect({ span, ...(found as object) }).toEqual({ span, ...(replayed as object) });
+  }
+
+  async position(on: string, knownAt?: string): Promise<{ method: string; position: unknown }> {
+    const service = yard.application.get(HayPositionService);
+    const {
+      knownAt: _,
+      costingMethod,
+      ...position
+    } = await this.read((tenant) => service.compute(tenant, { on, units: 'metric', knownAt }));
+    return { method: costingMethod, position };
+  }
+
+  /** Keeps what is reported now, to be asked for again. */
+  async tell(): Promise<void> {
+    const on = dayText(Math.floor(this.random() * 92));
+    this.told.push({ at: yard.clock.now().toISOString(), on, ...(await this.position(on)) });
+  }
+
+  /** What was told, as known when it was told; under the method that values those days now. */
+  async compareTold(): Promise<number> {
+    let same = 0;
+    for (const { at, on, method, position } of this.told) {
+      const now = await this.position(on, at);
+      if (now.method !== method) continue;
+      expect({ at, on, position: now.position }).toEqual({ at, on, position });
+      same += 1;
+    }
+    return same;
+  }
+
   /** Two who feed, or change the method meanwhile: what cannot be written stays due. */
   async atOnce(): Promise<void> {
     const [one, other] = [this.pick(this.lots).id, this.pick(this.lots).id];
@@ -333,38 +487,78 @@ class History {
   }
 }
 
+function asker(): Asker {
+  return {
+    personId: keeper.id,
+    apiKeyId: undefined,
+    moment: yard.clock.now(),
+    requestId: 'history',
+    address: '127.0.0.1',
+    idempotency: undefined,
+  };
+}
+
+function dayNumber(day: string): number {
+  return (Date.parse(day) - Date.UTC(2026, 9, 1)) / 86_400_000;
+}
+
 function dayText(day: number): string {
   return new Date(Date.UTC(2026, 9, 1 + day)).toISOString().slice(0, 10);
 }
 
 it(`${HISTORIES} random histories cost what a replay of the whole ledger says`, async () => {
   const appended = jest.spyOn(costs, 'append');
-  const counts = { written: 0, refused: 0, entered: 0, reversed: 0, dueMeanwhile: 0, unfollowed: 0 };
-  for (let index = 0; index < HISTORIES; index += 1) {
+  const counts = {
+    written: 0,
+    refused: 0,
+    entered: 0,
+    reversed: 0,
+    closed: 0,
+    dueMeanwhile: 0,
+    unfollowed: 0,
+    reportsOfWhatIsKept: 0,
+    knownAt: 0,
+  };
+  for (let index = FIRST; index < FIRST + HISTORIES; index += 1) {
     const random = seeded(seed(`written costs ${index}`));
     const history = new History(random);
     await history.open();
     for (let step = 0; step < STEPS; step += 1) {
-      await history.step(step < 2 ? 0 : Math.floor(random() * 21));
+      yard.clock.advance({ minutes: 1 });
+      await history.step(step < 2 ? 0 : Math.floor(random() * 22));
       if (random() > 0.1) continue;
       counts.dueMeanwhile += (await history.due()) > 0 ? 1 : 0;
-      expect((await history.differences())?.differ ?? []).toEqual([]);
+      const found = await history.differences();
+      expect(found?.differ ?? []).toEqual([]);
+      if (found === undefined) continue;
+      await history.compareReports();
+      await history.tell();
     }
     for (let attempt = 0; attempt < 3 && !(await history.writeAll()); attempt += 1);
     const found = await history.differences();
     if (found === undefined) counts.unfollowed += 1;
-    else expect({ index, due: await history.due(), differ: found.differ }).toEqual({ index, due: 0, differ: [] });
+    else {
+      expect({ index, due: await history.due(), differ: found.differ }).toEqual({ index, due: 0, differ: [] });
+      for (let again = 0; again < 3; again += 1) await history.compareReports();
+      counts.knownAt += await history.compareTold();
+    }
     counts.written += found?.written ?? 0;
     counts.refused += history.refused;
+    counts.closed += history.closed;
+    counts.reportsOfWhatIsKept += history.compared;
     counts.entered += history.entered.length;
     counts.reversed += history.entered.filter((one) => one.reversed).length;
   }
   process.stdout.write(
-    `${JSON.stringify({ histories: HISTORIES, ...counts, appended: appended.mock.calls.length })}\n`,
+    `${JSON.stringify({ histories: HISTORIES, first: FIRST, ...counts, appended: appended.mock.calls.length })}\n`,
   );
   // Each of them came up often.
   expect(counts.unfollowed).toBeLessThan(HISTORIES / 4);
   expect(appended.mock.calls.length).toBeGreaterThan(HISTORIES);
   expect(counts.reversed).toBeGreaterThan(HISTORIES / 2);
+  expect(counts.closed).toBeGreaterThan(HISTORIES / 4);
+  expect(counts.knownAt).toBeGreaterThan(HISTORIES / 4);
   expect(counts.written).toBeGreaterThan(8 * HISTORIES);
+  // Three times at the end, ten times each.
+  expect(counts.reportsOfWhatIsKept).toBeGreaterThan(20 * HISTORIES);
 });

@@ -15,6 +15,7 @@ import type {
   TransferEntry,
 } from './costing-entries.js';
 import type { CostingState } from './costing-state.js';
+import { type CostingTotals, RunningTotals } from './costing-totals.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { problem, type Problem } from '../outcome/problem.js';
 
@@ -87,6 +88,8 @@ export interface CostReplay {
   /** Net of reversals. */
   readonly feedByHerd: readonly { readonly herdId: string; readonly mass: Mass; readonly cost: Money }[];
   readonly variances: readonly CostVariance[];
+  /** Since the books began, whatever was replayed before. */
+  readonly totals: CostingTotals;
 }
 
 type Undo =
@@ -118,16 +121,20 @@ interface Done {
  * - A reversal undoes its entry on its own day: the same hay, the same debts, the same expense. Where later draws have
  *   already charged out part of what a reversed receipt or transfer brought, that part is a variance.
  *
+ * @param after what an earlier replay knew before these entries, as for `continueCosts`; absent at the start of the
+ * books.
  * @param entries in the order in which they count, days not going back.
- * @returns what each entry cost, closing quantity and value, or the first problem met.
+ * @returns what each of these entries cost, closing quantity and value, or the first problem met.
  * @throws RangeError if an amount is in another currency.
  */
 export function replayCosts(input: {
   method: CostingMethod;
   currency: Currency;
+  after?: CostingState | undefined;
   entries: readonly CostingEntry[];
 }): CostReplay | Refusal {
   const replay = new Replay(input.method, input.currency);
+  if (input.after !== undefined) replay.resume(input.after);
   return replay.post(input.entries) ?? replay.result();
 }
 
@@ -193,6 +200,7 @@ class Replay {
   readonly #reversed = new Map<string, string>();
   readonly #lateCosts = new Map<string, string[]>();
   readonly #variances: CostVariance[] = [];
+  #totals = new RunningTotals();
 
   constructor(
     private readonly method: CostingMethod,
@@ -202,6 +210,7 @@ class Replay {
   }
 
   resume(after: CostingState): void {
+    this.#totals = new RunningTotals(after.totals);
     for (const { lotId, hayKind, places } of after.lots) {
       this.#kindOfLot.set(lotId, hayKind);
       this.#stock.set(lotId, new Map(places.map(([placeId, kilograms]) => [placeId, Mass.kilograms(kilograms)])));
@@ -217,6 +226,7 @@ class Replay {
         places: [...places].map(([placeId, mass]) => [placeId, mass.kilograms.toFixed()] as const),
       })),
       kinds: this.#flow.hayKinds().map((hayKind) => ({ hayKind, balances: this.#flow.stateOf(hayKind) })),
+      totals: this.#totals.asText(),
     };
   }
 
@@ -560,7 +570,7 @@ class Replay {
     this.#reversed.set(entry.reverses, entry.id);
     this.#noteVariance(entry, variance, 'reversal');
     this.#move(rows);
-    this.#done.set(entry.id, {
+    this.#keep({
       entry,
       address: done.address,
       undo: done.undo,
@@ -697,7 +707,7 @@ class Replay {
         ...(did.herdId !== undefined && account === 'feed-expense' ? { herdId: did.herdId } : {}),
       }));
     this.#move(did.rows);
-    this.#done.set(entry.id, {
+    this.#keep({
       entry,
       address,
       undo,
@@ -723,6 +733,11 @@ class Replay {
     return undefined;
   }
 
+  #keep(done: Done): void {
+    this.#done.set(done.entry.id, done);
+    this.#totals.add(done.cost);
+  }
+
   #move(rows: EntryCost['rows']): void {
     for (const { lotId, placeId, change } of rows) {
       const places = this.#stock.get(lotId) ?? new Map<string, Mass>();
@@ -732,7 +747,9 @@ class Replay {
   }
 
   #noteVariance(entry: { id: string; on: CalendarDay }, amount: Money, cause: CostVariance['cause']): void {
-    if (!amount.isZero()) this.#variances.push({ entryId: entry.id, on: entry.on, amount, cause });
+    if (amount.isZero()) return;
+    this.#variances.push({ entryId: entry.id, on: entry.on, amount, cause });
+    this.#totals.addVariance();
   }
 
   #shortProblem(lotId: string, placeId: string, mass: Mass, field = 'mass'): Problem | undefined {
@@ -777,6 +794,7 @@ class Replay {
       ...this.costs(),
       lots,
       kinds,
+      totals: this.#totals.asText(),
       closingMass: Mass.sum(kinds.map(({ mass }) => mass)),
       closingValue: Money.sum(
         kinds.map(({ value }) => value),

@@ -1,6 +1,7 @@
 import { decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { Money, type Currency } from '../units/money.js';
+import { bothTotals, type CostingTotals, NOTHING_YET } from './costing-totals.js';
 import { emptyBalance, noteOrigin, type CostBalance, type SourceHolders } from './cost-balance.js';
 
 /** A balance as exact text. */
@@ -24,6 +25,16 @@ export interface CostingState {
     readonly places: readonly (readonly [placeId: string, kilograms: string])[];
   }[];
   readonly kinds: readonly { readonly hayKind: string; readonly balances: readonly BalanceState[] }[];
+  readonly totals: CostingTotals;
+}
+
+/** What is known of several kinds, each after its own entries: no entry touches two kinds. */
+export function togetherKnown(states: readonly CostingState[]): CostingState {
+  return {
+    lots: states.flatMap((state) => state.lots),
+    kinds: states.flatMap((state) => state.kinds),
+    totals: states.map((state) => state.totals).reduce(bothTotals, NOTHING_YET),
+  };
 }
 
 export function balanceState({ key, mass, value, scale, origins }: CostBalance): BalanceState {

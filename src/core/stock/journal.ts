@@ -82,10 +82,32 @@ export interface TrialBalance {
  * is.
  */
 export function trialBalance(journal: readonly JournalEntry[], currency: Currency): TrialBalance {
+  return netSides(
+    journal.flatMap((entry) => entry.lines).map((line) => ({ ...line, net: line.debit.minus(line.credit) })),
+    currency,
+  );
+}
+
+/** The trial balance of everything since the books began. */
+export function trialBalanceOfTotals({ totals, currency }: CostReplay, accounts: AccountMap): TrialBalance {
+  return netSides(
+    totals.accounts.map(([role, amount]) => ({
+      accountNumber: accounts[role].number,
+      accountName: accounts[role].name,
+      net: Money.of(amount, currency),
+    })),
+    currency,
+  );
+}
+
+function netSides(
+  lines: readonly { accountNumber: string; accountName: string; net: Money }[],
+  currency: Currency,
+): TrialBalance {
   const accounts = new Map<string, { name: string; net: Money }>();
-  for (const line of journal.flatMap((entry) => entry.lines)) {
+  for (const line of lines) {
     const so = accounts.get(line.accountNumber)?.net ?? Money.zero(currency);
-    accounts.set(line.accountNumber, { name: line.accountName, net: so.plus(line.debit).minus(line.credit) });
+    accounts.set(line.accountNumber, { name: line.accountName, net: so.plus(line.net) });
   }
   const none = Money.zero(currency);
   const rows = [...accounts]

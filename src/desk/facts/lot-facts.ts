@@ -283,23 +283,10 @@ export class LotFactsRead {
       known === undefined ? this.stock.balances(tenant, { lotIds, untilDay: on }) : Promise.resolve(known),
       this.stock.baleWeights(tenant, lotIds),
       tenant.may('prices', tenant.operationId) && lotIds.length > 0
-        ? this.#prices(tenant, on)
+        ? this.costing.prices(tenant, on, lotIds)
         : Promise.resolve(new Map<string, PricePerMass>()),
     );
     const cameInAfter = await this.stock.cameInSince(tenant, samplesOf(tests), on);
     return { tests, observations, balances, cameInAfter, baleWeights, prices };
-  }
-
-  /** Book cost of the hay in each lot; for a lot that is fed out, its cost when it was last fed. */
-  async #prices(tenant: OperationTenant, on: string): Promise<Map<string, PricePerMass>> {
-    const { replay } = await this.costing.upTo(tenant, on);
-    const prices = new Map<string, PricePerMass>();
-    for (const entry of replay.entries) {
-      const lotId = entry.rows[0]?.lotId;
-      if (entry.kind === 'feed' && lotId !== undefined && entry.unitCost !== undefined)
-        prices.set(lotId, entry.unitCost);
-    }
-    for (const { lotId, mass, value } of replay.lots) if (mass.isPositive()) prices.set(lotId, value.per(mass));
-    return prices;
   }
 }

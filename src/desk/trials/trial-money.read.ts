@@ -34,7 +34,6 @@ export class TrialMoneyRead {
   async #hay(tenant: OperationTenant, books: TrialBooks): Promise<TrialMoney['hay']> {
     if (books.feedings.length === 0) return [];
     const { db, operationId } = tenant;
-    const { replay } = await this.costing.upTo(tenant, books.asOf);
     const drawn = await db
       .selectFrom('stock_movement')
       .select(['id', 'source_id', 'hay_lot_id'])
@@ -46,14 +45,14 @@ export class TrialMoneyRead {
         books.feedings.map((one) => one.id),
       )
       .execute();
-    const costOf = new Map(replay.entries.map((entry) => [entry.entryId, entry.inventoryChange.negated()]));
-    const massOf = new Map(replay.entries.map((entry) => [entry.entryId, entry.massChange.negated()]));
+    const { costs } = await this.costing.costsOf(tenant, books.asOf, { entryIds: drawn.map((one) => one.id) });
     const feedingOf = new Map(books.feedings.map((one) => [one.id, one]));
     const sums = new Map<string, { armId: string; hayLotId: string; cost: Money; mass: Mass }>();
     for (const movement of drawn) {
       const feeding = feedingOf.get(movement.source_id);
-      const [cost, mass] = [costOf.get(movement.id), massOf.get(movement.id)];
-      if (feeding === undefined || cost === undefined || mass === undefined) continue;
+      const change = costs.get(movement.id);
+      if (feeding === undefined || change === undefined) continue;
+      const [cost, mass] = [change.inventoryChange.negated(), change.mass.negated()];
       const key = `${feeding.armId} ${movement.hay_lot_id}`;
       const known = sums.get(key);
       sums.set(key, {

@@ -1,8 +1,9 @@
 import { Injectable } from '@nestjs/common';
 import { z } from 'zod';
 import type { CostingMethod } from '../../core/stock/costing-entries.js';
-import { compareDays } from '../../core/time/calendar-day.js';
+import { addDays, compareDays } from '../../core/time/calendar-day.js';
 import { Mass } from '../../core/units/mass.js';
+import { Money } from '../../core/units/money.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
@@ -16,7 +17,7 @@ import {
   formatTypedMass,
 } from '../../platform/wire/quantity.schema.js';
 import type { LedgerRow } from '../../records/hay/costing/costing.read.js';
-import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
+import { type CostOfEntry, CostingService } from '../../records/hay/costing/costing.service.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { MovementRead, type MovementRow } from '../../records/hay/stock/movement.read.js';
 import type { Flag } from '../report.schema.js';
@@ -27,7 +28,7 @@ type Card = AnswerOf<typeof api.getLotCard>;
 type Balances = AnswerOf<typeof api.getHayBalances>;
 type Movements = AnswerOf<typeof api.listHayMovements>;
 
-type EntryCosts = ReadonlyMap<string, CostedBooks['replay']['entries'][number]>;
+type EntryCosts = ReadonlyMap<string, CostOfEntry>;
 /** A line with its rank within the day, as in costing. */
 type RankedLine = Card['lines'][number] & { rank: number };
 
@@ -85,16 +86,13 @@ export class BalancesService {
     const lot = await this.lots.one(tenant, params.hayLotId);
     const units = query.units ?? tenant.operation.unitPreference;
     const currency = asCurrency(tenant.operation.currency);
-    // Without prices there is no money to replay; the movements stay the same.
-    const books = tenant.may('prices', tenant.operationId) ? await this.costing.upTo(tenant, query.until) : undefined;
-    const costs: EntryCosts = new Map(books?.replay.entries.map((entry) => [entry.entryId, entry]));
+    // Without prices there is no money; the movements stay the same.
+    const money = tenant.may('prices', tenant.operationId) ? await this.#money(tenant, lot.id, query.until) : undefined;
+    const costs: EntryCosts = money?.costs ?? new Map();
     const movements = await this.ledger.ofLot(tenant, lot.id, query.until);
     const lines = linesOfMovements(movements, costs, units);
-    const bills = (books?.rows ?? [])
-      .filter((row) => row.rank !== MOVEMENT_RANK && row.hay_lot_id === lot.id)
-      .map((row) => billLine(row, lines, costs, units));
+    const bills = (money?.bills ?? []).map((row) => billLine(row, lines, costs, units));
     const masses = movements.map((row) => Mass.kilograms(row.kilograms));
-    const value = books?.replay.lots.find((one) => one.lotId === lot.id)?.value;
     return {
       operationId: tenant.operationId,
       operation: tenant.operation.name,
@@ -105,18 +103,17 @@ export class BalancesService {
         'Every row of the ledger in the order in which it counts: by day, then by instant, then by entry; ' +
         'later bills at the end of their day.',
       inputs: { ledgerMovements: movements.length, laterBills: bills.length },
-      flags: cardFlags(books?.method),
+      flags: cardFlags(money?.method),
       hayLotId: lot.id,
       hayLot: lot.name,
       hayKind: lot.hay_kind,
       until: query.until,
-      costingMethod: books?.method ?? null,
+      costingMethod: money?.method ?? null,
       lines: [...lines, ...bills].sort(inCountingOrder),
       received: formatMass(Mass.sum(masses.filter((mass) => mass.isPositive())), units, 'large'),
       drawn: formatMass(Mass.sum(masses.filter((mass) => mass.isNegative())).negated(), units, 'large'),
       balance: formatMass(Mass.sum(masses), units, 'large'),
-      value:
-        books === undefined ? null : formatMoney(value ?? books.replay.closingValue.minus(books.replay.closingValue)),
+      value: money === undefined ? null : formatMoney(money.value),
     };
   }
 
@@ -149,6 +146,17 @@ export class BalancesService {
       }),
       (row) => [row.sequence],
     );
+  }
+
+  async #money(
+    tenant: OperationTenant,
+    lotId: string,
+    until: string,
+  ): Promise<{ method: CostingMethod; costs: EntryCosts; bills: LedgerRow[]; value: Money }> {
+    const { method, costs } = await this.costing.costsOf(tenant, until, { lotId });
+    const { replay } = await this.costing.upTo(tenant, until, { entriesFrom: addDays(until, 1) });
+    const value = replay.lots.find((one) => one.lotId === lotId)?.value ?? Money.zero(replay.currency);
+    return { method, costs, bills: await this.costing.laterBills(tenant, lotId, until), value };
   }
 }
 

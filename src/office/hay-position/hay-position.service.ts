@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { isOtherFeed } from '../../core/feeds/other-feeds.data.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -45,21 +46,15 @@ export class HayPositionService {
   ): Promise<Omit<Answer, 'closed'>> {
     const currency = asCurrency(tenant.operation.currency);
     const { units } = query;
-    const [{ replay, movements, method }, rows, ranches] = await together(
-      this.costing.upTo(tenant, query.on, query.knownAt),
+    const [{ replay, method }, rows, ranches] = await together(
+      this.costing.upTo(tenant, query.on, { entriesFrom: addDays(query.on, 1), knownAt: query.knownAt }),
       this.lots.all(tenant),
       this.ranches.names(tenant),
     );
     const lots = new Map(rows.map((lot) => [lot.id, lot]));
-    const present = replay.lots.filter((lot) => !lot.mass.isZero() || !lot.value.isZero());
-    // A later bill moves no hay, only money.
-    const incoming = replay.entries.filter((entry) => !entry.massChange.isNegative());
-    const outgoing = replay.entries.filter((entry) => entry.massChange.isNegative());
-    const worth = (entries: typeof replay.entries): Money =>
-      Money.sum(
-        entries.map((entry) => entry.inventoryChange),
-        currency,
-      );
+    const present = replay.lots.filter((lot) => !lot.mass.isZero() || !lot.value.isZero()).sort(byKind);
+    const kinds = replay.kinds.filter((kind) => !kind.mass.isZero() || !kind.value.isZero()).sort(byKind);
+    const { totals } = replay;
     const sumOf = (kinds: typeof replay.kinds): ReturnType<typeof line> =>
       line(
         Mass.sum(kinds.map(({ mass }) => mass)),
@@ -76,7 +71,7 @@ export class HayPositionService {
       currency,
       units,
       method: `Balances are the sums of the ledger up to the end of the day; values by ${method}.`,
-      inputs: { lots: present.length, ledgerMovements: movements },
+      inputs: { lots: present.length, ledgerMovements: totals.movements },
       flags: [],
       onDay: query.on,
       knownAt: query.knownAt === undefined ? null : new Date(query.knownAt).toISOString(),
@@ -91,18 +86,16 @@ export class HayPositionService {
           ...line(lot.mass, lot.value, units),
         };
       }),
-      kinds: replay.kinds
-        .filter((kind) => !kind.mass.isZero() || !kind.value.isZero())
-        .map((kind) => ({ hayKind: kind.hayKind, ...line(kind.mass, kind.value, units) })),
+      kinds: kinds.map((kind) => ({ hayKind: kind.hayKind, ...line(kind.mass, kind.value, units) })),
       hay: sumOf(replay.kinds.filter(({ hayKind }) => !isOtherFeed(hayKind))),
       otherFeed: sumOf(replay.kinds.filter(({ hayKind }) => isOtherFeed(hayKind))),
       total: line(replay.closingMass, replay.closingValue, units),
       reconciliation: {
-        received: formatMass(Mass.sum(incoming.map((entry) => entry.massChange)), units, 'large'),
-        drawn: formatMass(Mass.sum(outgoing.map((entry) => entry.massChange)).negated(), units, 'large'),
+        received: formatMass(Mass.kilograms(totals.received), units, 'large'),
+        drawn: formatMass(Mass.kilograms(totals.drawn), units, 'large'),
         onHand: formatMass(replay.closingMass, units, 'large'),
-        valueReceived: formatMoney(worth(incoming)),
-        valueDrawn: formatMoney(worth(outgoing).negated()),
+        valueReceived: formatMoney(Money.of(totals.valueReceived, currency)),
+        valueDrawn: formatMoney(Money.of(totals.valueDrawn, currency)),
         valueOnHand: formatMoney(replay.closingValue),
       },
     };
@@ -123,4 +116,9 @@ function line(
     value: formatMoney(value),
     unitCost: mass.isPositive() ? formatPrice(value.per(mass), units) : null,
   };
+}
+
+/** Lots of a kind stay in the order in which they came into the books. */
+function byKind(one: { hayKind: string }, other: { hayKind: string }): number {
+  return one.hayKind < other.hayKind ? -1 : one.hayKind > other.hayKind ? 1 : 0;
 }

@@ -1,6 +1,12 @@
 import { Injectable } from '@nestjs/common';
 import { addDays } from '../../core/time/calendar-day.js';
-import { type JournalEntry, journalOf, trialBalance } from '../../core/stock/journal.js';
+import {
+  type AccountMap,
+  type JournalEntry,
+  journalOf,
+  trialBalance,
+  trialBalanceOfTotals,
+} from '../../core/stock/journal.js';
 import { Money } from '../../core/units/money.js';
 import { Database } from '../../platform/database/database.js';
 import type { Asker } from '../../platform/http/asker.js';
@@ -134,8 +140,12 @@ export class JournalService {
     tenant: OperationTenant,
     query: { from?: string | undefined; until: string; units: UnitSystem },
   ): Promise<Omit<Trial, 'closed'>> {
-    const { books, entries } = await this.#entries(tenant, query.from, query.until);
-    const trial = trialBalance(entries, asCurrency(tenant.operation.currency));
+    const currency = asCurrency(tenant.operation.currency);
+    const [books, accounts] = await this.#books(tenant, query.from ?? addDays(query.until, 1), query.until);
+    const trial =
+      query.from === undefined
+        ? trialBalanceOfTotals(books.replay, accounts)
+        : trialBalance(journalOf(books.replay, accounts, { from: query.from }), currency);
     return {
       ...this.#head(
         tenant,
@@ -162,7 +172,7 @@ export class JournalService {
     tenant: OperationTenant,
     query: { from: string; until: string; units: UnitSystem },
   ): Promise<Omit<Variances, 'closed'>> {
-    const books = await this.costing.upTo(tenant, query.until);
+    const books = await this.costing.upTo(tenant, query.until, { entriesFrom: query.from });
     const currency = asCurrency(tenant.operation.currency);
     const within = books.replay.variances.filter((one) => one.on >= query.from);
     return {
@@ -203,12 +213,21 @@ export class JournalService {
     from: string | undefined,
     until: string,
   ): Promise<{ books: CostedBooks; entries: JournalEntry[] }> {
-    const books = await this.costing.upTo(tenant, until);
-    const { accounts } = await this.accounts.of(tenant);
+    const [books, accounts] = await this.#books(tenant, from, until);
     return {
       books,
       entries: journalOf(books.replay, accounts, { ...(from === undefined ? {} : { from }), until: addDays(until, 1) }),
     };
+  }
+
+  async #books(
+    tenant: OperationTenant,
+    entriesFrom: string | undefined,
+    until: string,
+  ): Promise<[books: CostedBooks, accounts: AccountMap]> {
+    const books = await this.costing.upTo(tenant, until, entriesFrom === undefined ? {} : { entriesFrom });
+    const { accounts } = await this.accounts.of(tenant);
+    return [books, accounts];
   }
 
   #head(
@@ -227,9 +246,9 @@ export class JournalService {
       units,
       method,
       inputs: {
-        ledgerMovements: books.movements,
-        laterBills: books.laterBills,
-        costedEntries: books.replay.entries.length,
+        ledgerMovements: books.replay.totals.movements,
+        laterBills: books.replay.totals.laterBills,
+        costedEntries: books.replay.totals.entries,
       },
       flags: [],
     };

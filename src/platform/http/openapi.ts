@@ -295,6 +295,7 @@ function problemCodesOf(one: AnyEndpoint): Record<string, ProblemCode[]> {
   const codes = new Set<ProblemCode>(one.problems ?? []);
   codes.add('invalid-input').add('not-acceptable').add('unexpected');
   if (one.access !== 'public') codes.add('not-signed-in').add('not-permitted');
+  if (one.access !== 'public' && one.access !== 'signed-in') codes.add('owner-asks-more');
   // Everything but health needs the database, which may be unreachable, busy or slow.
   if (one.tag !== 'Health')
     codes.add('too-many-requests').add('too-much-at-once').add('not-ready').add('took-too-long');

@@ -86,20 +86,31 @@ export class CostingRead {
   ): Promise<WrittenCosts | undefined> {
     const date = by === 'day' ? sql`effective_on` : sql`date_trunc('month', effective_on)::date`;
     const { rows } = await sql<WrittenCosts & { due: boolean }>`
-      SELECT EXISTS (SELECT 1 FROM costing_due WHERE operation_id = ${operationId} AND costing_method = ${method}
-          AND from_on <= ${until}::date) OR EXISTS (
-        -- Kept under another method only.
-        SELECT 1 FROM costing_pool p WHERE p.operation_id = ${operationId} AND NOT EXISTS (
-          SELECT 1 FROM costing_pool q WHERE q.operation_id = p.operation_id AND q.hay_kind = p.hay_kind
-             AND q.costing_method = ${method})) AS due,
-        -- What was reversed at its own instant counts as if it had never happened, and its reversal with it.
-        (SELECT count(*)::int - 2 * count(*) FILTER (WHERE m.reverses_id IS NOT NULL AND EXISTS (
+      WITH known AS (
+        SELECT p.hay_kind, COALESCE(s.until_on, '-infinity'::date) AS until_on, s.state->'totals' AS totals
+          FROM costing_pool p
+          LEFT JOIN LATERAL (
+            SELECT until_on, state FROM costing_state c
+             WHERE c.operation_id = p.operation_id AND c.costing_method = p.costing_method
+               AND c.hay_kind = p.hay_kind AND c.until_on <= ${until}::date
+             ORDER BY until_on DESC LIMIT 1) s ON true
+         WHERE p.operation_id = ${operationId} AND p.costing_method = ${method})
+      SELECT ${isDue(operationId, method, until)} AS due,
+        -- Counted since the last day whose totals are kept, of each kind. What was reversed at its own instant counts
+        -- as if it had never happened, and its reversal with it.
+        (SELECT COALESCE(sum((k.totals->>'movements')::int), 0)::int FROM known k)
+        + (SELECT (count(*) - 2 * count(*) FILTER (WHERE m.reverses_id IS NOT NULL AND EXISTS (
             SELECT 1 FROM stock_movement o WHERE o.operation_id = m.operation_id AND o.id = m.reverses_id
-               AND o.effective_on = m.effective_on AND o.effective_at = m.effective_at))::int
-           FROM stock_movement m
-          WHERE m.operation_id = ${operationId} AND m.effective_on <= ${until}::date) AS movements,
-        (SELECT count(variance)::int FROM costed_entry WHERE operation_id = ${operationId}
-          AND costing_method = ${method} AND variance IS NOT NULL AND effective_on <= ${until}::date) AS variances,
+               AND o.effective_on = m.effective_on AND o.effective_at = m.effective_at)))::int
+           FROM known k
+           JOIN hay_lot l ON l.operation_id = ${operationId} AND l.hay_kind = k.hay_kind
+           JOIN stock_movement m ON m.operation_id = ${operationId} AND m.hay_lot_id = l.id
+            AND m.effective_on > k.until_on AND m.effective_on <= ${until}::date) AS movements,
+        (SELECT COALESCE(sum((k.totals->>'variances')::int), 0)::int FROM known k)
+        + (SELECT count(e.variance)::int FROM known k
+           JOIN costed_entry e ON e.operation_id = ${operationId} AND e.costing_method = ${method}
+            AND e.hay_kind = k.hay_kind AND e.effective_on > k.until_on AND e.effective_on <= ${until}::date)
+          AS variances,
         COALESCE((SELECT json_agg(x) FROM (
           SELECT herd_id AS "herdId", hay_kind AS "hayKind", ${date} AS "on", sum(kilograms)::text AS kilograms,
             sum(amount)::text AS amount
@@ -111,10 +122,79 @@ export class CostingRead {
     return row === undefined || row.due ? undefined : row;
   }
 
+  /**
+   * What entries cost, as written: some, or those of a lot, up to the end of a day. One statement; undefined where
+   * costs of these books are not written up to that day.
+   */
+  async writtenOf(
+    { db, operationId }: OperationTenant,
+    method: CostingMethod,
+    until: string,
+    of: { entryIds: readonly string[] } | { lotId: string },
+  ): Promise<{ entryId: string; kilograms: string; amount: string }[] | undefined> {
+    const ids =
+      'lotId' in of
+        ? sql`SELECT id FROM stock_movement WHERE operation_id = ${operationId} AND hay_lot_id = ${of.lotId}
+            UNION ALL SELECT id FROM stock_cost WHERE operation_id = ${operationId} AND hay_lot_id = ${of.lotId}`
+        : sql`SELECT unnest(${of.entryIds}::uuid[])`;
+    const { rows } = await sql<{ due: boolean; costs: { entryId: string; kilograms: string; amount: string }[] }>`
+      SELECT ${isDue(operationId, method, until)} AS due,
+        COALESCE((SELECT json_agg(x) FROM (
+          SELECT entry_id AS "entryId", kilograms::text, amount::text FROM costed_entry
+           WHERE operation_id = ${operationId} AND costing_method = ${method} AND effective_on <= ${until}::date
+             AND entry_id IN (${ids})) x), '[]') AS costs`.execute(db);
+    const [row] = rows;
+    return row === undefined || row.due ? undefined : row.costs;
+  }
+
+  /** The last feeding of each of these lots up to the end of a day that cost something; undefined as `writtenOf` is. */
+  async lastFed(
+    { db, operationId }: OperationTenant,
+    method: CostingMethod,
+    until: string,
+    lotIds: readonly string[],
+  ): Promise<{ lotId: string; kilograms: string; amount: string }[] | undefined> {
+    const { rows } = await sql<{ due: boolean; fed: { lotId: string; kilograms: string; amount: string }[] }>`
+      SELECT ${isDue(operationId, method, until)} AS due,
+        COALESCE((SELECT json_agg(x) FROM (
+          SELECT DISTINCT ON (m.hay_lot_id) m.hay_lot_id AS "lotId", e.kilograms::text, e.amount::text
+            FROM stock_movement m
+            JOIN costed_entry e ON e.operation_id = m.operation_id AND e.costing_method = ${method}
+             AND e.entry_id = m.id
+           WHERE m.operation_id = ${operationId} AND m.hay_lot_id = ANY (${lotIds}::uuid[]) AND m.kind = 'feed'
+             AND m.effective_on <= ${until}::date AND e.kilograms <> 0 AND e.amount <> 0
+           ORDER BY m.hay_lot_id, m.effective_on DESC, m.effective_at DESC, m.sequence DESC) x), '[]') AS fed
+      `.execute(db);
+    const [row] = rows;
+    return row === undefined || row.due ? undefined : row.fed;
+  }
+
+  /** Later bills of a lot, and their reversals, up to the end of a day. */
+  laterBills(books: OperationBooks, lotId: string, until: string): Promise<LedgerRow[]> {
+    return this.#rows(
+      books,
+      (day) => sql`${day} <= ${until}::date`,
+      sql`x.hay_lot_id = ${lotId} AND x.rank <> 1`,
+      sql``,
+    );
+  }
+
   /** The whole of a kind's ledger after a day, but no more rows than `most`. */
   ledgerOfKind(books: OperationBooks, hayKind: string, after: string | undefined, most: number): Promise<LedgerRow[]> {
     const later: OfDay = (day) => (after === undefined ? sql`true` : sql`${day} > ${after}::date`);
     return this.#rows(books, later, sql`l.hay_kind = ${hayKind}`, Number.isFinite(most) ? sql`LIMIT ${most}` : sql``);
+  }
+
+  /** The ledger of some kinds, each from a day of its own on, up to the end of a day. */
+  ledgerOfKinds(books: OperationBooks, firstDays: ReadonlyMap<string, string>, until: string): Promise<LedgerRow[]> {
+    const first = [...firstDays.values()].reduce((one, other) => (one < other ? one : other));
+    const firstOfKind = sql`(${JSON.stringify(Object.fromEntries(firstDays))}::jsonb ->> l.hay_kind)::date`;
+    return this.#rows(
+      books,
+      (day) => sql`${day} BETWEEN ${first}::date AND ${until}::date`,
+      sql`x.effective_on >= ${firstOfKind}`,
+      sql``,
+    );
   }
 
   /** The first day of any of these entries. */
@@ -173,4 +253,13 @@ export class CostingRead {
       ORDER BY x.effective_on, x.rank, x.effective_at, x.sequence ${limit}`.execute(db);
     return rows;
   }
+}
+
+/** Whether something up to a day is not written, or is kept under another method only. */
+function isDue(operationId: string, method: CostingMethod, until: string): RawBuilder<boolean> {
+  return sql`(EXISTS (SELECT 1 FROM costing_due WHERE operation_id = ${operationId} AND costing_method = ${method}
+      AND from_on <= ${until}::date) OR EXISTS (
+    SELECT 1 FROM costing_pool p WHERE p.operation_id = ${operationId} AND NOT EXISTS (
+      SELECT 1 FROM costing_pool q WHERE q.operation_id = p.operation_id AND q.hay_kind = p.hay_kind
+         AND q.costing_method = ${method})))`;
 }

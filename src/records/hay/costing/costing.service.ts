@@ -1,27 +1,37 @@
 import { Injectable } from '@nestjs/common';
 import type { CostingMethod } from '../../../core/stock/costing-entries.js';
 import { type CostReplay, replayCosts } from '../../../core/stock/costing-replay.js';
-import { monthOf } from '../../../core/time/calendar-day.js';
+import type { CostingState } from '../../../core/stock/costing-state.js';
+import { addDays, monthOf } from '../../../core/time/calendar-day.js';
 import { Mass } from '../../../core/units/mass.js';
-import { Money } from '../../../core/units/money.js';
+import { Money, type PricePerMass } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { together } from '../../../platform/database/together.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
 import { CostingRead, type LedgerRow } from './costing.read.js';
-import { annulled, costingEntries } from './ledger-entries.js';
+import { KeptBooksRead } from './kept-books.read.js';
+import { costingEntries } from './ledger-entries.js';
 
 export interface CostedBooks {
+  /** Its entries begin where they were asked from, or earlier. */
   replay: CostReplay;
   method: CostingMethod;
   /** Which herd each entry fed (for a reversal, the herd of what it reversed). */
   herdOf: ReadonlyMap<string, string>;
   /** The ledger row of each entry, with the record that caused it. */
   rowOf: ReadonlyMap<string, LedgerRow>;
-  /** Every row of the ledger, including those that were reversed at their own instant and have no cost. */
+  /** Every row of these entries, including those that were reversed at their own instant and have no cost. */
   rows: readonly LedgerRow[];
-  /** Movements and later bills, without those that were reversed at their own instant. */
-  movements: number;
-  laterBills: number;
+}
+
+/** Which books are meant. */
+interface Which {
+  /** The first day whose entries are needed; all of them, if none is named. What stands at the end needs none. */
+  entriesFrom?: string;
+  /** As known at an instant; now, if none is named. */
+  knownAt?: string | undefined;
+  /** Instead of the method in force for the last day. */
+  underMethod?: CostingMethod;
 }
 
 /** Hay that herds were fed, at its cost in the books. Signed: a reversed feeding is negative. */
@@ -33,43 +43,39 @@ export interface FedHay {
   fed: readonly { herdId: string; hayKind: string; on: string; mass: Mass; cost: Money }[];
 }
 
+/** What an entry changed, signed as the ledger is. */
+export interface CostOfEntry {
+  mass: Mass;
+  inventoryChange: Money;
+  /** Absent where no hay moved or none of its money did. */
+  unitCost?: PricePerMass;
+}
+
 /** The hay ledger and its money, replayed by the core under the operation's costing method. */
 @Injectable()
 export class CostingService {
-  constructor(private readonly ledger: CostingRead) {}
+  constructor(
+    private readonly ledger: CostingRead,
+    private readonly kept: KeptBooksRead,
+  ) {}
 
   /**
-   * Everything up to the end of a day, as known at an instant (now, if none is named). The whole history is needed:
-   * today's cost of hay depends on everything before. A day in a closed period is valued by the method in force when it
-   * was closed.
+   * What hay cost up to the end of a day, and what stands then. A day in a closed period is valued by the method in
+   * force when it was closed. Taken up from what is kept before `entriesFrom`; the whole history is replayed where all
+   * entries are asked for, where something is still to be written, and for what was known at an instant.
    */
-  async upTo(
-    tenant: OperationTenant,
-    lastDay: string,
-    knownAt?: string,
-    underMethod?: CostingMethod,
-  ): Promise<CostedBooks> {
-    const currency = asCurrency(tenant.operation.currency);
-    const [method, rows] = await together(
-      underMethod === undefined ? this.methodOn(tenant, lastDay) : Promise.resolve(underMethod),
-      this.ledger.ledger(tenant, lastDay, knownAt),
-    );
-    const replay = replayCosts({ method, currency, entries: costingEntries(rows, currency) });
-    // The database refuses draws below zero and reversals that do not match, so the core should have nothing left to
-    // refuse.
-    if (!replay.ok)
-      throw new Error(`The ledger cannot be costed: ${replay.problems.map((one) => one.message).join(' ')}`);
-    const undone = annulled(rows);
-    const standing = rows.filter((row) => !undone.has(row.id));
-    return {
-      replay,
-      method,
-      rows,
-      movements: standing.filter((row) => row.rank === 1).length,
-      laterBills: standing.filter((row) => row.rank !== 1).length,
-      herdOf: new Map(rows.flatMap((row) => (row.herd_id === null ? [] : [[row.id, row.herd_id] as const]))),
-      rowOf: new Map(rows.map((row) => [row.id, row])),
-    };
+  async upTo(tenant: OperationTenant, lastDay: string, which: Which = {}): Promise<CostedBooks> {
+    const { entriesFrom, knownAt, underMethod } = which;
+    if (entriesFrom === undefined || knownAt !== undefined) {
+      const [method, rows] = await together(
+        underMethod === undefined ? this.methodOn(tenant, lastDay) : Promise.resolve(underMethod),
+        this.ledger.ledger(tenant, lastDay, knownAt),
+      );
+      return costedBooks(tenant, method, { rows });
+    }
+    const method = underMethod ?? (await this.methodOn(tenant, lastDay));
+    const kept = await this.kept.before(tenant, method, { entriesFrom, until: lastDay });
+    return costedBooks(tenant, method, kept ?? { rows: await this.ledger.ledger(tenant, lastDay, undefined) });
   }
 
   /**
@@ -92,11 +98,11 @@ export class CostingService {
           cost: Money.of(amount, currency).negated(),
         })),
       };
-    const books = await this.upTo(tenant, span.until, undefined, method);
+    const books = await this.upTo(tenant, span.until, { underMethod: method });
     return {
       method,
-      movements: books.movements,
-      variances: books.replay.variances.length,
+      movements: books.replay.totals.movements,
+      variances: books.replay.totals.variances,
       fed: books.replay.entries.flatMap((entry) => {
         const herdId = books.herdOf.get(entry.entryId);
         if (herdId === undefined || entry.on < span.from) return [];
@@ -107,8 +113,81 @@ export class CostingService {
     };
   }
 
+  /** What some entries cost, or those of a lot, up to the end of a day; what has no cost of its own is left out. */
+  async costsOf(
+    tenant: OperationTenant,
+    until: string,
+    of: { entryIds: readonly string[] } | { lotId: string },
+  ): Promise<{ method: CostingMethod; costs: ReadonlyMap<string, CostOfEntry> }> {
+    const currency = asCurrency(tenant.operation.currency);
+    const method = await this.methodOn(tenant, until);
+    const written = await this.ledger.writtenOf(tenant, method, until, of);
+    const costs =
+      written === undefined
+        ? (await this.upTo(tenant, until, { underMethod: method })).replay.entries.map(
+            (entry) => [entry.entryId, costOfEntry(entry.massChange, entry.inventoryChange)] as const,
+          )
+        : written.map(
+            (row) => [row.entryId, costOfEntry(Mass.kilograms(row.kilograms), Money.of(row.amount, currency))] as const,
+          );
+    return { method, costs: new Map(costs) };
+  }
+
+  /** Book cost of the hay in each of these lots at the end of a day; of a lot that is fed out, when it was last fed. */
+  async prices(tenant: OperationTenant, on: string, lotIds: readonly string[]): Promise<Map<string, PricePerMass>> {
+    const currency = asCurrency(tenant.operation.currency);
+    const { replay, method } = await this.upTo(tenant, on, { entriesFrom: addDays(on, 1) });
+    const prices = new Map(
+      replay.lots.flatMap(({ lotId, mass, value }) => (mass.isPositive() ? [[lotId, value.per(mass)] as const] : [])),
+    );
+    const empty = lotIds.filter((id) => !prices.has(id));
+    const fed = empty.length === 0 ? [] : await this.ledger.lastFed(tenant, method, on, empty);
+    if (fed !== undefined) {
+      for (const { lotId, kilograms, amount } of fed)
+        prices.set(lotId, Money.of(amount, currency).per(Mass.kilograms(kilograms)));
+      return prices;
+    }
+    const all = await this.upTo(tenant, on, { underMethod: method });
+    for (const { kind, rows, unitCost } of all.replay.entries) {
+      const lotId = rows[0]?.lotId;
+      if (kind === 'feed' && lotId !== undefined && unitCost !== undefined && empty.includes(lotId))
+        prices.set(lotId, unitCost);
+    }
+    return prices;
+  }
+
+  /** Later bills of a lot, and their reversals, up to the end of a day. */
+  laterBills(tenant: OperationTenant, lotId: string, until: string): Promise<LedgerRow[]> {
+    return this.ledger.laterBills(tenant, lotId, until);
+  }
+
   /** The costing method for a day: that of the closing in force that covers it, or the operation's present one. */
   async methodOn(tenant: OperationTenant, day: string): Promise<CostingMethod> {
     return ((await this.ledger.methodOfClosing(tenant, day)) ?? tenant.operation.costingMethod) as CostingMethod;
   }
+}
+
+function costOfEntry(mass: Mass, inventoryChange: Money): CostOfEntry {
+  const hasUnitCost = !mass.isZero() && !inventoryChange.isZero();
+  return { mass, inventoryChange, ...(hasUnitCost ? { unitCost: inventoryChange.per(mass) } : {}) };
+}
+
+function costedBooks(
+  { operation }: OperationTenant,
+  method: CostingMethod,
+  { after, rows }: { after?: CostingState; rows: readonly LedgerRow[] },
+): CostedBooks {
+  const currency = asCurrency(operation.currency);
+  const replay = replayCosts({ method, currency, after, entries: costingEntries(rows, currency) });
+  // The database refuses draws below zero and reversals that do not match, so the core should have nothing left to
+  // refuse.
+  if (!replay.ok)
+    throw new Error(`The ledger cannot be costed: ${replay.problems.map((one) => one.message).join(' ')}`);
+  return {
+    replay,
+    method,
+    rows,
+    herdOf: new Map(rows.flatMap((row) => (row.herd_id === null ? [] : [[row.id, row.herd_id] as const]))),
+    rowOf: new Map(rows.map((row) => [row.id, row])),
+  };
 }

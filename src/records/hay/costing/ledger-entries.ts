@@ -79,7 +79,7 @@ export function costingEntries(rows: readonly LedgerRow[], currency: Currency): 
 }
 
 /** Rows that were reversed at their own instant, and their reversals: as if they had never happened. */
-export function annulled(rows: readonly LedgerRow[]): ReadonlySet<string> {
+function annulled(rows: readonly LedgerRow[]): ReadonlySet<string> {
   const byId = new Map(rows.map((row) => [row.id, row]));
   const undone = new Set<string>();
   for (const row of rows) {
