@@ -1213,14 +1213,15 @@ describe('reading the books', () => {
   );
 
   it('the whole ledger and the journal come as streams of CSV', async () => {
-    const moves = await operation.as.hand.get(operation.at('/exports/movements'), { expect: 200 });
+    const asCsv = (query: Record<string, string> = {}) => ({ query: { ...query, format: 'csv' }, expect: 200 });
+    const moves = await operation.as.hand.get(operation.at('/hay-movements'), asCsv());
     expect(moves.headers['content-type']).toContain('text/csv');
     const lines = moves.text.trimEnd().split('\r\n');
     expect(lines).toHaveLength(3);
-    expect(lines[0]).toMatch(/^sequence,movement_id,effective_on/);
+    expect(lines[0]).toMatch(/^effective_on,effective_at,hay_lot,/);
     expect(lines[1]).toContain('"\'=Lot, ""one"""');
     expect(
-      (await operation.as.hand.get(operation.at('/exports/movements'), { query: { from: '2026-12-01' } })).text
+      (await operation.as.hand.get(operation.at('/hay-movements'), asCsv({ from: '2026-12-01' }))).text
         .trimEnd()
         .split('\r\n'),
     ).toHaveLength(2);
@@ -1231,7 +1232,8 @@ describe('reading the books', () => {
     expect(entries.text.trimEnd().split('\r\n')).toHaveLength(1 + 2 + 2 + 3);
     expect((await on(operation, 'hand').get('/exports/journal', { until: '2026-12-31' })).status).toBe(403);
     expect(
-      (await operation.as.hand.get(operation.at('/exports/movements'), { query: { from: 'yesterday' } })).status,
+      (await operation.as.hand.get(operation.at('/hay-movements'), { query: { format: 'csv', from: 'yesterday' } }))
+        .status,
     ).toBe(400);
   });
 

@@ -4,12 +4,13 @@
  */
 import { randomUUID } from 'node:crypto';
 import { parse } from 'csv-parse/sync';
-import { type AnyEndpoint, ENDPOINTS, formsOf, HANDLERS, type ReceivedCall } from '../../src/platform/http/endpoint.js';
+import { type AnyEndpoint, ENDPOINTS, formsOf } from '../../src/platform/http/endpoint.js';
 import { fileName } from '../../src/platform/http/file-name.js';
-import { columnsOf, registerLines } from '../../src/platform/http/register.js';
+import { columnsOf } from '../../src/platform/http/register.js';
 import fc, { examples } from '../support/properties.js';
 import { asker, type Operation, operationWith } from '../support/people.js';
 import { aWinterIn, type Winter } from '../support/winter.js';
+import { pullRegister } from '../support/registers.js';
 import { lot } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
@@ -21,6 +22,7 @@ const TABLES: Readonly<Record<string, string>> = {
   listHarvests: 'harvest',
   listHayLotMovements: 'stock_movement',
   listHayLots: 'hay_lot',
+  listHayMovements: 'stock_movement',
   listHayObservations: 'hay_observation',
   listHayPurchases: 'hay_purchase',
   listHayQuotes: 'hay_quote',
@@ -175,25 +177,11 @@ describe.each(REGISTERS)('%s', (_name, one) => {
   });
 
   it('leaves out as a whole what commits while it is taken', async () => {
-    const handler = HANDLERS.get(one.operationId);
-    const controller = world.application.get<Record<string, (call: ReceivedCall) => Promise<unknown>>>(
-      handler?.controller as never,
-      { strict: false },
-    );
     const before = (await pagesOf(one, 200)).map(({ id }) => id);
-    const query = (one.query as { parse: (given: object) => object }).parse({});
-    const lines = await world.database.pull(asker(world, operation.people.owner), operation.id, (tenant) =>
-      registerLines(
-        one,
-        tenant,
-        async (page) =>
-          controller[handler?.method ?? '']?.({
-            tenant,
-            input: { params: paramsOf(one), query: { ...query, ...page }, body: undefined, expectedVersion: 0 },
-          }),
-        1,
-      ),
-    );
+    const lines = await pullRegister(world, asker(world, operation.people.owner), one, {
+      params: paramsOf(one),
+      itemsAtOnce: 1,
+    });
     const taking = lines[Symbol.asyncIterator]();
     let text = String((await taking.next()).value);
     const added = await copied(TABLES[one.operationId] ?? '', before[0] ?? '');
@@ -304,22 +292,13 @@ describe('a register', () => {
     const one = REGISTERS.find(([name]) => name === 'listWaterChecks')?.[1] as AnyEndpoint;
     const there = await pagesOf(one, 200);
     for (let times = 0; times < 10; times += 1) await copied('water_check', there[0]?.id ?? '', 10_000);
-    const handler = HANDLERS.get(one.operationId);
-    const controller = world.application.get<Record<string, (call: ReceivedCall) => Promise<unknown>>>(
-      handler?.controller as never,
-      { strict: false },
-    );
     let turns = 0;
-    const query = (one.query as { parse: (given: object) => object }).parse({});
-    const lines = await world.database.pull(asker(world, operation.people.owner), operation.id, (tenant) =>
-      registerLines(one, tenant, async (page) => {
+    const lines = await pullRegister(world, asker(world, operation.people.owner), one, {
+      params: paramsOf(one),
+      onTurn: () => {
         turns += 1;
-        return controller[handler?.method ?? '']?.({
-          tenant,
-          input: { params: paramsOf(one), query: { ...query, ...page }, body: undefined, expectedVersion: 0 },
-        });
-      }),
-    );
+      },
+    });
     let [pieces, rows, ahead, longest] = [0, 0, 0, 0];
     for await (const piece of lines) {
       const held = piece.split('\r\n').length - 1;

@@ -176,7 +176,7 @@ describe(`beside one report of a ledger of ${HERDS * WINTERS * 492} movements`, 
       ['journal', get(`/reports/journal?${winter}`)],
       ['journal as workbook', get(`/reports/journal?${winter}&format=xlsx`)],
       ['journal as a stream', get(`/exports/journal?${winter}`)],
-      ['movements as a stream', get(`/exports/movements`)],
+      ['movements as a stream', get(`/hay-movements?format=csv`)],
       ['least cost', post(`/herds/${herd}/least-cost-ration`, { on: '2026-04-19', days: 120 })],
       [
         'least cost that cannot be',

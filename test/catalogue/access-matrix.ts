@@ -435,7 +435,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Reading records without money: Reports',
     access: 'read',
-    routes: ['getHayBalances', 'getLotCard', 'exportMovements'],
+    routes: ['getHayBalances', 'getLotCard', 'listHayMovements'],
   },
   {
     what: 'Reading records without money: Accounting',
