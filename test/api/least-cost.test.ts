@@ -326,7 +326,7 @@ describe('the cheapest ration', () => {
         pointer: '#/intakeFloorPercent',
         code: 'least-above-most',
         given: '100 %',
-        allowed: expect.stringContaining('50 %'),
+        allowed: '50 % or less, the most dry matter that is asked for',
       },
     ]);
     const [twice] = await refused([

@@ -53,14 +53,18 @@ function onAnyDiet({ needOn }: Search, requirement: RequirementSet): (diet: Diet
   return (diet) => {
     const need = needOn(diet);
     if (need.ok) return need;
-    const within = Object.entries(diet).map(([field, value]) => {
-      const [least, most] = DIET_LIMITS[field as keyof DietContext] ?? [];
-      const figure = typeof value === 'number' && least !== undefined && most !== undefined;
-      return [field, figure ? Math.min(Math.max(value, least), most) : value];
-    });
-    const nearest = needOn(Object.fromEntries(within) as DietContext);
+    const nearest = needOn(withinLimits(diet));
     return nearest.ok ? nearest : succeeded(requirement);
   };
+}
+
+function withinLimits(diet: DietContext): DietContext {
+  const moved: Record<string, number> = {};
+  for (const [field, [least, most]] of Object.entries(DIET_LIMITS)) {
+    const figure = diet[field as keyof typeof DIET_LIMITS];
+    if (typeof figure === 'number') moved[field] = Math.min(Math.max(figure, least), most);
+  }
+  return { ...diet, ...moved };
 }
 
 type Demand = Pick<RationRow, 'key' | 'words' | 'unit' | 'lower' | 'upper'>;
