@@ -214,6 +214,9 @@ function singleHay(lot: NitrateLot, lots: readonly NitrateLot[], asked: AskedGui
   const share = others.reduce((sum, one) => sum + one.shareOfRationDryMatter, lot.shareOfRationDryMatter);
   const severity: Severity = limit === null || limit === 0 || share > limit + DUST ? 'danger' : 'watch';
   const names = others.map(({ name }) => name).join(', ');
+  const own = `it is ${plain(lot.shareOfRationDryMatter * 100, 1)} % of the ration`;
+  const laid = names === '' ? own : `${own}, ${plain(share * 100, 1)} % with ${names}, held to no more`;
+  const differ = contradicting(lot, verdict);
   return [
     raiseCaution({
       code: 'nitrate-single-hay',
@@ -224,13 +227,7 @@ function singleHay(lot: NitrateLot, lots: readonly NitrateLot[], asked: AskedGui
       guide: verdict.guideName,
       restsOnBookValue: lot.restsOnBookValue,
       ...(limit === null || limit === 0 ? { advice: limit === 0 ? NONE_ALLOWED : NO_SHARE_KNOWN } : {}),
-      message: sentence`${heldBy(lot, verdict)}; ${allowedWords(limit, animalsOf(asked))}; it is ${plain(
-        lot.shareOfRationDryMatter * 100,
-        1,
-      )} % of the ration${names === '' ? '.' : `, ${plain(share * 100, 1)} % with ${names}, held to no more.`}${contradicting(
-        lot,
-        verdict,
-      )}`,
+      message: sentence`${heldBy(lot, verdict)}; ${allowedWords(limit, animalsOf(asked))}; ${laid}.${differ}`,
     }),
   ];
 }
