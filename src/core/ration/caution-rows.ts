@@ -1,4 +1,5 @@
 import { plain } from '../cautions/caution.js';
+import { PROTEIN_UNIT } from '../nutrients/amount-shown.js';
 import { quantity, sentence } from '../units/wording.js';
 import { valueOf } from '../judge/ration-supply.js';
 import { type Matrix, type RationRow, row } from './ration-row.js';
@@ -93,7 +94,7 @@ function shareRows(limits: CautionLimits, { candidates, eaten, content }: Matrix
         nonProteinNitrogenShare * (protein[index] ?? 0),
     );
     const words = `urea and similar at most ${plain(nonProteinNitrogenShare * 100, 0)} % of the crude protein`;
-    rows.push(row('urea', { of: 'protein from urea', words }, 'g', { upper: 0 }, perKg));
+    rows.push(row('urea', { of: 'protein from urea', words }, PROTEIN_UNIT, { upper: 0 }, perKg));
   }
   if (strawShare !== null) {
     const words = `straw at most ${plain(strawShare * 100)} % of the dry matter while protein is low`;
@@ -106,7 +107,7 @@ function shareRows(limits: CautionLimits, { candidates, eaten, content }: Matrix
   if (crudeProteinPercent !== null) {
     const words = `crude protein at least ${plain(crudeProteinPercent)} % of the dry matter, for the rumen`;
     const perKg = less(content('crudeProteinPercent', 10), crudeProteinPercent * 10);
-    rows.push(row('rumen-protein', { of: 'crude protein', words }, 'g', { lower: 0 }, perKg));
+    rows.push(row('rumen-protein', { of: 'crude protein', words }, PROTEIN_UNIT, { lower: 0 }, perKg));
   }
   if (forageShare !== null) {
     const words = `forage at least ${plain(forageShare * 100)} % of the dry matter`;

@@ -1,4 +1,4 @@
-import type { Words } from '../units/wording.js';
+import type { UnitOfReader, Words } from '../units/wording.js';
 import type { LayerRole } from '../laying/layer.js';
 import type { RationField, RationLot } from './ration.js';
 
@@ -28,7 +28,7 @@ export interface RowWords {
 
 export interface RationRow extends RowWords {
   readonly key: string;
-  readonly unit: string;
+  readonly unit: string | UnitOfReader;
   readonly lower: number | null;
   readonly upper: number | null;
   /** Per kg as fed of each candidate, in the order of the candidates; then per gram of bacterial protein. */
@@ -48,7 +48,7 @@ export interface Matrix {
 export function row(
   key: string,
   words: RowWords,
-  unit: string,
+  unit: RationRow['unit'],
   { lower, upper }: { readonly lower?: number; readonly upper?: number },
   perKg: readonly number[],
   perBacterialProteinG = 0,

@@ -3,6 +3,7 @@ import { CAUTIONS } from '../cautions/cautions.data.js';
 import { highestTolerable } from '../cautions/trace-minerals.js';
 import type { LayerBasis, LayerRole } from '../laying/layer.js';
 import type { NutrientRow } from '../nutrients/nutrient-row.js';
+import { PROTEIN_UNIT } from '../nutrients/amount-shown.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import { type LeastCostMineral, NUTRIENTS_OF_DRY_MATTER } from '../nutrients/nutrients.js';
 import { type MicrobeNeed, microbeNeedAt } from './microbe-need.js';
@@ -167,6 +168,11 @@ function intakeRows(
 /** A need in words: "at least 12.3 g of sodium a head a day". */
 function needWords(of: string, value: number, unit: Unit, why = ''): RowWords {
   return { of, words: sentence`at least ${quantity(value, unit, unit === 'g' ? 0 : 1)} of ${of} a head a day${why}` };
+}
+
+/** The same of protein: whole grams, or hundredths of a pound. */
+function proteinWords(of: string, grams: number): RowWords {
+  return { of, words: sentence`at least ${quantity(grams, PROTEIN_UNIT, { metric: 0, us: 2 })} of ${of} a head a day` };
 }
 
 /** Needs can be met with so little of a rich feed that cattle stay hungry. */
@@ -367,7 +373,7 @@ function microbeRows(
   const perKg = degradable.map(
     (value, index) => value - share * (perTdnG * (tdnG[index] ?? 0) + perDryMatterKg * (eaten[index] ?? 0)),
   );
-  return [row('degradable-protein', words, 'g', { lower: share * constantG }, perKg)];
+  return [row('degradable-protein', words, PROTEIN_UNIT, { lower: share * constantG }, perKg)];
 }
 
 function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
@@ -392,8 +398,8 @@ function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
     return [
       row(
         'crude-protein',
-        needWords('crude protein', requirement.crudeProteinGPerDay, 'g'),
-        'g',
+        proteinWords('crude protein', requirement.crudeProteinGPerDay),
+        PROTEIN_UNIT,
         { lower: requirement.crudeProteinGPerDay },
         crude,
       ),
@@ -410,8 +416,8 @@ function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
   return [
     row(
       'metabolizable-protein',
-      needWords('metabolizable protein', requirement.metabolizableProteinGPerDay, 'g'),
-      'g',
+      proteinWords('metabolizable protein', requirement.metabolizableProteinGPerDay),
+      PROTEIN_UNIT,
       { lower: requirement.metabolizableProteinGPerDay },
       undegraded.map((value) => value * perUndegraded),
       perBacterial,
@@ -419,12 +425,12 @@ function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
     row(
       'bacteria-by-energy',
       BACTERIAL,
-      'g',
+      PROTEIN_UNIT,
       { lower: -constantG },
       tdnG.map((value) => value * slope),
       -1,
     ),
-    row('bacteria-by-protein', BACTERIAL, 'g', { lower: 0 }, degradable, -1),
+    row('bacteria-by-protein', BACTERIAL, PROTEIN_UNIT, { lower: 0 }, degradable, -1),
     ...forTheMicrobes,
   ];
 }

@@ -18,7 +18,7 @@ import { valueOf } from '../judge/ration-supply.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import { LAB_NUTRIENTS, labReport } from '../nutrients/nutrients.js';
 import { amountsOf, columnBounds } from './laid-shares.js';
-import type { Words } from '../units/wording.js';
+import type { UnitOfReader, Words } from '../units/wording.js';
 import type { ShadowPrice, UnusedLot } from './least-cost-words.js';
 import type { KeptOut } from './safe-limits.js';
 import { wholeBaleRation, type WholeBaleAnswer } from './whole-bale-ration.js';
@@ -40,7 +40,7 @@ export interface ConflictingRow {
   readonly words: Words;
   /** By how much this row must be missed if all other rows are kept; `null` if even then there is no ration. */
   readonly missesBy: number | null;
-  readonly unit: string;
+  readonly unit: string | UnitOfReader;
   /** True where the row asks for something, false where it leaves room for it. */
   readonly asks: boolean;
 }

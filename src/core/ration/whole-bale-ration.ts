@@ -1,6 +1,6 @@
 import { decimalFromFloat } from '../units/decimal.js';
 import { Money, type Currency } from '../units/money.js';
-import type { Words } from '../units/wording.js';
+import type { UnitOfReader, Words } from '../units/wording.js';
 import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from '../solver/linear-program.js';
 import { laidOrNot } from './laid-shares.js';
 import {
@@ -27,7 +27,7 @@ interface WholeBalePart {
 interface MissedRow {
   readonly row: string;
   readonly words: Words;
-  readonly unit: string;
+  readonly unit: string | UnitOfReader;
   /** Per head per day. */
   readonly missesBy: number;
   readonly ofNeed: number | null;
