@@ -156,7 +156,7 @@ function excessCautions({
 }
 
 /** Sodium in sodium chloride by mass, IUPAC atomic masses of Na and Cl. */
-const SODIUM_IN_SALT = 22.9898 / (22.9898 + 35.453);
+export const SODIUM_IN_SALT = 22.9898 / (22.9898 + 35.453);
 
 /** All sodium taken as salt: how a ration of salt by the pound looks. */
 function saltCautions({ mostPercent, milking = false, restsOnBookValue }: MineralsOfTheRation): RaisedCaution[] {

@@ -16,6 +16,8 @@ export interface CautionLimits {
   readonly nonProteinNitrogenShare: number | null;
   /** % of dry matter. */
   readonly fatPercent: number | null;
+  /** Salt and mineral feeds, share of dry matter. */
+  readonly mineralFeedShare: number | null;
   readonly strawShare: number | null;
   /** Crude protein at least, % of dry matter: what the rumen needs. */
   readonly crudeProteinPercent: number | null;
@@ -75,7 +77,8 @@ function grainRows({ grainKg, longStemFiberPercent }: CautionLimits, matrix: Mat
 }
 
 function shareRows(limits: CautionLimits, { candidates, eaten, content }: Matrix): RationRow[] {
-  const { fatPercent, nonProteinNitrogenShare, strawShare, crudeProteinPercent, forageShare } = limits;
+  const { fatPercent, nonProteinNitrogenShare, mineralFeedShare, strawShare, crudeProteinPercent, forageShare } =
+    limits;
   const less = (values: readonly number[], limit: number) =>
     values.map((value, index) => value - limit * (eaten[index] ?? 0));
   const kilogramsWhere = (test: (lot: Matrix['candidates'][number]['lot']) => boolean) =>
@@ -95,6 +98,14 @@ function shareRows(limits: CautionLimits, { candidates, eaten, content }: Matrix
     );
     const words = `urea and similar at most ${plain(nonProteinNitrogenShare * 100, 0)} % of the crude protein`;
     rows.push(row('urea', { of: 'protein from urea', words }, PROTEIN_UNIT, { upper: 0 }, perKg));
+  }
+  if (mineralFeedShare !== null) {
+    const words = `salt and minerals at most ${plain(mineralFeedShare * 100)} % of the dry matter`;
+    const perKg = less(
+      kilogramsWhere((lot) => lot.feedGroup === 'mineral'),
+      mineralFeedShare,
+    );
+    rows.push(row('mineral-feeds', { of: 'salt and minerals', words }, 'kg', { upper: 0 }, perKg));
   }
   if (strawShare !== null) {
     const words = `straw at most ${plain(strawShare * 100)} % of the dry matter while protein is low`;

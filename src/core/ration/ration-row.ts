@@ -55,3 +55,20 @@ export function row(
 ): RationRow {
   return { key, ...words, unit, lower: lower ?? null, upper: upper ?? null, perKg, perBacterialProteinG };
 }
+
+/** Rows that hold the arithmetic together and that nobody asked for. */
+export const nobodyAsked = (key: string): boolean => key.startsWith('bacteria-') || key.startsWith(ENERGY_BAND);
+
+/** The name of a row that nobody asked for: it only holds the mixture where its need and its intake were worked out. */
+export const ENERGY_BAND = 'diet-energy';
+
+/**
+ * A row that is easier by a share of what every lot brings to it. What is asked in just one amount stays that amount,
+ * and what nobody asked for stays as it is.
+ */
+export function eased(asked: RationRow, share: number): RationRow {
+  const { key, lower, upper, perKg } = asked;
+  if (share === 0 || nobodyAsked(key) || (lower !== null && upper !== null)) return asked;
+  const sign = lower === null ? -1 : 1;
+  return { ...asked, perKg: perKg.map((value) => value + sign * share * Math.abs(value)) };
+}

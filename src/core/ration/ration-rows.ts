@@ -1,5 +1,6 @@
 import { plain } from '../cautions/caution.js';
 import { CAUTIONS } from '../cautions/cautions.data.js';
+import { SODIUM_IN_SALT } from '../cautions/minerals.js';
 import { highestTolerable } from '../cautions/trace-minerals.js';
 import type { LayerBasis, LayerRole } from '../laying/layer.js';
 import type { NutrientRow } from '../nutrients/nutrient-row.js';
@@ -15,7 +16,7 @@ import type { Unit } from '../units/unit.js';
 import type { RationField } from './ration.js';
 import { mostOf, valueOf } from '../judge/ration-supply.js';
 import { type CautionLimits, cautionRows } from './caution-rows.js';
-import { type Candidate, type Matrix, type RationRow, row, type RowWords } from './ration-row.js';
+import { type Candidate, ENERGY_BAND, type Matrix, type RationRow, row, type RowWords } from './ration-row.js';
 
 export type { Candidate, RationRow };
 
@@ -47,6 +48,8 @@ export interface RationLimits {
   readonly maxSulfurPercent?: number;
   /** Sulfur of feed and water, g a day. */
   readonly maxSulfurGPerDay?: number;
+  /** All sodium taken for salt, % of dry matter. */
+  readonly maxSaltPercent?: number;
   /** Keeps minerals, trace minerals and vitamins below what cattle tolerate of them. */
   readonly tolerable?: boolean;
   readonly minCalciumToPhosphorus?: number;
@@ -138,6 +141,7 @@ export function rationRows({
     ...(limits.tolerable === true ? tolerableRows(matrix) : []),
     ...structureRows(limits, matrix),
     ...(limits.cautions === undefined ? [] : cautionRows(limits.cautions, matrix)),
+    ...saltRows(limits, matrix),
     ...energyBandRows(limits, matrix),
     ...shareRows(limits, candidates),
     ...balanceRows(limits, candidates),
@@ -182,9 +186,6 @@ function fillRows({ minDryMatterKg = 0, minFiberKg }: RationLimits, { eaten, con
   if (minFiberKg !== undefined) return [fill('fiber (NDF)', minFiberKg, content('neutralDetergentFiberPercent', 0.01))];
   return minDryMatterKg > 0 ? [fill('dry matter', minDryMatterKg, eaten)] : [];
 }
-
-/** The name of a row that nobody asked for: it only holds the mixture where its need and its intake were worked out. */
-export const ENERGY_BAND = 'diet-energy';
 
 function energyBandRows({ energyBand }: RationLimits, { eaten, content }: Matrix): RationRow[] {
   if (energyBand === undefined) return [];
@@ -316,6 +317,17 @@ function sulfurRows(
       ? []
       : [rowOf('sulfur-a-day', `${plain(maxSulfurGPerDay, 1)} g a day`, 0, maxSulfurGPerDay - sulfurFromWaterG)]),
   ];
+}
+
+/** All sodium taken for salt, as the caution takes it, where a lot may hold more of it than cattle tolerate. */
+function saltRows({ maxSaltPercent }: RationLimits, matrix: Matrix): RationRow[] {
+  if (maxSaltPercent === undefined) return [];
+  const field = 'sodiumPercent';
+  const limitPerKg = maxSaltPercent * 10;
+  const perKg = 10 / SODIUM_IN_SALT;
+  if (matrix.candidates.every(({ lot }) => (mostOf({ lot, field }) ?? 0) * perKg <= limitPerKg)) return [];
+  const words = { of: 'salt', words: `salt at most ${plain(maxSaltPercent)} % of the dry matter` };
+  return [mostRow({ key: 'salt', words, unit: 'g' }, { field, perKg, limitPerKg }, matrix)];
 }
 
 /** What cattle tolerate of each mineral, trace mineral and vitamin, where a lot may hold more than that. */

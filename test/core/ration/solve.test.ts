@@ -430,6 +430,7 @@ describe('protein in words', () => {
       longStemFiberPercent: null,
       nonProteinNitrogenShare: 0.2,
       fatPercent: null,
+      mineralFeedShare: null,
       strawShare: null,
       crudeProteinPercent: 7,
       forageShare: null,
