@@ -132,7 +132,7 @@ async function fileOf(one: AnyEndpoint, query: Record<string, string> = {}): Pro
   return parse(text, { columns: true });
 }
 
-const idOf = (item: Item): string => String((item['id'] ?? item['entryId']) as string);
+const idOf = (item: Item): string => (item['id'] ?? item['entryId']) as string;
 /** Ids as they follow each other; the lines of one item count once. */
 const idsIn = (rows: readonly Record<string, string>[]): string[] =>
   rows.map((row) => row['id'] ?? row['entry_id'] ?? '').filter((id, index, all) => id !== all[index - 1]);
@@ -209,7 +209,7 @@ describe.each(REGISTERS)('%s', (_name, one) => {
   });
 });
 
-/** What commits meanwhile: a sale for the journal, whose entries are no records, else a record like one that is there. */
+/** What commits meanwhile: a sale for the journal, whose entries are no records, else a record like one there is. */
 async function entered(one: AnyEndpoint, like: string): Promise<string[]> {
   if (one.operationId !== 'getJournal') return copied(TABLES[one.operationId] ?? '', like);
   const sold = await sale(operation, winter.lots[0]?.lotId ?? '', { quantity: pounds('10') });
