@@ -462,7 +462,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Reading money: Accounting',
     access: 'prices',
-    routes: ['getAccountMap', 'getClosedReport', 'getJournal', 'getTrialBalance', 'getCostVariances', 'exportJournal'],
+    routes: ['getAccountMap', 'getClosedReport', 'getJournal', 'getTrialBalance', 'getCostVariances'],
   },
   {
     what: 'Reading money: Reports',

@@ -312,8 +312,6 @@ it('has transactions of its own only where several are needed, or none while it 
       'getEngagementCopy',
       // A worker works long on facts that were read before; no connection waits for it.
       'solveLeastCostRation',
-      // The lines are taken after the answer has begun, all of them from one snapshot.
-      'exportJournal',
       // Progress is told while a file is taken in.
       ...own.filter((id) => /^(checkImportOf|import)[A-Z]/.test(id)),
     ].sort(),

@@ -5,6 +5,7 @@ import type { World } from './world.js';
 
 interface Pull {
   params: Record<string, string>;
+  query?: Record<string, string>;
   itemsAtOnce?: number;
   /** Told before each turn. */
   onTurn?: () => void;
@@ -15,14 +16,14 @@ export function pullRegister(
   world: World,
   asker: Asker,
   endpoint: AnyEndpoint,
-  { params, itemsAtOnce, onTurn }: Pull,
+  { params, query: given = {}, itemsAtOnce, onTurn }: Pull,
 ): Promise<AsyncIterable<string>> {
   const handler = HANDLERS.get(endpoint.operationId);
   if (handler === undefined) throw new Error(`nothing answers ${endpoint.operationId}`);
   const handlers = world.application.get<Record<string, (call: ReceivedCall) => Promise<unknown>>>(handler.controller, {
     strict: false,
   });
-  const query = endpoint.query?.parse({}) as object;
+  const query = endpoint.query?.parse(given) as object;
   return world.database.pull(asker, params['operationId'] ?? '', (tenant) =>
     registerLines(
       endpoint,
