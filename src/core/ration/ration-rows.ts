@@ -13,8 +13,8 @@ import type { RequirementSet } from '../requirements/requirement-set.js';
 import { counted } from '../units/counted.js';
 import { quantity, sentence } from '../units/wording.js';
 import type { Unit } from '../units/unit.js';
-import type { RationField } from './ration.js';
-import { mostOf, valueOf } from '../judge/ration-supply.js';
+import type { RationField, TestsThatDiffer } from './ration.js';
+import { endOf, mostOf, valueOf } from '../judge/ration-supply.js';
 import { type CautionLimits, cautionRows } from './caution-rows.js';
 import { type Candidate, ENERGY_BAND, type Matrix, type RationRow, row, type RowWords } from './ration-row.js';
 
@@ -225,7 +225,7 @@ function energyRows({ requirement }: RationLimits, { content }: Matrix, feedForM
 
 function mineralRows(
   { minerals, requirement, minCalciumToPhosphorus }: RationLimits,
-  { content }: Matrix,
+  { candidates, eaten, content }: Matrix,
 ): RationRow[] {
   const needs = minerals.map((mineral) => {
     const { name, lab, ration } = NUTRIENTS[mineral];
@@ -234,13 +234,16 @@ function mineralRows(
     return row(mineral, words, ration.unit, { lower }, content(lab.field, ration.perKg));
   });
   if (minCalciumToPhosphorus === undefined) return needs;
-  const phosphorus = content('phosphorusPercent', 10);
+  // By the worse of tests that differ, as the caution has it.
+  const ends = (field: 'calciumPercent' | 'phosphorusPercent', end: keyof TestsThatDiffer) =>
+    candidates.map(({ lot }, index) => (endOf({ lot, field }, end) ?? 0) * 10 * (eaten[index] ?? 0));
+  const phosphorus = ends('phosphorusPercent', 'most');
   const ratio = row(
     'calcium-to-phosphorus',
     { of: 'calcium', words: `calcium at least ${minCalciumToPhosphorus} times phosphorus` },
     'g',
     { lower: 0 },
-    content('calciumPercent', 10).map((value, index) => value - minCalciumToPhosphorus * (phosphorus[index] ?? 0)),
+    ends('calciumPercent', 'least').map((value, index) => value - minCalciumToPhosphorus * (phosphorus[index] ?? 0)),
   );
   return [...needs, ratio];
 }
