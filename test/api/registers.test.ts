@@ -21,6 +21,7 @@ type Item = Record<string, unknown>;
 const TABLES: Readonly<Record<string, string>> = {
   // Its entries are worked out from these.
   getJournal: 'stock_movement',
+  listAllHeadChanges: 'head_change',
   listFeedings: 'feeding',
   listHarvests: 'harvest',
   listHayLotMovements: 'stock_movement',

@@ -46,7 +46,7 @@ describe('a large pull', () => {
     const operation = await operationWith(world, { roles: ['owner', 'manager', 'accountant'] });
     const ranchId = await ranch(operation);
     const herdId = await herd(operation, ranchId);
-    const { lotId } = await lot(operation, ranchId, { tons: '900000' });
+    const { lotId } = await lot(operation, ranchId, { tons: '40000' });
     const { ownerPool } = world;
     await ownerPool.query('ALTER TABLE stock_movement DISABLE TRIGGER USER');
     await ownerPool.query(

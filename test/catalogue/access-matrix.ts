@@ -314,6 +314,7 @@ const ROUTES: readonly Routes[] = [
       'listHerds',
       'getHerd',
       'listHeadChanges',
+      'listAllHeadChanges',
       'getHeadChange',
       'getHeadDays',
       'listHerdEvents',
