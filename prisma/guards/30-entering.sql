@@ -12,16 +12,40 @@ AS $$ SELECT NULLIF(current_setting('rickyard.' || name, true), '') $$;
 CREATE OR REPLACE FUNCTION rickyard.operations(act text) RETURNS uuid[] LANGUAGE sql STABLE
 AS $$ SELECT COALESCE(NULLIF(current_setting('rickyard.may_' || act, true), ''), '{}')::uuid[] $$;
 
--- An operation's key reaches that operation. A person's own key (person_key) reaches the operations that engage its
--- maker as nutritionist at this moment. A membership that no owner has confirmed opens nothing.
-CREATE OR REPLACE FUNCTION rickyard.enter(
-  the_person uuid, the_key uuid, the_moment timestamptz, only_operation uuid
+-- What an owner asks of everybody who comes in, and this one lacks; null: nothing. Reads the operation's own row, which
+-- the caller has opened for this question.
+CREATE OR REPLACE FUNCTION rickyard.lacking(
+  asked operation, the_person uuid, the_role text, the_moment timestamptz, key_made_at timestamptz,
+  proven_at timestamptz
 )
-RETURNS TABLE (operation_id uuid, role text, sees_prices boolean, scopes text[])
+RETURNS text LANGUAGE sql STABLE AS $$
+  SELECT CASE
+    WHEN asked.second_factor_required AND NOT EXISTS (
+      SELECT 1 FROM second_factor f WHERE f.person_id = the_person AND f.confirmed_at IS NOT NULL)
+      THEN 'second-factor'
+    WHEN key_made_at + make_interval(days => asked.key_days_most) < the_moment THEN 'newer-key'
+    WHEN key_made_at IS NULL AND the_role = 'nutritionist' AND asked.consultant_hours_most IS NOT NULL
+      AND COALESCE(proven_at + make_interval(hours => asked.consultant_hours_most) <= the_moment, true)
+      THEN 'second-look'
+  END
+$$;
+
+-- An operation's key reaches that operation. A person's own key (person_key) reaches the operations that engage its
+-- maker as nutritionist at this moment. A membership that no owner has confirmed opens nothing, nor does one whose
+-- holder lacks what the owner asks (`lacking` then says what).
+-- proven_at: when a session's person last gave a secret; regardless: for what the server itself settles.
+CREATE OR REPLACE FUNCTION rickyard.enter(
+  the_person uuid, the_key uuid, the_moment timestamptz, only_operation uuid,
+  proven_at timestamptz DEFAULT NULL, regardless boolean DEFAULT false
+)
+RETURNS TABLE (operation_id uuid, role text, sees_prices boolean, scopes text[], lacking text)
 LANGUAGE plpgsql AS $$
 DECLARE
   key_scopes text[];
   key_operation uuid;
+  key_made_at timestamptz;
+  belongs membership[];
+  lacks jsonb;
 BEGIN
   PERFORM set_config('rickyard.person_id', COALESCE(the_person::text, ''), true);
   PERFORM set_config('rickyard.key_id', COALESCE(the_key::text, ''), true);
@@ -29,47 +53,57 @@ BEGIN
   PERFORM set_config('rickyard.may_' || act, '{}', true) FROM unnest(rickyard.acts()) AS act;
 
   IF the_key IS NOT NULL THEN
-    SELECT k.scopes, k.operation_id INTO key_scopes, key_operation
+    SELECT k.scopes, k.operation_id, k.created_at INTO key_scopes, key_operation, key_made_at
       FROM api_key k
      WHERE k.id = the_key AND k.created_by = the_person AND k.revoked_at IS NULL AND k.expires_at > the_moment;
     IF NOT FOUND THEN
-      SELECT k.scopes INTO key_scopes
+      SELECT k.scopes, k.created_at INTO key_scopes, key_made_at
         FROM person_key k
        WHERE k.id = the_key AND k.person_id = the_person AND k.revoked_at IS NULL AND k.expires_at > the_moment;
       IF NOT FOUND THEN RETURN; END IF;
     END IF;
   END IF;
 
+  SELECT array_agg(m) INTO belongs
+    FROM membership m
+   WHERE m.person_id = the_person AND m.confirmed_at IS NOT NULL
+     AND m.from_at <= the_moment AND (m.until_at IS NULL OR m.until_at > the_moment)
+     AND (only_operation IS NULL OR m.operation_id = only_operation)
+     AND (the_key IS NULL OR
+       CASE WHEN key_operation IS NULL THEN m.role = 'nutritionist' ELSE m.operation_id = key_operation END);
+
+  -- The operations' own rows open for this one question; what is set below takes the place of it.
+  PERFORM set_config('rickyard.may_read',
+    (SELECT COALESCE(array_agg(m.operation_id), '{}') FROM unnest(belongs) AS m)::text, true);
+  SELECT jsonb_object_agg(m.id, rickyard.lacking(o, the_person, m.role, the_moment, key_made_at, proven_at)) INTO lacks
+    FROM unnest(belongs) AS m
+    JOIN operation o ON o.id = m.operation_id
+   WHERE NOT regardless
+     AND (o.second_factor_required OR o.key_days_most IS NOT NULL OR o.consultant_hours_most IS NOT NULL);
+  PERFORM set_config('rickyard.may_read', '{}', true);
+
   PERFORM set_config('rickyard.may_' || allowed.act, allowed.operations::text, true)
     FROM (
       SELECT grants.act, array_agg(m.operation_id) AS operations
-        FROM membership m
+        FROM unnest(belongs) AS m
         JOIN rickyard.role_acts() AS grants ON grants.role = m.role
-       WHERE m.person_id = the_person AND m.confirmed_at IS NOT NULL
-         AND m.from_at <= the_moment AND (m.until_at IS NULL OR m.until_at > the_moment)
-         AND (only_operation IS NULL OR m.operation_id = only_operation)
-         AND (grants.act <> 'prices' OR m.sees_prices)
+       WHERE (grants.act <> 'prices' OR m.sees_prices)
+         AND lacks->>m.id::text IS NULL
          -- A key can do no more than the person who made it may do now, and no more than its scopes.
-         AND (the_key IS NULL OR (grants.act = ANY (key_scopes) AND
-           CASE WHEN key_operation IS NULL THEN m.role = 'nutritionist' ELSE m.operation_id = key_operation END))
+         AND (the_key IS NULL OR grants.act = ANY (key_scopes))
        GROUP BY grants.act
     ) AS allowed;
 
   RETURN QUERY
-    SELECT m.operation_id, m.role, m.sees_prices, key_scopes
-      FROM membership m
-     WHERE m.person_id = the_person AND m.confirmed_at IS NOT NULL
-       AND m.from_at <= the_moment AND (m.until_at IS NULL OR m.until_at > the_moment)
-       AND (only_operation IS NULL OR m.operation_id = only_operation)
-       AND (the_key IS NULL OR
-         CASE WHEN key_operation IS NULL THEN m.role = 'nutritionist' ELSE m.operation_id = key_operation END);
+    SELECT m.operation_id, m.role::text, m.sees_prices, key_scopes, lacks->>m.id::text FROM unnest(belongs) AS m;
 END $$;
 
 -- Enters one operation and returns what a request needs to know about it: the memberships there (none: no row), its
--- settings and, for a write, whether something in it has passed its end without being settled.
+-- settings (none where every membership lacks what the owner asks) and, for a write, whether something in it has passed
+-- its end without being settled.
 CREATE OR REPLACE FUNCTION rickyard.enter_operation(
   the_person uuid, the_key uuid, the_moment timestamptz, the_operation uuid, the_actor text,
-  to_write boolean
+  to_write boolean, proven_at timestamptz DEFAULT NULL
 )
 RETURNS TABLE (
   memberships jsonb, name text, unit_preference text, currency text, time_zone text, costing_method text,
@@ -82,15 +116,14 @@ DECLARE
 BEGIN
   PERFORM set_config('rickyard.actor', the_actor, true);
   SELECT jsonb_agg(to_jsonb(e)) INTO entered
-    FROM rickyard.enter(the_person, the_key, the_moment, the_operation) AS e;
+    FROM rickyard.enter(the_person, the_key, the_moment, the_operation, proven_at) AS e;
   IF entered IS NULL THEN RETURN; END IF;
   IF to_write THEN has_lapsed := rickyard.has_lapsed(the_operation); END IF;
   -- A separate statement, so that the policies see what was entered.
   RETURN QUERY
     SELECT entered, o.name::text, o.unit_preference::text, o.currency::text, o.time_zone::text, o.costing_method::text,
            o.invented, has_lapsed
-      FROM operation o
-     WHERE o.id = the_operation;
+      FROM (VALUES (the_operation)) AS wanted (id) LEFT JOIN operation o ON o.id = wanted.id;
 END $$;
 
 -- Whose session is it that this token opens, at this moment, and when did they last show a secret in it? The proof is

@@ -29,6 +29,16 @@ export class ApiKeyRead {
       .execute();
   }
 
+  /** For how many days after it was made the owner lets a key work; null: until the key ends. */
+  async daysMost({ db, operationId }: OperationTenant): Promise<number | null> {
+    const row = await db
+      .selectFrom('operation')
+      .select('key_days_most')
+      .where('id', '=', operationId)
+      .executeTakeFirstOrThrow();
+    return row.key_days_most;
+  }
+
   async page({ db, operationId }: OperationTenant, query: PageAsked): Promise<ApiKeyRow[]> {
     return inIdOrder(
       db.selectFrom('api_key').selectAll().where('operation_id', '=', operationId),

@@ -22,7 +22,7 @@ export class ApiKeyService {
     tenant: OperationTenant,
     { body }: InputOf<typeof api.createApiKey>,
   ): Promise<AnswerOf<typeof api.createApiKey>> {
-    const expiresAt = keyExpiry(body.expiresAt, tenant.moment);
+    const expiresAt = keyExpiry(body.expiresAt, tenant.moment, await this.keys.daysMost(tenant));
     const secret = randomBytes(32).toString('base64url');
     const id = newId();
     const beyond = body.scopes.filter((scope) => !tenant.may(scope));
@@ -73,7 +73,7 @@ export class ApiKeyService {
       name: old.name,
       scopes: old.scopes,
       secret_hash: hashToken(secret),
-      expires_at: rotatedExpiry(body.expiresAt, old, moment),
+      expires_at: rotatedExpiry(body.expiresAt, old, moment, await this.keys.daysMost(tenant)),
       replaces_id: old.id,
     });
     const ends = overlapEnd(body.overlapHours, old, moment);

@@ -109,5 +109,15 @@ export const me = endpoint({
         seesPrices: z.boolean().describe('Whether money is shown'),
       }),
     ),
+    withheld: z
+      .array(
+        z.object({
+          operationId: id,
+          missing: z
+            .enum(['second-factor', 'second-look', 'newer-key'])
+            .describe('What to do: set up one-time codes, take a second look, or rotate the key'),
+        }),
+      )
+      .describe('Operations of yours that stay closed until you have what their owners ask for'),
   }),
 });

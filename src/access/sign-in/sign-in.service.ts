@@ -141,6 +141,7 @@ export class SignInService {
         ...membership,
         operation: names.get(membership.operationId) ?? '',
       })),
+      withheld: [...tenant.withheld],
     };
   }
 }

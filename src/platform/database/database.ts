@@ -12,7 +12,7 @@ import {
 import type pg from 'pg';
 import { type Act, ACTS, mayAct } from '../roles/roles.data.js';
 import { actorOf, type Asker, type Idempotency, PERSON_ACTOR } from '../http/asker.js';
-import { notFound } from '../http/problem.js';
+import { notFound, Problem } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
 import { problemOfDatabaseError } from './database-errors.js';
 import { FairShare } from './fair-share.js';
@@ -23,6 +23,7 @@ import { insertRows } from './rows.js';
 import type {
   AuditEntry,
   DB,
+  Lacking,
   LateWork,
   MembershipNow,
   OperationBooks,
@@ -364,11 +365,19 @@ function actsIn(tenant: OperationTenant): Act[] {
   return ACTS.filter((act) => tenant.may(act, tenant.operationId));
 }
 
+const LACKING: Readonly<Record<Lacking, string>> = {
+  'second-factor': 'One-time codes are needed here: set them up at POST /v1/me/second-factor; they count at once.',
+  'second-look': 'Show that it is still you: POST /v1/me/second-look, or sign in again.',
+  'newer-key': 'The key was made too long ago to work here: rotate it, or make a new one.',
+};
+
 interface GrantedMembership {
   operation_id: string;
   role: Words['Role'];
   sees_prices: boolean;
   scopes: string[] | null;
+  /** What the operation's owner asks for and the person or key lacks: the membership opens nothing meanwhile. */
+  lacking: Lacking | null;
 }
 
 /** A row of the statement that enters, with whose session the token opened. */
@@ -387,8 +396,8 @@ async function enter(trx: Transaction<DB>, who: Who): Promise<Tenant> {
     const { rows } = await sql<OfSession & (GrantedMembership | { operation_id: null })>`
       SELECT session.person_id, session.proven_at, entered.*
         FROM rickyard.session_of_token(${who.tokenHash}, ${who.moment.toISOString()}::timestamptz) AS session
-        LEFT JOIN LATERAL rickyard.enter(session.person_id, NULL, ${who.moment.toISOString()}::timestamptz, NULL)
-          AS entered ON true
+        LEFT JOIN LATERAL rickyard.enter(session.person_id, NULL, ${who.moment.toISOString()}::timestamptz, NULL,
+          session.proven_at) AS entered ON true
        CROSS JOIN LATERAL set_config('rickyard.actor', ${PERSON_ACTOR} || session.person_id, true)`.execute(trx);
     const granted = rows.filter((row): row is OfSession & GrantedMembership => row.operation_id !== null);
     return tenantOf(trx, sessionIn(who, rows), granted);
@@ -396,12 +405,13 @@ async function enter(trx: Transaction<DB>, who: Who): Promise<Tenant> {
   const asker = await askerOf(trx, who);
   const { rows } = await sql<GrantedMembership>`
     SELECT * FROM rickyard.enter(${asker.personId}::uuid, ${asker.apiKeyId ?? null}::uuid,
-      ${asker.moment.toISOString()}::timestamptz, NULL),
+      ${asker.moment.toISOString()}::timestamptz, NULL, ${asker.provenAt ?? null}::timestamptz),
            set_config('rickyard.actor', ${actorOf(asker)}, true)`.execute(trx);
   return tenantOf(trx, asker, rows);
 }
 
-function tenantOf(trx: Transaction<DB>, asker: Asker, rows: readonly GrantedMembership[]): Tenant {
+function tenantOf(trx: Transaction<DB>, asker: Asker, all: readonly GrantedMembership[]): Tenant {
+  const rows = all.filter((row) => row.lacking === null);
   const memberships: MembershipNow[] = rows.map((row) => ({
     operationId: row.operation_id,
     role: row.role,
@@ -414,6 +424,9 @@ function tenantOf(trx: Transaction<DB>, asker: Asker, rows: readonly GrantedMemb
     apiKeyId: asker.apiKeyId,
     moment: asker.moment,
     memberships,
+    withheld: all.flatMap(({ operation_id: inOperation, lacking }) =>
+      lacking === null ? [] : [{ operationId: inOperation, missing: lacking }],
+    ),
     may: (act, inOperation) =>
       rows.some(
         (row) =>
@@ -451,6 +464,8 @@ async function enterOperation(
   const { asker, row } = await enteredAs(trx, who, operationId, toWrite);
   if (row === undefined) throw notFound('operation');
   const tenant = tenantOf(trx, asker, row.memberships);
+  const [withheld] = tenant.memberships.length === 0 ? tenant.withheld : [];
+  if (withheld !== undefined) throw new Problem('owner-asks-more', LACKING[withheld.missing]);
   const operation = settingsOf(row);
   const late = new Map<string, LateWork>();
   return {
@@ -492,7 +507,8 @@ async function enteredAs(
       SELECT session.person_id, session.proven_at, entered.*
         FROM rickyard.session_of_token(${who.tokenHash}, ${moment}::timestamptz) AS session
         LEFT JOIN LATERAL rickyard.enter_operation(session.person_id, NULL, ${moment}::timestamptz,
-          ${operationId}::uuid, ${PERSON_ACTOR} || session.person_id, ${toWrite}) AS entered ON true`.execute(trx);
+          ${operationId}::uuid, ${PERSON_ACTOR} || session.person_id, ${toWrite}, session.proven_at)
+          AS entered ON true`.execute(trx);
     const asker = sessionIn(who, rows);
     const [row] = rows;
     return { asker, row: row === undefined || row.memberships === null ? undefined : row };
@@ -500,7 +516,7 @@ async function enteredAs(
   const asker = await askerOf(trx, who);
   const { rows } = await sql<EnteredOperation>`SELECT * FROM rickyard.enter_operation(${asker.personId}::uuid,
     ${asker.apiKeyId ?? null}::uuid, ${asker.moment.toISOString()}::timestamptz, ${operationId}::uuid,
-    ${actorOf(asker)}, ${toWrite})`.execute(trx);
+    ${actorOf(asker)}, ${toWrite}, ${asker.provenAt ?? null}::timestamptz)`.execute(trx);
   return { asker, row: rows[0] };
 }
 

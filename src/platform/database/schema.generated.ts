@@ -767,6 +767,7 @@ export type herd_event = {
      * @kyselyType(Words['MassUnit'])
      */
     mass_unit: Words['MassUnit'] | null;
+    opening: Generated<boolean>;
     note: string | null;
     recorded_at: Generated<string>;
     recorded_by: string;
@@ -942,6 +943,18 @@ export type operation = {
     invented: Generated<boolean>;
     version: Generated<number>;
     created_at: Generated<string>;
+    /**
+     * Owner's policy: nobody without a confirmed second factor enters.
+     */
+    second_factor_required: Generated<boolean>;
+    /**
+     * Owner's policy: a key older than this opens nothing here; null: as long as it lasts.
+     */
+    key_days_most: number | null;
+    /**
+     * Owner's policy: consultants show a secret at least every so many hours; null: when their session ends.
+     */
+    consultant_hours_most: number | null;
 };
 export type operation_deletion = {
     operation_id: string;

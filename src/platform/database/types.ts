@@ -21,6 +21,9 @@ export interface SubjectRef {
 }
 
 /** An open tenant transaction: the person, the moment, and the query builder that sees only their rows. */
+/** What an owner's policy may find missing (prisma/guards/30-entering.sql). */
+export type Lacking = 'second-factor' | 'second-look' | 'newer-key';
+
 export interface Tenant {
   readonly db: Transaction<DB>;
   readonly asker: Asker;
@@ -28,6 +31,8 @@ export interface Tenant {
   readonly apiKeyId: string | undefined;
   readonly moment: Date;
   readonly memberships: readonly MembershipNow[];
+  /** Memberships that open nothing until the person has what the operation's owner asks for. */
+  readonly withheld: readonly { operationId: string; missing: Lacking }[];
   /** Whether the person asking may do this in this operation (or, if none is named, in any). */
   may(act: Act, operationId?: string): boolean;
   /** Writes a line to that operation's audit, or several in order; part of the same transaction. */

@@ -66,6 +66,14 @@ export const PROBLEMS = {
       'You belong to this operation, but your role or key does not include the permission that the detail names.',
     whatToDo: 'Ask the owner of the operation.',
   },
+  'owner-asks-more': {
+    status: 403,
+    title: 'The owner of the operation asks for more',
+    meaning:
+      'Whoever comes into these books needs what their owner asks for: one-time codes set up, a key that is not too ' +
+      'old or, as a consultant, a passphrase or code given not too long ago. The detail says which of these.',
+    whatToDo: 'Do what the detail says, and repeat the request.',
+  },
   'second-look-needed': {
     status: 403,
     title: 'Show once more that it is you',

@@ -15,6 +15,16 @@ export class OperationRead {
     return row;
   }
 
+  async askerHasSecondFactor({ db, personId }: Tenant): Promise<boolean> {
+    const row = await db
+      .selectFrom('second_factor')
+      .select('person_id')
+      .where('person_id', '=', personId)
+      .where('confirmed_at', 'is not', null)
+      .executeTakeFirst();
+    return row !== undefined;
+  }
+
   /** The operations that the person asking belongs to. */
   async page({ db }: Tenant, query: PageAsked): Promise<OperationRow[]> {
     return byName(db.selectFrom('operation').selectAll(), query).execute();

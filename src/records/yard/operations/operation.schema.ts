@@ -5,6 +5,8 @@ import { id, instantOut, name, operationParams, timeZone, version } from '../../
 import { currency, unitSystem } from '../../../platform/wire/quantity.schema.js';
 import { COSTING_METHODS } from '../../../core/stock/costing-entries.js';
 
+const KEY_DAYS_MOST = 730;
+const CONSULTANT_HOURS_MOST = 720;
 const costingMethod = z.enum(COSTING_METHODS).describe('How hay that leaves the yard is valued');
 
 const fields = {
@@ -15,6 +17,26 @@ const fields = {
   costingMethod,
 };
 
+const accessPolicy = z
+  .object({
+    secondFactor: z
+      .enum(['optional', 'required'])
+      .describe('required: only people who have set up one-time codes come in, and only keys of such people'),
+    keyDaysMost: z
+      .int()
+      .min(1)
+      .max(KEY_DAYS_MOST)
+      .nullable()
+      .describe('Days after it was made that a key works here at most; null: until the key ends'),
+    consultantHoursMost: z
+      .int()
+      .min(1)
+      .max(CONSULTANT_HOURS_MOST)
+      .nullable()
+      .describe('Hours after giving a passphrase or one-time code that a consultant works here; null: no limit'),
+  })
+  .meta({ id: 'AccessPolicy', description: 'What the owner asks of everybody who comes into the books' });
+
 const operation = z
   .object({
     id,
@@ -23,6 +45,7 @@ const operation = z
     currency,
     timeZone: z.string().describe('IANA time zone of the ranch, such as America/Denver'),
     costingMethod,
+    accessPolicy,
     invented: z.boolean().describe('True for demo data, which is invented'),
     role: z.string().describe('Your role in the operation'),
     seesPrices: z.boolean().describe('Whether money is shown to you'),
@@ -83,6 +106,11 @@ export const changeOperation = endpoint({
     unitPreference: fields.unitPreference.optional(),
     timeZone: timeZone.optional(),
     costingMethod: costingMethod.optional(),
+    accessPolicy: z
+      .strictObject(accessPolicy.shape)
+      .partial()
+      .optional()
+      .describe('Parts left out stay as they are. An owner who asks for a second factor must have one'),
   }),
   answer: operation,
   changes: true,

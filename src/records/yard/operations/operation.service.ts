@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { OperationTenant, Tenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
-import { Problem } from '../../../platform/http/problem.js';
+import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { CostWriting } from '../../hay/costing/cost-writing.js';
 import { changedFields } from '../../kit/changed-fields.js';
 import { OperationRead, type OperationRow } from './operation.read.js';
@@ -70,6 +70,8 @@ export class OperationService {
     { params, body, expectedVersion }: InputOf<typeof api.changeOperation>,
   ): Promise<AnswerOf<typeof api.getOperation>> {
     if (body.costingMethod !== undefined) await this.costs.beforeOtherMethod(tenant);
+    const { secondFactor, keyDaysMost, consultantHoursMost } = body.accessPolicy ?? {};
+    if (secondFactor === 'required') await this.#refuseLockingOut(tenant);
     const before = await this.operations.one(tenant, params.operationId);
     const after = await this.store.change(
       tenant,
@@ -79,6 +81,9 @@ export class OperationService {
         unit_preference: body.unitPreference,
         time_zone: body.timeZone,
         costing_method: body.costingMethod,
+        second_factor_required: secondFactor === undefined ? undefined : secondFactor === 'required',
+        key_days_most: keyDaysMost,
+        consultant_hours_most: consultantHoursMost,
       }),
     );
     if (after.costing_method !== before.costing_method) this.costs.withOtherMethod(tenant, after.costing_method);
@@ -90,6 +95,18 @@ export class OperationService {
       after,
     });
     return answerFrom(after, roleIn(tenant, params.operationId));
+  }
+
+  /** Who asks others for a second factor and has none would be the first to stand outside. */
+  async #refuseLockingOut(tenant: OperationTenant): Promise<void> {
+    if (await this.operations.askerHasSecondFactor(tenant)) return;
+    throw ruleBroken(
+      '#/accessPolicy/secondFactor',
+      'no-second-factor-yourself',
+      'required',
+      'optional, until you have set up one-time codes of your own',
+      'Set up one-time codes at POST /v1/me/second-factor first: without them you could not come in any more.',
+    );
   }
 }
 
@@ -106,6 +123,11 @@ function answerFrom(row: OperationRow, as: { role: string; seesPrices: boolean }
     currency: row.currency,
     timeZone: row.time_zone,
     costingMethod: row.costing_method,
+    accessPolicy: {
+      secondFactor: row.second_factor_required ? 'required' : 'optional',
+      keyDaysMost: row.key_days_most,
+      consultantHoursMost: row.consultant_hours_most,
+    },
     invented: row.invented,
     ...as,
     createdAt: row.created_at,
