@@ -32,6 +32,7 @@ export class FedBeforeRead {
 
   /** By herd; a herd of which no day before is known is held against its ration in use, and else has none. */
   async of(books: Books, herdIds: readonly string[], on: string): Promise<Map<string, FedBefore>> {
+    if (herdIds.length === 0) return new Map();
     const from = addDays(on, -PRESENT_FEEDING.knownBeforeDays.value);
     const span = { herdIds, from, until: on };
     const [feedings, laid, rations, headOn] = await together(
