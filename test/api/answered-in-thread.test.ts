@@ -71,15 +71,10 @@ describe('A read answered in a thread', () => {
     return here;
   };
 
-  it('is a whole read: one transaction, no version, no pages, no stream', () => {
+  it('is a whole read: one transaction, no version', () => {
     for (const one of IN_THREAD) {
       expect([one.operationId, transactionOf(one)]).toEqual([one.operationId, 'read']);
-      expect([one.versioned, one.paged, one.streams, one.creates]).toEqual([
-        undefined,
-        undefined,
-        undefined,
-        undefined,
-      ]);
+      expect([one.versioned, one.creates]).toEqual([undefined, undefined]);
     }
   });
 
@@ -107,6 +102,17 @@ describe('A read answered in a thread', () => {
     const path = one.path.replace(':operationId', operation.id);
     const { status } = await bothWays(`${path}?${query}${query === '' ? '' : '&'}format=${form}`);
     expect([status, asked]).toEqual([200, [operationId]]);
+  });
+
+  it('is a page with its link to the next one, and what a cursor of another list is refused with', async () => {
+    const path = `${operation.at('/journal')}?until=2027-01-14&limit=3`;
+    const { headers, body } = await bothWays(path);
+    const next = /<([^>]+)>; rel="next"/.exec((headers as { link: string }).link)?.[1] ?? '';
+    const { items, nextCursor } = JSON.parse(body as string) as { items: { entryId: string }[]; nextCursor: string };
+    expect([items.length, next.includes(nextCursor)]).toEqual([3, true]);
+    const second = JSON.parse((await bothWays(next)).body as string) as { items: { entryId: string }[] };
+    expect(second.items.map((one) => one.entryId)).not.toContain(items.at(-1)?.entryId);
+    expect((await bothWays(`${path}&cursor=x`)).status).toBe(400);
   });
 
   it('tells what it refuses in the same words', async () => {

@@ -187,6 +187,7 @@ describe('Costly work', () => {
             body: undefined,
             expectedVersion: 0,
           },
+          url: '/',
           form: 'json',
         },
       });

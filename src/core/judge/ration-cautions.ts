@@ -22,7 +22,7 @@ import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../req
 import type { EvaluationRequest } from './evaluation.js';
 import { pregnancyOf } from './pregnancy.js';
 import { JUDGEMENT } from './judgement.data.js';
-import { mostOf, rationSupply, type RationSupply, valueOf } from './ration-supply.js';
+import { endOf, mostOf, rationSupply, type RationSupply, valueOf } from './ration-supply.js';
 import {
   knownParts,
   perKgForTooLittle,
@@ -74,6 +74,7 @@ export function nitrateOf(
         nitrateNitrogenPpmDm: mostOf({ lot, field: 'nitrateNitrogenPpm' }),
         restsOnBookValue: nitrate.value !== null && nitrate.restsOnBookValue,
         worst: lot.composition.nitrateNitrogenPpm?.worst,
+        differ: lot.composition.nitrateNitrogenPpm?.differ,
       };
     }),
   });
@@ -180,19 +181,21 @@ function sodiumOf(supply: RationSupply): { readonly percent: number | null; read
   };
 }
 
-/** Both ratios over the lots that tell what goes into them; grass tetany by the worse of tests that differ. */
+/** Both ratios over the lots that tell what goes into them, by the worse of tests that differ. */
 export function ratiosOfKnown({ parts }: RationSupply) {
   const small = JUDGEMENT.smallPartOfDryMatter.value;
-  const read = (lot: RationLot, field: RationField) => valueOf({ lot, field }).value;
-  const worse = (lot: RationLot, field: RationField, end: keyof TestsThatDiffer) => {
-    const content = valueOf({ lot, field });
-    return content.value === null ? null : (content.differ?.[end] ?? content.value);
+  const worse = (lot: RationLot, field: RationField, end: keyof TestsThatDiffer) => endOf({ lot, field }, end);
+  const boneRatio = (calcium: keyof TestsThatDiffer, phosphorus: keyof TestsThatDiffer) => {
+    const bone = knownParts(
+      parts,
+      ({ lot }) => ({
+        calcium: worse(lot, 'calciumPercent', calcium),
+        phosphorus: worse(lot, 'phosphorusPercent', phosphorus),
+      }),
+      small,
+    );
+    return bone === null || bone.phosphorus === 0 ? null : bone.calcium / bone.phosphorus;
   };
-  const bone = knownParts(
-    parts,
-    ({ lot }) => ({ calcium: read(lot, 'calciumPercent'), phosphorus: read(lot, 'phosphorusPercent') }),
-    small,
-  );
   const tetany = knownParts(
     parts,
     ({ lot }) => ({
@@ -203,7 +206,7 @@ export function ratiosOfKnown({ parts }: RationSupply) {
     small,
   );
   return {
-    calciumToPhosphorus: bone === null || bone.phosphorus === 0 ? null : bone.calcium / bone.phosphorus,
+    calciumToPhosphorus: { least: boneRatio('least', 'most'), most: boneRatio('most', 'least') },
     tetanyRatio: tetany === null ? null : tetanyRatio(tetany).ratio,
   };
 }

@@ -1,3 +1,4 @@
+import { anyInMilk } from '../../core/judge/in-milk.js';
 import { JUDGEMENT } from '../../core/judge/judgement.data.js';
 import type { WantedRation } from '../../core/ration/agreed-ration.js';
 import type { Candidate } from '../../core/ration/ration-rows.js';
@@ -44,6 +45,7 @@ export async function answerLeastCost({
     candidates,
     animal: span.animal,
     anyPregnant: span.mayBePregnant,
+    anyMilking: anyInMilk(span.animals),
     wanted: wantedOf(herd, span, body, judging.wasted.share),
     needOn: judging.needOn,
     ownCautions: judging.ownCautions,
@@ -62,6 +64,7 @@ const POINTERS: Readonly<Record<string, string>> = {
   wholeBalesEveryDays: '#/wholeBales/everyDays',
   wastedShare: '#/wastedPercent',
   maxLegumeShare: '#/maxLegumePercent',
+  intakeFloorShare: '#/intakeFloorPercent',
 };
 
 /** The place in the body that a field of the core came from. */
