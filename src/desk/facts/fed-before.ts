@@ -6,10 +6,10 @@ import type { Books } from '../../platform/database/books.js';
 import { together } from '../../platform/database/together.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
-import { RationRead } from '../rations/ration.read.js';
 import { type LotAsFed, LotFactsRead } from './lot-facts.js';
 import { presentRationOf } from './present-ration.js';
 import { contentOf, kilogramsOf, type RationContent } from './ration-content.js';
+import { RationsInUseRead } from './rations-in-use.js';
 
 /** What was fed in one day, with the day: it says which tests hold. */
 interface ContentOfDay {
@@ -26,7 +26,7 @@ export class FedBeforeRead {
   constructor(
     private readonly feedings: FeedingRead,
     private readonly herds: HerdRead,
-    private readonly rations: RationRead,
+    private readonly rations: RationsInUseRead,
     private readonly lots: LotFactsRead,
   ) {}
 
