@@ -9,7 +9,7 @@ import { FeedingRead } from '../../records/feedings/feeding.read.js';
 import { type LotAsFed, LotFactsRead } from './lot-facts.js';
 import { presentRationOf } from './present-ration.js';
 import { contentOf, kilogramsOf, type RationContent } from './ration-content.js';
-import { RationsInUseRead } from './rations-in-use.js';
+import { RationsInUseRead } from './rations-in-use.read.js';
 
 /** What was fed in one day, with the day: it says which tests hold. */
 interface ContentOfDay {

@@ -5,7 +5,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
 import type { RationRow } from '../facts/ration-content.js';
-import { RationsInUseRead } from '../facts/rations-in-use.js';
+import { RationsInUseRead } from '../facts/rations-in-use.read.js';
 
 type RationState = 'draft' | 'proposed' | 'accepted' | 'in-use' | 'superseded';
 
