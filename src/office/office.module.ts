@@ -14,6 +14,8 @@ import { ClosingRead } from './closings/closing.read.js';
 import { ClosingService } from './closings/closing.service.js';
 import { ClosingStore } from './closings/closing.store.js';
 import { JournalController } from './journal/journal.controller.js';
+import { JournalPages } from './journal/journal-pages.service.js';
+import { JournalRead } from './journal/journal.read.js';
 import { JournalService } from './journal/journal.service.js';
 import { RationModule } from '../desk/rations/ration.module.js';
 import { RecordsModule } from '../records/records.module.js';
@@ -51,6 +53,8 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     AccountMapRead,
     AccountMapStore,
     JournalService,
+    JournalPages,
+    JournalRead,
     SeasonCostService,
     CostOfGainService,
     HayPositionService,

@@ -1,6 +1,7 @@
 import { unzipSync } from 'fflate';
 import { ENDPOINTS, formsOf, PAGES, transactionOf } from '../../src/platform/http/endpoint.js';
 import { answerInThread, type ThreadRequest } from '../../src/platform/http/thread-request.js';
+import { CostWriting } from '../../src/records/hay/costing/cost-writing.js';
 import work from '../../src/worker.js';
 import type { Job } from '../../src/platform/workers/job.js';
 import { type Operation, operationWith } from '../support/people.js';
@@ -26,7 +27,12 @@ describe('A read answered in a thread', () => {
           return threads;
         },
         do: async (job, ended) => {
-          if ((job as Job).kind !== 'request') return inThisThread.do(job, ended);
+          const { kind } = job as Job;
+          if (kind === 'costs') {
+            asked.push(kind);
+            return { answer: await world.application.get(CostWriting).inTurn(operation.id) };
+          }
+          if (kind !== 'request') return inThisThread.do(job, ended);
           const { request } = structuredClone(job) as { request: ThreadRequest };
           asked.push(request.endpoint);
           return structuredClone({ answer: await answerInThread(world.application, request, pdfOf) });
@@ -71,15 +77,10 @@ describe('A read answered in a thread', () => {
     return here;
   };
 
-  it('is a whole read: one transaction, no version, no pages, no stream', () => {
+  it('is a whole read: one transaction, no version', () => {
     for (const one of IN_THREAD) {
       expect([one.operationId, transactionOf(one)]).toEqual([one.operationId, 'read']);
-      expect([one.versioned, one.paged, one.streams, one.creates]).toEqual([
-        undefined,
-        undefined,
-        undefined,
-        undefined,
-      ]);
+      expect([one.versioned, one.creates]).toEqual([undefined, undefined]);
     }
   });
 
@@ -109,6 +110,17 @@ describe('A read answered in a thread', () => {
     expect([status, asked]).toEqual([200, [operationId]]);
   });
 
+  it('is a page with its link to the next one, and what a cursor of another list is refused with', async () => {
+    const path = `${operation.at('/journal')}?until=2027-01-14&limit=3`;
+    const { headers, body } = await bothWays(path);
+    const next = /<([^>]+)>; rel="next"/.exec((headers as { link: string }).link)?.[1] ?? '';
+    const { items, nextCursor } = JSON.parse(body as string) as { items: { entryId: string }[]; nextCursor: string };
+    expect([items.length, next.includes(nextCursor)]).toEqual([3, true]);
+    const second = JSON.parse((await bothWays(next)).body as string) as { items: { entryId: string }[] };
+    expect(second.items.map((one) => one.entryId)).not.toContain(items.at(-1)?.entryId);
+    expect((await bothWays(`${path}&cursor=x`)).status).toBe(400);
+  });
+
   it('tells what it refuses in the same words', async () => {
     const plan = operation.at('/season-ration-plan');
     for (const query of ['from=2027-01&until=2029-01', 'herdId=0192e798-be00-7000-8000-000000000001'])
@@ -122,5 +134,16 @@ describe('A read answered in a thread', () => {
     await other.as.owner.get(other.at('/reports/season-cost?from=2026-11-01&until=2027-01-14'), { expect: 200 });
     threads = false;
     expect(asked).toEqual([]);
+  });
+
+  it('what is due of a long ledger is written there too', async () => {
+    const due = async (): Promise<number> =>
+      (await world.ownerPool.query('SELECT FROM costing_due WHERE operation_id = $1', [operation.id])).rowCount ?? 0;
+    // Beside the server's back, so that nobody has written them.
+    expect(await due()).toBeGreaterThan(0);
+    [threads, asked] = [true, []];
+    await world.application.get(CostWriting).everywhere();
+    threads = false;
+    expect([await due(), asked]).toEqual([0, ['costs']]);
   });
 });

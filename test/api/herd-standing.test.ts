@@ -121,15 +121,47 @@ describe('weight and condition that a herd is entered with', () => {
     const herdId = await herd(operation, ranchId, { ...body, takenOn: undefined });
     const now = await state(herdId, { on: '2027-01-15' });
     expect(now.weight).toMatchObject({ mean: { value: '600' }, takenOn: '2027-01-15' });
-    expect(now.condition).toEqual({ score: 5.5, scoredOn: '2027-01-15', daysAgo: 0 });
+    expect(now.condition).toEqual({ score: 5.5, scoredOn: '2027-01-15', daysAgo: 0, from: 'entry' });
     const before = await state(herdId, { on: '2026-09-01' });
     expect(before.weight.mean.value).toBe('600');
     // 136 days from 1 September to 15 January.
     const back = '2027-01-15, 136 days later; none is known before it, so it is carried back as it was.';
     expect(notes(before, 'condition-score', 'weight')).toEqual([
-      `Condition 5.5 was scored on ${back}`,
+      `Condition 5.5 is what the herd was entered with, as of ${back}`,
       `Weight rests on the weight that the herd was entered with, as of ${back}`,
     ]);
+  });
+
+  it('are marked as the opening ones until somebody scores the herd, and as an event too', async () => {
+    const herdId = await herd(operation, ranchId, { ...body, takenOn: '2026-08-01' });
+    const events = async (): Promise<[string, boolean][]> =>
+      (
+        await operation.as.manager.get<{ items: { kind: string; score: string | null; opening: boolean }[] }>(
+          operation.at(`/herds/${herdId}/events`),
+          { expect: 200 },
+        )
+      ).body.items.map((one) => [one.score ?? one.kind, one.opening]);
+    expect((await state(herdId, { on: '2026-09-01' })).condition).toMatchObject({ score: 5.5, from: 'entry' });
+    expect(notes(await state(herdId, { on: '2026-09-01' }), 'condition-score')).toEqual([
+      'Condition 5.5 is what the herd was entered with, as of 2026-08-01, 31 days before.',
+    ]);
+    // On the same day and at the same moment of the clock: what is recorded of a herd is no entry of it.
+    await operation.as.manager.post(
+      operation.at(`/herds/${herdId}/events`),
+      { kind: 'condition', happenedOn: '2026-10-01', score: '5' },
+      { expect: 201 },
+    );
+    const scored = await state(herdId, { on: '2026-10-02' });
+    expect(scored.condition).toMatchObject({ score: 5, from: 'scored' });
+    expect(notes(scored, 'condition-score')).toEqual(['Condition 5 was scored on 2026-10-01, 1 day before.']);
+    expect(await events()).toEqual(
+      expect.arrayContaining([
+        ['5', false],
+        ['5.5', true],
+        ['class', true],
+        ['target-gain', true],
+      ]),
+    );
   });
 
   it('are of the day that is given', async () => {
@@ -250,7 +282,7 @@ interface State {
   pregnantPercent: number;
   inMilkPercent: number;
   calving: { how: string; firstOn: string; medianOn: string; lastOn: string; openPercent: number } | null;
-  condition: { score: number; scoredOn: string; daysAgo: number | null } | null;
+  condition: { score: number; scoredOn: string; daysAgo: number | null; from: string } | null;
   weight: { mean: { value: string; unit: string }; takenOn: string; from: string };
   restsOn: { code: string; sureness: string; message: string }[];
 }
@@ -314,6 +346,7 @@ describe('what happened to a herd', () => {
       score: 5,
       scoredOn: '2027-01-14',
       daysAgo: null,
+      from: 'scored',
     });
   });
 

@@ -314,6 +314,21 @@ describe('the cheapest ration', () => {
     ]);
     expect(over).toMatchObject({ pointer: '#/shares', code: 'least-shares-above-whole' });
     expect(over?.message).toContain('110 %: rich 60 %, mixed 50 %');
+    const { errors } = (
+      await operation.as.nutritionist.post<{ errors: object[] }>(
+        operation.at(`/herds/${cows}/least-cost-ration`),
+        { on: ON, days: 30, intakeFloorPercent: 100, intakeCapPercent: 50 },
+        { key: null, expect: 422 },
+      )
+    ).body;
+    expect(errors).toMatchObject([
+      {
+        pointer: '#/intakeFloorPercent',
+        code: 'least-above-most',
+        given: '100 %',
+        allowed: '50 % or less, the most dry matter that is asked for',
+      },
+    ]);
     const [twice] = await refused([
       { role: 'rich', atLeastPercent: 10 },
       { role: 'rich', atMostPercent: 50 },

@@ -335,11 +335,11 @@ describe('the form of an answer', () => {
     expect(await status(report, 'text/*, application/json;q=0.5')).toEqual([200, 'text/csv']);
   });
 
-  it.each(['/exports/movements', '/exports/journal'])('is what the stream is: %s', async (path) => {
+  it.each(['/journal', '/hay-movements'])('is a list or its register: %s', async (path) => {
     const from = `${path}?from=2026-11-01&until=2027-01-14`;
     expect(await status(from, 'application/pdf')).toEqual([406, 'application/problem+json']);
     expect(await status(from, 'text/csv')).toEqual([200, 'text/csv']);
-    expect(await status(from, '*/*')).toEqual([200, 'text/csv']);
+    expect(await status(from, '*/*')).toEqual([200, 'application/json']);
   });
 });
 

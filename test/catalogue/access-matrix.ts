@@ -314,6 +314,7 @@ const ROUTES: readonly Routes[] = [
       'listHerds',
       'getHerd',
       'listHeadChanges',
+      'listAllHeadChanges',
       'getHeadChange',
       'getHeadDays',
       'listHerdEvents',
@@ -435,7 +436,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Reading records without money: Reports',
     access: 'read',
-    routes: ['getHayBalances', 'getLotCard', 'exportMovements'],
+    routes: ['getHayBalances', 'getLotCard', 'listHayMovements'],
   },
   {
     what: 'Reading records without money: Accounting',
@@ -462,7 +463,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Reading money: Accounting',
     access: 'prices',
-    routes: ['getAccountMap', 'getClosedReport', 'getJournal', 'getTrialBalance', 'getCostVariances', 'exportJournal'],
+    routes: ['getAccountMap', 'getClosedReport', 'getJournal', 'getTrialBalance', 'getCostVariances'],
   },
   {
     what: 'Reading money: Reports',

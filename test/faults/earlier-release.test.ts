@@ -222,6 +222,7 @@ it('upgrades: every figure is served, the rules hold over what was there, a seco
     });
     expect((await ask(`/v1/operations/${OPERATION}/herds/${HERD}/state?on=2026-02-10`)).body).toMatchObject({
       parts: [{ sharePercent: 100, cattleClass: 'dry-pregnant-cow', daysPregnant: 220 }],
+      condition: { score: 5.5, scoredOn: '2025-11-01', from: 'entry' },
     });
     const refused = await ask(`/v1/operations/${OPERATION}/hay-sales`, sale('751'));
     expect(refused).toMatchObject({ status: 409, body: { type: '/problems/lot-short' } });

@@ -222,7 +222,7 @@ async function replayedReports(operation: Operation): Promise<unknown[]> {
   const { application } = world;
   await application
     .get(Database)
-    .keepBooks(operation.id, (books) => application.get(WrittenCostsService).write(books, Infinity));
+    .keepBooks(operation.id, (books) => application.get(WrittenCostsService).writePart(books));
   return reports;
 }
 
@@ -242,9 +242,8 @@ describe('random histories', () => {
     };
   }
   interface Journal {
-    entries: { lines: { account: string; debit: { amount: string }; credit: { amount: string } }[] }[];
-    totalDebit: { amount: string };
-    totalCredit: { amount: string };
+    items: { lines: { account: string; debit: { amount: string }; credit: { amount: string } }[] }[];
+    nextCursor: string | null;
   }
 
   it.each(Array.from({ length: HISTORIES }, (_, index) => index))(
@@ -316,17 +315,17 @@ describe('random histories', () => {
           cents(found.total.value.amount),
         );
         const journal = (
-          await operation.as.accountant.get<Journal>(operation.at('/reports/journal'), {
-            query: { from: '2026-11-01', until: '2026-11-30' },
+          await operation.as.accountant.get<Journal>(operation.at('/journal'), {
+            query: { from: '2026-11-01', until: '2026-11-30', limit: '200' },
             expect: 200,
           })
         ).body;
-        expect(journal.totalDebit).toEqual(journal.totalCredit);
-        for (const entry of journal.entries)
+        expect(journal.nextCursor).toBeNull();
+        for (const entry of journal.items)
           expect(
             entry.lines.reduce((sum, line) => sum + cents(line.debit.amount) - cents(line.credit.amount), 0n),
           ).toBe(0n);
-        const inventory = journal.entries
+        const inventory = journal.items
           .flatMap((entry) => entry.lines)
           .filter((line) => line.account === 'hay-inventory')
           .reduce((sum, line) => sum + cents(line.debit.amount) - cents(line.credit.amount), 0n);

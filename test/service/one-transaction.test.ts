@@ -2,12 +2,13 @@ import { randomUUID } from 'node:crypto';
 import { once } from 'node:events';
 import { Readable } from 'node:stream';
 import pg from 'pg';
-import { BalancesService } from '../../src/office/balances/balances.service.js';
+import { listHayMovements as hayMovements } from '../../src/office/balances/balances.schema.js';
 import { pulledWithin } from '../../src/platform/database/pull.js';
 import type { Asker } from '../../src/platform/http/asker.js';
-import { ENDPOINTS, PAGES, transactionOf } from '../../src/platform/http/endpoint.js';
+import { type AnyEndpoint, ENDPOINTS, PAGES, transactionOf } from '../../src/platform/http/endpoint.js';
 import { type Operation, operationWith } from '../support/people.js';
 import * as things from '../support/things.js';
+import { pullRegister } from '../support/registers.js';
 import { openWorld, type World } from '../support/world.js';
 
 /**
@@ -40,6 +41,7 @@ class Waits {
   }
 }
 
+const listHayMovements = hayMovements as unknown as AnyEndpoint;
 let world: World;
 let operation: Operation;
 let herdId: string;
@@ -175,7 +177,7 @@ describe('a pull of the ledger', () => {
     idempotency: undefined,
   });
   const pull = (): Promise<AsyncIterable<string>> =>
-    world.application.get(BalancesService).export(asker(), { params: { operationId: operation.id }, query: {} });
+    pullRegister(world, asker(), listHayMovements, { params: { operationId: operation.id } });
   const draw = (client: pg.PoolClient | pg.Pool, source: string, times: number): Promise<unknown> =>
     client.query(
       `INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit,
@@ -210,7 +212,9 @@ describe('a pull of the ledger', () => {
     for (let next = await lines.next(); next.done !== true; next = await lines.next()) taken.push(next);
     const text = taken.map(({ value }) => String(value)).join('');
     expect([text.split(early).length - 1, text.split(late).length - 1]).toEqual([1, 0]);
-    const after = (await operation.as.owner.get(operation.at('/exports/movements'), { expect: 200 })).text;
+    const after = (
+      await operation.as.owner.get(operation.at('/hay-movements'), { query: { format: 'csv' }, expect: 200 })
+    ).text;
     expect(after.split(late).length - 1).toBe(2);
     expect(statements.filter((one) => /^start transaction isolation level repeatable read/i.test(one))).toHaveLength(2);
   });
@@ -245,8 +249,7 @@ describe('a pull of the ledger', () => {
 
   it('that fails before its first line is refused like any other request', async () => {
     const stranger = { ...asker(), personId: randomUUID() };
-    const service = world.application.get(BalancesService);
-    const asked = service.export(stranger, { params: { operationId: operation.id }, query: {} });
+    const asked = pullRegister(world, stranger, listHayMovements, { params: { operationId: operation.id } });
     await expect(asked).rejects.toMatchObject({ code: 'not-found' });
   });
 });
@@ -309,9 +312,6 @@ it('has transactions of its own only where several are needed, or none while it 
       'getEngagementCopy',
       // A worker works long on facts that were read before; no connection waits for it.
       'solveLeastCostRation',
-      // The lines are taken after the answer has begun, all of them from one snapshot.
-      'exportMovements',
-      'exportJournal',
       // Progress is told while a file is taken in.
       ...own.filter((id) => /^(checkImportOf|import)[A-Z]/.test(id)),
     ].sort(),

@@ -74,6 +74,19 @@ export function sulfurMaximum({
 
 export type MineralStage = 'growing' | 'pregnant' | 'early-milk' | 'dry';
 
+/** The ratio by the tests that make it lowest and by those that make it highest; equal where no tests differ. */
+export interface CalciumToPhosphorus {
+  readonly least: number | null;
+  readonly most: number | null;
+}
+
+/** The end of the ratio that is judged: the one that is warned of, the lower first, since it is the worse. */
+export function worseOfRatio({ least, most }: CalciumToPhosphorus): number | null {
+  const { low, high } = CAUTIONS['calcium-phosphorus-ratio'].thresholds;
+  const isTooHigh = most !== null && most > high.value && least !== null && least >= low.value;
+  return isTooHigh ? most : least;
+}
+
 export interface MineralsOfTheRation {
   readonly stage: MineralStage;
   readonly matureCow: boolean;
@@ -93,7 +106,7 @@ export interface MineralsOfTheRation {
   readonly restsOnBookValue: boolean;
   readonly sulfurMaximum?: GuideChoices['sulfurMaximum'];
   /** Of the lots that tell all that goes into the ratio; from the percentages above if left out. */
-  readonly calciumToPhosphorus?: number | null;
+  readonly calciumToPhosphorus?: CalciumToPhosphorus;
   readonly tetanyRatio?: number | null;
   /** Dry matter that the sulfur is held against, where a part that nobody tested thins it out no further. */
   readonly sulfurHeldAgainstKg?: number;
@@ -156,7 +169,7 @@ function excessCautions({
 }
 
 /** Sodium in sodium chloride by mass, IUPAC atomic masses of Na and Cl. */
-const SODIUM_IN_SALT = 22.9898 / (22.9898 + 35.453);
+export const SODIUM_IN_SALT = 22.9898 / (22.9898 + 35.453);
 
 /** All sodium taken as salt: how a ration of salt by the pound looks. */
 function saltCautions({ mostPercent, milking = false, restsOnBookValue }: MineralsOfTheRation): RaisedCaution[] {
@@ -239,26 +252,30 @@ function calciumToPhosphorusCautions({
   phosphorusPercent,
   restsOnBookValue,
   calciumToPhosphorus: ofKnown,
+  wordsOfTestsThatDiffer,
 }: MineralsOfTheRation): RaisedCaution[] {
   const ofAll =
     calciumPercent === null || phosphorusPercent === null || phosphorusPercent === 0
       ? null
       : calciumPercent / phosphorusPercent;
-  const ratio = ofKnown === undefined ? ofAll : ofKnown;
+  const { least, most } = ofKnown ?? { least: ofAll, most: ofAll };
   const { low, high } = CAUTIONS['calcium-phosphorus-ratio'].thresholds;
-  const common = { code: 'calcium-phosphorus-ratio', given: ratio, restsOnBookValue } as const;
+  const differ = wordsOfTestsThatDiffer?.('calcium', 'phosphorus') ?? '';
+  const common = { code: 'calcium-phosphorus-ratio', restsOnBookValue } as const;
   return [
     ...raiseIfPassed({
       ...common,
+      given: least,
       severity: 'watch',
       threshold: low,
-      message: `Ca:P is ${plain(ratio ?? 0)}:1, below 1:1.`,
+      message: `Ca:P is ${plain(least ?? 0)}:1, below 1:1.${differ}`,
     }),
     ...raiseIfPassed({
       ...common,
+      given: most,
       severity: 'notice',
       threshold: high,
-      message: `Ca:P is ${plain(ratio ?? 0)}:1, above 7:1.`,
+      message: `Ca:P is ${plain(most ?? 0)}:1, above 7:1.${differ}`,
     }),
   ];
 }

@@ -1,4 +1,4 @@
-import type { WorstSample } from '../ration/ration.js';
+import type { TestsThatDiffer, WorstSample } from '../ration/ration.js';
 import { quantity, sentence, type Words } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution, type Severity, type Threshold } from './caution.js';
@@ -119,6 +119,8 @@ interface NitrateLot {
   readonly isKnownInPart?: boolean;
   /** Which sample the value is of, where others hold less or only a part of the lot was sampled. */
   readonly worst?: WorstSample | undefined;
+  /** Lowest and highest of its tests where they contradict each other, ppm of dry matter. */
+  readonly differ?: TestsThatDiffer | undefined;
   /** Cereal, sorghum, millet, corn or weedy hay, or hay from drought, hail or frost. */
   readonly canGatherNitrate: boolean;
 }
@@ -212,6 +214,9 @@ function singleHay(lot: NitrateLot, lots: readonly NitrateLot[], asked: AskedGui
   const share = others.reduce((sum, one) => sum + one.shareOfRationDryMatter, lot.shareOfRationDryMatter);
   const severity: Severity = limit === null || limit === 0 || share > limit + DUST ? 'danger' : 'watch';
   const names = others.map(({ name }) => name).join(', ');
+  const own = `it is ${plain(lot.shareOfRationDryMatter * 100, 1)} % of the ration`;
+  const laid = names === '' ? own : `${own}, ${plain(share * 100, 1)} % with ${names}, held to no more`;
+  const differ = contradicting(lot, verdict);
   return [
     raiseCaution({
       code: 'nitrate-single-hay',
@@ -222,10 +227,7 @@ function singleHay(lot: NitrateLot, lots: readonly NitrateLot[], asked: AskedGui
       guide: verdict.guideName,
       restsOnBookValue: lot.restsOnBookValue,
       ...(limit === null || limit === 0 ? { advice: limit === 0 ? NONE_ALLOWED : NO_SHARE_KNOWN } : {}),
-      message: sentence`${heldBy(lot, verdict)}; ${allowedWords(limit, animalsOf(asked))}; it is ${plain(
-        lot.shareOfRationDryMatter * 100,
-        1,
-      )} % of the ration${names === '' ? '.' : `, ${plain(share * 100, 1)} % with ${names}, held to no more.`}`,
+      message: sentence`${heldBy(lot, verdict)}; ${allowedWords(limit, animalsOf(asked))}; ${laid}.${differ}`,
     }),
   ];
 }
@@ -244,6 +246,15 @@ function heldBy({ name, worst }: NitrateLot, { value, unit, label }: NitrateVerd
   return `${name} holds ${content} by the highest test of this hay, the sample of ${sampledOn}${
     lotName === name ? '' : ` from ${lotName}`
   }`;
+}
+
+/** That tests of one hay contradict each other; tests of hay that was moved in are of another hay. */
+function contradicting({ name, worst, differ }: NitrateLot, { guide, unit }: NitrateVerdict): string {
+  if (differ === undefined || (worst !== undefined && worst.movedInKg !== null)) return '';
+  const [least, most] = [differ.least, differ.most].map((ppm) => plain(inGuideUnit(NITRATE_GUIDES[guide], ppm), 2));
+  return least === most
+    ? ''
+    : ` Tests of ${name} contradict each other: ${least} to ${most} ${unit}; the worse counts.`;
 }
 
 /** Whether the guide allows of this hay too no more than so much; where it gives no share, it allows none. */
@@ -285,7 +296,8 @@ function wholeRation(
       restsOnBookValue: lots.some((lot) => lot.restsOnBookValue),
       message:
         `The whole ration holds ${asked.isAtLeast ? 'at least ' : ''}${plain(verdict.value, 2)} ` +
-        `${verdict.unit} (${verdict.label}), for ${animalsOf(asked)}.`,
+        `${verdict.unit} (${verdict.label}), for ${animalsOf(asked)}.` +
+        lots.map((lot) => contradicting(lot, verdict)).join(''),
     }),
   ];
 }

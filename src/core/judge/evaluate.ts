@@ -5,6 +5,7 @@ import { bookValuesOf } from './book-values-used.js';
 import { conditionOf } from './condition-verdict.js';
 import { costOf } from './cost-verdict.js';
 import { evaluationProblems } from './evaluation-problems.js';
+import { worseOfRatio } from '../cautions/minerals.js';
 import type { EvaluationRequest, RationEvaluation } from './evaluation.js';
 import { gainOf } from './gain-verdict.js';
 import { nutrientLines } from './nutrient-lines.js';
@@ -13,7 +14,6 @@ import { energyOf } from './ration-energy.js';
 import {
   type MetabolizableProteinOfRation,
   metabolizableProteinOfRation,
-  percentOfDryMatter,
   rationSupply,
   type RationSupply,
 } from './ration-supply.js';
@@ -78,15 +78,12 @@ function degradableProteinBalance(
 
 function mineralRatios(supply: RationSupply): Pick<RationEvaluation, 'calciumToPhosphorus' | 'tetanyRatio'> {
   const { minerals } = supply;
-  const calciumPercent = percentOfDryMatter(supply, minerals.calcium);
-  const phosphorusPercent = percentOfDryMatter(supply, minerals.phosphorus);
-  const { calcium, magnesium, potassium } = minerals;
-  const isKnown = [calcium, magnesium, potassium].every(({ value }) => value !== null);
+  const { calcium, phosphorus, magnesium, potassium } = minerals;
+  const areKnown = (...those: readonly { readonly value: number | null }[]) =>
+    those.every(({ value }) => value !== null);
+  const ratios = ratiosOfKnown(supply);
   return {
-    calciumToPhosphorus:
-      calciumPercent === null || phosphorusPercent === null || phosphorusPercent === 0
-        ? null
-        : calciumPercent / phosphorusPercent,
-    tetanyRatio: isKnown ? ratiosOfKnown(supply).tetanyRatio : null,
+    calciumToPhosphorus: areKnown(calcium, phosphorus) ? worseOfRatio(ratios.calciumToPhosphorus) : null,
+    tetanyRatio: areKnown(calcium, magnesium, potassium) ? ratios.tetanyRatio : null,
   };
 }

@@ -25,6 +25,7 @@ export function lotDangers(lot: RationLot, known: LotsKnown): RaisedCaution[] {
         nitrateNitrogenPpmDm: mostOf({ lot, field: 'nitrateNitrogenPpm' }),
         restsOnBookValue: nitrate.value !== null && nitrate.restsOnBookValue,
         worst: lot.composition.nitrateNitrogenPpm?.worst,
+        differ: lot.composition.nitrateNitrogenPpm?.differ,
         canGatherNitrate: lot.canGatherNitrate,
       },
     ],

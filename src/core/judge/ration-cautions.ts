@@ -7,7 +7,6 @@ import {
   abruptChangeCautions,
   acidosisCautions,
   legumeBloatCautions,
-  type LotShare,
   proteinForRumenCautions,
   ureaCautions,
 } from '../cautions/rumen.js';
@@ -23,7 +22,7 @@ import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../req
 import type { EvaluationRequest } from './evaluation.js';
 import { pregnancyOf } from './pregnancy.js';
 import { JUDGEMENT } from './judgement.data.js';
-import { mostOf, rationSupply, type RationSupply, valueOf } from './ration-supply.js';
+import { endOf, mostOf, rationSupply, type RationSupply, valueOf } from './ration-supply.js';
 import {
   knownParts,
   perKgForTooLittle,
@@ -75,6 +74,7 @@ export function nitrateOf(
         nitrateNitrogenPpmDm: mostOf({ lot, field: 'nitrateNitrogenPpm' }),
         restsOnBookValue: nitrate.value !== null && nitrate.restsOnBookValue,
         worst: lot.composition.nitrateNitrogenPpm?.worst,
+        differ: lot.composition.nitrateNitrogenPpm?.differ,
       };
     }),
   });
@@ -181,19 +181,21 @@ function sodiumOf(supply: RationSupply): { readonly percent: number | null; read
   };
 }
 
-/** Both ratios over the lots that tell what goes into them; grass tetany by the worse of tests that differ. */
+/** Both ratios over the lots that tell what goes into them, by the worse of tests that differ. */
 export function ratiosOfKnown({ parts }: RationSupply) {
   const small = JUDGEMENT.smallPartOfDryMatter.value;
-  const read = (lot: RationLot, field: RationField) => valueOf({ lot, field }).value;
-  const worse = (lot: RationLot, field: RationField, end: keyof TestsThatDiffer) => {
-    const content = valueOf({ lot, field });
-    return content.value === null ? null : (content.differ?.[end] ?? content.value);
+  const worse = (lot: RationLot, field: RationField, end: keyof TestsThatDiffer) => endOf({ lot, field }, end);
+  const boneRatio = (calcium: keyof TestsThatDiffer, phosphorus: keyof TestsThatDiffer) => {
+    const bone = knownParts(
+      parts,
+      ({ lot }) => ({
+        calcium: worse(lot, 'calciumPercent', calcium),
+        phosphorus: worse(lot, 'phosphorusPercent', phosphorus),
+      }),
+      small,
+    );
+    return bone === null || bone.phosphorus === 0 ? null : bone.calcium / bone.phosphorus;
   };
-  const bone = knownParts(
-    parts,
-    ({ lot }) => ({ calcium: read(lot, 'calciumPercent'), phosphorus: read(lot, 'phosphorusPercent') }),
-    small,
-  );
   const tetany = knownParts(
     parts,
     ({ lot }) => ({
@@ -204,7 +206,7 @@ export function ratiosOfKnown({ parts }: RationSupply) {
     small,
   );
   return {
-    calciumToPhosphorus: bone === null || bone.phosphorus === 0 ? null : bone.calcium / bone.phosphorus,
+    calciumToPhosphorus: { least: boneRatio('least', 'most'), most: boneRatio('most', 'least') },
     tetanyRatio: tetany === null ? null : tetanyRatio(tetany).ratio,
   };
 }
@@ -228,7 +230,7 @@ export function otherCautions(
   supply: RationSupply,
   eaten: RationSupply = supply,
 ): RaisedCaution[] {
-  const { before = [], fedWet = false, water } = request;
+  const { before, fedWet = false, water } = request;
   const { dryMatterKg } = supply;
   const protein = perKgForTooLittle(supply, supply.crudeProteinG);
   const shares = supply.parts.map(({ lot, shareOfDryMatter }) => ({ lotId: lot.lotId, shareOfDryMatter }));
@@ -253,9 +255,10 @@ export function otherCautions(
       starchyGrainKgPerDay: supply.starchyGrainAsFedKg,
       bodyWeightKg: weightForLimits(request, supply),
       longStemFiberPercent: longStemFiberPercent(supply),
-      addedAtOnceKgPerDay: before.length === 0 ? null : grainAddedKg(supply, before),
+      addedAtOnceKgPerDay:
+        before === undefined ? null : Math.max(0, supply.starchyGrainAsFedKg - before.starchyGrainKgPerDay),
     }),
-    ...abruptChangeCautions({ before, now: shares }),
+    ...abruptChangeCautions({ before: before?.shares ?? [], now: shares }),
     ...(request.temperatureC === undefined ? [] : heatCautions({ meanTemperatureC: request.temperatureC })),
     ...ureaCautions({
       proteinEquivalentFromNonProteinNitrogenG: supply.nonProteinNitrogenG,
@@ -272,16 +275,6 @@ export function otherCautions(
     ...(water === undefined ? [] : waterCautions(water)),
     ...lotCautions(request),
   ];
-}
-
-/** Starchy grain above what the ration before held, kg as fed: of each, its larger share of the same dry matter. */
-function grainAddedKg({ parts, dryMatterOfferedKg }: RationSupply, before: readonly LotShare[]): number {
-  const lots = [...new Map(parts.filter(({ lot }) => lot.isStarchyGrain).map(({ lot }) => [lot.lotId, lot])).values()];
-  return lots.reduce((sum, { lotId, dryMatterPercent }) => {
-    const now = parts.filter((part) => part.lot.lotId === lotId).reduce((kg, part) => kg + part.dryMatterOfferedKg, 0);
-    const was = before.filter((one) => one.lotId === lotId).reduce((share, one) => share + one.shareOfDryMatter, 0);
-    return sum + Math.max(0, now - was * dryMatterOfferedKg) / (dryMatterPercent.value / 100);
-  }, 0);
 }
 
 /** NDF of long-stem forage, % of dry matter, without the forage whose fiber is not known; `null` where that is most. */

@@ -20,6 +20,7 @@ import type {
   RationLayer,
   RationLot,
   RationPart,
+  TestsThatDiffer,
 } from '../ration/ration.js';
 
 const TDN_EQUATION = 'NRC 2000: DE = 4.409·TDN, ME = 0.82·DE, NEm and NEg by the cubics of Garrett 1980';
@@ -53,6 +54,15 @@ export function valueOf({ lot, field }: { readonly lot: RationLot; readonly fiel
   if (lot.feedGroup === 'mineral' && Object.hasOwn(NOTHING_ORGANIC, field))
     return { value: 0, origin: 'calculated', source: NO_FEED_VALUE, restsOnBookValue: false };
   return { value: null, reason: 'not-tested-and-no-book-value' };
+}
+
+/** The lowest or highest of a lot's tests where they contradict each other, else its value; `null` where unknown. */
+export function endOf(
+  asked: { readonly lot: RationLot; readonly field: RationField },
+  end: keyof TestsThatDiffer,
+): number | null {
+  const content = valueOf(asked);
+  return content.value === null ? null : (content.differ?.[end] ?? content.value);
 }
 
 /** The most that a lot may hold of a field, by a label or by the worst of its tests; `null` where nobody knows. */
@@ -322,11 +332,6 @@ export function metabolizableProteinOfRation({
     fromBacteriaG: fromBacteriaGPerDay,
     fromUndegradedG: fromUndegradedGPerDay,
   };
-}
-
-/** A sum in grams as a share of the dry matter eaten, %; `null` while it is not known. */
-export function percentOfDryMatter({ dryMatterKg }: RationSupply, grams: Supply): number | null {
-  return grams.value === null ? null : grams.value / (dryMatterKg * 10);
 }
 
 function union(supplies: readonly Supply[]): readonly string[] {

@@ -389,7 +389,7 @@ export const NUTRIENTS = {
       typedIn: { '%': 1 },
       scalesWithDryMatter: true,
       weakByNearInfrared: true,
-      severalTests: 'mean',
+      severalTests: 'mean-and-worst',
       limits: {
         hay: { possible: [0, 5], likely: [0.03, 0.6], source: RANGE_OF_HAYS },
         ...ofOtherFeeds({

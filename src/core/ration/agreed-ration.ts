@@ -38,6 +38,8 @@ export interface Search {
   readonly solve: SolveLinearProgram;
   /** Cuts for both energies that were needed so far. */
   readonly cuts: number[];
+  /** Rows are taken for this share easier than they are, to find what is missed by more. */
+  readonly ease?: number;
 }
 
 export interface Agreed extends Mixture {
@@ -180,7 +182,7 @@ function cheapest(search: Search, range: Range, keep: Keep, requirement: Require
       ? {}
       : { minDryMatterKg: (minDryMatterKg * fillKg) / requirement.dryMatterIntakeKgPerDay }),
   };
-  return cheapestMixture({ limits, candidates, keep }, solve, cuts);
+  return cheapestMixture({ limits, candidates, keep, ease: search.ease ?? 0 }, solve, cuts);
 }
 
 /** The mixture, if it keeps what is asked for on the needs of its own diet, with some of the margin to spare. */
@@ -188,7 +190,7 @@ function agreedOf(search: Search, way: SafeWay, mixture: Mixture, keep: Keep): A
   const need = search.needOn(dietOf(search, mixture.kilograms));
   if (!need.ok) return null;
   const limits = limitsOf(search, way, need.value, null, MARGIN / 2);
-  return keepsRows({ limits, candidates: search.candidates, keep }, mixture.kilograms)
+  return keepsRows({ limits, candidates: search.candidates, keep, ease: search.ease ?? 0 }, mixture.kilograms)
     ? { ...mixture, way, requirement: need.value }
     : null;
 }

@@ -1,4 +1,5 @@
 import { plain } from '../cautions/caution.js';
+import { PROTEIN_UNIT } from '../nutrients/amount-shown.js';
 import { quantity, sentence } from '../units/wording.js';
 import { valueOf } from '../judge/ration-supply.js';
 import { type Matrix, type RationRow, row } from './ration-row.js';
@@ -15,6 +16,8 @@ export interface CautionLimits {
   readonly nonProteinNitrogenShare: number | null;
   /** % of dry matter. */
   readonly fatPercent: number | null;
+  /** Salt and mineral feeds, share of dry matter. */
+  readonly mineralFeedShare: number | null;
   readonly strawShare: number | null;
   /** Crude protein at least, % of dry matter: what the rumen needs. */
   readonly crudeProteinPercent: number | null;
@@ -74,7 +77,8 @@ function grainRows({ grainKg, longStemFiberPercent }: CautionLimits, matrix: Mat
 }
 
 function shareRows(limits: CautionLimits, { candidates, eaten, content }: Matrix): RationRow[] {
-  const { fatPercent, nonProteinNitrogenShare, strawShare, crudeProteinPercent, forageShare } = limits;
+  const { fatPercent, nonProteinNitrogenShare, mineralFeedShare, strawShare, crudeProteinPercent, forageShare } =
+    limits;
   const less = (values: readonly number[], limit: number) =>
     values.map((value, index) => value - limit * (eaten[index] ?? 0));
   const kilogramsWhere = (test: (lot: Matrix['candidates'][number]['lot']) => boolean) =>
@@ -93,7 +97,15 @@ function shareRows(limits: CautionLimits, { candidates, eaten, content }: Matrix
         nonProteinNitrogenShare * (protein[index] ?? 0),
     );
     const words = `urea and similar at most ${plain(nonProteinNitrogenShare * 100, 0)} % of the crude protein`;
-    rows.push(row('urea', { of: 'protein from urea', words }, 'g', { upper: 0 }, perKg));
+    rows.push(row('urea', { of: 'protein from urea', words }, PROTEIN_UNIT, { upper: 0 }, perKg));
+  }
+  if (mineralFeedShare !== null) {
+    const words = `salt and minerals at most ${plain(mineralFeedShare * 100)} % of the dry matter`;
+    const perKg = less(
+      kilogramsWhere((lot) => lot.feedGroup === 'mineral'),
+      mineralFeedShare,
+    );
+    rows.push(row('mineral-feeds', { of: 'salt and minerals', words }, 'kg', { upper: 0 }, perKg));
   }
   if (strawShare !== null) {
     const words = `straw at most ${plain(strawShare * 100)} % of the dry matter while protein is low`;
@@ -106,7 +118,7 @@ function shareRows(limits: CautionLimits, { candidates, eaten, content }: Matrix
   if (crudeProteinPercent !== null) {
     const words = `crude protein at least ${plain(crudeProteinPercent)} % of the dry matter, for the rumen`;
     const perKg = less(content('crudeProteinPercent', 10), crudeProteinPercent * 10);
-    rows.push(row('rumen-protein', { of: 'crude protein', words }, 'g', { lower: 0 }, perKg));
+    rows.push(row('rumen-protein', { of: 'crude protein', words }, PROTEIN_UNIT, { lower: 0 }, perKg));
   }
   if (forageShare !== null) {
     const words = `forage at least ${plain(forageShare * 100)} % of the dry matter`;

@@ -1,5 +1,5 @@
 import type { Currency, Money, PricePerMass } from '../units/money.js';
-import { figureIn, sentence, wordsIn, type Words } from '../units/wording.js';
+import { figureIn, sentence, type UnitOfReader, wordsIn, type Words } from '../units/wording.js';
 import { shownUnit, type UnitSystem } from '../units/unit.js';
 import type { Candidate } from './ration-row.js';
 import type { ConflictingRow } from './solve.js';
@@ -8,7 +8,7 @@ export interface ShadowPrice {
   readonly row: string;
   /** What one more unit of what the row asks would cost, per head per day. */
   readonly perUnit: Money;
-  readonly unit: string;
+  readonly unit: string | UnitOfReader;
   /** What one more unit is of. */
   readonly of: Words;
   /** True where the row asks for something, false where it leaves room for it. */

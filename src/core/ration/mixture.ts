@@ -1,5 +1,6 @@
 import type { SolveLinearProgram } from '../solver/linear-program.js';
 import { amountsOf, LEAST_LAID, solveLaid, tooLittleLaid } from './laid-shares.js';
+import { eased } from './ration-row.js';
 import { type Candidate, type RationRow, rationRows, type RationLimits } from './ration-rows.js';
 
 /** Kilograms as fed per head per day of each candidate, in their order, and what they cost. */
@@ -23,6 +24,8 @@ interface Asked {
   readonly limits: RationLimits;
   readonly candidates: readonly Candidate[];
   readonly keep: Keep;
+  /** Rows are taken for this share easier than they are; 0 where absent. */
+  readonly ease?: number;
 }
 
 interface Energy {
@@ -31,7 +34,7 @@ interface Energy {
 }
 
 /** The rows asked for; where both energies are, they are kept apart, because together they are not linear. */
-function rowsAsked({ limits, candidates, keep }: Asked): {
+function rowsAsked({ limits, candidates, keep, ease = 0 }: Asked): {
   readonly rows: readonly RationRow[];
   readonly both: { readonly maintenance: Energy; readonly gain: Energy } | null;
 } {
@@ -44,7 +47,9 @@ function rowsAsked({ limits, candidates, keep }: Asked): {
     'energy-maintenance': netEnergyMaintenanceTotalMcalPerDay,
     'energy-gain': netEnergyGainMcalPerDay,
   };
-  const rows = all.map((row) => (needs[row.key] === undefined ? row : { ...row, lower: needs[row.key] ?? null }));
+  const rows = all
+    .map((row) => (needs[row.key] === undefined ? row : { ...row, lower: needs[row.key] ?? null }))
+    .map((row) => eased(row, ease));
   const [maintenance, gain] = ['energy-maintenance', 'energy-gain'].map((key) => rows.find((row) => row.key === key));
   if (maintenance === undefined || gain === undefined) return { rows, both: null };
   return {

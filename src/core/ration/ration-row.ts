@@ -1,4 +1,4 @@
-import type { Words } from '../units/wording.js';
+import type { UnitOfReader, Words } from '../units/wording.js';
 import type { LayerRole } from '../laying/layer.js';
 import type { RationField, RationLot } from './ration.js';
 
@@ -28,7 +28,7 @@ export interface RowWords {
 
 export interface RationRow extends RowWords {
   readonly key: string;
-  readonly unit: string;
+  readonly unit: string | UnitOfReader;
   readonly lower: number | null;
   readonly upper: number | null;
   /** Per kg as fed of each candidate, in the order of the candidates; then per gram of bacterial protein. */
@@ -48,10 +48,27 @@ export interface Matrix {
 export function row(
   key: string,
   words: RowWords,
-  unit: string,
+  unit: RationRow['unit'],
   { lower, upper }: { readonly lower?: number; readonly upper?: number },
   perKg: readonly number[],
   perBacterialProteinG = 0,
 ): RationRow {
   return { key, ...words, unit, lower: lower ?? null, upper: upper ?? null, perKg, perBacterialProteinG };
+}
+
+/** Rows that hold the arithmetic together and that nobody asked for. */
+export const nobodyAsked = (key: string): boolean => key.startsWith('bacteria-') || key.startsWith(ENERGY_BAND);
+
+/** The name of a row that nobody asked for: it only holds the mixture where its need and its intake were worked out. */
+export const ENERGY_BAND = 'diet-energy';
+
+/**
+ * A row that is easier by a share of what every lot brings to it. What is asked in just one amount stays that amount,
+ * and what nobody asked for stays as it is.
+ */
+export function eased(asked: RationRow, share: number): RationRow {
+  const { key, lower, upper, perKg } = asked;
+  if (share === 0 || nobodyAsked(key) || (lower !== null && upper !== null)) return asked;
+  const sign = lower === null ? -1 : 1;
+  return { ...asked, perKg: perKg.map((value) => value + sign * share * Math.abs(value)) };
 }

@@ -1,8 +1,10 @@
 import { plain } from '../cautions/caution.js';
 import { CAUTIONS } from '../cautions/cautions.data.js';
+import { SODIUM_IN_SALT } from '../cautions/minerals.js';
 import { highestTolerable } from '../cautions/trace-minerals.js';
 import type { LayerBasis, LayerRole } from '../laying/layer.js';
 import type { NutrientRow } from '../nutrients/nutrient-row.js';
+import { PROTEIN_UNIT } from '../nutrients/amount-shown.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import { type LeastCostMineral, NUTRIENTS_OF_DRY_MATTER } from '../nutrients/nutrients.js';
 import { type MicrobeNeed, microbeNeedAt } from './microbe-need.js';
@@ -11,10 +13,10 @@ import type { RequirementSet } from '../requirements/requirement-set.js';
 import { counted } from '../units/counted.js';
 import { quantity, sentence } from '../units/wording.js';
 import type { Unit } from '../units/unit.js';
-import type { RationField } from './ration.js';
-import { mostOf, valueOf } from '../judge/ration-supply.js';
+import type { RationField, TestsThatDiffer } from './ration.js';
+import { endOf, mostOf, valueOf } from '../judge/ration-supply.js';
 import { type CautionLimits, cautionRows } from './caution-rows.js';
-import { type Candidate, type Matrix, type RationRow, row, type RowWords } from './ration-row.js';
+import { type Candidate, ENERGY_BAND, type Matrix, type RationRow, row, type RowWords } from './ration-row.js';
 
 export type { Candidate, RationRow };
 
@@ -46,6 +48,8 @@ export interface RationLimits {
   readonly maxSulfurPercent?: number;
   /** Sulfur of feed and water, g a day. */
   readonly maxSulfurGPerDay?: number;
+  /** All sodium taken for salt, % of dry matter. */
+  readonly maxSaltPercent?: number;
   /** Keeps minerals, trace minerals and vitamins below what cattle tolerate of them. */
   readonly tolerable?: boolean;
   readonly minCalciumToPhosphorus?: number;
@@ -137,6 +141,7 @@ export function rationRows({
     ...(limits.tolerable === true ? tolerableRows(matrix) : []),
     ...structureRows(limits, matrix),
     ...(limits.cautions === undefined ? [] : cautionRows(limits.cautions, matrix)),
+    ...saltRows(limits, matrix),
     ...energyBandRows(limits, matrix),
     ...shareRows(limits, candidates),
     ...balanceRows(limits, candidates),
@@ -169,6 +174,11 @@ function needWords(of: string, value: number, unit: Unit, why = ''): RowWords {
   return { of, words: sentence`at least ${quantity(value, unit, unit === 'g' ? 0 : 1)} of ${of} a head a day${why}` };
 }
 
+/** The same of protein: whole grams, or hundredths of a pound. */
+function proteinWords(of: string, grams: number): RowWords {
+  return { of, words: sentence`at least ${quantity(grams, PROTEIN_UNIT, { metric: 0, us: 2 })} of ${of} a head a day` };
+}
+
 /** Needs can be met with so little of a rich feed that cattle stay hungry. */
 function fillRows({ minDryMatterKg = 0, minFiberKg }: RationLimits, { eaten, content }: Matrix): RationRow[] {
   const fill = (of: string, lower: number, perKg: readonly number[]) =>
@@ -176,9 +186,6 @@ function fillRows({ minDryMatterKg = 0, minFiberKg }: RationLimits, { eaten, con
   if (minFiberKg !== undefined) return [fill('fiber (NDF)', minFiberKg, content('neutralDetergentFiberPercent', 0.01))];
   return minDryMatterKg > 0 ? [fill('dry matter', minDryMatterKg, eaten)] : [];
 }
-
-/** The name of a row that nobody asked for: it only holds the mixture where its need and its intake were worked out. */
-export const ENERGY_BAND = 'diet-energy';
 
 function energyBandRows({ energyBand }: RationLimits, { eaten, content }: Matrix): RationRow[] {
   if (energyBand === undefined) return [];
@@ -218,7 +225,7 @@ function energyRows({ requirement }: RationLimits, { content }: Matrix, feedForM
 
 function mineralRows(
   { minerals, requirement, minCalciumToPhosphorus }: RationLimits,
-  { content }: Matrix,
+  { candidates, eaten, content }: Matrix,
 ): RationRow[] {
   const needs = minerals.map((mineral) => {
     const { name, lab, ration } = NUTRIENTS[mineral];
@@ -227,13 +234,16 @@ function mineralRows(
     return row(mineral, words, ration.unit, { lower }, content(lab.field, ration.perKg));
   });
   if (minCalciumToPhosphorus === undefined) return needs;
-  const phosphorus = content('phosphorusPercent', 10);
+  // By the worse of tests that differ, as the caution has it.
+  const ends = (field: 'calciumPercent' | 'phosphorusPercent', end: keyof TestsThatDiffer) =>
+    candidates.map(({ lot }, index) => (endOf({ lot, field }, end) ?? 0) * 10 * (eaten[index] ?? 0));
+  const phosphorus = ends('phosphorusPercent', 'most');
   const ratio = row(
     'calcium-to-phosphorus',
     { of: 'calcium', words: `calcium at least ${minCalciumToPhosphorus} times phosphorus` },
     'g',
     { lower: 0 },
-    content('calciumPercent', 10).map((value, index) => value - minCalciumToPhosphorus * (phosphorus[index] ?? 0)),
+    ends('calciumPercent', 'least').map((value, index) => value - minCalciumToPhosphorus * (phosphorus[index] ?? 0)),
   );
   return [...needs, ratio];
 }
@@ -312,6 +322,17 @@ function sulfurRows(
   ];
 }
 
+/** All sodium taken for salt, as the caution takes it, where a lot may hold more of it than cattle tolerate. */
+function saltRows({ maxSaltPercent }: RationLimits, matrix: Matrix): RationRow[] {
+  if (maxSaltPercent === undefined) return [];
+  const field = 'sodiumPercent';
+  const limitPerKg = maxSaltPercent * 10;
+  const perKg = 10 / SODIUM_IN_SALT;
+  if (matrix.candidates.every(({ lot }) => (mostOf({ lot, field }) ?? 0) * perKg <= limitPerKg)) return [];
+  const words = { of: 'salt', words: `salt at most ${plain(maxSaltPercent)} % of the dry matter` };
+  return [mostRow({ key: 'salt', words, unit: 'g' }, { field, perKg, limitPerKg }, matrix)];
+}
+
 /** What cattle tolerate of each mineral, trace mineral and vitamin, where a lot may hold more than that. */
 function tolerableRows(matrix: Matrix): RationRow[] {
   return TOLERABLE_SHARES.flatMap(({ code, highest }) => {
@@ -367,7 +388,7 @@ function microbeRows(
   const perKg = degradable.map(
     (value, index) => value - share * (perTdnG * (tdnG[index] ?? 0) + perDryMatterKg * (eaten[index] ?? 0)),
   );
-  return [row('degradable-protein', words, 'g', { lower: share * constantG }, perKg)];
+  return [row('degradable-protein', words, PROTEIN_UNIT, { lower: share * constantG }, perKg)];
 }
 
 function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
@@ -392,8 +413,8 @@ function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
     return [
       row(
         'crude-protein',
-        needWords('crude protein', requirement.crudeProteinGPerDay, 'g'),
-        'g',
+        proteinWords('crude protein', requirement.crudeProteinGPerDay),
+        PROTEIN_UNIT,
         { lower: requirement.crudeProteinGPerDay },
         crude,
       ),
@@ -410,8 +431,8 @@ function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
   return [
     row(
       'metabolizable-protein',
-      needWords('metabolizable protein', requirement.metabolizableProteinGPerDay, 'g'),
-      'g',
+      proteinWords('metabolizable protein', requirement.metabolizableProteinGPerDay),
+      PROTEIN_UNIT,
       { lower: requirement.metabolizableProteinGPerDay },
       undegraded.map((value) => value * perUndegraded),
       perBacterial,
@@ -419,12 +440,12 @@ function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
     row(
       'bacteria-by-energy',
       BACTERIAL,
-      'g',
+      PROTEIN_UNIT,
       { lower: -constantG },
       tdnG.map((value) => value * slope),
       -1,
     ),
-    row('bacteria-by-protein', BACTERIAL, 'g', { lower: 0 }, degradable, -1),
+    row('bacteria-by-protein', BACTERIAL, PROTEIN_UNIT, { lower: 0 }, degradable, -1),
     ...forTheMicrobes,
   ];
 }

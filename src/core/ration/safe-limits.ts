@@ -4,6 +4,7 @@ import { CAUTIONS } from '../cautions/cautions.data.js';
 import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
 import { HIGH_FORAGE_SHARE, sulfurMaximum } from '../cautions/minerals.js';
 import { mostNitrateUnheeded, nitrateShareAllowed } from '../cautions/nitrate.js';
+import { anyInMilk } from '../judge/in-milk.js';
 import { pregnancyOf } from '../judge/pregnancy.js';
 import { mostOf, valueOf } from '../judge/ration-supply.js';
 import { FIBER_CAPACITY_PERCENT_OF_WEIGHT } from '../requirements/intake-factors.data.js';
@@ -39,6 +40,8 @@ export interface Safety {
   readonly animal: AnimalDescription;
   /** True if some of the herd are pregnant, though the mean animal is not. */
   readonly anyPregnant?: boolean | undefined;
+  /** True if some of the herd are in milk on any of the days. */
+  readonly anyMilking?: boolean | undefined;
   readonly asked: SafetyAsked;
   readonly guides?: GuideChoices | undefined;
   /** The cautions that a lot carries wherever it is fed, as the judge gives them; none if left out. */
@@ -117,6 +120,7 @@ export interface SafeWay {
     | 'maxNitrateNitrogenPpm'
     | 'maxSulfurPercent'
     | 'maxSulfurGPerDay'
+    | 'maxSaltPercent'
     | 'tolerable'
     | 'maxLegumeShare'
     | 'minCalciumToPhosphorus'
@@ -149,6 +153,7 @@ export function safeWays(candidates: readonly Candidate[], safety: Safety): Safe
     maxFiberPercentOfWeight: maxFiberPercentOfWeight ?? inside(FIBER_CAPACITY_PERCENT_OF_WEIGHT),
     ...(minDegradableShare > 0 ? { minDegradableShare: minDegradableShare * (1 + INSIDE) } : {}),
     ...gramsOfSulfur(safety),
+    maxSaltPercent: inside(mostSalt(safety)),
     tolerable: true,
     asTheJudge: judgedLimits(asked, safety),
   };
@@ -175,6 +180,12 @@ function gramsOfSulfur({ animal, asked, guides = DEFAULT_GUIDES }: Safety): Pick
   const most = sulfurMaximum({ forageShare: 1, choice: guides.sulfurMaximum }).value;
   if (!MATURE_COWS.includes(animal.class) || (asked.maxSulfurPercent ?? 0) > most) return {};
   return { maxSulfurGPerDay: CAUTIONS['sulfur-mature-cow'].thresholds.gramsPerDay.value * (1 - INSIDE) };
+}
+
+/** Cattle in milk tolerate less. */
+function mostSalt({ animal, anyMilking = false }: Safety): number {
+  const { milkingPercent, percent } = CAUTIONS['salt-above-maximum'].thresholds;
+  return anyMilking || anyInMilk([animal]) ? milkingPercent.value : percent.value;
 }
 
 /** Limits that are not asked for, or no stricter than the judge's own: to loosen one leaves no lot out. */
@@ -215,6 +226,9 @@ function alwaysKept(candidates: readonly Candidate[], safety: Safety): Always {
     longStemFiberPercent: grain ? acidosis.effectiveFiberPercent.value * (1 + INSIDE) : null,
     nonProteinNitrogenShare: candidates.some(({ lot }) => (lot.nonProteinNitrogenPercent ?? 0) > 0)
       ? CAUTIONS['urea-share'].thresholds.shareOfCrudeProtein.value * (1 - INSIDE)
+      : null,
+    mineralFeedShare: candidates.some(({ lot }) => lot.feedGroup === 'mineral')
+      ? CAUTIONS['mineral-by-the-pound'].thresholds.watch.value * (1 - INSIDE)
       : null,
     fatPercent: SAFE_LIMITS.fatPercent.value,
   };

@@ -1,4 +1,5 @@
 import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
+import type { Problem } from '../outcome/problem.js';
 import type { GuideChoices } from '../cautions/guides.data.js';
 import type { AnimalDescription, DietContext, RequirementSet } from '../requirements/requirement-set.js';
 import type { SolveLinearProgram } from '../solver/linear-program.js';
@@ -17,19 +18,17 @@ import {
 import { mostOf, rationSupply } from '../judge/ration-supply.js';
 import { decimalFromFloat } from '../units/decimal.js';
 import { PricePerMass } from '../units/money.js';
-import { LEAST_LAID, leastWords, settledBy, tooLittleLaid, withLeast } from './laid-shares.js';
-import { type Keep, keepsRows } from './mixture.js';
-import { type Candidate, rationRows, type RationLimits } from './ration-rows.js';
+import { conflictOf } from './conflict.js';
+import { settledBy, withLeast } from './laid-shares.js';
+import { keepsRows } from './mixture.js';
+import { type Candidate, type RationLimits } from './ration-rows.js';
 import { keptOut, type Safety, safeWays } from './safe-limits.js';
 import {
-  type ConflictingRow,
   type ExcludedCandidate,
   feedingProblems,
   fixedButExcluded,
   leastCostRation,
   type LeastCostRation,
-  leastMiss,
-  nobodyAsked,
   noUsableLot,
   problemsOf,
   solverFailed,
@@ -41,6 +40,8 @@ export interface SafeRationRequest {
   readonly animal: AnimalDescription;
   /** True if some of the herd are pregnant, though the average animal is not. */
   readonly anyPregnant?: boolean;
+  /** True if some of the herd are in milk, though the average animal is not. */
+  readonly anyMilking?: boolean;
   readonly wanted: WantedRation;
   readonly guides?: GuideChoices;
   /** The cautions that a lot carries wherever it is fed, as the judge gives them. */
@@ -60,9 +61,8 @@ export type SafeRation = LeastCostRation & {
   readonly leastSulfur?: boolean;
 };
 
-/** Ranges of energy density that are looked at for an answer, and for each question of the conflict. */
+/** Ranges of energy density that are looked at for an answer. */
 const RANGES = 160;
-const RANGES_OF_A_CONFLICT = 40;
 /** Sulfur within this much of the least counts as the least: what is drunk moves a little with the mixture. */
 const LEAST_SULFUR = 1 + 1e-2;
 
@@ -79,6 +79,7 @@ export function safeRation(request: SafeRationRequest): Outcome<SafeRation> {
   const { limits, excluded, search } = prepared(first.value);
   const problems = [
     ...problemsOf(limits, candidates),
+    ...crossedIntake(wanted),
     ...feedingProblems(wanted, wholeBalesEveryDays),
     ...fixedButExcluded(candidates, excluded),
   ];
@@ -103,11 +104,26 @@ export function safeRation(request: SafeRationRequest): Outcome<SafeRation> {
   }
 }
 
+/** A floor above the cap is a slip of the request, not a conflict of the feeds. */
+function crossedIntake({ intakeFloorShare: floor = 0, intakeCapShare: cap }: WantedRation): Problem[] {
+  if (cap === undefined || cap === null || floor <= cap) return [];
+  const percent = (share: number): string => `${Number((share * 100).toFixed(2))} %`;
+  return [
+    {
+      code: 'least-above-most',
+      field: 'intakeFloorShare',
+      given: percent(floor),
+      allowed: `${percent(cap)} or less, the most dry matter that is asked for`,
+      message: `At least ${percent(floor)} and at most ${percent(cap)} of the predicted intake are asked for.`,
+    },
+  ];
+}
+
 /** Lots that may be fed and whose values are known, with the limits that they are asked to keep. */
 function prepare(request: SafeRationRequest) {
-  const { animal, anyPregnant, wanted, guides, ownCautions } = request;
+  const { animal, anyPregnant, anyMilking, wanted, guides, ownCautions } = request;
   const candidates = withLeast(request.candidates, wanted.leastLaid);
-  const safety = { animal, anyPregnant, asked: wanted, guides, ownCautions };
+  const safety = { animal, anyPregnant, anyMilking, asked: wanted, guides, ownCautions };
   const out = candidates.flatMap(({ lot }): ExcludedCandidate[] => {
     const kept = keptOut(lot, safety);
     return kept === null ? [] : [{ lotName: lot.lotName, ...kept }];
@@ -236,60 +252,5 @@ function keepsItself(search: Search, agreed: Agreed, outcome: Outcome<LeastCostR
   return (
     keepsRows({ limits, candidates: search.candidates, keep: () => true }, kilograms) &&
     outcome.value.costPerHeadDay.amount.toNumber() <= agreed.cost * (1 + MARGIN)
-  );
-}
-
-/**
- * The smallest set of demands that conflict, by a deletion filter (Chinneck & Dravnieks 1991, ORSA J. Computing
- * 3:157-168): a demand is left out for good if the rest still conflict; what remains needs every one of its rows.
- * Then each alone is relaxed, to find by how much it must be missed.
- */
-function conflictOf(search: Search, requirement: RequirementSet): ConflictingRow[] {
-  const rows = search.ways.flatMap((way) =>
-    rationRows({
-      limits: limitsOf(search, way, requirement, null),
-      candidates: search.candidates,
-      feedForMaintenanceShare: 0.5,
-    }),
-  );
-  const least = { key: LEAST_LAID, ...leastWords(search.candidates), unit: 'kg', lower: 0 };
-  const asked = rows.filter(({ key }) => !nobodyAsked(key));
-  const demands = [...new Map([least, ...asked].map((row) => [row.key, row])).values()];
-  const keepOf = (keys: readonly string[]) => (key: string) => keys.includes(key) || nobodyAsked(key);
-  const possible = (keys: readonly string[]): Agreed | null =>
-    cheapestAgreed(search, { keep: keepOf(keys), ranges: RANGES_OF_A_CONFLICT, anyWillDo: true });
-  let left = demands.map(({ key }) => key);
-  for (const { key } of demands) {
-    const without = left.filter((each) => each !== key);
-    if (possible(without) === null) left = without;
-  }
-  return left.flatMap((key): ConflictingRow[] => {
-    const row = demands.find((each) => each.key === key);
-    if (row === undefined) return [];
-    const instead = possible(left.filter((each) => each !== key));
-    return [
-      {
-        row: key,
-        words: row.words,
-        unit: row.unit,
-        missesBy: instead === null ? null : missedIn(search, instead, key, keepOf(left)),
-        asks: row.lower !== null,
-      },
-    ];
-  });
-}
-
-/** By how much a demand of a conflict is missed where the others are kept. */
-function missedIn({ candidates, ...search }: Search, instead: Agreed, key: string, keep: Keep): number | null {
-  if (key === LEAST_LAID) return tooLittleLaid(candidates, instead.kilograms);
-  return leastMiss(
-    {
-      // A hair easier than was found, so that the others are kept for certain.
-      limits: limitsOf({ ...search, candidates }, instead.way, instead.requirement, null, -MARGIN / 10),
-      candidates: keep(LEAST_LAID) ? settledBy(candidates, instead.kilograms) : candidates,
-      solve: search.solve,
-      keep: (each) => keep(each.key),
-    },
-    key,
   );
 }

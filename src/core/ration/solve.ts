@@ -5,20 +5,13 @@ import { decimalFromFloat } from '../units/decimal.js';
 import { Money, PricePerMass, type Currency } from '../units/money.js';
 import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from '../solver/linear-program.js';
 import type { RationLayer } from './ration.js';
-import {
-  ENERGY_BAND,
-  fieldsNeeded,
-  isAsked,
-  rationRows,
-  type Candidate,
-  type RationLimits,
-  type RationRow,
-} from './ration-rows.js';
+import { fieldsNeeded, isAsked, rationRows, type Candidate, type RationLimits, type RationRow } from './ration-rows.js';
+import { nobodyAsked } from './ration-row.js';
 import { valueOf } from '../judge/ration-supply.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import { LAB_NUTRIENTS, labReport } from '../nutrients/nutrients.js';
 import { amountsOf, columnBounds } from './laid-shares.js';
-import type { Words } from '../units/wording.js';
+import type { UnitOfReader, Words } from '../units/wording.js';
 import type { ShadowPrice, UnusedLot } from './least-cost-words.js';
 import type { KeptOut } from './safe-limits.js';
 import { wholeBaleRation, type WholeBaleAnswer } from './whole-bale-ration.js';
@@ -40,7 +33,7 @@ export interface ConflictingRow {
   readonly words: Words;
   /** By how much this row must be missed if all other rows are kept; `null` if even then there is no ration. */
   readonly missesBy: number | null;
-  readonly unit: string;
+  readonly unit: string | UnitOfReader;
   /** True where the row asks for something, false where it leaves room for it. */
   readonly asks: boolean;
 }
@@ -276,9 +269,6 @@ export interface Attempt {
   readonly movableShare?: boolean;
 }
 
-/** Rows that hold the arithmetic together and that nobody asked for. */
-export const nobodyAsked = (key: string): boolean => key.startsWith('bacteria-') || key.startsWith(ENERGY_BAND);
-
 const isEnergy = (row: RationRow) => row.key.startsWith('energy-');
 
 function tryShare(
@@ -424,6 +414,24 @@ function violationOf({ answer, rows, share }: Tried, key: string, { candidates }
     row.perBacterialProteinG * (answer.columnValues[candidates.length] ?? 0);
   const over = row.lower !== null ? row.lower - activity : activity - (row.upper ?? activity);
   return Math.max(0, over) * needScale(row, share);
+}
+
+/** By how much a mixture misses a row that needs no second energy, in the unit of the row; `null` without the row. */
+export function violationIn(
+  { limits, candidates }: Pick<Attempt, 'limits' | 'candidates'>,
+  key: string,
+  kilograms: readonly number[],
+): number | null {
+  const rows = rationRows({ limits, candidates, feedForMaintenanceShare: 1 - 1e-9 });
+  const row = rows.find((each) => each.key === key);
+  if (row === undefined) return null;
+  const sum = (perKg: readonly number[]) => perKg.reduce((so, value, at) => so + value * (kilograms[at] ?? 0), 0);
+  const bacterialG = rows
+    .filter((each) => each.key.startsWith('bacteria-'))
+    .reduce((least, { perKg, lower }) => Math.min(least, sum(perKg) - (lower ?? 0)), Infinity);
+  const activity =
+    sum(row.perKg) + (row.perBacterialProteinG === 0 ? 0 : row.perBacterialProteinG * Math.max(0, bacterialG));
+  return Math.max(0, row.lower === null ? activity - (row.upper ?? activity) : row.lower - activity);
 }
 
 /** Energy rows are written as need / share; a change of the row is this much change of the need. */

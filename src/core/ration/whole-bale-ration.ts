@@ -1,6 +1,6 @@
 import { decimalFromFloat } from '../units/decimal.js';
 import { Money, type Currency } from '../units/money.js';
-import type { Words } from '../units/wording.js';
+import type { UnitOfReader, Words } from '../units/wording.js';
 import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from '../solver/linear-program.js';
 import { laidOrNot } from './laid-shares.js';
 import {
@@ -27,7 +27,7 @@ interface WholeBalePart {
 interface MissedRow {
   readonly row: string;
   readonly words: Words;
-  readonly unit: string;
+  readonly unit: string | UnitOfReader;
   /** Per head per day. */
   readonly missesBy: number;
   readonly ofNeed: number | null;
@@ -71,13 +71,14 @@ const HARD = [
   /^grain$/,
   /^urea$/,
   /^fat$/,
+  /^salt$/,
 ];
 
 /**
  * The ration in whole bales: of each baled lot a whole number for the herd in one feeding, found by the solver's
  * integer mode and not by rounding the ration in weights. First the demands are missed as little as can be (sum of the
  * shares by which each is missed; none where some whole number of bales keeps them all), then, among those rations, the
- * cheapest. Lot balances, nitrate, sulfur, legume, grain, urea and fat
+ * cheapest. Lot balances, nitrate, sulfur, salt, legume, grain, urea and fat
  * are kept.
  *
  * Both energies of one mixture: with a = NEm/need and b = NEg/need the ration covers both if 1/a + 1/b ≤ 1 (the share

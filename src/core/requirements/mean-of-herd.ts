@@ -124,7 +124,7 @@ function distinctNotes(parts: readonly Part[]): RequirementNote[] {
 /** The sentence without the values of its figures. */
 function wordsWithout(message: Words): string {
   if (typeof message === 'string') return message;
-  return message.parts.map((part) => (typeof part === 'string' ? part : `<${part.unit}>`)).join('');
+  return message.parts.map((part) => (typeof part === 'string' ? part : JSON.stringify(part.unit))).join('');
 }
 
 function meanWords(of: readonly { readonly share: number; readonly note: RequirementNote }[]): Words {

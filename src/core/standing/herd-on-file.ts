@@ -27,7 +27,13 @@ export type StatedFact =
   | { readonly kind: 'place'; readonly placeId: string | null };
 
 /** One thing recorded about a herd, on its day. Of two of a kind on the same day the later entry holds. */
-export type HerdFact = StatedFact & { readonly id: string; readonly on: CalendarDay; readonly recordedAt: string };
+export type HerdFact = StatedFact & {
+  readonly id: string;
+  readonly on: CalendarDay;
+  readonly recordedAt: string;
+  /** True of what the herd was entered with. */
+  readonly opening?: boolean;
+};
 export const HERD_FACT_KINDS = [
   'bred',
   'pregnancy-check',

@@ -37,7 +37,13 @@ export interface HerdState {
   readonly share: { readonly pregnant: number; readonly inMilk: number };
   /** The calving under way or next, else the last. */
   readonly calving: HerdCalving | null;
-  readonly condition: { readonly score: number; readonly on: CalendarDay; readonly daysAgo: number } | null;
+  readonly condition: {
+    readonly score: number;
+    readonly on: CalendarDay;
+    readonly daysAgo: number;
+    /** The one that the herd was entered with, or one that was recorded since. */
+    readonly from: 'entry' | 'scored';
+  } | null;
   readonly targetGainKgPerDay: number | null;
   readonly placeId: string | null;
   readonly weight: HerdWeight;
@@ -128,7 +134,12 @@ export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
         condition:
           score === null || condition === undefined
             ? null
-            : { score, on: condition.fact.on, daysAgo: daysBetween(condition.fact.on, day) },
+            : {
+                score,
+                on: condition.fact.on,
+                daysAgo: daysBetween(condition.fact.on, day),
+                from: condition.fact.opening === true ? 'entry' : 'scored',
+              },
         targetGainKgPerDay: target,
         placeId: placeOn(file.facts, day),
         weight,

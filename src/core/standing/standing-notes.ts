@@ -282,11 +282,12 @@ function conditionNotes({ day, condition }: StandingKnown): StandingNote[] {
       },
     ];
   const age = daysBetween(condition.fact.on, day);
+  const scored = condition.fact.opening === true ? 'is what the herd was entered with, as of' : 'was scored on';
   return [
     {
       code: age > OLD_AFTER_DAYS ? 'old-condition-score' : 'condition-score',
       sureness: age < 0 ? 'assumed' : 'recorded',
-      message: `Condition ${score} was scored on ${condition.fact.on}, ${daysAgo(age)}${age < 0 ? CARRIED_BACK : ''}.`,
+      message: `Condition ${score} ${scored} ${condition.fact.on}, ${daysAgo(age)}${age < 0 ? CARRIED_BACK : ''}.`,
     },
   ];
 }

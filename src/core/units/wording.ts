@@ -1,12 +1,16 @@
 import { fromBaseUnit, toBaseUnit, type Unit, unitIn, unitRow, type UnitSystem } from './unit.js';
 import { UNITS } from './units.data.js';
 
+/** A unit for each system of its readers, where a figure does not go by the unit that the table has for the other. */
+export type UnitOfReader = Readonly<Record<UnitSystem, Unit>>;
+
 /** A quantity inside a sentence, in any unit of the table; its reader may be told it in another. */
 interface Quantity {
   readonly value: number;
-  readonly unit: Unit;
+  /** With a unit for each reader, the value is in the metric one. */
+  readonly unit: Unit | UnitOfReader;
   /** Decimals at most, in the units it is told in. */
-  readonly digits: number;
+  readonly digits: number | Readonly<Record<UnitSystem, number>>;
 }
 
 /** A sentence with quantities in it. What the core says is told to nobody before `toldIn` has put it into words. */
@@ -18,7 +22,7 @@ interface Sentence {
 export type Words = string | Sentence;
 
 /** A quantity to stand in a `sentence`. */
-export function quantity(value: number, unit: Unit, digits: number): Quantity {
+export function quantity(value: number, unit: Quantity['unit'], digits: Quantity['digits']): Quantity {
   return { value, unit, digits };
 }
 
@@ -45,7 +49,8 @@ export function wordsIn(system: UnitSystem, words: Words): string {
 
 function quantityIn(system: UnitSystem, { value, unit, digits }: Quantity): string {
   const { value: shownValue, unit: shown } = figureIn(system, { value, unit });
-  return `${Number(shownValue.toFixed(digits))} ${signOf(shown as Unit)}`;
+  const places = typeof digits === 'number' ? digits : digits[system];
+  return `${Number(shownValue.toFixed(places))} ${signOf(shown as Unit)}`;
 }
 
 /** A figure and its unit written out: a code of the table, then a day or words: "kg/d", "°C", "kg of hay". */
@@ -58,7 +63,12 @@ interface Figure {
  * The figure as readers of a system are told it: 1 kg/d is 2.2046 lb/d in US units. A unit that has no other there, and
  * one that the table does not know, stays.
  */
-export function figureIn(system: UnitSystem, { value, unit }: Figure): Figure {
+export function figureIn(
+  system: UnitSystem,
+  { value, unit }: { readonly value: number; readonly unit: string | UnitOfReader },
+): Figure {
+  if (typeof unit !== 'string')
+    return { value: fromBaseUnit(toBaseUnit(value, unit.metric), unit[system]), unit: unit[system] };
   const times = unit.lastIndexOf(TIMES);
   if (times >= 0) {
     const last = figureIn(system, { value, unit: unit.slice(times + TIMES.length) });

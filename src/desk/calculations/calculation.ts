@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { type AnyEndpoint, endpoint } from '../../platform/http/endpoint.js';
-import { ruleBroken } from '../../platform/http/problem.js';
+import { Problem, ruleBroken } from '../../platform/http/problem.js';
+import { inUnitsAsked } from './units-asked.js';
 
 /** Where a figure comes from: the formula in a line, who published it, when, and where in the publication. */
 export interface Source {
@@ -86,7 +87,7 @@ export function calculation<Body extends z.ZodType = z.ZodUndefined, Answer exte
     }) as unknown as AnyEndpoint,
     run: async (given) => {
       refuseSecondCurrency(given);
-      return { source, ...finite(await within(() => run(given as z.output<Body>))) };
+      return { source, ...finite(await within(given, () => run(given as z.output<Body>))) };
     },
   };
 }
@@ -106,12 +107,13 @@ function said({ formula, author, year, where }: Source): string {
  * The core throws a RangeError where an equation has no answer. Everything an equation gets here comes from the body,
  * so the body is at fault.
  */
-async function within<Answer>(work: () => Answer | Promise<Answer>): Promise<Answer> {
+async function within<Answer>(body: unknown, work: () => Answer | Promise<Answer>): Promise<Answer> {
   try {
     return await work();
   } catch (error) {
     if (error instanceof RangeError)
       throw ruleBroken('#', 'outside-the-equation', null, 'values for which the equation has an answer', error.message);
+    if (error instanceof Problem) throw inUnitsAsked(error, body);
     throw error;
   }
 }

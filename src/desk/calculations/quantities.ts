@@ -12,6 +12,7 @@ import {
   type UnitOf,
 } from '../../core/units/unit.js';
 import { figureIn } from '../../core/units/wording.js';
+import { WEATHER_LIMITS } from '../../core/requirements/animal-limits.data.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { Problem } from '../../core/outcome/problem.js';
 import {
@@ -30,6 +31,7 @@ import {
   formatMoney,
 } from '../../platform/wire/quantity.schema.js';
 import { unitOf } from '../../platform/wire/unit.schema.js';
+import { within } from '../../platform/wire/within.schema.js';
 
 export { massIn, type MassIn, massOut, moneyOut, pricePerMassOut, toMass, formatMoney };
 
@@ -106,9 +108,10 @@ export const formatTemperature = (celsius: number, unit: UnitOf<'temperature'>):
 
 export const windIn = z
   .strictObject({
-    value: z.number().min(0).max(300).describe('The figure, in the unit beside it'),
+    value: z.number().describe('The figure, in the unit beside it'),
     unit: unitOf('speed'),
   })
+  .superRefine(within<'speed'>(WEATHER_LIMITS.windKmPerHour, 'km/h'))
   .meta({ id: 'WindSpeedInput', description: 'A wind speed with its unit' });
 export const toKmPerHour = ({ value, unit }: Typed<'speed'>): number => toBaseUnit(value, unit);
 export const toMph = ({ value, unit }: Typed<'speed'>): number => convert(value, unit, 'mph');

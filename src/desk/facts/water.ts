@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { WaterOnTheDay } from '../../core/cautions/water.js';
+import { anyInMilk } from '../../core/judge/in-milk.js';
 import { pregnancyOf } from '../../core/judge/pregnancy.js';
 import type { AnimalDescription, RequirementNote } from '../../core/requirements/requirement-set.js';
 import type { Books } from '../../platform/database/books.js';
@@ -37,7 +38,7 @@ type Kind = Pick<WaterOnTheDay, 'milking' | 'pregnantOrMilking' | 'calves'>;
 
 /** What the water's judgement needs to know about the cattle that drink it. */
 export function drinkersOf(animals: readonly AnimalDescription[]): Kind {
-  const milking = animals.some((animal) => animal.class === 'lactating-cow' || animal.daysInMilk !== undefined);
+  const milking = anyInMilk(animals);
   return {
     milking,
     pregnantOrMilking: milking || pregnancyOf(animals) !== 'no',

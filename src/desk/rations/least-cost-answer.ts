@@ -1,4 +1,4 @@
-import type { LotShare } from '../../core/cautions/rumen.js';
+import { anyInMilk } from '../../core/judge/in-milk.js';
 import { JUDGEMENT } from '../../core/judge/judgement.data.js';
 import type { WantedRation } from '../../core/ration/agreed-ration.js';
 import type { Candidate } from '../../core/ration/ration-rows.js';
@@ -25,8 +25,6 @@ export interface LeastCostQuestion {
   readonly body: Body;
   readonly lots: ReadonlyMap<string, LotFacts>;
   readonly candidates: readonly Candidate[];
-  /** What is fed now. */
-  readonly before: readonly LotShare[] | undefined;
   readonly currency: Currency;
   readonly units: UnitSystem;
 }
@@ -38,16 +36,16 @@ export async function answerLeastCost({
   body,
   lots,
   candidates,
-  before,
   currency,
   units,
 }: LeastCostQuestion): Promise<AnswerOf<typeof api.leastCostRationFor>> {
   const solve = await linearSolver();
-  const judging = judgingOf(herd, span, body, { lots, candidates, before });
+  const judging = judgingOf(herd, span, body, { lots, candidates });
   const outcome = safeRation({
     candidates,
     animal: span.animal,
     anyPregnant: span.mayBePregnant,
+    anyMilking: anyInMilk(span.animals),
     wanted: wantedOf(herd, span, body, judging.wasted.share),
     needOn: judging.needOn,
     ownCautions: judging.ownCautions,
@@ -66,6 +64,7 @@ const POINTERS: Readonly<Record<string, string>> = {
   wholeBalesEveryDays: '#/wholeBales/everyDays',
   wastedShare: '#/wastedPercent',
   maxLegumeShare: '#/maxLegumePercent',
+  intakeFloorShare: '#/intakeFloorPercent',
 };
 
 /** The place in the body that a field of the core came from. */

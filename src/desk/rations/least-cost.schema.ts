@@ -357,7 +357,7 @@ export const leastCostRationFor = endpoint({
             .describe(
               'Demands that no number of whole bales can meet, as few and missed by as little as possible. Lot ' +
                 'balances, ' +
-                'nitrate, sulfur, legume, grain, urea and fat are never loosened',
+                'nitrate, sulfur, salt, legume, grain, urea and fat are never loosened',
             ),
           words: z.array(z.string()).describe('The same in sentences, to be read out as they stand'),
           judgement: judgement.describe('The whole bales as the judge sees them; null where there is no such ration'),

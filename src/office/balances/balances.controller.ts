@@ -19,8 +19,10 @@ export class BalancesController {
     return this.service.card(tenant, input);
   }
 
-  @Endpoint(api.exportMovements)
-  export(@Received() { asker, input }: CallOf<typeof api.exportMovements>): Promise<AsyncIterable<string>> {
-    return this.service.export(asker, input);
+  @Endpoint(api.listHayMovements)
+  movements(
+    @Received() { tenant, input }: CallOf<typeof api.listHayMovements>,
+  ): Promise<AnswerOf<typeof api.listHayMovements>> {
+    return this.service.movements(tenant, input);
   }
 }

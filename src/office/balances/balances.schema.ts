@@ -3,6 +3,8 @@ import { MOVEMENT_KIND_CODES } from '../../core/stock/movement-kinds.data.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, moneyOut, pricePerMassOut, typedMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
+import { pageAnswer } from '../../platform/http/cursor.js';
+import { eventQuery } from '../../records/kit/day-range.js';
 import { reportHead } from '../report.schema.js';
 
 const BALANCE_GROUPS = ['lot', 'place', 'ranch', 'kind'] as const;
@@ -147,45 +149,43 @@ export const getLotCard = endpoint({
   table: cardTable,
 });
 
-export const MOVEMENT_COLUMNS = [
-  'sequence',
-  'movement_id',
-  'effective_on',
-  'effective_at',
-  'kind',
-  'hay_lot',
-  'hay_lot_id',
-  'hay_kind',
-  'kilograms',
-  'typed_value',
-  'typed_unit',
-  'ranch_id',
-  'place_id',
-  'herd_id',
-  'source_kind',
-  'source_id',
-  'reverses_id',
-  'reason',
-  'recorded_at',
-  'recorded_by',
-];
-export const exportMovements = endpoint({
+const movement = z
+  .object({
+    sequence: z.string().describe('Place in the order of entry; numbers that are missing were never given to an entry'),
+    id,
+    effectiveOn: day,
+    effectiveAt: instantOut,
+    kind: z.enum(MOVEMENT_KIND_CODES).describe('What moved the hay'),
+    hayLotId: id,
+    hayLot: z.string().describe('Name of the hay lot'),
+    hayKind: z.string().describe('Kind of hay or feed'),
+    change: typedMassOut.describe('Change of the balance: in above zero, out below'),
+    ranchId: id,
+    placeId: id.nullable(),
+    herdId: id.nullable(),
+    source: z.object({ kind: z.string().describe('What record caused it'), id }),
+    reversesId: id.nullable(),
+    reason: z.string().describe('Reason of a correction; null for other movements').nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'LedgerMovement', description: 'One line of the hay ledger of all lots; never edited' });
+
+export const listHayMovements = endpoint({
   method: 'GET',
-  path: '/v1/operations/:operationId/exports/movements',
-  operationId: 'exportMovements',
+  path: '/v1/operations/:operationId/hay-movements',
+  operationId: 'listHayMovements',
   tag: 'Reports',
   access: 'read',
-  status: 200,
-  streams: 'csv',
-  transaction: 'own',
-  summary: 'The whole hay ledger as a stream',
-  description:
-    'One row per movement in the order of entry, sent as it is read; what is entered while it runs is not ' +
-    'included.',
+  summary: 'The whole hay ledger, in the order of entry',
+  description: 'One movement after the other, of all lots or of one.',
   params: operationParams,
   query: z.strictObject({
-    from: day.optional().describe('First day of the span, included'),
-    until: day.optional().describe('Last day of the span, included'),
+    ...eventQuery,
+    ...unitsQuery,
     hayLotId: id.optional().describe('Only those of this lot'),
   }),
+  answer: pageAnswer(movement),
+  paged: true,
+  register: {},
 });

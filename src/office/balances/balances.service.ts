@@ -1,13 +1,12 @@
 import { Injectable } from '@nestjs/common';
+import { z } from 'zod';
 import type { CostingMethod } from '../../core/stock/costing-entries.js';
 import { addDays, compareDays } from '../../core/time/calendar-day.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import type { Asker } from '../../platform/http/asker.js';
-import { csvLines } from '../../platform/http/csv.js';
-import { Database } from '../../platform/database/database.js';
+import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import {
   asCurrency,
@@ -27,6 +26,7 @@ import * as api from './balances.schema.js';
 
 type Card = AnswerOf<typeof api.getLotCard>;
 type Balances = AnswerOf<typeof api.getHayBalances>;
+type Movements = AnswerOf<typeof api.listHayMovements>;
 
 type EntryCosts = ReadonlyMap<string, CostOfEntry>;
 /** A line with its rank within the day, as in costing. */
@@ -34,16 +34,13 @@ type RankedLine = Card['lines'][number] & { rank: number };
 
 const MOVEMENT_RANK = 1;
 const END_OF_DAY_RANK = 2;
-const ROWS_AT_ONCE = 1000;
 const SMALLEST_FIRST = '0';
-
-type ExportedRow = MovementRow & { lot_name: string; hay_kind: string };
+const placeInOrder = z.tuple([z.string().regex(/^\d{1,18}$/)]);
 
 /** What hay is where, and how it got there. */
 @Injectable()
 export class BalancesService {
   constructor(
-    private readonly database: Database,
     private readonly sums: BalancesRead,
     private readonly lots: HayLotRead,
     private readonly ledger: MovementRead,
@@ -120,6 +117,37 @@ export class BalancesService {
     };
   }
 
+  /** The whole ledger in the order of entry. */
+  async movements(tenant: OperationTenant, { query }: InputOf<typeof api.listHayMovements>): Promise<Movements> {
+    const { cursor, limit, units = tenant.operation.unitPreference, ...which } = query;
+    const [after] = cursor === undefined ? [SMALLEST_FIRST] : readCursor(cursor, placeInOrder);
+    const rows = await this.ledger.bySequence(tenant, { ...which, after, limit: limit + 1 });
+    return pageOf(
+      rows,
+      limit,
+      (row) => ({
+        sequence: row.sequence,
+        id: row.id,
+        effectiveOn: row.effective_on,
+        effectiveAt: row.effective_at,
+        kind: row.kind,
+        hayLotId: row.hay_lot_id,
+        hayLot: row.lot_name,
+        hayKind: row.hay_kind,
+        change: formatTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'large'),
+        ranchId: row.ranch_id,
+        placeId: row.place_id,
+        herdId: row.herd_id,
+        source: { kind: row.source_kind, id: row.source_id },
+        reversesId: row.reverses_id,
+        reason: row.reason,
+        recordedAt: row.recorded_at,
+        recordedBy: row.recorded_by,
+      }),
+      (row) => [row.sequence],
+    );
+  }
+
   async #money(
     tenant: OperationTenant,
     lotId: string,
@@ -129,13 +157,6 @@ export class BalancesService {
     const { replay } = await this.costing.upTo(tenant, until, { entriesFrom: addDays(until, 1) });
     const value = replay.lots.find((one) => one.lotId === lotId)?.value ?? Money.zero(replay.currency);
     return { method, costs, bills: await this.costing.laterBills(tenant, lotId, until), value };
-  }
-
-  /** The ledger in one snapshot, a thousand rows at a time. */
-  export(asker: Asker, { params, query }: InputOf<typeof api.exportMovements>): Promise<AsyncIterable<string>> {
-    return this.database.pull(asker, params.operationId, (tenant) =>
-      movementLines((after) => this.ledger.bySequence(tenant, { ...query, after, limit: ROWS_AT_ONCE })),
-    );
   }
 }
 
@@ -209,38 +230,4 @@ function cardFlags(method: CostingMethod | undefined): Flag[] {
       message: `Under ${method} the lot's value is its share, by mass, of the value of its kind.`,
     },
   ];
-}
-
-function cells(row: ExportedRow): (string | null)[] {
-  return [
-    row.sequence,
-    row.id,
-    row.effective_on,
-    row.effective_at,
-    row.kind,
-    row.lot_name,
-    row.hay_lot_id,
-    row.hay_kind,
-    Mass.kilograms(row.kilograms).kilograms.toFixed(),
-    row.typed_value,
-    row.typed_unit,
-    row.ranch_id,
-    row.place_id,
-    row.herd_id,
-    row.source_kind,
-    row.source_id,
-    row.reverses_id,
-    row.reason,
-    row.recorded_at,
-    row.recorded_by,
-  ];
-}
-
-async function* movementLines(next: (after: string) => Promise<ExportedRow[]>): AsyncGenerator<string> {
-  yield csvLines([api.MOVEMENT_COLUMNS]);
-  let rows: ExportedRow[] = [];
-  do {
-    rows = await next(rows.at(-1)?.sequence ?? SMALLEST_FIRST);
-    yield csvLines(rows.map(cells));
-  } while (rows.length === ROWS_AT_ONCE);
 }

@@ -25,9 +25,4 @@ export class JournalController {
   ): Promise<AnswerOf<typeof api.getCostVariances>> {
     return this.service.variances(tenant, input);
   }
-
-  @Endpoint(api.exportJournal)
-  export(@Received() { asker, input }: CallOf<typeof api.exportJournal>): Promise<AsyncIterable<string>> {
-    return this.service.export(asker, input);
-  }
 }

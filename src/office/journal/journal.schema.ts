@@ -1,5 +1,7 @@
 import { z } from 'zod';
-import { endpoint, type Table } from '../../platform/http/endpoint.js';
+import { COSTING_METHODS } from '../../core/stock/costing-entries.js';
+import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
+import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { moneyOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { frozenHead, period } from '../report.schema.js';
@@ -36,43 +38,18 @@ export const journalReport = z
     totalDebit: moneyOut,
     totalCredit: moneyOut,
   })
-  .meta({ id: 'Journal', description: 'Balanced double entries of the hay books' });
+  .meta({ id: 'Journal', description: 'Balanced double entries of the hay books, as a closing stores them' });
 
-export const JOURNAL_COLUMNS = [
-  'on',
-  'entry_id',
-  'kind',
-  'source_kind',
-  'source_id',
-  'reverses_id',
-  'account_number',
-  'account_name',
-  'debit',
-  'credit',
-  'currency',
-  'hay_kind',
-  'hay_lot_id',
-  'herd_id',
-];
-
-export function journalRows(one: z.input<typeof entry>, currency: string): (string | null)[][] {
-  return one.lines.map((posting) => [
-    one.on,
-    one.entryId,
-    one.kind,
-    one.source.kind,
-    one.source.id,
-    one.reversesId,
-    posting.accountNumber,
-    posting.accountName,
-    posting.debit.amount,
-    posting.credit.amount,
-    currency,
-    posting.hayKind,
-    posting.hayLotId,
-    posting.herdId,
-  ]);
-}
+const { units: _units, method: _method, inputs: _inputs, ...pageHead } = frozenHead;
+const journalPage = z
+  .object({
+    ...pageHead,
+    from: day.nullable().describe('First day; the beginning of the books if left out'),
+    until: period.until,
+    costingMethod: z.enum(COSTING_METHODS).describe('Costing method by which hay was valued'),
+    ...pageAnswer(entry).shape,
+  })
+  .meta({ id: 'JournalPage', description: 'One page of the double entries of the hay books' });
 
 const trialRow = z.object({
   accountNumber: z.string().describe('Number of the account in the chart of accounts'),
@@ -115,25 +92,26 @@ export const varianceReport = z
 const tag = 'Accounting';
 const money = (one: { amount: string }): string => one.amount;
 
-function journalTable(answer: z.output<typeof journalReport>): Table {
-  return { columns: JOURNAL_COLUMNS, rows: answer.entries.flatMap((one) => journalRows(one, answer.currency)) };
-}
-
 export const getJournal = endpoint({
   method: 'GET',
-  path: '/v1/operations/:operationId/reports/journal',
+  path: '/v1/operations/:operationId/journal',
   operationId: 'getJournal',
   inThread: 'long-ledger',
   tag,
   access: 'prices',
-  summary: 'Journal',
+  summary: 'Journal, oldest first',
   description:
-    "Balanced double entry of every ledger entry that moved money, with the operation's own accounts. Entries " +
-    'reversed at their own instant have no posting. For large pulls see exports/journal.',
+    "Balanced double entry of every ledger entry that moved money, with the operation's own accounts, for any " +
+    'period. Entries reversed at their own instant have no posting. The totals of a period are in its trial balance.',
   params: operationParams,
-  query: z.strictObject({ ...period, ...unitsQuery }),
-  answer: journalReport,
-  table: journalTable,
+  query: z.strictObject({
+    ...pageQuery,
+    from: day.optional().describe('First day; the beginning of the books if left out'),
+    until: period.until,
+  }),
+  answer: journalPage,
+  paged: true,
+  register: { lines: ['lines'] },
 });
 export const getTrialBalance = endpoint({
   method: 'GET',
@@ -143,7 +121,8 @@ export const getTrialBalance = endpoint({
   tag,
   access: 'prices',
   summary: 'Trial balance',
-  description: 'Of the postings of the hay books from a day, or from their beginning, to another.',
+  description:
+    'Of the postings of the hay books from a day, or from their beginning, to another: the totals of that journal.',
   params: operationParams,
   query: z.strictObject({
     from: day.optional().describe('First day; the beginning of the books if left out'),
@@ -196,19 +175,4 @@ export const getCostVariances = endpoint({
       ['Total', null, null, null, null, null, null, money(answer.total)],
     ],
   }),
-});
-export const exportJournal = endpoint({
-  method: 'GET',
-  path: '/v1/operations/:operationId/exports/journal',
-  operationId: 'exportJournal',
-  tag,
-  access: 'prices',
-  status: 200,
-  streams: 'csv',
-  transaction: 'own',
-  summary: 'Journal as a stream',
-  description:
-    'One row per journal line, sent as it is made; for any period. What is entered while it runs is not included.',
-  params: operationParams,
-  query: z.strictObject({ from: day.optional().describe('First day of the span, included'), until: period.until }),
 });

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import type { z } from 'zod';
 import { addDays } from '../../core/time/calendar-day.js';
 import {
   type AccountMap,
@@ -8,9 +9,6 @@ import {
   trialBalanceOfTotals,
 } from '../../core/stock/journal.js';
 import { Money } from '../../core/units/money.js';
-import { Database } from '../../platform/database/database.js';
-import type { Asker } from '../../platform/http/asker.js';
-import { csvLines } from '../../platform/http/csv.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
@@ -21,48 +19,31 @@ import { ClosedReportRead } from '../closings/closed-report.read.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import { methodChangeFlags } from '../method-change.js';
-import * as api from './journal.schema.js';
+import { entryAnswer, JournalPages } from './journal-pages.service.js';
+import type * as api from './journal.schema.js';
 
-type Journal = AnswerOf<typeof api.getJournal>;
+type Page = AnswerOf<typeof api.getJournal>;
+type Journal = z.input<typeof api.journalReport>;
 type Trial = AnswerOf<typeof api.getTrialBalance>;
 type Variances = AnswerOf<typeof api.getCostVariances>;
-
-const ENTRIES_AT_ONCE = 500;
 
 /** The hay books as double entries. */
 @Injectable()
 export class JournalService {
   constructor(
-    private readonly database: Database,
+    private readonly pages: JournalPages,
     private readonly costing: CostingService,
     private readonly accounts: AccountMapRead,
     private readonly closed: ClosedReportRead,
   ) {}
 
-  async journal(tenant: OperationTenant, { query }: InputOf<typeof api.getJournal>): Promise<Journal> {
-    spanOf(query);
-
-    const units = query.units ?? tenant.operation.unitPreference;
-    return (
-      (await this.closed.find<Journal>(tenant, 'journal', units, query)) ?? {
-        ...(await this.computeJournal(tenant, { ...query, units })),
-        closed: null,
-      }
-    );
+  async journal(tenant: OperationTenant, { query }: InputOf<typeof api.getJournal>): Promise<Page> {
+    refuseReversed(query);
+    return this.pages.page(tenant, query);
   }
 
   async trialBalance(tenant: OperationTenant, { query }: InputOf<typeof api.getTrialBalance>): Promise<Trial> {
-    if (query.from !== undefined && query.from > query.until)
-      throw new Problem('invalid-input', undefined, [
-        {
-          parameter: 'until',
-          code: 'span-reversed',
-          given: query.until,
-          allowed: `${query.from} or later`,
-          message: 'The last day is before the first.',
-        },
-      ]);
-
+    refuseReversed(query);
     const units = query.units ?? tenant.operation.unitPreference;
     const frozen =
       query.from === undefined
@@ -83,24 +64,7 @@ export class JournalService {
     );
   }
 
-  /** CSV lines of one snapshot, a few hundred at a time. */
-  export(asker: Asker, { params, query }: InputOf<typeof api.exportJournal>): Promise<AsyncIterable<string>> {
-    return this.database.pull(asker, params.operationId, (tenant) => this.#lines(tenant, query.from, query.until));
-  }
-
-  async *#lines(tenant: OperationTenant, from: string | undefined, until: string): AsyncGenerator<string> {
-    const { books, entries } = await this.#entries(tenant, from, until);
-    yield csvLines([api.JOURNAL_COLUMNS]);
-    for (let start = 0; start < entries.length; start += ENTRIES_AT_ONCE) {
-      const some = entries.slice(start, start + ENTRIES_AT_ONCE).map((one) => answerFrom(one, books));
-      yield csvLines(some.flatMap((one) => api.journalRows(one, tenant.operation.currency)));
-      // Lets other requests in between.
-      await new Promise<void>((resolve) => {
-        setImmediate(resolve);
-      });
-    }
-  }
-
+  /** The journal of a period as a whole, which a closing stores in one document, sealed by its digest. */
   async computeJournal(
     tenant: OperationTenant,
     query: { from: string; until: string; units: UnitSystem },
@@ -120,7 +84,7 @@ export class JournalService {
       from: query.from,
       until: query.until,
       costingMethod: books.method,
-      entries: entries.map((one) => answerFrom(one, books)),
+      entries: entries.map((one) => entryAnswer(one, books)),
       totalDebit: formatMoney(
         Money.sum(
           postings.map((one) => one.debit),
@@ -255,23 +219,16 @@ export class JournalService {
   }
 }
 
-function answerFrom(one: JournalEntry, books: CostedBooks): Journal['entries'][number] {
-  const row = books.rowOf.get(one.entryId);
-  return {
-    entryId: one.entryId,
-    on: one.on,
-    kind: one.kind,
-    source: { kind: row?.source_kind ?? '', id: row?.source_id ?? one.entryId },
-    reversesId: one.reverses ?? null,
-    lines: one.lines.map((line) => ({
-      account: line.account,
-      accountNumber: line.accountNumber,
-      accountName: line.accountName,
-      debit: formatMoney(line.debit),
-      credit: formatMoney(line.credit),
-      hayKind: line.hayKind,
-      hayLotId: line.lotId,
-      herdId: line.herdId ?? null,
-    })),
-  };
+/** @throws Problem where the last day is before the first. */
+function refuseReversed({ from, until }: { from?: string | undefined; until: string }): void {
+  if (from === undefined || from <= until) return;
+  throw new Problem('invalid-input', undefined, [
+    {
+      parameter: 'until',
+      code: 'span-reversed',
+      given: until,
+      allowed: `${from} or later`,
+      message: 'The last day is before the first.',
+    },
+  ]);
 }

@@ -767,6 +767,7 @@ export type herd_event = {
      * @kyselyType(Words['MassUnit'])
      */
     mass_unit: Words['MassUnit'] | null;
+    opening: Generated<boolean>;
     note: string | null;
     recorded_at: Generated<string>;
     recorded_by: string;

@@ -16,7 +16,7 @@ import { hasLongLedger } from '../database/long-ledger.js';
 import { wasReplayed } from '../database/idempotency.js';
 import type { Tenant } from '../database/types.js';
 import type { Asker, Idempotency } from './asker.js';
-import { markedCursor, unmarkedCursor } from './cursor.js';
+import { unmarkedCursor } from './cursor.js';
 import {
   type AnyEndpoint,
   ENDPOINT,
@@ -32,6 +32,7 @@ import { fileName } from './file-name.js';
 import { registerLines } from './register.js';
 import { etagOf, NO_VERSION, versionOf } from './etag.js';
 import { fieldProblems, PROBLEMS_MOST } from './field-problems.js';
+import { canonical, linkedPage, listOf } from './page-link.js';
 import { placedIn } from './in-the-request.js';
 import { Problem, type FieldProblem } from './problem.js';
 import { refuseWithoutSecondLook } from './second-look.js';
@@ -76,8 +77,19 @@ export class EndpointInterceptor implements NestInterceptor {
   }
 
   /** The whole answer, made where it holds up nobody. */
-  async #inThread({ endpoint, reply, input, form }: SentRequest, asker: Asker, inside?: string): Promise<unknown> {
-    const asked: ThreadRequest = { endpoint: endpoint.operationId, asker, operationId: inside, input, form };
+  async #inThread(
+    { endpoint, request, reply, input, form }: SentRequest,
+    asker: Asker,
+    inside?: string,
+  ): Promise<unknown> {
+    const asked: ThreadRequest = {
+      endpoint: endpoint.operationId,
+      asker,
+      operationId: inside,
+      input,
+      form,
+      url: request.url,
+    };
     const work = { personId: asker.personId, operationId: inside };
     return new Written(
       (await this.heavyWork.run(work, { kind: 'request', request: asked }, goneOf(reply))) as WrittenAnswer,
@@ -293,11 +305,6 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
   return parts;
 }
 
-/** The list that a cursor belongs to: an address with the ids in it. */
-function listOf(endpoint: AnyEndpoint, params: unknown): string {
-  return `${endpoint.operationId} ${canonical(params)}`;
-}
-
 function withListsOwnCursor(endpoint: AnyEndpoint, { params, query }: Parts): unknown {
   const { cursor } = query as { cursor?: string };
   return cursor === undefined
@@ -337,26 +344,13 @@ function idempotencyOf(endpoint: AnyEndpoint, request: Request, parts: Parts): I
   };
 }
 
-const UUID = /^[\da-f]{8}(-[\da-f]{4}){3}-[\da-f]{12}$/i;
-
-function canonical(value: unknown): string {
-  return (
-    JSON.stringify(value, (_key, inner: unknown) => {
-      if (typeof inner === 'string' && UUID.test(inner)) return inner.toLowerCase();
-      return typeof inner === 'object' && inner !== null && !Array.isArray(inner)
-        ? Object.fromEntries(Object.entries(inner).sort(([a], [b]) => (a < b ? -1 : 1)))
-        : inner;
-    }) ?? ''
-  );
-}
-
 /**
  * `?format=` decides; else the Accept header: the form it prefers or, among equals, the one named first (RFC 9110,
  * 12.5.1).
  */
 function chosenForm(endpoint: AnyEndpoint, request: Request): Form {
   const asked = (request.query as Record<string, unknown> | undefined)?.['format'];
-  const forms = endpoint.streams === undefined ? formsOf(endpoint) : [endpoint.streams];
+  const forms = formsOf(endpoint);
   if (asked !== undefined) {
     const form = forms.find((one) => one === asked);
     if (form !== undefined) return form;
@@ -376,7 +370,7 @@ function chosenForm(endpoint: AnyEndpoint, request: Request): Form {
     .filter(({ range }) => range.quality > 0)
     .sort((a, b) => b.range.quality - a.range.quality || a.range.place - b.range.place);
   if (best !== undefined) return best.form;
-  if (endpoint.answer === undefined && endpoint.streams === undefined) return 'json';
+  if (endpoint.answer === undefined) return 'json';
   throw new Problem('not-acceptable', `Offered here: ${forms.map((one) => MEDIA_TYPES[one]).join(', ')}.`);
 }
 
@@ -428,12 +422,6 @@ async function answer(
       .header('Content-Disposition', `attachment; filename="${raw.name}"`);
     return new StreamableFile(Readable.from(raw.lines));
   }
-  if (endpoint.streams !== undefined) {
-    void reply
-      .header('Content-Type', `${MEDIA_TYPES[endpoint.streams]}; charset=utf-8; header=present`)
-      .header('Content-Disposition', `attachment; filename="${endpoint.operationId}.${endpoint.streams}"`);
-    return new StreamableFile(Readable.from(raw as AsyncIterable<string>));
-  }
   if (endpoint.answer === undefined) return undefined;
   const body = promised(endpoint, raw);
   if (endpoint.versioned === true) {
@@ -451,12 +439,7 @@ async function answer(
   }
   if (endpoint.creates !== undefined) void reply.header('Location', endpoint.creates(body, params));
   if (typeof raw === 'object' && raw !== null && wasReplayed(raw)) void reply.header('Idempotency-Replayed', 'true');
-  if (endpoint.paged === true && typeof body['nextCursor'] === 'string') {
-    body['nextCursor'] = markedCursor(listOf(endpoint, params), body['nextCursor']);
-    const url = new URL(request.url, 'http://here');
-    url.searchParams.set('cursor', String(body['nextCursor']));
-    void reply.header('Link', `<${url.pathname}${url.search}>; rel="next", </openapi.json>; rel="describedby"`);
-  }
+  void reply.headers(linkedPage(endpoint, params, request.url, body));
   const { headers, content } = await inForm(endpoint, body, form, (job) => made(heavyWork, request, job));
   void reply.headers(headers);
   return content;

@@ -97,11 +97,6 @@ export interface EndpointOptions<
   /** The same answer in other media, where Accept or ?format= asks for one. Each has a writer (`writers.ts`). */
   alsoAs?: readonly WrittenForm[];
   /**
-   * The answer is not one document but a stream of this form: the handler hands out an async iterable of text. Goes
-   * with `status: 200` and no `answer`.
-   */
-  streams?: 'csv';
-  /**
    * A page for a browser, outside the API description: HTML is its first form, and the cookie of a page sign-in opens
    * it (but no API address).
    */

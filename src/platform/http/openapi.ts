@@ -219,7 +219,6 @@ class SharedAnswers {
 /** What the answer is, with which headers and in which forms. */
 function answerPartName(one: AnyEndpoint): string {
   const status = statusOf(one);
-  if (one.streams !== undefined) return `${pascal(one.streams)}Stream`;
   if (one.answer === undefined) return status === 204 ? 'Done' : `Done${status}`;
   const headers = headersOf(one);
   return [
@@ -260,10 +259,6 @@ function headersOf(one: AnyEndpoint): Record<string, z.ZodType> {
  * and no field of it could be read.
  */
 function contentOf(one: AnyEndpoint): ZodOpenApiContentObject | undefined {
-  if (one.streams !== undefined) {
-    const words = `${FORM_WORDS[one.streams]}; sent as it is made`;
-    return { [MEDIA_TYPES[one.streams]]: { schema: z.string().describe(words) } };
-  }
   if (one.answer === undefined) return undefined;
   const answer = component(one.answer, answerName(one));
   return Object.fromEntries(

@@ -154,7 +154,7 @@ class Walker {
       this.walk(inner, {
         path,
         prefix: place.prefix !== '' && FIGURE.has(key) ? place.prefix : joined(place.prefix, snake(key)),
-        rank: top ? rankOf(key, inner) : place.rank,
+        rank: `${key}Id` in shape ? RANK.name : top ? rankOf(key, inner) : place.rank,
         inLine: place.inLine,
         figure,
         named: key.endsWith('Id') && key.slice(0, -2) in shape,

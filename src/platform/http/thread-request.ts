@@ -5,6 +5,7 @@ import type { Job } from '../workers/job.js';
 import { inForm, promised, type WrittenAnswer } from './answer-form.js';
 import type { Asker } from './asker.js';
 import { type Form, HANDLERS, type ReceivedCall } from './endpoint.js';
+import { linkedPage } from './page-link.js';
 import { placedIn } from './in-the-request.js';
 import { Problem } from './problem.js';
 
@@ -16,12 +17,14 @@ export interface ThreadRequest {
   operationId: string | undefined;
   input: ReceivedCall['input'];
   form: Form;
+  /** As asked, for the link to the next page. */
+  url: string;
 }
 
 /** Answers a request as the server itself would, letter for letter. @throws Problem what the person is told. */
 export async function answerInThread(
   application: INestApplicationContext,
-  { endpoint: name, asker, operationId, input, form }: ThreadRequest,
+  { endpoint: name, asker, operationId, input, form, url }: ThreadRequest,
   make: (job: Job) => Promise<string | Buffer>,
 ): Promise<WrittenAnswer> {
   const handler = HANDLERS.get(name);
@@ -37,7 +40,10 @@ export async function answerInThread(
   ).catch((error: unknown) => {
     throw error instanceof Problem ? placedIn(error, input) : error;
   });
-  const { headers, content } = await inForm(endpoint, promised(endpoint, raw), form, make);
+  const body = promised(endpoint, raw);
+  const link = linkedPage(endpoint, input.params, url, body);
+  const { headers: made, content } = await inForm(endpoint, body, form, make);
+  const headers = { ...made, ...link };
   return form === 'json'
     ? { headers: { ...headers, 'Content-Type': 'application/json; charset=utf-8' }, content: JSON.stringify(content) }
     : { headers, content };

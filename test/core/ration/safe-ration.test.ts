@@ -512,7 +512,7 @@ describe('what is loosened is asked for by name', () => {
   });
   test('more than the judge would let them eat has to be asked for, and is eaten', () => {
     const lean = requestOf([offer(MEADOW, 110, 'mixed'), offer(ALFALFA, 190, 'rich')], MILKING_COW, {
-      wanted: { intakeCapShare: 0.8 },
+      wanted: { intakeCapShare: 0.8, intakeFloorShare: 0.76 },
     });
     expect(answerOf(lean).status).toBe('infeasible');
     const diet: DietContext = {};

@@ -1,4 +1,4 @@
-import { shadowPriceIn } from '../../../src/core/ration/least-cost-words.js';
+import { conflictWordsIn, shadowPriceIn } from '../../../src/core/ration/least-cost-words.js';
 import loadHighs from 'highs';
 import publishedValues from '../../reference/published-values.json';
 import { PricePerMass } from '../../../src/core/units/money';
@@ -9,6 +9,7 @@ import type { RationLot } from '../../../src/core/ration/ration';
 import { rationSupply } from '../../../src/core/judge/ration-supply';
 import { rationRows, type Candidate, type RationLimits } from '../../../src/core/ration/ration-rows';
 import { leastCostRation, type LeastCostRation } from '../../../src/core/ration/solve';
+import { figureIn, wordsIn } from '../../../src/core/units/wording';
 import type { LayerRole } from '../../../src/core/laying/layer';
 import { ALFALFA, DRY_COW, hay, KG_PER_LB, MEADOW, needs, STRAW, YEARLING } from './ration-fixtures';
 
@@ -390,6 +391,64 @@ describe('when no ration does it', () => {
     });
     if (answer.status !== 'infeasible') throw new Error('solved');
     expect(answer.conflict.map(({ row }) => row)).toEqual(expect.arrayContaining(['intake', 'energy-gain']));
+  });
+});
+
+// 1 lb is 453.59237 g (international pound). Protein goes by the pound like the hay that holds it.
+describe('protein in words', () => {
+  const ofCrude: RationLimits = {
+    ...cow,
+    proteinSystem: 'crude',
+    minerals: [],
+    requirement: { ...cow.requirement, netEnergyMaintenanceTotalMcalPerDay: 0.1, crudeProteinGPerDay: 907.18474 },
+  };
+  test('a conflict is told in pounds to readers of US units, in grams to others', () => {
+    const answer = least([offer(MEADOW, '110', 'mixed', 1000)], { ...ofCrude, minDegradableShare: 1 });
+    if (answer.status !== 'infeasible') throw new Error('solved');
+    const crude = answer.conflict.find(({ row }) => row === 'crude-protein');
+    if (crude === undefined) throw new Error('no protein');
+    const short = crude.missesBy ?? Number.NaN;
+    expect(conflictWordsIn('us', crude)).toBe(
+      `at least 2 lb of crude protein a head a day: ${Number((short / 453.59237).toPrecision(3))} lb short`,
+    );
+    expect(conflictWordsIn('metric', crude)).toBe(
+      `at least 907 g of crude protein a head a day: ${Number(short.toPrecision(3))} g short`,
+    );
+  });
+  test('a price is that of one more pound, and of one more gram', () => {
+    const price = solved(yard, ofCrude).shadowPrices.find(({ row }) => row === 'crude-protein');
+    if (price === undefined) throw new Error('no price of protein');
+    const [us, metric] = [shadowPriceIn('us', price), shadowPriceIn('metric', price)];
+    expect([us.unit, metric.unit]).toEqual(['lb', 'g']);
+    expect(us.words).toMatch(/^One more lb of crude protein per head per day would cost/);
+    expect(us.perUnit.amount.div(metric.perUnit.amount).toNumber()).toBeCloseTo(453.59237, 4);
+  });
+  test('no demand of protein is told in grams to readers of US units', () => {
+    const cautions = {
+      nitrateShares: new Map<string, number>(),
+      grainKg: null,
+      longStemFiberPercent: null,
+      nonProteinNitrogenShare: 0.2,
+      fatPercent: null,
+      mineralFeedShare: null,
+      strawShare: null,
+      crudeProteinPercent: 7,
+      forageShare: null,
+    };
+    for (const proteinSystem of ['crude', 'metabolizable'] as const) {
+      const rows = rationRows({
+        candidates: [offer(STRAW, '60', 'coarse'), offer(ALFALFA, '190', 'rich')],
+        limits: { ...cow, proteinSystem, minDegradableShare: 1, cautions },
+        feedForMaintenanceShare: 1,
+      });
+      const ofProtein = rows.filter(({ of }) => wordsIn('us', of).includes('protein'));
+      expect(ofProtein.length).toBeGreaterThan(2);
+      for (const { unit, words } of ofProtein) {
+        expect(figureIn('us', { value: 1, unit }).unit).toBe('lb');
+        expect(wordsIn('us', words)).not.toMatch(/\d g /);
+        expect(figureIn('metric', { value: 1, unit }).unit).toBe('g');
+      }
+    }
   });
 });
 

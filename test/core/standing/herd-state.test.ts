@@ -265,9 +265,19 @@ describe('what holds on a day', () => {
 
   it('is the newest score up to the day, and the first one before it', () => {
     const herd = cows([score('2025-11-10', 5.5), score('2026-02-01', 4.5)]);
-    expect(herdStateOn(herd, '2025-10-01').condition).toEqual({ score: 5.5, on: '2025-11-10', daysAgo: -40 });
+    expect(herdStateOn(herd, '2025-10-01').condition).toEqual({
+      score: 5.5,
+      on: '2025-11-10',
+      daysAgo: -40,
+      from: 'scored',
+    });
     expect(herdStateOn(herd, '2026-01-31').condition).toMatchObject({ score: 5.5 });
-    expect(herdStateOn(herd, '2026-02-03').condition).toEqual({ score: 4.5, on: '2026-02-01', daysAgo: 2 });
+    expect(herdStateOn(herd, '2026-02-03').condition).toEqual({
+      score: 4.5,
+      on: '2026-02-01',
+      daysAgo: 2,
+      from: 'scored',
+    });
   });
 
   it('says from when on class, place and wanted gain are known, and takes the first of them before', () => {

@@ -20,11 +20,14 @@ export class HeadChangeRead {
     return row;
   }
 
-  async page({ db, operationId }: OperationTenant, herdId: string, query: EventsAsked): Promise<HeadChangeRow[]> {
-    return newestFirst(
-      db.selectFrom('head_change').selectAll().where('operation_id', '=', operationId).where('herd_id', '=', herdId),
-      query,
-    ).execute();
+  /** Of one herd, or of all. */
+  async page(
+    { db, operationId }: OperationTenant,
+    query: EventsAsked & { herdId?: string | undefined },
+  ): Promise<HeadChangeRow[]> {
+    let select = db.selectFrom('head_change').selectAll().where('operation_id', '=', operationId);
+    if (query.herdId !== undefined) select = select.where('herd_id', '=', query.herdId);
+    return newestFirst(select, query).execute();
   }
 
   /** Both sides of a move between herds, or the one row of any other change. */

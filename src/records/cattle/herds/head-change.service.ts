@@ -100,8 +100,15 @@ export class HeadChangeService {
     { params, query }: InputOf<typeof api.listHeadChanges>,
   ): Promise<AnswerOf<typeof api.listHeadChanges>> {
     await this.herds.one(tenant, params.herdId);
+    return this.listAll(tenant, { query: { ...query, herdId: params.herdId } });
+  }
+
+  async listAll(
+    tenant: OperationTenant,
+    { query }: Pick<InputOf<typeof api.listAllHeadChanges>, 'query'>,
+  ): Promise<AnswerOf<typeof api.listAllHeadChanges>> {
     const units = query.units ?? tenant.operation.unitPreference;
-    const rows = await this.changes.page(tenant, params.herdId, query);
+    const rows = await this.changes.page(tenant, query);
     const late = await latePostings(
       tenant,
       rows.map((row) => row.id),

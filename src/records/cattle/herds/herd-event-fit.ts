@@ -94,6 +94,7 @@ function factAsEntered(entered: NewHerdEvent, moment: Date): HerdFact {
     mass_kg: null,
     place_id: null,
     ...entered,
+    opening: entered.opening === true,
     id: 'new',
     recorded_at: moment.toISOString(),
   });

@@ -74,9 +74,10 @@ export function factOf(
     | 'cattle_class'
     | 'mass_kg'
     | 'place_id'
+    | 'opening'
   >,
 ): HerdFact {
-  const base = { id: row.id, on: row.happened_on, recordedAt: row.recorded_at };
+  const base = { id: row.id, on: row.happened_on, recordedAt: row.recorded_at, opening: row.opening };
   switch (row.kind) {
     case 'bred':
       return { ...base, kind: row.kind, lastOn: row.last_on ?? row.happened_on, service: row.service };

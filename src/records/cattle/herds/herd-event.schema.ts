@@ -97,6 +97,7 @@ const event = z
     cattleClass: z.enum(ANIMAL_CLASSES).describe('Class of cattle from that day on').nullable(),
     dailyGain: typedMassOut.nullable(),
     placeId: id.nullable(),
+    opening: z.boolean().describe('True of what the herd was entered with'),
     warnings: entryWarnings,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),

@@ -219,6 +219,7 @@ function answerFrom(
     cattleClass: row.cattle_class,
     dailyGain: row.kind === 'target-gain' ? mass : null,
     placeId: row.place_id,
+    opening: row.opening,
     warnings: warnings ?? [],
     note: row.note,
     reversal: reversalAnswer(reversal),

@@ -47,6 +47,13 @@ export class HerdController {
     return this.headChanges.list(tenant, input);
   }
 
+  @Endpoint(api.listAllHeadChanges)
+  listAllHeadChanges(
+    @Received() { tenant, input }: CallOf<typeof api.listAllHeadChanges>,
+  ): Promise<AnswerOf<typeof api.listAllHeadChanges>> {
+    return this.headChanges.listAll(tenant, input);
+  }
+
   @Endpoint(api.getHeadChange)
   getHeadChange(
     @Received() { tenant, input }: CallOf<typeof api.getHeadChange>,

@@ -218,6 +218,19 @@ export const listHeadChanges = endpoint({
   paged: true,
   register: {},
 });
+export const listAllHeadChanges = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/head-changes',
+  operationId: 'listAllHeadChanges',
+  tag,
+  access: 'read',
+  summary: 'The head register of all herds, newest first',
+  params: operationParams,
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, herdId: id.optional().describe('Only those of this herd') }),
+  answer: pageAnswer(written),
+  paged: true,
+  register: {},
+});
 export const getHeadChange = endpoint({
   method: 'GET',
   path: '/v1/operations/:operationId/herds/:herdId/head-changes/:headChangeId',

@@ -257,7 +257,7 @@ function refuseBreedingOfSex(body: Pick<Change, 'bredOn' | 'calvedOn'>, sex: Her
 
 /** What a herd is entered with, as its first events. Breeding and calving are given by a mean day only. */
 function firstEvents(body: Entry, today: string): NewHerdEvent[] {
-  return [
+  const first: NewHerdEvent[] = [
     { kind: 'class', happened_on: today, cattle_class: body.cattleClass },
     ...bredAndCalved(body),
     ...(!isStated(body.bodyCondition)
@@ -268,6 +268,7 @@ function firstEvents(body: Entry, today: string): NewHerdEvent[] {
       : [{ kind: 'target-gain' as const, happened_on: body.takenOn ?? today, ...massColumns(body.targetDailyGain) }]),
     ...(!isStated(body.placeId) ? [] : [{ kind: 'place' as const, happened_on: today, place_id: body.placeId }]),
   ];
+  return first.map((event) => ({ ...event, opening: true }));
 }
 
 function isStated<Value>(value: Value | null | undefined): value is Value {

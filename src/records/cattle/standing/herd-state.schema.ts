@@ -49,6 +49,9 @@ const state = z
           .int()
           .describe('Days from the scoring to this day; null where the herd was scored only after it')
           .nullable(),
+        from: z
+          .enum(['entry', 'scored'])
+          .describe('entry: the score that the herd was entered with; scored: recorded since then'),
       })
       .describe('Latest score up to this day; null if none was recorded')
       .nullable(),

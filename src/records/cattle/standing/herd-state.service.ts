@@ -44,6 +44,7 @@ export class HerdStateService {
               score: state.condition.score,
               scoredOn: state.condition.on,
               daysAgo: state.condition.daysAgo < 0 ? null : state.condition.daysAgo,
+              from: state.condition.from,
             },
       targetDailyGain: state.targetGainKgPerDay === null ? null : mass(state.targetGainKgPerDay),
       placeId: state.placeId,
