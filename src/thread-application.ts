@@ -10,6 +10,8 @@ import { createLogger } from './platform/logs.js';
 import { SecretBox } from './platform/secrets/secret-box.js';
 import type { Job } from './platform/workers/job.js';
 import type { ThreadParts } from './platform/workers/workers.js';
+import { CostWriting } from './records/hay/costing/cost-writing.js';
+import type { Progress } from './records/hay/costing/written-costs.service.js';
 
 /** A report asks for a few things at once; statements of one transaction share its connection. */
 const CONNECTIONS = 2;
@@ -31,6 +33,12 @@ export async function requestAnswered(
   return answerInThread(await composed, request, async (job) => (await answerOf(job)) as string | Buffer);
 }
 
+/** Writes some of what is due of an operation's costs of hay. */
+export async function costsWritten(operationId: string, answerOf: (job: Job) => Promise<unknown>): Promise<Progress> {
+  composed ??= compose(workerData as ThreadParts, answerOf);
+  return (await composed).get(CostWriting, { strict: false }).inTurn(operationId);
+}
+
 async function compose(
   { appUrl, logLevel, slowStatementMs }: ThreadParts,
   answerOf: (job: Job) => Promise<unknown>,
@@ -48,6 +56,7 @@ async function compose(
       secrets: new SecretBox(randomBytes(32)),
       workers: {
         threads: Number.MAX_SAFE_INTEGER,
+        memoryMb: 512,
         answersRequests: false,
         waiting: () => 0,
         // This thread is where heavy work is done.

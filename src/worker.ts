@@ -53,6 +53,10 @@ async function answerOf(job: Job): Promise<unknown> {
       const { answerLeastCost } = await import('./desk/rations/least-cost-answer.js');
       return answerLeastCost(job.question as Parameters<typeof answerLeastCost>[0]);
     }
+    case 'costs': {
+      const { costsWritten } = await import('./thread-application.js');
+      return costsWritten(job.operationId, answerOf);
+    }
     case 'request': {
       const { requestAnswered } = await import('./thread-application.js');
       return requestAnswered(job.request, answerOf);

@@ -174,8 +174,10 @@ CREATE POLICY person_key_update ON person_key FOR UPDATE
       ELSE id = (SELECT rickyard.setting('key_id')::uuid) AND (SELECT rickyard.person()) IS NULL END
   );
 
+-- The tokens that show a session are looked up by it: a list of all tokens would be made for every request.
 CREATE POLICY person_session_all ON person_session
-  USING (person_id = (SELECT rickyard.person()) OR id IN (SELECT t.session_id FROM session_token t))
+  USING (person_id = (SELECT rickyard.person())
+    OR EXISTS (SELECT 1 FROM session_token t WHERE t.session_id = person_session.id))
   WITH CHECK (person_id = (SELECT rickyard.person()));
 
 -- A person's own, in person; failures are counted up and go in the end, what changed an account stays as written.

@@ -15,7 +15,7 @@ async function recost(check: boolean): Promise<void> {
     const costs = new WrittenCostsService(new CostingRead(), new WrittenCostsStore());
     const operations = await database.operationsWithCosts('all');
     for (const [index, operationId] of operations.entries()) {
-      if (!check) await database.keepBooks(operationId, (books) => costs.write(books, Infinity, 'all'));
+      if (!check) while ((await database.keepBooks(operationId, (books) => costs.writePart(books))) === 'more');
       const { written, differ } = await database.keepBooks(operationId, (books) => costs.differences(books));
       console.log(
         `Operation ${index + 1} of ${operations.length}: ${written} costs written, ` +

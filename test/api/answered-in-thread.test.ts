@@ -1,6 +1,7 @@
 import { unzipSync } from 'fflate';
 import { ENDPOINTS, formsOf, PAGES, transactionOf } from '../../src/platform/http/endpoint.js';
 import { answerInThread, type ThreadRequest } from '../../src/platform/http/thread-request.js';
+import { CostWriting } from '../../src/records/hay/costing/cost-writing.js';
 import work from '../../src/worker.js';
 import type { Job } from '../../src/platform/workers/job.js';
 import { type Operation, operationWith } from '../support/people.js';
@@ -26,7 +27,12 @@ describe('A read answered in a thread', () => {
           return threads;
         },
         do: async (job, ended) => {
-          if ((job as Job).kind !== 'request') return inThisThread.do(job, ended);
+          const { kind } = job as Job;
+          if (kind === 'costs') {
+            asked.push(kind);
+            return { answer: await world.application.get(CostWriting).inTurn(operation.id) };
+          }
+          if (kind !== 'request') return inThisThread.do(job, ended);
           const { request } = structuredClone(job) as { request: ThreadRequest };
           asked.push(request.endpoint);
           return structuredClone({ answer: await answerInThread(world.application, request, pdfOf) });
@@ -128,5 +134,16 @@ describe('A read answered in a thread', () => {
     await other.as.owner.get(other.at('/reports/season-cost?from=2026-11-01&until=2027-01-14'), { expect: 200 });
     threads = false;
     expect(asked).toEqual([]);
+  });
+
+  it('what is due of a long ledger is written there too', async () => {
+    const due = async (): Promise<number> =>
+      (await world.ownerPool.query('SELECT FROM costing_due WHERE operation_id = $1', [operation.id])).rowCount ?? 0;
+    // Beside the server's back, so that nobody has written them.
+    expect(await due()).toBeGreaterThan(0);
+    [threads, asked] = [true, []];
+    await world.application.get(CostWriting).everywhere();
+    threads = false;
+    expect([await due(), asked]).toEqual([0, ['costs']]);
   });
 });

@@ -41,6 +41,7 @@ describe('Costly work', () => {
   /** Threads that begin what they are given and end it when told to. */
   const held: Workers = {
     threads: 4,
+    memoryMb: 512,
     answersRequests: false,
     waiting: () => 0,
     do: (job, deadline) =>
@@ -136,6 +137,27 @@ describe('Costly work', () => {
     });
   });
 
+  it('a thread that runs out of memory is told as such, and the next job gets another thread', async () => {
+    const worker = path.resolve(__dirname, '..', '..', 'src', 'worker.ts');
+    const support = path.resolve(__dirname, '..', 'support', 'run-typescript.cjs');
+    const workers = threadsOf(worker, undefined, ['--require', support], 12);
+    const work = new HeavyWork(workers);
+    const rows = Array.from({ length: 100_000 }, (_, row) => [`lot ${row}`]);
+    try {
+      for (let turn = 0; turn < 2; turn += 1)
+        await expect(
+          work.run({ personId: 'hand' }, { kind: 'workbook', table: { columns: ['lot'], rows }, sheetName: 'x' }),
+        ).rejects.toMatchObject({
+          code: 'took-too-long',
+          status: 503,
+          headers: { 'Retry-After': '60' },
+          detail: expect.stringContaining('12 MB') as string,
+        });
+    } finally {
+      await workers.close();
+    }
+  });
+
   it('real threads do it, exactly, and say what they refuse', async () => {
     const support = path.resolve(__dirname, '..', 'support', 'run-typescript.cjs');
     const parts = { appUrl: world.appUrl, logLevel: 'silent', slowStatementMs: 60_000 };
@@ -193,6 +215,8 @@ describe('Costly work', () => {
       });
       const whole = (await work.run(asking, request(operation.people.owner))) as { content: string };
       expect(JSON.parse(whole.content)).toMatchObject({ operationId: operation.id, rows: [] });
+      // What is due of its costs is written by the thread: nothing here.
+      expect(await work.run(asking, { kind: 'costs', operationId: operation.id })).toBe('all');
       await expect(work.run(asking, request(await person(world, 'stranger')))).rejects.toMatchObject({
         code: 'not-found',
       });

@@ -140,6 +140,49 @@ describe('every table', () => {
     expect(crossing).toEqual([]);
   });
 
+  it('of an operation is unique, and indexed, within its operation, or has a reason not to be', async () => {
+    const crossing = await ask<{ name: string }>(`
+      SELECT x.relname AS name FROM pg_index i JOIN pg_class x ON x.oid = i.indexrelid
+        JOIN pg_class c ON c.oid = i.indrelid
+       WHERE c.relnamespace = 'public'::regnamespace AND ${HAS_OPERATION} AND NOT EXISTS (
+         SELECT 1 FROM pg_attribute a WHERE a.attrelid = c.oid AND a.attnum = i.indkey[0]
+            AND a.attname = 'operation_id') ORDER BY 1`);
+    const reasons = {
+      api_key_id_key: 'a key is shown before its operation is known',
+      engagement_consultant_email_idx: "a consultant's engagements, across operations",
+      engagement_consultant_id_idx: "a consultant's engagements, across operations",
+      invitation_token_hash_key: 'an invitation is shown before its operation is known',
+      membership_person_id_idx: "a person's operations, asked for when they enter",
+      recovery_token_token_hash_key: 'a token is shown before its operation is known',
+    };
+    expect(crossing.map((row) => row.name)).toEqual(Object.keys(reasons).sort());
+    const keys = await ask(`
+      SELECT f.conname FROM pg_constraint f
+       WHERE f.contype = 'f' AND f.connamespace = 'public'::regnamespace
+         AND EXISTS (SELECT 1 FROM pg_attribute a WHERE a.attrelid = f.confrelid AND a.attname = 'operation_id')
+         AND (SELECT a.attname FROM pg_attribute a WHERE a.attrelid = f.confrelid
+           AND a.attnum = f.confkey[1]) <> 'operation_id'`);
+    expect(keys).toEqual([]);
+  });
+
+  it('of an operation has triggers that look at no other operation, and none that waits for the end', async () => {
+    const tables = (await ask<{ relname: string }>(`SELECT c.relname ${OUR_TABLES} AND ${HAS_OPERATION}`)).map(
+      (row) => row.relname,
+    );
+    const functions = await ask<{ name: string; body: string }>(`
+      SELECT DISTINCT p.proname AS name, p.prosrc AS body FROM pg_trigger t JOIN pg_proc p ON p.oid = t.tgfoid
+        JOIN pg_class c ON c.oid = t.tgrelid
+       WHERE NOT t.tgisinternal AND ${HAS_OPERATION} ORDER BY 1`);
+    expect(functions.length).toBeGreaterThan(10);
+    const reads = new RegExp(`\\b(?:FROM|JOIN|UPDATE|INTO)\\s+(?:public\\.)?(?:${tables.join('|')})\\b`, 'gi');
+    const free = functions
+      .filter(({ body }) => (body.match(reads)?.length ?? 0) > (body.match(/operation_id/g)?.length ?? 0))
+      .map(({ name }) => name);
+    expect(free).toEqual([]);
+    expect(await ask("SELECT conname FROM pg_constraint WHERE condeferrable AND contype <> 't'")).toEqual([]);
+    expect(await ask('SELECT tgname FROM pg_trigger WHERE tgdeferrable')).toEqual([]);
+  });
+
   it('refers by a foreign key wherever a column is named for another record', async () => {
     const free = await ask<{ column: string }>(`
       SELECT c.relname || '.' || a.attname AS column FROM pg_class c JOIN pg_attribute a ON a.attrelid = c.oid

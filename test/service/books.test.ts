@@ -222,7 +222,7 @@ async function replayedReports(operation: Operation): Promise<unknown[]> {
   const { application } = world;
   await application
     .get(Database)
-    .keepBooks(operation.id, (books) => application.get(WrittenCostsService).write(books, Infinity));
+    .keepBooks(operation.id, (books) => application.get(WrittenCostsService).writePart(books));
   return reports;
 }
 

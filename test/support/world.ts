@@ -50,6 +50,7 @@ const PATIENT: PoolLimits = {
 /** No threads: each would load the sources anew. */
 export const inThisThread: Workers = {
   threads: 20,
+  memoryMb: 512,
   answersRequests: false,
   waiting: () => 0,
   do: async (job) => structuredClone(await work(structuredClone(job))),

@@ -4,7 +4,7 @@ import type { GuideChoices } from '../cautions/guides.data.js';
 import type { ObservedLot } from '../cautions/hay-observations.js';
 import type { LotTesting } from '../cautions/lab-tests.js';
 import type { NitrateVerdict } from '../cautions/nitrate.js';
-import type { LotShare } from '../cautions/rumen.js';
+import type { FedBefore } from './fed-before.js';
 import type { WaterOnTheDay } from '../cautions/water.js';
 import type { MissingReason, RationLayer } from '../ration/ration.js';
 import type { AnimalDescription, RequirementSet } from '../requirements/requirement-set.js';
@@ -36,8 +36,8 @@ export interface EvaluationRequest {
   /** Whether the reader may see prices; without it no cost is worked out. */
   readonly showCost?: boolean;
   readonly guides?: GuideChoices;
-  /** Ration before this one, by share of dry matter. */
-  readonly before?: readonly LotShare[];
+  /** What they are used to. */
+  readonly before?: FedBefore;
   /** True if hay is laid with dew, frost, rain or snow on it. */
   readonly fedWet?: boolean;
   readonly water?: WaterOnTheDay;

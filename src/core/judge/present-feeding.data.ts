@@ -2,6 +2,12 @@
 export const PRESENT_FEEDING = {
   /** The mean of so many days, ending with the last day on which the herd was fed. */
   days: { value: 7, source: 'common practice, no source' },
+  /**
+   * What a herd is used to is the mean of as many days before the one that is judged, of those on which it is known
+   * what it was fed, and none of them further back than two weeks: Manitoba Agriculture has cattle adapt over one to
+   * two weeks.
+   */
+  knownBeforeDays: { value: 14, source: 'manitobaAdaptation' },
   /** A herd whose last feeding lies further back is fed something else by now: it grazes, or nobody writes it down. */
   notOlderThanDays: { value: 28, source: 'common practice, no source' },
   /**

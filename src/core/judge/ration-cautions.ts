@@ -7,7 +7,6 @@ import {
   abruptChangeCautions,
   acidosisCautions,
   legumeBloatCautions,
-  type LotShare,
   proteinForRumenCautions,
   ureaCautions,
 } from '../cautions/rumen.js';
@@ -231,7 +230,7 @@ export function otherCautions(
   supply: RationSupply,
   eaten: RationSupply = supply,
 ): RaisedCaution[] {
-  const { before = [], fedWet = false, water } = request;
+  const { before, fedWet = false, water } = request;
   const { dryMatterKg } = supply;
   const protein = perKgForTooLittle(supply, supply.crudeProteinG);
   const shares = supply.parts.map(({ lot, shareOfDryMatter }) => ({ lotId: lot.lotId, shareOfDryMatter }));
@@ -256,9 +255,10 @@ export function otherCautions(
       starchyGrainKgPerDay: supply.starchyGrainAsFedKg,
       bodyWeightKg: weightForLimits(request, supply),
       longStemFiberPercent: longStemFiberPercent(supply),
-      addedAtOnceKgPerDay: before.length === 0 ? null : grainAddedKg(supply, before),
+      addedAtOnceKgPerDay:
+        before === undefined ? null : Math.max(0, supply.starchyGrainAsFedKg - before.starchyGrainKgPerDay),
     }),
-    ...abruptChangeCautions({ before, now: shares }),
+    ...abruptChangeCautions({ before: before?.shares ?? [], now: shares }),
     ...(request.temperatureC === undefined ? [] : heatCautions({ meanTemperatureC: request.temperatureC })),
     ...ureaCautions({
       proteinEquivalentFromNonProteinNitrogenG: supply.nonProteinNitrogenG,
@@ -275,16 +275,6 @@ export function otherCautions(
     ...(water === undefined ? [] : waterCautions(water)),
     ...lotCautions(request),
   ];
-}
-
-/** Starchy grain above what the ration before held, kg as fed: of each, its larger share of the same dry matter. */
-function grainAddedKg({ parts, dryMatterOfferedKg }: RationSupply, before: readonly LotShare[]): number {
-  const lots = [...new Map(parts.filter(({ lot }) => lot.isStarchyGrain).map(({ lot }) => [lot.lotId, lot])).values()];
-  return lots.reduce((sum, { lotId, dryMatterPercent }) => {
-    const now = parts.filter((part) => part.lot.lotId === lotId).reduce((kg, part) => kg + part.dryMatterOfferedKg, 0);
-    const was = before.filter((one) => one.lotId === lotId).reduce((share, one) => share + one.shareOfDryMatter, 0);
-    return sum + Math.max(0, now - was * dryMatterOfferedKg) / (dryMatterPercent.value / 100);
-  }, 0);
 }
 
 /** NDF of long-stem forage, % of dry matter, without the forage whose fiber is not known; `null` where that is most. */

@@ -197,6 +197,8 @@ class Replay {
   readonly #stock = new Map<string, Map<string, Mass>>();
   readonly #kindOfLot = new Map<string, string>();
   readonly #done = new Map<string, Done>();
+  /** In the order in which they count: what waited for hay was posted later. */
+  readonly #ids: string[] = [];
   readonly #reversed = new Map<string, string>();
   readonly #lateCosts = new Map<string, string[]>();
   readonly #variances: CostVariance[] = [];
@@ -239,6 +241,7 @@ class Replay {
         return refusedAt(first);
       const found = this.#commonProblem(entry, previous) ?? this.#postOne(entry);
       previous = entry.on;
+      this.#ids.push(entry.id);
       if (found === undefined) waiting = this.#postWaiting(waiting);
       else if (entry.instant !== undefined && found.code === 'lot-drawn-below-zero')
         waiting.push({ entry, index, found });
@@ -255,7 +258,7 @@ class Replay {
   }
 
   costs(): { entries: EntryCost[]; variances: readonly CostVariance[] } {
-    return { entries: [...this.#done.values()].map((done) => done.cost), variances: this.#variances };
+    return { entries: this.#ids.flatMap((id) => this.#done.get(id)?.cost ?? []), variances: this.#variances };
   }
 
   #commonProblem(entry: CostingEntry, previous: CalendarDay | undefined): Problem | undefined {

@@ -9,9 +9,19 @@ export function withoutDust<Answer>(answer: Answer): Answer {
   return cleaned(answer) as Answer;
 }
 
+/** What has no dust in it is not copied: most of an answer is text. */
 function cleaned(value: unknown): unknown {
   if (typeof value === 'number') return Number.isInteger(value) ? value : Number(value.toPrecision(DIGITS));
-  if (Array.isArray(value)) return value.map(cleaned);
-  if (typeof value !== 'object' || value === null || Object.getPrototypeOf(value) !== Object.prototype) return value;
-  return Object.fromEntries(Object.entries(value).map(([field, inner]) => [field, cleaned(inner)]));
+  if (typeof value !== 'object' || value === null) return value;
+  if (Array.isArray(value)) {
+    const made = value.map(cleaned);
+    return made.every((inner, index) => Object.is(inner, value[index])) ? value : made;
+  }
+  if (Object.getPrototypeOf(value) !== Object.prototype) return value;
+  let made: Record<string, unknown> | undefined;
+  for (const [field, inner] of Object.entries(value)) {
+    const clean = cleaned(inner);
+    if (!Object.is(clean, inner)) (made ??= { ...(value as Record<string, unknown>) })[field] = clean;
+  }
+  return made ?? value;
 }

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Words } from '../../core/units/wording.js';
+import type { FedBefore } from '../../core/judge/fed-before.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
 import type { SpaceClass } from '../../core/laying/feeding-space.data.js';
 import type { AnimalDescription, ColdMethod, WeatherContext } from '../../core/requirements/requirement-set.js';
@@ -13,6 +14,7 @@ import { bunkLengthMeters, PlaceRead } from '../../records/yard/ranches/place.re
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
 import { type HerdStanding, HerdStateRead, standingOf } from '../../records/cattle/standing/herd-state.read.js';
+import { FedBeforeRead } from './fed-before.js';
 import { type FedLately, FedLatelyRead } from './fed-lately.js';
 import { WaterRead, type WaterSource } from './water.js';
 import {
@@ -48,6 +50,8 @@ export interface HerdFacts {
   water: readonly WaterSource[];
   /** Feedings of its last week of feeding; `null` if it was never fed. */
   fedLately: FedLately | null;
+  /** What it is used to by the days before this one; `null` where nothing is known of them. */
+  fedBefore: FedBefore | null;
   space: { spaceClass: SpaceClass; access: 'once-daily'; feedingLengthM: number | null; volumeM3: null };
 }
 
@@ -80,6 +84,7 @@ export class HerdFactsRead {
     private readonly places: PlaceRead,
     private readonly water: WaterRead,
     private readonly fedLately: FedLatelyRead,
+    private readonly fedBefore: FedBeforeRead,
   ) {}
 
   /** Today at the herd's ranch. */
@@ -125,11 +130,12 @@ export class HerdFactsRead {
     choice: WeatherChoice = KNOWN_WEATHER,
   ): Promise<HerdFacts[]> {
     const ids = herds.map((herd) => herd.id);
-    const [head, { standings, places, water }, weather, fedLately] = await together(
+    const [head, { standings, places, water }, weather, fedLately, fedBefore] = await together(
       this.herds.headOn(books, ids, on),
       this.#standings(books, ids, on),
       this.#weather(books, [...new Set(herds.map((herd) => herd.ranch_id))], on, choice),
       this.fedLately.of(books, ids, on),
+      this.fedBefore.of(books, ids, on),
     );
     return herds.flatMap((herd) => {
       const standing = standings.get(herd.id);
@@ -147,6 +153,7 @@ export class HerdFactsRead {
         weatherAsked: choice.kind,
         water: water.get(placeId) ?? [],
         fedLately: fedLately.get(herd.id) ?? null,
+        fedBefore: fedBefore.get(herd.id) ?? null,
         space: {
           spaceClass: spaceClassOf(standing.main.class),
           access: 'once-daily',

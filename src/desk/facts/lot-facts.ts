@@ -109,6 +109,9 @@ export interface LotDryMatter extends Pick<LotFacts, 'testTakenFrom'> {
   origin: RationLot['dryMatterPercent']['origin'];
 }
 
+/** A lot on a day, as it goes into a ration. */
+export type LotAsFed = Pick<LotFacts, 'lot' | 'looseDensity' | 'testTakenFrom'>;
+
 /** How well the lots of a ration are tested, for the cautions. */
 export function testingOf(facts: Iterable<LotFacts>, on: string, inUse: boolean): LotTesting[] {
   return [...facts].map(({ row, lot, testedOn, cores, balance, cameInAfter }) => ({
@@ -247,24 +250,33 @@ export class LotFactsRead {
     return factsOfRows(rows, { tests: known, observations, balances, cameInAfter });
   }
 
-  /** The dry matter alone, on any day: what every judgement of that day takes for the lot. */
-  async dryMatterThrough(
-    books: Books,
-    lotIds: readonly string[],
-  ): Promise<(lotId: string, day: string) => LotDryMatter> {
+  /** What a lot is on any day by its own tests, as every judgement of that day takes it, without what is left of it. */
+  async asFedThrough(books: Books, lotIds: readonly string[]): Promise<(lotId: string, day: string) => LotAsFed> {
     const [rows, testsOf] = await together(this.lots.byId(books, lotIds), this.labTests.through(books, lotIds));
     const byId = new Map(rows.map((row) => [row.id, row]));
     return (lotId, day) => {
       const row = byId.get(lotId);
       if (row === undefined) throw new RangeError(`The lot ${lotId} was not gathered`);
       const tests = testsOf(lotId, day);
-      const { value, origin } = rationLotOf({
-        lotId,
-        lotName: row.name,
-        hayKind: row.hay_kind,
-        tests: tests.map(weighable),
-      }).dryMatterPercent;
-      return { lot: row.name, percent: value, origin, testTakenFrom: testedAs(lotId, tests) };
+      const { name: lotName, hay_kind: hayKind } = row;
+      return {
+        lot: rationLotOf({ lotId, lotName, hayKind, tests: tests.map(weighable) }),
+        looseDensity: looseDensityOf({ hayKind }),
+        testTakenFrom: testedAs(lotId, tests),
+      };
+    };
+  }
+
+  /** The dry matter alone, on any day. */
+  async dryMatterThrough(
+    books: Books,
+    lotIds: readonly string[],
+  ): Promise<(lotId: string, day: string) => LotDryMatter> {
+    const lotOn = await this.asFedThrough(books, lotIds);
+    return (lotId, day) => {
+      const { lot, testTakenFrom } = lotOn(lotId, day);
+      const { value, origin } = lot.dryMatterPercent;
+      return { lot: lot.lotName, percent: value, origin, testTakenFrom };
     };
   }
 

@@ -7,7 +7,7 @@ import { type Outcome, succeeded } from '../../core/outcome/outcome.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass, type MassUnit } from '../../core/units/mass.js';
 import type { DB } from '../../platform/database/types.js';
-import type { LotFacts } from './lot-facts.js';
+import type { LotAsFed, LotFacts } from './lot-facts.js';
 
 export type RationRow = Selectable<DB['ration']>;
 export type RationLayerRow = Selectable<DB['ration_layer']>;
@@ -111,6 +111,15 @@ export function layOut(content: RationContent, lots: ReadonlyMap<string, LotFact
   };
 }
 
+/** What has to be known of a lot to weigh out its part. */
+type LotOf = (lotId: string) => Pick<LotAsFed, 'lot' | 'looseDensity'>;
+
+/** Each part as fed, kg per head, in the order of the parts. */
+export function kilogramsOf(content: RationContent, lotOf: LotOf): Outcome<readonly number[]> {
+  const amounts = amountsOf(content, lotOf);
+  return amounts.ok ? succeeded(amounts.value.kilograms) : amounts;
+}
+
 interface PartAmounts {
   kilograms: readonly number[];
   shares: readonly ConvertedShare[];
@@ -118,7 +127,7 @@ interface PartAmounts {
 }
 
 /** Each part per head: parts by share divide the amount, parts by weight come on top of it. */
-function amountsOf(content: RationContent, facts: (lotId: string) => LotFacts): Outcome<PartAmounts> {
+function amountsOf(content: RationContent, facts: LotOf): Outcome<PartAmounts> {
   const shared = content.parts.filter((part) => part.weight === null);
   const turned = shared.length === 0 ? undefined : byShare({ ...content, parts: shared }, facts);
   if (turned?.ok === false) return turned;
@@ -144,7 +153,7 @@ function amountsOf(content: RationContent, facts: (lotId: string) => LotFacts): 
   return succeeded({ kilograms, shares: whole.value.layers, restsOnBookValues: whole.value.restsOnBookValues });
 }
 
-function byShare(content: RationContent, facts: (lotId: string) => LotFacts): Outcome<PartAmounts> {
+function byShare(content: RationContent, facts: LotOf): Outcome<PartAmounts> {
   const amount = Number(content.amountKg);
   const turned = rationFromShares({
     basis: content.basis,

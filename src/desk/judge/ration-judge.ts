@@ -1,5 +1,5 @@
 import type { RaisedCaution } from '../../core/cautions/caution.js';
-import type { LotShare } from '../../core/cautions/rumen.js';
+import type { FedBefore } from '../../core/judge/fed-before.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { evaluateRation } from '../../core/judge/evaluate.js';
 import type { EvaluationRequest, RationEvaluation } from '../../core/judge/evaluation.js';
@@ -55,8 +55,6 @@ interface AskedOf extends JudgeOptions {
   fedAtPresent: boolean;
   /** True where the amounts are those of the herd's last feedings, so that what was left of these counts. */
   asFed?: boolean;
-  /** What is fed now, if that is a different ration. */
-  before?: readonly LotShare[];
 }
 
 export interface JudgedRation {
@@ -195,7 +193,7 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
       showCost: asked.showCost,
       testing: testingOf(lots, herd.on, asked.fedAtPresent),
       observed: lots.map((lot) => lot.observed),
-      before: asked.before,
+      before: herd.fedBefore,
     }),
     ...layingOf(herd, laid),
     wasted,
@@ -211,7 +209,7 @@ interface Judged extends Pick<
   readonly water: HerdFacts['water'];
   /** Of the hottest day that is judged. */
   readonly temperatureC: number | null;
-  readonly before: readonly LotShare[] | undefined;
+  readonly before: FedBefore | null;
 }
 
 /** The judgement of a ration on a need; where there is no need, its cautions and the reasons. */
@@ -226,7 +224,7 @@ export function judgedOn(
     anyPregnant: pregnancyOf(animals) === 'yes',
     mayBePregnant: pregnancyOf(animals) === 'may-be',
     ...(temperatureC === null ? {} : { temperatureC }),
-    ...(before === undefined ? {} : { before }),
+    ...(before === null ? {} : { before }),
     ...(water === null ? {} : { water }),
   };
   const evaluation = need.ok ? evaluateRation({ ...request, requirement: need.value }) : need;
@@ -269,7 +267,7 @@ export function judgeContent(
 export function judgePresent(
   herd: HerdFacts,
   lots: ReadonlyMap<string, LotFacts>,
-  { days, ...asked }: Omit<AskedOf, 'fedAtPresent' | 'asFed' | 'before'> & { readonly days: readonly CautionsOfDay[] },
+  { days, ...asked }: Omit<AskedOf, 'fedAtPresent' | 'asFed'> & { readonly days: readonly CautionsOfDay[] },
 ): { laid: LaidRation | null; judged: JudgedRation } {
   const present = fedAtPresentOf(herd);
   if (!present.ok) return { laid: null, judged: notJudged(present.problems) };

@@ -1,9 +1,8 @@
 import { Injectable } from '@nestjs/common';
-import type { LotShare } from '../../core/cautions/rumen.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { contentOf, type LaidRation, layOut, type RationContent, type RationRow } from '../facts/ration-content.js';
+import { contentOf, type RationContent, type RationRow } from '../facts/ration-content.js';
 import { RationRead } from './ration.read.js';
 
 /** The ration that a herd is on, as laid on the day. */
@@ -11,7 +10,6 @@ export interface FedNow {
   row: RationRow;
   content: RationContent;
   lots: ReadonlyMap<string, LotFacts>;
-  shares: LotShare[] | undefined;
 }
 
 @Injectable()
@@ -40,13 +38,8 @@ export class FedNowRead {
     return new Map(
       [...inUse].map(([herdId, row]) => {
         const content = contentOf(row, layers.get(row.id) ?? []);
-        const laid = layOut(content, lots);
-        return [herdId, { row, content, lots, shares: laid.ok ? sharesOf(laid.value) : undefined }];
+        return [herdId, { row, content, lots }];
       }),
     );
   }
-}
-
-function sharesOf(laid: LaidRation): LotShare[] {
-  return laid.parts.map((part) => ({ lotId: part.lotId, shareOfDryMatter: part.shares.dryMatterShare }));
 }

@@ -1,4 +1,3 @@
-import type { LotShare } from '../../core/cautions/rumen.js';
 import { anyInMilk } from '../../core/judge/in-milk.js';
 import { JUDGEMENT } from '../../core/judge/judgement.data.js';
 import type { WantedRation } from '../../core/ration/agreed-ration.js';
@@ -26,8 +25,6 @@ export interface LeastCostQuestion {
   readonly body: Body;
   readonly lots: ReadonlyMap<string, LotFacts>;
   readonly candidates: readonly Candidate[];
-  /** What is fed now. */
-  readonly before: readonly LotShare[] | undefined;
   readonly currency: Currency;
   readonly units: UnitSystem;
 }
@@ -39,12 +36,11 @@ export async function answerLeastCost({
   body,
   lots,
   candidates,
-  before,
   currency,
   units,
 }: LeastCostQuestion): Promise<AnswerOf<typeof api.leastCostRationFor>> {
   const solve = await linearSolver();
-  const judging = judgingOf(herd, span, body, { lots, candidates, before });
+  const judging = judgingOf(herd, span, body, { lots, candidates });
   const outcome = safeRation({
     candidates,
     animal: span.animal,

@@ -1,6 +1,5 @@
 import type { RaisedCaution } from '../../core/cautions/caution.js';
 import { lotCautions } from '../../core/cautions/lot-cautions.js';
-import type { LotShare } from '../../core/cautions/rumen.js';
 import { waterCautions, type WaterOnTheDay } from '../../core/cautions/water.js';
 import type { ObservedLot } from '../../core/cautions/hay-observations.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
@@ -51,12 +50,9 @@ export function judgingOf(
   {
     lots,
     candidates,
-    before,
   }: {
     readonly lots: ReadonlyMap<string, LotFacts>;
     readonly candidates: readonly Candidate[];
-    /** What is fed now. */
-    readonly before?: readonly LotShare[] | undefined;
   },
 ): Judging {
   const options: JudgeOptions = { edition: body.edition, coldMethod: body.coldMethod };
@@ -83,7 +79,7 @@ export function judgingOf(
       wastedShare: wasted.share,
       showCost: true,
       ...knownOf(partsOf(layers).map(({ lot }) => lot)),
-      before,
+      before: herd.fedBefore,
     }),
     wasted,
   });

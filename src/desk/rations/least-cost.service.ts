@@ -19,7 +19,6 @@ import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { HerdSpanRead } from './herd-span.read.js';
 import type { LeastCostQuestion } from './least-cost-answer.js';
 import { OFFER_PREFIX, QUOTE_PREFIX } from './least-cost-judgement.js';
-import { FedNowRead } from './fed-now.read.js';
 import type * as api from './least-cost.schema.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 
@@ -33,7 +32,6 @@ export class LeastCostService {
     private readonly lots: LotFactsRead,
     private readonly quotes: HayQuoteRead,
     private readonly spans: HerdSpanRead,
-    private readonly now: FedNowRead,
     private readonly database: Database,
     private readonly heavyWork: HeavyWork,
   ) {}
@@ -76,7 +74,6 @@ export class LeastCostService {
       span: await this.spans.of(tenant, herd, { days: body.days, weather: body.weather }),
       body,
       lots: new Map(onHand.map(({ facts }) => [facts.row.id, facts])),
-      before: (await this.now.of(tenant, [herd])).get(herd.herd.id)?.shares,
       currency,
       units: query.units ?? tenant.operation.unitPreference,
     };

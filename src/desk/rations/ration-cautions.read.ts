@@ -42,7 +42,6 @@ export class RationCautionsRead {
         statedWastedShare: contentOf(row, []).statedWastedShare,
         showCost: false,
         fedAtPresent,
-        ...(fedAtPresent || of.now?.shares === undefined ? {} : { before: of.now.shares }),
       }).cautions;
     };
   }

@@ -87,7 +87,6 @@ export function evaluate(
     showCost: tenant.may('prices', tenant.operationId),
     fedAtPresent,
     asFed: fedAtPresent && rationId === null,
-    ...(fedAtPresent || now?.shares === undefined ? {} : { before: now.shares }),
   });
   return {
     rationId,

@@ -2,6 +2,8 @@ import { Module } from '@nestjs/common';
 import { CostingModule } from '../../records/hay/costing/costing.module.js';
 import { RecordsModule } from '../../records/records.module.js';
 import { LayerTemplateModule } from '../layer-templates/layer-template.module.js';
+import { FedBeforeRead } from '../facts/fed-before.js';
+import { RationsInUseRead } from '../facts/rations-in-use.read.js';
 import { FedLatelyRead } from '../facts/fed-lately.js';
 import { HerdFactsRead } from '../facts/herd-facts.js';
 import { WaterRead } from '../facts/water.js';
@@ -36,6 +38,8 @@ import { RationStore } from './ration.store.js';
     HerdSpanRead,
     HerdFactsRead,
     LotFactsRead,
+    FedBeforeRead,
+    RationsInUseRead,
     FedLatelyRead,
     WaterRead,
   ],

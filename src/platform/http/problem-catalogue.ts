@@ -233,8 +233,8 @@ export const PROBLEMS = {
     status: 503,
     title: 'This took too long',
     meaning:
-      'The request waited for records that another request is changing, or asked for more than can be read in the ' +
-      'time allowed. Nothing of it was saved.',
+      'The request waited for records that another request is changing, or asked for more than can be read or ' +
+      'calculated in the time and memory allowed. Nothing of it was saved.',
     whatToDo:
       'Wait as long as the Retry-After header says and repeat the request with the same Idempotency-Key; ask for a ' +
       'shorter span if it was a report.',

@@ -21,7 +21,11 @@ export function withSharedShapes<Document extends { components?: { schemas?: obj
     if (shape === undefined) continue;
     const { default: _default, ...bare } = shape;
     shared = replacing(shared, likenessOf(shape), name) as Json;
-    (shared['components'] as { schemas: Record<string, Json> }).schemas[name] = { ...bare, description };
+    const components = shared['components'] as Json & { schemas: Json };
+    shared = {
+      ...shared,
+      components: { ...components, schemas: { ...components.schemas, [name]: { ...bare, description } } },
+    };
   }
   return sorted(shared) as Document;
 }
@@ -33,29 +37,43 @@ function sorted(document: Json): Json {
   return { ...document, components: { ...components, schemas } };
 }
 
+/** The same object where nothing in it is replaced, so that its likeness need not be worked out again. */
 function replacing(value: unknown, likeness: string, name: string): unknown {
-  if (Array.isArray(value)) return value.map((inner) => replacing(inner, likeness, name));
   if (typeof value !== 'object' || value === null) return value;
+  if (Array.isArray(value)) {
+    const made = value.map((inner) => replacing(inner, likeness, name));
+    return made.every((inner, index) => inner === value[index]) ? value : made;
+  }
   if (isShape(value) && likenessOf(value as Json) === likeness)
     return {
       $ref: HERE + name,
       ...Object.fromEntries(Object.entries(value).filter(([key]) => OWN.has(key))),
     };
-  return Object.fromEntries(Object.entries(value).map(([key, inner]) => [key, replacing(inner, likeness, name)]));
+  let made: Json | undefined;
+  for (const [key, inner] of Object.entries(value)) {
+    const replaced = replacing(inner, likeness, name);
+    if (replaced !== inner) (made ??= { ...value })[key] = replaced;
+  }
+  return made ?? value;
 }
 
 const isShape = (value: object): boolean => 'properties' in value || 'enum' in value;
 
 /** The shape as text, whatever the order in which its parts were written. */
 function likenessOf(shape: Json): string {
-  return JSON.stringify(
+  const known = LIKENESSES.get(shape);
+  if (known !== undefined) return known;
+  const made = JSON.stringify(
     Object.fromEntries(Object.entries(shape).filter(([key]) => !OWN.has(key))),
     (_key, value: unknown) =>
       typeof value === 'object' && value !== null && !Array.isArray(value)
         ? Object.fromEntries(Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1)))
         : value,
   );
+  LIKENESSES.set(shape, made);
+  return made;
 }
+const LIKENESSES = new WeakMap<Json, string>();
 
 /**
  * The shape at a place such as `YardBudget.lots[].likelyBalance`: fields after points, `[]` for the items of a list,

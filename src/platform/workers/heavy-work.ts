@@ -42,7 +42,7 @@ export class HeavyWork {
    * @param gone Aborted when nobody waits for the answer any more: the job is not begun, or ended.
    * @returns the job's answer.
    * @throws Problem what the job was refused with; too-much-at-once where the queue is full; took-too-long where it ran
-   *   into its deadline.
+   *   into its deadline or out of memory.
    */
   async run({ personId, operationId }: Asking, job: Job, gone?: AbortSignal): Promise<unknown> {
     const done = await this.#counted(() =>
@@ -88,6 +88,14 @@ export class HeavyWork {
           [],
           { 'Retry-After': '60' },
         );
+      if (isOutOfMemory(error))
+        throw new Problem(
+          'took-too-long',
+          `This was stopped when it needed more than the ${this.workers.memoryMb} MB that a calculation may use. Ask ` +
+            'for fewer days, herds or lots.',
+          [],
+          { 'Retry-After': '60' },
+        );
       throw error;
     } finally {
       this.#given -= 1;
@@ -97,6 +105,11 @@ export class HeavyWork {
   async onApplicationShutdown(): Promise<void> {
     await this.workers.close();
   }
+}
+
+/** Node ends such a thread. */
+function isOutOfMemory(error: unknown): boolean {
+  return (error as { code?: unknown } | null | undefined)?.code === 'ERR_WORKER_OUT_OF_MEMORY';
 }
 
 /** Nobody reads it; it keeps what was stopped out of the log of faults. */

@@ -13,6 +13,7 @@ export type Job =
   | { readonly kind: 'what-ifs'; readonly question: unknown }
   | { readonly kind: 'least-cost'; readonly question: unknown }
   | { readonly kind: 'trial-judgement'; readonly trial: unknown }
+  | { readonly kind: 'costs'; readonly operationId: string }
   | { readonly kind: 'request'; readonly request: ThreadRequest };
 
 /** What came of a job: its answer, or the problem that the person is told. */

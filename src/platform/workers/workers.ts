@@ -4,6 +4,8 @@ import { Piscina } from 'piscina';
 /** Threads that do jobs; what goes in and comes out is what a structured clone keeps. */
 export interface Workers {
   readonly threads: number;
+  /** What each of them may use. */
+  readonly memoryMb: number;
   /** Whether they can answer whole requests: they know the database. */
   readonly answersRequests: boolean;
   /** How many jobs wait for a thread. */
@@ -28,21 +30,27 @@ const WAITING_MOST = 256;
  * A pool of threads that each load `file`, whose default export does one job. They start with the first job and end
  * after some minutes without one. One core is left to the requests.
  */
-export function threadsOf(file: string, parts?: ThreadParts, execArgv?: readonly string[]): Workers {
+export function threadsOf(
+  file: string,
+  parts?: ThreadParts,
+  execArgv?: readonly string[],
+  memoryMb = MEMORY_MB,
+): Workers {
   const threads = Math.max(1, availableParallelism() - 1);
   let pool: Piscina | undefined;
   return {
     threads,
+    memoryMb,
     answersRequests: parts !== undefined,
     waiting: () => pool?.queueSize ?? 0,
     do: (job, signal) => {
-      pool ??= new Piscina({
+      pool ??= madePool({
         filename: file,
         minThreads: 0,
         maxThreads: threads,
         idleTimeout: IDLE_MS,
         maxQueue: WAITING_MOST,
-        resourceLimits: { maxOldGenerationSizeMb: MEMORY_MB },
+        resourceLimits: { maxOldGenerationSizeMb: memoryMb },
         workerData: parts,
         ...(execArgv === undefined ? {} : { execArgv: [...execArgv] }),
       });
@@ -52,4 +60,9 @@ export function threadsOf(file: string, parts?: ThreadParts, execArgv?: readonly
       await pool?.destroy();
     },
   };
+}
+
+/** A thread that ends between jobs is nobody's fault to be told: the next job gets another one. */
+function madePool(options: ConstructorParameters<typeof Piscina>[0]): Piscina {
+  return new Piscina(options).on('error', () => undefined);
 }

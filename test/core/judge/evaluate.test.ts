@@ -538,7 +538,7 @@ describe('cautions of a ration', () => {
     );
     const { cautions, nitrate } = evaluated(
       cowRequest(ration([STRAW, 9], [oats, 2]), {
-        before: [{ lotId: 'Meadow hay', shareOfDryMatter: 1 }],
+        before: { shares: [{ lotId: 'Meadow hay', shareOfDryMatter: 1 }], starchyGrainKgPerDay: 0 },
         testing: [{ lotName: 'Oat hay', daysSinceSample: null, daysUntilFed: 0, balesCored: null, lotKg: null }],
       }),
     );

@@ -260,12 +260,15 @@ describe('a herd of which little is known is judged on the safe side', () => {
     expect(unjudged({ ...DRY_COW, fullBodyWeightKg: 23_000 }, ON_CORN).map(({ code }) => code)).toContain('acidosis');
   });
   test('14 lb of corn at once to cattle on hay is a danger, brought up over weeks it is to be watched', () => {
-    const before = [{ lotId: 'Meadow hay', shareOfDryMatter: 1 }];
+    const before = { shares: [{ lotId: 'Meadow hay', shareOfDryMatter: 1 }], starchyGrainKgPerDay: 0 };
     expect(raised(ON_CORN, { before })).toContain('acidosis/danger');
-    const used = [
-      { lotId: 'Meadow hay', shareOfDryMatter: 0.45 },
-      { lotId: 'Corn', shareOfDryMatter: 0.55 },
-    ];
+    const used = {
+      shares: [
+        { lotId: 'Meadow hay', shareOfDryMatter: 0.45 },
+        { lotId: 'Corn', shareOfDryMatter: 0.55 },
+      ],
+      starchyGrainKgPerDay: lb(13),
+    };
     expect(raised(ON_CORN, { before: used })).toContain('acidosis/watch');
   });
 });

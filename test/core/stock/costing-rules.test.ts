@@ -571,6 +571,8 @@ describe('hay drawn at the instant at which it came', () => {
     const fed = feed('f1', '2025-11-03', 'b', ton(5));
     const [one, other] = [replayed(method, history(hauled, fed)), replayed(method, history(fed, hauled))];
     expect(postings(entryOf(other, 'f1'))).toEqual(postings(entryOf(one, 'f1')));
+    // Told as the ledger has them, whichever had to wait.
+    expect(other.entries.map((entry) => entry.entryId)).toEqual(['p1', 'p2', 'f1', 't1']);
     // By hand: the one ton of b at 90 and four tons of a at 100 each.
     if (method === 'specific-lot')
       expect(postings(entryOf(other, 'f1'))).toEqual(['hay-inventory -490.00', 'feed-expense 490.00']);

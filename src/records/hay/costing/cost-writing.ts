@@ -2,8 +2,9 @@ import { Injectable, Logger, type OnApplicationShutdown } from '@nestjs/common';
 import type { CostingMethod } from '../../../core/stock/costing-entries.js';
 import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
+import { HeavyWork } from '../../../platform/workers/heavy-work.js';
 import type { LedgerRow } from './costing.read.js';
-import { WrittenCostsService } from './written-costs.service.js';
+import { type Progress, WrittenCostsService } from './written-costs.service.js';
 import type { KindTip } from './written-costs.store.js';
 
 const NAME = 'costs of hay';
@@ -11,6 +12,7 @@ const WAIT_MS = 2000;
 /** An entry that comes meanwhile makes another one necessary. */
 const ATTEMPTS = 3;
 const WORTH_A_LINE_MS = 500;
+const TURN_MS = 1000;
 
 /** When costs are written: with the entry that changes them or, where that would take long, soon after it. */
 @Injectable()
@@ -23,6 +25,7 @@ export class CostWriting implements OnApplicationShutdown {
   constructor(
     private readonly database: Database,
     private readonly costs: WrittenCostsService,
+    private readonly heavyWork: HeavyWork,
   ) {}
 
   /** Has what this request changes in the costs written, once, when all of the request is in the ledger. */
@@ -64,7 +67,7 @@ export class CostWriting implements OnApplicationShutdown {
     const books = { ...tenant, operation: { ...tenant.operation, costingMethod } };
     const mayWrite = tenant.may('records', tenant.operationId);
     tenant.beforeCommit(NAME, async () => {
-      if (!mayWrite || !(await this.costs.write(books, undefined, 'all'))) this.#soon(tenant.operationId);
+      if (!mayWrite || !(await this.costs.write(books, 'all'))) this.#soon(tenant.operationId);
     });
   }
 
@@ -83,17 +86,44 @@ export class CostWriting implements OnApplicationShutdown {
     if (this.#waiting.has(operationId)) return;
     const timer = setTimeout(() => {
       this.#waiting.delete(operationId);
-      this.#all(operationId).catch((error: unknown) => this.#log.error(error));
+      void this.#all(operationId);
     }, WAIT_MS);
     timer.unref();
     this.#waiting.set(operationId, timer);
   }
 
+  /** What cannot be written now stays due until the next entry, or the next start. */
   async #all(operationId: string, which = operationId): Promise<void> {
     const began = Date.now();
-    for (let attempt = 1; attempt <= ATTEMPTS; attempt += 1)
-      if (await this.database.keepBooks(operationId, (books) => this.costs.write(books, Infinity, 'all'))) break;
+    try {
+      for (let attempt = 1; attempt <= ATTEMPTS;) {
+        const progress = await this.#somewhere(operationId);
+        if (progress === 'all') break;
+        if (progress === 'stays') attempt += 1;
+      }
+    } catch (error) {
+      this.#log.error(error, `not written for operation ${which}`);
+    }
     const took = Date.now() - began;
     if (took > WORTH_A_LINE_MS) this.#log.log(`written for operation ${which} in ${took} ms`);
+  }
+
+  /** In a thread, if there are threads that know the database: a part of a long history would hold the event loop. */
+  async #somewhere(operationId: string): Promise<Progress> {
+    if (!this.heavyWork.answersRequests) return this.inTurn(operationId);
+    return (await this.heavyWork.run(
+      { personId: operationId, operationId },
+      { kind: 'costs', operationId },
+    )) as Progress;
+  }
+
+  /** Writes parts of what is due for a while, so that other work comes in between. */
+  async inTurn(operationId: string): Promise<Progress> {
+    const until = Date.now() + TURN_MS;
+    let progress: Progress;
+    do {
+      progress = await this.database.keepBooks(operationId, (books) => this.costs.writePart(books));
+    } while (progress === 'more' && Date.now() < until);
+    return progress;
   }
 }

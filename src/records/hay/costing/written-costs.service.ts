@@ -22,6 +22,11 @@ import {
 
 /** An entry that would have more of them replayed leaves its costs to be written later. */
 const ENTRIES_WITH_A_REQUEST = 500;
+/** Of a long history that is written in parts, at least so many at a time. */
+const ENTRIES_OF_A_PART = 2000;
+
+/** Whether everything due is written, more of it can be at once, or it stays due for now. */
+export type Progress = 'all' | 'more' | 'stays';
 
 /** Writes down what the entries of the hay ledger cost, by the core's replay from the last state before a change. */
 @Injectable()
@@ -82,17 +87,37 @@ export class WrittenCostsService {
    * @returns whether all are written now; what would take long, or is being written by another, stays due, and reports
    * replay it.
    */
-  async write(books: OperationBooks, most = ENTRIES_WITH_A_REQUEST, kinds: 'due' | 'all' = 'due'): Promise<boolean> {
+  async write(books: OperationBooks, kinds: 'due' | 'all' = 'due'): Promise<boolean> {
+    let all = true;
+    for (const due of await this.#dues(books, kinds)) {
+      const history = await this.#historyFor(books, due, ENTRIES_WITH_A_REQUEST);
+      all = history !== undefined && (await this.#writeHistory(books, due, history)) && all;
+    }
+    return all;
+  }
+
+  /**
+   * Writes the next part of what is due, of any length: some days of one kind. Of the rest, less is due than before.
+   * @param atLeast so many entries, if there are, and those of their last day
+   */
+  async writePart(books: OperationBooks, atLeast = ENTRIES_OF_A_PART): Promise<Progress> {
+    const dues = await this.#dues(books, 'all');
+    for (const due of dues) {
+      const history = await this.#partFor(books, due, atLeast);
+      if (!(await this.#writeHistory(books, due, history))) continue;
+      return history.until === undefined && dues.length === 1 ? 'all' : 'more';
+    }
+    return dues.length === 0 ? 'all' : 'stays';
+  }
+
+  async #dues(books: OperationBooks, kinds: 'due' | 'all'): Promise<DueCosts[]> {
     const method = books.operation.costingMethod;
-    const begun = this.store.begin(books);
     const [, , dues] = await together(
-      begun,
+      this.store.begin(books),
       kinds === 'all' ? this.store.open(books, method) : Promise.resolve(),
       this.store.due(books, method),
     );
-    let all = true;
-    for (const due of dues) all = (await this.#writeKind(books, due, most)) && all;
-    return all;
+    return dues;
   }
 
   /**
@@ -129,10 +154,8 @@ export class WrittenCostsService {
     };
   }
 
-  async #writeKind(books: OperationBooks, due: DueCosts, most: number): Promise<boolean> {
-    const found = await this.#historyFor(books, due, most);
-    if (found === undefined) return false;
-    const { rows, start } = found;
+  /** @returns false where costing cannot follow the ledger, or where somebody has written others meanwhile. */
+  async #writeHistory(books: OperationBooks, due: DueCosts, { rows, start, until }: History): Promise<boolean> {
     const currency = asCurrency(books.operation.currency);
     const entries = costingEntries(rows, currency);
     const days = [...new Set(entries.map((entry) => entry.on))];
@@ -145,6 +168,7 @@ export class WrittenCostsService {
     });
     if (costs === undefined) return false;
     return this.store.replace(books, due, {
+      until,
       rows: costedRows(costs, rows).filter((row) => row.on >= due.from),
       states: costs.kept,
       // Without a state of its day nothing can be appended to it.
@@ -152,26 +176,55 @@ export class WrittenCostsService {
     });
   }
 
+  /** As much of a kind's ledger as one part takes: whole days, most of them due. */
+  async #partFor(books: OperationBooks, due: DueCosts, atLeast: number): Promise<History> {
+    for (let [from, most] = [due.from, atLeast]; ;) {
+      const start = await this.store.stateBefore(books, due, from);
+      const found = await this.ledger.ledgerOfKind(books, due.hayKind, start?.until, most + 1);
+      const cutOn = found.length > most ? found.at(-1)?.effective_on : undefined;
+      const rows = cutOn === undefined ? found : found.filter((row) => row.effective_on < cutOn);
+      const isDue = rows.filter((row) => row.effective_on >= due.from).length;
+      // So that a part never costs much more than what it writes, however far back it has to begin.
+      if (cutOn !== undefined && (isDue === 0 || isDue < rows.length / 2)) {
+        most *= 2;
+        continue;
+      }
+      const first = await this.#firstNamedBefore(books, rows);
+      if (first === undefined)
+        return { rows, start, until: cutOn === undefined ? undefined : rows.at(-1)?.effective_on };
+      from = first;
+    }
+  }
+
   /**
    * The ledger of a kind from the last state on that comes before the first due day and before everything that later
    * entries reverse or bill; undefined if it is longer than `most`.
    */
-  async #historyFor(
-    books: OperationBooks,
-    due: DueCosts,
-    most: number,
-  ): Promise<{ rows: LedgerRow[]; start: KeptState | undefined } | undefined> {
+  async #historyFor(books: OperationBooks, due: DueCosts, most: number): Promise<History | undefined> {
     for (let from = due.from; ;) {
       const start = await this.store.stateBefore(books, due, from);
       const rows = await this.ledger.ledgerOfKind(books, due.hayKind, start?.until, most + 1);
       if (rows.length > most) return undefined;
-      const here = new Set(rows.map((row) => row.id));
-      const before = rows.flatMap((row) => row.reverses_id ?? row.receipt_id ?? []).filter((id) => !here.has(id));
-      const first = before.length === 0 ? undefined : await this.ledger.firstDayOf(books, before);
-      if (first === undefined) return { rows, start };
+      const first = await this.#firstNamedBefore(books, rows);
+      if (first === undefined) return { rows, start, until: undefined };
       from = first;
     }
   }
+
+  /** The first day of what these rows reverse or bill and is not among them. */
+  #firstNamedBefore(books: OperationBooks, rows: readonly LedgerRow[]): Promise<string | undefined> {
+    const here = new Set(rows.map((row) => row.id));
+    const before = rows.flatMap((row) => row.reverses_id ?? row.receipt_id ?? []).filter((id) => !here.has(id));
+    return before.length === 0 ? Promise.resolve(undefined) : this.ledger.firstDayOf(books, before);
+  }
+}
+
+/** A stretch of a kind's ledger, and what was known before it. */
+interface History {
+  rows: LedgerRow[];
+  start: KeptState | undefined;
+  /** Its last day, where more follows. */
+  until: string | undefined;
 }
 
 /**

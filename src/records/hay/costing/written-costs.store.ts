@@ -60,6 +60,13 @@ export interface KeptState {
   state: CostingState;
 }
 
+interface PutInPlace {
+  until: string | undefined;
+  rows: readonly CostedRow[];
+  states: readonly KeptState[];
+  last: LedgerPlace | undefined;
+}
+
 const ROWS_AT_ONCE = 2000;
 /** Besides the last one of every month, the states after this many last days with entries are kept. */
 export const LATEST_DAYS_KEPT = 4;
@@ -189,13 +196,14 @@ export class WrittenCostsStore {
   }
 
   /**
-   * Puts these costs and states in place of all from a day on; nothing of it is due any more.
+   * Puts these costs and states in place of all from a day on; nothing of it is due any more, or what comes after
+   * `until`.
    * @returns false, and nothing is changed, where somebody has written others since what is due was read
    */
   async replace(
     { db, operationId }: OperationBooks,
     { method, hayKind, from, notes, version }: DueCosts,
-    { rows, states, last }: { rows: readonly CostedRow[]; states: readonly KeptState[]; last: LedgerPlace | undefined },
+    { until, rows, states, last }: PutInPlace,
   ): Promise<boolean> {
     const ofKind = sql`operation_id = ${operationId} AND costing_method = ${method} AND hay_kind = ${hayKind}`;
     const claimed = await sql`
@@ -205,6 +213,10 @@ export class WrittenCostsStore {
     if (claimed.numAffectedRows !== 1n) return false;
     await sql`
       WITH written AS (DELETE FROM costing_due WHERE ${ofKind} AND sequence = ANY (${notes}::bigint[])),
+      left_due AS (
+        INSERT INTO costing_due (operation_id, costing_method, hay_kind, from_on, transaction_number)
+        SELECT ${operationId}, ${method}, ${hayKind}, x.until + 1, 0 FROM (SELECT ${until ?? null}::date AS until) x
+         WHERE x.until IS NOT NULL),
       standing AS (
         SELECT until_on, row_number() OVER (ORDER BY until_on DESC) AS age,
           row_number() OVER (PARTITION BY date_trunc('month', until_on) ORDER BY until_on DESC) AS age_in_month

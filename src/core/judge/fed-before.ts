@@ -1,0 +1,40 @@
+import type { LotShare } from '../cautions/rumen.js';
+import { PRESENT_FEEDING } from './present-feeding.data.js';
+
+/** What one head got from a lot on a day. */
+export interface PartOfDay {
+  readonly lotId: string;
+  readonly asFedKg: number;
+  /** Dry matter in a kilogram as fed. */
+  readonly dryMatterShare: number;
+  readonly isStarchyGrain: boolean;
+}
+
+/** What cattle are used to on a day: the mean of the days before it. */
+export interface FedBefore {
+  readonly shares: readonly LotShare[];
+  /** As fed, per head. */
+  readonly starchyGrainKgPerDay: number;
+}
+
+/**
+ * The mean of the last days on which it is known what the herd was fed, newest first, the day that is judged not among
+ * them. A new feed so counts as used to little by little, and wholly after a week; what is brought up in small steps
+ * never stands far above it. `null` where no day is known.
+ */
+export function fedBeforeOf(days: readonly (readonly PartOfDay[])[]): FedBefore | null {
+  const parts = days.slice(0, PRESENT_FEEDING.days.value).flat();
+  const count = Math.min(days.length, PRESENT_FEEDING.days.value);
+  const dryMatter = (of: readonly PartOfDay[]): number =>
+    of.reduce((sum, { asFedKg, dryMatterShare }) => sum + asFedKg * dryMatterShare, 0);
+  const total = dryMatter(parts);
+  if (!(total > 0)) return null;
+  return {
+    shares: [...new Set(parts.map(({ lotId }) => lotId))].map((lotId) => ({
+      lotId,
+      shareOfDryMatter: dryMatter(parts.filter((part) => part.lotId === lotId)) / total,
+    })),
+    starchyGrainKgPerDay:
+      parts.filter(({ isStarchyGrain }) => isStarchyGrain).reduce((sum, { asFedKg }) => sum + asFedKg, 0) / count,
+  };
+}
