@@ -165,8 +165,8 @@ describe('what was seen of a lot', () => {
       const [near] = observationCautions(seen({ ...moldy, ...taken(21) }));
       expect(near).toMatchObject({ code: 'visible-mould', severity: 'danger', subject: { name: 'North stack' } });
       expect(near?.message).toBe(
-        'Heavy mold was seen in Load, which was taken from North stack 21 days before, on 2027-01-10; moldy bales: 6. ' +
-          'Look at North stack itself.',
+        'Heavy mold was seen in Load, which was taken from North stack 21 days before, on 2027-01-10; ' +
+          'moldy bales: 6. Look at North stack itself.',
       );
       expect(raised(seen({ ...moldy, ...taken(22) }))).toEqual([]);
       expect(raised(seen({ smell: 'smoke', ...taken(2) }))).toMatchObject([{ severity: 'danger' }]);
