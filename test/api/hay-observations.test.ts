@@ -347,6 +347,49 @@ describe('a look at a hay lot', () => {
     expect(told(((await one(`/lab-tests/${test.id}`)).body as typeof test).lotCautions)).toEqual([nitrate, tetany]);
   });
 
+  it('what is seen of a part within three weeks of its leaving warns of the stack that it was taken from', async () => {
+    const { lotId } = await lot(operation, ranchId, { name: 'Long stack', tons: '60' });
+    const stack = async (): Promise<string[]> => {
+      const { body } = await operation.as.nutritionist.post<{ cautions: Caution[] }>(
+        operation.at('/what-if'),
+        {
+          herdIds: [herdId],
+          rations: [
+            {
+              kind: 'unsaved',
+              name: 'Of the stack',
+              basis: 'as-fed',
+              amount: { weight: { value: '26', unit: 'lb' }, basis: 'as-fed' },
+              layers: [{ role: 'mixed', parts: [{ hayLotId: lotId, sharePercent: '100' }] }],
+            },
+          ],
+        },
+        { key: null, query: { on: ON }, expect: 200 },
+      );
+      return listsIn(body).flat();
+    };
+    const part = async (name: string, movedOn: string): Promise<string> =>
+      String((await transfer(operation, lotId, { name, ranchId }, { movedOn }))['toLotId']);
+    const near = await part('Taken lately', '2026-12-28');
+    const far = await part('Taken long ago', '2026-11-10');
+    const of = async (hayLotId: string, more: object): Promise<{ id: string }> =>
+      (await operation.as.owner.post<WithId>(operation.at('/hay-observations'), { hayLotId, ...more }, { expect: 201 }))
+        .body;
+    expect(await stack()).toEqual([]);
+    await of(far, { seenOn: '2027-01-10', mold: 'heavy' });
+    expect(await stack()).toEqual([]);
+    const moldy = await of(near, { seenOn: '2027-01-09', mold: 'heavy' });
+    expect(await stack()).toEqual(['visible-mould danger 1.000000']);
+    // Taken back, it leaves no trace; nor does it stand once the stack itself was looked at.
+    await takeBack(moldy.id);
+    expect(await stack()).toEqual([]);
+    await of(near, { seenOn: '2027-01-09', smell: 'smoke' });
+    expect(await stack()).toEqual([expect.stringContaining('stack-temperature danger')]);
+    await of(lotId, { seenOn: '2027-01-10', heatFelt: 'cool' });
+    await of(lotId, { seenOn: '2027-01-10', smell: 'sweet' });
+    expect(await stack()).toEqual([]);
+  });
+
   it('what lay in the stack when a lot was split off goes with it, and what it caught later is told', async () => {
     const early = await look({ seenOn: '2026-12-01', smell: 'tobacco' });
     const hauled = String(

@@ -35,7 +35,13 @@ export interface HayObservation {
   /** Name of the lot that was looked at, where this hay was then a part of another. */
   readonly seenIn?: string;
   /** Where another lot was looked at after hay of it had gone into this one: that lot and the last day of the move. */
-  readonly leftBefore?: { readonly lotId: string; readonly lotName: string; readonly on: string };
+  readonly leftBefore?: {
+    readonly lotId: string;
+    readonly lotName: string;
+    readonly on: string;
+    /** True where that lot is a part that was taken from this one: what was found in it is told of the rest. */
+    readonly isPart?: boolean;
+  };
 }
 
 /** A lot with all that was seen of it up to a day. */
@@ -68,7 +74,7 @@ type BadBales = (observation: HayObservation) => number | null;
  * than had been found bad; where several looked on that day, the worst counts, since a stack is as hot as its hottest
  * spot. Hay that was moved in keeps what was seen of it, until somebody looks at the lot after the move; the worst of
  * all counts. Hay that had left a stack before somebody looked there shares what was found, until somebody looks at it
- * where it lies.
+ * where it lies; so does the rest of a stack, of a part that was taken from it.
  */
 function standing(
   { observations, leftLot }: AskedLot,
@@ -80,9 +86,14 @@ function standing(
     return bad === null ? [] : [{ seenOn: observation.seenOn, observation, bad, badBales: badBales(observation) ?? 0 }];
   });
   return looks
-    .filter(({ observation }) => observation.leftBefore?.lotId === leftLot)
+    .filter(({ observation }) => observation.leftBefore?.lotId === leftLot && tellsOfTheRest(observation))
     .filter((one) => !looks.some((later) => answers(later, one) && (one.bad === 0 || tellsOf(later, one))))
     .reduce<Look | null>((worst, one) => (worst === null || isWorse(one, worst) ? one : worst), null);
+}
+
+/** What a part that was taken from the stack caught elsewhere says nothing of the rest. */
+function tellsOfTheRest({ leftBefore, seenOn }: HayObservation): boolean {
+  return leftBefore?.isPart !== true || daysBetween(leftBefore.on, seenOn) <= BEGAN_WITHIN_DAYS.value;
 }
 
 interface Counted {
@@ -132,7 +143,9 @@ function hayOf({ lotName }: ObservedLot, found: Standing | null): string {
   const { movedIn, leftBefore, seenIn } = found?.observation ?? {};
   if (found !== null && leftBefore !== undefined) {
     const days = counted(daysBetween(leftBefore.on, found.seenOn), 'day');
-    return `${leftBefore.lotName}, hay of which had gone into ${lotName} ${days} before,`;
+    return leftBefore.isPart === true
+      ? `${leftBefore.lotName}, which was taken from ${lotName} ${days} before,`
+      : `${leftBefore.lotName}, hay of which had gone into ${lotName} ${days} before,`;
   }
   if (movedIn !== undefined) return `${movedIn.lotName}, hay of which was moved into ${lotName},`;
   return seenIn === undefined ? lotName : `${seenIn}, of which ${lotName} was then a part,`;

@@ -158,6 +158,21 @@ describe('what was seen of a lot', () => {
       );
     });
 
+    it('warns of the rest of a stack by what was found in a part, within three weeks of its leaving alone', () => {
+      const taken = (days: number): Partial<HayObservation> => ({
+        leftBefore: { lotId: 'part', lotName: 'Load', on: addDays('2027-01-10', -days), isPart: true },
+      });
+      const [near] = observationCautions(seen({ ...moldy, ...taken(21) }));
+      expect(near).toMatchObject({ code: 'visible-mould', severity: 'danger', subject: { name: 'North stack' } });
+      expect(near?.message).toBe(
+        'Heavy mold was seen in Load, which was taken from North stack 21 days before, on 2027-01-10; ' +
+          'moldy bales: 6. Look at North stack itself.',
+      );
+      expect(raised(seen({ ...moldy, ...taken(22) }))).toEqual([]);
+      expect(raised(seen({ smell: 'smoke', ...taken(2) }))).toMatchObject([{ severity: 'danger' }]);
+      expect(raised(seen({ ...moldy, ...taken(2) }, { mold: 'none', balesChecked: 6 }))).toEqual([]);
+    });
+
     it('takes nothing from what was seen of the hay itself', () => {
       expect(raised(seen({ mold: 'heavy', balesMoldy: 3 }, { ...moldy, ...left(60) }))).toEqual([
         { code: 'visible-mould', severity: 'danger', given: 3 },

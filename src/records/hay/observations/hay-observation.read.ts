@@ -3,6 +3,7 @@ import { type Selectable, sql } from 'kysely';
 import type { HayObservation, ObservedLot } from '../../../core/cautions/hay-observations.js';
 import { feedGroupOf } from '../../../core/feeds/other-feeds.data.js';
 import { convertDecimal } from '../../../core/units/unit.js';
+import { together } from '../../../platform/database/together.js';
 import type { DB, OperationTenant, Queries } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
@@ -51,6 +52,19 @@ function seenAlongTheLine(row: HayObservationRow & OnTheLine): HayObservation {
   return row.hay_lot_id === lotId ? seen : { ...seen, seenIn: lotName };
 }
 
+/** A part that was taken from a lot, and when. */
+interface OfPart {
+  for_lot_id: string;
+  lot_name: string;
+  taken_on: string;
+}
+
+/** An observation of a part that was taken from a lot, as it tells of the rest. */
+function seenOfPart(row: HayObservationRow & OfPart): HayObservation {
+  const leftBefore = { lotId: row.hay_lot_id, lotName: row.lot_name, on: row.taken_on, isPart: true };
+  return { ...observationOf(row), leftBefore };
+}
+
 /** A lot with its observations. */
 export function observedLotOf(lot: HayLotRow, observations: readonly HayObservation[]): ObservedLot {
   const group = feedGroupOf(lot.hay_kind);
@@ -89,7 +103,7 @@ export class HayObservationRead {
   /**
    * Observations of each lot up to a day, as known at an instant: entered by then and not reversed by then. For a lot
    * that was split off another or that hay was moved into, includes those of the other lot: from before the move as of
-   * the same hay, from after it as of hay that had left.
+   * the same hay, from after it as of hay that had left. For a stack, includes those of the parts taken from it.
    */
   async known(
     db: Queries,
@@ -97,8 +111,15 @@ export class HayObservationRead {
     lotIds: readonly string[],
   ): Promise<Map<string, HayObservation[]>> {
     const byLot = new Map<string, HayObservation[]>();
-    for (const row of await this.#alongTheLine(db, operations, lotIds))
-      byLot.set(row.for_lot_id, [...(byLot.get(row.for_lot_id) ?? []), seenAlongTheLine(row)]);
+    const [along, ofParts] = await together(
+      this.#alongTheLine(db, operations, lotIds),
+      this.#ofParts(db, operations, lotIds),
+    );
+    const seen = [
+      ...along.map((row) => [row.for_lot_id, seenAlongTheLine(row)] as const),
+      ...ofParts.map((row) => [row.for_lot_id, seenOfPart(row)] as const),
+    ];
+    for (const [lotId, one] of seen) byLot.set(lotId, [...(byLot.get(lotId) ?? []), one]);
     return byLot;
   }
 
@@ -114,15 +135,7 @@ export class HayObservationRead {
     lotIds: readonly string[],
   ): Promise<(HayObservationRow & OnTheLine)[]> {
     if (lotIds.length === 0 || operations.length === 0) return [];
-    const operationIds = operations.map((one) => one.operationId);
-    const until = sql<string>`(SELECT d.until FROM unnest(${operationIds}::uuid[],
-      ${operations.map((one) => one.instant)}::timestamptz[]) AS d (operation_id, until)
-      WHERE d.operation_id = hay_observation.operation_id)`;
-    const seenUntil = sql<string>`(SELECT coalesce(d.seen, 'infinity') FROM unnest(${operationIds}::uuid[],
-      ${operations.map((one) => one.sampledUntil ?? null)}::date[]) AS d (operation_id, seen)
-      WHERE d.operation_id = hay_observation.operation_id)`;
-    return db
-      .selectFrom('hay_observation')
+    return knownRows(db, operations)
       .innerJoin(lotLine(operations, lotIds), (join) =>
         join
           .onRef('line.operation_id', '=', 'hay_observation.operation_id')
@@ -130,13 +143,61 @@ export class HayObservationRead {
       )
       .selectAll('hay_observation')
       .select(['line.for_lot_id', 'line.source_id', 'line.lot_name', 'line.came_on', 'line.together_until'])
-      .where('hay_observation.operation_id', 'in', operationIds)
-      .where('hay_observation.recorded_at', '<=', until)
-      .where('hay_observation.happened_on', '<=', seenUntil)
-      .where(notReversed('hay_observation', { knownAt: until }))
       .orderBy('hay_observation.happened_on', 'desc')
       .orderBy('hay_observation.recorded_at', 'desc')
       .orderBy('hay_observation.id', 'desc')
       .execute();
   }
+
+  /** Looks at lots that were split off each of these, however far down, from the day they left it. */
+  async #ofParts(
+    db: Queries,
+    operations: readonly KnownUntil[],
+    lotIds: readonly string[],
+  ): Promise<(HayObservationRow & OfPart)[]> {
+    if (lotIds.length === 0 || operations.length === 0) return [];
+    const operationIds = operations.map((one) => one.operationId);
+    const part = sql<OfPart & { operation_id: string; lot_id: string }>`(WITH RECURSIVE part AS (
+      SELECT hay_lot.operation_id, hay_lot.split_from_id AS for_lot_id, hay_lot.id AS lot_id, hay_lot.name AS lot_name,
+        (SELECT min(t.happened_on) FROM hay_transfer t
+          WHERE t.operation_id = hay_lot.operation_id AND t.to_lot_id = hay_lot.id
+            AND t.from_lot_id = hay_lot.split_from_id) AS taken_on
+        FROM hay_lot
+       WHERE hay_lot.operation_id = ANY (${operationIds}::uuid[]) AND hay_lot.split_from_id = ANY (${lotIds}::uuid[])
+      UNION
+      SELECT hay_lot.operation_id, part.for_lot_id, hay_lot.id, hay_lot.name, part.taken_on
+        FROM part
+        JOIN hay_lot ON hay_lot.operation_id = part.operation_id AND hay_lot.split_from_id = part.lot_id
+    ) SELECT * FROM part)`.as<'part'>('part');
+    return knownRows(db, operations)
+      .innerJoin(part, (join) =>
+        join
+          .onRef('part.operation_id', '=', 'hay_observation.operation_id')
+          .onRef('part.lot_id', '=', 'hay_observation.hay_lot_id')
+          .onRef('part.taken_on', '<=', 'hay_observation.happened_on'),
+      )
+      .selectAll('hay_observation')
+      .select(['part.for_lot_id', 'part.lot_name', 'part.taken_on'])
+      .orderBy('hay_observation.happened_on', 'desc')
+      .orderBy('hay_observation.recorded_at', 'desc')
+      .orderBy('hay_observation.id', 'desc')
+      .execute();
+  }
+}
+
+/** Observations up to a day, as known at an instant, without columns and order. */
+function knownRows(db: Queries, operations: readonly KnownUntil[]) {
+  const operationIds = operations.map((one) => one.operationId);
+  const until = sql<string>`(SELECT d.until FROM unnest(${operationIds}::uuid[],
+    ${operations.map((one) => one.instant)}::timestamptz[]) AS d (operation_id, until)
+    WHERE d.operation_id = hay_observation.operation_id)`;
+  const seenUntil = sql<string>`(SELECT coalesce(d.seen, 'infinity') FROM unnest(${operationIds}::uuid[],
+    ${operations.map((one) => one.sampledUntil ?? null)}::date[]) AS d (operation_id, seen)
+    WHERE d.operation_id = hay_observation.operation_id)`;
+  return db
+    .selectFrom('hay_observation')
+    .where('hay_observation.operation_id', 'in', operationIds)
+    .where('hay_observation.recorded_at', '<=', until)
+    .where('hay_observation.happened_on', '<=', seenUntil)
+    .where(notReversed('hay_observation', { knownAt: until }));
 }
