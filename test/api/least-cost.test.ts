@@ -2,6 +2,7 @@
  * The cheapest ration over records: it is safe, its own evaluation agrees with it, and its need is that of the days it
  * has to last. Everything here is invented.
  */
+import { addDays } from '../../src/core/time/calendar-day';
 import { type Operation, operationWith } from '../support/people.js';
 import { herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
@@ -109,7 +110,11 @@ describe('the cheapest ration', () => {
   const fed = ({ layers }: Answer): string[] => layers.flatMap(({ parts }) => parts.map(({ name }) => name)).sort();
 
   /** The answer entered as a ration and judged at the address that judges rations. */
-  async function evaluated(answer: Answer, on = ON): Promise<{ lines: Line[]; cautions: Caution[] }> {
+  async function evaluated(
+    answer: Answer,
+    on = ON,
+    { herdId = cows, ...query }: { herdId?: string; weather?: string } = {},
+  ): Promise<{ lines: Line[]; cautions: Caution[] }> {
     const total = Number(answer.perHead.value);
     const parts = answer.layers.flatMap(({ role, parts: inLayer }) =>
       inLayer.map(({ hayLotId, perHead }) => ({ role, hayLotId, share: (Number(perHead.value) / total) * 100 })),
@@ -118,7 +123,7 @@ describe('the cheapest ration', () => {
     shares[0] = 100 - shares.slice(1).reduce((sum, share) => sum + share, 0);
     return (
       await operation.as.nutritionist.post<{ lines: Line[]; cautions: Caution[] }>(
-        operation.at(`/herds/${cows}/ration-evaluation`),
+        operation.at(`/herds/${herdId}/ration-evaluation`),
         {
           basis: 'as-fed',
           amount: { weight: answer.perHead, basis: 'as-fed' },
@@ -127,7 +132,7 @@ describe('the cheapest ration', () => {
             parts: [{ hayLotId, sharePercent: (shares[index] ?? 0).toFixed(4) }],
           })),
         },
-        { key: null, query: { on }, expect: 200 },
+        { key: null, query: { on, ...query }, expect: 200 },
       )
     ).body;
   }
@@ -196,6 +201,39 @@ describe('the cheapest ration', () => {
     }
     const mild = await ask({ on: HOT, days: 1, weather: 'none' });
     expect(mild.cautions.map(({ code }) => code)).not.toContain('heat-stress');
+  });
+
+  it('suits growing cattle on every day of its span: no verdict and no caution that it does not tell', async () => {
+    const price = { basis: 'per-mass', amount: '150', per: 'ton' };
+    const { lotId: corn } = await lot(operation, ranchId, { name: 'Corn', hayKind: 'corn-grain', tons: '90', price });
+    const steers = await herd(operation, ranchId, {
+      name: 'Stockers',
+      head: 60,
+      cattleClass: 'yearling',
+      sex: 'steer',
+      takenOn: ON,
+      bodyWeight: { value: '620', unit: 'lb' },
+      targetDailyGain: { value: '1.6', unit: 'lb' },
+    });
+    const hay = [{ hayLotId: lots['Meadow'] }, { hayLotId: lots['Alfalfa'] }];
+    for (const [days, yard] of [
+      [7, [...hay, { hayLotId: corn }]],
+      [14, [...hay, { hayLotId: corn }]],
+    ] as const) {
+      const body = { on: ON, days, weather: 'none', lots: yard };
+      const path = operation.at(`/herds/${steers}/least-cost-ration`);
+      const { body: answer } = await operation.as.nutritionist.post<Answer>(path, body, { key: null, expect: 200 });
+      expect([days, answer.conflict]).toEqual([days, []]);
+      const told = answer.cautions.map(({ code, severity }) => `${code} ${severity}`);
+      const excess = (lines: readonly Line[] = []): string[] =>
+        lines.flatMap(({ nutrient, verdict }) => (verdict === 'excess' ? [nutrient] : []));
+      for (const day of [ON, addDays(ON, Math.floor(days / 2)), addDays(ON, days - 1)]) {
+        const { lines, cautions } = await evaluated(answer, day, { herdId: steers, weather: 'none' });
+        expect([day, excess(lines)]).toEqual([day, excess(answer.judgement?.lines)]);
+        const found = cautions.map(({ code, severity }) => `${code} ${severity}`);
+        expect([day, found.filter((one) => !told.includes(one))]).toEqual([day, []]);
+      }
+    }
   });
 
   it('counts a mineral that is fed in a fixed amount', async () => {

@@ -268,14 +268,14 @@ function calciumToPhosphorusCautions({
       given: least,
       severity: 'watch',
       threshold: low,
-      message: `Ca:P is ${plain(least ?? 0)}:1, below 1:1.${differ}`,
+      message: `Ca:P is ${plainBeyond(least ?? 0, 2, low.value)}:1, below 1:1.${differ}`,
     }),
     ...raiseIfPassed({
       ...common,
       given: most,
       severity: 'notice',
       threshold: high,
-      message: `Ca:P is ${plain(most ?? 0)}:1, above 7:1.${differ}`,
+      message: `Ca:P is ${plainBeyond(most ?? 0, 2, high.value)}:1, above 7:1.${differ}`,
     }),
   ];
 }

@@ -1,6 +1,6 @@
 import { quantity, sentence } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
-import { plain, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
+import { plain, plainBeyond, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
 
 /** Bloat: legume share of the dry matter, worse when the hay is fed wet. */
 export function legumeBloatCautions({
@@ -61,7 +61,7 @@ export function acidosisCautions({
       given: grainPercent,
       threshold: limits.grainPercentOfWeight,
       message:
-        `Starchy grain is ${plain(grainPercent, 2)} % of body weight a day` +
+        `Starchy grain is ${plainBeyond(grainPercent, 2, limits.grainPercentOfWeight.value)} % of body weight a day` +
         (atOnce ? `, ${plain(addedPercent, 2)} % more than they were fed before, all at once.` : '.'),
     }),
     ...fiberShort,

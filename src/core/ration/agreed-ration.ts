@@ -29,6 +29,10 @@ export interface WantedRation
 export interface Search {
   readonly candidates: readonly Candidate[];
   readonly animal: AnimalDescription;
+  /** On the day on which they weigh least; what the animal weighs if absent. */
+  readonly lightestKg?: number;
+  /** True where what is laid need only be eaten on the mean of the days: on the lightest day no ration is. */
+  readonly eatenInTheMean?: boolean;
   readonly wanted: WantedRation;
   readonly ways: readonly SafeWay[];
   readonly guides?: GuideChoices | undefined;
@@ -209,12 +213,14 @@ export function limitsOf(
   const { animal, wanted, waterSulfateMgPerL } = search;
   const { proteinSystem, minerals, intakeCapShare, wastedShare, shareBands, minLongStemKg, head, days } = wanted;
   const { intakeFloorShare } = wanted;
-  const cap = intakeCapShare === undefined ? 1 : intakeCapShare;
+  const ofLightest = search.eatenInTheMean === true ? 1 : (requirement.leastIntakeShare ?? 1);
+  const cap = intakeCapShare === null ? null : (intakeCapShare ?? 1) * ofLightest;
   const fiber = way.limits.maxFiberPercentOfWeight ?? FIBER_CAPACITY_PERCENT_OF_WEIGHT;
   return {
     ...way.limits,
     requirement: withMargin(requirement, margin),
-    fullBodyWeightKg: animal.fullBodyWeightKg,
+    fullBodyWeightKg:
+      search.eatenInTheMean === true ? animal.fullBodyWeightKg : (search.lightestKg ?? animal.fullBodyWeightKg),
     proteinSystem,
     minerals,
     intakeCapShare: cap === null ? null : cap * (1 - margin),
@@ -225,7 +231,7 @@ export function limitsOf(
           ...(range === null && !eatsBeyondFiber(wanted) ? {} : filledByFiber(search, way, margin)),
         }),
     // Where fiber fills them, they eat no more than a share of what fiber allows.
-    maxFiberPercentOfWeight: fiber * (1 - margin) * (cap === null ? 1 : Math.min(1, cap)),
+    maxFiberPercentOfWeight: fiber * (1 - margin) * Math.min(1, intakeCapShare ?? 1),
     ...(way.limits.minDegradableShare === undefined
       ? {}
       : { minDegradableShare: way.limits.minDegradableShare * (1 + margin) }),

@@ -38,6 +38,8 @@ import {
 export interface SafeRationRequest {
   readonly candidates: readonly Candidate[];
   readonly animal: AnimalDescription;
+  /** Full body weight on the day on which they weigh least; that of the animal if absent. */
+  readonly lightestKg?: number;
   /** True if some of the herd are pregnant, though the average animal is not. */
   readonly anyPregnant?: boolean;
   /** True if some of the herd are in milk, though the average animal is not. */
@@ -72,7 +74,7 @@ const LEAST_SULFUR = 1 + 1e-2;
  * fed are left out and named. Limits are loosened only by what `wanted` says.
  */
 export function safeRation(request: SafeRationRequest): Outcome<SafeRation> {
-  const { candidates, wanted, wholeBalesEveryDays } = request;
+  const { candidates, wanted, wholeBalesEveryDays, lightestKg } = request;
   const first = request.needOn({});
   if (!first.ok) return first;
   const prepared = prepare(request);
@@ -88,6 +90,9 @@ export function safeRation(request: SafeRationRequest): Outcome<SafeRation> {
   try {
     const agreed = cheapestAgreed(search, { ranges: RANGES });
     if (agreed !== null) return withPrices(search, agreed, excluded, wholeBalesEveryDays);
+    const inTheMean = { ...search, eatenInTheMean: true };
+    const outgrown = lightestKg === undefined ? null : cheapestAgreed(inTheMean, { ranges: RANGES });
+    if (outgrown !== null) return withPrices(inTheMean, outgrown, excluded, wholeBalesEveryDays);
     const least = ofLeastSulfur(search);
     if (least !== null) {
       const outcome = withPrices(least.search, least.agreed, excluded, wholeBalesEveryDays);
@@ -121,7 +126,9 @@ function crossedIntake({ intakeFloorShare: floor = 0, intakeCapShare: cap }: Wan
 
 /** Lots that may be fed and whose values are known, with the limits that they are asked to keep. */
 function prepare(request: SafeRationRequest) {
-  const { animal, anyPregnant, anyMilking, wanted, guides, ownCautions } = request;
+  const { anyPregnant, anyMilking, wanted, guides, ownCautions, lightestKg } = request;
+  // What hurts a light animal hurts on the first day, however much it weighs on the last.
+  const animal = { ...request.animal, fullBodyWeightKg: lightestKg ?? request.animal.fullBodyWeightKg };
   const candidates = withLeast(request.candidates, wanted.leastLaid);
   const safety = { animal, anyPregnant, anyMilking, asked: wanted, guides, ownCautions };
   const out = candidates.flatMap(({ lot }): ExcludedCandidate[] => {
@@ -212,14 +219,17 @@ function withPrices(
 }
 
 function tangentAt(
-  { needOn, wanted }: Search,
+  search: Search,
   atMcalPerKg: number,
   dryMatterKg: number,
 ): NonNullable<RationLimits['intakeTangent']> {
+  const { needOn, wanted } = search;
   const step = 1e-4;
   const intake = (netEnergyMaintenanceMcalPerKg: number): number => {
     const need = needOn({ netEnergyMaintenanceMcalPerKg });
-    return need.ok ? need.value.dryMatterIntakeKgPerDay : 0;
+    if (!need.ok) return 0;
+    const ofLightest = search.eatenInTheMean === true ? 1 : (need.value.leastIntakeShare ?? 1);
+    return need.value.dryMatterIntakeKgPerDay * ofLightest;
   };
   const slope = (intake(atMcalPerKg + step) - intake(atMcalPerKg - step)) / (2 * step);
   return { capKgPerMcal: slope * (wanted.intakeCapShare ?? 1), atMcalPerKg, dryMatterKg };

@@ -216,6 +216,8 @@ export interface RequirementSet {
   readonly shrunkBodyWeightKg: number;
   /** Predicted dry matter intake with the diet given (or solved for). */
   readonly dryMatterIntakeKgPerDay: number;
+  /** Of the mean of several days: what is eaten on the day on which they eat least, as a share of that mean. */
+  readonly leastIntakeShare?: number;
   /** Maintenance with activity and weather in it. */
   readonly netEnergyMaintenanceMcalPerDay: number;
   /** Retained energy at the target gain (or of growing heifers and first-calf cows). */

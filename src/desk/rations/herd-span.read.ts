@@ -35,6 +35,10 @@ export interface HerdSpan {
   readonly until: string;
   /** Week by week; if the first day's weather counts for that day alone, that day is on its own. */
   readonly weeks: readonly SpanPart[];
+  /** Its first and its last day: what is laid alike on all days must suit the herd as it comes in and goes out. */
+  readonly ends: readonly HerdFacts[];
+  /** Mean full body weight on the day on which they weigh least, kg. */
+  readonly lightestKg: number;
   /** The mean animal in the middle of the span. */
   readonly animal: AnimalDescription;
   /** Every kind of animal in the herd on any of the days, by stage. */
@@ -57,31 +61,33 @@ export class HerdSpanRead {
   ): Promise<HerdSpan> {
     const through = (await this.herds.throughTime(tenant, [herd.herd], herd.on)).get(herd.herd.id);
     const onDay = (day: string): HerdFacts => ({ ...herd, ...through?.(day) });
-    const weeks = weeksOf(herd.on, days, weather === 'known').map(({ from, length }, index): SpanPart => {
-      const facts = onDay(addDays(from, Math.floor(length / 2)));
-      const asKnown = weather === 'known' && (index === 0 || days <= WEEK);
-      return {
-        from,
-        until: addDays(from, length - 1),
-        days: length,
-        herd: asKnown
-          ? { ...facts, weather: herd.weather, weatherAsked: 'known' }
-          : weather === 'none'
-            ? { ...facts, weather: null, weatherAsked: 'none' }
-            : facts,
-      };
-    });
+    const inWeather = (day: string, isFirst: boolean): HerdFacts => {
+      const facts = onDay(day);
+      if (weather === 'known' && (isFirst || days <= WEEK))
+        return { ...facts, weather: herd.weather, weatherAsked: 'known' };
+      return weather === 'none' ? { ...facts, weather: null, weatherAsked: 'none' } : facts;
+    };
+    const weeks = weeksOf(herd.on, days, weather === 'known').map(({ from, length }, index): SpanPart => ({
+      from,
+      until: addDays(from, length - 1),
+      days: length,
+      herd: inWeather(addDays(from, Math.floor(length / 2)), index === 0),
+    }));
     const until = addDays(herd.on, days - 1);
-    const animals = weeks.flatMap((week) => week.herd.standing.parts.map((part) => part.animal));
+    const ends = [inWeather(herd.on, true), inWeather(until, days === 1)];
+    const everyDay = [...ends, ...weeks.map((week) => week.herd)];
+    const animals = everyDay.flatMap((day) => day.standing.parts.map((part) => part.animal));
     return {
       weather,
       from: herd.on,
       until,
       weeks,
+      ends,
+      lightestKg: Math.min(...everyDay.map(({ animal }) => animal.fullBodyWeightKg)),
       animal: weeks[Math.floor(weeks.length / 2)]?.herd.animal ?? herd.animal,
       animals,
       mayBePregnant: pregnancyOf(animals) !== 'no',
-      hottestC: weather === 'none' ? null : hottestOf([herd, ...weeks.map((week) => week.herd)]),
+      hottestC: weather === 'none' ? null : hottestOf([herd, ...everyDay]),
     };
   }
 }
@@ -102,7 +108,7 @@ function weeksOf(on: string, days: number, firstDayApart: boolean): { from: stri
 }
 
 /** What one animal needs on a diet, averaged over the span. */
-export function needOverSpan({ weeks }: HerdSpan, options: JudgeOptions) {
+export function needOverSpan({ weeks, ends }: Pick<HerdSpan, 'weeks' | 'ends'>, options: JudgeOptions) {
   const step = Math.ceil(weeks.length / MOST_SAMPLES);
   const samples = Array.from({ length: Math.ceil(weeks.length / step) }, (_none, index) => {
     const alike = weeks.slice(index * step, (index + 1) * step);
@@ -112,7 +118,7 @@ export function needOverSpan({ weeks }: HerdSpan, options: JudgeOptions) {
   const known = new Map<string, Outcome<RequirementSet>>();
   return (diet: DietContext): Outcome<RequirementSet> => {
     const key = JSON.stringify(diet);
-    const found = known.get(key) ?? meanNeed(samples, options, diet);
+    const found = known.get(key) ?? meanNeed(samples, ends, options, diet);
     known.set(key, found);
     return found;
   };
@@ -120,6 +126,7 @@ export function needOverSpan({ weeks }: HerdSpan, options: JudgeOptions) {
 
 function meanNeed(
   samples: readonly { readonly days: number; readonly week: SpanPart | undefined }[],
+  ends: readonly HerdFacts[],
   options: JudgeOptions,
   diet: DietContext,
 ): Outcome<RequirementSet> {
@@ -131,7 +138,13 @@ function meanNeed(
     if (!need.ok) return need;
     sets.push({ share: days, set: need.value });
   }
-  return { ok: true, value: meanOfHerd(sets) };
+  const mean = meanOfHerd(sets);
+  const intakes = sets.map(({ set }) => set.dryMatterIntakeKgPerDay);
+  for (const end of ends) {
+    const need = needOf(end, options, asked);
+    if (need.ok) intakes.push(need.value.dryMatterIntakeKgPerDay);
+  }
+  return { ok: true, value: { ...mean, leastIntakeShare: Math.min(...intakes) / mean.dryMatterIntakeKgPerDay } };
 }
 
 /** The week in which the herd needs the most energy, and its need in that week on a diet. */

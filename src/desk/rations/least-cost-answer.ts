@@ -44,6 +44,7 @@ export async function answerLeastCost({
   const outcome = safeRation({
     candidates,
     animal: span.animal,
+    ...(body.days === 1 ? {} : { lightestKg: span.lightestKg }),
     anyPregnant: span.mayBePregnant,
     anyMilking: anyInMilk(span.animals),
     wanted: wantedOf(herd, span, body, judging.wasted.share),

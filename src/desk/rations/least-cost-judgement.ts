@@ -1,4 +1,4 @@
-import type { RaisedCaution } from '../../core/cautions/caution.js';
+import { type RaisedCaution, worstFirst } from '../../core/cautions/caution.js';
 import { lotCautions } from '../../core/cautions/lot-cautions.js';
 import { waterCautions, type WaterOnTheDay } from '../../core/cautions/water.js';
 import type { ObservedLot } from '../../core/cautions/hay-observations.js';
@@ -15,7 +15,14 @@ import type { InputOf } from '../../platform/http/endpoint.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
 import { waterOfHerd } from '../facts/water.js';
-import { type JudgedRation, type JudgedWaste, judgedOn, type JudgeOptions, wastedOf } from '../judge/ration-judge.js';
+import {
+  type JudgedRation,
+  type JudgedWaste,
+  judgedOn,
+  type JudgeOptions,
+  needOf,
+  wastedOf,
+} from '../judge/ration-judge.js';
 import { type HerdSpan, needOverSpan, worstWeekOf } from './herd-span.read.js';
 import type * as api from './least-cost.schema.js';
 
@@ -69,9 +76,9 @@ export function judgingOf(
     testing: testingOfLots(fed, lots, herd.on),
     observed: observedOfLots(fed, lots),
   });
-  const judgeOn = (layers: readonly RationLayer[], need: Outcome<RequirementSet>): Judged => ({
+  const judgeOn = (layers: readonly RationLayer[], need: Outcome<RequirementSet>, animal = span.animal): Judged => ({
     ...judgedOn(need, {
-      animal: span.animal,
+      animal,
       animals: span.animals,
       water: herd.water,
       temperatureC: span.hottestC,
@@ -83,13 +90,20 @@ export function judgingOf(
     }),
     wasted,
   });
+  const endsOf = (layers: readonly RationLayer[]): RaisedCaution[] =>
+    body.days === 1
+      ? []
+      : span.ends.flatMap((end) => {
+          const need = needOf(end, options, { diet: dietOf(layers) });
+          return [...judgeOn(layers, need, end.animal).cautions];
+        });
   return {
     span,
     wasted,
     water,
     needOn,
     ownCautions: (lot) => lotCautions(knownOf([lot])),
-    judge: (layers) => judgeOn(layers, needOn(dietOf(layers))),
+    judge: (layers) => withEnds(judgeOn(layers, needOn(dietOf(layers))), endsOf(layers)),
     worstWeek: (layers) => {
       const worst = worstWeekOf(span, options, dietOf(layers));
       if (worst === null) return null;
@@ -99,6 +113,17 @@ export function judgingOf(
     cautionsOfTheWater: () => (water === null ? [] : waterCautions(water)),
     layersOfBales: (ration) => layersOfBales(ration, candidates),
   };
+}
+
+/** The mean of the days hides what a ration does on the first or the last of them. */
+function withEnds(judged: Judged, ofEnds: readonly RaisedCaution[]): Judged {
+  const same = (one: RaisedCaution, other: RaisedCaution): boolean =>
+    one.code === other.code && one.subject?.name === other.subject?.name && one.severity === other.severity;
+  const more = ofEnds.filter(
+    (one, index) =>
+      !judged.cautions.some((other) => same(one, other)) && ofEnds.findIndex((other) => same(one, other)) === index,
+  );
+  return more.length === 0 ? judged : { ...judged, cautions: worstFirst([...judged.cautions, ...more]) };
 }
 
 /** For lots on hand, what is known from their tests; hay on offer has none unless the seller's values are used. */
