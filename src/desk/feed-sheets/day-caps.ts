@@ -14,11 +14,13 @@ export function capsOf({
   head,
   baled,
   loose,
+  along,
 }: {
   laid: Pick<LaidRation, 'parts' | 'dryMatterKgPerHead'>;
   head: number;
   baled: readonly string[];
   loose: readonly string[];
+  along: readonly string[];
 }): DayCap[] {
   const facts = new Map(laid.parts.map((part) => [part.lotId, part.facts]));
   const legume = (lotId: string): number => facts.get(lotId)?.lot.legumeShare ?? 0;
@@ -36,7 +38,15 @@ export function capsOf({
         .reduce((sum, part) => sum + dryMatterKg(part) * contentOf(part.lotId), 0);
     // A ration that exceeds the limit every day is left alone: its own caution says so.
     if (shareOf(null) > atMost * laid.dryMatterKgPerHead) return [];
-    return [{ name, contents: baled.map(contentOf), inLooseKg: shareOf(loose) * head, atMost }];
+    return [
+      {
+        name,
+        contents: baled.map(contentOf),
+        inLooseKg: shareOf(loose) * head,
+        inAlongKg: shareOf(along) * head,
+        atMost,
+      },
+    ];
   });
 }
 
