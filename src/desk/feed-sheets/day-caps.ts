@@ -25,13 +25,15 @@ export function capsOf({
   const facts = new Map(laid.parts.map((part) => [part.lotId, part.facts]));
   const legume = (lotId: string): number => facts.get(lotId)?.lot.legumeShare ?? 0;
   const caps = [
-    cap('legume', legume, CAUTIONS['legume-bloat'].thresholds.legumeShare.value),
+    { ...cap('legume', legume, CAUTIONS['legume-bloat'].thresholds.legumeShare.value), isDanger: false },
     ...[...facts].flatMap(([lotId, of]) => {
       const atMost = nitrateShare(of);
-      return atMost === null || atMost >= 1 ? [] : [cap(of.lot.lotName, (other) => (other === lotId ? 1 : 0), atMost)];
+      return atMost === null || atMost >= 1
+        ? []
+        : [{ ...cap(of.lot.lotName, (other) => (other === lotId ? 1 : 0), atMost), isDanger: true }];
     }),
   ];
-  return caps.flatMap(({ name, contentOf, atMost }): DayCap[] => {
+  return caps.flatMap(({ name, contentOf, atMost, isDanger }): DayCap[] => {
     const shareOf = (lotIds: readonly string[] | null): number =>
       laid.parts
         .filter((part) => lotIds === null || lotIds.includes(part.lotId))
@@ -45,6 +47,7 @@ export function capsOf({
         inLooseKg: shareOf(loose) * head,
         inAlongKg: shareOf(along) * head,
         atMost,
+        isDanger,
       },
     ];
   });
