@@ -217,6 +217,7 @@ describe('feed sheets over days', () => {
     });
     expect(page.text).toContain('Lay nothing today: what was laid before lasts.');
     expect(page.text).toContain('Whole bales of these lots cannot keep closer to the need than that.');
+    expect(page.text).toMatch(/`open-enough` opens a bale/);
   });
 
   it('carries what was planned where nobody confirmed', async () => {

@@ -144,7 +144,10 @@ function leastWorst(
   return Math.min(...worstBefore.filter((_worst, state) => (behindBefore[state] as number) < least + TINY));
 }
 
-/** Four sums, in the order in which they count: days of danger and behind the need, wrong days, outside the band, far from the need. */
+/**
+ * Four sums, in the order in which they count: days of danger and of being behind the need, wrong days, days outside
+ * the band, how far from the need.
+ */
 type Cost = readonly [behind: number, wrong: number, outside: number, rough: number];
 
 function cheaper(a: Cost, b: Cost): boolean {
