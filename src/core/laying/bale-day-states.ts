@@ -20,8 +20,12 @@ export interface DayCap {
   readonly contents: readonly number[];
   /** In the day's loose hay. */
   readonly inLooseKg: number;
+  /** In what is laid along with a whole day of hay. */
+  readonly inAlongKg?: number;
   /** Of the day's dry matter. */
   readonly atMost: number;
+  /** True where a day beyond it is a danger: no plan has such a day if any plan can do without. */
+  readonly isDanger?: boolean;
 }
 
 /** The need of every day, worked out once. */
@@ -30,6 +34,8 @@ export interface DayNeed {
   readonly carriedKg: readonly number[];
   readonly looseKg: number;
   readonly looseDryMatterKg: number;
+  /** Of a whole day of hay; less hay has less of it laid along. */
+  readonly alongDryMatterKg: number;
   readonly totalKg: number;
   readonly largestBaleKg: number;
   /** How far the herd may be behind its whole need. */

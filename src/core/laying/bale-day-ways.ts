@@ -11,7 +11,7 @@ interface WaysOfADay {
   /** Shares of the need by which the day is outside the band asked for. */
   readonly below: Float64Array;
   readonly above: Float64Array;
-  /** 1 for coarse hay alone, 2 above a cap, 3 both. */
+  /** Bits: 1 for coarse hay alone, 2 above a cap, 4 above a cap that is a danger. */
   readonly wrong: Uint8Array;
 }
 
@@ -31,6 +31,9 @@ export interface Step {
 
 const COARSE_ALONE = 1;
 const OVER_A_CAP = 2;
+const DANGER = 4;
+/** Counts before any number of days behind the need. */
+const BEFORE_ALL_ELSE = 1000;
 
 /** Every way through the days in which each lot stays within a bale of its need. */
 export function waysThrough(need: DayNeed, days: number): WaysThrough {
@@ -61,8 +64,11 @@ function waysOfADay(need: DayNeed, morning: readonly DayState[], evening: readon
       to[count] = after;
       below[count] = share(atLeast - layKg, need.totalKg);
       above[count] = share(layKg - atMost, need.totalKg);
+      const over = need.caps.filter((cap) => passes(cap, start, end, need));
       wrong[count] =
-        (coarse ? COARSE_ALONE : 0) | (need.caps.some((cap) => passes(cap, start, end, need)) ? OVER_A_CAP : 0);
+        (coarse ? COARSE_ALONE : 0) |
+        (over.length > 0 ? OVER_A_CAP : 0) |
+        (over.some(({ isDanger }) => isDanger) ? DANGER : 0);
       count += 1;
     }
   }
@@ -84,9 +90,11 @@ function share(kg: number, totalKg: number): number {
   return kg <= TINY * totalKg ? 0 : kg / totalKg;
 }
 
-function passes(cap: DayCap, start: DayState, end: DayState, { lots, looseDryMatterKg }: DayNeed): boolean {
-  let held = cap.inLooseKg;
-  let dryMatter = looseDryMatterKg;
+function passes(cap: DayCap, start: DayState, end: DayState, need: DayNeed): boolean {
+  const { lots, looseKg, looseDryMatterKg, alongDryMatterKg } = need;
+  const along = alongShare(looseKg + end.balesKg - start.balesKg, need);
+  let held = cap.inLooseKg + along * (cap.inAlongKg ?? 0);
+  let dryMatter = looseDryMatterKg + along * alongDryMatterKg;
   lots.forEach(({ baleKg, dryMatterShare }, lot) => {
     const kg = ((end.bales[lot] ?? 0) - (start.bales[lot] ?? 0)) * baleKg * dryMatterShare;
     dryMatter += kg;
@@ -120,7 +128,8 @@ function leastWorst(
     for (let way = 0; way < day.count; way += 1) {
       if ((day.below[way] as number) > mostBelow + TINY) continue;
       const [before, after] = [day.from[way] as number, day.to[way] as number];
-      const sum = (behindBefore[before] as number) + (evening[after] as DayState).behind;
+      const sum =
+        (behindBefore[before] as number) + (evening[after] as DayState).behind + danger(day.wrong[way] as number);
       const most = Math.max(worstBefore[before] as number, measured[way] as number);
       const least = behind[after] as number;
       if (sum < least - TINY || (sum < least + TINY && most < (worst[after] as number))) {
@@ -135,7 +144,10 @@ function leastWorst(
   return Math.min(...worstBefore.filter((_worst, state) => (behindBefore[state] as number) < least + TINY));
 }
 
-/** Four sums, in the order in which they count: behind the need, wrong days, outside the band, far from the need. */
+/**
+ * Four sums, in the order in which they count: days of danger and of being behind the need, wrong days, days outside
+ * the band, how far from the need.
+ */
 type Cost = readonly [behind: number, wrong: number, outside: number, rough: number];
 
 function cheaper(a: Cost, b: Cost): boolean {
@@ -165,7 +177,7 @@ export function smoothest(ways: WaysThrough, outside: { readonly below: number; 
       const after = day.to[way] as number;
       const { behind, rough } = evening[after] as DayState;
       const cost: Cost = [
-        start.cost[0] + behind,
+        start.cost[0] + behind + danger(day.wrong[way] as number),
         start.cost[1] + (WRONGS[day.wrong[way] as number] ?? 0),
         start.cost[2] + below + above,
         start.cost[3] + rough,
@@ -179,8 +191,20 @@ export function smoothest(ways: WaysThrough, outside: { readonly below: number; 
   return wayBack(ways, reached);
 }
 
+/**
+ * Share of what is laid along with hay (grain, cubes, mineral) that goes out with so much hay: to their hay, cattle
+ * never get more of it than the ration says.
+ */
+export function alongShare(hayKg: number, { totalKg }: Pick<DayNeed, 'totalKg'>): number {
+  return Math.min(1, hayKg / totalKg);
+}
+
 /** How many things are wrong, by the bits that say which. */
-const WRONGS = [0, 1, 1, 2];
+const WRONGS = [0, 1, 1, 2, 1, 2, 1, 2];
+
+function danger(wrong: number): number {
+  return (wrong & DANGER) > 0 ? BEFORE_ALL_ELSE : 0;
+}
 
 function wayBack({ states, days, need }: WaysThrough, reached: readonly (readonly (Reached | undefined)[])[]): Step[] {
   let at = -1;

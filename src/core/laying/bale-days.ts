@@ -1,13 +1,13 @@
 import { BALE_DAYS } from './bale-days.data.js';
 import { type BaleLot, countedCarry, type DayCap, type DayNeed } from './bale-day-states.js';
-import { narrowest, smoothest, type Step, waysThrough } from './bale-day-ways.js';
+import { alongShare, narrowest, smoothest, type Step, waysThrough } from './bale-day-ways.js';
 
 export type { BaleLot, DayCap } from './bale-day-states.js';
 
 export interface BaleDay {
   /** Whole bales of each lot, in the order of the lots. */
   readonly bales: readonly number[];
-  /** All that is laid, loose hay included. */
+  /** All that is laid, loose hay and what goes along with hay included. */
   readonly layKg: number;
   /** What is laid over what is needed. */
   readonly shareOfNeed: number;
@@ -21,7 +21,7 @@ export interface BaleDays {
   /** Fed ahead and not taken off the days to come, because they would go short for it; per lot, ≥ 0. */
   readonly forgivenKg: readonly number[];
   readonly days: readonly BaleDay[];
-  /** What the herd needs in a day, loose hay included. */
+  /** What the herd needs in a day, loose hay and what goes along with hay included. */
   readonly needKg: number;
   /** Every day's hay is between these shares of its need. */
   readonly band: { readonly from: number; readonly to: number };
@@ -37,6 +37,9 @@ export interface BaleDaysAsked {
   /** Hay in the ration that is not in bales: laid as needed, every day. */
   readonly looseKgPerDay: number;
   readonly looseDryMatterKgPerDay?: number;
+  /** What is only laid along with hay, and no more of it to the hay than the ration says: grain, cubes, mineral. */
+  readonly alongKgPerDay?: number;
+  readonly alongDryMatterKgPerDay?: number;
   /** True if some of the loose hay is not coarse. */
   readonly looseIsMoreThanCoarse?: boolean;
   readonly caps?: readonly DayCap[];
@@ -48,6 +51,7 @@ export interface BaleDaysAsked {
  * short, or over, on the same days; here the days are planned together:
  *
  * - each lot stays less than one bale ahead of or behind its need, on every day;
+ * - no day passes a cap that is a danger, if any plan can do without;
  * - the herd is never behind its whole need by more than the band of a day (or half of the largest bale), as far as
  *   bales allow;
  * - no day's hay is further from the need than the band, or the narrowest band possible: first as little below the
@@ -73,12 +77,13 @@ export function planBaleDays(asked: BaleDaysAsked & { readonly days?: number }):
   const now = narrowest(ways);
   const excess = { below: Math.max(usual.below, now.below), above: Math.max(usual.above, now.above) };
   const path = smoothest(ways, excess);
-  const days = path.slice(0, daysAsked).map((step) => dayOf(step, need.totalKg));
+  const along = asked.alongKgPerDay ?? 0;
+  const days = path.slice(0, daysAsked).map((step) => dayOf(step, need, along));
   return {
     carriedInKg: carry.counted,
     forgivenKg: carry.forgiven,
     days,
-    needKg: need.totalKg,
+    needKg: need.totalKg + along,
     band: {
       from: Math.max(0, 1 - need.totalBand - excess.below),
       to: 1 + need.totalBand + excess.above,
@@ -98,10 +103,8 @@ export function narrowestBand(asked: BaleDaysAsked, days: number): { readonly be
   return narrowest(waysThrough(need, days));
 }
 
-function needOf(
-  { lots, looseKgPerDay, looseDryMatterKgPerDay, looseIsMoreThanCoarse, caps, totalBand }: BaleDaysAsked,
-  carriedKg: readonly number[],
-): DayNeed {
+function needOf(asked: BaleDaysAsked, carriedKg: readonly number[]): DayNeed {
+  const { lots, looseKgPerDay, looseDryMatterKgPerDay, looseIsMoreThanCoarse, caps, totalBand } = asked;
   if (lots.length === 0) throw new RangeError('A plan of whole bales needs a lot in bales');
   for (const { baleKg, needKgPerDay } of lots)
     if (!(baleKg > 0) || !(needKgPerDay > 0)) throw new RangeError('A bale and a need are above zero');
@@ -115,6 +118,7 @@ function needOf(
     carriedKg,
     looseKg: looseKgPerDay,
     looseDryMatterKg: looseDryMatterKgPerDay ?? looseKgPerDay,
+    alongDryMatterKg: asked.alongDryMatterKgPerDay ?? asked.alongKgPerDay ?? 0,
     totalKg,
     largestBaleKg,
     mayBeBehindKg,
@@ -126,6 +130,7 @@ function needOf(
   };
 }
 
-function dayOf({ bales, layKg, carriedOutKg }: Step, needKg: number): BaleDay {
-  return { bales, layKg, shareOfNeed: layKg / needKg, carriedOutKg };
+function dayOf({ bales, layKg: hayKg, carriedOutKg }: Step, need: DayNeed, alongKg: number): BaleDay {
+  const layKg = hayKg + alongShare(hayKg, need) * alongKg;
+  return { bales, layKg, shareOfNeed: layKg / (need.totalKg + alongKg), carriedOutKg };
 }

@@ -22,6 +22,8 @@ export interface SheetLot {
   readonly carriedIn: Mass;
   /** Whole bales of the lot on this day, in all its layers, where a plan over days sets them. */
   readonly balesPlanned?: number;
+  /** Share of a loose lot's need that is laid on this day, where it only goes along with hay. */
+  readonly laidShare?: number;
   /** What the ledger says is left of the lot, opened bales included; `null` if it is not checked. */
   readonly onHand: Mass | null;
 }
@@ -247,7 +249,7 @@ function lineOf({
           planned,
           onHand: lot.onHand,
         });
-  const fed = bales?.fed ?? need;
+  const fed = bales?.fed ?? (lot.laidShare === undefined ? need : need.times(decimalFromFloat(lot.laidShare, 9)));
   return {
     lotId: lot.lotId,
     lotName: lot.lotName,

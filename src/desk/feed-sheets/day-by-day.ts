@@ -191,7 +191,12 @@ function newPlan(
   const dryMatter = (lotId: string): number => (facts.get(lotId)?.lot.dryMatterPercent.value ?? 0) / 100;
   const coarse = (lotId: string): boolean => laid.parts.every((part) => part.lotId !== lotId || part.role === 'coarse');
   const baled = lotIds.filter((lotId) => baleKg(lotId) > 0 && needKg(lotId) > 0);
-  const loose = lotIds.filter((lotId) => baleKg(lotId) === 0 && needKg(lotId) > 0);
+  const notBaled = lotIds.filter((lotId) => baleKg(lotId) === 0 && needKg(lotId) > 0);
+  const isForage = (lotId: string): boolean => facts.get(lotId)?.lot.isForage === true;
+  const loose = notBaled.filter(isForage);
+  const along = notBaled.filter((lotId) => !isForage(lotId));
+  const sumOf = (of: readonly string[], kg: (lotId: string) => number) => of.reduce((sum, one) => sum + kg(one), 0);
+  const dryKg = (lotId: string): number => needKg(lotId) * dryMatter(lotId);
   if (baled.length === 0) return null;
   return {
     made: planBaleDays({
@@ -202,10 +207,12 @@ function newPlan(
         coarse: coarse(lotId),
         dryMatterShare: dryMatter(lotId),
       })),
-      looseKgPerDay: loose.reduce((sum, lotId) => sum + needKg(lotId), 0),
-      looseDryMatterKgPerDay: loose.reduce((sum, lotId) => sum + needKg(lotId) * dryMatter(lotId), 0),
+      looseKgPerDay: sumOf(loose, needKg),
+      looseDryMatterKgPerDay: sumOf(loose, dryKg),
+      alongKgPerDay: sumOf(along, needKg),
+      alongDryMatterKgPerDay: sumOf(along, dryKg),
       looseIsMoreThanCoarse: loose.some((lotId) => !coarse(lotId)),
-      caps: capsOf({ laid, head, baled, loose }),
+      caps: capsOf({ laid, head, baled, loose, along }),
       days: DAYS_OF_A_PLAN + DAYS_SHOWN,
     }),
     lotIds: baled,

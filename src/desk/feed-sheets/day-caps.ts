@@ -14,29 +14,42 @@ export function capsOf({
   head,
   baled,
   loose,
+  along,
 }: {
   laid: Pick<LaidRation, 'parts' | 'dryMatterKgPerHead'>;
   head: number;
   baled: readonly string[];
   loose: readonly string[];
+  along: readonly string[];
 }): DayCap[] {
   const facts = new Map(laid.parts.map((part) => [part.lotId, part.facts]));
   const legume = (lotId: string): number => facts.get(lotId)?.lot.legumeShare ?? 0;
   const caps = [
-    cap('legume', legume, CAUTIONS['legume-bloat'].thresholds.legumeShare.value),
+    { ...cap('legume', legume, CAUTIONS['legume-bloat'].thresholds.legumeShare.value), isDanger: false },
     ...[...facts].flatMap(([lotId, of]) => {
       const atMost = nitrateShare(of);
-      return atMost === null || atMost >= 1 ? [] : [cap(of.lot.lotName, (other) => (other === lotId ? 1 : 0), atMost)];
+      return atMost === null || atMost >= 1
+        ? []
+        : [{ ...cap(of.lot.lotName, (other) => (other === lotId ? 1 : 0), atMost), isDanger: true }];
     }),
   ];
-  return caps.flatMap(({ name, contentOf, atMost }): DayCap[] => {
+  return caps.flatMap(({ name, contentOf, atMost, isDanger }): DayCap[] => {
     const shareOf = (lotIds: readonly string[] | null): number =>
       laid.parts
         .filter((part) => lotIds === null || lotIds.includes(part.lotId))
         .reduce((sum, part) => sum + dryMatterKg(part) * contentOf(part.lotId), 0);
     // A ration that exceeds the limit every day is left alone: its own caution says so.
     if (shareOf(null) > atMost * laid.dryMatterKgPerHead) return [];
-    return [{ name, contents: baled.map(contentOf), inLooseKg: shareOf(loose) * head, atMost }];
+    return [
+      {
+        name,
+        contents: baled.map(contentOf),
+        inLooseKg: shareOf(loose) * head,
+        inAlongKg: shareOf(along) * head,
+        atMost,
+        isDanger,
+      },
+    ];
   });
 }
 

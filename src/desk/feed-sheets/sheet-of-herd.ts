@@ -1,5 +1,5 @@
-import { type RaisedCaution, worstFirst } from '../../core/cautions/caution.js';
 import { WATER_CAUTIONS, type WaterOnTheDay } from '../../core/cautions/water.js';
+import { alongShare } from '../../core/laying/bale-day-ways.js';
 import { type FeedSheet, feedSheet, type SheetLayer } from '../../core/laying/feed-sheet.js';
 import { Mass } from '../../core/units/mass.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
@@ -12,7 +12,7 @@ import {
   type RationRow,
 } from '../facts/ration-content.js';
 import { drinkersOf, type WaterSource } from '../facts/water.js';
-import { type JudgedRation, judgeRation, legumeShareOf, USUAL_JUDGING } from '../judge/ration-judge.js';
+import { judgeRation, legumeShareOf, USUAL_JUDGING } from '../judge/ration-judge.js';
 import type { RunningPlan } from './day-by-day.js';
 
 export interface RationToday {
@@ -44,7 +44,8 @@ export function sheetOfHerd(
   const judged = judge(laid);
   const bales = balesToday(plan);
   // Judged is what is in front of the cattle today, not what whole bales average over days.
-  const asLaid = bales === null ? laid : laidInBales(laid, bales, herd.head);
+  const along = bales === null ? 1 : alongToday(laid, bales, herd.head);
+  const asLaid = bales === null ? laid : laidInBales(laid, { bales, along, head: herd.head });
   const today = asLaid === laid ? judged : judge(asLaid);
   const inLayers = laid.parts.filter((part) => !part.freeChoice);
   const positions = [...new Set(inLayers.map((part) => part.position))].sort((a, b) => a - b);
@@ -71,6 +72,7 @@ export function sheetOfHerd(
             baleWeight: balesOf(part),
             onHand: facts.balance,
             ...(balesPlanned === undefined ? {} : { balesPlanned }),
+            ...(goesAlong(part) ? { laidShare: along } : {}),
             // The leftover is in opened bales and never below zero, unless whole bales are counted against the need.
             carriedIn: rounding === 'open-enough' && over.isNegative() ? Mass.zero : over,
           };
@@ -81,17 +83,9 @@ export function sheetOfHerd(
     water: null,
     laying: { weather: 'dry', hayWasWet: null, legumeShareOfDryMatter: legumeShareOf(asLaid), space: herd.space },
     // Legume is reported with the laying, water with the place.
-    rationCautions: cautionsOfDay(judged, today).filter(
-      ({ code }) => code !== 'legume-bloat' && !WATER_CAUTIONS.includes(code),
-    ),
+    rationCautions: today.cautions.filter(({ code }) => code !== 'legume-bloat' && !WATER_CAUTIONS.includes(code)),
   });
   return { sheet, notJudgedBecause: [...new Set(judged.refusedBecause.map((one) => one.message))] };
-}
-
-/** Whole bales last for days: whether more is laid than they eat is told by the ration, all else by what lies there. */
-function cautionsOfDay(ration: JudgedRation, today: JudgedRation): RaisedCaution[] {
-  const ofOffer = ({ code }: RaisedCaution): boolean => code === 'more-than-eaten';
-  return worstFirst([...today.cautions.filter((one) => !ofOffer(one)), ...ration.cautions.filter(ofOffer)]);
 }
 
 function balesToday(plan: RunningPlan | null): Map<string, number> | null {
@@ -100,20 +94,44 @@ function balesToday(plan: RunningPlan | null): Map<string, number> | null {
   return new Map(plan.lotIds.map((lotId, index) => [lotId, day.bales[index] ?? 0]));
 }
 
+/** Laid as needed, but only along with hay: grain, cubes, mineral. */
+function goesAlong(part: LaidPart): boolean {
+  return !part.freeChoice && balesOf(part) === null && !part.facts.lot.isForage;
+}
+
+/** Share of what goes along with hay that is laid on a day of so many bales. */
+function alongToday({ parts }: LaidRation, bales: ReadonlyMap<string, number>, head: number): number {
+  const hay = parts.filter((part) => !part.freeChoice && !goesAlong(part));
+  const totalKg = hay.reduce((sum, part) => sum + part.asFedKgPerHead * head, 0);
+  const baled = [...new Map(hay.map((part) => [part.lotId, part.facts.baleWeight])).entries()];
+  const looseKg = hay
+    .filter((part) => !bales.has(part.lotId))
+    .reduce((sum, part) => sum + part.asFedKgPerHead * head, 0);
+  const balesKg = baled.reduce(
+    (sum, [lotId, weight]) => sum + (bales.get(lotId) ?? 0) * (weight?.kilograms.toNumber() ?? 0),
+    0,
+  );
+  return totalKg > 0 ? alongShare(looseKg + balesKg, { totalKg }) : 1;
+}
+
 /**
- * The ration as laid in whole bales on one day. A day on which no hay is laid is judged by the ration: cattle eat what
- * was laid before, so what else they get is not all they get.
+ * The ration as laid in whole bales on one day. A day on which nothing is laid is judged by the ration: cattle eat what
+ * was laid before, so what stands in front of them is not all they get.
  */
-function laidInBales(laid: LaidRation, bales: ReadonlyMap<string, number>, head: number): LaidRation {
+function laidInBales(
+  laid: LaidRation,
+  { bales, along, head }: { bales: ReadonlyMap<string, number>; along: number; head: number },
+): LaidRation {
   const need = (lotId: string): number =>
     laid.parts.filter((part) => part.lotId === lotId).reduce((sum, part) => sum + part.asFedKgPerHead, 0);
   const perHead = (part: LaidPart): number => {
     const whole = bales.get(part.lotId);
     const kilograms = (whole ?? 0) * (part.facts.baleWeight?.kilograms.toNumber() ?? 0);
+    if (goesAlong(part)) return part.asFedKgPerHead * along;
     return whole === undefined ? part.asFedKgPerHead : (kilograms * part.asFedKgPerHead) / need(part.lotId) / head;
   };
   const laidToday = laid.parts.map((part) => ({ part, kg: perHead(part) })).filter(({ kg }) => kg > 0);
-  if (!laidToday.some(({ part }) => !part.freeChoice && part.facts.lot.isForage)) return laid;
+  if (laidToday.every(({ part }) => part.freeChoice)) return laid;
   const dryMatter = (part: LaidPart, kg: number): number => (kg * part.facts.lot.dryMatterPercent.value) / 100;
   const asFedKgPerHead = laidToday.reduce((sum, { kg }) => sum + kg, 0);
   const dryMatterKgPerHead = laidToday.reduce((sum, { part, kg }) => sum + dryMatter(part, kg), 0);

@@ -68,7 +68,12 @@ export function planWords({ plan, total }: HerdSheet): string[] {
     ...(total !== null && Number(total.value) === 0 ? ['Lay nothing today: what was laid before lasts.'] : []),
     `Whole bales by a plan over days: every day ${bounds}, no hay a whole bale ahead or behind.`,
     `Of the need, day by day: ${days.map((day) => `${day.onDay} ${plainly(day.percentOfNeed)} %`).join(', ')}.`,
-    ...(widerThanAsked ? ['Whole bales of these lots cannot keep closer to the need than that.'] : []),
+    ...(widerThanAsked
+      ? [
+          'Whole bales of these lots cannot keep closer to the need than that. A ration with the bale rounding ' +
+            '`open-enough` opens a bale and lays the need every day.',
+        ]
+      : []),
     ...(tomorrow === undefined ? [] : [`Next day: ${lots.length === 0 ? 'nothing' : `bales of ${lots.join(', ')}`}.`]),
   ];
 }

@@ -189,6 +189,19 @@ describe('the plan of whole bales over days', () => {
     expect(planBaleDays(tenth).daysOverACap).toBe(7);
   });
 
+  test('a hay that is a danger beyond its share passes it on no day, however much closer the days would come', () => {
+    // Oat hay is 30 % of the ration, and its nitrate allows it to be half of a day; whole bales of both come to half.
+    const oats = (pounds: number) =>
+      asked([lot(pounds * 0.7, 1200), lot(pounds * 0.3, 1200)], {
+        caps: [{ name: 'oat hay', contents: [0, 1], inLooseKg: 0, atMost: 0.5, isDanger: true }],
+      });
+    for (const pounds of [1040, 2600, 3050, 4100]) {
+      const { days, daysOverACap } = planBaleDays({ ...oats(pounds), days: 30 });
+      expect([pounds, days.filter(({ bales: [meadow = 0, oat = 0] }) => oat > meadow)]).toEqual([pounds, []]);
+      expect(daysOverACap).toBe(0);
+    }
+  });
+
   test('nonsense is refused', () => {
     expect(() => planBaleDays(asked([]))).toThrow(RangeError);
     expect(() => planBaleDays(asked([lot(0, 1200)]))).toThrow(RangeError);
