@@ -90,8 +90,8 @@ export function factsOf<Kind extends HerdFactKind>(facts: readonly HerdFact[], k
 }
 
 /**
- * The gain wanted on a day. What a herd was entered with, or what was wanted by the day of its first weight, also covers
- * the days before; one that was first wanted later does not, or it would change weights of the past.
+ * The gain wanted on a day. What a herd was entered with, or what was wanted by the day of its first weight, also
+ * covers the days before; one that was first wanted later does not, or it would change weights of the past.
  */
 export function gainWantedOn(
   { facts, entry }: Pick<HerdOnFile, 'facts' | 'entry'>,

@@ -110,8 +110,9 @@ function weighedOf(file: HerdOnFile, { on, meanKg, fill, head }: HerdWeighing): 
 }
 
 /**
- * How much the mean of so many head says of the herd. Fewer than half of it are a sample (common practice, no source),
- * whose mean is off by two standard errors at most: W. G. Cochran, Sampling Techniques (1977), eq. 2.20, without return.
+ * How much the mean of so many head says of the herd. Fewer than half of it are a sample (common practice, no
+ * source), whose mean is off by two standard errors at most: W. G. Cochran, Sampling Techniques (1977), eq. 2.20 (from
+ * memory), without return.
  * @param head `undefined`: all of them
  */
 export function howWeighed(
