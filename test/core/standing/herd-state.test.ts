@@ -398,7 +398,8 @@ describe('weight between and after weighings', () => {
     const on = (file: HerdOnFile) => herdStateOn(file, '2025-11-22').weight;
     expect(on(herdOf50(50, 262))).toMatchObject({ kg: 262, restsOn: { on: '2025-11-22' } });
     // Single animals differ by a tenth of their weight; of two in fifty the mean is off by 2 x 0.1 / sqrt(2) x
-    // sqrt(48 / 50) = 13.9 % at most, by the usual rule for a sample without return (Cochran 1977, eq. 2.20, from memory).
+    // sqrt(48 / 50) = 13.9 % at most, by the usual rule for a sample without return (Cochran 1977, eq. 2.20, from
+    // memory).
     const two = on(herdOf50(2, 262));
     expect(two.kg).toBe(262);
     expect(two.plusMinusKg / 262).toBeCloseTo(Math.hypot(0.02, (2 * 0.1 * Math.sqrt(0.96)) / Math.SQRT2), 3);
