@@ -306,10 +306,11 @@ describe('what happened to a herd', () => {
     const page = await operation.as.hand.get<{ items: { kind: string }[] }>(operation.at(`/herds/${herdId}/events`), {
       expect: 200,
     });
-    // The class and the gain that it was entered with are its events of the day on which it was entered.
+    // The class that it was entered with is an event of the day on which it was entered, the gain of the day on which
+    // its weight was taken.
     expect(page.body.items.map((each) => each.kind)).toEqual([
-      'target-gain',
       'class',
+      'target-gain',
       'target-gain',
       'pregnancy-check',
       'bred',

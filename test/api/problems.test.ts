@@ -238,7 +238,7 @@ describe('406', () => {
       headers: { Accept: 'application/xml' },
     });
     expectProblem(answer, 'not-acceptable');
-    expect(answer.body['detail']).toBe('Offered here: application/json.');
+    expect(answer.body['detail']).toBe('Offered here: application/json, text/csv.');
   });
 
   it.each([

@@ -200,10 +200,16 @@ describe('portfolio', () => {
     );
     // Head and weights are asked for as facts of the day, over the weeks of a measured gain, and head for the state of
     // the herds; herds also for their state, and for the last day on which each was fed; rations that are in use, and
-    // those that wait.
+    // those that wait. What they were fed in the two weeks before, which a change of feed is held against, asks once
+    // more for feedings, head, the rations of those days and the lots in them.
     expect(tables.filter((table) => !['person', 'membership', 'sign_in_session'].includes(table)).sort()).toEqual([
+      'feeding',
+      'feeding_layer',
+      'hay_lot',
       'hay_lot',
       'hay_observation',
+      'hay_observation',
+      'head_change',
       'head_change',
       'head_change',
       'head_change',
@@ -212,9 +218,12 @@ describe('portfolio', () => {
       'herd',
       'herd_event',
       'lab_test',
+      'lab_test',
       'operation',
       'ration',
       'ration',
+      'ration',
+      'ration_layer',
       'ration_layer',
       'stock_movement',
       'weather_day',

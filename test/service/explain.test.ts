@@ -55,7 +55,7 @@ it.each([
   ['what a herd needs', () => get(operation.at(`/herds/${winter.herdId}/requirements`))],
   ['the hay position', () => get(operation.at(`/reports/hay-position?on=${DAY}`))],
   ['season cost', () => get(operation.at(`/reports/season-cost?from=2026-11-01&until=${DAY}`))],
-  ['the journal', () => get(operation.at(`/reports/journal?from=2027-01-01&until=${DAY}`))],
+  ['the journal', () => get(operation.at(`/journal?from=2027-01-01&until=${DAY}`))],
   ["a lot's card", () => get(operation.at(`/hay-lots/${lotId()}/card?until=${DAY}`))],
   ['the page of the yard', () => get(`/yard/operations/${operation.id}`)],
   ['the page of the portfolio', () => get('/yard/portfolio')],
