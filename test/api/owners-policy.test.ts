@@ -2,9 +2,8 @@
  * What an owner may ask of everybody who comes into the books: a second factor, keys that are not old, and consultants
  * who have shown lately that it is still them. Who falls short is told what is missing, and sees nothing meanwhile.
  */
-import { codeAt } from '../../src/access/second-factor/one-time-code.js';
 import type { ApiClient } from '../support/client.js';
-import { clientOf, type Operation, operationWith, PASSPHRASE } from '../support/people.js';
+import { clientOf, type Operation, operationWith, PASSPHRASE, setUpSecondFactor } from '../support/people.js';
 import { herd, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
@@ -32,21 +31,6 @@ const setPolicy = async (accessPolicy: object): Promise<{ status: number; body: 
     { accessPolicy },
     { ifMatch: (await yard.as.owner.get(yard.at(''), { expect: 200 })).headers['etag'] ?? '' },
   );
-const secureBy = async (as: ApiClient): Promise<string> => {
-  const { secret } = (
-    await as.post<{ secret: string }>(
-      '/v1/me/second-factor',
-      { presentPassphrase: PASSPHRASE },
-      { key: null, expect: 200 },
-    )
-  ).body;
-  await as.post(
-    '/v1/me/second-factor/confirmation',
-    { oneTimeCode: codeAt(secret, world.clock.now()) },
-    { key: null, expect: 200 },
-  );
-  return secret;
-};
 const herds = async (as: ApiClient): Promise<[number, string | undefined]> => {
   const { status, body } = await as.get<Refusal>(yard.at('/herds'));
   return [status, body.type];
@@ -74,7 +58,7 @@ it('a second factor: who has none is told so and sees nothing, until it is set u
   const early = await setPolicy({ secondFactor: 'required' });
   // An owner without one would lock the door with the key inside.
   expect([early.status, early.body.type]).toEqual([422, '/problems/rule-broken']);
-  await secureBy(yard.as.owner);
+  await setUpSecondFactor(world, yard.as.owner);
   expect((await setPolicy({ secondFactor: 'required' })).body.accessPolicy.secondFactor).toBe('required');
 
   expect(await herds(yard.as.owner)).toEqual([200, undefined]);
@@ -86,14 +70,14 @@ it('a second factor: who has none is told so and sees nothing, until it is set u
   const other = await operationWith(world);
   expect(await herds(other.as.owner)).toEqual([404, '/problems/not-found']);
 
-  await secureBy(yard.as.accountant);
+  await setUpSecondFactor(world, yard.as.accountant);
   expect(await herds(yard.as.accountant)).toEqual([200, undefined]);
   expect(await herds(world.anyone.as(key))).toEqual([200, undefined]);
   expect(await withheld(yard.as.accountant)).toEqual([]);
 });
 
 it('a portfolio and the database itself leave out what is withheld', async () => {
-  await secureBy(yard.as.owner);
+  await setUpSecondFactor(world, yard.as.owner);
   await setPolicy({ secondFactor: 'required' });
   const { body } = await yard.as.nutritionist.get<{ items: unknown[] }>('/v1/portfolio/herds', { expect: 200 });
   expect(body.items).toEqual([]);

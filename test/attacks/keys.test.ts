@@ -8,7 +8,15 @@ import { SECOND_LOOK_MINUTES } from '../../src/platform/http/second-look.js';
 import { newId } from '../../src/platform/identifiers.js';
 import { SECOND_LOOK } from '../catalogue/access-matrix.js';
 import type { ApiClient } from '../support/client.js';
-import { clientOf, type Operation, operationWith, PASSPHRASE, person, signIn } from '../support/people.js';
+import {
+  clientOf,
+  type Operation,
+  operationWith,
+  PASSPHRASE,
+  person,
+  setUpSecondFactor,
+  signIn,
+} from '../support/people.js';
 import { openWorld, type World } from '../support/world.js';
 
 let world: World;
@@ -146,18 +154,7 @@ describe('a session that was left open', () => {
     );
     expect((await elsewhere.post(yard.at('/api-keys'), body)).status).toBe(403);
 
-    const { secret } = (
-      await as.post<{ secret: string }>(
-        '/v1/me/second-factor',
-        { presentPassphrase: PASSPHRASE },
-        { key: null, expect: 200 },
-      )
-    ).body;
-    await as.post(
-      '/v1/me/second-factor/confirmation',
-      { oneTimeCode: codeAt(secret, world.clock.now()) },
-      { key: null, expect: 200 },
-    );
+    const secret = await setUpSecondFactor(world, as);
     world.clock.advance({ minutes: 1 });
     await elsewhere.post(
       '/v1/me/second-look',

@@ -1,5 +1,6 @@
 import { ROLES, type Role } from '../../src/platform/roles/roles.data.js';
 import { randomUUID } from 'node:crypto';
+import { codeAt } from '../../src/access/second-factor/one-time-code.js';
 import { hashPassphrase } from '../../src/access/sign-in/passphrase.js';
 import { SignInStore } from '../../src/access/sign-in/sign-in.store.js';
 import type { Asker } from '../../src/platform/http/asker.js';
@@ -157,6 +158,21 @@ export async function confirm(of: Pick<Operation, 'as' | 'at'>, personId: string
   const path = of.at(`/memberships/${waiting?.id ?? ''}`);
   const { headers } = await of.as.owner.get(path, { expect: 200 });
   await of.as.owner.post(`${path}/confirmation`, undefined, { ifMatch: headers['etag'] ?? '', key: null, expect: 200 });
+}
+
+/** Sets up one-time codes and confirms them; returns their secret. */
+export async function setUpSecondFactor(world: World, as: ApiClient): Promise<string> {
+  const { body } = await as.post<{ secret: string }>(
+    '/v1/me/second-factor',
+    { presentPassphrase: PASSPHRASE },
+    { key: null, expect: 200 },
+  );
+  await as.post(
+    '/v1/me/second-factor/confirmation',
+    { oneTimeCode: codeAt(body.secret, world.clock.now()) },
+    { key: null, expect: 200 },
+  );
+  return body.secret;
 }
 
 /** The consultant accepts an offer with the code that the owner handed over, and the owner confirms who it was. */

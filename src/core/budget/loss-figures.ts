@@ -89,10 +89,10 @@ const SHARE_PLACES = 6;
 
 /**
  * The ranch's own waste: the share that a herd is judged to waste, with the 95 % t interval of a ratio of two totals
- * over the days on which its leftovers were weighed, v = Σ(lost − R·fed)² ÷ ((n − 1)·n·mean fed²). Source: Cochran,
- * W.G. 1977. Sampling Techniques, 3rd ed., section 6.4 (large-sample variance of the ratio estimate, without the
- * finite-population correction). One day gives no interval. The bounds are kept between 0 and the most that can be
- * lost.
+ * over the days on which its leftovers were weighed, v = Σ(lost − R·fed)² ÷ ((n − 1)·n·mean fed²). Source:
+ * Cochran, W.G. 1977. Sampling Techniques, 3rd ed., section 6.4 (large-sample variance of the ratio estimate, without
+ * the finite-population correction). One day gives no interval. The bounds are kept between 0 and the most that can
+ * be lost.
  */
 export function measuredFeedingWaste({
   share,
