@@ -13,7 +13,8 @@ import {
 import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
 import { decimalText } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
-import { Money } from '../../core/units/money.js';
+import type { Currency, Money } from '../../core/units/money.js';
+import { together } from '../../platform/database/together.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import {
@@ -23,8 +24,8 @@ import {
   formatMoney,
   formatPrice,
 } from '../../platform/wire/quantity.schema.js';
-import { type FeedingRow, FeedingRead } from '../../records/feedings/feeding.read.js';
-import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { FeedingRead, type MonthOfFeedings } from '../../records/feedings/feeding.read.js';
+import { headEvents, type HerdHeadChange, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { CostingService, type FedHay } from '../../records/hay/costing/costing.service.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
@@ -65,22 +66,21 @@ export class SeasonCostService {
   ): Promise<Omit<Answer, 'closed'>> {
     const span = spanOf(query);
     const currency = asCurrency(tenant.operation.currency);
-    const herds = await this.herds.all(tenant);
-    const rates = await this.yardage.all(tenant);
-    const fedRows = await this.feedings.between(tenant, { from: span.from, until: span.end });
-    const books = await this.costing.fed(tenant, { from: span.from, until: query.until, by: 'month' });
-    const changes = await this.herds.changes(
-      tenant,
-      herds.map((herd) => herd.id),
+    const [{ herds, changes }, rates, feedings, books, names] = await together(
+      this.#cattle(tenant),
+      this.yardage.all(tenant),
+      this.feedings.lossesByMonth(tenant, { from: span.from, until: span.end }),
+      this.costing.fed(tenant, { from: span.from, until: query.until, by: 'month' }),
+      query.by === 'ranch' ? this.ranches.names(tenant) : Promise.resolve(new Map<string, string>()),
     );
     const months = herds.flatMap((herd) =>
       herdMonths(
         herd,
         changes.filter((one) => one.herdId === herd.id),
         rates,
-        fedRows,
+        feedings,
         span,
-        tenant,
+        currency,
       ),
     );
     const cost = seasonCost({
@@ -92,7 +92,7 @@ export class SeasonCostService {
     });
 
     const { units } = query;
-    const names = await this.#names(tenant, query.by, herds);
+    const labels = labelsOf(tenant, query.by, herds, names);
     return {
       operationId: tenant.operationId,
       operation: tenant.operation.name,
@@ -104,7 +104,7 @@ export class SeasonCostService {
         'from the head history.',
       inputs: {
         herds: herds.length,
-        feedings: fedRows.length,
+        feedings: feedings.reduce((sum, one) => sum + one.feedings, 0),
         ledgerMovements: books.movements,
         yardageRates: rates.length,
       },
@@ -117,29 +117,42 @@ export class SeasonCostService {
       until: query.until,
       by: query.by,
       costingMethod: books.method,
-      rows: cost.rows.map((one) => answerFrom(one, names.get(one.key) ?? one.key, units)),
+      rows: cost.rows.map((one) => answerFrom(one, labels.get(one.key) ?? one.key, units)),
       total: answerFrom(cost.total, 'Total', units),
       shareOfFeedingsWithLossMeasured: cost.shareOfFeedingsWithLossMeasured,
     };
   }
 
-  async #names(
-    tenant: OperationTenant,
-    by: SeasonGroup,
-    herds: readonly HerdRow[],
-  ): Promise<ReadonlyMap<string, string>> {
-    switch (by) {
-      case 'operation':
-        return new Map([['operation', tenant.operation.name]]);
-      case 'herd':
-        return new Map(herds.map((herd) => [herd.id, herd.name]));
-      case 'ranch':
-        return this.ranches.names(tenant);
-      case 'kind':
-        return new Map(Object.entries({ ...HAY_KINDS, ...OTHER_FEEDS }).map(([code, kind]) => [code, kind.name]));
-      case 'month':
-        return new Map();
-    }
+  async #cattle(tenant: OperationTenant): Promise<{ herds: HerdRow[]; changes: HerdHeadChange[] }> {
+    const herds = await this.herds.all(tenant);
+    return {
+      herds,
+      changes: await this.herds.changes(
+        tenant,
+        herds.map((herd) => herd.id),
+      ),
+    };
+  }
+}
+
+/** What rows are called, by key. */
+function labelsOf(
+  tenant: OperationTenant,
+  by: SeasonGroup,
+  herds: readonly HerdRow[],
+  ranches: ReadonlyMap<string, string>,
+): ReadonlyMap<string, string> {
+  switch (by) {
+    case 'operation':
+      return new Map([['operation', tenant.operation.name]]);
+    case 'herd':
+      return new Map(herds.map((herd) => [herd.id, herd.name]));
+    case 'ranch':
+      return ranches;
+    case 'kind':
+      return new Map(Object.entries({ ...HAY_KINDS, ...OTHER_FEEDS }).map(([code, kind]) => [code, kind.name]));
+    case 'month':
+      return new Map();
   }
 }
 
@@ -161,18 +174,14 @@ function herdMonths(
   herd: HerdRow,
   changes: Parameters<typeof headEvents>[0],
   rates: readonly YardageRate[],
-  feedings: readonly FeedingRow[],
+  feedings: readonly MonthOfFeedings[],
   span: { from: string; end: string },
-  tenant: OperationTenant,
+  currency: Currency,
 ): { month: HerdMonth; daysWithoutRate: number }[] {
   const history = headHistory(headEvents(changes));
   const steps = history.ok ? history.steps : [];
-  const currency = asCurrency(tenant.operation.currency);
   return monthSpans(span.from, span.end).map(({ month, from, until }) => {
-    const own = feedings.filter(
-      (feeding) => feeding.herd_id === herd.id && feeding.happened_on >= from && feeding.happened_on < until,
-    );
-    const measured = own.filter((feeding) => feeding.refused_kg !== null || feeding.wasted_kg !== null);
+    const fed = feedings.find((one) => one.herdId === herd.id && one.month === month);
     const cost = yardageCost({ herdId: herd.id, steps, rates, from, until, currency });
     return {
       month: {
@@ -182,14 +191,9 @@ function herdMonths(
         days: daysBetween(from, until),
         headDays: headDays(steps, from, until),
         yardage: cost.cost,
-        lost: Mass.sum(
-          measured.flatMap((feeding) => [
-            Mass.kilograms(feeding.refused_kg ?? '0'),
-            Mass.kilograms(feeding.wasted_kg ?? '0'),
-          ]),
-        ),
-        feedings: own.length,
-        feedingsWithLossMeasured: measured.length,
+        lost: Mass.kilograms(fed?.lostKilograms ?? '0'),
+        feedings: fed?.feedings ?? 0,
+        feedingsWithLossMeasured: fed?.measured ?? 0,
       },
       daysWithoutRate: rates.length === 0 ? 0 : cost.daysWithoutRate,
     };

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
+import { type Selectable, sql } from 'kysely';
 import { type Books, operationsOf } from '../../platform/database/books.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
@@ -21,6 +21,16 @@ export interface FedSpan {
   from: string;
   until: string;
   tellingWaste?: boolean;
+}
+
+/** What a herd was fed in a month, counted. */
+export interface MonthOfFeedings {
+  herdId: string;
+  month: string;
+  feedings: number;
+  /** Those in which what was refused or wasted was recorded. */
+  measured: number;
+  lostKilograms: string;
 }
 
 /** Questions about what was fed. Reversed feedings are left out unless the question says otherwise. */
@@ -110,6 +120,22 @@ export class FeedingRead {
   async between(books: Books, span: FedSpan): Promise<FeedingRow[]> {
     if (span.herdIds?.length === 0) return [];
     return feedingsIn(books, span).selectAll('feeding').orderBy('feeding.happened_on').orderBy('feeding.id').execute();
+  }
+
+  /** How often each herd was fed in each month of a span, how often losses were recorded, and how much was lost. */
+  async lossesByMonth(books: Books, span: FedSpan): Promise<MonthOfFeedings[]> {
+    return feedingsIn(books, span)
+      .select([
+        'feeding.herd_id as herdId',
+        sql<string>`to_char(feeding.happened_on, 'YYYY-MM')`.as('month'),
+        (e) => e.cast<number>(e.fn.countAll(), 'integer').as('feedings'),
+        sql<number>`(count(*) FILTER (WHERE feeding.refused_kg IS NOT NULL OR feeding.wasted_kg IS NOT NULL))::integer`.as(
+          'measured',
+        ),
+        sql<string>`COALESCE(sum(feeding.refused_kg), 0) + COALESCE(sum(feeding.wasted_kg), 0)`.as('lostKilograms'),
+      ])
+      .groupBy([sql`1`, sql`2`])
+      .execute();
   }
 
   /** The last day, not after `until`, on which each of these herds was fed: one step back in the index for each. */
