@@ -129,9 +129,8 @@ export class FeedingRead {
         'feeding.herd_id as herdId',
         sql<string>`to_char(feeding.happened_on, 'YYYY-MM')`.as('month'),
         (e) => e.cast<number>(e.fn.countAll(), 'integer').as('feedings'),
-        sql<number>`(count(*) FILTER (WHERE feeding.refused_kg IS NOT NULL OR feeding.wasted_kg IS NOT NULL))::integer`.as(
-          'measured',
-        ),
+        sql<number>`(count(*) FILTER (
+          WHERE feeding.refused_kg IS NOT NULL OR feeding.wasted_kg IS NOT NULL))::integer`.as('measured'),
         sql<string>`COALESCE(sum(feeding.refused_kg), 0) + COALESCE(sum(feeding.wasted_kg), 0)`.as('lostKilograms'),
       ])
       .groupBy([sql`1`, sql`2`])
