@@ -189,7 +189,7 @@ describe('a replica that is behind', () => {
     expect((await device.get(operation.at(`/herds/${id}`))).body).toMatchObject({ name: 'Renamed' });
   });
 
-  it('is not waited for in vain by everybody: reads go to the primary, and come back when it has caught up', async () => {
+  it('is not waited for in vain: reads go to the primary, and come back when it has caught up', async () => {
     await herd(operation, ranchId, { name: 'Behind' });
     const read = () => there(operation.as.manager).get(operation.at('/herds'), { expect: 200 });
     expect(await readsOf(other, read)).toEqual({ replica: 0, primary: 1 });

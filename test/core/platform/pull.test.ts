@@ -1,4 +1,4 @@
-/* What is taken piece by piece: an end is an end, a text begun in one place goes on in another only if it is the same. */
+/* What is taken piece by piece: an end is an end, and a text begun elsewhere goes on only if it is the same. */
 import { continued, pulledWithin, TextSoFar } from '../../../src/platform/database/pull.js';
 import fc from '../../support/properties.js';
 
