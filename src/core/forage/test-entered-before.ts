@@ -1,4 +1,5 @@
 import { daysBetween } from '../time/calendar-day.js';
+import { nameKey } from '../units/name-key.js';
 import type { ForageAnalysis } from './forage-analysis.js';
 
 /** A test of a lot as it is compared with others; figures on the dry matter basis. */
@@ -44,10 +45,10 @@ function compared<Test extends ComparedTest>(one: Test, entered: ComparedTest): 
   const both = [...now.keys()].filter((name) => before.has(name) && name !== DRY_MATTER);
   const alike = both.filter((name) => before.get(name) === now.get(name)).length;
   const finding = (how: EnteredBefore<Test>['how']) => ({ how, as: one, alike, shared: both.length });
-  const sameLab = plainly(one.lab) === plainly(entered.lab);
+  const sameLab = nameKey(one.lab) === nameKey(entered.lab);
   const sameDryMatter = before.get(DRY_MATTER) === now.get(DRY_MATTER);
   if (sameLab && one.reportNumber !== null && entered.reportNumber !== null) {
-    if (plainly(one.reportNumber) !== plainly(entered.reportNumber)) return undefined;
+    if (nameKey(one.reportNumber) !== nameKey(entered.reportNumber)) return undefined;
     return both.length === 0 && sameDryMatter && now.size > 1 ? undefined : finding('same');
   }
   const sameDay = one.sampledOn === entered.sampledOn;
@@ -74,5 +75,3 @@ function figuresOf({ analysis, atMost }: ComparedTest): Map<string, string> {
     );
   return new Map([...named('least', analysis), ...named('most', atMost)]);
 }
-
-const plainly = (text: string): string => text.trim().replaceAll(/\s+/g, ' ').toLowerCase();

@@ -3,7 +3,7 @@ import { sql } from 'kysely';
 import { insertRows } from '../../platform/database/rows.js';
 import type { OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import { newId } from '../../platform/identifiers.js';
-import { nameKey } from '../kit/name-key.js';
+import { nameKey } from '../../core/units/name-key.js';
 import type { ImportedFile, ImportRow } from './import.read.js';
 
 /** A record that an import made, and the row of the file that it was made from. */

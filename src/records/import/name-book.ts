@@ -1,6 +1,6 @@
 import { withArticle } from '../../core/units/counted.js';
 import { id as idSchema } from '../../platform/wire/common.schema.js';
-import { nameKey } from '../kit/name-key.js';
+import { nameKey } from '../../core/units/name-key.js';
 import type { RecordDraft } from './record-draft.js';
 import type { FileRow } from './csv-file.js';
 

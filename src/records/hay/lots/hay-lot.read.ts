@@ -6,7 +6,7 @@ import type { DB, OperationTenant, Queries } from '../../../platform/database/ty
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound, Problem } from '../../../platform/http/problem.js';
 import { formatMass, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
-import { nameKey } from '../../kit/name-key.js';
+import { nameKey } from '../../../core/units/name-key.js';
 import { byName } from '../../kit/name-order.read.js';
 
 export type HayLotRow = Selectable<DB['hay_lot']>;

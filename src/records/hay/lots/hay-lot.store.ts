@@ -4,7 +4,7 @@ import { isOtherFeed } from '../../../core/feeds/other-feeds.data.js';
 import { type ChangedRow, thingStamp } from '../../../platform/database/rows.js';
 import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { Problem } from '../../../platform/http/problem.js';
-import { nameKey } from '../../kit/name-key.js';
+import { nameKey } from '../../../core/units/name-key.js';
 import { HayLotRead, type HayLotRow, holdingWords } from './hay-lot.read.js';
 
 /** A lot as it is first described. */
