@@ -117,7 +117,7 @@ describe('a lot of the name of another that still has hay', () => {
     expect(await namedSo('Bench')).toHaveLength(1);
   });
 
-  it('on another ranch is another lot; so is one whose hay has all been hauled on, and a name written anew', async () => {
+  it('on another ranch is another lot; so is one that was hauled on as a whole, and a name written anew', async () => {
     const { lotId } = await lot(operation, ranchId, { name: NAME, tons: '10' });
     const creek = await ranch(operation, { name: 'Creek ranch' });
     expect((await buy(NAME, creek)).status).toBe(201);

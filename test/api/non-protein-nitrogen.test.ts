@@ -1,6 +1,6 @@
 /*
- * Urea in cubes, by their tag: it reaches everything that judges a ration. Cattle, hay and cubes are invented; that more
- * than a third of the protein from it is told follows the model rules of the Association of American Feed Control
+ * Urea in cubes, by their tag: it reaches everything that judges a ration. Cattle, hay and cubes are invented; that
+ * more than a third of the protein from it is told follows the model rules of the Association of American Feed Control
  * Officials, and that calves under 450 lb get none is Ohio State University Extension.
  */
 import type { ApiClient } from '../support/client.js';
@@ -153,7 +153,8 @@ describe('cubes of 20 % protein, three quarters of it from urea', () => {
       query: { on: '2027-01-14' },
       expect: 200,
     });
-    expect(told(body.cautions)).toMatchObject({ severity: 'danger', threshold: expect.closeTo(1 / 3, 6) });
+    expect(told(body.cautions)?.severity).toBe('danger');
+    expect(told(body.cautions)?.threshold).toBeCloseTo(1 / 3, 6);
     expect(told(body.cautions)?.given).toBeCloseTo(SHARE, 2);
   });
 

@@ -33,7 +33,7 @@ export function nonProteinNitrogenOnReport(least: Figures, most: Figures): Outco
       given: equivalent,
       allowed: `at most the crude protein (${plain(protein, 2)} %)`,
       message:
-        'It is a part of the crude protein and cannot exceed it. A figure in urea or in nitrogen has a unit of its own.',
+        'It is a part of the crude protein and cannot exceed it. A figure in urea or nitrogen has a unit of its own.',
     });
   const { value, unit, source } = CAUTIONS['urea-share'].thresholds.shareOfCrudeProtein;
   const share = equivalent / protein;

@@ -63,7 +63,7 @@ interface FeedSheetLine {
   readonly dryMatterFedKg: number;
   /** `null` for loose hay. */
   readonly bales: BalePlan | null;
-  /** Days, this one included, until a bale that is opened is eaten; `null` where bales are laid whole or not counted. */
+  /** Days until a bale that is opened is eaten; `null` where bales are laid whole or not counted. */
   readonly openBaleLastsDays: number | null;
   readonly carriedOut: Mass;
 }
@@ -177,7 +177,7 @@ function shortDayCautions(lines: readonly FeedSheetLine[]): RaisedCaution[] {
   });
 }
 
-/** A wrapped bale that is opened and not eaten within days spoils. A lot in several layers is eaten from all of them. */
+/** A wrapped bale that is opened and not eaten within days spoils; a lot is eaten in all its layers. */
 function openBaleCautions(
   lots: readonly SheetLot[],
   lines: readonly FeedSheetLine[],

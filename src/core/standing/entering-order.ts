@@ -1,7 +1,7 @@
 import type { CalendarDay } from '../time/calendar-day.js';
 import type { HerdFactKind } from './herd-on-file.js';
 
-/** On one day what others are judged by comes first: cows are bred before they are checked, and calve before weaning. */
+/** On one day, what others are judged by comes first: bred before checked, calved before weaned. */
 const WITHIN_A_DAY: readonly HerdFactKind[] = [
   'class',
   'place',

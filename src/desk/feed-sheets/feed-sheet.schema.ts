@@ -27,8 +27,8 @@ const balesOut = z.object({
   lastsDays: z
     .number()
     .describe(
-      "Days that a bale lasts at the day's need of this line once it is opened; null where the ration is fed in whole " +
-        'bales',
+      "Days that a bale lasts at the day's need of this line, once it is opened; null where the ration is fed in " +
+        'whole bales',
     )
     .nullable(),
 });
@@ -88,8 +88,8 @@ const planOut = z
               }),
             )
             .describe(
-              'Cautions of danger that the hay of this day raises, judged for the herd as it is now; empty where none ' +
-                'is. The sheet of that day tells each in full',
+              'Cautions of danger that what is laid on this day raises, for the herd as it is now; empty where there ' +
+                'is none. The sheet of that day tells each in full',
             ),
           lots: z.array(
             z.object({

@@ -20,7 +20,7 @@ const figures = (more: Record<string, number | undefined>): ComparedTest['analys
   ...(more as ComparedTest['analysis']),
 });
 
-test('without numbers the same figures of one day and laboratory are the same test, however the name is written', () => {
+test('without numbers, the same figures of one day and laboratory are one test, however the name is written', () => {
   expect(how({})).toBe('same');
   expect(how({ lab: ' FORAGE  Laboratory' })).toBe('same');
   // A part of what stands adds nothing.

@@ -22,8 +22,8 @@ const figureIn = (units: readonly [string, ...string[]], mayBeNegative: boolean)
         .enum(['minimum', 'maximum'])
         .optional()
         .describe(
-          'Of a label: whether the figure is the least or the most that it guarantees; the least if left out, but the ' +
-            'most of non-protein nitrogen, of which labels state no least',
+          'Of a label: whether the figure is the least or the most that it guarantees; the least if left out, but ' +
+            'the most of non-protein nitrogen, of which labels state no least',
         ),
       maximum: nonNegative
         .optional()

@@ -97,15 +97,15 @@ export class LabTestService {
         'recorded-already',
         entered.report_number ?? entered.sampled_on,
         'what is not on record yet',
-        `It repeats ${which}, and the mean would count that sample twice. Leave it out; if the one on record is wrong, ` +
-          'withdraw it first; if this is another sample, give the number that the laboratory gave it.',
+        `It repeats ${which}, and the mean would count that sample twice. Leave it out; if the one on record is ` +
+          'wrong, withdraw it first; if this is another sample, give the number that the laboratory gave it.',
       );
     return [
       {
         code: 'likely-entered-before',
         message:
-          `${alike} of the ${counted(shared, 'figure')} that it shares with ${which} are the same to the digit. If it ` +
-          'is the same sample, withdraw one of the two: until then the mean counts it twice.',
+          `${alike} of the ${counted(shared, 'figure')} that it shares with ${which} are the same to the digit. If ` +
+          'it is the same sample, withdraw one of the two: until then the mean counts it twice.',
         source: 'common practice, no source',
       },
     ];

@@ -87,8 +87,8 @@ export class HayLotStore {
     const units = tenant.operation.unitPreference;
     const message =
       `Another lot of this ranch is called "${others[0]?.name ?? name}" and still has hay: ` +
-      `${others.map((one) => holdingWords(one, units)).join('; ')}. If this is the same hay, name that lot by its id; ` +
-      'if it is other hay, give it a name of its own. Once the other lot is empty, its name is free again.';
+      `${others.map((one) => holdingWords(one, units)).join('; ')}. If this is the same hay, name that lot by its ` +
+      'id; if it is other hay, give it a name of its own. Once the other lot is empty, its name is free again.';
     throw new Problem('lot-name-in-use', message, [
       { pointer, code: 'lot-name-in-use', given: name, allowed: 'a name that no lot with hay has here', message },
     ]);
