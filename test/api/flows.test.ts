@@ -187,6 +187,8 @@ describe('a lab test', () => {
           {
             hayLotId: lotId,
             lab: 'L',
+            // 0.1 % is 1,000 ppm again: without a number it would be the first test, entered twice.
+            reportNumber: `${nitrate.value} ${nitrate.unit}`,
             sampledOn: '2026-11-05',
             method: 'wet-chemistry',
             basis: 'dry-matter',

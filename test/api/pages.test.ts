@@ -35,7 +35,11 @@ describe('lists', () => {
     for (let n = 0; n < 6; n += 1) await ranch(operation, { name: n % 2 === 0 ? 'Same name' : `Ranch ${n}` });
     herdId = await herd(operation, ranchId, { name: 'Same herd' });
     for (let n = 0; n < 4; n += 1) await herd(operation, ranchId, { name: 'Same herd', head: 5 });
-    for (let n = 0; n < 5; n += 1) ({ lotId } = await lot(operation, ranchId, { name: 'Same lot' }));
+    // On one ranch a name is free again only once its lot is empty, so each has a ranch of its own.
+    for (let n = 0; n < 5; n += 1)
+      ({ lotId } = await lot(operation, n === 4 ? ranchId : await ranch(operation, { name: 'Same name' }), {
+        name: 'Same lot',
+      }));
     for (let n = 0; n < 7; n += 1)
       await feeding(operation, herdId, [[lotId, '10']], { fedOn: n < 5 ? '2027-01-10' : '2027-01-09' });
     for (let n = 0; n < 3; n += 1) {

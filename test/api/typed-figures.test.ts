@@ -47,8 +47,11 @@ beforeAll(async () => {
 });
 afterAll(() => world.close());
 
+let named = 0;
+/** Every lot has a name of its own, as long as there is hay in the others. */
+const nameOf = (what: string): string => `${what} ${(named += 1)}`;
 const newLot = (): Body => ({
-  name: 'Typed',
+  name: nameOf('Typed'),
   ranchId: ids.ranchId,
   hayKind: 'meadow',
   baleForm: 'round',
@@ -261,7 +264,7 @@ const CASES: readonly Case[] = [
       reads: (figure) => ({ ...reads(figure), ...(name === 'bales' ? { baleCount: figure } : {}) }),
       body: (figure) => ({
         fromLotId: ids.baledId,
-        to: { name: 'Hauled', ranchId: ids.ranchId },
+        to: { name: nameOf('Hauled'), ranchId: ids.ranchId },
         movedOn: '2026-12-05',
         quantity: draw(figure),
       }),
@@ -316,7 +319,7 @@ const CASES: readonly Case[] = [
         readAt: at,
         body: (figure) => ({
           fromLotId: ids.baledId,
-          to: { name: 'Hauled', ranchId: ids.ranchId },
+          to: { name: nameOf('Hauled'), ranchId: ids.ranchId },
           movedOn: '2026-12-12',
           quantity: { weight: lb('2') },
           confirmedCount: confirmed(figure),
@@ -583,6 +586,7 @@ function labCase({ label = false } = {}): Pick<Case, 'body' | 'reads'> {
     body: (figure) => ({
       hayLotId: ids.lotId,
       lab: 'Forage laboratory',
+      reportNumber: nameOf('F'),
       sampledOn: '2026-11-05',
       method: label ? 'label' : 'near-infrared',
       basis: 'dry-matter',
@@ -615,7 +619,7 @@ async function addressOf({ path }: Case): Promise<string> {
       {
         vendor: 'A dealer',
         offeredOn: '2027-01-10',
-        name: 'To be bought',
+        name: nameOf('To be bought'),
         hayKind: 'meadow',
         baleForm: 'round',
         weight: { basis: 'net', net: ton('24') },

@@ -63,6 +63,7 @@ const OTHER_TEXT = {
   'idempotency_record.actor': 'a person or a key',
   'idempotency_record.key': 'as the person asking named it',
   'idempotency_record.route': 'an address of the API',
+  'lab_test.report_number': 'of a sample, as its laboratory named it',
   'person_key.last_used_from': 'of a network',
   'person_session.address': 'of a network',
   'person_session.user_agent': 'what a browser calls itself',

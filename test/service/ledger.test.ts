@@ -249,8 +249,8 @@ describe('taking back', () => {
     ['another amount', '-(m.kilograms) + 1', 'm.effective_at', "'why'"],
     ['an earlier instant', '-(m.kilograms)', "m.effective_at - interval '1 second'", "'why'"],
     ['no reason', '-(m.kilograms)', 'm.effective_at', 'NULL'],
-  ])('is held by the database too: %s', async (_name, kilograms, at, reason) => {
-    const { lotId } = await lot(operation, ranchId, { name: 'Guarded' });
+  ])('is held by the database too: %s', async (what, kilograms, at, reason) => {
+    const { lotId } = await lot(operation, ranchId, { name: `Guarded against ${what}` });
     await feeding(operation, herdId, [[lotId, '2000']]);
     const insert = world.ownerPool.query(
       `

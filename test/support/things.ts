@@ -69,14 +69,28 @@ export function cows(
   });
 }
 
+/** How many lots of a ranch had no name given: each needs one of its own. */
+const unnamedLots = new Map<string, number>();
+function nextLotName(ranchId: string): string {
+  const count = (unnamedLots.get(ranchId) ?? 0) + 1;
+  unnamedLots.set(ranchId, count);
+  return count === 1 ? 'Meadow, first cutting' : `Meadow, first cutting ${count}`;
+}
+
 export function purchaseBody(ranchId: string, more: Record<string, unknown> = {}): Record<string, unknown> {
   return {
     vendor: 'A neighbor',
     purchasedOn: WINTER,
-    lot: { name: 'Meadow, first cutting', ranchId, hayKind: 'meadow', baleForm: 'round', storageMethod: 'tarp' },
     weight: { basis: 'net', net: { value: '24', unit: 'ton' } },
     price: { basis: 'per-mass', amount: '150', per: 'ton' },
     ...more,
+    lot: more['lot'] ?? {
+      name: nextLotName(ranchId),
+      ranchId,
+      hayKind: 'meadow',
+      baleForm: 'round',
+      storageMethod: 'tarp',
+    },
   };
 }
 
@@ -86,7 +100,7 @@ export async function lot(
   ranchId: string,
   {
     tons = '24',
-    name = 'Meadow, first cutting',
+    name = nextLotName(ranchId),
     hayKind = 'meadow',
     ...body
   }: { tons?: string; name?: string; hayKind?: string } & Record<string, unknown> = {},
@@ -138,10 +152,14 @@ export async function balance(operation: Operation, lotId: string, units: 'us' |
   ).body.balance.value;
 }
 
+/** The laboratory numbers its samples: without a number, a second test of the same figures is the first one again. */
+let samplesSent = 0;
+
 export function labTestBody(hayLotId: string, more: Record<string, unknown> = {}): Record<string, unknown> {
   return {
     hayLotId,
     lab: 'Forage laboratory',
+    reportNumber: `F-${(samplesSent += 1)}`,
     sampledOn: '2026-11-05',
     method: 'near-infrared',
     basis: 'dry-matter',

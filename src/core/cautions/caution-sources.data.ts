@@ -89,7 +89,11 @@ export const CAUTION_SOURCES = {
   manitobaAdaptation: confirmed(
     'Manitoba Agriculture, Utilizing High Nitrate Feeds Safely: adapt slowly, one to two weeks',
   ),
-  ureaShare: remembered('General extension guidance: non-protein nitrogen not above about one third of crude protein'),
+  ureaShare: confirmed(
+    'Model rules of the Association of American Feed Control Officials as adopted by Colorado (8 CCR 1202-6 part 9) ' +
+      'and Illinois (8 Ill. Adm. Code 200.75): a feed with more than one third of its crude protein from ' +
+      'non-protein nitrogen carries a caution; extension guidance holds whole rations to it too (from memory)',
+  ),
   ohioUreaCalves: confirmed(
     'Little, C. 2019-12-04, Supplementing Poor Quality Hay, Ohio State University Extension: no urea for calves ' +
       'under 450 lb',
@@ -128,6 +132,10 @@ export const CAUTION_SOURCES = {
   georgiaMold: confirmed(
     'Ray, L., University of Georgia Extension, Look out for moldy hay: slightly to moderately moldy hay, up to ' +
       '1 million spores per gram, is relatively safe for cattle',
+  ),
+  georgiaBaleage: confirmed(
+    'University of Georgia Extension 2021-09, Tips for feeding baleage: never open to the air for more than two days ' +
+      'while it is fed, nor for more than one where the day is warmer than 60 °F',
   ),
   nebraskaHeatDamage: confirmed(
     'Anderson, B., University of Nebraska Extension, Testing and feeding tobacco-brown hay and silage: protein bound ' +

@@ -265,6 +265,23 @@ export const CAUTIONS = {
       },
     },
   },
+  'open-bale-lasts': {
+    title: 'A wrapped bale stands open too long',
+    advice:
+      'Open wrapped bales only as fast as the herd eats them: put more cattle on one bale, feed a larger part of it, ' +
+      'or feed smaller bales. Throw out what is warm, slimy or moldy.',
+    consult: ['nutritionist', 'veterinarian'],
+    thresholds: {
+      days: { value: 2, unit: 'days that an opened bale lasts', raisedWhen: 'above', source: 'georgiaBaleage' },
+      daysInWarmth: {
+        value: 1,
+        unit: 'days that an opened bale lasts',
+        raisedWhen: 'above',
+        source: 'georgiaBaleage',
+      },
+      warmC: { value: 15.5555556, unit: '°C', raisedWhen: 'above', source: 'georgiaBaleage' },
+    },
+  },
   'urea-share': {
     title: 'Urea or other non-protein nitrogen',
     advice:

@@ -38,3 +38,24 @@ export function fedBeforeOf(days: readonly (readonly PartOfDay[])[]): FedBefore 
       parts.filter(({ isStarchyGrain }) => isStarchyGrain).reduce((sum, { asFedKg }) => sum + asFedKg, 0) / count,
   };
 }
+
+/**
+ * What cattle will be used to so many days on, if they are fed this ration until then: the days of the week before that
+ * are still to count, and the ration for the rest.
+ */
+export function fedBeforeLater(before: FedBefore | null, ration: readonly PartOfDay[], days: number): FedBefore | null {
+  const week = PRESENT_FEEDING.days.value;
+  const ofRation = fedBeforeOf([ration]);
+  if (days <= 0) return before;
+  if (before === null || ofRation === null || days >= week) return ofRation ?? before;
+  const now = days / week;
+  const share = ({ shares }: FedBefore, lotId: string): number =>
+    shares.find((one) => one.lotId === lotId)?.shareOfDryMatter ?? 0;
+  return {
+    shares: [...new Set([...before.shares, ...ofRation.shares].map(({ lotId }) => lotId))].map((lotId) => ({
+      lotId,
+      shareOfDryMatter: (1 - now) * share(before, lotId) + now * share(ofRation, lotId),
+    })),
+    starchyGrainKgPerDay: (1 - now) * before.starchyGrainKgPerDay + now * ofRation.starchyGrainKgPerDay,
+  };
+}

@@ -9,6 +9,8 @@ export interface BaleLot {
   readonly coarse: boolean;
   /** Dry matter in a kilogram as fed. */
   readonly dryMatterShare: number;
+  /** Grain or another concentrate in bales: nothing goes along with it, as with hay. */
+  readonly isConcentrate?: boolean;
 }
 
 /**
@@ -37,6 +39,8 @@ export interface DayNeed {
   /** Of a whole day of hay; less hay has less of it laid along. */
   readonly alongDryMatterKg: number;
   readonly totalKg: number;
+  /** What of it is hay, baled or loose. */
+  readonly hayKg: number;
   readonly largestBaleKg: number;
   /** How far the herd may be behind its whole need. */
   readonly mayBeBehindKg: number;

@@ -91,8 +91,11 @@ function share(kg: number, totalKg: number): number {
 }
 
 function passes(cap: DayCap, start: DayState, end: DayState, need: DayNeed): boolean {
-  const { lots, looseKg, looseDryMatterKg, alongDryMatterKg } = need;
-  const along = alongShare(looseKg + end.balesKg - start.balesKg, need);
+  const { lots, looseDryMatterKg, alongDryMatterKg } = need;
+  const along = alongShare(
+    hayLaid(need, (lot) => (end.bales[lot] ?? 0) - (start.bales[lot] ?? 0)),
+    need,
+  );
   let held = cap.inLooseKg + along * (cap.inAlongKg ?? 0);
   let dryMatter = looseDryMatterKg + along * alongDryMatterKg;
   lots.forEach(({ baleKg, dryMatterShare }, lot) => {
@@ -195,8 +198,16 @@ export function smoothest(ways: WaysThrough, outside: { readonly below: number; 
  * Share of what is laid along with hay (grain, cubes, mineral) that goes out with so much hay: to their hay, cattle
  * never get more of it than the ration says.
  */
-export function alongShare(hayKg: number, { totalKg }: Pick<DayNeed, 'totalKg'>): number {
-  return Math.min(1, hayKg / totalKg);
+export function alongShare(laidKg: number, { hayKg }: Pick<DayNeed, 'hayKg'>): number {
+  return hayKg > 0 ? Math.min(1, laidKg / hayKg) : 1;
+}
+
+/** Hay that is laid on a day of so many bales of each lot; bales of a concentrate are none. */
+export function hayLaid({ lots, looseKg }: DayNeed, balesOf: (lot: number) => number): number {
+  return lots.reduce(
+    (sum, { baleKg, isConcentrate }, lot) => sum + (isConcentrate === true ? 0 : balesOf(lot) * baleKg),
+    looseKg,
+  );
 }
 
 /** How many things are wrong, by the bits that say which. */

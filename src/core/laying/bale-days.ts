@@ -1,6 +1,6 @@
 import { BALE_DAYS } from './bale-days.data.js';
 import { type BaleLot, countedCarry, type DayCap, type DayNeed } from './bale-day-states.js';
-import { alongShare, narrowest, smoothest, type Step, waysThrough } from './bale-day-ways.js';
+import { alongShare, hayLaid, narrowest, smoothest, type Step, waysThrough } from './bale-day-ways.js';
 
 export type { BaleLot, DayCap } from './bale-day-states.js';
 
@@ -120,6 +120,9 @@ function needOf(asked: BaleDaysAsked, carriedKg: readonly number[]): DayNeed {
     looseDryMatterKg: looseDryMatterKgPerDay ?? looseKgPerDay,
     alongDryMatterKg: asked.alongDryMatterKgPerDay ?? asked.alongKgPerDay ?? 0,
     totalKg,
+    hayKg:
+      looseKgPerDay +
+      lots.reduce((sum, { needKgPerDay, isConcentrate }) => sum + (isConcentrate === true ? 0 : needKgPerDay), 0),
     largestBaleKg,
     mayBeBehindKg,
     totalBand: band,
@@ -130,7 +133,13 @@ function needOf(asked: BaleDaysAsked, carriedKg: readonly number[]): DayNeed {
   };
 }
 
-function dayOf({ bales, layKg: hayKg, carriedOutKg }: Step, need: DayNeed, alongKg: number): BaleDay {
-  const layKg = hayKg + alongShare(hayKg, need) * alongKg;
+function dayOf({ bales, layKg: withoutAlongKg, carriedOutKg }: Step, need: DayNeed, alongKg: number): BaleDay {
+  const layKg =
+    withoutAlongKg +
+    alongShare(
+      hayLaid(need, (lot) => bales[lot] ?? 0),
+      need,
+    ) *
+      alongKg;
   return { bales, layKg, shareOfNeed: layKg / (need.totalKg + alongKg), carriedOutKg };
 }

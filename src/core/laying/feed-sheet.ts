@@ -1,4 +1,4 @@
-import { raiseIfPassed, worstFirst, type RaisedCaution } from '../cautions/caution.js';
+import { plain, raiseIfPassed, worstFirst, type RaisedCaution } from '../cautions/caution.js';
 import { CAUTIONS } from '../cautions/cautions.data.js';
 import { waterCautions, type WaterOnTheDay } from '../cautions/water.js';
 import { decimal, decimalFromFloat } from '../units/decimal.js';
@@ -26,6 +26,8 @@ export interface SheetLot {
   readonly laidShare?: number;
   /** What the ledger says is left of the lot, opened bales included; `null` if it is not checked. */
   readonly onHand: Mass | null;
+  /** Silage in plastic: it spoils once its bale is open. */
+  readonly wrapped?: boolean;
 }
 
 export interface SheetLayer {
@@ -43,6 +45,8 @@ export interface FeedSheetRequest {
   readonly rounding: BaleRounding;
   readonly waterNeedLPerHead: number | null;
   readonly water: Omit<WaterOnTheDay, 'needLPerDay'> | null;
+  /** Mean of the day; absent where it is not known. */
+  readonly temperatureC?: number | undefined;
   readonly laying: Pick<LaidFeeding, 'weather' | 'hayWasWet' | 'legumeShareOfDryMatter' | 'space'>;
   /** Cautions of the ration itself, from its evaluation. */
   readonly rationCautions: readonly RaisedCaution[];
@@ -59,6 +63,8 @@ interface FeedSheetLine {
   readonly dryMatterFedKg: number;
   /** `null` for loose hay. */
   readonly bales: BalePlan | null;
+  /** Days until a bale that is opened is eaten; `null` where bales are laid whole or not counted. */
+  readonly openBaleLastsDays: number | null;
   readonly carriedOut: Mass;
 }
 
@@ -135,6 +141,7 @@ export function feedSheet(request: FeedSheetRequest): FeedSheet {
     cautions: worstFirst([
       ...request.rationCautions,
       ...shortDayCautions(lines),
+      ...openBaleCautions(lots, lines, request.temperatureC),
       ...layingCautions({
         ...request.laying,
         blended: false,
@@ -168,6 +175,33 @@ function shortDayCautions(lines: readonly FeedSheetLine[]): RaisedCaution[] {
     threshold: CAUTIONS['short-day'].thresholds.shareOfNeed,
     message: sentence`${quantity(fedKg ?? 0, 'kg', 0)} of the ${quantity(needKg ?? 0, 'kg', 0)} needed is laid.`,
   });
+}
+
+/** A wrapped bale that is opened and not eaten within days spoils; a lot is eaten in all its layers. */
+function openBaleCautions(
+  lots: readonly SheetLot[],
+  lines: readonly FeedSheetLine[],
+  temperatureC: number | undefined,
+): RaisedCaution[] {
+  const { days, daysInWarmth, warmC } = CAUTIONS['open-bale-lasts'].thresholds;
+  const threshold = temperatureC !== undefined && temperatureC > warmC.value ? daysInWarmth : days;
+  return lots.flatMap(({ lotId, lotName, wrapped, baleWeight }) => {
+    const own = lines.filter((line) => line.lotId === lotId);
+    const lasts = lastingDays(baleWeight, Mass.sum(own.map((line) => line.need)));
+    if (wrapped !== true || lasts === null || own.every((line) => line.openBaleLastsDays === null)) return [];
+    return raiseIfPassed({
+      code: 'open-bale-lasts',
+      severity: 'watch',
+      subject: { kind: 'lot', name: lotName, id: lotId },
+      given: lasts,
+      threshold,
+      message: `A bale of ${lotName} lasts this herd ${plain(lasts, 1)} days once it is open.`,
+    });
+  });
+}
+
+function lastingDays(baleWeight: Mass | null, need: Mass): number | null {
+  return baleWeight === null || !need.isPositive() ? null : baleWeight.ratioTo(need).toNumber();
 }
 
 /** The lines of each layer, and what its last layer leaves of each lot. */
@@ -259,6 +293,7 @@ function lineOf({
     fedPounds: fed.in('lb').toFixed(POUND_PLACES),
     dryMatterFedKg: fed.times(decimalFromFloat(lot.dryMatterPercent, 6)).dividedBy(decimal(100)).kilograms.toNumber(),
     bales,
+    openBaleLastsDays: bales?.rounding === 'open-enough' ? lastingDays(lot.baleWeight, need) : null,
     carriedOut: bales?.carriedOut ?? Mass.zero,
   };
 }

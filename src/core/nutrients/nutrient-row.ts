@@ -45,6 +45,8 @@ export interface LabReport {
   /** Near-infrared only estimates it: such a figure does not count where wet chemistry measured it. */
   readonly weakByNearInfrared?: true;
   readonly mayBeNegative?: true;
+  /** A label never states the least of it: a figure that does not say which it is, is the most. */
+  readonly labelStates?: 'maximum';
   /**
    * Several tests of one lot: their weighted mean, the highest of them where the nutrient is a danger, or both where it
    * is needed and too much or too little of it is a danger: the mean against the need, the worse against the limit.

@@ -38,6 +38,13 @@ const ENERGY_UNITS: Readonly<Record<string, number>> = Object.fromEntries(
 );
 const PARTS_PER_MILLION = { ppm: 1, 'mg/kg': 1, '%': 10_000 } as const;
 const INTERNATIONAL_UNITS = { 'IU/kg': 1, 'IU/lb': 1 / 0.45359237 } as const;
+/** Crude protein is nitrogen times 6.25. Source: AOAC Official Method 990.03 (from memory). */
+const PROTEIN_PER_NITROGEN = 6.25;
+/**
+ * Labels give urea and its like as the crude protein that its nitrogen counts for; some give the urea itself. Source:
+ * BEEF magazine, More on feed tag: urea is 281 % crude protein equivalent, which is 45 % N.
+ */
+const PROTEIN_EQUIVALENT_OF_UREA = 2.81;
 /** Nitrate is reported as the ion or as its nitrogen; the unit says which. Source: IUPAC atomic masses of N and O. */
 const NITROGEN_MASS = 14.0067;
 const NITRATE_MASS = 62.0049;
@@ -122,6 +129,27 @@ export const NUTRIENTS = {
     },
     ration: { shareOf: 'crudeProtein', unit: 'g' },
     need: { kind: 'minimum', unit: 'g/d', decimals: 1 },
+  },
+  nonProteinNitrogen: {
+    name: 'Protein equivalent of non-protein nitrogen',
+    group: 'protein',
+    lab: {
+      field: 'nonProteinNitrogenPercent',
+      unit: '% of DM',
+      typedIn: { '%': 1, '% N': PROTEIN_PER_NITROGEN, '% urea': PROTEIN_EQUIVALENT_OF_UREA },
+      scalesWithDryMatter: true,
+      severalTests: 'highest',
+      labelStates: 'maximum',
+      limits: {
+        hay: { possible: [0, 40], likely: [0, 10], source: PRACTICE },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 40], likely: [0, 12] },
+          grain: { possible: [0, 100], likely: [0, 15] },
+          protein: { possible: [0, 300], likely: [0, 50] },
+          mineral: { possible: [0, 300], likely: [0, 60] },
+        }),
+      },
+    },
   },
   acidDetergentFiber: {
     name: 'ADF',

@@ -19,7 +19,22 @@ type Tested = ReturnType<typeof averageLabTests>;
  * @throws RangeError if the kind has no book value.
  */
 export function rationLotOf({ forDangers = [], ...lot }: LotAsked): RationLot {
-  return carryingDangersOf(lot.tests, forDangers, testedLotOf(lot));
+  const nonProteinNitrogenPercent = mostNonProteinNitrogen(lot.tests, forDangers);
+  return {
+    ...carryingDangersOf(lot.tests, forDangers, testedLotOf(lot)),
+    ...(nonProteinNitrogenPercent > 0 ? { nonProteinNitrogenPercent } : {}),
+  };
+}
+
+/** The most that any test or label of the lot, or of hay moved into it, gives; nobody adds it without saying so. */
+function mostNonProteinNitrogen(own: readonly WeighableLabTest[], others: readonly WeighableLabTest[]): number {
+  const most = (analysis: Partial<ForageAnalysis>, atMost: WeighableLabTest['atMost']): number =>
+    Math.max(analysis.nonProteinNitrogenPercent ?? 0, atMost?.nonProteinNitrogenPercent ?? 0);
+  const averaged = own.length === 0 ? undefined : averageLabTests(own);
+  return Math.max(
+    averaged === undefined ? 0 : most(averaged.analysis, averaged.atMost),
+    ...others.map((test) => most(test.analysis, test.atMost)),
+  );
 }
 
 interface LotAsked {

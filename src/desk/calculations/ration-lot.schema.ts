@@ -100,7 +100,7 @@ export function toRationLot(given: RationLotIn, at: string): RationLot {
     isStarchyGrain: given.starchyGrain,
     legumeShare: given.legumePercent === undefined ? (given.forage ? null : 0) : given.legumePercent / 100,
     canGatherNitrate: given.canGatherNitrate,
-    ...present({ nonProteinNitrogenPercent: given.nonProteinNitrogenPercent }),
+    ...present({ nonProteinNitrogenPercent: given.nonProteinNitrogenPercent ?? analysis?.nonProteinNitrogenPercent }),
     ...priced,
   };
 }

@@ -206,6 +206,7 @@ function newPlan(
         carriedInKg: carried.get(lotId)?.kilograms.toNumber() ?? 0,
         coarse: coarse(lotId),
         dryMatterShare: dryMatter(lotId),
+        isConcentrate: !isForage(lotId),
       })),
       looseKgPerDay: sumOf(loose, needKg),
       looseDryMatterKgPerDay: sumOf(loose, dryKg),

@@ -24,6 +24,13 @@ const balesOut = z.object({
       'ahead of its need (below zero: behind it)',
   ),
   carriedOut: massOut.describe('The same when the sheet is fed'),
+  lastsDays: z
+    .number()
+    .describe(
+      "Days that a bale lasts at the day's need of this line, once it is opened; null where the ration is fed in " +
+        'whole bales',
+    )
+    .nullable(),
 });
 const lineOut = z.object({
   hayLotId: id,
@@ -72,6 +79,18 @@ const planOut = z
           onDay: day,
           lay: massOut.describe('All lots together'),
           percentOfNeed: z.number().describe('What is laid, % of the need of the day'),
+          dangers: z
+            .array(
+              z.object({
+                code: z.string().describe('Code that stays the same between releases'),
+                title: z.string().describe('What it is about'),
+                subject: z.string().describe('What it is about by name; null where it is about the whole').nullable(),
+              }),
+            )
+            .describe(
+              'Cautions of danger that what is laid on this day raises, for the herd as it is now; empty where there ' +
+                'is none. The sheet of that day tells each in full',
+            ),
           lots: z.array(
             z.object({
               hayLotId: id,

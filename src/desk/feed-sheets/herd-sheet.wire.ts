@@ -1,4 +1,5 @@
 import type { AnswerOf } from '../../platform/http/endpoint.js';
+import { CAUTIONS } from '../../core/cautions/cautions.data.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { FeedSheet } from '../../core/laying/feed-sheet.js';
 import { Mass, type MassUnit } from '../../core/units/mass.js';
@@ -10,7 +11,7 @@ import { type LaidPart, massOfKilograms } from '../facts/ration-content.js';
 import type { Morning, RunningPlan } from './day-by-day.js';
 import type * as api from './feed-sheet.schema.js';
 import type { FedToday, HerdSheet } from './feed-sheet.service.js';
-import type { RationToday } from './sheet-of-herd.js';
+import { dangersOfDays, type RationToday } from './sheet-of-herd.js';
 
 type HerdAnswer = AnswerOf<typeof api.feedSheetFor>['herds'][number];
 
@@ -83,7 +84,7 @@ export function herdSheetAnswer(one: HerdSheet, { lying, units, on, timeZone }: 
       behindBy: mass,
     })),
     carried: carriedAnswer(morning, today, units),
-    plan: today.plan === null ? null : planAnswer(today.plan, today, on, units),
+    plan: today.plan === null ? null : planAnswer(today.plan, one.facts, today, on, units),
     shortLots: sheet.shortLots.map((each) => ({
       hayLotId: each.lotId,
       hayLot: each.lotName,
@@ -155,12 +156,14 @@ const DAYS_SHOWN = 10;
 
 function planAnswer(
   { made, lotIds, next }: RunningPlan,
-  { laid }: RationToday,
+  herd: HerdSheet['facts'],
+  today: RationToday,
   on: string,
   units: UnitSystem,
 ): NonNullable<HerdAnswer['plan']> {
-  const names = new Map(laid.parts.map((part) => [part.lotId, part.facts.lot.lotName]));
+  const names = new Map(today.laid.parts.map((part) => [part.lotId, part.facts.lot.lotName]));
   const days = made.days.slice(next, next + DAYS_SHOWN);
+  const dangers = dangersOfDays(herd, today, days.length);
   return {
     need: wholeUnits(massOfKilograms(made.needKg), units),
     band: { fromPercent: percent(made.band.from), toPercent: percent(made.band.to) },
@@ -169,6 +172,11 @@ function planAnswer(
       onDay: addDays(on, index),
       lay: wholeUnits(massOfKilograms(day.layKg), units),
       percentOfNeed: percent(day.shareOfNeed),
+      dangers: (dangers[index] ?? []).map((each) => ({
+        code: each.code,
+        title: CAUTIONS[each.code].title,
+        subject: each.subject?.name ?? null,
+      })),
       lots: lotIds.map((lotId, lot) => ({
         hayLotId: lotId,
         hayLot: names.get(lotId) ?? '',
@@ -229,6 +237,7 @@ function layerAnswer(
               weight: formatMass(baleWeight.get(line.lotId) ?? Mass.zero, units, 'small'),
               carriedIn: wholeUnits(line.bales.carriedIn, units),
               carriedOut: wholeUnits(line.bales.carriedOut, units),
+              lastsDays: line.openBaleLastsDays === null ? null : Number(line.openBaleLastsDays.toFixed(1)),
             },
     })),
   };

@@ -1,4 +1,6 @@
+import type { RaisedCaution } from '../../core/cautions/caution.js';
 import { WATER_CAUTIONS, type WaterOnTheDay } from '../../core/cautions/water.js';
+import { fedBeforeLater } from '../../core/judge/fed-before.js';
 import { alongShare } from '../../core/laying/bale-day-ways.js';
 import { type FeedSheet, feedSheet, type SheetLayer } from '../../core/laying/feed-sheet.js';
 import { Mass } from '../../core/units/mass.js';
@@ -12,7 +14,7 @@ import {
   type RationRow,
 } from '../facts/ration-content.js';
 import { drinkersOf, type WaterSource } from '../facts/water.js';
-import { judgeRation, legumeShareOf, USUAL_JUDGING } from '../judge/ration-judge.js';
+import { type JudgedRation, judgeRation, legumeShareOf, USUAL_JUDGING } from '../judge/ration-judge.js';
 import type { RunningPlan } from './day-by-day.js';
 
 export interface RationToday {
@@ -34,19 +36,11 @@ export function sheetOfHerd(
   placeName: string,
 ): { sheet: FeedSheet; notJudgedBecause: string[] } {
   const rounding = row.bale_rounding;
-  const judge = (ration: LaidRation) =>
-    judgeRation(herd, ration, {
-      ...USUAL_JUDGING,
-      statedWastedShare: row.wasted_percent === null ? null : Number(row.wasted_percent) / 100,
-      showCost: false,
-      fedAtPresent: true,
-    });
-  const judged = judge(laid);
-  const bales = balesToday(plan);
+  const judged = judgedSheet(herd, row, laid);
+  const bales = plan === null ? null : balesOn(plan, 0);
   // Judged is what is in front of the cattle today, not what whole bales average over days.
-  const along = bales === null ? 1 : alongToday(laid, bales, herd.head);
-  const asLaid = bales === null ? laid : laidInBales(laid, { bales, along, head: herd.head });
-  const today = asLaid === laid ? judged : judge(asLaid);
+  const { along, asLaid } = laidToday(laid, bales, herd.head);
+  const today = asLaid === laid ? judged : judgedSheet(herd, row, asLaid);
   const inLayers = laid.parts.filter((part) => !part.freeChoice);
   const positions = [...new Set(inLayers.map((part) => part.position))].sort((a, b) => a - b);
   const sheet = feedSheet({
@@ -71,6 +65,7 @@ export function sheetOfHerd(
             texture: facts.kind.texture,
             baleWeight: balesOf(part),
             onHand: facts.balance,
+            wrapped: facts.row.storage_method === 'plastic-wrap',
             ...(balesPlanned === undefined ? {} : { balesPlanned }),
             ...(goesAlong(part) ? { laidShare: along } : {}),
             // The leftover is in opened bales and never below zero, unless whole bales are counted against the need.
@@ -81,17 +76,64 @@ export function sheetOfHerd(
     }),
     waterNeedLPerHead: judged.requirement?.waterLPerDay ?? null,
     water: null,
+    temperatureC: herd.weather?.temperatureC,
     laying: { weather: 'dry', hayWasWet: null, legumeShareOfDryMatter: legumeShareOf(asLaid), space: herd.space },
-    // Legume is reported with the laying, water with the place.
-    rationCautions: today.cautions.filter(({ code }) => code !== 'legume-bloat' && !WATER_CAUTIONS.includes(code)),
+    rationCautions: today.cautions.filter(isOfTheRation),
   });
   return { sheet, notJudgedBecause: [...new Set(judged.refusedBecause.map((one) => one.message))] };
 }
 
-function balesToday(plan: RunningPlan | null): Map<string, number> | null {
-  const day = plan?.made.days[plan.next];
-  if (plan === null || day === undefined) return null;
-  return new Map(plan.lotIds.map((lotId, index) => [lotId, day.bales[index] ?? 0]));
+function judgedSheet(herd: HerdFacts, row: RationRow, ration: LaidRation): JudgedRation {
+  return judgeRation(herd, ration, {
+    ...USUAL_JUDGING,
+    statedWastedShare: row.wasted_percent === null ? null : Number(row.wasted_percent) / 100,
+    showCost: false,
+    fedAtPresent: true,
+  });
+}
+
+/** Legume is reported with the laying, water with the place. */
+function isOfTheRation({ code }: RaisedCaution): boolean {
+  return code !== 'legume-bloat' && !WATER_CAUTIONS.includes(code);
+}
+
+/**
+ * The dangers of the days that a plan in whole bales lists, the first being that of the sheet, worst first: each is
+ * judged by what its bales lay, for the herd as it is now and used to the ration as it will be by then.
+ */
+export function dangersOfDays(
+  herd: HerdFacts,
+  { row, laid, plan }: RationToday,
+  days: number,
+): readonly (readonly RaisedCaution[])[] {
+  if (plan === null) return [];
+  const ration = laid.parts.map(({ facts, asFedKgPerHead }) => ({
+    lotId: facts.lot.lotId,
+    asFedKg: asFedKgPerHead,
+    dryMatterShare: facts.lot.dryMatterPercent.value / 100,
+    isStarchyGrain: facts.lot.isStarchyGrain,
+  }));
+  return Array.from({ length: days }, (_, ahead) => {
+    const then = { ...herd, fedBefore: fedBeforeLater(herd.fedBefore, ration, ahead) };
+    const { asLaid } = laidToday(laid, balesOn(plan, ahead), herd.head);
+    return judgedSheet(then, row, asLaid).cautions.filter((one) => one.severity === 'danger' && isOfTheRation(one));
+  });
+}
+
+function laidToday(
+  laid: LaidRation,
+  bales: ReadonlyMap<string, number> | null,
+  head: number,
+): { along: number; asLaid: LaidRation } {
+  if (bales === null) return { along: 1, asLaid: laid };
+  const along = alongToday(laid, bales, head);
+  return { along, asLaid: laidInBales(laid, { bales, along, head }) };
+}
+
+/** Whole bales of each lot, so many days on. */
+function balesOn({ made, next, lotIds }: RunningPlan, ahead: number): Map<string, number> | null {
+  const day = made.days[next + ahead];
+  return day === undefined ? null : new Map(lotIds.map((lotId, index) => [lotId, day.bales[index] ?? 0]));
 }
 
 /** Laid as needed, but only along with hay: grain, cubes, mineral. */
@@ -101,17 +143,14 @@ function goesAlong(part: LaidPart): boolean {
 
 /** Share of what goes along with hay that is laid on a day of so many bales. */
 function alongToday({ parts }: LaidRation, bales: ReadonlyMap<string, number>, head: number): number {
-  const hay = parts.filter((part) => !part.freeChoice && !goesAlong(part));
-  const totalKg = hay.reduce((sum, part) => sum + part.asFedKgPerHead * head, 0);
+  const hay = parts.filter((part) => !part.freeChoice && part.facts.lot.isForage);
+  const needKg = (of: readonly LaidPart[]): number => of.reduce((sum, part) => sum + part.asFedKgPerHead * head, 0);
   const baled = [...new Map(hay.map((part) => [part.lotId, part.facts.baleWeight])).entries()];
-  const looseKg = hay
-    .filter((part) => !bales.has(part.lotId))
-    .reduce((sum, part) => sum + part.asFedKgPerHead * head, 0);
   const balesKg = baled.reduce(
     (sum, [lotId, weight]) => sum + (bales.get(lotId) ?? 0) * (weight?.kilograms.toNumber() ?? 0),
     0,
   );
-  return totalKg > 0 ? alongShare(looseKg + balesKg, { totalKg }) : 1;
+  return alongShare(needKg(hay.filter((part) => !bales.has(part.lotId))) + balesKg, { hayKg: needKg(hay) });
 }
 
 /**
@@ -130,14 +169,14 @@ function laidInBales(
     if (goesAlong(part)) return part.asFedKgPerHead * along;
     return whole === undefined ? part.asFedKgPerHead : (kilograms * part.asFedKgPerHead) / need(part.lotId) / head;
   };
-  const laidToday = laid.parts.map((part) => ({ part, kg: perHead(part) })).filter(({ kg }) => kg > 0);
-  if (laidToday.every(({ part }) => part.freeChoice)) return laid;
+  const laidOut = laid.parts.map((part) => ({ part, kg: perHead(part) })).filter(({ kg }) => kg > 0);
+  if (laidOut.every(({ part }) => part.freeChoice)) return laid;
   const dryMatter = (part: LaidPart, kg: number): number => (kg * part.facts.lot.dryMatterPercent.value) / 100;
-  const asFedKgPerHead = laidToday.reduce((sum, { kg }) => sum + kg, 0);
-  const dryMatterKgPerHead = laidToday.reduce((sum, { part, kg }) => sum + dryMatter(part, kg), 0);
+  const asFedKgPerHead = laidOut.reduce((sum, { kg }) => sum + kg, 0);
+  const dryMatterKgPerHead = laidOut.reduce((sum, { part, kg }) => sum + dryMatter(part, kg), 0);
   const volume = (part: LaidPart, kg: number): number => kg / part.shares.bulkDensityKgPerM3.value;
-  const volumePerHead = laidToday.reduce((sum, { part, kg }) => sum + volume(part, kg), 0);
-  const parts = laidToday.map(({ part, kg }): LaidPart => ({
+  const volumePerHead = laidOut.reduce((sum, { part, kg }) => sum + volume(part, kg), 0);
+  const parts = laidOut.map(({ part, kg }): LaidPart => ({
     ...part,
     asFedKgPerHead: kg,
     shares: {

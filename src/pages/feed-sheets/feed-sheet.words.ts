@@ -67,7 +67,8 @@ export function planWords({ plan, total }: HerdSheet): string[] {
   return [
     ...(total !== null && Number(total.value) === 0 ? ['Lay nothing today: what was laid before lasts.'] : []),
     `Whole bales by a plan over days: every day ${bounds}, no hay a whole bale ahead or behind.`,
-    `Of the need, day by day: ${days.map((day) => `${day.onDay} ${plainly(day.percentOfNeed)} %`).join(', ')}.`,
+    `Of the need, day by day: ${days.map(dayOfPlanWords).join(', ')}.`,
+    ...daysOfDanger(days),
     ...(widerThanAsked
       ? [
           'Whole bales of these lots cannot keep closer to the need than that. A ration with the bale rounding ' +
@@ -76,6 +77,22 @@ export function planWords({ plan, total }: HerdSheet): string[] {
       : []),
     ...(tomorrow === undefined ? [] : [`Next day: ${lots.length === 0 ? 'nothing' : `bales of ${lots.join(', ')}`}.`]),
   ];
+}
+
+type DayOfPlan = NonNullable<HerdSheet['plan']>['days'][number];
+
+function dayOfPlanWords({ onDay, percentOfNeed, dangers }: DayOfPlan): string {
+  return `${onDay} ${plainly(percentOfNeed)} %${dangers.length > 0 ? ` ${SEVERITY_WORDS.danger}` : ''}`;
+}
+
+/** Days to come on which whole bales lay what is a danger; that of the sheet itself is told above it. */
+function daysOfDanger(days: readonly DayOfPlan[]): string[] {
+  return days.slice(1).flatMap(({ onDay, dangers }) => {
+    const told = dangers.map(({ title, subject }) => (subject === null ? title : `${title} (${subject})`));
+    return told.length === 0
+      ? []
+      : [`${SEVERITY_WORDS.danger} on ${onDay}: ${[...new Set(told)].join('; ')}. Ask before that day.`];
+  });
 }
 
 /** What the sheet starts from, if not from the day before as confirmed. */

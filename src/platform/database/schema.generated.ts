@@ -828,6 +828,7 @@ export type lab_test = {
     basis: Words['ConcentrationBasis'];
     cores: number | null;
     bales_sampled: number | null;
+    report_number: string | null;
     analysis: unknown;
     warnings: unknown;
     note: string | null;

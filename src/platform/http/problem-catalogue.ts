@@ -112,6 +112,12 @@ export const PROBLEMS = {
     meaning: 'The draw would take the lot below zero now or on a later day that is already recorded.',
     whatToDo: 'Draw no more than is left, or correct the count first. The detail says how much is missing and when.',
   },
+  'lot-name-in-use': {
+    status: 409,
+    title: 'Another lot with hay has this name',
+    meaning: 'A lot of the same ranch that still has hay has this name, but for case and spaces.',
+    whatToDo: 'Name that lot by its id if it is the same hay, or choose another name. The detail tells the other lot.',
+  },
   'herd-short': {
     status: 409,
     title: 'There are not that many head in the herd',

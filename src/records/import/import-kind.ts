@@ -22,6 +22,11 @@ export interface ImportKind<Body = unknown> {
   group(rows: readonly FileRow[]): FileRow[][];
   /** The body of the API's request; undefined where the draft has problems. */
   parse(draft: RecordDraft, names: NameBook, currency: Currency): Body | undefined;
+  /**
+   * Sorts the records of a file, where one is judged by another: whatever order the file has, they are judged and
+   * written in this one, and as in the file where it is the same. Without it, in the order of the file.
+   */
+  order?(body: Body): string;
   /** Writes it by the API's own service, inside the import's transaction. */
   record(tenant: OperationTenant, body: Body, names: NameBook): Promise<SubjectRef>;
   /** Writes several at once, for a kind whose records do not name one another. Throws if any cannot be written. */

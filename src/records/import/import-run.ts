@@ -11,6 +11,8 @@ export interface Pending {
   readonly rows: readonly FileRow[];
   /** Where records of this kind can be written many at once: how, from what `ready` gave as their bodies. */
   readonly writeAll?: ((tenant: OperationTenant, bodies: readonly unknown[]) => Promise<SubjectRef[]>) | undefined;
+  /** Where the records of a file are judged by one another: by what they are sorted, whatever order the file has. */
+  readonly order?: ((body: unknown) => string) | undefined;
   /**
    * Returns its problems, or the function that writes it. Called in the order of the file, since a row may name what an
    * earlier one made.
@@ -50,6 +52,31 @@ export class ImportRun {
   ) {}
 
   async write(pending: readonly Pending[], tell: (rowsDone: number) => void): Promise<void> {
+    if (pending.some((one) => one.order !== undefined)) await this.#inOrder(pending, tell);
+    else await this.#asInTheFile(pending, tell);
+  }
+
+  /** Reads all of it first, then writes it sorted. */
+  async #inOrder(pending: readonly Pending[], tell: (rowsDone: number) => void): Promise<void> {
+    const read: { readonly key: string; readonly record: Waiting }[] = [];
+    for (const [at, { rows, writeAll, order, ready: readyOf }] of pending.entries()) {
+      if (at % ROWS_A_TURN === 0) await setImmediate();
+      const ready = readyOf();
+      if ('problems' in ready) {
+        this.outcome.problems.push(...ready.problems);
+        this.#rowsDone += rows.length;
+      } else read.push({ key: order?.(ready.body) ?? '', record: { ...ready, rows, writeAll } });
+    }
+    // Sorting keeps the order of the file among equals.
+    read.sort((one, other) => (one.key < other.key ? -1 : one.key > other.key ? 1 : 0));
+    for (const { record } of read) {
+      await this.#some([record]);
+      this.#rowsDone += record.rows.length;
+      tell(this.#rowsDone);
+    }
+  }
+
+  async #asInTheFile(pending: readonly Pending[], tell: (rowsDone: number) => void): Promise<void> {
     let waiting: Waiting[] = [];
     for (const [at, one] of pending.entries()) {
       // Reading rows asks the database nothing, so without this nobody else would get a turn.

@@ -1,5 +1,6 @@
 import { Module } from '@nestjs/common';
 import { FeedingModule } from '../feedings/feeding.module.js';
+import { HayLotModule } from '../hay/lots/hay-lot.module.js';
 import { HayPurchaseModule } from '../hay/purchases/hay-purchase.module.js';
 import { HerdModule } from '../cattle/herds/herd.module.js';
 import { HayObservationModule } from '../hay/observations/hay-observation.module.js';
@@ -24,6 +25,7 @@ import { NameBooks } from './name-book.read.js';
 
 @Module({
   imports: [
+    HayLotModule,
     HayPurchaseModule,
     LabTestModule,
     HayObservationModule,

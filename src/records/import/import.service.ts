@@ -404,9 +404,11 @@ function notStanding<Rows extends Pick<Pending, 'rows'>>(
 function pendingOf(kind: ImportKind, file: CsvFile, names: NameBook, currency: Currency): Pending[] {
   const set = kind.columns(currency);
   const writeAll = kind.recordAll?.bind(kind);
+  const order = kind.order?.bind(kind);
   return kind.group(file.rows).map((rows) => ({
     rows,
     writeAll,
+    order,
     ready: () => {
       const draft = new RecordDraft(rows, set);
       const body = kind.parse(draft, names, currency);

@@ -3,6 +3,7 @@ import { sql } from 'kysely';
 import { insertRows } from '../../platform/database/rows.js';
 import type { OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import { newId } from '../../platform/identifiers.js';
+import { nameKey } from '../../core/units/name-key.js';
 import type { ImportedFile, ImportRow } from './import.read.js';
 
 /** A record that an import made, and the row of the file that it was made from. */
@@ -141,8 +142,9 @@ export class ImportStore {
         .orderBy('id')
         .execute()),
     ];
+    const alike = new Set([...named].map(nameKey));
     for (const { id, name, space } of rows) {
-      if (named.has(id) || named.has(name.trim()))
+      if (alike.has(id) || alike.has(nameKey(name)))
         await sql`SELECT pg_advisory_xact_lock(hashtextextended(${id}, ${space}))`.execute(db);
     }
   }

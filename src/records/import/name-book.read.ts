@@ -1,10 +1,14 @@
 import { Injectable } from '@nestjs/common';
 import type { OperationTenant } from '../../platform/database/types.js';
+import { HayLotRead, holdingWords } from '../hay/lots/hay-lot.read.js';
 import { NameBook, NAMED_KINDS } from './name-book.js';
 
 @Injectable()
 export class NameBooks {
-  async of({ db, operationId }: OperationTenant): Promise<NameBook> {
+  constructor(private readonly lots: HayLotRead) {}
+
+  async of(tenant: OperationTenant): Promise<NameBook> {
+    const { db, operationId } = tenant;
     const book = new NameBook();
     const tables = { ranch: 'ranch', place: 'place', herd: 'herd', lot: 'hay_lot' } as const;
     for (const kind of NAMED_KINDS) {
@@ -15,6 +19,8 @@ export class NameBooks {
         .execute())
         book.add(kind, row.name.trim(), row.id);
     }
+    for (const lot of await this.lots.holdings(tenant, book.ambiguous('lot')))
+      book.describe(lot.id, holdingWords(lot, tenant.operation.unitPreference));
     return book;
   }
 }

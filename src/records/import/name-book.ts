@@ -1,5 +1,6 @@
 import { withArticle } from '../../core/units/counted.js';
 import { id as idSchema } from '../../platform/wire/common.schema.js';
+import { nameKey } from '../../core/units/name-key.js';
 import type { RecordDraft } from './record-draft.js';
 import type { FileRow } from './csv-file.js';
 
@@ -18,14 +19,37 @@ export class NameBook {
     lot: new Map(),
   };
 
+  /** As names are taken for each other: how they are written, and the ids behind them. */
+  readonly #alike: Readonly<Record<NamedKind, Map<string, Set<string>>>> = {
+    ranch: new Map(),
+    place: new Map(),
+    herd: new Map(),
+    lot: new Map(),
+  };
+  readonly #about = new Map<string, string>();
+
   add(kind: NamedKind, name: string, id: string): void {
-    const known = this.#ids[kind].get(name) ?? new Set();
-    this.#ids[kind].set(name, known.add(id));
+    for (const [names, key] of [
+      [this.#ids[kind], name],
+      [this.#alike[kind], nameKey(name)],
+    ] as const)
+      names.set(key, (names.get(key) ?? new Set()).add(id));
   }
 
+  /** Words by which one of several of a name is told from the others. */
+  describe(id: string, words: string): void {
+    this.#about.set(id, words);
+  }
+
+  /** Ids that share a name with another of their kind. */
+  ambiguous(kind: NamedKind): string[] {
+    return [...this.#alike[kind].values()].filter((ids) => ids.size > 1).flatMap((ids) => [...ids]);
+  }
+
+  /** Those that are called so to the letter, else those whose name is taken for it. */
   idsOf(kind: NamedKind, text: string): string[] {
     if (idSchema.safeParse(text).success) return [text.toLowerCase()];
-    return [...(this.#ids[kind].get(text) ?? [])];
+    return [...(this.#ids[kind].get(text) ?? this.#alike[kind].get(nameKey(text)) ?? [])];
   }
 
   /** Puts the id that a cell means into the draft, or reports what is wrong with the name. */
@@ -51,7 +75,7 @@ export class NameBook {
           column,
           'name-not-unique',
           given,
-          `the id of one of them: ${ids.join(', ')}`,
+          `the id of one of them: ${ids.map((id) => this.#about.get(id) ?? id).join(', ')}`,
           `Several ${what}s are called "${given}".`,
         );
     }

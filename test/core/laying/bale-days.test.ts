@@ -319,3 +319,26 @@ describe('against an integer program', () => {
     );
   });
 });
+
+test('what goes along with hay goes along with no bale of grain', () => {
+  // 100 lb of hay a day from bales of 200 lb, 20 lb of grain from bales of 100 lb, 10 lb of mineral along with the hay.
+  const plan = planBaleDays({
+    ...asked([lot(100, 200), lot(20, 100, { isConcentrate: true })], { alongKgPerDay: 10 * KG_PER_LB }),
+    days: 20,
+  });
+  for (const { bales, layKg } of plan.days) {
+    const [hay = 0, grain = 0] = bales;
+    const along = Math.min(1, (hay * 200) / 100) * 10;
+    expect(layKg / KG_PER_LB).toBeCloseTo(hay * 200 + grain * 100 + along, 6);
+  }
+  expect(plan.days.some(({ bales }) => bales[0] === 0)).toBe(true);
+});
+
+test('bales of grain go out with bales of hay where long fiber has to be beside them', () => {
+  // As above; of a day's dry matter at most 9 parts in 10 may be short of fiber, of which the hay has half.
+  const lots = [lot(100, 200), lot(20, 100, { isConcentrate: true })];
+  const cap = { name: 'long-stem fiber', contents: [0.5, 1], inLooseKg: 0, atMost: 0.9, isDanger: true };
+  const days = planBaleDays({ ...asked(lots, { caps: [cap] }), days: 20 }).days;
+  expect(days.filter(({ bales }) => (bales[1] ?? 0) > 0).length).toBeGreaterThan(2);
+  for (const { bales } of days) if ((bales[1] ?? 0) > 0) expect(bales[0]).toBeGreaterThan(0);
+});

@@ -132,6 +132,27 @@ describe('the feed sheet', () => {
     expect(day(0)).toMatchObject([{ given: 0, threshold: 0.75, severity: 'watch' }]);
     expect(wordsIn('us', day(0)[0]?.message ?? '')).toBe('0 lb of the 1000 lb needed is laid.');
   });
+  // University of Georgia Extension, Tips for feeding baleage: open to the air no longer than two days, and one above
+  // 60 °F (15.6 °C).
+  test('a wrapped bale that the herd does not eat in two days, or one in warmth, is told; a dry one is not', () => {
+    const told = (perHead: string, more: Partial<FeedSheetRequest> & { wrapped?: boolean } = {}) => {
+      const { wrapped = true, ...asked } = more;
+      const lots = [lot('a', perHead, { wrapped })];
+      return feedSheet({ ...request, ...asked, layers: [{ role: 'mixed', lots }] }).cautions.filter(
+        ({ code }) => code === 'open-bale-lasts',
+      );
+    };
+    // 500 kg for 100 head: at 2 kg it lasts 2.5 days, at 2.5 kg two, at 5 kg one.
+    expect(told('2')).toMatchObject([{ given: 2.5, threshold: 2, severity: 'watch' }]);
+    expect(told('2.5')).toEqual([]);
+    expect(told('2', { wrapped: false })).toEqual([]);
+    expect(told('2', { rounding: 'nearest-whole' })).toEqual([]);
+    expect(told('2.5', { temperatureC: 16 })).toMatchObject([{ given: 2, threshold: 1 }]);
+    expect(told('2.5', { temperatureC: 15 })).toEqual([]);
+    expect(told('5', { temperatureC: 16 })).toEqual([]);
+    const [first] = feedSheet({ ...request, layers: [{ role: 'mixed', lots: [lot('a', '2')] }] }).layers;
+    expect(first?.lines[0]?.openBaleLastsDays).toBe(2.5);
+  });
   test('pounds, bales and leftovers per layer; one opened bale serves two layers', () => {
     const sheet = feedSheet(request);
     expect(

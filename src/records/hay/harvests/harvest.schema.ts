@@ -92,7 +92,7 @@ export const createHarvest = endpoint({
   }),
   answer: harvestOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/harvests/${created.id}`,
-  problems: ['period-closed'],
+  problems: ['lot-name-in-use', 'period-closed'],
 });
 export const listHarvests = endpoint({
   method: 'GET',

@@ -66,7 +66,9 @@ export function mostOf(typed: TypedAnalysis): ForageAnalysis {
   return withDryMatter(numbers, analysisOf(typed).dryMatterPercent);
 }
 
-export function labTestOf(row: LabTestRow): Omit<KnownLabTest, 'hayLot' | 'movedInKg'> {
+export function labTestOf(
+  row: Pick<LabTestRow, 'id' | 'hay_lot_id' | 'lab' | 'sampled_on' | 'method' | 'basis' | 'cores' | 'analysis'>,
+): Omit<KnownLabTest, 'hayLot' | 'movedInKg'> {
   const analysis = analysisOnDryMatter({
     analysis: analysisOf(row.analysis as TypedAnalysis),
     basis: row.basis,
@@ -108,6 +110,19 @@ export class LabTestRead {
       .executeTakeFirst();
     if (row === undefined) throw notFound('lab test', id);
     return row;
+  }
+
+  /** Those of one lot that were not withdrawn, oldest entry first. */
+  async standingOf({ db, operationId }: OperationTenant, lotId: string): Promise<LabTestRow[]> {
+    return db
+      .selectFrom('lab_test')
+      .selectAll('lab_test')
+      .where('lab_test.operation_id', '=', operationId)
+      .where('lab_test.hay_lot_id', '=', lotId)
+      .where(notReversed('lab_test', {}))
+      .orderBy('lab_test.recorded_at')
+      .orderBy('lab_test.id')
+      .execute();
   }
 
   /** By sampling day, newest first, including withdrawn ones. */

@@ -21,7 +21,10 @@ const figureIn = (units: readonly [string, ...string[]], mayBeNegative: boolean)
       guarantee: z
         .enum(['minimum', 'maximum'])
         .optional()
-        .describe('Of a label: whether the figure is the least or the most that it guarantees; the least if left out'),
+        .describe(
+          'Of a label: whether the figure is the least or the most that it guarantees; the least if left out, but ' +
+            'the most of non-protein nitrogen, of which labels state no least',
+        ),
       maximum: nonNegative
         .optional()
         .describe('Of a label: the most that it guarantees, where `value` is the least, in the same unit'),
@@ -89,6 +92,7 @@ const labTest = z
     id,
     hayLotId: id,
     lab: z.string().describe('Laboratory that tested the sample'),
+    reportNumber: z.string().describe('Number of the sample or report at the laboratory; null if not noted').nullable(),
     sampledOn: day,
     method: labMethod,
     basis,
@@ -105,7 +109,7 @@ const labTest = z
           source: z.string().describe('Where the range comes from'),
         }),
       )
-      .describe('Values that are unlikely, though not impossible'),
+      .describe('What is unlikely, though not impossible: values, and a test that was likely entered before'),
     lotCautions: lotCautionsOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
@@ -134,6 +138,9 @@ export const createLabTest = endpoint({
   body: z.strictObject({
     hayLotId: id,
     lab: line(200).describe('Laboratory that tested the sample'),
+    reportNumber: line(100)
+      .optional()
+      .describe('Number of the sample or report at the laboratory; tells two samples of one day apart'),
     sampledOn: day,
     method: labMethod,
     basis,

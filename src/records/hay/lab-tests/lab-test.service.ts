@@ -1,6 +1,9 @@
 import { Injectable } from '@nestjs/common';
 import { feedGroupOf } from '../../../core/feeds/other-feeds.data.js';
-import { LAB_NUTRIENTS, labReport } from '../../../core/nutrients/nutrients.js';
+import { nonProteinNitrogenOnReport } from '../../../core/cautions/non-protein-nitrogen.js';
+import { LAB_NUTRIENTS, type LabNutrient, labReport } from '../../../core/nutrients/nutrients.js';
+import { enteredBefore } from '../../../core/forage/test-entered-before.js';
+import { counted } from '../../../core/units/counted.js';
 import { rohweder1978RelativeFeedValue } from '../../../core/forage/forage-index.js';
 import { checkLabTest } from '../../../core/forage/lab-test-plausibility.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
@@ -36,9 +39,7 @@ export class LabTestService {
   /** Writes one test inside an open transaction; used for single entries and imports alike. */
   async record(tenant: OperationTenant, body: InputOf<typeof api.createLabTest>['body']): Promise<Answer> {
     await refuseNotYet(tenant, { day: body.sampledOn, pointer: '#/sampledOn' });
-    const typed = Object.fromEntries(
-      Object.entries(body.analysis).filter(([, value]) => value !== undefined),
-    ) as TypedAnalysis;
+    const typed = asGuaranteed(body);
     const lots = await this.lots.named(tenant, [{ id: body.hayLotId, pointer: '#/hayLotId' }]);
     const lot = lots.get(body.hayLotId);
     if (lot === undefined) throw new RangeError('A lot that was named is there');
@@ -53,18 +54,25 @@ export class LabTestService {
     const most = checkLabTest({ analysis: mostOf(typed), basis: body.basis, group });
     if (!most.ok) throw problemOfCore(most.problems, pointerOf);
     refuseCrossed(typed);
-    const warnings: Warning[] = [...checked.value.warnings, ...most.value.warnings].map(
+    const nonProtein = nonProteinNitrogenOnReport(analysisOf(typed), mostOf(typed));
+    if (!nonProtein.ok) throw problemOfCore(nonProtein.problems, pointerOf);
+    const warnings: Warning[] = [...checked.value.warnings, ...most.value.warnings, ...nonProtein.value].map(
       ({ code, message, source }) => ({ code, message, source }),
     );
     const baledOn = baledAfter(lot, body.sampledOn);
     if (baledOn !== null) warnings.push(sampledBefore(baledOn, body.sampledOn));
-    const row = await this.store.insert(tenant, {
+    const test = {
       hay_lot_id: body.hayLotId,
       lab: body.lab,
+      report_number: body.reportNumber ?? null,
       sampled_on: body.sampledOn,
       method: body.method,
       basis: body.basis,
       cores: body.cores ?? null,
+    };
+    warnings.push(...(await this.#enteredBefore(tenant, { ...test, analysis: typed })));
+    const row = await this.store.insert(tenant, {
+      ...test,
       bales_sampled: body.balesSampled ?? null,
       analysis: JSON.stringify(typed),
       warnings: JSON.stringify(warnings),
@@ -72,6 +80,35 @@ export class LabTestService {
     });
     await tenant.audit({ action: 'lab-test.create', subjectKind: 'lab-test', subjectId: row.id, after: row });
     return answerFrom(row, undefined);
+  }
+
+  /** Refuses a test that is on record already, and tells of one that likely is. */
+  async #enteredBefore(tenant: OperationTenant, entered: NewTest): Promise<Warning[]> {
+    await this.store.holdLot(tenant, entered.hay_lot_id);
+    const standing = (await this.tests.standingOf(tenant, entered.hay_lot_id)).map(comparedOf);
+    const found = enteredBefore(standing, comparedOf({ ...entered, id: 'new' }));
+    if (found === undefined) return [];
+    const { as, alike, shared, how } = found;
+    const number = as.reportNumber === null ? '' : `, number ${as.reportNumber}`;
+    const which = `the test of ${as.sampledOn} by ${as.lab}${number} (${as.id})`;
+    if (how === 'same')
+      throw ruleBroken(
+        entered.report_number !== null && as.reportNumber !== null ? '#/reportNumber' : '#/analysis',
+        'recorded-already',
+        entered.report_number ?? entered.sampled_on,
+        'what is not on record yet',
+        `It repeats ${which}, and the mean would count that sample twice. Leave it out; if the one on record is ` +
+          'wrong, withdraw it first; if this is another sample, give the number that the laboratory gave it.',
+      );
+    return [
+      {
+        code: 'likely-entered-before',
+        message:
+          `${alike} of the ${counted(shared, 'figure')} that it shares with ${which} are the same to the digit. If ` +
+          'it is the same sample, withdraw one of the two: until then the mean counts it twice.',
+        source: 'common practice, no source',
+      },
+    ];
   }
 
   async list(
@@ -110,12 +147,42 @@ export class LabTestService {
   }
 }
 
+type TestRow = Parameters<typeof labTestOf>[0] & Pick<LabTestRow, 'report_number'>;
+type NewTest = Omit<TestRow, 'id'>;
+
+/** A test as it is held against the others of its lot. */
+function comparedOf(row: TestRow) {
+  const { id, lab, sampledOn, analysis, atMost } = labTestOf(row);
+  return { id, lab, sampledOn, reportNumber: row.report_number, analysis, atMost };
+}
+
 /** A standing crop may be sampled, so it is no error; what is in the bales may differ. */
 const sampledBefore = (baledOn: string, sampledOn: string): Warning => ({
   code: 'sampled-before-it-was-baled',
   message: `Sampled on ${sampledOn}, before the hay was baled on ${baledOn}: it tells of the standing crop, if at all.`,
   source: 'common practice, no source',
 });
+
+/** The figures that are given; of a label those that are always the most say so. */
+function asGuaranteed({ analysis, method }: InputOf<typeof api.createLabTest>['body']): TypedAnalysis {
+  const given = Object.entries(analysis) as [LabNutrient, TypedAnalysis[LabNutrient]][];
+  return Object.fromEntries(
+    given.flatMap(([name, value]) => {
+      if (value === undefined) return [];
+      if (method !== 'label' || labReport(name).labelStates !== 'maximum' || value.maximum !== undefined)
+        return [[name, value]];
+      if (value.guarantee === 'minimum')
+        throw ruleBroken(
+          `#/analysis/${name}/guarantee`,
+          'label-states-the-most',
+          value.guarantee,
+          'maximum, or nothing',
+          'A label states this as not more than so much. If yours gives a least and a most, give the most as maximum.',
+        );
+      return [[name, { ...value, guarantee: 'maximum' }]];
+    }),
+  );
+}
 
 /** Only a label guarantees; a laboratory measures. */
 function refuseGuarantees(typed: TypedAnalysis): void {
@@ -167,6 +234,7 @@ function answerFrom(row: LabTestRow, reversal: ReversalRow | undefined): Answer 
     id: row.id,
     hayLotId: row.hay_lot_id,
     lab: row.lab,
+    reportNumber: row.report_number,
     sampledOn: row.sampled_on,
     method: row.method,
     basis: row.basis,

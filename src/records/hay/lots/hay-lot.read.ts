@@ -1,12 +1,24 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
+import { Mass } from '../../../core/units/mass.js';
 import { type Books, operationsOf } from '../../../platform/database/books.js';
-import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import type { DB, OperationTenant, Queries } from '../../../platform/database/types.js';
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound, Problem } from '../../../platform/http/problem.js';
+import { formatMass, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
+import { nameKey } from '../../../core/units/name-key.js';
 import { byName } from '../../kit/name-order.read.js';
 
 export type HayLotRow = Selectable<DB['hay_lot']>;
+
+/** A lot as it has to be told from others of its name: when its hay came first, and what is left of it. */
+export interface LotHolding {
+  id: string;
+  name: string;
+  /** Null where nothing has come into it. */
+  cameOn: string | null;
+  left: Mass;
+}
 
 /** The day a lot was baled, if that is after a day on which somebody is said to have sampled it or looked at it. */
 export function baledAfter(lot: HayLotRow | undefined, day: string): string | null {
@@ -73,6 +85,46 @@ export class HayLotRead {
     return lotsNamed(rows, named);
   }
 
+  /** Lots of a ranch whose name is taken for this one and that still have hay; those that came first, first. */
+  async withHayNamed(
+    { db, operationId }: OperationTenant,
+    { ranchId, name, besides }: { ranchId: string; name: string; besides: string },
+  ): Promise<LotHolding[]> {
+    const rows = await this.#holdings(db, operationId)
+      .where('hay_lot.ranch_id', '=', ranchId)
+      .where('hay_lot.id', '<>', besides)
+      .where(sql<string>`lower(regexp_replace(btrim(hay_lot.name), '\\s+', ' ', 'g'))`, '=', nameKey(name))
+      .having(sql<boolean>`sum(m.kilograms) > 0`)
+      .execute();
+    return rows.map(holdingOf);
+  }
+
+  /** What has to be known of these lots to tell them from each other. */
+  async holdings({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<LotHolding[]> {
+    if (ids.length === 0) return [];
+    const rows = await this.#holdings(db, operationId)
+      .where('hay_lot.id', 'in', [...ids])
+      .execute();
+    return rows.map(holdingOf);
+  }
+
+  #holdings(db: Queries, operationId: string) {
+    return db
+      .selectFrom('hay_lot')
+      .leftJoin('stock_movement as m', (join) =>
+        join.onRef('m.operation_id', '=', 'hay_lot.operation_id').onRef('m.hay_lot_id', '=', 'hay_lot.id'),
+      )
+      .select(['hay_lot.id', 'hay_lot.name'])
+      .select([
+        sql<string | null>`min(m.effective_on) FILTER (WHERE m.kilograms > 0)`.as('came_on'),
+        sql<string>`coalesce(sum(m.kilograms), 0)`.as('kilograms'),
+      ])
+      .where('hay_lot.operation_id', '=', operationId)
+      .groupBy(['hay_lot.id', 'hay_lot.name'])
+      .orderBy('came_on')
+      .orderBy('hay_lot.id');
+  }
+
   /** Those of these lots that exist. */
   async byId(books: Books, ids: readonly string[]): Promise<HayLotRow[]> {
     if (ids.length === 0) return [];
@@ -93,6 +145,16 @@ export class HayLotRead {
       .orderBy('id')
       .execute();
   }
+}
+
+function holdingOf(row: { id: string; name: string; came_on: string | null; kilograms: string }): LotHolding {
+  return { id: row.id, name: row.name, cameOn: row.came_on, left: Mass.kilograms(row.kilograms) };
+}
+
+/** Words that tell a lot from others of its name. */
+export function holdingWords({ id, cameOn, left }: LotHolding, units: UnitSystem): string {
+  const { value, unit } = formatMass(left, units, 'large');
+  return `${id} (${cameOn === null ? 'nothing came yet' : `came on ${cameOn}`}, ${value} ${unit} left)`;
 }
 
 /** Among the lots found, those named in a body. @throws Problem not-found with a pointer to each that is missing. */

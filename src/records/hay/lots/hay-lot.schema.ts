@@ -120,6 +120,7 @@ export const changeHayLot = endpoint({
     storedSince: lotFields.storedSince,
   }),
   answer: hayLotOut,
+  problems: ['lot-name-in-use'],
   changes: true,
   versioned: true,
 });

@@ -1,9 +1,11 @@
 import { Injectable } from '@nestjs/common';
+import { sql } from 'kysely';
 import { isOtherFeed } from '../../../core/feeds/other-feeds.data.js';
 import { type ChangedRow, thingStamp } from '../../../platform/database/rows.js';
 import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { Problem } from '../../../platform/http/problem.js';
-import { HayLotRead, type HayLotRow } from './hay-lot.read.js';
+import { nameKey } from '../../../core/units/name-key.js';
+import { HayLotRead, type HayLotRow, holdingWords } from './hay-lot.read.js';
 
 /** A lot as it is first described. */
 export interface NewLot {
@@ -24,7 +26,9 @@ export interface NewLot {
 export class HayLotStore {
   constructor(private readonly lots: HayLotRead) {}
 
+  /** Whoever begins a lot asks `refuseNameInUse` too, as soon as it is known what the others have left. */
   async begin(tenant: OperationTenant, lot: NewLot, origin: 'purchased' | 'raised'): Promise<HayLotRow> {
+    await this.#holdName(tenant, lot.ranchId, lot.name);
     return tenant.db
       .insertInto('hay_lot')
       .values({
@@ -48,10 +52,11 @@ export class HayLotStore {
 
   /** @throws Problem changed-meanwhile where somebody else changed it first. */
   async change(
-    { db, operationId }: OperationTenant,
+    tenant: OperationTenant,
     { id, version }: { id: string; version: number },
     changes: ChangedRow<'hay_lot'>,
   ): Promise<HayLotRow> {
+    const { db, operationId } = tenant;
     const after = await db
       .updateTable('hay_lot')
       .set((e) => ({ ...changes, version: e('version', '+', 1) }))
@@ -61,7 +66,37 @@ export class HayLotStore {
       .returningAll()
       .executeTakeFirst();
     if (after === undefined) throw new Problem('changed-meanwhile');
+    if (changes.name !== undefined) {
+      await this.#holdName(tenant, after.ranch_id, after.name);
+      await this.refuseNameInUse(tenant, after, '#/name');
+    }
     return after;
+  }
+
+  /**
+   * Two lots of one name on one ranch, both with hay, are mistaken for each other where hay is fed by name. The name of
+   * a lot that is empty may be used again.
+   */
+  async refuseNameInUse(
+    tenant: OperationTenant,
+    { id, ranch_id: ranchId, name }: HayLotRow,
+    pointer: string,
+  ): Promise<void> {
+    const others = await this.lots.withHayNamed(tenant, { ranchId, name, besides: id });
+    if (others.length === 0) return;
+    const units = tenant.operation.unitPreference;
+    const message =
+      `Another lot of this ranch is called "${others[0]?.name ?? name}" and still has hay: ` +
+      `${others.map((one) => holdingWords(one, units)).join('; ')}. If this is the same hay, name that lot by its ` +
+      'id; if it is other hay, give it a name of its own. Once the other lot is empty, its name is free again.';
+    throw new Problem('lot-name-in-use', message, [
+      { pointer, code: 'lot-name-in-use', given: name, allowed: 'a name that no lot with hay has here', message },
+    ]);
+  }
+
+  /** Two requests that name a lot of a ranch alike: the second waits here and then finds the first. */
+  async #holdName({ db }: OperationTenant, ranchId: string, name: string): Promise<void> {
+    await sql`SELECT pg_advisory_xact_lock(hashtextextended(${`${ranchId} ${nameKey(name)}`}, 742))`.execute(db);
   }
 
   /** A lot that exists, or a new one. */
@@ -70,6 +105,9 @@ export class HayLotStore {
     lot: { id: string } | NewLot,
     origin: 'purchased' | 'raised',
   ): Promise<HayLotRow> {
-    return 'id' in lot ? this.lots.one(tenant, lot.id) : this.begin(tenant, lot, origin);
+    if ('id' in lot) return this.lots.one(tenant, lot.id);
+    const begun = await this.begin(tenant, lot, origin);
+    await this.refuseNameInUse(tenant, begun, '#/lot/name');
+    return begun;
   }
 }

@@ -98,7 +98,7 @@ export const createHayPurchase = endpoint({
     ...postingFields,
   }),
   answer: purchaseOut,
-  problems: ['period-closed'],
+  problems: ['lot-name-in-use', 'period-closed'],
   creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-purchases/${created.id}`,
 });
 export const listHayPurchases = endpoint({

@@ -75,7 +75,7 @@ export const createHayTransfer = endpoint({
   }),
   answer: hayTransferOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-transfers/${created.id}`,
-  problems: ['lot-short', 'period-closed'],
+  problems: ['lot-short', 'lot-name-in-use', 'period-closed'],
 });
 export const listHayTransfers = endpoint({
   method: 'GET',

@@ -54,6 +54,7 @@ export class HayTransferService {
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const from = await this.lots.one(tenant, body.fromLotId);
     const posting = await postingDay(tenant, { statedOn: body.movedOn, postTo: body.postTo, pointer: '#/movedOn' });
+    await this.stock.hold(tenant, [from.id, ...('id' in body.to ? [body.to.id] : [])]);
     const to = await this.#destination(tenant, from, body, posting.on);
     const zones = {
       from: await this.ranches.timeZone(tenant, from.ranch_id),
@@ -63,7 +64,6 @@ export class HayTransferService {
     const quantity = await quantityOf(tenant, this.stockRead, from.id, body.quantity, '#/quantity');
     const id = newId();
     const source = { kind: 'hay-transfer', id } as const;
-    await this.stock.hold(tenant, [from.id, to.id]);
     const count = await this.countStore.confirm(tenant, body.confirmedCount, {
       lot: from,
       timeZone: zones.from,
@@ -86,6 +86,8 @@ export class HayTransferService {
     });
     await notePosting(tenant, source, posting, body.correctsId);
     await this.stock.add(tenant, movementsOf({ from, to, zones, quantity, on: posting.on, at, source }));
+    // Asked only now, since hay that was hauled as a whole may keep its name.
+    if (!('id' in body.to)) await this.lotStore.refuseNameInUse(tenant, to, '#/to/name');
     await tenant.audit({
       action: 'hay-transfer.create',
       subjectKind: 'hay-transfer',

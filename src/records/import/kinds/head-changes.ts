@@ -21,7 +21,8 @@ export class HeadChangeImport implements ImportKind<Body> {
   readonly code = 'head-changes';
   readonly title = 'Head moves';
   readonly description =
-    "One row a change of a herd's count. A move names the herd that the cattle go to and writes both sides.";
+    "One row a change of a herd's count. A move names the herd that the cattle go to and writes both sides. " +
+    'Rows are taken by their days, however the file is sorted.';
 
   constructor(private readonly headChanges: HeadChangeService) {}
 
@@ -61,6 +62,11 @@ export class HeadChangeImport implements ImportKind<Body> {
     draft.text('/note', row, 'note');
     const change = draft.parsedBy(bodyOf(createHeadChange));
     return change === undefined || herdId === undefined ? undefined : { herdId, change };
+  }
+
+  /** By day, and within a day those that come before those that go. */
+  order({ change: { happenedOn, kind } }: Body): string {
+    return `${happenedOn} ${kind === 'in' ? 0 : kind === 'move' ? 1 : 2}`;
   }
 
   async record(tenant: OperationTenant, body: Body): Promise<SubjectRef> {

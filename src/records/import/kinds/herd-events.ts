@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { ANIMAL_CLASSES } from '../../../core/requirements/requirement-set.js';
+import { enteringOrder } from '../../../core/standing/entering-order.js';
 import { BREEDING_SERVICES, HERD_FACT_KINDS } from '../../../core/standing/herd-on-file.js';
 import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { createHerdEvent } from '../../cattle/herds/herd-event.schema.js';
@@ -23,7 +24,8 @@ export class HerdEventImport implements ImportKind<Body> {
   readonly title = 'Herd events';
   readonly description =
     'One row an event: bred, checked for pregnancy, calved, weaned, scored and so on. Only the columns of its kind ' +
-    'are filled.';
+    'are filled. Rows are taken by their days, however the file is sorted; of two of a kind on one day the lower ' +
+    'holds.';
 
   constructor(private readonly events: HerdEventService) {}
 
@@ -82,6 +84,10 @@ export class HerdEventImport implements ImportKind<Body> {
     draft.mass('/dailyGain', row, 'daily_gain');
     const event = draft.parsedBy(bodyOf(createHerdEvent));
     return event === undefined || herdId === undefined ? undefined : { herdId, event };
+  }
+
+  order({ event }: Body): string {
+    return enteringOrder({ kind: event.kind, on: event.happenedOn });
   }
 
   async record(tenant: OperationTenant, body: Body): Promise<SubjectRef> {

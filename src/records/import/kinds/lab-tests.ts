@@ -56,6 +56,7 @@ export class LabTestImport implements ImportKind<Body> {
         needed('sampled_on', 'Day of sampling', DAY_ALLOWED),
         needed('method', 'Method of the lab', `one of ${LAB_TEST_METHODS.join(', ')}`),
         needed('basis', 'Basis of the values', `one of ${CONCENTRATION_BASES.join(', ')}`),
+        optional('report_number', 'Number of the sample or report at the laboratory', 'a line of text'),
         optional('cores', 'Cores in the sample', 'a whole number'),
         optional('bales_sampled', 'Bales cored', 'a whole number'),
         optional('note', 'Free text', 'text'),
@@ -93,6 +94,7 @@ export class LabTestImport implements ImportKind<Body> {
     draft.text('/sampledOn', row, 'sampled_on');
     draft.text('/method', row, 'method');
     draft.text('/basis', row, 'basis');
+    draft.text('/reportNumber', row, 'report_number');
     draft.count('/cores', row, 'cores');
     draft.count('/balesSampled', row, 'bales_sampled');
     draft.text('/note', row, 'note');

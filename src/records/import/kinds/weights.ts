@@ -43,6 +43,11 @@ function common(draft: RecordDraft, names: NameBook): void {
   for (const [pointer, column] of texts) draft.text(pointer, draft.common(column), column);
 }
 
+/** A weight is held against the one before it, so they are taken as they were weighed. */
+function dayAndTime({ weighedOn, weighedAt }: Body): string {
+  return `${weighedOn} ${weighedAt === undefined ? '' : new Date(weighedAt).toISOString()}`;
+}
+
 @Injectable()
 export class AnimalWeightImport implements ImportKind<Body> {
   readonly code = 'animal-weights';
@@ -93,6 +98,10 @@ export class AnimalWeightImport implements ImportKind<Body> {
       draft.mass(`/animals/${index}/weight`, row, 'weight');
     });
     return draft.parsedBy(bodyOf(createWeighIn));
+  }
+
+  order(body: Body): string {
+    return dayAndTime(body);
   }
 
   async record(tenant: OperationTenant, body: Body): Promise<SubjectRef> {
@@ -153,6 +162,10 @@ export class GroupWeightImport implements ImportKind<Body> {
     });
     draft.mass('/weight', row, total === undefined ? 'mean_weight' : 'total_weight');
     return draft.parsedBy(bodyOf(createWeighIn));
+  }
+
+  order(body: Body): string {
+    return dayAndTime(body);
   }
 
   async record(tenant: OperationTenant, body: Body): Promise<SubjectRef> {
