@@ -242,6 +242,7 @@ export function otherCautions(
           laidKg: supply.dryMatterOfferedKg,
           offeredKg: dryMatterKg,
           predictedKg: request.requirement.dryMatterIntakeKgPerDay,
+          bodyWeightKg: request.animal.fullBodyWeightKg,
         })),
     ...traceCautions(
       TRACE_NUTRIENTS.map((code) => ({
