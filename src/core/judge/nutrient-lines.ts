@@ -68,7 +68,7 @@ export function nutrientLines(request: LinesRequest): NutrientLine[] {
     ...MINERALS.map((mineral) => mineralLine(mineral, request)),
     ...traceLines(request),
     ...structureLines(request),
-  ].map((line) => ({ ...line, shareOfKg: line.shareOfKg ?? request.supply.dryMatterKg }));
+  ].map((line) => ({ ...line, shareOfKg: request.supply.dryMatterKg }));
 }
 
 function dryMatterLine({ requirement: { dryMatterIntakeKgPerDay }, offered: supply }: LinesRequest): NutrientLine {
@@ -145,7 +145,7 @@ function mineralLine(mineral: Mineral, request: LinesRequest): NutrientLine {
 /**
  * Sulfur of feed and water together, against limits on the same sum: the one count that the cautions and the ratio
  * take. The need is that of the rumen's microbes, so a share of what is eaten, not of what cattle could eat; a small
- * part that does not tell its sulfur is left out of both sides, as in the cautions.
+ * part that does not tell its sulfur makes neither need nor limit larger, as in the cautions.
  */
 function sulfurLine({ animal, requirement, supply, guides = DEFAULT_GUIDES, sulfurFromWaterG }: LinesRequest) {
   const { sulfur } = supply.minerals;
@@ -163,7 +163,6 @@ function sulfurLine({ animal, requirement, supply, guides = DEFAULT_GUIDES, sulf
     },
     need: (requirement.minerals.sulfur / requirement.dryMatterIntakeKgPerDay) * heldAgainstKg,
     harmfulAbove: MATURE_COWS.includes(animal.class) ? Math.min(tolerated, mostSulfurOfMatureCow.value) : tolerated,
-    shareOfKg: heldAgainstKg,
   });
 }
 

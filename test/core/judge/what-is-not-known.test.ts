@@ -3,6 +3,7 @@
  * said with what is not known. Limits: the caution catalogue (sources there); figures by hand.
  */
 import { heatCautions } from '../../../src/core/cautions/heat';
+import { observationCautions } from '../../../src/core/cautions/hay-observations';
 import { labTestCautions } from '../../../src/core/cautions/lab-tests';
 import { averageLabTests } from '../../../src/core/forage/lab-test-average';
 import { dietContextOf } from '../../../src/core/judge/diet-context';
