@@ -36,7 +36,7 @@ import { StockStore } from '../hay/stock/stock.store.js';
 import { FeedingRead, type FeedingRow, type LaidLayer, type LotFed, wasLaid } from './feeding.read.js';
 import type * as api from './feeding.schema.js';
 import { FeedingStore, type NewLayer } from './feeding.store.js';
-import { drawsOf, type Known, plannedFrom, type PlannedFeeding } from './planned-feeding.js';
+import { drawsOf, type Known, plannedFrom, type PlannedFeeding, refuseImpossibleFeeding } from './planned-feeding.js';
 
 type Body = InputOf<typeof api.createFeeding>['body'];
 type Answer = AnswerOf<typeof api.getFeeding>;
@@ -139,6 +139,7 @@ export class FeedingService {
       this.#notePostings(tenant, planned),
       this.#draw(tenant, planned, tips),
     );
+    for (const one of planned) refuseImpossibleFeeding(tenant, one, known);
     const byId = new Map(rows.map((row) => [row.id, row]));
     return planned.flatMap(({ id, layers, lots, herd }) => {
       const row = byId.get(id);

@@ -58,7 +58,6 @@ export function plannedFrom(tenant: OperationTenant, body: Body, known: Known): 
     ),
   );
   const layers = layersFrom(body, known);
-  refuseImpossibleFeeding(tenant, { body, layers, lots, herd, headFed }, known);
   refuseMoreLostThanFed(body, layers);
   // A feeding that is posted late drops its time, which is not on the day it is booked under.
   const fedAt = body.fedAt === undefined || posting.late !== undefined ? null : new Date(body.fedAt).toISOString();
@@ -186,19 +185,15 @@ function layersFrom(body: Body, { baleWeights }: Known): NewLayer[] {
 
 /**
  * What is kept in front of the cattle may last them for weeks and does not count; nor is one whole bale too much for
- * anybody. @throws Problem where no cattle can be meant.
+ * anybody. Asked once the hay is drawn: where a lot does not hold so much, that is said first.
+ * @throws Problem where no cattle can be meant.
  */
-function refuseImpossibleFeeding(
+export function refuseImpossibleFeeding(
   tenant: OperationTenant,
-  {
-    body,
-    layers,
-    lots,
-    herd,
-    headFed,
-  }: Pick<PlannedFeeding, 'body' | 'layers' | 'lots' | 'herd'> & { readonly headFed: number },
+  { body, layers, lots, herd, feeding }: PlannedFeeding,
   { baleWeights, bodyWeightOn, dryMatterOn }: Known,
 ): void {
+  const headFed = feeding.head_fed;
   const laid = layers.filter((layer) => !layer.free_choice);
   const dryMatterKg = (lotId: string, kilograms: number) => (kilograms * dryMatterOn(lotId, body.fedOn)) / 100;
   const bodyWeightKg = bodyWeightOn(herd.id, body.fedOn);
