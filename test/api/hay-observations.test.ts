@@ -19,7 +19,13 @@ interface Caution {
 }
 
 const ON = '2027-01-14';
-const OF_LOOKS = ['visible-mould', 'spoiled-bales', 'stack-temperature', 'heat-damaged-protein'];
+const OF_LOOKS = [
+  'visible-mould',
+  'spoiled-bales',
+  'stack-temperature',
+  'heat-damaged-protein',
+  'moisture-at-stacking',
+];
 
 describe('a look at a hay lot', () => {
   let world: World;
