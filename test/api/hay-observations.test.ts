@@ -192,7 +192,7 @@ describe('a look at a hay lot', () => {
     await takeBack(id);
   });
 
-  it('of damp hay warns of heating wherever the lot is laid, until a later reading by probe or laboratory', async () => {
+  it('of damp hay warns of heating wherever the lot is laid, until a later reading by probe or lab', async () => {
     const told = async (): Promise<unknown> => {
       const found = cautionsOf(await everywhere());
       const damp = Object.entries(found).map(([address, cautions]) => [

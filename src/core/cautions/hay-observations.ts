@@ -82,11 +82,12 @@ type Badness = (observation: HayObservation) => number | null;
 type BadBales = (observation: HayObservation) => number;
 
 /**
- * The observation that stands for one aspect. Whoever looked at it last is believed, unless what was found bad were
- * bales and fewer were checked than tell of the lot (`balesToLookAt`); where several looked on that day, the worst counts, since a stack is as hot as its hottest
- * spot. Hay that was moved in keeps what was seen of it, until somebody looks at the lot after the move; the worst of
- * all counts. Hay that had left a stack before somebody looked there shares what was found, until somebody looks at it
- * where it lies; so does the rest of a stack, of a part that was taken from it.
+ * The observation that stands for one aspect. Whoever looked at it last is believed, unless what was found bad
+ * were bales and fewer were checked than tell of the lot (`balesToLookAt`); where several looked on that day, the
+ * worst counts, since a stack is as hot as its hottest spot. Hay that was moved in keeps what was seen of it,
+ * until somebody looks at the lot after the move; the worst of all counts. Hay that had left a stack before
+ * somebody looked there shares what was found, until somebody looks at it where it lies; so does the rest of a
+ * stack, of a part that was taken from it.
  */
 function standing(
   { observations, leftLot }: AskedLot,
@@ -146,8 +147,8 @@ function untilLookedAt(found: Standing | null, badBales: number): string {
   const bales = counted(Math.ceil(held.number), 'bale');
   const enough = balesToLookAt({ balesHeld: held }, { bad: 1, badBales });
   return (
-    ` The lot held ${held.isAtLeast ? 'at least ' : ''}${bales} that day: this stands until ${enough} or more, picked ` +
-    'at random (all of them, if fewer are left), are looked at and found well.'
+    ` The lot held ${held.isAtLeast ? 'at least ' : ''}${bales} that day: this stands until ${enough} or more, ` +
+    'picked at random (all of them, if fewer are left), are looked at and found well.'
   );
 }
 

@@ -34,7 +34,7 @@ export function leftOverCautions({
   const unlikely = isUnlikelyOffer({ dryMatterKg: laidKg, bodyWeightKg });
   const ofWeight = `${plain((laidKg / bodyWeightKg) * 100, 1)} % of their weight`;
   const check = unlikely
-    ? ` So much, ${ofWeight}, is unlikely: unless it was laid for several days, check the unit, the amount and the head.`
+    ? ` So much, ${ofWeight}, is unlikely: check the unit, the amount and the head, unless it is for several days.`
     : '';
   return raiseIfPassed({
     code: 'more-than-eaten',

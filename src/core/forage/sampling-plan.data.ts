@@ -248,7 +248,7 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
   {
     topic: 'depth',
     forms: BALED,
-    words: sentence`At least ${inches(12)} and up to ${inches(18)} into the bale, the outer ${inches(0.5)} of a round ${'one brushed off.'}`,
+    words: sentence`${inches(12)} to ${inches(18)} into the bale, the outer ${inches(0.5)} of a round one brushed off.`,
     source: TEXAS,
     otherSources: [
       { words: sentence`at least ${inches(12)}`, source: NORTH_DAKOTA },
@@ -258,7 +258,7 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
   {
     topic: 'probe',
     forms: HAY,
-    words: sentence`A sharp tube with an inner edge of ${inches(3 / 8)} to ${inches(3 / 4)}, no auger: a dull one ${'pushes stems aside.'}`,
+    words: sentence`A sharp tube, ${inches(3 / 8)} to ${inches(3 / 4)} inside, no auger: a dull one pushes stems.`,
     source: PUTNAM,
     otherSources: [
       { words: sentence`at least ${inches(3 / 8)}, kept sharp: a dull tip slides past the stems`, source: GEORGIA },
@@ -269,7 +269,9 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
   {
     topic: 'handling',
     forms: HAY,
-    words: sentence`All cores of a lot into one sealed freezer bag, about ${pounds(0.5)}, out of heat and sun, ${'labeled, to the lab at once. Never divide it: leaves fall to the bottom.'}`,
+    words: sentence`All cores of a lot into one sealed freezer bag, about ${pounds(0.5)}, ${
+      'out of heat and sun, labeled, to the lab at once. ' + 'Never divide it: leaves fall to the bottom.'
+    }`,
     source: MONTANA_COUNTY,
     otherSources: [
       { words: sentence`about ${pounds(0.5)}`, source: KENTUCKY },
@@ -279,15 +281,15 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
   {
     topic: 'handling',
     forms: ['silage'],
-    words: sentence`Mix, quarter down to ${gallons(0.25)}, press the air out, seal, and keep it cold or frozen to the lab.`,
+    words: sentence`Mix, quarter down to ${gallons(0.25)}, press the air out, seal, and keep it cold to the lab.`,
     source: PRACTICE,
   },
   {
     topic: 'safety',
     forms: HAY,
-    words: sentence`Hay younger than six weeks, or damp, may be hot: take its temperature first. From ${HOT}, or with a ${
-      'smell of smoke, leave the probe out and call the fire service: a hole lets air in. Never climb a hot stack ' +
-      'without planks, a rope and a second person.'
+    words: sentence`Hay younger than six weeks, or damp, may be hot: take its temperature first. From ${HOT}${
+      ', or with a smell of smoke, leave the probe out and call the fire service: a hole lets air in. Never climb a ' +
+      'hot stack without planks, a rope and a second person.'
     }`,
     source: VIRGINIA_FIRES,
   },

@@ -337,3 +337,27 @@ test('a lot tested at 30 % moisture warns as the ticket does: 20 % is the most f
     given: 30,
   });
 });
+
+describe('salt', () => {
+  const plain = rationLotOf({ lotId: 'a', lotName: 'Meadow', hayKind: 'meadow', tests: [] });
+  const salt = rationLotOf({ lotId: 's', lotName: 'Salt', hayKind: 'salt', tests: [] });
+  const corn = rationLotOf({ lotId: 'c', lotName: 'Corn', hayKind: 'corn-grain', tests: [] });
+  const shortOf = (...parts: readonly Part[]) => cautionsOf(parts).find(({ code }) => code === 'sodium-low');
+
+  test('is called for beside plain grass hay, which is not tested for sodium, with the number that raised it', () => {
+    // At most 0.055 % of grass was published (NRC 2000), 0.08 % is needed (University of Arkansas MP391).
+    const { given = NaN, message } = shortOf([plain, lb(25)]) ?? {};
+    const layers = ration([plain, lb(25)]);
+    const { dryMatterIntakeKgPerDay } = requestOf(layers).requirement;
+    expect(given).toBeCloseTo((0.055 / 0.08) * (rationSupply({ layers }).dryMatterKg / dryMatterIntakeKgPerDay), 6);
+    expect(message).toContain(
+      'Meadow was not tested for sodium; grass hay seldom holds more than 0.055 %, which is taken.',
+    );
+    expect(shortOf([plain, lb(22)], [corn, lb(3)])).toBeDefined();
+  });
+
+  test('in the ration by the ounce ends it, and alfalfa nobody tested is not said to lack it', () => {
+    expect(shortOf([plain, lb(25)], [salt, lb(0.1)])).toBeUndefined();
+    expect(shortOf([{ ...plain, legumeShare: 1 }, lb(25)])).toBeUndefined();
+  });
+});
