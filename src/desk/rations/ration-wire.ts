@@ -7,7 +7,7 @@ import {
   type UnitSystem,
   formatMass,
   formatTypedMass,
-  formatTypedMeasure,
+  formatTypedPerHead,
 } from '../../platform/wire/quantity.schema.js';
 import { type LaidPart, type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import type * as api from './ration.schema.js';
@@ -77,9 +77,7 @@ function partAnswer(part: LaidPart, units: UnitSystem): Answer['layers'][number]
     hayLot: facts.lot.lotName,
     sharePercent: part.sharePercent,
     weight:
-      part.weight === null
-        ? null
-        : formatTypedMeasure<'mass'>({ value: part.weight.value, unit: part.weight.unit }, units),
+      part.weight === null ? null : formatTypedPerHead({ value: part.weight.value, unit: part.weight.unit }, units),
     freeChoice: part.freeChoice,
     volumeSharePercent: percent(shares.volumeShare),
     asFedSharePercent: percent(shares.asFedShare),

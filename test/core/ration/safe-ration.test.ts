@@ -486,6 +486,14 @@ describe('what is loosened is asked for by name', () => {
     const line = judged(request, answer.layers).lines.find(({ nutrient }) => nutrient === 'sodium');
     expect(line).toMatchObject({ verdict: 'meets' });
   });
+  test('of growing cattle too, whose intake nothing tells on a diet of mineral alone', () => {
+    const byTheOunce = { isForage: false, isLongStem: false, feedGroup: 'mineral' } as const;
+    const salt = hay('Salt', 99, { sodiumPercent: 39, sulfurPercent: 0 }, byTheOunce);
+    const calf: AnimalDescription = { ...YEARLING, class: 'growing-calf', fullBodyWeightKg: 400 * KG_PER_LB };
+    const yard = [offer(MEADOW, 110, 'mixed'), offer(ALFALFA, 190, 'rich'), offer(salt, 300, 'mixed')];
+    const request = requestOf(yard, calf);
+    expect(answerOf(request).status).toMatch(/^(solved|infeasible)$/);
+  });
   test('a rich feed does not leave cows half empty, unless they are to be limit-fed', () => {
     const yard = [offer(ALFALFA, 90, 'rich'), offer(MEADOW, 170, 'mixed')];
     const eatenShare = (asked: Asked) => {
