@@ -204,7 +204,7 @@ async function everyReadable(units: UnitSystem): Promise<{ read: string[]; told:
 }
 
 describe.each(['us', 'metric'] as const)('asked for %s units', (units) => {
-  it('no readable address of the books answers in others, the plan of a sample and a ration by the ounce included', async () => {
+  it('no readable address of the books answers in others', async () => {
     const { read, told } = await everyReadable(units);
     expect(told).toEqual([]);
     expect(read).toEqual(

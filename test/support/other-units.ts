@@ -21,7 +21,7 @@ const OTHERS: Readonly<Record<UnitSystem, { unit: RegExp; words: RegExp }>> = {
     ),
   },
 };
-/** Figures as somebody typed them, prices by what they were agreed for, and sources of published figures: both keep their own units. */
+/** Figures as typed, prices by what they were agreed for, and sources of published figures keep their own units. */
 const AS_TOLD = new Set(['typed', 'weightTyped', 'price', 'source', 'guide', 'asPublished', 'inTheEquation']);
 const UNIT_IN_NAME = /(Celsius|Fahrenheit|PerKg|Kg|PerLb|KmPerHour|Mph|Cm|Litres|Gallons|Mcal|Grams)$/;
 
