@@ -19,7 +19,13 @@ interface Caution {
 }
 
 const ON = '2027-01-14';
-const OF_LOOKS = ['visible-mould', 'spoiled-bales', 'stack-temperature', 'heat-damaged-protein'];
+const OF_LOOKS = [
+  'visible-mould',
+  'spoiled-bales',
+  'stack-temperature',
+  'heat-damaged-protein',
+  'moisture-at-stacking',
+];
 
 describe('a look at a hay lot', () => {
   let world: World;
@@ -184,6 +190,64 @@ describe('a look at a hay lot', () => {
       depth: { value: '45.72', unit: 'cm', typed: { value: '18', unit: 'in' } },
     });
     await takeBack(id);
+  });
+
+  it('of damp hay warns of heating wherever the lot is laid, until a later reading by probe or lab', async () => {
+    const told = async (): Promise<unknown> => {
+      const found = cautionsOf(await everywhere());
+      const damp = Object.entries(found).map(([address, cautions]) => [
+        address,
+        cautions.filter((one) => one.startsWith('moisture-at-stacking')),
+      ]);
+      return Object.fromEntries(damp);
+    };
+    const none = await told();
+    const id = await look({ moisturePercent: '28' });
+    // Purdue Extension: 18 % is the most for round bales without a preservative.
+    const { body } = await operation.as.hand.get<
+      { cautions: (Caution & { threshold: number; severity: string })[] } & object
+    >(operation.at(`/hay-observations/${id}`), { expect: 200 });
+    expect(body.cautions.find(({ code }) => code === 'moisture-at-stacking')).toMatchObject({ severity: 'danger' });
+    const all = await told();
+    expect(all).toEqual(
+      Object.fromEntries(Object.keys(none as object).map((one) => [one, ['moisture-at-stacking danger 28.000000']])),
+    );
+    const dry = await look({ seenOn: '2027-01-13', moisturePercent: '15' });
+    expect(await told()).toEqual(none);
+    await takeBack(dry);
+    expect(await told()).toEqual(all);
+    const test = await operation.as.manager.post<WithId>(
+      operation.at('/lab-tests'),
+      labTestBody(meadow, { sampledOn: '2027-01-13' }),
+      { expect: 201 },
+    );
+    expect(await told()).toEqual(none);
+    await operation.as.manager.post(
+      operation.at(`/lab-tests/${test.body.id}/reversal`),
+      { reason: 'Invented' },
+      { expect: 201 },
+    );
+    await takeBack(id);
+    expect(await told()).toEqual(none);
+  });
+
+  it('mold of a lot in bales stands until 20 of them were looked at, and says so', async () => {
+    const { lotId } = await lot(operation, ranchId, { name: 'Sixty rounds', tons: '30', baleCount: 60 });
+    const of = async (body: object): Promise<{ id: string; lotCautions: (Caution & { message: string })[] }> =>
+      (
+        await operation.as.hand.post<{ id: string; lotCautions: (Caution & { message: string })[] }>(
+          operation.at('/hay-observations'),
+          { hayLotId: lotId, ...body },
+          { expect: 201 },
+        )
+      ).body;
+    const mold = ({ lotCautions }: { lotCautions: (Caution & { message: string })[] }): string[] =>
+      lotCautions.filter(({ code }) => code === 'visible-mould').map(({ message }) => message);
+    const [words] = mold(await of({ seenOn: '2027-01-09', mold: 'light', balesChecked: 4, balesMoldy: 2 }));
+    expect(words).toContain('The lot held 60 bales that day: this stands until 20 or more, picked at random');
+    for (const balesChecked of [undefined, 2, 19])
+      expect(mold(await of({ seenOn: '2027-01-10', mold: 'none', balesChecked }))).toEqual([words]);
+    expect(mold(await of({ seenOn: '2027-01-11', mold: 'none', balesChecked: 20 }))).toEqual([]);
   });
 
   it('of a day before the hay was baled is refused, and a sample of such a day is warned of', async () => {
@@ -385,7 +449,7 @@ describe('a look at a hay lot', () => {
     expect(await stack()).toEqual([]);
     await of(near, { seenOn: '2027-01-09', smell: 'smoke' });
     expect(await stack()).toEqual([expect.stringContaining('stack-temperature danger')]);
-    await of(lotId, { seenOn: '2027-01-10', heatFelt: 'cool' });
+    await of(lotId, { seenOn: '2027-01-10', probe: { temperature: { value: '60', unit: 'F' } } });
     await of(lotId, { seenOn: '2027-01-10', smell: 'sweet' });
     expect(await stack()).toEqual([]);
   });

@@ -2,6 +2,8 @@
  * An answer speaks the units that its reader asked for, in figures, in sentences and in the names of its fields: the
  * same herd, asked at every address that judges or plans, in both systems. Invented.
  */
+import { z } from 'zod';
+import { ENDPOINTS } from '../../src/platform/http/endpoint.js';
 import type { UnitSystem } from '../../src/core/units/unit.js';
 import type { ApiClient } from '../support/client.js';
 import { clientOf, join, type Operation, operationWith, person } from '../support/people.js';
@@ -20,6 +22,7 @@ let placeId: string;
 let hay: string;
 let grain: string;
 let cubes: string;
+let mineral: string;
 const herds: Record<string, string> = {};
 const rations: Record<string, string> = {};
 
@@ -84,7 +87,9 @@ beforeAll(async () => {
   }))
     herds[name] = await herd(operation, ranchId, { name, head: 40, placeId, ...more });
   const all = { hayLotId: hay, sharePercent: '100' };
-  await inUse('heifers', herds['heifers'] ?? '', [all]);
+  mineral = (await lot(operation, ranchId, { name: 'Mineral', hayKind: 'mineral', tons: '2' })).lotId;
+  const kept = { hayLotId: mineral, weight: { value: '4', unit: 'oz' }, freeChoice: true };
+  await inUse('heifers', herds['heifers'] ?? '', [all, kept]);
   await inUse('cows', herds['cows'] ?? '', [all]);
   await inUse('calves', herds['calves'] ?? '', [
     { hayLotId: hay, sharePercent: '10' },
@@ -164,13 +169,81 @@ async function everyAnswer(units: UnitSystem): Promise<[address: string, answer:
   return found;
 }
 
+const NAMED: Readonly<Record<string, string>> = { on: ON, from: '2027-01-01', until: '2027-01-16', month: '2027-01' };
+
+/** Every address of the books that is read and takes units, by what there is: of each list the first record. */
+async function everyReadable(units: UnitSystem): Promise<{ read: string[]; told: string[] }> {
+  const { owner } = operation.as;
+  const idsOf = new Map<string, string>([['operationId', operation.id]]);
+  const read: string[] = [];
+  const told: string[] = [];
+  const readable = ENDPOINTS.filter(({ method, path }) => method === 'GET' && path.includes(':operationId'));
+  for (const { path, operationId, query } of readable.sort((a, b) => a.path.length - b.path.length)) {
+    const shape = query instanceof z.ZodObject ? (query.shape as Record<string, z.ZodType>) : {};
+    const params = [...path.matchAll(/:(\w+)/g)].map(([, name = '']) => name);
+    const last = params.at(-1) ?? '';
+    const place = (of: string): string => of.replaceAll(/:(\w+)/g, (_all, name: string) => idsOf.get(name) ?? 'none');
+    const listed = path.endsWith(`/:${last}`) ? path.slice(0, -`/:${last}`.length) : undefined;
+    if (!idsOf.has(last) && listed !== undefined) {
+      const { body, status } = await owner.get<{ items?: { id?: string }[] }>(place(listed), { query: { limit: '1' } });
+      const id = status === 200 ? body.items?.[0]?.id : undefined;
+      if (id !== undefined) idsOf.set(last, id);
+    }
+    if (!('units' in shape) || !params.every((name) => idsOf.has(name))) continue;
+    const asked = Object.entries(shape).flatMap(([name, schema]) =>
+      schema.safeParse(undefined).success ? [] : [[name, NAMED[name] ?? idsOf.get(name) ?? '']],
+    );
+    const { body, status } = await owner.get(place(path), {
+      query: { ...(Object.fromEntries(asked) as Record<string, string>), units },
+    });
+    if (status !== 200) continue;
+    read.push(operationId);
+    told.push(...toldInOtherUnits(body, units).map((one) => `${operationId} ${one}`));
+  }
+  return { read, told: [...new Set(told)] };
+}
+
 describe.each(['us', 'metric'] as const)('asked for %s units', (units) => {
+  it('no readable address of the books answers in others', async () => {
+    const { read, told } = await everyReadable(units);
+    expect(told).toEqual([]);
+    expect(read).toEqual(
+      expect.arrayContaining(['getSamplingPlan', 'getRation', 'listRations', 'getFeeding', 'listHayLots', 'getHayLot']),
+    );
+    expect(read.length).toBeGreaterThan(25);
+  });
+
   it('no address answers in others', async () => {
     const told = (await everyAnswer(units)).flatMap(([address, answer]) =>
       toldInOtherUnits(answer, units).map((one) => `${address.replace(/[0-9a-f-]{36}/, ':id')} ${one}`),
     );
     expect([...new Set(told)]).toEqual([]);
   });
+});
+
+/* An ounce is 28.349523125 g (NIST Handbook 44, appendix C); 200 short tons are 181.4 t, 18 in 45.72 cm. */
+it('tells the intake of a mineral and how to sample a lot in the units of the reader, and what was typed', async () => {
+  const sheet = async (units: UnitSystem): Promise<{ intake: object }[]> =>
+    (
+      await operation.as.hand.get<{ herds: { freeChoice: { intake: object }[] }[] } & Record<string, unknown>>(
+        operation.at(`/places/${placeId}/feed-sheet`),
+        { query: { units, on: ON }, expect: 200 },
+      )
+    ).body.herds.flatMap(({ freeChoice }) => freeChoice);
+  const typed = { value: '4', unit: 'oz' };
+  expect(await sheet('metric')).toMatchObject([{ intake: { value: '113.398', unit: 'g', typed } }]);
+  expect(await sheet('us')).toMatchObject([{ intake: { ...typed, typed } }]);
+  const plan = async (units: UnitSystem): Promise<string> =>
+    (
+      await operation.as.hand.get<{ steps: { words: string }[] } & Record<string, unknown>>(
+        operation.at(`/hay-lots/${hay}/sampling-plan`),
+        { query: { units }, expect: 200 },
+      )
+    ).body.steps
+      .map(({ words }) => words)
+      .join(' ');
+  expect(await plan('metric')).toMatch(/no more than 181 t\. .* 30 cm to 46 cm into the bale/);
+  expect(await plan('us')).toMatch(/no more than 200 ton\. .* 12 in to 18 in into the bale/);
 });
 
 /*

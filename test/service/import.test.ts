@@ -87,7 +87,10 @@ it('two imports that together want more than there is: one is taken in whole, th
 
 it('names each record that is refused, and no other, though many are written at once', async () => {
   const [first = ''] = lots;
-  const lines = Array.from({ length: 60 }, (_, index) => `Weaned calves,${day(index)},bunk,coarse,First,10,`);
+  const lines = Array.from(
+    { length: 60 },
+    (_, index) => `Weaned calves,${day(index)},windrow-on-ground,coarse,First,10,`,
+  );
   // The lot holds 20,000 lb; the herd has 100 head at most.
   lines[9] = lines[9]?.replace(',10,', ',20000,') ?? '';
   lines[30] = `${lines[30] ?? ''}101`;

@@ -16,13 +16,13 @@ const OTHERS: Readonly<Record<UnitSystem, { unit: RegExp; words: RegExp }>> = {
   metric: {
     unit: /^(lb|oz|ton|ft|in|gal|ft3|F|°F)\b|Mcal\/lb|mph|gal\/min|lb\/ft3/,
     words: RegExp(
-      '°F|Mcal/lb|\\bmph\\b|\\bper lb\\b|pound|\\d\\s?(lb|oz|tons?|ft|inch(es)?|gal|gallons?)\\b|short tons?|' +
-        '\\d in per head',
+      '°F|Mcal/lb|\\bmph\\b|\\bper lb\\b|pound|\\d\\s?(lb|oz|tons?|ft|gal|gallons?)\\b|\\binch(es)?\\b|\\bquart\\b|' +
+        'short tons?|\\d in (per head|to \\d|into|inside)',
     ),
   },
 };
-/** Figures as somebody typed them, and sources of published figures: both keep their own units. */
-const AS_TOLD = new Set(['typed', 'source', 'guide', 'asPublished', 'inTheEquation']);
+/** Figures as typed, prices by what they were agreed for, and sources of published figures keep their own units. */
+const AS_TOLD = new Set(['typed', 'weightTyped', 'price', 'source', 'guide', 'asPublished', 'inTheEquation']);
 const UNIT_IN_NAME = /(Celsius|Fahrenheit|PerKg|Kg|PerLb|KmPerHour|Mph|Cm|Litres|Gallons|Mcal|Grams)$/;
 
 export function toldInOtherUnits(answer: unknown, asked: UnitSystem, at = ''): string[] {

@@ -140,6 +140,12 @@ export function plain(value: number, digits = 2): string {
   return String(Number(value.toFixed(digits)));
 }
 
+/** The same of a lower bound: rounded down, so that there is as much as it says. */
+export function plainAtLeast(value: number, digits = 2): string {
+  const scale = 10 ** digits;
+  return plain(Math.floor(value * scale * (1 + DUST)) / scale, digits);
+}
+
 /** In as many places as it takes to be told apart from a limit that it has passed. */
 export function plainBeyond(value: number, places: number, limit: number): string {
   const shown = plain(value, places);

@@ -95,8 +95,8 @@ export function stackingMoistureCautions({
 }: {
   readonly lotId?: string | undefined;
   readonly lotName: string;
-  /** How the moisture is known, in words. */
-  readonly how?: 'was put up' | 'was tested';
+  /** How and when the moisture was found, in words. */
+  readonly how?: string;
   readonly baleForm: StackedBaleForm;
   readonly moisturePercent: number;
   readonly preservative?: boolean;

@@ -30,3 +30,10 @@ export const PROBE_READING_C = { lowest: -30, highest: 300 } as const;
  * heats and molds in the first two or three weeks.
  */
 export const BEGAN_WITHIN_DAYS = { value: 21, source: 'common practice, no source' } as const;
+
+/**
+ * How many bales of a lot, or all that it holds, have to be looked at before what was found in some is taken back: as
+ * many as a lab sample stands for a lot (Montana State University Extension 2019; National Forage Testing Association).
+ * That it is enough for mold is common practice, no source.
+ */
+export const BALES_THAT_TELL_OF_A_LOT = { value: 20, source: 'montanaSampling; for mold: commonPractice' } as const;

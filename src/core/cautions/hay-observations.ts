@@ -1,7 +1,8 @@
 import { CAUTIONS } from './cautions.data.js';
 import { raiseIfPassed, type RaisedCaution, type Threshold, worstFirst } from './caution.js';
-import { HEATING_GUIDES, DEFAULT_GUIDES, type HeatingGuideKey } from './guides.data.js';
+import { HEATING_GUIDES, DEFAULT_GUIDES, type HeatingGuideKey, type StackedBaleForm } from './guides.data.js';
 import {
+  BALES_THAT_TELL_OF_A_LOT,
   BEGAN_WITHIN_DAYS,
   type HayColor,
   type HaySmell,
@@ -12,7 +13,7 @@ import { daysBetween } from '../time/calendar-day.js';
 import { counted } from '../units/counted.js';
 import { quantity, sentence } from '../units/wording.js';
 import type { UnitOf } from '../units/unit.js';
-import { spoilageCautions, stackTemperatureCautions } from './hay-in-store.js';
+import { spoilageCautions, stackingMoistureCautions, stackTemperatureCautions } from './hay-in-store.js';
 
 /** What somebody wrote down of a lot on a day. `null`: not looked at, which says nothing of it. */
 export interface HayObservation {
@@ -30,6 +31,8 @@ export interface HayObservation {
   readonly moisturePercent: number | null;
   /** How many bales were looked at, where that was told. */
   readonly balesChecked?: number | null;
+  /** How many bales the lot held that day by the books, or at least; none where it is not in bales. */
+  readonly balesHeld?: { readonly number: number; readonly isAtLeast: boolean } | null;
   /** Where it is of hay that was moved into the lot: the lot it came from and the last day of the move. */
   readonly movedIn?: { readonly sourceId: string; readonly lotName: string; readonly on: string };
   /** Name of the lot that was looked at, where this hay was then a part of another. */
@@ -50,7 +53,16 @@ export interface ObservedLot {
   readonly lotName: string;
   /** Dry hay molds from 20 % moisture, wrapped bales spoil for other reasons; of other feeds nothing is said. */
   readonly keeping: 'dry hay' | 'wrapped' | 'other';
+  /** Of hay that is stacked in bales. */
+  readonly baleForm?: StackedBaleForm;
   readonly observations: readonly HayObservation[];
+  /** What laboratories found of its moisture. */
+  readonly tested?: readonly TestedMoisture[];
+}
+
+export interface TestedMoisture {
+  readonly sampledOn: string;
+  readonly moisturePercent: number;
 }
 
 /** A lot, and whether its own looks are asked for or those at another lot, by its id, after its hay had left that. */
@@ -66,24 +78,27 @@ interface Standing {
 
 /** How bad an observation is in one aspect; `null` where it was not looked at. */
 type Badness = (observation: HayObservation) => number | null;
-/** How many bales it found bad, where they were counted. */
-type BadBales = (observation: HayObservation) => number | null;
+/** How many bales it found bad, 0 where they were not counted. */
+type BadBales = (observation: HayObservation) => number;
 
 /**
- * The observation that stands for one aspect. Whoever looked at it last is believed, unless fewer bales were checked
- * than had been found bad; where several looked on that day, the worst counts, since a stack is as hot as its hottest
- * spot. Hay that was moved in keeps what was seen of it, until somebody looks at the lot after the move; the worst of
- * all counts. Hay that had left a stack before somebody looked there shares what was found, until somebody looks at it
- * where it lies; so does the rest of a stack, of a part that was taken from it.
+ * The observation that stands for one aspect. Whoever looked at it last is believed, unless what was found bad
+ * were bales and fewer were checked than tell of the lot (`balesToLookAt`); where several looked on that day, the
+ * worst counts, since a stack is as hot as its hottest spot. Hay that was moved in keeps what was seen of it,
+ * until somebody looks at the lot after the move; the worst of all counts. Hay that had left a stack before
+ * somebody looked there shares what was found, until somebody looks at it where it lies; so does the rest of a
+ * stack, of a part that was taken from it.
  */
 function standing(
   { observations, leftLot }: AskedLot,
   badness: Badness,
-  { badBales = () => null, tellsOf = () => true }: Counted = {},
+  { badBales, tellsOf = () => true }: Counted = {},
 ): Standing | null {
   const looks = observations.flatMap((observation) => {
     const bad = badness(observation);
-    return bad === null ? [] : [{ seenOn: observation.seenOn, observation, bad, badBales: badBales(observation) ?? 0 }];
+    return bad === null
+      ? []
+      : [{ seenOn: observation.seenOn, observation, bad, badBales: badBales?.(observation) ?? null }];
   });
   return looks
     .filter(({ observation }) => observation.leftBefore?.lotId === leftLot && tellsOfTheRest(observation))
@@ -104,7 +119,8 @@ interface Counted {
 
 interface Look extends Standing {
   readonly bad: number;
-  readonly badBales: number;
+  /** `null` where it is no matter of bales. */
+  readonly badBales: number | null;
 }
 
 const isWorse = (one: Look, other: Look): boolean =>
@@ -112,7 +128,28 @@ const isWorse = (one: Look, other: Look): boolean =>
 
 /** Whether a look is later than another at the same hay, or after that hay came here, and as wide. */
 function answers(later: Look, earlier: Look): boolean {
-  return isAfter(later, earlier) && (later.observation.balesChecked ?? 0) >= earlier.badBales;
+  return isAfter(later, earlier) && (later.observation.balesChecked ?? 0) >= balesToLookAt(later.observation, earlier);
+}
+
+/** At least as many bales as were found bad and as tell of a lot of so many. */
+function balesToLookAt(
+  { balesHeld }: Pick<HayObservation, 'balesHeld'>,
+  { bad, badBales }: Pick<Look, 'bad' | 'badBales'>,
+): number {
+  if (bad === 0 || badBales === null) return 0;
+  return Math.max(badBales, Math.min(BALES_THAT_TELL_OF_A_LOT.value, Math.ceil(balesHeld?.number ?? 0)));
+}
+
+/** What it takes to take back what was found in bales; empty where the lot is not in bales. */
+function untilLookedAt(found: Standing | null, badBales: number): string {
+  const held = found?.observation.balesHeld ?? null;
+  if (held === null || held.number <= 0) return '';
+  const bales = counted(Math.ceil(held.number), 'bale');
+  const enough = balesToLookAt({ balesHeld: held }, { bad: 1, badBales });
+  return (
+    ` The lot held ${held.isAtLeast ? 'at least ' : ''}${bales} that day: this stands until ${enough} or more, ` +
+    'picked at random (all of them, if fewer are left), are looked at and found well.'
+  );
 }
 
 function isAfter({ seenOn, observation }: Standing, earlier: Standing): boolean {
@@ -125,18 +162,20 @@ function isAfter({ seenOn, observation }: Standing, earlier: Standing): boolean 
   return atTheLot && movedIn !== undefined && seenOn > movedIn.on;
 }
 
-/** Smoke and burnt hay: neither nose nor eye tells that a stack has cooled, so somebody has to probe or touch it. */
-const probedOrFelt = ({ observations }: ObservedLot): Counted => ({
+/**
+ * Smoke and burnt hay: neither nose nor eye tells that a stack has cooled, nor does a hand, which reaches only its
+ * outside, so somebody has to probe it as well.
+ */
+const untilProbed = ({ observations }: ObservedLot): Counted => ({
   tellsOf: (_later, earlier) =>
     observations.some(
       (observation) =>
-        (observation.temperatureC !== null || observation.heatFelt !== null) &&
-        isAfter({ seenOn: observation.seenOn, observation }, earlier),
+        observation.temperatureC !== null && isAfter({ seenOn: observation.seenOn, observation }, earlier),
     ),
 });
 
 const smelled = (lot: AskedLot, smells: readonly (HaySmell | null)[]): Standing | null =>
-  standing(lot, ({ smell }) => (smell === null ? null : Number(smells.includes(smell))), probedOrFelt(lot));
+  standing(lot, ({ smell }) => (smell === null ? null : Number(smells.includes(smell))), untilProbed(lot));
 
 /** The hay that was looked at, if it was in another lot or has left it, that too. */
 function hayOf({ lotName }: ObservedLot, found: Standing | null): string {
@@ -204,6 +243,7 @@ export function observationCautions(lot: ObservedLot): RaisedCaution[] {
 const cautionsOf = (lot: AskedLot): RaisedCaution[] => [
   ...moldOf(lot),
   ...spoiledOf(lot),
+  ...dampOf(lot),
   ...heatOf(lot),
   ...heatDamageOf(lot),
 ];
@@ -211,24 +251,24 @@ const cautionsOf = (lot: AskedLot): RaisedCaution[] => [
 function moldOf(lot: AskedLot): RaisedCaution[] {
   const limits = CAUTIONS['visible-mould'].thresholds;
   const mold = standing(lot, (one) => (one.mold === null ? null : AMOUNT[one.mold] * 1e6 + (one.balesMoldy ?? 0)), {
-    badBales: (one) => one.balesMoldy,
+    badBales: (one) => one.balesMoldy ?? 0,
   });
   const dust = standing(lot, (one) => (one.dust === null ? null : AMOUNT[one.dust]));
   const smell = standing(lot, (one) => (one.smell === null ? null : SMELL[one.smell]));
   const level = mold?.observation.mold ?? 'none';
   const bales = mold?.observation.balesMoldy ?? null;
-  const counted = bales !== null && bales > 0;
-  const threshold: Threshold = counted ? limits.moldyBales : limits.moldyLots;
+  const areCounted = bales !== null && bales > 0;
+  const threshold: Threshold = areCounted ? limits.moldyBales : limits.moldyLots;
   if (mold !== null && level !== 'none')
     return raiseIfPassed({
       code: 'visible-mould',
       severity: level === 'heavy' ? 'danger' : 'watch',
       subject: subjectOf(lot),
-      given: counted ? bales : 1,
+      given: areCounted ? bales : 1,
       threshold,
       message:
         `${level === 'heavy' ? 'Heavy' : 'Light'} mold was seen in ${hayOf(lot, mold)} on ${mold.seenOn}` +
-        `${counted ? `; moldy bales: ${bales}` : ''}.`,
+        `${areCounted ? `; moldy bales: ${bales}` : ''}.${untilLookedAt(mold, bales ?? 0)}`,
     });
   const musty = smell?.observation.smell === 'musty' ? smell : null;
   const dusty = dust?.observation.dust === 'heavy' ? dust : null;
@@ -247,7 +287,7 @@ function moldOf(lot: AskedLot): RaisedCaution[] {
 function spoiledOf(lot: AskedLot): RaisedCaution[] {
   const { keeping } = lot;
   const limits = CAUTIONS['spoiled-bales'].thresholds;
-  const spoiled = standing(lot, (one) => one.balesSpoiled, { badBales: (one) => one.balesSpoiled });
+  const spoiled = standing(lot, (one) => one.balesSpoiled, { badBales: (one) => one.balesSpoiled ?? 0 });
   const smell = standing(lot, (one) => (one.smell === null ? null : SMELL[one.smell]));
   const moisture = standing(lot, (one) => one.moisturePercent);
   return [
@@ -259,7 +299,7 @@ function spoiledOf(lot: AskedLot): RaisedCaution[] {
       threshold: limits.spoiledBales,
       message:
         `Spoiled bales seen in ${hayOf(lot, spoiled)} on ${spoiled?.seenOn}: ` +
-        `${spoiled?.observation.balesSpoiled}.`,
+        `${spoiled?.observation.balesSpoiled}.${untilLookedAt(spoiled, spoiled?.observation.balesSpoiled ?? 0)}`,
     }),
     ...raiseIfPassed({
       code: 'spoiled-bales',
@@ -282,6 +322,41 @@ function spoiledOf(lot: AskedLot): RaisedCaution[] {
           ph: null,
         }).map((one) => ({ ...one, subject: subjectOf(lot) }))),
   ];
+}
+
+const NOT_LOOKED_AT = {
+  mold: null,
+  balesMoldy: null,
+  dust: null,
+  balesSpoiled: null,
+  smell: null,
+  color: null,
+  heatFelt: null,
+  temperatureC: null,
+  probeDepth: null,
+} as const satisfies Partial<HayObservation>;
+
+/**
+ * Stacked hay that a probe or a laboratory found damper than its bales may be put up: it heats, and may burn. The
+ * newest reading tells.
+ */
+function dampOf(lot: AskedLot): RaisedCaution[] {
+  const { baleForm, keeping, tested = [] } = lot;
+  if (baleForm === undefined || keeping !== 'dry hay') return [];
+  const byTest = tested.map(({ sampledOn, moisturePercent }): HayObservation => ({
+    ...NOT_LOOKED_AT,
+    seenOn: sampledOn,
+    moisturePercent,
+  }));
+  const moisture = standing({ ...lot, observations: [...lot.observations, ...byTest] }, (one) => one.moisturePercent);
+  if (moisture === null) return [];
+  const how = byTest.includes(moisture.observation) ? 'was tested' : 'was measured';
+  return stackingMoistureCautions({
+    lotName: hayOf(lot, moisture),
+    baleForm,
+    moisturePercent: moisture.observation.moisturePercent ?? 0,
+    how: `${how} on ${moisture.seenOn}`,
+  }).map((one) => ({ ...one, subject: subjectOf(lot) }));
 }
 
 /** By the probe, by the hand and by the nose. A probe reading answers for the hand of that day and before. */
@@ -339,7 +414,7 @@ function heatDamageOf(lot: AskedLot): RaisedCaution[] {
   const color = standing(
     lot,
     (one) => (one.color === null ? null : BROWN.includes(one.color) ? 1 : 0),
-    probedOrFelt(lot),
+    untilProbed(lot),
   );
   const ofHeat = smell !== null && OF_HEAT.includes(smell.observation.smell) ? smell : null;
   const brown = color !== null && BROWN.includes(color.observation.color) ? color : null;

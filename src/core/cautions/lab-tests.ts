@@ -2,8 +2,6 @@ import type { FeedGroup } from '../nutrients/feed-groups.data.js';
 import { counted } from '../units/counted.js';
 import { quantity, sentence } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
-import type { StackedBaleForm } from './guides.data.js';
-import { stackingMoistureCautions } from './hay-in-store.js';
 import { plain, raiseIfPassed, type RaisedCaution } from './caution.js';
 
 /** What is known of a lot's testing on a day. Days are whole days counted by the caller. */
@@ -21,8 +19,6 @@ export interface LotTesting {
   readonly cameInAfterKg?: number;
   /** What kind of feed it is, for how a sample of it is taken; hay if left out. */
   readonly feedGroup?: FeedGroup;
-  /** Of stacked dry hay, as its newest test tells it; absent of wrapped and loose hay and of other feeds. */
-  readonly stacked?: { readonly baleForm: StackedBaleForm; readonly moisturePercent: number };
 }
 
 /** How to find out what is in a feed that is no hay: nobody cores a bag. */
@@ -47,7 +43,6 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
   const { feedGroup = 'hay' } = lot;
   const untested = lot.daysSinceSample === null;
   return [
-    ...(lot.stacked === undefined ? [] : stackingMoistureCautions({ ...lot, how: 'was tested', ...lot.stacked })),
     ...(untested
       ? raiseIfPassed({
           code: 'lab-test-missing',

@@ -1,6 +1,7 @@
 import type { RequirementNote } from '../requirements/requirement-set.js';
 import { quantity, sentence } from '../units/wording.js';
-import { raiseIfPassed, type RaisedCaution } from './caution.js';
+import { isUnlikelyOffer } from '../laying/offer-fit.js';
+import { plain, raiseIfPassed, type RaisedCaution } from './caution.js';
 import { CAUTIONS } from './cautions.data.js';
 
 const { shareOfPredicted } = CAUTIONS['more-than-eaten'].thresholds;
@@ -15,12 +16,14 @@ export function leftOverCautions({
   laidKg,
   offeredKg,
   predictedKg,
+  bodyWeightKg,
 }: {
   /** As laid. */
   readonly laidKg: number;
   /** Without what is refused or wasted of it. */
   readonly offeredKg: number;
   readonly predictedKg: number;
+  readonly bodyWeightKg: number;
 }): RaisedCaution[] {
   const dryMatter = (kilograms: number) => quantity(kilograms, 'kg', 1);
   const most = dryMatter(mostEatenOf(predictedKg));
@@ -28,12 +31,17 @@ export function leftOverCautions({
   const wastedKg = laidKg - offeredKg;
   const offer = wastedKg > 0.05 ? sentence`${laid}, ${dryMatter(wastedKg)} of it counted as refused or wasted,` : laid;
   const eats = sentence`${offer} and is predicted to eat ${dryMatter(predictedKg)}, at most ${most}.`;
+  const unlikely = isUnlikelyOffer({ dryMatterKg: laidKg, bodyWeightKg });
+  const ofWeight = `${plain((laidKg / bodyWeightKg) * 100, 1)} % of their weight`;
+  const check = unlikely
+    ? ` So much, ${ofWeight}, is unlikely: check the unit, the amount and the head, unless it is for several days.`
+    : '';
   return raiseIfPassed({
     code: 'more-than-eaten',
-    severity: 'notice',
+    severity: unlikely ? 'watch' : 'notice',
     given: predictedKg > 0 ? offeredKg / predictedKg : null,
     threshold: shareOfPredicted,
-    message: sentence`${eats} It is judged on ${most}; what is beyond that feeds nobody.`,
+    message: sentence`${eats} It is judged on ${most}; what is beyond that feeds nobody.${check}`,
   });
 }
 

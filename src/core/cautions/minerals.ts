@@ -1,7 +1,7 @@
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import type { Mineral } from '../nutrients/nutrients.js';
 import { CAUTIONS } from './cautions.data.js';
-import { plain, plainBeyond, raiseIfPassed, type RaisedCaution, type Threshold } from './caution.js';
+import { plain, plainAtLeast, plainBeyond, raiseIfPassed, type RaisedCaution, type Threshold } from './caution.js';
 import { DEFAULT_GUIDES, type GuideChoices } from './guides.data.js';
 
 /** Grams per equivalent: K 39.10/1, Ca 40.08/2, Mg 24.31/2. */
@@ -119,6 +119,8 @@ export interface MineralsOfTheRation {
   readonly mineralFeedShare?: number;
   /** What to say of the lots that do not tell a mineral that is held to a least share; nothing if left out. */
   readonly wordsOfUnknown?: (mineral: 'magnesium' | 'sodium', leastPercent: number) => string;
+  /** What the whole ration holds of a mineral at least, where a lot does not tell it; nothing if left out. */
+  readonly wordsOfAtLeast?: (mineral: Mineral, told: (percent: number) => string) => string;
   /** What to say of lots whose tests contradict each other in any of these; nothing if left out. */
   readonly wordsOfTestsThatDiffer?: (...minerals: readonly Mineral[]) => string;
 }
@@ -141,6 +143,7 @@ export function mineralCautions(ration: MineralsOfTheRation): RaisedCaution[] {
 function excessCautions({
   mostPercent,
   restsOnBookValue,
+  wordsOfAtLeast,
   wordsOfTestsThatDiffer,
 }: MineralsOfTheRation): RaisedCaution[] {
   if (mostPercent === undefined) return [];
@@ -163,6 +166,7 @@ function excessCautions({
       message:
         `${NUTRIENTS[mineral].name} is ${plain(given ?? 0, 2)} % of the dry matter; cattle tolerate ` +
         `${threshold.value} %.` +
+        (wordsOfAtLeast?.(mineral, (percent) => `${plainAtLeast(percent, 2)} %`) ?? '') +
         (wordsOfTestsThatDiffer?.(mineral) ?? ''),
     });
   });
@@ -172,7 +176,12 @@ function excessCautions({
 export const SODIUM_IN_SALT = 22.9898 / (22.9898 + 35.453);
 
 /** All sodium taken as salt: how a ration of salt by the pound looks. */
-function saltCautions({ mostPercent, milking = false, restsOnBookValue }: MineralsOfTheRation): RaisedCaution[] {
+function saltCautions({
+  mostPercent,
+  milking = false,
+  restsOnBookValue,
+  wordsOfAtLeast,
+}: MineralsOfTheRation): RaisedCaution[] {
   const sodium = mostPercent?.sodium ?? null;
   const given = sodium === null ? null : sodium / SODIUM_IN_SALT;
   const { milkingPercent, percent } = CAUTIONS['salt-above-maximum'].thresholds;
@@ -183,7 +192,9 @@ function saltCautions({ mostPercent, milking = false, restsOnBookValue }: Minera
     given,
     restsOnBookValue,
     threshold,
-    message: `Salt comes to ${plain(given ?? 0, 1)} % of the dry matter; cattle tolerate ${threshold.value} %.`,
+    message:
+      `Salt comes to ${plain(given ?? 0, 1)} % of the dry matter; cattle tolerate ${threshold.value} %.` +
+      (wordsOfAtLeast?.('sodium', (percent) => `${plainAtLeast(percent / SODIUM_IN_SALT, 1)} % salt`) ?? ''),
   });
 }
 
@@ -321,7 +332,15 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
         : `${plain(fromWaterG, 1)} g of it from water`;
   const parts =
     sulfurIsAtLeast && ration.sulfurPercent !== null ? `${known}; at least, not every feed is tested` : known;
-  const differ = ration.wordsOfTestsThatDiffer?.('sulfur') ?? '';
+  const { dryMatterKgPerDay, sulfurHeldAgainstKg = dryMatterKgPerDay } = ration;
+  const atLeast = plainAtLeast(gramsPerDay / (dryMatterKgPerDay * 10), 3);
+  const ofPart = sulfurHeldAgainstKg < dryMatterKgPerDay;
+  const rest =
+    sulfurIsAtLeast && ofPart
+      ? ` That is of ${plain((sulfurHeldAgainstKg / dryMatterKgPerDay) * 100, 1)} % of the dry matter, so that what ` +
+        `nobody tested thins nothing out; the whole ration holds at least ${atLeast} %.`
+      : '';
+  const differ = `${rest}${ration.wordsOfTestsThatDiffer?.('sulfur') ?? ''}`;
   const maximum = sulfurMaximum({
     forageShare: ration.forageShare,
     ...(ration.sulfurMaximum === undefined ? {} : { choice: ration.sulfurMaximum }),

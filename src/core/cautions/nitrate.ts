@@ -1,7 +1,15 @@
 import type { TestsThatDiffer, WorstSample } from '../ration/ration.js';
 import { quantity, sentence, type Words } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
-import { plain, raiseCaution, raiseIfPassed, type RaisedCaution, type Severity, type Threshold } from './caution.js';
+import {
+  plain,
+  plainAtLeast,
+  raiseCaution,
+  raiseIfPassed,
+  type RaisedCaution,
+  type Severity,
+  type Threshold,
+} from './caution.js';
 import {
   DEFAULT_GUIDES,
   NITRATE_GUIDES,
@@ -135,15 +143,18 @@ export function nitrateCautions({
   lots,
   pregnant,
   guide = DEFAULT_GUIDES.nitrate,
-  atLeastPpmDm = null,
+  heldAgainstPpmDm = null,
+  wordsOfAtLeast = () => '',
   stageNotKnown = false,
 }: {
   readonly lots: readonly NitrateLot[];
   readonly pregnant: boolean;
   /** True if they are only taken as pregnant, since nothing on record says that they are open. */
   readonly stageNotKnown?: boolean;
-  /** What the whole ration holds at least, where the nitrate of a lot is not known. */
-  readonly atLeastPpmDm?: number | null;
+  /** What is held against the guide where the nitrate of a lot is not known: of the part that tells it. */
+  readonly heldAgainstPpmDm?: number | null;
+  /** What the whole ration then holds at least, in the guide's unit. */
+  readonly wordsOfAtLeast?: (told: (ppmDm: number) => string) => string;
   readonly guide?: NitrateGuideKey;
 }): {
   readonly cautions: readonly RaisedCaution[];
@@ -154,15 +165,17 @@ export function nitrateCautions({
   const whole = wholeRationNitrate(lots);
   const bandOf = (ppm: number | null) => (ppm === null ? null : nitrateBand({ guide, nitrateNitrogenPpmDm: ppm }));
   const verdict = bandOf(whole);
-  const isAtLeast = atLeastPpmDm !== null && (whole === null || atLeastPpmDm > whole);
-  const warned = isAtLeast ? bandOf(atLeastPpmDm) : verdict;
+  const isOfAPart = heldAgainstPpmDm !== null && (whole === null || heldAgainstPpmDm > whole);
+  const warned = isOfAPart ? bandOf(heldAgainstPpmDm) : verdict;
+  const { unit } = NITRATE_GUIDES[guide];
+  const inWords = (ppm: number) => `${plainAtLeast(inGuideUnit(NITRATE_GUIDES[guide], ppm), 2)} ${unit}`;
   return {
     cautions: [
       ...lots.flatMap((lot) => [
         ...(lot.nitrateNitrogenPpmDm === null ? [] : singleHay(lot, lots, asked)),
         ...(lot.nitrateNitrogenPpmDm === null || lot.isKnownInPart === true ? untestedHay(lot) : []),
       ]),
-      ...(warned === null ? [] : wholeRation(warned, lots, { ...asked, isAtLeast })),
+      ...(warned === null ? [] : wholeRation(warned, lots, { ...asked, isOfAPart, rest: wordsOfAtLeast(inWords) })),
     ],
     wholeRationNitrateNitrogenPpmDm: whole,
     verdict,
@@ -282,7 +295,7 @@ function allowedWords(limit: number | null, animals: string): string {
 function wholeRation(
   verdict: NitrateVerdict,
   lots: readonly NitrateLot[],
-  asked: AskedGuide & { readonly isAtLeast: boolean },
+  asked: AskedGuide & { readonly isOfAPart: boolean; readonly rest: string },
 ): RaisedCaution[] {
   const limit = limitFor(verdict, asked);
   if (limit === 1) return [];
@@ -295,8 +308,8 @@ function wholeRation(
       guide: verdict.guideName,
       restsOnBookValue: lots.some((lot) => lot.restsOnBookValue),
       message:
-        `The whole ration holds ${asked.isAtLeast ? 'at least ' : ''}${plain(verdict.value, 2)} ` +
-        `${verdict.unit} (${verdict.label}), for ${animalsOf(asked)}.` +
+        `${asked.isOfAPart ? 'What is known of the ration' : 'The whole ration'} holds ${plain(verdict.value, 2)} ` +
+        `${verdict.unit} (${verdict.label}), for ${animalsOf(asked)}.${asked.rest}` +
         lots.map((lot) => contradicting(lot, verdict)).join(''),
     }),
   ];

@@ -1,21 +1,26 @@
 import { quantity, sentence } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
-import { plain, plainBeyond, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
+import { plain, plainAtLeast, plainBeyond, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
 
 /** Bloat: legume share of the dry matter, worse when the hay is fed wet. */
 export function legumeBloatCautions({
   legumeShareOfDryMatter,
   fedWet,
+  wordsOfAtLeast = () => '',
 }: {
   readonly legumeShareOfDryMatter: number;
   readonly fedWet: boolean;
+  /** What the whole ration is at least, where a forage does not tell its share. */
+  readonly wordsOfAtLeast?: (told: (share: number) => string) => string;
 }): RaisedCaution[] {
   return raiseIfPassed({
     code: 'legume-bloat',
     severity: fedWet ? 'watch' : 'notice',
     given: legumeShareOfDryMatter,
     threshold: CAUTIONS['legume-bloat'].thresholds.legumeShare,
-    message: `Legume is ${plain(legumeShareOfDryMatter * 100, 0)} % of the ration${fedWet ? ', fed wet' : ''}.`,
+    message:
+      `Legume is ${plain(legumeShareOfDryMatter * 100, 0)} % of the ration${fedWet ? ', fed wet' : ''}.` +
+      wordsOfAtLeast((share) => `${plainAtLeast(share * 100, 0)} % legume`),
   });
 }
 

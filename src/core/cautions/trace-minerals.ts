@@ -1,7 +1,7 @@
 import type { NeedOfDryMatter } from '../nutrients/nutrient-row.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import { type TraceNutrient, VITAMINS } from '../nutrients/nutrients.js';
-import { plain, raiseCaution, type RaisedCaution } from './caution.js';
+import { plain, plainAtLeast, raiseCaution, type RaisedCaution } from './caution.js';
 
 /** The highest tolerable share of the dry matter, by the stricter of the guides; `null` where none is known. */
 export function highestTolerable({ maximum, stricterMaximum }: NeedOfDryMatter): number | null {
@@ -14,9 +14,15 @@ export function highestTolerable({ maximum, stricterMaximum }: NeedOfDryMatter):
  * table.
  */
 export function traceCautions(
-  contents: readonly { readonly code: TraceNutrient; readonly perKg: number; readonly restsOnBookValue: boolean }[],
+  contents: readonly {
+    readonly code: TraceNutrient;
+    readonly perKg: number;
+    readonly restsOnBookValue: boolean;
+    /** What the whole ration holds at least, where a feed does not tell it. */
+    readonly wordsOfAtLeast?: (told: (perKg: number) => string) => string;
+  }[],
 ): RaisedCaution[] {
-  return contents.flatMap(({ code, perKg, restsOnBookValue }) => {
+  return contents.flatMap(({ code, perKg, restsOnBookValue, wordsOfAtLeast }) => {
     const { name } = NUTRIENTS[code];
     const needed: NeedOfDryMatter = NUTRIENTS[code].ofDryMatter;
     const highest = highestTolerable(needed);
@@ -38,7 +44,9 @@ export function traceCautions(
               : 'merckTraceMaxima',
         },
         restsOnBookValue,
-        message: `${name} comes to ${plain(perKg, 2)} ${needed.unit}; cattle tolerate ${plain(highest, 2)}.`,
+        message:
+          `${name} comes to ${plain(perKg, 2)} ${needed.unit}; cattle tolerate ${plain(highest, 2)}.` +
+          (wordsOfAtLeast?.((atLeast) => `${plainAtLeast(atLeast, 2)} ${needed.unit}`) ?? ''),
       }),
     ];
   });

@@ -1,4 +1,13 @@
 import type { SourceStatus } from '../cautions/caution-sources.data.js';
+import { quantity, sentence, type Words } from '../units/wording.js';
+
+// Figures in words, as each reader is told them.
+const tons = (value: number) => quantity(value, 'ton', 0);
+const pounds = (value: number) => quantity(value, 'lb', 1);
+const gallons = (value: number) => quantity(value, 'gal', { us: 2, metric: 0 });
+const inches = (value: number) => quantity(value, 'in', { us: 3, metric: value < 2 ? 1 : 0 });
+
+const HOT = quantity(150, 'F', 0);
 
 /** How a rule of sampling is known; a page that could be read only in part may say more than is cited of it. */
 interface SamplingSource {
@@ -50,7 +59,7 @@ const UTAH: SamplingSource = {
 
 /** A figure that another publication gives; kept so that the reader sees the disagreement. */
 interface OtherFigure {
-  readonly words: string;
+  readonly words: Words;
   readonly source: SamplingSource;
 }
 
@@ -71,7 +80,7 @@ export const CORES_OF_A_SAMPLE = {
 export const LOT_OF_A_SAMPLE = {
   shortTons: 200,
   source: NFTA,
-  otherSources: [{ words: '200 tons of dry matter', source: KENTUCKY }],
+  otherSources: [{ words: sentence`${tons(200)} of dry matter`, source: KENTUCKY }],
 } as const;
 
 /** Inches. The probe's inner edge, how deep it goes into a bale. */
@@ -87,7 +96,7 @@ export const SAMPLE_POUNDS = { value: 0.5, source: KENTUCKY } as const;
 export const SILAGE_PLACES = {
   value: 15,
   source: WISCONSIN_SILAGE,
-  otherSources: [{ words: 'about 10 places of a bag, 2 gallons together', source: SOUTH_DAKOTA }],
+  otherSources: [{ words: sentence`about 10 places of a bag, ${gallons(2)} together`, source: SOUTH_DAKOTA }],
 } as const;
 
 /** Places of a load or bin of grain that a sample is taken from. */
@@ -121,7 +130,7 @@ export interface SamplingRule {
   readonly topic: SamplingTopic;
   /** The forms it is said of; absent: of all. */
   readonly forms?: readonly SampledForm[];
-  readonly words: string;
+  readonly words: Words;
   readonly source: SamplingSource;
   readonly otherSources?: readonly OtherFigure[];
 }
@@ -135,11 +144,12 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
   {
     topic: 'lot',
     forms: HAY,
-    words:
+    words: sentence`${
       'A lot is one cutting of one field and variety, baled within 48 hours, alike in stage, weeds, rain and ' +
-      'storage, and no more than 200 short tons. Sample each lot by itself; never mix two.',
+      'storage, and no more than '
+    }${tons(200)}. Sample each lot by itself; never mix two.`,
     source: MONTANA,
-    otherSources: [{ words: 'one cutting, field and variety, generally less than 200 tons', source: NFTA }],
+    otherSources: [{ words: sentence`one cutting, field and variety, generally less than ${tons(200)}`, source: NFTA }],
   },
   {
     topic: 'lot',
@@ -223,9 +233,10 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
   {
     topic: 'where',
     forms: ['bulk-feed'],
-    words:
+    words: sentence`${
       'From several places and depths of the load or bin, with a grain probe, or by handfuls as it runs out; mix ' +
-      'them well and send about a pound. If it came with a tag, enter the tag as a lab test with the method label.',
+      'them well and send about '
+    }${pounds(1)}. If it came with a tag, enter the tag as a lab test with the method label.`,
     source: PRACTICE,
   },
   {
@@ -237,50 +248,49 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
   {
     topic: 'depth',
     forms: BALED,
-    words:
-      'At least 12 and up to 18 inches (30 to 45 cm) into the bale, the outer half inch of a round one brushed off.',
+    words: sentence`${inches(12)} to ${inches(18)} into the bale, the outer ${inches(0.5)} of a round one brushed off.`,
     source: TEXAS,
     otherSources: [
-      { words: 'at least 12 inches', source: NORTH_DAKOTA },
-      { words: '12 to 14 inches', source: PUTNAM },
+      { words: sentence`at least ${inches(12)}`, source: NORTH_DAKOTA },
+      { words: sentence`${inches(12)} to ${inches(14)}`, source: PUTNAM },
     ],
   },
   {
     topic: 'probe',
     forms: HAY,
-    words: 'A sharp tube with an inner edge of 3/8 to 3/4 inch (10 to 19 mm), no auger: a dull one pushes stems aside.',
+    words: sentence`A sharp tube, ${inches(3 / 8)} to ${inches(3 / 4)} inside, no auger: a dull one pushes stems.`,
     source: PUTNAM,
     otherSources: [
-      { words: 'at least 3/8 inch, kept sharp: a dull tip slides past the stems', source: GEORGIA },
-      { words: '3/8 to 5/8 inch', source: UTAH },
-      { words: 'about 1 inch', source: TEXAS },
+      { words: sentence`at least ${inches(3 / 8)}, kept sharp: a dull tip slides past the stems`, source: GEORGIA },
+      { words: sentence`${inches(3 / 8)} to ${inches(5 / 8)}`, source: UTAH },
+      { words: sentence`about ${inches(1)}`, source: TEXAS },
     ],
   },
   {
     topic: 'handling',
     forms: HAY,
-    words:
-      'All cores of a lot into one sealed freezer bag, about half a pound (0.2 kg), out of heat and sun, labeled, ' +
-      'to the lab at once. Never divide it: leaves fall to the bottom.',
+    words: sentence`All cores of a lot into one sealed freezer bag, about ${pounds(0.5)}, ${
+      'out of heat and sun, labeled, to the lab at once. ' + 'Never divide it: leaves fall to the bottom.'
+    }`,
     source: MONTANA_COUNTY,
     otherSources: [
-      { words: 'about half a pound', source: KENTUCKY },
+      { words: sentence`about ${pounds(0.5)}`, source: KENTUCKY },
       { words: 'not divided', source: NFTA_TECHNIQUE },
     ],
   },
   {
     topic: 'handling',
     forms: ['silage'],
-    words: 'Mix, quarter down to a quart, press the air out, seal, and keep it cold or frozen to the lab.',
+    words: sentence`Mix, quarter down to ${gallons(0.25)}, press the air out, seal, and keep it cold to the lab.`,
     source: PRACTICE,
   },
   {
     topic: 'safety',
     forms: HAY,
-    words:
-      'Hay younger than six weeks, or damp, may be hot: take its temperature first. From 150 °F (66 °C), or with a ' +
-      'smell of smoke, leave the probe out and call the fire service: a hole lets air in. Never climb a hot stack ' +
-      'without planks, a rope and a second person.',
+    words: sentence`Hay younger than six weeks, or damp, may be hot: take its temperature first. From ${HOT}${
+      ', or with a smell of smoke, leave the probe out and call the fire service: a hole lets air in. Never climb a ' +
+      'hot stack without planks, a rope and a second person.'
+    }`,
     source: VIRGINIA_FIRES,
   },
   {

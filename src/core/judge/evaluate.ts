@@ -49,7 +49,9 @@ export function evaluateRation(request: EvaluationRequest): Outcome<RationEvalua
     metabolizableProtein: protein,
     degradableProteinBalanceG: degradableProteinBalance(supply, protein),
     ...mineralRatios(supply),
-    sulfurPercentOfDryMatter: supply.minerals.sulfur.value === null ? null : (sulfur?.percentOfDryMatter ?? null),
+    // Of all that is eaten: where a small part does not tell it, at least so much.
+    sulfurPercentOfDryMatter:
+      supply.minerals.sulfur.value === null || sulfur === null ? null : sulfur.gramsPerDay / (supply.dryMatterKg * 10),
     nitrate: { wholeRationNitrateNitrogenPpmDm: nitrate.wholeRationNitrateNitrogenPpmDm, verdict: nitrate.verdict },
     forageShare: supply.forageDryMatterKg / supply.dryMatterKg,
     longStemShare: supply.longStemDryMatterKg / supply.dryMatterKg,

@@ -29,8 +29,8 @@ export interface NutrientLine {
   readonly verdict: Verdict;
   /** Amount above which it is `excess`; `null` where more does no harm. */
   readonly harmfulAbove: number | null;
-  /** Dry matter that shares of this line are of, kg; `null` where nobody said. */
-  readonly shareOfKg: number | null;
+  /** Dry matter that shares of this line are of, kg. */
+  readonly shareOfKg: number;
   readonly restsOnBookValues: boolean;
   readonly bookValueLots: readonly string[];
 }
@@ -44,14 +44,12 @@ export function nutrientLine({
   supply,
   need,
   harmfulAbove = null,
-  shareOfKg = null,
 }: {
   readonly nutrient: Nutrient;
   readonly supply: Supply;
   readonly need: number | null;
   readonly harmfulAbove?: number | null;
-  readonly shareOfKg?: number | null;
-}): NutrientLine {
+}): Omit<NutrientLine, 'shareOfKg'> {
   const known = knownFor(supply, need);
   const surplus = known === null || need === null ? null : known - need;
   return {
@@ -67,7 +65,6 @@ export function nutrientLine({
     surplusPercent: surplus === null || need === null || need === 0 ? null : (surplus / need) * 100,
     verdict: judge({ supply, need, harmfulAbove }),
     harmfulAbove,
-    shareOfKg,
     restsOnBookValues: supply.bookValueLots.length > 0,
     bookValueLots: supply.bookValueLots,
   };

@@ -59,6 +59,8 @@ const unknown = (reason: MissingReason, missingIn: readonly string[]): Supply =>
   bookValueLots: [],
 });
 
+type Line = ReturnType<typeof nutrientLine>;
+
 /** Supply against need, one line per nutrient: intake and energy, protein, minerals, structure. */
 export function nutrientLines(request: LinesRequest): NutrientLine[] {
   return [
@@ -68,10 +70,10 @@ export function nutrientLines(request: LinesRequest): NutrientLine[] {
     ...MINERALS.map((mineral) => mineralLine(mineral, request)),
     ...traceLines(request),
     ...structureLines(request),
-  ].map((line) => ({ ...line, shareOfKg: line.shareOfKg ?? request.supply.dryMatterKg }));
+  ].map((line) => ({ ...line, shareOfKg: request.supply.dryMatterKg }));
 }
 
-function dryMatterLine({ requirement: { dryMatterIntakeKgPerDay }, offered: supply }: LinesRequest): NutrientLine {
+function dryMatterLine({ requirement: { dryMatterIntakeKgPerDay }, offered: supply }: LinesRequest): Line {
   return nutrientLine({
     nutrient: 'dryMatter',
     supply: known(
@@ -83,7 +85,7 @@ function dryMatterLine({ requirement: { dryMatterIntakeKgPerDay }, offered: supp
   });
 }
 
-function energyLines(request: LinesRequest): NutrientLine[] {
+function energyLines(request: LinesRequest): Line[] {
   const { requirement, supply, retainedEnergyMcalPerDay } = request;
   const { missingIn, isAtLeast, reason, bookValueLots } = supply.netEnergyMaintenanceMcal;
   return [
@@ -108,7 +110,7 @@ function energyLines(request: LinesRequest): NutrientLine[] {
   ];
 }
 
-function proteinLines({ requirement, supply, protein, tableNeeds }: LinesRequest): NutrientLine[] {
+function proteinLines({ requirement, supply, protein, tableNeeds }: LinesRequest): Line[] {
   const missingIn = [
     ...new Set([...supply.degradableProteinG.missingIn, ...supply.totalDigestibleNutrientsKg.missingIn]),
   ];
@@ -131,7 +133,7 @@ function proteinLines({ requirement, supply, protein, tableNeeds }: LinesRequest
   ];
 }
 
-function mineralLine(mineral: Mineral, request: LinesRequest): NutrientLine {
+function mineralLine(mineral: Mineral, request: LinesRequest): Line {
   const { need }: NutrientRow = NUTRIENTS[mineral];
   if (need?.kind === 'range' && need.tooMuch === 'sulfur of feed and water') return sulfurLine(request);
   return nutrientLine({
@@ -145,7 +147,7 @@ function mineralLine(mineral: Mineral, request: LinesRequest): NutrientLine {
 /**
  * Sulfur of feed and water together, against limits on the same sum: the one count that the cautions and the ratio
  * take. The need is that of the rumen's microbes, so a share of what is eaten, not of what cattle could eat; a small
- * part that does not tell its sulfur is left out of both sides, as in the cautions.
+ * part that does not tell its sulfur makes neither need nor limit larger, as in the cautions.
  */
 function sulfurLine({ animal, requirement, supply, guides = DEFAULT_GUIDES, sulfurFromWaterG }: LinesRequest) {
   const { sulfur } = supply.minerals;
@@ -163,12 +165,11 @@ function sulfurLine({ animal, requirement, supply, guides = DEFAULT_GUIDES, sulf
     },
     need: (requirement.minerals.sulfur / requirement.dryMatterIntakeKgPerDay) * heldAgainstKg,
     harmfulAbove: MATURE_COWS.includes(animal.class) ? Math.min(tolerated, mostSulfurOfMatureCow.value) : tolerated,
-    shareOfKg: heldAgainstKg,
   });
 }
 
 /** Trace minerals and vitamins that some feed in the ration reports; those that nobody tested are left out. */
-function traceLines({ requirement, supply }: LinesRequest): NutrientLine[] {
+function traceLines({ requirement, supply }: LinesRequest): Line[] {
   return TRACE_NUTRIENTS.filter((code) => supply.traces[code].atMost > 0 || supply.traces[code].value !== null).map(
     (code) => {
       const highest = highestTolerable(NUTRIENTS[code].ofDryMatter);
@@ -189,7 +190,7 @@ function tooMuchOf(mineral: Mineral, { supply }: LinesRequest): number | null {
   return percent === null ? null : percent * 10 * supply.dryMatterKg;
 }
 
-function structureLines({ animal, supply }: LinesRequest): NutrientLine[] {
+function structureLines({ animal, supply }: LinesRequest): Line[] {
   const capacity = fiberCapacityKg(animal, supply);
   return [
     // Fiber fills the animal: above its capacity it eats less than by energy alone.

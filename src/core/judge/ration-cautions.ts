@@ -27,6 +27,7 @@ import {
   knownParts,
   perKgForTooLittle,
   perKgForTooMuch,
+  wordsOfAtLeast,
   wordsOfTestsThatDiffer,
   wordsOfUnknown,
 } from './supply-bounds.js';
@@ -59,8 +60,9 @@ export function nitrateOf(
     pregnant: pregnancy !== 'no',
     stageNotKnown: pregnancy === 'may-be',
     guide: guides.nitrate,
-    atLeastPpmDm:
+    heldAgainstPpmDm:
       supply.nitrateNitrogenG.missingIn.length === 0 ? null : partsPerMillion(perKgForTooMuch(supply.nitrateNitrogenG)),
+    wordsOfAtLeast: (told) => wordsOfAtLeast(supply, supply.nitrateNitrogenG, (gramsPerKg) => told(gramsPerKg * 1000)),
     lots: supply.parts.map(({ lot, shareOfDryMatter }) => {
       const nitrate = valueOf({ lot, field: 'nitrateNitrogenPpm' });
       return {
@@ -100,7 +102,8 @@ export function sulfurOf(request: CautionRequest, supply: RationSupply) {
   const { sulfur } = supply.minerals;
   return totalSulfur({
     sulfurPercent: percent(perKgForTooMuch(sulfur)),
-    dryMatterKgPerDay: sulfur.heldAgainstKg,
+    // Of water alone, all dry matter.
+    dryMatterKgPerDay: sulfur.knownOfKg > 0 ? sulfur.heldAgainstKg : supply.dryMatterKg,
     waterLPerDay: drunkLPerDay(request, supply),
     waterSulfateMgPerL: request.water?.sulfateMgPerL ?? null,
   });
@@ -134,8 +137,9 @@ function cautionsOfMinerals(request: CautionRequest, supply: RationSupply): Rais
       .reduce((sum, { shareOfDryMatter }) => sum + shareOfDryMatter, 0),
     potassiumPercent: asFarAsKnown('potassium'),
     sulfurPercent: atLeast('sulfur'),
-    sulfurHeldAgainstKg: minerals.sulfur.heldAgainstKg,
+    ...(minerals.sulfur.knownOfKg > 0 ? { sulfurHeldAgainstKg: minerals.sulfur.heldAgainstKg } : {}),
     sulfurIsAtLeast: minerals.sulfur.missingIn.length > 0,
+    wordsOfAtLeast: (mineral, told) => wordsOfAtLeast(supply, minerals[mineral], (perKg) => told(perKg / 10)),
     sodiumPercent: sodium.percent,
     sodiumNeedGPerDay: requirement?.minerals.sodium ?? null,
     waterLPerDay: drunkLPerDay(request, supply),
@@ -242,15 +246,21 @@ export function otherCautions(
           laidKg: supply.dryMatterOfferedKg,
           offeredKg: dryMatterKg,
           predictedKg: request.requirement.dryMatterIntakeKgPerDay,
+          bodyWeightKg: request.animal.fullBodyWeightKg,
         })),
     ...traceCautions(
       TRACE_NUTRIENTS.map((code) => ({
         code,
         perKg: perKgForTooMuch(supply.traces[code]) ?? 0,
+        wordsOfAtLeast: (told: (perKg: number) => string) => wordsOfAtLeast(supply, supply.traces[code], told),
         restsOnBookValue: supply.traces[code].bookValueLots.length > 0,
       })),
     ),
-    ...legumeBloatCautions({ legumeShareOfDryMatter: perKgForTooMuch(supply.legume) ?? 0, fedWet }),
+    ...legumeBloatCautions({
+      legumeShareOfDryMatter: perKgForTooMuch(supply.legume) ?? 0,
+      fedWet,
+      wordsOfAtLeast: (told) => wordsOfAtLeast(supply, supply.legume, told),
+    }),
     ...acidosisCautions({
       starchyGrainKgPerDay: supply.starchyGrainAsFedKg,
       bodyWeightKg: weightForLimits(request, supply),

@@ -25,6 +25,21 @@ import type {
 
 const TDN_EQUATION = 'NRC 2000: DE = 4.409·TDN, ME = 0.82·DE, NEm and NEg by the cubics of Garrett 1980';
 
+const NOTHING_TO_SHARE = 'a share of nothing is nothing';
+
+/** What a field is a part of, or is computed from: where there is none of that, there is none of it. */
+const WHOLE_OF: Readonly<Partial<Record<RationField, RationField>>> = {
+  ...Object.fromEntries(
+    Object.values(NUTRIENTS).flatMap((nutrient): [RationField, RationField][] =>
+      'ration' in nutrient && 'shareOf' in nutrient.ration
+        ? [[nutrient.lab.field, NUTRIENTS[nutrient.ration.shareOf].lab.field]]
+        : [],
+    ),
+  ),
+  netEnergyMaintenanceMcalPerKg: 'totalDigestibleNutrientsPercent',
+  netEnergyGainMcalPerKg: 'totalDigestibleNutrientsPercent',
+};
+
 const NO_FEED_VALUE = 'minerals and salt hold no protein, fiber, fat or energy; common practice, no source';
 
 /**
@@ -42,6 +57,11 @@ export function valueOf({ lot, field }: { readonly lot: RationLot; readonly fiel
       ...(stated.atMost === undefined ? {} : { atMost: stated.atMost }),
       ...(stated.differ === undefined ? {} : { differ: stated.differ }),
     };
+  // An unknown share of nothing is nothing.
+  const whole = WHOLE_OF[field];
+  const ofWhole = whole === undefined ? undefined : valueOf({ lot, field: whole });
+  if (ofWhole?.value === 0 && (ofWhole.atMost ?? 0) === 0)
+    return { ...ofWhole, origin: 'calculated', source: NOTHING_TO_SHARE };
   const tdn = lot.composition.totalDigestibleNutrientsPercent;
   if (tdn !== undefined && (field === 'netEnergyMaintenanceMcalPerKg' || field === 'netEnergyGainMcalPerKg')) {
     return {

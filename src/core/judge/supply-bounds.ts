@@ -15,6 +15,29 @@ export function perKgForTooMuch(supply: BoundedSupply): number | null {
 }
 
 /**
+ * What all of the ration holds at least in a kilogram of dry matter: parts that do not tell it count as holding none,
+ * and all of them in the weight.
+ */
+export function perKgAtLeast({ dryMatterKg }: RationSupply, { atMost }: BoundedSupply): number {
+  return dryMatterKg > 0 ? atMost / dryMatterKg : 0;
+}
+
+/**
+ * What a caution about too much says where parts of the ration do not tell it: what its figure is of, and what all of
+ * the ration holds at least. Empty where all is known.
+ */
+export function wordsOfAtLeast(ration: RationSupply, supply: BoundedSupply, told: (perKg: number) => string): string {
+  if (supply.missingIn.length === 0) return '';
+  const lots = [...new Set(supply.missingIn)].join(', ');
+  const percent = (supply.heldAgainstKg / ration.dryMatterKg) * 100;
+  const ofPart =
+    percent < 100 - 1e-6
+      ? ` That is of ${plain(percent, 1)} % of the dry matter, so that what nobody tested thins nothing out.`
+      : '';
+  return `${ofPart} Not known of ${lots}: the whole ration holds at least ${told(perKgAtLeast(ration, supply))}.`;
+}
+
+/**
  * Content in a kilogram of dry matter that a limit against too little is held against: of the part that tells it, where
  * that is most of the ration; by the lowest of the tests of a danger. `null` where it is not. Whether the unknown rest
  * may make up for it: `wordsOfUnknown`.

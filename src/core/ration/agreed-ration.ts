@@ -1,3 +1,4 @@
+import { CAUTIONS } from '../cautions/cautions.data.js';
 import { sulfurFromWater } from '../cautions/minerals.js';
 import type { GuideChoices } from '../cautions/guides.data.js';
 import { dietContextOf } from '../judge/diet-context.js';
@@ -89,8 +90,7 @@ export function cheapestAgreed(
   search: Search,
   { keep = () => true, ranges: most, anyWillDo = false }: { keep?: Keep; ranges: number; anyWillDo?: boolean },
 ): Agreed | null {
-  const densities = search.candidates.map(({ lot }) => energyDensity(lot));
-  const [from, to] = [Math.min(...densities), Math.max(...densities)];
+  const [from, to] = densitiesOf(search.candidates);
   let ranges: Range[] = search.ways.map((way) => ({ way, from, to, bound: 0 }));
   let best: Agreed | null = null;
   const better = (found: Agreed | null): void => {
@@ -111,6 +111,18 @@ export function cheapestAgreed(
 
 /** Costs closer than this are the same. */
 const KEPT_COST = 1e-6;
+
+/**
+ * The energy densities that a mixture can have. Salt and mineral hold none and thin it out by no more than they may be
+ * of it: a diet of them alone is none that the equations of intake can be asked about.
+ */
+function densitiesOf(candidates: readonly Candidate[]): readonly [from: number, to: number] {
+  const densities = candidates.map(({ lot }) => energyDensity(lot));
+  const fed = densities.filter((density) => density > 0);
+  if (fed.length === 0) return [0, 0];
+  const thinned = fed.length < densities.length ? 1 - CAUTIONS['mineral-by-the-pound'].thresholds.danger.value : 1;
+  return [Math.min(...fed) * thinned, Math.max(...fed)];
+}
 
 const energyDensity = (lot: Candidate['lot']): number =>
   valueOf({ lot, field: 'netEnergyMaintenanceMcalPerKg' }).value ?? 0;

@@ -5,7 +5,6 @@ import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import { looseDensityOf } from '../../core/feeds/loose-density.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { HayObservation, ObservedLot } from '../../core/cautions/hay-observations.js';
-import { STACKED_BALE_FORMS } from '../../core/cautions/guides.data.js';
 import type { LotTesting } from '../../core/cautions/lab-tests.js';
 import type { StatedValue } from '../../core/laying/layer-shares.js';
 import type { RationLot } from '../../core/ration/ration.js';
@@ -22,6 +21,7 @@ import {
   type KnownLabTests,
   LabTestRead,
   testedAs,
+  weighable,
 } from '../../records/hay/lab-tests/lab-test.read.js';
 import { HayObservationRead, observedLotOf } from '../../records/hay/observations/hay-observation.read.js';
 import { StockRead } from '../../records/hay/stock/stock.read.js';
@@ -47,17 +47,6 @@ export interface LotFacts {
   baleWeight: Mass | null;
   looseDensity: StatedValue;
 }
-
-const weighable = (test: KnownLabTest) => ({
-  id: test.id,
-  lotName: test.hayLot,
-  sampledOn: test.sampledOn,
-  movedInKg: test.movedInKg,
-  method: test.method,
-  analysis: test.analysis,
-  atMost: test.atMost,
-  ...(test.cores === null ? {} : { coresSampled: test.cores }),
-});
 
 function lotFactsOf({
   row,
@@ -93,7 +82,7 @@ function lotFactsOf({
     testedOn: tests[0]?.sampledOn ?? null,
     testTakenFrom: testedAs(row.id, tests),
     cores: tests[0]?.cores ?? null,
-    observed: observedLotOf(row, observations),
+    observed: observedLotOf(row, observations, tests),
     balance,
     cameInAfter,
     baleWeight,
@@ -114,7 +103,7 @@ export type LotAsFed = Pick<LotFacts, 'lot' | 'looseDensity' | 'testTakenFrom'>;
 
 /** How well the lots of a ration are tested, for the cautions. */
 export function testingOf(facts: Iterable<LotFacts>, on: string, inUse: boolean): LotTesting[] {
-  return [...facts].map(({ row, lot, testedOn, cores, balance, cameInAfter }) => ({
+  return [...facts].map(({ lot, testedOn, cores, balance, cameInAfter }) => ({
     lotId: lot.lotId,
     lotName: lot.lotName,
     daysSinceSample: testedOn === null ? null : Math.max(0, daysBetween(testedOn, on)),
@@ -123,16 +112,7 @@ export function testingOf(facts: Iterable<LotFacts>, on: string, inUse: boolean)
     lotKg: balance.isPositive() ? balance.kilograms.toNumber() : null,
     cameInAfterKg: cameInAfter.kilograms.toNumber(),
     ...(lot.feedGroup === undefined ? {} : { feedGroup: lot.feedGroup }),
-    ...stackedMoistureOf(lot, row),
   }));
-}
-
-/** Dry hay that a test found damp heats and molds like hay stacked damp; wrapped hay is meant to be wet. */
-function stackedMoistureOf({ feedGroup, dryMatterPercent }: RationLot, row: HayLotRow): Pick<LotTesting, 'stacked'> {
-  const baleForm = STACKED_BALE_FORMS.find((form) => form === row.bale_form);
-  if (feedGroup !== 'hay' || baleForm === undefined) return {};
-  if (row.storage_method === 'plastic-wrap' || dryMatterPercent.origin !== 'lab-test') return {};
-  return { stacked: { baleForm, moisturePercent: 100 - dryMatterPercent.value } };
 }
 
 /** Which results count: all received by now, or only those known at the end of the day asked about. */

@@ -3,8 +3,14 @@ import { LAYING_WEATHER } from '../../core/laying/layer.js';
 import { pageAnswer } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, note, operationParams } from '../../platform/wire/common.schema.js';
-import { unitOf } from '../../platform/wire/unit.schema.js';
-import { decimalIn, massInOrZero, massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
+import {
+  decimalIn,
+  massInOrZero,
+  massOut,
+  typedMassOut,
+  unitsQuery,
+  unitSystem,
+} from '../../platform/wire/quantity.schema.js';
 import { BALE_ROUNDINGS } from '../../core/laying/whole-bales.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
 import { eventQuery } from '../../records/kit/day-range.js';
@@ -129,9 +135,7 @@ const herdSheet = z.object({
         hayLotId: id,
         hayLot: z.string().describe('Name of the hay lot'),
         liesAt: z.string().describe('Name of the place where the lot is kept; null where none is recorded').nullable(),
-        intake: z
-          .object({ value: z.string().describe('The figure, as typed'), unit: unitOf('mass') })
-          .describe('Intake stated in the ration, per head per day, as typed'),
+        intake: typedMassOut.describe('Intake stated in the ration, per head per day, and as it was typed'),
         forTheHerd: massOut.describe('What all head eat of it in a day, by the stated intake'),
       }),
     )

@@ -5,7 +5,7 @@ import type { FeedSheet } from '../../core/laying/feed-sheet.js';
 import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { fromBaseUnit } from '../../core/units/unit.js';
 import { dayIn } from '../../platform/clock.js';
-import { type UnitSystem, unitFor, formatMass } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, unitFor, formatMass, formatTypedPerHead } from '../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { type LaidPart, massOfKilograms } from '../facts/ration-content.js';
 import type { Morning, RunningPlan } from './day-by-day.js';
@@ -203,7 +203,7 @@ function freeChoiceAnswer(
       hayLotId: facts.lot.lotId,
       hayLot: facts.lot.lotName,
       liesAt: lying.get(facts.lot.lotId) ?? null,
-      intake: { value: weight.value, unit: weight.unit },
+      intake: formatTypedPerHead({ value: weight.value, unit: weight.unit }, units),
       forTheHerd: formatMass(massOfKilograms(asFedKgPerHead).times(head), units, 'small'),
     },
   ];

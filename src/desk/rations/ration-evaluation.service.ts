@@ -16,7 +16,7 @@ import { judgeContent, type JudgedRation, withDays } from '../judge/ration-judge
 import { type FedNow, FedNowRead } from './fed-now.read.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
-import { RationService } from './ration.service.js';
+import { RationService, weighedHerdOf } from './ration.service.js';
 
 type Evaluation = AnswerOf<typeof api.evaluateRationAtHand>;
 type Query = InputOf<typeof api.evaluateRationAtHand>['query'];
@@ -55,7 +55,11 @@ export class RationEvaluationService {
   ): Promise<Evaluation> {
     const herd = await this.herds.one(tenant, params.herdId, query.on, weatherChoiceOf(query));
     const filled = await this.service.filled(tenant, body);
-    const { content, lots } = await this.service.checked(tenant, filled, herd.on, query.tests);
+    const { content, lots } = await this.service.checked(tenant, filled, {
+      on: herd.on,
+      tests: query.tests,
+      herds: [weighedHerdOf(herd)],
+    });
     const now = (await this.now.of(tenant, [herd])).get(herd.herd.id);
     return evaluate(tenant, herd, { content, lots, rationId: null, now }, query);
   }

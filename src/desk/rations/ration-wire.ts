@@ -3,7 +3,12 @@ import { fromBaseUnit, shownUnit } from '../../core/units/unit.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, formatMass, formatTypedMass } from '../../platform/wire/quantity.schema.js';
+import {
+  type UnitSystem,
+  formatMass,
+  formatTypedMass,
+  formatTypedPerHead,
+} from '../../platform/wire/quantity.schema.js';
 import { type LaidPart, type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import type * as api from './ration.schema.js';
 
@@ -71,7 +76,8 @@ function partAnswer(part: LaidPart, units: UnitSystem): Answer['layers'][number]
     hayLotId: part.lotId,
     hayLot: facts.lot.lotName,
     sharePercent: part.sharePercent,
-    weight: part.weight === null ? null : { value: part.weight.value, unit: part.weight.unit },
+    weight:
+      part.weight === null ? null : formatTypedPerHead({ value: part.weight.value, unit: part.weight.unit }, units),
     freeChoice: part.freeChoice,
     volumeSharePercent: percent(shares.volumeShare),
     asFedSharePercent: percent(shares.asFedShare),

@@ -136,9 +136,8 @@ const laidPart = z.object({
     .string()
     .describe('As typed, on the basis of the ration; null where the part is given by weight')
     .nullable(),
-  weight: z
-    .object({ value: z.string().describe('The figure, as typed'), unit: unitOf('mass') })
-    .describe('As typed, per head per day as fed; null where the part is given by a share')
+  weight: typedMassOut
+    .describe('Per head per day as fed, and as it was typed; null where the part is given by a share')
     .nullable(),
   freeChoice: z
     .boolean()

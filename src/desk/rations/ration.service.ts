@@ -1,5 +1,6 @@
 import { convertDecimal, systemOf } from '../../core/units/unit.js';
 import { Injectable } from '@nestjs/common';
+import { mostOfferedKg } from '../../core/laying/offer-fit.js';
 import type { LayerBasis } from '../../core/laying/layer.js';
 import type { LayerTemplate } from '../../core/laying/layer-templates.data.js';
 import { decimal } from '../../core/units/decimal.js';
@@ -11,11 +12,20 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { toMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { changedFields } from '../../records/kit/changed-fields.js';
-import { HerdRead } from '../../records/cattle/herds/herd.read.js';
+import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { HerdStateRead } from '../../records/cattle/standing/herd-state.read.js';
+import { type OfferedPart, refuseImpossibleOffer } from '../../records/kit/impossible-offer.js';
 import { LayerTemplateRead } from '../layer-templates/layer-template.read.js';
-import { HerdFactsRead } from '../facts/herd-facts.js';
+import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead, type TestsKnown } from '../facts/lot-facts.js';
-import { contentOf, layOut, type RationContent, type RationRow } from '../facts/ration-content.js';
+import {
+  contentOf,
+  type LaidPart,
+  type LaidRation,
+  layOut,
+  type RationContent,
+  type RationRow,
+} from '../facts/ration-content.js';
 import { RationCautionsRead } from './ration-cautions.read.js';
 import { RationNoteRead } from './ration-note.read.js';
 import { RationRead } from './ration.read.js';
@@ -29,6 +39,17 @@ type DensityIn = NonNullable<LayersIn[number]['parts'][number]['bulkDensity']>;
 type NoteKind = AnswerOf<typeof api.createRationNote>['kind'];
 
 type AmountIn = NonNullable<InputOf<typeof api.createRation>['body']['amount']>;
+
+/** Whose ration it is, for what cattle can be offered. */
+export interface WeighedHerd {
+  name: string;
+  bodyWeightKg: number;
+}
+
+export const weighedHerdOf = ({ herd, bodyWeight }: HerdFacts): WeighedHerd => ({
+  name: herd.name,
+  bodyWeightKg: bodyWeight.kilograms.toNumber(),
+});
 
 interface RationBody {
   basis: LayerBasis;
@@ -51,12 +72,14 @@ export class RationService {
     private readonly store: RationStore,
     private readonly templates: LayerTemplateRead,
     private readonly cautions: RationCautionsRead,
+    private readonly states: HerdStateRead,
   ) {}
 
   async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createRation>): Promise<Answer> {
     const herd = await this.herds.one(tenant, body.herdId);
     const filled = await this.filled(tenant, body);
-    await this.checked(tenant, filled, await this.herdFacts.today(tenant, herd.ranch_id));
+    const today = await this.herdFacts.today(tenant, herd.ranch_id);
+    await this.checked(tenant, filled, { on: today, herds: [await this.#weighed(tenant, herd, today)] });
     const row = await this.store.insert(tenant, {
       herd_id: herd.id,
       name: body.name,
@@ -126,15 +149,15 @@ export class RationService {
             templateKey: template ?? undefined,
           });
     const herd = await this.herds.one(tenant, before.herd_id);
+    const today = await this.herdFacts.today(tenant, herd.ranch_id);
     if (filled !== undefined)
       await this.checked(
         tenant,
-        {
-          ...filled,
-          amount: amountAfter(before, filled.layers, body.amount),
-        },
-        await this.herdFacts.today(tenant, herd.ranch_id),
+        { ...filled, amount: amountAfter(before, filled.layers, body.amount) },
+        { on: today, herds: [await this.#weighed(tenant, herd, today)] },
       );
+    else if (body.amount !== undefined)
+      await this.#refuseImpossible(tenant, { ...before, ...amountColumns(body.amount) }, { herd, on: today });
     const after = await this.store.change(
       tenant,
       { id: before.id, version: expectedVersion },
@@ -231,6 +254,11 @@ export class RationService {
         `${later} or earlier`,
         `Another ration of the herd begins on ${later}.`,
       );
+    const herd = await this.herds.one(tenant, before.herd_id);
+    await this.#refuseImpossible(tenant, before, { herd, on: body.from }).catch((error: unknown) => {
+      if (!(error instanceof Problem) || error.code !== 'rule-broken') throw error;
+      throw new Problem('conflict', `${error.detail ?? ''} Draft the ration anew, with the right amount.`);
+    });
     const superseded = others.find(
       (one) => (one.in_use_from ?? '') <= body.from && (one.in_use_until === null || one.in_use_until > body.from),
     );
@@ -400,12 +428,14 @@ export class RationService {
     return { ...body, basis, layers: sharesFrom(template, body.layers) };
   }
 
-  /** The content of a body, checked against the lots: refused if it cannot be laid. */
+  /**
+   * The content of a body, checked against the lots and the cattle: refused if it cannot be laid, or not be meant for
+   * one of the herds.
+   */
   async checked(
     tenant: OperationTenant,
     body: RationBody,
-    on: string,
-    tests?: TestsKnown,
+    { on, tests, herds }: { on: string; tests?: TestsKnown; herds: readonly WeighedHerd[] },
   ): Promise<{ content: RationContent; lots: Map<string, LotFacts> }> {
     const named = body.layers.flatMap((layer, index) =>
       layer.parts.map((part, inner) => ({ id: part.hayLotId, pointer: `#/layers/${index}/parts/${inner}/hayLotId` })),
@@ -440,7 +470,31 @@ export class RationService {
     };
     const laid = layOut(content, lots);
     if (!laid.ok) throw problemOfCore(laid.problems, pointersOf(body.layers));
+    refuseImpossibleRation(laid.value, { amount, herds, units: tenant.operation.unitPreference });
     return { content, lots };
+  }
+
+  /** A ration as stored, under another amount or of a herd that weighs something else by now. */
+  async #refuseImpossible(
+    tenant: OperationTenant,
+    row: RationRow,
+    { herd, on }: { herd: HerdRow; on: string },
+  ): Promise<void> {
+    const [layers, weighed] = await together(this.rations.layersOf(tenant, [row]), this.#weighed(tenant, herd, on));
+    const own = layers.get(row.id) ?? [];
+    const named = own.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' }));
+    const laid = layOut(contentOf(row, own), await this.lotFacts.named(tenant, named, on));
+    if (laid.ok)
+      refuseImpossibleRation(laid.value, {
+        amount: amountBefore(row),
+        herds: [weighed],
+        units: tenant.operation.unitPreference,
+      });
+  }
+
+  async #weighed(tenant: OperationTenant, herd: HerdRow, on: string): Promise<WeighedHerd> {
+    const standing = (await this.states.of(tenant, [herd.id], on)).get(herd.id);
+    return { name: herd.name, bodyWeightKg: standing?.weight.mass.kilograms.toNumber() ?? Infinity };
   }
 
   async #step(
@@ -512,6 +566,37 @@ export class RationService {
       );
     };
   }
+}
+
+/** @throws Problem where no cattle of one of the herds can be meant to get so much a day. */
+function refuseImpossibleRation(
+  { parts }: LaidRation,
+  { amount, herds, units }: { amount: AmountIn; herds: readonly WeighedHerd[]; units: UnitSystem },
+): void {
+  const dryMatterKg = ({ asFedKgPerHead, facts }: LaidPart): number =>
+    (asFedKgPerHead * facts.lot.dryMatterPercent.value) / 100;
+  const shared = parts.filter((part) => part.weight === null);
+  const ofShares = { pointer: '#/amount/weight/value', given: amount.weight };
+  const offered: OfferedPart[] = [
+    ...(shared.length === 0
+      ? []
+      : [{ ...ofShares, dryMatterKgPerHead: shared.reduce((sum, part) => sum + dryMatterKg(part), 0) }]),
+    ...parts.flatMap((part) => {
+      if (part.weight === null) return [];
+      const inner = parts.filter((one) => one.position === part.position).indexOf(part);
+      const pointer = `#/layers/${part.position - 1}/parts/${inner}/weight/value`;
+      return [{ pointer, given: part.weight, dryMatterKgPerHead: dryMatterKg(part) }];
+    }),
+  ];
+  for (const { name, bodyWeightKg } of herds)
+    refuseImpossibleOffer(offered, {
+      herd: name,
+      bodyWeightKg,
+      mostKg: mostOfferedKg({ bodyWeightKg }),
+      span: ' and day',
+      whole: '#/layers',
+      units,
+    });
 }
 
 function backToDraft(before: RationRow): { state: 'draft' } {

@@ -7,7 +7,7 @@ import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { ruleBroken } from '../../platform/http/problem.js';
+import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { toMass } from '../../platform/wire/quantity.schema.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { analysisOf, type TypedAnalysis } from '../../records/hay/lab-tests/lab-test.read.js';
@@ -20,7 +20,7 @@ import { FedDaysRead, operationOf } from '../rations/fed-days.read.js';
 import { type FedNow, FedNowRead } from '../rations/fed-now.read.js';
 import { evaluate } from '../rations/ration-evaluation.service.js';
 import { RationRead } from '../rations/ration.read.js';
-import { RationService } from '../rations/ration.service.js';
+import { RationService, type WeighedHerd, weighedHerdOf } from '../rations/ration.service.js';
 import { assumedHerd, assumedLots, assumedTestNotes, type AssumedTest, type HerdAssumptions } from './assumptions.js';
 import type * as api from './what-if.schema.js';
 
@@ -54,8 +54,9 @@ export class WhatIfService {
     const now = await this.now.of(tenant, facts);
     const present = await this.#presentLots(tenant, facts, on, query.tests);
     const days = await this.#daysOfPresent(tenant, body, facts, { lots: present, tests: query.tests });
-    const candidates = await this.#candidates(tenant, body, on, query.tests);
     const assume = assumptionsOf(body.assume);
+    const weighed = facts.map((herd) => weighedHerdOf(assumedHerd(herd, assume)));
+    const candidates = await this.#candidates(tenant, body, { on, tests: query.tests, herds: weighed });
     return {
       herds: facts.map((herd) => ({
         herdId: herd.herd.id,
@@ -168,26 +169,43 @@ export class WhatIfService {
   async #candidates(
     tenant: OperationTenant,
     { rations }: Body,
-    on: string,
-    tests: 'now' | 'then',
+    asked: { on: string; tests: 'now' | 'then'; herds: readonly WeighedHerd[] },
   ): Promise<Candidate[]> {
     const candidates: Candidate[] = [];
-    for (const one of rations) {
+    for (const [index, one] of rations.entries()) {
       if (one.kind === 'in-use' || one.kind === 'present') candidates.push({ kind: one.kind });
       else if (one.kind === 'kept') {
         const row = await this.rations.one(tenant, one.rationId);
         const layers = (await this.rations.layersOf(tenant, [row])).get(row.id) ?? [];
         const lotIds = layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' }));
-        const lots = await this.lots.named(tenant, lotIds, on, tests);
+        const lots = await this.lots.named(tenant, lotIds, asked.on, asked.tests);
         candidates.push({ kind: 'fixed', name: row.name, rationId: row.id, content: contentOf(row, layers), lots });
       } else {
-        const filled = await this.service.filled(tenant, one);
-        const checked = await this.service.checked(tenant, filled, on, tests);
+        const checked = await this.#unsaved(tenant, one, asked).catch((error: unknown) => {
+          throw inRation(error, index);
+        });
         candidates.push({ kind: 'fixed', name: one.name, rationId: null, ...checked });
       }
     }
     return candidates;
   }
+
+  async #unsaved(
+    tenant: OperationTenant,
+    ration: Extract<Body['rations'][number], { kind: 'unsaved' }>,
+    asked: { on: string; tests: 'now' | 'then'; herds: readonly WeighedHerd[] },
+  ): Promise<{ content: RationContent; lots: Map<string, LotFacts> }> {
+    return this.service.checked(tenant, await this.service.filled(tenant, ration), asked);
+  }
+}
+
+/** What is wrong with one of the rations, in its place in the body. */
+function inRation(error: unknown, index: number): unknown {
+  if (!(error instanceof Problem)) return error;
+  const errors = error.errors.map((one) =>
+    one.pointer === undefined ? one : { ...one, pointer: one.pointer.replace(/^#/, `#/rations/${index}`) },
+  );
+  return new Problem(error.code, error.detail, errors, error.headers, error.subject);
 }
 
 interface ForHerd {

@@ -7,6 +7,7 @@ import {
   type Dimension,
   fromBaseUnit,
   shownUnit,
+  systemOf,
   unitIn,
   unitsOf,
   type UnitOf,
@@ -234,6 +235,20 @@ export function formatTypedMass(
   const shown =
     unit === typed.unit ? { value: typed.value, unit } : formatMass(Mass.kilograms(kilograms), system, size);
   return { ...shown, typed };
+}
+
+const BY_THE_OUNCE: Readonly<Record<UnitSystem, MassUnit>> = { us: 'oz', metric: 'g' };
+
+/** What one head is given, as typed in a unit of the system, else in that of the other which is as fine. */
+export function formatTypedPerHead(
+  typed: { value: string; unit: MassUnit },
+  system: UnitSystem,
+): z.input<typeof typedMassOut> {
+  if (systemOf(typed.unit) === system) return { ...typed, typed };
+  const isFine = Object.values(BY_THE_OUNCE).includes(typed.unit);
+  const unit = isFine ? BY_THE_OUNCE[system] : unitFor(system, 'small');
+  const converted = convertDecimal(typed.value, typed.unit, unit).toDecimalPlaces(MEASURE_PLACES);
+  return { value: decimalText(converted), unit, typed };
 }
 
 export function formatMoney(money: Money): z.input<typeof moneyOut> {

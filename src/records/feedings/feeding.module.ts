@@ -1,6 +1,7 @@
 import { Module } from '@nestjs/common';
 import { CostingModule } from '../hay/costing/costing.module.js';
 import { HayLotModule } from '../hay/lots/hay-lot.module.js';
+import { HerdStateModule } from '../cattle/standing/herd-state.module.js';
 import { HerdModule } from '../cattle/herds/herd.module.js';
 import { RanchModule } from '../yard/ranches/ranch.module.js';
 import { Reversals } from '../kit/reversal.store.js';
@@ -11,7 +12,7 @@ import { FeedingRead } from './feeding.read.js';
 import { FeedingStore } from './feeding.store.js';
 
 @Module({
-  imports: [CostingModule, HerdModule, HayLotModule, RanchModule, StockModule, StockCountModule],
+  imports: [CostingModule, HerdModule, HerdStateModule, HayLotModule, RanchModule, StockModule, StockCountModule],
   providers: [FeedingService, FeedingRead, FeedingStore, Reversals],
   exports: [FeedingService, FeedingRead],
 })

@@ -3,6 +3,7 @@ import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import { bookBulkDensity } from '../../core/feeds/hay-densities.data.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { layingCautions } from '../../core/laying/laying-cautions.js';
+import { rationLotOf } from '../../core/ration/ration-lot.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
 import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
@@ -14,6 +15,8 @@ import { placedIn } from '../../platform/http/in-the-request.js';
 import { ruleBroken } from '../../platform/http/problem.js';
 import { type UnitSystem, formatMass, formatTypedMass } from '../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../kit/caution.schema.js';
+import { LabTestRead, weighable } from '../hay/lab-tests/lab-test.read.js';
+import { HerdStateRead } from '../cattle/standing/herd-state.read.js';
 import { HayLotRead, type HayLotRow } from '../hay/lots/hay-lot.read.js';
 import { HerdRead, type HerdRow } from '../cattle/herds/herd.read.js';
 import { bunkLengthMeters, PlaceRead, type PlaceRow } from '../yard/ranches/place.read.js';
@@ -33,7 +36,7 @@ import { StockStore } from '../hay/stock/stock.store.js';
 import { FeedingRead, type FeedingRow, type LaidLayer, type LotFed, wasLaid } from './feeding.read.js';
 import type * as api from './feeding.schema.js';
 import { FeedingStore, type NewLayer } from './feeding.store.js';
-import { drawsOf, type Known, plannedFrom, type PlannedFeeding } from './planned-feeding.js';
+import { drawsOf, type Known, plannedFrom, type PlannedFeeding, refuseImpossibleFeeding } from './planned-feeding.js';
 
 type Body = InputOf<typeof api.createFeeding>['body'];
 type Answer = AnswerOf<typeof api.getFeeding>;
@@ -77,6 +80,8 @@ export class FeedingService {
     private readonly counts: StockCountRead,
     private readonly countStore: StockCountStore,
     private readonly costs: CostWriting,
+    private readonly states: HerdStateRead,
+    private readonly labTests: LabTestRead,
   ) {}
 
   /** Writes one feeding and returns it, with what is asked `beside` in the same round trips. */
@@ -134,6 +139,7 @@ export class FeedingService {
       this.#notePostings(tenant, planned),
       this.#draw(tenant, planned, tips),
     );
+    for (const one of planned) refuseImpossibleFeeding(tenant, one, known);
     const byId = new Map(rows.map((row) => [row.id, row]));
     return planned.flatMap(({ id, layers, lots, herd }) => {
       const row = byId.get(id);
@@ -144,22 +150,37 @@ export class FeedingService {
   /** What has to be known to write feedings, in one round trip. */
   async #known(tenant: OperationTenant, bodies: readonly Body[]): Promise<Known> {
     const parts = bodies.flatMap((body) => body.layers).flatMap((layer) => layer.parts);
-    const byBale = parts.flatMap((part) => ('bales' in part ? [part.hayLotId] : []));
     const days = bodies.flatMap(({ herdId, fedOn }) => [
       { herdId, day: fedOn },
       { herdId, day: addDays(fedOn, -1) },
     ]);
-    const herdIds = bodies.map((body) => body.herdId);
+    const herdIds = [...new Set(bodies.map((body) => body.herdId))];
     const lotIds = [...new Set(parts.map((part) => part.hayLotId))];
-    const [herds, timeZones, closing, headOn, lots, baleWeights] = await together(
+    const [herds, timeZones, closing, headOn, lots, baleWeights, states, testsOf] = await together(
       this.herds.byId(tenant, herdIds),
       this.ranches.timeZones(tenant),
       lastClosing(tenant),
       this.herds.headOnDays(tenant, days),
       this.lots.byId(tenant, lotIds),
-      this.stockRead.baleWeights(tenant, [...new Set(byBale)]),
+      this.stockRead.baleWeights(tenant, lotIds),
+      this.states.throughTime(tenant, herdIds),
+      this.labTests.through(tenant, lotIds),
     );
-    return { herds, timeZones, closing, headOn, lots, baleWeights };
+    const kindOf = new Map(lots.map((lot) => [lot.id, lot.hay_kind]));
+    return {
+      herds,
+      timeZones,
+      closing,
+      headOn,
+      lots,
+      baleWeights,
+      bodyWeightOn: (herdId, day) => states.get(herdId)?.on(day).weight.kg ?? Infinity,
+      dryMatterOn: (lotId, day) => {
+        const hayKind = kindOf.get(lotId) ?? 'meadow';
+        const tests = testsOf(lotId, day).map(weighable);
+        return rationLotOf({ lotId, lotName: '', hayKind, tests }).dryMatterPercent.value;
+      },
+    };
   }
 
   async #draw(

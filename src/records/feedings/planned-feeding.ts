@@ -1,3 +1,4 @@
+import { heaviestBaleKg, mostDaysLaidFor, mostOfferedKg } from '../../core/laying/offer-fit.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { Decimal } from '../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
@@ -11,6 +12,7 @@ import type { HerdRow } from '../cattle/herds/herd.read.js';
 import { type HayLotRow, lotsNamed } from '../hay/lots/hay-lot.read.js';
 import type { NewMovement } from '../hay/stock/stock.store.js';
 import { refuseNotYetIn } from '../kit/happened.read.js';
+import { refuseImpossibleOffer } from '../kit/impossible-offer.js';
 import { type ClosingRow, postedUnder, type Posting } from '../kit/posting.read.js';
 import type * as api from './feeding.schema.js';
 import type { NewFeeding, NewLayer } from './feeding.store.js';
@@ -27,6 +29,10 @@ export interface Known {
   headOn: (herdId: string, day: string) => number;
   lots: readonly HayLotRow[];
   baleWeights: ReadonlyMap<string, Mass>;
+  /** Mean full weight of one head on a day, kg. */
+  bodyWeightOn: (herdId: string, day: string) => number;
+  /** Of a lot on a day, %. */
+  dryMatterOn: (lotId: string, day: string) => number;
 }
 
 /** A feeding as it will be written. */
@@ -177,13 +183,58 @@ function layersFrom(body: Body, { baleWeights }: Known): NewLayer[] {
   );
 }
 
+/**
+ * What is kept in front of the cattle may last them for weeks and does not count; nor is one whole bale too much for
+ * anybody. Asked once the hay is drawn: where a lot does not hold so much, that is said first.
+ * @throws Problem where no cattle can be meant.
+ */
+export function refuseImpossibleFeeding(
+  tenant: OperationTenant,
+  { body, layers, lots, herd, feeding }: PlannedFeeding,
+  { baleWeights, bodyWeightOn, dryMatterOn }: Known,
+): void {
+  const headFed = feeding.head_fed;
+  const laid = layers.filter((layer) => !layer.free_choice);
+  const dryMatterKg = (lotId: string, kilograms: number) => (kilograms * dryMatterOn(lotId, body.fedOn)) / 100;
+  const bodyWeightKg = bodyWeightOn(herd.id, body.fedOn);
+  const oneBaleKg = laid.map(({ hay_lot_id: lotId }) => {
+    const lot = lots.get(lotId);
+    if (lot === undefined) return 0;
+    const meanBaleKg = baleWeights.get(lotId)?.kilograms.toNumber() ?? null;
+    return dryMatterKg(lotId, heaviestBaleKg({ hayKind: lot.hay_kind, baleForm: lot.bale_form, meanBaleKg }) ?? 0);
+  });
+  refuseImpossibleOffer(
+    laid.map((layer) => {
+      const at = `#/layers/${layer.position - 1}/parts/${layer.part - 1}`;
+      return {
+        pointer: layer.typed_unit === 'bale' ? `${at}/bales` : `${at}/weight/value`,
+        given: { value: layer.typed_value, unit: layer.typed_unit === 'bale' ? 'bales' : layer.typed_unit },
+        dryMatterKgPerHead: dryMatterKg(layer.hay_lot_id, Number(layer.kilograms)) / headFed,
+      };
+    }),
+    {
+      herd: herd.name,
+      bodyWeightKg,
+      mostKg: Math.max(
+        mostOfferedKg({ bodyWeightKg, days: mostDaysLaidFor(body.method) }),
+        ...oneBaleKg.map((kg) => kg / headFed),
+      ),
+      span: ` in one feeding of ${headFed} head`,
+      whole: '#/layers',
+      units: tenant.operation.unitPreference,
+    },
+  );
+}
+
 /** @throws Problem where more is entered as refused or wasted than was laid. */
 function refuseMoreLostThanFed(
   { refused, wasted }: Pick<Body, 'refused' | 'wasted'>,
-  layers: readonly Pick<NewLayer, 'kilograms'>[],
+  layers: readonly Pick<NewLayer, 'kilograms' | 'free_choice'>[],
 ): void {
   if (refused === undefined && wasted === undefined) return;
-  const fed = Mass.sum(layers.map((layer) => Mass.kilograms(layer.kilograms)));
+  // What is kept in front of the cattle is not laid, and none of it counts as wasted.
+  const laid = layers.filter((layer) => !layer.free_choice);
+  const fed = Mass.sum((laid.length === 0 ? layers : laid).map((layer) => Mass.kilograms(layer.kilograms)));
   let left = fed;
   for (const [field, lost] of [
     ['refused', refused],

@@ -12,7 +12,11 @@ export function notReversed(
     id = 'id',
     operationId,
     knownAt,
-  }: { readonly id?: string; readonly operationId?: string; readonly knownAt?: RawBuilder<unknown> } = {},
+  }: {
+    readonly id?: string;
+    readonly operationId?: string | RawBuilder<unknown>;
+    readonly knownAt?: RawBuilder<unknown>;
+  } = {},
 ): RawBuilder<boolean> {
   const operation = operationId === undefined ? sql.ref(`${records}.operation_id`) : sql`${operationId}`;
   const known = knownAt === undefined ? sql`` : sql` AND reversal.recorded_at <= ${knownAt}`;

@@ -113,7 +113,7 @@ describe('what was seen of a lot', () => {
     expect(raised(seen({ smell: 'smoke', temperatureC: celsius(95) }))).toMatchObject([{ severity: 'danger' }]);
   });
 
-  it('smoke and burnt hay stand until somebody has probed or touched the hay as well', () => {
+  it('smoke and burnt hay stand until somebody has probed the hay as well; a hand is not enough', () => {
     const burnt = { smell: 'smoke', color: 'black' } as const;
     const found = raised(seen(burnt));
     expect(found).toEqual([
@@ -124,7 +124,8 @@ describe('what was seen of a lot', () => {
     expect(raised(seen(burnt, sweet))).toEqual(found);
     // A probe of the same day as the smoke says nothing of the day after.
     expect(raised(seen({ ...burnt, temperatureC: 20 }, sweet))).toEqual(found);
-    expect(raised(seen(burnt, { ...sweet, heatFelt: 'cool' }))).toEqual([]);
+    expect(raised(seen(burnt, { ...sweet, heatFelt: 'cool' }))).toEqual(found);
+    expect(raised(seen(burnt, { ...sweet, temperatureC: 20 }))).toEqual([]);
     expect(raised(seen(burnt, sweet, { seenOn: '2027-01-12', temperatureC: 20 }))).toEqual([]);
   });
 
@@ -193,6 +194,110 @@ describe('what was seen of a lot', () => {
     ]);
     expect(words({ temperatureC: celsius(165) })[0]?.[1]).toContain(`${was} was at 165 °F on 2027-01-10`);
     expect(words({ moisturePercent: 21 })[0]?.[1]).toContain(was);
+  });
+
+  describe('moisture of stacked bales', () => {
+    // Purdue Extension (Day, "Hay fires"): 20 % small square, 18 % large round, 17 % large square bales.
+    const LIMITS = [
+      ['small-square', 20],
+      ['round', 18],
+      ['large-square', 17],
+    ] as const;
+    const damp = (baleForm: ObservedLot['baleForm'], ...looks: Partial<HayObservation>[]): ObservedLot => ({
+      ...seen(...looks),
+      ...(baleForm === undefined ? {} : { baleForm }),
+    });
+    const heating = (lot: ObservedLot) =>
+      observationCautions(lot).filter(({ code }) => code === 'moisture-at-stacking');
+
+    it.each(LIMITS)('above what %s bales may hold warns of heating, with the number', (baleForm, limit) => {
+      expect(heating(damp(baleForm, { moisturePercent: limit }))).toEqual([]);
+      const [one] = heating(damp(baleForm, { moisturePercent: limit + 0.1 }));
+      expect(one).toMatchObject({
+        severity: 'watch',
+        given: limit + 0.1,
+        subject: { kind: 'lot', name: 'North stack' },
+      });
+      expect(one).toMatchObject({ threshold: limit, unit: '% moisture' });
+      const [wet] = heating(damp(baleForm, { moisturePercent: 28 }));
+      expect(wet).toMatchObject({ severity: 'danger', given: 28 });
+      expect(wet?.message).toBe(
+        `North stack was measured on 2027-01-10 at 28 % moisture; Purdue allows ${limit} % for this bale.`,
+      );
+    });
+
+    it('stands until a later reading, of a probe or of a laboratory', () => {
+      const wet = { moisturePercent: 28 };
+      expect(heating(damp('round', wet, { seenOn: '2027-01-12', smell: 'sweet' }))).toHaveLength(1);
+      expect(heating(damp('round', wet, { seenOn: '2027-01-12', moisturePercent: 15 }))).toEqual([]);
+      const tested = (sampledOn: string, moisturePercent: number) => [{ sampledOn, moisturePercent }];
+      expect(heating({ ...damp('round', wet), tested: tested('2027-01-09', 14) })).toHaveLength(1);
+      expect(heating({ ...damp('round', wet), tested: tested('2027-01-11', 14) })).toEqual([]);
+      const [byLab] = heating({ ...damp('round', { moisturePercent: 15 }), tested: tested('2027-01-11', 24) });
+      expect(byLab).toMatchObject({ severity: 'danger', given: 24 });
+      expect(byLab?.message).toContain('North stack was tested on 2027-01-11 at 24 % moisture');
+    });
+
+    it('says nothing of wrapped or loose hay, nor of other feeds', () => {
+      expect(heating({ ...damp('round', { moisturePercent: 50 }), keeping: 'wrapped' })).toEqual([]);
+      expect(heating(damp(undefined, { moisturePercent: 28 }))).toEqual([]);
+      expect(heating({ ...damp('round', { moisturePercent: 28 }), keeping: 'other' })).toEqual([]);
+    });
+  });
+
+  describe('what was found in bales', () => {
+    const held = (number: number, isAtLeast = false) => ({ balesHeld: { number, isAtLeast } });
+    const mold = (number: number, more: Partial<HayObservation> = {}): Partial<HayObservation> => ({
+      mold: 'light',
+      balesChecked: 5,
+      balesMoldy: 2,
+      ...held(number),
+      ...more,
+    });
+    const well = (balesChecked: number | null, number: number): Partial<HayObservation> => ({
+      seenOn: '2027-01-12',
+      mold: 'none',
+      balesSpoiled: 0,
+      balesChecked,
+      ...held(number),
+    });
+
+    // Montana State University Extension 2019 and the National Forage Testing Association: 20 bales tell of a lot.
+    it.each([
+      [60, 2, 20],
+      [12, 2, 12],
+      [60, 35, 35],
+      [1, 1, 1],
+    ])(
+      'of a lot of %d bales, %d of them bad, takes a look at %d to take it back, and says so',
+      (bales, bad, enough) => {
+        for (const found of [
+          mold(bales, { balesMoldy: bad }),
+          { balesSpoiled: bad, balesChecked: bad, ...held(bales) },
+        ]) {
+          const [one] = observationCautions(seen(found));
+          expect(one?.message).toContain(`The lot held ${bales} bale`);
+          expect(one?.message).toContain(`until ${enough} or more`);
+          expect(observationCautions(seen(found, well(enough - 1, bales)))).toEqual([one]);
+          expect(observationCautions(seen(found, well(null, bales)))).toEqual([one]);
+          expect(observationCautions(seen(found, well(enough, bales)))).toEqual([]);
+        }
+      },
+    );
+
+    it('goes by the bales that are left when it is looked at again', () => {
+      expect(raised(seen(mold(60), well(6, 6)))).toEqual([]);
+      expect(raised(seen(mold(60), well(6, 7)))).toHaveLength(1);
+    });
+
+    it('says where there may be more bales than the books tell, and nothing of loose hay', () => {
+      expect(observationCautions(seen({ mold: 'light', ...held(15, true) }))[0]?.message).toContain(
+        'held at least 15 bales that day',
+      );
+      expect(observationCautions(seen({ mold: 'light' }))[0]?.message).toBe(
+        'Light mold was seen in North stack on 2027-01-10.',
+      );
+    });
   });
 
   it('moisture molds dry hay from 20 % and says nothing of a mineral', () => {

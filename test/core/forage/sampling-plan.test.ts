@@ -3,6 +3,7 @@
  * Testing Association; University of Kentucky), one core to a bale. The lots are invented.
  */
 import fc from '../../support/properties.js';
+import { wordsIn } from '../../../src/core/units/wording.js';
 import { SAMPLED_FORMS, SAMPLING_RULES, SAMPLING_TOPICS } from '../../../src/core/forage/sampling-plan.data.js';
 import { samplingPlan } from '../../../src/core/forage/sampling-plan.js';
 
@@ -37,7 +38,9 @@ describe('which bales of a lot to core', () => {
     expect(samplingPlan({ ...lot, form: 'bagged' }).sampleCount).toBe(0);
     const bulk = samplingPlan({ ...lot, form: 'bulk-feed' });
     expect(bulk.sampleCount).toBe(1);
-    expect(bulk.rules.map(({ words }) => words).join(' ')).toMatch(/several places and depths of the load or bin/);
+    expect(bulk.rules.map(({ words }) => wordsIn('us', words)).join(' ')).toMatch(
+      /several places and depths of the load or bin/,
+    );
     expect(samplingPlan({ ...lot, bales: null })).toMatchObject({ samples: [], sampleCount: 1, coresPerSample: 20 });
   });
 

@@ -3,6 +3,7 @@
  * said with what is not known. Limits: the caution catalogue (sources there); figures by hand.
  */
 import { heatCautions } from '../../../src/core/cautions/heat';
+import { observationCautions } from '../../../src/core/cautions/hay-observations';
 import { labTestCautions } from '../../../src/core/cautions/lab-tests';
 import { averageLabTests } from '../../../src/core/forage/lab-test-average';
 import { dietContextOf } from '../../../src/core/judge/diet-context';
@@ -328,10 +329,13 @@ describe('salt, minerals and heat', () => {
 });
 
 test('a lot tested at 30 % moisture warns as the ticket does: 20 % is the most for small bales', () => {
-  const lot = { lotName: 'Damp', daysSinceSample: 5, daysUntilFed: 0, balesCored: 20, lotKg: null };
-  const stacked = { baleForm: 'small-square', moisturePercent: 30 } as const;
-  expect(labTestCautions(lot)).toEqual([]);
-  expect(labTestCautions({ ...lot, stacked })).toMatchObject([{ code: 'moisture-at-stacking', severity: 'danger' }]);
+  const lot = { lotName: 'Damp', keeping: 'dry hay', baleForm: 'small-square', observations: [] } as const;
+  expect(observationCautions(lot)).toEqual([]);
+  const tested = [{ sampledOn: '2027-01-10', moisturePercent: 30 }];
+  expect(observationCautions({ ...lot, tested }).find(({ code }) => code === 'moisture-at-stacking')).toMatchObject({
+    severity: 'danger',
+    given: 30,
+  });
 });
 
 describe('salt', () => {

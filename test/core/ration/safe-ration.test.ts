@@ -470,6 +470,30 @@ describe('what is loosened is asked for by name', () => {
     const line = judged(request, solvedBy(request).layers).lines.find(({ nutrient }) => nutrient === 'sodium');
     expect(line).toMatchObject({ verdict: 'meets', supplyIsAtLeast: true });
   });
+  test('salt and mineral are on offer though nobody knows the degradable share of the protein they do not have', () => {
+    const { sodiumPercent: _sodium, ...values } = compositionOf(MEADOW);
+    const meadow = hay('Meadow', 88, values);
+    const byTheOunce = { isForage: false, isLongStem: false, feedGroup: 'mineral' } as const;
+    const salt = hay('Salt', 99, { sodiumPercent: 39, sulfurPercent: 0 }, byTheOunce);
+    const tagged = hay('Mineral', 97, { calciumPercent: 16, crudeProteinPercent: 0, sulfurPercent: 0 }, byTheOunce);
+    const offered = [offer(meadow, 110, 'mixed'), offer(ALFALFA, 190, 'rich'), offer(salt, 300, 'mixed')];
+    const request = requestOf([...offered, offer(tagged, 900, 'mixed')], DRY_COW, {
+      wanted: { minerals: ['sodium'], proteinSystem: 'metabolizable' },
+    });
+    const answer = solvedBy(request);
+    expect(answer.excluded).toEqual([]);
+    expect(answer.layers.flatMap(({ lots }) => lots.map(({ lot }) => lot.lotName))).toContain('Salt');
+    const line = judged(request, answer.layers).lines.find(({ nutrient }) => nutrient === 'sodium');
+    expect(line).toMatchObject({ verdict: 'meets' });
+  });
+  test('of growing cattle too, whose intake nothing tells on a diet of mineral alone', () => {
+    const byTheOunce = { isForage: false, isLongStem: false, feedGroup: 'mineral' } as const;
+    const salt = hay('Salt', 99, { sodiumPercent: 39, sulfurPercent: 0 }, byTheOunce);
+    const calf: AnimalDescription = { ...YEARLING, class: 'growing-calf', fullBodyWeightKg: 400 * KG_PER_LB };
+    const yard = [offer(MEADOW, 110, 'mixed'), offer(ALFALFA, 190, 'rich'), offer(salt, 300, 'mixed')];
+    const request = requestOf(yard, calf);
+    expect(answerOf(request).status).toMatch(/^(solved|infeasible)$/);
+  });
   test('a rich feed does not leave cows half empty, unless they are to be limit-fed', () => {
     const yard = [offer(ALFALFA, 90, 'rich'), offer(MEADOW, 170, 'mixed')];
     const eatenShare = (asked: Asked) => {

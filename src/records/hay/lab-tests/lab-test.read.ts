@@ -89,6 +89,18 @@ export function labTestOf(
   };
 }
 
+/** A test as tests of one lot are averaged. */
+export const weighable = (test: KnownLabTest) => ({
+  id: test.id,
+  lotName: test.hayLot,
+  sampledOn: test.sampledOn,
+  movedInKg: test.movedInKg,
+  method: test.method,
+  analysis: test.analysis,
+  atMost: test.atMost,
+  ...(test.cores === null ? {} : { coresSampled: test.cores }),
+});
+
 /**
  * The tests of each lot, and others that its hay was in: of hay that was moved into it, and of the lot it was split
  * from where it has nearer ones.

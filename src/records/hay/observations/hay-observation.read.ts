@@ -1,15 +1,19 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import type { HayObservation, ObservedLot } from '../../../core/cautions/hay-observations.js';
+import { STACKED_BALE_FORMS } from '../../../core/cautions/guides.data.js';
+import { heaviestBaleKg } from '../../../core/laying/offer-fit.js';
 import { feedGroupOf } from '../../../core/feeds/other-feeds.data.js';
 import { convertDecimal } from '../../../core/units/unit.js';
 import { together } from '../../../platform/database/together.js';
 import type { DB, OperationTenant, Queries } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
+import { meanBaleKg } from '../stock/stock.read.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
 import { typedFigure } from '../../../platform/wire/quantity.schema.js';
 import type { HayLotRow } from '../lots/hay-lot.read.js';
+import type { KnownLabTest } from '../lab-tests/lab-test.read.js';
 import { type KnownUntil, type LotLine, lotLine } from '../lots/lot-line.read.js';
 
 export type HayObservationRow = Selectable<DB['hay_observation']>;
@@ -42,10 +46,27 @@ export function observationOf(row: HayObservationRow): HayObservation {
 
 type OnTheLine = Pick<LotLine, 'for_lot_id' | 'source_id' | 'lot_name' | 'came_on' | 'together_until'>;
 
+/** What the lot that was looked at held that day, kg, and what a bale of it weighs on the mean. */
+interface HeldThen {
+  hay_kind: HayLotRow['hay_kind'];
+  bale_form: HayLotRow['bale_form'];
+  held_kg: string | null;
+  bale_kg: string | null;
+}
+
+/** Of hay in bales whose weight nobody knows there are at least so many as of the heaviest. */
+function balesHeldOf({ hay_kind: hayKind, bale_form: baleForm, held_kg: held, bale_kg: bale }: HeldThen) {
+  const heldKg = Number(held ?? 0);
+  const baleKg = heaviestBaleKg({ hayKind, baleForm, meanBaleKg: bale === null ? null : Number(bale) });
+  if (baleForm === 'loose' || baleKg === null || !(heldKg > 0)) return null;
+  // Books in kilograms come to 59.9999 bales.
+  return { number: Math.ceil(Number((heldKg / baleKg).toFixed(3))), isAtLeast: bale === null };
+}
+
 /** An observation of a lot or of one that its hay was, or had been, a part of. */
-function seenAlongTheLine(row: HayObservationRow & OnTheLine): HayObservation {
+function seenAlongTheLine(row: HayObservationRow & HeldThen & OnTheLine): HayObservation {
   const { for_lot_id: lotId, source_id: sourceId, lot_name: lotName, came_on: cameOn, together_until: until } = row;
-  const seen = observationOf(row);
+  const seen = { ...observationOf(row), balesHeld: balesHeldOf(row) };
   if (until !== null && seen.seenOn > until)
     return { ...seen, leftBefore: { lotId: row.hay_lot_id, lotName, on: until } };
   if (cameOn !== null) return { ...seen, movedIn: { sourceId, lotName, on: cameOn } };
@@ -60,20 +81,29 @@ interface OfPart {
 }
 
 /** An observation of a part that was taken from a lot, as it tells of the rest. */
-function seenOfPart(row: HayObservationRow & OfPart): HayObservation {
+function seenOfPart(row: HayObservationRow & HeldThen & OfPart): HayObservation {
   const leftBefore = { lotId: row.hay_lot_id, lotName: row.lot_name, on: row.taken_on, isPart: true };
-  return { ...observationOf(row), leftBefore };
+  return { ...observationOf(row), balesHeld: balesHeldOf(row), leftBefore };
 }
 
-/** A lot with its observations. */
-export function observedLotOf(lot: HayLotRow, observations: readonly HayObservation[]): ObservedLot {
+/** A lot with its observations, and with what its own tests say of its moisture. */
+export function observedLotOf(
+  lot: HayLotRow,
+  observations: readonly HayObservation[],
+  tests: readonly Pick<KnownLabTest, 'method' | 'sampledOn' | 'analysis'>[] = [],
+): ObservedLot {
+  const baleForm = STACKED_BALE_FORMS.find((form) => form === lot.bale_form);
   const group = feedGroupOf(lot.hay_kind);
   const wrapped = lot.storage_method === 'plastic-wrap' && lot.bale_form !== 'loose';
   return {
     lotId: lot.id,
     lotName: lot.name,
     keeping: group === 'hay' && !wrapped ? 'dry hay' : wrapped || group === 'silage' ? 'wrapped' : 'other',
+    ...(baleForm === undefined ? {} : { baleForm }),
     observations,
+    tested: tests.flatMap(({ method, sampledOn, analysis: { dryMatterPercent } }) =>
+      method === 'label' ? [] : [{ sampledOn, moisturePercent: 100 - dryMatterPercent }],
+    ),
   };
 }
 
@@ -133,7 +163,7 @@ export class HayObservationRead {
     db: Queries,
     operations: readonly KnownUntil[],
     lotIds: readonly string[],
-  ): Promise<(HayObservationRow & OnTheLine)[]> {
+  ): Promise<(HayObservationRow & HeldThen & OnTheLine)[]> {
     if (lotIds.length === 0 || operations.length === 0) return [];
     return knownRows(db, operations)
       .innerJoin(lotLine(operations, lotIds), (join) =>
@@ -142,6 +172,7 @@ export class HayObservationRead {
           .onRef('line.lot_id', '=', 'hay_observation.hay_lot_id'),
       )
       .selectAll('hay_observation')
+      .select(HELD_THEN)
       .select(['line.for_lot_id', 'line.source_id', 'line.lot_name', 'line.came_on', 'line.together_until'])
       .orderBy('hay_observation.happened_on', 'desc')
       .orderBy('hay_observation.recorded_at', 'desc')
@@ -154,7 +185,7 @@ export class HayObservationRead {
     db: Queries,
     operations: readonly KnownUntil[],
     lotIds: readonly string[],
-  ): Promise<(HayObservationRow & OfPart)[]> {
+  ): Promise<(HayObservationRow & HeldThen & OfPart)[]> {
     if (lotIds.length === 0 || operations.length === 0) return [];
     const operationIds = operations.map((one) => one.operationId);
     const part = sql<OfPart & { operation_id: string; lot_id: string }>`(WITH RECURSIVE part AS (
@@ -177,6 +208,7 @@ export class HayObservationRead {
           .onRef('part.taken_on', '<=', 'hay_observation.happened_on'),
       )
       .selectAll('hay_observation')
+      .select(HELD_THEN)
       .select(['part.for_lot_id', 'part.lot_name', 'part.taken_on'])
       .orderBy('hay_observation.happened_on', 'desc')
       .orderBy('hay_observation.recorded_at', 'desc')
@@ -184,6 +216,17 @@ export class HayObservationRead {
       .execute();
   }
 }
+
+/** Only where bales were looked at or found bad does it matter how many there were. */
+const HELD_THEN = [
+  'hay_lot.hay_kind' as const,
+  'hay_lot.bale_form' as const,
+  sql<string | null>`CASE WHEN coalesce(hay_observation.bales_checked, hay_observation.bales_spoiled) IS NOT NULL
+    OR hay_observation.mold IS NOT NULL THEN (SELECT sum(m.kilograms) FROM stock_movement m
+    WHERE m.operation_id = hay_observation.operation_id AND m.hay_lot_id = hay_observation.hay_lot_id
+      AND m.effective_on <= hay_observation.happened_on) END`.as('held_kg'),
+  meanBaleKg(sql.ref('hay_observation.operation_id'), sql.ref('hay_observation.hay_lot_id')).as('bale_kg'),
+];
 
 /** Observations up to a day, as known at an instant, without columns and order. */
 function knownRows(db: Queries, operations: readonly KnownUntil[]) {
@@ -196,6 +239,11 @@ function knownRows(db: Queries, operations: readonly KnownUntil[]) {
     WHERE d.operation_id = hay_observation.operation_id)`;
   return db
     .selectFrom('hay_observation')
+    .innerJoin('hay_lot', (join) =>
+      join
+        .onRef('hay_lot.operation_id', '=', 'hay_observation.operation_id')
+        .onRef('hay_lot.id', '=', 'hay_observation.hay_lot_id'),
+    )
     .where('hay_observation.operation_id', 'in', operationIds)
     .where('hay_observation.recorded_at', '<=', until)
     .where('hay_observation.happened_on', '<=', seenUntil)

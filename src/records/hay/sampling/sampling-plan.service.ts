@@ -5,6 +5,7 @@ import { samplingPlan, type SamplingPlan } from '../../../core/forage/sampling-p
 import { PROBE, SAMPLE_POUNDS, type SampledForm } from '../../../core/forage/sampling-plan.data.js';
 import { Mass } from '../../../core/units/mass.js';
 import { fromBaseUnit, shownUnit, toBaseUnit, type UnitSystem } from '../../../core/units/unit.js';
+import { wordsIn } from '../../../core/units/wording.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { formatMass } from '../../../platform/wire/quantity.schema.js';
@@ -96,11 +97,11 @@ function planAnswer(
     sampleWeight: sampleCount === 0 ? null : formatMass(Mass.of(String(SAMPLE_POUNDS.value), 'lb'), units, 'small'),
     steps: rules.map(({ topic, words, source, otherSources = [] }) => ({
       topic,
-      words,
+      words: wordsIn(units, words),
       source: source.citation,
       sourceStatus: source.status,
       otherSources: otherSources.map((other) => ({
-        words: other.words,
+        words: wordsIn(units, other.words),
         source: other.source.citation,
         sourceStatus: other.source.status,
       })),

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { sql } from 'kysely';
+import { type RawBuilder, sql } from 'kysely';
 import { Mass } from '../../../core/units/mass.js';
 import { type Books, operationsOf } from '../../../platform/database/books.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
@@ -13,6 +13,23 @@ export interface ReceivedIntoLot extends Pick<
 > {
   hay_lot_id: string;
   weight_kg: string;
+}
+
+/** What came into lots by count and weight: bought, harvested or hauled here. */
+function receivedByCount(operationId: RawBuilder<unknown>, lots: RawBuilder<unknown>): RawBuilder<unknown> {
+  return sql`(SELECT came.* FROM (SELECT p.id, p.hay_lot_id, p.weight_kg, p.bale_count::numeric FROM hay_purchase p
+          WHERE p.operation_id = ${operationId} AND p.hay_lot_id IN (${lots})
+              UNION ALL SELECT h.id, h.hay_lot_id, h.weight_kg, h.bale_count::numeric FROM harvest h
+                WHERE h.operation_id = ${operationId} AND h.hay_lot_id IN (${lots})
+              UNION ALL SELECT t.id, t.to_lot_id, t.weight_kg, t.bale_count FROM hay_transfer t
+                WHERE t.operation_id = ${operationId} AND t.to_lot_id IN (${lots})) AS came (id, hay_lot_id,
+                weight_kg, bale_count)
+       WHERE came.bale_count > 0 AND ${notReversed('came', { operationId })}) AS received`;
+}
+
+/** Mean weight of a bale of one lot, kg, for a query; null where none were counted. */
+export function meanBaleKg(operationId: RawBuilder<unknown>, lotId: RawBuilder<unknown>): RawBuilder<string | null> {
+  return sql`(SELECT sum(received.weight_kg) / sum(received.bale_count) FROM ${receivedByCount(operationId, lotId)})`;
 }
 
 /** Questions about the hay on hand. */
@@ -46,14 +63,7 @@ export class StockRead {
     const lots = sql.join(lotIds.map((lotId) => sql`${lotId}::uuid`));
     const { rows } = await sql<{ hay_lot_id: string; kilograms: string; bales: string }>`
       SELECT received.hay_lot_id, sum(received.weight_kg) AS kilograms, sum(received.bale_count) AS bales
-        FROM (SELECT p.id, p.hay_lot_id, p.weight_kg, p.bale_count::numeric FROM hay_purchase p
-          WHERE p.operation_id = ${operationId} AND p.hay_lot_id IN (${lots})
-              UNION ALL SELECT h.id, h.hay_lot_id, h.weight_kg, h.bale_count::numeric FROM harvest h
-                WHERE h.operation_id = ${operationId} AND h.hay_lot_id IN (${lots})
-              UNION ALL SELECT t.id, t.to_lot_id, t.weight_kg, t.bale_count FROM hay_transfer t
-                WHERE t.operation_id = ${operationId} AND t.to_lot_id IN (${lots})) AS received (id, hay_lot_id,
-                weight_kg, bale_count)
-       WHERE received.bale_count IS NOT NULL AND ${notReversed('received', { operationId })}
+        FROM ${receivedByCount(sql`${operationId}`, lots)}
        GROUP BY received.hay_lot_id`.execute(db);
     return new Map(rows.map((row) => [row.hay_lot_id, Mass.kilograms(row.kilograms).dividedBy(row.bales)]));
   }
