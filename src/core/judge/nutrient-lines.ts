@@ -11,6 +11,7 @@ import { digestibleNeedKg } from '../requirements/digestible-need.js';
 import { mertens1987FiberLimitedIntake } from '../requirements/intake.js';
 import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../requirements/requirement-set.js';
 import { JUDGEMENT } from './judgement.data.js';
+import { needAsEaten } from './need-as-eaten.js';
 import { type NutrientLine, nutrientLine } from './nutrient-line.js';
 import type { MetabolizableProteinOfRation, RationSupply, Supply } from './ration-supply.js';
 
@@ -126,7 +127,7 @@ function proteinLines({ requirement, supply, protein, tableNeeds }: LinesRequest
     nutrientLine({
       nutrient: 'degradableProtein',
       supply: supply.degradableProteinG,
-      need: protein?.degradableProteinNeededG ?? requirement.rumenDegradableProteinGPerDay,
+      need: needAsEaten(requirement, supply, protein).degradableProteinG,
     }),
   ];
 }
@@ -147,7 +148,7 @@ function mineralLine(mineral: Mineral, request: LinesRequest): NutrientLine {
  * take. The need is that of the rumen's microbes, so a share of what is eaten, not of what cattle could eat; a small
  * part that does not tell its sulfur is left out of both sides, as in the cautions.
  */
-function sulfurLine({ animal, requirement, supply, guides = DEFAULT_GUIDES, sulfurFromWaterG }: LinesRequest) {
+function sulfurLine({ animal, requirement, supply, protein, guides = DEFAULT_GUIDES, sulfurFromWaterG }: LinesRequest) {
   const { sulfur } = supply.minerals;
   const { heldAgainstKg } = sulfur;
   const forageShare = supply.forageDryMatterKg / supply.dryMatterKg;
@@ -161,7 +162,7 @@ function sulfurLine({ animal, requirement, supply, guides = DEFAULT_GUIDES, sulf
       atLeast: withWater(sulfur.atLeast),
       atMost: withWater(sulfur.atMost),
     },
-    need: (requirement.minerals.sulfur / requirement.dryMatterIntakeKgPerDay) * heldAgainstKg,
+    need: needAsEaten(requirement, supply, protein).sulfurG,
     harmfulAbove: MATURE_COWS.includes(animal.class) ? Math.min(tolerated, mostSulfurOfMatureCow.value) : tolerated,
     shareOfKg: heldAgainstKg,
   });
