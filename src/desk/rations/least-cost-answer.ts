@@ -11,7 +11,8 @@ import { toMass, type UnitSystem } from '../../platform/wire/quantity.schema.js'
 import type { HerdFacts, HerdOnDay } from '../facts/herd-facts.js';
 import type { LotFacts } from '../facts/lot-facts.js';
 import { linearSolver } from '../linear-solver.js';
-import { firstHeldDays, type HerdSpan } from './herd-span.read.js';
+import type { HerdSpan } from './herd-span.read.js';
+import { firstHeldDays } from './span-need.js';
 import { judgingOf } from './least-cost-judgement.js';
 import type * as api from './least-cost.schema.js';
 import { leastCostAnswer } from './least-cost.wire.js';

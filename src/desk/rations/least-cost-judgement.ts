@@ -26,7 +26,8 @@ import {
   needOf,
   wastedOf,
 } from '../judge/ration-judge.js';
-import { bindingDays, type HerdSpan, needOverSpan, worstWeekOf } from './herd-span.read.js';
+import type { HerdSpan } from './herd-span.read.js';
+import { bindingDays, needOverSpan, worstWeekOf } from './span-need.js';
 import type * as api from './least-cost.schema.js';
 
 type Body = InputOf<typeof api.leastCostRationFor>['body'];
