@@ -516,11 +516,11 @@ describe('what happened to a herd', () => {
       id: string;
       warnings: { code: string; message: string }[];
     }
-    const event = async (cattleClass: string): Promise<Warned> =>
+    const event = async (cattleClass: string, happenedOn = '2027-01-15'): Promise<Warned> =>
       (
         await operation.as.hand.post<Warned>(
           operation.at(`/herds/${herdId}/events`),
-          { kind: 'class', happenedOn: '2027-01-10', cattleClass },
+          { kind: 'class', happenedOn, cattleClass },
           { expect: 201 },
         )
       ).body;
@@ -561,10 +561,17 @@ describe('what happened to a herd', () => {
       {
         pointer: '#/cattleClass',
         code: 'class-without-effect',
-        message: milking.warnings[0]?.message.replaceAll('2027-01-10', '2027-01-15'),
+        message: milking.warnings[0]?.message,
       },
     ]);
-    // Open since they lost their calves: that holds from its day on.
+    // Open since they lost their calves: that holds from its day on, but for what is told of a later day.
+    expect((await event('dry-open-cow', '2027-01-10')).warnings).toMatchObject([
+      {
+        code: 'class-until-the-next',
+        message: expect.stringMatching(/From 2027-01-15 on .* dry pregnant cow .* entered with/) as string,
+      },
+    ]);
+    expect(await shown()).toBe('dry-pregnant-cow');
     expect((await event('dry-open-cow')).warnings).toEqual([]);
     expect(await shown()).toBe('dry-open-cow');
   });

@@ -10,7 +10,7 @@ import { type HerdWeight, herdWeightOn } from './herd-weight.js';
 import { daysToBreeding, heiferGrowthThrough } from './heifer-path.js';
 import { stageOf, type StagedAnimals, type RecordedClass } from './herd-stage.js';
 import { type WeightDoubt, weightDoubts, weighingsOfOthers, weightsBeside } from './weight-fit.js';
-import { noEffectWords, notesOn, type StandingNote } from './standing-notes.js';
+import { noEffectWords, notesOn, type StandingNote, untilTheNextWords } from './standing-notes.js';
 
 export type { HerdPart } from '../requirements/requirements-for-herd.js';
 export type { StandingNote } from './standing-notes.js';
@@ -84,6 +84,17 @@ export function classOfNoEffect(
   if (recorded.cattleClass !== told.cattleClass) return undefined;
   if (staged.some((one) => one.cattleClass === told.cattleClass)) return undefined;
   return noEffectWords(told, { day: told.on, seasons, cohorts, windows, staged, recorded });
+}
+
+/**
+ * That a told class holds only for a while, in words: another was on record for a later day when it was told.
+ * `undefined` where none was, or that says the same.
+ */
+export function classUntilTheNext(facts: readonly HerdFact[], told: FactOf<'class'>): string | undefined {
+  const entered = ({ recordedAt, id }: HerdFact): string => `${recordedAt} ${id}`;
+  const next = factsOf(facts, 'class').find((one) => one.on > told.on);
+  if (next === undefined || next.cattleClass === told.cattleClass || entered(next) > entered(told)) return undefined;
+  return untilTheNextWords(told, next);
 }
 
 /** The stages of a herd on any day, from what is recorded of its class, breeding, calving and weaning. */

@@ -238,6 +238,15 @@ export function noEffectWords({ on, cattleClass }: FactOf<'class'>, known: Stage
   );
 }
 
+/** That a told class holds only until another, which was on record for a later day when it was told. */
+export function untilTheNextWords({ cattleClass }: FactOf<'class'>, next: FactOf<'class'>): string {
+  const told = next.opening === true ? 'which the herd was entered with as of that day' : 'told for that day';
+  return (
+    `From ${next.on} on the class ${words(next.cattleClass)} holds, ${told}. If they are ${words(cattleClass)} from ` +
+    `then on too, enter it for ${next.on}.`
+  );
+}
+
 const movedFrom = ({ staged, recorded }: Pick<StageKnown, 'staged' | 'recorded'>): AnimalClass[] =>
   [...new Set(staged.map((one) => one.cattleClass))].filter((one) => one !== recorded.cattleClass);
 

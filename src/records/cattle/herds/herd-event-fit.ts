@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { calvingDoubt, misfitOf } from '../../../core/standing/fact-fit.js';
-import { classOfNoEffect } from '../../../core/standing/herd-state.js';
+import { classOfNoEffect, classUntilTheNext } from '../../../core/standing/herd-state.js';
 import type { HerdFact } from '../../../core/standing/herd-on-file.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
@@ -85,9 +85,11 @@ function warningOf(
 ): EntryWarning[] {
   const doubt = fact.kind === 'calved' ? calvingDoubt(facts, fact) : undefined;
   const idle = fact.kind === 'class' ? classOfNoEffect(facts, { cattleClass, sex }, fact) : undefined;
+  const ended = fact.kind === 'class' ? classUntilTheNext(facts, fact) : undefined;
   return [
     ...(doubt === undefined ? [] : [{ code: 'calving-unlikely', message: doubt }]),
     ...(idle === undefined ? [] : [{ code: 'class-without-effect', message: idle }]),
+    ...(ended === undefined ? [] : [{ code: 'class-until-the-next', message: ended }]),
   ];
 }
 
