@@ -489,8 +489,8 @@ describe('the cheapest ration', () => {
     const last = addDays(ON, days - 1);
     const { lines } = await evaluated(answer, last, { herdId: steers, weather: 'none' });
     const longStem = lines.find(({ nutrient }) => nutrient === 'longStemForage');
-    // 70 days at 1.5 lb of shrunk gain: 600 + 69 · 1.5 / 0.96 lb is 707.8 lb, half a percent of it 3.54 lb (South Dakota
-    // State University 2018). Middlings are so cheap that no more hay than that is laid.
+    // 70 days at 1.5 lb of shrunk gain: 600 + 69 · 1.5 / 0.96 lb is 707.8 lb, half a percent of it 3.54 lb (South
+    // Dakota State University 2018). Middlings are so cheap that no more hay than that is laid.
     expect(longStem?.need).toBeCloseTo(3.54, 1);
     expect(longStem?.supply ?? 0).toBeGreaterThan(3.53);
     expect(longStem?.supply ?? 0).toBeLessThan(3.7);

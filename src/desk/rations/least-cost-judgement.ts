@@ -83,6 +83,41 @@ export function judgingOf(
   const needOn = needOverSpan(span, held, options);
   const dietOf = (layers: readonly RationLayer[]): DietContext =>
     dietContextOf(rationSupply({ layers, wastedShare: wasted.share }));
+  const { knownOf, judgeOn, judgeDay } = judgesOf({ herd, span, options, wasted, lots, dietOf });
+  return {
+    span,
+    wasted,
+    water,
+    needOn,
+    ownCautions: (lot) => lotCautions(knownOf([lot])),
+    judge: (layers) => {
+      const diet = dietOf(layers);
+      const ofDays = body.days === 1 ? [] : span.everyDay.map((day) => judgeDay(layers, diet, day));
+      return withDays(judgeOn(layers, needOn(diet)), ofDays);
+    },
+    worstWeek: (layers) => {
+      const worst = worstWeekOf(span, options, dietOf(layers));
+      if (worst === null) return null;
+      const { evaluation } = judgeOn(layers, succeeded(worst.requirement));
+      return evaluation === null ? null : { from: worst.week.from, until: worst.week.until, lines: evaluation.lines };
+    },
+    bindingDays: (layers) => bindingDays(span, held, options, dietOf(layers)),
+    cautionsOfTheWater: () => (water === null ? [] : waterCautions(water)),
+    layersOfBales: (ration) => layersOfBales(ration, candidates),
+  };
+}
+
+interface JudgedBy {
+  readonly herd: HerdFacts;
+  readonly span: HerdSpan;
+  readonly options: JudgeOptions;
+  readonly wasted: JudgedWaste;
+  readonly lots: ReadonlyMap<string, LotFacts>;
+  readonly dietOf: (layers: readonly RationLayer[]) => DietContext;
+}
+
+/** The judge of the mean of the days, and that of one of them. */
+function judgesOf({ herd, span, options, wasted, lots, dietOf }: JudgedBy) {
   const knownOf = (fed: readonly RationLot[]) => ({
     testing: testingOfLots(fed, lots, herd.on),
     observed: observedOfLots(fed, lots),
@@ -116,27 +151,7 @@ export function judgingOf(
     });
     return { on: day.on, cautions, lines: evaluation?.lines ?? [] };
   };
-  return {
-    span,
-    wasted,
-    water,
-    needOn,
-    ownCautions: (lot) => lotCautions(knownOf([lot])),
-    judge: (layers) => {
-      const diet = dietOf(layers);
-      const ofDays = body.days === 1 ? [] : span.everyDay.map((day) => judgeDay(layers, diet, day));
-      return withDays(judgeOn(layers, needOn(diet)), ofDays);
-    },
-    worstWeek: (layers) => {
-      const worst = worstWeekOf(span, options, dietOf(layers));
-      if (worst === null) return null;
-      const { evaluation } = judgeOn(layers, succeeded(worst.requirement));
-      return evaluation === null ? null : { from: worst.week.from, until: worst.week.until, lines: evaluation.lines };
-    },
-    bindingDays: (layers) => bindingDays(span, held, options, dietOf(layers)),
-    cautionsOfTheWater: () => (water === null ? [] : waterCautions(water)),
-    layersOfBales: (ration) => layersOfBales(ration, candidates),
-  };
+  return { knownOf, judgeOn, judgeDay };
 }
 
 /** What is left out of the need on the first day whose weather is not known. */

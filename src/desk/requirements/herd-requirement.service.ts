@@ -73,7 +73,7 @@ export class HerdRequirementService {
           return requirementsAnswer(answer.value, {
             units,
             head: facts.head,
-            eaten: judged?.evaluation == null ? null : eatenOf(answer.value, judged.evaluation),
+            eaten: eatenOf(answer.value, judged?.evaluation ?? null),
             coldLeftOut: coldLeftOutOf(facts, options, answer.value.diet),
           });
         return {
@@ -128,7 +128,9 @@ interface Eaten extends NeedAsEaten {
   readonly dryMatterKg: number;
 }
 
-function eatenOf(set: RequirementSet, { supply, metabolizableProtein }: RationEvaluation): Eaten {
+function eatenOf(set: RequirementSet, evaluation: RationEvaluation | null): Eaten | null {
+  if (evaluation === null) return null;
+  const { supply, metabolizableProtein } = evaluation;
   return { dryMatterKg: supply.dryMatterKg, ...needAsEaten(set, supply, metabolizableProtein) };
 }
 

@@ -165,8 +165,8 @@ export class WeatherDayRead {
   }
 
   /**
-   * What is usual at each ranch in the month of a day, for any day up to a last one: the mean of that month in the years
-   * before, where enough of its days were recorded. The last entry of a day is the one that counts.
+   * What is usual at each ranch in the month of a day, for any day up to a last one: the mean of that month in the
+   * years before, where enough of its days were recorded. The last entry of a day is the one that counts.
    */
   async usual(books: Books, ranchIds: readonly string[], until?: string): Promise<Map<string, UsualOn>> {
     if (ranchIds.length === 0) return new Map();
