@@ -506,6 +506,76 @@ describe('what happened to a herd', () => {
     }
   });
 
+  it('of a herd that is another by what happened to it changes nothing, and says why and what would', async () => {
+    const herdId = await herd(operation, ranchId, { ...cows, since: '2026-01-01' });
+    await told(herdId, { kind: 'calved', happenedOn: '2026-03-20' });
+    await told(herdId, { kind: 'bred', happenedOn: '2026-06-10', lastOn: '2026-07-10', service: 'bull' });
+    await told(herdId, { kind: 'weaned', happenedOn: '2026-10-10' });
+    await told(herdId, { kind: 'pregnancy-check', happenedOn: '2026-10-12', headChecked: 100, headOpen: 0 });
+    interface Warned {
+      id: string;
+      warnings: { code: string; message: string }[];
+    }
+    const event = async (cattleClass: string, happenedOn = '2027-01-15'): Promise<Warned> =>
+      (
+        await operation.as.hand.post<Warned>(
+          operation.at(`/herds/${herdId}/events`),
+          { kind: 'class', happenedOn, cattleClass },
+          { expect: 201 },
+        )
+      ).body;
+    const milking = await event('lactating-cow');
+    expect(milking.warnings).toEqual([
+      {
+        code: 'class-without-effect',
+        message: expect.stringMatching(/they are dry pregnant cow .*weaned on 2026-10-10.*enter the calving/) as string,
+      },
+    ]);
+    const read = async (): Promise<{ items: Warned[] }> =>
+      (
+        await operation.as.hand.get<{ items: Warned[] }>(operation.at(`/herds/${herdId}/events`), {
+          query: { kind: 'class' },
+          expect: 200,
+        })
+      ).body;
+    expect((await read()).items.find(({ id }) => id === milking.id)?.warnings).toEqual(milking.warnings);
+    const shown = async (): Promise<string> =>
+      (await operation.as.hand.get<{ cattleClass: string }>(operation.at(`/herds/${herdId}`), { expect: 200 })).body
+        .cattleClass;
+    expect(await shown()).toBe('dry-pregnant-cow');
+    // A change of the herd would show another class than the one that was asked for: it is refused in the same words.
+    const { headers } = await operation.as.manager.get(operation.at(`/herds/${herdId}`), { expect: 200 });
+    await operation.as.hand.post(
+      operation.at(`/herds/${herdId}/events/${milking.id}/reversal`),
+      { reason: 'They are dry' },
+      { expect: 201 },
+    );
+    expect((await read()).items.find(({ id }) => id === milking.id)?.warnings).toEqual([]);
+    const refused = await operation.as.manager.send<{ errors: object[] }>(
+      'PATCH',
+      operation.at(`/herds/${herdId}`),
+      { cattleClass: 'lactating-cow' },
+      { ifMatch: headers['etag'] ?? '', expect: 422 },
+    );
+    expect(refused.body.errors).toMatchObject([
+      {
+        pointer: '#/cattleClass',
+        code: 'class-without-effect',
+        message: milking.warnings[0]?.message,
+      },
+    ]);
+    // Open since they lost their calves: that holds from its day on, but for what is told of a later day.
+    expect((await event('dry-open-cow', '2027-01-10')).warnings).toMatchObject([
+      {
+        code: 'class-until-the-next',
+        message: expect.stringMatching(/From 2027-01-15 on .* dry pregnant cow .* entered with/) as string,
+      },
+    ]);
+    expect(await shown()).toBe('dry-pregnant-cow');
+    expect((await event('dry-open-cow')).warnings).toEqual([]);
+    expect(await shown()).toBe('dry-open-cow');
+  });
+
   it('leaves a herd a class', async () => {
     const herdId = await herd(operation, ranchId, cows);
     const page = await operation.as.hand.get<{ items: WithId[] }>(operation.at(`/herds/${herdId}/events`), {

@@ -253,6 +253,9 @@ describe('one herd, one day, one judge', () => {
           perHead: {
             netEnergyMaintenanceTotal: { value: number };
             crudeProtein: { value: number };
+            rumenDegradableProtein: { value: number };
+            sulfur: { value: number };
+            dryMatterEaten: { value: string } | null;
             calcium: { value: number };
             dryMatterIntake: { value: string };
             totalDigestibleNutrients: { value: string } | null;
@@ -587,6 +590,38 @@ describe('one herd, one day, one judge', () => {
       ).toBe(evaluation.wastedPercent);
   });
 
+  /** What the microbes need, by the requirements and by the line of the ration: equal as far as both are rounded. */
+  function sameOfMicrobes(need: Awaited<ReturnType<typeof everywhere>>['need'], evaluation: Judged): void {
+    for (const [nutrient, value] of [
+      ['degradableProtein', need?.rumenDegradableProtein.value],
+      ['sulfur', need?.sulfur.value],
+    ] as const) {
+      const judged = lineOf(evaluation, nutrient)?.need ?? undefined;
+      expect([nutrient, typeof value]).toEqual([nutrient, typeof judged]);
+      if (judged !== undefined) expect(Math.abs((value ?? NaN) / judged - 1)).toBeLessThan(0.005);
+    }
+  }
+
+  it('requirements of a herd that is fed short are those of its evaluation, and name their intakes', async () => {
+    const { evaluation, need, told } = await (async () => {
+      const fed = await fedHerd({ ...COLD, pounds: 12 });
+      const answers = await everywhere(fed);
+      const { body } = await operation.as.manager.get<{
+        requirements: { notes: { code: string; message: string }[] }[];
+      }>(operation.at(`/herds/${fed.herdId}/requirements`), { query: { on: ON }, expect: 200 });
+      return { ...answers, told: body.requirements };
+    })();
+    // Of 12 lb of hay less 6 % waste: far below what they could eat. The animal's own needs do not shrink with it, what
+    // its microbes need does (0.13 of the TDN eaten, NRC 2000, p. 17; 0.15 % of the dry matter for sulfur, MP391).
+    const eaten = Number(need?.dryMatterEaten?.value ?? NaN);
+    expect(eaten).toBeLessThan(0.6 * Number(need?.dryMatterIntake.value ?? NaN));
+    expect(need?.sulfur.value).toBeCloseTo(eaten * 453.59237 * 0.0015, 0);
+    sameOfMicrobes(need, evaluation);
+    expect(told).toHaveLength(2);
+    for (const { notes } of told)
+      expect(notes.find(({ code }) => code === 'needs-by-intake')?.message).toMatch(/eaten of the ration in use/);
+  });
+
   it('the hay budget takes what the ration in use states where nothing was weighed', async () => {
     for (const waste of await wasteInBudget(await fedHerd(COLD)))
       expect(waste).toMatchObject({ percent: '6', basis: 'stated' });
@@ -733,6 +768,8 @@ describe('one herd, one day, one judge', () => {
         expect(concerns.filter((code) => code === 'nutrient-excess')).toHaveLength(called('excess'));
         expect(need?.netEnergyMaintenanceTotal.value).toBe(lineOf(evaluation, 'netEnergyMaintenance')?.need);
         expect(need?.crudeProtein.value ?? NaN).toBeCloseTo(lineOf(evaluation, 'crudeProtein')?.need ?? NaN, 0);
+        // What the microbes need of what is eaten: NRC 2000, p. 17.
+        sameOfMicrobes(need, evaluation);
         expect(Number(need?.totalDigestibleNutrients?.value ?? NaN)).toBeCloseTo(
           lineOf(evaluation, 'totalDigestibleNutrients')?.need ?? NaN,
           2,

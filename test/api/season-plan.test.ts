@@ -124,9 +124,10 @@ describe('the ration plan of a season', () => {
     for (const month of herds[0]?.months.filter((one) => !(one.ration?.carriedForward ?? true)) ?? []) {
       const { body } = await operation.as.hand.get<{ lines: object[]; cautions: object[] }>(
         operation.at(`/rations/${rationId ?? ''}/evaluation`),
-        { query: { on: `${month.month}-15`, weather: 'none' }, expect: 200 },
+        { query: { on: `${month.month}-15`, weather: 'usual' }, expect: 200 },
       );
       expect(month.lines).toEqual(body.lines);
+      expect(month.cautions).toEqual(body.cautions);
     }
   });
 

@@ -201,7 +201,8 @@ describe('portfolio', () => {
     // Head and weights are asked for as facts of the day, over the weeks of a measured gain, and head for the state of
     // the herds; herds also for their state, and for the last day on which each was fed; rations that are in use, and
     // those that wait. What they were fed in the two weeks before, which a change of feed is held against, asks once
-    // more for feedings, head, the rations of those days and the lots in them.
+    // more for feedings, head, the rations of those days and the lots in them. Where a ranch has no weather of the day,
+    // what stands in for it is asked for: the usual of the month, and the last recorded week.
     expect(tables.filter((table) => !['person', 'membership', 'sign_in_session'].includes(table)).sort()).toEqual([
       'feeding',
       'feeding_layer',
@@ -226,6 +227,8 @@ describe('portfolio', () => {
       'ration_layer',
       'ration_layer',
       'stock_movement',
+      'weather_day',
+      'weather_day',
       'weather_day',
       'weigh_in',
       'weigh_in',

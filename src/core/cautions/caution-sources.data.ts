@@ -58,6 +58,10 @@ export const CAUTION_SOURCES = {
     'National Research Council 2005, Mineral Tolerance of Animals, cattle: magnesium 0.6 %, potassium 2 %, ' +
       'phosphorus 0.7 %, salt 4.5 % of dry matter (milking cows 3 %)',
   ),
+  januaryNormals: remembered(
+    'National Oceanic and Atmospheric Administration, U.S. Climate Normals 1991-2020: January means of Montana, ' +
+      'Wyoming, the Dakotas and Nebraska, some 10 to 25 °F',
+  ),
   livestockWeather: remembered(
     'Livestock Conservation Institute 1970, livestock weather safety index: alert 75, danger 79, emergency 84',
   ),

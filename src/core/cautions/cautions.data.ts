@@ -425,6 +425,21 @@ export const CAUTIONS = {
       },
     },
   },
+  'cold-left-out': {
+    title: 'Cold is not counted',
+    advice:
+      'Record the weather of the ranch, or state it where the question is asked. Until then feed for the cold that ' +
+      'they stand in, not for the figures of mild weather.',
+    consult: ['nutritionist'],
+    thresholds: {
+      addedByCold: {
+        value: 0,
+        unit: 'Mcal/d of net energy that a usual cold would add',
+        raisedWhen: 'above',
+        source: 'januaryNormals',
+      },
+    },
+  },
   'more-than-eaten': {
     title: 'More laid than they can hold',
     advice:

@@ -1,5 +1,6 @@
 import type { Words } from '../units/wording.js';
 import type { RaisedCaution } from '../cautions/caution.js';
+import type { ColdLeftOut } from '../cautions/cold-left-out.js';
 import type { GuideChoices } from '../cautions/guides.data.js';
 import type { ObservedLot } from '../cautions/hay-observations.js';
 import type { LotTesting } from '../cautions/lab-tests.js';
@@ -21,6 +22,8 @@ export interface EvaluationRequest {
   readonly mayBePregnant?: boolean;
   /** Mean of the day, where the weather is known or assumed. */
   readonly temperatureC?: number;
+  /** Where nothing is known of the weather of the day: what that leaves out of the need. */
+  readonly coldLeftOut?: ColdLeftOut;
   /** Of this animal with this ration's diet (see `dietContextOf`), on this day. */
   readonly requirement: RequirementSet;
   /** Build order, bottom first. */

@@ -11,6 +11,7 @@ import { digestibleNeedKg } from '../requirements/digestible-need.js';
 import { mertens1987FiberLimitedIntake } from '../requirements/intake.js';
 import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../requirements/requirement-set.js';
 import { JUDGEMENT } from './judgement.data.js';
+import { needAsEaten } from './need-as-eaten.js';
 import { type NutrientLine, nutrientLine } from './nutrient-line.js';
 import type { MetabolizableProteinOfRation, RationSupply, Supply } from './ration-supply.js';
 
@@ -128,7 +129,7 @@ function proteinLines({ requirement, supply, protein, tableNeeds }: LinesRequest
     nutrientLine({
       nutrient: 'degradableProtein',
       supply: supply.degradableProteinG,
-      need: protein?.degradableProteinNeededG ?? requirement.rumenDegradableProteinGPerDay,
+      need: needAsEaten(requirement, supply, protein).degradableProteinG,
     }),
   ];
 }
@@ -149,7 +150,7 @@ function mineralLine(mineral: Mineral, request: LinesRequest): Line {
  * take. The need is that of the rumen's microbes, so a share of what is eaten, not of what cattle could eat; a small
  * part that does not tell its sulfur makes neither need nor limit larger, as in the cautions.
  */
-function sulfurLine({ animal, requirement, supply, guides = DEFAULT_GUIDES, sulfurFromWaterG }: LinesRequest) {
+function sulfurLine({ animal, requirement, supply, protein, guides = DEFAULT_GUIDES, sulfurFromWaterG }: LinesRequest) {
   const { sulfur } = supply.minerals;
   const { heldAgainstKg } = sulfur;
   const forageShare = supply.forageDryMatterKg / supply.dryMatterKg;
@@ -163,7 +164,7 @@ function sulfurLine({ animal, requirement, supply, guides = DEFAULT_GUIDES, sulf
       atLeast: withWater(sulfur.atLeast),
       atMost: withWater(sulfur.atMost),
     },
-    need: (requirement.minerals.sulfur / requirement.dryMatterIntakeKgPerDay) * heldAgainstKg,
+    need: needAsEaten(requirement, supply, protein).sulfurG,
     harmfulAbove: MATURE_COWS.includes(animal.class) ? Math.min(tolerated, mostSulfurOfMatureCow.value) : tolerated,
   });
 }

@@ -10,6 +10,7 @@ import {
   proteinForRumenCautions,
   ureaCautions,
 } from '../cautions/rumen.js';
+import { coldLeftOutCautions } from '../cautions/cold-left-out.js';
 import { heatCautions } from '../cautions/heat.js';
 import { waterCautions } from '../cautions/water.js';
 import { traceCautions } from '../cautions/trace-minerals.js';
@@ -270,6 +271,7 @@ export function otherCautions(
     }),
     ...abruptChangeCautions({ before: before?.shares ?? [], now: shares }),
     ...(request.temperatureC === undefined ? [] : heatCautions({ meanTemperatureC: request.temperatureC })),
+    ...(request.coldLeftOut === undefined ? [] : coldLeftOutCautions(request.coldLeftOut)),
     ...ureaCautions({
       proteinEquivalentFromNonProteinNitrogenG: supply.nonProteinNitrogenG,
       crudeProteinG: supply.crudeProteinG.value ?? (protein === null ? null : supply.crudeProteinG.atLeast),

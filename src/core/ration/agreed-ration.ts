@@ -250,7 +250,10 @@ export function limitsOf(
     sulfurFromWaterG:
       waterSulfateMgPerL === null
         ? 0
-        : sulfurFromWater({ waterLPerDay: requirement.waterLPerDay, sulfateMgPerL: waterSulfateMgPerL }).sulfurGPerDay,
+        : sulfurFromWater({
+            waterLPerDay: requirement.mostWaterLPerDay ?? requirement.waterLPerDay,
+            sulfateMgPerL: waterSulfateMgPerL,
+          }).sulfurGPerDay,
     ...(range === null ? {} : { energyBand: { from: range.from - 1e-9, to: range.to + 1e-9 } }),
     ...(wastedShare === undefined ? {} : { wastedShare }),
     ...(shareBands === undefined ? {} : { shareBands }),
@@ -312,6 +315,10 @@ function extremeOf(sets: readonly RequirementSet[], which: 'easiest' | 'hardest'
     metabolizableProteinGPerDay: of((set) => set.metabolizableProteinGPerDay),
     crudeProteinGPerDay: of((set) => set.crudeProteinGPerDay),
     waterLPerDay: of((set) => set.waterLPerDay),
+    ...(first.leastIntakeShare === undefined ? {} : { leastIntakeShare: of((set) => set.leastIntakeShare ?? 1, most) }),
+    ...(first.mostWaterLPerDay === undefined
+      ? {}
+      : { mostWaterLPerDay: of((set) => set.mostWaterLPerDay ?? set.waterLPerDay) }),
     minerals: byCode(MINERALS, (mineral) => of((set) => set.minerals[mineral])),
   };
 }

@@ -218,6 +218,8 @@ export interface RequirementSet {
   readonly dryMatterIntakeKgPerDay: number;
   /** Of the mean of several days: what is eaten on the day on which they eat least, as a share of that mean. */
   readonly leastIntakeShare?: number;
+  /** Of the mean of several days: what is drunk on the day on which they drink most. */
+  readonly mostWaterLPerDay?: number;
   /** Maintenance with activity and weather in it. */
   readonly netEnergyMaintenanceMcalPerDay: number;
   /** Retained energy at the target gain (or of growing heifers and first-calf cows). */

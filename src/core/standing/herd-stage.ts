@@ -66,9 +66,14 @@ export function stageOf(
   return weaned ? { ...stage, hasCalved: true } : stage;
 }
 
-/** They were recorded as open after the breeding, and no breeding was entered since. */
+/**
+ * They were recorded as open after the breeding, and no breeding was entered since, nor a check of a later day, which
+ * tells who of them is.
+ */
 function saidOpenSince(recorded: RecordedClass, since: number, { conceived, season }: Pregnancy): boolean {
   if (recorded.cattleClass !== 'dry-open-cow' || since <= conceived) return false;
+  const { check } = season;
+  if (check !== null && check.recordedAt >= recorded.recordedAt && dayNumber(check.on) > since) return false;
   return season.breeding === 'assumed' || !season.bred.some((one) => one.recordedAt > recorded.recordedAt);
 }
 

@@ -5,12 +5,12 @@ import type { HerdPart } from '../requirements/requirements-for-herd.js';
 import { type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time/calendar-day.js';
 import type { BreedingSeason } from './breeding-seasons.js';
 import { type CalvingWindow, calvingWindows, type Cohort, cohortsOf, seasonsOf } from './herd-cohorts.js';
-import { factOn, factsOf, gainWantedOn, type HerdFact, type HerdOnFile } from './herd-on-file.js';
+import { factOn, type FactOf, factsOf, gainWantedOn, type HerdFact, type HerdOnFile } from './herd-on-file.js';
 import { type HerdWeight, herdWeightOn } from './herd-weight.js';
 import { daysToBreeding, heiferGrowthThrough } from './heifer-path.js';
 import { stageOf, type StagedAnimals, type RecordedClass } from './herd-stage.js';
 import { type WeightDoubt, weightDoubts, weighingsOfOthers, weightsBeside } from './weight-fit.js';
-import { notesOn, type StandingNote } from './standing-notes.js';
+import { noEffectWords, notesOn, type StandingNote, untilTheNextWords } from './standing-notes.js';
 
 export type { HerdPart } from '../requirements/requirements-for-herd.js';
 export type { StandingNote } from './standing-notes.js';
@@ -67,6 +67,34 @@ export function mainClassOn(
   day: CalendarDay,
 ): AnimalClass {
   return stagesOf(facts, entered).mainOn(day).cattleClass;
+}
+
+/**
+ * Why a class that was told changes nothing as of its day, in words, with what would change it: by breeding, checks,
+ * calving and weaning none of the herd is of that class on that day. `undefined` where some of it is, or where another
+ * class was told for the same day later.
+ */
+export function classOfNoEffect(
+  facts: readonly HerdFact[],
+  entered: { readonly cattleClass: AnimalClass; readonly sex: AnimalSex },
+  told: FactOf<'class'>,
+): string | undefined {
+  const { seasons, cohorts, windows, toldOn, stagedOn } = stagesOf(facts, entered);
+  const [recorded, staged] = [toldOn(told.on), stagedOn(told.on)];
+  if (recorded.cattleClass !== told.cattleClass) return undefined;
+  if (staged.some((one) => one.cattleClass === told.cattleClass)) return undefined;
+  return noEffectWords(told, { day: told.on, seasons, cohorts, windows, staged, recorded });
+}
+
+/**
+ * That a told class holds only for a while, in words: another was on record for a later day when it was told.
+ * `undefined` where none was, or that says the same.
+ */
+export function classUntilTheNext(facts: readonly HerdFact[], told: FactOf<'class'>): string | undefined {
+  const entered = ({ recordedAt, id }: HerdFact): string => `${recordedAt} ${id}`;
+  const next = factsOf(facts, 'class').find((one) => one.on > told.on);
+  if (next === undefined || next.cattleClass === told.cattleClass || entered(next) > entered(told)) return undefined;
+  return untilTheNextWords(told, next);
 }
 
 /** The stages of a herd on any day, from what is recorded of its class, breeding, calving and weaning. */

@@ -54,7 +54,9 @@ export function notesOn(known: StandingKnown): StandingNote[] {
   ];
 }
 
-function stageNotes(known: StandingKnown): StandingNote[] {
+type StageKnown = Pick<StandingKnown, 'day' | 'seasons' | 'cohorts' | 'windows' | 'staged' | 'recorded'>;
+
+function stageNotes(known: StageKnown): StandingNote[] {
   const { day, seasons, cohorts, windows, staged, recorded } = known;
   const today = dayNumber(day);
   const season = seasons.findLast(
@@ -189,7 +191,7 @@ function checkNotes({ check, breeding }: BreedingSeason): StandingNote[] {
 }
 
 /** When milk ends, or ended, for those that calved. */
-function milkNotes({ day, cohorts }: StandingKnown): StandingNote[] {
+function milkNotes({ day, cohorts }: StageKnown): StandingNote[] {
   const today = dayNumber(day);
   const last = cohorts
     .flatMap((cohort) => cohort.pregnancies.filter((one) => one.calves <= today))
@@ -212,8 +214,44 @@ function milkNotes({ day, cohorts }: StandingKnown): StandingNote[] {
   ];
 }
 
+/** What would make them what they are not. */
+const WOULD_CHANGE_IT: Partial<Record<AnimalClass, string>> = {
+  'lactating-cow':
+    'If they calved since, enter the calving; if their calves were not weaned, reverse the weaning. Cows are in milk ' +
+    'from a calving until its calves are weaned.',
+  'dry-pregnant-cow':
+    'If they are bred, enter the breeding; if a pregnancy check on record is wrong, reverse it; if their calves are ' +
+    'weaned, enter the weaning.',
+  'dry-open-cow':
+    'If they are open, enter a pregnancy check that finds them so, or reverse the breeding; if their calves are ' +
+    'weaned, enter the weaning.',
+};
+const OTHERWISE = 'If a breeding, calving or weaning on record is wrong, reverse it; if one is missing, enter it.';
+
+/** That a told class changes nothing on its day, why, and which entry would. */
+export function noEffectWords({ on, cattleClass }: FactOf<'class'>, known: StageKnown): string {
+  const are = [...new Set(known.staged.map((one) => one.cattleClass))].map(words).join(' and ');
+  const because = [...stageNotes(known), ...milkNotes(known)].map(({ message }) => message).join(' ');
+  return (
+    `The class ${words(cattleClass)} changes nothing: by what is on record they are ${are} on ${on}. ${because} ` +
+    (WOULD_CHANGE_IT[cattleClass] ?? OTHERWISE)
+  );
+}
+
+/** That a told class holds only until another, which was on record for a later day when it was told. */
+export function untilTheNextWords({ cattleClass }: FactOf<'class'>, next: FactOf<'class'>): string {
+  const told = next.opening === true ? 'which the herd was entered with as of that day' : 'told for that day';
+  return (
+    `From ${next.on} on the class ${words(next.cattleClass)} holds, ${told}. If they are ${words(cattleClass)} from ` +
+    `then on too, enter it for ${next.on}.`
+  );
+}
+
+const movedFrom = ({ staged, recorded }: Pick<StageKnown, 'staged' | 'recorded'>): AnimalClass[] =>
+  [...new Set(staged.map((one) => one.cattleClass))].filter((one) => one !== recorded.cattleClass);
+
 function classNotes({ staged, recorded }: StandingKnown): StandingNote[] {
-  const moved = [...new Set(staged.map((one) => one.cattleClass))].filter((one) => one !== recorded.cattleClass);
+  const moved = movedFrom({ staged, recorded });
   if (moved.length === 0) return [];
   return [
     {

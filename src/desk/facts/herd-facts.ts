@@ -18,12 +18,11 @@ import { FedBeforeRead } from './fed-before.js';
 import { type FedLately, FedLatelyRead } from './fed-lately.js';
 import { WaterRead, type WaterSource } from './water.js';
 import {
-  firstOfMonth,
   type JudgedWeather,
   KNOWN_WEATHER,
   statedWeather,
-  usualWeather,
   type WeatherChoice,
+  weatherOfDay,
 } from './weather-choice.js';
 
 /** A day without weather of its own takes that of up to this many days before. */
@@ -188,7 +187,7 @@ export class HerdFactsRead {
   ): Promise<Map<string, (day: string) => HerdOnDay>> {
     const ranchIds = [...new Set(herds.map((herd) => herd.ranch_id))];
     const [usual, recorded, states] = await together(
-      this.weather.usualByMonth(books, ranchIds, firstOfMonth(from)),
+      this.weather.usual(books, ranchIds),
       this.weather.recorded(books, ranchIds, from),
       this.states.throughTime(
         books,
@@ -207,7 +206,11 @@ export class HerdFactsRead {
             animal: standing.main,
             bodyWeight: standing.weight.mass,
             bodyWeightFrom: standing.weight.from,
-            weather: usualWeather(day, usual.get(herd.ranch_id), recorded.get(herd.ranch_id)?.(day)),
+            weather: weatherOfDay('usual', day, {
+              usualOn: usual.get(herd.ranch_id),
+              recorded: recorded.get(herd.ranch_id)?.on(day),
+              lastWeek: recorded.get(herd.ranch_id)?.lastWeekOn(day),
+            }),
             weatherAsked: 'usual',
           };
         };
@@ -231,18 +234,29 @@ export class HerdFactsRead {
         }),
       );
     if (choice.kind === 'none') return new Map();
-    if (choice.kind === 'usual') {
-      const [usual, recorded] = await together(
-        this.weather.usualByMonth(books, ranchIds, firstOfMonth(on)),
-        this.weather.on(books, ranchIds, on),
-      );
-      return all((ranchId) => usualWeather(on, usual.get(ranchId), recorded.get(ranchId)));
-    }
-    const known = await this.weather.on(books, ranchIds, on, WEATHER_GOOD_FOR_DAYS);
-    return all((ranchId) => {
-      const recorded = known.get(ranchId);
-      if (choice.kind === 'stated') return statedWeather(on, choice.weather, recorded);
-      return recorded === undefined ? null : { ...recorded, from: 'recorded' };
-    });
+    const within = choice.kind === 'usual' ? 0 : WEATHER_GOOD_FOR_DAYS;
+    const [usual, known] = await together(
+      this.weather.usual(books, choice.kind === 'usual' ? ranchIds : [], on),
+      this.weather.recorded(books, ranchIds, on, { withinDays: within, until: on }),
+    );
+    const recordedOn = (ranchId: string) => known.get(ranchId)?.on(on, within);
+    if (choice.kind === 'stated') return all((ranchId) => statedWeather(on, choice.weather, recordedOn(ranchId)));
+    const asked = choice.kind;
+    const without = ranchIds.filter(
+      (id) =>
+        weatherOfDay(asked, on, { usualOn: usual.get(id), recorded: recordedOn(id), lastWeek: undefined }) === null,
+    );
+    // What stands in is asked for only where it has to: most days are on record.
+    const [usualInstead, before] = await together(
+      this.weather.usual(books, asked === 'usual' ? [] : without, on),
+      this.weather.recorded(books, without, on, { until: on }),
+    );
+    return all((ranchId) =>
+      weatherOfDay(asked, on, {
+        usualOn: usual.get(ranchId) ?? usualInstead.get(ranchId),
+        recorded: recordedOn(ranchId),
+        lastWeek: before.get(ranchId)?.lastWeekOn(on),
+      }),
+    );
   }
 }

@@ -13,8 +13,11 @@ export const weatherOut = z
   .object({
     weatherDayId: id.nullable().describe('The entry; null where it is not the weather of one day'),
     from: z
-      .enum(['recorded', 'usual', 'stated'])
-      .describe('recorded: entered at the ranch; usual: the mean of the month in the years before; stated: as asked'),
+      .enum(['recorded', 'usual', 'last-week', 'stated'])
+      .describe(
+        'recorded: entered at the ranch; usual: the mean of the month in the years before; last-week: the mean of ' +
+          'the days in the last recorded week, which a note names; stated: as asked',
+      ),
     onDay: day,
     temperature: measureOut('temperature').describe('Mean air temperature of the day'),
     wind: measureOut('speed').describe('Mean wind of the day; null where nobody wrote it down').nullable(),
@@ -73,9 +76,11 @@ export const weatherQuery = {
     .enum(['known', 'usual', 'stated', 'none'])
     .default('known')
     .describe(
-      'known: the weather day of the ranch, or one of the three days before; usual: the mean of the month in the ' +
-        'years before; where fewer than ten of its days are on record, what was recorded on the day itself, and a ' +
-        'note says so; stated: as `temperature`, `wind`, `mudDepth` and `coat` tell; none: as in mild weather',
+      'known: the weather day of the ranch, or one of the three days before, else as usual; usual: the mean of the ' +
+        'month in the years before, else, where fewer than ten of its days are on record, what was recorded on the ' +
+        'day itself. Where there is neither, the mean of the last recorded week of the season before, which a note ' +
+        'names; where nothing is on record, as in mild weather, with a caution of what a usual cold would add. ' +
+        'stated: as `temperature`, `wind`, `mudDepth` and `coat` tell; none: as in mild weather',
     ),
   temperature: figureWithUnit(unitsOf('temperature'), temperature)
     .optional()

@@ -1,4 +1,6 @@
 import type { RaisedCaution } from '../../core/cautions/caution.js';
+import { type ColdLeftOut, hasUsualCold } from '../../core/cautions/cold-left-out.js';
+import { USUAL_COLD } from '../../core/cautions/usual-cold.data.js';
 import type { FedBefore } from '../../core/judge/fed-before.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { evaluateRation } from '../../core/judge/evaluate.js';
@@ -36,7 +38,7 @@ import { type LotFacts, testingOf } from '../facts/lot-facts.js';
 import { fedAtPresentOf } from '../facts/present-ration.js';
 import { type LaidRation, layOut, type RationContent } from '../facts/ration-content.js';
 import { NO_PLACE_NOTE, waterOfHerd } from '../facts/water.js';
-import { lacksNormals, noNormalsNote } from '../facts/weather-choice.js';
+import { isColdLeftOut, type JudgedWeather, noWeatherNote } from '../facts/weather-choice.js';
 
 /** How the caller wants a herd judged; everything else comes from the herd's own facts. */
 export interface JudgeOptions {
@@ -97,8 +99,9 @@ export function needOf(
     ...(grazing ? { activity: { grazing: true } } : {}),
   });
   if (!need.ok) return need;
+  const weatherNote = noWeatherNote(facts.weatherAsked, facts.weather);
   const left = [
-    ...(lacksNormals(facts.weatherAsked, facts.weather) ? [noNormalsNote(facts.weather)] : []),
+    ...(weatherNote === null ? [] : [weatherNote]),
     ...(facts.standing.state.placeId === null ? [NO_PLACE_NOTE] : []),
   ];
   return { ...need, value: { ...need.value, notes: [...need.value.notes, ...left] } };
@@ -110,6 +113,29 @@ export function conditionsOf({ weather }: HerdOnDay, options: JudgeOptions): Req
     edition: options.edition,
     ...(weather === null ? {} : { weather: weatherContextOf(weather, options.coldMethod) }),
   };
+}
+
+/**
+ * What is left out of a herd's need on a day of which no weather is known: the need on the same diet in a usual cold
+ * that it is used to. `null` where the weather is known, the month has no cold, or there is no need.
+ */
+export function coldLeftOutOf(facts: HerdOnDay, options: JudgeOptions, diet: DietContext): ColdLeftOut | null {
+  if (!isColdLeftOut(facts.weatherAsked, facts.weather) || !hasUsualCold(facts.on)) return null;
+  const { temperatureC } = USUAL_COLD;
+  const weather: JudgedWeather = {
+    id: null,
+    from: 'stated',
+    onDay: facts.on,
+    temperatureC,
+    windKmPerHour: null,
+    mudDepthCm: null,
+    coat: 'clean-and-dry',
+    previousMonthTemperatureC: temperatureC,
+  };
+  const [mild, cold] = [needOf(facts, options, { diet }), needOf({ ...facts, weather }, options, { diet })];
+  if (!mild.ok || !cold.ok) return null;
+  const energy = ({ netEnergyMaintenanceTotalMcalPerDay }: RequirementSet) => netEnergyMaintenanceTotalMcalPerDay;
+  return { on: facts.on, countedMcal: energy(mild.value), inColdMcal: energy(cold.value) };
 }
 
 /** The wasted share that a ration is judged on, with what its reader should know of it. */
@@ -188,6 +214,7 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
       animals: herd.standing.parts.map((part) => part.animal),
       water: herd.water,
       temperatureC: herd.weather?.temperatureC ?? null,
+      coldLeftOut: coldLeftOutOf(herd, asked, diet),
       layers: laid.layers,
       wastedShare: wasted.share,
       showCost: asked.showCost,
@@ -210,12 +237,13 @@ interface Judged extends Pick<
   /** Of the hottest day that is judged. */
   readonly temperatureC: number | null;
   readonly before: FedBefore | null;
+  readonly coldLeftOut: ColdLeftOut | null;
 }
 
 /** The judgement of a ration on a need; where there is no need, its cautions and the reasons. */
 export function judgedOn(
   need: Outcome<RequirementSet>,
-  { animals, water: ofHerd, temperatureC, before, ...judged }: Judged,
+  { animals, water: ofHerd, temperatureC, before, coldLeftOut, ...judged }: Judged,
 ): Pick<JudgedRation, 'requirement' | 'evaluation' | 'refusedBecause' | 'cautions'> {
   const water = waterOfHerd(ofHerd, animals);
   const request = {
@@ -225,6 +253,7 @@ export function judgedOn(
     mayBePregnant: pregnancyOf(animals) === 'may-be',
     ...(temperatureC === null ? {} : { temperatureC }),
     ...(before === null ? {} : { before }),
+    ...(coldLeftOut === null ? {} : { coldLeftOut }),
     ...(water === null ? {} : { water }),
   };
   const evaluation = need.ok ? evaluateRation({ ...request, requirement: need.value }) : need;

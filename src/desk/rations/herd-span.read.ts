@@ -1,31 +1,26 @@
 import { Injectable } from '@nestjs/common';
-import type { Outcome } from '../../core/outcome/outcome.js';
 import { pregnancyOf } from '../../core/judge/pregnancy.js';
-import { meanOfHerd } from '../../core/requirements/mean-of-herd.js';
-import type { AnimalDescription, DietContext, RequirementSet } from '../../core/requirements/requirement-set.js';
+import type { AnimalDescription } from '../../core/requirements/requirement-set.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
-import { type JudgeOptions, needOf } from '../judge/ration-judge.js';
+import { type HerdFacts, HerdFactsRead, type HerdOnDay } from '../facts/herd-facts.js';
 
 /**
  * `known`: the weather known on the first day, which covers a span of up to a week, and only that day of a longer one;
- * `usual`: the mean of the month, where enough of its days are on record; `none`: mild.
+ * `usual`: the mean of the month, or what stands in for it (`weatherOfDay`); `none`: mild.
  */
 export const SPAN_WEATHER = ['known', 'usual', 'none'] as const;
 export type SpanWeather = (typeof SPAN_WEATHER)[number];
 
 /** Known weather says nothing about days further off. */
 const WEEK = 7;
-/** At most this many weeks of a span go into its mean, spread evenly over it. */
-const MOST_SAMPLES = 12;
 
 /** Days of a span that are treated alike, with the herd as it is in the middle of them. */
 export interface SpanPart {
   readonly from: string;
   readonly until: string;
   readonly days: number;
-  readonly herd: HerdFacts;
+  readonly herd: HerdOnDay;
 }
 
 /** A herd over a span of days. */
@@ -35,10 +30,11 @@ export interface HerdSpan {
   readonly until: string;
   /** Week by week; if the first day's weather counts for that day alone, that day is on its own. */
   readonly weeks: readonly SpanPart[];
-  /** Its first and its last day: what is laid alike on all days must suit the herd as it comes in and goes out. */
-  readonly ends: readonly HerdFacts[];
-  /** Mean full body weight on the day on which they weigh least, kg. */
+  /** Each of its days: what is laid alike on all of them must suit the herd on every one. */
+  readonly everyDay: readonly HerdOnDay[];
+  /** Mean full body weight on the day on which they weigh least, and on which they weigh most, kg. */
   readonly lightestKg: number;
+  readonly heaviestKg: number;
   /** The mean animal in the middle of the span. */
   readonly animal: AnimalDescription;
   /** Every kind of animal in the herd on any of the days, by stage. */
@@ -60,36 +56,48 @@ export class HerdSpanRead {
     { days, weather = days <= WEEK ? 'known' : 'usual' }: { days: number; weather?: SpanWeather | undefined },
   ): Promise<HerdSpan> {
     const through = (await this.herds.throughTime(tenant, [herd.herd], herd.on)).get(herd.herd.id);
-    const onDay = (day: string): HerdFacts => ({ ...herd, ...through?.(day) });
-    const inWeather = (day: string, isFirst: boolean): HerdFacts => {
-      const facts = onDay(day);
-      if (weather === 'known' && (isFirst || days <= WEEK))
+    const inWeather = (day: string): HerdOnDay => {
+      const facts = through?.(day) ?? herd;
+      if (weather === 'known' && (day === herd.on || days <= WEEK))
         return { ...facts, weather: herd.weather, weatherAsked: 'known' };
       return weather === 'none' ? { ...facts, weather: null, weatherAsked: 'none' } : facts;
     };
-    const weeks = weeksOf(herd.on, days, weather === 'known').map(({ from, length }, index): SpanPart => ({
+    const everyDay = Array.from({ length: days }, (_none, after) => inWeather(addDays(herd.on, after)));
+    const weeks = weeksOf(herd.on, days, weather === 'known').map(({ from, length }): SpanPart => ({
       from,
       until: addDays(from, length - 1),
       days: length,
-      herd: inWeather(addDays(from, Math.floor(length / 2)), index === 0),
+      herd: inWeather(addDays(from, Math.floor(length / 2))),
     }));
-    const until = addDays(herd.on, days - 1);
-    const ends = [inWeather(herd.on, true), inWeather(until, days === 1)];
-    const everyDay = [...ends, ...weeks.map((week) => week.herd)];
-    const animals = everyDay.flatMap((day) => day.standing.parts.map((part) => part.animal));
+    const animals = kindsOf(everyDay);
+    const weights = everyDay.map(({ animal }) => animal.fullBodyWeightKg);
     return {
       weather,
       from: herd.on,
-      until,
+      until: addDays(herd.on, days - 1),
       weeks,
-      ends,
-      lightestKg: Math.min(...everyDay.map(({ animal }) => animal.fullBodyWeightKg)),
+      everyDay,
+      lightestKg: Math.min(...weights),
+      heaviestKg: Math.max(...weights),
       animal: weeks[Math.floor(weeks.length / 2)]?.herd.animal ?? herd.animal,
       animals,
       mayBePregnant: pregnancyOf(animals) !== 'no',
       hottestC: weather === 'none' ? null : hottestOf([herd, ...everyDay]),
     };
   }
+}
+
+/** One animal of each kind on any of the days: what harms it goes by class, calf and milk. The lightest of each. */
+function kindsOf(days: readonly HerdOnDay[]): AnimalDescription[] {
+  const kinds = new Map<string, AnimalDescription>();
+  for (const animal of days.flatMap((day) => day.standing.parts.map((part) => part.animal))) {
+    const { class: animalClass, daysPregnant, daysInMilk, daysToBreeding, fullBodyWeightKg } = animal;
+    const stage = [daysPregnant === undefined, daysInMilk === undefined, daysToBreeding === undefined];
+    const key = [animalClass, pregnancyOf([animal]), ...stage].join(' ');
+    const found = kinds.get(key);
+    if (found === undefined || fullBodyWeightKg < found.fullBodyWeightKg) kinds.set(key, animal);
+  }
+  return [...kinds.values()];
 }
 
 function hottestOf(days: readonly Pick<HerdFacts, 'weather'>[]): number | null {
@@ -105,62 +113,4 @@ function weeksOf(on: string, days: number, firstDayApart: boolean): { from: stri
     gone += length;
   }
   return weeks;
-}
-
-/** What one animal needs on a diet, averaged over the span. */
-export function needOverSpan({ weeks, ends }: Pick<HerdSpan, 'weeks' | 'ends'>, options: JudgeOptions) {
-  const step = Math.ceil(weeks.length / MOST_SAMPLES);
-  const samples = Array.from({ length: Math.ceil(weeks.length / step) }, (_none, index) => {
-    const alike = weeks.slice(index * step, (index + 1) * step);
-    const middle = alike[Math.floor(alike.length / 2)];
-    return { days: alike.reduce((sum, week) => sum + week.days, 0), week: middle };
-  });
-  const known = new Map<string, Outcome<RequirementSet>>();
-  return (diet: DietContext): Outcome<RequirementSet> => {
-    const key = JSON.stringify(diet);
-    const found = known.get(key) ?? meanNeed(samples, ends, options, diet);
-    known.set(key, found);
-    return found;
-  };
-}
-
-function meanNeed(
-  samples: readonly { readonly days: number; readonly week: SpanPart | undefined }[],
-  ends: readonly HerdFacts[],
-  options: JudgeOptions,
-  diet: DietContext,
-): Outcome<RequirementSet> {
-  const sets: { share: number; set: RequirementSet }[] = [];
-  const asked = Object.keys(diet).length === 0 ? {} : { diet };
-  for (const { days, week } of samples) {
-    if (week === undefined) continue;
-    const need = needOf(week.herd, options, asked);
-    if (!need.ok) return need;
-    sets.push({ share: days, set: need.value });
-  }
-  const mean = meanOfHerd(sets);
-  const intakes = sets.map(({ set }) => set.dryMatterIntakeKgPerDay);
-  for (const end of ends) {
-    const need = needOf(end, options, asked);
-    if (need.ok) intakes.push(need.value.dryMatterIntakeKgPerDay);
-  }
-  return { ok: true, value: { ...mean, leastIntakeShare: Math.min(...intakes) / mean.dryMatterIntakeKgPerDay } };
-}
-
-/** The week in which the herd needs the most energy, and its need in that week on a diet. */
-export function worstWeekOf(
-  { weeks }: HerdSpan,
-  options: JudgeOptions,
-  diet: DietContext,
-): { readonly week: SpanPart; readonly requirement: RequirementSet } | null {
-  const needs = weeks.flatMap((week) => {
-    const need = needOf(week.herd, options, { diet });
-    return need.ok ? [{ week, requirement: need.value }] : [];
-  });
-  const energy = ({ requirement }: { requirement: RequirementSet }): number =>
-    requirement.netEnergyMaintenanceTotalMcalPerDay + requirement.netEnergyGainMcalPerDay;
-  return needs.reduce<(typeof needs)[number] | null>(
-    (worst, one) => (worst === null || energy(one) > energy(worst) ? one : worst),
-    null,
-  );
 }

@@ -8,10 +8,11 @@ import type { Currency } from '../../core/units/money.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { toMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
-import type { HerdFacts } from '../facts/herd-facts.js';
+import type { HerdFacts, HerdOnDay } from '../facts/herd-facts.js';
 import type { LotFacts } from '../facts/lot-facts.js';
 import { linearSolver } from '../linear-solver.js';
 import type { HerdSpan } from './herd-span.read.js';
+import { firstHeldDays } from './span-need.js';
 import { judgingOf } from './least-cost-judgement.js';
 import type * as api from './least-cost.schema.js';
 import { leastCostAnswer } from './least-cost.wire.js';
@@ -29,34 +30,41 @@ export interface LeastCostQuestion {
   readonly units: UnitSystem;
 }
 
-/** @throws Problem if the question cannot be asked of these lots and this herd. */
-export async function answerLeastCost({
-  herd,
-  span,
-  body,
-  lots,
-  candidates,
-  currency,
-  units,
-}: LeastCostQuestion): Promise<AnswerOf<typeof api.leastCostRationFor>> {
+/**
+ * The cheapest ration that suits the herd on every day of its span. It is searched for against the mean of the days and
+ * a few of them; if another day turns out to bind, the search is done again with that day held too, until none does.
+ * @throws Problem if the question cannot be asked of these lots and this herd.
+ */
+export async function answerLeastCost(question: LeastCostQuestion): Promise<AnswerOf<typeof api.leastCostRationFor>> {
+  const { herd, span, body, lots, candidates, currency, units } = question;
   const solve = await linearSolver();
-  const judging = judgingOf(herd, span, body, { lots, candidates });
-  const outcome = safeRation({
-    candidates,
-    animal: span.animal,
-    ...(body.days === 1 ? {} : { lightestKg: span.lightestKg }),
-    anyPregnant: span.mayBePregnant,
-    anyMilking: anyInMilk(span.animals),
-    wanted: wantedOf(herd, span, body, judging.wasted.share),
-    needOn: judging.needOn,
-    ownCautions: judging.ownCautions,
-    waterSulfateMgPerL: judging.water?.sulfateMgPerL ?? null,
-    solve,
-    ...(body.wholeBales === undefined ? {} : { wholeBalesEveryDays: body.wholeBales.everyDays }),
-  });
-  if (!outcome.ok) throw problemOfCore(outcome.problems, (field) => pointerIn(body, field));
-  return leastCostAnswer(outcome.value, { herd, body, currency, units, judging });
+  let held: readonly HerdOnDay[] = body.days === 1 ? [] : firstHeldDays(span);
+  for (let turn = 1; ; turn += 1) {
+    const judging = judgingOf(herd, span, body, { lots, candidates, held });
+    const outcome = safeRation({
+      candidates,
+      animal: span.animal,
+      ...(body.days === 1 ? {} : { lightestKg: span.lightestKg }),
+      anyPregnant: span.mayBePregnant,
+      anyMilking: anyInMilk(span.animals),
+      wanted: wantedOf(herd, span, body, judging.wasted.share),
+      needOn: judging.needOn,
+      ownCautions: judging.ownCautions,
+      waterSulfateMgPerL: judging.water?.sulfateMgPerL ?? null,
+      solve,
+      ...(body.wholeBales === undefined ? {} : { wholeBalesEveryDays: body.wholeBales.everyDays }),
+    });
+    if (!outcome.ok) throw problemOfCore(outcome.problems, (field) => pointerIn(body, field));
+    const found = outcome.value;
+    const binding = found.status === 'solved' && body.days > 1 ? judging.bindingDays(found.layers) : [];
+    if (binding.length === 0 || turn === TURNS_MAX)
+      return leastCostAnswer(found, { herd, body, currency, units, judging });
+    held = [...held, ...binding];
+  }
 }
+
+/** Each turn holds one more day or two. What would still not suit a day then is told by its cautions. */
+const TURNS_MAX = 6;
 
 const POINTERS: Readonly<Record<string, string>> = {
   candidates: '#/lots',
@@ -92,7 +100,8 @@ function wantedOf(herd: HerdFacts, span: HerdSpan, body: Body, wastedShare: numb
       shareOf(body.intakeFloorPercent) ??
       JUDGEMENT.nearFromShareOfNeed.value * Math.min(1, body.intakeCapPercent / 100),
     wastedShare,
-    minLongStemKg: (span.animal.fullBodyWeightKg * JUDGEMENT.longStemPercentOfWeight.value) / 100,
+    // Of the heaviest day: what it asks for is enough for all others.
+    minLongStemKg: (span.heaviestKg * JUDGEMENT.longStemPercentOfWeight.value) / 100,
     head: herd.head,
     days: body.days,
     leastLaid: { forageKg: kilogramsOf(body.leastLaid?.forage), otherKg: kilogramsOf(body.leastLaid?.other) },

@@ -173,8 +173,8 @@ export const leastCostRationFor = endpoint({
       .optional()
       .describe(
         'known: the weather known on the first day; where the hay has to last longer than a week it counts for that ' +
-          'day alone. usual: the mean of each month, where ten days of it or more are on record; where not, a note ' +
-          'says so. none: mild. Left out: known for a week or less, usual for more',
+          'day alone. usual: the mean of each month, where ten days of it or more are on record; where not, what ' +
+          'stands in for it, as a note says. none: mild. Left out: known for a week or less, usual for more',
       ),
     allowUntested: z
       .boolean()

@@ -25,6 +25,9 @@ const requirementOut = z.object({
   perHead: z
     .object({
       dryMatterIntake: massOut.describe('Predicted dry matter intake'),
+      dryMatterEaten: massOut
+        .describe('Dry matter that is eaten of the ration in use, as it is judged; null without one')
+        .nullable(),
       netEnergyMaintenanceTotal: dailyAmountOut.describe(
         'NEm for maintenance with weather and activity, pregnancy and milk',
       ),
@@ -42,8 +45,8 @@ const requirementOut = z.object({
       metabolizableProtein: dailyAmountOut,
       crudeProtein: dailyAmountOut,
       rumenDegradableProtein: dailyAmountOut.describe(
-        'What the microbes of the rumen need at the predicted intake; a ration is judged by what they need of ' +
-          'what is really eaten of it, so its line may show less or more',
+        'What the microbes of the rumen need: of what is eaten of the ration in use, as its line shows it; without a ' +
+          'ration, at the predicted intake. Sulfur likewise; a note names both intakes',
       ),
       ...byCode(MINERALS, () => dailyAmountOut),
       ...byCode(TRACE_NUTRIENTS, () => dailyAmountOut),

@@ -59,10 +59,10 @@ export const seasonRationPlan = endpoint({
     ...weatherQuery,
     weather: weatherQuery.weather
       .unwrap()
-      .default('none')
+      .default('usual')
       .describe(
-        'none: as in mild weather; usual: the mean of each month in the years before; stated: the same in every ' +
-          'month; known: where weather was recorded around the 15th',
+        'usual: the mean of each month in the years before, or what stands in for it, as a note says; none: as in ' +
+          'mild weather; stated: the same in every month; known: where weather was recorded around the 15th',
       ),
     from: month.optional().describe('First month; the present one if left out'),
     until: month.optional().describe('Last month, at most a year on; six months after the first if left out'),

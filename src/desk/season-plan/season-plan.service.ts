@@ -15,6 +15,7 @@ import { StockRead } from '../../records/hay/stock/stock.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { rationPlannedOn } from '../facts/ration-of-day.js';
+import { weatherFlags } from '../facts/weather-flags.js';
 import { weatherChoiceOf } from '../facts/weather.schema.js';
 import { contentOf, type LaidRation, layOut, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import { judgementAnswer } from '../judge/judgement.js';
@@ -293,23 +294,17 @@ function flagsOf(planned: readonly Planned[]): Answer['flags'] {
     [...new Set(planned.filter(is).map(({ herd }) => herd.name))].join(', ');
   const carried = named(({ answer }) => answer.ration?.carriedForward === true);
   const without = named(({ answer }) => answer.ration === null);
-  const noNormals = named(({ answer }) => answer.notes.some(({ code }) => code === 'no-weather-normals'));
   const unjudged = named(({ answer }) => answer.ration !== null && answer.refusedBecause.length > 0);
   return [
     ...(carried === ''
       ? []
       : [{ code: 'ration-carried-forward', message: `In some months no ration is in use; one goes on: ${carried}.` }]),
     ...(without === '' ? [] : [{ code: 'no-ration', message: `No ration, so no hay is counted: ${without}.` }]),
-    ...(noNormals === ''
-      ? []
-      : [
-          {
-            code: 'no-weather-normals',
-            message:
-              `In some months the usual temperature is not known, and cold counts only where weather was recorded on ` +
-              `the 15th: ${noNormals}. Record the weather of the ranch, or state it.`,
-          },
-        ]),
+    ...weatherFlags(
+      planned.flatMap(({ herd, answer }) =>
+        [...answer.notes, ...answer.cautions].map((one) => ({ ...one, herd: herd.name })),
+      ),
+    ),
     ...(unjudged === '' ? [] : [{ code: 'not-judged', message: `Need not known in some months: ${unjudged}.` }]),
   ];
 }

@@ -1,9 +1,11 @@
+import { coldLeftOutCautions } from '../../core/cautions/cold-left-out.js';
 import { Mass } from '../../core/units/mass.js';
 import type { HayBudget } from '../../core/budget/hay-budget.js';
 import type { LikelyRange } from '../../core/budget/likely-range.js';
 import type { PeriodNeed } from '../../core/budget/hay-need.js';
 import { type Decimal, decimal } from '../../core/units/decimal.js';
 import { wordsIn } from '../../core/units/wording.js';
+import { type ToldOfWeather, weatherFlags } from '../../desk/facts/weather-flags.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { type UnitSystem, formatDecimal, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
 import type { Flag } from '../report.schema.js';
@@ -57,7 +59,12 @@ export function budgetAnswer(
       'weathers fastest is fed first.',
     inputs: { herds: herds.length, lots: lots.length, prices: prices.length },
     flags: flagsOf(
-      [...inputs.flags, ...wasteFlags(inputs, units), ...dangerFlags(inputs, mass)],
+      [
+        ...inputs.flags,
+        ...wasteFlags(inputs, units),
+        ...weatherFlags(toldOfWeather(inputs, units)),
+        ...dangerFlags(inputs, mass),
+      ],
       showCost && typical.costToBuy === null,
     ),
     from: inputs.from,
@@ -80,6 +87,19 @@ export function budgetAnswer(
       restsOn: restsOn(inputs, mass),
     },
   };
+}
+
+/** What the judge says of the weather in which the herds of a budget are judged month by month. */
+function toldOfWeather({ herds }: BudgetInputs, units: UnitSystem): ToldOfWeather[] {
+  return herds.flatMap(({ herd: { name: herd }, intakeByMonth }) =>
+    intakeByMonth.flatMap(({ need, coldLeftOut }): ToldOfWeather[] =>
+      [...(need?.notes ?? []), ...(coldLeftOut === null ? [] : coldLeftOutCautions(coldLeftOut))].map((one) => ({
+        ...one,
+        herd,
+        message: wordsIn(units, one.message),
+      })),
+    ),
+  );
 }
 
 /** How the leftovers of too large an offer were counted. */

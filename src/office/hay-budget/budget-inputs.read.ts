@@ -11,7 +11,6 @@ import { type Currency, Money, PricePerMass } from '../../core/units/money.js';
 import { HerdFactsRead } from '../../desk/facts/herd-facts.js';
 import { LotFactsRead, testingOf } from '../../desk/facts/lot-facts.js';
 import { contentOf, layOut, type RationRow } from '../../desk/facts/ration-content.js';
-import { lacksNormals } from '../../desk/facts/weather-choice.js';
 import { RationRead } from '../../desk/rations/ration.read.js';
 import { together } from '../../platform/database/together.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -360,11 +359,6 @@ function herdFlags(inputs: readonly HerdInput[], notCounted: readonly NotCounted
 function intakeFlags(inputs: readonly HerdInput[]): Flag[] {
   const { dry, lactating, source } = COW_INTAKE_READS_LOW;
   const corrected = inputs.filter((one) => one.intakeFrom === 'corrected-equations');
-  const noWeather = inputs.filter(
-    ({ intakeFrom, intakeByMonth }) =>
-      (intakeFrom === 'equations' || intakeFrom === 'corrected-equations') &&
-      intakeByMonth.some(({ weather }) => lacksNormals('usual', weather)),
-  );
   const carried = inputs.filter((one) => one.intakeByMonth.some(({ ration }) => ration?.carriedForward === true));
   const names = (herds: readonly HerdInput[]): string => herds.map((one) => one.herd.name).join(', ');
   return [
@@ -384,16 +378,6 @@ function intakeFlags(inputs: readonly HerdInput[]): Flag[] {
             message:
               `The intake of cows (${names(corrected)}) is the equation's, raised by what it is known to read low: ` +
               `${dry.percent} % for ${dry.of}, ${lactating.percent} % for ${lactating.of}. Source: ${source}.`,
-          },
-        ]),
-    ...(noWeather.length === 0
-      ? []
-      : [
-          {
-            code: 'no-weather-normals',
-            message:
-              `Cold is left out of the intake of ${names(noWeather)} in months whose usual temperature is not known; ` +
-              'record the weather of the ranch or state monthly temperatures in a plan.',
           },
         ]),
   ];

@@ -1,4 +1,5 @@
 import type { BalanceInterval } from '../../core/budget/balance-interval.js';
+import type { ColdLeftOut } from '../../core/cautions/cold-left-out.js';
 import type { HayBudgetInput, LotOnHand } from '../../core/budget/hay-budget.js';
 import type { HerdPlan } from '../../core/budget/hay-need.js';
 import type { BudgetLoss } from '../../core/budget/loss-figures.js';
@@ -33,6 +34,8 @@ export interface IntakeOfMonth {
   need: RequirementSet | null;
   /** `null` if none is known. */
   weather: JudgedWeather | null;
+  /** What is left out of the need where no weather is known. */
+  coldLeftOut: ColdLeftOut | null;
   ration: { id: string; name: string; carriedForward: boolean } | null;
   /** From the ration in use. */
   dryMatter?: Decimal;

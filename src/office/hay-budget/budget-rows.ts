@@ -35,7 +35,7 @@ export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem)
       month: each.month,
       dryMatterPerHeadDay: formatMass(each.dryMatterIntakePerHeadDay, units, 'small'),
       meanTemperature: each.weather === null ? null : formatMeasure(each.weather.temperatureC, 'temperature', units),
-      temperatureFrom: each.weather === null ? null : each.weather.from === 'stated' ? 'stated' : 'recorded',
+      temperatureFrom: each.weather?.from ?? null,
       onDay: each.onDay,
       head: each.head,
       bodyWeight: formatMass(each.bodyWeight, units, 'small'),

@@ -199,7 +199,13 @@ const herdOut = z.object({
       meanTemperature: measureOut('temperature')
         .describe('Mean temperature used for the month; null if none is known')
         .nullable(),
-      temperatureFrom: z.enum(['stated', 'recorded']).describe('Where the temperature comes from').nullable(),
+      temperatureFrom: z
+        .enum(['stated', 'recorded', 'usual', 'last-week'])
+        .describe(
+          'stated: in the plan; usual: the mean of the month in the years before; recorded: on `onDay` itself; ' +
+            'last-week: the mean of the last recorded week',
+        )
+        .nullable(),
       onDay: day.describe('The day that represents the month: its 15th'),
       head: z.number().int().describe('Head on that day'),
       bodyWeight: massOut.describe('Mean full weight on that day, as weighed or projected'),

@@ -12,6 +12,7 @@ import { type Decimal, decimal, decimalFromFloat, sumDecimals } from '../../core
 import { Mass } from '../../core/units/mass.js';
 import { toBaseUnit } from '../../core/units/unit.js';
 import {
+  coldLeftOutOf,
   conditionsOf,
   type JudgedWaste,
   type JudgeOptions,
@@ -150,6 +151,7 @@ function standingOfMonth(
     bodyWeight: facts.standing.weight.mass,
     need: need.ok ? need.value : null,
     weather: facts.weather,
+    coldLeftOut: coldLeftOutOf(facts, optionsOf(herd.plan), diet),
     ration: null,
   };
 }

@@ -73,6 +73,7 @@ async function herdBlocks(review: Review): Promise<Block[]> {
 const WEATHER_SAID: Record<NonNullable<Review['weather']>['from'], (onDay: string) => string> = {
   recorded: (onDay) => `Weather of ${onDay} counted.`,
   usual: (onDay) => `The usual weather of the month of ${onDay} counted.`,
+  'last-week': () => 'The mean of the last recorded week counted; a note names its days.',
   stated: () => 'Weather as it was stated counted.',
 };
 

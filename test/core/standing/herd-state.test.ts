@@ -2,7 +2,8 @@
  * The state of a herd on a day, read from what was written down. Days are counted by hand in a calendar; 283 days of
  * gestation, 60 % settled in 21 days and 87 % in 42 are the published means named in standing.data.ts.
  */
-import { herdStateOn, herdThroughTime } from '../../../src/core/standing/herd-state.js';
+import { classOfNoEffect, herdStateOn, herdThroughTime } from '../../../src/core/standing/herd-state.js';
+import type { AnimalClass } from '../../../src/core/requirements/requirement-set.js';
 import type { StatedFact, HerdFact, HerdOnFile } from '../../../src/core/standing/herd-on-file.js';
 import { addDays, daysBetween } from '../../../src/core/time/calendar-day.js';
 import fc, { examples } from '../../support/properties.js';
@@ -612,6 +613,77 @@ describe('any herd of growing cattle', () => {
         fc.pre(!taken.some((weighing) => weighing.on > one && weighing.on <= other));
         expect(herd.on(other).weight.kg).toBeGreaterThanOrEqual(herd.on(one).weight.kg - 1e-9);
       }),
+      { numRuns: examples(200) },
+    );
+  });
+});
+
+describe('a class that was told', () => {
+  const told = (on: string, cattleClass: AnimalClass, recordedAt?: string): HerdFact =>
+    fact(on, { kind: 'class', cattleClass }, recordedAt);
+  const check = (on: string, headOpen: number, recordedAt?: string): HerdFact =>
+    fact(on, { kind: 'pregnancy-check', headChecked: 50, headOpen }, recordedAt);
+  const effect = (facts: readonly HerdFact[], one: HerdFact): string | undefined =>
+    one.kind === 'class'
+      ? classOfNoEffect([...facts, one], { cattleClass: 'dry-pregnant-cow', sex: 'cow' }, one)
+      : undefined;
+  const classOn = (facts: readonly HerdFact[], day: string) => herdStateOn(cows(facts), day).main.class;
+  const wintering = [bred('2026-06-20'), calved('2026-03-20'), weaned('2026-10-10'), check('2026-10-12', 0)];
+
+  it('says why it changes nothing and what would, where all that happened makes them another', () => {
+    const milking = told('2027-01-10', 'lactating-cow');
+    expect(classOn([...wintering, milking], '2027-01-10')).toBe('dry-pregnant-cow');
+    const words = effect(wintering, milking) ?? '';
+    for (const said of [
+      'The class lactating cow changes nothing: by what is on record they are dry pregnant cow on 2027-01-10.',
+      'The calves were weaned on 2026-10-10.',
+      '0 of 50 were open at the pregnancy check of 2026-10-12.',
+      'enter the calving',
+    ])
+      expect(words).toContain(said);
+    const open = [bred('2026-06-20'), check('2026-10-12', 50)];
+    expect(effect(open, told('2026-11-01', 'dry-pregnant-cow'))).toContain('enter the breeding');
+  });
+
+  it('counts from its day on where nothing later speaks against it, and then says nothing', () => {
+    const open = told('2027-01-10', 'dry-open-cow');
+    expect(effect(wintering, open)).toBeUndefined();
+    expect(classOn([...wintering, open], '2027-01-09')).toBe('dry-pregnant-cow');
+    expect(classOn([...wintering, open], '2027-01-10')).toBe('dry-open-cow');
+    // Whoever is checked on a later day is what the check finds.
+    const checked = [...wintering, open, check('2027-01-12', 5, '2027-01-12T12:00:00Z')];
+    expect(classOn(checked, '2027-01-12')).toBe('dry-pregnant-cow');
+    expect(herdStateOn(cows(checked), '2027-01-12').share.pregnant).toBeCloseTo(0.9, 6);
+    for (const one of ['dry-pregnant-cow', 'dry-open-cow'] as const)
+      expect(effect([], told('2026-11-01', one))).toBeUndefined();
+    expect(effect([calved('2026-03-20')], told('2026-05-01', 'lactating-cow'))).toBeUndefined();
+  });
+
+  it('of any herd on any day either makes some of them what it says, or says why not', () => {
+    const classes = ['dry-open-cow', 'dry-pregnant-cow', 'lactating-cow', 'first-calf-heifer'] as const;
+    fc.assert(
+      fc.property(
+        fc.record({
+          bredAfter: fc.option(fc.integer({ min: 0, max: 60 })),
+          open: fc.option(fc.integer({ min: 0, max: 50 })),
+          calvedAfter: fc.option(fc.integer({ min: 0, max: 60 })),
+          isWeaned: fc.boolean(),
+          after: fc.integer({ min: 0, max: 500 }),
+          cattleClass: fc.constantFrom(...classes),
+        }),
+        ({ bredAfter, open, calvedAfter, isWeaned, after, cattleClass }) => {
+          const before = [
+            ...(calvedAfter === null ? [] : [calved(addDays('2026-03-01', calvedAfter))]),
+            ...(calvedAfter !== null && isWeaned ? [weaned('2026-10-10')] : []),
+            ...(bredAfter === null ? [] : [bred(addDays('2026-06-01', bredAfter))]),
+            ...(bredAfter === null || open === null ? [] : [check('2026-10-12', open)]),
+          ];
+          const one = told(addDays('2026-03-01', after), cattleClass);
+          const { parts } = herdStateOn(cows([...before, one]), one.on);
+          const some = parts.some(({ animal }) => animal.class === cattleClass);
+          expect([some, effect(before, one) === undefined]).toEqual([some, some]);
+        },
+      ),
       { numRuns: examples(200) },
     );
   });

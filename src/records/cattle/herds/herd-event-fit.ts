@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { calvingDoubt, misfitOf } from '../../../core/standing/fact-fit.js';
+import { classOfNoEffect, classUntilTheNext } from '../../../core/standing/herd-state.js';
 import type { HerdFact } from '../../../core/standing/herd-on-file.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
@@ -46,18 +47,16 @@ export class HerdEventFit {
     }
   }
 
-  /** What is unlikely of the calvings among these events, by the breedings that stand. */
-  async warnings(tenant: OperationTenant, rows: readonly HerdEventRow[]): Promise<Map<HerdEventRow, EntryWarning[]>> {
-    const calved = rows.filter((row) => row.kind === 'calved');
-    const standing = await this.events.standing(tenant, [...new Set(calved.map((row) => row.herd_id))]);
-    return new Map(
-      calved.map((row) => {
-        const fact = factOf(row);
-        const facts = (standing.get(row.herd_id) ?? []).map(factOf);
-        const message = fact.kind === 'calved' ? calvingDoubt(facts, fact) : undefined;
-        return [row, message === undefined ? [] : [{ code: 'calving-unlikely', message }]];
-      }),
-    );
+  /** What is unlikely of the calvings among these events, and which classes change nothing, by all that stands. */
+  async warnings(
+    tenant: OperationTenant,
+    herd: Pick<HerdRow, 'id' | 'cattle_class' | 'sex'>,
+    rows: readonly HerdEventRow[],
+  ): Promise<Map<HerdEventRow, EntryWarning[]>> {
+    const doubtful = rows.filter((row) => row.kind === 'calved' || row.kind === 'class');
+    if (doubtful.length === 0) return new Map();
+    const facts = ((await this.events.standing(tenant, [herd.id])).get(herd.id) ?? []).map(factOf);
+    return new Map(doubtful.map((row) => [row, warningOf(herd, facts, factOf(row))]));
   }
 
   /** No more can be checked than there are. Before the first head change nobody knows how many there were. */
@@ -77,6 +76,21 @@ export class HerdEventFit {
         'the head change first.',
     );
   }
+}
+
+function warningOf(
+  { cattle_class: cattleClass, sex }: Pick<HerdRow, 'cattle_class' | 'sex'>,
+  facts: readonly HerdFact[],
+  fact: HerdFact,
+): EntryWarning[] {
+  const doubt = fact.kind === 'calved' ? calvingDoubt(facts, fact) : undefined;
+  const idle = fact.kind === 'class' ? classOfNoEffect(facts, { cattleClass, sex }, fact) : undefined;
+  const ended = fact.kind === 'class' ? classUntilTheNext(facts, fact) : undefined;
+  return [
+    ...(doubt === undefined ? [] : [{ code: 'calving-unlikely', message: doubt }]),
+    ...(idle === undefined ? [] : [{ code: 'class-without-effect', message: idle }]),
+    ...(ended === undefined ? [] : [{ code: 'class-until-the-next', message: ended }]),
+  ];
 }
 
 const FITTED: readonly NewHerdEvent['kind'][] = ['bred', 'pregnancy-check', 'calved', 'weaned'];

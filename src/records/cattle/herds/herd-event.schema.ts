@@ -60,7 +60,11 @@ const body = z.discriminatedUnion('kind', [
       cattleClass: z.enum(ANIMAL_CLASSES).describe('Class of cattle from that day on'),
       note: note.optional(),
     })
-    .describe('Class of cattle changed'),
+    .describe(
+      'Class of cattle changed. Breeding, pregnancy checks, calving and weaning come before it: cows are in milk ' +
+        'from a calving until weaning, and in calf from a breeding, until a class of a later day says that they are ' +
+        'open or dry. A class that by these none of them is of changes nothing, and a warning says why and what would',
+    ),
   z
     .strictObject({
       kind: z.literal('target-gain'),

@@ -56,25 +56,29 @@ export class HerdEventService {
     const [row] = await this.store.insert(tenant, herd.id, [entered]);
     if (row === undefined) throw new RangeError('The herd event that was just written did not come back');
     await tenant.audit({ action: 'herd-event.create', subjectKind: 'herd-event', subjectId: row.id, after: row });
-    const warnings = (await this.#warnings(tenant, [row])).get(row);
+    const warnings = (await this.#warnings(tenant, herd, [row])).get(row);
     return answerFrom(row, undefined, warnings, units ?? tenant.operation.unitPreference);
   }
 
-  /** What is unlikely of the weights and the calvings among these events. */
-  async #warnings(tenant: OperationTenant, rows: readonly HerdEventRow[]): Promise<Map<HerdEventRow, EntryWarning[]>> {
+  /** What is unlikely of the weights and the calvings among these events, and which classes change nothing. */
+  async #warnings(
+    tenant: OperationTenant,
+    herd: HerdRow,
+    rows: readonly HerdEventRow[],
+  ): Promise<Map<HerdEventRow, EntryWarning[]>> {
     const weights = await this.weights.warnings(tenant, rows, (row) =>
       row.kind === 'weight' && row.mass_kg !== null
         ? { on: row.happened_on, kg: Number(row.mass_kg), how: 'stated' }
         : null,
     );
-    return new Map([...weights, ...(await this.fit.warnings(tenant, rows))]);
+    return new Map([...weights, ...(await this.fit.warnings(tenant, herd, rows))]);
   }
 
   async list(
     tenant: OperationTenant,
     { params, query }: InputOf<typeof api.listHerdEvents>,
   ): Promise<AnswerOf<typeof api.listHerdEvents>> {
-    await this.herds.one(tenant, params.herdId);
+    const herd = await this.herds.one(tenant, params.herdId);
     const rows = await this.events.page(tenant, params.herdId, query);
     const reversals = await this.reversals.of(
       tenant,
@@ -82,6 +86,7 @@ export class HerdEventService {
     );
     const warnings = await this.#warnings(
       tenant,
+      herd,
       rows.filter((row) => !reversals.has(row.id)),
     );
     const units = query.units ?? tenant.operation.unitPreference;
@@ -94,10 +99,11 @@ export class HerdEventService {
   }
 
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getHerdEvent>): Promise<Answer> {
+    const herd = await this.herds.one(tenant, params.herdId);
     const row = await this.events.one(tenant, params.herdId, params.herdEventId);
     const reversals = await this.reversals.of(tenant, [row.id]);
     const reversal = reversals.get(row.id);
-    const warnings = (await this.#warnings(tenant, reversal === undefined ? [row] : [])).get(row);
+    const warnings = (await this.#warnings(tenant, herd, reversal === undefined ? [row] : [])).get(row);
     return answerFrom(row, reversal, warnings, query.units ?? tenant.operation.unitPreference);
   }
 

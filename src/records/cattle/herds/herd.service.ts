@@ -115,6 +115,7 @@ export class HerdService {
     await this.fit.refuse(tenant, before, changes, MEAN_DAYS);
     const events = await this.eventStore.insert(tenant, before.id, changes);
     const after = await this.herds.one(tenant, before.id);
+    await this.#refuseIdleClass(tenant, after, events);
     await tenant.audit({
       action: 'herd.change',
       subjectKind: 'herd',
@@ -123,6 +124,20 @@ export class HerdService {
       after: { ...after, events },
     });
     return this.#answer(tenant, after, query.units);
+  }
+
+  /** A herd shows the class that it is of: one that what happened to it rules out would be written down for nothing. */
+  async #refuseIdleClass(tenant: OperationTenant, herd: HerdRow, events: readonly HerdEventRow[]): Promise<void> {
+    const told = events.filter((one) => one.kind === 'class');
+    for (const [row, warnings] of await this.fit.warnings(tenant, herd, told))
+      for (const { code, message } of warnings)
+        throw ruleBroken(
+          '#/cattleClass',
+          code,
+          row.cattle_class,
+          'a class that some of the herd are of today',
+          message,
+        );
   }
 
   /** Class and sex must fit each other; cattle that were bred or have calved stay female. */

@@ -20,10 +20,28 @@ const BEFORE_DAYS_AT_LEAST = 10;
 /** A month gets its own mean if at least this many of its days were recorded; common practice, no source. */
 const MONTH_DAYS_AT_LEAST = 10;
 
+/**
+ * The last recorded week speaks for the days after it for this long, a season: beyond it the weather is another one;
+ * common practice, no source.
+ */
+const WEEK_GOOD_FOR_DAYS = 92;
+const WEEK_DAYS = 7;
+
 /** Monthly means. */
 export interface UsualWeather {
   temperatureC: number;
   windKmPerHour: number | null;
+}
+
+/** What is usual in the month of a day. */
+export type UsualOn = (day: string) => UsualWeather | undefined;
+
+/** Mean of the days on record in the week that ends with the newest of them. */
+export interface RecordedWeek extends UsualWeather {
+  /** Oldest first, at least one. */
+  days: readonly string[];
+  /** As on the newest of them; null if fewer than ten of the 30 days before it were recorded. */
+  previousMonthTemperatureC: number | null;
 }
 
 export interface KnownWeather {
@@ -67,6 +85,28 @@ function knownOn(days: readonly WeatherDayRow[], day: string, withinDays: number
   };
 }
 
+/** The last recorded week as known on a day; `undefined` where none of the season before it is on record. */
+function lastWeekOn(days: readonly WeatherDayRow[], day: string): RecordedWeek | undefined {
+  const newest = knownOn(days, day, WEEK_GOOD_FOR_DAYS);
+  if (newest === undefined) return undefined;
+  const week = days.filter(({ happened_on: on }) => on <= newest.onDay && on > addDays(newest.onDay, -WEEK_DAYS));
+  const winds = week.flatMap(({ wind_km_h: wind }) => (wind === null ? [] : [Number(wind)]));
+  const mean = (of: readonly number[]): number => of.reduce((sum, one) => sum + one, 0) / of.length;
+  return {
+    days: week.map((one) => one.happened_on),
+    temperatureC: mean(week.map((one) => Number(one.temperature_c))),
+    windKmPerHour: winds.length === 0 ? null : mean(winds),
+    previousMonthTemperatureC: newest.previousMonthTemperatureC,
+  };
+}
+
+/** The weather of one ranch, ready to be asked about many days. */
+export interface RecordedWeather {
+  /** Of a day, or the newest of the `withinDays` before it. */
+  on: (day: string, withinDays?: number) => KnownWeather | undefined;
+  lastWeekOn: (day: string) => RecordedWeek | undefined;
+}
+
 @Injectable()
 export class WeatherDayRead {
   async one({ db, operationId }: OperationTenant, id: string): Promise<WeatherDayRow> {
@@ -90,24 +130,13 @@ export class WeatherDayRead {
     return newestFirst(select, query).execute();
   }
 
-  /** The weather used for each ranch on a day: of that day, or the newest of the `withinDays` before it. */
-  async on(books: Books, ranchIds: readonly string[], day: string, withinDays = 0): Promise<Map<string, KnownWeather>> {
-    const recorded = await this.recorded(books, ranchIds, day, { withinDays, until: day });
-    return new Map(
-      ranchIds.flatMap((ranchId) => {
-        const known = recorded.get(ranchId)?.(day, withinDays);
-        return known === undefined ? [] : [[ranchId, known] as const];
-      }),
-    );
-  }
-
-  /** The same for any day from a first one on. */
+  /** The weather of each ranch on the days from a first one on, and of the days before that speak for these. */
   async recorded(
     books: Books,
     ranchIds: readonly string[],
     from: string,
-    { withinDays = 0, until }: { withinDays?: number; until?: string } = {},
-  ): Promise<Map<string, (day: string, withinDays?: number) => KnownWeather | undefined>> {
+    { withinDays = WEEK_GOOD_FOR_DAYS, until }: { withinDays?: number; until?: string } = {},
+  ): Promise<Map<string, RecordedWeather>> {
     if (ranchIds.length === 0) return new Map();
     let select = books.db
       .selectFrom('weather_day')
@@ -125,43 +154,73 @@ export class WeatherDayRead {
     return new Map(
       ranchIds.map((ranchId) => {
         // The last entry of a day is the one that counts.
-        const days = new Map(rows.filter((row) => row.ranch_id === ranchId).map((row) => [row.happened_on, row]));
-        return [ranchId, (day, within = 0) => knownOn([...days.values()], day, within)] as const;
+        const byDay = new Map(rows.filter((row) => row.ranch_id === ranchId).map((row) => [row.happened_on, row]));
+        const days = [...byDay.values()];
+        return [
+          ranchId,
+          { on: (day, within = 0) => knownOn(days, day, within), lastWeekOn: (day) => lastWeekOn(days, day) },
+        ] as const;
       }),
     );
   }
 
-  /** Means of each month at each ranch over the days before a given one; months with too few days are left out. */
-  async usualByMonth(
-    books: Books,
-    ranchIds: readonly string[],
-    before: string,
-  ): Promise<Map<string, ReadonlyMap<number, UsualWeather>>> {
+  /**
+   * What is usual at each ranch in the month of a day, for any day up to a last one: the mean of that month in the
+   * years before, where enough of its days were recorded. The last entry of a day is the one that counts.
+   */
+  async usual(books: Books, ranchIds: readonly string[], until?: string): Promise<Map<string, UsualOn>> {
     if (ranchIds.length === 0) return new Map();
-    const rows = await books.db
+    let days = books.db
       .selectFrom('weather_day')
-      .select([
-        'weather_day.ranch_id',
-        sql<number>`extract(month from weather_day.happened_on)::int`.as('month'),
-        sql<number>`avg(weather_day.temperature_c)::float8`.as('temperature'),
-        sql<number | null>`avg(weather_day.wind_km_h)::float8`.as('wind'),
-      ])
+      .distinctOn(['weather_day.ranch_id', 'weather_day.happened_on'])
+      .select(['weather_day.ranch_id', 'weather_day.temperature_c', 'weather_day.wind_km_h'])
+      .select(sql<string>`to_char(weather_day.happened_on, 'YYYY-MM')`.as('month'))
       .where('weather_day.operation_id', 'in', operationsOf(books))
       .where('weather_day.ranch_id', 'in', [...ranchIds])
       .where(notReversed('weather_day'))
-      .where('weather_day.happened_on', '<', before)
-      .groupBy(['weather_day.ranch_id', 'month'])
-      .having(sql<number>`count(DISTINCT weather_day.happened_on)`, '>=', MONTH_DAYS_AT_LEAST)
+      .orderBy('weather_day.ranch_id')
+      .orderBy('weather_day.happened_on')
+      .orderBy('weather_day.recorded_at', 'desc')
+      .orderBy('weather_day.id', 'desc');
+    if (until !== undefined) days = days.where('weather_day.happened_on', '<', `${until.slice(0, 7)}-01`);
+    const months = await books.db
+      .selectFrom(days.as('days'))
+      .select(['ranch_id', 'month'])
+      .select([
+        sql<number>`count(*)::int`.as('days'),
+        sql<number>`sum(temperature_c)::float8`.as('temperatures'),
+        sql<number>`count(wind_km_h)::int`.as('windy'),
+        sql<number>`coalesce(sum(wind_km_h), 0)::float8`.as('winds'),
+      ])
+      .groupBy(['ranch_id', 'month'])
+      .orderBy('month')
       .execute();
     return new Map(
-      ranchIds.map((ranchId) => [
-        ranchId,
-        new Map(
-          rows
-            .filter((row) => row.ranch_id === ranchId)
-            .map((row) => [row.month, { temperatureC: row.temperature, windKmPerHour: row.wind }]),
-        ),
-      ]),
+      ranchIds.map((ranchId) => {
+        const own = months.filter((one) => one.ranch_id === ranchId);
+        return [ranchId, (day) => usualIn(day.slice(0, 7), own)] as const;
+      }),
     );
   }
+}
+
+/** Sums over the recorded days of one month of one year. */
+interface RecordedMonth {
+  month: string;
+  days: number;
+  temperatures: number;
+  windy: number;
+  winds: number;
+}
+
+/** Mean of a month in the years before; `undefined` where too few of its days are on record. */
+function usualIn(month: string, recorded: readonly RecordedMonth[]): UsualWeather | undefined {
+  const alike = recorded.filter((one) => one.month < month && one.month.slice(5) === month.slice(5));
+  const sum = (of: (one: RecordedMonth) => number): number => alike.reduce((total, one) => total + of(one), 0);
+  const [days, windy] = [sum((one) => one.days), sum((one) => one.windy)];
+  if (days < MONTH_DAYS_AT_LEAST) return undefined;
+  return {
+    temperatureC: sum((one) => one.temperatures) / days,
+    windKmPerHour: windy === 0 ? null : sum((one) => one.winds) / windy,
+  };
 }
