@@ -12,6 +12,7 @@ import type { Logger } from 'pino';
 import { AccessModule } from './access/access.module.js';
 import { limitRequests, REQUEST_LIMITS, type RequestLimits } from './access/fair-use/request-limits.js';
 import { DenialRecorder } from './access/denials/denial-recorder.store.js';
+import { AccountPageModule } from './pages/account/account.module.js';
 import { serveFront } from './pages/front.page.js';
 import { serveProblems } from './pages/problems.page.js';
 import { serveReference } from './pages/reference.page.js';
@@ -57,6 +58,7 @@ class ApplicationModule {
         OfficeModule,
         TrialPageModule,
         YardModule,
+        AccountPageModule,
       ],
     };
   }

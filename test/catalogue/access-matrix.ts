@@ -78,6 +78,7 @@ function answersTo(access: Access): InOwnOperation & Elsewhere {
 /** What is done in person only, soon after a secret was shown: keys, members, deletion and recovery. */
 export const SECOND_LOOK: readonly string[] = [
   'acceptProposal',
+  'changeEmail',
   'changeEngagement',
   'changeMembership',
   'confirmDeletion',
@@ -124,6 +125,10 @@ const ROUTES: readonly Routes[] = [
     routes: [
       'changePassphrase',
       'takeSecondLook',
+      'getEmail',
+      'changeEmail',
+      'askEmailLink',
+      'proveEmail',
       'listSessions',
       'endSession',
       'listActivity',
@@ -270,7 +275,15 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Pages of a browser, over all operations of the person asking',
     access: 'signed-in',
-    routes: ['startPage', 'portfolioPage', 'signOutByForm'],
+    routes: [
+      'startPage',
+      'portfolioPage',
+      'signOutByForm',
+      'accountPage',
+      'askEmailLinkByForm',
+      'emailProofPage',
+      'proveEmailByForm',
+    ],
   },
   {
     what: 'Pages of a browser, of one operation',

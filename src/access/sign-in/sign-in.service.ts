@@ -135,7 +135,7 @@ export class SignInService {
       this.events.notices(tenant),
     );
     return {
-      person,
+      person: personAnswer(person),
       notices,
       memberships: tenant.memberships.map((membership) => ({
         ...membership,
@@ -147,5 +147,9 @@ export class SignInService {
 }
 
 function sessionAnswer(pair: TokenPair, person: NamedPerson): AnswerOf<typeof signIn> {
-  return { tokenType: 'Bearer', ...pair, person: { id: person.id, name: person.name, email: person.email } };
+  return { tokenType: 'Bearer', ...pair, person: personAnswer(person) };
+}
+
+function personAnswer({ id, name, email, email_proven_at: proven }: NamedPerson): AnswerOf<typeof signIn>['person'] {
+  return { id, name, email, emailProven: proven !== null };
 }

@@ -149,6 +149,12 @@ export const PROBLEMS = {
       '/v1/me/second-factor/removal with another one and set it up again. Or whoever runs the server can restore the ' +
       'key.',
   },
+  'mail-not-offered': {
+    status: 409,
+    title: 'This server sends no mail',
+    meaning: 'Whoever runs the server has not set up mail, so no link can be sent and every address stays unproven.',
+    whatToDo: 'Whoever runs the server can set SMTP_URL, MAIL_FROM and PUBLIC_URL; nothing else needs mail.',
+  },
   'changed-meanwhile': {
     status: 412,
     title: 'The record has changed in the meantime',
@@ -196,7 +202,8 @@ export const PROBLEMS = {
   'too-many-attempts': {
     status: 429,
     title: 'Too many attempts',
-    meaning: 'Sign-in is limited for each email and each address.',
+    meaning:
+      'What could be guessed, and mail that could be a nuisance, is limited for each person, email and network address.',
     whatToDo: 'Wait as long as the Retry-After header says.',
   },
   'too-many-requests': {
