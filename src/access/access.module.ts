@@ -43,6 +43,14 @@ import { MembershipController } from './memberships/membership.controller.js';
 import { MembershipRead } from './memberships/membership.read.js';
 import { MembershipService } from './memberships/membership.service.js';
 import { MembershipStore } from './memberships/membership.store.js';
+import { Challenges } from './passkeys/challenges.js';
+import { PasskeyController } from './passkeys/passkey.controller.js';
+import { PasskeyProof } from './passkeys/passkey-proof.js';
+import { PasskeyRead } from './passkeys/passkey.read.js';
+import { PasskeyService } from './passkeys/passkey.service.js';
+import { PasskeyStore } from './passkeys/passkey.store.js';
+import { PasskeyVerifier } from './passkeys/passkey-verifier.js';
+import { SpentChallengeStore } from './passkeys/spent-challenge.store.js';
 import { PersonRead } from './people/person.read.js';
 import { PersonStore } from './people/person.store.js';
 import { PersonKeyController } from './person-keys/person-key.controller.js';
@@ -66,6 +74,7 @@ import { SignInStore } from './sign-in/sign-in.store.js';
     SignInController,
     AccountController,
     EmailController,
+    PasskeyController,
     PersonKeyController,
     ApiKeyController,
     MembershipController,
@@ -84,6 +93,13 @@ import { SignInStore } from './sign-in/sign-in.store.js';
     AccountService,
     SelfProof,
     EmailService,
+    Challenges,
+    PasskeyProof,
+    PasskeyRead,
+    PasskeyService,
+    PasskeyStore,
+    PasskeyVerifier,
+    SpentChallengeStore,
     EmailLinkRead,
     EmailLinkStore,
     MailOutboxStore,
@@ -125,6 +141,6 @@ import { SignInStore } from './sign-in/sign-in.store.js';
     DenialRecorder,
     { provide: APP_GUARD, useClass: AccessGuard },
   ],
-  exports: [PersonStore, MembershipStore, SignInService, EmailService, MailSender],
+  exports: [PersonStore, MembershipStore, SignInService, AccountService, EmailService, PasskeyService, MailSender],
 })
 export class AccessModule {}

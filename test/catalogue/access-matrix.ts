@@ -78,16 +78,21 @@ function answersTo(access: Access): InOwnOperation & Elsewhere {
 /** What is done in person only, soon after a secret was shown: keys, members, deletion and recovery. */
 export const SECOND_LOOK: readonly string[] = [
   'acceptProposal',
+  'addPasskeyByForm',
+  'beginPasskey',
   'changeEmail',
   'changeEngagement',
   'changeMembership',
   'confirmDeletion',
   'confirmMembership',
   'createApiKey',
+  'createPasskey',
   'createInvitation',
   'createPersonKey',
   'endEngagement',
   'endMembership',
+  'endPasskey',
+  'endPasskeyByForm',
   'issueRecoveryToken',
   'offerEngagement',
   'requestDeletion',
@@ -112,7 +117,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Before anybody is known: Access',
     access: 'public',
-    routes: ['signIn', 'refreshTokens'],
+    routes: ['signIn', 'refreshTokens', 'beginPasskeySignIn', 'signInByPasskey'],
   },
   {
     what: 'Before anybody is known: Health',
@@ -125,6 +130,13 @@ const ROUTES: readonly Routes[] = [
     routes: [
       'changePassphrase',
       'takeSecondLook',
+      'beginPasskey',
+      'createPasskey',
+      'listPasskeys',
+      'getPasskey',
+      'renamePasskey',
+      'endPasskey',
+      'beginPasskeyProof',
       'getEmail',
       'changeEmail',
       'askEmailLink',
@@ -270,7 +282,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Pages of a browser, before anybody is known',
     access: 'public',
-    routes: ['signInPage', 'signInByForm'],
+    routes: ['signInPage', 'signInByForm', 'signInByPasskeyForm'],
   },
   {
     what: 'Pages of a browser, over all operations of the person asking',
@@ -283,6 +295,9 @@ const ROUTES: readonly Routes[] = [
       'askEmailLinkByForm',
       'emailProofPage',
       'proveEmailByForm',
+      'secondLookByForm',
+      'addPasskeyByForm',
+      'endPasskeyByForm',
     ],
   },
   {

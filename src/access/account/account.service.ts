@@ -10,6 +10,7 @@ import { ApiKeyRead, type ApiKeyRow } from '../api-keys/api-key.read.js';
 import { OwnKeysService } from '../api-keys/own-keys.service.js';
 import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
+import { PasskeyRead } from '../passkeys/passkey.read.js';
 import { PersonRead } from '../people/person.read.js';
 import { PersonStore } from '../people/person.store.js';
 import { PersonKeyRead } from '../person-keys/person-key.read.js';
@@ -45,6 +46,7 @@ export class AccountService {
     private readonly events: AccountEventRead,
     private readonly denials: DenialRecorder,
     private readonly proof: SelfProof,
+    private readonly passkeys: PasskeyRead,
   ) {}
 
   async changePassphrase(
@@ -52,9 +54,10 @@ export class AccountService {
     { body }: InputOf<typeof api.changePassphrase>,
     accessToken: string | undefined,
   ): Promise<AnswerOf<typeof api.changePassphrase>> {
-    const present = await this.proof.passphrase(asker, body.presentPassphrase, 'changePassphrase');
+    await this.proof.either(asker, body, 'changePassphrase');
     await refuseCommon(body.newPassphrase, '#/newPassphrase');
-    const hash = await hashPassphrase(body.newPassphrase, [{ passphrase_hash: present }]);
+    const { email } = await this.database.read(asker, ({ db }) => this.people.one(db, asker.personId));
+    const hash = await hashPassphrase(body.newPassphrase, await this.signIns.peopleByEmail(email));
     return this.database.write(asker, async (tenant) => {
       const session = await this.signIns.sessionOf(tenant, accessToken);
       refuseTelling(body.newPassphrase, await this.people.one(tenant.db, asker.personId), '#/newPassphrase');
@@ -78,9 +81,8 @@ export class AccountService {
     { body }: InputOf<typeof api.secondLook>,
     accessToken: string | undefined,
   ): Promise<AnswerOf<typeof api.secondLook>> {
-    if (body.presentPassphrase !== undefined)
-      await this.proof.passphrase(asker, body.presentPassphrase, 'takeSecondLook');
-    else await this.proof.code(asker, body.oneTimeCode ?? '', 'takeSecondLook');
+    if (body.oneTimeCode === undefined) await this.proof.either(asker, body, 'takeSecondLook');
+    else await this.proof.code(asker, body.oneTimeCode, 'takeSecondLook');
     await this.database.write(asker, async (tenant) => {
       const present = await this.signIns.sessionOf(tenant, accessToken);
       if (present !== undefined) await this.sessionStore.prove(tenant, present);
@@ -137,7 +139,7 @@ export class AccountService {
     asker: Asker,
     { body }: InputOf<typeof api.makeRecoveryCodes>,
   ): Promise<AnswerOf<typeof api.makeRecoveryCodes>> {
-    await this.proof.passphrase(asker, body.presentPassphrase, 'makeRecoveryCodes');
+    await this.proof.either(asker, body, 'makeRecoveryCodes');
     return this.database.write(asker, async ({ db }) => ({
       codes: await this.codes.make(db, asker.personId, asker.moment),
     }));
@@ -148,6 +150,7 @@ export class AccountService {
     return {
       inForce: typeof factor?.confirmed_at === 'string',
       since: factor?.confirmed_at ?? null,
+      passkeys: (await this.passkeys.working({ db, personId })).length,
       recoveryCodesLeft: await this.codes.left(db, personId),
     };
   }
@@ -156,9 +159,9 @@ export class AccountService {
     asker: Asker,
     { body }: InputOf<typeof api.beginSecondFactor>,
   ): Promise<AnswerOf<typeof api.beginSecondFactor>> {
-    await this.proof.passphrase(asker, body.presentPassphrase, 'beginSecondFactor');
+    await this.proof.either(asker, body, 'beginSecondFactor');
     return this.database.write(asker, async ({ db }) => {
-      if (await this.factors.inForce(db, asker.personId))
+      if (await this.factors.codesInForce(db, asker.personId))
         throw new Problem('conflict', 'A second factor is turned on; remove it first.');
       const secret = await this.factors.begin(db, asker.personId, asker.moment);
       const { email } = await this.people.one(db, asker.personId);
@@ -185,11 +188,12 @@ export class AccountService {
   }
 
   async removeSecondFactor(asker: Asker, { body }: InputOf<typeof api.removeSecondFactor>): Promise<void> {
-    await this.proof.passphrase(asker, body.presentPassphrase, 'removeSecondFactor');
+    await this.proof.either(asker, body, 'removeSecondFactor');
     const removed = await this.database.write(asker, async (tenant) => {
-      if (!(await this.factors.inForce(tenant.db, asker.personId)))
+      if (!(await this.factors.codesInForce(tenant.db, asker.personId)))
         throw new Problem('conflict', 'No second factor is turned on.');
-      if (!(await this.#takes(tenant, body))) return { done: false };
+      // A passkey stands for both.
+      if (body.passkey === undefined && !(await this.#takes(tenant, body))) return { done: false };
       await this.factors.remove(tenant.db, asker.personId);
       return { done: true };
     });

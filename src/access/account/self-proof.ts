@@ -3,6 +3,8 @@ import { Database } from '../../platform/database/database.js';
 import type { Asker } from '../../platform/http/asker.js';
 import { type Problem, ruleBroken } from '../../platform/http/problem.js';
 import { DenialRecorder } from '../denials/denial-recorder.store.js';
+import { PasskeyProof } from '../passkeys/passkey-proof.js';
+import type { Assertion } from '../passkeys/passkey-verifier.js';
 import { PersonRead } from '../people/person.read.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
@@ -20,6 +22,7 @@ export class SelfProof {
     private readonly attempts: Attempts,
     private readonly factors: SecondFactorStore,
     private readonly denials: DenialRecorder,
+    private readonly passkeys: PasskeyProof,
   ) {}
 
   /** Answers the hash that it was proven by. @throws Problem rule-broken, too-many-attempts */
@@ -40,12 +43,23 @@ export class SelfProof {
     return hash;
   }
 
+  /** One of the two, whichever was given. @throws Problem rule-broken, too-many-attempts */
+  async either(
+    asker: Asker,
+    { presentPassphrase, passkey }: { presentPassphrase?: string | undefined; passkey?: Assertion | undefined },
+    endpoint: string,
+  ): Promise<void> {
+    if (passkey === undefined) await this.passphrase(asker, presentPassphrase ?? '', endpoint);
+    else await this.passkeys.byPerson(asker, passkey, endpoint);
+  }
+
   /** @throws Problem rule-broken, too-many-attempts */
   async code(asker: Asker, oneTimeCode: string, endpoint: string): Promise<void> {
     await this.attempts.ofPerson(asker.personId, asker.moment);
     const { taken } = await this.database.write(asker, async ({ db, personId, moment }) => ({
       taken:
-        (await this.factors.inForce(db, personId)) && (await this.factors.takeCode(db, personId, oneTimeCode, moment)),
+        (await this.factors.codesInForce(db, personId)) &&
+        (await this.factors.takeCode(db, personId, oneTimeCode, moment)),
     }));
     if (!taken) {
       this.denials.noteAccount({ id: asker.personId }, { ...asker, endpoint, code: 'second-factor-failed' });

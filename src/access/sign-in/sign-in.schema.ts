@@ -31,7 +31,7 @@ const personOut = z
   })
   .meta({ id: 'Person', description: 'A person who signs in' });
 
-const session = z
+export const session = z
   .object({
     tokenType: z.literal('Bearer').describe('How the access token is sent: Authorization: Bearer …'),
     accessToken: z.string().describe('Access token, to be sent with every request'),

@@ -217,6 +217,7 @@ export class SignInStore {
           user_agent: userAgent?.slice(0, 300) ?? null,
           address,
           created_at: moment.toISOString(),
+          proven_at: moment.toISOString(),
         })
         .execute();
       await db

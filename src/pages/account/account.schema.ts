@@ -1,6 +1,10 @@
 import { z } from 'zod';
 import { emailStanding, linkToken } from '../../access/email/email.schema.js';
+import { assertion, attestation } from '../../access/passkeys/credential.schema.js';
+import { passkeyOut } from '../../access/passkeys/passkey.schema.js';
 import { endpoint } from '../../platform/http/endpoint.js';
+import { id, name } from '../../platform/wire/common.schema.js';
+import { inField } from './in-field.js';
 
 const base = { tag: 'Pages', browser: true, access: 'signed-in' } as const;
 const get = { ...base, method: 'GET' } as const;
@@ -13,12 +17,23 @@ const form = {
   status: 303,
 } as const;
 
+export const accountOut = z.object({
+  standing: emailStanding,
+  passkeysAt: z.string().nullable(),
+  passkeys: z.array(passkeyOut),
+  /** Whether a secret was shown lately; then what a browser needs to make a passkey is there, else to show one. */
+  fresh: z.boolean(),
+  creation: z.string().nullable(),
+  request: z.string().nullable(),
+  recoveryCodes: z.array(z.string()),
+});
+
 export const accountPage = endpoint({
   ...get,
   path: '/yard/account',
   operationId: 'accountPage',
-  summary: 'Your own account: email address',
-  answer: z.object({ standing: emailStanding }),
+  summary: 'Your own account: email address and passkeys',
+  answer: accountOut,
   alsoAs: ['html'],
 });
 
@@ -28,6 +43,44 @@ export const askEmailLinkByForm = endpoint({
   operationId: 'askEmailLinkByForm',
   summary: 'Have a link sent to your email address',
   body: z.strictObject({}),
+});
+
+export const secondLookByForm = endpoint({
+  ...form,
+  path: '/yard/account/second-look',
+  operationId: 'secondLookByForm',
+  summary: 'Show once more that it is you',
+  body: z
+    .strictObject({
+      passphrase: z.string().max(256).optional(),
+      credential: inField(assertion).optional(),
+    })
+    .refine((body) => (body.passphrase === undefined) !== (body.credential === undefined), 'must give one of them'),
+});
+
+/** Answers with the page itself: it may show recovery codes, once. */
+export const addPasskeyByForm = endpoint({
+  ...base,
+  method: 'POST',
+  bodyType: 'application/x-www-form-urlencoded',
+  status: 200,
+  secondLook: true,
+  path: '/yard/account/passkeys',
+  operationId: 'addPasskeyByForm',
+  summary: 'Register a passkey that the browser made',
+  body: z.strictObject({ name, credential: inField(attestation) }),
+  answer: accountOut,
+  alsoAs: ['html'],
+});
+
+export const endPasskeyByForm = endpoint({
+  ...form,
+  transaction: 'write',
+  secondLook: true,
+  path: '/yard/account/passkeys/end',
+  operationId: 'endPasskeyByForm',
+  summary: 'End one of your passkeys',
+  body: z.strictObject({ passkeyId: id }),
 });
 
 /** Opening it changes nothing: scanners of mail open links too. */
