@@ -145,7 +145,7 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
   };
 }
 
-/** All three or none: a mail needs a server, somebody whom it is from, and where its link leads. @throws ConfigProblem */
+/** All three or none: mail needs a server, somebody whom it is from, and where its link leads. @throws ConfigProblem */
 function mailOf({ SMTP_URL, MAIL_FROM, PUBLIC_URL }: z.output<typeof environment>): SmtpSettings | undefined {
   if (SMTP_URL === undefined && MAIL_FROM === undefined) return undefined;
   if (SMTP_URL !== undefined && MAIL_FROM !== undefined && PUBLIC_URL !== undefined)

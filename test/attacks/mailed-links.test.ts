@@ -171,7 +171,7 @@ describe('asked for again and again', () => {
     expect(answers).toEqual([200, 200, 200, 429, 429]);
   });
 
-  it('by many accounts that name one address does not fill its letter box; none of them learns of another', async () => {
+  it('by many accounts that name one address does not fill its letter box; none learns of another', async () => {
     const answers = new Set<number>();
     for (let at = 0; at < 8; at += 1) {
       const one = await person(world, `impostor ${at}`);

@@ -44,7 +44,7 @@ const failures = async (): Promise<string[]> => {
 };
 
 describe('an answer that was overheard', () => {
-  it('is good once, and once also for two who send it at the same moment; its person is told of the other', async () => {
+  it('is good once, and once also for two who send it at the same moment; its person is told', async () => {
     const answer = await answerTo();
     const both = await Promise.all([send(answer), send(answer)]);
     expect(both.map(({ statusCode }) => statusCode).sort()).toEqual([200, 401]);

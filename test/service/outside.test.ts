@@ -41,7 +41,7 @@ describe('the public address', () => {
     expect(refusal({ PUBLIC_URL: given })).toContain('https://books.ranch.example, or http://localhost:4180');
   });
 
-  it('of a server that this machine alone reaches is localhost, where browsers take passkeys; else it must be told', () => {
+  it('of a server that this machine alone reaches is localhost; else it must be told', () => {
     expect(readConfig({}, HERE).publicAddress).toBe('http://localhost:4180');
     expect(readConfig({ PORT: '5000' }, HERE).publicAddress).toBe('http://localhost:5000');
     expect(readConfig({ HOST: '0.0.0.0' }, HERE).publicAddress).toBeUndefined();

@@ -96,7 +96,7 @@ export class MailOutboxStore {
         .forUpdate()
         .skipLocked()
         .executeTakeFirst();
-      if (due?.sealed == null) return undefined;
+      if (due === undefined || due.sealed === null) return undefined;
       const leasedUntil = new Date(moment.getTime() + LEASE_MINUTES * 60_000).toISOString();
       await db
         .updateTable('mail_outbox')

@@ -128,8 +128,9 @@ export const confirmMembership = endpoint({
   status: 200,
   summary: 'Confirm that the person who accepted is the one you meant',
   description:
-    'Until then the membership opens nothing. Compare name, email (unproven unless `emailProven`) and `account` with ' +
-    'whom you handed the token or code to, and ask them in person or by phone; if it is somebody else, end the membership.',
+    'Until then the membership opens nothing. Compare name, email (unproven unless `emailProven`) and `account` ' +
+    'with whom you handed the token or code to, and ask them in person or by phone; if it is somebody else, end the ' +
+    'membership.',
   params,
   answer: membership,
   changes: true,

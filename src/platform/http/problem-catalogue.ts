@@ -47,8 +47,8 @@ export const PROBLEMS = {
     status: 401,
     title: 'The passkey was not accepted',
     meaning:
-      'It is not known here or has ended, or it does not answer a challenge of this server that is still good and was ' +
-      'not answered before, or its count did not rise; the answer does not say which.',
+      'It is not known here or has ended, or it does not answer a challenge of this server that is still good and ' +
+      'was not answered before, or its count did not rise; the answer does not say which.',
     whatToDo: 'Get a new challenge at POST /v1/passkey-challenges and try again, or sign in with the passphrase.',
   },
   'recovery-failed': {
@@ -88,8 +88,8 @@ export const PROBLEMS = {
     status: 403,
     title: 'Show once more that it is you',
     meaning:
-      'Keys, members, deletion and recovery are managed only within minutes of giving the passphrase, a one-time code ' +
-      'or a passkey: a session may have been left open.',
+      'Keys, members, deletion and recovery are managed only within minutes of giving the passphrase, a one-time ' +
+      'code or a passkey: a session may have been left open.',
     whatToDo:
       'Send the passphrase, the current one-time code or a passkey to POST /v1/me/second-look, and repeat the request.',
   },
@@ -170,8 +170,8 @@ export const PROBLEMS = {
     status: 409,
     title: 'This server takes no passkeys',
     meaning:
-      'Browsers make passkeys for a name, over https or at localhost, and whoever runs the server has not said such an ' +
-      'address.',
+      'Browsers make passkeys for a name, over https or at localhost, and whoever runs the server has not said such ' +
+      'an address.',
     whatToDo:
       'Whoever runs the server can set PUBLIC_URL to its https address; until then sign in with passphrase and ' +
       'one-time code.',
@@ -223,8 +223,7 @@ export const PROBLEMS = {
   'too-many-attempts': {
     status: 429,
     title: 'Too many attempts',
-    meaning:
-      'What could be guessed, and mail that could be a nuisance, is limited for each person, email and network address.',
+    meaning: 'What could be guessed, and mail that could be a nuisance, is limited for each person, email and network.',
     whatToDo: 'Wait as long as the Retry-After header says.',
   },
   'too-many-requests': {
