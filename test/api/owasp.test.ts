@@ -759,7 +759,7 @@ describe('API9:2023 Improper Inventory Management', () => {
 });
 
 describe('API10:2023 Unsafe Consumption of APIs', () => {
-  it('the program asks no other server anything but the mail server of its keeper: it has no client to ask with', () => {
+  it('the program asks no server anything but the mail server of its keeper: it has no client to ask with', () => {
     const { dependencies } = JSON.parse(readFileSync(path.resolve(__dirname, '../../package.json'), 'utf8')) as {
       dependencies: Record<string, string>;
     };

@@ -2,7 +2,7 @@ import type { Asker } from './asker.js';
 import type { AnyEndpoint } from './endpoint.js';
 import { Problem } from './problem.js';
 
-/** How long after a passphrase, one-time code or passkey was given a session may do what takes an account or books over. */
+/** How long after passphrase, one-time code or passkey a session may do what takes an account or books over. */
 export const SECOND_LOOK_MINUTES = 10;
 
 /** Until when a second look is good. */

@@ -105,8 +105,8 @@ export class OperationService {
       'no-second-factor-yourself',
       'required',
       'optional, until you have set up one-time codes or a passkey of your own',
-      'Set up one-time codes at POST /v1/me/second-factor, or a passkey at /yard/account, first: without you could not ' +
-        'come in any more.',
+      'Set up one-time codes at POST /v1/me/second-factor, or a passkey at /yard/account, first: without you could ' +
+        'not come in any more.',
     );
   }
 }
