@@ -59,7 +59,7 @@ export class Authenticator {
   /** A second keeper with the same passkey at the same count, as a thief of the first would make. */
   copied(): Authenticator {
     const copy = Object.create(this) as Authenticator;
-    const key = createPrivateKey(this.#key.export({ format: 'pem', type: 'pkcs8' }) as string);
+    const key = createPrivateKey(this.#key.export({ format: 'pem', type: 'pkcs8' }));
     copy.counter = this.counter;
     copy.shown = (options, told) => this.#shown(options, { ...told, counter: (copy.counter += 1) }, key);
     return copy;

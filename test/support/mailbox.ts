@@ -26,7 +26,7 @@ export interface Mailbox {
 }
 
 export const PUBLIC_ADDRESS = 'https://books.ranch.example';
-export const SENDER = 'Rickyard <books@ranch.example>';
+const SENDER = 'Rickyard <books@ranch.example>';
 
 export async function openMailbox(): Promise<Mailbox> {
   let server: SMTPServer;

@@ -6,7 +6,7 @@ import { email, emailProvenOut } from '../sign-in/sign-in.schema.js';
 
 const tag = 'Account';
 
-export const EMAIL_LINK_STATES = ['waiting', 'sent', 'not-delivered', 'expired', 'used'] as const;
+const EMAIL_LINK_STATES = ['waiting', 'sent', 'not-delivered', 'expired', 'used'] as const;
 
 export const emailStanding = z
   .object({

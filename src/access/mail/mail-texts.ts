@@ -6,7 +6,7 @@ export type MailContent =
   | { readonly kind: 'address-changed' };
 
 /** Where the link of a mail leads; opening it does nothing yet, since scanners of mail open links too. */
-export const LINK_AT = '/yard/account/email-proof';
+const LINK_AT = '/yard/account/email-proof';
 
 /**
  * Whoever named the address wrote nothing in it: names of people and operations would let anybody have the server send
