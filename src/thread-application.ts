@@ -8,13 +8,19 @@ import type { WrittenAnswer } from './platform/http/answer-form.js';
 import { answerInThread, type ThreadRequest } from './platform/http/thread-request.js';
 import { createLogger } from './platform/logs.js';
 import { SecretBox } from './platform/secrets/secret-box.js';
-import type { Job } from './platform/workers/job.js';
+import { HeavyWork } from './platform/workers/heavy-work.js';
 import type { ThreadParts } from './platform/workers/workers.js';
 import { CostWriting } from './records/hay/costing/cost-writing.js';
 import type { Progress } from './records/hay/costing/written-costs.service.js';
 
 /** A report asks for a few things at once; statements of one transaction share its connection. */
 const CONNECTIONS = 2;
+
+/** Twice as many jobs as one request is likely to have done at a time; they all run in this thread. */
+const JOBS_OF_A_REQUEST = 16;
+
+/** What a thread does with a packed job; what comes of it is packed too. */
+type Work = (job: unknown) => Promise<unknown>;
 
 let composed: Promise<INestApplicationContext> | undefined;
 /** A thread does one job at a time, so its clock can stand at the moment of the request. */
@@ -24,24 +30,27 @@ let moment = new Date(0);
  * Answers a read by the whole server's rooms, composed once in this thread without an address of its own. It has the
  * serving role's connections and no secrets: its box has a key of its own that opens nothing.
  */
-export async function requestAnswered(
-  request: ThreadRequest,
-  answerOf: (job: Job) => Promise<unknown>,
-): Promise<WrittenAnswer> {
-  composed ??= compose(workerData as ThreadParts, answerOf);
+export async function requestAnswered(request: ThreadRequest, work: Work): Promise<WrittenAnswer> {
+  composed ??= compose(workerData as ThreadParts, work);
   moment = request.asker.moment;
-  return answerInThread(await composed, request, async (job) => (await answerOf(job)) as string | Buffer);
+  const application = await composed;
+  const heavyWork = application.get(HeavyWork, { strict: false });
+  return answerInThread(
+    application,
+    request,
+    async (job) => (await heavyWork.run(request.asker, job)) as string | Buffer,
+  );
 }
 
 /** Writes some of what is due of an operation's costs of hay. */
-export async function costsWritten(operationId: string, answerOf: (job: Job) => Promise<unknown>): Promise<Progress> {
-  composed ??= compose(workerData as ThreadParts, answerOf);
+export async function costsWritten(operationId: string, work: Work): Promise<Progress> {
+  composed ??= compose(workerData as ThreadParts, work);
   return (await composed).get(CostWriting, { strict: false }).inTurn(operationId);
 }
 
 async function compose(
   { appUrl, logLevel, slowStatementMs }: ThreadParts,
-  answerOf: (job: Job) => Promise<unknown>,
+  work: Work,
 ): Promise<INestApplicationContext> {
   const logger = createLogger(logLevel);
   const database = new Database(createPool(appUrl, CONNECTIONS));
@@ -55,12 +64,13 @@ async function compose(
       clock: { now: () => moment },
       secrets: new SecretBox(randomBytes(32)),
       workers: {
-        threads: Number.MAX_SAFE_INTEGER,
+        // Shares of them are semaphores, whose release walks over every free place.
+        threads: JOBS_OF_A_REQUEST,
         memoryMb: 512,
         answersRequests: false,
         waiting: () => 0,
-        // This thread is where heavy work is done.
-        do: async (job) => ({ answer: await answerOf(job as Job) }),
+        // This thread is where heavy work is done, as it would be in another: figures come packed and go packed.
+        do: work,
         close: () => Promise.resolve(),
       },
     },

@@ -55,11 +55,11 @@ async function answerOf(job: Job): Promise<unknown> {
     }
     case 'costs': {
       const { costsWritten } = await import('./thread-application.js');
-      return costsWritten(job.operationId, answerOf);
+      return costsWritten(job.operationId, work);
     }
     case 'request': {
       const { requestAnswered } = await import('./thread-application.js');
-      return requestAnswered(job.request, answerOf);
+      return requestAnswered(job.request, work);
     }
     case 'trial-judgement': {
       const { judgeTrial } = await import('./core/trial/judge-trial.js');

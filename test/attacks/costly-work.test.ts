@@ -5,6 +5,7 @@ import { HeavyWork } from '../../src/platform/workers/heavy-work.js';
 import type { Job } from '../../src/platform/workers/job.js';
 import { threadsOf, type Workers } from '../../src/platform/workers/workers.js';
 import { asker as askerOf, clientOf, operationWith, person } from '../support/people.js';
+import { aWinterIn } from '../support/winter.js';
 import { openWorld, type World } from '../support/world.js';
 
 interface Refusal {
@@ -196,19 +197,18 @@ describe('Costly work', () => {
       })) as Uint8Array;
       expect(Buffer.from(sheet).subarray(0, 2).toString()).toBe('PK');
       // A whole request, by the thread's own connections and under the policies: an owner's, and a stranger's.
-      const operation = await operationWith(world, { roles: ['owner'] });
-      const request = (who: { id: string }): Job => ({
+      const operation = await operationWith(world);
+      const request = (
+        who: { id: string },
+        endpoint = 'getTrialBalance',
+        query: Record<string, string> = { until: '2027-01-14' },
+      ): Job => ({
         kind: 'request',
         request: {
-          endpoint: 'getTrialBalance',
+          endpoint,
           asker: askerOf(world, who),
           operationId: operation.id,
-          input: {
-            params: { operationId: operation.id },
-            query: { until: '2027-01-14' },
-            body: undefined,
-            expectedVersion: 0,
-          },
+          input: { params: { operationId: operation.id }, query, body: undefined, expectedVersion: 0 },
           url: '/',
           form: 'json',
         },
@@ -220,6 +220,13 @@ describe('Costly work', () => {
       await expect(work.run(asking, request(await person(world, 'stranger')))).rejects.toMatchObject({
         code: 'not-found',
       });
+      // A read that asks for heavy work of its own gets it done in the thread it is answered in, figures and all.
+      await aWinterIn(operation);
+      const days = { from: '2027-01-15', until: '2027-04-15' };
+      const query = { ...days, intake: 'equations', substituteKinds: 'true', edition: 'NRC2000', view: 'months' };
+      const budget = (await work.run(asking, request(operation.people.owner, 'getHayBudget', query))) as typeof whole;
+      const here = await operation.as.owner.get(operation.at('/reports/hay-budget'), { query: days, expect: 200 });
+      expect(JSON.parse(budget.content)).toEqual(here.body);
     } finally {
       await workers.close();
     }
