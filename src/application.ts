@@ -12,6 +12,9 @@ import type { Logger } from 'pino';
 import { AccessModule } from './access/access.module.js';
 import { limitRequests, REQUEST_LIMITS, type RequestLimits } from './access/fair-use/request-limits.js';
 import { DenialRecorder } from './access/denials/denial-recorder.store.js';
+import { PasskeyVerifier } from './access/passkeys/passkey-verifier.js';
+import { servePasskeyScript } from './pages/account/passkey-forms.js';
+import { AccountPageModule } from './pages/account/account.module.js';
 import { serveFront } from './pages/front.page.js';
 import { serveProblems } from './pages/problems.page.js';
 import { serveReference } from './pages/reference.page.js';
@@ -57,6 +60,7 @@ class ApplicationModule {
         OfficeModule,
         TrialPageModule,
         YardModule,
+        AccountPageModule,
       ],
     };
   }
@@ -169,13 +173,14 @@ export async function createApplication({
   takeUtf8Bodies(server);
   takeCsvBodies(server, ENDPOINTS);
   takeFormBodies(server, PAGES);
-  tellProblemsAsPages(server);
+  tellProblemsAsPages(server, () => application.get(PasskeyVerifier).offeredAt);
 
   serveDocument(server, {
     path: '/openapi.json',
     type: 'application/json; charset=utf-8',
     text: () => description(descriptionFile),
   });
+  servePasskeyScript(server);
   serveFront(server);
   serveProblems(server);
   serveReference(server);

@@ -5,6 +5,7 @@ import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import type { Logger } from 'pino';
 import { type SignInLines, startDemo } from '../seed/start-demo.js';
 import { fileOfHeads, keepHeads } from './access/audit/kept-heads.js';
+import { MailSender } from './access/mail/mail-sender.js';
 import { type ApplicationParts, createApplication } from './application.js';
 import { systemClock } from './platform/clock.js';
 import { type Config, readConfig } from './platform/config.js';
@@ -15,11 +16,14 @@ import { findCheckout, openDatabase, type OpenDatabase } from './platform/open-d
 import { say } from './platform/say.js';
 import type { SecretBox } from './platform/secrets/secret-box.js';
 import { sealStoredSecrets } from './platform/secrets/seal-stored.js';
+import { smtpTransport } from './platform/mail/mail-transport.js';
+import { Outside } from './platform/outside.js';
 import { threadsOf, type Workers } from './platform/workers/workers.js';
 import { CostWriting } from './records/hay/costing/cost-writing.js';
 import { openSecretBox } from './platform/secrets/secret-key.js';
 
 const DAY_MS = 86_400_000;
+const MAIL_MS = 30_000;
 
 /** Compose, listen, stop. */
 async function main(): Promise<void> {
@@ -71,6 +75,7 @@ async function main(): Promise<void> {
       clock: systemClock,
       secrets: box,
       workers: workersFor(config, opened),
+      outside: outsideOf(config),
       logger,
       ...settingsOf(config),
     });
@@ -85,6 +90,7 @@ async function main(): Promise<void> {
   const address = (await application.getUrl()).replace('[::1]', 'localhost');
   sayWhere(address, Date.now() - began);
   demoLines(address).forEach(say);
+  sendMail(application);
   writeCosts(application, (error) => logger.error({ err: error }, 'costs of hay were not written'));
 }
 
@@ -101,6 +107,24 @@ async function openSecrets(
 /** What an earlier release entered has no written costs yet; reports replay the ledger until it has. */
 function writeCosts(application: NestFastifyApplication, failed: (error: unknown) => void): void {
   application.get(CostWriting).everywhere().catch(failed);
+}
+
+/** A mail server that cannot be reached now is no reason not to serve: what is written waits for it. */
+function outsideOf({ publicAddress, mail }: Config): Outside {
+  const transport = mail === undefined ? undefined : smtpTransport(mail);
+  transport?.check().catch((error: unknown) => {
+    say(`MAIL: the mail server of SMTP_URL cannot be used now (${String(error)}). Mail waits, and is tried again.`);
+  });
+  return new Outside(publicAddress, transport);
+}
+
+/** Now and every half minute, what waits. */
+function sendMail(application: NestFastifyApplication): void {
+  const sender = application.get(MailSender);
+  if (!sender.offered) return;
+  const deliver = (): void => void sender.deliverDue();
+  deliver();
+  setInterval(deliver, MAIL_MS).unref();
 }
 
 function workersFor(config: Config, { appUrl, database }: OpenDatabase): Workers {

@@ -22,6 +22,8 @@ RETURNS text LANGUAGE sql STABLE AS $$
   SELECT CASE
     WHEN asked.second_factor_required AND NOT EXISTS (
       SELECT 1 FROM second_factor f WHERE f.person_id = the_person AND f.confirmed_at IS NOT NULL)
+      -- Who has one signs in with it, or gives a code beside the passphrase.
+      AND NOT EXISTS (SELECT 1 FROM passkey k WHERE k.person_id = the_person AND k.ended_at IS NULL)
       THEN 'second-factor'
     WHEN key_made_at + make_interval(days => asked.key_days_most) < the_moment THEN 'newer-key'
     WHEN key_made_at IS NULL AND the_role = 'nutritionist' AND asked.consultant_hours_most IS NOT NULL

@@ -8,7 +8,7 @@ BEGIN
     'person', 'membership', 'membership_change', 'invitation', 'engagement', 'engagement_archive',
       'engagement_proposal',
     'api_key', 'person_key', 'person_session', 'session_token', 'sign_in_attempt', 'recovery_token', 'recovery_code',
-    'account_event',
+    'account_event', 'email_link', 'mail_outbox', 'passkey', 'spent_challenge',
     'second_factor', 'audit_entry', 'denied_attempt', 'idempotency_record', 'operation_deletion', 'erased_operation'
   ] LOOP
     EXECUTE format('ALTER TABLE %I ENABLE ROW LEVEL SECURITY', guarded);
@@ -18,19 +18,26 @@ BEGIN
 END $$;
 GRANT INSERT ON person, membership, membership_change, invitation, engagement, engagement_archive, engagement_proposal,
   api_key, person_key, person_session, session_token, sign_in_attempt, recovery_token, recovery_code, second_factor,
-  audit_entry, denied_attempt, idempotency_record, operation_deletion, account_event TO rickyard_app;
+  audit_entry, denied_attempt, idempotency_record, operation_deletion, account_event, email_link, mail_outbox, passkey,
+  spent_challenge TO rickyard_app;
 GRANT UPDATE ON person, membership, invitation, engagement, engagement_proposal, api_key, person_key, person_session,
   session_token, recovery_token, recovery_code, second_factor, denied_attempt, idempotency_record, operation_deletion
   TO rickyard_app;
 GRANT UPDATE (attempts, happened_at) ON account_event TO rickyard_app;
-GRANT DELETE ON account_event, engagement_archive, recovery_code, second_factor, sign_in_attempt, idempotency_record
+GRANT UPDATE (used_at, expires_at) ON email_link TO rickyard_app;
+GRANT UPDATE (sealed, next_try_at, attempts, last_problem, sent_at, given_up_at) ON mail_outbox TO rickyard_app;
+GRANT UPDATE (name, counter, backed_up, last_used_at, last_used_from, count_fell_at, ended_at, version) ON passkey
   TO rickyard_app;
+GRANT DELETE ON account_event, engagement_archive, recovery_code, second_factor, sign_in_attempt, idempotency_record,
+  mail_outbox, spent_challenge TO rickyard_app;
 
 -- The person asking, the one whose email was just given to sign in, and those who share an operation with them.
 CREATE POLICY person_read ON person FOR SELECT USING (
   id = (SELECT rickyard.person())
   OR email = (SELECT rickyard.setting('sign_in_email'))
   OR id IN (SELECT m.person_id FROM membership m)
+  -- Whoever offers themselves to the person asking, who is told whether that email is proven.
+  OR id IN (SELECT p.consultant_id FROM engagement_proposal p)
 );
 -- An account made by an invitation says which operation vouched for it; no other operation can be named.
 CREATE POLICY person_insert ON person FOR INSERT WITH CHECK (
@@ -223,6 +230,40 @@ CREATE POLICY recovery_code_own ON recovery_code USING (person_id = (SELECT rick
 CREATE POLICY recovery_code_shown ON recovery_code FOR SELECT USING (code_hash = (SELECT rickyard.setting('proof')));
 CREATE POLICY second_factor_own ON second_factor USING (person_id = (SELECT rickyard.person()))
   WITH CHECK (person_id = (SELECT rickyard.person()));
+
+-- In person; what a passkey may do is decided when it is shown (its id is the proof), before anybody is known.
+CREATE POLICY passkey_read ON passkey FOR SELECT USING (
+  person_id = (SELECT rickyard.person()) OR credential_id = (SELECT rickyard.setting('proof'))
+);
+CREATE POLICY passkey_insert ON passkey FOR INSERT
+  WITH CHECK (person_id = (SELECT rickyard.person()) AND (SELECT rickyard.setting('key_id')) IS NULL);
+CREATE POLICY passkey_update ON passkey FOR UPDATE
+  USING (person_id = (SELECT rickyard.person()) AND (SELECT rickyard.setting('key_id')) IS NULL);
+-- A challenge that was answered is known by its hash; once it would have expired, anybody may clear it away.
+CREATE POLICY spent_challenge_insert ON spent_challenge FOR INSERT
+  WITH CHECK (challenge_hash = (SELECT rickyard.setting('proof')));
+CREATE POLICY spent_challenge_read ON spent_challenge FOR SELECT
+  USING (challenge_hash = (SELECT rickyard.setting('proof')));
+CREATE POLICY spent_challenge_old ON spent_challenge FOR SELECT
+  USING (expires_at < (SELECT rickyard.setting('moment'))::timestamptz);
+CREATE POLICY spent_challenge_old_delete ON spent_challenge FOR DELETE
+  USING (expires_at < (SELECT rickyard.setting('moment'))::timestamptz);
+
+-- A link is its person's own, and goes to the address that they have now.
+CREATE POLICY email_link_read ON email_link FOR SELECT USING (person_id = (SELECT rickyard.person()));
+CREATE POLICY email_link_insert ON email_link FOR INSERT WITH CHECK (
+  person_id = (SELECT rickyard.person()) AND (SELECT rickyard.setting('key_id')) IS NULL AND used_at IS NULL
+    AND email = (SELECT p.email FROM person p WHERE p.id = rickyard.person())
+);
+CREATE POLICY email_link_update ON email_link FOR UPDATE USING (person_id = (SELECT rickyard.person()));
+-- Mail is seen by the person it is about, and by the server while it sends (`mailing`).
+CREATE POLICY mail_outbox_read ON mail_outbox FOR SELECT
+  USING (person_id = (SELECT rickyard.person()) OR (SELECT rickyard.setting('mailing')) = 'yes');
+CREATE POLICY mail_outbox_insert ON mail_outbox FOR INSERT WITH CHECK (person_id = (SELECT rickyard.person()));
+CREATE POLICY mail_outbox_update ON mail_outbox FOR UPDATE
+  USING (person_id = (SELECT rickyard.person()) OR (SELECT rickyard.setting('mailing')) = 'yes');
+CREATE POLICY mail_outbox_delete ON mail_outbox FOR DELETE USING ((SELECT rickyard.setting('mailing')) = 'yes');
+
 -- The schema's owner, who starts the server, sees which secrets are still in plain text or under a key that is not this
 -- server's, for that step only.
 DO $$

@@ -37,7 +37,10 @@ CREATE TRIGGER person_session_told AFTER INSERT ON person_session FOR EACH ROW
 CREATE OR REPLACE FUNCTION rickyard.tell_of_account() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
   CASE TG_ARGV[0]
-    WHEN 'passphrase-changed' THEN PERFORM rickyard.tell_person(NEW.id, TG_ARGV[0], NULL, NULL);
+    WHEN 'passphrase-changed', 'email-changed', 'email-proven' THEN
+      PERFORM rickyard.tell_person(NEW.id, TG_ARGV[0], NULL, NULL);
+    WHEN 'passkey-added', 'passkey-ended', 'passkey-count-fell' THEN
+      PERFORM rickyard.tell_person(NEW.person_id, TG_ARGV[0], NULL, NEW.id);
     WHEN 'second-factor-removed' THEN PERFORM rickyard.tell_person(OLD.person_id, TG_ARGV[0], NULL, NULL);
     WHEN 'key-made', 'key-ended' THEN
       PERFORM rickyard.tell_person(
@@ -46,9 +49,23 @@ BEGIN
   END CASE;
   RETURN NULL;
 END $$;
+-- With another address the same passphrase is hashed anew (accounts of one address share their salt).
 CREATE TRIGGER person_passphrase_told AFTER UPDATE ON person FOR EACH ROW
-  WHEN (OLD.passphrase_hash IS DISTINCT FROM NEW.passphrase_hash)
+  WHEN (OLD.passphrase_hash IS DISTINCT FROM NEW.passphrase_hash AND OLD.email = NEW.email)
   EXECUTE FUNCTION rickyard.tell_of_account('passphrase-changed');
+CREATE TRIGGER person_email_told AFTER UPDATE ON person FOR EACH ROW WHEN (OLD.email <> NEW.email)
+  EXECUTE FUNCTION rickyard.tell_of_account('email-changed');
+CREATE TRIGGER person_email_proven_told AFTER UPDATE ON person FOR EACH ROW
+  WHEN (OLD.email_proven_at IS NULL AND NEW.email_proven_at IS NOT NULL)
+  EXECUTE FUNCTION rickyard.tell_of_account('email-proven');
+CREATE TRIGGER passkey_added_told AFTER INSERT ON passkey FOR EACH ROW
+  EXECUTE FUNCTION rickyard.tell_of_account('passkey-added');
+CREATE TRIGGER passkey_ended_told AFTER UPDATE ON passkey FOR EACH ROW
+  WHEN (OLD.ended_at IS NULL AND NEW.ended_at IS NOT NULL)
+  EXECUTE FUNCTION rickyard.tell_of_account('passkey-ended');
+CREATE TRIGGER passkey_count_fell_told AFTER UPDATE ON passkey FOR EACH ROW
+  WHEN (NEW.count_fell_at IS NOT NULL AND OLD.count_fell_at IS DISTINCT FROM NEW.count_fell_at)
+  EXECUTE FUNCTION rickyard.tell_of_account('passkey-count-fell');
 CREATE TRIGGER second_factor_confirmed_told AFTER UPDATE ON second_factor FOR EACH ROW
   WHEN (OLD.confirmed_at IS NULL AND NEW.confirmed_at IS NOT NULL)
   EXECUTE FUNCTION rickyard.tell_of_account('second-factor-added');

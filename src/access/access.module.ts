@@ -4,6 +4,7 @@ import { AccountController } from './account/account.controller.js';
 import { AccountEventRead } from './account/account-event.read.js';
 import { AccountEventStore } from './account/account-event.store.js';
 import { AccountService } from './account/account.service.js';
+import { SelfProof } from './account/self-proof.js';
 import { ApiKeyController } from './api-keys/api-key.controller.js';
 import { ApiKeyRead } from './api-keys/api-key.read.js';
 import { OwnKeysService } from './api-keys/own-keys.service.js';
@@ -19,6 +20,10 @@ import { DataRightsService } from './data-rights/data-rights.service.js';
 import { DeletionRead } from './data-rights/deletion.read.js';
 import { DeletionStore } from './data-rights/deletion.store.js';
 import { DenialRecorder } from './denials/denial-recorder.store.js';
+import { EmailController } from './email/email.controller.js';
+import { EmailLinkRead } from './email/email-link.read.js';
+import { EmailLinkStore } from './email/email-link.store.js';
+import { EmailService } from './email/email.service.js';
 import { EngagementArchive } from './engagements/engagement-archive.store.js';
 import { EngagementController } from './engagements/engagement.controller.js';
 import { EngagementLapse } from './engagements/engagement-lapse.store.js';
@@ -32,10 +37,20 @@ import { InvitationController } from './invitations/invitation.controller.js';
 import { InvitationRead } from './invitations/invitation.read.js';
 import { InvitationService } from './invitations/invitation.service.js';
 import { InvitationStore } from './invitations/invitation.store.js';
+import { MailOutboxStore } from './mail/mail-outbox.store.js';
+import { MailSender } from './mail/mail-sender.js';
 import { MembershipController } from './memberships/membership.controller.js';
 import { MembershipRead } from './memberships/membership.read.js';
 import { MembershipService } from './memberships/membership.service.js';
 import { MembershipStore } from './memberships/membership.store.js';
+import { Challenges } from './passkeys/challenges.js';
+import { PasskeyController } from './passkeys/passkey.controller.js';
+import { PasskeyProof } from './passkeys/passkey-proof.js';
+import { PasskeyRead } from './passkeys/passkey.read.js';
+import { PasskeyService } from './passkeys/passkey.service.js';
+import { PasskeyStore } from './passkeys/passkey.store.js';
+import { PasskeyVerifier } from './passkeys/passkey-verifier.js';
+import { SpentChallengeStore } from './passkeys/spent-challenge.store.js';
 import { PersonRead } from './people/person.read.js';
 import { PersonStore } from './people/person.store.js';
 import { PersonKeyController } from './person-keys/person-key.controller.js';
@@ -58,6 +73,8 @@ import { SignInStore } from './sign-in/sign-in.store.js';
   controllers: [
     SignInController,
     AccountController,
+    EmailController,
+    PasskeyController,
     PersonKeyController,
     ApiKeyController,
     MembershipController,
@@ -74,6 +91,19 @@ import { SignInStore } from './sign-in/sign-in.store.js';
     Attempts,
     SecondFactorStore,
     AccountService,
+    SelfProof,
+    EmailService,
+    Challenges,
+    PasskeyProof,
+    PasskeyRead,
+    PasskeyService,
+    PasskeyStore,
+    PasskeyVerifier,
+    SpentChallengeStore,
+    EmailLinkRead,
+    EmailLinkStore,
+    MailOutboxStore,
+    MailSender,
     AccountEventRead,
     AccountEventStore,
     OwnKeysService,
@@ -111,6 +141,6 @@ import { SignInStore } from './sign-in/sign-in.store.js';
     DenialRecorder,
     { provide: APP_GUARD, useClass: AccessGuard },
   ],
-  exports: [PersonStore, MembershipStore, SignInService],
+  exports: [PersonStore, MembershipStore, SignInService, AccountService, EmailService, PasskeyService, MailSender],
 })
 export class AccessModule {}

@@ -2,7 +2,10 @@ import path from 'node:path';
 import { z } from 'zod';
 import './http/plain-words.js';
 import { isLoopback } from './loopback.js';
+import type { SmtpSettings } from './mail/mail-settings.js';
 import { PROXY_WORDS, readTrustedProxies } from './http/trusted-proxies.js';
+import { PUBLIC_URL_WORDS, readPublicAddress } from './http/public-address.js';
+import { MAIL_FROM_WORDS, readSender, readSmtpUrl, SMTP_URL_WORDS } from './mail/mail-settings.js';
 import { readSecretKey } from './secrets/secret-key.js';
 
 /** All environment variables, read once and checked. */
@@ -41,6 +44,31 @@ const environment = z.object({
       const proxies = readTrustedProxies(text);
       if (proxies === undefined) context.addIssue({ code: 'custom', message: `"${text}" must be ${PROXY_WORDS}` });
       return proxies;
+    })
+    .optional(),
+  PUBLIC_URL: z
+    .string()
+    .transform((text, context) => {
+      const address = readPublicAddress(text);
+      if (address === undefined) context.addIssue({ code: 'custom', message: `"${text}" must be ${PUBLIC_URL_WORDS}` });
+      return address;
+    })
+    .optional(),
+  SMTP_URL: z
+    .string()
+    .transform((text, context) => {
+      const url = readSmtpUrl(text);
+      // The given value is not repeated: it may hold a password.
+      if (url === undefined) context.addIssue({ code: 'custom', message: `must be ${SMTP_URL_WORDS}` });
+      return url;
+    })
+    .optional(),
+  MAIL_FROM: z
+    .string()
+    .transform((text, context) => {
+      const sender = readSender(text);
+      if (sender === undefined) context.addIssue({ code: 'custom', message: `"${text}" must be ${MAIL_FROM_WORDS}` });
+      return sender;
     })
     .optional(),
   RICKYARD_DEMO: z.enum(['load', 'none']).optional(),
@@ -83,6 +111,10 @@ export interface Config {
   slowStatementMs: number;
   /** Addresses of the proxies in front, whose word on the caller's address is taken; nobody's if none is named. */
   trustedProxies: readonly string[];
+  /** Where people reach the server, as an origin; passkeys and links in mail belong to it. */
+  publicAddress: string | undefined;
+  /** How mail goes out; absent: none does. */
+  mail: SmtpSettings | undefined;
 }
 
 class ConfigProblem extends Error {
@@ -97,6 +129,7 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
     throw new ConfigProblem(`The environment cannot be used:\n${lines.join('\n')}`);
   }
   const values = read.data;
+  const atHome = isLoopback(values.HOST) && values.PORT !== 0 ? `http://localhost:${values.PORT}` : undefined;
   const onServer = values.DATABASE_URL !== undefined || values.APP_DATABASE_URL !== undefined;
   if (values.DATABASE_REPLICA_URL !== undefined && !onServer)
     throw new ConfigProblem(
@@ -119,5 +152,19 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
     metricsKey: values.RICKYARD_METRICS_KEY,
     slowStatementMs: values.SLOW_STATEMENT_MS,
     trustedProxies: values.TRUSTED_PROXIES ?? [],
+    publicAddress: values.PUBLIC_URL ?? atHome,
+    mail: mailOf(values),
   };
+}
+
+/** All three or none: mail needs a server, somebody whom it is from, and where its link leads. @throws ConfigProblem */
+function mailOf({ SMTP_URL, MAIL_FROM, PUBLIC_URL }: z.output<typeof environment>): SmtpSettings | undefined {
+  if (SMTP_URL === undefined && MAIL_FROM === undefined) return undefined;
+  if (SMTP_URL !== undefined && MAIL_FROM !== undefined && PUBLIC_URL !== undefined)
+    return { url: SMTP_URL, from: MAIL_FROM, publicAddress: PUBLIC_URL };
+  const missing = Object.entries({ SMTP_URL, MAIL_FROM, PUBLIC_URL }).filter(([, value]) => value === undefined);
+  throw new ConfigProblem(
+    `The environment cannot be used:\n  ${missing.map(([name]) => name).join(', ')}: missing; ` +
+      'to send mail, set SMTP_URL, MAIL_FROM and PUBLIC_URL',
+  );
 }

@@ -5,6 +5,7 @@ import { Database } from './database/database.js';
 import { HealthController, Readiness } from './health/health.controller.js';
 import { EndpointInterceptor } from './http/endpoint.interceptor.js';
 import { ProblemFilter } from './http/problem.filter.js';
+import { Outside } from './outside.js';
 import { SecretBox } from './secrets/secret-box.js';
 import { HeavyWork } from './workers/heavy-work.js';
 import type { Workers } from './workers/workers.js';
@@ -14,13 +15,15 @@ export interface PlatformParts {
   clock: Clock;
   secrets: SecretBox;
   workers: Workers;
+  /** Without it the server has no address that it could name, and sends no mail. */
+  outside?: Outside | undefined;
 }
 
 /** What every module uses: database access, the clock, the key for secrets, HTTP handling, health. */
 @Global()
 @Module({})
 export class PlatformModule {
-  static with({ database, clock, secrets, workers }: PlatformParts): DynamicModule {
+  static with({ database, clock, secrets, workers, outside }: PlatformParts): DynamicModule {
     return {
       module: PlatformModule,
       controllers: [HealthController],
@@ -29,11 +32,12 @@ export class PlatformModule {
         { provide: CLOCK, useValue: clock },
         { provide: SecretBox, useValue: secrets },
         { provide: HeavyWork, useValue: new HeavyWork(workers) },
+        { provide: Outside, useValue: outside ?? new Outside(undefined, undefined) },
         Readiness,
         { provide: APP_FILTER, useClass: ProblemFilter },
         { provide: APP_INTERCEPTOR, useClass: EndpointInterceptor },
       ],
-      exports: [Database, CLOCK, SecretBox, HeavyWork, Readiness],
+      exports: [Database, CLOCK, SecretBox, HeavyWork, Outside, Readiness],
     };
   }
 }

@@ -307,12 +307,21 @@ describe('the pages of a browser', () => {
       expect((await send('HEAD', '/yard', { ...HTML, cookie })).statusCode).toBe(200);
     });
 
-    it('changes nothing but its own end: no other page takes a form', () => {
+    it('changes nothing but its own end and the account of its person: no other page takes a form', () => {
       expect(
         PAGES.filter((one) => one.method !== 'GET')
           .map((one) => one.operationId)
           .sort(),
-      ).toEqual(['signInByForm', 'signOutByForm']);
+      ).toEqual([
+        'addPasskeyByForm',
+        'askEmailLinkByForm',
+        'endPasskeyByForm',
+        'proveEmailByForm',
+        'secondLookByForm',
+        'signInByForm',
+        'signInByPasskeyForm',
+        'signOutByForm',
+      ]);
       expect(PAGES.length).toBeGreaterThan(10);
       for (const one of PAGES) expect(one.path).toMatch(/^\/yard(\/|$)/);
     });

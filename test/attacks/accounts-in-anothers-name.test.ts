@@ -45,7 +45,8 @@ interface Member {
   email: string;
   present: boolean;
   confirmedAt: string | null;
-  account: { vouchedBy: string | null; emailProven: boolean; enrolledAt: string } | null;
+  emailProven: boolean;
+  account: { vouchedBy: string | null; enrolledAt: string } | null;
 }
 
 /** Whoever holds the token of an invitation takes it, under whatever name. */
@@ -111,10 +112,10 @@ describe('an account made in the name of a vet', () => {
     expect(waiting).toMatchObject({
       present: false,
       confirmedAt: null,
+      emailProven: false,
       account: {
         vouchedBy: 'Stranger Cattle',
         vouchedHere: false,
-        emailProven: false,
         enrolledAt: world.clock.now().toISOString(),
       },
     });

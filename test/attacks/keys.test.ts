@@ -3,7 +3,7 @@
  * opens: no key manages keys, and a session does so only soon after its person has shown a secret again.
  */
 import { codeAt } from '../../src/access/second-factor/one-time-code.js';
-import { ENDPOINTS } from '../../src/platform/http/endpoint.js';
+import { ENDPOINTS, PAGES } from '../../src/platform/http/endpoint.js';
 import { SECOND_LOOK_MINUTES } from '../../src/platform/http/second-look.js';
 import { newId } from '../../src/platform/identifiers.js';
 import { SECOND_LOOK } from '../catalogue/access-matrix.js';
@@ -101,14 +101,15 @@ describe('a key', () => {
 describe('a session that was left open', () => {
   it('is asked for a second look at these addresses, and at no others', async () => {
     expect(
-      ENDPOINTS.filter((one) => one.secondLook === true)
+      [...ENDPOINTS, ...PAGES]
+        .filter((one) => one.secondLook === true)
         .map((one) => one.operationId)
         .sort(),
     ).toEqual([...SECOND_LOOK].sort());
     const { owner } = yard.as;
     world.clock.advance({ minutes: SECOND_LOOK_MINUTES + 1 });
     const wrong: string[] = [];
-    for (const one of ENDPOINTS.filter(({ access }) => access !== 'public')) {
+    for (const one of [...ENDPOINTS, ...PAGES].filter(({ access }) => access !== 'public')) {
       const path = one.path.replace(':operationId', yard.id).replaceAll(/:[A-Za-z]+/g, () => newId());
       const { payload } = await world.application.inject({
         method: one.method,

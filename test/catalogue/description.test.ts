@@ -282,12 +282,14 @@ describe('every operation', () => {
         .sort(),
     ).toEqual([
       'acceptInvitation',
+      'beginPasskeySignIn',
       'healthLive',
       'healthReady',
       'recoverByCode',
       'recoverByToken',
       'refreshTokens',
       'signIn',
+      'signInByPasskey',
     ]);
   });
 

@@ -80,9 +80,11 @@ describe('entries are only ever added', () => {
       costing_state: 'is computed from the ledger',
       engagement_archive: 'kept for a consultant only as long as the owner lets them read',
       idempotency_record: 'expires',
+      mail_outbox: 'is gone some time after it was sent or given up',
       recovery_code: 'a new set replaces the old',
       second_factor: 'is switched off',
       sign_in_attempt: 'is counted for a quarter of an hour',
+      spent_challenge: 'is cleared away once it would have expired',
       trial_arm: 'may still be dropped while the trial is planned',
     };
     expect(rows.map((row) => row.table_name)).toEqual(Object.keys(reasons).sort());

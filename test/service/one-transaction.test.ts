@@ -304,6 +304,13 @@ it('has transactions of its own only where several are needed, or none while it 
       'removeSecondFactor',
       'takeSecondLook',
       'joinByInvitation',
+      'changeEmail',
+      'proveEmail',
+      'proveEmailByForm',
+      'secondLookByForm',
+      // Mail goes out after the commit; asking is counted whatever comes of it.
+      'askEmailLink',
+      'askEmailLinkByForm',
       // A session ends under a proof of its own.
       'signOut',
       'signOutByForm',

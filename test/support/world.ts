@@ -11,6 +11,7 @@ import { Replica, type ReplicaPatience } from '../../src/platform/database/repli
 import { createLogger } from '../../src/platform/logs.js';
 import type { Workers } from '../../src/platform/workers/workers.js';
 import work from '../../src/worker.js';
+import type { Outside } from '../../src/platform/outside.js';
 import { SecretBox } from '../../src/platform/secrets/secret-box.js';
 import { ApiClient } from './client.js';
 import { type Description, readDescription } from './conformance.js';
@@ -95,6 +96,8 @@ export interface WorldOptions {
   requestLimits?: RequestLimits;
   /** Who does the heavy work. By default it crosses as it would to a thread, and is done at once. */
   workers?: Workers | ((yard: Yard) => Workers);
+  /** How the server is reached; by default at no address that it could name. */
+  outside?: Outside;
   metricsKey?: string;
   slowStatementMs?: number;
   /** A server of one's own instead of the run's. */
@@ -158,6 +161,7 @@ export async function openWorld(options: WorldOptions = {}): Promise<World> {
     clock: yard.clock,
     secrets: options.secrets ?? SECRETS,
     workers: typeof options.workers === 'function' ? options.workers(yard) : (options.workers ?? inThisThread),
+    outside: options.outside,
     logger: options.logger ?? createLogger('silent'),
     requestLimits: options.requestLimits ?? { perAddress: 1e9, perKey: 1e9, seconds: 60 },
     ...(options.trustedProxies === undefined ? {} : { trustedProxies: options.trustedProxies }),

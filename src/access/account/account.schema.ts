@@ -4,10 +4,22 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantOut } from '../../platform/wire/common.schema.js';
 import { ACCOUNT_EVENTS } from '../../platform/wire/words.data.js';
 import { lastUsedFrom } from '../api-keys/api-key.schema.js';
+import { assertion } from '../passkeys/credential.schema.js';
 import { newPassphrase, presentPassphrase } from '../people/passphrase-rule.js';
 import { email, oneTimeCode, recoveryCode } from '../sign-in/sign-in.schema.js';
 
 const tag = 'Account';
+
+/** In their place a passkey of one's own, which stands for passphrase and one-time code. */
+const selfProof = {
+  presentPassphrase: presentPassphrase.optional(),
+  passkey: assertion
+    .optional()
+    .describe('A passkey of yours, in place of the passphrase, that answers POST /v1/me/passkey-challenges'),
+};
+const isOneProof = (body: { presentPassphrase?: unknown; passkey?: unknown }): boolean =>
+  (body.presentPassphrase === undefined) !== (body.passkey === undefined);
+const ONE_PROOF = { message: 'must give presentPassphrase or passkey, and not both' };
 
 const remainingKey = z
   .object({
@@ -30,11 +42,13 @@ export const changePassphrase = endpoint({
   status: 200,
   summary: 'Change your passphrase',
   description: 'Every other session of yours ends. Keys that you made go on unless `endKeys` is true.',
-  body: z.strictObject({
-    presentPassphrase,
-    newPassphrase,
-    endKeys: z.boolean().default(false).describe('True to end every key that you made, in every operation, at once'),
-  }),
+  body: z
+    .strictObject({
+      ...selfProof,
+      newPassphrase,
+      endKeys: z.boolean().default(false).describe('True to end every key that you made, in every operation, at once'),
+    })
+    .refine(isOneProof, ONE_PROOF),
   answer: z.object({
     keysEnded: z.number().int().describe('Number of keys of yours that ended with this change'),
     keysRemaining: z.array(remainingKey).describe('Keys of yours that still work'),
@@ -54,10 +68,12 @@ export const secondLook = endpoint({
   description:
     'Keys, members, deletion and recovery are managed only for some minutes after this, or after signing in.',
   body: z
-    .strictObject({ presentPassphrase: presentPassphrase.optional(), oneTimeCode: oneTimeCode.optional() })
-    .refine((body) => (body.presentPassphrase === undefined) !== (body.oneTimeCode === undefined), {
-      message: 'must give presentPassphrase or oneTimeCode, and not both',
-    }),
+    .strictObject({ ...selfProof, oneTimeCode: oneTimeCode.optional() })
+    .refine(
+      (body) =>
+        [body.presentPassphrase, body.oneTimeCode, body.passkey].filter((one) => one !== undefined).length === 1,
+      { message: 'must give presentPassphrase, oneTimeCode or passkey, and only one of them' },
+    ),
   answer: z.object({ goodUntil: instantOut }),
   problems: ['second-factor-unreadable', 'too-many-attempts'],
 });
@@ -136,7 +152,7 @@ export const makeRecoveryCodes = endpoint({
   status: 200,
   summary: 'Make ten recovery codes; earlier ones no longer work',
   description: 'For the day when the passphrase or the generator of one-time codes is lost.',
-  body: z.strictObject({ presentPassphrase }),
+  body: z.strictObject(selfProof).refine(isOneProof, ONE_PROOF),
   answer: codes,
   problems: ['too-many-attempts'],
 });
@@ -147,10 +163,14 @@ export const getSecondFactor = endpoint({
   operationId: 'getSecondFactor',
   tag,
   access: 'signed-in',
-  summary: 'Whether a one-time code is needed to sign in',
+  summary: 'Whether the passphrase alone signs you in',
   answer: z.object({
-    inForce: z.boolean().describe('True if a one-time code is needed to sign in'),
+    inForce: z.boolean().describe('True if a one-time code is needed beside the passphrase'),
     since: instantOut.nullable(),
+    passkeys: z
+      .number()
+      .int()
+      .describe('Number of passkeys that work; with one, the passphrase alone does not sign you in either'),
     recoveryCodesLeft: z.number().int().describe('Number of recovery codes not used yet'),
   }),
 });
@@ -165,7 +185,7 @@ export const beginSecondFactor = endpoint({
   status: 200,
   summary: 'Get the secret for a generator of one-time codes (RFC 6238)',
   description: 'It is turned on once a first code confirms it. A secret that was never confirmed is replaced.',
-  body: z.strictObject({ presentPassphrase }),
+  body: z.strictObject(selfProof).refine(isOneProof, ONE_PROOF),
   answer: z.object({
     secret: z.string().describe('Base32, for typing in'),
     keyUri: z.string().describe('The same as an otpauth address, for a QR code'),
@@ -196,11 +216,13 @@ export const removeSecondFactor = endpoint({
   access: 'signed-in',
   status: 204,
   summary: 'Remove the second factor',
-  body: z.strictObject({
-    presentPassphrase,
-    oneTimeCode: oneTimeCode.optional(),
-    recoveryCode: recoveryCode.optional(),
-  }),
+  body: z
+    .strictObject({
+      ...selfProof,
+      oneTimeCode: oneTimeCode.optional(),
+      recoveryCode: recoveryCode.optional(),
+    })
+    .refine(isOneProof, ONE_PROOF),
   problems: ['conflict', 'second-factor-unreadable', 'too-many-attempts'],
 });
 

@@ -4,12 +4,13 @@ import type { Tenant } from '../../platform/database/types.js';
 import type { Asker } from '../../platform/http/asker.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { Problem, ruleBroken } from '../../platform/http/problem.js';
+import { Problem } from '../../platform/http/problem.js';
 import { secondLookUntil } from '../../platform/http/second-look.js';
 import { ApiKeyRead, type ApiKeyRow } from '../api-keys/api-key.read.js';
 import { OwnKeysService } from '../api-keys/own-keys.service.js';
 import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
+import { PasskeyRead } from '../passkeys/passkey.read.js';
 import { PersonRead } from '../people/person.read.js';
 import { PersonStore } from '../people/person.store.js';
 import { PersonKeyRead } from '../person-keys/person-key.read.js';
@@ -17,13 +18,14 @@ import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { keyUri } from '../second-factor/one-time-code.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
-import { hashPassphrase, passphraseMatches } from '../sign-in/passphrase.js';
+import { hashPassphrase } from '../sign-in/passphrase.js';
 import { SessionRead } from '../sign-in/session.read.js';
 import { SessionStore } from '../sign-in/session.store.js';
 import { SignInStore } from '../sign-in/sign-in.store.js';
 import { ACCOUNT_NOTICES } from '../../platform/wire/words.data.js';
 import { AccountEventRead } from './account-event.read.js';
 import type * as api from './account.schema.js';
+import { SelfProof, wrongCode } from './self-proof.js';
 
 /** What a person does about their own account. Everything that could take it over asks for the passphrase again. */
 @Injectable()
@@ -43,6 +45,8 @@ export class AccountService {
     private readonly personKeys: PersonKeyRead,
     private readonly events: AccountEventRead,
     private readonly denials: DenialRecorder,
+    private readonly proof: SelfProof,
+    private readonly passkeys: PasskeyRead,
   ) {}
 
   async changePassphrase(
@@ -50,9 +54,10 @@ export class AccountService {
     { body }: InputOf<typeof api.changePassphrase>,
     accessToken: string | undefined,
   ): Promise<AnswerOf<typeof api.changePassphrase>> {
-    const present = await this.#provePassphrase(asker, body.presentPassphrase, 'changePassphrase');
+    await this.proof.either(asker, body, 'changePassphrase');
     await refuseCommon(body.newPassphrase, '#/newPassphrase');
-    const hash = await hashPassphrase(body.newPassphrase, [{ passphrase_hash: present }]);
+    const { email } = await this.database.read(asker, ({ db }) => this.people.one(db, asker.personId));
+    const hash = await hashPassphrase(body.newPassphrase, await this.signIns.peopleByEmail(email));
     return this.database.write(asker, async (tenant) => {
       const session = await this.signIns.sessionOf(tenant, accessToken);
       refuseTelling(body.newPassphrase, await this.people.one(tenant.db, asker.personId), '#/newPassphrase');
@@ -76,9 +81,8 @@ export class AccountService {
     { body }: InputOf<typeof api.secondLook>,
     accessToken: string | undefined,
   ): Promise<AnswerOf<typeof api.secondLook>> {
-    if (body.presentPassphrase !== undefined)
-      await this.#provePassphrase(asker, body.presentPassphrase, 'takeSecondLook');
-    else await this.#proveCode(asker, body.oneTimeCode ?? '', 'takeSecondLook');
+    if (body.oneTimeCode === undefined) await this.proof.either(asker, body, 'takeSecondLook');
+    else await this.proof.code(asker, body.oneTimeCode, 'takeSecondLook');
     await this.database.write(asker, async (tenant) => {
       const present = await this.signIns.sessionOf(tenant, accessToken);
       if (present !== undefined) await this.sessionStore.prove(tenant, present);
@@ -135,7 +139,7 @@ export class AccountService {
     asker: Asker,
     { body }: InputOf<typeof api.makeRecoveryCodes>,
   ): Promise<AnswerOf<typeof api.makeRecoveryCodes>> {
-    await this.#provePassphrase(asker, body.presentPassphrase, 'makeRecoveryCodes');
+    await this.proof.either(asker, body, 'makeRecoveryCodes');
     return this.database.write(asker, async ({ db }) => ({
       codes: await this.codes.make(db, asker.personId, asker.moment),
     }));
@@ -146,6 +150,7 @@ export class AccountService {
     return {
       inForce: typeof factor?.confirmed_at === 'string',
       since: factor?.confirmed_at ?? null,
+      passkeys: (await this.passkeys.working({ db, personId })).length,
       recoveryCodesLeft: await this.codes.left(db, personId),
     };
   }
@@ -154,9 +159,9 @@ export class AccountService {
     asker: Asker,
     { body }: InputOf<typeof api.beginSecondFactor>,
   ): Promise<AnswerOf<typeof api.beginSecondFactor>> {
-    await this.#provePassphrase(asker, body.presentPassphrase, 'beginSecondFactor');
+    await this.proof.either(asker, body, 'beginSecondFactor');
     return this.database.write(asker, async ({ db }) => {
-      if (await this.factors.inForce(db, asker.personId))
+      if (await this.factors.codesInForce(db, asker.personId))
         throw new Problem('conflict', 'A second factor is turned on; remove it first.');
       const secret = await this.factors.begin(db, asker.personId, asker.moment);
       const { email } = await this.people.one(db, asker.personId);
@@ -183,11 +188,12 @@ export class AccountService {
   }
 
   async removeSecondFactor(asker: Asker, { body }: InputOf<typeof api.removeSecondFactor>): Promise<void> {
-    await this.#provePassphrase(asker, body.presentPassphrase, 'removeSecondFactor');
+    await this.proof.either(asker, body, 'removeSecondFactor');
     const removed = await this.database.write(asker, async (tenant) => {
-      if (!(await this.factors.inForce(tenant.db, asker.personId)))
+      if (!(await this.factors.codesInForce(tenant.db, asker.personId)))
         throw new Problem('conflict', 'No second factor is turned on.');
-      if (!(await this.#takes(tenant, body))) return { done: false };
+      // A passkey stands for both.
+      if (body.passkey === undefined && !(await this.#takes(tenant, body))) return { done: false };
       await this.factors.remove(tenant.db, asker.personId);
       return { done: true };
     });
@@ -207,38 +213,6 @@ export class AccountService {
     if (oneTimeCode !== undefined) return this.factors.takeCode(db, personId, oneTimeCode, moment);
     return recoveryCode !== undefined && this.codes.take(db, personId, recoveryCode, moment);
   }
-
-  async #proveCode(asker: Asker, oneTimeCode: string, endpoint: string): Promise<void> {
-    await this.attempts.ofPerson(asker.personId, asker.moment);
-    const { taken } = await this.database.write(asker, async ({ db, personId, moment }) => ({
-      taken:
-        (await this.factors.inForce(db, personId)) && (await this.factors.takeCode(db, personId, oneTimeCode, moment)),
-    }));
-    if (!taken) {
-      this.denials.noteAccount({ id: asker.personId }, { ...asker, endpoint, code: 'second-factor-failed' });
-      throw wrongCode('#/oneTimeCode');
-    }
-    await this.attempts.forgetPerson(asker.personId);
-  }
-
-  /** Answers the hash that it was proven by. */
-  async #provePassphrase(asker: Asker, passphrase: string, endpoint: string): Promise<string | null> {
-    await this.attempts.ofPerson(asker.personId, asker.moment);
-    const hash = await this.database.read(asker, ({ db }) => this.people.passphraseHash(db, asker.personId));
-    if (!(await passphraseMatches(hash, passphrase))) {
-      // Somebody else may be using a session that was left open.
-      this.denials.noteAccount({ id: asker.personId }, { ...asker, endpoint, code: 'wrong-passphrase' });
-      throw ruleBroken(
-        '#/presentPassphrase',
-        'wrong-passphrase',
-        null,
-        'the present passphrase',
-        'This is not the present passphrase.',
-      );
-    }
-    await this.attempts.forgetPerson(asker.personId);
-    return hash;
-  }
 }
 
 function remaining(row: Pick<ApiKeyRow, 'id' | 'name' | 'expires_at' | 'last_used_at' | 'last_used_from'>) {
@@ -249,14 +223,4 @@ function remaining(row: Pick<ApiKeyRow, 'id' | 'name' | 'expires_at' | 'last_use
     lastUsedAt: row.last_used_at,
     lastUsedFrom: row.last_used_from,
   };
-}
-
-function wrongCode(pointer: string): Problem {
-  return ruleBroken(
-    pointer,
-    'wrong-code',
-    null,
-    'the current code of the generator, or an unused recovery code',
-    'The code is not the current one, or it was already used.',
-  );
 }

@@ -27,7 +27,13 @@ export interface Denial {
 /** An attempt on a person's account, outside any operation. */
 export interface AccountDenial extends Pick<Denial, 'address' | 'requestId' | 'moment'> {
   endpoint: string;
-  code: 'sign-in-failed' | 'second-factor-failed' | 'refresh-failed' | 'wrong-passphrase' | 'recovery-failed';
+  code:
+    | 'sign-in-failed'
+    | 'second-factor-failed'
+    | 'refresh-failed'
+    | 'wrong-passphrase'
+    | 'recovery-failed'
+    | 'passkey-failed';
 }
 
 /** A key that used to work and came with the request. */

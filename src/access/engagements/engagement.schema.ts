@@ -4,7 +4,7 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { registerWriters } from '../../platform/http/writers.js';
 import { id, instantIn, instantOut, note, operationParams, version } from '../../platform/wire/common.schema.js';
 import { seesPrices } from '../memberships/membership.schema.js';
-import { email } from '../sign-in/sign-in.schema.js';
+import { email, emailProvenOut } from '../sign-in/sign-in.schema.js';
 import {
   AFTER_ENGAGEMENT,
   ENGAGEMENT_SIDES,
@@ -32,6 +32,9 @@ const engagement = z
     operationId: id,
     operation: z.string().describe('Name of the operation'),
     consultantEmail: z.string().describe('Email of the consultant'),
+    consultantEmailProven: emailProvenOut.describe(
+      'True once whoever accepted has shown that mail to this address reaches them; false: unproven',
+    ),
     consultantId: id.nullable(),
     begunBy: z.enum(ENGAGEMENT_SIDES).describe('Which side made the offer'),
     state: z
@@ -262,6 +265,7 @@ const proposal = z
     consultantId: id,
     consultant: z.string().describe('Name of the consultant'),
     consultantEmail: z.string().describe('Email of the consultant'),
+    consultantEmailProven: emailProvenOut,
     ownerEmail: z.string().describe('Email of the owner it was sent to'),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     state: z.enum([...PROPOSAL_STATES, 'expired']).describe('State of the agreement'),

@@ -27,6 +27,9 @@ interface Terms {
   note?: string | undefined;
 }
 
+/** People whose address is proven, with it. */
+type Proven = ReadonlyMap<string | null, string>;
+
 const OFFER_DAYS = 30;
 const OPEN_PROPOSALS_MOST = 20;
 
@@ -84,23 +87,25 @@ export class EngagementService {
       subjectId: row.id,
       after: withoutCode(row),
     });
-    return { ...answerFrom(row, tenant.moment), code };
+    return { ...(await this.#answer(tenant, row)), code };
   }
 
   async list(
     tenant: OperationTenant,
     { query }: InputOf<typeof api.listEngagements>,
   ): Promise<AnswerOf<typeof api.listEngagements>> {
+    const rows = await this.engagements.page(tenant, query);
+    const proven = await this.#proven(tenant, rows);
     return pageOf(
-      await this.engagements.page(tenant, query),
+      rows,
       query.limit,
-      (row) => answerFrom(row, tenant.moment),
+      (row) => answerFrom(row, tenant.moment, proven),
       (row) => [row.id],
     );
   }
 
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getEngagement>): Promise<Answer> {
-    return answerFrom(await this.engagements.one(tenant, params.engagementId), tenant.moment);
+    return this.#answer(tenant, await this.engagements.one(tenant, params.engagementId));
   }
 
   async change(
@@ -147,7 +152,7 @@ export class EngagementService {
       before: withoutCode(before),
       after: withoutCode(after),
     });
-    return answerFrom(after, moment);
+    return this.#answer(tenant, after);
   }
 
   async end(
@@ -163,16 +168,18 @@ export class EngagementService {
     tenant: Tenant,
     { query }: InputOf<typeof api.listOwnEngagements>,
   ): Promise<AnswerOf<typeof api.listOwnEngagements>> {
+    const rows = await this.engagements.ownPage(tenant, query);
+    const proven = await this.#proven(tenant, rows);
     return pageOf(
-      await this.engagements.ownPage(tenant, query),
+      rows,
       query.limit,
-      (row) => answerFrom(row, tenant.moment),
+      (row) => answerFrom(row, tenant.moment, proven),
       (row) => [row.id],
     );
   }
 
   async getOwn(tenant: Tenant, { params }: InputOf<typeof api.getOwnEngagement>): Promise<Answer> {
-    return answerFrom(await this.engagements.ownOne(tenant, params.engagementId), tenant.moment);
+    return this.#answer(tenant, await this.engagements.ownOne(tenant, params.engagementId));
   }
 
   /** It opens nothing yet: an owner confirms who accepted. */
@@ -205,7 +212,7 @@ export class EngagementService {
       before: withoutCode(before),
       after: withoutCode(after),
     });
-    return answerFrom(after, moment);
+    return this.#answer(tenant, after);
   }
 
   async decline(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.declineEngagement>): Promise<Answer> {
@@ -228,7 +235,7 @@ export class EngagementService {
       before: withoutCode(before),
       after: withoutCode(after),
     });
-    return answerFrom(after, moment);
+    return this.#answer(tenant, after);
   }
 
   async endOwn(asker: Asker, { params, body, expectedVersion }: InputOf<typeof api.endOwnEngagement>): Promise<Answer> {
@@ -275,17 +282,19 @@ export class EngagementService {
       note: body.note ?? null,
       expires_at: later(tenant.moment),
     });
-    return proposalAnswer(row, tenant.moment);
+    return proposalAnswer(row, tenant.moment, await this.#proven(tenant, [row]));
   }
 
   async listProposals(
     tenant: Tenant,
     { query }: InputOf<typeof api.listProposals>,
   ): Promise<AnswerOf<typeof api.listProposals>> {
+    const rows = await this.proposals.page(tenant, query);
+    const proven = await this.#proven(tenant, rows);
     return pageOf(
-      await this.proposals.page(tenant, query),
+      rows,
       query.limit,
-      (row) => proposalAnswer(row, tenant.moment),
+      (row) => proposalAnswer(row, tenant.moment, proven),
       (row) => [row.id],
     );
   }
@@ -294,7 +303,8 @@ export class EngagementService {
     tenant: Tenant,
     { params }: InputOf<typeof api.getProposal>,
   ): Promise<AnswerOf<typeof api.getProposal>> {
-    return proposalAnswer(await this.proposals.one(tenant, params.proposalId), tenant.moment);
+    const row = await this.proposals.one(tenant, params.proposalId);
+    return proposalAnswer(row, tenant.moment, await this.#proven(tenant, [row]));
   }
 
   async closeProposal(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.closeProposal>): Promise<void> {
@@ -304,6 +314,18 @@ export class EngagementService {
   }
 
   // ── both ──
+
+  async #answer(tenant: Tenant, row: EngagementRow): Promise<Answer> {
+    return answerFrom(row, tenant.moment, await this.#proven(tenant, [row]));
+  }
+
+  /** Of the consultants, those who have proven an address, with it. */
+  #proven({ db }: Tenant, rows: readonly { consultant_id: string | null }[]): Promise<Proven> {
+    return this.people.provenEmails(
+      db,
+      rows.map((row) => row.consultant_id),
+    );
+  }
 
   async #end(
     tenant: OperationTenant,
@@ -326,13 +348,13 @@ export class EngagementService {
         before: withoutCode(before),
         after: { reason },
       });
-      return answerFrom(after, moment);
+      return this.#answer(tenant, after);
     }
     if (!['unconfirmed', 'accepted'].includes(stateOf(before, moment)) || before.membership_id === null)
       throw new Problem('conflict', 'This engagement is over.');
     const membership = await this.membershipRead.one(tenant, before.membership_id);
     await this.memberships.close(tenant, membership, { expectedVersion: membership.version, reason, by });
-    return answerFrom(await this.engagements.one(tenant, engagementId), moment);
+    return this.#answer(tenant, await this.engagements.one(tenant, engagementId));
   }
 
   async #grant(
@@ -402,13 +424,15 @@ function stateOf(row: EngagementRow, moment: Date): Answer['state'] {
   return row.state;
 }
 
-function answerFrom(row: EngagementRow, moment: Date): Answer {
+function answerFrom(row: EngagementRow, moment: Date, proven: Proven): Answer {
   const state = stateOf(row, moment);
   return {
     id: row.id,
     operationId: row.operation_id,
     operation: row.operation_name,
     consultantEmail: row.consultant_email,
+    // Whoever accepted goes by that address still, and has proven it.
+    consultantEmailProven: proven.get(row.consultant_id) === row.consultant_email,
     consultantId: row.consultant_id,
     begunBy: row.begun_by,
     state,
@@ -427,12 +451,13 @@ function answerFrom(row: EngagementRow, moment: Date): Answer {
   };
 }
 
-function proposalAnswer(row: ProposalRow, moment: Date): AnswerOf<typeof api.getProposal> {
+function proposalAnswer(row: ProposalRow, moment: Date, proven: Proven): AnswerOf<typeof api.getProposal> {
   return {
     id: row.id,
     consultantId: row.consultant_id,
     consultant: row.consultant_name,
     consultantEmail: row.consultant_email,
+    consultantEmailProven: proven.get(row.consultant_id) === row.consultant_email,
     ownerEmail: row.owner_email,
     note: row.note,
     state: row.state === 'open' && row.expires_at <= moment.toISOString() ? 'expired' : row.state,

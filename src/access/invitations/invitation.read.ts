@@ -26,6 +26,31 @@ export class InvitationRead {
     ).execute();
   }
 
+  /** Which of these were accepted by somebody who has proven the address that was invited? */
+  async proven({ db, operationId }: OperationTenant, rows: readonly InvitationRow[]): Promise<ReadonlySet<string>> {
+    const accepted = rows.filter((row) => row.membership_id !== null);
+    if (accepted.length === 0) return new Set();
+    const found = await db
+      .selectFrom('invitation')
+      .innerJoin('membership', (on) =>
+        on
+          .onRef('membership.operation_id', '=', 'invitation.operation_id')
+          .onRef('membership.id', '=', 'invitation.membership_id'),
+      )
+      .innerJoin('person', 'person.id', 'membership.person_id')
+      .select('invitation.id')
+      .where('invitation.operation_id', '=', operationId)
+      .where(
+        'invitation.id',
+        'in',
+        accepted.map((row) => row.id),
+      )
+      .whereRef('person.email', '=', 'invitation.email')
+      .where('person.email_proven_at', 'is not', null)
+      .execute();
+    return new Set(found.map((row) => row.id));
+  }
+
   /** The invitation that a proof opens, locked. One that can no longer be accepted is not found. */
   async open(db: Transaction<DB>, proof: string, moment: Date): Promise<InvitationRow> {
     const row = await db

@@ -4,7 +4,7 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, name, note, operationParams, version } from '../../platform/wire/common.schema.js';
 import { role, seesPrices } from '../memberships/membership.schema.js';
 import { newPassphrase } from '../people/passphrase-rule.js';
-import { email } from '../sign-in/sign-in.schema.js';
+import { email, emailProvenOut } from '../sign-in/sign-in.schema.js';
 
 const tag = 'People';
 const params = operationParams.extend({ invitationId: id });
@@ -13,6 +13,9 @@ const invitation = z
   .object({
     id,
     email: z.string().describe('Email address of the person who is invited'),
+    emailProven: emailProvenOut.describe(
+      'True once whoever accepted has shown that mail to this address reaches them; false: unproven',
+    ),
     role,
     seesPrices,
     from: instantOut.nullable(),

@@ -100,17 +100,19 @@ export class InvitationService {
       after: withoutToken(row),
     });
     await this.store.refuseTooMany(tenant);
-    return { ...answerFrom(row, tenant.moment), token };
+    return { ...answerFrom(row, tenant.moment, new Set()), token };
   }
 
   async list(
     tenant: OperationTenant,
     { query }: InputOf<typeof api.listInvitations>,
   ): Promise<AnswerOf<typeof api.listInvitations>> {
+    const rows = await this.invitations.page(tenant, query);
+    const proven = await this.invitations.proven(tenant, rows);
     return pageOf(
-      await this.invitations.page(tenant, query),
+      rows,
       query.limit,
-      (row) => answerFrom(row, tenant.moment),
+      (row) => answerFrom(row, tenant.moment, proven),
       (row) => [row.id],
     );
   }
@@ -119,7 +121,8 @@ export class InvitationService {
     tenant: OperationTenant,
     { params }: InputOf<typeof api.getInvitation>,
   ): Promise<AnswerOf<typeof api.getInvitation>> {
-    return answerFrom(await this.invitations.one(tenant, params.invitationId), tenant.moment);
+    const row = await this.invitations.one(tenant, params.invitationId);
+    return answerFrom(row, tenant.moment, await this.invitations.proven(tenant, [row]));
   }
 
   async withdraw(
@@ -275,10 +278,12 @@ function withoutToken({ token_hash: _hash, ...row }: InvitationRow): Omit<Invita
   return row;
 }
 
-function answerFrom(row: InvitationRow, moment: Date): AnswerOf<typeof api.getInvitation> {
+/** @param proven those whose address was proven by whoever accepted */
+function answerFrom(row: InvitationRow, moment: Date, proven: ReadonlySet<string>): AnswerOf<typeof api.getInvitation> {
   return {
     id: row.id,
     email: row.email,
+    emailProven: proven.has(row.id),
     role: row.role,
     seesPrices: row.sees_prices,
     from: row.from_at,

@@ -3,6 +3,7 @@ import { ROLES } from '../../platform/roles/roles.data.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, operationParams, version } from '../../platform/wire/common.schema.js';
+import { emailProvenOut } from '../sign-in/sign-in.schema.js';
 import { MEMBERSHIP_CHANGES } from '../../platform/wire/words.data.js';
 
 export const role = z.enum(ROLES).describe(`${ROLES.slice(0, -1).join(', ')} or ${ROLES.at(-1)}`);
@@ -24,7 +25,6 @@ const account = z
       .nullable(),
     vouchedHere: z.boolean().describe('True if it was this operation; another may have the same name'),
     vouchedAt: instantOut.describe('When that operation did so; null if the keeper of the server made it').nullable(),
-    emailProven: z.boolean().describe('False: nobody has shown that mail to this address reaches the person'),
   })
   .meta({ id: 'MemberAccount', description: 'What is known of the account by which a person accepted' });
 
@@ -34,6 +34,7 @@ const membership = z
     personId: id,
     name: z.string().describe('Name of the person'),
     email: z.string().describe('Email address that the person signs in with'),
+    emailProven: emailProvenOut,
     role,
     seesPrices,
     from: instantOut,
@@ -127,8 +128,9 @@ export const confirmMembership = endpoint({
   status: 200,
   summary: 'Confirm that the person who accepted is the one you meant',
   description:
-    'Until then the membership opens nothing. Compare name, email and `account` with whom you handed the token or ' +
-    'code to, and ask them in person or by phone; if it is somebody else, end the membership.',
+    'Until then the membership opens nothing. Compare name, email (unproven unless `emailProven`) and `account` ' +
+    'with whom you handed the token or code to, and ask them in person or by phone; if it is somebody else, end the ' +
+    'membership.',
   params,
   answer: membership,
   changes: true,

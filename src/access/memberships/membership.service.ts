@@ -129,7 +129,7 @@ export class MembershipService {
       subjectKind: 'membership',
       subjectId: before.id,
       before: plain(before),
-      after: { confirmedAt, account: accountOf(before) },
+      after: { confirmedAt, account: { ...accountOf(before), emailProven: before.email_proven_at !== null } },
     });
     return answerFrom({ ...before, ...after }, tenant);
   }
@@ -253,7 +253,6 @@ function accountOf(row: NamedMembershipRow): NonNullable<Answer['account']> {
     vouchedBy: row.vouched_by_name,
     vouchedHere: row.vouched_by_operation === row.operation_id,
     vouchedAt: row.vouched_at,
-    emailProven: row.email_proven_at !== null,
   };
 }
 
@@ -264,6 +263,7 @@ function answerFrom(row: NamedMembershipRow, { moment, may }: Pick<OperationTena
     personId: row.person_id,
     name: row.name,
     email: row.email,
+    emailProven: row.email_proven_at !== null,
     role: row.role,
     seesPrices: row.sees_prices,
     from: row.from_at,

@@ -45,4 +45,18 @@ export class PersonStore {
   async changePassphrase(db: Transaction<DB>, id: string, passphraseHash: string): Promise<void> {
     await db.updateTable('person').set({ passphrase_hash: passphraseHash }).where('id', '=', id).execute();
   }
+
+  /** With another address nothing is proven (prisma/guards/64-proven-emails.sql). */
+  async changeEmail(
+    db: Transaction<DB>,
+    id: string,
+    to: Pick<NewRow<'person'>, 'email' | 'passphrase_hash'>,
+  ): Promise<void> {
+    await db.updateTable('person').set(to).where('id', '=', id).execute();
+  }
+
+  /** In a transaction that has shown and used the link. */
+  async proveEmail(db: Transaction<DB>, id: string, moment: Date): Promise<void> {
+    await db.updateTable('person').set({ email_proven_at: moment.toISOString() }).where('id', '=', id).execute();
+  }
 }

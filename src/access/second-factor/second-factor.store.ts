@@ -14,9 +14,21 @@ export class SecondFactorStore {
     return db.selectFrom('second_factor').selectAll().where('person_id', '=', personId).executeTakeFirst();
   }
 
-  /** Is a second factor turned on? */
-  async inForce(db: Transaction<DB>, personId: string): Promise<boolean> {
+  /** Are one-time codes turned on? */
+  async codesInForce(db: Transaction<DB>, personId: string): Promise<boolean> {
     return typeof (await this.of(db, personId))?.confirmed_at === 'string';
+  }
+
+  /** Is the passphrase not enough alone: are codes turned on, or is there a passkey, which stands for both? */
+  async inForce(db: Transaction<DB>, personId: string): Promise<boolean> {
+    if (await this.codesInForce(db, personId)) return true;
+    const passkey = await db
+      .selectFrom('passkey')
+      .select('id')
+      .where('person_id', '=', personId)
+      .where('ended_at', 'is', null)
+      .executeTakeFirst();
+    return passkey !== undefined;
   }
 
   /** Stores a new secret that waits for its first code, replacing any earlier one; kept sealed. */

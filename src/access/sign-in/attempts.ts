@@ -19,6 +19,14 @@ const ACCOUNT_PAUSE_SECONDS = 30;
 const KNOWN_FOR_DAYS = 30;
 /** Per person, and counted only for a caller who has shown the passphrase or a session: nobody else can use it up. */
 const PERSON_ATTEMPTS = 8;
+/**
+ * Mail that may be asked for within the window: by one person, from one network, and by the people whom one operation
+ * vouched for. How much one address gets, the sender sees to (`access/mail/mail-outbox.store.ts`): a refusal here would
+ * tell that others name it.
+ */
+const MAIL_OF_PERSON = 3;
+const MAIL_OF_NETWORK = 30;
+const MAIL_OF_OPERATION = 30;
 
 /** An attempt that was counted, to be taken back if it turns out to be no guess. */
 export interface CountedAttempt {
@@ -113,6 +121,23 @@ export class Attempts {
     return { ...counted, rows: [...counted.rows, row] };
   }
 
+  /** Mail is asked for, which counts whatever comes of it. */
+  async ofMail(
+    { personId, operationId }: { personId: string; operationId: string | null },
+    address: string,
+    moment: Date,
+  ): Promise<void> {
+    await this.#count(
+      [
+        [`mail:person:${personId}`, MAIL_OF_PERSON],
+        [`mail:network:${networkOf(address)}`, MAIL_OF_NETWORK],
+        ...(operationId === null ? [] : [[`mail:operation:${operationId}`, MAIL_OF_OPERATION] as const]),
+      ],
+      moment,
+      'So much mail was asked for lately that no more is sent for a while.',
+    );
+  }
+
   /** For a person who is already known: a one-time code, the present passphrase. */
   async ofPerson(personId: string, moment: Date): Promise<void> {
     await this.#count([[`person:${personId}`, PERSON_ATTEMPTS]], moment);
@@ -137,14 +162,18 @@ export class Attempts {
     await this.store.forgetAttempts(`person:${personId}`);
   }
 
-  async #count(limits: readonly (readonly [subject: string, most: number])[], moment: Date): Promise<AttemptRow[]> {
+  async #count(
+    limits: readonly (readonly [subject: string, most: number])[],
+    moment: Date,
+    words?: string,
+  ): Promise<AttemptRow[]> {
     const counted = await this.store.countAttempt(
       limits.map(([subject]) => subject),
       moment,
       windowBefore(moment),
     );
     if (limits.some(([, most], index) => (counted[index]?.attempts ?? 0) > most)) {
-      throw new Problem('too-many-attempts', undefined, [], { 'Retry-After': String(WINDOW_MINUTES * 60) });
+      throw new Problem('too-many-attempts', words, [], { 'Retry-After': String(WINDOW_MINUTES * 60) });
     }
     return counted;
   }

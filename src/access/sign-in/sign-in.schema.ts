@@ -11,6 +11,11 @@ export const email = z
   .pipe(z.email())
   .describe('Email address that the person signs in with');
 
+/** Beside every address of a person that is shown. */
+export const emailProvenOut = z
+  .boolean()
+  .describe('False: unproven, nobody has shown that mail to this address reaches the person');
+
 export const oneTimeCode = z
   .string()
   .regex(/^\d{6}$/, 'must be six digits')
@@ -22,10 +27,11 @@ const personOut = z
     id,
     name: z.string().describe('Name of the person, as it is shown to others'),
     email: z.string().describe('Email address that the person signs in with'),
+    emailProven: emailProvenOut,
   })
   .meta({ id: 'Person', description: 'A person who signs in' });
 
-const session = z
+export const session = z
   .object({
     tokenType: z.literal('Bearer').describe('How the access token is sent: Authorization: Bearer …'),
     accessToken: z.string().describe('Access token, to be sent with every request'),

@@ -11,6 +11,8 @@ import { OwnKeysService } from '../api-keys/own-keys.service.js';
 import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { MembershipRead } from '../memberships/membership.read.js';
 import { PAGE_HOURS } from '../page-sign-in/page-cookie.js';
+import { PasskeyProof } from '../passkeys/passkey-proof.js';
+import type { Assertion } from '../passkeys/passkey-verifier.js';
 import { type NamedPerson, PersonRead } from '../people/person.read.js';
 import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
@@ -41,6 +43,7 @@ export class SignInService {
     private readonly denials: DenialRecorder,
     private readonly ownKeys: OwnKeysService,
     private readonly events: AccountEventRead,
+    private readonly passkeys: PasskeyProof,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
@@ -55,6 +58,20 @@ export class SignInService {
     const moment = this.clock.now();
     const person = await this.#proven(body, origin, moment);
     return this.store.openPageSession(person.id, origin.userAgent, moment, origin.address, PAGE_HOURS);
+  }
+
+  /** It counts as passphrase and one-time code in one. */
+  async signInByPasskey(credential: Assertion, origin: Origin): Promise<AnswerOf<typeof signIn>> {
+    const moment = this.clock.now();
+    const personId = await this.passkeys.signsIn(credential, { ...origin, moment });
+    const person = await this.database.withProof({ person_id: personId }, (db) => this.people.one(db, personId));
+    return sessionAnswer(await this.store.openSession(personId, origin.userAgent, moment, origin.address), person);
+  }
+
+  async signInToPagesByPasskey(credential: Assertion, origin: Origin): Promise<string> {
+    const moment = this.clock.now();
+    const personId = await this.passkeys.signsIn(credential, { ...origin, moment });
+    return this.store.openPageSession(personId, origin.userAgent, moment, origin.address, PAGE_HOURS);
   }
 
   async #proven(
@@ -135,7 +152,7 @@ export class SignInService {
       this.events.notices(tenant),
     );
     return {
-      person,
+      person: personAnswer(person),
       notices,
       memberships: tenant.memberships.map((membership) => ({
         ...membership,
@@ -147,5 +164,9 @@ export class SignInService {
 }
 
 function sessionAnswer(pair: TokenPair, person: NamedPerson): AnswerOf<typeof signIn> {
-  return { tokenType: 'Bearer', ...pair, person: { id: person.id, name: person.name, email: person.email } };
+  return { tokenType: 'Bearer', ...pair, person: personAnswer(person) };
+}
+
+function personAnswer({ id, name, email, email_proven_at: proven }: NamedPerson): AnswerOf<typeof signIn>['person'] {
+  return { id, name, email, emailProven: proven !== null };
 }

@@ -50,7 +50,7 @@ export class SignInStore {
     return this.database.withProof({ sign_in_email: email }, (db) =>
       db
         .selectFrom('person')
-        .select(['id', 'name', 'email', 'passphrase_hash'])
+        .select(['id', 'name', 'email', 'email_proven_at', 'passphrase_hash'])
         .where('email', '=', email)
         .orderBy('created_at')
         .orderBy('id')
@@ -217,6 +217,7 @@ export class SignInStore {
           user_agent: userAgent?.slice(0, 300) ?? null,
           address,
           created_at: moment.toISOString(),
+          proven_at: moment.toISOString(),
         })
         .execute();
       await db

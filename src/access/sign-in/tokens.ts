@@ -7,6 +7,8 @@ export const PAGE_PREFIX = 'ryp_';
 export const KEY_PREFIX = 'ryk_';
 export const INVITATION_PREFIX = 'ryi_';
 export const RECOVERY_PREFIX = 'ryx_';
+/** In a link that was mailed. */
+export const LINK_PREFIX = 'rym_';
 
 /** However often its tokens are renewed, a session ends so long after signing in. */
 export const SESSION_DAYS = 90;

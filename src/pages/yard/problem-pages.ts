@@ -4,6 +4,8 @@ import { html } from '../html.js';
 import { page } from '../layout.js';
 import { signInHtml } from './sign-in.page.js';
 
+const SIGN_INS = [`${PAGES_AT}/sign-in`, `${PAGES_AT}/sign-in/passkey`];
+
 interface Logged {
   title: string;
   status: number;
@@ -16,7 +18,7 @@ interface Logged {
  * A person with a browser reads text, not JSON: on the pages a problem is shown as a page, and a visitor who is not
  * signed in is sent to the sign-in form.
  */
-export function tellProblemsAsPages(server: FastifyInstance): void {
+export function tellProblemsAsPages(server: FastifyInstance, passkeysAt: () => string | undefined): void {
   server.addHook('onSend', (request, reply, payload, done) => {
     const path = request.url.split('?')[0] ?? '';
     if (path !== PAGES_AT && !path.startsWith(`${PAGES_AT}/`)) return done(null, payload);
@@ -28,20 +30,30 @@ export function tellProblemsAsPages(server: FastifyInstance): void {
       typeof payload !== 'string'
     )
       return done(null, payload);
-    done(null, problemPage(request, reply, JSON.parse(payload) as Logged, path));
+    void reply.type('text/html; charset=utf-8');
+    const problem = JSON.parse(payload) as Logged;
+    done(null, signInAgain(request, path, problem, passkeysAt()) ?? problemPage(request, reply, problem));
   });
 }
 
-function problemPage(request: FastifyRequest, reply: FastifyReply, problem: Logged, path: string): string {
-  void reply.type('text/html; charset=utf-8');
-  if (path === `${PAGES_AT}/sign-in` && request.method === 'POST') {
-    const { email, next } = (request.body ?? {}) as { email?: unknown; next?: unknown };
-    return signInHtml({
-      next: typeof next === 'string' && next !== '' ? next : null,
-      email: typeof email === 'string' ? email.slice(0, 254) : '',
-      problem: wordsOf(problem),
-    });
-  }
+/** The form once more, after a sign-in that was refused; undefined if it was none. */
+function signInAgain(
+  { method, body }: FastifyRequest,
+  path: string,
+  problem: Logged,
+  passkeysAt: string | undefined,
+): string | undefined {
+  if (method !== 'POST' || !SIGN_INS.includes(path)) return undefined;
+  const { email, next } = (body ?? {}) as { email?: unknown; next?: unknown };
+  return signInHtml({
+    next: typeof next === 'string' && next !== '' ? next : null,
+    email: typeof email === 'string' ? email.slice(0, 254) : '',
+    problem: wordsOf(problem),
+    passkeysAt: passkeysAt ?? null,
+  });
+}
+
+function problemPage(request: FastifyRequest, reply: FastifyReply, problem: Logged): string {
   if (problem.status === 401) {
     const next = request.method === 'GET' && request.url !== PAGES_AT ? `?next=${encodeURIComponent(request.url)}` : '';
     void reply

@@ -1,5 +1,6 @@
-import { html } from '../html.js';
+import { html, type Html } from '../html.js';
 import { page } from '../layout.js';
+import { PASSKEY_SCRIPT_TAG, passkeyForm } from '../account/passkey-forms.js';
 
 /**
  * The one form that takes a passphrase. An error is shown above it; the email stays filled in, the passphrase does not.
@@ -8,10 +9,12 @@ export function signInHtml({
   next,
   email,
   problem,
+  passkeysAt,
 }: {
   next: string | null;
   email: string;
   problem: string | null;
+  passkeysAt: string | null;
 }): string {
   return page(
     'Sign in',
@@ -28,7 +31,22 @@ autocapitalize="none" required maxlength="254" value="${email}">
 <input id="code" name="code" autocomplete="one-time-code" autocapitalize="none" maxlength="40">
 <p><button type="submit">Sign in</button></p>
 </form>
-<p>You stay signed in on this device for a working day. Nothing can be changed from these pages:
+${passkeysAt === null ? null : byPasskey(passkeysAt, next)}
+<p>You stay signed in on this device for a working day. Nothing but your own account can be changed from these pages:
 they are for reading and printing.</p>`,
   );
+}
+
+/** Needs neither email nor passphrase. */
+function byPasskey(at: string, next: string | null): Html {
+  const form = passkeyForm({
+    action: '/yard/sign-in/passkey',
+    passkey: 'shown',
+    at,
+    options: null,
+    button: 'Sign in with a passkey',
+    fields: next === null ? null : html`<input type="hidden" name="next" value="${next}">`,
+  });
+  return html`${form}
+${PASSKEY_SCRIPT_TAG}`;
 }

@@ -19,6 +19,7 @@ ${operations.length === 0 ? none : null}
 ${consults ? portfolio : null}
 ${operations.map((operation) => operationPart(operation, several))}
 <div class="at-the-end">
+<p><a href="/yard/account">Your account</a></p>
 <form method="post" action="/yard/sign-out"><button class="quiet" type="submit">Sign out</button></form>
 <form method="post" action="/yard/sign-out"><input type="hidden" name="everywhere" value="yes">
 <button class="quiet" type="submit">Sign out on every device</button></form>

@@ -9,6 +9,7 @@ import {
   refuseForeignForm,
   setPageCookie,
 } from '../../access/page-sign-in/page-cookie.js';
+import { PasskeyService } from '../../access/passkeys/passkey.service.js';
 import { SignInService } from '../../access/sign-in/sign-in.service.js';
 import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
 import * as api from './yard.schema.js';
@@ -19,11 +20,12 @@ export class YardController {
   constructor(
     private readonly service: YardService,
     private readonly signIns: SignInService,
+    private readonly passkeys: PasskeyService,
   ) {}
 
   @Endpoint(api.signInPage)
   signInPage(@Received() { input }: CallOf<typeof api.signInPage>): AnswerOf<typeof api.signInPage> {
-    return { next: input.query.next ?? null, email: '', problem: null };
+    return { next: input.query.next ?? null, email: '', problem: null, passkeysAt: this.passkeys.offeredAt ?? null };
   }
 
   @Endpoint(api.signInByForm)
@@ -42,6 +44,22 @@ export class YardController {
     );
     setPageCookie(reply, token, cameOverHttps(request));
     void reply.header('Location', next ?? PAGES_AT);
+  }
+
+  @Endpoint(api.signInByPasskeyForm)
+  async signInByPasskey(
+    @Received() { input }: CallOf<typeof api.signInByPasskeyForm>,
+    @Req() request: FastifyRequest,
+    @Res({ passthrough: true }) reply: FastifyReply,
+  ): Promise<void> {
+    refuseForeignForm(request);
+    const token = await this.signIns.signInToPagesByPasskey(input.body.credential, {
+      address: request.ip,
+      userAgent: request.headers['user-agent'],
+      requestId: String(request.id),
+    });
+    setPageCookie(reply, token, cameOverHttps(request));
+    void reply.header('Location', input.body.next ?? PAGES_AT);
   }
 
   @Endpoint(api.signOutByForm)

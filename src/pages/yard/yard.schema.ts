@@ -7,6 +7,8 @@ import { judgement, judgementSummary } from '../../desk/trials/trial-judgement.s
 import { planAnswer, protocolAnswer, trialOut, trialParams } from '../../desk/trials/trial.schema.js';
 import { budgetOut } from '../../office/hay-budget/hay-budget.schema.js';
 import { hayPositionReport } from '../../office/hay-position/hay-position.schema.js';
+import { assertion } from '../../access/passkeys/credential.schema.js';
+import { inField } from '../account/in-field.js';
 import { email, oneTimeCode, recoveryCode } from '../../access/sign-in/sign-in.schema.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
@@ -39,7 +41,12 @@ export const signInPage = endpoint({
   access: 'public',
   summary: 'Sign in to the pages',
   query: z.strictObject({ next: within.optional() }),
-  answer: z.object({ next: z.string().nullable(), email: z.string(), problem: z.string().nullable() }),
+  answer: z.object({
+    next: z.string().nullable(),
+    email: z.string(),
+    problem: z.string().nullable(),
+    passkeysAt: z.string().nullable(),
+  }),
   alsoAs: ['html'],
 });
 export const signInByForm = endpoint({
@@ -65,6 +72,17 @@ export const signInByForm = endpoint({
       .optional(),
     next: z.union([none, within]).optional(),
   }),
+});
+export const signInByPasskeyForm = endpoint({
+  ...base,
+  method: 'POST',
+  path: '/yard/sign-in/passkey',
+  operationId: 'signInByPasskeyForm',
+  access: 'public',
+  summary: 'Sign in to the pages with a passkey',
+  bodyType: 'application/x-www-form-urlencoded',
+  status: 303,
+  body: z.strictObject({ credential: inField(assertion), next: z.union([none, within]).optional() }),
 });
 export const signOutByForm = endpoint({
   ...base,

@@ -45,6 +45,7 @@ export const COLUMN_WORDS = {
   PersonKeyScope: words.PERSON_KEY_SCOPES,
   SessionEnd: words.SESSION_ENDS,
   AccountEvent: words.ACCOUNT_EVENTS,
+  PasskeyTransport: words.PASSKEY_TRANSPORTS,
   MembershipChange: words.MEMBERSHIP_CHANGES,
   EngagementSide: words.ENGAGEMENT_SIDES,
   EngagementState: words.ENGAGEMENT_STATES,

@@ -321,7 +321,9 @@ function actsIn(tenant: OperationTenant): Act[] {
 }
 
 const LACKING: Readonly<Record<Lacking, string>> = {
-  'second-factor': 'One-time codes are needed here: set them up at POST /v1/me/second-factor; they count at once.',
+  'second-factor':
+    'One-time codes or a passkey are needed here: set codes up at POST /v1/me/second-factor, or a passkey at ' +
+    '/yard/account; it counts at once.',
   'second-look': 'Show that it is still you: POST /v1/me/second-look, or sign in again.',
   'newer-key': 'The key was made too long ago to work here: rotate it, or make a new one.',
 };

@@ -17,6 +17,7 @@ export type Proof = Partial<
       | 'audited_operation'
       | 'counting_invitations'
       | 'settling'
+      | 'mailing'
       | 'moment',
       string
     >

@@ -212,6 +212,15 @@ export type denied_attempt = {
     last_at: string;
     attempts: Generated<number>;
 };
+export type email_link = {
+    id: string;
+    person_id: string;
+    email: string;
+    token_hash: string;
+    created_at: Generated<string>;
+    expires_at: string;
+    used_at: string | null;
+};
 export type engagement = {
     operation_id: string;
     id: string;
@@ -886,6 +895,26 @@ export type layer_template = {
     version: Generated<number>;
     created_at: Generated<string>;
 };
+export type mail_outbox = {
+    id: string;
+    person_id: string;
+    link_id: string | null;
+    to_address: string;
+    /**
+     * What it says, sealed; null once it was sent or given up.
+     */
+    sealed: string | null;
+    created_at: Generated<string>;
+    next_try_at: string;
+    /**
+     * After that it helps nobody.
+     */
+    give_up_at: string;
+    attempts: Generated<number>;
+    last_problem: string | null;
+    sent_at: string | null;
+    given_up_at: string | null;
+};
 export type membership = {
     operation_id: string;
     id: string;
@@ -967,6 +996,40 @@ export type operation_deletion = {
     expires_at: string;
     cancelled_at: string | null;
     cancelled_by: string | null;
+};
+export type passkey = {
+    id: string;
+    person_id: string;
+    name: string;
+    /**
+     * As the authenticator names it, in base64url.
+     */
+    credential_id: string;
+    /**
+     * COSE_Key in base64url.
+     */
+    public_key: string;
+    /**
+     * How often it has signed, by its own count; 0 where it keeps none.
+     */
+    counter: Generated<string>;
+    /**
+     * @kyselyType(Words['PasskeyTransport'])
+     */
+    transports: Words['PasskeyTransport'][];
+    /**
+     * Whether its keeper may copy it to other devices of the person.
+     */
+    backed_up: Generated<boolean>;
+    created_at: Generated<string>;
+    last_used_at: string | null;
+    last_used_from: string | null;
+    /**
+     * When its count last was not above the one before, as with a copy.
+     */
+    count_fell_at: string | null;
+    ended_at: string | null;
+    version: Generated<number>;
 };
 export type person = {
     id: string;
@@ -1188,6 +1251,10 @@ export type sign_in_attempt = {
     id: string;
     subject_hash: string;
     attempted_at: string;
+};
+export type spent_challenge = {
+    challenge_hash: string;
+    expires_at: string;
 };
 export type stock_cost = {
     operation_id: string;
@@ -1550,6 +1617,7 @@ export type DB = {
     data_import: data_import;
     data_import_record: data_import_record;
     denied_attempt: denied_attempt;
+    email_link: email_link;
     engagement: engagement;
     engagement_archive: engagement_archive;
     engagement_proposal: engagement_proposal;
@@ -1581,10 +1649,12 @@ export type DB = {
     late_cost: late_cost;
     late_posting: late_posting;
     layer_template: layer_template;
+    mail_outbox: mail_outbox;
     membership: membership;
     membership_change: membership_change;
     operation: operation;
     operation_deletion: operation_deletion;
+    passkey: passkey;
     person: person;
     person_key: person_key;
     person_session: person_session;
@@ -1599,6 +1669,7 @@ export type DB = {
     second_factor: second_factor;
     session_token: session_token;
     sign_in_attempt: sign_in_attempt;
+    spent_challenge: spent_challenge;
     stock_cost: stock_cost;
     stock_count: stock_count;
     stock_movement: stock_movement;

@@ -38,8 +38,18 @@ export const PROBLEMS = {
   'second-factor-needed': {
     status: 401,
     title: 'A one-time code is needed',
-    meaning: 'The passphrase is right; this person signs in with a one-time code as well.',
-    whatToDo: 'Send the current code of the generator as oneTimeCode, or an unused recovery code as recoveryCode.',
+    meaning: 'The passphrase is right; it is not enough alone where one-time codes are set up, or a passkey.',
+    whatToDo:
+      'Send the current code of the generator as oneTimeCode, or an unused recovery code as recoveryCode; or sign in ' +
+      'with the passkey, which needs neither.',
+  },
+  'passkey-failed': {
+    status: 401,
+    title: 'The passkey was not accepted',
+    meaning:
+      'It is not known here or has ended, or it does not answer a challenge of this server that is still good and ' +
+      'was not answered before, or its count did not rise; the answer does not say which.',
+    whatToDo: 'Get a new challenge at POST /v1/passkey-challenges and try again, or sign in with the passphrase.',
   },
   'recovery-failed': {
     status: 401,
@@ -78,9 +88,10 @@ export const PROBLEMS = {
     status: 403,
     title: 'Show once more that it is you',
     meaning:
-      'Keys, members, deletion and recovery are managed only within minutes of giving the passphrase or a one-time ' +
-      'code: a session may have been left open.',
-    whatToDo: 'Send the passphrase or the current one-time code to POST /v1/me/second-look, and repeat the request.',
+      'Keys, members, deletion and recovery are managed only within minutes of giving the passphrase, a one-time ' +
+      'code or a passkey: a session may have been left open.',
+    whatToDo:
+      'Send the passphrase, the current one-time code or a passkey to POST /v1/me/second-look, and repeat the request.',
   },
   'not-found': {
     status: 404,
@@ -155,6 +166,22 @@ export const PROBLEMS = {
       '/v1/me/second-factor/removal with another one and set it up again. Or whoever runs the server can restore the ' +
       'key.',
   },
+  'mail-not-offered': {
+    status: 409,
+    title: 'This server sends no mail',
+    meaning: 'Whoever runs the server has not set up mail, so no link can be sent and every address stays unproven.',
+    whatToDo: 'Whoever runs the server can set SMTP_URL, MAIL_FROM and PUBLIC_URL; nothing else needs mail.',
+  },
+  'passkeys-not-offered': {
+    status: 409,
+    title: 'This server takes no passkeys',
+    meaning:
+      'Browsers make passkeys for a name, over https or at localhost, and whoever runs the server has not said such ' +
+      'an address.',
+    whatToDo:
+      'Whoever runs the server can set PUBLIC_URL to its https address; until then sign in with passphrase and ' +
+      'one-time code.',
+  },
   'changed-meanwhile': {
     status: 412,
     title: 'The record has changed in the meantime',
@@ -202,7 +229,7 @@ export const PROBLEMS = {
   'too-many-attempts': {
     status: 429,
     title: 'Too many attempts',
-    meaning: 'Sign-in is limited for each email and each address.',
+    meaning: 'What could be guessed, and mail that could be a nuisance, is limited for each person, email and network.',
     whatToDo: 'Wait as long as the Retry-After header says.',
   },
   'too-many-requests': {

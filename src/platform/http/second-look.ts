@@ -2,12 +2,17 @@ import type { Asker } from './asker.js';
 import type { AnyEndpoint } from './endpoint.js';
 import { Problem } from './problem.js';
 
-/** How long after a passphrase or a one-time code was given a session may do what takes an account or books over. */
+/** How long after passphrase, one-time code or passkey a session may do what takes an account or books over. */
 export const SECOND_LOOK_MINUTES = 10;
 
 /** Until when a second look is good. */
 export function secondLookUntil(provenAt: Date): Date {
   return new Date(provenAt.getTime() + SECOND_LOOK_MINUTES * 60_000);
+}
+
+/** Has this person shown a secret lately, in the session that is asking? */
+export function hasSecondLook({ provenAt, moment }: Pick<Asker, 'provenAt' | 'moment'>): boolean {
+  return provenAt !== undefined && secondLookUntil(new Date(provenAt)) > moment;
 }
 
 /**
@@ -17,6 +22,5 @@ export function secondLookUntil(provenAt: Date): Date {
 export function refuseWithoutSecondLook({ secondLook }: Pick<AnyEndpoint, 'secondLook'>, asker: Asker): void {
   if (secondLook !== true) return;
   if (asker.apiKeyId !== undefined) throw new Problem('not-permitted', 'No key does this; sign in as a person.');
-  if (asker.provenAt === undefined || secondLookUntil(new Date(asker.provenAt)) <= asker.moment)
-    throw new Problem('second-look-needed');
+  if (!hasSecondLook(asker)) throw new Problem('second-look-needed');
 }

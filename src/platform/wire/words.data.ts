@@ -22,6 +22,7 @@ export const ACCOUNT_FAILURES = [
   'refresh-failed',
   'wrong-passphrase-failed',
   'recovery-failed',
+  'passkey-failed',
 ] as const;
 /** What the person of an account should look at: whoever takes it over does one of these. */
 export const ACCOUNT_NOTICES = [
@@ -34,8 +35,15 @@ export const ACCOUNT_NOTICES = [
   'recovery-code-used',
   'key-made',
   'key-ended',
+  'email-changed',
+  'email-proven',
+  'passkey-added',
+  'passkey-ended',
+  'passkey-count-fell',
 ] as const;
 export const ACCOUNT_EVENTS = [...ACCOUNT_NOTICES, 'signed-in'] as const;
+/** How a browser reaches what keeps a passkey (WebAuthn Level 3, 5.8.4, AuthenticatorTransport). */
+export const PASSKEY_TRANSPORTS = ['usb', 'nfc', 'ble', 'smart-card', 'hybrid', 'internal'] as const;
 export const MEMBERSHIP_CHANGES = ['begun', 'changed', 'ended'] as const;
 /** The two sides of an engagement of a consultant. */
 export const ENGAGEMENT_SIDES = ['operation', 'consultant'] as const;

@@ -16,13 +16,20 @@ export class OperationRead {
   }
 
   async askerHasSecondFactor({ db, personId }: Tenant): Promise<boolean> {
-    const row = await db
+    const codes = await db
       .selectFrom('second_factor')
       .select('person_id')
       .where('person_id', '=', personId)
       .where('confirmed_at', 'is not', null)
       .executeTakeFirst();
-    return row !== undefined;
+    if (codes !== undefined) return true;
+    const passkey = await db
+      .selectFrom('passkey')
+      .select('id')
+      .where('person_id', '=', personId)
+      .where('ended_at', 'is', null)
+      .executeTakeFirst();
+    return passkey !== undefined;
   }
 
   /** The operations that the person asking belongs to. */

@@ -21,7 +21,9 @@ const accessPolicy = z
   .object({
     secondFactor: z
       .enum(['optional', 'required'])
-      .describe('required: only people who have set up one-time codes come in, and only keys of such people'),
+      .describe(
+        'required: only people who have set up one-time codes or a passkey come in, and only keys of such people',
+      ),
     keyDaysMost: z
       .int()
       .min(1)

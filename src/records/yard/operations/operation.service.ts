@@ -104,8 +104,9 @@ export class OperationService {
       '#/accessPolicy/secondFactor',
       'no-second-factor-yourself',
       'required',
-      'optional, until you have set up one-time codes of your own',
-      'Set up one-time codes at POST /v1/me/second-factor first: without them you could not come in any more.',
+      'optional, until you have set up one-time codes or a passkey of your own',
+      'Set up one-time codes at POST /v1/me/second-factor, or a passkey at /yard/account, first: without you could ' +
+        'not come in any more.',
     );
   }
 }

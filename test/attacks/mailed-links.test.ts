@@ -1,0 +1,264 @@
+/*
+ * A link in a mail is a door that stands in somebody's letter box. It opens one account's proof of one address, once,
+ * to its person alone; and nothing about mail tells who else has an account.
+ */
+import { MailSender } from '../../src/access/mail/mail-sender.js';
+import type { ApiClient } from '../support/client.js';
+import { type Mailbox, openMailbox, tokenIn } from '../support/mailbox.js';
+import { clientOf, join, operationWith, PASSPHRASE, type Person, person } from '../support/people.js';
+import { openWorld, type World } from '../support/world.js';
+
+let mailbox: Mailbox;
+let world: World;
+/** Whose address the attacker would like to call proven. */
+let vet: Person;
+/** The attacker's account, which names that address. */
+let impostor: Person;
+let asImpostor: ApiClient;
+beforeAll(async () => {
+  mailbox = await openMailbox();
+  world = await openWorld({ outside: mailbox.outside });
+});
+beforeEach(async () => {
+  vet = await person(world, 'vet');
+  impostor = await person(world, 'impostor');
+  await world.ownerPool.query('UPDATE person SET email = $1 WHERE id = $2', [vet.email, impostor.id]);
+  asImpostor = await clientOf(world, impostor);
+});
+afterAll(async () => {
+  await world.close();
+  await mailbox.stop();
+});
+
+const sent = (): Promise<void> => world.application.get(MailSender).deliverDue();
+const ask = (as: ApiClient) => as.post<{ type?: string }>('/v1/me/email-links', undefined, { key: null });
+const prove = (as: ApiClient, token: string) =>
+  as.post<{ errors?: { code: string }[] }>('/v1/me/email-proofs', { token }, { key: null });
+const isProven = async (who: Person): Promise<boolean> => {
+  const { rows } = await world.ownerPool.query<{ proven: boolean }>(
+    'SELECT email_proven_at IS NOT NULL AS proven FROM person WHERE id = $1',
+    [who.id],
+  );
+  return rows[0]?.proven === true;
+};
+async function linkFor(as: ApiClient, email: string): Promise<string> {
+  expect((await ask(as)).status).toBe(200);
+  await sent();
+  return tokenIn(mailbox.to(email).at(-1)!);
+}
+
+it('used twice works once, and once also for two who use it at the same moment', async () => {
+  const as = await clientOf(world, vet);
+  const token = await linkFor(as, vet.email);
+  const both = await Promise.all([prove(as, token), prove(as, token)]);
+  expect(both.map(({ status }) => status).sort()).toEqual([200, 422]);
+  expect((await prove(as, token)).status).toBe(422);
+});
+
+it('that an impostor had sent to the vet proves nothing, whoever opens it: the vet has not the account', async () => {
+  const token = await linkFor(asImpostor, vet.email);
+  // The vet reads the mail and, trusting, opens it in the own account.
+  expect((await prove(await clientOf(world, vet), token)).status).toBe(422);
+  expect([await isProven(vet), await isProven(impostor)]).toEqual([false, false]);
+  // The vet's own link is no use to the impostor, who would have to read it first.
+  const own = await linkFor(await clientOf(world, vet), vet.email);
+  expect((await prove(asImpostor, own)).status).toBe(422);
+  expect(await isProven(impostor)).toBe(false);
+});
+
+it('opened by a scanner of mail, by any method and without a sign-in, does nothing', async () => {
+  const as = await clientOf(world, vet);
+  const url = `/yard/account/email-proof?token=${await linkFor(as, vet.email)}`;
+  for (const method of ['GET', 'HEAD', 'OPTIONS', 'POST', 'PUT'] as const) {
+    const { statusCode } = await world.application.inject({ method, url, headers: { accept: 'text/html' } });
+    expect([method, statusCode >= 300 && statusCode < 500]).toEqual([method, true]);
+  }
+  expect(await isProven(vet)).toBe(false);
+});
+
+it('posted from another site, with the cookie of the person who is signed in there, does nothing', async () => {
+  const token = await linkFor(await clientOf(world, vet), vet.email);
+  await world.ownerPool.query('UPDATE person SET email = $1 WHERE id = $2', [`aside.${vet.email}`, impostor.id]);
+  const form = { 'content-type': 'application/x-www-form-urlencoded' };
+  const signedIn = await world.application.inject({
+    method: 'POST',
+    url: '/yard/sign-in',
+    headers: { ...form, 'sec-fetch-site': 'same-origin' },
+    payload: new URLSearchParams({ email: vet.email, passphrase: PASSPHRASE }).toString(),
+  });
+  const cookie = String(signedIn.headers['set-cookie']).split(';')[0] ?? '';
+  for (const more of [{ 'sec-fetch-site': 'cross-site' }, { origin: 'https://elsewhere.example' }, {}]) {
+    const { statusCode } = await world.application.inject({
+      method: 'POST',
+      url: '/yard/account/email-proof',
+      headers: { ...form, ...(more as Record<string, string>), cookie },
+      payload: new URLSearchParams({ token }).toString(),
+    });
+    expect(statusCode).toBe(403);
+  }
+  expect(await isProven(vet)).toBe(false);
+});
+
+it('to an address that was changed since does not prove the new one, nor the old one again', async () => {
+  const as = await clientOf(world, vet);
+  const token = await linkFor(as, vet.email);
+  const moved = { email: `moved.${vet.email}`, presentPassphrase: PASSPHRASE };
+  await as.post('/v1/me/email', moved, { key: null, expect: 200 });
+  expect((await prove(as, token)).status).toBe(422);
+  // Back again, the old link stays ended.
+  await as.post('/v1/me/email', { ...moved, email: vet.email }, { key: null });
+  expect((await prove(as, token)).status).toBe(422);
+  expect(await isProven(vet)).toBe(false);
+});
+
+it('with a mail that waits while its address is changed is not sent any more', async () => {
+  await mailbox.stop();
+  const as = await clientOf(world, vet);
+  await ask(as);
+  await sent();
+  const moved = { email: `later.${vet.email}`, presentPassphrase: PASSPHRASE };
+  await as.post('/v1/me/email', moved, { key: null, expect: 200 });
+  await mailbox.start();
+  world.clock.advance({ minutes: 5 });
+  await sent();
+  expect(mailbox.to(vet.email)).toEqual([]);
+});
+
+it('is refused by the database itself: no row of the server calls an address proven without one', async () => {
+  const client = await world.appPool.connect();
+  const attempt = async (...statements: string[]): Promise<string> => {
+    try {
+      await client.query('BEGIN');
+      await client.query("SELECT set_config('rickyard.person_id', $1, true), set_config('rickyard.moment', $2, true)", [
+        vet.id,
+        world.clock.now().toISOString(),
+      ]);
+      for (const statement of statements) await client.query(statement, [vet.id]);
+      return 'done';
+    } catch (error) {
+      return (error as { code: string }).code;
+    } finally {
+      await client.query('ROLLBACK');
+    }
+  };
+  try {
+    const proven = 'UPDATE person SET email_proven_at = now() WHERE id = $1';
+    expect(await attempt(proven)).toBe('RY051');
+    const link = (email: string, more: string): string =>
+      `INSERT INTO email_link (id, person_id, email, token_hash, expires_at${more === '' ? '' : ', used_at'})
+        VALUES (gen_random_uuid(), $1, ${email}, 'known', now() + interval '1 year'${more})`;
+    const own = '(SELECT email FROM person WHERE id = $1)';
+    const shown = "SELECT set_config('rickyard.proof', 'known', true), $1::uuid";
+    expect(await attempt(link("'other@example.test'", ''))).toBe('42501');
+    expect(await attempt(link(own, ", current_setting('rickyard.moment')::timestamptz"))).toBe('42501');
+    // Not used, not shown, or of another person: not proven.
+    expect(await attempt(link(own, ''), shown, proven)).toBe('RY051');
+    expect(await attempt('UPDATE email_link SET email = (SELECT email FROM person WHERE id = $1)')).toBe('42501');
+  } finally {
+    client.release();
+  }
+});
+
+describe('asked for again and again', () => {
+  it('is refused to one person, though they change the address each time', async () => {
+    const as = await clientOf(world, vet);
+    const answers: number[] = [];
+    for (let at = 0; at < 5; at += 1) {
+      answers.push((await ask(as)).status);
+      const email = `n${at}.${vet.email}`;
+      await as.post('/v1/me/email', { email, presentPassphrase: PASSPHRASE }, { key: null });
+    }
+    expect(answers).toEqual([200, 200, 200, 429, 429]);
+  });
+
+  it('by many accounts that name one address does not fill its letter box; none learns of another', async () => {
+    const answers = new Set<number>();
+    for (let at = 0; at < 8; at += 1) {
+      const one = await person(world, `impostor ${at}`);
+      await world.ownerPool.query('UPDATE person SET email = $1 WHERE id = $2', [vet.email, one.id]);
+      answers.add((await ask(await clientOf(world, one))).status);
+      await sent();
+    }
+    expect([...answers]).toEqual([200]);
+    expect(mailbox.to(vet.email)).toHaveLength(4);
+    // What waits is sent when its time comes, or given up when the link has expired.
+    world.clock.advance({ hours: 1, minutes: 1 });
+    await sent();
+    expect(mailbox.to(vet.email)).toHaveLength(8);
+    world.clock.advance({ days: 2 });
+    await sent();
+    expect(mailbox.to(vet.email)).toHaveLength(8);
+  });
+
+  it('by accounts that one operation vouched for is refused beyond that operation’s share', async () => {
+    const house = await operationWith(world, { roles: ['owner'] });
+    const answers: number[] = [];
+    for (let at = 0; at < 32; at += 1) {
+      const one = await person(world, `hand ${at}`);
+      await world.ownerPool.query('UPDATE person SET vouched_by_operation = $1 WHERE id = $2', [house.id, one.id]);
+      // From as many networks, so that it is the operation that is counted.
+      const { statusCode } = await world.application.inject({
+        method: 'POST',
+        url: '/v1/me/email-links',
+        remoteAddress: `192.0.2.${at}`,
+        headers: { authorization: `Bearer ${(await clientOf(world, one)).token ?? ''}` },
+      });
+      answers.push(statusCode);
+    }
+    expect(answers.filter((status) => status === 200)).toHaveLength(30);
+    expect(answers.slice(30)).toEqual([429, 429]);
+  });
+});
+
+describe('mail tells nobody who has an account', () => {
+  it('to whoever names a known address, a proven one, or one that nobody has: one answer', async () => {
+    await prove(await clientOf(world, vet), await linkFor(await clientOf(world, vet), vet.email));
+    expect(await isProven(vet)).toBe(true);
+    const asker = await person(world, 'curious');
+    const as = await clientOf(world, asker);
+    const told: unknown[] = [];
+    for (const email of [vet.email, `nobody.${vet.email}`]) {
+      const answer = await as.post<Record<string, unknown>>(
+        '/v1/me/email',
+        { email, presentPassphrase: PASSPHRASE.split('').reverse().join('') },
+        { key: null },
+      );
+      told.push([answer.status, { ...answer.body, requestId: '', instance: '' }]);
+    }
+    expect(told[0]).toEqual(told[1]);
+    // With the right passphrase, which is another one than the vet's.
+    const own = await ownPassphrase(as);
+    const changed: unknown[] = [];
+    for (const email of [vet.email, `nobody.${vet.email}`]) {
+      const { status, body } = await as.post<Record<string, unknown>>(
+        '/v1/me/email',
+        { email, presentPassphrase: own },
+        { key: null },
+      );
+      changed.push([status, { ...body, email: '' }]);
+    }
+    expect(changed[0]).toEqual(changed[1]);
+    expect(await isProven(asker)).toBe(false);
+  });
+
+  async function ownPassphrase(as: ApiClient): Promise<string> {
+    const newPassphrase = 'a barn full of second cutting';
+    await as.post('/v1/me/passphrase', { presentPassphrase: PASSPHRASE, newPassphrase }, { key: null, expect: 200 });
+    return newPassphrase;
+  }
+
+  it('to an owner: an invitation or offer to a proven address of somebody else says unproven', async () => {
+    await prove(await clientOf(world, vet), await linkFor(await clientOf(world, vet), vet.email));
+    const house = await operationWith(world, { roles: ['owner'] });
+    const { owner } = house.as;
+    const invitation = await owner.post(house.at('/invitations'), { email: vet.email, role: 'hand' }, { expect: 201 });
+    const offer = await owner.post(house.at('/engagements'), { consultantEmail: vet.email }, { expect: 201 });
+    expect([invitation.body['emailProven'], offer.body['consultantEmailProven']]).toEqual([false, false]);
+    // Nor does an impostor of the same address, once inside, pass for the one who has proven it.
+    await join(world, impostor, house.id, 'hand');
+    const { items } = (
+      await owner.get<{ items: { personId: string; emailProven: boolean }[] }>(house.at('/memberships'))
+    ).body;
+    expect(items.find(({ personId }) => personId === impostor.id)?.emailProven).toBe(false);
+  });
+});
