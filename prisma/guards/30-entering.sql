@@ -111,7 +111,7 @@ RETURNS TABLE (
   memberships jsonb, name text, unit_preference text, currency text, time_zone text, costing_method text,
   invented boolean, lapsed boolean
 )
-LANGUAGE plpgsql AS $$
+LANGUAGE plpgsql ROWS 1 AS $$
 DECLARE
   entered jsonb;
   has_lapsed boolean := false;
@@ -132,7 +132,7 @@ END $$;
 -- gone again before anybody enters.
 CREATE OR REPLACE FUNCTION rickyard.session_of_token(token_hash text, the_moment timestamptz)
 RETURNS TABLE (person_id uuid, proven_at timestamptz)
-LANGUAGE plpgsql AS $$
+LANGUAGE plpgsql ROWS 1 AS $$
 BEGIN
   PERFORM set_config('rickyard.proof', token_hash, true);
   RETURN QUERY

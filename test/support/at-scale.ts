@@ -114,6 +114,36 @@ export async function plansOf(work: () => Promise<unknown>): Promise<{ plans: Pl
   }
 }
 
+const ROWS_READ = `SELECT relname AS name, seq_tup_read + COALESCE(idx_tup_fetch, 0) AS rows
+  FROM pg_stat_xact_user_tables WHERE schemaname = 'public'`;
+
+type Rows = Promise<{ rows: { name: string; rows: string }[] }>;
+
+/** How many rows of each table the transactions fetched that were committed while `work` ran. */
+export async function rowsReadWhile(work: () => Promise<unknown>): Promise<Map<string, number>> {
+  const asked: { counted: Rows; sign: 1 | -1 }[] = [];
+  const client = pg.Client.prototype as unknown as { query: (...given: unknown[]) => unknown };
+  const send = client.query;
+  client.query = function (this: pg.Client, ...given: unknown[]) {
+    const [first] = given;
+    const count = (sign: 1 | -1): void => void asked.push({ counted: send.call(this, ROWS_READ) as Rows, sign });
+    // What earlier transactions fetched may still stand in the connection's counts.
+    if (first === 'commit') count(1);
+    const answer = send.apply(this, given);
+    if (typeof first === 'string' && /^(begin|start)/.test(first)) count(-1);
+    return answer;
+  };
+  const read = new Map<string, number>();
+  try {
+    await work();
+    for (const { counted, sign } of asked)
+      for (const one of (await counted).rows) read.set(one.name, (read.get(one.name) ?? 0) + sign * Number(one.rows));
+    return read;
+  } finally {
+    client.query = send;
+  }
+}
+
 type Scans = ReadonlyMap<string, number>;
 
 async function scannedBetween(before: Promise<Scans>, after: Promise<Scans>): Promise<string[]> {

@@ -90,9 +90,12 @@ export class FeedingRead {
 
   /** Layers of the feedings of any of these spans, by feeding, in the round trip that asks for the feedings. */
   async layersBetween(books: Books, ...spans: readonly FedSpan[]): Promise<Map<string, LayerRow[]>> {
-    const feedings = spans.map((span) => feedingsIn(books, span).select('feeding.id'));
+    const [first, ...others] = spans.map((span) => feedingsIn(books, span).select('feeding.id'));
+    if (first === undefined) return new Map();
+    const feedings = others.reduce((all, some) => all.unionAll(some), first);
+    // As a list that the index is entered with; as a condition it would be tried on every layer there is.
     const rows = await layerRows(books)
-      .where((e) => e.or(feedings.map((some) => e('feeding_id', 'in', some))))
+      .where(sql<boolean>`feeding_id = ANY (ARRAY(${feedings}))`)
       .execute();
     return byFeeding(rows);
   }
