@@ -32,7 +32,7 @@ const line = (verdict: NutrientLine['verdict'], surplusPercent: number): Nutrien
   surplusPercent,
   verdict,
   harmfulAbove: null,
-  shareOfKg: null,
+  shareOfKg: 10,
   restsOnBookValues: false,
   bookValueLots: [],
 });
