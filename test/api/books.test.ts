@@ -108,7 +108,7 @@ describe('a freight bill that comes late', () => {
     // then 300 of freight for it.
     operation = await operationWith(world);
     const ranchId = await ranch(operation);
-    const herdId = await herd(operation, ranchId);
+    const herdId = await herd(operation, ranchId, { head: 300 });
     const first = await lot(operation, ranchId, { name: 'A', weight: net('20'), price: lump('2000') });
     await lot(operation, ranchId, { name: 'B', weight: net('10'), price: lump('1300'), purchasedOn: '2026-11-02' });
     await feeding(operation, herdId, [[first.lotId, '24000']], { fedOn: '2026-11-03' });
@@ -1331,7 +1331,8 @@ describe('reading the books', () => {
       });
     await weigh('2026-12-01', '500');
     await weigh('2026-12-31', '550');
-    await feeding(mine, calves, [[hay.lotId, '5000']], { fedOn: '2026-12-10', wasted: { value: '500', unit: 'lb' } });
+    await feeding(mine, calves, [[hay.lotId, '2500']], { fedOn: '2026-12-10', wasted: { value: '500', unit: 'lb' } });
+    await feeding(mine, calves, [[hay.lotId, '2500']], { fedOn: '2026-12-17', wasted: { value: '0', unit: 'lb' } });
     // 5,000 lb at 90 % dry matter are 4,500 lb; 500 lb wasted are 450 lb of it; 10 head gained 50 lb each.
     const report = (
       await on(mine, 'accountant').get<{ herds: unknown[] }>('/reports/feed-conversion', {

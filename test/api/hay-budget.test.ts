@@ -475,7 +475,8 @@ describe('the yard of an operation', () => {
     // A scale ticket, and bales weighed without a spread: nothing is added to the 1.6965 tons.
     await lot(operation, ranchId, { name: 'Over the scale', tons: '5' });
     await lot(operation, ranchId, { name: 'Guessed', ...rounds({ balesWeighed: 1 }) });
-    await feeding(operation, herdId, [[lotId, '50000']], { fedOn: '2026-11-20' });
+    for (const fedOn of ['2026-11-16', '2026-11-17', '2026-11-18', '2026-11-19', '2026-11-20'])
+      await feeding(operation, herdId, [[lotId, '10000']], { fedOn });
     const made = (await tried({ ...plan, until: '2027-02-28' })).base;
     // Half of the weighed lot is fed: 25 tons, off by half of 1.6965.
     const left = made.lots.find((one) => one.hayLot === 'Weighed');
