@@ -60,7 +60,7 @@ export interface ObservedLot {
   readonly tested?: readonly TestedMoisture[];
 }
 
-export interface TestedMoisture {
+interface TestedMoisture {
   readonly sampledOn: string;
   readonly moisturePercent: number;
 }

@@ -18,7 +18,7 @@ export function perKgForTooMuch(supply: BoundedSupply): number | null {
  * What all of the ration holds at least in a kilogram of dry matter: parts that do not tell it count as holding none,
  * and all of them in the weight.
  */
-export function perKgAtLeast({ dryMatterKg }: RationSupply, { atMost }: BoundedSupply): number {
+function perKgAtLeast({ dryMatterKg }: RationSupply, { atMost }: BoundedSupply): number {
   return dryMatterKg > 0 ? atMost / dryMatterKg : 0;
 }
 

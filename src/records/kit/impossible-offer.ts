@@ -13,7 +13,7 @@ export interface OfferedPart {
 }
 
 /** Whose offer, and how much there can be at once. */
-export interface OfferedTo {
+interface OfferedTo {
   readonly herd: string;
   readonly bodyWeightKg: number;
   readonly mostKg: number;
@@ -56,7 +56,7 @@ export function refuseImpossibleOffer(parts: readonly OfferedPart[], to: Offered
 }
 
 /** Why no cattle can be meant, in the units of the reader. */
-export function offerMisfitWords(misfit: Pick<OfferMisfit, 'offeredKg' | 'mostKg'>, to: OfferedTo): string {
+function offerMisfitWords(misfit: Pick<OfferMisfit, 'offeredKg' | 'mostKg'>, to: OfferedTo): string {
   return (
     `That comes to ${shown(misfit.offeredKg, to)} of dry matter a head${to.span}. A head of ${to.herd} ` +
     `weighs ${shown(to.bodyWeightKg, to)}, and such cattle can be offered ${shown(misfit.mostKg, to)} at most, waste ` +
