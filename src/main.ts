@@ -70,7 +70,7 @@ async function main(): Promise<void> {
       database: opened.database,
       clock: systemClock,
       secrets: box,
-      workers: workersFor(config, opened.appUrl),
+      workers: workersFor(config, opened),
       logger,
       ...settingsOf(config),
     });
@@ -103,9 +103,12 @@ function writeCosts(application: NestFastifyApplication, failed: (error: unknown
   application.get(CostWriting).everywhere().catch(failed);
 }
 
-function workersFor({ logLevel, slowStatementMs }: Config, appUrl: string): Workers {
+function workersFor(config: Config, { appUrl, database }: OpenDatabase): Workers {
+  const { replicaUrl: url, logLevel, slowStatementMs } = config;
   const file = path.join(__dirname, `worker${path.extname(__filename)}`);
-  return threadsOf(file, { appUrl, logLevel, slowStatementMs });
+  const counts = database.replica?.counts.memory;
+  const replica = url === undefined || counts === undefined ? undefined : { url, counts };
+  return threadsOf(file, { appUrl, replica, logLevel, slowStatementMs });
 }
 
 /** Now and every day: signs how far each audit goes, and says where one is not what was signed before. */

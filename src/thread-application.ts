@@ -4,6 +4,8 @@ import { workerData } from 'piscina';
 import { createContext } from './application.js';
 import { Database } from './platform/database/database.js';
 import { createPool } from './platform/database/pool.js';
+import { ReadCounts } from './platform/database/read-counts.js';
+import { Replica } from './platform/database/replica.js';
 import type { WrittenAnswer } from './platform/http/answer-form.js';
 import { answerInThread, type ThreadRequest } from './platform/http/thread-request.js';
 import { createLogger } from './platform/logs.js';
@@ -15,6 +17,8 @@ import type { Progress } from './records/hay/costing/written-costs.service.js';
 
 /** A report asks for a few things at once; statements of one transaction share its connection. */
 const CONNECTIONS = 2;
+/** What a report takes anyway, a replica may take to catch up. */
+const PATIENCE_MS = 1000;
 
 /** Twice as many jobs as one request is likely to have done at a time; they all run in this thread. */
 const JOBS_OF_A_REQUEST = 16;
@@ -49,11 +53,22 @@ export async function costsWritten(operationId: string, work: Work): Promise<Pro
 }
 
 async function compose(
-  { appUrl, logLevel, slowStatementMs }: ThreadParts,
+  { appUrl, replica, logLevel, slowStatementMs }: ThreadParts,
   work: Work,
 ): Promise<INestApplicationContext> {
   const logger = createLogger(logLevel);
-  const database = new Database(createPool(appUrl, CONNECTIONS));
+  const database = new Database(
+    createPool(appUrl, CONNECTIONS),
+    replica === undefined
+      ? undefined
+      : new Replica({
+          appUrl,
+          replicaUrl: replica.url,
+          poolSize: CONNECTIONS,
+          counts: new ReadCounts(replica.counts),
+          patience: { lightMs: PATIENCE_MS },
+        }),
+  );
   database.watchStatements(({ text, ms }) => {
     if (ms >= slowStatementMs)
       logger.warn({ ms: Math.round(ms), statement: text.replaceAll(/\s+/g, ' ').trim() }, 'slow statement of a report');

@@ -17,6 +17,10 @@ const environment = z.object({
     .string()
     .regex(/^postgres(ql)?:\/\//, 'must begin with postgres:// or postgresql://')
     .optional(),
+  DATABASE_REPLICA_URL: z
+    .string()
+    .regex(/^postgres(ql)?:\/\//, 'must begin with postgres:// or postgresql://')
+    .optional(),
   RICKYARD_DATA: z.string().min(1).optional(),
   RICKYARD_SECRET_KEY: z
     .string()
@@ -57,6 +61,8 @@ export interface Config {
   databaseUrl: string | undefined;
   /** Connection of the server, if it has a login of its own name; without `databaseUrl` it serves on that alone. */
   appDatabaseUrl: string | undefined;
+  /** Connection of a streaming replica that answers reads; without a login it is the server's own. */
+  replicaUrl: string | undefined;
   /** Whether the database is one of somebody's server, not the embedded one. */
   onServer: boolean;
   dataFolder: string;
@@ -92,11 +98,17 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
   }
   const values = read.data;
   const onServer = values.DATABASE_URL !== undefined || values.APP_DATABASE_URL !== undefined;
+  if (values.DATABASE_REPLICA_URL !== undefined && !onServer)
+    throw new ConfigProblem(
+      'The environment cannot be used:\n  DATABASE_REPLICA_URL: names a replica of the server in DATABASE_URL or ' +
+        'APP_DATABASE_URL, and neither is given',
+    );
   return {
     port: values.PORT,
     host: values.HOST,
     databaseUrl: values.DATABASE_URL,
     appDatabaseUrl: values.APP_DATABASE_URL,
+    replicaUrl: values.DATABASE_REPLICA_URL,
     onServer,
     dataFolder: path.resolve(checkout, values.RICKYARD_DATA ?? '.rickyard'),
     secretKey: values.RICKYARD_SECRET_KEY,

@@ -6,6 +6,7 @@ import { ensureAppLogin, makeNamedLogin, refuseUnguardedRole } from './database/
 import { Database } from './database/database.js';
 import { migrate } from './database/migrate.js';
 import { createPool } from './database/pool.js';
+import { Replica } from './database/replica.js';
 import { refuseOtherRelease } from './database/same-release.js';
 import { startEmbeddedServer } from './embedded/embedded-server.js';
 
@@ -18,7 +19,7 @@ export interface OpenDatabase {
   /** Folder of what is kept beside the database. */
   dataFolder: string;
   notes: string[];
-  /** From now on restarts an embedded server that ends, and reports what happens to it. */
+  /** From now on restarts an embedded server that ends, and reports what happens to it or to the replica. */
   watch(tell: (words: string) => void): void;
   close(): Promise<void>;
 }
@@ -58,14 +59,19 @@ export async function openDatabase(config: Config): Promise<OpenDatabase> {
     if (made !== undefined) notes.push(`made the login ${made}, named in APP_DATABASE_URL`);
     const pool = createPool(appUrl, config.poolSize);
     await refuseUnguardedRole(pool);
-    const database = new Database(pool);
+    const replica = replicaOf(config, appUrl);
+    if (replica !== undefined) notes.push(await wordsOf(replica));
+    const database = new Database(pool, replica);
     return {
       database,
       ownerUrl,
       appUrl,
       notes,
       dataFolder: embedded?.dataFolder ?? config.dataFolder,
-      watch: (tell) => embedded?.watch(tell),
+      watch: (tell) => {
+        embedded?.watch(tell);
+        replica?.watch(tell);
+      },
       close: async () => {
         await database.close();
         await embedded?.stop();
@@ -78,10 +84,11 @@ export async function openDatabase(config: Config): Promise<OpenDatabase> {
 }
 
 /** The owner's password is nowhere in this process: it cannot migrate, and refuses a database of another release. */
-async function openWithoutOwner({ poolSize, dataFolder }: Config, appUrl: string): Promise<OpenDatabase> {
+async function openWithoutOwner(config: Config, appUrl: string): Promise<OpenDatabase> {
   await refuseUnreachable(appUrl);
-  const pool = createPool(appUrl, poolSize);
-  const database = new Database(pool);
+  const pool = createPool(appUrl, config.poolSize);
+  const replica = replicaOf(config, appUrl);
+  const database = new Database(pool, replica);
   try {
     await refuseUnguardedRole(pool);
     await refuseOtherRelease(pool, prismaFolder());
@@ -93,11 +100,26 @@ async function openWithoutOwner({ poolSize, dataFolder }: Config, appUrl: string
     database,
     ownerUrl: undefined,
     appUrl,
-    notes: ["serves without the owner's login, on a schema that is this release's"],
-    dataFolder,
-    watch: () => undefined,
+    notes: [
+      "serves without the owner's login, on a schema that is this release's",
+      ...(replica === undefined ? [] : [await wordsOf(replica)]),
+    ],
+    dataFolder: config.dataFolder,
+    watch: (tell) => replica?.watch(tell),
     close: () => database.close(),
   };
+}
+
+function replicaOf({ replicaUrl, poolSize }: Config, appUrl: string): Replica | undefined {
+  return replicaUrl === undefined ? undefined : new Replica({ appUrl, replicaUrl, poolSize });
+}
+
+/** A replica that cannot be read from stops nobody from starting. */
+async function wordsOf(replica: Replica): Promise<string> {
+  const { is, why } = await replica.now();
+  return is === 'away' || is === 'unfit'
+    ? `the replica at ${replica.host} is not read from: ${why}; reads go to the primary`
+    : `reads from the replica at ${replica.host}`;
 }
 
 /** @throws where only the server's own login was given. */

@@ -27,7 +27,7 @@ export async function startServerOfRun(): Promise<{ url: string; folder: string;
  * Ctrl-C ends jest without its teardown, and PostgreSQL does not end with whoever started it. So a separate process
  * waits for the pipe from here to close. Ctrl-C, which goes to the terminal's foreground group, does not reach it.
  */
-function watchOver(folder: string): () => void {
+export function watchOver(folder: string): () => void {
   const watchman = spawn(process.execPath, [path.join(__dirname, 'stop-abandoned-server.cjs'), folder], {
     stdio: ['pipe', 'ignore', 'ignore'],
     detached: true,

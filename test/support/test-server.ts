@@ -28,6 +28,15 @@ export async function stopTestServer(): Promise<void> {
 
 async function start(): Promise<Started> {
   const { url, from, stop } = await openServer();
+  return migratedServer(url, from, stop);
+}
+
+/** A server with a migrated template for tests to copy. */
+export async function migratedServer(
+  url: string,
+  from: Started['server']['from'],
+  stop: () => Promise<void>,
+): Promise<Started> {
   const template = `rickyard_test_${Date.now().toString(36)}_${randomBytes(3).toString('hex')}`;
   const maintenance = new pg.Client({ connectionString: url });
   await maintenance.connect();

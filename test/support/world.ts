@@ -7,13 +7,14 @@ import type { RequestLimits } from '../../src/access/fair-use/request-limits.js'
 import type { Clock } from '../../src/platform/clock.js';
 import { Database } from '../../src/platform/database/database.js';
 import { createPool, type PoolLimits } from '../../src/platform/database/pool.js';
+import { Replica, type ReplicaPatience } from '../../src/platform/database/replica.js';
 import { createLogger } from '../../src/platform/logs.js';
 import type { Workers } from '../../src/platform/workers/workers.js';
 import work from '../../src/worker.js';
 import { SecretBox } from '../../src/platform/secrets/secret-box.js';
 import { ApiClient } from './client.js';
 import { type Description, readDescription } from './conformance.js';
-import { inDatabase, testServer } from './test-database.js';
+import { inDatabase, type TestServer, testServer } from './test-database.js';
 
 /** A winter morning, 08:00 in the mountains; tests move it where they need to. */
 export const MORNING = '2027-01-15T15:00:00.000Z';
@@ -96,18 +97,28 @@ export interface WorldOptions {
   workers?: Workers | ((yard: Yard) => Workers);
   metricsKey?: string;
   slowStatementMs?: number;
+  /** A server of one's own instead of the run's. */
+  server?: TestServer;
+  /** Another server process on that one's database. */
+  beside?: Pick<Yard, 'appUrl' | 'ownerUrl'>;
+  /** A replica that may answer reads. */
+  replica?: { url: string; patience?: Partial<ReplicaPatience> };
 }
 
 /** A fresh, empty copy of the migrated template that nobody else uses. */
-export async function openYard({ now = MORNING, poolSize = 20, limits = {} }: WorldOptions = {}): Promise<Yard> {
-  const { template, ownerUrl: templateUrl, appUrl: templateAppUrl } = testServer();
-  const name = `${template}_${randomBytes(5).toString('hex')}`;
-  await createFromTemplate(templateUrl, name, template);
-  const ownerUrl = inDatabase(templateUrl, name);
-  const appUrl = inDatabase(templateAppUrl, name);
+export async function openYard(options: WorldOptions = {}): Promise<Yard> {
+  const { now = MORNING, poolSize = 20, limits = {}, replica, beside } = options;
+  const { ownerUrl, appUrl, drop } =
+    beside === undefined ? await copiedTemplate(options.server) : { ...beside, drop: () => Promise.resolve() };
   const ownerPool = createPool(ownerUrl, 4, PATIENT);
   const appPool = createPool(appUrl, poolSize, PATIENT);
-  const database = new Database(createPool(appUrl, poolSize, { ...PATIENT, ...limits }));
+  const patient = { ...PATIENT, ...limits };
+  const database = new Database(
+    createPool(appUrl, poolSize, patient),
+    replica === undefined
+      ? undefined
+      : new Replica({ appUrl, replicaUrl: replica.url, poolSize, limits: patient, patience: replica.patience ?? {} }),
+  );
   return {
     database,
     appPool,
@@ -117,8 +128,25 @@ export async function openYard({ now = MORNING, poolSize = 20, limits = {} }: Wo
     clock: new SettableClock(now),
     close: async () => {
       await Promise.all([database.close(), appPool.end(), ownerPool.end()]);
-      await dropDatabase(templateUrl, name);
+      await drop();
     },
+  };
+}
+
+interface CopiedTemplate {
+  ownerUrl: string;
+  appUrl: string;
+  drop: () => Promise<void>;
+}
+
+async function copiedTemplate(server = testServer()): Promise<CopiedTemplate> {
+  const { template, ownerUrl: templateUrl, appUrl: templateAppUrl } = server;
+  const name = `${template}_${randomBytes(5).toString('hex')}`;
+  await createFromTemplate(templateUrl, name, template);
+  return {
+    ownerUrl: inDatabase(templateUrl, name),
+    appUrl: inDatabase(templateAppUrl, name),
+    drop: () => dropDatabase(templateUrl, name),
   };
 }
 

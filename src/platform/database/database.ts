@@ -1,25 +1,15 @@
-import {
-  type AccessMode,
-  type ConnectionProvider,
-  type DatabaseConnection,
-  type Dialect,
-  type Driver,
-  Kysely,
-  PostgresDialect,
-  sql,
-  Transaction,
-} from 'kysely';
+import { sql, type Transaction } from 'kysely';
 import type pg from 'pg';
 import { type Act, ACTS, mayAct } from '../roles/roles.data.js';
 import { actorOf, type Asker, type Idempotency, PERSON_ACTOR } from '../http/asker.js';
 import { notFound, Problem } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
 import { problemOfDatabaseError } from './database-errors.js';
-import { FairShare } from './fair-share.js';
-import { isStalePlan, preparing } from './prepared-statements.js';
 import { type Proof, showProof } from './proof.js';
-import { pulledWithin } from './pull.js';
+import { continued, pulledWithin, TextSoFar } from './pull.js';
+import { type Reason, type Replica, saysNothingOfTheRequest } from './replica.js';
 import { insertRows } from './rows.js';
+import { type StatementRun, Transactions, type TransactionWork } from './transactions.js';
 import type {
   AuditEntry,
   DB,
@@ -55,65 +45,43 @@ export interface Work<Within, Answer> {
   kept?: ((answer: Answer) => Answer) | undefined;
 }
 
-/** Without the values that went with it. */
-interface StatementRun {
-  text: string;
-  ms: number;
-}
-
-const TRIES = 4;
 /** Name of the share for callers not known yet, or outside any operation. */
 const OUTSIDE = 'outside any operation';
 const SIGNING_IN = 'signing in';
 /** Of all operations together: somebody who takes lines slowly keeps a connection meanwhile. */
 const PULLS = 'pulls';
 const PULL_MOST_MS = 600_000;
-/** One operation may use a quarter of the connections, and at least two. */
-const SHARE_OF_POOL = 0.25;
-const WAITING_MOST = 200;
-const RETRIABLE = new Set(['40001', '40P01']);
 
 /**
  * The only way to the database. Every entry states who is asking and when, opens one transaction and hands out the
  * query builder; row-level security limits that transaction to what the person may see. There is no way around it.
  */
 export class Database {
-  readonly #kysely: Kysely<DB>;
-  /** What every transaction's query builder is made of. */
-  readonly #parts: { dialect: Dialect; config: { dialect: Dialect }; driver: Driver };
-  readonly #shares: FairShare;
+  readonly #primary: Transactions;
   #settle: Settle | undefined;
   #tell: ((statement: StatementRun) => void) | undefined;
 
-  constructor(private readonly pool: pg.Pool) {
-    const dialect = new PostgresDialect({ pool: preparing(pool) });
-    this.#kysely = new Kysely<DB>({
-      dialect,
-      log: ({ query, queryDurationMillis }) => this.#tell?.({ text: query.sql, ms: queryDurationMillis }),
-    });
-    this.#parts = { dialect, config: { dialect }, driver: dialect.createDriver() };
-    this.#shares = new FairShare({
-      atOnce: Math.max(2, Math.floor(pool.options.max * SHARE_OF_POOL)),
-      waiting: WAITING_MOST,
-      patienceMs: pool.options.connectionTimeoutMillis ?? 0,
-    });
+  /** @param replica Where reads go that it can answer as the primary would. */
+  constructor(
+    pool: pg.Pool,
+    readonly replica?: Replica,
+  ) {
+    const tell = (statement: StatementRun): void => this.#tell?.(statement);
+    this.#primary = new Transactions(pool, tell);
+    replica?.watchStatements(tell);
   }
 
   /** Reads across every operation of the person asking (a portfolio, a list of a person's operations). */
   read<T>(who: Who, work: (tenant: Tenant) => Promise<T>): Promise<T> {
-    return this.#transaction(OUTSIDE, async (trx) => work(await enter(trx, who)), 'read only');
+    return this.#reading(OUTSIDE, async (trx) => work(await enter(trx, who)));
   }
 
   /** Reads inside one operation. Not-found for anybody who does not belong to it at this moment. */
   readIn<T>(who: Who, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
-    return this.#transaction(
-      operationId,
-      async (trx) => {
-        const { tenant } = await enterOperation(trx, who, operationId, false);
-        return work(tenant);
-      },
-      'read only',
-    );
+    return this.#reading(operationId, async (trx) => {
+      const { tenant } = await enterOperation(trx, who, operationId, false);
+      return work(tenant);
+    });
   }
 
   /**
@@ -125,33 +93,38 @@ export class Database {
     operationId: string,
     lines: (tenant: OperationTenant) => AsyncIterable<string>,
   ): Promise<AsyncIterable<string>> {
-    return pulledWithin(this.#snapshot(asker, operationId, lines), PULL_MOST_MS);
+    return pulledWithin(this.#pulled(asker, operationId, lines), PULL_MOST_MS);
   }
 
-  async *#snapshot(
+  async *#pulled(
     asker: Asker,
     operationId: string,
     lines: (tenant: OperationTenant) => AsyncIterable<string>,
   ): AsyncGenerator<string> {
-    const places = [await this.#shares.hold(PULLS)];
-    try {
-      places.push(await this.#shares.hold(operationId));
-      const begin = this.#kysely.startTransaction().setIsolationLevel('repeatable read').setAccessMode('read only');
-      const trx = await begin.execute();
+    const taken = new TextSoFar();
+    const { replica } = this;
+    let because = await replica?.whyNot('patiently');
+    if (replica !== undefined && because === undefined) {
+      const end = replica.begin();
       try {
-        const { tenant } = await enterOperation(trx, asker, operationId, false);
-        yield* lines(tenant);
+        for await (const piece of snapshot(replica.transactions, asker, operationId, lines)) {
+          taken.add(piece);
+          yield piece;
+        }
+        replica.counts.add('replica');
+        return;
+      } catch (error) {
+        if (!saysNothingOfTheRequest(error)) throw problemOfDatabaseError(error) ?? error;
+        because = replica.failed(error);
       } finally {
-        // Nothing was written; a connection that is gone has no transaction left.
-        await trx
-          .rollback()
-          .execute()
-          .catch(() => undefined);
+        end();
       }
+    }
+    if (because !== undefined) replica?.counts.add(because);
+    try {
+      yield* continued(taken, snapshot(this.#primary, asker, operationId, lines));
     } catch (error) {
       throw problemOfDatabaseError(error) ?? error;
-    } finally {
-      places.forEach((giveBack) => giveBack());
     }
   }
 
@@ -257,96 +230,78 @@ export class Database {
     this.#tell = tell;
   }
 
-  /** How many connections there are, and how many requests wait for one. */
+  /** How many connections to the primary there are, and how many requests wait for one. */
   connections(): { inUse: number; idle: number; waiting: number } {
-    const { totalCount, idleCount, waitingCount } = this.pool;
-    return { inUse: totalCount - idleCount, idle: idleCount, waiting: waitingCount };
+    return this.#primary.connections();
   }
 
   /** Whether the database answers. */
-  async answers(): Promise<boolean> {
-    try {
-      await this.pool.query('SELECT 1');
-      return true;
-    } catch {
-      return false;
-    }
+  answers(): Promise<boolean> {
+    return this.#primary.answers();
   }
 
   async close(): Promise<void> {
-    await this.#kysely.destroy();
+    await Promise.all([this.#primary.close(), this.replica?.close()]);
   }
 
-  #transaction<T>(
-    whose: string,
-    work: (trx: Transaction<DB>, open: OpenTransaction) => Promise<T>,
-    accessMode?: AccessMode,
-  ): Promise<T> {
-    return this.#shares.of(whose, () => this.#inTransaction(work, accessMode));
-  }
-
-  /** PostgreSQL holds readers to reading, by the statement that begins the transaction. */
-  async #inTransaction<T>(
-    work: (trx: Transaction<DB>, open: OpenTransaction) => Promise<T>,
-    accessMode?: AccessMode,
-  ): Promise<T> {
-    const begin = this.#kysely.transaction();
-    const transaction = accessMode === undefined ? begin : begin.setAccessMode(accessMode);
-    for (let attempt = 1; ; attempt += 1) {
-      let open: OpenTransaction | undefined;
-      try {
-        return await transaction.execute(async (trx) => {
-          const executor = trx.getExecutor();
-          const opened = new OpenTransaction(await executor.provideConnection((one) => Promise.resolve(one)));
-          open = opened;
-          const sideBySide = new Transaction<DB>({ ...this.#parts, executor: executor.withConnectionProvider(opened) });
-          return work(sideBySide, opened).finally(() => opened.end());
-        });
-      } catch (caught) {
-        const error = (await open?.failedLast()) ?? caught;
-        if (mayBeTriedAgain(error) && attempt < TRIES) continue;
-        throw problemOfDatabaseError(error) ?? error;
-      }
+  async #transaction<T>(whose: string, work: TransactionWork<T>, accessMode?: 'read only'): Promise<T> {
+    try {
+      return await this.#primary.shares.of(whose, () => this.#primary.run(work, accessMode));
+    } catch (error) {
+      throw problemOfDatabaseError(error) ?? error;
     }
   }
-}
 
-/**
- * Statements run side by side, so one may still be to come when another has failed. It must not reach the connection
- * after the transaction has ended: that may be somebody else's by then.
- */
-class OpenTransaction implements ConnectionProvider {
-  #ended = false;
-  readonly #last: Promise<unknown>[] = [];
-
-  constructor(private readonly connection: DatabaseConnection) {}
-
-  end(): void {
-    this.#ended = true;
-  }
-
-  /** A last statement before COMMIT, which is sent with it: if it fails, COMMIT does. */
-  endWith(statement: Promise<unknown>): void {
-    this.#last.push(statement);
-    statement.catch(() => undefined);
-  }
-
-  /** What went wrong with the last statements, if COMMIT failed for that. */
-  async failedLast(): Promise<unknown> {
-    const settled = await Promise.allSettled(this.#last);
-    return settled.find((one) => one.status === 'rejected')?.reason as unknown;
-  }
-
-  /** Kysely would have each statement wait for the answer to the one before. */
-  async provideConnection<T>(send: (connection: DatabaseConnection) => Promise<T>): Promise<T> {
-    if (this.#ended) throw new Error('A statement came after its transaction had ended');
-    return send(this.connection);
+  /** By the replica, if it has all that the primary had when this was asked; by the primary else, or if that fails. */
+  async #reading<T>(whose: string, work: TransactionWork<T>): Promise<T> {
+    const { replica } = this;
+    if (replica === undefined) return this.#transaction(whose, work, 'read only');
+    const read = async (): Promise<{ answer: T } | { because: Reason }> => {
+      const reason = await replica.whyNot();
+      if (reason !== undefined) return { because: reason };
+      const end = replica.begin();
+      try {
+        const answer = await replica.transactions.run(work, 'read only', 1);
+        replica.counts.add('replica');
+        return { answer };
+      } catch (error) {
+        if (saysNothingOfTheRequest(error)) return { because: replica.failed(error) };
+        throw problemOfDatabaseError(error) ?? error;
+      } finally {
+        end();
+      }
+    };
+    const done = await replica.transactions.shares.of(whose, read);
+    if ('answer' in done) return done.answer;
+    replica.counts.add(done.because);
+    return this.#transaction(whose, work, 'read only');
   }
 }
 
-function mayBeTriedAgain(error: unknown): boolean {
-  const code = (error as { code?: unknown }).code;
-  return (typeof code === 'string' && RETRIABLE.has(code)) || isStalePlan(error);
+/** Everything that `lines` reads, in one snapshot of that server. */
+async function* snapshot(
+  transactions: Transactions,
+  asker: Asker,
+  operationId: string,
+  lines: (tenant: OperationTenant) => AsyncIterable<string>,
+): AsyncGenerator<string> {
+  const places = [await transactions.shares.hold(PULLS)];
+  try {
+    places.push(await transactions.shares.hold(operationId));
+    const trx = await transactions.snapshot();
+    try {
+      const { tenant } = await enterOperation(trx, asker, operationId, false);
+      yield* lines(tenant);
+    } finally {
+      // Nothing was written; a connection that is gone has no transaction left.
+      await trx
+        .rollback()
+        .execute()
+        .catch(() => undefined);
+    }
+  } finally {
+    places.forEach((giveBack) => giveBack());
+  }
 }
 
 function isToken(who: Who): who is ShownToken {

@@ -23,6 +23,8 @@ export interface PoolLimits {
   lockMs: number;
   /** For one statement. */
   statementMs: number;
+  /** For any answer to a statement, even that it took too long: the server may have fallen silent. */
+  queryMs?: number | undefined;
   /** Between two statements of one transaction. */
   idleInTransactionMs: number;
 }
@@ -35,7 +37,7 @@ const LIMITS: PoolLimits = {
 };
 
 export function createPool(url: string, size: number, limits: Partial<PoolLimits> = {}): pg.Pool {
-  const { connectionMs, lockMs, statementMs, idleInTransactionMs } = { ...LIMITS, ...limits };
+  const { connectionMs, lockMs, statementMs, queryMs, idleInTransactionMs } = { ...LIMITS, ...limits };
   const pool = new pg.Pool({
     connectionString: url,
     max: size,
@@ -43,6 +45,7 @@ export function createPool(url: string, size: number, limits: Partial<PoolLimits
     connectionTimeoutMillis: connectionMs,
     lock_timeout: lockMs,
     statement_timeout: statementMs,
+    ...(queryMs === undefined ? {} : { query_timeout: queryMs }),
     idle_in_transaction_session_timeout: idleInTransactionMs,
     types: types,
     // Statements that do not need each other's answers are sent together and answered in one round trip.

@@ -16,6 +16,16 @@ const live = endpoint({
   answer,
 });
 
+const readyAnswer = answer.extend({
+  replica: z
+    .enum(['current', 'behind', 'away', 'unfit'])
+    .optional()
+    .describe(
+      'Only where reads go to a replica: whether it has all that the primary has. Where it has not, the primary ' +
+        'answers them, so the server is ready either way',
+    ),
+});
+
 const ready = endpoint({
   method: 'GET',
   path: '/health/ready',
@@ -23,7 +33,7 @@ const ready = endpoint({
   tag: 'Health',
   access: 'public',
   summary: 'Whether the database answers and the server is not stopping',
-  answer,
+  answer: readyAnswer,
   problems: ['not-ready'],
 });
 
@@ -48,8 +58,9 @@ export class HealthController {
   @Endpoint(ready)
   async ready(): Promise<AnswerOf<typeof ready>> {
     if (this.readiness.stopping) throw notReady('The server is stopping.');
-    if (!(await this.database.answers())) throw notReady('The database does not answer.');
-    return { status: 'ok' };
+    const [answers, replica] = await Promise.all([this.database.answers(), this.database.replica?.now()]);
+    if (!answers) throw notReady('The database does not answer.');
+    return replica === undefined ? { status: 'ok' } : { status: 'ok', replica: replica.is };
   }
 }
 

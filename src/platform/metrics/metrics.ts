@@ -1,13 +1,14 @@
 import { createHash, timingSafeEqual } from 'node:crypto';
 import type { FastifyInstance } from 'fastify';
 import type { Database } from '../database/database.js';
+import type { Replica, ReplicaNow } from '../database/replica.js';
 import { sendProblem } from '../http/problem.filter.js';
 import { Problem } from '../http/problem.js';
 import type { HeavyWork } from '../workers/heavy-work.js';
 
 /** What is measured, beside the process itself. */
 interface Measured {
-  database: Pick<Database, 'connections'>;
+  database: Pick<Database, 'connections' | 'replica'>;
   heavyWork: Pick<HeavyWork, 'load'>;
 }
 
@@ -37,6 +38,7 @@ export async function serveMetrics(server: FastifyInstance, key: string, measure
     done();
   });
   await measureQueues(registry, measured);
+  if (measured.database.replica !== undefined) await measureReplica(registry, measured.database.replica);
   server.get('/metrics', { compress: false, logLevel: 'warn' }, async (request, reply) => {
     void reply.header('Cache-Control', 'no-store');
     if (!isKey(request.headers.authorization, key)) return sendProblem(new Problem('not-signed-in'), request, reply);
@@ -63,6 +65,45 @@ async function measureQueues(
   );
   gauge('rickyard_heavy_work', 'Jobs for the worker threads: running, and waiting for a thread or a share', () =>
     heavyWork.load(),
+  );
+}
+
+async function measureReplica(
+  registry: InstanceType<typeof import('prom-client').Registry>,
+  replica: Replica,
+): Promise<void> {
+  const { Counter, Gauge } = await import('prom-client');
+  const registers = [registry];
+  const reads = new Counter({
+    name: 'rickyard_reads_total',
+    help: 'Reads answered by the replica, and by the primary because the replica was behind, away, unfit or failed',
+    labelNames: ['by', 'because'],
+    registers,
+    collect: () => {
+      reads.reset();
+      for (const [who, count] of Object.entries(replica.counts.now()))
+        reads.inc(who === 'replica' ? { by: 'replica', because: 'current' } : { by: 'primary', because: who }, count);
+    },
+  });
+  const gauge = (name: string, help: string, now: (replica: ReplicaNow) => number | undefined): void => {
+    const made: InstanceType<typeof Gauge> = new Gauge({
+      name,
+      help,
+      registers,
+      collect: async () => {
+        made.set(now(await replica.now()) ?? Number.NaN);
+      },
+    });
+  };
+  gauge(
+    'rickyard_replica_lag_bytes',
+    "How much of the primary's log the replica has still to replay; not a number while it is away",
+    ({ behindBytes }) => behindBytes,
+  );
+  gauge(
+    'rickyard_replica_lag_seconds',
+    'Age of the last change that the replica has replayed, 0 if it has them all; not a number while it is away',
+    ({ behindSeconds }) => behindSeconds,
   );
 }
 
