@@ -128,7 +128,7 @@ describe('amounts that cattle cannot be meant to get', () => {
     const [error] = await refused('/feedings', three);
     expect(error).toMatchObject({ pointer: '#/layers/1/parts/0/weight/value', code: CODE, given: '48000 lb' });
     expect(error?.message).toMatch(
-      /lb of dry matter a head in one feeding of 60 head\. Cows weighs 1,\d\d\d lb a head/,
+      /lb of dry matter a head in one feeding of 60 head\. The herd Cows weighs 1,\d\d\d lb a head/,
     );
     const allowed = error?.allowed.split(' ')[0] ?? '';
     expect(Number(allowed)).toBeLessThan(48_000);
