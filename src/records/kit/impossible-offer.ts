@@ -58,8 +58,8 @@ export function refuseImpossibleOffer(parts: readonly OfferedPart[], to: Offered
 /** Why no cattle can be meant, in the units of the reader. */
 function offerMisfitWords(misfit: Pick<OfferMisfit, 'offeredKg' | 'mostKg'>, to: OfferedTo): string {
   return (
-    `That comes to ${shown(misfit.offeredKg, to)} of dry matter a head${to.span}. The herd ${to.herd} ` +
-    `weighs ${shown(to.bodyWeightKg, to)} a head, and such cattle can be offered ${shown(misfit.mostKg, to)} at most, waste ` +
+    `That comes to ${shown(misfit.offeredKg, to)} of dry matter a head${to.span}. The herd ${to.herd} weighs ` +
+    `${shown(to.bodyWeightKg, to)} a head, and such cattle can be offered ${shown(misfit.mostKg, to)} at most, waste ` +
     'and calves beside them included. Check the unit, the decimal point, the head, and the weight of the herd.'
   );
 }
