@@ -3,8 +3,8 @@ import { isIP } from 'node:net';
 /** What the address of the server may be. */
 export const PUBLIC_URL_WORDS =
   'the address at which people reach the server, without a path: https://books.ranch.example, or ' +
-  'http://localhost:4180 on your own machine. Browsers take passkeys over https or at localhost alone, and no link in ' +
-  'a mail goes without';
+  'http://localhost:4180 on your own machine. Browsers take passkeys over https or at localhost alone, and no link ' +
+  'in a mail goes without';
 
 /** The origin (RFC 6454) that the text names; undefined unless it is https, or http at localhost. */
 export function readPublicAddress(text: string): string | undefined {
