@@ -176,6 +176,13 @@ describe('a ration that does not change, laid in whole bales', () => {
     expect(told).toEqual([]);
   });
 
+  it('is told as no change by its sheets where nobody confirms them', async () => {
+    const one = await cows(60);
+    const told: [string, string[]][] = [];
+    for (let index = 0; index < 10; index += 1) told.push([dayOf(index), changed(await sheetOn(one, dayOf(index)))]);
+    expect(told).toEqual(told.map(([on]) => [on, []]));
+  });
+
   it('is told where more than a bale departs from it, or a bale of hay that it does not name', async () => {
     // 60 head at 30 lb need 0.9 bales of the coarse hay a day and 0.6 of the rich.
     const one = await cows(60);
