@@ -269,7 +269,7 @@ export function otherCautions(
       addedAtOnceKgPerDay:
         before === undefined ? null : Math.max(0, supply.starchyGrainAsFedKg - before.starchyGrainKgPerDay),
     }),
-    ...abruptChangeCautions({ before: before?.shares ?? [], now: shares }),
+    ...abruptChangeCautions({ before: before?.shares ?? [], now: request.evenedShares ?? shares }),
     ...(request.temperatureC === undefined ? [] : heatCautions({ meanTemperatureC: request.temperatureC })),
     ...(request.coldLeftOut === undefined ? [] : coldLeftOutCautions(request.coldLeftOut)),
     ...ureaCautions({

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Words } from '../../core/units/wording.js';
+import type { PlannedDay } from '../../core/judge/evened-bales.js';
 import type { FedBefore } from '../../core/judge/fed-before.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
 import type { SpaceClass } from '../../core/laying/feeding-space.data.js';
@@ -14,7 +15,7 @@ import { bunkLengthMeters, PlaceRead } from '../../records/yard/ranches/place.re
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
 import { type HerdStanding, HerdStateRead, standingOf } from '../../records/cattle/standing/herd-state.read.js';
-import { FedBeforeRead } from './fed-before.js';
+import { type EvenedDay, FedBeforeRead } from './fed-before.js';
 import { type FedLately, FedLatelyRead } from './fed-lately.js';
 import { WaterRead, type WaterSource } from './water.js';
 import {
@@ -51,6 +52,10 @@ export interface HerdFacts {
   fedLately: FedLately | null;
   /** What it is used to by the days before this one; `null` where nothing is known of them. */
   fedBefore: FedBefore | null;
+  /** Its ration in use on this day where that is laid in whole bales, which round it; else `null`. */
+  rationInBales: PlannedDay | null;
+  /** What each of its days with feedings gave, the rounding to whole bales evened out. */
+  evenedDays: readonly EvenedDay[];
   space: { spaceClass: SpaceClass; access: 'once-daily'; feedingLengthM: number | null; volumeM3: null };
 }
 
@@ -152,7 +157,9 @@ export class HerdFactsRead {
         weatherAsked: choice.kind,
         water: water.get(placeId) ?? [],
         fedLately: fedLately.get(herd.id) ?? null,
-        fedBefore: fedBefore.get(herd.id) ?? null,
+        fedBefore: fedBefore.get(herd.id)?.mean ?? null,
+        rationInBales: fedBefore.get(herd.id)?.rationInBales ?? null,
+        evenedDays: fedBefore.get(herd.id)?.entered ?? [],
         space: {
           spaceClass: spaceClassOf(standing.main.class),
           access: 'once-daily',

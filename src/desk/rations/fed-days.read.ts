@@ -84,6 +84,7 @@ export class FedDaysRead {
           statedWastedShare: wasted === null ? null : Number(wasted) / 100,
           showCost: false,
           fedAtPresent: true,
+          ofOneDay: true,
         };
         return [
           herd.herd.id,
