@@ -1,4 +1,5 @@
 import { plain } from '../cautions/caution.js';
+import { PROTEIN_EQUIVALENT_OF_UREA } from '../nutrients/nutrients.data.js';
 import { PROTEIN_UNIT } from '../nutrients/amount-shown.js';
 import { quantity, sentence } from '../units/wording.js';
 import { SODIUM_IN_SALT } from '../cautions/minerals.js';
@@ -16,6 +17,10 @@ export interface CautionLimits {
   readonly longStemFiberPercent: number | null;
   /** Crude protein from urea and similar, as a share of all crude protein. */
   readonly nonProteinNitrogenShare: number | null;
+  /** Urea and what amounts to it, % of dry matter. */
+  readonly ureaPercent: number | null;
+  /** The same, kg a day. */
+  readonly ureaKg: number | null;
   /** % of dry matter. */
   readonly fatPercent: number | null;
   /** Salt and mineral feeds, share of dry matter. */
@@ -36,8 +41,28 @@ export function cautionRows(limits: CautionLimits, matrix: Matrix): RationRow[] 
     ...nitrateRows(limits, matrix),
     ...grainRows(limits, matrix),
     ...shareRows(limits, matrix),
+    ...ureaRows(limits, matrix),
     ...takenRows(matrix),
   ];
+}
+
+/** By amount, beside its share of the crude protein. */
+function ureaRows({ ureaPercent, ureaKg }: CautionLimits, { candidates, eaten }: Matrix): RationRow[] {
+  const of = 'urea';
+  const ureaPerKg = candidates.map(
+    ({ lot }, index) => ((lot.nonProteinNitrogenPercent ?? 0) / 100 / PROTEIN_EQUIVALENT_OF_UREA) * (eaten[index] ?? 0),
+  );
+  const rows: RationRow[] = [];
+  if (ureaPercent !== null) {
+    const words = `urea and similar at most ${plain(ureaPercent)} % of the dry matter`;
+    const perKg = ureaPerKg.map((urea, index) => urea - (ureaPercent / 100) * (eaten[index] ?? 0));
+    rows.push(row('urea-of-dry-matter', { of, words }, 'kg', { upper: 0 }, perKg));
+  }
+  if (ureaKg !== null) {
+    const words = sentence`urea and similar at most ${quantity(ureaKg, 'kg', 3)} a head a day`;
+    rows.push(row('urea-a-day', { of, words }, 'kg', { upper: ureaKg }, ureaPerKg));
+  }
+  return rows;
 }
 
 const isPlainSalt = ({ lot }: Candidate): boolean =>
@@ -49,7 +74,8 @@ function takenRows({ candidates }: Matrix): RationRow[] {
   const atMost = (key: string, of: string, upper: number, counts: (one: Candidate) => boolean): RationRow[] => {
     if (!candidates.some(counts)) return [];
     const why = 'unless a fixed amount is asked for';
-    const words = sentence`${of} no more than cattle are meant to take, ${quantity(upper, 'kg', 3)} a head a day, ${why}`;
+    const most = quantity(upper, 'kg', 3);
+    const words = sentence`${of} no more than cattle are meant to take, ${most} a head a day, ${why}`;
     return [
       row(
         key,

@@ -487,7 +487,7 @@ describe('what is loosened is asked for by name', () => {
     expect(line).toMatchObject({ verdict: 'meets' });
   });
   test.each([60, 90, 120])('salt and mineral fill nobody and are no cheap filler, over %p days', (days) => {
-    // Two ounces of salt and four of salt and mineral: University of Nebraska Extension, University of Kentucky ASC-249.
+    // Two ounces of salt and four of salt and mineral: Nebraska and Kentucky Extension (ASC-249).
     const byTheOunce = { isForage: false, isLongStem: false, feedGroup: 'mineral' } as const;
     const salt = hay('Salt', 99, { sodiumPercent: 39, sulfurPercent: 0 }, byTheOunce);
     const mineral = hay('Mineral', 97, { calciumPercent: 12, phosphorusPercent: 6, sulfurPercent: 0 }, byTheOunce);
