@@ -275,6 +275,7 @@ export function otherCautions(
     ...ureaCautions({
       proteinEquivalentFromNonProteinNitrogenG: supply.nonProteinNitrogenG,
       crudeProteinG: supply.crudeProteinG.value ?? (protein === null ? null : supply.crudeProteinG.atLeast),
+      dryMatterKg,
       bodyWeightKg: weightForLimits(request, supply),
       hayCrudeProteinPercent: forageProteinPercent(supply),
     }),

@@ -210,6 +210,8 @@ function alwaysKept(candidates: readonly Candidate[], safety: Safety): Always {
   const { animal, asked, guides = DEFAULT_GUIDES } = safety;
   const grain = candidates.some(({ lot }) => lot.isStarchyGrain);
   const acidosis = CAUTIONS.acidosis.thresholds;
+  const urea = candidates.some(({ lot }) => (lot.nonProteinNitrogenPercent ?? 0) > 0);
+  const ofUrea = CAUTIONS['urea-amount'].thresholds;
   const shares = candidates.flatMap(({ lot }): (readonly [string, number])[] => {
     const value = mostOf({ lot, field: NITRATE });
     if (value === null || asked.nitrate === 'told') return [];
@@ -224,9 +226,9 @@ function alwaysKept(candidates: readonly Candidate[], safety: Safety): Always {
     nitrateShares: new Map(shares),
     grainKg: grain ? (animal.fullBodyWeightKg * acidosis.grainPercentOfWeight.value * (1 - INSIDE)) / 100 : null,
     longStemFiberPercent: grain ? acidosis.effectiveFiberPercent.value * (1 + INSIDE) : null,
-    nonProteinNitrogenShare: candidates.some(({ lot }) => (lot.nonProteinNitrogenPercent ?? 0) > 0)
-      ? CAUTIONS['urea-share'].thresholds.shareOfCrudeProtein.value * (1 - INSIDE)
-      : null,
+    nonProteinNitrogenShare: urea ? CAUTIONS['urea-share'].thresholds.shareOfCrudeProtein.value * (1 - INSIDE) : null,
+    ureaPercent: urea ? ofUrea.percentOfDryMatter.value * (1 - INSIDE) : null,
+    ureaKg: urea ? ((animal.fullBodyWeightKg * ofUrea.gramsPerKgOfWeight.value) / 1000) * (1 - INSIDE) : null,
     mineralFeedShare: candidates.some(({ lot }) => lot.feedGroup === 'mineral')
       ? CAUTIONS['mineral-by-the-pound'].thresholds.watch.value * (1 - INSIDE)
       : null,

@@ -486,6 +486,32 @@ describe('what is loosened is asked for by name', () => {
     const line = judged(request, answer.layers).lines.find(({ nutrient }) => nutrient === 'sodium');
     expect(line).toMatchObject({ verdict: 'meets' });
   });
+  test.each([60, 90, 120])('salt and mineral fill nobody and are no cheap filler, over %p days', (days) => {
+    // Two ounces of salt and four of salt and mineral: Nebraska and Kentucky Extension (ASC-249).
+    const byTheOunce = { isForage: false, isLongStem: false, feedGroup: 'mineral' } as const;
+    const salt = hay('Salt', 99, { sodiumPercent: 39, sulfurPercent: 0 }, byTheOunce);
+    const mineral = hay('Mineral', 97, { calciumPercent: 12, phosphorusPercent: 6, sulfurPercent: 0 }, byTheOunce);
+    const soft = hay('Soft', 88, {
+      ...compositionOf(MEADOW),
+      crudeProteinPercent: 11,
+      neutralDetergentFiberPercent: 40,
+    });
+    const yard = [offer(soft, 150, 'mixed'), offer(salt, 40, 'mixed'), offer(mineral, 60, 'mixed')];
+    const heifer: AnimalDescription = { ...YEARLING, targetShrunkGainKgPerDay: 0.2 };
+    const answer = solvedBy(requestOf(yard, heifer, { wanted: { days, minerals: ['sodium'], minDegradableShare: 0 } }));
+    const ouncesOf = (names: readonly string[]) =>
+      answer.layers
+        .flatMap(({ lots }) => lots)
+        .filter(({ lot }) => names.includes(lot.lotName))
+        .reduce((sum, part) => sum + (part.asFedKgPerHeadPerDay / KG_PER_LB) * 16, 0);
+    expect(ouncesOf(['Salt'])).toBeLessThanOrEqual(2.0001);
+    expect(ouncesOf(['Salt', 'Mineral'])).toBeLessThanOrEqual(4.0001);
+    const fills = answer.layers
+      .flatMap(({ lots }) => lots)
+      .filter(({ lot }) => lot.isForage)
+      .reduce((sum, part) => sum + (part.asFedKgPerHeadPerDay * part.lot.dryMatterPercent.value) / 100, 0);
+    expect(fills).toBeGreaterThanOrEqual(0.95 * answer.requirement.dryMatterIntakeKgPerDay);
+  });
   test('of growing cattle too, whose intake nothing tells on a diet of mineral alone', () => {
     const byTheOunce = { isForage: false, isLongStem: false, feedGroup: 'mineral' } as const;
     const salt = hay('Salt', 99, { sodiumPercent: 39, sulfurPercent: 0 }, byTheOunce);
