@@ -7,7 +7,7 @@ import { together } from '../../platform/database/together.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
 import { type LotAsFed, LotFactsRead } from './lot-facts.js';
-import { presentRationOf } from './present-ration.js';
+import { fedOverDays, rationOfDays } from './present-ration.js';
 import { contentOf, kilogramsOf, type RationContent } from './ration-content.js';
 import { RationsInUseRead } from './rations-in-use.read.js';
 
@@ -42,15 +42,19 @@ export class FedBeforeRead {
       this.herds.headThrough(books, herdIds, on),
     );
     const layers = await this.rations.layersOf(books, [...rations.values()].flat());
+    const overDays = new Map(
+      herdIds.map((herdId) => {
+        const earlier = feedings.filter((one) => one.herd_id === herdId);
+        const heads = new Map(earlier.map(({ happened_on: day }) => [day, headOn(herdId, day)]));
+        const fed = { earlier, layers: laid, headOn: heads };
+        return [herdId, fedOverDays(fed, { on: addDays(on, -1), bodyWeightKg: null })] as const;
+      }),
+    );
     const contentOn = (herdId: string, day: string): RationContent | null => {
-      const ofDay = feedings.filter((one) => one.herd_id === herdId && one.happened_on === day);
       const row = (rations.get(herdId) ?? []).find(
         (one) => (one.in_use_from ?? '') <= day && (one.in_use_until === null || one.in_use_until > day),
       );
-      const fed =
-        day === on || ofDay.length === 0
-          ? null
-          : presentRationOf({ feedings: ofDay, layers: laid, headOn: new Map([[day, headOn(herdId, day)]]) });
+      const fed = day === on ? null : rationOfDays(overDays.get(herdId) ?? [], [day], laid);
       return fed ?? (row === undefined ? null : contentOf(row, layers.get(row.id) ?? []));
     };
     const before = Array.from({ length: PRESENT_FEEDING.knownBeforeDays.value }, (_, index) => addDays(on, -1 - index));
