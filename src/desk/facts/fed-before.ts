@@ -13,9 +13,9 @@ import type { Mass } from '../../core/units/mass.js';
 import type { Books } from '../../platform/database/books.js';
 import { together } from '../../platform/database/together.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
-import { FeedingRead } from '../../records/feedings/feeding.read.js';
+import { FeedingRead, type FeedingRow } from '../../records/feedings/feeding.read.js';
 import { type LotAsFed, LotFactsRead } from './lot-facts.js';
-import { presentRationOf } from './present-ration.js';
+import { fedOverDays, type FedOver, rationOfDays } from './present-ration.js';
 import { balesOf, contentOf, kilogramsOf, partOfDay, type RationContent, type RationRow } from './ration-content.js';
 import { rationInUseOn } from './ration-of-day.js';
 import { RationsInUseRead } from './rations-in-use.read.js';
@@ -82,17 +82,29 @@ export class FedBeforeRead {
       this.herds.headThrough(books, herdIds, on),
     );
     const layers = await this.rations.layersOf(books, [...rations.values()].flat());
+    // What was laid for several days counts over them; what is laid on the day itself is judged as it is laid.
+    const overDays = new Map(
+      herdIds.map((herdId) => {
+        const own = feedings.filter((one) => one.herd_id === herdId);
+        const heads = new Map(own.map(({ happened_on: day }) => [day, headOn(herdId, day)]));
+        const over = (from: (one: FeedingRow) => boolean, until: string): FedOver[] =>
+          fedOverDays({ earlier: own.filter(from), layers: laid, headOn: heads }, { on: until, bodyWeightKg: null });
+        return [
+          herdId,
+          {
+            before: over((one) => one.happened_on < on, addDays(on, -1)),
+            today: over((one) => one.happened_on === on, on),
+          },
+        ] as const;
+      }),
+    );
     const dayOf = (herdId: string, day: string): ContentOfDay => {
-      const ofDay = feedings.filter((one) => one.herd_id === herdId && one.happened_on === day);
       const row = rationInUseOn(rations.get(herdId) ?? [], day);
-      const head = headOn(herdId, day);
+      const over = overDays.get(herdId);
       return {
         day,
-        head,
-        fed:
-          ofDay.length === 0
-            ? null
-            : presentRationOf({ feedings: ofDay, layers: laid, headOn: new Map([[day, head]]) }),
+        head: headOn(herdId, day),
+        fed: rationOfDays((day === on ? over?.today : over?.before) ?? [], [day], laid),
         inUse: row === undefined ? null : { row, content: contentOf(row, layers.get(row.id) ?? []) },
       };
     };

@@ -37,7 +37,7 @@ import { quantity, sentence } from '../../core/units/wording.js';
 import { leftOfPresent, measuredWasteOf } from '../facts/fed-lately.js';
 import { type HerdFacts, type HerdOnDay, weatherContextOf } from '../facts/herd-facts.js';
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
-import { fedAtPresentOf } from '../facts/present-ration.js';
+import { fedAtPresentOf, laidForDaysNote } from '../facts/present-ration.js';
 import { type LaidRation, layOut, partOfDay, type RationContent } from '../facts/ration-content.js';
 import { NO_PLACE_NOTE, waterOfHerd } from '../facts/water.js';
 import { isColdLeftOut, type JudgedWeather, noWeatherNote } from '../facts/weather-choice.js';
@@ -324,7 +324,14 @@ export function judgePresent(
   const present = fedAtPresentOf(herd);
   if (!present.ok) return { laid: null, judged: notJudged(present.problems) };
   const { laid, judged } = judgeContent(herd, present.value, lots, { ...asked, fedAtPresent: true, asFed: true });
-  return { laid, judged: withDays(judged, days) };
+  return { laid, judged: withNote(withDays(judged, days), laidForDaysNote(herd)) };
+}
+
+/** With what the reader should know of what the herd is fed. */
+export function withNote(judged: JudgedRation, note: RequirementNote | null): JudgedRation {
+  const { requirement } = judged;
+  if (note === null || requirement === null) return judged;
+  return { ...judged, requirement: { ...requirement, notes: [...requirement.notes, note] } };
 }
 
 /** The mean of a herd's days hides what one meal does: with what each day's feedings were found to do. */
