@@ -5,6 +5,7 @@ import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
 import { HIGH_FORAGE_SHARE, sulfurMaximum } from '../cautions/minerals.js';
 import { mostNitrateUnheeded, nitrateShareAllowed } from '../cautions/nitrate.js';
 import { anyInMilk } from '../judge/in-milk.js';
+import { isNitrateOfAnotherUnit } from '../forage/nitrate-unit.data.js';
 import { pregnancyOf } from '../judge/pregnancy.js';
 import { mostOf, valueOf } from '../judge/ration-supply.js';
 import { FIBER_CAPACITY_PERCENT_OF_WEIGHT } from '../requirements/intake-factors.data.js';
@@ -88,6 +89,15 @@ export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
       words: `${lot.lotName} is of a kind that can accumulate nitrate, and nobody has tested it for nitrate.`,
     };
   if (nitrate.value === null || asked.nitrate === 'told') return null;
+  const ofAll = mostOf({ lot, field: NITRATE }) ?? nitrate.value;
+  if (lot.canGatherNitrate && isNitrateOfAnotherUnit(ofAll) && asked.allowUntested !== true)
+    return {
+      because: 'nitrate-not-tested',
+      missing: [NITRATE],
+      words:
+        `${lot.lotName} is of a kind that can accumulate nitrate, and its test says ${plain(ofAll, 2)} ppm NO3-N, ` +
+        'which a lab would print in percent: check the unit.',
+    };
   const pregnant = forPregnant(safety);
   const most = mostOf({ lot, field: NITRATE }) ?? nitrate.value;
   const share = nitrateShareAllowed({ guide: guides.nitrate, pregnant, nitrateNitrogenPpmDm: most });

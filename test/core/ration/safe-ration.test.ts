@@ -459,6 +459,12 @@ describe('what is loosened is asked for by name', () => {
     const strict = answerOf(requestOf(yard, DRY_COW, { wanted: { maxNitrateNitrogenPpm: 300 } }));
     expect(strict.excluded).toMatchObject([{ lotName: 'Untested meadow', because: 'composition-not-known' }]);
   });
+  test('nitrate typed in a unit that it cannot be in makes no hay safe', () => {
+    const yard = [offer(oat(0.27), 20, 'coarse'), offer(MEADOW, 110, 'mixed'), offer(ALFALFA, 190, 'rich')];
+    const answer = answerOf(requestOf(yard, DRY_COW));
+    expect(answer.excluded).toMatchObject([{ lotName: 'Oat hay', because: 'nitrate-not-tested' }]);
+    expect(answer.excluded[0]?.words).toMatch(/0\.27 ppm NO3-N.*percent/);
+  });
   test('salt makes up for hay whose sodium nobody tested', () => {
     const { sodiumPercent: _sodium, ...values } = compositionOf(MEADOW);
     const meadow = hay('Meadow', 88, values);
