@@ -1,6 +1,9 @@
 /* A person without prices learns none from what is refused, and whatever they may enter is taken without a fault. */
+import { createHash } from 'node:crypto';
+import { unpackArchive } from '../../src/access/data-rights/archive-format.js';
+import { PRICED_KINDS } from '../../src/records/import/import.read.js';
 import { harvest, lateCost, quote, sale } from '../support/books.js';
-import { clientOf, join, type Operation, operationWith, person } from '../support/people.js';
+import { clientOf, engage, join, type Operation, operationWith, person } from '../support/people.js';
 import { herd, lot, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
@@ -91,5 +94,84 @@ describe('Hidden numbers', () => {
       },
       { expect: 201 },
     );
+  });
+
+  describe('of a file with prices', () => {
+    const CSV = { headers: { 'Content-Type': 'text/csv' } };
+    const file = (price: string): string =>
+      'vendor,purchased_on,lot,ranch,hay_kind,bale_form,storage_method,bale_count,net_weight_lb,price_usd_per_ton\n' +
+      `Creek hay,2026-10-02,Creek,Home ranch,meadow,round,tarp,40,47600,${price}\n`;
+    const hashOf = (text: string): string => createHash('sha256').update(text, 'utf8').digest('hex');
+    const check = async (of: Operation, price: string) =>
+      (
+        await of.as.manager.post<{ alreadyImported: string | null }>(of.at('/imports/hay-tickets/check'), file(price), {
+          ...CSV,
+          key: null,
+          expect: 200,
+        })
+      ).body.alreadyImported;
+    const take = async (of: Operation, price: string) =>
+      (
+        await of.as.manager.post<{ id: string; fileSha256: string | null }>(
+          of.at('/imports/hay-tickets'),
+          file(price),
+          { ...CSV, expect: 201 },
+        )
+      ).body;
+
+    it('the hash is for those who see prices: with the rest of the row it tells the price', async () => {
+      const { id, fileSha256 } = await take(operation, '143.70');
+      expect(fileSha256).toBe(hashOf(file('143.70')));
+      for (const path of [`/imports/${id}`, '/imports']) {
+        const answer = await blind.as.manager.get<Record<string, unknown>>(blind.at(path), { expect: 200 });
+        expect(JSON.stringify(answer.body)).toContain(id);
+        expect(JSON.stringify(answer.body)).not.toContain(fileSha256);
+      }
+      expect(
+        (await operation.as.manager.get<{ fileSha256: string }>(operation.at(`/imports/${id}`))).body.fileSha256,
+      ).toBe(fileSha256);
+    });
+
+    it('nobody tries prices until one is told to be the same file; their own file they send once', async () => {
+      const { id } = await take(operation, '151.25');
+      expect([await check(operation, '151.25'), await check(blind, '151.25')]).toEqual([id, null]);
+      const mine = await take(blind, '151.25');
+      expect([mine.id === id, mine.fileSha256]).toEqual([false, null]);
+      expect(await check(blind, '151.25')).toBe(mine.id);
+      expect((await take(blind, '151.25')).id).toBe(mine.id);
+    });
+
+    it('the copy of a consultant who has left holds no hash', async () => {
+      await take(operation, '162.05');
+      const who = await person(world, 'leaving');
+      const as = await clientOf(world, who);
+      const { body: offered } = await operation.as.owner.post<{ id: string; code: string }>(
+        operation.at('/engagements'),
+        { consultantEmail: who.email, seesPrices: false },
+        { expect: 201 },
+      );
+      await engage(operation, as, offered);
+      const path = `/v1/me/engagements/${offered.id}`;
+      const ifMatch = (await as.get(path)).headers['etag'] ?? '';
+      await as.post(`${path}/end`, { reason: 'Season over' }, { ifMatch, key: null, expect: 200 });
+      const { content } = (await as.get<{ content: string }>(`${path}/copy`, { expect: 200 })).body;
+      const imports = unpackArchive(Buffer.from(content, 'base64')).records.filter(
+        ({ table }) => table === 'data_import',
+      );
+      expect(imports.length).toBeGreaterThan(0);
+      expect(imports.filter(({ row }) => row.includes('sha256'))).toEqual([]);
+    });
+
+    it('these are all kinds of files that have a column in money', async () => {
+      const { kinds } = (
+        await operation.as.manager.get<{ kinds: { kind: string; columns: { name: string }[] }[] }>(
+          operation.at('/import-columns'),
+          { expect: 200 },
+        )
+      ).body;
+      expect(
+        kinds.filter(({ columns }) => columns.some(({ name }) => name.includes('usd'))).map(({ kind }) => kind),
+      ).toEqual([...PRICED_KINDS]);
+    });
   });
 });

@@ -13,7 +13,10 @@ export const NOT_IN_ARCHIVE: Readonly<Record<string, string>> = {
   operation_deletion: "concerns this server's copy of the books only",
 };
 
-/** What a consultant keeps after the end: the records, but nothing about other people, their keys or what they did. */
+/**
+ * What a consultant keeps after the end: the records, but nothing about other people, their keys or what they did.
+ * Tables, and single columns as `table.column`.
+ */
 export const NOT_IN_CONSULTANTS_COPY: Readonly<Record<string, string>> = {
   ...NOT_IN_ARCHIVE,
   membership: "who else belongs to the operation is not the consultant's to keep",
@@ -21,6 +24,7 @@ export const NOT_IN_CONSULTANTS_COPY: Readonly<Record<string, string>> = {
   engagement: "other consultants' agreements are the operation's own",
   audit_entry: "the owner's alone",
   denied_attempt: "the owner's alone",
+  'data_import.file_sha256': 'beside the rest of a row it tells the price, also to one who saw none',
 };
 
 export interface ArchiveTable {

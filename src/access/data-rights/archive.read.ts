@@ -31,11 +31,15 @@ export class ArchiveRead {
         : [];
     const operation = sql`SELECT 1 AS place, 1::bigint AS n, 'operation' AS table_name, to_jsonb(o)::text AS content
       FROM operation o WHERE o.id = ${operationId}::uuid`;
+    const columnsOut = (table: string): string[] => [
+      SECRET_COLUMN,
+      ...Object.keys(leftOut).flatMap((one) => (one.startsWith(`${table}.`) ? [one.slice(table.length + 1)] : [])),
+    ];
     const others = tables.map(
       ({ name, key }, index) => sql`
       SELECT ${sql.lit(index + 2)} AS place,
         row_number() OVER (ORDER BY ${sql.join(key.map((column) => sql.ref(`t.${column}`)))}) AS n,
-        ${sql.lit(name)} AS table_name, (to_jsonb(t) - ${SECRET_COLUMN}::text)::text AS content
+        ${sql.lit(name)} AS table_name, (to_jsonb(t) - ${columnsOut(name)}::text[])::text AS content
         FROM ${sql.table(name)} t WHERE t.operation_id = ${operationId}::uuid`,
     );
     const { rows } = await sql<{ table_name: string; content: string }>`

@@ -8,6 +8,14 @@ import { notReversed } from '../kit/not-reversed.read.js';
 
 export type ImportRow = Selectable<DB['data_import']>;
 
+/** Files of these kinds hold prices: with the rest of a row, which everybody reads, their hash tells the price. */
+export const PRICED_KINDS: ReadonlySet<Words['ImportKind']> = new Set(['hay-tickets']);
+
+/** May the asker learn which text a file of this kind has, so by its hash or by what is the same? */
+export function mayKnowText(tenant: OperationTenant, kind: Words['ImportKind']): boolean {
+  return !PRICED_KINDS.has(kind) || tenant.may('prices', tenant.operationId);
+}
+
 /** Identifies a file: its kind and its hash. */
 export interface ImportedFile {
   readonly kind: Words['ImportKind'];
@@ -34,14 +42,19 @@ export class ImportRead {
     return row;
   }
 
-  /** What earlier imports of this same file left standing. */
-  async earlier({ db, operationId }: OperationTenant, { kind, fileSha256 }: ImportedFile): Promise<EarlierImport> {
-    const done = db
+  /**
+   * What earlier imports of this same file left standing: for those who may not know its text, their own imports only,
+   * or prices could be tried until one is the same.
+   */
+  async earlier(tenant: OperationTenant, { kind, fileSha256 }: ImportedFile): Promise<EarlierImport> {
+    const { db, operationId, personId } = tenant;
+    const ofAnybody = db
       .selectFrom('data_import')
       .where('data_import.operation_id', '=', operationId)
       .where('data_import.kind', '=', kind)
       .where('data_import.file_sha256', '=', fileSha256)
       .where('data_import.state', '=', 'done');
+    const done = mayKnowText(tenant, kind) ? ofAnybody : ofAnybody.where('data_import.recorded_by', '=', personId);
     const newest = await done.selectAll().orderBy('id', 'desc').limit(1).executeTakeFirst();
     if (newest === undefined) return { newest, whole: false, standing: new Set() };
     const rows = await done

@@ -8,10 +8,11 @@ import type { ImportKindCode } from './import-kind.js';
 import { IMPORT_KINDS, IMPORT_STATES } from '../../platform/wire/words.data.js';
 
 const tag = 'Import';
+const OF_TEXT = "SHA-256 of the file's text in UTF-8, without a byte order mark";
 const sha256 = z
   .string()
   .regex(/^[0-9a-f]{64}$/)
-  .describe("SHA-256 of the file's text in UTF-8, without a byte order mark");
+  .describe(OF_TEXT);
 const kinds = z.enum(['icar-weights', ...IMPORT_KINDS]).describe('What the file holds');
 const file = z
   .string()
@@ -24,7 +25,7 @@ export const importOut = z
   .object({
     id,
     kind: kinds,
-    fileSha256: sha256,
+    fileSha256: sha256.describe(`${OF_TEXT}; null for a file with prices where you see none`).nullable(),
     state: z.enum(IMPORT_STATES).describe('State of the import; only one that is done has saved anything'),
     rowCount: z.number().int().describe('Rows of the file'),
     rowsDone: z.number().int().describe('Rows gone through so far'),
@@ -62,7 +63,10 @@ const checkOut = z
       .int()
       .describe('Records that would be made; none for a row whose record from an earlier import of the file stands'),
     alreadyImported: id
-      .describe('Id of the import of this same file; null if there was none, or some of its records were reversed')
+      .describe(
+        'Id of the import of this same file; null if there was none, or some of its records were reversed. Where the ' +
+          'file has prices and you see none, only your own imports count',
+      )
       .nullable(),
     problemCount: z.number().int().describe('How many problems the file has in all; the list may be cut'),
     problems: z.array(problem).describe('Every problem by row and column, at most 10,000 of them'),
@@ -138,7 +142,8 @@ const takeOf = (kind: ImportKindCode) =>
     description:
       'All of it or nothing: with one problem anywhere nothing is saved, and `errors` names every one by row ' +
       'and column. The same file again is answered with the import of it; rows whose records were reversed since ' +
-      'are entered again, and only they. How far a running import is can ' +
+      'are entered again, and only they. (Of a file with prices, whoever sees none is answered about their own ' +
+      'imports only.) How far a running import is can ' +
       'be read at /imports.',
     params: operationParams,
     body: file,

@@ -17,7 +17,7 @@ import { z } from 'zod';
 import { allColumns, type ColumnSet } from './columns.js';
 import { type CsvFile, readCsvFile, type Separator } from './csv-file.js';
 import type { ImportKind, ImportKindCode } from './import-kind.js';
-import { type EarlierImport, ImportRead, type ImportRow } from './import.read.js';
+import { type EarlierImport, ImportRead, type ImportRow, mayKnowText } from './import.read.js';
 import type * as api from './import.schema.js';
 import { firstRow, ImportRun, type Outcome, type Pending } from './import-run.js';
 import { ImportStore } from './import.store.js';
@@ -134,10 +134,11 @@ export class ImportService {
   /** Imports the file: throws if anything is wrong, else keeps what was written. */
   async takeWork(asker: Asker, operationId: string, work: Work): Promise<Answer> {
     const beside: Asker = { ...asker, idempotency: undefined };
-    const { entry, own } = await this.database.writeIn(beside, operationId, (tenant) =>
-      this.#entered(tenant, work, asker.idempotency),
-    );
-    if (entry?.state === 'done') return answerFrom(entry, this.clock.now());
+    const { entry, own, answered } = await this.database.writeIn(beside, operationId, async (tenant) => {
+      const found = await this.#entered(tenant, work, asker.idempotency);
+      return { ...found, answered: found.entry?.state === 'done' ? this.#answer(tenant, found.entry) : undefined };
+    });
+    if (answered !== undefined) return answered;
     const progress = new Progress((rowsDone) =>
       this.database.writeIn(beside, operationId, async (tenant) => {
         if (own) await this.store.move(tenant, own.id, rowsDone, this.#now());
@@ -152,14 +153,14 @@ export class ImportService {
         const earlier = await this.imports.earlier(tenant, work);
         if (earlier.whole && earlier.newest !== undefined) {
           if (own) await this.store.end(tenant, own.id, 'broken-off', this.#now());
-          return answerFrom(earlier.newest, this.clock.now());
+          return this.#answer(tenant, earlier.newest);
         }
         const held = own ?? (await this.#joined(tenant, work, entry));
         const outcome = await this.#run(tenant, work, earlier, (rowsDone) => {
           if (own) progress.tell(rowsDone);
         });
         if (outcome.problems.length > 0) throw new NothingSaved(outcome);
-        return answerFrom(await this.#finish(tenant, held, outcome), this.clock.now());
+        return this.#answer(tenant, await this.#finish(tenant, held, outcome));
       });
       // Another request with this key has answered meanwhile.
       if (own && !reached) await this.#end(beside, operationId, own.id, 'broken-off');
@@ -178,13 +179,13 @@ export class ImportService {
     return pageOf(
       await this.imports.page(tenant, query, this.#silentSince()),
       query.limit,
-      (row) => answerFrom(row, this.clock.now()),
+      (row) => this.#answer(tenant, row),
       (row) => [row.id],
     );
   }
 
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getImport>): Promise<Answer> {
-    return answerFrom(await this.imports.one(tenant, params.importId), this.clock.now());
+    return this.#answer(tenant, await this.imports.one(tenant, params.importId));
   }
 
   async records(
@@ -378,6 +379,23 @@ export class ImportService {
     });
   }
 
+  #answer(tenant: OperationTenant, row: ImportRow): Answer {
+    const silent = row.state === 'running' && new Date(row.moved_at) < new Date(this.#silentSince());
+    return {
+      id: row.id,
+      kind: row.kind,
+      fileSha256: mayKnowText(tenant, row.kind) ? row.file_sha256 : null,
+      state: silent ? 'broken-off' : row.state,
+      rowCount: row.row_count,
+      rowsDone: row.rows_done,
+      recordCount: row.record_count,
+      startedAt: row.started_at,
+      movedAt: row.moved_at,
+      lotCautions: null,
+      recordedBy: row.recorded_by,
+    };
+  }
+
   #now(): string {
     return this.clock.now().toISOString();
   }
@@ -462,21 +480,4 @@ function refused(problems: readonly RowProblem[]): Problem {
     `${counted(problems.length, 'problem')} in the file; nothing was saved.`,
     listed.map(asFieldProblem),
   );
-}
-
-function answerFrom(row: ImportRow, now: Date): Answer {
-  const silent = row.state === 'running' && now.getTime() - new Date(row.moved_at).getTime() > SILENT_FOR_MS;
-  return {
-    id: row.id,
-    kind: row.kind,
-    fileSha256: row.file_sha256,
-    state: silent ? 'broken-off' : row.state,
-    rowCount: row.row_count,
-    rowsDone: row.rows_done,
-    recordCount: row.record_count,
-    startedAt: row.started_at,
-    movedAt: row.moved_at,
-    lotCautions: null,
-    recordedBy: row.recorded_by,
-  };
 }
