@@ -472,6 +472,27 @@ export const CAUTIONS = {
       },
     },
   },
+  'less-than-keeps-weight': {
+    title: 'Less than keeps their weight',
+    advice:
+      'Check the amount, its unit and the head. Where they get more that day, or graze, that is not counted here: ' +
+      'enter what is fed. If this is all that they get, feed more: thin cattle stand no cold and lose calves.',
+    consult: ['nutritionist'],
+    thresholds: {
+      shareOfEnergy: {
+        value: 0.9,
+        unit: 'net energy for maintenance eaten as a share of the need',
+        raisedWhen: 'below',
+        source: 'commonPractice',
+      },
+      dangerousShareOfEnergy: {
+        value: 0.4,
+        unit: 'net energy for maintenance eaten as a share of the need',
+        raisedWhen: 'below',
+        source: 'commonPractice',
+      },
+    },
+  },
   'sodium-low': {
     title: 'Sodium short',
     advice: 'Hay alone seldom has enough: keep salt in front of the herd.',
