@@ -154,8 +154,12 @@ END $$;
 
 -- The email of the person asking, read from their own row: shows them what is offered to that address, for this
 -- transaction only.
+-- An address is a claim until it is proven: what is meant for it shows by the claim only beside the code that its sender
+-- handed over.
 CREATE OR REPLACE FUNCTION rickyard.know_own_email() RETURNS text LANGUAGE sql VOLATILE
 AS $$
+  SELECT set_config('rickyard.own_proven_email', COALESCE((SELECT p.email FROM person p
+    WHERE p.id = rickyard.person() AND p.email_proven_at IS NOT NULL), ''), true);
   SELECT set_config(
     'rickyard.own_email', COALESCE((SELECT p.email FROM person p WHERE p.id = rickyard.person()), ''), true)
 $$;

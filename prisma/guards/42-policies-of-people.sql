@@ -111,7 +111,10 @@ CREATE POLICY invitation_update ON invitation FOR UPDATE
 CREATE POLICY engagement_read ON engagement FOR SELECT USING (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
   OR consultant_id = (SELECT rickyard.person())
-  OR (consultant_id IS NULL AND consultant_email = (SELECT rickyard.setting('own_email')))
+  -- Only within rickyard.stands_elsewhere().
+  OR ((SELECT rickyard.setting('recovering')) = 'yes' AND consultant_email = (SELECT rickyard.setting('own_email')))
+  OR (consultant_id IS NULL AND (consultant_email = (SELECT rickyard.setting('own_proven_email'))
+      OR consultant_email = (SELECT rickyard.setting('own_email')) AND code_hash = (SELECT rickyard.setting('proof'))))
 );
 CREATE POLICY engagement_insert ON engagement FOR INSERT WITH CHECK (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
@@ -124,10 +127,12 @@ CREATE POLICY engagement_insert ON engagement FOR INSERT WITH CHECK (
 CREATE POLICY engagement_update ON engagement FOR UPDATE
   USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
     OR consultant_id = (SELECT rickyard.person())
-    OR (consultant_id IS NULL AND consultant_email = (SELECT rickyard.setting('own_email'))))
+    OR (consultant_id IS NULL AND (consultant_email = (SELECT rickyard.setting('own_proven_email'))
+      OR consultant_email = (SELECT rickyard.setting('own_email')) AND code_hash = (SELECT rickyard.setting('proof')))))
   WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
     OR consultant_id = (SELECT rickyard.person())
-    OR (consultant_id IS NULL AND consultant_email = (SELECT rickyard.setting('own_email'))));
+    OR (consultant_id IS NULL AND (consultant_email = (SELECT rickyard.setting('own_proven_email'))
+      OR consultant_email = (SELECT rickyard.setting('own_email')) AND code_hash = (SELECT rickyard.setting('proof')))));
 -- Whoever settles ended engagements sees which ones are waiting, and nothing else of the operation.
 CREATE POLICY engagement_lapsed ON engagement FOR SELECT USING (
   operation_id = (SELECT rickyard.setting('settling')::uuid) AND state = 'accepted'

@@ -343,6 +343,7 @@ describe('everywhere that an address is shown, it says whether it is proven', ()
   it('of a proposal and an engagement', async () => {
     const vet = await person(world, 'vet');
     let of = await clientOf(world, vet);
+    await proven(yard.as.owner, yard.people.owner.email);
     await of.post('/v1/me/engagement-proposals', { ownerEmail: yard.people.owner.email }, { expect: 201 });
     const proposal = async (): Promise<{ id: string; consultantEmailProven: boolean } | undefined> =>
       (

@@ -81,8 +81,9 @@ const offer = async (email: string): Promise<Engagement> =>
 const etag = async (client: ApiClient, path: string): Promise<string> =>
   (await client.get(path, { expect: 200 })).headers['etag'] ?? '';
 const accept = async (as: ApiClient, { id }: Engagement, code: unknown): Promise<number> => {
-  const path = `/v1/me/engagements/${id}`;
-  return (await as.post(`${path}/acceptance`, { code }, { ifMatch: await etag(as, path), key: null })).status;
+  // Whoever only claims the address reads no tag either, so the owner's stands for one that was guessed.
+  const ifMatch = await etag(theirs.as.owner, theirs.at(`/engagements/${id}`));
+  return (await as.post(`/v1/me/engagements/${id}/acceptance`, { code }, { ifMatch, key: null })).status;
 };
 const membersOf = async (of: Operation): Promise<Member[]> =>
   (await of.as.owner.get<{ items: Member[] }>(of.at('/memberships'), { expect: 200 })).body.items;
@@ -96,6 +97,37 @@ describe('an account made in the name of a vet', () => {
     expect(await accept(impostor, engagement, '00000-00000-00000-00000-00000-000')).toBe(404);
     expect((await impostor.get(theirs.at(SEASON_COST))).status).toBe(404);
     expect((await impostor.get<{ memberships: object[] }>('/v1/me')).body.memberships).toEqual([]);
+  });
+
+  it('reads and declines no offer without its code, and another who holds a code of theirs declines only that', async () => {
+    const email = `vet.${newId().slice(-8)}@clinic.example`;
+    const impostor = await enrolledBy(hers, email);
+    const engagement = await offer(email);
+    const path = `/v1/me/engagements/${engagement.id}`;
+    const ifMatch = await etag(theirs.as.owner, theirs.at(`/engagements/${engagement.id}`));
+    expect((await impostor.get<{ items: object[] }>('/v1/me/engagements')).body.items).toEqual([]);
+    expect((await impostor.get(path)).status).toBe(404);
+    for (const code of [undefined, '00000-00000-00000-00000-00000-000', (await offer(`other.${email}`)).code])
+      expect([
+        (await impostor.post(`${path}/refusal`, { code }, { ifMatch, key: null })).status,
+        (await impostor.post('/v1/me/engagement-offers', { code }, { key: null })).status,
+      ]).toEqual([404, code === undefined ? 400 : 404]);
+    const stands = async (): Promise<string> =>
+      (await theirs.as.owner.get<Engagement>(theirs.at(`/engagements/${engagement.id}`))).body.state;
+    expect(await stands()).toBe('offered');
+    // Whoever was handed the code need not have proven the address.
+    const read = await impostor.post<Engagement>(
+      '/v1/me/engagement-offers',
+      { code: engagement.code },
+      { key: null, expect: 200 },
+    );
+    expect(read.body).toMatchObject({ id: engagement.id, state: 'offered', code: null });
+    await impostor.post(
+      `${path}/refusal`,
+      { code: engagement.code },
+      { ifMatch: read.headers['etag'] ?? '', key: null, expect: 200 },
+    );
+    expect(await stands()).toBe('declined');
   });
 
   it('opens nothing even with the code before an owner has seen who accepted, and that another vouched', async () => {

@@ -262,3 +262,40 @@ describe('mail tells nobody who has an account', () => {
     expect(items.find(({ personId }) => personId === impostor.id)?.emailProven).toBe(false);
   });
 });
+
+describe('what is meant for an address', () => {
+  it('shows to an account that has proven it, and not to one that only names it', async () => {
+    const ranch = await operationWith(world, { roles: ['owner'] });
+    const { body: offered } = await ranch.as.owner.post<{ id: string }>(
+      ranch.at('/engagements'),
+      { consultantEmail: vet.email, note: 'Two visits' },
+      { expect: 201 },
+    );
+    const proposer = await clientOf(world, await person(world, 'proposer'));
+    const { body: proposed } = await proposer.post<{ id: string }>(
+      '/v1/me/engagement-proposals',
+      { ownerEmail: vet.email },
+      { expect: 201 },
+    );
+    const as = await clientOf(world, vet);
+    const seen = async (client: ApiClient): Promise<string[]> => {
+      const items = [];
+      for (const path of ['/v1/me/engagements', '/v1/me/engagement-proposals'])
+        items.push(...(await client.get<{ items: { id: string }[] }>(path, { expect: 200 })).body.items);
+      return items.map(({ id }) => id);
+    };
+    expect([await seen(as), await seen(asImpostor)]).toEqual([[], []]);
+    expect((await prove(as, await linkFor(as, vet.email))).status).toBe(200);
+    expect([await seen(as), await seen(asImpostor)]).toEqual([[offered.id, proposed.id], []]);
+
+    const at = `/v1/me/engagement-proposals/${proposed.id}`;
+    expect((await asImpostor.get(at)).status).toBe(404);
+    const ifMatch = (await as.get(at, { expect: 200 })).headers['etag'] ?? '';
+    expect((await asImpostor.delete(at, { ifMatch })).status).toBe(404);
+    expect((await as.delete(at, { ifMatch })).status).toBe(204);
+    const path = `/v1/me/engagements/${offered.id}`;
+    const tag = (await as.get(path, { expect: 200 })).headers['etag'] ?? '';
+    expect((await asImpostor.post(`${path}/refusal`, {}, { ifMatch: tag, key: null })).status).toBe(404);
+    expect((await as.post(`${path}/refusal`, {}, { ifMatch: tag, key: null })).status).toBe(200);
+  });
+});

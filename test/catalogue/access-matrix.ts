@@ -167,6 +167,7 @@ const ROUTES: readonly Routes[] = [
     routes: [
       'listOwnEngagements',
       'getOwnEngagement',
+      'findOffer',
       'acceptEngagement',
       'declineEngagement',
       'endOwnEngagement',

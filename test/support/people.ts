@@ -182,7 +182,8 @@ export async function engage(
   { id, code }: { id: string; code: string | null },
 ): Promise<void> {
   const path = `/v1/me/engagements/${id}`;
-  const ifMatch = (await consultant.get(path, { expect: 200 })).headers['etag'] ?? '';
+  const { headers } = await consultant.post('/v1/me/engagement-offers', { code }, { key: null, expect: 200 });
+  const ifMatch = headers['etag'] ?? '';
   const { consultantId } = (
     await consultant.post<{ consultantId: string }>(`${path}/acceptance`, { code }, { ifMatch, key: null, expect: 200 })
   ).body;

@@ -59,6 +59,11 @@ export class EngagementController {
     return this.service.getOwn(tenant, input);
   }
 
+  @Endpoint(api.findOffer)
+  byCode(@Received() { tenant, input }: CallOf<typeof api.findOffer>): Promise<AnswerOf<typeof api.findOffer>> {
+    return this.service.byCode(tenant, input);
+  }
+
   @Endpoint(api.acceptEngagement)
   accept(
     @Received() { tenant, input }: CallOf<typeof api.acceptEngagement>,

@@ -1,9 +1,11 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import { inIdOrder } from '../../platform/database/id-order.js';
+import { showProof } from '../../platform/database/proof.js';
 import type { DB, OperationTenant, Tenant } from '../../platform/database/types.js';
 import type { PageAsked } from '../../platform/http/cursor.js';
 import { notFound, Problem } from '../../platform/http/problem.js';
+import { hashCode } from '../sign-in/tokens.js';
 
 export type EngagementRow = Selectable<DB['engagement']>;
 export type EngagementArchiveRow = Selectable<DB['engagement_archive']>;
@@ -41,15 +43,31 @@ export class EngagementRead {
   }
 
   /**
-   * Offered to or held by the person asking; an owner reads it through the operation. With an expected version the row
-   * is locked.
+   * Offered to or held by the person asking; an owner reads it through the operation. What is offered to their address is
+   * theirs once that is proven, and before that with the code of the offer. With an expected version the row is locked.
    */
-  async ownOne(tenant: Tenant, id: string, expectedVersion?: number): Promise<EngagementRow> {
+  async ownOne(
+    tenant: Tenant,
+    id: string,
+    { expectedVersion, code }: { expectedVersion?: number; code?: string | undefined } = {},
+  ): Promise<EngagementRow> {
+    if (code !== undefined) await showProof(tenant.db, { proof: hashCode(code) });
     const select = ownOnes(tenant, await knowOwnEmail(tenant)).where('id', '=', id);
     return found(
       await (expectedVersion === undefined ? select : select.forUpdate()).executeTakeFirst(),
       expectedVersion,
     );
+  }
+
+  /** What was offered to the address of the person asking, by its code. */
+  async offeredWith(tenant: Tenant, code: string): Promise<EngagementRow> {
+    const proof = hashCode(code);
+    await showProof(tenant.db, { proof });
+    const row = await ownOnes(tenant, await knowOwnEmail(tenant))
+      .where('code_hash', '=', proof)
+      .executeTakeFirst();
+    if (row === undefined) throw notFound('offer with this code');
+    return row;
   }
 
   async ownPage(tenant: Tenant, query: PageAsked): Promise<EngagementRow[]> {
@@ -70,7 +88,7 @@ export class EngagementRead {
   }
 }
 
-/** Makes offers to the asker's own email visible in this transaction. */
+/** Makes offers to the asker's own email visible in this transaction: if it is proven, else with their code. */
 export async function knowOwnEmail({ db }: Tenant): Promise<string> {
   const { rows } = await sql<{ email: string }>`SELECT rickyard.know_own_email() AS email`.execute(db);
   return rows[0]?.email ?? '';

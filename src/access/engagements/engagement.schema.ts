@@ -174,6 +174,9 @@ export const listOwnEngagements = endpoint({
   tag,
   access: 'signed-in',
   summary: 'Engagements offered to you or held by you, newest first',
+  description:
+    'What is offered to your address is listed once the address is proven; before that POST /v1/me/engagement-offers ' +
+    'finds it by its code.',
   query: z.strictObject(pageQuery),
   answer: pageAnswer(engagement),
   paged: true,
@@ -191,6 +194,24 @@ export const getOwnEngagement = endpoint({
   versioned: true,
 });
 
+const offerCode = z.string().min(20).max(60).describe('The code of the offer');
+
+export const findOffer = endpoint({
+  method: 'POST',
+  transaction: 'read',
+  path: '/v1/me/engagement-offers',
+  operationId: 'findOffer',
+  tag,
+  access: 'signed-in',
+  status: 200,
+  summary: 'Read an offer to your address by the code that the owner handed over',
+  description: 'Nothing is changed. Without the code an offer shows only to an account whose address is proven.',
+  body: z.strictObject({ code: offerCode }),
+  answer: engagement,
+  versioned: true,
+  problems: ['not-found'],
+});
+
 export const acceptEngagement = endpoint({
   method: 'POST',
   path: '/v1/me/engagements/:engagementId/acceptance',
@@ -201,7 +222,7 @@ export const acceptEngagement = endpoint({
   summary: 'Accept an engagement with the code that the owner handed over',
   description: 'It opens once an owner has confirmed who accepted.',
   params: ownParams,
-  body: z.strictObject({ code: z.string().min(20).max(60).describe('The code of the offer') }),
+  body: z.strictObject({ code: offerCode }),
   answer: engagement,
   changes: true,
   versioned: true,
@@ -216,7 +237,9 @@ export const declineEngagement = endpoint({
   access: 'signed-in',
   status: 200,
   summary: 'Decline an engagement, also after accepting it while no owner has confirmed',
+  description: 'An offer is declined with its code, or without it from an account whose address is proven.',
   params: ownParams,
+  body: z.strictObject({ code: offerCode.optional() }),
   answer: engagement,
   changes: true,
   versioned: true,
@@ -283,7 +306,8 @@ export const createProposal = endpoint({
   access: 'signed-in',
   summary: 'Offer yourself as consultant to an owner',
   description:
-    'Shown to whoever signs in with that email; the answer does not say whether anybody does. At most 20 open ' +
+    'Shown to whoever signs in with that email, proven where the server sends mail; the answer does not say whether ' +
+    'anybody does. At most 20 open ' +
     'at a time. Good for 30 days.',
   body: z.strictObject({ ownerEmail: email, note: note.optional() }),
   answer: proposal,

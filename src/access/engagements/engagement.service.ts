@@ -182,13 +182,18 @@ export class EngagementService {
     return this.#answer(tenant, await this.engagements.ownOne(tenant, params.engagementId));
   }
 
+  /** The offer that somebody holds the code of, whose address is not proven. */
+  async byCode(tenant: Tenant, { body }: InputOf<typeof api.findOffer>): Promise<Answer> {
+    return this.#answer(tenant, await this.engagements.offeredWith(tenant, body.code));
+  }
+
   /** It opens nothing yet: an owner confirms who accepted. */
   async accept(
     tenant: Tenant,
     { params, body, expectedVersion }: InputOf<typeof api.acceptEngagement>,
   ): Promise<Answer> {
     const { db, moment } = tenant;
-    const before = await this.engagements.ownOne(tenant, params.engagementId, expectedVersion);
+    const before = await this.engagements.ownOne(tenant, params.engagementId, { expectedVersion, code: body.code });
     const proof = hashCode(body.code);
     // To one without its code the offer is not there.
     if (before.state === 'offered' && before.code_hash !== proof) throw notFound('offer with this code');
@@ -215,9 +220,12 @@ export class EngagementService {
     return this.#answer(tenant, after);
   }
 
-  async decline(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.declineEngagement>): Promise<Answer> {
+  async decline(
+    tenant: Tenant,
+    { params, body, expectedVersion }: InputOf<typeof api.declineEngagement>,
+  ): Promise<Answer> {
     const { db, moment } = tenant;
-    const before = await this.engagements.ownOne(tenant, params.engagementId, expectedVersion);
+    const before = await this.engagements.ownOne(tenant, params.engagementId, { expectedVersion, code: body.code });
     if (!['offered', 'unconfirmed'].includes(stateOf(before, moment)))
       throw new Problem('conflict', 'This offer is no longer open.');
     await showProof(db, { audited_operation: before.operation_id });
