@@ -52,6 +52,16 @@ export interface Safety {
 const forPregnant = ({ animal, anyPregnant = false }: Pick<Safety, 'animal' | 'anyPregnant'>): boolean =>
   anyPregnant || pregnancyOf([animal]) !== 'no';
 
+/** Whom the guide is asked for, in words: a herd of open animals may be bred within the days asked about. */
+function animalsOf({ animal, anyPregnant = false }: Safety): string {
+  const pregnancy = pregnancyOf([animal]);
+  if (pregnancy === 'yes') return 'pregnant animals';
+  if (pregnancy === 'may-be') return 'animals that may be pregnant (no stage on record)';
+  return anyPregnant
+    ? 'a herd in which some are or may be pregnant within these days'
+    : 'animals that are not pregnant';
+}
+
 /** Why a lot may not be fed to these animals, in words. */
 export interface KeptOut {
   readonly because: 'danger-caution' | 'nitrate-not-tested' | 'nitrate-above-guide' | 'urea-for-calves';
@@ -107,7 +117,7 @@ export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
     missing: [],
     words:
       `${lot.lotName} holds ${plain(most, 0)} ppm NO3-N, which the nitrate guide does not allow for ` +
-      `${pregnant ? 'pregnant animals' : 'these animals'}.`,
+      `${animalsOf(safety)}.`,
   };
 }
 

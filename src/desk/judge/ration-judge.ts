@@ -40,7 +40,7 @@ import { type LotFacts, testingOf } from '../facts/lot-facts.js';
 import { fedAtPresentOf, laidForDaysNote } from '../facts/present-ration.js';
 import { type LaidRation, layOut, partOfDay, type RationContent } from '../facts/ration-content.js';
 import { NO_PLACE_NOTE, waterOfHerd } from '../facts/water.js';
-import { isColdLeftOut, type JudgedWeather, noWeatherNote } from '../facts/weather-choice.js';
+import { isColdLeftOut, noWeatherNote, statedWeather } from '../facts/weather-choice.js';
 
 /** How the caller wants a herd judged; everything else comes from the herd's own facts. */
 export interface JudgeOptions {
@@ -126,16 +126,11 @@ export function conditionsOf({ weather }: HerdOnDay, options: JudgeOptions): Req
 export function coldLeftOutOf(facts: HerdOnDay, options: JudgeOptions, diet: DietContext): ColdLeftOut | null {
   if (!isColdLeftOut(facts.weatherAsked, facts.weather) || !hasUsualCold(facts.on)) return null;
   const { temperatureC } = USUAL_COLD;
-  const weather: JudgedWeather = {
-    id: null,
-    from: 'stated',
-    onDay: facts.on,
-    temperatureC,
-    windKmPerHour: null,
-    mudDepthCm: null,
-    coat: 'clean-and-dry',
-    previousMonthTemperatureC: temperatureC,
-  };
+  const weather = statedWeather(
+    facts.on,
+    { temperatureC, windKmPerHour: null, mudDepthCm: null, coat: 'clean-and-dry' },
+    facts.usedToC,
+  );
   const [mild, cold] = [needOf(facts, options, { diet }), needOf({ ...facts, weather }, options, { diet })];
   if (!mild.ok || !cold.ok) return null;
   const energy = ({ netEnergyMaintenanceTotalMcalPerDay }: RequirementSet) => netEnergyMaintenanceTotalMcalPerDay;

@@ -2,6 +2,7 @@
  * The cheapest ration against the judge: whatever is proposed, the evaluation of it is no worse than what was asked,
  * and where nothing is proposed, a search through a grid finds nothing either. Hays and prices are drawn at random.
  */
+import { keptOut } from '../../../src/core/ration/safe-limits.js';
 import { wordsIn } from '../../../src/core/units/wording.js';
 import loadHighs from 'highs';
 import { dietContextOf } from '../../../src/core/judge/diet-context';
@@ -181,6 +182,13 @@ describe('what may hurt is left out or held back', () => {
     expect(lotNames(risky)).toContain('Frosted sudan');
     expect(judged(allowed, risky.layers).cautions.map(({ code }) => code)).toContain('nitrate-unknown');
   });
+  test('a hay with more nitrate than the guide allows is left out in words that fit the cattle', () => {
+    expect(keptOut(oat(5000), { animal: DRY_COW, asked: {} })?.words).toMatch(/for pregnant animals\.$/);
+    const { daysPregnant: _open, ...open } = DRY_COW;
+    const herd = keptOut(oat(5000), { animal: { ...open, class: 'dry-open-cow' }, anyPregnant: true, asked: {} });
+    expect(herd?.words).toMatch(/for a herd in which some are or may be pregnant within these days\.$/);
+  });
+
   // Clemson's guide: above 2,000 ppm NO3-N not for pregnant cattle; 1,000 to 1,500 at most half of their ration.
   test('a hay of 5,000 ppm is no feed for pregnant cows; one of 1,300 is held to half of the dry matter', () => {
     const answer = solvedBy(requestOf([...yard, offer(oat(5000), 20, 'coarse')], DRY_COW));
