@@ -82,20 +82,24 @@ export class FedBeforeRead {
       this.herds.headThrough(books, herdIds, on),
     );
     const layers = await this.rations.layersOf(books, [...rations.values()].flat());
-    // What was laid for several days counts over them; what is laid on the day itself is judged as it is laid.
+    // What was laid for several days counts over them. A plan in whole bales lays some every day, now more, now less,
+    // so its days are taken as they were laid, and so is the day itself.
     const overDays = new Map(
       herdIds.map((herdId) => {
         const own = feedings.filter((one) => one.herd_id === herdId);
-        const heads = new Map(own.map(({ happened_on: day }) => [day, headOn(herdId, day)]));
-        const over = (from: (one: FeedingRow) => boolean, until: string): FedOver[] =>
-          fedOverDays({ earlier: own.filter(from), layers: laid, headOn: heads }, { on: until, bodyWeightKg: null });
-        return [
-          herdId,
-          {
-            before: over((one) => one.happened_on < on, addDays(on, -1)),
-            today: over((one) => one.happened_on === on, on),
-          },
-        ] as const;
+        const headOnDays = new Map(own.map(({ happened_on: day }) => [day, headOn(herdId, day)]));
+        const over = (earlier: FeedingRow[], until: string): FedOver[] =>
+          fedOverDays({ earlier, layers: laid, headOn: headOnDays }, { on: until, bodyWeightKg: null });
+        const spread = over(
+          own.filter((one) => one.happened_on < on),
+          addDays(on, -1),
+        );
+        const asLaid = (day: string): FedOver[] =>
+          over(
+            own.filter((one) => one.happened_on === day),
+            day,
+          );
+        return [herdId, { spread, asLaid }] as const;
       }),
     );
     const dayOf = (herdId: string, day: string): ContentOfDay => {
@@ -104,7 +108,11 @@ export class FedBeforeRead {
       return {
         day,
         head: headOn(herdId, day),
-        fed: rationOfDays((day === on ? over?.today : over?.before) ?? [], [day], laid),
+        fed: rationOfDays(
+          (day === on || row?.bale_rounding === 'nearest-whole' ? over?.asLaid(day) : over?.spread) ?? [],
+          [day],
+          laid,
+        ),
         inUse: row === undefined ? null : { row, content: contentOf(row, layers.get(row.id) ?? []) },
       };
     };
