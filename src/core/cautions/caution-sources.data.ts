@@ -100,7 +100,7 @@ export const CAUTION_SOURCES = {
   ),
   ureaOfDryMatter: remembered('Extension guidance: urea at most 1 % of the dry matter of the ration'),
   ureaToxicDose: confirmed(
-    'Lorgue, Lechenet & Riviere, Clinical Veterinary Toxicology: 0.3 to 0.5 g of urea per kg is toxic to cattle, 1 to ' +
+    'Lorgue, Lechenet & Riviere, Clinical Veterinary Toxicology: 0.3 to 0.5 g of urea a kg is toxic to cattle, 1 to ' +
       '1.5 g kills; hunger, an abrupt change of diet and lack of water make it worse',
   ),
   ureaByDrench: confirmed(
