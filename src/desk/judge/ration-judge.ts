@@ -323,7 +323,7 @@ export function judgePresent(
 }
 
 /** With what the reader should know of what the herd is fed. */
-export function withNote(judged: JudgedRation, note: RequirementNote | null): JudgedRation {
+function withNote(judged: JudgedRation, note: RequirementNote | null): JudgedRation {
   const { requirement } = judged;
   if (note === null || requirement === null) return judged;
   return { ...judged, requirement: { ...requirement, notes: [...requirement.notes, note] } };
