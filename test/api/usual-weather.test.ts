@@ -125,6 +125,29 @@ describe('usual weather that is not known', () => {
     expect(noted(known)).toEqual([]);
   });
 
+  /** In use and fed: 28 lb a head of one tested hay. @returns the ration */
+  async function onHayAlone(herdFed: string, hayLotId: string, name: string): Promise<string> {
+    const post = async (path: string, body: object, expect: number): Promise<string> =>
+      (await operation.as.owner.post<WithId>(operation.at(path), body, { expect })).body.id;
+    await post('/lab-tests', labTestBody(hayLotId), 201);
+    const ration = await post(
+      '/rations',
+      {
+        herdId: herdFed,
+        name,
+        basis: 'as-fed',
+        amount: { weight: { value: '28', unit: 'lb' }, basis: 'as-fed' },
+        layers: [{ role: 'mixed', parts: [{ hayLotId, sharePercent: '100' }] }],
+      },
+      201,
+    );
+    await post(`/rations/${ration}/proposal`, {}, 200);
+    await post(`/rations/${ration}/acceptance`, {}, 200);
+    await post(`/rations/${ration}/use`, { from: '2027-01-02' }, 200);
+    await fed(herdFed, hayLotId);
+    return ration;
+  }
+
   /** Three days of what the ration says. */
   async function fed(herdFed: string, hayLotId: string): Promise<void> {
     for (const fedOn of ['2027-01-13', '2027-01-14', '2027-01-15']) {
@@ -200,24 +223,7 @@ describe('usual weather that is not known', () => {
       bodyWeight: { value: '1200', unit: 'lb' },
       targetDailyGain: undefined,
     });
-    const post = async (path: string, body: object, expect: number): Promise<string> =>
-      (await operation.as.owner.post<WithId>(operation.at(path), body, { expect })).body.id;
-    await post('/lab-tests', labTestBody(lotId), 201);
-    const ration = await post(
-      '/rations',
-      {
-        herdId: cows,
-        name: 'Bare',
-        basis: 'as-fed',
-        amount: { weight: { value: '28', unit: 'lb' }, basis: 'as-fed' },
-        layers: [{ role: 'mixed', parts: [{ hayLotId: lotId, sharePercent: '100' }] }],
-      },
-      201,
-    );
-    await post(`/rations/${ration}/proposal`, {}, 200);
-    await post(`/rations/${ration}/acceptance`, {}, 200);
-    await post(`/rations/${ration}/use`, { from: '2027-01-02' }, 200);
-    await fed(cows, lotId);
+    const ration = await onHayAlone(cows, lotId, 'Bare');
     const cold = (one: object | undefined) =>
       (one as Judged | undefined)?.cautions.filter(({ code }) => code === 'cold-left-out') ?? [];
     for (const weather of ['usual', 'known']) {
@@ -305,24 +311,7 @@ describe('usual weather that is not known', () => {
       bodyWeight: { value: '1200', unit: 'lb' },
       targetDailyGain: undefined,
     });
-    const post = async (path: string, body: object, expect: number): Promise<string> =>
-      (await operation.as.owner.post<WithId>(operation.at(path), body, { expect })).body.id;
-    await post('/lab-tests', labTestBody(lotId), 201);
-    const ration = await post(
-      '/rations',
-      {
-        herdId: cows,
-        name: 'January',
-        basis: 'as-fed',
-        amount: { weight: { value: '28', unit: 'lb' }, basis: 'as-fed' },
-        layers: [{ role: 'mixed', parts: [{ hayLotId: lotId, sharePercent: '100' }] }],
-      },
-      201,
-    );
-    await post(`/rations/${ration}/proposal`, {}, 200);
-    await post(`/rations/${ration}/acceptance`, {}, 200);
-    await post(`/rations/${ration}/use`, { from: '2027-01-02' }, 200);
-    await fed(cows, lotId);
+    const ration = await onHayAlone(cows, lotId, 'January');
     const asked = (on: string, weather: string): Promise<Judged> =>
       get(`/rations/${ration}/evaluation`, { on, weather });
     const inMild = need(await asked('2027-01-15', 'none'));
