@@ -1,6 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
+import { addDays } from '../../core/time/calendar-day.js';
 import { type Books, operationsOf } from '../../platform/database/books.js';
+import { together } from '../../platform/database/together.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../kit/newest-first.read.js';
@@ -138,6 +140,14 @@ export class FeedingRead {
       ])
       .groupBy([sql`1`, sql`2`])
       .execute();
+  }
+
+  /** Those of these herds that something was laid for on a day; what is kept in front of them does not count. */
+  async herdsFedOn(books: Books, herdIds: readonly string[], day: string): Promise<Set<string>> {
+    if (herdIds.length === 0) return new Set();
+    const span = { herdIds, from: day, until: addDays(day, 1) };
+    const [feedings, layers] = await together(this.between(books, span), this.layersBetween(books, span));
+    return new Set(feedings.filter(({ id }) => (layers.get(id) ?? []).some(wasLaid)).map((one) => one.herd_id));
   }
 
   /** The last day, not after `until`, on which each of these herds was fed: one step back in the index for each. */
