@@ -209,7 +209,7 @@ const herdOut = z.object({
             'last-week: the mean of the last recorded week',
         )
         .nullable(),
-      onDay: day.describe('The day that represents the month: its 15th'),
+      onDay: day.describe('The day that represents the month: its 15th, or the day of the budget next to it'),
       head: z.number().int().describe('Head on that day'),
       bodyWeight: massOut.describe('Mean full weight on that day, as weighed or projected'),
       need: z

@@ -6,6 +6,7 @@ import { rationSupply } from '../../core/judge/ration-supply.js';
 import type { Outcome } from '../../core/outcome/outcome.js';
 import type { DietContext } from '../../core/requirements/requirement-set.js';
 import type { RationLot } from '../../core/ration/ration.js';
+import { dayOfMonth } from '../../core/season/days-to-feed.js';
 import { headDays, headOn, type HeadStep, stepsFrom } from '../../core/standing/head-days.js';
 import { addDays, daysBetween, monthSpans, type MonthSpan } from '../../core/time/calendar-day.js';
 import { type Decimal, decimal, decimalFromFloat, sumDecimals } from '../../core/units/decimal.js';
@@ -143,13 +144,14 @@ function statedIn({ monthlyTemperatures }: PlanIn, day: string): number | null {
   return stated === undefined ? null : toBaseUnit(Number(stated.temperature.value), stated.temperature.unit);
 }
 
-/** The herd on the 15th, and its need then. */
+/** The herd on the day that the month is judged on, and its need then. */
 function standingOfMonth(
-  { month }: MonthSpan,
+  span: MonthSpan,
   herd: HerdThroughPlan,
   diet: DietContext,
 ): Omit<IntakeOfMonth, 'dryMatterIntakePerHeadDay'> {
-  const onDay = `${month}-15`;
+  const { month } = span;
+  const onDay = dayOfMonth(span);
   const facts = plannedOn(herd, onDay);
   const need = needOf(facts, optionsOf(herd.plan), { diet });
   return {
@@ -201,7 +203,7 @@ function laidByMonth(herd: HerdThroughPlan): Intake {
   const byMonth: IntakeOfMonth[] = [];
   const rations: { laid: LaidRation; headDays: number }[] = [];
   for (const span of spansOf(herd)) {
-    const onDay = `${span.month}-15`;
+    const onDay = dayOfMonth(span);
     const found = rationPlannedOn(
       herd.rations.map((one) => one.row),
       onDay,
