@@ -25,6 +25,17 @@ export interface FedSpan {
   tellingWaste?: boolean;
 }
 
+/** A lot that was laid in front of a herd on a day, and how much of it. */
+export interface LaidThen {
+  feedingId: string;
+  herdId: string;
+  day: string;
+  method: FeedingRow['method'];
+  lotId: string;
+  lot: Pick<Selectable<DB['hay_lot']>, 'hay_kind' | 'bale_form'> | undefined;
+  kilograms: string;
+}
+
 /** What a herd was fed in a month, counted. */
 export interface MonthOfFeedings {
   herdId: string;
@@ -119,6 +130,44 @@ export class FeedingRead {
       .execute();
     return (of) =>
       found.filter((row) => row.herd_id === of.herd_id && row.happened_on === of.happened_on).map((row) => row.id);
+  }
+
+  /**
+   * What was laid in front of these herds on these days. What was told late and is booked under such a day was laid on
+   * another one.
+   */
+  async laidOn(
+    { db, operationId }: OperationTenant,
+    asked: readonly { readonly herdId: string; readonly fedOn: string }[],
+  ): Promise<LaidThen[]> {
+    if (asked.length === 0) return [];
+    const rows = await db
+      .selectFrom('feeding')
+      .innerJoin('feeding_layer', (join) =>
+        join
+          .onRef('feeding_layer.operation_id', '=', 'feeding.operation_id')
+          .onRef('feeding_layer.feeding_id', '=', 'feeding.id'),
+      )
+      .innerJoin('hay_lot', (join) =>
+        join
+          .onRef('hay_lot.operation_id', '=', 'feeding_layer.operation_id')
+          .onRef('hay_lot.id', '=', 'feeding_layer.hay_lot_id'),
+      )
+      .leftJoin('late_posting', (join) =>
+        join
+          .onRef('late_posting.operation_id', '=', 'feeding.operation_id')
+          .onRef('late_posting.subject_id', '=', 'feeding.id'),
+      )
+      .select(['feeding.id as feedingId', 'feeding.herd_id as herdId', 'feeding.happened_on as day', 'feeding.method'])
+      .select(['feeding_layer.hay_lot_id as lotId', 'feeding_layer.kilograms', 'hay_lot.hay_kind', 'hay_lot.bale_form'])
+      .where('feeding.operation_id', '=', operationId)
+      .where('feeding.herd_id', 'in', [...new Set(asked.map((one) => one.herdId))])
+      .where('feeding.happened_on', 'in', [...new Set(asked.map((one) => one.fedOn))])
+      .where('feeding_layer.free_choice', '=', false)
+      .where('late_posting.subject_id', 'is', null)
+      .where(notReversed('feeding'))
+      .execute();
+    return rows.map(({ hay_kind, bale_form, ...laid }) => ({ ...laid, lot: { hay_kind, bale_form } }));
   }
 
   /** Feedings of a span, oldest first. */
