@@ -151,13 +151,22 @@ describe('bales that are laid for several days', () => {
   interface Fed {
     fed: number;
     notes: string[];
+    cost?: number;
   }
   const told = async (path: string, herdId: string, span: { from: string; until: string }): Promise<Fed> => {
     const { body } = await operation.as.accountant.get<{
-      herds: { figures: { fed: Mass } | null; notes: { code: string }[] }[];
+      herds: {
+        figures: { fed?: Mass; hayFed?: Mass; feedCost?: { amount: string } } | null;
+        notes: { code: string }[];
+      }[];
     }>(operation.at(path), { query: { ...span, windowDays: '0', herdId, units: 'us' }, expect: 200 });
     const [one] = body.herds;
-    return { fed: Number(one?.figures?.fed.value) * 2000, notes: one?.notes.map(({ code }) => code) ?? [] };
+    const fed = one?.figures?.fed ?? one?.figures?.hayFed;
+    return {
+      fed: Number(fed?.value) * 2000,
+      notes: one?.notes.map(({ code }) => code) ?? [],
+      ...(one?.figures?.feedCost === undefined ? {} : { cost: Number(one.figures.feedCost.amount) }),
+    };
   };
   const baleDays = (first: string, last: string, every: number): string[] =>
     Array.from({ length: Math.ceil((daysBetween(first, last) + 1) / every) }, (_, index) =>
@@ -174,6 +183,12 @@ describe('bales that are laid for several days', () => {
     expect(await told('/reports/feed-conversion', herdId, { from, until })).toEqual({
       fed: expect.closeTo(3700, 0) as number,
       notes: expect.arrayContaining(['laid-across-a-weighing']) as string[],
+    });
+    // At $150 a ton, 1.85 tons.
+    expect(await told('/reports/cost-of-gain', herdId, { from, until })).toEqual({
+      fed: expect.closeTo(3700, 0) as number,
+      notes: ['laid-across-a-weighing'],
+      cost: expect.closeTo(277.5, 2) as number,
     });
   });
 
@@ -193,6 +208,10 @@ describe('bales that are laid for several days', () => {
           await feeding(operation, herdId, [[lotId, String(100 * every)]], { fedOn, method: 'ring-feeder' });
         const { fed, notes } = await told('/reports/feed-conversion', herdId, { from, until });
         expect(Math.abs(fed / (100 * days) - 1)).toBeLessThan(0.001);
+        const costed = await told('/reports/cost-of-gain', herdId, { from, until });
+        expect(costed.fed).toBeCloseTo(fed, 0);
+        expect(costed.cost).toBeCloseTo(days * 7.5, 1);
+        expect(costed.notes.includes('laid-across-a-weighing')).toBe(notes.includes('laid-across-a-weighing'));
         expect(notes.includes('laid-across-a-weighing')).toBe(opening % every !== 0 || (opening + days) % every !== 0);
       }),
       { numRuns: examples(6) },
@@ -208,6 +227,7 @@ describe('bales that are laid for several days', () => {
     await feeding(operation, herdId, [[lotId, '7']], { fedOn: '2026-12-13', method: 'bunk', headFed: 1 });
     const wrong = await feeding(operation, herdId, [[lotId, '300']], { fedOn: '2026-12-11', method: 'ring-feeder' });
     await operation.as.manager.post(operation.at(`/feedings/${wrong}/reversal`), { reason: 'Not so' }, { expect: 201 });
-    expect((await told('/reports/feed-conversion', herdId, { from, until })).fed).toBeCloseTo(1007, 0);
+    for (const path of ['/reports/feed-conversion', '/reports/cost-of-gain'])
+      expect((await told(path, herdId, { from, until })).fed).toBeCloseTo(1007, 0);
   });
 });

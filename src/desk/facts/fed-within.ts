@@ -10,7 +10,7 @@ import { HerdStateRead } from '../../records/cattle/standing/herd-state.read.js'
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { fedOverDays } from './present-ration.js';
 
-/** A feeding of which some was for days that are asked about, and the share of it that was. */
+/** A feeding, and the share of it that was for the days that are asked about; none, where it was for others. */
 export interface FedWithin {
   feeding: FeedingRow;
   layers: readonly LayerRow[];
@@ -18,7 +18,7 @@ export interface FedWithin {
 }
 
 /** Longer than that nothing counts as laid for, neither before the days that are asked about nor after them. */
-const DAYS_AROUND = PRESENT_FEEDING.notOlderThanDays.value;
+export const DAYS_AROUND = PRESENT_FEEDING.notOlderThanDays.value;
 
 /**
  * What a herd was fed over some days: bales set out for several days count over the days until the next ones, as they
@@ -32,7 +32,7 @@ export class FedWithinRead {
     private readonly states: HerdStateRead,
   ) {}
 
-  /** Over [from, until), oldest first. */
+  /** Of [from, until), with the feedings around it; oldest first. */
   async of(books: Books, herdId: string, { from, until }: { from: string; until: string }): Promise<FedWithin[]> {
     const span = {
       herdIds: [herdId],
@@ -58,13 +58,11 @@ export class FedWithinRead {
       { on, bodyWeightKg: weightKg ?? null },
     );
     const fedFor = new Map(over.map((one) => [one.feeding, one.fedFor]));
-    return feedings.flatMap((feeding) => {
+    return feedings.map((feeding) => {
       // What only few of the head got is not what the herd lives on for days.
       const own = fedFor.get(feeding) ?? { day: feeding.happened_on, days: 1 };
       const within = daysWithin(own, { from, until });
-      return within === 0
-        ? []
-        : [{ feeding, layers: layers.get(feeding.id) ?? [], share: decimal(within).div(own.days) }];
+      return { feeding, layers: layers.get(feeding.id) ?? [], share: decimal(within).div(own.days) };
     });
   }
 }

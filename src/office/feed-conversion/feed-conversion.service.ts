@@ -1,6 +1,5 @@
 import { Injectable } from '@nestjs/common';
 import { type FeedConversion, feedConversion } from '../../core/gain/feed-conversion.js';
-import { counted } from '../../core/units/counted.js';
 import { decimalText } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { type FedWithin, FedWithinRead } from '../../desk/facts/fed-within.js';
@@ -29,8 +28,6 @@ interface Draw {
 
 interface FedToHerd {
   feedings: number;
-  /** Those of them that were also for days before the first weighing or from the second one on. */
-  acrossAWeighing: number;
   feedingsWithLossMeasured: number;
   /** Refused and wasted, as fed; null where none was recorded. */
   lost: Mass | null;
@@ -94,12 +91,12 @@ export class FeedConversionService {
 
   /** What a herd was fed over [from, until), and how much was recorded as lost. */
   async #fedBetween(tenant: OperationTenant, herdId: string, from: string, until: string): Promise<FedToHerd> {
-    const fed = await this.fedWithin.of(tenant, herdId, { from, until });
+    const around = await this.fedWithin.of(tenant, herdId, { from, until });
+    const fed = around.filter(({ share }) => share.gt(0));
     const lotIds = [...new Set(fed.flatMap(({ layers }) => layers.map((layer) => layer.hay_lot_id)))];
     const lotOn = await this.lots.dryMatterThrough(tenant, lotIds);
     return {
       feedings: fed.length,
-      acrossAWeighing: fed.filter(({ share }) => share.lt(1)).length,
       ...measuredLoss(fed),
       draws: fed.flatMap(({ feeding, layers, share }) =>
         layers.map(({ hay_lot_id: lotId, kilograms }) => ({
@@ -193,16 +190,6 @@ function doubtsOf(fed: FedToHerd, { lossMeasured, fromBookValues }: Shares): Fla
             message:
               `${(fromBookValues * 100).toFixed(0)} % of the dry matter rests on book values; of those lots no ` +
               'sample had been taken by the day when they were fed.',
-          },
-        ]
-      : []),
-    ...(fed.acrossAWeighing > 0
-      ? [
-          {
-            code: 'laid-across-a-weighing',
-            message:
-              `${counted(fed.acrossAWeighing, 'feeding')} laid for several days, of which a weighing lies between: ` +
-              'only the days between the two weighings count.',
           },
         ]
       : []),
