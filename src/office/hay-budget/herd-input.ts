@@ -10,6 +10,7 @@ import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { RationLot } from '../../core/ration/ration.js';
 import { daysBetween } from '../../core/time/calendar-day.js';
+import { headToFeed } from '../../core/budget/hay-need.js';
 import { headDays, type HeadEvent, headHistory, headOn } from '../../core/standing/head-days.js';
 import { type Decimal, decimal, decimalFromFloat, decimalText, sumDecimals } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
@@ -32,6 +33,8 @@ export type StatedHerd = NonNullable<PlanIn['herds']>[number];
 export interface HerdKnown {
   herd: HerdRow;
   headEvents: HeadEvent[];
+  /** The first day of the plan whose hay is still to be laid. */
+  feedsFrom: string;
   /** The herd on any day of the plan, as all judgements see it, in the usual weather of the month. */
   onDay: HerdThroughPlan['onDay'];
   /** On the eve of the first day that is fed, with what it was fed up to then. */
@@ -47,6 +50,7 @@ export interface BudgetSpan {
   /** The day after the last. */
   end: string;
   plan: PlanIn;
+  today: string;
 }
 
 /** Reports a problem with a field of the plan and, if there is one, the herd's own field behind it. */
@@ -59,7 +63,7 @@ export type ReportProblem = (
 /** A herd in the budget; undefined if something is wrong, or if it has no cattle and was not asked for. */
 export function herdInputOf(
   stated: StatedHerd,
-  { herd, headEvents, onDay, before, rations }: HerdKnown,
+  { herd, headEvents, feedsFrom, onDay, before, rations }: HerdKnown,
   { from, end, plan }: BudgetSpan,
   hay: KnownHay,
   report: ReportProblem,
@@ -67,8 +71,9 @@ export function herdInputOf(
   const events = plannedEvents(headEvents, stated.head);
   const history = headHistory(events);
   const steps = history.ok ? history.steps : [];
-  const headDaysInSpan = headDays(steps, from, end);
-  if (headDaysInSpan === 0 && plan.herds === undefined) return undefined;
+  if (headDays(steps, from, end) === 0 && plan.herds === undefined) return undefined;
+  const toFeed = headToFeed({ headEvents: events, feedsFrom });
+  const headDaysInSpan = toFeed.ok ? headDays(toFeed.steps, from, end) : 0;
   const kinds = kindsOf(stated.kinds, hay.lots);
   if (kinds === undefined)
     return report('kinds', {
@@ -92,7 +97,10 @@ export function herdInputOf(
       { field: 'waste', headDays: headDaysInSpan },
     );
   const { name } = herd;
-  const intake = intakeOf(stated.intake, { name, onDay, before, steps, rations, plan, end, lots: mix.lots, waste });
+  const intake = intakeOf(stated.intake, {
+    ...{ name, onDay, before, steps, feedsFrom, rations, plan, end, waste },
+    lots: mix.lots,
+  });
   if ('refused' in intake)
     return report(
       'intake',
@@ -123,6 +131,7 @@ export function herdInputOf(
     ...(note === undefined ? {} : { wasteNote: note }),
     kinds: intake.fed?.kinds ?? kinds,
     headEvents: events,
+    feedsFrom,
   };
 }
 

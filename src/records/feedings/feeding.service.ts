@@ -36,7 +36,8 @@ import { StockStore } from '../hay/stock/stock.store.js';
 import { FeedingRead, type FeedingRow, type LaidLayer, type LotFed, wasLaid } from './feeding.read.js';
 import type * as api from './feeding.schema.js';
 import { FeedingStore, type NewLayer } from './feeding.store.js';
-import { drawsOf, type Known, plannedFrom, type PlannedFeeding, refuseImpossibleFeeding } from './planned-feeding.js';
+import { refuseImpossibleFeedings } from './impossible-feeding.js';
+import { drawsOf, type Known, plannedFrom, type PlannedFeeding } from './planned-feeding.js';
 
 type Body = InputOf<typeof api.createFeeding>['body'];
 type Answer = AnswerOf<typeof api.getFeeding>;
@@ -139,7 +140,7 @@ export class FeedingService {
       this.#notePostings(tenant, planned),
       this.#draw(tenant, planned, tips),
     );
-    for (const one of planned) refuseImpossibleFeeding(tenant, one, known);
+    refuseImpossibleFeedings(tenant, planned, known);
     const byId = new Map(rows.map((row) => [row.id, row]));
     return planned.flatMap(({ id, layers, lots, herd }) => {
       const row = byId.get(id);
@@ -156,7 +157,7 @@ export class FeedingService {
     ]);
     const herdIds = [...new Set(bodies.map((body) => body.herdId))];
     const lotIds = [...new Set(parts.map((part) => part.hayLotId))];
-    const [herds, timeZones, closing, headOn, lots, baleWeights, states, testsOf] = await together(
+    const [herds, timeZones, closing, headOn, lots, baleWeights, states, testsOf, laidThen] = await together(
       this.herds.byId(tenant, herdIds),
       this.ranches.timeZones(tenant),
       lastClosing(tenant),
@@ -165,6 +166,7 @@ export class FeedingService {
       this.stockRead.baleWeights(tenant, lotIds),
       this.states.throughTime(tenant, herdIds),
       this.labTests.through(tenant, lotIds),
+      this.feedings.laidOn(tenant, bodies),
     );
     const kindOf = new Map(lots.map((lot) => [lot.id, lot.hay_kind]));
     return {
@@ -174,9 +176,10 @@ export class FeedingService {
       headOn,
       lots,
       baleWeights,
+      laidThen,
       bodyWeightOn: (herdId, day) => states.get(herdId)?.on(day).weight.kg ?? Infinity,
-      dryMatterOn: (lotId, day) => {
-        const hayKind = kindOf.get(lotId) ?? 'meadow';
+      dryMatterOn: (lotId, day, otherKind) => {
+        const hayKind = kindOf.get(lotId) ?? otherKind ?? 'meadow';
         const tests = testsOf(lotId, day).map(weighable);
         return rationLotOf({ lotId, lotName: '', hayKind, tests }).dryMatterPercent.value;
       },
