@@ -92,7 +92,7 @@ type BadBales = (observation: HayObservation) => number;
 function standing(
   { observations, leftLot }: AskedLot,
   badness: Badness,
-  { badBales, tellsOf = () => true }: Counted = {},
+  { badBales, tellsOf = () => true, answeredBy }: Counted = {},
 ): Standing | null {
   const looks = observations.flatMap((observation) => {
     const bad = badness(observation);
@@ -100,9 +100,12 @@ function standing(
       ? []
       : [{ seenOn: observation.seenOn, observation, bad, badBales: badBales?.(observation) ?? null }];
   });
+  const isAnswered =
+    answeredBy ??
+    ((one: Look): boolean => looks.some((later) => answers(later, one) && (one.bad === 0 || tellsOf(later, one))));
   return looks
     .filter(({ observation }) => observation.leftBefore?.lotId === leftLot && tellsOfTheRest(observation))
-    .filter((one) => !looks.some((later) => answers(later, one) && (one.bad === 0 || tellsOf(later, one))))
+    .filter((one) => !isAnswered(one))
     .reduce<Look | null>((worst, one) => (worst === null || isWorse(one, worst) ? one : worst), null);
 }
 
@@ -115,6 +118,8 @@ interface Counted {
   readonly badBales?: BadBales;
   /** Whether a later look can tell that a bad sign is gone. */
   readonly tellsOf?: (later: Look, earlier: Look) => boolean;
+  /** In place of later looks at the same, where those answer for nothing. */
+  readonly answeredBy?: (found: Standing) => boolean;
 }
 
 interface Look extends Standing {
@@ -162,17 +167,33 @@ function isAfter({ seenOn, observation }: Standing, earlier: Standing): boolean 
   return atTheLot && movedIn !== undefined && seenOn > movedIn.on;
 }
 
+/** Of the same hay on the same day. */
+function isAtOnce(one: Standing, other: Standing): boolean {
+  const [a, b] = [one.observation, other.observation];
+  return (
+    one.seenOn === other.seenOn &&
+    a.movedIn?.sourceId === b.movedIn?.sourceId &&
+    a.leftBefore?.lotId === b.leftBefore?.lotId
+  );
+}
+
 /**
  * Smoke and burnt hay: neither nose nor eye tells that a stack has cooled, nor does a hand, which reaches only its
  * outside, so somebody has to probe it as well.
  */
-const untilProbed = ({ observations }: ObservedLot): Counted => ({
-  tellsOf: (_later, earlier) =>
-    observations.some(
-      (observation) =>
-        observation.temperatureC !== null && isAfter({ seenOn: observation.seenOn, observation }, earlier),
-    ),
+const untilProbed = (lot: ObservedLot): Counted => ({
+  tellsOf: (_later, earlier) => probesOf(lot).some((probe) => isAfter(probe, earlier)),
 });
+
+/** Heat that a hand felt: a probe of that day tells of it as well. */
+const untilProbedThatDay = (lot: ObservedLot): Counted => ({
+  answeredBy: (felt) => probesOf(lot).some((probe) => isAfter(probe, felt) || isAtOnce(probe, felt)),
+});
+
+const probesOf = ({ observations }: ObservedLot): Standing[] =>
+  observations
+    .filter(({ temperatureC }) => temperatureC !== null)
+    .map((observation) => ({ seenOn: observation.seenOn, observation }));
 
 const smelled = (lot: AskedLot, smells: readonly (HaySmell | null)[]): Standing | null =>
   standing(lot, ({ smell }) => (smell === null ? null : Number(smells.includes(smell))), untilProbed(lot));
@@ -359,14 +380,16 @@ function dampOf(lot: AskedLot): RaisedCaution[] {
   }).map((one) => ({ ...one, subject: subjectOf(lot) }));
 }
 
-/** By the probe, by the hand and by the nose. A probe reading answers for the hand of that day and before. */
+/**
+ * By the probe, by the hand and by the nose. A probe reading answers for the hand of that day and before; nothing else
+ * does.
+ */
 function heatOf(lot: AskedLot): RaisedCaution[] {
   const limits = CAUTIONS['stack-temperature'].thresholds;
   const probed = standing(lot, (one) => one.temperatureC);
-  const felt = standing(lot, (one) => (one.heatFelt === null ? null : HEAT[one.heatFelt]));
+  const felt = standing(lot, (one) => (one.heatFelt === null ? null : HEAT[one.heatFelt]), untilProbedThatDay(lot));
   const smoke = smelled(lot, ['smoke']);
-  const feltSince = felt !== null && (probed === null || felt.seenOn > probed.seenOn) ? felt : null;
-  const heat = feltSince?.observation.heatFelt ?? 'cool';
+  const heat = felt?.observation.heatFelt ?? 'cool';
   const subject = { ...subjectOf(lot), kind: 'stack' } as const;
   return [
     ...(probed === null ? [] : temperatureOf(lot, probed)),
@@ -384,7 +407,9 @@ function heatOf(lot: AskedLot): RaisedCaution[] {
       subject,
       given: heat === 'cool' ? null : 1,
       threshold: limits.hotLots,
-      message: `${hayOf(lot, feltSince)} felt ${heat} on ${feltSince?.seenOn}: probe its temperature.`,
+      message:
+        `${hayOf(lot, felt)} felt ${heat} on ${felt?.seenOn}: probe its temperature. ` +
+        'Only a probe tells that hay has cooled.',
     }),
   ];
 }

@@ -113,6 +113,39 @@ describe('what was seen of a lot', () => {
     expect(raised(seen({ smell: 'smoke', temperatureC: celsius(95) }))).toMatchObject([{ severity: 'danger' }]);
   });
 
+  /*
+   * A hand reaches the outside of a stack only, while the guides of heating go by a probe in it: that no hand answers
+   * for its core is common practice, no source. 95 °F is below the first step of every guide, 160 °F a danger.
+   */
+  it.each(['hot', 'warm'] as const)(
+    'a stack that felt %s is so until a probe says otherwise, whatever hands say',
+    (heatFelt) => {
+      const found = raised(seen({ heatFelt }));
+      expect(found).toHaveLength(1);
+      const cool = { seenOn: '2027-01-12', heatFelt: 'cool' } as const;
+      expect(raised(seen({ heatFelt }, cool))).toEqual(found);
+      expect(
+        raised(seen({ heatFelt }, { ...cool, smell: 'sweet' }, { seenOn: '2027-02-20', heatFelt: 'cool' })),
+      ).toEqual(found);
+      // A probe of the day before says nothing of it.
+      expect(raised(seen({ heatFelt }, { seenOn: '2027-01-09', temperatureC: celsius(95) }, cool))).toEqual(found);
+      expect(raised(seen({ heatFelt }, cool, { seenOn: '2027-01-13', temperatureC: celsius(95) }))).toEqual([]);
+      // 160 °F is a danger by the same guide: the probe has taken the hand's place.
+      expect(raised(seen({ heatFelt }, cool, { seenOn: '2027-01-13', temperatureC: celsius(160) }))).toMatchObject([
+        { code: 'stack-temperature', severity: 'danger', given: celsius(160) },
+      ]);
+    },
+  );
+
+  it('heat felt in hay that was moved in is answered by no probe that did not reach it', () => {
+    const moved = { movedIn: { sourceId: 'south', lotName: 'South stack', on: '2027-01-12' } };
+    const hot = { heatFelt: 'hot', ...moved } as const;
+    // North stack was probed before the hot hay came into it.
+    expect(raised(seen(hot, { seenOn: '2027-01-11', temperatureC: celsius(95) }))).toHaveLength(1);
+    expect(raised(seen(hot, { seenOn: '2027-01-10', temperatureC: celsius(95), ...moved }))).toEqual([]);
+    expect(raised(seen(hot, { seenOn: '2027-01-13', temperatureC: celsius(95) }))).toEqual([]);
+  });
+
   it('smoke and burnt hay stand until somebody has probed the hay as well; a hand is not enough', () => {
     const burnt = { smell: 'smoke', color: 'black' } as const;
     const found = raised(seen(burnt));
