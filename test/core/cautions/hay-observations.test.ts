@@ -6,6 +6,7 @@
 import fc from '../../support/properties.js';
 import {
   type HayObservation,
+  loadAsItCameIn,
   observationCautions,
   type ObservedLot,
 } from '../../../src/core/cautions/hay-observations.js';
@@ -269,6 +270,38 @@ describe('what was seen of a lot', () => {
       const [byLab] = heating({ ...damp('round', { moisturePercent: 15 }), tested: tested('2027-01-11', 24) });
       expect(byLab).toMatchObject({ severity: 'danger', given: 24 });
       expect(byLab?.message).toContain('North stack was tested on 2027-01-11 at 24 % moisture');
+    });
+
+    it('on a ticket is that of its load: another load answers for nothing, a later probe or test for all', () => {
+      const load = (seenOn: string, moisturePercent: number) => ({
+        ...nothing,
+        ...loadAsItCameIn('bought', seenOn, moisturePercent),
+      });
+      const given = (...looks: Partial<HayObservation>[]) => heating(damp('round', ...looks)).map((one) => one.given);
+      const wet = load('2027-01-10', 28);
+      expect(given(wet)).toEqual([28]);
+      expect(given(wet, load('2027-01-12', 14))).toEqual([28]);
+      expect(given({ moisturePercent: 24 }, load('2027-01-12', 14))).toEqual([24]);
+      expect(given(wet, { seenOn: '2027-01-10', moisturePercent: 12 })).toEqual([28]);
+      expect(given(wet, { seenOn: '2027-01-11', moisturePercent: 12 })).toEqual([]);
+      expect(given(wet, load('2027-01-12', 26), { seenOn: '2027-01-11', moisturePercent: 12 })).toEqual([26]);
+      const tested = [{ sampledOn: '2027-01-11', moisturePercent: 13 }];
+      expect(heating({ ...damp('round', wet), tested })).toEqual([]);
+      const [raised] = heating(damp('round', loadAsItCameIn('raised', '2027-01-10', 35)));
+      expect(raised?.message).toBe(
+        'North stack was put up on 2027-01-10 at 35 % moisture; Purdue allows 18 % for this bale.',
+      );
+    });
+
+    it('found by a laboratory tells of mold in dry hay as a probe does, and of no silage', () => {
+      // Mold grows from 20 % in dry hay; silage of 28 % dry matter is what silage is.
+      const tested = (moisturePercent: number) => [{ sampledOn: '2027-01-12', moisturePercent }];
+      const probed = seen({ moisturePercent: 22 });
+      expect(raised({ ...probed, tested: tested(13) })).toEqual([]);
+      expect(raised({ ...seen(), tested: tested(22) })).toEqual([
+        { code: 'visible-mould', severity: 'notice', given: 22 },
+      ]);
+      expect(raised({ ...seen(), keeping: 'wrapped', tested: tested(72) })).toEqual([]);
     });
 
     it('says nothing of wrapped or loose hay, nor of other feeds', () => {
