@@ -176,7 +176,7 @@ export class HayObservationRead {
   ): Promise<(HayObservationRow & OfTicket & HeldThen & OnTheLine)[]> {
     if (lotIds.length === 0 || operations.length === 0) return [];
     return (
-      knownRows(db, operations)
+      knownRows(db, operations, 'looksAndTickets')
         .innerJoin(lotLine(operations, lotIds), (join) =>
           join
             .onRef('line.operation_id', '=', 'hay_observation.operation_id')
@@ -220,14 +220,13 @@ export class HayObservationRead {
         FROM part
         JOIN hay_lot ON hay_lot.operation_id = part.operation_id AND hay_lot.split_from_id = part.lot_id
     ) SELECT * FROM part)`.as<'part'>('part');
-    return knownRows(db, operations)
+    return knownRows(db, operations, 'looks')
       .innerJoin(part, (join) =>
         join
           .onRef('part.operation_id', '=', 'hay_observation.operation_id')
           .onRef('part.lot_id', '=', 'hay_observation.hay_lot_id')
           .onRef('part.taken_on', '<=', 'hay_observation.happened_on'),
       )
-      .where('hay_observation.came_in', 'is', null)
       .selectAll('hay_observation')
       .select(HELD_THEN)
       .select(['part.for_lot_id', 'part.lot_name', 'part.taken_on'])
@@ -249,7 +248,8 @@ const HELD_THEN = [
   meanBaleKg(sql.ref('hay_observation.operation_id'), sql.ref('hay_observation.hay_lot_id')).as('bale_kg'),
 ];
 
-const READING_OF_TICKET = (ticket: 'hay_purchase' | 'harvest', cameIn: OfTicket['came_in']) => sql`
+/** A ticket's moisture in the columns of `LOOKS`. */
+const readingOfTicket = (ticket: 'hay_purchase' | 'harvest', cameIn: OfTicket['came_in']) => sql`
   SELECT t.operation_id, t.id, t.hay_lot_id, coalesce(late.told_on, t.happened_on), NULL, NULL, NULL, NULL, NULL, NULL,
     NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, t.moisture_pct, NULL, t.recorded_at, t.recorded_by,
     ${sql.lit(cameIn)}
@@ -257,17 +257,22 @@ const READING_OF_TICKET = (ticket: 'hay_purchase' | 'harvest', cameIn: OfTicket[
     LEFT JOIN late_posting AS late ON late.operation_id = t.operation_id AND late.subject_id = t.id
    WHERE t.moisture_pct IS NOT NULL`;
 
-/** Looks, and moistures on tickets under the day that the ticket tells. */
-const LOOKS_AND_TICKETS = sql<HayObservationRow & OfTicket>`(
+const LOOKS = sql`
   SELECT o.operation_id, o.id, o.hay_lot_id, o.happened_on, o.seen_by_name, o.bales_checked, o.mold, o.bales_moldy,
     o.dust, o.bales_spoiled, o.smell, o.color, o.heat_felt, o.temperature_c, o.temperature_value, o.temperature_unit,
     o.depth_value, o.depth_unit, o.moisture_percent, o.note, o.recorded_at, o.recorded_by, NULL::text AS came_in
-    FROM hay_observation AS o
-  UNION ALL ${READING_OF_TICKET('hay_purchase', 'bought')}
-  UNION ALL ${READING_OF_TICKET('harvest', 'raised')})`.as<'hay_observation'>('hay_observation');
+    FROM ${sql.table('hay_observation')} AS o`;
+
+/** Looks alone, or with the moistures on tickets under the day that the ticket tells. */
+const READINGS = {
+  looks: sql<HayObservationRow & OfTicket>`(${LOOKS})`.as<'hay_observation'>('hay_observation'),
+  looksAndTickets: sql<HayObservationRow & OfTicket>`(${LOOKS}
+    UNION ALL ${readingOfTicket('hay_purchase', 'bought')}
+    UNION ALL ${readingOfTicket('harvest', 'raised')})`.as<'hay_observation'>('hay_observation'),
+} as const;
 
 /** Looks and tickets up to a day, as known at an instant, without columns and order. */
-function knownRows(db: Queries, operations: readonly KnownUntil[]) {
+function knownRows(db: Queries, operations: readonly KnownUntil[], readings: keyof typeof READINGS) {
   const operationIds = operations.map((one) => one.operationId);
   const until = sql<string>`(SELECT d.until FROM unnest(${operationIds}::uuid[],
     ${operations.map((one) => one.instant)}::timestamptz[]) AS d (operation_id, until)
@@ -276,7 +281,7 @@ function knownRows(db: Queries, operations: readonly KnownUntil[]) {
     ${operations.map((one) => one.sampledUntil ?? null)}::date[]) AS d (operation_id, seen)
     WHERE d.operation_id = hay_observation.operation_id)`;
   return db
-    .selectFrom(LOOKS_AND_TICKETS)
+    .selectFrom(READINGS[readings])
     .innerJoin('hay_lot', (join) =>
       join
         .onRef('hay_lot.operation_id', '=', 'hay_observation.operation_id')
