@@ -209,7 +209,7 @@ describe('amounts that cattle cannot be meant to get', () => {
       await taken(feedingBody(id, [[meadow, '14400']], RING));
     });
 
-    it('refuses nothing beside bales for a week that goes with them, and no bale for a bull and his cubes', async () => {
+    it('refuses nothing beside bales for a week that goes with them, and no bale for a bull with cubes', async () => {
       const { id } = await ofTheDay();
       const week = await taken(feedingBody(id, [[meadow, '28000']], RING));
       await taken(feedingBody(id, [[alfalfa, '800']], { method: 'bunk' }));

@@ -6,7 +6,7 @@ export interface PlannedOn {
   readonly isFedToday: boolean;
 }
 
-/** The first of the days from `from` on whose hay is still to be laid: today counts until the herd has been fed on it. */
+/** The first day from `from` on whose hay is still to be laid: today counts until the herd has been fed on it. */
 export function firstDayToFeed(from: CalendarDay, { today, isFedToday }: PlannedOn): CalendarDay {
   return from === today && isFedToday ? addDays(today, 1) : from;
 }
@@ -19,7 +19,7 @@ export function lastDayOfStock(from: CalendarDay, today: CalendarDay): CalendarD
   return from === today ? today : addDays(from, -1);
 }
 
-/** The day that a month is judged on, of the days [from, until) that are asked about: its 15th, or the one next to it. */
+/** The day that a month is judged on, of the days [from, until) asked about: its 15th, or the one next to it. */
 export function dayOfMonth({ month, from, until }: MonthSpan): CalendarDay {
   const middle = `${month}-15`;
   const last = addDays(until, -1);

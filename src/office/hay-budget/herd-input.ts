@@ -11,7 +11,14 @@ import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { RationLot } from '../../core/ration/ration.js';
 import { daysBetween } from '../../core/time/calendar-day.js';
 import { headToFeed } from '../../core/budget/hay-need.js';
-import { headDays, type HeadEvent, headHistory, headOn } from '../../core/standing/head-days.js';
+import {
+  headDays,
+  type HeadEvent,
+  type HeadHistory,
+  headHistory,
+  headOn,
+  type HeadStep,
+} from '../../core/standing/head-days.js';
 import { type Decimal, decimal, decimalFromFloat, decimalText, sumDecimals } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { Words } from '../../core/units/wording.js';
@@ -63,17 +70,15 @@ export type ReportProblem = (
 /** A herd in the budget; undefined if something is wrong, or if it has no cattle and was not asked for. */
 export function herdInputOf(
   stated: StatedHerd,
-  { herd, headEvents, feedsFrom, onDay, before, rations }: HerdKnown,
+  { herd, feedsFrom, onDay, before, rations, ...known }: HerdKnown,
   { from, end, plan }: BudgetSpan,
   hay: KnownHay,
   report: ReportProblem,
 ): HerdInput | undefined {
-  const events = plannedEvents(headEvents, stated.head);
-  const history = headHistory(events);
-  const steps = history.ok ? history.steps : [];
+  const headEvents = plannedEvents(known.headEvents, stated.head);
+  const steps = stepsOf(headHistory(headEvents));
   if (headDays(steps, from, end) === 0 && plan.herds === undefined) return undefined;
-  const toFeed = headToFeed({ headEvents: events, feedsFrom });
-  const headDaysInSpan = toFeed.ok ? headDays(toFeed.steps, from, end) : 0;
+  const headDaysInSpan = headDays(stepsOf(headToFeed({ headEvents, feedsFrom })), from, end);
   const kinds = kindsOf(stated.kinds, hay.lots);
   if (kinds === undefined)
     return report('kinds', {
@@ -96,11 +101,8 @@ export function herdInputOf(
       },
       { field: 'waste', headDays: headDaysInSpan },
     );
-  const { name } = herd;
-  const intake = intakeOf(stated.intake, {
-    ...{ name, onDay, before, steps, feedsFrom, rations, plan, end, waste },
-    lots: mix.lots,
-  });
+  const through = { name: herd.name, onDay, before, steps, feedsFrom, rations, plan, end, waste, lots: mix.lots };
+  const intake = intakeOf(stated.intake, through);
   if ('refused' in intake)
     return report(
       'intake',
@@ -130,10 +132,12 @@ export function herdInputOf(
     waste,
     ...(note === undefined ? {} : { wasteNote: note }),
     kinds: intake.fed?.kinds ?? kinds,
-    headEvents: events,
+    headEvents,
     feedsFrom,
   };
 }
+
+const stepsOf = (history: HeadHistory): readonly HeadStep[] => (history.ok ? history.steps : []);
 
 /** A plan based on the ration in use may not give what the ration already says. */
 function saidBesideTheRation(stated: StatedHerd, { name }: HerdRow, report: ReportProblem): boolean {

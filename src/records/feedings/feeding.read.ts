@@ -61,6 +61,18 @@ export class FeedingRead {
     return row;
   }
 
+  /** Includes reversed ones. */
+  async byId({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<FeedingRow[]> {
+    if (ids.length === 0) return [];
+    return db
+      .selectFrom('feeding')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', 'in', [...ids])
+      .orderBy('id')
+      .execute();
+  }
+
   /** Newest first, including reversed ones. */
   async page(
     { db, operationId }: OperationTenant,

@@ -65,6 +65,8 @@ interface WrittenFeeding {
   herd: HerdRow;
 }
 
+const READ_AT_ONCE = 500;
+
 /** A feeding is laid layer by layer; each layer draws from its lots, and all of it is written or none. */
 @Injectable()
 export class FeedingService {
@@ -96,7 +98,7 @@ export class FeedingService {
     const [, named, judgedBy, found] = await together(
       audited(tenant, [written]),
       this.#named(tenant, [row]),
-      this.#judgedBy(tenant, row),
+      this.#judgedBy(tenant, [row]),
       beside(written),
     );
     const units = query.units ?? tenant.operation.unitPreference;
@@ -221,9 +223,30 @@ export class FeedingService {
     );
   }
 
+  /** Many at once, in the units of the operation. */
+  async allOf(tenant: OperationTenant, ids: readonly string[]): Promise<Answer[]> {
+    const answers: Answer[] = [];
+    for (let at = 0; at < ids.length; at += READ_AT_ONCE) {
+      const rows = await this.feedings.byId(tenant, ids.slice(at, at + READ_AT_ONCE));
+      const [stated, judgedBy] = await together(this.#partsOf(tenant, rows), this.#judgedBy(tenant, rows));
+      const around = { ...stated, ...judgedBy };
+      for (const row of rows)
+        answers.push(
+          answerFrom(
+            row,
+            stated.layers.get(row.id) ?? [],
+            around,
+            stated.reversals.get(row.id),
+            tenant.operation.unitPreference,
+          ),
+        );
+    }
+    return answers;
+  }
+
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getFeeding>): Promise<Answer> {
     const row = await this.feedings.one(tenant, params.feedingId);
-    const [stated, judgedBy] = await together(this.#partsOf(tenant, [row]), this.#judgedBy(tenant, row));
+    const [stated, judgedBy] = await together(this.#partsOf(tenant, [row]), this.#judgedBy(tenant, [row]));
     const units = query.units ?? tenant.operation.unitPreference;
     const layers = stated.layers.get(row.id) ?? [];
     return answerFrom(row, layers, { ...stated, ...judgedBy }, stated.reversals.get(row.id), units);
@@ -307,10 +330,17 @@ export class FeedingService {
     return { late, counts, sameDay };
   }
 
-  async #judgedBy(tenant: OperationTenant, row: FeedingRow): Promise<Pick<Surroundings, 'herds' | 'places'>> {
+  async #judgedBy(
+    tenant: OperationTenant,
+    rows: readonly FeedingRow[],
+  ): Promise<Pick<Surroundings, 'herds' | 'places'>> {
+    const placeIds = new Set(rows.flatMap((row) => row.place_id ?? []));
     const [herds, places] = await together(
-      this.herds.byId(tenant, [row.herd_id]),
-      this.places.byId(tenant, row.place_id === null ? [] : [row.place_id]),
+      this.herds.byId(
+        tenant,
+        rows.map((row) => row.herd_id),
+      ),
+      this.places.byId(tenant, [...placeIds]),
     );
     return { herds, places };
   }
