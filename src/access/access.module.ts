@@ -4,6 +4,7 @@ import { AccountController } from './account/account.controller.js';
 import { AccountEventRead } from './account/account-event.read.js';
 import { AccountEventStore } from './account/account-event.store.js';
 import { AccountService } from './account/account.service.js';
+import { LastFactor } from './second-factor/last-factor.read.js';
 import { SelfProof } from './account/self-proof.js';
 import { ApiKeyController } from './api-keys/api-key.controller.js';
 import { ApiKeyRead } from './api-keys/api-key.read.js';
@@ -92,6 +93,7 @@ import { SignInStore } from './sign-in/sign-in.store.js';
     SecondFactorStore,
     AccountService,
     SelfProof,
+    LastFactor,
     EmailService,
     Challenges,
     PasskeyProof,
