@@ -115,6 +115,26 @@ describe('amounts that cattle cannot be meant to get', () => {
     expect(cautions.find(({ code }) => code === 'more-than-eaten')).toMatchObject({ severity: 'notice' });
   });
 
+  it('cautions of a tenth of a ration or feeding, and not of a whole one', async () => {
+    const herdId = await cows(operation, await ranch(operation, { name: 'Tenth' }), { name: 'Tenth cows', head: 60 });
+    const post = async (path: string, body: object): Promise<Cautioned['cautions']> =>
+      (await operation.as.owner.post<Cautioned>(operation.at(path), body, { expect: 201 })).body.cautions;
+    const little = (cautions: Cautioned['cautions']) =>
+      cautions.filter(({ code }) => code === 'less-than-keeps-weight').map(({ severity }) => severity);
+    expect(little(await post('/rations', ration({ ...amount('2.8'), herdId })))).toEqual(['danger']);
+    expect(little(await post('/rations', ration({ ...amount('15'), herdId })))).toEqual(['watch']);
+    expect(little(await post('/rations', ration({ ...amount('28'), herdId })))).toEqual([]);
+    expect(little(await post('/feedings', feedingBody(herdId, [[meadow, '168']])))).toEqual(['danger']);
+    expect(little(await post('/feedings', feedingBody(herdId, [[meadow, '1680']], { fedOn: '2027-01-11' })))).toEqual(
+      [],
+    );
+    // Bales for a week lie there when a little is given the day after.
+    const bales = { fedOn: '2027-01-12', method: 'ring-feeder' };
+    await post('/feedings', feedingBody(herdId, [[meadow, '11760']], bales));
+    const more = { fedOn: '2027-01-13', method: 'bunk' };
+    expect(little(await post('/feedings', feedingBody(herdId, [[meadow, '168']], more)))).toEqual([]);
+  });
+
   it('refuses a feeding of 704 lb of dry matter a head, in one layer or three, by weight or by the bale', async () => {
     const pounds = String(Math.round((704 / 0.884) * 60));
     expect(await refused('/feedings', feedingBody(herdId, [[meadow, pounds]]))).toMatchObject([

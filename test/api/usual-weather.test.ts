@@ -125,6 +125,29 @@ describe('usual weather that is not known', () => {
     expect(noted(known)).toEqual([]);
   });
 
+  /** In use and fed: 28 lb a head of one tested hay. @returns the ration */
+  async function onHayAlone(herdFed: string, hayLotId: string, name: string): Promise<string> {
+    const post = async (path: string, body: object, expect: number): Promise<string> =>
+      (await operation.as.owner.post<WithId>(operation.at(path), body, { expect })).body.id;
+    await post('/lab-tests', labTestBody(hayLotId), 201);
+    const ration = await post(
+      '/rations',
+      {
+        herdId: herdFed,
+        name,
+        basis: 'as-fed',
+        amount: { weight: { value: '28', unit: 'lb' }, basis: 'as-fed' },
+        layers: [{ role: 'mixed', parts: [{ hayLotId, sharePercent: '100' }] }],
+      },
+      201,
+    );
+    await post(`/rations/${ration}/proposal`, {}, 200);
+    await post(`/rations/${ration}/acceptance`, {}, 200);
+    await post(`/rations/${ration}/use`, { from: '2027-01-02' }, 200);
+    await fed(herdFed, hayLotId);
+    return ration;
+  }
+
   /** Three days of what the ration says. */
   async function fed(herdFed: string, hayLotId: string): Promise<void> {
     for (const fedOn of ['2027-01-13', '2027-01-14', '2027-01-15']) {
@@ -200,24 +223,7 @@ describe('usual weather that is not known', () => {
       bodyWeight: { value: '1200', unit: 'lb' },
       targetDailyGain: undefined,
     });
-    const post = async (path: string, body: object, expect: number): Promise<string> =>
-      (await operation.as.owner.post<WithId>(operation.at(path), body, { expect })).body.id;
-    await post('/lab-tests', labTestBody(lotId), 201);
-    const ration = await post(
-      '/rations',
-      {
-        herdId: cows,
-        name: 'Bare',
-        basis: 'as-fed',
-        amount: { weight: { value: '28', unit: 'lb' }, basis: 'as-fed' },
-        layers: [{ role: 'mixed', parts: [{ hayLotId: lotId, sharePercent: '100' }] }],
-      },
-      201,
-    );
-    await post(`/rations/${ration}/proposal`, {}, 200);
-    await post(`/rations/${ration}/acceptance`, {}, 200);
-    await post(`/rations/${ration}/use`, { from: '2027-01-02' }, 200);
-    await fed(cows, lotId);
+    const ration = await onHayAlone(cows, lotId, 'Bare');
     const cold = (one: object | undefined) =>
       (one as Judged | undefined)?.cautions.filter(({ code }) => code === 'cold-left-out') ?? [];
     for (const weather of ['usual', 'known']) {
@@ -230,6 +236,12 @@ describe('usual weather that is not known', () => {
         expect(one.cautions.slice(0, 3)).toContainEqual(cold(one)[0]);
       }
     }
+    // The caution says to state the weather: stated, that cold adds what the caution says.
+    const [inMild, inCold] = [
+      need(await get<Judged>(`/rations/${ration}/evaluation`, { on: '2027-01-15', weather: 'none' })),
+      await statedAnd(cows, ration, { on: '2027-01-15', temperature: '20 F' }),
+    ];
+    for (const one of [...inCold.stated, ...inCold.assumed]) expect(need(one) - inMild).toBeCloseTo(2.04, 2);
     const sheet = await get<{ herds: Judged[] }>(`/places/${placeId}/feed-sheet`, { on: '2027-01-15' });
     expect(cold(sheet.herds[0])).toHaveLength(1);
     const { requirements } = await get<{ requirements: Pick<Judged, 'notes'>[] }>(`/herds/${cows}/requirements`, {
@@ -258,6 +270,75 @@ describe('usual weather that is not known', () => {
       expect(flags.filter(({ code }) => code === 'cold-left-out')).toEqual([
         { code: 'cold-left-out', message: expect.stringMatching(/^Unwatched cows: .*20 °F would add/) as string },
       ]);
+  });
+
+  /** The herd's need under a weather that is stated in the query, and assumed in a what-if. */
+  async function statedAnd(
+    herdAsked: string,
+    ration: string,
+    query: { on: string; temperature: string },
+  ): Promise<{ stated: Judged[]; assumed: Judged[] }> {
+    const stated = await everywhere(herdAsked, ration, { ...query, weather: 'stated' });
+    const [value, unit] = query.temperature.split(' ');
+    const assumed: Judged[] = [];
+    for (const weather of ['known', 'usual', 'none']) {
+      const { body } = await operation.as.nutritionist.post<{ herds: { rations: { evaluation: Judged }[] }[] }>(
+        operation.at('/what-if'),
+        {
+          herdIds: [herdAsked],
+          assume: { weather: { meanTemperature: { value, unit } } },
+          rations: [{ kind: 'in-use' }],
+        },
+        { query: { on: query.on, weather }, expect: 200 },
+      );
+      assumed.push(...body.herds.flatMap((one) => one.rations.map((each) => each.evaluation)));
+    }
+    return { stated, assumed };
+  }
+
+  it('that is stated finds cattle used to the same cold as the weather on record, at every address', async () => {
+    const cold = await ranch(operation, { name: 'One January' });
+    const weatherDay = async (onDay: string, value: string): Promise<void> => {
+      const meanTemperature = { value, unit: 'F' };
+      await operation.as.owner.post(operation.at('/weather-days'), { ranchId: cold, onDay, meanTemperature });
+    };
+    for (let day = 1; day <= 11; day += 1) await weatherDay(`2026-01-${String(day).padStart(2, '0')}`, '10');
+    const { lotId } = await lot(operation, cold, { name: 'January meadow', tons: '90' });
+    const cows = await herd(operation, cold, {
+      name: 'January cows',
+      cattleClass: 'dry-open-cow',
+      sex: 'cow',
+      bodyWeight: { value: '1200', unit: 'lb' },
+      targetDailyGain: undefined,
+    });
+    const ration = await onHayAlone(cows, lotId, 'January');
+    const asked = (on: string, weather: string): Promise<Judged> =>
+      get(`/rations/${ration}/evaluation`, { on, weather });
+    const inMild = need(await asked('2027-01-15', 'none'));
+    const usual = await asked('2027-01-15', 'usual');
+    // NRC 2000: 0.0007 (20 - Tp) SBW^0.75; by hand, 522.5 kg^0.75 are 109.3 kg, and 10 °F are -12.22 °C: 2.46 Mcal.
+    expect(need(usual) - inMild).toBeGreaterThan(2.46 - 0.01);
+    const same = await statedAnd(cows, ration, { on: '2027-01-15', temperature: '10 F' });
+    for (const one of [...same.stated, ...same.assumed]) expect(one.lines).toEqual(usual.lines);
+    const colder = await statedAnd(cows, ration, { on: '2027-01-15', temperature: '-10 F' });
+    for (const one of [...colder.stated, ...colder.assumed]) {
+      expect(one.lines).toEqual(colder.stated[0]?.lines);
+      expect(need(one)).toBeGreaterThan(need(usual));
+    }
+    const plan = await get<{ herds: { herdId: string; months: Judged[] }[] }>('/season-ration-plan', {
+      from: '2027-01',
+      until: '2027-01',
+      weather: 'stated',
+      temperature: '-10 F',
+    });
+    const ofPlan = plan.herds.find((one) => one.herdId === cows)?.months[0];
+    expect(need(ofPlan ?? { lines: [] })).toBe(need(colder.stated[0] ?? { lines: [] }));
+    // Once the days before are on record they tell what the cattle are used to, whatever weather is asked for.
+    for (let day = 3; day <= 15; day += 1) await weatherDay(`2027-01-${String(day).padStart(2, '0')}`, '-10');
+    const known = await asked('2027-01-15', 'known');
+    const again = await statedAnd(cows, ration, { on: '2027-01-15', temperature: '-10 F' });
+    for (const one of [...again.stated, ...again.assumed]) expect(one.lines).toEqual(known.lines);
+    expect(need(known)).toBeGreaterThan(need(colder.stated[0] ?? { lines: [] }));
   });
 
   it('takes the days of the last recorded week, and no older ones', async () => {

@@ -99,7 +99,7 @@ describe('an account made in the name of a vet', () => {
     expect((await impostor.get<{ memberships: object[] }>('/v1/me')).body.memberships).toEqual([]);
   });
 
-  it('reads and declines no offer without its code, and another who holds a code of theirs declines only that', async () => {
+  it('reads and declines no offer without its code; who holds a code of their own declines that alone', async () => {
     const email = `vet.${newId().slice(-8)}@clinic.example`;
     const impostor = await enrolledBy(hers, email);
     const engagement = await offer(email);

@@ -10,6 +10,7 @@ interface PlanNode {
   'Node Type': string;
   'Relation Name'?: string;
   'Total Cost': number;
+  'Index Cond'?: string;
   Filter?: string;
   Plans?: PlanNode[];
 }
@@ -151,7 +152,10 @@ async function scannedBetween(before: Promise<Scans>, after: Promise<Scans>): Pr
   return [...later].filter(([name, scans]) => scans > (earlier.get(name) ?? 0)).map(([name]) => name);
 }
 
-function scansOf(node: PlanNode): string[] {
-  const own = node['Node Type'] === 'Seq Scan' ? [node['Relation Name'] ?? ''] : [];
-  return [...own, ...(node.Plans ?? []).flatMap(scansOf)];
+/** Tables gone through from end to end: themselves, or an index of theirs that is not entered by a value. */
+function scansOf(node: PlanNode, above?: PlanNode): string[] {
+  const entered = / = /.test(node['Index Cond'] ?? '');
+  const through = node['Node Type'] === 'Seq Scan' || (node['Node Type'].includes('Index') && !entered);
+  const own = through ? [node['Relation Name'] ?? above?.['Relation Name'] ?? ''] : [];
+  return [...own, ...(node.Plans ?? []).flatMap((one) => scansOf(one, node))];
 }

@@ -43,7 +43,7 @@ export class EngagementRead {
   }
 
   /**
-   * Offered to or held by the person asking; an owner reads it through the operation. What is offered to their address is
+   * Offered to or held by the person asking; an owner reads it through the operation. What is offered to an address is
    * theirs once that is proven, and before that with the code of the offer. With an expected version the row is locked.
    */
   async ownOne(

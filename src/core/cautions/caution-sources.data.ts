@@ -98,6 +98,14 @@ export const CAUTION_SOURCES = {
       'and Illinois (8 Ill. Adm. Code 200.75): a feed with more than one third of its crude protein from ' +
       'non-protein nitrogen carries a caution; extension guidance holds whole rations to it too (from memory)',
   ),
+  ureaOfDryMatter: remembered('Extension guidance: urea at most 1 % of the dry matter of the ration'),
+  ureaToxicDose: confirmed(
+    'Lorgue, Lechenet & Riviere, Clinical Veterinary Toxicology: 0.3 to 0.5 g of urea a kg is toxic to cattle, 1 to ' +
+      '1.5 g kills; hunger, an abrupt change of diet and lack of water make it worse',
+  ),
+  ureaByDrench: confirmed(
+    'Urea Toxicity Studies in the Bovine, 1969, J. Anim. Sci. 29:786: 0.44 g per kg by drench killed three fasted cows',
+  ),
   ohioUreaCalves: confirmed(
     'Little, C. 2019-12-04, Supplementing Poor Quality Hay, Ohio State University Extension: no urea for calves ' +
       'under 450 lb',

@@ -299,6 +299,23 @@ export const CAUTIONS = {
       calfWeightKg: { value: 204.1165665, unit: 'kg body weight', raisedWhen: 'below', source: 'ohioUreaCalves' },
     },
   },
+  'urea-amount': {
+    title: 'Much urea in a day',
+    advice:
+      'Cut it, or split it and raise it over some weeks with grain or molasses beside it. Never give it to hungry ' +
+      'cattle, nor to some that are not used to it; call the veterinarian at once if cattle bloat, stagger or drool.',
+    consult: ['nutritionist', 'veterinarian'],
+    thresholds: {
+      percentOfDryMatter: { value: 1, unit: '% urea of dry matter', raisedWhen: 'above', source: 'ureaOfDryMatter' },
+      gramsPerKgOfWeight: {
+        value: 0.3,
+        unit: 'g urea per kg body weight a day',
+        raisedWhen: 'at-or-above',
+        source: 'ureaToxicDose',
+        otherSources: [{ value: 0.44, unit: 'g urea per kg body weight at once', source: 'ureaByDrench' }],
+      },
+    },
+  },
   'water-frozen': {
     title: 'Water source frozen',
     advice:
@@ -451,6 +468,27 @@ export const CAUTIONS = {
         value: 1.05,
         unit: 'dry matter offered as a share of the predicted intake',
         raisedWhen: 'above',
+        source: 'commonPractice',
+      },
+    },
+  },
+  'less-than-keeps-weight': {
+    title: 'Less than keeps their weight',
+    advice:
+      'Check the amount, its unit and the head. Where they get more that day, or graze, that is not counted here: ' +
+      'enter what is fed. If this is all that they get, feed more: thin cattle stand no cold and lose calves.',
+    consult: ['nutritionist'],
+    thresholds: {
+      shareOfEnergy: {
+        value: 0.9,
+        unit: 'net energy for maintenance eaten as a share of the need',
+        raisedWhen: 'below',
+        source: 'commonPractice',
+      },
+      dangerousShareOfEnergy: {
+        value: 0.4,
+        unit: 'net energy for maintenance eaten as a share of the need',
+        raisedWhen: 'below',
         source: 'commonPractice',
       },
     },

@@ -1,3 +1,4 @@
+import { PROTEIN_EQUIVALENT_OF_UREA } from '../nutrients/nutrients.data.js';
 import { quantity, sentence } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, plainAtLeast, plainBeyond, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
@@ -121,12 +122,15 @@ export function abruptChangeCautions({
 export function ureaCautions({
   proteinEquivalentFromNonProteinNitrogenG,
   crudeProteinG,
+  dryMatterKg,
   hayCrudeProteinPercent,
   bodyWeightKg,
 }: {
   /** Crude protein equivalent that comes from urea, biuret or ammonia, g/d. */
   readonly proteinEquivalentFromNonProteinNitrogenG: number;
   readonly crudeProteinG: number | null;
+  /** Of the ration, kg/d. */
+  readonly dryMatterKg: number;
   readonly hayCrudeProteinPercent: number | null;
   readonly bodyWeightKg: number;
 }): RaisedCaution[] {
@@ -157,6 +161,31 @@ export function ureaCautions({
       given: bodyWeightKg,
       threshold: limits.calfWeightKg,
       message: sentence`Urea is fed to calves of ${quantity(bodyWeightKg, 'kg', 0)}.`,
+    }),
+    ...ureaByAmount(proteinEquivalentFromNonProteinNitrogenG / PROTEIN_EQUIVALENT_OF_UREA, dryMatterKg, bodyWeightKg),
+  ];
+}
+
+/** Urea, or as much of what acts like it, held against the dry matter and against the weight of the animal. */
+function ureaByAmount(ureaG: number, dryMatterKg: number, bodyWeightKg: number): RaisedCaution[] {
+  const { percentOfDryMatter, gramsPerKgOfWeight } = CAUTIONS['urea-amount'].thresholds;
+  const percent = dryMatterKg > 0 ? ureaG / (dryMatterKg * 10) : null;
+  const perKg = ureaG / bodyWeightKg;
+  const amount = `A head gets ${plain(ureaG, 0)} g of urea or what amounts to it a day`;
+  return [
+    ...raiseIfPassed({
+      code: 'urea-amount',
+      severity: 'watch',
+      given: percent,
+      threshold: percentOfDryMatter,
+      message: `${amount}: ${plain(percent ?? 0, 1)} % of the dry matter.`,
+    }),
+    ...raiseIfPassed({
+      code: 'urea-amount',
+      severity: 'danger',
+      given: perKg,
+      threshold: gramsPerKgOfWeight,
+      message: `${amount}: ${plain(perKg, 2)} g for each kg of body weight, which can poison cattle not used to it.`,
     }),
   ];
 }

@@ -1,3 +1,4 @@
+import { isNitrateOfAnotherUnit, NITRATE_OF_ANOTHER_UNIT } from './nitrate-unit.data.js';
 import { analysisOnDryMatter, type ConcentrationBasis } from './basis.js';
 import type { ForageAnalysis, ForageAnalysisField } from './forage-analysis.js';
 import { rohweder1978RelativeFeedValue } from './forage-index.js';
@@ -88,6 +89,25 @@ function checkLimits(
   }
   return { problems, warnings };
 }
+
+/** So little nitrate is in no forage that holds any: a figure of percent was typed as parts per million. */
+function nitrateUnitWarnings({ nitrateNitrogenPpm: ppm }: ForageAnalysis, group: FeedGroup): Caution[] {
+  if (ppm === undefined || !FORAGE_GROUPS.includes(group) || !isNitrateOfAnotherUnit(ppm)) return [];
+  return [
+    {
+      code: 'nitrate-unit-unlikely',
+      message:
+        `${Number(ppm.toPrecision(3))} ppm NO3-N is less than forage holds: a lab prints such figures in percent. If ` +
+        'the report says %, enter it as % NO3-N or % NO3. Least cost leaves such a lot out as not tested.',
+      given: ppm,
+      threshold: NITRATE_OF_ANOTHER_UNIT.value,
+      unit: NITRATE_OF_ANOTHER_UNIT.unit,
+      source: NITRATE_OF_ANOTHER_UNIT.source,
+      advice: ASK_THE_LAB,
+    },
+  ];
+}
+const FORAGE_GROUPS: readonly FeedGroup[] = ['hay', 'silage'];
 
 /** A part is smaller than what it is a part of. */
 function partsOfWholes(analysis: ForageAnalysis): Problem[] {
@@ -193,5 +213,8 @@ export function checkLabTest({
   );
   const problems = [...impossible, ...checked.problems, ...partsOfWholes(analysis), ...sumOfPartsProblems(analysis)];
   if (problems.length > 0) return refused(problems);
-  return succeeded({ analysis, warnings: [...checked.warnings, ...feedValueWarnings(analysis)] });
+  return succeeded({
+    analysis,
+    warnings: [...checked.warnings, ...nitrateUnitWarnings(analysis, group), ...feedValueWarnings(analysis)],
+  });
 }

@@ -5,6 +5,7 @@ import type { GuideChoices } from '../cautions/guides.data.js';
 import type { ObservedLot } from '../cautions/hay-observations.js';
 import type { LotTesting } from '../cautions/lab-tests.js';
 import type { NitrateVerdict } from '../cautions/nitrate.js';
+import type { LotShare } from '../cautions/rumen.js';
 import type { FedBefore } from './fed-before.js';
 import type { WaterOnTheDay } from '../cautions/water.js';
 import type { MissingReason, RationLayer } from '../ration/ration.js';
@@ -41,6 +42,8 @@ export interface EvaluationRequest {
   readonly guides?: GuideChoices;
   /** What they are used to. */
   readonly before?: FedBefore;
+  /** Shares that a change of feed is told of, where those of the layers are only rounded to whole bales. */
+  readonly evenedShares?: readonly LotShare[];
   /** True if hay is laid with dew, frost, rain or snow on it. */
   readonly fedWet?: boolean;
   readonly water?: WaterOnTheDay;

@@ -21,22 +21,36 @@ export interface FedBefore {
  * The mean of the last days on which it is known what the herd was fed, newest first, the day that is judged not among
  * them. A new feed so counts as used to little by little, and wholly after a week; what is brought up in small steps
  * never stands far above it. `null` where no day is known.
+ * @param evened the same days without their rounding to whole bales, which is no change of feed; a meal of grain stays
+ *   as it was laid
  */
-export function fedBeforeOf(days: readonly (readonly PartOfDay[])[]): FedBefore | null {
-  const parts = days.slice(0, PRESENT_FEEDING.days.value).flat();
+export function fedBeforeOf(
+  days: readonly (readonly PartOfDay[])[],
+  evened: readonly (readonly PartOfDay[])[] = days,
+): FedBefore | null {
+  const lastOf = (of: readonly (readonly PartOfDay[])[]) => of.slice(0, PRESENT_FEEDING.days.value).flat();
   const count = Math.min(days.length, PRESENT_FEEDING.days.value);
+  const shares = sharesOf(lastOf(evened));
+  if (shares === null) return null;
+  return {
+    shares,
+    starchyGrainKgPerDay:
+      lastOf(days)
+        .filter(({ isStarchyGrain }) => isStarchyGrain)
+        .reduce((sum, { asFedKg }) => sum + asFedKg, 0) / count,
+  };
+}
+
+/** Each lot's share of the dry matter; `null` where there is none. */
+export function sharesOf(parts: readonly PartOfDay[]): LotShare[] | null {
   const dryMatter = (of: readonly PartOfDay[]): number =>
     of.reduce((sum, { asFedKg, dryMatterShare }) => sum + asFedKg * dryMatterShare, 0);
   const total = dryMatter(parts);
   if (!(total > 0)) return null;
-  return {
-    shares: [...new Set(parts.map(({ lotId }) => lotId))].map((lotId) => ({
-      lotId,
-      shareOfDryMatter: dryMatter(parts.filter((part) => part.lotId === lotId)) / total,
-    })),
-    starchyGrainKgPerDay:
-      parts.filter(({ isStarchyGrain }) => isStarchyGrain).reduce((sum, { asFedKg }) => sum + asFedKg, 0) / count,
-  };
+  return [...new Set(parts.map(({ lotId }) => lotId))].map((lotId) => ({
+    lotId,
+    shareOfDryMatter: dryMatter(parts.filter((part) => part.lotId === lotId)) / total,
+  }));
 }
 
 /**

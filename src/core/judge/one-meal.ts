@@ -5,7 +5,13 @@ import type { RationLot } from '../ration/ration.js';
 import { sentence } from '../units/wording.js';
 
 /** What one meal can do: the mean of a week hides it, so each day is judged by itself. */
-const OF_ONE_MEAL: readonly CautionCode[] = ['acidosis', 'nitrate-single-hay', 'nitrate-whole-ration', 'urea-share'];
+const OF_ONE_MEAL: readonly CautionCode[] = [
+  'acidosis',
+  'nitrate-single-hay',
+  'nitrate-whole-ration',
+  'urea-share',
+  'urea-amount',
+];
 
 /** Whether a meal of the feed can raise any of these, however little of it there is in a week. */
 export function mayHarmInOneMeal({ isStarchyGrain, nonProteinNitrogenPercent = 0, composition }: RationLot): boolean {

@@ -11,6 +11,7 @@ import {
   ureaCautions,
 } from '../cautions/rumen.js';
 import { coldLeftOutCautions } from '../cautions/cold-left-out.js';
+import { tooLittleCautions } from '../cautions/too-little.js';
 import { heatCautions } from '../cautions/heat.js';
 import { waterCautions } from '../cautions/water.js';
 import { traceCautions } from '../cautions/trace-minerals.js';
@@ -249,6 +250,7 @@ export function otherCautions(
           predictedKg: request.requirement.dryMatterIntakeKgPerDay,
           bodyWeightKg: request.animal.fullBodyWeightKg,
         })),
+    ...tooLittleOf(request, eaten),
     ...traceCautions(
       TRACE_NUTRIENTS.map((code) => ({
         code,
@@ -269,12 +271,13 @@ export function otherCautions(
       addedAtOnceKgPerDay:
         before === undefined ? null : Math.max(0, supply.starchyGrainAsFedKg - before.starchyGrainKgPerDay),
     }),
-    ...abruptChangeCautions({ before: before?.shares ?? [], now: shares }),
+    ...abruptChangeCautions({ before: before?.shares ?? [], now: request.evenedShares ?? shares }),
     ...(request.temperatureC === undefined ? [] : heatCautions({ meanTemperatureC: request.temperatureC })),
     ...(request.coldLeftOut === undefined ? [] : coldLeftOutCautions(request.coldLeftOut)),
     ...ureaCautions({
       proteinEquivalentFromNonProteinNitrogenG: supply.nonProteinNitrogenG,
       crudeProteinG: supply.crudeProteinG.value ?? (protein === null ? null : supply.crudeProteinG.atLeast),
+      dryMatterKg,
       bodyWeightKg: weightForLimits(request, supply),
       hayCrudeProteinPercent: forageProteinPercent(supply),
     }),
@@ -287,6 +290,18 @@ export function otherCautions(
     ...(water === undefined ? [] : waterCautions(water)),
     ...lotCautions(request),
   ];
+}
+
+/** Feed without any forage is given beside what they graze or pick up. */
+function tooLittleOf({ requirement, holdToIntake }: CautionRequest, supply: RationSupply): RaisedCaution[] {
+  if (requirement === null || holdToIntake !== true || !(supply.forageDryMatterKg > 0)) return [];
+  const { value, couldReach } = supply.netEnergyMaintenanceMcal;
+  const most = value ?? couldReach;
+  return tooLittleCautions({
+    eatenMcal: Number.isFinite(most) ? most : null,
+    neededMcal: requirement.netEnergyMaintenanceTotalMcalPerDay,
+    dryMatterKg: supply.dryMatterKg,
+  });
 }
 
 /** NDF of long-stem forage, % of dry matter, without the forage whose fiber is not known; `null` where that is most. */

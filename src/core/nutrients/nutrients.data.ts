@@ -44,7 +44,7 @@ const PROTEIN_PER_NITROGEN = 6.25;
  * Labels give urea and its like as the crude protein that its nitrogen counts for; some give the urea itself. Source:
  * BEEF magazine, More on feed tag: urea is 281 % crude protein equivalent, which is 45 % N.
  */
-const PROTEIN_EQUIVALENT_OF_UREA = 2.81;
+export const PROTEIN_EQUIVALENT_OF_UREA = 2.81;
 /** Nitrate is reported as the ion or as its nitrogen; the unit says which. Source: IUPAC atomic masses of N and O. */
 const NITROGEN_MASS = 14.0067;
 const NITRATE_MASS = 62.0049;

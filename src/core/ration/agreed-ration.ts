@@ -239,6 +239,7 @@ export function limitsOf(
     ...(way.filledBy === null || intakeFloorShare === undefined
       ? {}
       : {
+          filledByFiber: way.filledBy === 'fiber',
           minDryMatterKg: intakeFloorShare * FULL * (1 + margin) * requirement.dryMatterIntakeKgPerDay,
           ...(range === null && !eatsBeyondFiber(wanted) ? {} : filledByFiber(search, way, margin)),
         }),

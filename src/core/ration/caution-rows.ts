@@ -1,8 +1,11 @@
 import { plain } from '../cautions/caution.js';
+import { PROTEIN_EQUIVALENT_OF_UREA } from '../nutrients/nutrients.data.js';
 import { PROTEIN_UNIT } from '../nutrients/amount-shown.js';
 import { quantity, sentence } from '../units/wording.js';
-import { valueOf } from '../judge/ration-supply.js';
-import { type Matrix, type RationRow, row } from './ration-row.js';
+import { SODIUM_IN_SALT } from '../cautions/minerals.js';
+import { mostOf, valueOf } from '../judge/ration-supply.js';
+import { type Candidate, type Matrix, type RationRow, row } from './ration-row.js';
+import { SAFE_LIMITS } from './safe-limits.data.js';
 
 /** What the judge warns of, as limits of a mixture. `null`: no such limit. */
 export interface CautionLimits {
@@ -14,6 +17,10 @@ export interface CautionLimits {
   readonly longStemFiberPercent: number | null;
   /** Crude protein from urea and similar, as a share of all crude protein. */
   readonly nonProteinNitrogenShare: number | null;
+  /** Urea and what amounts to it, % of dry matter. */
+  readonly ureaPercent: number | null;
+  /** The same, kg a day. */
+  readonly ureaKg: number | null;
   /** % of dry matter. */
   readonly fatPercent: number | null;
   /** Salt and mineral feeds, share of dry matter. */
@@ -30,7 +37,59 @@ export interface CautionLimits {
  * and lots that may not be fed untested are left out beforehand.
  */
 export function cautionRows(limits: CautionLimits, matrix: Matrix): RationRow[] {
-  return [...nitrateRows(limits, matrix), ...grainRows(limits, matrix), ...shareRows(limits, matrix)];
+  return [
+    ...nitrateRows(limits, matrix),
+    ...grainRows(limits, matrix),
+    ...shareRows(limits, matrix),
+    ...ureaRows(limits, matrix),
+    ...takenRows(matrix),
+  ];
+}
+
+/** By amount, beside its share of the crude protein. */
+function ureaRows({ ureaPercent, ureaKg }: CautionLimits, { candidates, eaten }: Matrix): RationRow[] {
+  const of = 'urea';
+  const ureaPerKg = candidates.map(
+    ({ lot }, index) => ((lot.nonProteinNitrogenPercent ?? 0) / 100 / PROTEIN_EQUIVALENT_OF_UREA) * (eaten[index] ?? 0),
+  );
+  const rows: RationRow[] = [];
+  if (ureaPercent !== null) {
+    const words = `urea and similar at most ${plain(ureaPercent)} % of the dry matter`;
+    const perKg = ureaPerKg.map((urea, index) => urea - (ureaPercent / 100) * (eaten[index] ?? 0));
+    rows.push(row('urea-of-dry-matter', { of, words }, 'kg', { upper: 0 }, perKg));
+  }
+  if (ureaKg !== null) {
+    const words = sentence`urea and similar at most ${quantity(ureaKg, 'kg', 3)} a head a day`;
+    rows.push(row('urea-a-day', { of, words }, 'kg', { upper: ureaKg }, ureaPerKg));
+  }
+  return rows;
+}
+
+const isPlainSalt = ({ lot }: Candidate): boolean =>
+  (mostOf({ lot, field: 'sodiumPercent' }) ?? 0) / SODIUM_IN_SALT >= SAFE_LIMITS.plainSaltPercent.value;
+
+/** Salt and mineral are taken by the ounce, however cheap they are. What is asked in a fixed amount is fed in that. */
+function takenRows({ candidates }: Matrix): RationRow[] {
+  const chosen = (one: Candidate): boolean => one.lot.feedGroup === 'mineral' && one.fixedKg === undefined;
+  const atMost = (key: string, of: string, upper: number, counts: (one: Candidate) => boolean): RationRow[] => {
+    if (!candidates.some(counts)) return [];
+    const why = 'unless a fixed amount is asked for';
+    const most = quantity(upper, 'kg', 3);
+    const words = sentence`${of} no more than cattle are meant to take, ${most} a head a day, ${why}`;
+    return [
+      row(
+        key,
+        { of, words },
+        'kg',
+        { upper },
+        candidates.map((one) => (counts(one) ? 1 : 0)),
+      ),
+    ];
+  };
+  return [
+    ...atMost('salt-taken', 'salt', SAFE_LIMITS.mostSaltKg.value, (one) => chosen(one) && isPlainSalt(one)),
+    ...atMost('minerals-taken', 'salt and minerals', SAFE_LIMITS.mostMineralKg.value, chosen),
+  ];
 }
 
 /** One row for each share that the guide allows: the hays held to it and to less, all together. */

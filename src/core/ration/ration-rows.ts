@@ -39,6 +39,8 @@ export interface RationLimits {
   readonly minDryMatterKg?: number;
   /** The same where it is their fiber that fills them: NDF at least, kg a day, instead of dry matter. */
   readonly minFiberKg?: number;
+  /** Where fiber fills them, what salt and mineral thin out raises the intake predicted by as much. */
+  readonly filledByFiber?: boolean;
   readonly wastedShare?: number;
   readonly shareBands?: { readonly basis: LayerBasis; readonly bands: readonly ShareBand[] };
   readonly maxLegumeShare?: number;
@@ -180,11 +182,19 @@ function proteinWords(of: string, grams: number): RowWords {
 }
 
 /** Needs can be met with so little of a rich feed that cattle stay hungry. */
-function fillRows({ minDryMatterKg = 0, minFiberKg }: RationLimits, { eaten, content }: Matrix): RationRow[] {
+function fillRows(
+  { minDryMatterKg = 0, minFiberKg, filledByFiber = false }: RationLimits,
+  { candidates, eaten, content }: Matrix,
+): RationRow[] {
   const fill = (of: string, lower: number, perKg: readonly number[]) =>
     row('fill', needWords(of, lower, 'kg', ', so that they are full'), 'kg', { lower }, perKg);
   if (minFiberKg !== undefined) return [fill('fiber (NDF)', minFiberKg, content('neutralDetergentFiberPercent', 0.01))];
-  return minDryMatterKg > 0 ? [fill('dry matter', minDryMatterKg, eaten)] : [];
+  if (minDryMatterKg <= 0) return [];
+  // Salt and mineral fill nobody.
+  const filling = candidates.map(({ lot }, index) =>
+    lot.feedGroup === 'mineral' && !filledByFiber ? 0 : (eaten[index] ?? 0),
+  );
+  return [fill('dry matter', minDryMatterKg, filling)];
 }
 
 function energyBandRows({ energyBand }: RationLimits, { eaten, content }: Matrix): RationRow[] {

@@ -19,4 +19,22 @@ export const SAFE_LIMITS = {
     unit: 'kg as fed a head a day',
     source: 'a hundredth of a pound; common practice, no source',
   },
+  /** Salt and mineral of any kind together, where no amount of them is asked for. */
+  mostMineralKg: {
+    value: 0.1133980925,
+    unit: 'kg as fed a head a day',
+    source:
+      'four ounces: mineral is made to be taken by 2 to 4 oz a head a day (University of Nebraska Extension) or 3 to ' +
+      '4 oz (University of Kentucky Extension on ASC-249)',
+  },
+  /** Salt that is nothing else. */
+  mostSaltKg: {
+    value: 0.05669904625,
+    unit: 'kg as fed a head a day',
+    source:
+      'two ounces; common practice, no source. Mature cattle need less than one (University of Nebraska Extension ' +
+      'G2046)',
+  },
+  /** From this much salt in its dry matter a mineral feed is plain salt. */
+  plainSaltPercent: { value: 90, unit: '% salt', source: 'common practice, no source' },
 } as const;

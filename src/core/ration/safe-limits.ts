@@ -5,6 +5,7 @@ import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
 import { HIGH_FORAGE_SHARE, sulfurMaximum } from '../cautions/minerals.js';
 import { mostNitrateUnheeded, nitrateShareAllowed } from '../cautions/nitrate.js';
 import { anyInMilk } from '../judge/in-milk.js';
+import { isNitrateOfAnotherUnit } from '../forage/nitrate-unit.data.js';
 import { pregnancyOf } from '../judge/pregnancy.js';
 import { mostOf, valueOf } from '../judge/ration-supply.js';
 import { FIBER_CAPACITY_PERCENT_OF_WEIGHT } from '../requirements/intake-factors.data.js';
@@ -51,6 +52,16 @@ export interface Safety {
 const forPregnant = ({ animal, anyPregnant = false }: Pick<Safety, 'animal' | 'anyPregnant'>): boolean =>
   anyPregnant || pregnancyOf([animal]) !== 'no';
 
+/** Whom the guide is asked for, in words: a herd of open animals may be bred within the days asked about. */
+function animalsOf({ animal, anyPregnant = false }: Safety): string {
+  const pregnancy = pregnancyOf([animal]);
+  if (pregnancy === 'yes') return 'pregnant animals';
+  if (pregnancy === 'may-be') return 'animals that may be pregnant (no stage on record)';
+  return anyPregnant
+    ? 'a herd in which some are or may be pregnant within these days'
+    : 'animals that are not pregnant';
+}
+
 /** Why a lot may not be fed to these animals, in words. */
 export interface KeptOut {
   readonly because: 'danger-caution' | 'nitrate-not-tested' | 'nitrate-above-guide' | 'urea-for-calves';
@@ -88,6 +99,15 @@ export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
       words: `${lot.lotName} is of a kind that can accumulate nitrate, and nobody has tested it for nitrate.`,
     };
   if (nitrate.value === null || asked.nitrate === 'told') return null;
+  const ofAll = mostOf({ lot, field: NITRATE }) ?? nitrate.value;
+  if (lot.canGatherNitrate && isNitrateOfAnotherUnit(ofAll) && asked.allowUntested !== true)
+    return {
+      because: 'nitrate-not-tested',
+      missing: [NITRATE],
+      words:
+        `${lot.lotName} is of a kind that can accumulate nitrate, and its test says ${plain(ofAll, 2)} ppm NO3-N, ` +
+        'which a lab would print in percent: check the unit.',
+    };
   const pregnant = forPregnant(safety);
   const most = mostOf({ lot, field: NITRATE }) ?? nitrate.value;
   const share = nitrateShareAllowed({ guide: guides.nitrate, pregnant, nitrateNitrogenPpmDm: most });
@@ -97,7 +117,7 @@ export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
     missing: [],
     words:
       `${lot.lotName} holds ${plain(most, 0)} ppm NO3-N, which the nitrate guide does not allow for ` +
-      `${pregnant ? 'pregnant animals' : 'these animals'}.`,
+      `${animalsOf(safety)}.`,
   };
 }
 
@@ -210,6 +230,8 @@ function alwaysKept(candidates: readonly Candidate[], safety: Safety): Always {
   const { animal, asked, guides = DEFAULT_GUIDES } = safety;
   const grain = candidates.some(({ lot }) => lot.isStarchyGrain);
   const acidosis = CAUTIONS.acidosis.thresholds;
+  const urea = candidates.some(({ lot }) => (lot.nonProteinNitrogenPercent ?? 0) > 0);
+  const ofUrea = CAUTIONS['urea-amount'].thresholds;
   const shares = candidates.flatMap(({ lot }): (readonly [string, number])[] => {
     const value = mostOf({ lot, field: NITRATE });
     if (value === null || asked.nitrate === 'told') return [];
@@ -224,9 +246,9 @@ function alwaysKept(candidates: readonly Candidate[], safety: Safety): Always {
     nitrateShares: new Map(shares),
     grainKg: grain ? (animal.fullBodyWeightKg * acidosis.grainPercentOfWeight.value * (1 - INSIDE)) / 100 : null,
     longStemFiberPercent: grain ? acidosis.effectiveFiberPercent.value * (1 + INSIDE) : null,
-    nonProteinNitrogenShare: candidates.some(({ lot }) => (lot.nonProteinNitrogenPercent ?? 0) > 0)
-      ? CAUTIONS['urea-share'].thresholds.shareOfCrudeProtein.value * (1 - INSIDE)
-      : null,
+    nonProteinNitrogenShare: urea ? CAUTIONS['urea-share'].thresholds.shareOfCrudeProtein.value * (1 - INSIDE) : null,
+    ureaPercent: urea ? ofUrea.percentOfDryMatter.value * (1 - INSIDE) : null,
+    ureaKg: urea ? ((animal.fullBodyWeightKg * ofUrea.gramsPerKgOfWeight.value) / 1000) * (1 - INSIDE) : null,
     mineralFeedShare: candidates.some(({ lot }) => lot.feedGroup === 'mineral')
       ? CAUTIONS['mineral-by-the-pound'].thresholds.watch.value * (1 - INSIDE)
       : null,

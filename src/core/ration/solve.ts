@@ -416,16 +416,24 @@ function violationOf({ answer, rows, share }: Tried, key: string, { candidates }
   return Math.max(0, over) * needScale(row, share);
 }
 
-/** By how much a mixture misses a row that needs no second energy, in the unit of the row; `null` without the row. */
+/**
+ * By how much a mixture misses a row, in the unit of the row; `null` without the row. Of an energy, what the other one
+ * leaves of the feed counts, where both are asked for.
+ */
 export function violationIn(
-  { limits, candidates }: Pick<Attempt, 'limits' | 'candidates'>,
+  { limits, candidates, keep = () => true }: Pick<Attempt, 'limits' | 'candidates' | 'keep'>,
   key: string,
   kilograms: readonly number[],
 ): number | null {
-  const rows = rationRows({ limits, candidates, feedForMaintenanceShare: 1 - 1e-9 });
+  const rows = rationRows({ limits, candidates, feedForMaintenanceShare: 0.5 });
   const row = rows.find((each) => each.key === key);
   if (row === undefined) return null;
   const sum = (perKg: readonly number[]) => perKg.reduce((so, value, at) => so + value * (kilograms[at] ?? 0), 0);
+  if (isEnergy(row)) {
+    const other = rows.find((each) => isEnergy(each) && each.key !== key && keep(each));
+    const leftShare = other === undefined ? 1 : 1 - Math.min(1, needOfEnergy(limits, other) / sum(other.perKg));
+    return Math.max(0, needOfEnergy(limits, row) - leftShare * sum(row.perKg));
+  }
   const bacterialG = rows
     .filter((each) => each.key.startsWith('bacteria-'))
     .reduce((least, { perKg, lower }) => Math.min(least, sum(perKg) - (lower ?? 0)), Infinity);
@@ -433,6 +441,9 @@ export function violationIn(
     sum(row.perKg) + (row.perBacterialProteinG === 0 ? 0 : row.perBacterialProteinG * Math.max(0, bacterialG));
   return Math.max(0, row.lower === null ? activity - (row.upper ?? activity) : row.lower - activity);
 }
+
+const needOfEnergy = ({ requirement }: RationLimits, { key }: RationRow): number =>
+  key === 'energy-gain' ? requirement.netEnergyGainMcalPerDay : requirement.netEnergyMaintenanceTotalMcalPerDay;
 
 /** Energy rows are written as need / share; a change of the row is this much change of the need. */
 function needScale(row: RationRow, share: number): number {

@@ -13,6 +13,8 @@ import { FeedingRead, type FeedingRow, type LayerRow, wasLaid } from '../../reco
 /** Feedings of the last days on which a herd was fed, oldest first. */
 export interface FedLately {
   feedings: readonly FeedingRow[];
+  /** These and those before them that may have been laid for days of that week. */
+  earlier: readonly FeedingRow[];
   /** Feedings that show what the herd wastes; they may be older. */
   tellingWaste: readonly FeedingRow[];
   layers: ReadonlyMap<string, readonly LayerRow[]>;
@@ -107,7 +109,7 @@ export class FedLatelyRead {
     if (lastDays.size === 0) return new Map();
     const first = [...lastDays.values()].sort()[0] ?? on;
     const fedHerds = { herdIds: [...lastDays.keys()], until: addDays(on, 1) };
-    const lately = { ...fedHerds, from: addDays(first, 1 - PRESENT_FEEDING.days.value) };
+    const lately = { ...fedHerds, from: addDays(first, -PRESENT_FEEDING.notOlderThanDays.value) };
     const wasteStated = {
       ...fedHerds,
       from: addDays(on, -WASTE_MEASURED.notOlderThanDays.value),
@@ -130,7 +132,7 @@ export class FedLatelyRead {
         ),
       ]),
     );
-    const several = new Set(fed.filter((one) => !isAlone(one, fed)).map((one) => one.herd_id));
+    const several = new Set(since.filter((one) => !isAlone(one, since)).map((one) => one.herd_id));
     const [headOn, dryMatter] = await together(
       this.herds.headThrough(books, [...several], on),
       this.#dryMatter(books, lotsRefused([...tellingWaste.values()].flat(), layers), on),
@@ -140,10 +142,11 @@ export class FedLatelyRead {
         herdId,
         {
           headOn: headOfDays(
-            fed.filter((feeding) => feeding.herd_id === herdId),
+            since.filter((feeding) => feeding.herd_id === herdId),
             (day) => headOn(herdId, day),
           ),
           feedings: fed.filter((feeding) => feeding.herd_id === herdId),
+          earlier: since.filter((feeding) => feeding.herd_id === herdId),
           tellingWaste: tellingWaste.get(herdId) ?? [],
           layers,
           dryMatter,

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Words } from '../../core/units/wording.js';
+import type { PlannedDay } from '../../core/judge/evened-bales.js';
 import type { FedBefore } from '../../core/judge/fed-before.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
 import type { SpaceClass } from '../../core/laying/feeding-space.data.js';
@@ -12,16 +13,22 @@ import { together } from '../../platform/database/together.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { bunkLengthMeters, PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
-import { WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
+import {
+  type RecordedWeather,
+  type UsualOn,
+  WeatherDayRead,
+} from '../../records/yard/weather-days/weather-day.read.js';
 import { type HerdStanding, HerdStateRead, standingOf } from '../../records/cattle/standing/herd-state.read.js';
-import { FedBeforeRead } from './fed-before.js';
+import { type EvenedDay, FedBeforeRead } from './fed-before.js';
 import { type FedLately, FedLatelyRead } from './fed-lately.js';
 import { WaterRead, type WaterSource } from './water.js';
 import {
   type JudgedWeather,
   KNOWN_WEATHER,
   statedWeather,
+  usedToOn,
   type WeatherChoice,
+  type WeatherKept,
   weatherOfDay,
 } from './weather-choice.js';
 
@@ -45,19 +52,25 @@ export interface HerdFacts {
   weather: JudgedWeather | null;
   /** Which weather was asked for. */
   weatherAsked: WeatherChoice['kind'];
+  /** What it is used to, °C, whatever weather was asked for; `null` where nothing tells. */
+  usedToC: number | null;
   /** Water sources at its place; empty where nothing is known about them. */
   water: readonly WaterSource[];
   /** Feedings of its last week of feeding; `null` if it was never fed. */
   fedLately: FedLately | null;
   /** What it is used to by the days before this one; `null` where nothing is known of them. */
   fedBefore: FedBefore | null;
+  /** Its ration in use on this day where that is laid in whole bales, which round it; else `null`. */
+  rationInBales: PlannedDay | null;
+  /** What each of its days with feedings gave, the rounding to whole bales evened out. */
+  evenedDays: readonly EvenedDay[];
   space: { spaceClass: SpaceClass; access: 'once-daily'; feedingLengthM: number | null; volumeM3: null };
 }
 
 /** A herd on one of many days, before its feed is known. */
 export type HerdOnDay = Pick<
   HerdFacts,
-  'on' | 'standing' | 'animal' | 'bodyWeight' | 'bodyWeightFrom' | 'weather' | 'weatherAsked'
+  'on' | 'standing' | 'animal' | 'bodyWeight' | 'bodyWeightFrom' | 'weather' | 'weatherAsked' | 'usedToC'
 >;
 
 export function weatherContextOf(weather: JudgedWeather, coldMethod: ColdMethod): WeatherContext {
@@ -67,9 +80,7 @@ export function weatherContextOf(weather: JudgedWeather, coldMethod: ColdMethod)
     coldMethod,
     ...(weather.windKmPerHour === null ? {} : { windKmPerHour: weather.windKmPerHour }),
     ...(weather.mudDepthCm === null ? {} : { mudDepthCm: weather.mudDepthCm }),
-    ...(weather.previousMonthTemperatureC === null
-      ? {}
-      : { previousMonthTemperatureC: weather.previousMonthTemperatureC }),
+    previousMonthTemperatureC: weather.previousMonthTemperatureC,
   };
 }
 
@@ -148,11 +159,14 @@ export class HerdFactsRead {
         bodyWeightFrom: standing.weight.from,
         animal: standing.main,
         standing,
-        weather: weather.get(herd.ranch_id) ?? null,
+        weather: weather.get(herd.ranch_id)?.weather ?? null,
         weatherAsked: choice.kind,
+        usedToC: weather.get(herd.ranch_id)?.usedToC ?? null,
         water: water.get(placeId) ?? [],
         fedLately: fedLately.get(herd.id) ?? null,
-        fedBefore: fedBefore.get(herd.id) ?? null,
+        fedBefore: fedBefore.get(herd.id)?.mean ?? null,
+        rationInBales: fedBefore.get(herd.id)?.rationInBales ?? null,
+        evenedDays: fedBefore.get(herd.id)?.entered ?? [],
         space: {
           spaceClass: spaceClassOf(standing.main.class),
           access: 'once-daily',
@@ -200,18 +214,16 @@ export class HerdFactsRead {
         if (time === undefined) return [];
         const onDay = (day: string): HerdOnDay => {
           const standing = standingOf(time.on(day));
+          const kept = keptOf(day, 0, usual.get(herd.ranch_id), recorded.get(herd.ranch_id));
           return {
             on: day,
             standing,
             animal: standing.main,
             bodyWeight: standing.weight.mass,
             bodyWeightFrom: standing.weight.from,
-            weather: weatherOfDay('usual', day, {
-              usualOn: usual.get(herd.ranch_id),
-              recorded: recorded.get(herd.ranch_id)?.on(day),
-              lastWeek: recorded.get(herd.ranch_id)?.lastWeekOn(day),
-            }),
+            weather: weatherOfDay('usual', day, kept),
             weatherAsked: 'usual',
+            usedToC: usedToOn(day, kept),
           };
         };
         return [[herd.id, onDay] as const];
@@ -219,44 +231,57 @@ export class HerdFactsRead {
     );
   }
 
-  /** By ranch; a ranch without usable weather has none. */
+  /** By ranch: the weather that was asked for, and what cattle are used to there. */
   async #weather(
     books: Books,
     ranchIds: readonly string[],
     on: string,
     choice: WeatherChoice,
-  ): Promise<Map<string, JudgedWeather>> {
-    const all = (weatherOf: (ranchId: string) => JudgedWeather | null): Map<string, JudgedWeather> =>
-      new Map(
-        ranchIds.flatMap((ranchId) => {
-          const weather = weatherOf(ranchId);
-          return weather === null ? [] : [[ranchId, weather] as const];
-        }),
-      );
-    if (choice.kind === 'none') return new Map();
-    const within = choice.kind === 'usual' ? 0 : WEATHER_GOOD_FOR_DAYS;
+  ): Promise<Map<string, RanchWeather>> {
+    const within = choice.kind === 'known' ? WEATHER_GOOD_FOR_DAYS : 0;
     const [usual, known] = await together(
-      this.weather.usual(books, choice.kind === 'usual' ? ranchIds : [], on),
+      this.weather.usual(books, choice.kind === 'known' ? [] : ranchIds, on),
       this.weather.recorded(books, ranchIds, on, { withinDays: within, until: on }),
     );
-    const recordedOn = (ranchId: string) => known.get(ranchId)?.on(on, within);
-    if (choice.kind === 'stated') return all((ranchId) => statedWeather(on, choice.weather, recordedOn(ranchId)));
-    const asked = choice.kind;
-    const without = ranchIds.filter(
-      (id) =>
-        weatherOfDay(asked, on, { usualOn: usual.get(id), recorded: recordedOn(id), lastWeek: undefined }) === null,
-    );
+    const isTold = (id: string): boolean =>
+      known.get(id)?.on(on, within) !== undefined || (choice.kind === 'usual' && usual.get(id)?.(on) !== undefined);
+    const without = ranchIds.filter((id) => !isTold(id) || (known.get(id)?.monthBefore(on) ?? null) === null);
     // What stands in is asked for only where it has to: most days are on record.
     const [usualInstead, before] = await together(
-      this.weather.usual(books, asked === 'usual' ? [] : without, on),
+      this.weather.usual(books, choice.kind === 'known' ? without : [], on),
       this.weather.recorded(books, without, on, { until: on }),
     );
-    return all((ranchId) =>
-      weatherOfDay(asked, on, {
-        usualOn: usual.get(ranchId) ?? usualInstead.get(ranchId),
-        recorded: recordedOn(ranchId),
-        lastWeek: before.get(ranchId)?.lastWeekOn(on),
+    return new Map(
+      ranchIds.map((id) => {
+        const kept = keptOf(on, within, usual.get(id) ?? usualInstead.get(id), before.get(id) ?? known.get(id));
+        return [id, { weather: asChosen(choice, on, kept), usedToC: usedToOn(on, kept) }] as const;
       }),
     );
   }
+}
+
+interface RanchWeather {
+  readonly weather: JudgedWeather | null;
+  readonly usedToC: number | null;
+}
+
+function asChosen(choice: WeatherChoice, on: string, kept: WeatherKept): JudgedWeather | null {
+  if (choice.kind === 'none') return null;
+  if (choice.kind === 'stated') return statedWeather(on, choice.weather, usedToOn(on, kept));
+  return weatherOfDay(choice.kind, on, kept);
+}
+
+/** What is kept of a ranch's weather, for a day and the `within` before it that speak for it. */
+function keptOf(
+  day: string,
+  within: number,
+  usualOn: UsualOn | undefined,
+  recorded: RecordedWeather | undefined,
+): WeatherKept {
+  return {
+    usualOn,
+    recorded: recorded?.on(day, within),
+    lastWeek: recorded?.lastWeekOn(day),
+    monthBefore: recorded?.monthBefore(day),
+  };
 }

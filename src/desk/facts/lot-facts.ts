@@ -99,7 +99,7 @@ export interface LotDryMatter extends Pick<LotFacts, 'testTakenFrom'> {
 }
 
 /** A lot on a day, as it goes into a ration. */
-export type LotAsFed = Pick<LotFacts, 'lot' | 'looseDensity' | 'testTakenFrom'>;
+export type LotAsFed = Pick<LotFacts, 'row' | 'lot' | 'looseDensity' | 'testTakenFrom'>;
 
 /** How well the lots of a ration are tested, for the cautions. */
 export function testingOf(facts: Iterable<LotFacts>, on: string, inUse: boolean): LotTesting[] {
@@ -240,11 +240,17 @@ export class LotFactsRead {
       const tests = testsOf(lotId, day);
       const { name: lotName, hay_kind: hayKind } = row;
       return {
+        row,
         lot: rationLotOf({ lotId, lotName, hayKind, tests: tests.map(weighable) }),
         looseDensity: looseDensityOf({ hayKind }),
         testTakenFrom: testedAs(lotId, tests),
       };
     };
+  }
+
+  /** Mean weight of a bale of each lot that came in by count. */
+  baleWeights(books: Books, lotIds: readonly string[]): Promise<Map<string, Mass>> {
+    return this.stock.baleWeights(books, lotIds);
   }
 
   /** The dry matter alone, on any day. */

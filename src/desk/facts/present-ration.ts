@@ -1,33 +1,116 @@
 import type { LayerRole } from '../../core/laying/layer.js';
 import { isFewHead } from '../../core/cautions/few-head-fed.js';
 import { feedingsOfAnimals, headByFeeding } from '../../core/judge/fed-groups.js';
+import { daysFedFor, type FedAtOnce, type FedFor, isFedOn } from '../../core/judge/days-fed-for.js';
 import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { type Outcome, refused, succeeded } from '../../core/outcome/outcome.js';
-import { daysBetween } from '../../core/time/calendar-day.js';
-import type { FeedingRow } from '../../records/feedings/feeding.read.js';
+import type { RequirementNote } from '../../core/requirements/requirement-set.js';
+import { addDays, daysBetween } from '../../core/time/calendar-day.js';
+import { type FeedingRow, wasLaid } from '../../records/feedings/feeding.read.js';
 import type { FedLately } from './fed-lately.js';
 import type { HerdFacts } from './herd-facts.js';
 import type { RationContent } from './ration-content.js';
 
-type Fed = Pick<FedLately, 'feedings' | 'layers' | 'headOn'>;
+type Fed = Pick<FedLately, 'earlier' | 'layers' | 'headOn'>;
 type Eaten = readonly { readonly feeding: FeedingRow; readonly head: number }[];
 
+/** A day to which feedings count, and what the cattle weigh that ate them, where it is known. */
+export interface FedUntil {
+  readonly on: string;
+  readonly bodyWeightKg: number | null;
+}
+
+/** A feeding with the head that it is divided by and the days that it was laid for. */
+export interface FedOver extends FedAtOnce {
+  readonly feeding: FeedingRow;
+  readonly head: number;
+  readonly fedFor: FedFor;
+}
+
 /**
- * What a herd is fed at present, as a ration: the mean kilograms per head per day of each lot in each role over the
- * days of its last feedings, in the build order of the last one. What only few of the head fed that day got is not what
- * the herd is fed. `null` where nothing was fed.
+ * Feedings spread over the days that they were laid for. What only few of the head fed that day got is not what the
+ * herd is fed.
  */
-export function presentRationOf({ feedings, layers, headOn }: Fed): RationContent | null {
-  const days = [...new Set(feedings.map((one) => one.happened_on))];
-  const eaten = days.flatMap((day) => {
+export function fedOverDays({ earlier, layers, headOn }: Fed, until: FedUntil): FedOver[] {
+  const known = earlier.filter((one) => one.happened_on <= until.on);
+  const eaten = [...new Set(known.map((one) => one.happened_on))].flatMap((day) => {
     const ofDay = eatenOn(
-      feedings.filter((one) => one.happened_on === day),
+      known.filter((one) => one.happened_on === day),
       headOn.get(day) ?? 0,
     );
     const most = Math.max(...ofDay.map(({ head }) => head));
     return ofDay.filter(({ head }) => !isFewHead({ headFed: head, head: most }));
   });
-  return poolOf(eaten, layers);
+  const fed = eaten.map(({ feeding, head }) => {
+    const laid = (layers.get(feeding.id) ?? []).filter(wasLaid);
+    return {
+      feeding,
+      head,
+      day: feeding.happened_on,
+      method: feeding.method,
+      kilogramsPerHead: laid.reduce((sum, layer) => sum + Number(layer.kilograms), 0) / head,
+    };
+  });
+  const days = daysFedFor(fed, until);
+  return fed.flatMap((one) => {
+    const fedFor = days.get(one);
+    return fedFor === undefined ? [] : [{ ...one, fedFor }];
+  });
+}
+
+/**
+ * What a herd is fed at present, as a ration: the mean kilograms per head per day of each lot in each role over its
+ * last week of feeding, in the build order of the last one. `null` where nothing was fed.
+ */
+export function presentRationOf(fed: Fed, until: FedUntil): RationContent | null {
+  const over = fedOverDays(fed, until);
+  const ends = over.map(({ fedFor }) => addDays(fedFor.day, fedFor.days - 1)).map((end) => min(end, until.on));
+  const last = ends.reduce((latest, end) => (end > latest ? end : latest), '');
+  if (last === '') return null;
+  return rationOfDays(
+    over,
+    Array.from({ length: PRESENT_FEEDING.days.value }, (_, index) =>
+      addDays(last, index + 1 - PRESENT_FEEDING.days.value),
+    ),
+    fed.layers,
+  );
+}
+
+const min = (one: string, other: string): string => (one < other ? one : other);
+
+/** The mean of those of these days on which there was feed. */
+export function rationOfDays(
+  over: readonly FedOver[],
+  days: readonly string[],
+  layers: Fed['layers'],
+): RationContent | null {
+  const fedOn = days.filter((day) => over.some(({ fedFor }) => isFedOn(fedFor, day)));
+  const parts = over.map((one) => ({
+    ...one,
+    share: fedOn.filter((day) => isFedOn(one.fedFor, day)).length / one.fedFor.days / fedOn.length,
+  }));
+  return poolOf(
+    parts.filter(({ share }) => share > 0),
+    layers,
+  );
+}
+
+/** What to know of a last feeding whose days are not over, or over by its amount with nothing laid since. */
+export function laidForDaysNote({ fedLately, on, bodyWeight }: PresentOf): RequirementNote | null {
+  if (fedLately === null) return null;
+  const over = fedOverDays(fedLately, { on, bodyWeightKg: bodyWeight.kilograms.toNumber() });
+  const running = over.findLast(({ fedFor }) => fedFor.isRunning);
+  if (running === undefined) return null;
+  const { day, days } = running.fedFor;
+  const isOver = addDays(day, days - 1) <= on;
+  return {
+    code: 'laid-for-several-days',
+    message:
+      `What was laid on ${day} was for several days, and nothing like it was laid since: it is counted over ${days} ` +
+      `days, ${isOver ? `which is until ${on}` : 'as long as it would last'}. It is ` +
+      'known for certain when the next feeding is entered.',
+    source: 'feedings of the herd',
+  };
 }
 
 /** The feedings of one day, each with the head that its feed is divided by. */
@@ -38,12 +121,15 @@ export function eatenOn(feedings: readonly FeedingRow[], headOfHerd: number): Ea
 }
 
 /** What single animals ate in one day, where feedings went to different cattle. Each is a ration of its own. */
-export function rationsOfAnimals({ feedings, layers }: Omit<Fed, 'headOn'>, head: number): RationContent[] {
+export function rationsOfAnimals(
+  { feedings, layers }: Pick<FedLately, 'feedings' | 'layers'>,
+  head: number,
+): RationContent[] {
   const fed = feedings.map((feeding) => ({ feeding, headFed: feeding.head_fed }));
   return feedingsOfAnimals(fed, head).flatMap(
     (got) =>
       poolOf(
-        got.map(({ feeding, headFed }) => ({ feeding, head: headFed })),
+        got.map(({ feeding, headFed }) => ({ feeding, head: headFed, share: 1 })),
         layers,
       ) ?? [],
   );
@@ -57,18 +143,20 @@ interface PerHead {
   order: number;
 }
 
-/** Feedings taken together, over their days. */
-function poolOf(eaten: Eaten, layers: Fed['layers']): RationContent | null {
-  const days = new Set(eaten.map(({ feeding }) => feeding.happened_on)).size;
+/** Feedings taken together, each by the share of it that counts. */
+function poolOf(
+  eaten: readonly (Eaten[number] & { readonly share: number })[],
+  layers: Fed['layers'],
+): RationContent | null {
   const perHead = new Map<string, PerHead>();
-  eaten.forEach(({ feeding, head }, index) => {
+  eaten.forEach(({ feeding, head, share }, index) => {
     for (const layer of layers.get(feeding.id) ?? []) {
       const key = `${layer.role} ${layer.hay_lot_id} ${layer.free_choice}`;
       perHead.set(key, {
         role: layer.role,
         lotId: layer.hay_lot_id,
         freeChoice: layer.free_choice,
-        kilograms: (perHead.get(key)?.kilograms ?? 0) + Number(layer.kilograms) / head / days,
+        kilograms: (perHead.get(key)?.kilograms ?? 0) + (Number(layer.kilograms) / head) * share,
         order: index * 100 + layer.position,
       });
     }
@@ -104,10 +192,13 @@ export function lastFedOf({ on, fedLately }: Pick<HerdFacts, 'on' | 'fedLately'>
   return { fromDay: first.happened_on, untilDay: last.happened_on, daysAgo: daysBetween(last.happened_on, on) };
 }
 
+type PresentOf = Pick<HerdFacts, 'on' | 'fedLately' | 'bodyWeight'>;
+
 /** What a herd is fed at present, or why that is not known: never fed, or too long ago. */
-export function fedAtPresentOf(herd: Pick<HerdFacts, 'on' | 'fedLately'>): Outcome<RationContent> {
+export function fedAtPresentOf(herd: PresentOf): Outcome<RationContent> {
   const { on, fedLately } = herd;
-  const content = fedLately === null ? null : presentRationOf(fedLately);
+  const content =
+    fedLately === null ? null : presentRationOf(fedLately, { on, bodyWeightKg: herd.bodyWeight.kilograms.toNumber() });
   const last = lastFedOf(herd);
   const problem = { field: 'feedings', given: last?.untilDay ?? null };
   if (content === null || last === null)

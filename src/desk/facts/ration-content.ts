@@ -2,7 +2,8 @@ import type { Selectable } from 'kysely';
 import type { LayerBasis, LayerRole } from '../../core/laying/layer.js';
 import { type ConvertedShare, convertShares, type StatedValue } from '../../core/laying/layer-shares.js';
 import { dryMatterOf, rationFromShares } from '../../core/ration/from-shares.js';
-import type { RationLayer } from '../../core/ration/ration.js';
+import type { PartOfDay } from '../../core/judge/fed-before.js';
+import type { RationLayer, RationLot } from '../../core/ration/ration.js';
 import { type Outcome, succeeded } from '../../core/outcome/outcome.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass, type MassUnit } from '../../core/units/mass.js';
@@ -193,8 +194,19 @@ export function layersOf(parts: readonly LaidPart[]): RationLayer[] {
 }
 
 /** Weight of a bale of the part if it is counted in bales; loose hay and free-choice feed are not. */
-export function balesOf({ freeChoice, facts }: LaidPart): Mass | null {
+export function balesOf({
+  freeChoice,
+  facts,
+}: {
+  readonly freeChoice: boolean;
+  readonly facts: Pick<LotFacts, 'row' | 'baleWeight'>;
+}): Mass | null {
   return freeChoice || facts.row.bale_form === 'loose' ? null : facts.baleWeight;
+}
+
+/** What one head gets of a lot on a day, as a change of feed is judged by it. */
+export function partOfDay({ lotId, dryMatterPercent, isStarchyGrain }: RationLot, asFedKg: number): PartOfDay {
+  return { lotId, asFedKg, dryMatterShare: dryMatterPercent.value / 100, isStarchyGrain };
 }
 
 /**

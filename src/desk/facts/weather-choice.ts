@@ -1,4 +1,5 @@
 import { addDays } from '../../core/time/calendar-day.js';
+import { WEATHER_LIMITS } from '../../core/requirements/animal-limits.data.js';
 import type { CoatCondition, RequirementNote } from '../../core/requirements/requirement-set.js';
 import type {
   KnownWeather,
@@ -26,6 +27,8 @@ export type WeatherChoice =
 /** The weather that a herd is judged in. */
 export interface JudgedWeather extends KnownWeather {
   from: 'recorded' | 'usual' | 'last-week' | 'stated';
+  /** What the cattle are used to (`usedToOn`). */
+  previousMonthTemperatureC: number;
   /** Of `last-week`, the days that it is the mean of. */
   days?: readonly string[];
 }
@@ -33,10 +36,12 @@ export interface JudgedWeather extends KnownWeather {
 export const KNOWN_WEATHER: WeatherChoice = { kind: 'known' };
 
 /** What there is of a ranch's weather for a day. */
-interface WeatherKept {
+export interface WeatherKept {
   readonly usualOn: UsualOn | undefined;
   readonly recorded: KnownWeather | undefined;
   readonly lastWeek: RecordedWeek | undefined;
+  /** Mean of the 30 days before, °C; null if too few of them were recorded. */
+  readonly monthBefore: number | null | undefined;
 }
 
 /**
@@ -44,27 +49,35 @@ interface WeatherKept {
  * day, or the mean of its month in the years before; then the other of the two; then the mean of the last recorded
  * week. `null` where nothing is kept: mild, which `noWeatherNote` and a caution of the judge say.
  */
-export function weatherOfDay(
-  asked: 'known' | 'usual',
-  day: string,
-  { usualOn, recorded, lastWeek }: WeatherKept,
-): JudgedWeather | null {
+export function weatherOfDay(asked: 'known' | 'usual', day: string, kept: WeatherKept): JudgedWeather | null {
+  const { usualOn, recorded, lastWeek } = kept;
   const own = recorded === undefined ? null : ({ ...recorded, from: 'recorded' } as const);
-  const usual = usualOf(day, usualOn);
+  const ofMonth = usualOn?.(day);
+  const usual = ofMonth === undefined ? null : ({ ...asAssumed(day, ofMonth), from: 'usual' } as const);
   const week = lastWeek === undefined ? null : ({ ...asAssumed(day, lastWeek), from: 'last-week' } as const);
-  return (asked === 'known' ? (own ?? usual) : (usual ?? own)) ?? week;
+  const weather = (asked === 'known' ? (own ?? usual) : (usual ?? own)) ?? week;
+  if (weather === null) return null;
+  return { ...weather, previousMonthTemperatureC: usedTo(weather.temperatureC, usedToOn(day, kept)) };
+}
+
+/**
+ * The temperature that cattle are used to on a day, °C, whatever weather they are judged in: the mean of the 30 days
+ * before where enough of them are on record, else what is usual in the month before, else in the month itself, else
+ * what the last recorded week tells. `null` where nothing does: they are used to the weather that they are judged in.
+ */
+export function usedToOn(day: string, { usualOn, lastWeek, monthBefore }: WeatherKept): number | null {
+  const usual = usualOn?.(addDays(`${day.slice(0, 7)}-01`, -1)) ?? usualOn?.(day);
+  return monthBefore ?? usual?.temperatureC ?? lastWeek?.previousMonthTemperatureC ?? lastWeek?.temperatureC ?? null;
+}
+
+/** Else the temperature of the day itself, as far as that can be the mean of a month. */
+function usedTo(temperatureC: number, knownC: number | null): number {
+  const [least, most] = WEATHER_LIMITS.previousMonthTemperatureC;
+  return knownC ?? Math.min(most, Math.max(least, temperatureC));
 }
 
 const asAssumed = <Weather extends UsualWeather>(day: string, weather: Weather) =>
   ({ id: null, onDay: day, ...weather, mudDepthCm: null, coat: 'clean-and-dry' }) as const;
-
-/** The usual weather of a day's month; cattle are used to that of the month before. */
-function usualOf(day: string, usualOn: WeatherKept['usualOn']): JudgedWeather | null {
-  const usual = usualOn?.(day);
-  if (usual === undefined) return null;
-  const before = usualOn?.(addDays(`${day.slice(0, 7)}-01`, -1)) ?? usual;
-  return { ...asAssumed(day, usual), from: 'usual', previousMonthTemperatureC: before.temperatureC };
-}
 
 /** Whether nothing is known of the weather that the need should allow for. */
 export const isColdLeftOut = (asked: WeatherChoice['kind'], weather: JudgedWeather | null): boolean =>
@@ -94,13 +107,13 @@ function standIn(asked: WeatherChoice['kind'], { from, onDay, days = [] }: Judge
 const listed = (days: readonly string[]): string =>
   days.length === 1 ? `that of ${days.join()}` : `that of ${days.slice(0, -1).join(', ')} and ${days.slice(-1).join()}`;
 
-/** Weather as given for a day; the temperature that cattle are used to stays as recorded. */
-export function statedWeather(day: string, weather: StatedWeather, recorded: KnownWeather | undefined): JudgedWeather {
+/** Weather as given for a day, for cattle used to what `usedToOn` says. */
+export function statedWeather(day: string, weather: StatedWeather, usedToC: number | null): JudgedWeather {
   return {
     ...weather,
     id: null,
     from: 'stated',
     onDay: day,
-    previousMonthTemperatureC: recorded?.previousMonthTemperatureC ?? null,
+    previousMonthTemperatureC: usedTo(weather.temperatureC, usedToC),
   };
 }

@@ -23,9 +23,11 @@ export const weatherOut = z
     wind: measureOut('speed').describe('Mean wind of the day; null where nobody wrote it down').nullable(),
     mudDepth: measureOut('length', 'small').describe('Depth of the mud; null where nobody wrote it down').nullable(),
     coat: z.string().describe('State of the coats'),
-    previousMonthTemperature: measureOut('temperature')
-      .describe('Mean air temperature of the 30 days before; null where too few of them were recorded')
-      .nullable(),
+    previousMonthTemperature: measureOut('temperature').describe(
+      'What the cattle are used to: the mean of the 30 days before where at least ten of them were recorded, else ' +
+        'what is usual in the month before or in this one, else what the last recorded week tells, else the ' +
+        'temperature that is counted',
+    ),
     coldMethod: z.enum(COLD_METHODS).describe('How the cost of cold was worked out'),
   })
   .meta({ id: 'WeatherAllowedFor', description: 'The weather that the figures allow for' });
@@ -48,8 +50,7 @@ export function weatherAnswer(
         ? null
         : formatMeasure(toBaseUnit(weather.mudDepthCm, 'cm'), 'length', units, { size: 'small' }),
     coat: weather.coat,
-    previousMonthTemperature:
-      weather.previousMonthTemperatureC === null ? null : temperature(weather.previousMonthTemperatureC),
+    previousMonthTemperature: temperature(weather.previousMonthTemperatureC),
     coldMethod,
   };
 }
@@ -97,12 +98,15 @@ export const weatherQuery = {
 type Typed = z.output<z.ZodObject<typeof weatherFields>>;
 type Query = z.output<z.ZodObject<typeof weatherQuery>>;
 
+/** Rounded as a weather day keeps it, so that the same weather is the same figure, typed or on record. */
+const asKept = (figure: number): number => Number(figure.toFixed(3));
+
 /** Weather as typed, in the units of the equations. */
 export function statedWeatherOf({ meanTemperature, wind, mudDepth, coat, wet }: Typed): StatedWeather {
   return {
-    temperatureC: toBaseUnit(Number(meanTemperature.value), meanTemperature.unit),
-    windKmPerHour: wind === undefined ? null : convert(Number(wind.value), wind.unit, 'km/h'),
-    mudDepthCm: mudDepth === undefined ? null : convert(Number(mudDepth.value), mudDepth.unit, 'cm'),
+    temperatureC: asKept(toBaseUnit(Number(meanTemperature.value), meanTemperature.unit)),
+    windKmPerHour: wind === undefined ? null : asKept(convert(Number(wind.value), wind.unit, 'km/h')),
+    mudDepthCm: mudDepth === undefined ? null : asKept(convert(Number(mudDepth.value), mudDepth.unit, 'cm')),
     coat: coatOf({ coat: coat ?? null, wet, mud_cm: mudDepth?.value ?? null }),
   };
 }

@@ -11,6 +11,7 @@ import {
   type LaidRation,
   layersOf,
   massOfKilograms,
+  partOfDay,
   type RationRow,
 } from '../facts/ration-content.js';
 import { drinkersOf, type WaterSource } from '../facts/water.js';
@@ -89,6 +90,7 @@ function judgedSheet(herd: HerdFacts, row: RationRow, ration: LaidRation): Judge
     statedWastedShare: row.wasted_percent === null ? null : Number(row.wasted_percent) / 100,
     showCost: false,
     fedAtPresent: true,
+    ofOneDay: true,
   });
 }
 
@@ -107,12 +109,7 @@ export function dangersOfDays(
   days: number,
 ): readonly (readonly RaisedCaution[])[] {
   if (plan === null) return [];
-  const ration = laid.parts.map(({ facts, asFedKgPerHead }) => ({
-    lotId: facts.lot.lotId,
-    asFedKg: asFedKgPerHead,
-    dryMatterShare: facts.lot.dryMatterPercent.value / 100,
-    isStarchyGrain: facts.lot.isStarchyGrain,
-  }));
+  const ration = laid.parts.map(({ facts, asFedKgPerHead }) => partOfDay(facts.lot, asFedKgPerHead));
   return Array.from({ length: days }, (_, ahead) => {
     const then = { ...herd, fedBefore: fedBeforeLater(herd.fedBefore, ration, ahead) };
     const { asLaid } = laidToday(laid, balesOn(plan, ahead), herd.head);

@@ -1,7 +1,9 @@
 import type { RaisedCaution } from '../../core/cautions/caution.js';
 import { type ColdLeftOut, hasUsualCold } from '../../core/cautions/cold-left-out.js';
 import { USUAL_COLD } from '../../core/cautions/usual-cold.data.js';
-import type { FedBefore } from '../../core/judge/fed-before.js';
+import type { LotShare } from '../../core/cautions/rumen.js';
+import { evenedOut } from '../../core/judge/evened-bales.js';
+import { type FedBefore, sharesOf } from '../../core/judge/fed-before.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { evaluateRation } from '../../core/judge/evaluate.js';
 import type { EvaluationRequest, RationEvaluation } from '../../core/judge/evaluation.js';
@@ -35,10 +37,10 @@ import { quantity, sentence } from '../../core/units/wording.js';
 import { leftOfPresent, measuredWasteOf } from '../facts/fed-lately.js';
 import { type HerdFacts, type HerdOnDay, weatherContextOf } from '../facts/herd-facts.js';
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
-import { fedAtPresentOf } from '../facts/present-ration.js';
-import { type LaidRation, layOut, type RationContent } from '../facts/ration-content.js';
+import { fedAtPresentOf, laidForDaysNote } from '../facts/present-ration.js';
+import { type LaidRation, layOut, partOfDay, type RationContent } from '../facts/ration-content.js';
 import { NO_PLACE_NOTE, waterOfHerd } from '../facts/water.js';
-import { isColdLeftOut, type JudgedWeather, noWeatherNote } from '../facts/weather-choice.js';
+import { isColdLeftOut, noWeatherNote, statedWeather } from '../facts/weather-choice.js';
 
 /** How the caller wants a herd judged; everything else comes from the herd's own facts. */
 export interface JudgeOptions {
@@ -57,6 +59,8 @@ interface AskedOf extends JudgeOptions {
   fedAtPresent: boolean;
   /** True where the amounts are those of the herd's last feedings, so that what was left of these counts. */
   asFed?: boolean;
+  /** True where the amounts are what is laid on one day, and not a ration as it is written. */
+  ofOneDay?: boolean;
 }
 
 export interface JudgedRation {
@@ -122,16 +126,11 @@ export function conditionsOf({ weather }: HerdOnDay, options: JudgeOptions): Req
 export function coldLeftOutOf(facts: HerdOnDay, options: JudgeOptions, diet: DietContext): ColdLeftOut | null {
   if (!isColdLeftOut(facts.weatherAsked, facts.weather) || !hasUsualCold(facts.on)) return null;
   const { temperatureC } = USUAL_COLD;
-  const weather: JudgedWeather = {
-    id: null,
-    from: 'stated',
-    onDay: facts.on,
-    temperatureC,
-    windKmPerHour: null,
-    mudDepthCm: null,
-    coat: 'clean-and-dry',
-    previousMonthTemperatureC: temperatureC,
-  };
+  const weather = statedWeather(
+    facts.on,
+    { temperatureC, windKmPerHour: null, mudDepthCm: null, coat: 'clean-and-dry' },
+    facts.usedToC,
+  );
   const [mild, cold] = [needOf(facts, options, { diet }), needOf({ ...facts, weather }, options, { diet })];
   if (!mild.ok || !cold.ok) return null;
   const energy = ({ netEnergyMaintenanceTotalMcalPerDay }: RequirementSet) => netEnergyMaintenanceTotalMcalPerDay;
@@ -208,6 +207,7 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
   const diet = dietContextOf(rationSupply({ layers: laid.layers, wastedShare: wasted.share }));
   const need = needOf(herd, asked, { diet });
   const lots = [...new Map(laid.parts.map((part): [string, LotFacts] => [part.lotId, part.facts])).values()];
+  const evened = evenedSharesOf(herd, laid, asked);
   return {
     ...judgedOn(need, {
       animal,
@@ -221,16 +221,34 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
       testing: testingOf(lots, herd.on, asked.fedAtPresent),
       observed: lots.map((lot) => lot.observed),
       before: herd.fedBefore,
+      ...(evened === null ? {} : { evenedShares: evened }),
     }),
     ...layingOf(herd, laid),
     wasted,
   };
 }
 
+/** Of what is laid in whole bales, the shares without that rounding; `null` where there is none. */
+function evenedSharesOf(
+  { rationInBales, evenedDays, fedLately }: HerdFacts,
+  { parts }: Pick<LaidRation, 'parts'>,
+  { asFed, ofOneDay }: AskedOf,
+): LotShare[] | null {
+  if (rationInBales === null) return null;
+  if (asFed === true) {
+    const days = new Set((fedLately?.feedings ?? []).map((one) => one.happened_on));
+    const evened = evenedDays.filter(({ day }) => days.has(day));
+    return evened.length < days.size ? null : sharesOf(evened.flatMap((one) => one.evened));
+  }
+  if (ofOneDay !== true) return null;
+  const laid = parts.map(({ facts, asFedKgPerHead }) => partOfDay(facts.lot, asFedKgPerHead));
+  return sharesOf(evenedOut(laid, rationInBales) ?? []);
+}
+
 /** What is judged besides the need: the ration, what surrounds it, and every kind of animal that eats it. */
 interface Judged extends Pick<
   EvaluationRequest,
-  'animal' | 'layers' | 'wastedShare' | 'showCost' | 'testing' | 'observed'
+  'animal' | 'layers' | 'wastedShare' | 'showCost' | 'testing' | 'observed' | 'evenedShares'
 > {
   readonly animals: readonly AnimalDescription[];
   readonly water: HerdFacts['water'];
@@ -301,7 +319,14 @@ export function judgePresent(
   const present = fedAtPresentOf(herd);
   if (!present.ok) return { laid: null, judged: notJudged(present.problems) };
   const { laid, judged } = judgeContent(herd, present.value, lots, { ...asked, fedAtPresent: true, asFed: true });
-  return { laid, judged: withDays(judged, days) };
+  return { laid, judged: withNote(withDays(judged, days), laidForDaysNote(herd)) };
+}
+
+/** With what the reader should know of what the herd is fed. */
+function withNote(judged: JudgedRation, note: RequirementNote | null): JudgedRation {
+  const { requirement } = judged;
+  if (note === null || requirement === null) return judged;
+  return { ...judged, requirement: { ...requirement, notes: [...requirement.notes, note] } };
 }
 
 /** The mean of a herd's days hides what one meal does: with what each day's feedings were found to do. */

@@ -98,7 +98,10 @@ export class RationReviewService {
     const herdFacts = await this.herdFacts.of(tenant, herds, on, weatherChoiceOf(query));
     const fed = herdFacts.map((facts): Fed => ({
       facts,
-      content: facts.fedLately === null ? null : presentRationOf(facts.fedLately),
+      content:
+        facts.fedLately === null
+          ? null
+          : presentRationOf(facts.fedLately, { on: facts.on, bodyWeightKg: facts.bodyWeight.kilograms.toNumber() }),
     }));
     const notFed = reporting ? herdFacts.filter((facts) => !fedAtPresentOf(facts).ok) : [];
     const byRation = await this.now.of(tenant, notFed);

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { RaisedCaution } from '../../core/cautions/caution.js';
 import { fewHeadFedCautions } from '../../core/cautions/few-head-fed.js';
+import { isFedOn } from '../../core/judge/days-fed-for.js';
 import { type CautionsOfDay, mayHarmInOneMeal, worstOfEach } from '../../core/judge/one-meal.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { OperationTenant, Tenant } from '../../platform/database/types.js';
@@ -9,7 +10,7 @@ import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js'
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead, type TestsKnown } from '../facts/lot-facts.js';
-import { eatenOn, fedAtPresentOf, rationsOfAnimals } from '../facts/present-ration.js';
+import { eatenOn, fedAtPresentOf, fedOverDays, rationsOfAnimals } from '../facts/present-ration.js';
 import { judgeContent, USUAL_JUDGING } from '../judge/ration-judge.js';
 import { RationRead } from './ration.read.js';
 
@@ -84,12 +85,15 @@ export class FedDaysRead {
           statedWastedShare: wasted === null ? null : Number(wasted) / 100,
           showCost: false,
           fedAtPresent: true,
+          ofOneDay: true,
         };
         return [
           herd.herd.id,
           worstOfEach([
-            ...rationsOfAnimals({ feedings: own, layers }, herd.head).flatMap(
-              (content) => judgeContent(herd, content, lots, asked).judged.cautions,
+            ...rationsOfAnimals({ feedings: own, layers }, herd.head).flatMap((content) =>
+              judgeContent(herd, content, lots, asked).judged.cautions.filter(
+                ({ code }) => code !== 'less-than-keeps-weight' || !hasHayFromBefore(herd),
+              ),
             ),
             ...(own.length === 0 ? [] : fewHeadFedCautions({ headFed: fewestOf(own, herd), head: herd.head })),
           ]),
@@ -131,6 +135,13 @@ export class FedDaysRead {
 /** The operation of the tenant, as those are named that are asked about together. */
 export function operationOf(tenant: OperationTenant): Operations {
   return [{ id: tenant.operationId, time_zone: tenant.operation.timeZone }];
+}
+
+/** Whether what was laid on an earlier day is still in front of them, so that a day's feed is not all they get. */
+function hasHayFromBefore({ on, fedLately, bodyWeight }: HerdFacts): boolean {
+  if (fedLately === null) return false;
+  const over = fedOverDays(fedLately, { on, bodyWeightKg: bodyWeight.kilograms.toNumber() });
+  return over.some(({ day, fedFor }) => day < on && isFedOn(fedFor, on));
 }
 
 /** Fewest of the herd that a feeding of the day was for; feedings shared out over the whole herd are for all of it. */

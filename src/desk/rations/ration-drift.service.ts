@@ -7,11 +7,13 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
-import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
+import { FeedingRead, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, layOut, massOfKilograms, type RationContent, type RationRow } from '../facts/ration-content.js';
-import { eatenOn } from '../facts/present-ration.js';
+import { type FedOver, fedOverDays } from '../facts/present-ration.js';
+import { isFedOn } from '../../core/judge/days-fed-for.js';
+import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { rationInUseOn } from '../facts/ration-of-day.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { judgementAnswer } from '../judge/judgement.js';
@@ -68,9 +70,10 @@ export class RationDriftService {
 
     const facts = await this.herds.one(tenant, params.herdId, query.until, weatherChoiceOf(query));
     const { herd } = facts;
+    // What was laid before the span may be what they had on its first days.
     const feedings = await this.feedings.between(tenant, {
       herdIds: [herd.id],
-      from: query.from,
+      from: addDays(query.from, -PRESENT_FEEDING.notOlderThanDays.value),
       until: addDays(query.until, 1),
     });
     const fedLayers = await this.feedings.layersOf(
@@ -85,7 +88,15 @@ export class RationDriftService {
       query,
     );
     const headOn = await this.cattle.headThrough(tenant, [herd.id], query.until);
-    const days = daysOf(feedings, fedLayers, inUse, { ...planned, headOn: (day) => headOn(herd.id, day) });
+    const over = fedOverDays(
+      {
+        earlier: feedings,
+        layers: fedLayers,
+        headOn: new Map(feedings.map(({ happened_on: day }) => [day, headOn(herd.id, day)])),
+      },
+      { on: query.until, bodyWeightKg: facts.bodyWeight.kilograms.toNumber() },
+    );
+    const days = daysOf(over, fedLayers, inUse, { ...planned, ...query });
     const asked = { herds: [facts], lots: planned.lots, tests: query.tests };
     const judgedDays = (await this.fedDays.ofLastWeek(tenant, operationOf(tenant), asked)).get(herd.id) ?? [];
     const units = query.units ?? tenant.operation.unitPreference;
@@ -134,34 +145,41 @@ export class RationDriftService {
 }
 
 function daysOf(
-  feedings: readonly FeedingRow[],
+  feedings: readonly FedOver[],
   layers: ReadonlyMap<string, LayerRow[]>,
   rations: readonly RationRow[],
-  planned: Planned & { headOn: (day: string) => number },
+  planned: Planned & Pick<Query, 'from' | 'until'>,
 ): DayFed[] {
-  return [...new Set(feedings.map((feeding) => feeding.happened_on))].sort().map((onDay): DayFed => {
-    const ofDay = feedings.filter((feeding) => feeding.happened_on === onDay);
+  const span = Array.from({ length: daysBetween(planned.from, planned.until) + 1 }, (_, day) =>
+    addDays(planned.from, day),
+  );
+  return span.flatMap((onDay): DayFed[] => {
+    const ofDay = feedings.filter(({ fedFor }) => isFedOn(fedFor, onDay));
+    if (ofDay.length === 0) return [];
     // Several feedings of a day are stacked in order.
-    const fed = eatenOn(ofDay, planned.headOn(onDay)).flatMap(({ feeding, head }) =>
+    const fed = ofDay.flatMap(({ feeding, head, fedFor }) =>
       (layers.get(feeding.id) ?? []).map((layer) => ({
         lotId: layer.hay_lot_id,
         role: layer.role,
         dryMatterKgPerHead:
           (Number(layer.kilograms) * (planned.lots.get(layer.hay_lot_id)?.lot.dryMatterPercent.value ?? 0)) /
           100 /
-          head,
+          head /
+          fedFor.days,
       })),
     );
     const ration = rationInUseOn(rations, onDay);
     const meant = ration === undefined ? [] : (planned.layers.get(ration.id) ?? []);
-    return {
-      onDay,
-      ration,
-      fed,
-      planned: meant,
-      blended: ofDay.some((feeding) => feeding.blended),
-      drift: ration === undefined ? undefined : rationDrift({ planned: meant, fed }),
-    };
+    return [
+      {
+        onDay,
+        ration,
+        fed,
+        planned: meant,
+        blended: ofDay.some(({ feeding }) => feeding.blended),
+        drift: ration === undefined ? undefined : rationDrift({ planned: meant, fed }),
+      },
+    ];
   });
 }
 

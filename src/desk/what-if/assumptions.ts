@@ -16,7 +16,7 @@ export interface HerdAssumptions {
   bodyCondition?: number | undefined;
 }
 
-/** The facts of a herd under assumptions; the temperature that cattle are used to stays as recorded. */
+/** The facts of a herd under assumptions; the temperature that cattle are used to stays as it is known. */
 export function assumedHerd(facts: HerdFacts, { weather, bodyWeight, bodyCondition }: HerdAssumptions): HerdFacts {
   const assumed = (animal: AnimalDescription): AnimalDescription => ({
     ...animal,
@@ -25,7 +25,7 @@ export function assumedHerd(facts: HerdFacts, { weather, bodyWeight, bodyConditi
   });
   return {
     ...facts,
-    ...(weather === undefined ? {} : { weather: statedWeather(facts.on, weather, facts.weather ?? undefined) }),
+    ...(weather === undefined ? {} : { weather: statedWeather(facts.on, weather, facts.usedToC) }),
     ...(bodyWeight === undefined ? {} : { bodyWeight, bodyWeightFrom: 'assumed' }),
     animal: assumed(facts.animal),
     standing: {

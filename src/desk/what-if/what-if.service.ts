@@ -13,7 +13,9 @@ import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js'
 import { analysisOf, type TypedAnalysis } from '../../records/hay/lab-tests/lab-test.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { fedAtPresentOf } from '../facts/present-ration.js';
+import { fedAtPresentOf, laidForDaysNote } from '../facts/present-ration.js';
+import { notesAnswer } from '../judge/judgement.js';
+import type { UnitSystem } from '../../core/units/unit.js';
 import { contentOf, type RationContent } from '../facts/ration-content.js';
 import { statedWeatherOf, weatherChoiceOf } from '../facts/weather.schema.js';
 import { FedDaysRead, operationOf } from '../rations/fed-days.read.js';
@@ -86,7 +88,13 @@ export class WhatIfService {
             ration: ration.name,
             evaluation: {
               ...evaluation,
-              notes: [...evaluation.notes, ...assumedTestNotes(ration.content, lots, tests)],
+              notes: [
+                ...evaluation.notes,
+                ...(candidate.kind === 'present'
+                  ? presentNotes(herd, query.units ?? tenant.operation.unitPreference)
+                  : []),
+                ...assumedTestNotes(ration.content, lots, tests),
+              ],
             },
             notThereBecause: null,
           };
@@ -237,6 +245,11 @@ function rationFor(
         lots: presentLots,
         fedAtPresent: true,
       };
+}
+
+function presentNotes(herd: HerdFacts, units: UnitSystem) {
+  const note = laidForDaysNote(herd);
+  return note === null ? [] : notesAnswer([note], units);
 }
 
 function notFedAtPresent(herd: HerdFacts): string {

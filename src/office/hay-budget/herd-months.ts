@@ -121,18 +121,24 @@ function dietOf({ lots }: HerdThroughPlan): DietContext {
 const optionsOf = ({ edition }: PlanIn): JudgeOptions => ({ ...USUAL_JUDGING, edition });
 
 /** A herd on a day, in the weather that the plan states for the month or else in the usual weather. */
-function plannedOn({ onDay, plan: { monthlyTemperatures } }: HerdThroughPlan, day: string): HerdOnDay {
-  const stated = monthlyTemperatures?.find((one) => one.month === Number(day.slice(5, 7)));
-  if (stated === undefined) return onDay(day);
-  const { value, unit } = stated.temperature;
+function plannedOn({ onDay, plan }: HerdThroughPlan, day: string): HerdOnDay {
+  const temperatureC = statedIn(plan, day);
+  if (temperatureC === null) return onDay(day);
+  const facts = onDay(day);
   return {
-    ...onDay(day),
+    ...facts,
     weather: statedWeather(
       day,
-      { temperatureC: toBaseUnit(Number(value), unit), windKmPerHour: null, mudDepthCm: null, coat: 'clean-and-dry' },
-      undefined,
+      { temperatureC, windKmPerHour: null, mudDepthCm: null, coat: 'clean-and-dry' },
+      facts.usedToC ?? statedIn(plan, addDays(`${day.slice(0, 7)}-01`, -1)),
     ),
   };
+}
+
+/** The temperature that a plan states for the month of a day, °C. */
+function statedIn({ monthlyTemperatures }: PlanIn, day: string): number | null {
+  const stated = monthlyTemperatures?.find((one) => one.month === Number(day.slice(5, 7)));
+  return stated === undefined ? null : toBaseUnit(Number(stated.temperature.value), stated.temperature.unit);
 }
 
 /** The herd on the 15th, and its need then. */

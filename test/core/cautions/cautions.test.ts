@@ -306,10 +306,11 @@ describe('rumen', () => {
     const fed = {
       proteinEquivalentFromNonProteinNitrogenG: 400,
       crudeProteinG: 1000,
+      dryMatterKg: 20,
       hayCrudeProteinPercent: 5,
       bodyWeightKg: 180,
     };
-    expect(codes(ureaCautions(fed))).toEqual(['urea-share', 'urea-share', 'urea-share']);
+    expect(codes(ureaCautions(fed))).toEqual(['urea-share', 'urea-share', 'urea-share', 'urea-amount']);
     expect(ureaCautions({ ...fed, proteinEquivalentFromNonProteinNitrogenG: 0 })).toEqual([]);
     expect(
       ureaCautions({
@@ -319,6 +320,23 @@ describe('rumen', () => {
         bodyWeightKg: 500,
       }),
     ).toEqual([]);
+  });
+  test('urea by its amount: 1 % of the dry matter (from memory), 0.3 g per kg of weight (Lorgue et al.)', () => {
+    // Cubes of 12 % protein equivalent: 10 lb of them are 1.08 lb on dry matter, and 1.08 / 2.81 = 0.384 lb (174 g).
+    const heifer = {
+      proteinEquivalentFromNonProteinNitrogenG: 1.08 * 453.59237,
+      crudeProteinG: 3000,
+      dryMatterKg: 19.6 * 0.45359237,
+      hayCrudeProteinPercent: 9,
+      bodyWeightKg: 281,
+    };
+    const [byWeight, byDryMatter] = ureaCautions(heifer).toSorted((a, b) => a.given - b.given);
+    expect(byWeight).toMatchObject({ code: 'urea-amount', severity: 'danger', threshold: 0.3 });
+    expect(byWeight?.given).toBeCloseTo(0.62, 2);
+    expect(byDryMatter).toMatchObject({ code: 'urea-amount', severity: 'watch', threshold: 1 });
+    expect(byDryMatter?.given).toBeCloseTo(1.96, 2);
+    const little = { ...heifer, proteinEquivalentFromNonProteinNitrogenG: 0.9 * 0.01 * 8890 * 2.81 };
+    expect(ureaCautions({ ...little, bodyWeightKg: 540 })).toEqual([]);
   });
   test('straw with too little protein; hay below 7 %', () => {
     expect(

@@ -158,6 +158,10 @@ describe('plausibility of a lab test', () => {
       'value-unlikely',
     ]);
     expect(warnings({ ...GOOD, dryMatterPercent: 60 })).toEqual(['value-unlikely']);
+    // A lab's 0.27 % typed as ppm; below detection is 0, and 20 ppm is little.
+    expect(warnings({ ...GOOD, nitrateNitrogenPpm: 0.27 })).toEqual(['nitrate-unit-unlikely']);
+    expect(warnings({ ...GOOD, nitrateNitrogenPpm: 0 })).toEqual([]);
+    expect(warnings({ ...GOOD, nitrateNitrogenPpm: 20 })).toEqual([]);
     const answer = checkLabTest({ analysis: { ...GOOD, potassiumPercent: 6 }, basis: 'dry-matter' });
     expect(answer.ok ? answer.value.warnings[0] : null).toMatchObject({ given: 6, threshold: 5 });
   });

@@ -13,7 +13,7 @@ import { solveWithHighs } from '../../../src/core/solver/highs-solver';
 import type { SolveLinearProgram } from '../../../src/core/solver/linear-program';
 import { PricePerMass } from '../../../src/core/units/money';
 import fc, { examples } from '../../support/properties';
-import { DRY_COW, hay, KG_PER_LB, MEADOW, YEARLING } from './ration-fixtures';
+import { DRY_COW, hay, KG_PER_LB, MEADOW, needs, YEARLING } from './ration-fixtures';
 
 let solve: SolveLinearProgram;
 beforeAll(async () => {
@@ -91,6 +91,31 @@ describe('a conflict names its reasons', () => {
     // The needs that no amount of it meets are named, not the gram of a proportion beside them.
     expect(rowsOf(alone ?? [])).toEqual(['fibre', 'metabolizable-protein']);
   });
+
+  test.each([0.3, 0.6, 0.9, 1.2, 1.5])(
+    'an energy that no diet in reach gives is missed by no more than is asked of it, at %p kg a day',
+    (targetShrunkGainKgPerDay) => {
+      const animal = { ...YEARLING, targetShrunkGainKgPerDay };
+      const { netEnergyGainMcalPerDay, netEnergyMaintenanceTotalMcalPerDay } = needs(animal);
+      const most: Readonly<Record<string, number>> = {
+        'energy-gain': netEnergyGainMcalPerDay * 1.01,
+        'energy-maintenance': netEnergyMaintenanceTotalMcalPerDay * 1.01,
+      };
+      const energies = [40, 46, 52].flatMap((totalDigestibleNutrientsPercent) => {
+        const fine = { crudeProteinPercent: 14, neutralDetergentFiberPercent: 50, totalDigestibleNutrientsPercent };
+        const lot = hay('Weathered alfalfa', 88, { ...valuesOf(MEADOW), ...fine });
+        const outcome = outcomeOf(animal, [offer(lot)], { wanted: { proteinSystem: 'crude' } });
+        return outcome.ok && outcome.value.status === 'infeasible'
+          ? outcome.value.conflict.filter(({ row, missesBy }) => row in most && missesBy !== null)
+          : [];
+      });
+      expect(energies.length).toBeGreaterThan(0);
+      for (const { row, missesBy } of energies) {
+        expect(missesBy).toBeGreaterThan(0);
+        expect(missesBy).toBeLessThanOrEqual(most[row] ?? 0);
+      }
+    },
+  );
 
   test('a floor of the intake above its cap is refused with both sides', () => {
     const outcome = outcomeOf(DRY_COW, [offer(MEADOW)], { wanted: { intakeFloorShare: 1, intakeCapShare: 0.5 } });

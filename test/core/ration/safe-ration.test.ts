@@ -2,6 +2,7 @@
  * The cheapest ration against the judge: whatever is proposed, the evaluation of it is no worse than what was asked,
  * and where nothing is proposed, a search through a grid finds nothing either. Hays and prices are drawn at random.
  */
+import { keptOut } from '../../../src/core/ration/safe-limits.js';
 import { wordsIn } from '../../../src/core/units/wording.js';
 import loadHighs from 'highs';
 import { dietContextOf } from '../../../src/core/judge/diet-context';
@@ -181,6 +182,13 @@ describe('what may hurt is left out or held back', () => {
     expect(lotNames(risky)).toContain('Frosted sudan');
     expect(judged(allowed, risky.layers).cautions.map(({ code }) => code)).toContain('nitrate-unknown');
   });
+  test('a hay with more nitrate than the guide allows is left out in words that fit the cattle', () => {
+    expect(keptOut(oat(5000), { animal: DRY_COW, asked: {} })?.words).toMatch(/for pregnant animals\.$/);
+    const { daysPregnant: _open, ...open } = DRY_COW;
+    const herd = keptOut(oat(5000), { animal: { ...open, class: 'dry-open-cow' }, anyPregnant: true, asked: {} });
+    expect(herd?.words).toMatch(/for a herd in which some are or may be pregnant within these days\.$/);
+  });
+
   // Clemson's guide: above 2,000 ppm NO3-N not for pregnant cattle; 1,000 to 1,500 at most half of their ration.
   test('a hay of 5,000 ppm is no feed for pregnant cows; one of 1,300 is held to half of the dry matter', () => {
     const answer = solvedBy(requestOf([...yard, offer(oat(5000), 20, 'coarse')], DRY_COW));
@@ -459,6 +467,12 @@ describe('what is loosened is asked for by name', () => {
     const strict = answerOf(requestOf(yard, DRY_COW, { wanted: { maxNitrateNitrogenPpm: 300 } }));
     expect(strict.excluded).toMatchObject([{ lotName: 'Untested meadow', because: 'composition-not-known' }]);
   });
+  test('nitrate typed in a unit that it cannot be in makes no hay safe', () => {
+    const yard = [offer(oat(0.27), 20, 'coarse'), offer(MEADOW, 110, 'mixed'), offer(ALFALFA, 190, 'rich')];
+    const answer = answerOf(requestOf(yard, DRY_COW));
+    expect(answer.excluded).toMatchObject([{ lotName: 'Oat hay', because: 'nitrate-not-tested' }]);
+    expect(answer.excluded[0]?.words).toMatch(/0\.27 ppm NO3-N.*percent/);
+  });
   test('salt makes up for hay whose sodium nobody tested', () => {
     const { sodiumPercent: _sodium, ...values } = compositionOf(MEADOW);
     const meadow = hay('Meadow', 88, values);
@@ -485,6 +499,32 @@ describe('what is loosened is asked for by name', () => {
     expect(answer.layers.flatMap(({ lots }) => lots.map(({ lot }) => lot.lotName))).toContain('Salt');
     const line = judged(request, answer.layers).lines.find(({ nutrient }) => nutrient === 'sodium');
     expect(line).toMatchObject({ verdict: 'meets' });
+  });
+  test.each([60, 90, 120])('salt and mineral fill nobody and are no cheap filler, over %p days', (days) => {
+    // Two ounces of salt and four of salt and mineral: Nebraska and Kentucky Extension (ASC-249).
+    const byTheOunce = { isForage: false, isLongStem: false, feedGroup: 'mineral' } as const;
+    const salt = hay('Salt', 99, { sodiumPercent: 39, sulfurPercent: 0 }, byTheOunce);
+    const mineral = hay('Mineral', 97, { calciumPercent: 12, phosphorusPercent: 6, sulfurPercent: 0 }, byTheOunce);
+    const soft = hay('Soft', 88, {
+      ...compositionOf(MEADOW),
+      crudeProteinPercent: 11,
+      neutralDetergentFiberPercent: 40,
+    });
+    const yard = [offer(soft, 150, 'mixed'), offer(salt, 40, 'mixed'), offer(mineral, 60, 'mixed')];
+    const heifer: AnimalDescription = { ...YEARLING, targetShrunkGainKgPerDay: 0.2 };
+    const answer = solvedBy(requestOf(yard, heifer, { wanted: { days, minerals: ['sodium'], minDegradableShare: 0 } }));
+    const ouncesOf = (names: readonly string[]) =>
+      answer.layers
+        .flatMap(({ lots }) => lots)
+        .filter(({ lot }) => names.includes(lot.lotName))
+        .reduce((sum, part) => sum + (part.asFedKgPerHeadPerDay / KG_PER_LB) * 16, 0);
+    expect(ouncesOf(['Salt'])).toBeLessThanOrEqual(2.0001);
+    expect(ouncesOf(['Salt', 'Mineral'])).toBeLessThanOrEqual(4.0001);
+    const fills = answer.layers
+      .flatMap(({ lots }) => lots)
+      .filter(({ lot }) => lot.isForage)
+      .reduce((sum, part) => sum + (part.asFedKgPerHeadPerDay * part.lot.dryMatterPercent.value) / 100, 0);
+    expect(fills).toBeGreaterThanOrEqual(0.95 * answer.requirement.dryMatterIntakeKgPerDay);
   });
   test('of growing cattle too, whose intake nothing tells on a diet of mineral alone', () => {
     const byTheOunce = { isForage: false, isLongStem: false, feedGroup: 'mineral' } as const;

@@ -429,6 +429,8 @@ describe('protein in words', () => {
       grainKg: null,
       longStemFiberPercent: null,
       nonProteinNitrogenShare: 0.2,
+      ureaPercent: null,
+      ureaKg: null,
       fatPercent: null,
       mineralFeedShare: null,
       strawShare: null,

@@ -49,16 +49,17 @@ export class HayLotRead {
   ): Promise<HayLotRow[]> {
     let select = db.selectFrom('hay_lot').selectAll().where('operation_id', '=', operationId);
     if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
+    // The operation by its value: PostgreSQL may answer the inner questions for all lots at once.
     const reversed = sql<boolean>`(EXISTS (SELECT 1 FROM stock_movement m
-        WHERE m.operation_id = hay_lot.operation_id AND m.hay_lot_id = hay_lot.id)
+        WHERE m.operation_id = ${operationId} AND m.hay_lot_id = hay_lot.id)
       AND NOT EXISTS (SELECT 1 FROM stock_movement m
-        WHERE m.operation_id = hay_lot.operation_id AND m.hay_lot_id = hay_lot.id AND m.reverses_id IS NULL
+        WHERE m.operation_id = ${operationId} AND m.hay_lot_id = hay_lot.id AND m.reverses_id IS NULL
           AND NOT EXISTS (SELECT 1 FROM stock_movement r
             WHERE r.operation_id = m.operation_id AND r.hay_lot_id = m.hay_lot_id AND r.reverses_id = m.id)))`;
     select = select.where(reversed, '=', query.reversed);
     if (query.onHand !== undefined) {
       const left = sql<boolean>`(COALESCE((SELECT sum(m.kilograms) FROM stock_movement m
-        WHERE m.operation_id = hay_lot.operation_id AND m.hay_lot_id = hay_lot.id), 0) > 0)`;
+        WHERE m.operation_id = ${operationId} AND m.hay_lot_id = hay_lot.id), 0) > 0)`;
       select = select.where(left, '=', query.onHand);
     }
     return byName(select, query).execute();

@@ -16,15 +16,15 @@ export interface ReceivedIntoLot extends Pick<
 }
 
 /** What came into lots by count and weight: bought, harvested or hauled here. */
-function receivedByCount(operationId: RawBuilder<unknown>, lots: RawBuilder<unknown>): RawBuilder<unknown> {
-  return sql`(SELECT came.* FROM (SELECT p.id, p.hay_lot_id, p.weight_kg, p.bale_count::numeric FROM hay_purchase p
-          WHERE p.operation_id = ${operationId} AND p.hay_lot_id IN (${lots})
-              UNION ALL SELECT h.id, h.hay_lot_id, h.weight_kg, h.bale_count::numeric FROM harvest h
-                WHERE h.operation_id = ${operationId} AND h.hay_lot_id IN (${lots})
-              UNION ALL SELECT t.id, t.to_lot_id, t.weight_kg, t.bale_count FROM hay_transfer t
-                WHERE t.operation_id = ${operationId} AND t.to_lot_id IN (${lots})) AS came (id, hay_lot_id,
-                weight_kg, bale_count)
-       WHERE came.bale_count > 0 AND ${notReversed('came', { operationId })}) AS received`;
+function receivedByCount(operations: RawBuilder<unknown>, lots: RawBuilder<unknown>): RawBuilder<unknown> {
+  return sql`(SELECT came.* FROM (SELECT p.operation_id, p.id, p.hay_lot_id, p.weight_kg, p.bale_count::numeric
+                FROM hay_purchase p WHERE p.operation_id IN (${operations}) AND p.hay_lot_id IN (${lots})
+              UNION ALL SELECT h.operation_id, h.id, h.hay_lot_id, h.weight_kg, h.bale_count::numeric FROM harvest h
+                WHERE h.operation_id IN (${operations}) AND h.hay_lot_id IN (${lots})
+              UNION ALL SELECT t.operation_id, t.id, t.to_lot_id, t.weight_kg, t.bale_count FROM hay_transfer t
+                WHERE t.operation_id IN (${operations}) AND t.to_lot_id IN (${lots})) AS came (operation_id, id,
+                hay_lot_id, weight_kg, bale_count)
+       WHERE came.bale_count > 0 AND ${notReversed('came')}) AS received`;
 }
 
 /** Mean weight of a bale of one lot, kg, for a query; null where none were counted. */
@@ -58,13 +58,14 @@ export class StockRead {
    * Mean weight of a bale of each lot: what came in by count and weight (bought, harvested or hauled here), over the
    * bales.
    */
-  async baleWeights({ db, operationId }: OperationTenant, lotIds: readonly string[]): Promise<Map<string, Mass>> {
+  async baleWeights(books: Books, lotIds: readonly string[]): Promise<Map<string, Mass>> {
     if (lotIds.length === 0) return new Map();
+    const operations = sql.join(operationsOf(books).map((operationId) => sql`${operationId}::uuid`));
     const lots = sql.join(lotIds.map((lotId) => sql`${lotId}::uuid`));
     const { rows } = await sql<{ hay_lot_id: string; kilograms: string; bales: string }>`
       SELECT received.hay_lot_id, sum(received.weight_kg) AS kilograms, sum(received.bale_count) AS bales
-        FROM ${receivedByCount(sql`${operationId}`, lots)}
-       GROUP BY received.hay_lot_id`.execute(db);
+        FROM ${receivedByCount(operations, lots)}
+       GROUP BY received.hay_lot_id`.execute(books.db);
     return new Map(rows.map((row) => [row.hay_lot_id, Mass.kilograms(row.kilograms).dividedBy(row.bales)]));
   }
 

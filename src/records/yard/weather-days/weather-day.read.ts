@@ -52,8 +52,6 @@ export interface KnownWeather {
   windKmPerHour: number | null;
   mudDepthCm: number | null;
   coat: CoatCondition;
-  /** Mean of the 30 days before; null if fewer than ten of them were recorded. */
-  previousMonthTemperatureC: number | null;
 }
 
 /** State of the coat as seen, or as it follows: wet coats are matted, mud dirties the legs. */
@@ -68,9 +66,6 @@ export function coatOf(row: Pick<WeatherDayRow, 'coat' | 'wet' | 'mud_cm'>): Coa
 function knownOn(days: readonly WeatherDayRow[], day: string, withinDays: number): KnownWeather | undefined {
   const row = days.findLast((one) => one.happened_on <= day);
   if (row === undefined || row.happened_on < addDays(day, -withinDays)) return undefined;
-  const before = days.filter(
-    (one) => one.happened_on < row.happened_on && one.happened_on >= addDays(row.happened_on, -BEFORE_DAYS),
-  );
   return {
     id: row.id,
     onDay: row.happened_on,
@@ -78,11 +73,15 @@ function knownOn(days: readonly WeatherDayRow[], day: string, withinDays: number
     windKmPerHour: row.wind_km_h === null ? null : Number(row.wind_km_h),
     mudDepthCm: row.mud_cm === null ? null : Number(row.mud_cm),
     coat: coatOf(row),
-    previousMonthTemperatureC:
-      before.length < BEFORE_DAYS_AT_LEAST
-        ? null
-        : before.reduce((sum, one) => sum + Number(one.temperature_c), 0) / before.length,
   };
+}
+
+/** Mean temperature of the 30 days before a day; null if fewer than ten of them were recorded. */
+function monthBefore(days: readonly WeatherDayRow[], day: string): number | null {
+  const before = days.filter((one) => one.happened_on < day && one.happened_on >= addDays(day, -BEFORE_DAYS));
+  return before.length < BEFORE_DAYS_AT_LEAST
+    ? null
+    : before.reduce((sum, one) => sum + Number(one.temperature_c), 0) / before.length;
 }
 
 /** The last recorded week as known on a day; `undefined` where none of the season before it is on record. */
@@ -96,7 +95,7 @@ function lastWeekOn(days: readonly WeatherDayRow[], day: string): RecordedWeek |
     days: week.map((one) => one.happened_on),
     temperatureC: mean(week.map((one) => Number(one.temperature_c))),
     windKmPerHour: winds.length === 0 ? null : mean(winds),
-    previousMonthTemperatureC: newest.previousMonthTemperatureC,
+    previousMonthTemperatureC: monthBefore(days, newest.onDay),
   };
 }
 
@@ -105,6 +104,8 @@ export interface RecordedWeather {
   /** Of a day, or the newest of the `withinDays` before it. */
   on: (day: string, withinDays?: number) => KnownWeather | undefined;
   lastWeekOn: (day: string) => RecordedWeek | undefined;
+  /** Mean temperature of the 30 days before a day, °C; null if fewer than ten of them were recorded. */
+  monthBefore: (day: string) => number | null;
 }
 
 @Injectable()
@@ -158,7 +159,11 @@ export class WeatherDayRead {
         const days = [...byDay.values()];
         return [
           ranchId,
-          { on: (day, within = 0) => knownOn(days, day, within), lastWeekOn: (day) => lastWeekOn(days, day) },
+          {
+            on: (day, within = 0) => knownOn(days, day, within),
+            lastWeekOn: (day) => lastWeekOn(days, day),
+            monthBefore: (day) => monthBefore(days, day),
+          },
         ] as const;
       }),
     );

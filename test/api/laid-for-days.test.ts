@@ -1,0 +1,90 @@
+/*
+ * Bales set out for several days are what the cattle have until the next ones: they are judged by the day. Everything
+ * here is invented; the expected figures are pounds laid over head and days.
+ */
+import { type Operation, operationWith } from '../support/people.js';
+import { cows, feeding, labTestBody, lot, ranch } from '../support/things.js';
+import { openWorld, type World } from '../support/world.js';
+
+interface Judged {
+  layers: { perHead: { value: string } }[];
+  lines: { nutrient: string; verdict: string }[];
+  notes: { code: string; message: string }[];
+}
+
+describe('several days laid at once', () => {
+  let world: World;
+  let operation: Operation;
+  let ranchId: string;
+  let hay: string;
+
+  beforeAll(async () => {
+    world = await openWorld();
+    operation = await operationWith(world);
+    ranchId = await ranch(operation);
+    ({ lotId: hay } = await lot(operation, ranchId, { tons: '400' }));
+    await operation.as.manager.post(operation.at('/lab-tests'), labTestBody(hay), { expect: 201 });
+  });
+  afterAll(async () => {
+    await world.close();
+  });
+
+  const fed = async (herdId: string, pounds: string, method: string, ...days: string[]): Promise<void> => {
+    for (const fedOn of days) await feeding(operation, herdId, [[hay, pounds]], { fedOn, method });
+  };
+  const review = async (herdId: string, on: string): Promise<Judged> =>
+    (
+      await operation.as.manager.get<Judged>(operation.at(`/herds/${herdId}/ration-review`), {
+        query: { on },
+        expect: 200,
+      })
+    ).body;
+  const perHead = ({ layers }: Judged): number => layers.reduce((sum, one) => sum + Number(one.perHead.value), 0);
+  const energy = ({ lines }: Judged) => lines.find(({ nutrient }) => nutrient === 'netEnergyMaintenance')?.verdict;
+
+  it('six bales of 1,200 lb for 50 cows every ten days are 14.4 lb a day, and starve them', async () => {
+    const herdId = await cows(operation, ranchId, { name: 'Ring feeder cows', head: 50 });
+    await fed(herdId, '7200', 'ring-feeder', '2026-11-26', '2026-12-06', '2026-12-16');
+    // The last bales have lain there for one day, for six, for ten, and for fourteen, in which nothing else came.
+    for (const [on, days] of [
+      ['2026-12-16', 10],
+      ['2026-12-21', 10],
+      ['2026-12-25', 10],
+      ['2026-12-29', 14],
+    ] as const) {
+      const judged = await review(herdId, on);
+      expect(perHead(judged)).toBeCloseTo(7200 / 50 / days, 1);
+      expect(energy(judged)).toBe('short');
+      expect(judged.notes.find(({ code }) => code === 'laid-for-several-days')?.message).toContain(`over ${days} days`);
+    }
+    const whatIf = await operation.as.nutritionist.post<{ items: object[] }>(
+      operation.at('/what-if'),
+      { herdIds: [herdId], rations: [{ kind: 'present' }, { kind: 'in-use' }] },
+      { query: { on: '2026-12-25' }, expect: 200 },
+    );
+    expect(JSON.stringify(whatIf.body)).toMatch(/"nutrient":"netEnergyMaintenance"[^}]*\}?[^}]*"verdict":"short"/);
+    const portfolio = await operation.as.nutritionist.get<{ items: { herd: string; concerns: { code: string }[] }[] }>(
+      '/v1/portfolio/herds',
+      { query: { on: '2026-12-25' }, expect: 200 },
+    );
+    const concerns = portfolio.body.items.find(({ herd }) => herd === 'Ring feeder cows')?.concerns ?? [];
+    expect(concerns.map(({ code }) => code)).toEqual(expect.arrayContaining(['dry-matter-short']));
+    expect(concerns.map(({ code }) => code)).not.toContain('nutrient-excess');
+  });
+
+  it('feed given daily in a bunk stays what it was', async () => {
+    const herdId = await cows(operation, ranchId, { name: 'Bunk cows', head: 50 });
+    await fed(herdId, '1400', 'bunk', '2026-12-14', '2026-12-15', '2026-12-16');
+    const judged = await review(herdId, '2026-12-20');
+    expect(perHead(judged)).toBeCloseTo(28, 1);
+    expect(judged.notes.map(({ code }) => code)).not.toContain('laid-for-several-days');
+  });
+
+  it('cubes given daily beside the bales end nothing', async () => {
+    const herdId = await cows(operation, ranchId, { name: 'Cubes and bales', head: 50 });
+    await fed(herdId, '7200', 'ring-feeder', '2026-12-01', '2026-12-11');
+    await fed(herdId, '100', 'bunk', '2026-12-11', '2026-12-12', '2026-12-13', '2026-12-14', '2026-12-15');
+    await fed(herdId, '100', 'bunk', '2026-12-16', '2026-12-17', '2026-12-18');
+    expect(perHead(await review(herdId, '2026-12-18'))).toBeCloseTo(14.4 + 2, 1);
+  });
+});
