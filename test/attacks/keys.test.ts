@@ -138,7 +138,7 @@ describe('a session that was left open', () => {
     expect((await owner.get(yard.at('/archive'))).status).toBe(200);
   });
 
-  it('makes a key of two years only after the passphrase, with its one-time code if there are any, was given again', async () => {
+  it('makes a key of two years only after a new proof: passphrase, and one-time code if there is one', async () => {
     const who = yard.people.accountant;
     const as = yard.as.accountant;
     await key(as, 'just signed in');

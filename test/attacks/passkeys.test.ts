@@ -8,7 +8,16 @@ import { SECOND_LOOK_MINUTES } from '../../src/platform/http/second-look.js';
 import { Authenticator, type Shown, type Told } from '../support/authenticator.js';
 import type { ApiClient } from '../support/client.js';
 import { AT, AT_ITS_ADDRESS, begun, passkeyOf, proofChallenge, signInChallenge } from '../support/passkeys.js';
-import { clientOf, operationWith, PASSPHRASE, type Person, person, setUpSecondFactor } from '../support/people.js';
+import {
+  clientOf,
+  join,
+  type Operation,
+  operationWith,
+  PASSPHRASE,
+  type Person,
+  person,
+  setUpSecondFactor,
+} from '../support/people.js';
 import { openWorld, type World } from '../support/world.js';
 
 let world: World;
@@ -271,40 +280,65 @@ describe('whoever has the passphrase and a session that was left open, and no pa
 });
 
 describe('the only owner of an operation that asks everybody for a second factor', () => {
-  it('keeps a last one, told in words; with another owner, or without the policy, it can be ended', async () => {
-    const yard = await operationWith(world, { roles: ['owner'], name: 'Locked Yard' });
-    const { owner } = yard.as;
-    const policy = async (secondFactor: string): Promise<void> => {
-      const ifMatch = (await owner.get(yard.at(''), { expect: 200 })).headers['etag'] ?? '';
-      await owner.patch(yard.at(''), { accessPolicy: { secondFactor } }, { ifMatch, expect: 200 });
-    };
-    const secret = await setUpSecondFactor(world, owner);
-    const { id } = await passkeyOf(owner);
+  let yard: Operation;
+  let secret: string;
+  let passkeyPath: string;
+  beforeEach(async () => {
+    yard = await operationWith(world, { roles: ['owner', 'manager'], name: 'Locked Yard' });
+    secret = await setUpSecondFactor(world, yard.as.owner);
+    passkeyPath = `/v1/me/passkeys/${(await passkeyOf(yard.as.owner)).id}`;
     await policy('required');
-    const end = async () => {
-      const path = `/v1/me/passkeys/${id}`;
-      return owner.delete<{ errors: { code: string; message: string }[] }>(path, {
-        ifMatch: (await owner.get(path, { expect: 200 })).headers['etag'] ?? '',
-      });
-    };
     world.clock.advance({ minutes: 1 });
-    const oneTimeCode = codeAt(secret, world.clock.now());
-    // One of two may go.
-    await owner.post(
+  });
+  const policy = async (secondFactor: string): Promise<void> => {
+    const { owner } = yard.as;
+    const ifMatch = (await owner.get(yard.at(''), { expect: 200 })).headers['etag'] ?? '';
+    await owner.patch(yard.at(''), { accessPolicy: { secondFactor } }, { ifMatch, expect: 200 });
+  };
+  const noCodes = async () =>
+    yard.as.owner.post(
       '/v1/me/second-factor/removal',
-      { presentPassphrase: PASSPHRASE, oneTimeCode },
-      { key: null, expect: 204 },
+      { presentPassphrase: PASSPHRASE, oneTimeCode: codeAt(secret, world.clock.now()) },
+      { key: null },
     );
-    const refused = await end();
+  const noPasskey = async (ifMatch?: string) =>
+    yard.as.owner.delete<{ errors: { code: string; message: string }[] }>(passkeyPath, {
+      ifMatch: ifMatch ?? (await yard.as.owner.get(passkeyPath, { expect: 200 })).headers['etag'] ?? '',
+    });
+
+  it('keeps a last one, told in words; without the policy it can be ended', async () => {
+    // One of two may go.
+    expect((await noCodes()).status).toBe(204);
+    const refused = await noPasskey();
     expect([refused.status, refused.body.errors[0]?.code]).toEqual([422, 'last-second-factor']);
     expect(refused.body.errors[0]?.message).toContain('Locked Yard');
-    expect((await owner.get(yard.at('/herds'))).status).toBe(200);
+    expect((await yard.as.owner.get(yard.at('/herds'))).status).toBe(200);
     await policy('optional');
-    expect((await end()).status).toBe(204);
+    expect((await noPasskey()).status).toBe(204);
+  });
+
+  it('keeps codes as the last one; with another owner they can be ended', async () => {
+    expect((await noPasskey()).status).toBe(204);
+    const refused = await noCodes();
+    expect([refused.status, refused.body['errors']]).toEqual([
+      422,
+      [expect.objectContaining({ code: 'last-second-factor' })],
+    ]);
+    // The refusal undid the removal, not the use of the code.
+    world.clock.advance({ minutes: 1 });
+    await join(world, await person(world, 'another owner'), yard.id, 'owner');
+    expect((await noCodes()).status).toBe(204);
+  });
+
+  it('keeps one of two that are ended at one moment', async () => {
+    const ifMatch = (await yard.as.owner.get(passkeyPath, { expect: 200 })).headers['etag'] ?? '';
+    const ended = await Promise.all([noCodes(), noPasskey(ifMatch)]);
+    expect(ended.map(({ status }) => status).toSorted((a, b) => a - b)).toEqual([204, 422]);
+    expect((await yard.as.owner.get(yard.at('/herds'))).status).toBe(200);
   });
 });
 
-it('a key that can sign nothing is not taken: of another kind than it says, beside its curve, without a part', async () => {
+it('a key that can sign nothing is not taken: of another kind than told, beside its curve, in part', async () => {
   const nothing = Buffer.alloc(32);
   const keys: NonNullable<Told['key']>[] = [
     // EdDSA told of an elliptic curve key of zeros.

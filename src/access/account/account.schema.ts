@@ -71,8 +71,8 @@ export const secondLook = endpoint({
   summary: 'Show once more that it is you, for this session',
   description:
     'Keys, members, deletion and recovery are managed only for some minutes after this, or after signing in. Who has ' +
-    'one-time codes or a passkey shows the passkey, or gives a code beside the passphrase, here and wherever the ' +
-    'present passphrase is asked for.',
+    'one-time codes or a passkey shows the passkey, or gives a code beside the passphrase: here, and wherever a ' +
+    'passkey may stand for the passphrase.',
   body: z.strictObject(selfProof).refine(isOneProof, ONE_PROOF),
   answer: z.object({ goodUntil: instantOut }),
   problems: ['second-factor-unreadable', 'too-many-attempts'],

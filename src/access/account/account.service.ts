@@ -15,7 +15,7 @@ import { PersonStore } from '../people/person.store.js';
 import { PersonKeyRead } from '../person-keys/person-key.read.js';
 import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { keyUri } from '../second-factor/one-time-code.js';
-import { LastFactor } from '../second-factor/last-factor.read.js';
+import { LastFactor } from '../second-factor/last-factor.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
 import { hashPassphrase } from '../sign-in/passphrase.js';
@@ -46,7 +46,7 @@ export class AccountService {
     private readonly events: AccountEventRead,
     private readonly proof: SelfProof,
     private readonly passkeys: PasskeyRead,
-    private readonly standing: LastFactor,
+    private readonly lastFactor: LastFactor,
   ) {}
 
   async changePassphrase(
@@ -197,7 +197,7 @@ export class AccountService {
       if (!(await this.factors.codesInForce(tenant.db, asker.personId)))
         throw new Problem('conflict', 'No second factor is turned on.');
       await this.factors.remove(tenant.db, asker.personId);
-      await this.standing.refuseLockedOut(tenant);
+      await this.lastFactor.refuseLockedOut(tenant);
       return {};
     });
   }

@@ -113,7 +113,8 @@ export class PasskeyVerifier {
     if (verified?.verified !== true) return undefined;
     const { credential, credentialBackedUp } = verified.registrationInfo;
     const { decodeCredentialPublicKey } = await import('@simplewebauthn/server/helpers');
-    if (!isUsableKey(decodeCredentialPublicKey(credential.publicKey) as unknown as ReadonlyMap<number, unknown>)) return undefined;
+    if (!isUsableKey(decodeCredentialPublicKey(credential.publicKey) as unknown as ReadonlyMap<number, unknown>))
+      return undefined;
     return {
       credentialId: credential.id,
       publicKey: Buffer.from(credential.publicKey).toString('base64url'),

@@ -8,7 +8,7 @@ import { newId } from '../../platform/identifiers.js';
 import { PASSKEY_TRANSPORTS } from '../../platform/wire/words.data.js';
 import { PersonRead } from '../people/person.read.js';
 import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
-import { LastFactor } from '../second-factor/last-factor.read.js';
+import { LastFactor } from '../second-factor/last-factor.js';
 import { Challenges } from './challenges.js';
 import { challengeIn, PasskeyVerifier } from './passkey-verifier.js';
 import { PasskeyRead, type PasskeyRow } from './passkey.read.js';

@@ -1,21 +1,11 @@
 import { sql } from 'kysely';
 import type { OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import { ruleBroken } from '../../platform/http/problem.js';
+import { BOOK_RECORD_KINDS } from '../../platform/wire/record-kinds.data.js';
 import type { Posting } from './posting.read.js';
 
-/** Tables of what enters the books, so of what an entry can correct. */
-const ENTERED = [
-  'hay_purchase',
-  'harvest',
-  'hay_sale',
-  'hay_transfer',
-  'stock_count',
-  'storage_shrink',
-  'late_cost',
-  'feeding',
-  'head_change',
-  'yardage_rate',
-] as const;
+/** Tables of what enters the books, and so of what an entry can correct. */
+const ENTERED = [...BOOK_RECORD_KINDS, 'head-change'].map((kind) => kind.replaceAll('-', '_'));
 
 /**
  * Records that an entry was posted late, if it was. What it says to correct must be an entry of these books, whether it
@@ -32,19 +22,17 @@ export async function notePosting(
 }
 
 async function refuseUnknown({ db, operationId }: OperationTenant, id: string): Promise<void> {
-  const entries = ENTERED.map(
-    (table) => sql`SELECT 1 FROM ${sql.table(table)} WHERE operation_id = ${operationId}::uuid AND id = ${id}::uuid`,
-  );
-  const { rows } = await sql<{
-    known: boolean;
-  }>`SELECT EXISTS (${sql.join(entries, sql` UNION ALL `)}) AS known`.execute(db);
+  const named = sql`operation_id = ${operationId}::uuid AND id = ${id}::uuid`;
+  const entries = ENTERED.map((table) => sql`SELECT 1 FROM ${sql.table(table)} WHERE ${named}`);
+  const anyOf = sql<{ known: boolean }>`SELECT EXISTS (${sql.join(entries, sql` UNION ALL `)}) AS known`;
+  const { rows } = await anyOf.execute(db);
   if (rows[0]?.known !== true)
     throw ruleBroken(
       '#/correctsId',
       'not-a-record',
       id,
-      'the id of an entry of this operation: a purchase, harvest, sale, transfer, count, loss, bill, feeding, yardage ' +
-        'rate or change of the head',
+      'the id of an entry of this operation: a purchase, harvest, sale, transfer, count, loss, bill, feeding, ' +
+        'yardage rate or change of the head',
       'There is no such entry in these books.',
     );
 }

@@ -113,8 +113,8 @@ export const changeOperation = endpoint({
       .partial()
       .optional()
       .describe(
-        'Parts left out stay as they are. An owner who asks for a second factor must have one. Changed only soon after ' +
-          'a second look, which the other settings do not need',
+        'Parts left out stay as they are. An owner who asks for a second factor must have one. Changed only soon ' +
+          'after a second look, which the other settings do not need',
       ),
   }),
   answer: operation,
