@@ -6,7 +6,7 @@ import { transfer } from '../support/books.js';
 import fc, { examples } from '../support/properties.js';
 import type { ApiClient } from '../support/client.js';
 import { clientOf, join, type Operation, operationWith, person } from '../support/people.js';
-import { cows, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { cows, labTestBody, lot, purchaseBody, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 interface Caution {
@@ -229,6 +229,129 @@ describe('a look at a hay lot', () => {
     );
     await takeBack(id);
     expect(await told()).toEqual(none);
+  });
+
+  /*
+   * Purdue Extension: 18 % is the most for round bales, and hay that came in at 28 % heats whoever measured it. A load
+   * says nothing of the hay that already lay there, nor that hay of it.
+   */
+  it('a moisture on a ticket is a reading of the lot, wherever it is asked; reversed, it leaves no trace', async () => {
+    const stacking = (cautions: readonly Caution[]) =>
+      cautions.filter(({ code }) => code === 'moisture-at-stacking').map(({ message }) => message);
+    const told = async (): Promise<Record<string, string[]>> => {
+      const lists = cautionsOf(await everywhere());
+      const { body: plan } = await operation.as.hand.get<{ cautions: Caution[] }>(
+        operation.at(`/hay-lots/${meadow}/sampling-plan`),
+        { expect: 200 },
+      );
+      return Object.fromEntries([
+        ...Object.entries(lists).map(([address, cautions]) => [
+          address,
+          cautions.filter((one) => one.startsWith('moisture-at-stacking')),
+        ]),
+        [
+          'plan',
+          plan.cautions
+            .filter(({ code }) => code === 'moisture-at-stacking')
+            .map(({ code, severity, given }) => `${code} ${severity} ${given.toFixed(6)}`),
+        ],
+      ]) as Record<string, string[]>;
+    };
+    const alike = (before: object, ...found: string[]) =>
+      Object.fromEntries(Object.keys(before).map((address) => [address, found]));
+    const ticket = async (moisturePercent: string | undefined, purchasedOn: string) => {
+      const body = purchaseBody(ranchId, { lot: { id: meadow }, purchasedOn, moisturePercent });
+      return (
+        await operation.as.manager.post<{ id: string; cautions: Caution[]; lotCautions: Caution[] }>(
+          operation.at('/hay-purchases'),
+          body,
+          { expect: 201 },
+        )
+      ).body;
+    };
+    const takeTicketBack = (kind: string, id: string) =>
+      operation.as.manager.post(operation.at(`/${kind}/${id}/reversal`), { reason: 'Another lot' }, { expect: 201 });
+    const [before, none] = [await everywhere(), await told()];
+    expect(none).toEqual(alike(none));
+
+    const damp = await ticket('28', '2027-01-12');
+    const words = 'Meadow came in on 2027-01-12 at 28 % moisture; Purdue allows 18 % for this bale.';
+    expect(stacking(damp.cautions)).toEqual([words]);
+    expect(stacking(damp.lotCautions)).toEqual([words]);
+    const all = alike(none, 'moisture-at-stacking danger 28.000000');
+    expect(await told()).toEqual(all);
+
+    // Of the same hay a look of that day tells no more than the ticket, and a later load nothing.
+    const sameDay = await look({ moisturePercent: '12' });
+    const dry = await ticket('14', '2027-01-13');
+    expect(stacking(dry.lotCautions)).toEqual([words]);
+    expect(await told()).toEqual(all);
+    const probed = await look({ seenOn: '2027-01-13', moisturePercent: '15' });
+    expect(await told()).toEqual(none);
+    await takeBack(probed);
+    const tested = await post('/lab-tests', labTestBody(meadow, { sampledOn: '2027-01-13' }));
+    expect(await told()).toEqual(none);
+    await takeTicketBack('lab-tests', tested);
+    await takeBack(sameDay);
+    await takeTicketBack('hay-purchases', dry.id);
+    expect(await told()).toEqual(all);
+    await takeTicketBack('hay-purchases', damp.id);
+    expect(await told()).toEqual(none);
+    expect(await everywhere()).toEqual(before);
+
+    const { body: put } = await operation.as.manager.post<{ id: string; cautions: Caution[] }>(
+      operation.at('/harvests'),
+      {
+        harvestedOn: '2027-01-11',
+        lot: { id: meadow },
+        weight: { basis: 'net', net: { value: '4', unit: 'ton' } },
+        cost: { basis: 'per-mass', amount: '80', per: 'ton' },
+        moisturePercent: '35',
+      },
+      { expect: 201 },
+    );
+    expect(stacking(put.cautions)).toEqual([
+      'Meadow was put up on 2027-01-11 at 35 % moisture; Purdue allows 18 % for this bale.',
+    ]);
+    expect(await told()).toEqual(alike(none, 'moisture-at-stacking danger 35.000000'));
+    await takeTicketBack('harvests', put.id);
+    expect(await everywhere()).toEqual(before);
+  });
+
+  it('a damp load is told of hay that was taken from it, and not of hay that had left before', async () => {
+    const { lotId: stack } = await lot(operation, ranchId, { name: 'Stack in parts', tons: '20' });
+    const taken = async (name: string, movedOn: string) =>
+      (
+        await operation.as.manager.post<{ toLotId: string; lotCautions: Caution[] }>(
+          operation.at('/hay-transfers'),
+          {
+            fromLotId: stack,
+            to: { name, ranchId, storageMethod: 'tarp' },
+            movedOn,
+            quantity: { weight: { value: '2', unit: 'ton' } },
+          },
+          { expect: 201 },
+        )
+      ).body;
+    const before = await taken('Part before', '2027-01-08');
+    await operation.as.manager.post(
+      operation.at('/hay-purchases'),
+      purchaseBody(ranchId, { lot: { id: stack }, purchasedOn: '2027-01-10', moisturePercent: '25' }),
+      { expect: 201 },
+    );
+    const after = await taken('Part after', '2027-01-12');
+    const of = async (hayLotId: string): Promise<string[]> =>
+      (
+        await operation.as.hand.get<{ cautions: Caution[] }>(operation.at(`/hay-lots/${hayLotId}/sampling-plan`), {
+          expect: 200,
+        })
+      ).body.cautions
+        .filter(({ code }) => code === 'moisture-at-stacking')
+        .map(({ given, severity }) => `${severity} ${given}`);
+    expect(await of(stack)).toEqual(['danger 25']);
+    expect(await of(after.toLotId)).toEqual(['danger 25']);
+    expect(after.lotCautions.map(({ code }) => code)).toContain('moisture-at-stacking');
+    expect(await of(before.toLotId)).toEqual([]);
   });
 
   it('mold of a lot in bales stands until 20 of them were looked at, and says so', async () => {

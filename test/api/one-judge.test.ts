@@ -20,6 +20,8 @@ interface Line {
 
 interface Caution {
   code: string;
+  title: string;
+  subject: string | null;
   message: string;
   severity: string;
   given: number;
@@ -36,6 +38,7 @@ interface Judged {
   bookValues: { hayLot: string; fields: string[] }[];
   notes: { message: string }[];
   ratios?: { sulfurPercentOfDryMatter: number };
+  layingCautions?: Caution[];
 }
 
 interface Facts {
@@ -704,6 +707,31 @@ describe('one herd, one day, one judge', () => {
     expect(Number(toCome?.needed.value)).toBeCloseTo(laid, 2);
   }
 
+  /**
+   * What the portfolio leaves out of a judgement: what is good to know, and a missing test, which it tells as a concern
+   * of its own. Everything else it tells in the words of the judge.
+   */
+  function tellsAll(concerns: { code: string; words: string }[], judged: Judged): void {
+    const cautions = [...judged.cautions, ...(judged.layingCautions ?? [])].filter((one) => one.severity !== 'notice');
+    for (const { code, title, message, subject } of cautions)
+      expect(concerns.map((one) => one.words)).toContain(
+        code === 'lab-test-missing' ? `${subject} has no lab test.` : `${title}: ${message}`,
+      );
+  }
+
+  it('the portfolio tells that the cold is not counted, and what else the judge tells', async () => {
+    const { evaluation, portfolio } = await everywhere(
+      await fedHerd({ ...COLD, temperature: null, pounds: 40, second: 80, wasted: null }),
+    );
+    const cold = evaluation.cautions.find((one) => one.code === 'cold-left-out');
+    expect(cold?.severity).toBe('watch');
+    expect(portfolio?.concerns.find((one) => one.code === 'cold-left-out')).toMatchObject({
+      given: cold?.given,
+      words: `${cold?.title}: ${cold?.message}`,
+    });
+    tellsAll(portfolio?.concerns ?? [], evaluation);
+  });
+
   it('finds one need, one supply, one verdict for any herd, whoever is asked', async () => {
     const facts = fc.record<Facts>({
       bred: fc.constantFrom('2026-05-20', '2026-06-20', '2026-08-01', null),
@@ -760,6 +788,7 @@ describe('one herd, one day, one judge', () => {
         );
         const dangers = evaluation.cautions.filter((each) => each.severity === 'danger');
         expect(portfolio?.concerns.filter((each) => each.code === 'danger')).toHaveLength(dangers.length);
+        tellsAll(portfolio?.concerns ?? [], evaluation);
         const called = (verdict: string) => evaluation.lines.filter((line) => line.verdict === verdict).length;
         const concerns = (portfolio?.concerns ?? []).map((each) => each.code);
         expect(concerns.filter((code) => code.endsWith('-short') && !code.startsWith('hay'))).toHaveLength(

@@ -196,7 +196,7 @@ describe('portfolio', () => {
     expect(many.queries.length).toBe(few.queries.length);
     // A query that begins with one of its own (the lots that a lot was split off) is counted by what it asks for.
     const tables = many.queries.flatMap(
-      (query) => /from "([a-z_]+)"/.exec(query.replace(/^with recursive .*\) select /, 'select '))?.[1] ?? [],
+      (query) => /from "([a-z_]+)"/i.exec(query.replace(/^with recursive .*\) select /, 'select '))?.[1] ?? [],
     );
     // Head and weights are asked for as facts of the day, over the weeks of a measured gain, and head for the state of
     // the herds; herds also for their state, and for the last day on which each was fed; rations that are in use, and

@@ -35,6 +35,8 @@ export interface HayObservation {
   readonly balesHeld?: { readonly number: number; readonly isAtLeast: boolean } | null;
   /** Where it is of hay that was moved into the lot: the lot it came from and the last day of the move. */
   readonly movedIn?: { readonly sourceId: string; readonly lotName: string; readonly on: string };
+  /** Where it is of one load as it came in, by its ticket: it tells of that load, and of no hay that lay there. */
+  readonly cameIn?: 'bought' | 'raised';
   /** Name of the lot that was looked at, where this hay was then a part of another. */
   readonly seenIn?: string;
   /** Where another lot was looked at after hay of it had gone into this one: that lot and the last day of the move. */
@@ -87,12 +89,13 @@ type BadBales = (observation: HayObservation) => number;
  * worst counts, since a stack is as hot as its hottest spot. Hay that was moved in keeps what was seen of it,
  * until somebody looks at the lot after the move; the worst of all counts. Hay that had left a stack before
  * somebody looked there shares what was found, until somebody looks at it where it lies; so does the rest of a
- * stack, of a part that was taken from it.
+ * stack, of a part that was taken from it. A load keeps what its ticket says until somebody looks at the lot on a later
+ * day.
  */
 function standing(
   { observations, leftLot }: AskedLot,
   badness: Badness,
-  { badBales, tellsOf = () => true }: Counted = {},
+  { badBales, tellsOf = () => true, answeredBy }: Counted = {},
 ): Standing | null {
   const looks = observations.flatMap((observation) => {
     const bad = badness(observation);
@@ -100,9 +103,12 @@ function standing(
       ? []
       : [{ seenOn: observation.seenOn, observation, bad, badBales: badBales?.(observation) ?? null }];
   });
+  const isAnswered =
+    answeredBy ??
+    ((one: Look): boolean => looks.some((later) => answers(later, one) && (one.bad === 0 || tellsOf(later, one))));
   return looks
     .filter(({ observation }) => observation.leftBefore?.lotId === leftLot && tellsOfTheRest(observation))
-    .filter((one) => !looks.some((later) => answers(later, one) && (one.bad === 0 || tellsOf(later, one))))
+    .filter((one) => !isAnswered(one))
     .reduce<Look | null>((worst, one) => (worst === null || isWorse(one, worst) ? one : worst), null);
 }
 
@@ -115,6 +121,8 @@ interface Counted {
   readonly badBales?: BadBales;
   /** Whether a later look can tell that a bad sign is gone. */
   readonly tellsOf?: (later: Look, earlier: Look) => boolean;
+  /** In place of later looks at the same, where those answer for nothing. */
+  readonly answeredBy?: (found: Standing) => boolean;
 }
 
 interface Look extends Standing {
@@ -153,6 +161,7 @@ function untilLookedAt(found: Standing | null, badBales: number): string {
 }
 
 function isAfter({ seenOn, observation }: Standing, earlier: Standing): boolean {
+  if (observation.cameIn !== undefined) return false;
   const { movedIn, leftBefore } = earlier.observation;
   const atTheLot = observation.movedIn === undefined && observation.leftBefore === undefined;
   // Whoever looks at both stacks on one day has seen this hay itself.
@@ -162,17 +171,33 @@ function isAfter({ seenOn, observation }: Standing, earlier: Standing): boolean 
   return atTheLot && movedIn !== undefined && seenOn > movedIn.on;
 }
 
+/** Of the same hay on the same day. */
+function isAtOnce(one: Standing, other: Standing): boolean {
+  const [a, b] = [one.observation, other.observation];
+  return (
+    one.seenOn === other.seenOn &&
+    a.movedIn?.sourceId === b.movedIn?.sourceId &&
+    a.leftBefore?.lotId === b.leftBefore?.lotId
+  );
+}
+
 /**
  * Smoke and burnt hay: neither nose nor eye tells that a stack has cooled, nor does a hand, which reaches only its
  * outside, so somebody has to probe it as well.
  */
-const untilProbed = ({ observations }: ObservedLot): Counted => ({
-  tellsOf: (_later, earlier) =>
-    observations.some(
-      (observation) =>
-        observation.temperatureC !== null && isAfter({ seenOn: observation.seenOn, observation }, earlier),
-    ),
+const untilProbed = (lot: ObservedLot): Counted => ({
+  tellsOf: (_later, earlier) => probesOf(lot).some((probe) => isAfter(probe, earlier)),
 });
+
+/** Heat that a hand felt: a probe of that day tells of it as well. */
+const untilProbedThatDay = (lot: ObservedLot): Counted => ({
+  answeredBy: (felt) => probesOf(lot).some((probe) => isAfter(probe, felt) || isAtOnce(probe, felt)),
+});
+
+const probesOf = ({ observations }: ObservedLot): Standing[] =>
+  observations
+    .filter(({ temperatureC }) => temperatureC !== null)
+    .map((observation) => ({ seenOn: observation.seenOn, observation }));
 
 const smelled = (lot: AskedLot, smells: readonly (HaySmell | null)[]): Standing | null =>
   standing(lot, ({ smell }) => (smell === null ? null : Number(smells.includes(smell))), untilProbed(lot));
@@ -289,7 +314,7 @@ function spoiledOf(lot: AskedLot): RaisedCaution[] {
   const limits = CAUTIONS['spoiled-bales'].thresholds;
   const spoiled = standing(lot, (one) => one.balesSpoiled, { badBales: (one) => one.balesSpoiled ?? 0 });
   const smell = standing(lot, (one) => (one.smell === null ? null : SMELL[one.smell]));
-  const moisture = standing(lot, (one) => one.moisturePercent);
+  const moisture = moistureOf(lot);
   return [
     ...raiseIfPassed({
       code: 'spoiled-bales',
@@ -334,39 +359,67 @@ const NOT_LOOKED_AT = {
   heatFelt: null,
   temperatureC: null,
   probeDepth: null,
+  moisturePercent: null,
 } as const satisfies Partial<HayObservation>;
 
+/** A load as its ticket tells of it. */
+export function loadAsItCameIn(
+  cameIn: NonNullable<HayObservation['cameIn']>,
+  seenOn: string,
+  moisturePercent: number,
+): HayObservation {
+  return { ...NOT_LOOKED_AT, seenOn, moisturePercent, cameIn };
+}
+
+/** The moisture of a lot, and how it was found, in words. */
+interface FoundMoisture extends Standing {
+  readonly how: string;
+}
+
+const HOW = { bought: 'came in', raised: 'was put up' } as const;
+
 /**
- * Stacked hay that a probe or a laboratory found damper than its bales may be put up: it heats, and may burn. The
- * newest reading tells.
+ * By probe and ticket, of dry hay by a laboratory as well: the newest reading tells, and of loads that came in since,
+ * the wettest. A silage as wet as a laboratory finds it is no spoiled bale.
  */
+function moistureOf(lot: AskedLot): FoundMoisture | null {
+  const byTest = (lot.keeping === 'dry hay' ? (lot.tested ?? []) : []).map(
+    ({ sampledOn, moisturePercent }): HayObservation => ({
+      ...NOT_LOOKED_AT,
+      seenOn: sampledOn,
+      moisturePercent,
+    }),
+  );
+  const found = standing({ ...lot, observations: [...lot.observations, ...byTest] }, (one) => one.moisturePercent);
+  if (found === null) return null;
+  const { cameIn } = found.observation;
+  const how = byTest.includes(found.observation) ? 'was tested' : cameIn === undefined ? 'was measured' : HOW[cameIn];
+  return { ...found, how };
+}
+
+/** Stacked hay that was found damper than its bales may be put up: it heats, and may burn. */
 function dampOf(lot: AskedLot): RaisedCaution[] {
-  const { baleForm, keeping, tested = [] } = lot;
-  if (baleForm === undefined || keeping !== 'dry hay') return [];
-  const byTest = tested.map(({ sampledOn, moisturePercent }): HayObservation => ({
-    ...NOT_LOOKED_AT,
-    seenOn: sampledOn,
-    moisturePercent,
-  }));
-  const moisture = standing({ ...lot, observations: [...lot.observations, ...byTest] }, (one) => one.moisturePercent);
-  if (moisture === null) return [];
-  const how = byTest.includes(moisture.observation) ? 'was tested' : 'was measured';
+  const { baleForm, keeping } = lot;
+  const moisture = moistureOf(lot);
+  if (baleForm === undefined || keeping !== 'dry hay' || moisture === null) return [];
   return stackingMoistureCautions({
     lotName: hayOf(lot, moisture),
     baleForm,
     moisturePercent: moisture.observation.moisturePercent ?? 0,
-    how: `${how} on ${moisture.seenOn}`,
+    how: `${moisture.how} on ${moisture.seenOn}`,
   }).map((one) => ({ ...one, subject: subjectOf(lot) }));
 }
 
-/** By the probe, by the hand and by the nose. A probe reading answers for the hand of that day and before. */
+/**
+ * By the probe, by the hand and by the nose. A probe reading answers for the hand of that day and before; nothing else
+ * does.
+ */
 function heatOf(lot: AskedLot): RaisedCaution[] {
   const limits = CAUTIONS['stack-temperature'].thresholds;
   const probed = standing(lot, (one) => one.temperatureC);
-  const felt = standing(lot, (one) => (one.heatFelt === null ? null : HEAT[one.heatFelt]));
+  const felt = standing(lot, (one) => (one.heatFelt === null ? null : HEAT[one.heatFelt]), untilProbedThatDay(lot));
   const smoke = smelled(lot, ['smoke']);
-  const feltSince = felt !== null && (probed === null || felt.seenOn > probed.seenOn) ? felt : null;
-  const heat = feltSince?.observation.heatFelt ?? 'cool';
+  const heat = felt?.observation.heatFelt ?? 'cool';
   const subject = { ...subjectOf(lot), kind: 'stack' } as const;
   return [
     ...(probed === null ? [] : temperatureOf(lot, probed)),
@@ -384,7 +437,9 @@ function heatOf(lot: AskedLot): RaisedCaution[] {
       subject,
       given: heat === 'cool' ? null : 1,
       threshold: limits.hotLots,
-      message: `${hayOf(lot, feltSince)} felt ${heat} on ${feltSince?.seenOn}: probe its temperature.`,
+      message:
+        `${hayOf(lot, felt)} felt ${heat} on ${felt?.seenOn}: probe its temperature. ` +
+        'Only a probe tells that hay has cooled.',
     }),
   ];
 }

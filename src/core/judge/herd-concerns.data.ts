@@ -1,3 +1,6 @@
+import type { Severity } from '../cautions/caution.js';
+import type { CautionCode } from '../cautions/cautions.data.js';
+
 /**
  * When something about a herd is a concern to its nutritionist, and how much it counts against others. All of it
  * common practice, no source.
@@ -18,6 +21,8 @@ export const CONCERN_CODES = [
   'nutrient-short',
   'nutrient-excess',
   'dry-matter-short',
+  'watch',
+  'cold-left-out',
   'fed-long-ago',
   'hay-short',
   'condition-loss',
@@ -41,9 +46,11 @@ export const CONCERN_WEIGHTS: Readonly<Record<ConcernCode, number>> = {
   'nutrient-excess': 58,
   'fed-long-ago': 45,
   'hay-short': 70,
+  watch: 65,
   'condition-loss': 60,
   'measured-gain-below-target': 55,
   'gain-below-target': 50,
+  'cold-left-out': 48,
   'test-missing': 40,
   'mineral-short': 30,
   'dry-matter-short': 28,
@@ -51,3 +58,24 @@ export const CONCERN_WEIGHTS: Readonly<Record<ConcernCode, number>> = {
   'gain-above-target': 20,
   'test-old': 15,
 };
+
+/** Cautions of the judge that are a concern of their own; of the others a danger is `danger`, a watch is `watch`. */
+export const CONCERN_OF_CAUTION: Partial<Readonly<Record<CautionCode, ConcernCode>>> = {
+  'cold-left-out': 'cold-left-out',
+};
+
+interface CautionNotListed {
+  /** Only those of this code, and of this severity, where one is given. */
+  readonly code?: CautionCode;
+  readonly severity?: Severity;
+  readonly reason: string;
+}
+
+/** Cautions of the judge that are not told as such in a list of herds. Whatever is not named here is told. */
+export const CAUTIONS_NOT_LISTED: readonly CautionNotListed[] = [
+  {
+    severity: 'notice',
+    reason: 'good to know, nothing to do before the next feedings: it stands on the review of the herd',
+  },
+  { code: 'lab-test-missing', severity: 'watch', reason: 'the concern test-missing tells it of every lot that is fed' },
+];

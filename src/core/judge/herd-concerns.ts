@@ -1,8 +1,14 @@
 import { counted } from '../units/counted.js';
-import { plain } from '../cautions/caution.js';
+import { plain, type RaisedCaution } from '../cautions/caution.js';
 import { MINERALS, type Nutrient, spelledNutrient } from '../nutrients/nutrients.js';
 import type { Verdict } from './nutrient-line.js';
-import { CONCERN_GUIDES, CONCERN_WEIGHTS, type ConcernCode } from './herd-concerns.data.js';
+import {
+  CAUTIONS_NOT_LISTED,
+  CONCERN_GUIDES,
+  CONCERN_OF_CAUTION,
+  CONCERN_WEIGHTS,
+  type ConcernCode,
+} from './herd-concerns.data.js';
 
 /**
  * What is known of a herd on a day and of its ration in use, or else of what it was fed lately. `null`: not known, or
@@ -23,16 +29,12 @@ export interface HerdStanding {
   }[];
   /** Where a ration is in use: that what is fed at present is not known, in words; `null` where it is. */
   readonly notFedNow?: { readonly daysAgo: number; readonly notOlderThanDays: number; readonly words: string } | null;
-  /** Danger cautions of the ration in use and of what was fed lately; the message names the lot. */
-  readonly dangers: readonly {
-    readonly title: string;
+  /** Cautions of the ration in use and of what was fed lately that are listed; the message names the lot. */
+  readonly cautions: readonly (Pick<RaisedCaution, 'code' | 'severity' | 'title' | 'given' | 'threshold' | 'unit'> & {
     readonly message: string;
-    readonly given: number;
-    readonly threshold: number;
-    readonly unit: string;
     /** True where only what was fed lately raises it. */
     readonly onlyAsFed: boolean;
-  }[];
+  })[];
   readonly targetGainKgPerDay: number | null;
   /** What the ration allows, negative for a loss; `null` for mature cows. */
   readonly expectedGainKgPerDay: number | null;
@@ -68,8 +70,10 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
   if (!standing.hasRation) raise('no-ration-in-use', 0, 1, 'rations in use', noRationWords(standing));
   if (standing.refusedBecause.length > 0)
     raise('cannot-be-judged', standing.refusedBecause.length, 0, 'reasons', standing.refusedBecause.join(' '));
-  for (const { title, message, given, threshold, unit, onlyAsFed } of standing.dangers)
-    raise('danger', given, threshold, unit, `${title}${onlyAsFed ? ', as fed lately' : ''}: ${message}`);
+  for (const caution of standing.cautions) {
+    const { title, message, given, threshold, unit, onlyAsFed } = caution;
+    raise(concernOf(caution), given, threshold, unit, `${title}${onlyAsFed ? ', as fed lately' : ''}: ${message}`);
+  }
   if (standing.notFedNow !== undefined && standing.notFedNow !== null) {
     const { daysAgo, notOlderThanDays, words } = standing.notFedNow;
     raise('fed-long-ago', daysAgo, notOlderThanDays, 'days since the last feeding', words);
@@ -113,6 +117,18 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
   }
   return raised.sort((a, b) => b.weight - a.weight || sizeOf(b) - sizeOf(a));
 }
+
+type Coded = Pick<RaisedCaution, 'code' | 'severity'>;
+
+/** Whether a caution of the judge is told in a list of herds: all are, but those that are named with a reason. */
+export function isListed(caution: Coded): boolean {
+  return !CAUTIONS_NOT_LISTED.some(
+    ({ code = caution.code, severity = caution.severity }) => code === caution.code && severity === caution.severity,
+  );
+}
+
+const concernOf = ({ code, severity }: Coded): ConcernCode =>
+  severity === 'danger' ? 'danger' : (CONCERN_OF_CAUTION[code] ?? 'watch');
 
 type Raise = (code: ConcernCode, given: number, threshold: number, unit: string, words: string) => void;
 

@@ -7,6 +7,7 @@ import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import type * as api from '../../records/feedings/feeding.schema.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
+import { keyOf } from '../facts/herd-on.js';
 import { FedDaysRead, operationOf } from '../rations/fed-days.read.js';
 
 type Answer = AnswerOf<typeof api.getFeeding>;
@@ -49,17 +50,19 @@ export class JudgedFeedingService {
       tenant,
       answers.map(({ herdId }) => herdId),
     );
-    const found = new Map<string, readonly RaisedCaution[]>();
-    for (const day of [...new Set(answers.map(({ fedOn }) => fedOn))].sort()) {
-      const fed = new Set(answers.filter(({ fedOn }) => fedOn === day).map(({ herdId }) => herdId));
-      const ofDay = await this.days.on(tenant, operationOf(tenant), {
-        herds: [...fed].flatMap((herdId) => herds.get(herdId) ?? []),
-        day,
-      });
-      for (const [herdId, cautions] of ofDay) found.set(`${herdId} ${day}`, cautions);
-    }
+    const fed = new Map(answers.map((answer) => [keyOf({ herdId: answer.herdId, on: answer.fedOn }), answer]));
+    const asked = [...fed.values()].flatMap(({ herdId, fedOn }) => {
+      const herd = herds.get(herdId);
+      return herd === undefined ? [] : [{ herd, day: fedOn }];
+    });
+    const judgedDays = await this.days.onDays(tenant, operationOf(tenant), asked);
+    const found = new Map(judgedDays.map(({ herdId, day, cautions }) => [keyOf({ herdId, on: day }), cautions]));
     return answers.map((answer) =>
-      judged(answer, found.get(`${answer.herdId} ${answer.fedOn}`) ?? [], tenant.operation.unitPreference),
+      judged(
+        answer,
+        found.get(keyOf({ herdId: answer.herdId, on: answer.fedOn })) ?? [],
+        tenant.operation.unitPreference,
+      ),
     );
   }
 }

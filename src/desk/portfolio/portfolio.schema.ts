@@ -35,7 +35,7 @@ const herd = z
       .enum(['ration-in-use', 'fed-lately', 'nothing'])
       .describe(
         'What the concerns rest on: the ration in use; where none is, the feedings of the last days, if the last ' +
-          'is at most 28 days old; or nothing. Dangers of what was fed lately are told beside a ration in use too',
+          'is at most 28 days old; or nothing. Cautions of what was fed lately are told beside a ration in use too',
       ),
     lastFedOn: day
       .describe('Day of the last feeding on record; null if there is none. Longer ago than 28 days is a concern')
@@ -44,7 +44,12 @@ const herd = z
       .number()
       .int()
       .describe('What the list is sorted by: the most pressing concern first, then the number of concerns'),
-    concerns: z.array(concern).describe('The most pressing first; empty where all is well'),
+    concerns: z
+      .array(concern)
+      .describe(
+        'The most pressing first; empty where all is well. Every caution of the judge is one of them, but those that ' +
+          'are only good to know',
+      ),
     expectedDailyGain: massOut
       .describe('Gain that the ration allows; null for mature cows, and where it cannot be worked out')
       .nullable(),

@@ -1,9 +1,9 @@
 import { Injectable } from '@nestjs/common';
 import { z } from 'zod';
-import type { RaisedCaution } from '../../core/cautions/caution.js';
+import { type RaisedCaution, SEVERITY_ORDER } from '../../core/cautions/caution.js';
 import { daysOfHay, type LotLasts } from '../../core/budget/days-of-hay.js';
 import { type MeasuredGain, measuredGain } from '../../core/gain/measured-gain.js';
-import { concernRank, herdConcerns, type HerdStanding } from '../../core/judge/herd-concerns.js';
+import { concernRank, herdConcerns, type HerdStanding, isListed } from '../../core/judge/herd-concerns.js';
 import type { CautionsOfDay } from '../../core/judge/one-meal.js';
 import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { succeeded } from '../../core/outcome/outcome.js';
@@ -18,7 +18,7 @@ import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { weatherChoiceOf } from '../facts/weather.schema.js';
 import type { WeatherChoice } from '../facts/weather-choice.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
-import { LotFactsRead } from '../facts/lot-facts.js';
+import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { fedAtPresentOf, lastFedOf } from '../facts/present-ration.js';
 import { contentOf, type LaidRation, layOut, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import { type JudgedRation, judgeRation, withDays } from '../judge/ration-judge.js';
@@ -207,18 +207,20 @@ function judgedOf({ facts, ration, laid, asFed }: Standing, asked: Asked): Judge
 }
 
 /**
- * Danger cautions of the ration in use, and those that only what was really fed raises: a ration that is in order says
- * nothing of the bale that went out instead.
+ * Cautions of the ration in use, and those that only what was really fed raises: a ration that is in order says nothing
+ * of the bale that went out instead.
  */
-function dangersOf(one: Standing, judged: JudgedRation | undefined, asked: Asked): HerdStanding['dangers'] {
+function cautionsOf(one: Standing, judged: JudgedRation | undefined, asked: Asked): HerdStanding['cautions'] {
   const units = asked.units ?? one.operation.unit_preference;
-  const ofRation = one.ration === undefined ? [] : (judged?.cautions ?? []).filter(isDanger);
+  const ofRation = one.ration === undefined ? [] : listedOf(judged);
   const present = one.ration === undefined ? judged : judgedOf({ ...one, laid: one.asFed }, asked);
-  const fed = present === undefined ? [] : withDays(present, one.days).cautions;
-  const onlyAsFed = fed.filter((each) => isDanger(each) && !ofRation.some((other) => isSame(each, other)));
+  const fed = present === undefined ? [] : listedOf(withDays(present, one.days));
+  const onlyAsFed = fed.filter((each) => !ofRation.some((other) => tells(other, each)));
   return [...ofRation, ...onlyAsFed].map((caution) => {
-    const { title, message, given, threshold, unit } = caution;
+    const { code, severity, title, message, given, threshold, unit } = caution;
     return {
+      code,
+      severity,
       title,
       message: wordsIn(units, message),
       given,
@@ -229,9 +231,13 @@ function dangersOf(one: Standing, judged: JudgedRation | undefined, asked: Asked
   });
 }
 
-const isDanger = ({ severity }: RaisedCaution): boolean => severity === 'danger';
-const isSame = (one: RaisedCaution, other: RaisedCaution): boolean =>
-  one.code === other.code && one.subject?.name === other.subject?.name;
+const listedOf = (judged: JudgedRation | undefined): RaisedCaution[] =>
+  [...(judged?.cautions ?? []), ...(judged?.laying ?? [])].filter(isListed);
+/** Of the same thing, and no milder. */
+const tells = (one: RaisedCaution, other: RaisedCaution): boolean =>
+  one.code === other.code &&
+  one.subject?.name === other.subject?.name &&
+  SEVERITY_ORDER[one.severity] <= SEVERITY_ORDER[other.severity];
 
 /** A ration in use that nobody has fed for long, in the words with which the review refuses the herd. */
 function notFedNow(facts: HerdFacts): NonNullable<HerdStanding['notFedNow']> | null {
@@ -249,10 +255,12 @@ function herdStanding(
   lasts: ReadonlyMap<string, LotLasts>,
   asked: Asked,
 ): HerdStanding {
-  const { operation, facts, ration, laid, layRefused, measured } = one;
+  const { operation, facts, ration, laid, asFed, layRefused, measured } = one;
   const evaluation = judged?.evaluation ?? undefined;
   const last = lastFedOf(facts);
-  const lots = [...new Map(laid?.parts.map((part) => [part.lotId, part.facts])).values()];
+  const lotsOf = (...rations: (LaidRation | undefined)[]): LotFacts[] => [
+    ...new Map(rations.flatMap((each) => each?.parts ?? []).map((part) => [part.lotId, part.facts])).values(),
+  ];
   return {
     hasRation: ration !== undefined,
     fedLately: last === null ? null : { ...last, judged: laid !== undefined },
@@ -265,7 +273,7 @@ function herdStanding(
         abovePercent: supply === null || harmfulAbove === null ? null : (supply / harmfulAbove - 1) * 100,
       })) ?? [],
     notFedNow: ration === undefined ? null : notFedNow(facts),
-    dangers: dangersOf(one, judged, asked),
+    cautions: cautionsOf(one, judged, asked),
     targetGainKgPerDay: facts.animal.targetShrunkGainKgPerDay ?? null,
     expectedGainKgPerDay: evaluation?.gain.expectedKgPerDay ?? null,
     measuredGain: measured.ok
@@ -273,9 +281,9 @@ function herdStanding(
       : null,
     conditionDirection: evaluation?.condition.direction ?? null,
     daysToOneScore: evaluation?.condition.daysToOneScore ?? null,
-    hay: lots.map(({ lot }) => ({ lotName: lot.lotName, days: lasts.get(lot.lotId)?.days ?? null })),
+    hay: lotsOf(laid).map(({ lot }) => ({ lotName: lot.lotName, days: lasts.get(lot.lotId)?.days ?? null })),
     hayMustLastDays: asked.hayMustLastDays,
-    tests: lots.map(({ lot, testedOn }) => ({
+    tests: lotsOf(laid, asFed).map(({ lot, testedOn }) => ({
       lotName: lot.lotName,
       daysSinceSample: testedOn === null ? null : Math.max(0, daysBetween(testedOn, operation.on)),
     })),

@@ -83,11 +83,11 @@ export class FedDaysRead {
    * Worst first, by herd and day, in the order asked; none for a day of which no feeding stands, and none where its
    * feedings cannot be laid out.
    */
-  async #judged(
+  async onDays(
     tenant: Asker,
     operations: Operations,
     asked: readonly HerdDay[],
-    tests: TestsKnown,
+    tests: TestsKnown = 'now',
   ): Promise<(CautionsOfDay & { readonly herdId: string })[]> {
     if (asked.length === 0) return [];
     const books = { db: tenant.db, operationIds: operations.map((one) => one.id) };
@@ -133,7 +133,7 @@ export class FedDaysRead {
 
   /** The same of a herd that was read before. */
   async of(tenant: OperationTenant, herd: HerdRow, day: string): Promise<readonly RaisedCaution[]> {
-    const [judged] = await this.#judged(tenant, operationOf(tenant), [{ herd, day }], 'now');
+    const [judged] = await this.onDays(tenant, operationOf(tenant), [{ herd, day }]);
     return judged?.cautions ?? [];
   }
 
@@ -148,7 +148,7 @@ export class FedDaysRead {
   ): Promise<Map<string, CautionsOfDay[]>> {
     const asked = herds.flatMap((one) => daysToJudge(one, lots).map((day) => ({ herd: one.herd, day })));
     const oldestFirst = asked.toSorted((a, b) => (a.day < b.day ? -1 : Number(a.day > b.day)));
-    const judged = groupedBy(await this.#judged(tenant, operations, oldestFirst, tests), (one) => one.herdId);
+    const judged = groupedBy(await this.onDays(tenant, operations, oldestFirst, tests), (one) => one.herdId);
     return new Map([...judged].map(([herdId, days]) => [herdId, days.map(({ day, cautions }) => ({ day, cautions }))]));
   }
 }

@@ -205,7 +205,8 @@ export class FeedingService {
 
   async #notePostings(tenant: OperationTenant, planned: readonly PlannedFeeding[]): Promise<void> {
     for (const { id, posting, body } of planned)
-      if (posting.late !== undefined) await notePosting(tenant, { kind: 'feeding', id }, posting, body.correctsId);
+      if (posting.late !== undefined || body.correctsId !== undefined)
+        await notePosting(tenant, { kind: 'feeding', id }, posting, body.correctsId);
   }
 
   async list(

@@ -6,6 +6,7 @@
 import fc from '../../support/properties.js';
 import {
   type HayObservation,
+  loadAsItCameIn,
   observationCautions,
   type ObservedLot,
 } from '../../../src/core/cautions/hay-observations.js';
@@ -111,6 +112,39 @@ describe('what was seen of a lot', () => {
     expect(raised(seen({ heatFelt: 'hot' }, { temperatureC: celsius(95) }))).toEqual([]);
     expect(raised(seen({ temperatureC: celsius(95) }, { seenOn: '2027-01-11', heatFelt: 'warm' }))).toHaveLength(1);
     expect(raised(seen({ smell: 'smoke', temperatureC: celsius(95) }))).toMatchObject([{ severity: 'danger' }]);
+  });
+
+  /*
+   * A hand reaches the outside of a stack only, while the guides of heating go by a probe in it: that no hand answers
+   * for its core is common practice, no source. 95 °F is below the first step of every guide, 160 °F a danger.
+   */
+  it.each(['hot', 'warm'] as const)(
+    'a stack that felt %s is so until a probe says otherwise, whatever hands say',
+    (heatFelt) => {
+      const found = raised(seen({ heatFelt }));
+      expect(found).toHaveLength(1);
+      const cool = { seenOn: '2027-01-12', heatFelt: 'cool' } as const;
+      expect(raised(seen({ heatFelt }, cool))).toEqual(found);
+      expect(
+        raised(seen({ heatFelt }, { ...cool, smell: 'sweet' }, { seenOn: '2027-02-20', heatFelt: 'cool' })),
+      ).toEqual(found);
+      // A probe of the day before says nothing of it.
+      expect(raised(seen({ heatFelt }, { seenOn: '2027-01-09', temperatureC: celsius(95) }, cool))).toEqual(found);
+      expect(raised(seen({ heatFelt }, cool, { seenOn: '2027-01-13', temperatureC: celsius(95) }))).toEqual([]);
+      // 160 °F is a danger by the same guide: the probe has taken the hand's place.
+      expect(raised(seen({ heatFelt }, cool, { seenOn: '2027-01-13', temperatureC: celsius(160) }))).toMatchObject([
+        { code: 'stack-temperature', severity: 'danger', given: celsius(160) },
+      ]);
+    },
+  );
+
+  it('heat felt in hay that was moved in is answered by no probe that did not reach it', () => {
+    const moved = { movedIn: { sourceId: 'south', lotName: 'South stack', on: '2027-01-12' } };
+    const hot = { heatFelt: 'hot', ...moved } as const;
+    // North stack was probed before the hot hay came into it.
+    expect(raised(seen(hot, { seenOn: '2027-01-11', temperatureC: celsius(95) }))).toHaveLength(1);
+    expect(raised(seen(hot, { seenOn: '2027-01-10', temperatureC: celsius(95), ...moved }))).toEqual([]);
+    expect(raised(seen(hot, { seenOn: '2027-01-13', temperatureC: celsius(95) }))).toEqual([]);
   });
 
   it('smoke and burnt hay stand until somebody has probed the hay as well; a hand is not enough', () => {
@@ -236,6 +270,38 @@ describe('what was seen of a lot', () => {
       const [byLab] = heating({ ...damp('round', { moisturePercent: 15 }), tested: tested('2027-01-11', 24) });
       expect(byLab).toMatchObject({ severity: 'danger', given: 24 });
       expect(byLab?.message).toContain('North stack was tested on 2027-01-11 at 24 % moisture');
+    });
+
+    it('on a ticket is that of its load: another load answers for nothing, a later probe or test for all', () => {
+      const load = (seenOn: string, moisturePercent: number) => ({
+        ...nothing,
+        ...loadAsItCameIn('bought', seenOn, moisturePercent),
+      });
+      const given = (...looks: Partial<HayObservation>[]) => heating(damp('round', ...looks)).map((one) => one.given);
+      const wet = load('2027-01-10', 28);
+      expect(given(wet)).toEqual([28]);
+      expect(given(wet, load('2027-01-12', 14))).toEqual([28]);
+      expect(given({ moisturePercent: 24 }, load('2027-01-12', 14))).toEqual([24]);
+      expect(given(wet, { seenOn: '2027-01-10', moisturePercent: 12 })).toEqual([28]);
+      expect(given(wet, { seenOn: '2027-01-11', moisturePercent: 12 })).toEqual([]);
+      expect(given(wet, load('2027-01-12', 26), { seenOn: '2027-01-11', moisturePercent: 12 })).toEqual([26]);
+      const tested = [{ sampledOn: '2027-01-11', moisturePercent: 13 }];
+      expect(heating({ ...damp('round', wet), tested })).toEqual([]);
+      const [raised] = heating(damp('round', loadAsItCameIn('raised', '2027-01-10', 35)));
+      expect(raised?.message).toBe(
+        'North stack was put up on 2027-01-10 at 35 % moisture; Purdue allows 18 % for this bale.',
+      );
+    });
+
+    it('found by a laboratory tells of mold in dry hay as a probe does, and of no silage', () => {
+      // Mold grows from 20 % in dry hay; silage of 28 % dry matter is what silage is.
+      const tested = (moisturePercent: number) => [{ sampledOn: '2027-01-12', moisturePercent }];
+      const probed = seen({ moisturePercent: 22 });
+      expect(raised({ ...probed, tested: tested(13) })).toEqual([]);
+      expect(raised({ ...seen(), tested: tested(22) })).toEqual([
+        { code: 'visible-mould', severity: 'notice', given: 22 },
+      ]);
+      expect(raised({ ...seen(), keeping: 'wrapped', tested: tested(72) })).toEqual([]);
     });
 
     it('says nothing of wrapped or loose hay, nor of other feeds', () => {

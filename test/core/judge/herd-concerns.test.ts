@@ -1,7 +1,14 @@
 import fc from '../../support/properties.js';
 import { daysOfHay } from '../../../src/core/budget/days-of-hay.js';
-import { CONCERN_CODES, CONCERN_GUIDES, CONCERN_WEIGHTS } from '../../../src/core/judge/herd-concerns.data.js';
-import { concernRank, herdConcerns, type HerdStanding } from '../../../src/core/judge/herd-concerns.js';
+import { CAUTIONS } from '../../../src/core/cautions/cautions.data.js';
+import {
+  CAUTIONS_NOT_LISTED,
+  CONCERN_CODES,
+  CONCERN_GUIDES,
+  CONCERN_OF_CAUTION,
+  CONCERN_WEIGHTS,
+} from '../../../src/core/judge/herd-concerns.data.js';
+import { concernRank, herdConcerns, type HerdStanding, isListed } from '../../../src/core/judge/herd-concerns.js';
 import { looseDensityOf } from '../../../src/core/feeds/loose-density.js';
 import { spaceClassOf } from '../../../src/core/laying/space-class.js';
 import { ANIMAL_CLASSES } from '../../../src/core/requirements/requirement-set.js';
@@ -10,7 +17,7 @@ const well: HerdStanding = {
   hasRation: true,
   refusedBecause: [],
   nutrients: [],
-  dangers: [],
+  cautions: [],
   targetGainKgPerDay: 0.7,
   expectedGainKgPerDay: 0.7,
   measuredGain: null,
@@ -109,13 +116,15 @@ describe("what concerns a herd's nutritionist", () => {
         { lotName: 'B', days: 20 },
       ],
       tests: [{ lotName: 'A', daysSinceSample: null }],
-      dangers: [
+      cautions: [
         {
           title: 'Nitrate',
           message: 'Oat hay holds 3000 ppm NO3-N.',
           given: 3000,
           threshold: 1000,
           unit: 'ppm NO3-N',
+          code: 'nitrate-single-hay',
+          severity: 'danger',
           onlyAsFed: true,
         },
       ],
@@ -128,6 +137,41 @@ describe("what concerns a herd's nutritionist", () => {
     ]);
     expect(found[0]).toMatchObject({ given: 3000, threshold: 1000, unit: 'ppm NO3-N' });
     expect(concernRank(found)).toBe(100 * 100 + 4);
+  });
+
+  it('tells every caution of the judge that is not named with a reason, each as what it is', () => {
+    const of = (code: keyof typeof CAUTIONS, severity: 'danger' | 'watch' | 'notice') => ({
+      code,
+      severity,
+      title: 'Cold',
+      message: 'No weather is known.',
+      given: 2.2,
+      threshold: 0,
+      unit: 'Mcal/d',
+      onlyAsFed: false,
+    });
+    expect(herdConcerns({ ...well, cautions: [of('cold-left-out', 'watch')] })).toEqual([
+      {
+        code: 'cold-left-out',
+        weight: CONCERN_WEIGHTS['cold-left-out'],
+        given: 2.2,
+        threshold: 0,
+        unit: 'Mcal/d',
+        words: 'Cold: No weather is known.',
+      },
+    ]);
+    for (const code of Object.keys(CAUTIONS) as (keyof typeof CAUTIONS)[])
+      for (const severity of ['danger', 'watch', 'notice'] as const) {
+        const leftOut = CAUTIONS_NOT_LISTED.filter(
+          (row) => (row.code ?? code) === code && (row.severity ?? severity) === severity,
+        );
+        expect([code, severity, isListed({ code, severity })]).toEqual([code, severity, leftOut.length === 0]);
+        for (const { reason } of leftOut) expect(reason.length).toBeGreaterThan(20);
+        // No danger is ever left out.
+        if (severity === 'danger') expect(leftOut).toEqual([]);
+        const told = severity === 'danger' ? 'danger' : (CONCERN_OF_CAUTION[code] ?? 'watch');
+        expect(codes({ cautions: [of(code, severity)] })).toEqual([told]);
+      }
   });
 
   it('has a weight for every code and a source for every guide', () => {

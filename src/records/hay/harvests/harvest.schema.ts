@@ -86,7 +86,9 @@ export const createHarvest = endpoint({
     baleCount: baleCount.optional(),
     weight: receivedWeight,
     cost: ticketPrice.describe('Cost of production, per unit of mass, per bale or for all of it'),
-    moisturePercent: percent.optional().describe('Moisture at stacking, %'),
+    moisturePercent: percent
+      .optional()
+      .describe('Moisture at stacking, %: cautions of the lot go by it until a later reading by probe or laboratory'),
     note: note.optional(),
     ...postingFields,
   }),

@@ -16,7 +16,7 @@ import {
 import { cautionAnswer } from '../../kit/caution.schema.js';
 import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
 import { HayLotStore } from '../lots/hay-lot.store.js';
-import { stackingCautions } from '../purchases/stacking.js';
+import { ticketCautions } from '../observations/ticket-cautions.js';
 import {
   priceOf,
   ticketColumns,
@@ -205,7 +205,7 @@ function answerFrom(
     costOfProduction: money === undefined ? null : formatMoney(money),
     costPerMass: money === undefined ? null : formatPrice(money.per(Mass.kilograms(row.weight_kg)), units),
     postedLate: late,
-    cautions: stackingCautions(row.moisture_pct, lot).map((one) => cautionAnswer(one, units)),
+    cautions: ticketCautions('raised', row, late, lot).map((one) => cautionAnswer(one, units)),
     note: row.note,
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,

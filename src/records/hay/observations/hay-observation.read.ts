@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
-import type { HayObservation, ObservedLot } from '../../../core/cautions/hay-observations.js';
+import { type HayObservation, loadAsItCameIn, type ObservedLot } from '../../../core/cautions/hay-observations.js';
 import { STACKED_BALE_FORMS } from '../../../core/cautions/guides.data.js';
 import { heaviestBaleKg } from '../../../core/laying/offer-fit.js';
 import { feedGroupOf } from '../../../core/feeds/other-feeds.data.js';
@@ -63,10 +63,18 @@ function balesHeldOf({ hay_kind: hayKind, bale_form: baleForm, held_kg: held, ba
   return { number: Math.ceil(Number((heldKg / baleKg).toFixed(3))), isAtLeast: bale === null };
 }
 
-/** An observation of a lot or of one that its hay was, or had been, a part of. */
-function seenAlongTheLine(row: HayObservationRow & HeldThen & OnTheLine): HayObservation {
+/** Of a reading that a ticket holds, its kind; null of a look. */
+interface OfTicket {
+  came_in: 'bought' | 'raised' | null;
+}
+
+/** What was seen of a lot or of one that its hay was, or had been, a part of, and of loads that came into them. */
+function seenAlongTheLine(row: HayObservationRow & OfTicket & HeldThen & OnTheLine): HayObservation {
   const { for_lot_id: lotId, source_id: sourceId, lot_name: lotName, came_on: cameOn, together_until: until } = row;
-  const seen = { ...observationOf(row), balesHeld: balesHeldOf(row) };
+  const seen =
+    row.came_in === null
+      ? { ...observationOf(row), balesHeld: balesHeldOf(row) }
+      : loadAsItCameIn(row.came_in, row.happened_on, Number(row.moisture_percent));
   if (until !== null && seen.seenOn > until)
     return { ...seen, leftBefore: { lotId: row.hay_lot_id, lotName, on: until } };
   if (cameOn !== null) return { ...seen, movedIn: { sourceId, lotName, on: cameOn } };
@@ -133,7 +141,8 @@ export class HayObservationRead {
   /**
    * Observations of each lot up to a day, as known at an instant: entered by then and not reversed by then. For a lot
    * that was split off another or that hay was moved into, includes those of the other lot: from before the move as of
-   * the same hay, from after it as of hay that had left. For a stack, includes those of the parts taken from it.
+   * the same hay, from after it as of hay that had left. For a stack, includes those of the parts taken from it. The
+   * moisture on a ticket is a reading of its load, unless that came in after the hay had left.
    */
   async known(
     db: Queries,
@@ -156,28 +165,39 @@ export class HayObservationRead {
   /** Looks at other lots that this lot's hay was, or had been, a part of; newest first, without reversed ones. */
   async elsewhere({ db, operationId, moment }: OperationTenant, lotId: string): Promise<HayObservationRow[]> {
     const rows = await this.#alongTheLine(db, [{ operationId, instant: moment.toISOString() }], [lotId]);
-    return [...new Map(rows.filter((row) => row.hay_lot_id !== lotId).map((row) => [row.id, row])).values()];
+    const looks = rows.filter((row) => row.came_in === null && row.hay_lot_id !== lotId);
+    return [...new Map(looks.map((row) => [row.id, row])).values()];
   }
 
   async #alongTheLine(
     db: Queries,
     operations: readonly KnownUntil[],
     lotIds: readonly string[],
-  ): Promise<(HayObservationRow & HeldThen & OnTheLine)[]> {
+  ): Promise<(HayObservationRow & OfTicket & HeldThen & OnTheLine)[]> {
     if (lotIds.length === 0 || operations.length === 0) return [];
-    return knownRows(db, operations)
-      .innerJoin(lotLine(operations, lotIds), (join) =>
-        join
-          .onRef('line.operation_id', '=', 'hay_observation.operation_id')
-          .onRef('line.lot_id', '=', 'hay_observation.hay_lot_id'),
-      )
-      .selectAll('hay_observation')
-      .select(HELD_THEN)
-      .select(['line.for_lot_id', 'line.source_id', 'line.lot_name', 'line.came_on', 'line.together_until'])
-      .orderBy('hay_observation.happened_on', 'desc')
-      .orderBy('hay_observation.recorded_at', 'desc')
-      .orderBy('hay_observation.id', 'desc')
-      .execute();
+    return (
+      knownRows(db, operations, 'looksAndTickets')
+        .innerJoin(lotLine(operations, lotIds), (join) =>
+          join
+            .onRef('line.operation_id', '=', 'hay_observation.operation_id')
+            .onRef('line.lot_id', '=', 'hay_observation.hay_lot_id'),
+        )
+        .selectAll('hay_observation')
+        .select(HELD_THEN)
+        .select(['line.for_lot_id', 'line.source_id', 'line.lot_name', 'line.came_on', 'line.together_until'])
+        // What came in after this hay had left says nothing of it.
+        .where((eb) =>
+          eb.or([
+            eb('hay_observation.came_in', 'is', null),
+            eb('line.together_until', 'is', null),
+            eb('hay_observation.happened_on', '<=', eb.ref('line.together_until')),
+          ]),
+        )
+        .orderBy('hay_observation.happened_on', 'desc')
+        .orderBy('hay_observation.recorded_at', 'desc')
+        .orderBy('hay_observation.id', 'desc')
+        .execute()
+    );
   }
 
   /** Looks at lots that were split off each of these, however far down, from the day they left it. */
@@ -200,7 +220,7 @@ export class HayObservationRead {
         FROM part
         JOIN hay_lot ON hay_lot.operation_id = part.operation_id AND hay_lot.split_from_id = part.lot_id
     ) SELECT * FROM part)`.as<'part'>('part');
-    return knownRows(db, operations)
+    return knownRows(db, operations, 'looks')
       .innerJoin(part, (join) =>
         join
           .onRef('part.operation_id', '=', 'hay_observation.operation_id')
@@ -228,8 +248,31 @@ const HELD_THEN = [
   meanBaleKg(sql.ref('hay_observation.operation_id'), sql.ref('hay_observation.hay_lot_id')).as('bale_kg'),
 ];
 
-/** Observations up to a day, as known at an instant, without columns and order. */
-function knownRows(db: Queries, operations: readonly KnownUntil[]) {
+/** A ticket's moisture in the columns of `LOOKS`. */
+const readingOfTicket = (ticket: 'hay_purchase' | 'harvest', cameIn: OfTicket['came_in']) => sql`
+  SELECT t.operation_id, t.id, t.hay_lot_id, coalesce(late.told_on, t.happened_on), NULL, NULL, NULL, NULL, NULL, NULL,
+    NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, t.moisture_pct, NULL, t.recorded_at, t.recorded_by,
+    ${sql.lit(cameIn)}
+    FROM ${sql.table(ticket)} AS t
+    LEFT JOIN late_posting AS late ON late.operation_id = t.operation_id AND late.subject_id = t.id
+   WHERE t.moisture_pct IS NOT NULL`;
+
+const LOOKS = sql`
+  SELECT o.operation_id, o.id, o.hay_lot_id, o.happened_on, o.seen_by_name, o.bales_checked, o.mold, o.bales_moldy,
+    o.dust, o.bales_spoiled, o.smell, o.color, o.heat_felt, o.temperature_c, o.temperature_value, o.temperature_unit,
+    o.depth_value, o.depth_unit, o.moisture_percent, o.note, o.recorded_at, o.recorded_by, NULL::text AS came_in
+    FROM ${sql.table('hay_observation')} AS o`;
+
+/** Looks alone, or with the moistures on tickets under the day that the ticket tells. */
+const READINGS = {
+  looks: sql<HayObservationRow & OfTicket>`(${LOOKS})`.as<'hay_observation'>('hay_observation'),
+  looksAndTickets: sql<HayObservationRow & OfTicket>`(${LOOKS}
+    UNION ALL ${readingOfTicket('hay_purchase', 'bought')}
+    UNION ALL ${readingOfTicket('harvest', 'raised')})`.as<'hay_observation'>('hay_observation'),
+} as const;
+
+/** Looks and tickets up to a day, as known at an instant, without columns and order. */
+function knownRows(db: Queries, operations: readonly KnownUntil[], readings: keyof typeof READINGS) {
   const operationIds = operations.map((one) => one.operationId);
   const until = sql<string>`(SELECT d.until FROM unnest(${operationIds}::uuid[],
     ${operations.map((one) => one.instant)}::timestamptz[]) AS d (operation_id, until)
@@ -238,7 +281,7 @@ function knownRows(db: Queries, operations: readonly KnownUntil[]) {
     ${operations.map((one) => one.sampledUntil ?? null)}::date[]) AS d (operation_id, seen)
     WHERE d.operation_id = hay_observation.operation_id)`;
   return db
-    .selectFrom('hay_observation')
+    .selectFrom(READINGS[readings])
     .innerJoin('hay_lot', (join) =>
       join
         .onRef('hay_lot.operation_id', '=', 'hay_observation.operation_id')

@@ -108,8 +108,8 @@ export const createHayObservation = endpoint({
     'Cautions that follow stand on every sheet, review and evaluation of the lot until somebody looks at the same ' +
     'thing again and finds it well, or this record is reversed. Mold and spoiled bales are only answered by a look ' +
     'at as many bales as were found bad, and at 20 at least, or all that the lot holds; smoke and burnt hay only if ' +
-    'the stack was probed since; moisture by any later reading, also of a laboratory. Of several looks on one day ' +
-    'the worst counts. ' +
+    'the stack was probed since; heat that a hand felt only by a probe, of that day or later; moisture by any later ' +
+    'reading, also of a laboratory. Of several looks on one day the worst counts. ' +
     'A look cannot be dated after today at the ranch. ' +
     'Hot hay: never walk on the stack alone or without planks and a rope; hay that smells of smoke or reads 175 °F ' +
     '(79 °C) is for the fire service.',

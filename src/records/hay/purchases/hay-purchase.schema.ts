@@ -93,7 +93,9 @@ export const createHayPurchase = endpoint({
     price: ticketPrice,
     freight: positiveAmount.optional().describe("Freight, in the operation's currency"),
     charges: positiveAmount.optional().describe('Charges besides the price and the freight'),
-    moisturePercent: percent.optional().describe('Moisture at delivery, %'),
+    moisturePercent: percent
+      .optional()
+      .describe('Moisture at delivery, %: cautions of the lot go by it until a later reading by probe or laboratory'),
     note: note.optional(),
     ...postingFields,
   }),

@@ -30,7 +30,7 @@ import { StockStore } from '../stock/stock.store.js';
 import { type HayPurchasePriceRow, HayPurchaseRead, type HayPurchaseRow } from './hay-purchase.read.js';
 import type * as api from './hay-purchase.schema.js';
 import { HayPurchaseStore } from './hay-purchase.store.js';
-import { stackingCautions } from './stacking.js';
+import { ticketCautions } from '../observations/ticket-cautions.js';
 import { massOf, priceOf, ticketColumns, TICKET_POINTERS, typedPrice, weighingOf, weightReceived } from './ticket.js';
 
 type Body = InputOf<typeof api.createHayPurchase>['body'];
@@ -252,7 +252,7 @@ function answerFrom(
     landedPrice: landed === undefined ? null : formatPrice(landed.per(Mass.kilograms(row.weight_kg)), units),
     quoteId,
     postedLate: late,
-    cautions: stackingCautions(row.moisture_pct, lot).map((one) => cautionAnswer(one, units)),
+    cautions: ticketCautions('bought', row, late, lot).map((one) => cautionAnswer(one, units)),
     lotCautions: null,
     note: row.note,
     reversal: reversalAnswer(reversal),

@@ -6,11 +6,13 @@ import { PROBE, SAMPLE_POUNDS, type SampledForm } from '../../../core/forage/sam
 import { Mass } from '../../../core/units/mass.js';
 import { fromBaseUnit, shownUnit, toBaseUnit, type UnitSystem } from '../../../core/units/unit.js';
 import { wordsIn } from '../../../core/units/wording.js';
+import { together } from '../../../platform/database/together.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { formatMass } from '../../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../../kit/caution.schema.js';
 import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
+import { LabTestRead } from '../lab-tests/lab-test.read.js';
 import { HayObservationRead, observedLotOf } from '../observations/hay-observation.read.js';
 import { StockRead } from '../stock/stock.read.js';
 import type * as api from './sampling-plan.schema.js';
@@ -23,6 +25,7 @@ export class SamplingPlanService {
     private readonly lots: HayLotRead,
     private readonly stock: StockRead,
     private readonly observations: HayObservationRead,
+    private readonly labTests: LabTestRead,
   ) {}
 
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getSamplingPlan>): Promise<Answer> {
@@ -31,12 +34,15 @@ export class SamplingPlanService {
     const balance = (await this.stock.balances(tenant, { lotIds: [lot.id] })).get(lot.id) ?? Mass.zero;
     const baleWeight = (await this.stock.baleWeights(tenant, [lot.id])).get(lot.id) ?? null;
     const known = [{ operationId: tenant.operationId, instant: tenant.moment.toISOString() }];
-    const seen = (await this.observations.known(tenant.db, known, [lot.id])).get(lot.id) ?? [];
+    const [seen, { own }] = await together(
+      this.observations.known(tenant.db, known, [lot.id]),
+      this.labTests.known(tenant.db, known, [lot.id]),
+    );
     const form = formOf(lot);
     const inBales = form === 'round' || form === 'large-square' || form === 'small-square';
     const counted = balesIn(balance, baleWeight);
     const bales = inBales ? (query.bales ?? counted) : null;
-    const raised = observationCautions(observedLotOf(lot, seen));
+    const raised = observationCautions(observedLotOf(lot, seen.get(lot.id) ?? [], own.get(lot.id)));
     const hot = raised.some(({ code, severity }) => code === 'stack-temperature' && severity === 'danger');
     const plan = samplingPlan({
       form,
