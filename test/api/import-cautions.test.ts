@@ -97,6 +97,8 @@ describe('a file of feedings', () => {
     expect(taken.rowCautions).toEqual(checked.rowCautions);
     // Sent again, it is answered with the same import.
     expect((await take(text)).rowCautions).toEqual(checked.rowCautions);
+    // Nothing of it would be entered again, so there is nothing to caution of.
+    expect(await check(text)).toMatchObject({ recordCount: 0, rowCautions: [], judgedRecordCount: 0 });
   });
 
   it('tells row by row what each feeding is answered with, by the first row of each', async () => {
