@@ -32,13 +32,21 @@ export class FedWithinRead {
     private readonly states: HerdStateRead,
   ) {}
 
-  /** Of [from, until), with the feedings around it; oldest first. */
-  async of(books: Books, herdId: string, { from, until }: { from: string; until: string }): Promise<FedWithin[]> {
+  /**
+   * Of [from, until), with the feedings around it; oldest first.
+   * @param knownUntil the last day whose feedings are known; without it, all that were entered are
+   */
+  async of(
+    books: Books,
+    herdId: string,
+    { from, until, knownUntil }: { from: string; until: string; knownUntil?: string },
+  ): Promise<FedWithin[]> {
+    // The next feeding tells how long the last one was for.
+    const [after, known] = [addDays(until, DAYS_AROUND), knownUntil === undefined ? null : addDays(knownUntil, 1)];
     const span = {
       herdIds: [herdId],
       from: addDays(from, -DAYS_AROUND),
-      // The next feeding tells how long the last one was for.
-      until: addDays(until, DAYS_AROUND),
+      until: known !== null && known < after ? known : after,
     };
     const [feedings, layers, headOn, states] = await together(
       this.feedings.between(books, span),
