@@ -24,7 +24,7 @@ import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../req
 import type { EvaluationRequest } from './evaluation.js';
 import { pregnancyOf } from './pregnancy.js';
 import { JUDGEMENT } from './judgement.data.js';
-import { endOf, mostOf, rationSupply, type RationSupply, valueOf } from './ration-supply.js';
+import { endOf, mostOf, nitrateOfAnotherUnit, rationSupply, type RationSupply, valueOf } from './ration-supply.js';
 import {
   knownParts,
   perKgForTooLittle,
@@ -76,6 +76,7 @@ export function nitrateOf(
         isSmallPart: shareOfDryMatter <= JUDGEMENT.smallPartOfDryMatter.value,
         // A label's highest guarantee counts as if it were there.
         nitrateNitrogenPpmDm: mostOf({ lot, field: 'nitrateNitrogenPpm' }),
+        ofAnotherUnitPpm: nitrateOfAnotherUnit(lot),
         restsOnBookValue: nitrate.value !== null && nitrate.restsOnBookValue,
         worst: lot.composition.nitrateNitrogenPpm?.worst,
         differ: lot.composition.nitrateNitrogenPpm?.differ,

@@ -5,9 +5,9 @@ import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
 import { HIGH_FORAGE_SHARE, sulfurMaximum } from '../cautions/minerals.js';
 import { mostNitrateUnheeded, nitrateShareAllowed } from '../cautions/nitrate.js';
 import { anyInMilk } from '../judge/in-milk.js';
-import { isNitrateOfAnotherUnit } from '../forage/nitrate-unit.data.js';
+import { wordsOfAnotherUnit } from '../forage/nitrate-unit.data.js';
 import { pregnancyOf } from '../judge/pregnancy.js';
-import { mostOf, valueOf } from '../judge/ration-supply.js';
+import { mostOf, nitrateOfAnotherUnit, valueOf } from '../judge/ration-supply.js';
 import { FIBER_CAPACITY_PERCENT_OF_WEIGHT } from '../requirements/intake-factors.data.js';
 import { type AnimalDescription, MATURE_COWS } from '../requirements/requirement-set.js';
 import type { CautionLimits } from './caution-rows.js';
@@ -92,22 +92,16 @@ export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
   if (inDanger !== null) return inDanger;
   const nitrate = valueOf({ lot, field: NITRATE });
   const untested = nitrate.value === null || nitrate.restsOnBookValue;
-  if (lot.canGatherNitrate && untested && asked.allowUntested !== true)
+  if (lot.canGatherNitrate && untested && asked.allowUntested !== true) {
+    const ofAnotherUnit = nitrateOfAnotherUnit(lot);
+    const why = ofAnotherUnit === null ? 'nobody has tested it for nitrate' : wordsOfAnotherUnit(ofAnotherUnit);
     return {
       because: 'nitrate-not-tested',
       missing: [NITRATE],
-      words: `${lot.lotName} is of a kind that can accumulate nitrate, and nobody has tested it for nitrate.`,
+      words: `${lot.lotName} is of a kind that can accumulate nitrate, and ${why}.`,
     };
+  }
   if (nitrate.value === null || asked.nitrate === 'told') return null;
-  const ofAll = mostOf({ lot, field: NITRATE }) ?? nitrate.value;
-  if (lot.canGatherNitrate && isNitrateOfAnotherUnit(ofAll) && asked.allowUntested !== true)
-    return {
-      because: 'nitrate-not-tested',
-      missing: [NITRATE],
-      words:
-        `${lot.lotName} is of a kind that can accumulate nitrate, and its test says ${plain(ofAll, 2)} ppm NO3-N, ` +
-        'which a lab would print in percent: check the unit.',
-    };
   const pregnant = forPregnant(safety);
   const most = mostOf({ lot, field: NITRATE }) ?? nitrate.value;
   const share = nitrateShareAllowed({ guide: guides.nitrate, pregnant, nitrateNitrogenPpmDm: most });

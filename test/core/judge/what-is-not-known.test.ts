@@ -10,9 +10,11 @@ import { dietContextOf } from '../../../src/core/judge/diet-context';
 import { evaluateRation } from '../../../src/core/judge/evaluate';
 import type { EvaluationRequest } from '../../../src/core/judge/evaluation';
 import { pregnancyOf } from '../../../src/core/judge/pregnancy';
+import { cautionsOfLotAlone } from '../../../src/core/judge/lot-dangers';
 import { rationCautions } from '../../../src/core/judge/ration-cautions';
 import { rationSupply } from '../../../src/core/judge/ration-supply';
 import type { RationLayer, RationLot } from '../../../src/core/ration/ration';
+import { keptOut } from '../../../src/core/ration/safe-limits';
 import { rationLotOf } from '../../../src/core/ration/ration-lot';
 import fc from '../../support/properties';
 import { ALFALFA, DRY_COW, hay, KG_PER_LB, MEADOW, needs, STRAW } from '../ration/ration-fixtures';
@@ -90,6 +92,30 @@ describe('too much is judged by what is known at least', () => {
       ),
     ).toContain('sulfur-mature-cow/watch');
   });
+  // A lab's 0.27 % NO3-N is 2,700 ppm, far beyond what cows in calf may have (Clemson: none from 2,000 ppm).
+  test.each([0.27, 9.9])(
+    'nitrate of %d ppm, typed in another unit, is no test: as least cost and as a lot alone',
+    (ppm) => {
+      const oats = meadowOf({ nitrateNitrogenPpm: ppm }, { canGatherNitrate: true });
+      const outcome = evaluateRation(requestOf(ration([oats, lb(20)], [MEADOW, lb(4)])));
+      if (!outcome.ok) throw new Error(JSON.stringify(outcome.problems));
+      const unknown = outcome.value.cautions.find(({ code }) => code === 'nitrate-unknown');
+      expect(unknown).toMatchObject({ severity: 'watch', subject: { name: 'Meadow S' } });
+      expect(unknown?.message).toMatch(new RegExp(`${ppm} ppm NO3-N.*percent: check the unit`));
+      expect(outcome.value.nitrate.wholeRationNitrateNitrogenPpmDm).toBeNull();
+      const alone = cautionsOfLotAlone(oats, { testing: [], observed: [] }, ['dry-pregnant-cow']);
+      expect(alone.map(({ code }) => code)).toContain('nitrate-unknown');
+      expect(keptOut(oats, { animal: DRY_COW, asked: {} })).toMatchObject({ because: 'nitrate-not-tested' });
+    },
+  );
+
+  test('nitrate that a lab finds none of, or little, is a test, and so is any of hay that gathers none', () => {
+    const codes = (lot: RationLot) => cautionsOf([[lot, lb(24)]]).map(({ code }) => code);
+    for (const ppm of [0, 10, 120])
+      expect(codes(meadowOf({ nitrateNitrogenPpm: ppm }, { canGatherNitrate: true }))).not.toContain('nitrate-unknown');
+    expect(codes(meadowOf({ nitrateNitrogenPpm: 0.27 }))).not.toContain('nitrate-unknown');
+  });
+
   test('nitrate of the whole ration beside 3 lb of a tub', () => {
     const oats = meadowOf({ nitrateNitrogenPpm: 3100 }, { canGatherNitrate: true });
     const beside = cautionsOf([
