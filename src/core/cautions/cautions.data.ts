@@ -2,7 +2,7 @@ import { rangeWords, sentence, unitWord } from '../units/wording.js';
 import type { CautionEntry } from './caution.js';
 
 /** What little is weighed in: minerals and salt for a head. */
-const BY_THE = { metric: 'g', us: 'oz' } as const;
+export const BY_THE = { metric: 'g', us: 'oz' } as const;
 /**
  * Mineral is made to be taken by 2 to 4 oz a head a day (University of Nebraska Extension) or 3 to 4 oz (University of
  * Kentucky Extension on ASC-249).
@@ -433,6 +433,8 @@ export const CAUTIONS = {
     thresholds: {
       watch: { value: 0.05, unit: 'share of ration dry matter', raisedWhen: 'above', source: 'commonPractice' },
       danger: { value: 0.1, unit: 'share of ration dry matter', raisedWhen: 'above', source: 'commonPractice' },
+      // Two ounces: mature cattle need less than one (University of Nebraska Extension G2046).
+      saltKg: { value: 0.05669904625, unit: 'kg salt a head a day', raisedWhen: 'above', source: 'commonPractice' },
     },
   },
   'heat-stress': {

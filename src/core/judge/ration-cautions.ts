@@ -19,6 +19,7 @@ import { byCode, type Mineral, MINERALS, TRACE_NUTRIENTS } from '../nutrients/nu
 import { type RaisedCaution, worstFirst } from '../cautions/caution.js';
 import { DEFAULTS } from '../requirements/requirement-defaults.data.js';
 import { waterFromDryMatter } from '../requirements/water.js';
+import { isPlainSalt } from '../ration/plain-salt.js';
 import type { RationField, RationLot, TestsThatDiffer } from '../ration/ration.js';
 import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../requirements/requirement-set.js';
 import type { EvaluationRequest } from './evaluation.js';
@@ -138,6 +139,9 @@ function cautionsOfMinerals(request: CautionRequest, supply: RationSupply): Rais
     mineralFeedShare: supply.parts
       .filter(({ lot }) => lot.feedGroup === 'mineral')
       .reduce((sum, { shareOfDryMatter }) => sum + shareOfDryMatter, 0),
+    plainSaltKg: supply.parts
+      .filter(({ lot }) => isPlainSalt(lot))
+      .reduce((sum, { asFedOfferedKg }) => sum + asFedOfferedKg, 0),
     potassiumPercent: asFarAsKnown('potassium'),
     sulfurPercent: atLeast('sulfur'),
     ...(minerals.sulfur.knownOfKg > 0 ? { sulfurHeldAgainstKg: minerals.sulfur.heldAgainstKg } : {}),

@@ -14,7 +14,7 @@ import type { CautionLimits } from './caution-rows.js';
 import type { RationLot } from './ration.js';
 import type { Candidate } from './ration-row.js';
 import type { JudgedLimit, RationLimits } from './ration-rows.js';
-import { SAFE_LIMITS } from './safe-limits.data.js';
+import { INSIDE, SAFE_LIMITS } from './safe-limits.data.js';
 
 /** What the asker may loosen or tighten; what is left out follows the judge's cautions. */
 export interface SafetyAsked {
@@ -68,12 +68,6 @@ export interface KeptOut {
   readonly missing: readonly string[];
   readonly words: Words;
 }
-
-/**
- * Limits are set this much inside the threshold of the caution: an answer is told to a hundredth of a pound, and laid
- * as it was told it must not raise what it was made to keep.
- */
-const INSIDE = 1e-3;
 
 const NITRATE = 'nitrateNitrogenPpm';
 

@@ -16,6 +16,7 @@ import { rationSupply } from '../../../src/core/judge/ration-supply';
 import type { RationLayer, RationLot } from '../../../src/core/ration/ration';
 import { keptOut } from '../../../src/core/ration/safe-limits';
 import { rationLotOf } from '../../../src/core/ration/ration-lot';
+import { wordsIn } from '../../../src/core/units/wording';
 import fc from '../../support/properties';
 import { ALFALFA, DRY_COW, hay, KG_PER_LB, MEADOW, needs, STRAW } from '../ration/ration-fixtures';
 
@@ -311,8 +312,29 @@ describe('salt, minerals and heat', () => {
     ]);
   // NRC 2005, Mineral Tolerance of Animals: salt 4.5 %, magnesium 0.6 % of dry matter.
   test('by the ounce they raise nothing', () => {
-    for (const lot of [salt, mineral])
-      expect(beside(lot, 0.25).filter((one) => /above-maximum|by-the-pound/.test(one))).toEqual([]);
+    for (const [lot, pounds] of [
+      [salt, 0.125],
+      [mineral, 0.25],
+    ] as const)
+      expect(beside(lot, pounds).filter((one) => /above-maximum|by-the-pound/.test(one))).toEqual([]);
+  });
+  // Two ounces a head a day: common practice, no source; mature cattle need less than one (Nebraska Extension G2046).
+  test('5 oz of plain salt is more than they eat of it, though not much of the ration', () => {
+    expect(beside(salt, 5 / 16)).toContain('mineral-by-the-pound/notice');
+    const found = cautionsOf([
+      [MEADOW, lb(25)],
+      [salt, lb(3 / 16)],
+      [{ ...salt, lotId: 'more salt' }, lb(2 / 16)],
+    ]).filter(({ code }) => code === 'mineral-by-the-pound');
+    expect(found).toHaveLength(1);
+    const [one] = found;
+    // 5 oz are 0.14174761563 kg, 2 oz 0.05669904625 kg.
+    expect(one?.given).toBeCloseTo(0.14174761563, 9);
+    expect(one?.threshold).toBe(0.05669904625);
+    expect(wordsIn('us', one?.message ?? '')).toBe('Salt comes to 5 oz a head a day; cattle eat 2 oz at most.');
+    expect(wordsIn('metric', one?.message ?? '')).toBe('Salt comes to 142 g a head a day; cattle eat 57 g at most.');
+    // A pound and a half is told once, as a share of what they eat.
+    expect(beside(salt, 1.5).filter((each) => each.startsWith('mineral-by'))).toEqual(['mineral-by-the-pound/watch']);
   });
   test('3 lb of salt, 3 lb of magnesium oxide, 40 lb of mineral', () => {
     expect(beside(salt, 3)).toEqual(
