@@ -6,10 +6,10 @@ import type { UnitSystem } from '../../src/core/units/unit.js';
  */
 const OTHERS: Readonly<Record<UnitSystem, { unit: RegExp; words: RegExp }>> = {
   us: {
-    unit: /^(kg|t|m|cm|mm|km|L|m3|C|°C)\b|Mcal\/kg|km\/h|kg\/m3|L\/min|\bhectare|t\/ha/,
+    unit: /^(kg|t|m|cm|mm|km|L|m3|C|°C)\b|Mcal\/kg|km\/h|kg\/m3|L\/min|\bhectare|t\/ha|\bper kg\b/,
     // Water tests are given in milligrams per liter and parts per million in both unit systems.
     words: RegExp(
-      '°C|Mcal/kg|km/h|\\bper kg\\b|kilogram|\\d\\s?(kg|t|tonnes?|cm|mm|km|m3|lit(er|re)s?|L)\\b|' +
+      '°C|Mcal/kg|km/h|\\b(per|each) kg\\b|kilogram|\\d\\s?(kg|t|tonnes?|cm|mm|km|m3|lit(er|re)s?|L)\\b|' +
         '(?<!mg[^.]{0,30})\\bper L\\b',
     ),
   },
@@ -17,7 +17,8 @@ const OTHERS: Readonly<Record<UnitSystem, { unit: RegExp; words: RegExp }>> = {
     unit: /^(lb|oz|ton|ft|in|gal|ft3|F|°F)\b|Mcal\/lb|mph|gal\/min|lb\/ft3/,
     words: RegExp(
       '°F|Mcal/lb|\\bmph\\b|\\bper lb\\b|pound|\\d\\s?(lb|oz|tons?|ft|gal|gallons?)\\b|\\binch(es)?\\b|\\bquart\\b|' +
-        'short tons?|\\d in (per head|to \\d|into|inside)',
+        'short tons?|\\d in (per head|to \\d|into|inside)|' +
+        '\\bounces?\\b|\\b(feet|foot)\\b|\\bmiles?\\b|Fahrenheit|\\bacres?\\b',
     ),
   },
 };

@@ -28,7 +28,7 @@ export interface Threshold {
 
 export interface CautionEntry {
   readonly title: string;
-  readonly advice: string;
+  readonly advice: Words;
   readonly consult: readonly Consult[];
   readonly thresholds: Readonly<Record<string, Threshold>>;
 }
@@ -42,8 +42,9 @@ interface CautionSubject {
 }
 
 /** A caution with the number that raised it. It never stops the work; it says whom to ask. */
-export interface RaisedCaution extends Omit<Caution, 'message'> {
+export interface RaisedCaution extends Omit<Caution, 'message' | 'advice'> {
   readonly message: Words;
+  readonly advice: Words;
   readonly code: CautionCode;
   readonly title: string;
   readonly severity: Severity;
@@ -86,7 +87,7 @@ export interface Finding {
   readonly guide?: string | null;
   readonly restsOnBookValue?: boolean;
   /** In place of the catalogue's, where that would not fit the case. */
-  readonly advice?: string;
+  readonly advice?: Words;
 }
 
 /**

@@ -1,4 +1,19 @@
+import { rangeWords, sentence, unitWord } from '../units/wording.js';
 import type { CautionEntry } from './caution.js';
+
+/** What little is weighed in: minerals and salt for a head. */
+export const BY_THE = { metric: 'g', us: 'oz' } as const;
+/**
+ * Mineral is made to be taken by 2 to 4 oz a head a day (University of Nebraska Extension) or 3 to 4 oz (University of
+ * Kentucky Extension on ASC-249).
+ */
+const TAKEN = sentence`${rangeWords(56.69904625, 113.3980925, BY_THE)} a head`;
+const CHECK_AMOUNT = 'Check the amount: minerals and salt are fed by the';
+const CHECK_MINERAL = 'Check what is fed and how much of it is eaten: minerals are given by the';
+const OF_MAGNESIUM = 'Too much magnesium scours and lowers intake; too much potassium keeps magnesium out.';
+const OF_SALT =
+  'Cattle that eat much salt need much more water, open at all times and low in salts; short of water, salt poisons. ' +
+  'Blindness, staggering or fits: call at once.';
 
 /**
  * The catalogue of cautions. Each has the threshold that is followed, its source, and what other sources say; bands
@@ -381,9 +396,7 @@ export const CAUTIONS = {
   },
   'mineral-above-maximum': {
     title: 'Mineral above the highest tolerable share',
-    advice:
-      'Check what is fed and how much of it is eaten: minerals are given by the ounce. Too much magnesium scours and ' +
-      'lowers intake; too much potassium keeps magnesium out.',
+    advice: sentence`${CHECK_MINERAL} ${unitWord(BY_THE)}. ${OF_MAGNESIUM}`,
     consult: ['nutritionist', 'veterinarian'],
     thresholds: {
       magnesiumWatch: { value: 0.4, unit: '% of dry matter', raisedWhen: 'above', source: 'arkansasMinerals' },
@@ -400,9 +413,7 @@ export const CAUTIONS = {
   },
   'salt-above-maximum': {
     title: 'Salt above the highest tolerable share',
-    advice:
-      'Take salt back to ounces. Cattle that eat much salt need much more water, open at all times and low in salts; ' +
-      'short of water, salt poisons. Blindness, staggering or fits: call at once.',
+    advice: sentence`Take salt back: it is given by the ${unitWord(BY_THE)}. ${OF_SALT}`,
     consult: ['veterinarian', 'nutritionist'],
     thresholds: {
       percent: {
@@ -416,14 +427,14 @@ export const CAUTIONS = {
     },
   },
   'mineral-by-the-pound': {
-    title: 'Salt and minerals by the pound',
-    advice:
-      'Check the amount: minerals and salt are fed by the ounce, a few ounces a head. They count in the dry matter, ' +
-      'but they feed nobody.',
+    title: 'Salt and minerals in large amounts',
+    advice: sentence`${CHECK_AMOUNT} ${unitWord(BY_THE)}, ${TAKEN}. They count in the dry matter, but feed nobody.`,
     consult: ['nutritionist', 'veterinarian'],
     thresholds: {
       watch: { value: 0.05, unit: 'share of ration dry matter', raisedWhen: 'above', source: 'commonPractice' },
       danger: { value: 0.1, unit: 'share of ration dry matter', raisedWhen: 'above', source: 'commonPractice' },
+      // Two ounces: mature cattle need less than one (University of Nebraska Extension G2046).
+      saltKg: { value: 0.05669904625, unit: 'kg salt a head a day', raisedWhen: 'above', source: 'commonPractice' },
     },
   },
   'heat-stress': {

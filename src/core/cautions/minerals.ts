@@ -1,6 +1,7 @@
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import type { Mineral } from '../nutrients/nutrients.js';
-import { CAUTIONS } from './cautions.data.js';
+import { quantity, sentence } from '../units/wording.js';
+import { BY_THE, CAUTIONS } from './cautions.data.js';
 import { plain, plainAtLeast, plainBeyond, raiseIfPassed, type RaisedCaution, type Threshold } from './caution.js';
 import { DEFAULT_GUIDES, type GuideChoices } from './guides.data.js';
 
@@ -117,6 +118,8 @@ export interface MineralsOfTheRation {
   readonly milking?: boolean;
   /** Salt and minerals as a share of the dry matter, 0 to 1. */
   readonly mineralFeedShare?: number;
+  /** Of salt that is nothing else, kg as fed a head a day. */
+  readonly plainSaltKg?: number;
   /** What to say of the lots that do not tell a mineral that is held to a least share; nothing if left out. */
   readonly wordsOfUnknown?: (mineral: 'magnesium' | 'sodium', leastPercent: number) => string;
   /** What the whole ration holds of a mineral at least, where a lot does not tell it; nothing if left out. */
@@ -198,15 +201,25 @@ function saltCautions({
   });
 }
 
-function mineralFeedCautions({ mineralFeedShare = 0 }: MineralsOfTheRation): RaisedCaution[] {
-  const { watch, danger } = CAUTIONS['mineral-by-the-pound'].thresholds;
+/** By their share of what is eaten; salt that is no such share, by how much of it cattle eat. */
+function mineralFeedCautions({ mineralFeedShare = 0, plainSaltKg = 0 }: MineralsOfTheRation): RaisedCaution[] {
+  const { watch, danger, saltKg } = CAUTIONS['mineral-by-the-pound'].thresholds;
   const isDanger = mineralFeedShare > danger.value;
-  return raiseIfPassed({
+  const ofShare = raiseIfPassed({
     code: 'mineral-by-the-pound',
     severity: isDanger ? 'danger' : 'watch',
     given: mineralFeedShare,
     threshold: isDanger ? danger : watch,
     message: `Salt and minerals make ${plain(mineralFeedShare * 100, 1)} % of the dry matter.`,
+  });
+  if (ofShare.length > 0) return ofShare;
+  const inWords = (kilograms: number) => quantity(kilograms * 1000, BY_THE, { metric: 0, us: 1 });
+  return raiseIfPassed({
+    code: 'mineral-by-the-pound',
+    severity: 'notice',
+    given: plainSaltKg,
+    threshold: saltKg,
+    message: sentence`Salt comes to ${inWords(plainSaltKg)} a head a day; cattle eat ${inWords(saltKg.value)} at most.`,
   });
 }
 

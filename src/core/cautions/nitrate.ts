@@ -1,3 +1,4 @@
+import { wordsOfAnotherUnit } from '../forage/nitrate-unit.data.js';
 import type { TestsThatDiffer, WorstSample } from '../ration/ration.js';
 import { quantity, sentence, type Words } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
@@ -120,6 +121,8 @@ interface NitrateLot {
   readonly shareOfRationDryMatter: number;
   /** `null`: not tested and no book value. */
   readonly nitrateNitrogenPpmDm: number | null;
+  /** What was typed as its test in a unit that it cannot be in, ppm: no test. */
+  readonly ofAnotherUnitPpm?: number | null;
   /** True if the lot is so little of the ration that an unknown value counts as zero in the whole. */
   readonly isSmallPart?: boolean;
   readonly restsOnBookValue: boolean;
@@ -202,17 +205,20 @@ function edgeOf({ bandFrom, unit, guide }: NitrateVerdict): Threshold {
   return { value: bandFrom, unit, raisedWhen: 'at-or-above', source: NITRATE_GUIDES[guide].source };
 }
 
-function untestedHay({ id, name, canGatherNitrate, isKnownInPart = false }: NitrateLot): RaisedCaution[] {
+function untestedHay(lot: NitrateLot): RaisedCaution[] {
+  const { id, name, canGatherNitrate, ofAnotherUnitPpm = null, isKnownInPart = false } = lot;
   if (!canGatherNitrate) return [];
+  const ofWhat = ofAnotherUnitPpm === null ? 'has no nitrate value' : wordsOfAnotherUnit(ofAnotherUnitPpm);
   return raiseIfPassed({
     code: 'nitrate-unknown',
     severity: 'watch',
     given: 1,
     threshold: CAUTIONS['nitrate-unknown'].thresholds.lotsUntested,
     subject: { kind: 'lot', name, id },
-    message: isKnownInPart
-      ? `${name} is of a kind that can accumulate nitrate; only hay that was moved into it has a nitrate value.`
-      : `${name} is of a kind that can accumulate nitrate and has no nitrate value.`,
+    message:
+      isKnownInPart && ofAnotherUnitPpm === null
+        ? `${name} is of a kind that can accumulate nitrate; only hay that was moved into it has a nitrate value.`
+        : `${name} is of a kind that can accumulate nitrate and ${ofWhat}.`,
   });
 }
 

@@ -1,5 +1,5 @@
 import { PROTEIN_EQUIVALENT_OF_UREA } from '../nutrients/nutrients.data.js';
-import { quantity, sentence } from '../units/wording.js';
+import { OUNCES_IN_100_POUNDS, quantity, sentence } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, plainAtLeast, plainBeyond, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
 
@@ -171,21 +171,26 @@ function ureaByAmount(ureaG: number, dryMatterKg: number, bodyWeightKg: number):
   const { percentOfDryMatter, gramsPerKgOfWeight } = CAUTIONS['urea-amount'].thresholds;
   const percent = dryMatterKg > 0 ? ureaG / (dryMatterKg * 10) : null;
   const perKg = ureaG / bodyWeightKg;
-  const amount = `A head gets ${plain(ureaG, 0)} g of urea or what amounts to it a day`;
+  const urea = quantity(ureaG, { metric: 'g', us: 'oz' }, { metric: 0, us: 1 });
+  const amount = sentence`A head gets ${urea} of urea or what amounts to it a day`;
+  const dose = {
+    metric: `${plain(perKg, 2)} g for each kg`,
+    us: `${plain(perKg * OUNCES_IN_100_POUNDS, 2)} oz for each 100 lb`,
+  };
   return [
     ...raiseIfPassed({
       code: 'urea-amount',
       severity: 'watch',
       given: percent,
       threshold: percentOfDryMatter,
-      message: `${amount}: ${plain(percent ?? 0, 1)} % of the dry matter.`,
+      message: sentence`${amount}: ${plain(percent ?? 0, 1)} % of the dry matter.`,
     }),
     ...raiseIfPassed({
       code: 'urea-amount',
       severity: 'danger',
       given: perKg,
       threshold: gramsPerKgOfWeight,
-      message: `${amount}: ${plain(perKg, 2)} g for each kg of body weight, which can poison cattle not used to it.`,
+      message: sentence`${amount}: ${dose} of body weight, which can poison cattle not used to it.`,
     }),
   ];
 }

@@ -98,7 +98,7 @@ function nitrateUnitWarnings({ nitrateNitrogenPpm: ppm }: ForageAnalysis, group:
       code: 'nitrate-unit-unlikely',
       message:
         `${Number(ppm.toPrecision(3))} ppm NO3-N is less than forage holds: a lab prints such figures in percent. If ` +
-        'the report says %, enter it as % NO3-N or % NO3. Least cost leaves such a lot out as not tested.',
+        'the report says %, enter it as % NO3-N or % NO3. As it stands it counts as no nitrate test.',
       given: ppm,
       threshold: NITRATE_OF_ANOTHER_UNIT.value,
       unit: NITRATE_OF_ANOTHER_UNIT.unit,

@@ -6,3 +6,7 @@ export const NITRATE_OF_ANOTHER_UNIT = {
 } as const;
 
 export const isNitrateOfAnotherUnit = (ppm: number): boolean => ppm > 0 && ppm < NITRATE_OF_ANOTHER_UNIT.value;
+
+/** What such a test is worth, in words that follow the name of the lot and what is said of its kind. */
+export const wordsOfAnotherUnit = (ppm: number): string =>
+  `its test says ${Number(ppm.toFixed(2))} ppm NO3-N, which a lab would print in percent: check the unit`;

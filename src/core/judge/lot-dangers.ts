@@ -6,7 +6,7 @@ import type { RationLot } from '../ration/ration.js';
 import type { AnimalClass, AnimalDescription } from '../requirements/requirement-set.js';
 import { JUDGEMENT } from './judgement.data.js';
 import { rationCautions } from './ration-cautions.js';
-import { mostOf, valueOf } from './ration-supply.js';
+import { mostOf, nitrateOfAnotherUnit, valueOf } from './ration-supply.js';
 
 /**
  * The danger cautions that a lot is under whatever ration it goes into: what was seen or measured of it, and nitrate
@@ -23,6 +23,7 @@ export function lotDangers(lot: RationLot, known: LotsKnown): RaisedCaution[] {
         // No share of any ration: only what the guide keeps out altogether is a danger by itself.
         shareOfRationDryMatter: 0,
         nitrateNitrogenPpmDm: mostOf({ lot, field: 'nitrateNitrogenPpm' }),
+        ofAnotherUnitPpm: nitrateOfAnotherUnit(lot),
         restsOnBookValue: nitrate.value !== null && nitrate.restsOnBookValue,
         worst: lot.composition.nitrateNitrogenPpm?.worst,
         differ: lot.composition.nitrateNitrogenPpm?.differ,

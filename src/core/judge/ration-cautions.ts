@@ -19,12 +19,13 @@ import { byCode, type Mineral, MINERALS, TRACE_NUTRIENTS } from '../nutrients/nu
 import { type RaisedCaution, worstFirst } from '../cautions/caution.js';
 import { DEFAULTS } from '../requirements/requirement-defaults.data.js';
 import { waterFromDryMatter } from '../requirements/water.js';
+import { isPlainSalt } from '../ration/plain-salt.js';
 import type { RationField, RationLot, TestsThatDiffer } from '../ration/ration.js';
 import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../requirements/requirement-set.js';
 import type { EvaluationRequest } from './evaluation.js';
 import { pregnancyOf } from './pregnancy.js';
 import { JUDGEMENT } from './judgement.data.js';
-import { endOf, mostOf, rationSupply, type RationSupply, valueOf } from './ration-supply.js';
+import { endOf, mostOf, nitrateOfAnotherUnit, rationSupply, type RationSupply, valueOf } from './ration-supply.js';
 import {
   knownParts,
   perKgForTooLittle,
@@ -76,6 +77,7 @@ export function nitrateOf(
         isSmallPart: shareOfDryMatter <= JUDGEMENT.smallPartOfDryMatter.value,
         // A label's highest guarantee counts as if it were there.
         nitrateNitrogenPpmDm: mostOf({ lot, field: 'nitrateNitrogenPpm' }),
+        ofAnotherUnitPpm: nitrateOfAnotherUnit(lot),
         restsOnBookValue: nitrate.value !== null && nitrate.restsOnBookValue,
         worst: lot.composition.nitrateNitrogenPpm?.worst,
         differ: lot.composition.nitrateNitrogenPpm?.differ,
@@ -137,6 +139,9 @@ function cautionsOfMinerals(request: CautionRequest, supply: RationSupply): Rais
     mineralFeedShare: supply.parts
       .filter(({ lot }) => lot.feedGroup === 'mineral')
       .reduce((sum, { shareOfDryMatter }) => sum + shareOfDryMatter, 0),
+    plainSaltKg: supply.parts
+      .filter(({ lot }) => isPlainSalt(lot))
+      .reduce((sum, { asFedOfferedKg }) => sum + asFedOfferedKg, 0),
     potassiumPercent: asFarAsKnown('potassium'),
     sulfurPercent: atLeast('sulfur'),
     ...(minerals.sulfur.knownOfKg > 0 ? { sulfurHeldAgainstKg: minerals.sulfur.heldAgainstKg } : {}),

@@ -1,4 +1,5 @@
 import { nrc2000EnergyFromTdn } from '../forage/energy-from-tdn.js';
+import { isNitrateOfAnotherUnit } from '../forage/nitrate-unit.data.js';
 import { NOTHING_ORGANIC } from '../feeds/feed-values.data.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import {
@@ -43,11 +44,22 @@ const WHOLE_OF: Readonly<Partial<Record<RationField, RationField>>> = {
 const NO_FEED_VALUE = 'minerals and salt hold no protein, fiber, fat or energy; common practice, no source';
 
 /**
+ * Nitrate of a hay that can gather it, typed in a unit that it cannot be in, ppm; `null` where its test can be true. It
+ * makes no hay safe, so it counts as none.
+ */
+export function nitrateOfAnotherUnit({ canGatherNitrate, composition }: RationLot): number | null {
+  const stated = composition.nitrateNitrogenPpm;
+  const most = Math.max(stated?.value ?? 0, stated?.atMost ?? 0);
+  return canGatherNitrate && isNitrateOfAnotherUnit(most) ? most : null;
+}
+
+/**
  * The lot's value of a field; net energy is calculated from TDN where the lab and the book give none. What a
- * mineral by its nature does not have is 0 where its label tells nothing.
+ * mineral by its nature does not have is 0 where its label tells nothing. Nitrate in another unit is none.
  */
 export function valueOf({ lot, field }: { readonly lot: RationLot; readonly field: RationField }): CompositionValue {
-  const stated = lot.composition[field];
+  const isNoTest = field === 'nitrateNitrogenPpm' && nitrateOfAnotherUnit(lot) !== null;
+  const stated = isNoTest ? undefined : lot.composition[field];
   if (stated !== undefined)
     return {
       value: stated.value,

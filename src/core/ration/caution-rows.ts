@@ -2,10 +2,11 @@ import { plain } from '../cautions/caution.js';
 import { PROTEIN_EQUIVALENT_OF_UREA } from '../nutrients/nutrients.data.js';
 import { PROTEIN_UNIT } from '../nutrients/amount-shown.js';
 import { quantity, sentence } from '../units/wording.js';
-import { SODIUM_IN_SALT } from '../cautions/minerals.js';
-import { mostOf, valueOf } from '../judge/ration-supply.js';
+import { CAUTIONS } from '../cautions/cautions.data.js';
+import { valueOf } from '../judge/ration-supply.js';
 import { type Candidate, type Matrix, type RationRow, row } from './ration-row.js';
-import { SAFE_LIMITS } from './safe-limits.data.js';
+import { isPlainSalt } from './plain-salt.js';
+import { INSIDE, SAFE_LIMITS } from './safe-limits.data.js';
 
 /** What the judge warns of, as limits of a mixture. `null`: no such limit. */
 export interface CautionLimits {
@@ -65,11 +66,9 @@ function ureaRows({ ureaPercent, ureaKg }: CautionLimits, { candidates, eaten }:
   return rows;
 }
 
-const isPlainSalt = ({ lot }: Candidate): boolean =>
-  (mostOf({ lot, field: 'sodiumPercent' }) ?? 0) / SODIUM_IN_SALT >= SAFE_LIMITS.plainSaltPercent.value;
-
 /** Salt and mineral are taken by the ounce, however cheap they are. What is asked in a fixed amount is fed in that. */
 function takenRows({ candidates }: Matrix): RationRow[] {
+  const mostSaltKg = CAUTIONS['mineral-by-the-pound'].thresholds.saltKg.value * (1 - INSIDE);
   const chosen = (one: Candidate): boolean => one.lot.feedGroup === 'mineral' && one.fixedKg === undefined;
   const atMost = (key: string, of: string, upper: number, counts: (one: Candidate) => boolean): RationRow[] => {
     if (!candidates.some(counts)) return [];
@@ -87,7 +86,7 @@ function takenRows({ candidates }: Matrix): RationRow[] {
     ];
   };
   return [
-    ...atMost('salt-taken', 'salt', SAFE_LIMITS.mostSaltKg.value, (one) => chosen(one) && isPlainSalt(one)),
+    ...atMost('salt-taken', 'salt', mostSaltKg, (one) => chosen(one) && isPlainSalt(one.lot)),
     ...atMost('minerals-taken', 'salt and minerals', SAFE_LIMITS.mostMineralKg.value, chosen),
   ];
 }

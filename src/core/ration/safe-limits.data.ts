@@ -27,14 +27,12 @@ export const SAFE_LIMITS = {
       'four ounces: mineral is made to be taken by 2 to 4 oz a head a day (University of Nebraska Extension) or 3 to ' +
       '4 oz (University of Kentucky Extension on ASC-249)',
   },
-  /** Salt that is nothing else. */
-  mostSaltKg: {
-    value: 0.05669904625,
-    unit: 'kg as fed a head a day',
-    source:
-      'two ounces; common practice, no source. Mature cattle need less than one (University of Nebraska Extension ' +
-      'G2046)',
-  },
   /** From this much salt in its dry matter a mineral feed is plain salt. */
   plainSaltPercent: { value: 90, unit: '% salt', source: 'common practice, no source' },
 } as const;
+
+/**
+ * Limits are set this much inside the threshold of the caution: an answer is told to a hundredth of a pound, and laid
+ * as it was told it must not raise what it was made to keep.
+ */
+export const INSIDE = 1e-3;

@@ -5,16 +5,16 @@ import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
 import { HIGH_FORAGE_SHARE, sulfurMaximum } from '../cautions/minerals.js';
 import { mostNitrateUnheeded, nitrateShareAllowed } from '../cautions/nitrate.js';
 import { anyInMilk } from '../judge/in-milk.js';
-import { isNitrateOfAnotherUnit } from '../forage/nitrate-unit.data.js';
+import { wordsOfAnotherUnit } from '../forage/nitrate-unit.data.js';
 import { pregnancyOf } from '../judge/pregnancy.js';
-import { mostOf, valueOf } from '../judge/ration-supply.js';
+import { mostOf, nitrateOfAnotherUnit, valueOf } from '../judge/ration-supply.js';
 import { FIBER_CAPACITY_PERCENT_OF_WEIGHT } from '../requirements/intake-factors.data.js';
 import { type AnimalDescription, MATURE_COWS } from '../requirements/requirement-set.js';
 import type { CautionLimits } from './caution-rows.js';
 import type { RationLot } from './ration.js';
 import type { Candidate } from './ration-row.js';
 import type { JudgedLimit, RationLimits } from './ration-rows.js';
-import { SAFE_LIMITS } from './safe-limits.data.js';
+import { INSIDE, SAFE_LIMITS } from './safe-limits.data.js';
 
 /** What the asker may loosen or tighten; what is left out follows the judge's cautions. */
 export interface SafetyAsked {
@@ -69,12 +69,6 @@ export interface KeptOut {
   readonly words: Words;
 }
 
-/**
- * Limits are set this much inside the threshold of the caution: an answer is told to a hundredth of a pound, and laid
- * as it was told it must not raise what it was made to keep.
- */
-const INSIDE = 1e-3;
-
 const NITRATE = 'nitrateNitrogenPpm';
 
 /** Why a lot is left out before anything is solved; `null` where it may be fed. */
@@ -92,22 +86,16 @@ export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
   if (inDanger !== null) return inDanger;
   const nitrate = valueOf({ lot, field: NITRATE });
   const untested = nitrate.value === null || nitrate.restsOnBookValue;
-  if (lot.canGatherNitrate && untested && asked.allowUntested !== true)
+  if (lot.canGatherNitrate && untested && asked.allowUntested !== true) {
+    const ofAnotherUnit = nitrateOfAnotherUnit(lot);
+    const why = ofAnotherUnit === null ? 'nobody has tested it for nitrate' : wordsOfAnotherUnit(ofAnotherUnit);
     return {
       because: 'nitrate-not-tested',
       missing: [NITRATE],
-      words: `${lot.lotName} is of a kind that can accumulate nitrate, and nobody has tested it for nitrate.`,
+      words: `${lot.lotName} is of a kind that can accumulate nitrate, and ${why}.`,
     };
+  }
   if (nitrate.value === null || asked.nitrate === 'told') return null;
-  const ofAll = mostOf({ lot, field: NITRATE }) ?? nitrate.value;
-  if (lot.canGatherNitrate && isNitrateOfAnotherUnit(ofAll) && asked.allowUntested !== true)
-    return {
-      because: 'nitrate-not-tested',
-      missing: [NITRATE],
-      words:
-        `${lot.lotName} is of a kind that can accumulate nitrate, and its test says ${plain(ofAll, 2)} ppm NO3-N, ` +
-        'which a lab would print in percent: check the unit.',
-    };
   const pregnant = forPregnant(safety);
   const most = mostOf({ lot, field: NITRATE }) ?? nitrate.value;
   const share = nitrateShareAllowed({ guide: guides.nitrate, pregnant, nitrateNitrogenPpmDm: most });

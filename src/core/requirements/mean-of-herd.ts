@@ -1,4 +1,4 @@
-import type { Words } from '../units/wording.js';
+import { isQuantity, type Words } from '../units/wording.js';
 import { byCode, MINERALS, TRACE_NUTRIENTS } from '../nutrients/nutrients.js';
 import type {
   AnimalClass,
@@ -124,25 +124,22 @@ function distinctNotes(parts: readonly Part[]): RequirementNote[] {
 /** The sentence without the values of its figures. */
 function wordsWithout(message: Words): string {
   if (typeof message === 'string') return message;
-  return message.parts.map((part) => (typeof part === 'string' ? part : JSON.stringify(part.unit))).join('');
+  return message.parts.map((part) => (isQuantity(part) ? JSON.stringify(part.unit) : JSON.stringify(part))).join('');
 }
 
 function meanWords(of: readonly { readonly share: number; readonly note: RequirementNote }[]): Words {
   const whole = totalOf(of);
   const valueAt = (message: Words, index: number): number => {
     const part = typeof message === 'string' ? undefined : message.parts[index];
-    return part === undefined || typeof part === 'string' ? 0 : part.value;
+    return part !== undefined && isQuantity(part) ? part.value : 0;
   };
   const message = of[0]?.note.message ?? '';
   if (typeof message === 'string') return message;
   return {
     parts: message.parts.map((part, index) =>
-      typeof part === 'string'
-        ? part
-        : {
-            ...part,
-            value: of.reduce((sum, { share, note }) => sum + share * valueAt(note.message, index), 0) / whole,
-          },
+      isQuantity(part)
+        ? { ...part, value: of.reduce((sum, { share, note }) => sum + share * valueAt(note.message, index), 0) / whole }
+        : part,
     ),
   };
 }

@@ -13,9 +13,12 @@ interface Quantity {
   readonly digits: number | Readonly<Record<UnitSystem, number>>;
 }
 
+/** A word for each reader, where a sentence names a unit without a figure: "by the ounce", "by the gram". */
+type WordOfReader = Readonly<Record<UnitSystem, string>>;
+
 /** A sentence with quantities in it. What the core says is told to nobody before `toldIn` has put it into words. */
 interface Sentence {
-  readonly parts: readonly (string | Quantity)[];
+  readonly parts: readonly (string | Quantity | WordOfReader)[];
 }
 
 /** What the core says: plain words where they hold no quantity. */
@@ -26,12 +29,26 @@ export function quantity(value: number, unit: Quantity['unit'], digits: Quantity
   return { value, unit, digits };
 }
 
+/** The name of a unit, as its reader measures. */
+export function unitWord({ us, metric }: UnitOfReader): WordOfReader {
+  return { us: unitRow(us).name, metric: unitRow(metric).name };
+}
+
+/** From the least to the most of a quantity: "2 to 4 oz", "57 to 113 g". The values are in the metric unit. */
+export function rangeWords(least: number, most: number, unit: UnitOfReader): WordOfReader {
+  const inUnits = (system: UnitSystem): string => {
+    const from = figureIn(system, { value: least, unit }).value.toFixed(0);
+    return `${from} to ${quantityIn(system, quantity(most, unit, 0))}`;
+  };
+  return { us: inUnits('us'), metric: inUnits('metric') };
+}
+
 /** Words around quantities: sentence`Urea is fed to calves of ${quantity(180, 'kg', 0)}.` */
 export function sentence(
   strings: readonly string[],
-  ...values: readonly (string | number | Quantity | Words)[]
+  ...values: readonly (string | number | Quantity | WordOfReader | Words)[]
 ): Words {
-  const parts = strings.flatMap((text, index): (string | Quantity)[] => {
+  const parts = strings.flatMap((text, index): Sentence['parts'] => {
     const value = values[index];
     if (value === undefined) return [text];
     if (typeof value === 'object') return [text, ...('parts' in value ? value.parts : [value])];
@@ -41,10 +58,17 @@ export function sentence(
   return texts.length < parts.length ? { parts } : texts.join('');
 }
 
+type Part = Sentence['parts'][number];
+
+/** Whether a part of a sentence is a figure, and not a word. */
+export const isQuantity = (part: Part): part is Quantity => typeof part !== 'string' && 'value' in part;
+
 /** The words in the units of their reader. */
 export function wordsIn(system: UnitSystem, words: Words): string {
   if (typeof words === 'string') return words;
-  return words.parts.map((part) => (typeof part === 'string' ? part : quantityIn(system, part))).join('');
+  return words.parts
+    .map((part) => (typeof part === 'string' ? part : isQuantity(part) ? quantityIn(system, part) : part[system]))
+    .join('');
 }
 
 function quantityIn(system: UnitSystem, { value, unit, digits }: Quantity): string {
@@ -69,6 +93,9 @@ export function figureIn(
 ): Figure {
   if (typeof unit !== 'string')
     return { value: fromBaseUnit(toBaseUnit(value, unit.metric), unit[system]), unit: unit[system] };
+  const dose = DOSE.exec(unit);
+  if (dose !== null && system === 'us')
+    return { value: value * OUNCES_IN_100_POUNDS, unit: `oz ${dose[1]} per 100 lb ${dose[2]}` };
   const times = unit.lastIndexOf(TIMES);
   if (times >= 0) {
     const last = figureIn(system, { value, unit: unit.slice(times + TIMES.length) });
@@ -83,6 +110,11 @@ export function figureIn(
     unit: `${read.signed ? signOf(shown) : shown}${read.rest}`,
   };
 }
+
+/** "g urea per kg body weight a day" */
+const DOSE = /^g (.+) per kg (body weight.*)$/;
+/** One gram for each kilogram is 45.359237 g for each 100 lb, and an ounce is 28.349523125 g: 1.6 exactly. */
+export const OUNCES_IN_100_POUNDS = 1.6;
 
 /** Between two units of one figure: "% · kg". */
 const TIMES = ' · ';

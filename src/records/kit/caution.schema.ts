@@ -78,7 +78,7 @@ export function cautionAnswer(caution: RaisedCaution, units: UnitSystem): z.inpu
     threshold: figureOf(figureIn(units, { value: caution.threshold, unit: caution.unit }).value),
     unit: given.unit,
     message: wordsIn(units, caution.message),
-    advice: caution.advice,
+    advice: wordsIn(units, caution.advice),
     consult: [...caution.consult],
     source: caution.source,
     guide: caution.guide,

@@ -31,7 +31,7 @@ describe('the catalogue', () => {
   test.each(Object.entries(CAUTIONS))(
     '%s says what to do, whom to ask and where its figures come from',
     (_code, entry) => {
-      expect(entry.advice.length).toBeGreaterThan(20);
+      expect(wordsIn('us', entry.advice).length).toBeGreaterThan(20);
       expect(entry.consult.length).toBeGreaterThan(0);
       for (const threshold of Object.values<Threshold>(entry.thresholds)) {
         expect(Object.keys(CAUTION_SOURCES)).toContain(threshold.source);

@@ -10,10 +10,13 @@ import { dietContextOf } from '../../../src/core/judge/diet-context';
 import { evaluateRation } from '../../../src/core/judge/evaluate';
 import type { EvaluationRequest } from '../../../src/core/judge/evaluation';
 import { pregnancyOf } from '../../../src/core/judge/pregnancy';
+import { cautionsOfLotAlone } from '../../../src/core/judge/lot-dangers';
 import { rationCautions } from '../../../src/core/judge/ration-cautions';
 import { rationSupply } from '../../../src/core/judge/ration-supply';
 import type { RationLayer, RationLot } from '../../../src/core/ration/ration';
+import { keptOut } from '../../../src/core/ration/safe-limits';
 import { rationLotOf } from '../../../src/core/ration/ration-lot';
+import { wordsIn } from '../../../src/core/units/wording';
 import fc from '../../support/properties';
 import { ALFALFA, DRY_COW, hay, KG_PER_LB, MEADOW, needs, STRAW } from '../ration/ration-fixtures';
 
@@ -90,6 +93,30 @@ describe('too much is judged by what is known at least', () => {
       ),
     ).toContain('sulfur-mature-cow/watch');
   });
+  // A lab's 0.27 % NO3-N is 2,700 ppm, far beyond what cows in calf may have (Clemson: none from 2,000 ppm).
+  test.each([0.27, 9.9])(
+    'nitrate of %d ppm, typed in another unit, is no test: as least cost and as a lot alone',
+    (ppm) => {
+      const oats = meadowOf({ nitrateNitrogenPpm: ppm }, { canGatherNitrate: true });
+      const outcome = evaluateRation(requestOf(ration([oats, lb(20)], [MEADOW, lb(4)])));
+      if (!outcome.ok) throw new Error(JSON.stringify(outcome.problems));
+      const unknown = outcome.value.cautions.find(({ code }) => code === 'nitrate-unknown');
+      expect(unknown).toMatchObject({ severity: 'watch', subject: { name: 'Meadow S' } });
+      expect(unknown?.message).toMatch(new RegExp(`${ppm} ppm NO3-N.*percent: check the unit`));
+      expect(outcome.value.nitrate.wholeRationNitrateNitrogenPpmDm).toBeNull();
+      const alone = cautionsOfLotAlone(oats, { testing: [], observed: [] }, ['dry-pregnant-cow']);
+      expect(alone.map(({ code }) => code)).toContain('nitrate-unknown');
+      expect(keptOut(oats, { animal: DRY_COW, asked: {} })).toMatchObject({ because: 'nitrate-not-tested' });
+    },
+  );
+
+  test('nitrate that a lab finds none of, or little, is a test, and so is any of hay that gathers none', () => {
+    const codes = (lot: RationLot) => cautionsOf([[lot, lb(24)]]).map(({ code }) => code);
+    for (const ppm of [0, 10, 120])
+      expect(codes(meadowOf({ nitrateNitrogenPpm: ppm }, { canGatherNitrate: true }))).not.toContain('nitrate-unknown');
+    expect(codes(meadowOf({ nitrateNitrogenPpm: 0.27 }))).not.toContain('nitrate-unknown');
+  });
+
   test('nitrate of the whole ration beside 3 lb of a tub', () => {
     const oats = meadowOf({ nitrateNitrogenPpm: 3100 }, { canGatherNitrate: true });
     const beside = cautionsOf([
@@ -285,8 +312,29 @@ describe('salt, minerals and heat', () => {
     ]);
   // NRC 2005, Mineral Tolerance of Animals: salt 4.5 %, magnesium 0.6 % of dry matter.
   test('by the ounce they raise nothing', () => {
-    for (const lot of [salt, mineral])
-      expect(beside(lot, 0.25).filter((one) => /above-maximum|by-the-pound/.test(one))).toEqual([]);
+    for (const [lot, pounds] of [
+      [salt, 0.125],
+      [mineral, 0.25],
+    ] as const)
+      expect(beside(lot, pounds).filter((one) => /above-maximum|by-the-pound/.test(one))).toEqual([]);
+  });
+  // Two ounces a head a day: common practice, no source; mature cattle need less than one (Nebraska Extension G2046).
+  test('5 oz of plain salt is more than they eat of it, though not much of the ration', () => {
+    expect(beside(salt, 5 / 16)).toContain('mineral-by-the-pound/notice');
+    const found = cautionsOf([
+      [MEADOW, lb(25)],
+      [salt, lb(3 / 16)],
+      [{ ...salt, lotId: 'more salt' }, lb(2 / 16)],
+    ]).filter(({ code }) => code === 'mineral-by-the-pound');
+    expect(found).toHaveLength(1);
+    const [one] = found;
+    // 5 oz are 0.14174761563 kg, 2 oz 0.05669904625 kg.
+    expect(one?.given).toBeCloseTo(0.14174761563, 9);
+    expect(one?.threshold).toBe(0.05669904625);
+    expect(wordsIn('us', one?.message ?? '')).toBe('Salt comes to 5 oz a head a day; cattle eat 2 oz at most.');
+    expect(wordsIn('metric', one?.message ?? '')).toBe('Salt comes to 142 g a head a day; cattle eat 57 g at most.');
+    // A pound and a half is told once, as a share of what they eat.
+    expect(beside(salt, 1.5).filter((each) => each.startsWith('mineral-by'))).toEqual(['mineral-by-the-pound/watch']);
   });
   test('3 lb of salt, 3 lb of magnesium oxide, 40 lb of mineral', () => {
     expect(beside(salt, 3)).toEqual(
