@@ -1,6 +1,7 @@
 /*
  * The dry matter of a feed conversion is that of the judge: of each lot on each day what the review of that day says.
  */
+import { addDays, daysBetween } from '../../src/core/time/calendar-day.js';
 import fc, { examples } from '../support/properties.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { feeding, herd, labTestBody, lot, ranch } from '../support/things.js';
@@ -49,10 +50,16 @@ const post = async (path: string, body: object): Promise<void> => {
 
 /** Ten calves that gain between two weighings and are fed 100 lb of one lot on each of some days. */
 async function fedCalves(hayLotId: string, days: readonly string[]): Promise<string> {
+  const herdId = await weighedCalves(FIRST_WEIGHED, LAST_WEIGHED);
+  for (const fedOn of days) await feeding(operation, herdId, [[hayLotId, '100']], { fedOn });
+  return herdId;
+}
+
+async function weighedCalves(first: string, last: string): Promise<string> {
   const herdId = await herd(operation, ranchId, { head: HEAD });
   for (const [weighedOn, value] of [
-    [FIRST_WEIGHED, '500'],
-    [LAST_WEIGHED, '550'],
+    [first, '500'],
+    [last, '550'],
   ] as const)
     await post('/weigh-ins', {
       scope: 'group',
@@ -63,7 +70,6 @@ async function fedCalves(hayLotId: string, days: readonly string[]): Promise<str
       measure: 'mean',
       weight: { value, unit: 'lb' },
     });
-  for (const fedOn of days) await feeding(operation, herdId, [[hayLotId, '100']], { fedOn });
   return herdId;
 }
 
@@ -138,5 +144,90 @@ describe('the dry matter of a feed conversion', () => {
     expect(Math.abs(told.pounds / pounds - 1)).toBeLessThan(0.0002);
     expect(told.ofBooks).toBe(1);
     expect(told.notes).toContain('dry-matter-from-book-values');
+  });
+});
+
+describe('bales that are laid for several days', () => {
+  interface Fed {
+    fed: number;
+    notes: string[];
+    cost?: number;
+  }
+  const told = async (path: string, herdId: string, span: { from: string; until: string }): Promise<Fed> => {
+    const { body } = await operation.as.accountant.get<{
+      herds: {
+        figures: { fed?: Mass; hayFed?: Mass; feedCost?: { amount: string } } | null;
+        notes: { code: string }[];
+      }[];
+    }>(operation.at(path), { query: { ...span, windowDays: '0', herdId, units: 'us' }, expect: 200 });
+    const [one] = body.herds;
+    const fed = one?.figures?.fed ?? one?.figures?.hayFed;
+    return {
+      fed: Number(fed?.value) * 2000,
+      notes: one?.notes.map(({ code }) => code) ?? [],
+      ...(one?.figures?.feedCost === undefined ? {} : { cost: Number(one.figures.feedCost.amount) }),
+    };
+  };
+  const baleDays = (first: string, last: string, every: number): string[] =>
+    Array.from({ length: Math.ceil((daysBetween(first, last) + 1) / every) }, (_, index) =>
+      addDays(first, index * every),
+    );
+
+  it('count for the days between the weighings alone', async () => {
+    const { lotId } = await lot(operation, ranchId, { tons: '10' });
+    const [from, until] = ['2026-12-04', '2027-01-10'];
+    const herdId = await weighedCalves(from, until);
+    for (const fedOn of baleDays('2026-12-01', '2027-01-12', 7))
+      await feeding(operation, herdId, [[lotId, '700']], { fedOn, method: 'ring-feeder' });
+    // 700 lb a week are 100 lb a day, over 37 days.
+    expect(await told('/reports/feed-conversion', herdId, { from, until })).toEqual({
+      fed: expect.closeTo(3700, 0) as number,
+      notes: expect.arrayContaining(['laid-across-a-weighing']) as string[],
+    });
+    // At $150 a ton, 1.85 tons.
+    expect(await told('/reports/cost-of-gain', herdId, { from, until })).toEqual({
+      fed: expect.closeTo(3700, 0) as number,
+      notes: ['laid-across-a-weighing'],
+      cost: expect.closeTo(277.5, 2) as number,
+    });
+  });
+
+  it('come to the same a day however many days they are laid for, and wherever the weighings fall', async () => {
+    const { lotId } = await lot(operation, ranchId, { tons: '200' });
+    const scenario = fc.record({
+      every: fc.integer({ min: 1, max: 12 }),
+      opening: fc.integer({ min: 0, max: 10 }),
+      days: fc.integer({ min: 5, max: 20 }),
+    });
+    await fc.assert(
+      fc.asyncProperty(scenario, async ({ every, opening, days }) => {
+        const from = addDays('2026-12-05', opening);
+        const until = addDays(from, days);
+        const herdId = await weighedCalves(from, until);
+        for (const fedOn of baleDays('2026-12-05', addDays(until, every), every))
+          await feeding(operation, herdId, [[lotId, String(100 * every)]], { fedOn, method: 'ring-feeder' });
+        const { fed, notes } = await told('/reports/feed-conversion', herdId, { from, until });
+        expect(Math.abs(fed / (100 * days) - 1)).toBeLessThan(0.001);
+        const costed = await told('/reports/cost-of-gain', herdId, { from, until });
+        expect(costed.fed).toBeCloseTo(fed, 0);
+        expect(costed.cost).toBeCloseTo(days * 7.5, 1);
+        expect(costed.notes.includes('laid-across-a-weighing')).toBe(notes.includes('laid-across-a-weighing'));
+        expect(notes.includes('laid-across-a-weighing')).toBe(opening % every !== 0 || (opening + days) % every !== 0);
+      }),
+      { numRuns: examples(6) },
+    );
+  });
+
+  it('count whole where only few of the herd got them, and not where they were reversed', async () => {
+    const { lotId } = await lot(operation, ranchId, { tons: '20' });
+    const [from, until] = ['2026-12-04', '2026-12-14'];
+    const herdId = await weighedCalves(from, until);
+    for (const fedOn of baleDays('2026-12-04', '2026-12-20', 5))
+      await feeding(operation, herdId, [[lotId, '500']], { fedOn, method: 'ring-feeder' });
+    await feeding(operation, herdId, [[lotId, '7']], { fedOn: '2026-12-13', method: 'bunk', headFed: 1 });
+    const wrong = await feeding(operation, herdId, [[lotId, '300']], { fedOn: '2026-12-11', method: 'ring-feeder' });
+    await operation.as.manager.post(operation.at(`/feedings/${wrong}/reversal`), { reason: 'Not so' }, { expect: 201 });
+    for (const path of ['/reports/feed-conversion', '/reports/cost-of-gain'])
+      expect((await told(path, herdId, { from, until })).fed).toBeCloseTo(1007, 0);
   });
 });

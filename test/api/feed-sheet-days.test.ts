@@ -209,7 +209,18 @@ describe('feed sheets over days', () => {
       const offer = cautions.find(({ code }) => code === 'more-than-eaten')?.message ?? '';
       const laidToday = Number(dryMatterPerHead?.value);
       expect(offer).toContain(laidToday === 0 ? 'A head is offered 2' : `A head is offered ${laidToday.toFixed(1)} lb`);
+      expect(offer.startsWith('Nothing is laid today; ')).toBe(laidToday === 0);
     }
+    // 300 lb a day of a bale of 1,200 lb: the day after it 900 lb is left, then 600 and 300.
+    expect(
+      days.map(({ cautions }) => cautions.find(({ code }) => code === 'short-day')?.message ?? '').slice(0, 5),
+    ).toEqual([
+      '',
+      ...[900, 600, 300].map(
+        (left) => `Nothing of the 300 lb needed is laid today; ${left} lb lies from the days before.`,
+      ),
+      '',
+    ]);
     expect(days[1]?.plan).toMatchObject({ widerThanAsked: true, band: { fromPercent: 0, toPercent: 400 } });
     const page = await operation.as.hand.get(operation.at(`/places/${placeId}/feed-sheet`), {
       query: { on: dayOf(1), format: 'html' },

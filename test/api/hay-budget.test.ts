@@ -796,6 +796,28 @@ describe('a saved plan', () => {
     });
   });
 
+  it('counts today to what is behind it once the herd has been fed', async () => {
+    const { id, herdId, lotId } = await planned();
+    const feed = (day: number) =>
+      feeding(operation, herdId, [[lotId, '3750']], { fedOn: `2027-01-${String(day).padStart(2, '0')}` });
+    const seen = async () => {
+      const { herds, budget, forecastTotal } = (
+        await operation.as.manager.get<Forecast>(operation.at(`/hay-budget-plans/${id}/forecast`), { expect: 200 })
+      ).body;
+      const { plannedToDate, fedToDate, fedPerPlanned, forecastToCome } = herds[0] ?? {};
+      const { onHand, needed } = budget.yard;
+      return [plannedToDate, fedToDate, forecastToCome, onHand, needed, forecastTotal]
+        .map((one) => Number(one?.value))
+        .concat(Number(fedPerPlanned));
+    };
+    for (let day = 1; day <= 14; day += 1) await feed(day);
+    // Planned 1.5625 tons a day and fed 1.875; of 90 days 14 are behind and 76 to come, 142.5 tons.
+    expect(await seen()).toEqual([21.875, 26.25, 142.5, 73.75, 142.5, 168.75, 1.2]);
+    await feed(15);
+    // 15 are behind, 75 to come.
+    expect(await seen()).toEqual([23.4375, 28.125, 140.625, 71.875, 140.625, 168.75, 1.2]);
+  });
+
   it('refuses what cannot be, by field', async () => {
     const herdId = await herd(operation, ranchId);
     const refused = async (plan: object): Promise<unknown> =>

@@ -313,8 +313,8 @@ describe('one herd, one day, one judge', () => {
         })
       ).herds.find((one) => one.herdId === herdId);
     const budget = await budgetFrom('2027-01-01');
-    // A season's plan that begins with the present month, the 15th here, needs hay for the days to come.
-    const toCome = await budgetFrom('2027-01-16');
+    // A season's plan that begins with the present month, today the 15th and not fed, needs hay from today on.
+    const toCome = await budgetFrom('2027-01-15');
     const page = (
       await world.application.inject({
         method: 'GET',

@@ -152,8 +152,8 @@ describe('in place of the passphrase', () => {
   });
 
   it('it sets a new passphrase for who forgot the old one, makes codes, and turns one-time codes off', async () => {
-    const { keeper } = await passkeyOf(as);
     await setUpSecondFactor(world, as);
+    const { keeper } = await passkeyOf(as);
     const newPassphrase = 'a barn full of second cutting';
     const proof = async (): Promise<object> => ({ passkey: keeper.shown(await proofChallenge(as)) });
     await as.post('/v1/me/passphrase', { ...(await proof()), newPassphrase }, { key: null, expect: 200 });

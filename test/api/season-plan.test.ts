@@ -3,7 +3,7 @@
  * Invented.
  */
 import { type Operation, operationWith } from '../support/people.js';
-import { herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { feeding, feedingBody, herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 interface Plan {
@@ -20,6 +20,7 @@ interface Plan {
       needed: { hayLot: string; asFed: { value: string; unit: string } }[];
       lines: { nutrient: string; need: number | null; supply: number | null; verdict: string }[];
       cautions: { code: string }[];
+      notes: { code: string; message: string }[];
       refusedBecause: { code: string }[];
     }[];
   }[];
@@ -144,20 +145,79 @@ describe('the ration plan of a season', () => {
     expect(flags.map((one) => one.code)).toEqual(expect.arrayContaining(['no-ration', 'not-judged']));
   });
 
+  /** The season plan of this month and the hay budget of its days from today on, by the rations in use. */
+  async function restOfMonth(herdId: string, hayLot: string) {
+    const { herds, lots, kinds } = await plan({ herdId, from: '2027-01', until: '2027-01' });
+    const { body } = await operation.as.hand.get<{
+      herds: { herdId: string; headDays: number; needed: { value: string } }[];
+      lots: { hayLot: string; balance: { value: string } }[];
+    }>(operation.at('/reports/hay-budget'), {
+      query: { from: '2027-01-15', until: '2027-01-31', intake: 'ration-in-use' },
+      expect: 200,
+    });
+    const budget = body.herds.find((one) => one.herdId === herdId);
+    return {
+      season: {
+        needed: Number(herds[0]?.months[0]?.needed[0]?.asFed.value),
+        onHand: Number(lots.find((one) => one.hayLot === hayLot)?.onHand.value),
+      },
+      budget: {
+        needed: Number(budget?.needed.value),
+        onHand: Number(body.lots.find((one) => one.hayLot === hayLot)?.balance.value),
+      },
+      headDays: budget?.headDays,
+      kinds,
+      notes: (herds[0]?.months[0]?.notes ?? []).map(({ message }) => message),
+    };
+  }
+
   it('begins the present month with the hay of today and the days still to come', async () => {
-    // Bought after the month began; today is the 15th of January, so 16 of its days are left.
+    // Bought after the month began; today is the 15th of January and not fed yet, so 17 of its days are left.
     meadow = (await lot(operation, ranchId, { name: 'Brome', tons: '40', purchasedOn: '2027-01-08' })).lotId;
     const herdId = await cows('Fed brome', { bredOn: '2026-06-05' });
     const { herds, lots } = await plan({ herdId, until: '2027-02' });
     expect(Number(lots[0]?.onHand.value)).toBeCloseTo(40, 3);
-    // 50 head at 26 lb take 0.65 ton a day, over 16 days of January and 28 of February.
-    expect(Number(herds[0]?.months[0]?.needed[0]?.asFed.value)).toBeCloseTo(10.4, 2);
-    expect(Number(lots[0]?.needed.value)).toBeCloseTo(28.6, 2);
+    // 50 head at 26 lb take 0.65 ton a day, over 17 days of January and 28 of February.
+    expect(Number(herds[0]?.months[0]?.needed[0]?.asFed.value)).toBeCloseTo(11.05, 2);
+    expect(Number(lots[0]?.needed.value)).toBeCloseTo(29.25, 2);
     expect(lots[0]).toMatchObject({ short: { value: '0' }, runsOutIn: null });
     // A month to come is whole, and begins with what there is the day before.
     const later = await plan({ herdId, from: '2027-02', until: '2027-02' });
     expect(Number(later.lots[0]?.onHand.value)).toBeCloseTo(40, 3);
     expect(Number(later.lots[0]?.needed.value)).toBeCloseTo(18.2, 2);
+  });
+
+  it('counts today until the herd has been fed, and so does the hay budget', async () => {
+    meadow = (await lot(operation, ranchId, { name: 'Timothy', tons: '40', purchasedOn: '2027-01-15' })).lotId;
+    const herdId = await cows('Fed timothy', { bredOn: '2026-06-05' });
+    const { lotId: salt } = await lot(operation, ranchId, { name: 'Salt', hayKind: 'salt', tons: '1' });
+    const saltAlone = {
+      ...feedingBody(herdId, [], { fedOn: '2027-01-15' }),
+      layers: [{ role: 'mixed', parts: [{ hayLotId: salt, weight: { value: '50', unit: 'lb' }, freeChoice: true }] }],
+    };
+    const unfed = async (): Promise<void> => {
+      const { season, budget, headDays, notes } = await restOfMonth(herdId, 'Timothy');
+      // 50 head at 26 lb over 17 days; the lot was bought today.
+      for (const one of [season, budget]) {
+        expect(one.needed).toBeCloseTo(11.05, 2);
+        expect(one.onHand).toBeCloseTo(40, 3);
+      }
+      expect(headDays).toBe(850);
+      expect(notes.join(' ')).toContain('It counts the days from 2027-01-15 on, 17 days');
+    };
+    await unfed();
+    await operation.as.manager.post(operation.at('/feedings'), saltAlone, { expect: 201 });
+    await unfed();
+    const fed = await feeding(operation, herdId, [[meadow, '1400']], { fedOn: '2027-01-15' });
+    const { season, budget, headDays, notes } = await restOfMonth(herdId, 'Timothy');
+    for (const one of [season, budget]) {
+      expect(one.needed).toBeCloseTo(10.4, 2);
+      expect(one.onHand).toBeCloseTo(39.3, 3);
+    }
+    expect(headDays).toBe(800);
+    expect(notes.join(' ')).toContain('It counts the days from 2027-01-16 on, 16 days');
+    await operation.as.manager.post(operation.at(`/feedings/${fed}/reversal`), { reason: 'Not yet' }, { expect: 201 });
+    await unfed();
   });
 
   it('refuses a span that is none or too long, at its parameter', async () => {

@@ -175,6 +175,78 @@ describe('amounts that cattle cannot be meant to get', () => {
     expect(body.errors).toMatchObject([{ pointer: '#/layers/0/parts/0/weight/value', code: CODE }]);
   });
 
+  describe('in all the feedings of a herd on a day', () => {
+    const RING = { method: 'ring-feeder' };
+    let places = 0;
+    const ofTheDay = async (head = 100) => {
+      places += 1;
+      const name = `Many times ${places}`;
+      return { name, id: await cows(operation, await ranch(operation, { name }), { name, head }) };
+    };
+    const taken = async (body: object): Promise<string> =>
+      (await operation.as.manager.post<WithId>(operation.at('/feedings'), body, { expect: 201 })).body.id;
+    const undone = (id: string) =>
+      operation.as.manager.post(operation.at(`/feedings/${id}/reversal`), { reason: 'Ten-fold' }, { expect: 201 });
+
+    it('refuses what is too much beside what is laid already, and says how much that is', async () => {
+      const { id, name } = await ofTheDay();
+      await taken(feedingBody(id, [[meadow, '28000']], RING));
+      // By hand: 28,000 lb and 23 bales of 1,200 lb for 100 cows are 492 lb of dry matter a head (88.4 %); of 1,200 lb
+      // a head 34 % is 408 lb, and one bale of at most 3,307 lb more is 29 lb a head.
+      const second = feedingBody(id, [[meadow, '27600']], RING);
+      const [error] = await refused('/feedings', second);
+      expect(error).toMatchObject({ pointer: '#/layers/0/parts/0/weight/value', code: CODE, given: '27600 lb' });
+      expect(error?.message).toContain(
+        `That comes to 492 lb of dry matter a head in all feedings of ${name} on 2027-01-10, with the 28,000 lb ` +
+          'that 1 feeding laid already. The herd',
+      );
+      const [, allowed] = /^([\d.]+) lb or less$/.exec(error?.allowed ?? '') ?? [];
+      const first = await taken(feedingBody(id, [[meadow, allowed ?? '']], RING));
+      await refused('/feedings', feedingBody(id, [[meadow, '1200']], RING));
+      // The next day is another one; what is reversed does not count.
+      await taken({ ...second, fedOn: '2027-01-11' });
+      await undone(first);
+      await taken(feedingBody(id, [[meadow, '14400']], RING));
+    });
+
+    it('refuses nothing beside bales for a week that goes with them, and no bale for a bull with cubes', async () => {
+      const { id } = await ofTheDay();
+      const week = await taken(feedingBody(id, [[meadow, '28000']], RING));
+      await taken(feedingBody(id, [[alfalfa, '800']], { method: 'bunk' }));
+      // It stands in for the one that it corrects, which is reversed by itself.
+      await taken(feedingBody(id, [[meadow, '28000']], { ...RING, correctsId: week }));
+      const { id: alone } = await ofTheDay(1);
+      await taken(feedingBody(alone, [[meadow, '1200']], RING));
+      await taken(feedingBody(alone, [[alfalfa, '15']], { method: 'bunk' }));
+      const kept = feedingBody(alone, [], RING);
+      const part = { hayLotId: alfalfa, weight: { value: '4000', unit: 'lb' }, freeChoice: true };
+      await taken({ ...kept, layers: [{ role: 'mixed', parts: [part] }] });
+    });
+
+    it('refuses it within one file, at the row that is too much, and beside what is on file', async () => {
+      const { id, name } = await ofTheDay();
+      const row = (day: string, pounds: string) =>
+        `${name},${day},ring-feeder,mixed,"Meadow, first cutting",${pounds}\n`;
+      const text =
+        'herd,fed_on,method,role,lot,weight_lb\n' +
+        [row('2027-01-06', '28000'), row('2027-01-07', '28000'), row('2027-01-06', '27600')].join('');
+      const check = async () =>
+        (
+          await operation.as.manager.post<Record<string, unknown>>(operation.at('/imports/feedings/check'), text, {
+            headers: { 'content-type': 'text/csv' },
+            key: null,
+            expect: 200,
+          })
+        ).body;
+      expect(await check()).toMatchObject({
+        problemCount: 1,
+        problems: [{ row: 4, column: 'weight_lb', code: CODE, given: '27600' }],
+      });
+      await taken(feedingBody(id, [[meadow, '28000']], { ...RING, fedOn: '2027-01-07' }));
+      expect(await check()).toMatchObject({ problems: [{ row: 3 }, { row: 4 }] });
+    });
+  });
+
   it('refuses it in a file, by row and column', async () => {
     const text =
       'herd,fed_on,method,role,lot,weight_lb\n' +

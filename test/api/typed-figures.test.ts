@@ -356,7 +356,8 @@ const CASES: readonly Case[] = [
     }),
     body: (figure) => ({
       herdId: ids.herdId,
-      fedOn: '2026-12-14',
+      // So many bales are all that the herd can be laid on a day.
+      fedOn: { '14': '2026-12-14', '14.0': '2026-12-15' }[figure] ?? '2026-12-16',
       method: 'windrow-on-ground',
       layers: [
         { role: 'coarse', parts: [{ hayLotId: ids.lotId, weight: lb(`9${figure}`) }] },

@@ -3,8 +3,10 @@
  * counts, else the mean of the last recorded week, which a note names; where nothing is on record the need is that of
  * mild weather, with a caution of what a usual cold would add. Invented.
  */
+import { addDays } from '../../src/core/time/calendar-day.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import fc, { examples } from '../support/properties.js';
 import { openWorld, type World } from '../support/world.js';
 
 interface Judged {
@@ -126,7 +128,7 @@ describe('usual weather that is not known', () => {
   });
 
   /** In use and fed: 28 lb a head of one tested hay. @returns the ration */
-  async function onHayAlone(herdFed: string, hayLotId: string, name: string): Promise<string> {
+  async function onHayAlone(herdFed: string, hayLotId: string, name: string, from = '2027-01-02'): Promise<string> {
     const post = async (path: string, body: object, expect: number): Promise<string> =>
       (await operation.as.owner.post<WithId>(operation.at(path), body, { expect })).body.id;
     await post('/lab-tests', labTestBody(hayLotId), 201);
@@ -143,7 +145,7 @@ describe('usual weather that is not known', () => {
     );
     await post(`/rations/${ration}/proposal`, {}, 200);
     await post(`/rations/${ration}/acceptance`, {}, 200);
-    await post(`/rations/${ration}/use`, { from: '2027-01-02' }, 200);
+    await post(`/rations/${ration}/use`, { from }, 200);
     await fed(herdFed, hayLotId);
     return ration;
   }
@@ -363,6 +365,54 @@ describe('usual weather that is not known', () => {
     expect(await weatherOn('2026-12-17')).toMatchObject({ from: 'recorded', temperature: { value: 4 } });
     expect(await weatherOn('2027-03-22')).toMatchObject({ from: 'last-week' });
     expect(await weatherOn('2027-03-23')).toBeNull();
+  });
+
+  it('judges a month of a hay budget on one of its days, as the evaluation of that day does', async () => {
+    const part = await ranch(operation, { name: 'Late November' });
+    for (const onDay of ['2026-11-25', '2026-11-26', '2026-11-27', '2026-11-28'])
+      await operation.as.owner.post(
+        operation.at('/weather-days'),
+        { ranchId: part, onDay, meanTemperature: { value: String(-Number(onDay.slice(-2))), unit: 'F' } },
+        { expect: 201 },
+      );
+    const { lotId } = await lot(operation, part, { name: 'November meadow', tons: '90' });
+    const late = await herd(operation, part, {
+      name: 'November cows',
+      cattleClass: 'dry-pregnant-cow',
+      sex: 'cow',
+      bodyWeight: { value: '1200', unit: 'lb' },
+      targetDailyGain: undefined,
+      bredOn: '2026-06-20',
+    });
+    const ration = await onHayAlone(late, lotId, 'November', '2026-11-02');
+    const months = async (from: string, until: string, intake: string) => {
+      const { herds } = await get<{
+        herds: {
+          herdId: string;
+          intakeByMonth: { onDay: string; need: { netEnergyMaintenance: { value: number } } | null }[];
+        }[];
+      }>('/reports/hay-budget', { from, until, intake });
+      const found = herds.find((one) => one.herdId === late)?.intakeByMonth ?? [];
+      expect(found).not.toEqual([]);
+      return found;
+    };
+    const days = fc.integer({ min: 0, max: 60 }).map((after) => addDays('2026-11-15', after));
+    await fc.assert(
+      fc.asyncProperty(days, fc.integer({ min: 0, max: 40 }), async (from, after) => {
+        const until = addDays(from, after);
+        for (const { onDay, need: asked } of await months(from, until, 'ration-in-use')) {
+          expect(onDay >= from && onDay <= until).toBe(true);
+          expect(asked?.netEnergyMaintenance.value).toBe(
+            need(await get(`/rations/${ration}/evaluation`, { on: onDay, weather: 'usual' })),
+          );
+        }
+      }),
+      { numRuns: examples(4), examples: [['2026-11-28', 10]] },
+    );
+    // On the 28th -28 °F were recorded; by the equations the budget stands on the same need.
+    const recorded = need(await get(`/rations/${ration}/evaluation`, { on: '2026-11-28', weather: 'known' }));
+    for (const intake of ['ration-in-use', 'equations'])
+      expect((await months('2026-11-28', '2026-12-31', intake))[0]?.need?.netEnergyMaintenance.value).toBe(recorded);
   });
 
   it('flags the plan of the season, and the hay budget beside it', async () => {

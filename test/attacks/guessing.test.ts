@@ -1,7 +1,7 @@
 /* Guesses at passphrases are counted by who really calls and slowed for one account; nobody else is locked out. */
 import { readConfig } from '../../src/platform/config.js';
 import { networkOf } from '../../src/access/sign-in/network.js';
-import { PASSPHRASE, person, type Person } from '../support/people.js';
+import { clientOf, operationWith, PASSPHRASE, person, type Person } from '../support/people.js';
 import { openWorld, type World } from '../support/world.js';
 
 const PROXY = '10.9.9.9';
@@ -92,6 +92,36 @@ describe('Guessing', () => {
     expect(await attempt(who.email, PASSPHRASE, { remote: `172.17.0.${next}` })).toBe(429);
     world.clock.advance({ minutes: 1 });
     expect(await attempt(who.email, PASSPHRASE, { remote: `172.17.0.${next}` })).toBe(200);
+  });
+
+  it('an account that was enrolled, or took its email, a moment ago is slowed at the same guess as none', async () => {
+    const yard = await operationWith(world, { roles: ['owner'] });
+    const enrolled = `enrolled.${next}@example.test`;
+    const { token } = (
+      await yard.as.owner.post<{ token: string }>(
+        yard.at('/invitations'),
+        { email: enrolled, role: 'hand' },
+        { expect: 201 },
+      )
+    ).body;
+    const own = { name: 'Newly enrolled', passphrase: 'a gate left open all night' };
+    await world.anyone.post('/v1/invitation-acceptances', { token, ...own }, { key: null, expect: 201 });
+    const changed = `changed.${next}@example.test`;
+    const as = await clientOf(world, who);
+    await as.post('/v1/me/email', { email: changed, presentPassphrase: PASSPHRASE }, { key: null, expect: 200 });
+    /** How many guesses until one is refused, from addresses like these. */
+    const refusedAt = async (email: string, from: (tried: number) => string): Promise<number> => {
+      for (let tried = 1; ; tried += 1)
+        if ((await attempt(email, 'wrong', { remote: from(tried) })) === 429) return tried;
+    };
+    const refused: Record<string, number[]> = {};
+    for (const [index, email] of [enrolled, changed, `none.${next}@example.test`].entries())
+      refused[email.split('.')[0] ?? ''] = [
+        // From where the person enrolled, and from anywhere else.
+        await refusedAt(email, () => '127.0.0.1'),
+        await refusedAt(email, (tried) => `172.${21 + index}.${next}.${tried}`),
+      ];
+    expect(refused).toEqual({ enrolled: [9, 13], changed: [9, 13], none: [9, 13] });
   });
 
   it('an account that is none is slowed alike', async () => {

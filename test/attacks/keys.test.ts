@@ -123,7 +123,22 @@ describe('a session that was left open', () => {
     expect(wrong).toEqual([]);
   });
 
-  it('makes a key of two years only after the passphrase, or a one-time code, was given again', async () => {
+  it('changes no policy of the owner, and takes no archive; what is no policy it changes', async () => {
+    const { owner } = yard.as;
+    world.clock.advance({ minutes: SECOND_LOOK_MINUTES + 1 });
+    const change = async (body: object) => owner.patch(yard.at(''), body, { ifMatch: await etag(owner, yard.at('')) });
+    for (const accessPolicy of [{ secondFactor: 'optional' }, { keyDaysMost: null }, { consultantHoursMost: 8 }]) {
+      const refused = await change({ name: 'Taken over', accessPolicy });
+      expect([refused.status, refused.body['type']]).toEqual([403, '/problems/second-look-needed']);
+    }
+    expect((await owner.get(yard.at('/archive'))).body['type']).toBe('/problems/second-look-needed');
+    expect((await change({ unitPreference: 'us' })).status).toBe(200);
+    await owner.post('/v1/me/second-look', { presentPassphrase: PASSPHRASE }, { key: null, expect: 200 });
+    expect((await change({ accessPolicy: { keyDaysMost: null } })).status).toBe(200);
+    expect((await owner.get(yard.at('/archive'))).status).toBe(200);
+  });
+
+  it('makes a key of two years only after a new proof: passphrase, and one-time code if there is one', async () => {
     const who = yard.people.accountant;
     const as = yard.as.accountant;
     await key(as, 'just signed in');
@@ -135,7 +150,7 @@ describe('a session that was left open', () => {
       422,
     );
     expect((await as.post('/v1/me/second-look', {}, { key: null })).status).toBe(400);
-    expect((await as.post('/v1/me/second-look', { oneTimeCode: '123456' }, { key: null })).status).toBe(422);
+    expect((await as.post('/v1/me/second-look', { oneTimeCode: '123456' }, { key: null })).status).toBe(400);
     expect((await as.post(yard.at('/api-keys'), body)).status).toBe(403);
     const { goodUntil } = (
       await as.post<{ goodUntil: string }>(
@@ -159,7 +174,7 @@ describe('a session that was left open', () => {
     world.clock.advance({ minutes: 1 });
     await elsewhere.post(
       '/v1/me/second-look',
-      { oneTimeCode: codeAt(secret, world.clock.now()) },
+      { presentPassphrase: PASSPHRASE, oneTimeCode: codeAt(secret, world.clock.now()) },
       { key: null, expect: 200 },
     );
     await elsewhere.post(yard.at('/api-keys'), body, { expect: 201 });

@@ -190,6 +190,103 @@ describe('asked for again and again', () => {
     expect(mailbox.to(vet.email)).toHaveLength(8);
   });
 
+  describe('by throwaway accounts of others, until no mail to the address is left for them', () => {
+    const email = () => `held.${vet.email}`;
+    let owner: Person;
+    let home: string;
+    let asOwner: ApiClient;
+    beforeEach(async () => {
+      owner = await person(world, 'owner of the address');
+      asOwner = await clientOf(world, owner);
+      home = await vouched(owner);
+    });
+    /** Another session, since one lasts a quarter of an hour; under an address that names one account. */
+    const signInAgain = async (): Promise<void> => {
+      await world.ownerPool.query('UPDATE person SET email = $1 WHERE id = $2', [owner.email, owner.id]);
+      asOwner = await clientOf(world, owner);
+      await vouched(owner, home);
+    };
+    /** Names the address and is vouched for by an operation of its own, or by this one. */
+    const vouched = async (one: Person, by?: string): Promise<string> => {
+      const operationId = by ?? (await operationWith(world, { roles: ['owner'] })).id;
+      await world.ownerPool.query('UPDATE person SET email = $1, vouched_by_operation = $2 WHERE id = $3', [
+        email(),
+        operationId,
+        one.id,
+      ]);
+      return operationId;
+    };
+    const throwaway = async (by?: string): Promise<string> => {
+      const one = await person(world, 'throwaway');
+      const as = await clientOf(world, one);
+      const operationId = await vouched(one, by);
+      expect((await ask(as)).status).toBe(200);
+      return operationId;
+    };
+    const linkOf = async (as: ApiClient) =>
+      (await as.get<{ link: { state: string; problem: string | null } }>('/v1/me/email', { expect: 200 })).body.link;
+
+    it('the owner of the address still gets a link, and proves it', async () => {
+      const of = await throwaway();
+      for (let at = 0; at < 7; at += 1) await throwaway(of);
+      await sent();
+      expect(mailbox.to(email()).length).toBe(4);
+      expect((await prove(asOwner, await linkFor(asOwner, email()))).status).toBe(200);
+      expect(await isProven(owner)).toBe(true);
+      // What is left over for the others is not more for that.
+      expect(mailbox.to(email()).length).toBe(5);
+      world.clock.advance({ hours: 1, minutes: 1 });
+      await sent();
+      expect(mailbox.to(email()).length).toBe(9);
+    });
+
+    it('of ten operations in one day, none more goes; the owner of the address is told that none went', async () => {
+      for (let operation = 0; operation < 10; operation += 1) {
+        const of = await throwaway();
+        await throwaway(of);
+        await throwaway(of);
+        // From one network, whose share of mail comes again.
+        world.clock.advance({ minutes: 16 });
+        await sent();
+      }
+      expect(mailbox.to(email()).length).toBe(30);
+      await signInAgain();
+      expect((await ask(asOwner)).status).toBe(200);
+      await sent();
+      expect(await linkOf(asOwner)).toMatchObject({
+        state: 'waiting',
+        problem: expect.stringContaining('No mail has gone out') as string,
+      });
+      expect(mailbox.to(email()).length).toBe(30);
+      // In the words of a mail server that is away, so that they tell nothing of others.
+      const told = (await linkOf(asOwner)).problem;
+      await mailbox.stop();
+      const alone = await clientOf(world, await person(world, 'alone'));
+      await ask(alone);
+      await sent();
+      await mailbox.start();
+      expect((await linkOf(alone)).problem).toBe(told);
+      world.clock.advance({ days: 1, minutes: -1 });
+      await sent();
+      await signInAgain();
+      expect(mailbox.to(email()).length).toBe(31);
+      expect(await linkOf(asOwner)).toMatchObject({ state: 'sent', problem: null });
+    });
+
+    it('and for so long that the link is over: what the owner is told says that none went', async () => {
+      await mailbox.stop();
+      await ask(asOwner);
+      // Nothing was even tried.
+      world.clock.advance({ days: 2 });
+      await signInAgain();
+      expect(await linkOf(asOwner)).toMatchObject({
+        state: 'expired',
+        problem: expect.stringContaining('No mail has gone out') as string,
+      });
+      await mailbox.start();
+    });
+  });
+
   it('by accounts that one operation vouched for is refused beyond that operation’s share', async () => {
     const house = await operationWith(world, { roles: ['owner'] });
     const answers: number[] = [];

@@ -3,10 +3,21 @@
  * elsewhere, or as another.
  */
 import { DenialRecorder } from '../../src/access/denials/denial-recorder.store.js';
+import { codeAt } from '../../src/access/second-factor/one-time-code.js';
+import { SECOND_LOOK_MINUTES } from '../../src/platform/http/second-look.js';
 import { Authenticator, type Shown, type Told } from '../support/authenticator.js';
 import type { ApiClient } from '../support/client.js';
 import { AT, AT_ITS_ADDRESS, begun, passkeyOf, proofChallenge, signInChallenge } from '../support/passkeys.js';
-import { clientOf, PASSPHRASE, type Person, person } from '../support/people.js';
+import {
+  clientOf,
+  join,
+  type Operation,
+  operationWith,
+  PASSPHRASE,
+  type Person,
+  person,
+  setUpSecondFactor,
+} from '../support/people.js';
 import { openWorld, type World } from '../support/world.js';
 
 let world: World;
@@ -209,4 +220,172 @@ it('a form from another site signs nobody in to the pages', async () => {
     payload: new URLSearchParams({ credential: JSON.stringify(await answerTo()) }).toString(),
   });
   expect(statusCode).toBe(403);
+});
+
+describe('whoever has the passphrase and a session that was left open, and no passkey', () => {
+  const given = { presentPassphrase: PASSPHRASE };
+  const ofPasskey = async (by: ApiClient): Promise<{ path: string; ifMatch: string }> => {
+    const { items } = (await by.get<{ items: { id: string; endedAt: string | null }[] }>('/v1/me/passkeys')).body;
+    const path = `/v1/me/passkeys/${items.find(({ endedAt }) => endedAt === null)?.id ?? ''}`;
+    return { path, ifMatch: (await by.get(path, { expect: 200 })).headers['etag'] ?? '' };
+  };
+  beforeEach(() => {
+    world.clock.advance({ minutes: SECOND_LOOK_MINUTES + 1 });
+  });
+
+  it('takes no second look, makes no codes that would stand beside it, and ends no passkey', async () => {
+    const newPassphrase = 'a barn full of second cutting';
+    for (const [path, body] of [
+      ['/v1/me/second-look', given],
+      ['/v1/me/recovery-codes', given],
+      ['/v1/me/second-factor', given],
+      ['/v1/me/passphrase', { ...given, newPassphrase }],
+    ] as const) {
+      const answer = await as.post<{ errors?: { code: string }[] }>(path, body, { key: null });
+      expect([path, answer.status, answer.body.errors?.[0]?.code]).toEqual([path, 422, 'code-needed']);
+    }
+    const { path, ifMatch } = await ofPasskey(as);
+    expect((await as.delete(path, { ifMatch })).status).toBe(403);
+    const { body } = await world.anyone.post(
+      '/v1/sign-in',
+      { email: who.email, passphrase: PASSPHRASE },
+      { key: null },
+    );
+    expect(body['type']).toBe('/problems/second-factor-needed');
+  });
+
+  it('guesses at the code beside it no more often than at the passphrase', async () => {
+    const answers: number[] = [];
+    for (let at = 0; at < 10; at += 1)
+      answers.push(
+        (await as.post('/v1/me/second-look', { ...given, oneTimeCode: `00000${at}` }, { key: null })).status,
+      );
+    expect(answers.filter((status) => status === 429).length).toBeGreaterThan(0);
+    expect(answers).not.toContain(200);
+  });
+
+  it('a recovery code beside it, or the passkey, is a second look: each once', async () => {
+    const passkey = async (): Promise<object> => ({ passkey: keeper.shown(await proofChallenge(as)) });
+    const { codes } = (
+      await as.post<{ codes: string[] }>('/v1/me/recovery-codes', await passkey(), { key: null, expect: 200 })
+    ).body;
+    const withCode = { ...given, recoveryCode: codes[0] };
+    expect((await as.post('/v1/me/second-look', withCode, { key: null })).status).toBe(200);
+    expect((await as.post('/v1/me/second-look', withCode, { key: null })).status).toBe(422);
+    const { path, ifMatch } = await ofPasskey(as);
+    expect((await as.delete(path, { ifMatch })).status).toBe(204);
+    // Where nothing stands beside it, the passphrase is enough again.
+    expect((await as.post('/v1/me/second-look', given, { key: null })).status).toBe(200);
+  });
+});
+
+describe('the only owner of an operation that asks everybody for a second factor', () => {
+  let yard: Operation;
+  let secret: string;
+  let passkeyPath: string;
+  beforeEach(async () => {
+    yard = await operationWith(world, { roles: ['owner', 'manager'], name: 'Locked Yard' });
+    secret = await setUpSecondFactor(world, yard.as.owner);
+    passkeyPath = `/v1/me/passkeys/${(await passkeyOf(yard.as.owner)).id}`;
+    await policy('required');
+    world.clock.advance({ minutes: 1 });
+  });
+  const policy = async (secondFactor: string): Promise<void> => {
+    const { owner } = yard.as;
+    const ifMatch = (await owner.get(yard.at(''), { expect: 200 })).headers['etag'] ?? '';
+    await owner.patch(yard.at(''), { accessPolicy: { secondFactor } }, { ifMatch, expect: 200 });
+  };
+  const noCodes = async () =>
+    yard.as.owner.post(
+      '/v1/me/second-factor/removal',
+      { presentPassphrase: PASSPHRASE, oneTimeCode: codeAt(secret, world.clock.now()) },
+      { key: null },
+    );
+  const noPasskey = async () =>
+    yard.as.owner.delete<{ errors: { code: string; message: string }[] }>(passkeyPath, {
+      ifMatch: (await yard.as.owner.get(passkeyPath, { expect: 200 })).headers['etag'] ?? '',
+    });
+
+  it('keeps a last one, told in words; without the policy it can be ended', async () => {
+    // One of two may go.
+    expect((await noCodes()).status).toBe(204);
+    const refused = await noPasskey();
+    expect([refused.status, refused.body.errors[0]?.code]).toEqual([422, 'last-second-factor']);
+    expect(refused.body.errors[0]?.message).toContain('Locked Yard');
+    expect((await yard.as.owner.get(yard.at('/herds'))).status).toBe(200);
+    await policy('optional');
+    expect((await noPasskey()).status).toBe(204);
+  });
+
+  it('keeps codes as the last one; with another owner they can be ended', async () => {
+    expect((await noPasskey()).status).toBe(204);
+    const refused = await noCodes();
+    expect([refused.status, refused.body['errors']]).toEqual([
+      422,
+      [expect.objectContaining({ code: 'last-second-factor' })],
+    ]);
+    // The refusal undid the removal, not the use of the code.
+    world.clock.advance({ minutes: 1 });
+    await join(world, await person(world, 'another owner'), yard.id, 'owner');
+    expect((await noCodes()).status).toBe(204);
+  });
+
+  it('keeps one of two that are ended at one moment', async () => {
+    const { owner } = yard.as;
+    expect((await noCodes()).status).toBe(204);
+    const paths = [passkeyPath, `/v1/me/passkeys/${(await passkeyOf(owner)).id}`];
+    const tags = await Promise.all(paths.map(async (path) => (await owner.get(path)).headers['etag'] ?? ''));
+    // Somebody else holds the person until both have ended one, and neither is known to the other.
+    const holder = await world.ownerPool.connect();
+    const answers: number[] = [];
+    let waiting = 0;
+    try {
+      await holder.query('BEGIN');
+      await holder.query('SELECT 1 FROM person WHERE id = $1 FOR NO KEY UPDATE', [yard.people.owner.id]);
+      const ended = paths.map(async (path, at) => {
+        answers.push((await owner.delete(path, { ifMatch: tags[at] ?? '' })).status);
+      });
+      while (waiting < 2 && answers.length < 2) {
+        const { rows } = await holder.query<{ waiting: string }>(
+          `SELECT count(*) AS waiting FROM pg_stat_activity
+            WHERE datname = current_database() AND wait_event_type = 'Lock'`,
+        );
+        waiting = Number(rows[0]?.waiting);
+      }
+      await holder.query('COMMIT');
+      await Promise.all(ended);
+    } finally {
+      holder.release();
+    }
+    expect([waiting, ...answers.toSorted((one, other) => one - other)]).toEqual([2, 204, 422]);
+    expect((await owner.get(yard.at('/herds'))).status).toBe(200);
+  });
+});
+
+it('a key that can sign nothing is not taken: of another kind than told, beside its curve, in part', async () => {
+  const nothing = Buffer.alloc(32);
+  const keys: NonNullable<Told['key']>[] = [
+    // EdDSA told of an elliptic curve key of zeros.
+    [
+      [3, -8],
+      [-2, nothing],
+      [-3, nothing],
+    ],
+    [
+      [-2, Buffer.alloc(32, 1)],
+      [-3, Buffer.alloc(32, 2)],
+    ],
+    [[-3, Buffer.alloc(0)]],
+    [[-1, 2]],
+    [[1, 3]],
+  ];
+  for (const key of keys) {
+    const credential = new Authenticator(AT).made(await begun(as), { key });
+    const { status, body } = await as.post<{ errors?: { code: string }[] }>('/v1/me/passkeys', {
+      name: 'Useless',
+      credential,
+    });
+    expect([status, body.errors?.[0]?.code]).toEqual([422, 'not-a-new-passkey']);
+  }
+  await passkeyOf(as);
 });

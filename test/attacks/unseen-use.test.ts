@@ -78,9 +78,20 @@ describe('the person of an account', () => {
     const { secret } = (await as.post<{ secret: string }>('/v1/me/second-factor', proof, { key: null, expect: 200 }))
       .body;
     const oneTimeCode = codeAt(secret, world.clock.now());
-    await as.post('/v1/me/second-factor/confirmation', { oneTimeCode }, { key: null, expect: 200 });
-    const { codes } = (await as.post<{ codes: string[] }>('/v1/me/recovery-codes', proof, { key: null, expect: 200 }))
-      .body;
+    const { codes: first } = (
+      await as.post<{ codes: string[] }>(
+        '/v1/me/second-factor/confirmation',
+        { oneTimeCode },
+        { key: null, expect: 200 },
+      )
+    ).body;
+    const { codes } = (
+      await as.post<{ codes: string[] }>(
+        '/v1/me/recovery-codes',
+        { ...proof, recoveryCode: first[0] },
+        { key: null, expect: 200 },
+      )
+    ).body;
     await as.post('/v1/me/second-factor/removal', { ...proof, recoveryCode: codes[0] }, { key: null, expect: 204 });
     const key = await as.post<{ id: string }>(
       '/v1/me/api-keys',
@@ -101,6 +112,7 @@ describe('the person of an account', () => {
       'second-factor-removed',
       'recovery-code-used',
       'recovery-codes-made',
+      'recovery-code-used',
       'recovery-codes-made',
       'second-factor-added',
       'signed-in',

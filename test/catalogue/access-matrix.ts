@@ -93,6 +93,7 @@ export const SECOND_LOOK: readonly string[] = [
   'endMembership',
   'endPasskey',
   'endPasskeyByForm',
+  'exportOperation',
   'issueRecoveryToken',
   'offerEngagement',
   'requestDeletion',

@@ -289,6 +289,43 @@ describe('the busiest addresses', () => {
   });
 });
 
+it('judges the seven days of a week without waiting longer for the database than for one day', async () => {
+  const ranchId = await things.ranch(operation);
+  const nitrate = { value: '6000', unit: 'ppm NO3-N' };
+  const { lotId: oatHay } = await things.lot(operation, ranchId, { name: 'Oat hay of the creek', hayKind: 'oat-hay' });
+  const tested = things.labTestBody(oatHay);
+  await operation.as.manager.post(
+    operation.at('/lab-tests'),
+    { ...tested, analysis: { ...(tested['analysis'] as object), nitrate } },
+    { expect: 201 },
+  );
+  const waitsFor = async (days: readonly string[]): Promise<{ days: number; roundTrips: number; ofHerd: number }> => {
+    const herd = await things.herd(operation, ranchId);
+    for (const fedOn of days) await things.feeding(operation, herd, [[oatHay, '400']], { fedOn });
+    statements = [];
+    waits = new Waits();
+    counting = true;
+    const review = await operation.as.owner
+      .get<{ days?: unknown[]; cautions: { code: string; onDays?: string[] }[] }>(
+        operation.at(`/herds/${herd}/ration-review?on=2027-01-14`),
+        { expect: 200 },
+      )
+      .finally(() => {
+        counting = false;
+      });
+    expect(review.body.cautions.some(({ code }) => code.startsWith('nitrate'))).toBe(true);
+    return {
+      days: days.length,
+      roundTrips: waits.roundTrips,
+      ofHerd: count(/"(herd_event|weather_day|ration|head_change)"/),
+    };
+  };
+  const week = ['08', '09', '10', '11', '12', '13', '14'].map((day) => `2027-01-${day}`);
+  const oneDay = await waitsFor(['2027-01-14']);
+  const sevenDays = await waitsFor(week);
+  expect(sevenDays).toEqual({ ...oneDay, days: 7 });
+});
+
 it('has transactions of its own only where several are needed, or none while it works long', () => {
   const own = [...ENDPOINTS, ...PAGES]
     .filter((one) => one.access !== 'public' && transactionOf(one) === 'own' && one.tag !== 'Calculations')

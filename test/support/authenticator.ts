@@ -13,6 +13,8 @@ export interface Told {
   type?: string;
   userHandle?: string;
   challenge?: string;
+  /** Parts of the public key that are told instead of its own, by their labels in COSE (RFC 9053, 7.1). */
+  key?: readonly (readonly [label: number, part: number | Buffer])[];
 }
 
 export interface Made {
@@ -71,7 +73,13 @@ export class Authenticator {
     const id = Buffer.from(this.id, 'base64url');
     const length = Buffer.alloc(2);
     length.writeUInt16BE(id.length);
-    const authData = Buffer.concat([this.#authData(told, 0x40), Buffer.alloc(16), length, id, cbor(this.#publicKey)]);
+    const authData = Buffer.concat([
+      this.#authData(told, 0x40),
+      Buffer.alloc(16),
+      length,
+      id,
+      cbor(new Map([...this.#publicKey, ...(told.key ?? [])])),
+    ]);
     const attestation = new Map<string, Cbor>([
       ['fmt', 'none'],
       ['attStmt', new Map()],

@@ -13,6 +13,10 @@ const tag = 'Account';
 /** In their place a passkey of one's own, which stands for passphrase and one-time code. */
 const selfProof = {
   presentPassphrase: presentPassphrase.optional(),
+  oneTimeCode: oneTimeCode
+    .optional()
+    .describe('Current code of your generator, beside the passphrase where that alone does not sign you in'),
+  recoveryCode: recoveryCode.optional().describe('An unused recovery code in place of the one-time code'),
   passkey: assertion
     .optional()
     .describe('A passkey of yours, in place of the passphrase, that answers POST /v1/me/passkey-challenges'),
@@ -53,7 +57,7 @@ export const changePassphrase = endpoint({
     keysEnded: z.number().int().describe('Number of keys of yours that ended with this change'),
     keysRemaining: z.array(remainingKey).describe('Keys of yours that still work'),
   }),
-  problems: ['rule-broken', 'too-many-attempts'],
+  problems: ['second-factor-unreadable', 'rule-broken', 'too-many-attempts'],
 });
 
 export const secondLook = endpoint({
@@ -66,14 +70,10 @@ export const secondLook = endpoint({
   status: 200,
   summary: 'Show once more that it is you, for this session',
   description:
-    'Keys, members, deletion and recovery are managed only for some minutes after this, or after signing in.',
-  body: z
-    .strictObject({ ...selfProof, oneTimeCode: oneTimeCode.optional() })
-    .refine(
-      (body) =>
-        [body.presentPassphrase, body.oneTimeCode, body.passkey].filter((one) => one !== undefined).length === 1,
-      { message: 'must give presentPassphrase, oneTimeCode or passkey, and only one of them' },
-    ),
+    'Keys, members, deletion and recovery are managed only for some minutes after this, or after signing in. Who has ' +
+    'one-time codes or a passkey shows the passkey, or gives a code beside the passphrase: here, and wherever a ' +
+    'passkey may stand for the passphrase.',
+  body: z.strictObject(selfProof).refine(isOneProof, ONE_PROOF),
   answer: z.object({ goodUntil: instantOut }),
   problems: ['second-factor-unreadable', 'too-many-attempts'],
 });
@@ -154,7 +154,7 @@ export const makeRecoveryCodes = endpoint({
   description: 'For the day when the passphrase or the generator of one-time codes is lost.',
   body: z.strictObject(selfProof).refine(isOneProof, ONE_PROOF),
   answer: codes,
-  problems: ['too-many-attempts'],
+  problems: ['second-factor-unreadable', 'too-many-attempts'],
 });
 
 export const getSecondFactor = endpoint({
@@ -190,7 +190,7 @@ export const beginSecondFactor = endpoint({
     secret: z.string().describe('Base32, for typing in'),
     keyUri: z.string().describe('The same as an otpauth address, for a QR code'),
   }),
-  problems: ['conflict', 'too-many-attempts'],
+  problems: ['second-factor-unreadable', 'conflict', 'too-many-attempts'],
 });
 
 export const confirmSecondFactor = endpoint({
@@ -216,14 +216,8 @@ export const removeSecondFactor = endpoint({
   access: 'signed-in',
   status: 204,
   summary: 'Remove the second factor',
-  body: z
-    .strictObject({
-      ...selfProof,
-      oneTimeCode: oneTimeCode.optional(),
-      recoveryCode: recoveryCode.optional(),
-    })
-    .refine(isOneProof, ONE_PROOF),
-  problems: ['conflict', 'second-factor-unreadable', 'too-many-attempts'],
+  body: z.strictObject(selfProof).refine(isOneProof, ONE_PROOF),
+  problems: ['conflict', 'rule-broken', 'second-factor-unreadable', 'too-many-attempts'],
 });
 
 const second = {

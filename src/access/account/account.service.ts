@@ -8,7 +8,6 @@ import { Problem } from '../../platform/http/problem.js';
 import { secondLookUntil } from '../../platform/http/second-look.js';
 import { ApiKeyRead, type ApiKeyRow } from '../api-keys/api-key.read.js';
 import { OwnKeysService } from '../api-keys/own-keys.service.js';
-import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
 import { PasskeyRead } from '../passkeys/passkey.read.js';
 import { PersonRead } from '../people/person.read.js';
@@ -16,6 +15,7 @@ import { PersonStore } from '../people/person.store.js';
 import { PersonKeyRead } from '../person-keys/person-key.read.js';
 import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { keyUri } from '../second-factor/one-time-code.js';
+import { LastFactor } from '../second-factor/last-factor.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
 import { hashPassphrase } from '../sign-in/passphrase.js';
@@ -44,9 +44,9 @@ export class AccountService {
     private readonly ownKeys: OwnKeysService,
     private readonly personKeys: PersonKeyRead,
     private readonly events: AccountEventRead,
-    private readonly denials: DenialRecorder,
     private readonly proof: SelfProof,
     private readonly passkeys: PasskeyRead,
+    private readonly lastFactor: LastFactor,
   ) {}
 
   async changePassphrase(
@@ -81,8 +81,7 @@ export class AccountService {
     { body }: InputOf<typeof api.secondLook>,
     accessToken: string | undefined,
   ): Promise<AnswerOf<typeof api.secondLook>> {
-    if (body.oneTimeCode === undefined) await this.proof.either(asker, body, 'takeSecondLook');
-    else await this.proof.code(asker, body.oneTimeCode, 'takeSecondLook');
+    await this.proof.either(asker, body, 'takeSecondLook');
     await this.database.write(asker, async (tenant) => {
       const present = await this.signIns.sessionOf(tenant, accessToken);
       if (present !== undefined) await this.sessionStore.prove(tenant, present);
@@ -159,6 +158,11 @@ export class AccountService {
     asker: Asker,
     { body }: InputOf<typeof api.beginSecondFactor>,
   ): Promise<AnswerOf<typeof api.beginSecondFactor>> {
+    // Said before any code is used up.
+    await this.database.read(asker, async ({ db, personId }) => {
+      if (await this.factors.codesInForce(db, personId))
+        throw new Problem('conflict', 'A second factor is turned on; remove it first.');
+    });
     await this.proof.either(asker, body, 'beginSecondFactor');
     return this.database.write(asker, async ({ db }) => {
       if (await this.factors.codesInForce(db, asker.personId))
@@ -189,29 +193,13 @@ export class AccountService {
 
   async removeSecondFactor(asker: Asker, { body }: InputOf<typeof api.removeSecondFactor>): Promise<void> {
     await this.proof.either(asker, body, 'removeSecondFactor');
-    const removed = await this.database.write(asker, async (tenant) => {
+    await this.database.write(asker, async (tenant) => {
       if (!(await this.factors.codesInForce(tenant.db, asker.personId)))
         throw new Problem('conflict', 'No second factor is turned on.');
-      // A passkey stands for both.
-      if (body.passkey === undefined && !(await this.#takes(tenant, body))) return { done: false };
       await this.factors.remove(tenant.db, asker.personId);
-      return { done: true };
+      await this.lastFactor.refuseLockedOut(tenant);
+      return {};
     });
-    if (!removed.done) {
-      this.denials.noteAccount(
-        { id: asker.personId },
-        { ...asker, endpoint: 'removeSecondFactor', code: 'second-factor-failed' },
-      );
-      throw wrongCode('#/oneTimeCode');
-    }
-  }
-
-  async #takes(
-    { db, personId, moment }: Tenant,
-    { oneTimeCode, recoveryCode }: { oneTimeCode?: string | undefined; recoveryCode?: string | undefined },
-  ): Promise<boolean> {
-    if (oneTimeCode !== undefined) return this.factors.takeCode(db, personId, oneTimeCode, moment);
-    return recoveryCode !== undefined && this.codes.take(db, personId, recoveryCode, moment);
   }
 }
 

@@ -15,6 +15,7 @@ export const exportOperation = endpoint({
   operationId: 'exportOperation',
   tag,
   access: 'own',
+  secondLook: true,
   summary: 'The whole operation as one archive',
   description:
     'gzip of UTF-8 lines, one JSON value each: a head, then ["table", row] for every record, then a closing ' +

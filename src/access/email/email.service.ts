@@ -24,6 +24,7 @@ type Standing = AnswerOf<typeof api.getEmail>;
 
 const LINK_HOURS = 24;
 const HOUR_MS = 3_600_000;
+const NEVER_OUT = 'No mail has gone out while the link was good. Ask for another.';
 
 /**
  * A person's email address: a claim, until they have opened a link that was sent to it, signed in to the account that
@@ -137,12 +138,15 @@ export class EmailService {
 }
 
 function linkAnswer(link: MailedLinkRow, at: string): NonNullable<Standing['link']> {
-  return {
-    askedAt: link.created_at,
-    expiresAt: link.expires_at,
-    state: stateOf(link, at),
-    problem: link.used_at === null && link.sent_at === null ? link.last_problem : null,
-  };
+  const state = stateOf(link, at);
+  return { askedAt: link.created_at, expiresAt: link.expires_at, state, problem: problemOf(link, state) };
+}
+
+/** Whatever it was, nobody is left to wait for a mail that did not go out. */
+function problemOf(link: MailedLinkRow, state: NonNullable<Standing['link']>['state']): string | null {
+  if (link.used_at !== null || link.sent_at !== null) return null;
+  if (state === 'waiting') return link.last_problem;
+  return link.last_problem ?? NEVER_OUT;
 }
 
 function stateOf(link: MailedLinkRow, at: string): NonNullable<Standing['link']>['state'] {

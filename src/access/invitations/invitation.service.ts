@@ -151,7 +151,7 @@ export class InvitationService {
     await this.attempts.ofStranger('invitation', proof, origin.address, moment);
     await refuseCommon(body.passphrase, '#/passphrase');
     const { email } = await this.database.withProof({ proof }, (db) => this.invitations.open(db, proof, moment));
-    // Nobody may guess at an account of this email here more often than at sign-in.
+    // Nobody may guess at an account of this email here more often than at sign-in, where it is counted apart.
     await this.attempts.ofEnrollment(email, origin.address, moment);
     const accounts = await this.signIns.peopleByEmail(email);
     const passphraseHash = await hashPassphrase(body.passphrase, accounts);

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { sql, type Selectable, type Transaction } from 'kysely';
+import { type RawBuilder, sql, type Selectable, type Transaction } from 'kysely';
 import { Database } from '../../platform/database/database.js';
 import type { DB, Tenant } from '../../platform/database/types.js';
 import { newId } from '../../platform/identifiers.js';
@@ -15,6 +15,20 @@ const LEASE_MINUTES = 10;
 /** Mail that one address gets, whoever asks for it; more waits. */
 const TO_ADDRESS_AN_HOUR = 4;
 const TO_ADDRESS_A_DAY = 12;
+/**
+ * Whatever others have used up, so much a day goes for the people whom one operation vouched for: accounts are made by
+ * invitations, so whoever would keep somebody from proving an address needs an operation for every so many mails.
+ */
+const OF_VOUCHER_A_DAY = 3;
+/** And that has an end too, for the sake of the letter box. */
+const TO_ADDRESS_A_DAY_MOST = 30;
+/**
+ * Told of a mail server that is away and of an address that has had its share alike: which of them it was would tell
+ * whether others name the address.
+ */
+export const NOT_OUT_YET =
+  'No mail has gone out: the mail server could not be reached or took none, or the address has had as much lately as ' +
+  'one gets. It is tried again until the link is over.';
 const KEPT_DAYS = 30;
 const HOUR_MS = 3_600_000;
 
@@ -37,6 +51,7 @@ export class MailOutboxStore {
       .values({
         id,
         person_id: personId,
+        vouched_by: (e) => e.selectFrom('person').select('vouched_by_operation').where('id', '=', personId),
         link_id: linkId ?? null,
         to_address: to,
         sealed: this.secrets.seal(JSON.stringify(content), id),
@@ -78,6 +93,20 @@ export class MailOutboxStore {
     });
   }
 
+  /** To be asked when none can be claimed: whoever waits for what is due is told that it has not gone out. */
+  async noteHeld(moment: Date): Promise<void> {
+    await this.#mailing(moment, (db) =>
+      db
+        .updateTable('mail_outbox')
+        .set({ last_problem: NOT_OUT_YET })
+        .where('next_try_at', '<=', moment.toISOString())
+        .where('sent_at', 'is', null)
+        .where('given_up_at', 'is', null)
+        .where('last_problem', 'is', null)
+        .execute(),
+    );
+  }
+
   /** The mail that has been due longest, for this server alone to send; undefined if none is. */
   async claim(moment: Date): Promise<ClaimedMail | undefined> {
     const at = moment.toISOString();
@@ -88,8 +117,16 @@ export class MailOutboxStore {
         .where('next_try_at', '<=', at)
         .where('sent_at', 'is', null)
         .where('given_up_at', 'is', null)
-        .where(sentTo('1 hour', at), '<', String(TO_ADDRESS_AN_HOUR))
-        .where(sentTo('1 day', at), '<', String(TO_ADDRESS_A_DAY))
+        .where(sentTo('1 day', at), '<', String(TO_ADDRESS_A_DAY_MOST))
+        .where((e) =>
+          e.or([
+            e(sentTo('1 day', at, OF_SAME_VOUCHER), '<', String(OF_VOUCHER_A_DAY)),
+            e.and([
+              e(sentTo('1 hour', at), '<', String(TO_ADDRESS_AN_HOUR)),
+              e(sentTo('1 day', at), '<', String(TO_ADDRESS_A_DAY)),
+            ]),
+          ]),
+        )
         .orderBy('next_try_at')
         .orderBy('id')
         .limit(1)
@@ -146,8 +183,10 @@ export class MailOutboxStore {
   }
 }
 
-/** How many the address of `due` was sent within this time. */
-function sentTo(within: '1 hour' | '1 day', at: string) {
+const OF_SAME_VOUCHER = sql`AND other.vouched_by IS NOT DISTINCT FROM due.vouched_by`;
+
+/** How many the address of `due` was sent within this time, in all or of these. */
+function sentTo(within: '1 hour' | '1 day', at: string, these: RawBuilder<unknown> = sql``) {
   return sql<string>`(SELECT count(*) FROM mail_outbox other WHERE other.to_address = due.to_address
-    AND other.sent_at > ${at}::timestamptz - ${within}::interval)`;
+    AND other.sent_at > ${at}::timestamptz - ${within}::interval ${these})`;
 }

@@ -3,13 +3,12 @@ import { type Clock, CLOCK } from '../../platform/clock.js';
 import { MailRefusal, type MailTransport } from '../../platform/mail/mail-transport.js';
 import { Outside } from '../../platform/outside.js';
 import { SealProblem, SecretBox } from '../../platform/secrets/secret-box.js';
-import { type ClaimedMail, MailOutboxStore } from './mail-outbox.store.js';
+import { type ClaimedMail, MailOutboxStore, NOT_OUT_YET } from './mail-outbox.store.js';
 import { type MailContent, mailText } from './mail-texts.js';
 
 /** Minutes until a mail that could not be sent is tried again; the last holds from there on. */
 const PAUSES = [1, 5, 15, 60] as const;
 const PROBLEM_LETTERS = 300;
-const NOT_REACHED = 'The mail server could not be reached, or did not take mail from this server. It is tried again.';
 
 /**
  * Sends what waits in the outbox, outside any transaction. A mail is claimed first, so that of several servers one
@@ -54,6 +53,7 @@ export class MailSender implements OnModuleDestroy {
         await this.outbox.tidy(this.clock.now());
         for (let next = await this.#claim(); next !== undefined; next = await this.#claim())
           await this.#deliver(next, transport, publicAddress);
+        await this.outbox.noteHeld(this.clock.now());
       }
     } catch (error) {
       this.#log.error(`Mail could not be sent: ${wordsOf(error)}`);
@@ -79,7 +79,7 @@ export class MailSender implements OnModuleDestroy {
       if (error instanceof SealProblem)
         return this.outbox.refused(id, 'The secret key of the server was changed meanwhile. Ask for another.', moment);
       const pause = PAUSES[Math.min(attempts, PAUSES.length) - 1] ?? PAUSES[0];
-      return this.outbox.failed(id, new Date(moment.getTime() + pause * 60_000), NOT_REACHED, moment);
+      return this.outbox.failed(id, new Date(moment.getTime() + pause * 60_000), NOT_OUT_YET, moment);
     }
     await this.outbox.sent(id, this.clock.now());
   }

@@ -85,6 +85,22 @@ export class MembershipRead {
     return rows[0]?.elsewhere !== false;
   }
 
+  /** Names of operations that ask everybody for a second factor and whose only owner is the person asking. */
+  async ownedAloneBehindSecondFactor({ db, personId, moment }: Tenant): Promise<string[]> {
+    const now = moment.toISOString();
+    const owners = db
+      .selectFrom('membership')
+      .where('membership.role', '=', 'owner')
+      .where('membership.confirmed_at', 'is not', null)
+      .where('membership.from_at', '<=', now)
+      .where((e) => e.or([e('membership.until_at', 'is', null), e('membership.until_at', '>', now)]))
+      .innerJoin('operation', 'operation.id', 'membership.operation_id')
+      .where('operation.second_factor_required', '=', true);
+    const rows = await owners.select(['operation.id', 'operation.name', 'membership.person_id']).execute();
+    const shared = new Set(rows.filter((row) => row.person_id !== personId).map(({ id }) => id));
+    return rows.filter((row) => row.person_id === personId && !shared.has(row.id)).map(({ name }) => name);
+  }
+
   /** Names of the operations that the person asking belongs to. */
   async operationNames({ db }: Tenant): Promise<ReadonlyMap<string, string>> {
     const rows = await db.selectFrom('operation').select(['id', 'name']).execute();

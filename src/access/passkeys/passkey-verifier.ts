@@ -10,6 +10,7 @@ import { Problem } from '../../platform/http/problem.js';
 import { Outside } from '../../platform/outside.js';
 import type { NamedPerson } from '../people/person.read.js';
 import type { PasskeyRow } from './passkey.read.js';
+import { isUsableKey } from './usable-key.js';
 
 /** A credential as the browser gives it, with the parts that are used. */
 export interface Attestation {
@@ -111,6 +112,9 @@ export class PasskeyVerifier {
     );
     if (verified?.verified !== true) return undefined;
     const { credential, credentialBackedUp } = verified.registrationInfo;
+    const { decodeCredentialPublicKey } = await import('@simplewebauthn/server/helpers');
+    if (!isUsableKey(decodeCredentialPublicKey(credential.publicKey) as unknown as ReadonlyMap<number, unknown>))
+      return undefined;
     return {
       credentialId: credential.id,
       publicKey: Buffer.from(credential.publicKey).toString('base64url'),

@@ -186,7 +186,7 @@ export const endPasskey = endpoint({
   summary: 'End one of your passkeys: it signs nobody in any more',
   params,
   changes: true,
-  problems: ['conflict'],
+  problems: ['conflict', 'rule-broken'],
 });
 
 export const beginPasskeyProof = endpoint({

@@ -8,6 +8,7 @@ import { newId } from '../../platform/identifiers.js';
 import { PASSKEY_TRANSPORTS } from '../../platform/wire/words.data.js';
 import { PersonRead } from '../people/person.read.js';
 import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
+import { LastFactor } from '../second-factor/last-factor.js';
 import { Challenges } from './challenges.js';
 import { challengeIn, PasskeyVerifier } from './passkey-verifier.js';
 import { PasskeyRead, type PasskeyRow } from './passkey.read.js';
@@ -28,6 +29,7 @@ export class PasskeyService {
     private readonly store: PasskeyStore,
     private readonly people: PersonRead,
     private readonly codes: RecoveryCodeStore,
+    private readonly lastFactor: LastFactor,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
@@ -94,6 +96,7 @@ export class PasskeyService {
     const { id, ended_at: endedAt } = await this.passkeys.one(tenant, params.passkeyId);
     if (endedAt !== null) throw new Problem('conflict', 'This passkey has ended.');
     await this.store.change(tenant, { id, version: expectedVersion }, { ended_at: tenant.moment.toISOString() });
+    await this.lastFactor.refuseLockedOut(tenant);
   }
 
   async beginProof(tenant: Tenant): Promise<AnswerOf<typeof api.beginPasskeyProof>> {

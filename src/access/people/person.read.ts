@@ -19,6 +19,11 @@ export class PersonRead {
     return db.selectFrom('person').select(NAMED).where('id', '=', id).executeTakeFirstOrThrow();
   }
 
+  /** Until the transaction ends, nobody else who holds this person goes on. */
+  async hold(db: Transaction<DB>, id: string): Promise<void> {
+    await db.selectFrom('person').select('id').where('id', '=', id).forNoKeyUpdate().execute();
+  }
+
   /** Of these people, as far as the transaction sees them, those whose address is proven: the address of each. */
   async provenEmails(
     db: Transaction<DB>,

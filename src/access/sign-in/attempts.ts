@@ -71,10 +71,15 @@ export class Attempts {
     return this.#slowed(named, address, await this.ofStranger('sign-in', named.email, address, moment), moment);
   }
 
-  /** As `ofAccount`, for an enrollment, which comes from no address that is known, and has been counted for its own. */
+  /**
+   * As `ofAccount`, for an enrollment, which comes from no address that is known, and has been counted for its own. It
+   * counts as a guess even where it succeeds, since that tells that the passphrase opens no other account of the email;
+   * and apart from those at sign-in, where the guess at which one is refused would tell who enrolled lately.
+   */
   async ofEnrollment(email: string, address: string, moment: Date): Promise<void> {
-    const pair = pairOf('sign-in', email, address);
-    await this.#spaced(email, { rows: await this.#count([[pair, PAIR_ATTEMPTS]], moment), pair }, moment);
+    const pair = pairOf('enrollment', email, address);
+    const counted = { rows: await this.#count([[pair, PAIR_ATTEMPTS]], moment), pair };
+    await this.#spaced(`enrollment:${email}`, counted, moment);
   }
 
   /**
@@ -88,7 +93,7 @@ export class Attempts {
   ): Promise<CountedAttempt> {
     const { knownTo } = attempt;
     const known = opened === undefined ? personIds.every((id) => knownTo.includes(id)) : knownTo.includes(opened);
-    return knownTo.length === 0 || known ? attempt : this.#spaced(email, attempt, moment);
+    return knownTo.length === 0 || known ? attempt : this.#spaced(`account:${email}`, attempt, moment);
   }
 
   async #slowed(
@@ -101,12 +106,12 @@ export class Attempts {
     const knownTo: string[] = [];
     for (const id of personIds.length === 0 ? [NOBODY] : personIds)
       if ((await this.store.addressesSince(id, since)).map(networkOf).includes(networkOf(address))) knownTo.push(id);
-    return { ...(knownTo.length > 0 ? counted : await this.#spaced(email, counted, moment)), knownTo };
+    return { ...(knownTo.length > 0 ? counted : await this.#spaced(`account:${email}`, counted, moment)), knownTo };
   }
 
-  async #spaced(email: string, counted: CountedAttempt, moment: Date): Promise<CountedAttempt> {
+  async #spaced(subject: string, counted: CountedAttempt, moment: Date): Promise<CountedAttempt> {
     const row = await this.store.countSpaced(
-      { subject: `account:${email}`, free: ACCOUNT_ATTEMPTS, pauseSeconds: ACCOUNT_PAUSE_SECONDS },
+      { subject, free: ACCOUNT_ATTEMPTS, pauseSeconds: ACCOUNT_PAUSE_SECONDS },
       moment,
       windowBefore(moment),
     );

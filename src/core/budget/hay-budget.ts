@@ -1,11 +1,11 @@
 import { addDays, compareDays, dayNumber, daysBetween, monthOf, type CalendarDay } from '../time/calendar-day.js';
-import { headHistory, headOn, type HeadStep } from '../standing/head-days.js';
+import { headOn, type HeadStep } from '../standing/head-days.js';
 import { lossUntil } from '../stock/losses.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { Money, type Currency, type PricePerMass } from '../units/money.js';
 import { tooManySteps } from './budget-steps.js';
-import { hayNeed, herdInMonth, periodHayNeed, type HerdPlan, type Share } from './hay-need.js';
+import { hayNeed, headToFeed, herdInMonth, periodHayNeed, type HerdPlan, type Share } from './hay-need.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { problem, type Problem } from '../outcome/problem.js';
 
@@ -257,7 +257,7 @@ interface DailyHerd {
 function dailyHerds(input: HayBudgetInput): DailyHerd[] | Refusal {
   const herds: DailyHerd[] = [];
   for (const herd of input.herds) {
-    const history = headHistory(herd.headEvents);
+    const history = headToFeed(herd);
     const oneHead = hayNeed({ ...herd, headDays: 1 });
     if (!history.ok) return refused(history.problems.map((found) => ({ ...found, given: String(found.given) })));
     if (!oneHead.ok) return oneHead;

@@ -1,5 +1,5 @@
 import { compareDays, type CalendarDay } from '../time/calendar-day.js';
-import { headDays, headHistory, type HeadEvent } from '../standing/head-days.js';
+import { headDays, headHistory, type HeadEvent, type HeadHistory, stepsFrom } from '../standing/head-days.js';
 import { monthSpans } from '../time/calendar-day.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
@@ -95,6 +95,8 @@ export function intakeFromBodyWeight(input: { bodyWeight: Mass; share: Share }):
 export interface HerdPlan {
   readonly herdId: string;
   readonly headEvents: readonly HeadEvent[];
+  /** Days before this one are fed already and take no hay (`firstDayToFeed`). */
+  readonly feedsFrom?: CalendarDay;
   readonly dryMatterIntakePerHeadDay: Mass;
   /**
    * Where what is fed changes as cattle grow, calving nears or the ration changes: the mean of a month ('YYYY-MM');
@@ -116,6 +118,12 @@ export interface HerdPlan {
 /** A herd as it is fed in a month. */
 export function herdInMonth(herd: HerdPlan, month: string): HerdPlan {
   return { ...herd, ...herd.ofMonths?.find((each) => each.month === month) };
+}
+
+/** The head of a herd that are still to be fed. */
+export function headToFeed({ headEvents, feedsFrom }: Pick<HerdPlan, 'headEvents' | 'feedsFrom'>): HeadHistory {
+  const history = headHistory(headEvents);
+  return history.ok && feedsFrom !== undefined ? { ok: true, steps: stepsFrom(history.steps, feedsFrom) } : history;
 }
 
 export interface PeriodNeed {
@@ -152,7 +160,7 @@ export function periodHayNeed(input: {
       kinds === undefined ? [] : kindsProblems(herd.herdId, kinds),
     );
     if (wrong.length > 0) return refused(wrong.map((one) => ({ ...one, field: `herds[${index}].${one.field}` })));
-    const history = headHistory(herd.headEvents);
+    const history = headToFeed(herd);
     if (!history.ok)
       return refused(
         history.problems.map((found) => ({

@@ -1,4 +1,4 @@
-import { headHistory, headOn } from '../standing/head-days.js';
+import { headOn } from '../standing/head-days.js';
 import { lossUntil } from '../stock/losses.js';
 import { addDays, type CalendarDay, daysBetween, monthOf } from '../time/calendar-day.js';
 import { seededRandom, type SeededRandom } from '../trial/seeded-random.js';
@@ -6,7 +6,7 @@ import { decimal, decimalFromFloat } from '../units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
 import { BUDGET_SPREADS, LIKELY_RANGE } from './budget-spreads.data.js';
 import type { HayBudgetInput } from './hay-budget.js';
-import { hayNeed, herdInMonth } from './hay-need.js';
+import { hayNeed, headToFeed, herdInMonth } from './hay-need.js';
 import type { BudgetLoss } from './loss-figures.js';
 
 /** How far off the figures of a budget may be. */
@@ -132,7 +132,7 @@ function herdNeed(
   kinds: readonly string[],
   days: number,
 ): number[][] {
-  const history = headHistory(herd.headEvents);
+  const history = headToFeed(herd);
   const times = input.needTimes?.find((each) => each.herdId === herd.herdId)?.times.toNumber() ?? 1;
   const ofMonths = new Map<string, number[]>();
   const perHead = (month: string): number[] => {

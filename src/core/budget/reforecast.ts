@@ -2,7 +2,7 @@ import { compareDays, type CalendarDay } from '../time/calendar-day.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { hayBudget, type HayBudget, type HayBudgetInput } from './hay-budget.js';
-import { periodHayNeed } from './hay-need.js';
+import { type PeriodNeed, periodHayNeed } from './hay-need.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { problem } from '../outcome/problem.js';
 
@@ -26,7 +26,8 @@ export interface Reforecast {
 
 /**
  * Re-forecast: from what was really fed over [from, today) against the plan of the same days, per herd; the plan of
- * [today, until) is multiplied by fed ÷ planned. A herd that had no plan to date keeps its plan. `lots` are today's.
+ * [today, until) is multiplied by fed ÷ planned. A herd that has been fed today (`feedsFrom`) counts today to the days
+ * behind it. A herd that had no plan to date keeps its plan. `lots` are today's.
  */
 export function reforecast(
   input: HayBudgetInput & {
@@ -46,11 +47,11 @@ export function reforecast(
       ),
     );
   }
-  const past = periodHayNeed({ herds: input.herds, from, until: today });
+  const past = needToDate(input);
   const toCome = periodHayNeed({ herds: input.herds, from: today, until });
   if (!past.ok) return past;
   if (!toCome.ok) return toCome;
-  const of = (need: typeof past, herdId: string): Mass =>
+  const of = (need: Pick<PeriodNeed, 'rows'>, herdId: string): Mass =>
     Mass.sum(need.rows.filter((row) => row.herdId === herdId).map((row) => row.needed));
   const herds = input.herds.map(({ herdId }) => {
     const plannedToDate = of(past, herdId);
@@ -77,7 +78,22 @@ export function reforecast(
     today,
     herds,
     budget,
-    plannedTotal: Mass.sum([past.total, toCome.total]),
+    plannedTotal: Mass.sum(herds.flatMap((herd) => [herd.plannedToDate, herd.plannedToCome])),
     forecastTotal: Mass.sum(herds.flatMap((herd) => [herd.fedToDate, herd.forecastToCome])),
   };
+}
+
+/** What was planned for the days that are fed: up to today, and today for a herd that has been fed. */
+function needToDate({
+  herds,
+  from,
+  today,
+}: HayBudgetInput & { readonly today: CalendarDay }): Pick<PeriodNeed, 'ok' | 'rows'> | Refusal {
+  const rows: PeriodNeed['rows'][number][] = [];
+  for (const { feedsFrom = today, ...herd } of herds) {
+    const need = periodHayNeed({ herds: [herd], from, until: feedsFrom });
+    if (!need.ok) return need;
+    rows.push(...need.rows);
+  }
+  return { ok: true, rows };
 }

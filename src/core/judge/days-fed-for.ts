@@ -105,6 +105,16 @@ function runningFor(
   return { day: one.day, days: soFar > lasts && !isReplaced ? soFar : lasts, isRunning: !isReplaced };
 }
 
+/** How many of the days that a feeding was in front of the cattle are in [from, until). */
+export function daysWithin(
+  { day, days }: Pick<FedFor, 'day' | 'days'>,
+  { from, until }: { readonly from: string; readonly until: string },
+): number {
+  const end = addDays(day, days);
+  const [first, last] = [day > from ? day : from, end < until ? end : until];
+  return first < last ? daysBetween(first, last) : 0;
+}
+
 /** Whether a feeding was in front of the cattle on a day. */
 export function isFedOn({ day, days }: FedFor, on: string): boolean {
   return day <= on && on < addDays(day, days);

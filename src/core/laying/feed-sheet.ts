@@ -3,7 +3,7 @@ import { CAUTIONS } from '../cautions/cautions.data.js';
 import { waterCautions, type WaterOnTheDay } from '../cautions/water.js';
 import { decimal, decimalFromFloat } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
-import { quantity, sentence } from '../units/wording.js';
+import { quantity, sentence, type Words } from '../units/wording.js';
 import { layingCautions, likelyEatenOrder, type LaidFeeding } from './laying-cautions.js';
 import type { HayTexture, LayerRole } from './layer.js';
 import { planWholeBales, type BalePlan, type BaleRounding } from './whole-bales.js';
@@ -139,8 +139,8 @@ export function feedSheet(request: FeedSheetRequest): FeedSheet {
     likelyEatenFirst: likelyEatenOrder({ layers: sheetLayers }).order.map((layer) => layer.buildStep),
     waterNeedLPerDay,
     cautions: worstFirst([
-      ...request.rationCautions,
-      ...shortDayCautions(lines),
+      ...ofTheRation(request.rationCautions, lines, lots),
+      ...shortDayCautions(lines, lots),
       ...openBaleCautions(lots, lines, request.temperatureC),
       ...layingCautions({
         ...request.laying,
@@ -161,19 +161,48 @@ export function feedSheet(request: FeedSheetRequest): FeedSheet {
   };
 }
 
+/** What lies from the days before, where nothing is laid of what is needed; `null` where something is. */
+function fromTheDaysBefore(lines: readonly FeedSheetLine[], lots: readonly SheetLot[]): Words | null {
+  if (!lines.some((line) => line.need.isPositive()) || lines.some((line) => line.fed.isPositive())) return null;
+  // Of a lot that is behind, they ate another one instead.
+  const left = Mass.sum(lots.map(({ carriedIn }) => carriedIn));
+  return left.isPositive()
+    ? sentence`; ${quantity(left.kilograms.toNumber(), 'kg', 0)} lies from the days before`
+    : ', and nothing lies from the days before';
+}
+
+/** Where nothing is laid, the ration is what is judged, and what it offers is said to be the ration's. */
+function ofTheRation(
+  cautions: readonly RaisedCaution[],
+  lines: readonly FeedSheetLine[],
+  lots: readonly SheetLot[],
+): RaisedCaution[] {
+  const before = fromTheDaysBefore(lines, lots);
+  return cautions.map((one) =>
+    before === null || one.code !== 'more-than-eaten'
+      ? one
+      : { ...one, message: sentence`Nothing is laid today${before}. By the ration: ${one.message}` },
+  );
+}
+
 /** Whole bales come out unevenly; a day that is left well short of the need is told, not just carried on. */
-function shortDayCautions(lines: readonly FeedSheetLine[]): RaisedCaution[] {
+function shortDayCautions(lines: readonly FeedSheetLine[], lots: readonly SheetLot[]): RaisedCaution[] {
   const need = Mass.sum(lines.map((line) => line.need));
   const fed = Mass.sum(lines.map((line) => line.fed));
   if (!need.isPositive()) return [];
   const share = fed.ratioTo(need).toNumber();
   const [fedKg, needKg] = [fed, need].map((mass) => mass.kilograms.toNumber());
+  const before = fromTheDaysBefore(lines, lots);
+  const needed = quantity(needKg ?? 0, 'kg', 0);
   return raiseIfPassed({
     code: 'short-day',
     severity: 'watch',
     given: share,
     threshold: CAUTIONS['short-day'].thresholds.shareOfNeed,
-    message: sentence`${quantity(fedKg ?? 0, 'kg', 0)} of the ${quantity(needKg ?? 0, 'kg', 0)} needed is laid.`,
+    message:
+      before === null
+        ? sentence`${quantity(fedKg ?? 0, 'kg', 0)} of the ${needed} needed is laid.`
+        : sentence`Nothing of the ${needed} needed is laid today${before}.`,
   });
 }
 

@@ -33,7 +33,7 @@ export interface HeadStep {
   readonly head: number;
 }
 
-type HeadHistory = { readonly ok: true; readonly steps: readonly HeadStep[] } | Refusal;
+export type HeadHistory = { readonly ok: true; readonly steps: readonly HeadStep[] } | Refusal;
 
 /**
  * The head count as steps. Convention: an event counts from its own day on. Cattle that come in on the 1st are counted
@@ -115,6 +115,11 @@ export function headDays(steps: readonly HeadStep[], from: CalendarDay, until: C
     if (stop > start) total += step.head * (stop - start);
   });
   return total;
+}
+
+/** The same herd without its head before a day. */
+export function stepsFrom(steps: readonly HeadStep[], day: CalendarDay): HeadStep[] {
+  return [{ from: day, head: headOn(steps, day) }, ...steps.filter((step) => compareDays(step.from, day) > 0)];
 }
 
 interface HeadFlow {

@@ -14,6 +14,8 @@ import type { Books } from '../../platform/database/books.js';
 import { together } from '../../platform/database/together.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { FeedingRead, type FeedingRow } from '../../records/feedings/feeding.read.js';
+import { groupedBy } from './grouped-by.js';
+import { type HerdOn, keyOf } from './herd-on.js';
 import { type LotAsFed, LotFactsRead } from './lot-facts.js';
 import { fedOverDays, type FedOver, rationOfDays } from './present-ration.js';
 import { balesOf, contentOf, kilogramsOf, partOfDay, type RationContent, type RationRow } from './ration-content.js';
@@ -48,6 +50,19 @@ interface KnownBefore {
   entered: readonly EvenedDay[];
 }
 
+/** Feedings of a herd, with its head on any day. */
+interface Entered {
+  feedings: readonly FeedingRow[];
+  laid: Awaited<ReturnType<FeedingRead['layersBetween']>>;
+  headOn: (day: string) => number;
+}
+
+/** Rations of a herd over some days. */
+interface RationsInUse {
+  inUse: readonly RationRow[];
+  layers: Awaited<ReturnType<RationsInUseRead['layersOf']>>;
+}
+
 /** A lot on any day, and what a bale of it weighs. */
 interface KnownLots {
   lotOn: (lotId: string, day: string) => LotAsFed;
@@ -70,59 +85,34 @@ export class FedBeforeRead {
     private readonly lots: LotFactsRead,
   ) {}
 
-  /** By herd; a herd of which no day before is known is held against its ration in use, and else has none. */
-  async of(books: Books, herdIds: readonly string[], on: string): Promise<Map<string, KnownBefore>> {
-    if (herdIds.length === 0) return new Map();
-    const from = addDays(on, -PRESENT_FEEDING.knownBeforeDays.value);
-    const span = { herdIds, from, until: addDays(on, 1) };
+  /**
+   * By herd and day, gathered once for all of them; a herd of which no day before is known is held against its ration
+   * in use, and else has none.
+   */
+  async onDays(books: Books, asked: readonly HerdOn[]): Promise<(of: HerdOn) => KnownBefore | undefined> {
+    const asks = asked.map(({ on }) => on).sort();
+    const [first, last] = [asks[0], asks.at(-1)];
+    if (first === undefined || last === undefined) return () => undefined;
+    const herdIds = [...new Set(asked.map(({ herdId }) => herdId))];
+    const span = { herdIds, from: knownFrom(first), until: addDays(last, 1) };
     const [feedings, laid, rations, headOn] = await together(
       this.feedings.between(books, span),
       this.feedings.layersBetween(books, span),
-      this.rations.inUseBetween(books, herdIds, from, on),
-      this.herds.headThrough(books, herdIds, on),
+      this.rations.inUseBetween(books, herdIds, span.from, last),
+      this.herds.headThrough(books, herdIds, last),
     );
     const layers = await this.rations.layersOf(books, [...rations.values()].flat());
-    // What was laid for several days counts over them. A plan in whole bales lays some every day, now more, now less,
-    // so its days are taken as they were laid, and so is the day itself.
-    const overDays = new Map(
-      herdIds.map((herdId) => {
-        const own = feedings.filter((one) => one.herd_id === herdId);
-        const headOnDays = new Map(own.map(({ happened_on: day }) => [day, headOn(herdId, day)]));
-        const over = (earlier: FeedingRow[], until: string): FedOver[] =>
-          fedOverDays({ earlier, layers: laid, headOn: headOnDays }, { on: until, bodyWeightKg: null });
-        const spread = over(
-          own.filter((one) => one.happened_on < on),
-          addDays(on, -1),
-        );
-        const asLaid = (day: string): FedOver[] =>
-          over(
-            own.filter((one) => one.happened_on === day),
-            day,
-          );
-        return [herdId, { spread, asLaid }] as const;
-      }),
-    );
-    const dayOf = (herdId: string, day: string): ContentOfDay => {
-      const row = rationInUseOn(rations.get(herdId) ?? [], day);
-      const over = overDays.get(herdId);
-      return {
-        day,
-        head: headOn(herdId, day),
-        fed: rationOfDays(
-          (day === on || row?.bale_rounding === 'nearest-whole' ? over?.asLaid(day) : over?.spread) ?? [],
-          [day],
-          laid,
-        ),
-        inUse: row === undefined ? null : { row, content: contentOf(row, layers.get(row.id) ?? []) },
-      };
-    };
-    const days = Array.from({ length: PRESENT_FEEDING.knownBeforeDays.value + 1 }, (_, index) => addDays(from, index));
-    const known = herdIds.map((herdId) => [herdId, days.map((day) => dayOf(herdId, day))] as const);
+    const fedOf = groupedBy(feedings, (one) => one.herd_id);
+    const known = asked.map((of) => {
+      const entered = { feedings: fedOf.get(of.herdId) ?? [], laid, headOn: (day: string) => headOn(of.herdId, day) };
+      return [keyOf(of), contentsBefore(of.on, entered, { inUse: rations.get(of.herdId) ?? [], layers })] as const;
+    });
     const lots = await this.#lots(
       books,
       known.flatMap(([, ofHerd]) => ofHerd),
     );
-    return new Map(known.map(([herdId, ofHerd]) => [herdId, knownBefore(ofHerd, lots)]));
+    const found = new Map(known.map(([key, ofHerd]) => [key, knownBefore(ofHerd, lots)]));
+    return (of) => found.get(keyOf(of));
   }
 
   async #lots(books: Books, days: readonly ContentOfDay[]): Promise<KnownLots> {
@@ -133,18 +123,46 @@ export class FedBeforeRead {
       this.lots.asFedThrough(books, lotsOf(days.flatMap(({ fed, inUse }) => [fed ?? undefined, inUse?.content]))),
       this.lots.baleWeights(books, lotsOf(days.filter(isInBales).map(({ inUse }) => inUse?.content))),
     );
-    // Herds share lots, and a lot is asked for again and again.
-    const found = new Map<string, LotAsFed>();
-    return {
-      baleWeights,
-      lotOn: (lotId, day) => {
-        const key = `${lotId} ${day}`;
-        const lot = found.get(key) ?? lotOn(lotId, day);
-        found.set(key, lot);
-        return lot;
-      },
-    };
+    return { lotOn, baleWeights };
   }
+}
+
+/** The first day that may tell what a herd is used to on a day. */
+const knownFrom = (on: string): string => addDays(on, -PRESENT_FEEDING.knownBeforeDays.value);
+
+/** The days that may tell what a herd is used to on the last of them, oldest first. */
+function contentsBefore(
+  on: string,
+  { feedings, laid, headOn }: Entered,
+  { inUse, layers }: RationsInUse,
+): ContentOfDay[] {
+  const from = knownFrom(on);
+  const own = feedings.filter(({ happened_on: day }) => day >= from && day <= on);
+  const headOnDays = new Map(own.map(({ happened_on: day }) => [day, headOn(day)]));
+  const over = (earlier: FeedingRow[], until: string): FedOver[] =>
+    fedOverDays({ earlier, layers: laid, headOn: headOnDays }, { on: until, bodyWeightKg: null });
+  // What was laid for several days counts over them. A plan in whole bales lays some every day, now more, now less,
+  // so its days are taken as they were laid, and so is the day itself.
+  const spread = over(
+    own.filter((one) => one.happened_on < on),
+    addDays(on, -1),
+  );
+  const asLaid = (day: string): FedOver[] =>
+    over(
+      own.filter((one) => one.happened_on === day),
+      day,
+    );
+  return Array.from({ length: PRESENT_FEEDING.knownBeforeDays.value + 1 }, (_, index) => {
+    const day = addDays(from, index);
+    const row = rationInUseOn(inUse, day);
+    const isAsLaid = day === on || row?.bale_rounding === 'nearest-whole';
+    return {
+      day,
+      head: headOn(day),
+      fed: rationOfDays(isAsLaid ? asLaid(day) : spread, [day], laid),
+      inUse: row === undefined ? null : { row, content: contentOf(row, layers.get(row.id) ?? []) },
+    };
+  });
 }
 
 /** From the days of a herd, oldest first, the last being the one that is judged. */

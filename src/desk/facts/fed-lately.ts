@@ -7,6 +7,8 @@ import { addDays } from '../../core/time/calendar-day.js';
 import type { Books } from '../../platform/database/books.js';
 import { together } from '../../platform/database/together.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
+import { groupedBy } from './grouped-by.js';
+import { type HerdOn, keyOf } from './herd-on.js';
 import { LotFactsRead } from './lot-facts.js';
 import { FeedingRead, type FeedingRow, type LayerRow, wasLaid } from '../../records/feedings/feeding.read.js';
 
@@ -103,61 +105,84 @@ export class FedLatelyRead {
     private readonly lots: LotFactsRead,
   ) {}
 
-  /** By herd; a herd not fed up to that day has none. */
-  async of(books: Books, herdIds: readonly string[], on: string): Promise<Map<string, FedLately>> {
-    const lastDays = await this.feedings.lastDays(books, herdIds, on);
-    if (lastDays.size === 0) return new Map();
-    const first = [...lastDays.values()].sort()[0] ?? on;
-    const fedHerds = { herdIds: [...lastDays.keys()], until: addDays(on, 1) };
-    const lately = { ...fedHerds, from: addDays(first, -PRESENT_FEEDING.notOlderThanDays.value) };
-    const wasteStated = {
-      ...fedHerds,
-      from: addDays(on, -WASTE_MEASURED.notOlderThanDays.value),
-      tellingWaste: true,
-    };
+  /** By herd and day, gathered once for all of them; a herd not fed up to its day has none. */
+  async onDays(books: Books, asked: readonly HerdOn[]): Promise<(of: HerdOn) => FedLately | null> {
+    const lastDayOf = await this.#lastDays(books, asked);
+    const fedLast = asked.flatMap((of) => {
+      const last = lastDayOf(of);
+      return last === undefined ? [] : [{ ...of, last }];
+    });
+    const days = fedLast.map(({ on }) => on).sort();
+    const [first, until] = [days[0], days.at(-1)];
+    if (first === undefined || until === undefined) return () => null;
+    const herdIds = [...new Set(fedLast.map((of) => of.herdId))];
+    const lastDays = fedLast.map(({ last }) => last).sort();
+    const fedHerds = { herdIds, until: addDays(until, 1) };
+    const lately = { ...fedHerds, from: earlierFrom(lastDays[0] ?? until) };
+    const wasteStated = { ...fedHerds, from: wasteFrom(first), tellingWaste: true };
     const [since, withWaste, layers] = await together(
       this.feedings.between(books, lately),
       this.feedings.between(books, wasteStated),
       this.feedings.layersBetween(books, lately, wasteStated),
     );
-    const fed = since.filter(
-      (feeding) => feeding.happened_on > addDays(lastDays.get(feeding.herd_id) ?? on, -PRESENT_FEEDING.days.value),
-    );
-    const tellingWaste = new Map(
-      [...lastDays.keys()].map((herdId) => [
+    const sinceOf = groupedBy(since, (one) => one.herd_id);
+    const withWasteOf = groupedBy(withWaste, (one) => one.herd_id);
+    const found = fedLast.map(({ herdId, on, last }) => {
+      const earlier = (sinceOf.get(herdId) ?? []).filter(
+        ({ happened_on: day }) => day >= earlierFrom(last) && day <= on,
+      );
+      return {
         herdId,
-        feedingsThatTellWaste(
-          withWaste.filter((feeding) => feeding.herd_id === herdId),
-          on,
-        ),
-      ]),
+        on,
+        earlier,
+        feedings: earlier.filter(({ happened_on: day }) => day >= latelyFrom(last)),
+        tellingWaste: feedingsThatTellWaste(withWasteOf.get(herdId) ?? [], on),
+      };
+    });
+    const several = found.filter(({ earlier }) => earlier.some((one) => !isAlone(one, earlier)));
+    const refused = lotsRefused([...new Set(found.flatMap((one) => one.tellingWaste))], layers);
+    const [headOn, dryMatterOn] = await together(
+      this.herds.headThrough(books, [...new Set(several.map((one) => one.herdId))], until),
+      this.#dryMatter(books, refused),
     );
-    const several = new Set(since.filter((one) => !isAlone(one, since)).map((one) => one.herd_id));
-    const [headOn, dryMatter] = await together(
-      this.herds.headThrough(books, [...several], on),
-      this.#dryMatter(books, lotsRefused([...tellingWaste.values()].flat(), layers), on),
-    );
-    return new Map(
-      [...lastDays.keys()].map((herdId) => [
-        herdId,
+    const fed = new Map(
+      found.map(({ herdId, on, ...ofHerd }) => [
+        keyOf({ herdId, on }),
         {
-          headOn: headOfDays(
-            since.filter((feeding) => feeding.herd_id === herdId),
-            (day) => headOn(herdId, day),
-          ),
-          feedings: fed.filter((feeding) => feeding.herd_id === herdId),
-          earlier: since.filter((feeding) => feeding.herd_id === herdId),
-          tellingWaste: tellingWaste.get(herdId) ?? [],
+          ...ofHerd,
+          headOn: headOfDays(ofHerd.earlier, (day) => headOn(herdId, day)),
           layers,
-          dryMatter,
+          dryMatter: dryMatterOn(on),
         },
       ]),
     );
+    return (of) => fed.get(keyOf(of)) ?? null;
   }
 
-  async #dryMatter(books: Books, lotIds: readonly string[], on: string): Promise<Map<string, number>> {
-    if (lotIds.length === 0) return new Map();
+  /** The last day, not after the one asked about, on which a herd was fed. */
+  async #lastDays(books: Books, asked: readonly HerdOn[]): Promise<(of: HerdOn) => string | undefined> {
+    const found = await together(
+      ...[...groupedBy(asked, ({ on }) => on)].map(async ([on, herds]) => {
+        const herdIds = herds.map((one) => one.herdId);
+        return [on, await this.feedings.lastDays(books, herdIds, on)] as const;
+      }),
+    );
+    const byDay = new Map(found);
+    return ({ herdId, on }) => byDay.get(on)?.get(herdId);
+  }
+
+  async #dryMatter(books: Books, lotIds: readonly string[]): Promise<(on: string) => Map<string, number>> {
+    if (lotIds.length === 0) return () => new Map();
     const dryMatterOf = await this.lots.dryMatterThrough(books, lotIds);
-    return new Map(lotIds.map((lotId) => [lotId, dryMatterOf(lotId, on).percent / 100]));
+    return (on) => new Map(lotIds.map((lotId) => [lotId, dryMatterOf(lotId, on).percent / 100]));
   }
 }
+
+/** First day of the last week of feeding that ends on a day. */
+const latelyFrom = (last: string): string => addDays(last, 1 - PRESENT_FEEDING.days.value);
+
+/** First day whose feedings may have been laid for days of that week. */
+const earlierFrom = (last: string): string => addDays(last, -PRESENT_FEEDING.notOlderThanDays.value);
+
+/** First day of which what was left still counts. */
+const wasteFrom = (on: string): string => addDays(on, -WASTE_MEASURED.notOlderThanDays.value);

@@ -21,6 +21,8 @@ import {
 import { type HerdStanding, HerdStateRead, standingOf } from '../../records/cattle/standing/herd-state.read.js';
 import { type EvenedDay, FedBeforeRead } from './fed-before.js';
 import { type FedLately, FedLatelyRead } from './fed-lately.js';
+import { groupedBy } from './grouped-by.js';
+import { type HerdOn, keyOf } from './herd-on.js';
 import { WaterRead, type WaterSource } from './water.js';
 import {
   type JudgedWeather,
@@ -139,34 +141,53 @@ export class HerdFactsRead {
     on: string,
     choice: WeatherChoice = KNOWN_WEATHER,
   ): Promise<HerdFacts[]> {
-    const ids = herds.map((herd) => herd.id);
-    const [head, { standings, places, water }, weather, fedLately, fedBefore] = await together(
-      this.herds.headOn(books, ids, on),
-      this.#standings(books, ids, on),
-      this.#weather(books, [...new Set(herds.map((herd) => herd.ranch_id))], on, choice),
-      this.fedLately.of(books, ids, on),
-      this.fedBefore.of(books, ids, on),
+    return this.onDays(
+      books,
+      herds.map((herd) => ({ herd, on })),
+      choice,
     );
-    return herds.flatMap((herd) => {
-      const standing = standings.get(herd.id);
+  }
+
+  /** Each herd on its day, in the order given; what several days need is asked once for all of them. */
+  async onDays(
+    books: Books,
+    asked: readonly { readonly herd: HerdRow; readonly on: string }[],
+    choice: WeatherChoice = KNOWN_WEATHER,
+  ): Promise<HerdFacts[]> {
+    const days = [...new Set(asked.map(({ on }) => on))].sort();
+    const last = days.at(-1);
+    if (last === undefined) return [];
+    const herdIds = [...new Set(asked.map(({ herd }) => herd.id))];
+    const ranchIds = [...new Set(asked.map(({ herd }) => herd.ranch_id))];
+    const herdsOn = asked.map(({ herd, on }) => ({ herdId: herd.id, on }));
+    const [headOn, { standingOn, places, waterOn }, weatherOn, fedLately, fedBefore] = await together(
+      this.herds.headThrough(books, herdIds, last),
+      this.#standings(books, herdsOn),
+      this.#weather(books, ranchIds, days, choice),
+      this.fedLately.onDays(books, herdsOn),
+      this.fedBefore.onDays(books, herdsOn),
+    );
+    return asked.flatMap(({ herd, on }) => {
+      const of = { herdId: herd.id, on };
+      const standing = standingOn(of);
       if (standing === undefined) return [];
       const placeId = standing.state.placeId ?? '';
+      const before = fedBefore(of);
       return {
         herd,
         on,
-        head: head.get(herd.id) ?? 0,
+        head: headOn(herd.id, on),
         bodyWeight: standing.weight.mass,
         bodyWeightFrom: standing.weight.from,
         animal: standing.main,
         standing,
-        weather: weather.get(herd.ranch_id)?.weather ?? null,
+        ...weatherOn(herd.ranch_id, on),
         weatherAsked: choice.kind,
-        usedToC: weather.get(herd.ranch_id)?.usedToC ?? null,
-        water: water.get(placeId) ?? [],
-        fedLately: fedLately.get(herd.id) ?? null,
-        fedBefore: fedBefore.get(herd.id)?.mean ?? null,
-        rationInBales: fedBefore.get(herd.id)?.rationInBales ?? null,
-        evenedDays: fedBefore.get(herd.id)?.entered ?? [],
+        water: waterOn(on).get(placeId) ?? [],
+        fedLately: fedLately(of),
+        fedBefore: before?.mean ?? null,
+        rationInBales: before?.rationInBales ?? null,
+        evenedDays: before?.entered ?? [],
         space: {
           spaceClass: spaceClassOf(standing.main.class),
           access: 'once-daily',
@@ -177,20 +198,36 @@ export class HerdFactsRead {
     });
   }
 
-  /** Each herd on the day, with the places where they are and the water there. */
+  /** Each herd on its day, with the places where they are and the water there. */
   async #standings(
     books: Books,
-    ids: readonly string[],
-    on: string,
+    asked: readonly HerdOn[],
   ): Promise<{
-    standings: Map<string, HerdStanding>;
+    standingOn: (of: HerdOn) => HerdStanding | undefined;
     places: Awaited<ReturnType<PlaceRead['byId']>>;
-    water: Awaited<ReturnType<WaterRead['of']>>;
+    waterOn: (day: string) => Awaited<ReturnType<WaterRead['of']>>;
   }> {
-    const standings = await this.states.of(books, ids, on);
-    const placeIds = [...new Set([...standings.values()].flatMap(({ state }) => state.placeId ?? []))];
-    const [places, water] = await together(this.places.byId(books, placeIds), this.water.of(books, placeIds, on));
-    return { standings, places, water };
+    const states = await this.states.throughTime(books, [...new Set(asked.map(({ herdId }) => herdId))]);
+    const standings = asked.flatMap(({ herdId, on }) => {
+      const herd = states.get(herdId);
+      return herd === undefined ? [] : [{ herdId, on, standing: standingOf(herd.on(on)) }];
+    });
+    const placesOf = (of: typeof standings): string[] => [
+      ...new Set(of.flatMap(({ standing }) => standing.state.placeId ?? [])),
+    ];
+    const [places, ...water] = await together(
+      this.places.byId(books, placesOf(standings)),
+      ...[...groupedBy(standings, ({ on }) => on)].map(
+        async ([on, ofDay]) => [on, await this.water.of(books, placesOf(ofDay), on)] as const,
+      ),
+    );
+    const byHerdAndDay = new Map(standings.map((one) => [keyOf(one), one.standing]));
+    const byDay = new Map(water);
+    return {
+      standingOn: (of) => byHerdAndDay.get(keyOf(of)),
+      places,
+      waterOn: (day) => byDay.get(day) ?? new Map<string, WaterSource[]>(),
+    };
   }
 
   /** Each herd on any day from a first one on, in the usual weather of that month. */
@@ -231,32 +268,33 @@ export class HerdFactsRead {
     );
   }
 
-  /** By ranch: the weather that was asked for, and what cattle are used to there. */
+  /** Of a ranch on one of these days, in order: the weather that was asked for, and what cattle are used to there. */
   async #weather(
     books: Books,
     ranchIds: readonly string[],
-    on: string,
+    days: readonly string[],
     choice: WeatherChoice,
-  ): Promise<Map<string, RanchWeather>> {
+  ): Promise<(ranchId: string, day: string) => RanchWeather> {
+    const [first, last] = [days[0] ?? '', days.at(-1) ?? ''];
     const within = choice.kind === 'known' ? WEATHER_GOOD_FOR_DAYS : 0;
     const [usual, known] = await together(
-      this.weather.usual(books, choice.kind === 'known' ? [] : ranchIds, on),
-      this.weather.recorded(books, ranchIds, on, { withinDays: within, until: on }),
+      this.weather.usual(books, choice.kind === 'known' ? [] : ranchIds, last),
+      this.weather.recorded(books, ranchIds, first, { withinDays: within, until: last }),
     );
-    const isTold = (id: string): boolean =>
+    const isTold = (id: string, on: string): boolean =>
       known.get(id)?.on(on, within) !== undefined || (choice.kind === 'usual' && usual.get(id)?.(on) !== undefined);
-    const without = ranchIds.filter((id) => !isTold(id) || (known.get(id)?.monthBefore(on) ?? null) === null);
+    const without = ranchIds.filter((id) =>
+      days.some((on) => !isTold(id, on) || (known.get(id)?.monthBefore(on) ?? null) === null),
+    );
     // What stands in is asked for only where it has to: most days are on record.
     const [usualInstead, before] = await together(
-      this.weather.usual(books, choice.kind === 'known' ? without : [], on),
-      this.weather.recorded(books, without, on, { until: on }),
+      this.weather.usual(books, choice.kind === 'known' ? without : [], last),
+      this.weather.recorded(books, without, first, { until: last }),
     );
-    return new Map(
-      ranchIds.map((id) => {
-        const kept = keptOf(on, within, usual.get(id) ?? usualInstead.get(id), before.get(id) ?? known.get(id));
-        return [id, { weather: asChosen(choice, on, kept), usedToC: usedToOn(on, kept) }] as const;
-      }),
-    );
+    return (id, on) => {
+      const kept = keptOf(on, within, usual.get(id) ?? usualInstead.get(id), before.get(id) ?? known.get(id));
+      return { weather: asChosen(choice, on, kept), usedToC: usedToOn(on, kept) };
+    };
   }
 }
 

@@ -233,18 +233,23 @@ export class LotFactsRead {
   /** What a lot is on any day by its own tests, as every judgement of that day takes it, without what is left of it. */
   async asFedThrough(books: Books, lotIds: readonly string[]): Promise<(lotId: string, day: string) => LotAsFed> {
     const [rows, testsOf] = await together(this.lots.byId(books, lotIds), this.labTests.through(books, lotIds));
-    const byId = new Map(rows.map((row) => [row.id, row]));
+    const lots = new Map(rows.map((row) => [row.id, { row, byTests: new Map<readonly KnownLabTest[], LotAsFed>() }]));
     return (lotId, day) => {
-      const row = byId.get(lotId);
-      if (row === undefined) throw new RangeError(`The lot ${lotId} was not gathered`);
+      const found = lots.get(lotId);
+      if (found === undefined) throw new RangeError(`The lot ${lotId} was not gathered`);
       const tests = testsOf(lotId, day);
+      const known = found.byTests.get(tests);
+      if (known !== undefined) return known;
+      const { row, byTests } = found;
       const { name: lotName, hay_kind: hayKind } = row;
-      return {
+      const asFed = {
         row,
         lot: rationLotOf({ lotId, lotName, hayKind, tests: tests.map(weighable) }),
         looseDensity: looseDensityOf({ hayKind }),
         testTakenFrom: testedAs(lotId, tests),
       };
+      byTests.set(tests, asFed);
+      return asFed;
     };
   }
 

@@ -2,6 +2,8 @@ import { Controller } from '@nestjs/common';
 import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
 import * as api from '../../records/feedings/feeding.schema.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
+import * as imports from '../../records/import/import.schema.js';
+import { JudgedFeedingFileService } from './judged-feeding-file.service.js';
 import { JudgedFeedingService } from './judged-feeding.service.js';
 
 @Controller()
@@ -9,11 +11,26 @@ export class FeedingController {
   constructor(
     private readonly service: FeedingService,
     private readonly judged: JudgedFeedingService,
+    private readonly files: JudgedFeedingFileService,
   ) {}
 
   @Endpoint(api.createFeeding)
   create(@Received() { tenant, input }: CallOf<typeof api.createFeeding>): Promise<AnswerOf<typeof api.createFeeding>> {
     return this.judged.create(tenant, input);
+  }
+
+  @Endpoint(imports.checkFeedings)
+  checkFile(
+    @Received() { asker, input }: CallOf<typeof imports.checkFeedings>,
+  ): Promise<AnswerOf<typeof imports.checkFeedings>> {
+    return this.files.check(asker, input);
+  }
+
+  @Endpoint(imports.importFeedings)
+  takeFile(
+    @Received() { asker, input }: CallOf<typeof imports.importFeedings>,
+  ): Promise<AnswerOf<typeof imports.importFeedings>> {
+    return this.files.take(asker, input);
   }
 
   @Endpoint(api.listFeedings)

@@ -3,10 +3,12 @@ import { type RaisedCaution, worstFirst } from '../../core/cautions/caution.js';
 import type { UnitSystem } from '../../core/units/unit.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
+import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import type * as api from '../../records/feedings/feeding.schema.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
-import { FedDaysRead } from '../rations/fed-days.read.js';
+import { keyOf } from '../facts/herd-on.js';
+import { FedDaysRead, operationOf } from '../rations/fed-days.read.js';
 
 type Answer = AnswerOf<typeof api.getFeeding>;
 
@@ -19,6 +21,7 @@ export class JudgedFeedingService {
   constructor(
     private readonly feedings: FeedingService,
     private readonly days: FedDaysRead,
+    private readonly herds: HerdRead,
   ) {}
 
   async create(tenant: OperationTenant, input: InputOf<typeof api.createFeeding>): Promise<Answer> {
@@ -32,6 +35,35 @@ export class JudgedFeedingService {
     const answer = await this.feedings.get(tenant, input);
     const cautions = answer.reversal === null ? await this.days.ofHerd(tenant, answer.herdId, answer.fedOn) : [];
     return judged(answer, cautions, input.query.units ?? tenant.operation.unitPreference);
+  }
+
+  /**
+   * Those of these feedings that stand, the newest of them, as `get` answers each; days are gathered once for all their
+   * herds.
+   */
+  async newest(tenant: OperationTenant, ids: readonly string[], most: number): Promise<Answer[]> {
+    const answers = (await this.feedings.allOf(tenant, ids))
+      .filter(({ reversal }) => reversal === null)
+      .sort((a, b) => (a.fedOn < b.fedOn ? 1 : a.fedOn > b.fedOn ? -1 : 0))
+      .slice(0, most);
+    const herds = await this.herds.byId(
+      tenant,
+      answers.map(({ herdId }) => herdId),
+    );
+    const fed = new Map(answers.map((answer) => [keyOf({ herdId: answer.herdId, on: answer.fedOn }), answer]));
+    const asked = [...fed.values()].flatMap(({ herdId, fedOn }) => {
+      const herd = herds.get(herdId);
+      return herd === undefined ? [] : [{ herd, day: fedOn }];
+    });
+    const judgedDays = await this.days.onDays(tenant, operationOf(tenant), asked);
+    const found = new Map(judgedDays.map(({ herdId, day, cautions }) => [keyOf({ herdId, on: day }), cautions]));
+    return answers.map((answer) =>
+      judged(
+        answer,
+        found.get(keyOf({ herdId: answer.herdId, on: answer.fedOn })) ?? [],
+        tenant.operation.unitPreference,
+      ),
+    );
   }
 }
 

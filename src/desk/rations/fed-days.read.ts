@@ -8,9 +8,12 @@ import type { OperationTenant, Tenant } from '../../platform/database/types.js';
 import { together } from '../../platform/database/together.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
+import { groupedBy } from '../facts/grouped-by.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
+import { keyOf } from '../facts/herd-on.js';
 import { type LotFacts, LotFactsRead, type TestsKnown } from '../facts/lot-facts.js';
 import { eatenOn, fedAtPresentOf, fedOverDays, rationsOfAnimals } from '../facts/present-ration.js';
+import { rationInUseOn } from '../facts/ration-of-day.js';
 import { judgeContent, USUAL_JUDGING } from '../judge/ration-judge.js';
 import { RationRead } from './ration.read.js';
 
@@ -18,10 +21,15 @@ type Asker = Pick<Tenant, 'db' | 'moment'>;
 /** Operations whose herds are asked about, each with its time zone. */
 type Operations = readonly { readonly id: string; readonly time_zone: string }[];
 
+interface HerdDay {
+  readonly herd: HerdRow;
+  readonly day: string;
+}
+
 interface FedOn {
-  feedings: FeedingRow[];
-  layers: Map<string, LayerRow[]>;
-  lots: Map<string, LotFacts>;
+  layers: ReadonlyMap<string, readonly LayerRow[]>;
+  /** The feedings of a day, and its lots as known then. */
+  on: (day: string) => { feedings: readonly FeedingRow[]; lots: ReadonlyMap<string, LotFacts> };
 }
 
 interface Asked {
@@ -45,61 +53,77 @@ export class FedDaysRead {
     private readonly rations: RationRead,
   ) {}
 
-  /** What herds were fed on a day, and what is known about the lots. */
-  async #fedOn(
-    tenant: Asker,
-    operations: Operations,
-    { herdIds, day, tests }: { herdIds: readonly string[]; day: string; tests: TestsKnown },
-  ): Promise<FedOn> {
+  /** What herds were fed on days, and what is known about the lots on each. */
+  async #fedOn(tenant: Asker, operations: Operations, asked: readonly HerdDay[], tests: TestsKnown): Promise<FedOn> {
+    const span = { herdIds: [...new Set(asked.map(({ herd }) => herd.id))], ...spanOf(asked) };
     const books = { db: tenant.db, operationIds: operations.map((one) => one.id) };
-    const span = { herdIds, from: day, until: addDays(day, 1) };
-    const [feedings, laid] = await together(
+    const [feedings, layers] = await together(
       this.feedings.between(books, span),
       this.feedings.layersBetween(books, span),
     );
-    const layers = new Map(feedings.map(({ id }) => [id, laid.get(id) ?? []]));
-    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
-    return { feedings, layers, lots: await this.lots.across(tenant, operations, lotIds, day, tests) };
-  }
-
-  /** Worst first, by herd; none if all of that day's feedings were reversed, or they cannot be laid out. */
-  async on(
-    tenant: Asker,
-    operations: Operations,
-    { herds, day, tests = 'now' }: { herds: readonly HerdRow[]; day: string; tests?: TestsKnown },
-  ): Promise<Map<string, readonly RaisedCaution[]>> {
-    const books = { db: tenant.db, operationIds: operations.map((one) => one.id) };
-    const herdIds = herds.map((herd) => herd.id);
-    const [{ feedings, layers, lots }, facts, inUse] = await together(
-      this.#fedOn(tenant, operations, { herdIds, day, tests }),
-      this.herdFacts.of(books, herds, day),
-      this.rations.inUseOn(books, herdIds, day),
+    const pairs = new Set(asked.map(({ herd, day }) => keyOf({ herdId: herd.id, on: day })));
+    const fedOn = groupedBy(
+      feedings.filter((one) => pairs.has(keyOf({ herdId: one.herd_id, on: one.happened_on }))),
+      (one) => one.happened_on,
     );
-    if (feedings.length === 0) return new Map();
-    return new Map(
-      facts.map((herd) => {
-        const own = feedings.filter((one) => one.herd_id === herd.herd.id);
-        const wasted = inUse.get(herd.herd.id)?.wasted_percent ?? null;
-        const asked = {
-          ...USUAL_JUDGING,
-          statedWastedShare: wasted === null ? null : Number(wasted) / 100,
-          showCost: false,
-          fedAtPresent: true,
-          ofOneDay: true,
-        };
-        return [
-          herd.herd.id,
-          worstOfEach([
-            ...rationsOfAnimals({ feedings: own, layers }, herd.head).flatMap((content) =>
-              judgeContent(herd, content, lots, asked).judged.cautions.filter(
-                ({ code }) => code !== 'less-than-keeps-weight' || !hasHayFromBefore(herd),
-              ),
-            ),
-            ...(own.length === 0 ? [] : fewHeadFedCautions({ headFed: fewestOf(own, herd), head: herd.head })),
-          ]),
-        ];
+    const lots = await together(
+      ...[...fedOn].map(async ([day, ofDay]) => {
+        const lotIds = new Set(ofDay.flatMap(({ id }) => layers.get(id) ?? []).map((layer) => layer.hay_lot_id));
+        return [day, await this.lots.across(tenant, operations, [...lotIds], day, tests)] as const;
       }),
     );
+    const lotsOn = new Map(lots);
+    return {
+      layers,
+      on: (day) => ({ feedings: fedOn.get(day) ?? [], lots: lotsOn.get(day) ?? new Map<string, LotFacts>() }),
+    };
+  }
+
+  /**
+   * Worst first, by herd and day, in the order asked; none for a day of which no feeding stands, and none where its
+   * feedings cannot be laid out.
+   */
+  async onDays(
+    tenant: Asker,
+    operations: Operations,
+    asked: readonly HerdDay[],
+    tests: TestsKnown = 'now',
+  ): Promise<(CautionsOfDay & { readonly herdId: string })[]> {
+    if (asked.length === 0) return [];
+    const books = { db: tenant.db, operationIds: operations.map((one) => one.id) };
+    const herdIds = [...new Set(asked.map(({ herd }) => herd.id))];
+    const { from, until } = spanOf(asked);
+    const [fed, facts, rations] = await together(
+      this.#fedOn(tenant, operations, asked, tests),
+      this.herdFacts.onDays(
+        books,
+        asked.map(({ herd, day }) => ({ herd, on: day })),
+      ),
+      this.rations.inUseBetween(books, herdIds, from, addDays(until, -1)),
+    );
+    return facts.flatMap((herd) => {
+      const herdId = herd.herd.id;
+      const { feedings, lots } = fed.on(herd.on);
+      const own = feedings.filter((one) => one.herd_id === herdId);
+      if (own.length === 0) return [];
+      const wasted = rationInUseOn(rations.get(herdId) ?? [], herd.on)?.wasted_percent ?? null;
+      const options = {
+        ...USUAL_JUDGING,
+        statedWastedShare: wasted === null ? null : Number(wasted) / 100,
+        showCost: false,
+        fedAtPresent: true,
+        ofOneDay: true,
+      };
+      const cautions = worstOfEach([
+        ...rationsOfAnimals({ feedings: own, layers: fed.layers }, herd.head).flatMap((content) =>
+          judgeContent(herd, content, lots, options).judged.cautions.filter(
+            ({ code }) => code !== 'less-than-keeps-weight' || !hasHayFromBefore(herd),
+          ),
+        ),
+        ...fewHeadFedCautions({ headFed: fewestOf(own, herd), head: herd.head }),
+      ]);
+      return [{ herdId, day: herd.on, cautions }];
+    });
   }
 
   /** Of one herd's day. */
@@ -109,7 +133,8 @@ export class FedDaysRead {
 
   /** The same of a herd that was read before. */
   async of(tenant: OperationTenant, herd: HerdRow, day: string): Promise<readonly RaisedCaution[]> {
-    return (await this.on(tenant, operationOf(tenant), { herds: [herd], day })).get(herd.id) ?? [];
+    const [judged] = await this.onDays(tenant, operationOf(tenant), [{ herd, day }]);
+    return judged?.cautions ?? [];
   }
 
   /**
@@ -122,14 +147,18 @@ export class FedDaysRead {
     { herds, lots, tests = 'now' }: Asked,
   ): Promise<Map<string, CautionsOfDay[]>> {
     const asked = herds.flatMap((one) => daysToJudge(one, lots).map((day) => ({ herd: one.herd, day })));
-    const found = new Map<string, CautionsOfDay[]>();
-    for (const day of [...new Set(asked.map((one) => one.day))].sort()) {
-      const ofDay = asked.filter((one) => one.day === day).map(({ herd }) => herd);
-      for (const [herdId, cautions] of await this.on(tenant, operations, { herds: ofDay, day, tests }))
-        found.set(herdId, [...(found.get(herdId) ?? []), { day, cautions }]);
-    }
-    return found;
+    const oldestFirst = asked.toSorted((a, b) => (a.day < b.day ? -1 : Number(a.day > b.day)));
+    const judged = groupedBy(await this.onDays(tenant, operations, oldestFirst, tests), (one) => one.herdId);
+    return new Map([...judged].map(([herdId, days]) => [herdId, days.map(({ day, cautions }) => ({ day, cautions }))]));
   }
+}
+
+/** From the first of these days to the day after the last. */
+function spanOf(asked: readonly HerdDay[]): { from: string; until: string } {
+  const days = asked.map(({ day }) => day).sort();
+  const [first, last] = [days[0], days.at(-1)];
+  if (first === undefined || last === undefined) throw new RangeError('A span has a day');
+  return { from: first, until: addDays(last, 1) };
 }
 
 /** The operation of the tenant, as those are named that are asked about together. */

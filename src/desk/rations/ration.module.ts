@@ -4,6 +4,7 @@ import { RecordsModule } from '../../records/records.module.js';
 import { LayerTemplateModule } from '../layer-templates/layer-template.module.js';
 import { FedBeforeRead } from '../facts/fed-before.js';
 import { RationsInUseRead } from '../facts/rations-in-use.read.js';
+import { FedWithinRead } from '../facts/fed-within.js';
 import { FedLatelyRead } from '../facts/fed-lately.js';
 import { HerdFactsRead } from '../facts/herd-facts.js';
 import { WaterRead } from '../facts/water.js';
@@ -41,6 +42,7 @@ import { RationStore } from './ration.store.js';
     FedBeforeRead,
     RationsInUseRead,
     FedLatelyRead,
+    FedWithinRead,
     WaterRead,
   ],
   exports: [
@@ -51,6 +53,7 @@ import { RationStore } from './ration.store.js';
     RationEvaluationService,
     HerdFactsRead,
     LotFactsRead,
+    FedWithinRead,
     WaterRead,
   ],
 })

@@ -1,10 +1,11 @@
-import { addDays, type CalendarDay, monthOf, monthSpans, type MonthSpan } from '../../core/time/calendar-day.js';
+import { dayOfMonth } from '../../core/season/days-to-feed.js';
+import { type CalendarDay, monthOf, monthSpans, type MonthSpan } from '../../core/time/calendar-day.js';
 
 /** A month of the plan and the day that represents it. */
 export interface PlanMonth extends MonthSpan {
   onDay: CalendarDay;
-  /** First day whose hay is still to be taken: of the present month tomorrow, of any other its first. */
-  takesFrom: CalendarDay;
+  /** First day that the plan is about: of the present month today, of any other its first. */
+  plansFrom: CalendarDay;
 }
 
 export const MONTHS_MAX = 13;
@@ -29,13 +30,8 @@ export function planMonths(
   const until = asked.until ?? monthsOn(from, USUAL_MONTHS - 1);
   if (until < from || monthsOn(from, MONTHS_MAX - 1) < until) return undefined;
   return monthSpans(`${from}-01`, `${monthsOn(until, 1)}-01`).map((span, index) => {
-    const middle = `${span.month}-15`;
-    const isPresent = index === 0 && span.month === monthOf(today);
-    return {
-      ...span,
-      // What is over is not planned: the rest of the present month is judged as it is today.
-      onDay: isPresent && today > middle ? today : middle,
-      takesFrom: isPresent ? addDays(today, 1) : span.from,
-    };
+    // What is over is not planned.
+    const plansFrom = index === 0 && span.month === monthOf(today) ? today : span.from;
+    return { ...span, plansFrom, onDay: dayOfMonth({ ...span, from: plansFrom }) };
   });
 }

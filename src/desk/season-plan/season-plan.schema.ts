@@ -33,7 +33,7 @@ const monthOfHerd = z.object({
     .array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot'), asFed: massOut }))
     .describe(
       'Hay that the ration takes over the month, as fed, waste included; of the present month, where the plan begins ' +
-        'with it, over the days after today',
+        'with it, over the days still to be fed: today counts until the herd has been fed',
     ),
   ...judgementShape,
 });
@@ -83,10 +83,10 @@ export const seasonRationPlan = endpoint({
             hayLot: z.string().describe('Name of the hay lot'),
             hayKind: z.string().describe('Kind of the hay'),
             onHand: massOut.describe(
-              'On hand when the first month begins; where that is the present month, at the end of today',
+              'On hand when the first month begins; where that is the present month, as it is now',
             ),
             needed: massOut.describe(
-              'What all herds take of it over the plan, in days still to come where it begins with the present month',
+              'What all herds take of it over the plan, on days still to be fed where it begins with the present month',
             ),
             short: massOut.describe('What is missing of it; 0 where it lasts'),
             runsOutIn: month.nullable().describe('The month in which it runs out; null where it lasts'),

@@ -1,16 +1,19 @@
 import { Injectable } from '@nestjs/common';
 import { wordsIn } from '../../core/units/wording.js';
+import { firstDayToFeed, lastDayOfStock } from '../../core/season/days-to-feed.js';
 import { headDays, headHistory, type HeadStep } from '../../core/standing/head-days.js';
-import { addDays, daysBetween } from '../../core/time/calendar-day.js';
+import { addDays, type CalendarDay, daysBetween } from '../../core/time/calendar-day.js';
 import { counted } from '../../core/units/counted.js';
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
+import { together } from '../../platform/database/together.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { formatMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
+import { FeedingRead } from '../../records/feedings/feeding.read.js';
 import { StockRead } from '../../records/hay/stock/stock.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
@@ -33,7 +36,10 @@ interface Gathered {
   tenant: OperationTenant;
   query: Query;
   units: UnitSystem;
+  today: CalendarDay;
   months: PlanMonth[];
+  /** Herds that have been fed today. */
+  fedToday: ReadonlySet<string>;
   rations: ReadonlyMap<string, readonly RationRow[]>;
   laid: ReadonlyMap<string, ReturnType<typeof layOut>>;
   lots: ReadonlyMap<string, LotFacts>;
@@ -58,10 +64,12 @@ export class SeasonPlanService {
     private readonly lots: LotFactsRead,
     private readonly hayLots: HayLotRead,
     private readonly stock: StockRead,
+    private readonly feedings: FeedingRead,
   ) {}
 
   async get(tenant: OperationTenant, { query }: InputOf<typeof api.seasonRationPlan>): Promise<Answer> {
-    const months = planMonths(query, dayIn(tenant.operation.timeZone, tenant.moment));
+    const today = dayIn(tenant.operation.timeZone, tenant.moment);
+    const months = planMonths(query, today);
     const [first, last] = [months?.[0], months?.at(-1)];
     if (months === undefined || first === undefined || last === undefined)
       throw new Problem('invalid-input', undefined, [
@@ -75,13 +83,13 @@ export class SeasonPlanService {
       ]);
     const herds =
       query.herdId === undefined ? await this.herds.all(tenant) : [await this.herds.one(tenant, query.herdId)];
-    const gathered = await this.#gather(tenant, herds, query, months);
+    const gathered = await this.#gather(tenant, herds, { query, today, months });
     const planned: Planned[] = [];
     for (const month of months) {
       const facts = await this.herdFacts.of(tenant, herds, month.onDay, weatherChoiceOf(query));
       planned.push(...facts.flatMap((one) => monthOfHerd(one, month, gathered) ?? []));
     }
-    const onHand = await this.stock.balances(tenant, { untilDay: addDays(first.takesFrom, -1) });
+    const onHand = await this.stock.balances(tenant, { untilDay: lastDayOfStock(first.plansFrom, today) });
     return {
       from: first.month,
       until: last.month,
@@ -104,8 +112,7 @@ export class SeasonPlanService {
   async #gather(
     tenant: OperationTenant,
     herds: readonly HerdRow[],
-    query: Query,
-    months: PlanMonth[],
+    { query, today, months }: Pick<Gathered, 'query' | 'today' | 'months'>,
   ): Promise<Gathered> {
     const ids = herds.map((herd) => herd.id);
     const end = months.at(-1)?.until ?? '';
@@ -117,11 +124,16 @@ export class SeasonPlanService {
       lotIds.map((id) => ({ id, pointer: '#' })),
       addDays(end, -1),
     );
-    const changes = await this.herds.changes(tenant, ids);
+    const [changes, fedToday] = await together(
+      this.herds.changes(tenant, ids),
+      this.feedings.herdsFedOn(tenant, ids, today),
+    );
     return {
       tenant,
       query,
+      today,
       months,
+      fedToday,
       rations,
       lots,
       units: query.units ?? tenant.operation.unitPreference,
@@ -170,8 +182,9 @@ function monthOfHerd(facts: HerdFacts, month: PlanMonth, gathered: Gathered): Pl
   const ration = rationPlannedOn(gathered.rations.get(facts.herd.id) ?? [], month.onDay);
   const outcome = ration === undefined ? undefined : gathered.laid.get(ration.row.id);
   const laid = outcome?.ok === true ? outcome.value : undefined;
-  const draws =
-    laid === undefined ? new Map<string, Mass>() : drawsOf(laid, headDays(steps, month.takesFrom, month.until));
+  const isFedToday = gathered.fedToday.has(facts.herd.id);
+  const feedsFrom = firstDayToFeed(month.plansFrom, { today: gathered.today, isFedToday });
+  const draws = laid === undefined ? new Map<string, Mass>() : drawsOf(laid, headDays(steps, feedsFrom, month.until));
   const judged: Pick<JudgedRation, 'requirement' | 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'> =
     laid === undefined || ration === undefined
       ? {
@@ -210,17 +223,21 @@ function monthOfHerd(facts: HerdFacts, month: PlanMonth, gathered: Gathered): Pl
         hayLot: gathered.lots.get(hayLotId)?.row.name ?? '',
         asFed: formatMass(mass, units, 'large'),
       })),
-      ...withRestOfMonth(judgementAnswer(judged, units), month),
+      ...withRestOfMonth(judgementAnswer(judged, units), month, feedsFrom),
     },
   };
 }
 
 /** Of a month that has begun, the plan takes hay for its other days alone. */
-function withRestOfMonth<One extends Pick<MonthAnswer, 'notes'>>(answer: One, month: PlanMonth): One {
-  if (month.takesFrom === month.from) return answer;
-  const days = daysBetween(month.takesFrom, month.until);
+function withRestOfMonth<One extends Pick<MonthAnswer, 'notes'>>(
+  answer: One,
+  month: PlanMonth,
+  feedsFrom: CalendarDay,
+): One {
+  if (feedsFrom === month.from) return answer;
+  const days = daysBetween(feedsFrom, month.until);
   const left =
-    days === 0 ? 'No day of it is left' : `It counts the days from ${month.takesFrom} on, ${counted(days, 'day')}`;
+    days === 0 ? 'No day of it is left to feed' : `It counts the days from ${feedsFrom} on, ${counted(days, 'day')}`;
   return {
     ...answer,
     notes: [

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { addDays, daysBetween } from '../../core/time/calendar-day.js';
+import { addDays, compareDays, daysBetween } from '../../core/time/calendar-day.js';
 import type { FeedDay } from '../../core/trial/find-gaps.js';
 import { protocolSheet } from '../../core/trial/protocol-sheet.js';
 import type {
@@ -13,8 +13,8 @@ import type {
 import { decimal, type Decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import { FeedingRead } from '../../records/feedings/feeding.read.js';
 import { type AnimalWeightRow, WeighInRead, type WeighInRow } from '../../records/cattle/weigh-ins/weigh-in.read.js';
+import { type FedWithin, FedWithinRead } from '../facts/fed-within.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
 import { coreArms, lastWeighingDay } from './trial-plan.js';
 import { type AnimalRow, animalName, type EventRow, planInForce, TrialRead, type WholeTrial } from './trial.read.js';
@@ -32,7 +32,10 @@ interface AttachedWeighIn {
   others: string[];
 }
 
-/** A feeding of an arm's herd; `share` is less than one where more cattle ate than are in the trial. */
+/**
+ * A feeding of an arm's herd. `share` is less than one where more cattle ate than are in the trial (`shareOfHead`), or
+ * where it was laid for several days and some of them are not of the trial.
+ */
 export interface AttachedFeeding {
   id: string;
   on: string;
@@ -43,6 +46,7 @@ export interface AttachedFeeding {
   headFed: number;
   trialHead: number;
   share: Decimal;
+  shareOfHead: Decimal;
   refused: Mass | null;
   wasted: Mass | null;
   layers: { hayLotId: string; mass: Mass }[];
@@ -80,7 +84,7 @@ const LEAVES = new Set(['died', 'sold', 'lost']);
 export class TrialBooksRead {
   constructor(
     private readonly trials: TrialRead,
-    private readonly feedings: FeedingRead,
+    private readonly fedWithin: FedWithinRead,
     private readonly lotFacts: LotFactsRead,
     private readonly weighIns: WeighInRead,
   ) {}
@@ -171,20 +175,23 @@ export class TrialBooksRead {
   ): Promise<AttachedFeeding[]> {
     const { begins, until, lengthDays } = span;
     const end = addDays(begins, lengthDays);
-    const found = await this.feedings.between(tenant, {
-      herdIds: trial.herds.map((herd) => herd.herd_id),
-      from: begins,
-      until: addDays(until, 1) < end ? addDays(until, 1) : end,
-    });
-    const layers = await this.feedings.layersOf(
-      tenant,
-      found.map((one) => one.id),
-    );
+    const found: FedWithin[] = [];
+    for (const herdId of new Set(trial.herds.map((herd) => herd.herd_id)))
+      found.push(
+        ...(await this.fedWithin.of(tenant, herdId, {
+          from: begins,
+          until: addDays(until, 1) < end ? addDays(until, 1) : end,
+          knownUntil: until,
+        })),
+      );
+    const fed = found
+      .filter((one) => one.share.gt(0))
+      .sort(({ feeding: a }, { feeding: b }) => compareDays(a.happened_on, b.happened_on) || (a.id < b.id ? -1 : 1));
     const linkOf = new Map(trial.herds.map((herd) => [herd.herd_id, herd]));
     const goneFrom = new Map(
       events.filter((event) => LEAVES.has(event.kind)).map((event) => [event.animal_position, event.happened_on]),
     );
-    return found.flatMap((one): AttachedFeeding[] => {
+    return fed.flatMap(({ feeding: one, layers, share: ofDays }): AttachedFeeding[] => {
       const link = linkOf.get(one.herd_id);
       if (link === undefined) return [];
       const pen = link.pen ?? soleHerd(trial, link.arm_id);
@@ -198,7 +205,7 @@ export class TrialBooksRead {
       // Where an arm is spread over several herds without pens, nobody recorded which animal is where, so feedings
       // count in full.
       const known = link.pen !== null || herdsOfArm === 1;
-      const share = known && members < one.head_fed ? decimal(members).div(one.head_fed) : decimal(1);
+      const ofHead = known && members < one.head_fed ? decimal(members).div(one.head_fed) : decimal(1);
       return [
         {
           id: one.id,
@@ -209,10 +216,11 @@ export class TrialBooksRead {
           herdId: one.herd_id,
           headFed: one.head_fed,
           trialHead: known ? members : one.head_fed,
-          share,
+          share: ofHead.times(ofDays),
+          shareOfHead: ofHead,
           refused: one.refused_kg === null ? null : Mass.kilograms(one.refused_kg),
           wasted: one.wasted_kg === null ? null : Mass.kilograms(one.wasted_kg),
-          layers: (layers.get(one.id) ?? []).map((layer) => ({
+          layers: layers.map((layer) => ({
             hayLotId: layer.hay_lot_id,
             mass: Mass.kilograms(layer.kilograms),
           })),

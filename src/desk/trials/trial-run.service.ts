@@ -60,7 +60,7 @@ export function gapsOf(books: TrialBooks): KeptGap[] {
       penId: feeding.pen,
       animalId: null,
       words: `${feeding.headFed} head were fed on day ${feeding.day}, ${feeding.trialHead} of them in the trial`,
-      treatment: feeding.share.lt(1)
+      treatment: feeding.shareOfHead.lt(1)
         ? `The hay counts by head: ${feeding.trialHead} of ${feeding.headFed} shares.`
         : 'All of the hay counts, over the animals of the trial.',
     }));

@@ -5,6 +5,8 @@ import { type MeanWeighing, nearest, oneADay, onOneFooting } from '../../core/ga
 import { type CostOfGain, costOfGain, DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
 import type { WeighIn, WeightFlow } from '../../core/gain/daily-gain.js';
 import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
+import { counted } from '../../core/units/counted.js';
+import { decimal, type Decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -17,6 +19,8 @@ import {
   formatMoney,
   formatPrice,
 } from '../../platform/wire/quantity.schema.js';
+import { DAYS_AROUND, FedWithinRead } from '../../desk/facts/fed-within.js';
+import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { headEvents, type HerdHeadChange, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { CostingService, type FedHay } from '../../records/hay/costing/costing.service.js';
@@ -37,6 +41,7 @@ interface HerdInputs {
   weighings: readonly MeanWeighing[];
   rates: readonly YardageRate[];
   books: FedHay;
+  spread: Spread;
   currency: ReturnType<typeof asCurrency>;
   asked: { from: string; until: string; windowDays: number };
   units: UnitSystem;
@@ -50,6 +55,8 @@ export class CostOfGainService {
     private readonly costing: CostingService,
     private readonly yardage: YardageRateRead,
     private readonly closed: ClosedReportRead,
+    private readonly fedWithin: FedWithinRead,
+    private readonly lots: HayLotRead,
   ) {}
 
   async report(tenant: OperationTenant, { query }: InputOf<typeof api.getCostOfGain>): Promise<Answer> {
@@ -82,7 +89,7 @@ export class CostOfGainService {
       .sort()
       .at(-1);
     const books = await this.costing.fed(tenant, {
-      from: addDays(query.from, -query.windowDays),
+      from: addDays(query.from, -query.windowDays - DAYS_AROUND),
       until: latest !== undefined && latest > query.until ? latest : query.until,
       by: 'day',
     });
@@ -95,8 +102,8 @@ export class CostOfGainService {
       units,
       method:
         'Cost between the two weighings over the weight gained between them: closing weight + weight out − ' +
-        'weight in − opening weight. Means stand for the whole herd. (Total cost over total gain: Nebraska ' +
-        'Extension G2095, 2023.)',
+        'weight in − opening weight. What was laid for several days counts over these. Means stand for the whole ' +
+        'herd. (Total cost over total gain: Nebraska Extension G2095, 2023.)',
       inputs: {
         herds: herds.length,
         weighIns: weighings.length,
@@ -111,20 +118,68 @@ export class CostOfGainService {
       from: query.from,
       until: query.until,
       weighingWindowDays: query.windowDays,
-      herds: herds.map((herd) =>
-        herdRow({
+      herds: await inTurn(herds, async (herd) => {
+        const own = oneADay(weighings.filter((one) => one.herdId === herd.id));
+        return herdRow({
           herd,
           changes: changes.filter((one) => one.herdId === herd.id),
-          weighings: oneADay(weighings.filter((one) => one.herdId === herd.id)),
+          weighings: own,
           rates,
           books,
+          spread: await this.#spread(tenant, herd.id, weighingsAt(own, query)),
           currency,
           asked: query,
           units,
-        }),
-      ),
+        });
+      }),
     };
   }
+
+  /** Of each kind of hay on each day, the share that was for days between the weighings. */
+  async #spread(
+    tenant: OperationTenant,
+    herdId: string,
+    { opening, closing }: ReturnType<typeof weighingsAt>,
+  ): Promise<Spread> {
+    if (opening === undefined || closing === undefined || opening.day >= closing.day)
+      return { feedingsCut: 0, shares: new Map() };
+    const fed = await this.fedWithin.of(tenant, herdId, { from: opening.day, until: closing.day });
+    const layers = fed.flatMap(({ feeding, layers: own, share }) =>
+      own.map((layer) => ({ lotId: layer.hay_lot_id, on: feeding.happened_on, mass: layer.kilograms, share })),
+    );
+    const lots = await this.lots.byId(tenant, [...new Set(layers.map(({ lotId }) => lotId))]);
+    const kindOf = new Map(lots.map((lot) => [lot.id, lot.hay_kind]));
+    const sums = new Map<string, { all: Mass; within: Mass }>();
+    for (const { lotId, on, mass, share } of layers) {
+      const key = keyOf({ hayKind: kindOf.get(lotId) ?? '', on });
+      const { all, within } = sums.get(key) ?? { all: Mass.zero, within: Mass.zero };
+      const kilograms = Mass.kilograms(mass);
+      sums.set(key, { all: all.plus(kilograms), within: within.plus(kilograms.times(share)) });
+    }
+    return {
+      feedingsCut: fed.filter(({ share }) => share.gt(0) && share.lt(1)).length,
+      shares: new Map([...sums].map(([key, { all, within }]) => [key, within.ratioTo(all)])),
+    };
+  }
+}
+
+/** How what was laid for several days spreads over them, by day and kind of hay. */
+interface Spread {
+  /** Feedings that were also for days before the first weighing or from the second one on. */
+  feedingsCut: number;
+  shares: ReadonlyMap<string, Decimal>;
+}
+
+const keyOf = ({ hayKind, on }: { hayKind: string; on: string }): string => `${on} ${hayKind}`;
+
+/** One after the other: they share a connection. */
+async function inTurn<One, Answered>(
+  some: readonly One[],
+  answer: (one: One) => Promise<Answered>,
+): Promise<Answered[]> {
+  const answers: Answered[] = [];
+  for (const one of some) answers.push(await answer(one));
+  return answers;
 }
 
 function herdRow(inputs: HerdInputs): Row {
@@ -157,6 +212,13 @@ function herdRow(inputs: HerdInputs): Row {
       refusedBecause: result.problems.map(({ code, message }) => ({ code, message })),
       notes,
     };
+  if (inputs.spread.feedingsCut > 0)
+    notes.push({
+      code: 'laid-across-a-weighing',
+      message:
+        `${counted(inputs.spread.feedingsCut, 'feeding')} laid for several days, during which the herd was weighed: ` +
+        'of them only the days between the two weighings count.',
+    });
   if (costs.feedCost.isZero())
     notes.push({
       code: 'no-feed-cost',
@@ -239,21 +301,27 @@ function weightFlows(changes: readonly HerdHeadChange[], from: string, until: st
 
 /** Hay fed to the herd and its booked cost, head-days and yardage over [from, until). */
 function costsBetween(
-  { herd, rates, books, currency }: HerdInputs,
+  { herd, rates, books, spread, currency }: HerdInputs,
   steps: readonly HeadStep[],
   from: string,
   until: string,
 ): { hayFed: Mass; feedCost: Money; headDays: number; yardagePerHeadDay: Money } {
-  const fed = books.fed.filter(({ herdId, on }) => herdId === herd.id && on >= from && on < until);
+  const fed = books.fed
+    .filter(({ herdId }) => herdId === herd.id)
+    .map((one) => ({
+      ...one,
+      share: spread.shares.get(keyOf(one)) ?? decimal(one.on >= from && one.on < until ? 1 : 0),
+    }))
+    .filter(({ share }) => share.gt(0));
   const spanned = from < until;
   const yardage = spanned ? yardageCost({ herdId: herd.id, steps, rates, from, until, currency }) : undefined;
   const days = spanned ? headDays(steps, from, until) : 0;
   return {
-    hayFed: Mass.sum(fed.map(({ mass }) => mass)),
+    hayFed: Mass.sum(fed.map(({ mass, share }) => mass.times(share))),
     feedCost: Money.sum(
-      fed.map(({ cost }) => cost),
+      fed.map(({ cost, share }) => cost.times(share)),
       currency,
-    ),
+    ).rounded(),
     headDays: days,
     yardagePerHeadDay: yardage === undefined || days === 0 ? Money.zero(currency) : yardage.cost.dividedBy(days),
   };

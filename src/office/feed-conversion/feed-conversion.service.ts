@@ -2,11 +2,11 @@ import { Injectable } from '@nestjs/common';
 import { type FeedConversion, feedConversion } from '../../core/gain/feed-conversion.js';
 import { decimalText } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
+import { type FedWithin, FedWithinRead } from '../../desk/facts/fed-within.js';
 import { type LotDryMatter, LotFactsRead } from '../../desk/facts/lot-facts.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
-import { FeedingRead, type FeedingRow } from '../../records/feedings/feeding.read.js';
 import { CostOfGainService } from '../cost-of-gain/cost-of-gain.service.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
@@ -47,7 +47,7 @@ const SHARE_PLACES = 4;
 export class FeedConversionService {
   constructor(
     private readonly costOfGain: CostOfGainService,
-    private readonly feedings: FeedingRead,
+    private readonly fedWithin: FedWithinRead,
     private readonly lots: LotFactsRead,
   ) {}
 
@@ -77,10 +77,11 @@ export class FeedConversionService {
       inputs,
       flags: [],
       method:
-        'Dry matter fed from the opening weighing to the day before the closing one, over the gain between them. The ' +
-        'dry matter of a lot is that of the ration review of each day: by samples taken up to then, whenever their ' +
-        'results came in (several of one lot averaged), or by book values. Eaten is fed less refused and wasted at ' +
-        'the mean dry matter of what was fed.',
+        'Dry matter fed from the opening weighing to the day before the closing one, over the gain between them; ' +
+        'what was laid for several days counts over these, until the next like it was laid. The dry matter of a lot ' +
+        'is that of the ration review of each day: by samples taken up to then, whenever their results came in ' +
+        '(several of one lot averaged), or by book values. Eaten is fed less refused and wasted at the mean dry ' +
+        'matter of what was fed.',
       from: query.from,
       until: query.until,
       weighingWindowDays: query.windowDays,
@@ -90,23 +91,19 @@ export class FeedConversionService {
 
   /** What a herd was fed over [from, until), and how much was recorded as lost. */
   async #fedBetween(tenant: OperationTenant, herdId: string, from: string, until: string): Promise<FedToHerd> {
-    const feedings = await this.feedings.between(tenant, { herdIds: [herdId], from, until });
-    const layersByFeeding = await this.feedings.layersOf(
-      tenant,
-      feedings.map((one) => one.id),
-    );
-    const layers = feedings.flatMap(({ id, happened_on: day }) =>
-      (layersByFeeding.get(id) ?? []).map((layer) => ({ ...layer, day })),
-    );
-    const lotIds = [...new Set(layers.map((layer) => layer.hay_lot_id))];
+    const around = await this.fedWithin.of(tenant, herdId, { from, until });
+    const fed = around.filter(({ share }) => share.gt(0));
+    const lotIds = [...new Set(fed.flatMap(({ layers }) => layers.map((layer) => layer.hay_lot_id)))];
     const lotOn = await this.lots.dryMatterThrough(tenant, lotIds);
     return {
-      feedings: feedings.length,
-      ...measuredLoss(feedings),
-      draws: layers.map(({ hay_lot_id: lotId, kilograms, day }) => ({
-        mass: Mass.kilograms(kilograms),
-        dryMatter: lotOn(lotId, day),
-      })),
+      feedings: fed.length,
+      ...measuredLoss(fed),
+      draws: fed.flatMap(({ feeding, layers, share }) =>
+        layers.map(({ hay_lot_id: lotId, kilograms }) => ({
+          mass: Mass.kilograms(kilograms).times(share),
+          dryMatter: lotOn(lotId, feeding.happened_on),
+        })),
+      ),
     };
   }
 }
@@ -119,9 +116,11 @@ function ofConversion({ code, message }: Row['refusedBecause'][number]): Row['re
 }
 
 /** Refused and wasted, from feedings whose loss was recorded; null if none was. */
-function measuredLoss(feedings: readonly FeedingRow[]): Pick<FedToHerd, 'feedingsWithLossMeasured' | 'lost'> {
-  const measured = feedings.filter((one) => one.refused_kg !== null || one.wasted_kg !== null);
-  const lost = measured.flatMap((one) => [Mass.kilograms(one.refused_kg ?? '0'), Mass.kilograms(one.wasted_kg ?? '0')]);
+function measuredLoss(fed: readonly FedWithin[]): Pick<FedToHerd, 'feedingsWithLossMeasured' | 'lost'> {
+  const measured = fed.filter(({ feeding }) => feeding.refused_kg !== null || feeding.wasted_kg !== null);
+  const lost = measured.flatMap(({ feeding, share }) =>
+    [feeding.refused_kg, feeding.wasted_kg].map((kilograms) => Mass.kilograms(kilograms ?? '0').times(share)),
+  );
   return { feedingsWithLossMeasured: measured.length, lost: measured.length === 0 ? null : Mass.sum(lost) };
 }
 

@@ -4,6 +4,7 @@ import { type ReceivedHay, weighedBalanceInterval } from '../../core/budget/bala
 import { type BudgetLoss, publishedStorageLoss, statedLoss } from '../../core/budget/loss-figures.js';
 import { lotDangers } from '../../core/judge/lot-dangers.js';
 import { COW_INTAKE_READS_LOW } from '../../core/budget/intake-correction.data.js';
+import { firstDayToFeed, lastDayOfStock } from '../../core/season/days-to-feed.js';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
@@ -12,10 +13,12 @@ import { HerdFactsRead } from '../../desk/facts/herd-facts.js';
 import { LotFactsRead, testingOf } from '../../desk/facts/lot-facts.js';
 import { contentOf, layOut, type RationRow } from '../../desk/facts/ration-content.js';
 import { RationRead } from '../../desk/rations/ration.read.js';
+import { dayIn } from '../../platform/clock.js';
 import { together } from '../../platform/database/together.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { type FieldProblem, Problem } from '../../platform/http/problem.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
+import { FeedingRead } from '../../records/feedings/feeding.read.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import { type ReceivedIntoLot, StockRead } from '../../records/hay/stock/stock.read.js';
@@ -53,6 +56,7 @@ export class BudgetInputsRead {
     private readonly rations: RationRead,
     private readonly lotFacts: LotFactsRead,
     private readonly storageLosses: StorageLossRead,
+    private readonly feedings: FeedingRead,
   ) {}
 
   /** @param from the day that feeding starts from: the plan's first, or today for a re-forecast. */
@@ -66,18 +70,19 @@ export class BudgetInputsRead {
     const end = addDays(plan.until, 1);
     refuseSpan(plan, end, pointer);
     const currency = asCurrency(tenant.operation.currency);
-    const lots = await this.#lotsOnHand(tenant, plan, from);
+    const today = dayIn(tenant.operation.timeZone, tenant.moment);
+    const lots = await this.#lotsOnHand(tenant, plan, from, lastDayOfStock(from, today));
     const hay = knownHay(lots);
     const flags: Flag[] = [];
-    const { herds, notCounted } = await this.#herds(tenant, { from, end, plan }, hay, pointer, every);
+    const { herds, notCounted } = await this.#herds(tenant, { from, end, plan, today }, hay, pointer, every);
     flags.push(...herdFlags(herds, notCounted));
     const prices = await this.#prices(tenant, plan, from, currency, flags);
     if (lots.length === 0) flags.push({ code: 'no-hay-on-hand', message: `No hay was on hand on ${from}.` });
     return { from, end, plan, currency, herds, notCounted, lots, inDanger: inDanger(lots, from), prices, flags };
   }
 
-  async #lotsOnHand(tenant: OperationTenant, plan: PlanIn, from: string): Promise<LotInput[]> {
-    const balances = await this.stock.balances(tenant, { untilDay: addDays(from, -1) });
+  async #lotsOnHand(tenant: OperationTenant, plan: PlanIn, from: string, untilDay: string): Promise<LotInput[]> {
+    const balances = await this.stock.balances(tenant, { untilDay });
     const seasonLoss = await this.storageLosses.seasonLossOn(tenant, from);
     const came = await this.#cameOn(tenant);
     const rows = (await this.lots.all(tenant)).filter(
@@ -89,7 +94,7 @@ export class BudgetInputsRead {
       ids.map((id) => ({ id, pointer: '#' })),
       from,
     );
-    const received = await this.stock.receivedInto(tenant, ids, addDays(from, -1));
+    const received = await this.stock.receivedInto(tenant, ids, untilDay);
     const lots = rows.flatMap((row): LotInput[] => {
       const facts = known.get(row.id);
       if (facts === undefined) return [];
@@ -134,14 +139,15 @@ export class BudgetInputsRead {
     pointer: string,
     every: ForEveryHerd,
   ): Promise<Pick<BudgetInputs, 'herds' | 'notCounted'>> {
-    const { from, end, plan } = span;
+    const { from, end, plan, today } = span;
     const all = await this.herds.all(tenant);
     const stated =
       plan.herds ?? all.map((herd): StatedHerd => ({ herdId: herd.id, intake: { basis: 'equations' }, ...every }));
     const ids = stated.map((one) => one.herdId);
     const known = all.filter((herd) => ids.includes(herd.id));
-    const [changes, through, before, inUse] = await together(
+    const [changes, fedToday, through, before, inUse] = await together(
       this.herds.changes(tenant, ids),
+      this.feedings.herdsFedOn(tenant, ids, today),
       this.herdFacts.throughTime(tenant, known, plan.from),
       this.herdFacts.of(tenant, known, addDays(from, -1)),
       this.rations.inUseBetween(tenant, ids, '0001-01-01', addDays(end, -1)),
@@ -167,6 +173,7 @@ export class BudgetInputsRead {
       if (herd === undefined || onDay === undefined || onEve === undefined) return [];
       const found: HerdKnown = {
         herd,
+        feedsFrom: firstDayToFeed(from, { today, isFedToday: fedToday.has(herd.id) }),
         headEvents: headEvents(changes.filter((change) => change.herdId === herd.id)),
         onDay,
         before: onEve,

@@ -59,6 +59,8 @@ export interface HerdInput {
   wasteNote?: Words;
   kinds: { hayKind: string; share: Decimal }[];
   headEvents: HeadEvent[];
+  /** The first of its days whose hay is still to be laid. */
+  feedsFrom: string;
 }
 
 /** A herd with cattle during the budget that could not be judged, so nothing is counted for it. */
@@ -126,6 +128,7 @@ export function coreInput(inputs: BudgetInputs, at: 'low' | 'typical' | 'high'):
     herds: inputs.herds.map((one): HerdPlan => ({
       herdId: one.herd.id,
       headEvents: one.headEvents,
+      feedsFrom: one.feedsFrom,
       dryMatterIntakePerHeadDay: one.intakeByMonth[0]?.dryMatterIntakePerHeadDay ?? Mass.zero,
       ofMonths: one.intakeByMonth.map(({ month, dryMatterIntakePerHeadDay, dryMatter, kinds }) => ({
         month,

@@ -189,7 +189,10 @@ const herdOut = z.object({
   herdId: id,
   herd: z.string().describe('Name of the herd'),
   headOnFirstDay: z.number().int().describe('Head on the first day'),
-  headDays: z.number().int().describe('Head-days over the period'),
+  headDays: z
+    .number()
+    .int()
+    .describe('Head-days over the period that are still to be fed: today counts until the herd has been fed'),
   headBasis: z.enum(['history-carried-forward', 'stated']).describe('Where the head count comes from'),
   intakeBasis: z.string().describe('What the intake is based on'),
   intakeByMonth: z.array(
@@ -206,7 +209,7 @@ const herdOut = z.object({
             'last-week: the mean of the last recorded week',
         )
         .nullable(),
-      onDay: day.describe('The day that represents the month: its 15th'),
+      onDay: day.describe('The day that represents the month: its 15th, or the day of the budget next to it'),
       head: z.number().int().describe('Head on that day'),
       bodyWeight: massOut.describe('Mean full weight on that day, as weighed or projected'),
       need: z
@@ -258,7 +261,7 @@ const monthRow = z.object({
 });
 const kindRow = z.object({
   hayKind,
-  onHand: massOut.describe('Hay on hand on the first day'),
+  onHand: massOut.describe('Hay on hand when the first day begins; where that is today, as it is now'),
   needed: massOut,
   fed: massOut.describe('Part of the need met by hay on hand'),
   short: massOut,
@@ -270,7 +273,7 @@ const lotRow = z.object({
   hayLot: z.string().describe('Name of the hay lot'),
   hayKind,
   storageMethod,
-  balance: massOut.describe('Hay on hand on the first day'),
+  balance: massOut.describe('Hay on hand when the first day begins; where that is today, as it is now'),
   likelyBalance: z
     .object({ low: massOut, high: massOut })
     .nullable()
@@ -287,7 +290,7 @@ const lotRow = z.object({
 });
 const buyRow = z.object({ hayKind, mass: massOut, price: pricePerMassOut.nullable(), cost: moneyOut.nullable() });
 const yard = z.object({
-  onHand: massOut.describe('Hay on hand on the first day'),
+  onHand: massOut.describe('Hay on hand when the first day begins; where that is today, as it is now'),
   needed: massOut,
   fed: massOut,
   short: massOut,

@@ -97,13 +97,13 @@ export class HayBudgetService {
     requireDayOfPlan(plan, today);
     const planned = await this.inputs.gather(tenant, plan, plan.from, '#');
     const now = await this.inputs.gather(tenant, plan, today, '#');
-    const fed = await this.#fedToDate(tenant, plan.from, today);
-    const onHand = coreInput(now, 'typical');
+    const feedsFrom = new Map(now.herds.map((one) => [one.herd.id, one.feedsFrom]));
+    const fed = await this.#fedToDate(tenant, plan.from, (herdId) => feedsFrom.get(herdId) ?? today, today);
+    const ahead = daysAhead(planned, now);
     // The plan is as of its first day; the hay on hand is today's.
     const answer = reforecast({
-      ...coreInput(planned, 'typical'),
-      lots: onHand.lots,
-      prices: onHand.prices,
+      ...coreInput(ahead, 'typical'),
+      from: planned.from,
       today,
       fedToDate: planned.herds.map(({ herd }) => ({ herdId: herd.id, fed: fed.get(herd.id) ?? Mass.zero })),
     });
@@ -120,7 +120,7 @@ export class HayBudgetService {
       herds: answer.herds.map((one) => forecastAnswer(one, names.get(one.herdId) ?? '', units)),
       plannedTotal: formatMass(answer.plannedTotal, units, 'large'),
       forecastTotal: formatMass(answer.forecastTotal, units, 'large'),
-      budget: budgetAnswer(tenant, await this.#worked(tenant, daysAhead(planned, now), rates), {
+      budget: budgetAnswer(tenant, await this.#worked(tenant, ahead, rates), {
         units,
         view: query.view,
         planId: params.hayBudgetPlanId,
@@ -224,8 +224,15 @@ export class HayBudgetService {
     return (await this.heavyWork.run(tenant, { kind: 'hay-budget', inputs, rates })) as WorkedBudget;
   }
 
-  async #fedToDate(tenant: OperationTenant, from: string, today: string): Promise<Map<string, Mass>> {
-    const feedings = await this.feedings.between(tenant, { from, until: today });
+  /** Up to the first day that is still to be fed. */
+  async #fedToDate(
+    tenant: OperationTenant,
+    from: string,
+    feedsFrom: (herdId: string) => string,
+    today: string,
+  ): Promise<Map<string, Mass>> {
+    const fedUpToNow = await this.feedings.between(tenant, { from, until: addDays(today, 1) });
+    const feedings = fedUpToNow.filter((feeding) => feeding.happened_on < feedsFrom(feeding.herd_id));
     const layers = await this.feedings.layersOf(
       tenant,
       feedings.map((feeding) => feeding.id),
@@ -258,7 +265,8 @@ function daysAhead(planned: BudgetInputs, now: BudgetInputs): BudgetInputs {
     ...now,
     herds: planned.herds.map((one) => {
       const today = now.herds.find((each) => each.herd.id === one.herd.id);
-      return { ...one, headDays: today?.headDays ?? 0, headOnFirstDay: today?.headOnFirstDay ?? 0 };
+      const { headDays = 0, headOnFirstDay = 0, feedsFrom = now.from } = today ?? {};
+      return { ...one, headDays, headOnFirstDay, feedsFrom };
     }),
   };
 }

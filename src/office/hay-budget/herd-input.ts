@@ -10,7 +10,15 @@ import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { RationLot } from '../../core/ration/ration.js';
 import { daysBetween } from '../../core/time/calendar-day.js';
-import { headDays, type HeadEvent, headHistory, headOn } from '../../core/standing/head-days.js';
+import { headToFeed } from '../../core/budget/hay-need.js';
+import {
+  headDays,
+  type HeadEvent,
+  type HeadHistory,
+  headHistory,
+  headOn,
+  type HeadStep,
+} from '../../core/standing/head-days.js';
 import { type Decimal, decimal, decimalFromFloat, decimalText, sumDecimals } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { Words } from '../../core/units/wording.js';
@@ -32,6 +40,8 @@ export type StatedHerd = NonNullable<PlanIn['herds']>[number];
 export interface HerdKnown {
   herd: HerdRow;
   headEvents: HeadEvent[];
+  /** The first day of the plan whose hay is still to be laid. */
+  feedsFrom: string;
   /** The herd on any day of the plan, as all judgements see it, in the usual weather of the month. */
   onDay: HerdThroughPlan['onDay'];
   /** On the eve of the first day that is fed, with what it was fed up to then. */
@@ -47,6 +57,7 @@ export interface BudgetSpan {
   /** The day after the last. */
   end: string;
   plan: PlanIn;
+  today: string;
 }
 
 /** Reports a problem with a field of the plan and, if there is one, the herd's own field behind it. */
@@ -59,16 +70,15 @@ export type ReportProblem = (
 /** A herd in the budget; undefined if something is wrong, or if it has no cattle and was not asked for. */
 export function herdInputOf(
   stated: StatedHerd,
-  { herd, headEvents, onDay, before, rations }: HerdKnown,
+  { herd, feedsFrom, onDay, before, rations, ...known }: HerdKnown,
   { from, end, plan }: BudgetSpan,
   hay: KnownHay,
   report: ReportProblem,
 ): HerdInput | undefined {
-  const events = plannedEvents(headEvents, stated.head);
-  const history = headHistory(events);
-  const steps = history.ok ? history.steps : [];
-  const headDaysInSpan = headDays(steps, from, end);
-  if (headDaysInSpan === 0 && plan.herds === undefined) return undefined;
+  const headEvents = plannedEvents(known.headEvents, stated.head);
+  const steps = stepsOf(headHistory(headEvents));
+  if (headDays(steps, from, end) === 0 && plan.herds === undefined) return undefined;
+  const headDaysInSpan = headDays(stepsOf(headToFeed({ headEvents, feedsFrom })), from, end);
   const kinds = kindsOf(stated.kinds, hay.lots);
   if (kinds === undefined)
     return report('kinds', {
@@ -91,8 +101,8 @@ export function herdInputOf(
       },
       { field: 'waste', headDays: headDaysInSpan },
     );
-  const { name } = herd;
-  const intake = intakeOf(stated.intake, { name, onDay, before, steps, rations, plan, end, lots: mix.lots, waste });
+  const through = { name: herd.name, onDay, before, steps, feedsFrom, rations, plan, end, waste, lots: mix.lots };
+  const intake = intakeOf(stated.intake, through);
   if ('refused' in intake)
     return report(
       'intake',
@@ -122,9 +132,12 @@ export function herdInputOf(
     waste,
     ...(note === undefined ? {} : { wasteNote: note }),
     kinds: intake.fed?.kinds ?? kinds,
-    headEvents: events,
+    headEvents,
+    feedsFrom,
   };
 }
+
+const stepsOf = (history: HeadHistory): readonly HeadStep[] => (history.ok ? history.steps : []);
 
 /** A plan based on the ration in use may not give what the ration already says. */
 function saidBesideTheRation(stated: StatedHerd, { name }: HerdRow, report: ReportProblem): boolean {

@@ -6,7 +6,8 @@ import { rationSupply } from '../../core/judge/ration-supply.js';
 import type { Outcome } from '../../core/outcome/outcome.js';
 import type { DietContext } from '../../core/requirements/requirement-set.js';
 import type { RationLot } from '../../core/ration/ration.js';
-import { headDays, headOn, type HeadStep } from '../../core/standing/head-days.js';
+import { dayOfMonth } from '../../core/season/days-to-feed.js';
+import { headDays, headOn, type HeadStep, stepsFrom } from '../../core/standing/head-days.js';
 import { addDays, daysBetween, monthSpans, type MonthSpan } from '../../core/time/calendar-day.js';
 import { type Decimal, decimal, decimalFromFloat, sumDecimals } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
@@ -48,6 +49,8 @@ export interface HerdThroughPlan {
   /** On the eve of the first day, with what it was fed up to then. */
   before: HerdFacts;
   steps: readonly HeadStep[];
+  /** The first day of the plan whose hay is still to be laid. */
+  feedsFrom: string;
   rations: readonly PlannedRation[];
   plan: PlanIn;
   end: string;
@@ -141,13 +144,14 @@ function statedIn({ monthlyTemperatures }: PlanIn, day: string): number | null {
   return stated === undefined ? null : toBaseUnit(Number(stated.temperature.value), stated.temperature.unit);
 }
 
-/** The herd on the 15th, and its need then. */
+/** The herd on the day that the month is judged on, and its need then. */
 function standingOfMonth(
-  { month }: MonthSpan,
+  span: MonthSpan,
   herd: HerdThroughPlan,
   diet: DietContext,
 ): Omit<IntakeOfMonth, 'dryMatterIntakePerHeadDay'> {
-  const onDay = `${month}-15`;
+  const { month } = span;
+  const onDay = dayOfMonth(span);
   const facts = plannedOn(herd, onDay);
   const need = needOf(facts, optionsOf(herd.plan), { diet });
   return {
@@ -199,7 +203,7 @@ function laidByMonth(herd: HerdThroughPlan): Intake {
   const byMonth: IntakeOfMonth[] = [];
   const rations: { laid: LaidRation; headDays: number }[] = [];
   for (const span of spansOf(herd)) {
-    const onDay = `${span.month}-15`;
+    const onDay = dayOfMonth(span);
     const found = rationPlannedOn(
       herd.rations.map((one) => one.row),
       onDay,
@@ -213,7 +217,10 @@ function laidByMonth(herd: HerdThroughPlan): Intake {
     if (!laid.ok) return { refused: laid.problems.map((one) => one.message).join(' '), field: 'rations' };
     const judged = judgedWasteOf(herd.before, herd.plan, found.row);
     const diet = dietContextOf(rationSupply({ layers: laid.value.layers, wastedShare: judged.share }));
-    rations.push({ laid: laid.value, headDays: headDays(herd.steps, span.from, span.until) });
+    rations.push({
+      laid: laid.value,
+      headDays: headDays(stepsFrom(herd.steps, herd.feedsFrom), span.from, span.until),
+    });
     byMonth.push({
       ...standingOfMonth(span, herd, diet),
       ...hayOf(laid.value, herd),

@@ -9,6 +9,7 @@ import type { Tenant } from '../../platform/database/types.js';
 import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
 import { hasSecondLook } from '../../platform/http/second-look.js';
 import * as api from './account.schema.js';
+import { codeGiven } from './code-field.js';
 
 const ACCOUNT = '/yard/account';
 type Account = AnswerOf<typeof api.accountPage>;
@@ -57,9 +58,9 @@ export class AccountPageController {
     @Req() request: FastifyRequest,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<void> {
-    const { passphrase: presentPassphrase, credential: passkey } = input.body;
+    const { passphrase: presentPassphrase, code, credential: passkey } = input.body;
     const token = bearerOf(request) ?? pageTokenOf(request);
-    await this.accounts.secondLook(asker, { body: { presentPassphrase, passkey } }, token);
+    await this.accounts.secondLook(asker, { body: { presentPassphrase, ...codeGiven(code), passkey } }, token);
     void reply.header('Location', ACCOUNT);
   }
 

@@ -80,6 +80,8 @@ function changes({ fresh, creation, request, passkeys }: Account, at: string): H
 <form method="post" action="/yard/account/second-look">
 <label for="passphrase">Passphrase <small>once more, since this page may have been left open</small></label>
 <input id="passphrase" name="passphrase" type="password" autocomplete="current-password" required maxlength="256">
+<label for="code">One-time code <small>or a recovery code; for who has codes or a passkey</small></label>
+<input id="code" name="code" autocomplete="one-time-code" autocapitalize="none" maxlength="40">
 <p><button type="submit">Go on</button></p>
 </form>
 ${passkeys.length === 0 ? null : byPasskey}`;

@@ -4,6 +4,7 @@ import { assertion, attestation } from '../../access/passkeys/credential.schema.
 import { passkeyOut } from '../../access/passkeys/passkey.schema.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, name } from '../../platform/wire/common.schema.js';
+import { codeField } from './code-field.js';
 import { inField } from './in-field.js';
 
 const base = { tag: 'Pages', browser: true, access: 'signed-in' } as const;
@@ -53,6 +54,7 @@ export const secondLookByForm = endpoint({
   body: z
     .strictObject({
       passphrase: z.string().max(256).optional(),
+      code: codeField,
       credential: inField(assertion).optional(),
     })
     .refine((body) => (body.passphrase === undefined) !== (body.credential === undefined), 'must give one of them'),

@@ -1,3 +1,4 @@
+import { codeGiven } from '../account/code-field.js';
 import { Controller, Req, Res } from '@nestjs/common';
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { bearerOf } from '../../access/guard/bearer.js';
@@ -37,9 +38,8 @@ export class YardController {
     // Nor may another site sign a person in: under somebody else's name they would read the wrong books.
     refuseForeignForm(request);
     const { email, passphrase, code, next } = input.body;
-    const proof = code === undefined ? {} : /^\d{6}$/.test(code) ? { oneTimeCode: code } : { recoveryCode: code };
     const token = await this.signIns.signInToPages(
-      { email, passphrase, ...proof },
+      { email, passphrase, ...codeGiven(code) },
       { address: request.ip, userAgent: request.headers['user-agent'], requestId: String(request.id) },
     );
     setPageCookie(reply, token, cameOverHttps(request));

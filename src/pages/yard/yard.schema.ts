@@ -8,8 +8,9 @@ import { planAnswer, protocolAnswer, trialOut, trialParams } from '../../desk/tr
 import { budgetOut } from '../../office/hay-budget/hay-budget.schema.js';
 import { hayPositionReport } from '../../office/hay-position/hay-position.schema.js';
 import { assertion } from '../../access/passkeys/credential.schema.js';
+import { codeField } from '../account/code-field.js';
 import { inField } from '../account/in-field.js';
-import { email, oneTimeCode, recoveryCode } from '../../access/sign-in/sign-in.schema.js';
+import { email } from '../../access/sign-in/sign-in.schema.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { hayLotOut } from '../../records/hay/lots/hay-lot.schema.js';
@@ -61,15 +62,7 @@ export const signInByForm = endpoint({
   body: z.strictObject({
     email,
     passphrase: z.string().min(1).max(256),
-    code: z
-      .union([
-        none,
-        z
-          .string()
-          .trim()
-          .pipe(z.union([oneTimeCode, recoveryCode])),
-      ])
-      .optional(),
+    code: codeField,
     next: z.union([none, within]).optional(),
   }),
 });

@@ -898,6 +898,10 @@ export type layer_template = {
 export type mail_outbox = {
     id: string;
     person_id: string;
+    /**
+     * The operation that vouched for the account then; null: the keeper of the server. It may be gone.
+     */
+    vouched_by: string | null;
     link_id: string | null;
     to_address: string;
     /**

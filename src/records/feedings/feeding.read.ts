@@ -1,6 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
+import { addDays } from '../../core/time/calendar-day.js';
 import { type Books, operationsOf } from '../../platform/database/books.js';
+import { together } from '../../platform/database/together.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../kit/newest-first.read.js';
@@ -21,6 +23,17 @@ export interface FedSpan {
   from: string;
   until: string;
   tellingWaste?: boolean;
+}
+
+/** A lot that was laid in front of a herd on a day, and how much of it. */
+export interface LaidThen {
+  feedingId: string;
+  herdId: string;
+  day: string;
+  method: FeedingRow['method'];
+  lotId: string;
+  lot: Pick<Selectable<DB['hay_lot']>, 'hay_kind' | 'bale_form'> | undefined;
+  kilograms: string;
 }
 
 /** What a herd was fed in a month, counted. */
@@ -46,6 +59,18 @@ export class FeedingRead {
       .executeTakeFirst();
     if (row === undefined) throw notFound('feeding', id);
     return row;
+  }
+
+  /** Includes reversed ones. */
+  async byId({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<FeedingRow[]> {
+    if (ids.length === 0) return [];
+    return db
+      .selectFrom('feeding')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', 'in', [...ids])
+      .orderBy('id')
+      .execute();
   }
 
   /** Newest first, including reversed ones. */
@@ -119,6 +144,44 @@ export class FeedingRead {
       found.filter((row) => row.herd_id === of.herd_id && row.happened_on === of.happened_on).map((row) => row.id);
   }
 
+  /**
+   * What was laid in front of these herds on these days. What was told late and is booked under such a day was laid on
+   * another one.
+   */
+  async laidOn(
+    { db, operationId }: OperationTenant,
+    asked: readonly { readonly herdId: string; readonly fedOn: string }[],
+  ): Promise<LaidThen[]> {
+    if (asked.length === 0) return [];
+    const rows = await db
+      .selectFrom('feeding')
+      .innerJoin('feeding_layer', (join) =>
+        join
+          .onRef('feeding_layer.operation_id', '=', 'feeding.operation_id')
+          .onRef('feeding_layer.feeding_id', '=', 'feeding.id'),
+      )
+      .innerJoin('hay_lot', (join) =>
+        join
+          .onRef('hay_lot.operation_id', '=', 'feeding_layer.operation_id')
+          .onRef('hay_lot.id', '=', 'feeding_layer.hay_lot_id'),
+      )
+      .leftJoin('late_posting', (join) =>
+        join
+          .onRef('late_posting.operation_id', '=', 'feeding.operation_id')
+          .onRef('late_posting.subject_id', '=', 'feeding.id'),
+      )
+      .select(['feeding.id as feedingId', 'feeding.herd_id as herdId', 'feeding.happened_on as day', 'feeding.method'])
+      .select(['feeding_layer.hay_lot_id as lotId', 'feeding_layer.kilograms', 'hay_lot.hay_kind', 'hay_lot.bale_form'])
+      .where('feeding.operation_id', '=', operationId)
+      .where('feeding.herd_id', 'in', [...new Set(asked.map((one) => one.herdId))])
+      .where('feeding.happened_on', 'in', [...new Set(asked.map((one) => one.fedOn))])
+      .where('feeding_layer.free_choice', '=', false)
+      .where('late_posting.subject_id', 'is', null)
+      .where(notReversed('feeding'))
+      .execute();
+    return rows.map(({ hay_kind, bale_form, ...laid }) => ({ ...laid, lot: { hay_kind, bale_form } }));
+  }
+
   /** Feedings of a span, oldest first. */
   async between(books: Books, span: FedSpan): Promise<FeedingRow[]> {
     if (span.herdIds?.length === 0) return [];
@@ -138,6 +201,14 @@ export class FeedingRead {
       ])
       .groupBy([sql`1`, sql`2`])
       .execute();
+  }
+
+  /** Those of these herds that something was laid for on a day; what is kept in front of them does not count. */
+  async herdsFedOn(books: Books, herdIds: readonly string[], day: string): Promise<Set<string>> {
+    if (herdIds.length === 0) return new Set();
+    const span = { herdIds, from: day, until: addDays(day, 1) };
+    const [feedings, layers] = await together(this.between(books, span), this.layersBetween(books, span));
+    return new Set(feedings.filter(({ id }) => (layers.get(id) ?? []).some(wasLaid)).map((one) => one.herd_id));
   }
 
   /** The last day, not after `until`, on which each of these herds was fed: one step back in the index for each. */

@@ -36,7 +36,8 @@ import { StockStore } from '../hay/stock/stock.store.js';
 import { FeedingRead, type FeedingRow, type LaidLayer, type LotFed, wasLaid } from './feeding.read.js';
 import type * as api from './feeding.schema.js';
 import { FeedingStore, type NewLayer } from './feeding.store.js';
-import { drawsOf, type Known, plannedFrom, type PlannedFeeding, refuseImpossibleFeeding } from './planned-feeding.js';
+import { refuseImpossibleFeedings } from './impossible-feeding.js';
+import { drawsOf, type Known, plannedFrom, type PlannedFeeding } from './planned-feeding.js';
 
 type Body = InputOf<typeof api.createFeeding>['body'];
 type Answer = AnswerOf<typeof api.getFeeding>;
@@ -63,6 +64,8 @@ interface WrittenFeeding {
   lots: ReadonlyMap<string, HayLotRow>;
   herd: HerdRow;
 }
+
+const READ_AT_ONCE = 500;
 
 /** A feeding is laid layer by layer; each layer draws from its lots, and all of it is written or none. */
 @Injectable()
@@ -95,7 +98,7 @@ export class FeedingService {
     const [, named, judgedBy, found] = await together(
       audited(tenant, [written]),
       this.#named(tenant, [row]),
-      this.#judgedBy(tenant, row),
+      this.#judgedBy(tenant, [row]),
       beside(written),
     );
     const units = query.units ?? tenant.operation.unitPreference;
@@ -139,7 +142,7 @@ export class FeedingService {
       this.#notePostings(tenant, planned),
       this.#draw(tenant, planned, tips),
     );
-    for (const one of planned) refuseImpossibleFeeding(tenant, one, known);
+    refuseImpossibleFeedings(tenant, planned, known);
     const byId = new Map(rows.map((row) => [row.id, row]));
     return planned.flatMap(({ id, layers, lots, herd }) => {
       const row = byId.get(id);
@@ -156,7 +159,7 @@ export class FeedingService {
     ]);
     const herdIds = [...new Set(bodies.map((body) => body.herdId))];
     const lotIds = [...new Set(parts.map((part) => part.hayLotId))];
-    const [herds, timeZones, closing, headOn, lots, baleWeights, states, testsOf] = await together(
+    const [herds, timeZones, closing, headOn, lots, baleWeights, states, testsOf, laidThen] = await together(
       this.herds.byId(tenant, herdIds),
       this.ranches.timeZones(tenant),
       lastClosing(tenant),
@@ -165,6 +168,7 @@ export class FeedingService {
       this.stockRead.baleWeights(tenant, lotIds),
       this.states.throughTime(tenant, herdIds),
       this.labTests.through(tenant, lotIds),
+      this.feedings.laidOn(tenant, bodies),
     );
     const kindOf = new Map(lots.map((lot) => [lot.id, lot.hay_kind]));
     return {
@@ -174,9 +178,10 @@ export class FeedingService {
       headOn,
       lots,
       baleWeights,
+      laidThen,
       bodyWeightOn: (herdId, day) => states.get(herdId)?.on(day).weight.kg ?? Infinity,
-      dryMatterOn: (lotId, day) => {
-        const hayKind = kindOf.get(lotId) ?? 'meadow';
+      dryMatterOn: (lotId, day, otherKind) => {
+        const hayKind = kindOf.get(lotId) ?? otherKind ?? 'meadow';
         const tests = testsOf(lotId, day).map(weighable);
         return rationLotOf({ lotId, lotName: '', hayKind, tests }).dryMatterPercent.value;
       },
@@ -200,7 +205,8 @@ export class FeedingService {
 
   async #notePostings(tenant: OperationTenant, planned: readonly PlannedFeeding[]): Promise<void> {
     for (const { id, posting, body } of planned)
-      if (posting.late !== undefined) await notePosting(tenant, { kind: 'feeding', id }, posting, body.correctsId);
+      if (posting.late !== undefined || body.correctsId !== undefined)
+        await notePosting(tenant, { kind: 'feeding', id }, posting, body.correctsId);
   }
 
   async list(
@@ -218,9 +224,30 @@ export class FeedingService {
     );
   }
 
+  /** Many at once, in the units of the operation. */
+  async allOf(tenant: OperationTenant, ids: readonly string[]): Promise<Answer[]> {
+    const answers: Answer[] = [];
+    for (let at = 0; at < ids.length; at += READ_AT_ONCE) {
+      const rows = await this.feedings.byId(tenant, ids.slice(at, at + READ_AT_ONCE));
+      const [stated, judgedBy] = await together(this.#partsOf(tenant, rows), this.#judgedBy(tenant, rows));
+      const around = { ...stated, ...judgedBy };
+      for (const row of rows)
+        answers.push(
+          answerFrom(
+            row,
+            stated.layers.get(row.id) ?? [],
+            around,
+            stated.reversals.get(row.id),
+            tenant.operation.unitPreference,
+          ),
+        );
+    }
+    return answers;
+  }
+
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getFeeding>): Promise<Answer> {
     const row = await this.feedings.one(tenant, params.feedingId);
-    const [stated, judgedBy] = await together(this.#partsOf(tenant, [row]), this.#judgedBy(tenant, row));
+    const [stated, judgedBy] = await together(this.#partsOf(tenant, [row]), this.#judgedBy(tenant, [row]));
     const units = query.units ?? tenant.operation.unitPreference;
     const layers = stated.layers.get(row.id) ?? [];
     return answerFrom(row, layers, { ...stated, ...judgedBy }, stated.reversals.get(row.id), units);
@@ -304,10 +331,17 @@ export class FeedingService {
     return { late, counts, sameDay };
   }
 
-  async #judgedBy(tenant: OperationTenant, row: FeedingRow): Promise<Pick<Surroundings, 'herds' | 'places'>> {
+  async #judgedBy(
+    tenant: OperationTenant,
+    rows: readonly FeedingRow[],
+  ): Promise<Pick<Surroundings, 'herds' | 'places'>> {
+    const placeIds = new Set(rows.flatMap((row) => row.place_id ?? []));
     const [herds, places] = await together(
-      this.herds.byId(tenant, [row.herd_id]),
-      this.places.byId(tenant, row.place_id === null ? [] : [row.place_id]),
+      this.herds.byId(
+        tenant,
+        rows.map((row) => row.herd_id),
+      ),
+      this.places.byId(tenant, [...placeIds]),
     );
     return { herds, places };
   }

@@ -1,4 +1,3 @@
-import { heaviestBaleKg, mostDaysLaidFor, mostOfferedKg } from '../../core/laying/offer-fit.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { Decimal } from '../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
@@ -12,8 +11,8 @@ import type { HerdRow } from '../cattle/herds/herd.read.js';
 import { type HayLotRow, lotsNamed } from '../hay/lots/hay-lot.read.js';
 import type { NewMovement } from '../hay/stock/stock.store.js';
 import { refuseNotYetIn } from '../kit/happened.read.js';
-import { refuseImpossibleOffer } from '../kit/impossible-offer.js';
 import { type ClosingRow, postedUnder, type Posting } from '../kit/posting.read.js';
+import type { LaidThen } from './feeding.read.js';
 import type * as api from './feeding.schema.js';
 import type { NewFeeding, NewLayer } from './feeding.store.js';
 
@@ -31,8 +30,10 @@ export interface Known {
   baleWeights: ReadonlyMap<string, Mass>;
   /** Mean full weight of one head on a day, kg. */
   bodyWeightOn: (herdId: string, day: string) => number;
-  /** Of a lot on a day, %. */
-  dryMatterOn: (lotId: string, day: string) => number;
+  /** Of a lot on a day, %; of one that none of the feedings names, the book value of its kind. */
+  dryMatterOn: (lotId: string, day: string, otherKind?: HayLotRow['hay_kind']) => number;
+  /** On the days of the feedings, in front of their herds. */
+  laidThen: readonly LaidThen[];
 }
 
 /** A feeding as it will be written. */
@@ -122,9 +123,8 @@ function herdToFeed(tenant: OperationTenant, body: Body, known: Known): { herd: 
  * the herd has; cattle that leave on a day may be fed before they go.
  */
 function headToFeed({ herdId, fedOn, headFed }: Body, { headOn }: Known): number {
-  const evening = headOn(herdId, fedOn);
-  const most = Math.max(evening, headOn(herdId, addDays(fedOn, -1)));
-  const head = headFed ?? evening;
+  const most = mostHead({ herdId, fedOn }, headOn);
+  const head = headFed ?? headOn(herdId, fedOn);
   if (head < 1)
     throw ruleBroken(
       '#/headFed',
@@ -142,6 +142,11 @@ function headToFeed({ herdId, fedOn, headFed }: Body, { headOn }: Known): number
       `The herd has ${most} head on ${fedOn}; enter the head change first if it has more.`,
     );
   return head;
+}
+
+/** Of a herd on a day: its head in the evening or that of the evening before. */
+export function mostHead({ herdId, fedOn }: Pick<Body, 'herdId' | 'fedOn'>, headOn: Known['headOn']): number {
+  return Math.max(headOn(herdId, fedOn), headOn(herdId, addDays(fedOn, -1)));
 }
 
 /** The amounts typed, by weight or in bales, as layers in kilograms. */
@@ -180,49 +185,6 @@ function layersFrom(body: Body, { baleWeights }: Known): NewLayer[] {
         bale_count: part.bales,
       };
     }),
-  );
-}
-
-/**
- * What is kept in front of the cattle may last them for weeks and does not count; nor is one whole bale too much for
- * anybody. Asked once the hay is drawn: where a lot does not hold so much, that is said first.
- * @throws Problem where no cattle can be meant.
- */
-export function refuseImpossibleFeeding(
-  tenant: OperationTenant,
-  { body, layers, lots, herd, feeding }: PlannedFeeding,
-  { baleWeights, bodyWeightOn, dryMatterOn }: Known,
-): void {
-  const headFed = feeding.head_fed;
-  const laid = layers.filter((layer) => !layer.free_choice);
-  const dryMatterKg = (lotId: string, kilograms: number) => (kilograms * dryMatterOn(lotId, body.fedOn)) / 100;
-  const bodyWeightKg = bodyWeightOn(herd.id, body.fedOn);
-  const oneBaleKg = laid.map(({ hay_lot_id: lotId }) => {
-    const lot = lots.get(lotId);
-    if (lot === undefined) return 0;
-    const meanBaleKg = baleWeights.get(lotId)?.kilograms.toNumber() ?? null;
-    return dryMatterKg(lotId, heaviestBaleKg({ hayKind: lot.hay_kind, baleForm: lot.bale_form, meanBaleKg }) ?? 0);
-  });
-  refuseImpossibleOffer(
-    laid.map((layer) => {
-      const at = `#/layers/${layer.position - 1}/parts/${layer.part - 1}`;
-      return {
-        pointer: layer.typed_unit === 'bale' ? `${at}/bales` : `${at}/weight/value`,
-        given: { value: layer.typed_value, unit: layer.typed_unit === 'bale' ? 'bales' : layer.typed_unit },
-        dryMatterKgPerHead: dryMatterKg(layer.hay_lot_id, Number(layer.kilograms)) / headFed,
-      };
-    }),
-    {
-      herd: herd.name,
-      bodyWeightKg,
-      mostKg: Math.max(
-        mostOfferedKg({ bodyWeightKg, days: mostDaysLaidFor(body.method) }),
-        ...oneBaleKg.map((kg) => kg / headFed),
-      ),
-      span: ` in one feeding of ${headFed} head`,
-      whole: '#/layers',
-      units: tenant.operation.unitPreference,
-    },
   );
 }
 

@@ -21,20 +21,6 @@ export class ImportController {
     return this.service.check(asker, input, 'lab-tests');
   }
 
-  @Endpoint(api.checkFeedings)
-  checkFeedings(
-    @Received() { asker, input }: CallOf<typeof api.checkFeedings>,
-  ): Promise<AnswerOf<typeof api.checkFeedings>> {
-    return this.service.check(asker, input, 'feedings');
-  }
-
-  @Endpoint(api.importFeedings)
-  takeFeedings(
-    @Received() { asker, input }: CallOf<typeof api.importFeedings>,
-  ): Promise<AnswerOf<typeof api.importFeedings>> {
-    return this.service.take(asker, input, 'feedings');
-  }
-
   @Endpoint(api.checkAnimalWeights)
   checkAnimalWeights(
     @Received() { asker, input }: CallOf<typeof api.checkAnimalWeights>,

@@ -129,6 +129,17 @@ export class ImportRead {
       .execute();
   }
 
+  /** All that an import wrote, in the order of the file. */
+  async made({ db, operationId }: OperationTenant, importId: string): Promise<{ row: number; id: string }[]> {
+    return db
+      .selectFrom('data_import_record')
+      .select(['row_number as row', 'subject_id as id'])
+      .where('operation_id', '=', operationId)
+      .where('data_import_id', '=', importId)
+      .orderBy('row_number')
+      .execute();
+  }
+
   /** The lots that the records of an import tell of. */
   async lotIds({ db, operationId }: OperationTenant, importId: string): Promise<string[]> {
     const lotsOf = (table: 'lab_test' | 'hay_observation' | 'hay_purchase') =>

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
-import { lotCautionsOut } from '../kit/caution.schema.js';
+import { lotCautionsOut, rowCautionsOut } from '../kit/caution.schema.js';
 import type { Act } from '../../platform/http/act.js';
 import { id, instantOut, operationParams } from '../../platform/wire/common.schema.js';
 import type { ImportKindCode } from './import-kind.js';
@@ -39,6 +39,7 @@ export const importOut = z
       'Cautions now in force for the lots of a file of lab tests, looks or tickets, each as if fed alone; null in a ' +
         'list and for other files',
     ),
+    ...rowCautionsOut,
     recordedBy: id,
   })
   .meta({ id: 'DataImport', description: 'A file of records that was taken in whole, or is being taken in' });
@@ -70,13 +71,22 @@ const checkOut = z
       .nullable(),
     problemCount: z.number().int().describe('How many problems the file has in all; the list may be cut'),
     problems: z.array(problem).describe('Every problem by row and column, at most 10,000 of them'),
+    ...rowCautionsOut,
   })
   .meta({ id: 'ImportCheck', description: 'What would come of a file; nothing is saved' });
 
 function problemTable(answer: z.output<typeof checkOut>): Table {
   return {
-    columns: ['row', 'column', 'code', 'given', 'allowed', 'message'],
-    rows: answer.problems.map((one) => [String(one.row), one.column, one.code, one.given, one.allowed, one.message]),
+    columns: ['row', 'column', 'code', 'given', 'allowed', 'message', 'severity'],
+    rows: [
+      ...answer.problems.map((one) => [
+        ...[String(one.row), one.column, one.code, one.given, one.allowed, one.message],
+        'problem',
+      ]),
+      ...(answer.rowCautions ?? []).flatMap(({ row, cautions }) =>
+        cautions.map((one) => [String(row), null, one.code, null, one.advice, one.message, one.severity]),
+      ),
+    ],
   };
 }
 
@@ -122,8 +132,9 @@ const checkOf = (kind: ImportKindCode) =>
     summary: `Try a file of ${WORDS[kind]}`,
     description:
       'Goes through the whole file as an import would, by the very rules of the API and against what is ' +
-      'recorded, and lists every problem by row and column. Nothing is saved. The columns are listed at ' +
-      '/import-columns.',
+      'recorded, and lists every problem by row and column' +
+      (kind === 'feedings' ? ', and the cautions that each feeding would be answered with' : '') +
+      '. Nothing is saved. The columns are listed at /import-columns.',
     params: operationParams,
     body: file,
     bodyType: 'text/csv',

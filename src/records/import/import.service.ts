@@ -20,7 +20,7 @@ import type { ImportKind, ImportKindCode } from './import-kind.js';
 import { type EarlierImport, ImportRead, type ImportRow, mayKnowText } from './import.read.js';
 import type * as api from './import.schema.js';
 import { firstRow, ImportRun, type Outcome, type Pending } from './import-run.js';
-import { ImportStore } from './import.store.js';
+import { ImportStore, type MadeRecord } from './import.store.js';
 import { FeedingImport } from './kinds/feedings.js';
 import { HayTicketImport } from './kinds/hay-tickets.js';
 import { HeadChangeImport } from './kinds/head-changes.js';
@@ -28,6 +28,7 @@ import { HayObservationImport } from './kinds/hay-observations.js';
 import { HerdEventImport } from './kinds/herd-events.js';
 import { LabTestImport } from './kinds/lab-tests.js';
 import { AnimalWeightImport, GroupWeightImport } from './kinds/weights.js';
+import { NO_ROW_CAUTIONS } from '../kit/caution.schema.js';
 import type { NameBook } from './name-book.js';
 import { NameBooks } from './name-book.read.js';
 import { RecordDraft } from './record-draft.js';
@@ -45,9 +46,17 @@ export interface Work {
   prepare(tenant: OperationTenant): Promise<readonly Pending[]>;
 }
 
+type RowCautions = Pick<Answer, 'rowCautions' | 'judgedRecordCount'>;
+/** What a judge says of records that were written, while they are there to be read. */
+type JudgeOfMade = (tenant: OperationTenant, made: readonly MadeRecord[]) => Promise<RowCautions>;
+
+interface Tried extends Outcome {
+  readonly told?: RowCautions | undefined;
+}
+
 /** Thrown to leave a transaction with nothing done, carrying what was found. */
 class NothingSaved extends Error {
-  constructor(readonly outcome: Outcome) {
+  constructor(readonly outcome: Tried) {
     super('Nothing is saved');
   }
 }
@@ -102,12 +111,13 @@ export class ImportService {
     asker: Asker,
     { params, body }: FileInput,
     code: ImportKindCode,
+    judge?: JudgeOfMade,
   ): Promise<AnswerOf<typeof api.checkFeedings>> {
     const { earlier, file, work } = await this.#read(asker, params.operationId, code, body);
-    const outcome =
+    const outcome: Tried =
       work.problems.some((one) => one.row === 1) || file.rows.length === 0
         ? { problems: [...work.problems], made: [] }
-        : await this.#checks.of(params.operationId, () => this.#tried(asker, params.operationId, work, earlier));
+        : await this.#checks.of(params.operationId, () => this.#tried(asker, params.operationId, work, earlier, judge));
     return {
       kind: code,
       fileSha256: work.fileSha256,
@@ -122,6 +132,7 @@ export class ImportService {
       alreadyImported: earlier.whole ? (earlier.newest?.id ?? null) : null,
       problemCount: outcome.problems.length,
       problems: inOrder(outcome.problems).slice(0, PROBLEMS_LISTED_MAX),
+      ...(outcome.told ?? NO_ROW_CAUTIONS),
     };
   }
 
@@ -287,13 +298,20 @@ export class ImportService {
   }
 
   /** Goes through the whole file and rolls everything back. */
-  async #tried(asker: Asker, operationId: string, work: Work, earlier: EarlierImport): Promise<Outcome> {
+  async #tried(
+    asker: Asker,
+    operationId: string,
+    work: Work,
+    earlier: EarlierImport,
+    judge: JudgeOfMade | undefined,
+  ): Promise<Tried> {
     try {
       return await this.database.writeIn(
         { ...asker, idempotency: undefined },
         operationId,
-        async (tenant): Promise<Outcome> => {
-          throw new NothingSaved(await this.#run(tenant, work, earlier, () => undefined));
+        async (tenant): Promise<Tried> => {
+          const outcome = await this.#run(tenant, work, earlier, () => undefined);
+          throw new NothingSaved({ ...outcome, told: await judge?.(tenant, outcome.made) });
         },
       );
     } catch (error) {
@@ -392,6 +410,7 @@ export class ImportService {
       startedAt: row.started_at,
       movedAt: row.moved_at,
       lotCautions: null,
+      ...NO_ROW_CAUTIONS,
       recordedBy: row.recorded_by,
     };
   }

@@ -36,6 +36,30 @@ export const lotCautionsOut = z
   .nullable()
   .describe('Cautions now in force for the lot, as if it were fed alone; null in a list');
 
+/** Of the records of a file, those that raise cautions. */
+export const rowCautionsOut = {
+  rowCautions: z
+    .array(
+      z.object({
+        row: z.number().int().describe('First row of the record in the file; 1 is the header'),
+        cautions: z.array(cautionOut).describe('As the record by itself is answered with them, worst first'),
+      }),
+    )
+    .nullable()
+    .describe(
+      'Cautions of a file of feedings, feeding by feeding, by row; of a long one those of its newest 1,000 feedings; ' +
+        'null for another file, in a list and where an import is read again',
+    ),
+  judgedRecordCount: z
+    .number()
+    .int()
+    .nullable()
+    .describe('How many feedings of the file these cautions were looked for in; null where there are none to look for'),
+};
+
+/** What is told of a file that nobody judges. */
+export const NO_ROW_CAUTIONS = { rowCautions: null, judgedRecordCount: null } as const;
+
 /** Sums of the same weights in another order differ in the last digits. */
 const figureOf = (value: number): number => Number(value.toPrecision(12));
 

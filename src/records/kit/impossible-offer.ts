@@ -19,6 +19,8 @@ interface OfferedTo {
   readonly mostKg: number;
   /** How to end "comes to … a head". */
   readonly span: string;
+  /** What was laid before and counts along, and by how many feedings. */
+  readonly already?: { readonly dryMatterKgPerHead: number; readonly kilograms: number; readonly by: string };
   /** Where the sum of several amounts is too much. */
   readonly whole: string;
   readonly units: UnitSystem;
@@ -26,11 +28,13 @@ interface OfferedTo {
 
 /** @throws Problem at the amount that no cattle of this weight can be meant to get, or at the whole. */
 export function refuseImpossibleOffer(parts: readonly OfferedPart[], to: OfferedTo): void {
-  const misfit = offerMisfit(
+  const alreadyKg = to.already?.dryMatterKgPerHead ?? 0;
+  const found = offerMisfit(
     parts.map((part) => part.dryMatterKgPerHead),
-    to.mostKg,
+    to.mostKg - alreadyKg,
   );
-  if (misfit === undefined) return;
+  if (found === undefined) return;
+  const misfit = { ...found, offeredKg: found.offeredKg + alreadyKg, mostKg: to.mostKg };
   const message = offerMisfitWords(misfit, to);
   const part = misfit.part === null ? undefined : parts[misfit.part.index];
   if (misfit.part === null || part === undefined)
@@ -58,11 +62,15 @@ export function refuseImpossibleOffer(parts: readonly OfferedPart[], to: Offered
 /** Why no cattle can be meant, in the units of the reader. */
 function offerMisfitWords(misfit: Pick<OfferMisfit, 'offeredKg' | 'mostKg'>, to: OfferedTo): string {
   return (
-    `That comes to ${shown(misfit.offeredKg, to)} of dry matter a head${to.span}. The herd ${to.herd} weighs ` +
+    `That comes to ${shown(misfit.offeredKg, to)} of dry matter a head${to.span}${alreadyWords(to)}. The herd ` +
+    `${to.herd} weighs ` +
     `${shown(to.bodyWeightKg, to)} a head, and such cattle can be offered ${shown(misfit.mostKg, to)} at most, waste ` +
     'and calves beside them included. Check the unit, the decimal point, the head, and the weight of the herd.'
   );
 }
+
+const alreadyWords = (to: OfferedTo): string =>
+  to.already === undefined ? '' : `, with the ${shown(to.already.kilograms, to)} that ${to.already.by} laid already`;
 
 function shown(kg: number, { units }: Pick<OfferedTo, 'units'>): string {
   const unit = unitFor(units, 'small');

@@ -12,7 +12,7 @@ const postTo = z.enum(['own-day', 'open-period']).meta({
 /** What every dated entry may say about a day that is in a closed period. */
 export const postingFields = {
   postTo: postTo.optional(),
-  correctsId: id.optional().describe('Id of the record that this entry corrects, if it corrects one'),
+  correctsId: id.optional().describe('Id of the entry of these books that this one corrects, if it corrects one'),
 };
 
 export const postedLateOut = z

@@ -5,7 +5,7 @@ import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import type { reversalIn } from './reversal.schema.js';
 import { postingDay } from './posting.read.js';
-import { notePosting } from './posting.store.js';
+import { notePosted } from './posting.store.js';
 import { type ReversalRow, reversalsOf } from './reversal.read.js';
 import { RECORD_KINDS, type RecordReference } from '../../platform/wire/record-kinds.data.js';
 
@@ -51,7 +51,7 @@ export class Reversals {
       })
       .returningAll()
       .executeTakeFirstOrThrow();
-    await notePosting(tenant, { kind: 'reversal', id: row.id }, posting, subject.id);
+    await notePosted(tenant, { kind: 'reversal', id: row.id }, posting, subject.id);
     // The audit's lock comes after the ledger's, here as everywhere, so that two requests never deadlock.
     await effects?.(row);
     await tenant.audit({

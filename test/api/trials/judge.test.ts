@@ -387,6 +387,27 @@ describe('what goes wrong on the way', () => {
     );
   });
 
+  it('counts bales laid for several days for the days of the trial alone, as they were known then', async () => {
+    const operation = await operationWith(world);
+    const running = await aRunningTrial(world, operation);
+    // 240 lb a day for each arm, laid for six days at once, the first two days before the trial begins.
+    for (const day of [-2, 4, 10]) await feed(operation, running, [day], { pounds: '1440', method: 'ring-feeder' });
+    const fedUpTo = async (day: number): Promise<number[]> =>
+      (
+        await operation.as.hand.get<{ arms: { fed: { value: string } }[] }>(running.at('/run'), {
+          query: { on: dayOf(day), units: 'us' },
+          expect: 200,
+        })
+      ).body.arms.map(({ fed }) => Number(fed.value) * 2000);
+    // Up to the evening of days 8, 9 and 11: 9, 10 and 12 days of 240 lb.
+    for (const [day, pounds] of [
+      [8, 2160],
+      [9, 2400],
+      [11, 2880],
+    ] as const)
+      for (const fed of await fedUpTo(day)) expect(fed).toBeCloseTo(pounds, 0);
+  });
+
   it('shows uneven fill, and weights of animals that are not in the trial', async () => {
     const operation = await operationWith(world);
     const running = await aRunningTrial(world, operation);

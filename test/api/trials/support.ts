@@ -175,7 +175,7 @@ export async function feed(
   operation: Operation,
   running: RunningTrial,
   days: readonly number[],
-  { pounds = '240', wasted = '24' } = {},
+  { pounds = '240', wasted = '24', method = 'windrow-on-ground' } = {},
 ): Promise<void> {
   for (const day of days) {
     for (const herdId of running.herdOfArm.values()) {
@@ -183,6 +183,7 @@ export async function feed(
         operation.at('/feedings'),
         feedingBody(herdId, [[running.lotId, pounds]], {
           fedOn: dayOf(day),
+          method,
           wasted: { value: wasted, unit: 'lb' },
           refused: { value: '0', unit: 'lb' },
         }),

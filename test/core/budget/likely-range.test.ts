@@ -2,9 +2,10 @@
  * The likely range of a hay budget: a winter as planned is the budget itself, and the range holds as often as it says.
  */
 import { hayBudget } from '../../../src/core/budget/hay-budget.js';
+import { periodHayNeed } from '../../../src/core/budget/hay-need.js';
 import { likelyRange, yardOf } from '../../../src/core/budget/likely-range.js';
 import { seededRandom } from '../../../src/core/trial/seeded-random.js';
-import { daysBetween } from '../../../src/core/time/calendar-day.js';
+import { addDays, daysBetween } from '../../../src/core/time/calendar-day.js';
 import { coverageOfLikelyRange, inventedYard } from '../../support/simulated-yards.js';
 
 describe('the likely range of a hay budget', () => {
@@ -22,6 +23,24 @@ describe('the likely range of a hay budget', () => {
       expect(outcome.runsOutAfterDays).toBe(runsOutOn === null ? null : daysBetween(input.from, runsOutOn));
       expect(outcome.shortKg).toBeCloseTo(short.kilograms.toNumber(), 3);
       expect(outcome.neededKg).toBeCloseTo(needed.kilograms.toNumber(), 3);
+    }
+  });
+
+  it('leaves out the days that a herd is fed already, as the need and the budget do', () => {
+    const random = seededRandom({ seed: '11' });
+    for (let yards = 0; yards < 5; yards += 1) {
+      const { input, doubts } = inventedYard(random);
+      const fed = { ...input, herds: input.herds.map((herd) => ({ ...herd, feedsFrom: addDays(input.from, 1) })) };
+      const later = { ...input, from: addDays(input.from, 1) };
+      const [budget, need, needLater] = [hayBudget(fed), periodHayNeed(fed), periodHayNeed(later)];
+      if (!budget.ok || !need.ok || !needLater.ok) throw new Error('The invented yard is refused');
+      const { neededKg } = yardOf(fed).run({
+        needTimes: doubts.herds.map(() => 1),
+        lots: doubts.lots.map(({ loss }) => ({ seasonLoss: loss.typical.toNumber(), balanceTimes: 1 })),
+      });
+      const whole = needLater.total.kilograms.toNumber();
+      for (const kg of [neededKg, budget.yard.needed.kilograms.toNumber(), need.total.kilograms.toNumber()])
+        expect(kg).toBeCloseTo(whole, 3);
     }
   });
 

@@ -2,7 +2,9 @@
  * The days that a feeding was laid for. Cows of 590 kg eat some 12 kg a day (2 % of their weight, common practice, no
  * source); everything here is invented and counted by hand.
  */
-import { daysFedFor, isFedOn } from '../../../src/core/judge/days-fed-for';
+import { daysFedFor, daysWithin, isFedOn } from '../../../src/core/judge/days-fed-for';
+import { addDays } from '../../../src/core/time/calendar-day.js';
+import fc from '../../support/properties.js';
 
 const fed = (day: string, kilogramsPerHead: number, method = 'ring-feeder') => ({ day, method, kilogramsPerHead });
 const days = (feedings: readonly ReturnType<typeof fed>[], on: string, bodyWeightKg: number | null = 590) => [
@@ -35,5 +37,28 @@ describe('the days that a feeding was laid for', () => {
     expect(bales).toEqual({ day: '2027-01-01', days: 5, isRunning: false });
     expect(bales !== undefined && isFedOn(bales, '2027-01-05')).toBe(true);
     expect(bales !== undefined && isFedOn(bales, '2027-01-06')).toBe(false);
+  });
+});
+
+describe('the days of a feeding that are in a span', () => {
+  it('are those that both have', () => {
+    const week = { day: '2027-01-10', days: 7 };
+    expect(daysWithin(week, { from: '2027-01-01', until: '2027-02-01' })).toBe(7);
+    expect(daysWithin(week, { from: '2027-01-14', until: '2027-02-01' })).toBe(3);
+    expect(daysWithin(week, { from: '2027-01-01', until: '2027-01-14' })).toBe(4);
+    expect(daysWithin(week, { from: '2027-01-17', until: '2027-02-01' })).toBe(0);
+    expect(daysWithin(week, { from: '2027-01-01', until: '2027-01-10' })).toBe(0);
+  });
+
+  it('add up to all of them, wherever the spans are cut', () => {
+    const day = fc.integer({ min: 0, max: 40 });
+    fc.assert(
+      fc.property(day, fc.integer({ min: 1, max: 28 }), fc.uniqueArray(day), (first, count, cuts) => {
+        const fedFor = { day: addDays('2027-01-01', first), days: count };
+        const edges = [-1, ...cuts.sort((a, b) => a - b), 90].map((at) => addDays('2027-01-01', at));
+        const within = edges.slice(1).map((until, at) => daysWithin(fedFor, { from: edges[at] ?? '', until }));
+        expect(within.reduce((sum, one) => sum + one, 0)).toBe(count);
+      }),
+    );
   });
 });

@@ -1,3 +1,4 @@
+import { leftOverCautions } from '../../../src/core/cautions/left-over.js';
 import fc from '../../support/properties.js';
 import { Mass } from '../../../src/core/units/mass';
 import { wordsIn } from '../../../src/core/units/wording';
@@ -116,7 +117,7 @@ describe('the feed sheet', () => {
   test('a day that whole bales leave short of the need is told with its number, and a full one is not', () => {
     // 40 head at 25 lb: 1,000 lb a day from bales of 1,143 lb; one bale is 114 % of it and none is nothing.
     const pounds = (value: number): Mass => Mass.of(value, 'lb');
-    const day = (balesPlanned: number) =>
+    const day = (balesPlanned: number, carriedIn = pounds(0)) =>
       feedSheet({
         ...request,
         head: 40,
@@ -124,13 +125,38 @@ describe('the feed sheet', () => {
         layers: [
           {
             role: 'mixed',
-            lots: [lot('a', '0', { asFedPerHead: pounds(25), baleWeight: pounds(1143), balesPlanned })],
+            lots: [lot('a', '0', { asFedPerHead: pounds(25), baleWeight: pounds(1143), balesPlanned, carriedIn })],
           },
         ],
       }).cautions.filter(({ code }) => code === 'short-day');
     expect(day(1)).toEqual([]);
     expect(day(0)).toMatchObject([{ given: 0, threshold: 0.75, severity: 'watch' }]);
-    expect(wordsIn('us', day(0)[0]?.message ?? '')).toBe('0 lb of the 1000 lb needed is laid.');
+    const message = (carriedIn?: Mass) => wordsIn('us', day(0, carriedIn)[0]?.message ?? '');
+    expect(message()).toBe('Nothing of the 1000 lb needed is laid today, and nothing lies from the days before.');
+    expect(message(pounds(-143))).toBe(message());
+    expect(message(pounds(900))).toBe('Nothing of the 1000 lb needed is laid today; 900 lb lies from the days before.');
+  });
+  test('on a day that nothing is laid, what the ration offers is told as that, of what was laid before', () => {
+    const told = (balesPlanned: number) =>
+      feedSheet({
+        ...request,
+        head: 40,
+        rounding: 'nearest-whole',
+        layers: [
+          { role: 'mixed', lots: [lot('a', '10', { balesPlanned, carriedIn: kg(300) })] },
+          { role: 'rich', lots: [lot('a', '2', { balesPlanned, carriedIn: kg(300) })] },
+        ],
+        rationCautions: leftOverCautions({ laidKg: 14, offeredKg: 14, predictedKg: 11, bodyWeightKg: 544 }),
+      })
+        .cautions.filter(({ code }) => code === 'more-than-eaten')
+        .map(({ message }) => wordsIn('metric', message));
+    const offered = 'A head is offered 14 kg of dry matter a day and is predicted to eat 11 kg';
+    expect(told(1)).toEqual([expect.stringMatching(new RegExp(`^${offered}`))]);
+    expect(told(0)).toEqual([
+      expect.stringMatching(
+        new RegExp(`^Nothing is laid today; 300 kg lies from the days before\\. By the ration: ${offered}`),
+      ),
+    ]);
   });
   // University of Georgia Extension, Tips for feeding baleage: open to the air no longer than two days, and one above
   // 60 °F (15.6 °C).

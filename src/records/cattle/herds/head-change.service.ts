@@ -7,7 +7,7 @@ import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { newId } from '../../../platform/identifiers.js';
 import { toMass, type UnitSystem, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
-import { notePosting } from '../../kit/posting.store.js';
+import { notePosted, notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { HeadChangeRead, type HeadChangeRow } from './head-change.read.js';
 import { HeadChangeStore } from './head-change.store.js';
@@ -168,7 +168,7 @@ export class HeadChangeService {
       note: body.reason,
     }));
     const written = await this.store.insert(tenant, rows);
-    for (const row of rows) await notePosting(tenant, { kind: 'head-change', id: row.id }, posting, row.reverses_id);
+    for (const row of rows) await notePosted(tenant, { kind: 'head-change', id: row.id }, posting, row.reverses_id);
     await tenant.audit({
       action: 'head-change.reverse',
       subjectKind: 'head-change',

@@ -63,6 +63,7 @@ export class HerdRead {
 
   /** Those of these herds that exist. */
   async byId({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<Map<string, HerdRow>> {
+    if (ids.length === 0) return new Map();
     const rows = await herdRows({ db })
       .where('operation_id', '=', operationId)
       .where('id', 'in', [...new Set(ids)])

@@ -180,15 +180,25 @@ export class LabTestRead {
     return sortedOut(await this.#tests(db, operations, lotIds));
   }
 
-  /** The tests in force for a lot on any day, as `known` has them, of all results that are on record now. */
+  /**
+   * The tests in force for a lot on any day, as `known` has them, of all results that are on record now: the same list
+   * for every day that has the same tests.
+   */
   async through(
     books: Books,
     lotIds: readonly string[],
   ): Promise<(lotId: string, day: string) => readonly KnownLabTest[]> {
     const operations = operationsOf(books).map((operationId) => ({ operationId, instant: 'infinity' }));
     const rows = await this.#tests(books.db, operations, lotIds);
-    return (lotId, day) =>
-      sortedOut(rows.filter((row) => row.for_lot_id === lotId && row.sampled_on <= day)).own.get(lotId) ?? [];
+    // Between two samples every day has the same tests: as many as were sampled by then tell which.
+    const sorted = new Map<string, readonly KnownLabTest[]>();
+    return (lotId, day) => {
+      const sampled = rows.filter((row) => row.for_lot_id === lotId && row.sampled_on <= day);
+      const key = `${lotId} ${sampled.length}`;
+      const tests = sorted.get(key) ?? sortedOut(sampled).own.get(lotId) ?? [];
+      sorted.set(key, tests);
+      return tests;
+    };
   }
 
   async #tests(db: Queries, operations: readonly KnownUntil[], lotIds: readonly string[]): Promise<TestInLine[]> {

@@ -112,9 +112,13 @@ export const changeOperation = endpoint({
       .strictObject(accessPolicy.shape)
       .partial()
       .optional()
-      .describe('Parts left out stay as they are. An owner who asks for a second factor must have one'),
+      .describe(
+        'Parts left out stay as they are. An owner who asks for a second factor must have one. Changed only soon ' +
+          'after a second look, which the other settings do not need',
+      ),
   }),
   answer: operation,
   changes: true,
   versioned: true,
+  problems: ['second-look-needed'],
 });

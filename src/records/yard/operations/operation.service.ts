@@ -3,6 +3,7 @@ import type { OperationTenant, Tenant } from '../../../platform/database/types.j
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../../platform/http/problem.js';
+import { hasSecondLook } from '../../../platform/http/second-look.js';
 import { CostWriting } from '../../hay/costing/cost-writing.js';
 import { changedFields } from '../../kit/changed-fields.js';
 import { OperationRead, type OperationRow } from './operation.read.js';
@@ -70,6 +71,7 @@ export class OperationService {
     { params, body, expectedVersion }: InputOf<typeof api.changeOperation>,
   ): Promise<AnswerOf<typeof api.getOperation>> {
     if (body.costingMethod !== undefined) await this.costs.beforeOtherMethod(tenant);
+    if (body.accessPolicy !== undefined && !hasSecondLook(tenant.asker)) throw new Problem('second-look-needed');
     const { secondFactor, keyDaysMost, consultantHoursMost } = body.accessPolicy ?? {};
     if (secondFactor === 'required') await this.#refuseLockingOut(tenant);
     const before = await this.operations.one(tenant, params.operationId);

@@ -1,0 +1,58 @@
+import { Injectable } from '@nestjs/common';
+import { Database } from '../../platform/database/database.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import type { Asker } from '../../platform/http/asker.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
+import { ImportRead } from '../../records/import/import.read.js';
+import type * as imports from '../../records/import/import.schema.js';
+import { ImportService } from '../../records/import/import.service.js';
+import { JudgedFeedingService } from './judged-feeding.service.js';
+
+type Check = AnswerOf<typeof imports.checkFeedings>;
+type Import = AnswerOf<typeof imports.getImport>;
+type RowCautions = Pick<Import, 'rowCautions' | 'judgedRecordCount'>;
+type Input = InputOf<typeof imports.importFeedings>;
+
+/**
+ * A day takes some 10 ms of one core to judge for each herd, and a check holds its lots and herds meanwhile: this is
+ * some ten seconds, or two herds over three winters. Common practice, no source. The description of the field says it.
+ */
+const FEEDINGS_JUDGED_MAX = 1000;
+
+/**
+ * Files of feedings: the records write them; the judge adds, row by row, what each feeding by itself is answered with,
+ * of a check before it is taken back.
+ */
+@Injectable()
+export class JudgedFeedingFileService {
+  constructor(
+    private readonly imports: ImportService,
+    private readonly importRead: ImportRead,
+    private readonly judged: JudgedFeedingService,
+    private readonly database: Database,
+  ) {}
+
+  check(asker: Asker, input: Input): Promise<Check> {
+    return this.imports.check(asker, input, 'feedings', (tenant, made) => this.#told(tenant, made));
+  }
+
+  async take(asker: Asker, input: Input): Promise<Import> {
+    const taken = await this.imports.take(asker, input, 'feedings');
+    return this.database.readIn(asker, input.params.operationId, async (tenant) => ({
+      ...taken,
+      ...(await this.#told(tenant, await this.importRead.made(tenant, taken.id))),
+    }));
+  }
+
+  async #told(tenant: OperationTenant, made: readonly { row: number; id: string }[]): Promise<RowCautions> {
+    const rowOf = new Map(made.map(({ row, id }) => [id, row]));
+    const feedings = await this.judged.newest(tenant, [...rowOf.keys()], FEEDINGS_JUDGED_MAX);
+    return {
+      rowCautions: feedings
+        .map(({ id, cautions }) => ({ row: rowOf.get(id) ?? 0, cautions }))
+        .filter(({ cautions }) => cautions.length > 0)
+        .sort((a, b) => a.row - b.row),
+      judgedRecordCount: feedings.length,
+    };
+  }
+}

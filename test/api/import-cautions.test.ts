@@ -1,0 +1,156 @@
+/*
+ * A file of feedings tells what each of them would have been answered with: the cautions of the judge, by row, when it
+ * is tried and when it is taken in. Invented.
+ */
+import { type Operation, operationWith } from '../support/people.js';
+import { cows, feedingBody, herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { openWorld, type World } from '../support/world.js';
+
+interface Caution {
+  code: string;
+  severity: string;
+  message: string;
+}
+interface Told extends WithId {
+  problemCount: number;
+  judgedRecordCount: number | null;
+  rowCautions: { row: number; cautions: Caution[] }[] | null;
+}
+
+const CSV = { headers: { 'content-type': 'text/csv' } };
+const HEADER = 'feeding,herd,fed_on,method,role,lot,weight_lb\n';
+
+describe('a file of feedings', () => {
+  let world: World;
+  let operation: Operation;
+  let heifers: string;
+  let hot: string;
+
+  beforeAll(async () => {
+    world = await openWorld();
+    operation = await operationWith(world);
+    const ranchId = await ranch(operation);
+    heifers = await herd(operation, ranchId, {
+      name: 'Heifers',
+      head: 40,
+      sex: 'heifer',
+      cattleClass: 'replacement-heifer',
+      bodyWeight: { value: '620', unit: 'lb' },
+    });
+    await cows(operation, ranchId, { head: 60 });
+    await lot(operation, ranchId, { name: 'Meadow', tons: '200' });
+    hot = (await lot(operation, ranchId, { name: 'Sudan', hayKind: 'sorghum-sudan', tons: '50' })).lotId;
+    const { analysis } = labTestBody(hot) as { analysis: object };
+    const nitrate = { value: '4800', unit: 'ppm NO3-N' };
+    await operation.as.manager.post(
+      operation.at('/lab-tests'),
+      labTestBody(hot, { analysis: { ...analysis, nitrate } }),
+      { expect: 201 },
+    );
+  });
+  afterAll(async () => {
+    await world.close();
+  });
+
+  const check = async (text: string, kind = 'feedings'): Promise<Told> =>
+    (
+      await operation.as.manager.post<Told>(operation.at(`/imports/${kind}/check`), text, {
+        ...CSV,
+        key: null,
+        expect: 200,
+      })
+    ).body;
+  const take = async (text: string): Promise<Told> =>
+    (await operation.as.manager.post<Told>(operation.at('/imports/feedings'), text, { ...CSV, expect: 201 })).body;
+  const read = async (id: string): Promise<Caution[]> =>
+    (await operation.as.manager.get<{ cautions: Caution[] }>(operation.at(`/feedings/${id}`), { expect: 200 })).body
+      .cautions;
+  const codesOf = ({ rowCautions }: Told, row: number): string[] =>
+    (rowCautions ?? []).find((one) => one.row === row)?.cautions.map(({ code }) => code) ?? [];
+
+  it('tells of a ten-fold amount what the entry by itself is answered with, and keeps nothing of a check', async () => {
+    const text = `${HEADER},Heifers,2027-01-08,ring-feeder,mixed,Meadow,6400\n`;
+    const checked = await check(text);
+    expect(checked).toMatchObject({ problemCount: 0, judgedRecordCount: 1 });
+    expect(codesOf(checked, 2)).toContain('more-than-eaten');
+    const meadow = (
+      await operation.as.manager.get<{ items: (WithId & { name: string })[] }>(operation.at('/hay-lots'), {
+        expect: 200,
+      })
+    ).body.items.find(({ name }) => name === 'Meadow');
+    const byItself = await operation.as.manager.post<{ cautions: Caution[] } & WithId>(
+      operation.at('/feedings'),
+      feedingBody(heifers, [[meadow?.id ?? '', '6400']], {
+        fedOn: '2027-01-08',
+        method: 'ring-feeder',
+        layers: [{ role: 'mixed', parts: [{ hayLotId: meadow?.id, weight: { value: '6400', unit: 'lb' } }] }],
+      }),
+      { expect: 201 },
+    );
+    expect(checked.rowCautions?.[0]?.cautions).toEqual(byItself.body.cautions);
+    await operation.as.manager.post(
+      operation.at(`/feedings/${byItself.body.id}/reversal`),
+      { reason: 'Tried by itself' },
+      { expect: 201 },
+    );
+    const taken = await take(text);
+    expect(taken.rowCautions).toEqual(checked.rowCautions);
+    // Sent again, it is answered with the same import.
+    expect((await take(text)).rowCautions).toEqual(checked.rowCautions);
+    // Nothing of it would be entered again, so there is nothing to caution of.
+    expect(await check(text)).toMatchObject({ recordCount: 0, rowCautions: [], judgedRecordCount: 0 });
+  });
+
+  it('tells row by row what each feeding is answered with, by the first row of each', async () => {
+    const text =
+      HEADER +
+      [
+        'a,Heifers,2027-01-10,windrow-on-ground,coarse,Meadow,600',
+        'a,,,,rich,Sudan,300',
+        'b,Cows,2027-01-10,windrow-on-ground,mixed,Meadow,1700',
+        ',Cows,2027-01-11,ring-feeder,mixed,Sudan,1700',
+      ].join('\n');
+    const checked = await check(text);
+    const taken = await take(text);
+    expect(taken.rowCautions).toEqual(checked.rowCautions);
+    expect(codesOf(checked, 5).some((code) => code.startsWith('nitrate'))).toBe(true);
+    const { items } = (
+      await operation.as.manager.get<{ items: { row: number; recordId: string }[] }>(
+        operation.at(`/imports/${taken.id}/records`),
+        { expect: 200 },
+      )
+    ).body;
+    expect(items.map(({ row }) => row)).toEqual([2, 4, 5]);
+    for (const { row, recordId } of items)
+      expect((checked.rowCautions ?? []).find((one) => one.row === row)?.cautions ?? []).toEqual(await read(recordId));
+  });
+
+  it('tells them beside the problems of other rows, and as a table', async () => {
+    const text =
+      HEADER +
+      [
+        ',Heifers,2027-01-12,ring-feeder,mixed,Meadow,6400',
+        ',Heifers,2027-01-13,ring-feeder,mixed,No such lot,640',
+      ].join('\n');
+    const checked = await check(text);
+    expect(checked).toMatchObject({ problemCount: 1, problems: [{ row: 3 }] });
+    expect(codesOf(checked, 2)).toContain('more-than-eaten');
+    const { text: table } = await operation.as.manager.post(operation.at('/imports/feedings/check?format=csv'), text, {
+      ...CSV,
+      key: null,
+      expect: 200,
+    });
+    expect(table.split('\n').filter((line) => line.startsWith('2,'))).toEqual(
+      expect.arrayContaining([expect.stringContaining('more-than-eaten') as string]),
+    );
+  });
+
+  it('tells none of a file of another kind, nor in a list', async () => {
+    const moves = 'herd,happened_on,kind,head\nHeifers,2027-01-05,in,1\n';
+    expect(await check(moves, 'head-changes')).toMatchObject({ rowCautions: null, judgedRecordCount: null });
+    const { items } = (await operation.as.manager.get<{ items: Told[] }>(operation.at('/imports'), { expect: 200 }))
+      .body;
+    expect(items.length).toBeGreaterThan(0);
+    for (const one of items) expect(one.rowCautions).toBeNull();
+  });
+});
