@@ -14,8 +14,26 @@ export type Decimal = DecimalJs;
 
 export const ZERO: Decimal = new Decimal(0);
 
-/** What a decimal may look like when a person or a program writes it: digits, one point, an optional sign. */
-export const DECIMAL_TEXT = /^-?(?:0|[1-9]\d{0,17})(?:\.\d{1,12})?$/;
+/** How a figure may be written: so many digits before the point and after it. */
+interface FigureShape {
+  readonly digits: number;
+  readonly places: number;
+  readonly signed?: boolean;
+  /** Whether zeros may stand before other digits, as in "007". */
+  readonly leadingZeros?: boolean;
+}
+
+/**
+ * What a decimal may look like when a person or a program writes it: digits, one point, an optional sign. Half of
+ * something is "0.5" or ".5"; "5." is no whole figure, since the rest of it may be missing.
+ */
+export function figureText({ digits, places, signed = false, leadingZeros = true }: FigureShape): RegExp {
+  const whole = leadingZeros ? `\\d{1,${digits}}` : `(?:0|[1-9]\\d{0,${digits - 1}})`;
+  return RegExp(`^${signed ? '-?' : ''}(?:${whole}(?:\\.\\d{1,${places}})?|\\.\\d{1,${places}})$`);
+}
+
+/** A decimal without bounds of its own. */
+export const DECIMAL_TEXT = figureText({ digits: 18, places: 12, signed: true, leadingZeros: false });
 
 /**
  * A decimal from text or an integer. Floats are refused on purpose: these books hold only what can be written

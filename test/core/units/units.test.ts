@@ -1,6 +1,6 @@
 import fc, { examples } from '../../support/properties.js';
 import publishedValues from '../../reference/published-values.json';
-import { Decimal, decimal, shareOut, sumDecimals } from '../../../src/core/units/decimal.js';
+import { DECIMAL_TEXT, Decimal, decimal, figureText, shareOut, sumDecimals } from '../../../src/core/units/decimal.js';
 import { Mass } from '../../../src/core/units/mass.js';
 import {
   convert,
@@ -161,5 +161,21 @@ describe('units', () => {
     expect(unitRow('lb').ucum).toBe(published('ucum-lb'));
     expect(unitRow('ton').ucum).toBe(published('ucum-ston'));
     expect(unitRow('oz').ucum).toBe(published('ucum-oz'));
+  });
+});
+
+describe('a figure as it is written', () => {
+  it('has a digit somewhere, and digits after a point where there is one', () => {
+    for (const text of ['0', '.5', '-.5', '0.5', '12.050', '-0.25']) expect(DECIMAL_TEXT.test(text)).toBe(true);
+    for (const text of ['', '.', '-', '5.', '-.', '00.5', '01', '+1', '1e3', '1,5', ' 1', '.5.5'])
+      expect(DECIMAL_TEXT.test(text)).toBe(false);
+    expect(decimal('.5').plus(decimal('-.25')).toFixed()).toBe('0.25');
+  });
+
+  it('keeps to its digits and places', () => {
+    const bales = figureText({ digits: 3, places: 2 });
+    for (const text of ['.5', '.25', '007', '999.99']) expect(bales.test(text)).toBe(true);
+    for (const text of ['.125', '1000', '-1', '1.125']) expect(bales.test(text)).toBe(false);
+    expect(figureText({ digits: 1, places: 1, signed: true, leadingZeros: false }).test('-.5')).toBe(true);
   });
 });
