@@ -73,6 +73,7 @@ export const leastCostRationFor = endpoint({
   method: 'POST',
   // No transaction stays open while the ration is searched for.
   transaction: 'own',
+  inThread: 'always',
   path: '/v1/operations/:operationId/herds/:herdId/least-cost-ration',
   operationId: 'solveLeastCostRation',
   tag: 'Rations',
