@@ -66,6 +66,14 @@ export function sumDecimals(values: Iterable<Decimal>): Decimal {
   return total;
 }
 
+/** Far beyond any figure that is kept, and short of what is lost at sixty digits by a long chain of quotients. */
+const DUST_PLACES = 36;
+
+/** Without the dust of earlier quotients, so that what is exactly half a cent, or as much as another, is. */
+export function settled(value: Decimal): Decimal {
+  return value.toDecimalPlaces(DUST_PLACES);
+}
+
 /**
  * Shares `total` out over `weights` at `places` decimal places so that the shares add up to the total exactly.
  * Each share is rounded toward zero first; the units that are left go one by one to the largest remainders,
@@ -79,7 +87,7 @@ export function shareOut(total: Decimal, weights: readonly Decimal[], places: nu
     throw new RangeError('Sharing out needs at least one positive weight and no negative one');
   }
   if (total.decimalPlaces() > places) throw new RangeError(`The total has more than ${places} decimal places`);
-  const exact = weights.map((weight) => total.times(weight).div(sum));
+  const exact = weights.map((weight) => settled(total.times(weight).div(sum)));
   const shares = exact.map((share) => share.toDecimalPlaces(places, DecimalJs.ROUND_DOWN));
   const unit = new Decimal(10).pow(-places).times(total.isNegative() ? -1 : 1);
   let left = total.minus(sumDecimals(shares)).div(unit).toNumber();
