@@ -1,3 +1,5 @@
+import { PROBE } from '../forage/sampling-plan.data.js';
+
 /**
  * What can be written down of hay by looking at it, smelling it and putting a hand into it. The words are ours; what
  * follows from them stands in `cautions.data.ts` with its source.
@@ -43,3 +45,9 @@ export const BEGAN_WITHIN_DAYS = { value: 21, source: 'common practice, no sourc
  * That it is enough for mold is common practice, no source.
  */
 export const BALES_THAT_TELL_OF_A_LOT = { value: 20, source: 'montanaSampling; for mold: commonPractice' } as const;
+
+/**
+ * A probe tells that hay has cooled only from this deep on: as deep as a core of a bale is taken at least. That the
+ * same depth serves for heat is common practice, no source; guides of heating probe stacks several feet deep.
+ */
+export const PROBED_DEPTH = { leastInches: PROBE.depthInches.from, source: PROBE.depthInches.source } as const;

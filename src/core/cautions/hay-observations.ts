@@ -8,11 +8,12 @@ import {
   type HaySmell,
   type HeatFelt,
   type SeenAmount,
+  PROBED_DEPTH,
 } from './hay-observation.data.js';
 import { daysBetween } from '../time/calendar-day.js';
 import { counted } from '../units/counted.js';
 import { quantity, sentence } from '../units/wording.js';
-import type { UnitOf } from '../units/unit.js';
+import { toBaseUnit, type UnitOf } from '../units/unit.js';
 import { spoilageCautions, stackingMoistureCautions, stackTemperatureCautions } from './hay-in-store.js';
 
 /** What somebody wrote down of a lot on a day. `null`: not looked at, which says nothing of it. */
@@ -194,10 +195,21 @@ const untilProbedThatDay = (lot: ObservedLot): Counted => ({
   answeredBy: (felt) => probesOf(lot).some((probe) => isAfter(probe, felt) || isAtOnce(probe, felt)),
 });
 
+/** Probes that reached into the hay. */
 const probesOf = ({ observations }: ObservedLot): Standing[] =>
   observations
-    .filter(({ temperatureC }) => temperatureC !== null)
+    .filter((observation) => observation.temperatureC !== null && isDeepEnough(observation))
     .map((observation) => ({ seenOn: observation.seenOn, observation }));
+
+/**
+ * Whether a reading tells that hay is cool inside: it heats at its core, and a probe that only just goes in is as good
+ * as a hand. Where no depth was noted, whoever probed is trusted.
+ */
+function isDeepEnough({ probeDepth }: Pick<HayObservation, 'probeDepth'>): boolean {
+  return (
+    probeDepth === null || toBaseUnit(probeDepth.value, probeDepth.unit) >= toBaseUnit(PROBED_DEPTH.leastInches, 'in')
+  );
+}
 
 const smelled = (lot: AskedLot, smells: readonly (HaySmell | null)[]): Standing | null =>
   standing(lot, ({ smell }) => (smell === null ? null : Number(smells.includes(smell))), untilProbed(lot));
@@ -416,7 +428,7 @@ function dampOf(lot: AskedLot): RaisedCaution[] {
  */
 function heatOf(lot: AskedLot): RaisedCaution[] {
   const limits = CAUTIONS['stack-temperature'].thresholds;
-  const probed = standing(lot, (one) => one.temperatureC);
+  const probed = standing(lot, (one) => one.temperatureC, { tellsOf: (later) => isDeepEnough(later.observation) });
   const felt = standing(lot, (one) => (one.heatFelt === null ? null : HEAT[one.heatFelt]), untilProbedThatDay(lot));
   const smoke = smelled(lot, ['smoke']);
   const heat = felt?.observation.heatFelt ?? 'cool';
@@ -437,12 +449,13 @@ function heatOf(lot: AskedLot): RaisedCaution[] {
       subject,
       given: heat === 'cool' ? null : 1,
       threshold: limits.hotLots,
-      message:
-        `${hayOf(lot, felt)} felt ${heat} on ${felt?.seenOn}: probe its temperature. ` +
-        'Only a probe tells that hay has cooled.',
+      message: sentence`${hayOf(lot, felt)} felt ${heat} on ${felt?.seenOn ?? ''}: ${PROBE_IT}`,
     }),
   ];
 }
+
+const LEAST_DEPTH = quantity(PROBED_DEPTH.leastInches, 'in', 0);
+const PROBE_IT = sentence`probe its temperature, ${LEAST_DEPTH} deep or more. Only a probe tells that hay has cooled.`;
 
 /** Depths are typed with two decimals at most. */
 const DEPTH_DIGITS = 2;

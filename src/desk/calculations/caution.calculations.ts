@@ -31,7 +31,9 @@ import {
 import { nitrateBand, nitrateCautions } from '../../core/cautions/nitrate.js';
 import { dissolvedSolidsBand, waterCautions } from '../../core/cautions/water.js';
 import { toDryMatterBasis } from '../../core/forage/basis.js';
+import { isNitrateOfAnotherUnit, NITRATE_OF_ANOTHER_UNIT } from '../../core/forage/nitrate-unit.data.js';
 import { convertNitrate, NITRATE_FORMS, type NitrateForm, wholeRationNitrate } from '../../core/forage/nitrate.js';
+import { NUTRIENTS } from '../../core/nutrients/nutrients.data.js';
 import { ruleBroken } from '../../platform/http/problem.js';
 import { cautionOut, cautionAnswer } from '../../records/kit/caution.schema.js';
 import { type Calculation, calculation, type Source } from './calculation.js';
@@ -75,8 +77,21 @@ const nitrateValue = z.strictObject({
   form: z.enum(NITRATE_FORMS).describe('How the lab reports nitrate'),
 });
 const nitrateGuide = z.enum(keysOf(NITRATE_GUIDES)).describe('Published guide to follow');
-const nitrogenPpm = ({ value, unit, form }: { value: number; unit: 'ppm' | '%'; form: NitrateForm }): number =>
-  convertNitrate({ value: toBaseUnit(value, unit), from: form, to: 'NO3-N' }).value;
+type GivenNitrate = z.infer<typeof nitrateValue>;
+/** @throws Problem where all of the hay would be nitrate and more. */
+function nitrogenPpm({ value, unit, form }: GivenNitrate, pointer: string): number {
+  const ppm = convertNitrate({ value: toBaseUnit(value, unit), from: form, to: 'NO3-N' }).value;
+  const [, most] = NUTRIENTS.nitrate.lab.limits.hay.possible;
+  if (ppm > most)
+    throw ruleBroken(
+      `${pointer}/value`,
+      'nitrate-not-possible',
+      `${value} ${unit} ${form}`,
+      `${most} ppm NO3-N at most`,
+      `${tidy(ppm)} ppm NO3-N is more than any hay holds: check the unit.`,
+    );
+  return ppm;
+}
 const bandOut = z.object({
   guide: nitrateGuide,
   guideName: z.string().describe('Name of the published guide'),
@@ -146,7 +161,17 @@ const nitrate = calculation({
     cautions,
   },
   run: ({ nitrate: given, basis, dryMatterPercent: dm, guide, pregnant, shareOfRationPercent }) => {
-    const asGiven = nitrogenPpm(given);
+    const asGiven = nitrogenPpm(given, '#/nitrate');
+    // By itself such a figure would be called safe.
+    if (isNitrateOfAnotherUnit(asGiven))
+      throw ruleBroken(
+        '#/nitrate/value',
+        'nitrate-unit-unlikely',
+        `${given.value} ${given.unit} ${given.form}`,
+        `0, or ${NITRATE_OF_ANOTHER_UNIT.value} ${NITRATE_OF_ANOTHER_UNIT.unit} or more`,
+        `${tidy(asGiven)} ppm NO3-N is less than forage holds: a lab prints such figures in percent. If the report ` +
+          'says %, give it with unit "%".',
+      );
     const ppm =
       basis === 'dry-matter' || dm === undefined
         ? asGiven
@@ -182,7 +207,7 @@ const rationNitrate = calculation({
   summary: 'Nitrate of a whole ration, by dry matter',
   description:
     'Hays laid in layers may be eaten one at a time, so each is also judged by itself. Untested parts count as zero ' +
-    'in the figure, which is then a minimum.',
+    'in the figure, which is then a minimum; so do parts given in a unit that they cannot be in.',
   source: [
     {
       formula: 'mean of the parts weighted by dry matter',
@@ -226,11 +251,16 @@ const rationNitrate = calculation({
     cautions,
   },
   run: ({ parts, guide, pregnant }) => {
-    const known = parts.map((part) => ({
-      ...part,
-      kg: kilograms(part.dryMatter),
-      ppm: part.nitrate === undefined ? undefined : nitrogenPpm(part.nitrate),
-    }));
+    const known = parts.map((part, place) => {
+      const ppm = part.nitrate === undefined ? undefined : nitrogenPpm(part.nitrate, `#/parts/${place}/nitrate`);
+      const ofAnotherUnitPpm = ppm !== undefined && isNitrateOfAnotherUnit(ppm) ? ppm : null;
+      return {
+        ...part,
+        kg: kilograms(part.dryMatter),
+        ppm: ofAnotherUnitPpm === null ? ppm : undefined,
+        ofAnotherUnitPpm,
+      };
+    });
     const whole = wholeRationNitrate({
       parts: known.map(({ kg, ppm }, place) => ({ id: String(place), dryMatterKg: kg, nitrateNitrogenPpm: ppm })),
     });
@@ -239,6 +269,7 @@ const rationNitrate = calculation({
         name: part.name,
         shareOfRationDryMatter: part.kg / whole.dryMatterKg,
         nitrateNitrogenPpmDm: part.ppm ?? null,
+        ofAnotherUnitPpm: part.ofAnotherUnitPpm,
         restsOnBookValue: false,
         canGatherNitrate: part.canGatherNitrate,
       })),

@@ -138,6 +138,24 @@ describe('what was seen of a lot', () => {
     },
   );
 
+  /*
+   * Hay heats at its core. That a probe must go in as deep as a core of a bale is taken at least, 12 inches (Texas
+   * A&M, in `sampling-plan.data.ts`), before it tells that the hay is cool is common practice, no source.
+   */
+  it('a probe that only just goes in tells of heat but takes none back', () => {
+    const later = { seenOn: '2027-01-12', temperatureC: celsius(85) } as const;
+    const shallow = { value: 5, unit: 'cm' } as const;
+    for (const hot of [{ heatFelt: 'hot' }, { temperatureC: celsius(165) }] as const) {
+      const found = raised(seen(hot));
+      expect(found).toMatchObject([{ code: 'stack-temperature', severity: 'danger' }]);
+      expect(raised(seen(hot, { ...later, probeDepth: shallow }))).toEqual(found);
+      expect(raised(seen(hot, { ...later, probeDepth: { value: 0.9, unit: 'ft' } }))).toEqual(found);
+      expect(raised(seen(hot, { ...later, probeDepth: { value: 12, unit: 'in' } }))).toEqual([]);
+      expect(raised(seen(hot, { ...later, probeDepth: null }))).toEqual([]);
+    }
+    expect(raised(seen({ temperatureC: celsius(165), probeDepth: shallow }))).toHaveLength(1);
+  });
+
   it('heat felt in hay that was moved in is answered by no probe that did not reach it', () => {
     const moved = { movedIn: { sourceId: 'south', lotName: 'South stack', on: '2027-01-12' } };
     const hot = { heatFelt: 'hot', ...moved } as const;
