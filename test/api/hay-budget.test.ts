@@ -26,7 +26,11 @@ interface Budget {
     herd: string;
     headDays: number;
     intakeBasis: string;
-    intakeByMonth: { month: string; dryMatterPerHeadDay: Mass }[];
+    intakeByMonth: {
+      month: string;
+      dryMatterPerHeadDay: Mass;
+      correction: { dryMatterBefore: Mass; raisedByPercent: string } | null;
+    }[];
     dryMatterPercent: string;
     restsOnBookValues: boolean;
     waste: { percent: string; lowPercent: string; highPercent: string; basis: string; bounds: string; source: string };
@@ -659,6 +663,15 @@ describe('what cows eat, month by month', () => {
     // Calving is due about the 20th of March, 283 days after breeding.
     expect(intake.get('2027-05')).toBeGreaterThan(intake.get('2027-02') ?? 0);
     expect(intake.get('2027-03')).toBeLessThan(intake.get('2027-04') ?? 0);
+    // The figure that was raised is shown: eaten = predicted / (1 - 0.139) dry, / (1 - 0.166) in milk.
+    for (const [month, readsLow] of [
+      ['2026-12', 0.139],
+      ['2027-04', 0.166],
+    ] as const) {
+      const told = made.herds[0]?.intakeByMonth.find((one) => one.month === month)?.correction;
+      expect(Number(told?.dryMatterBefore.value) / (1 - readsLow) / (intake.get(month) ?? 0)).toBeCloseTo(1, 3);
+      expect(Number(told?.raisedByPercent)).toBeCloseTo((1 / (1 - readsLow) - 1) * 100, 1);
+    }
     const flags = made.flags.map((one) => one.code);
     expect(flags).toEqual(expect.arrayContaining(['intake-corrected', 'no-weather-normals']));
     expect(made.flags.find((one) => one.code === 'intake-corrected')?.message).toMatch(/13\.9 %.*16\.6 %.*Gross/);

@@ -3,7 +3,7 @@
  * here is invented; the expected figures are pounds laid over head and days.
  */
 import { type Operation, operationWith } from '../support/people.js';
-import { cows, feeding, labTestBody, lot, ranch } from '../support/things.js';
+import { cows, feeding, labTestBody, lot, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 interface Judged {
@@ -78,6 +78,57 @@ describe('several days laid at once', () => {
     const judged = await review(herdId, '2026-12-20');
     expect(perHead(judged)).toBeCloseTo(28, 1);
     expect(judged.notes.map(({ code }) => code)).not.toContain('laid-for-several-days');
+  });
+
+  it('one bale of 1,200 lb a week for 10 cows is 17 lb a day and starves them, wherever it lies', async () => {
+    for (const method of ['bunk', 'windrow-on-ground', 'ring-feeder']) {
+      const herdId = await cows(operation, ranchId, { name: `Weekly ${method}`, head: 10 });
+      await fed(herdId, '1200', method, '2026-11-25', '2026-12-02', '2026-12-09');
+      const judged = await review(herdId, '2026-12-14');
+      expect(perHead(judged)).toBeCloseTo(1200 / 10 / 7, 1);
+      expect(energy(judged)).toBe('short');
+    }
+  });
+
+  it('a sheet confirmed without a method is fed as the herd was last, or else as is usual at its place', async () => {
+    const post = async (path: string, body: object, status = 201): Promise<string> =>
+      (await operation.as.owner.post<WithId>(operation.at(path), body, { expect: status })).body.id;
+    const confirmed = async (herdId: string, fedOn: string): Promise<string> => {
+      const { body } = await operation.as.manager.post<{ feedingId: string }>(
+        operation.at('/feed-sheet-confirmations'),
+        { herdId, fedOn },
+        { expect: 201 },
+      );
+      const told = await operation.as.manager.get<{ method: string }>(operation.at(`/feedings/${body.feedingId}`), {
+        expect: 200,
+      });
+      return told.body.method;
+    };
+    const onHay = async (kind: string | null): Promise<string> => {
+      const name = `Confirmed at ${kind ?? 'no place'}`;
+      const placeId = kind === null ? undefined : await post('/places', { ranchId, name, kind });
+      const herdId = await cows(operation, ranchId, { name, head: 50, placeId });
+      const rationId = await post('/rations', {
+        herdId,
+        name,
+        basis: 'as-fed',
+        amount: { weight: { value: '28', unit: 'lb' }, basis: 'as-fed' },
+        layers: [{ role: 'coarse', parts: [{ hayLotId: hay, sharePercent: '100' }] }],
+      });
+      for (const step of ['proposal', 'acceptance']) await post(`/rations/${rationId}/${step}`, {}, 200);
+      await post(`/rations/${rationId}/use`, { from: '2026-12-01' }, 200);
+      return herdId;
+    };
+    const pasture = await onHay('pasture');
+    expect(await confirmed(pasture, '2026-12-02')).toBe('windrow-on-ground');
+    expect(await confirmed(await onHay('bunk-line'), '2026-12-02')).toBe('bunk');
+    expect(await confirmed(await onHay(null), '2026-12-02')).toBe('bunk');
+    await fed(pasture, '1400', 'ring-feeder', '2026-12-04');
+    const { lotId: cubes } = await lot(operation, ranchId, { name: 'Cubes', hayKind: 'range-cubes-20', tons: '2' });
+    await feeding(operation, pasture, [[cubes, '100']], { fedOn: '2026-12-05', method: 'bunk' });
+    // Cubes in a bunk do not tell how the hay goes out, nor does what came later.
+    expect(await confirmed(pasture, '2026-12-06')).toBe('ring-feeder');
+    expect(await confirmed(pasture, '2026-12-03')).toBe('windrow-on-ground');
   });
 
   it('cubes given daily beside the bales end nothing', async () => {

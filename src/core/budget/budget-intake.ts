@@ -6,8 +6,10 @@ import { COW_INTAKE_READS_LOW } from './intake-correction.data.js';
 /** What the average animal of a herd eats in a day, for planning hay. */
 export interface BudgetIntake {
   readonly dryMatterKgPerDay: number;
-  /** As the judge predicts it, before the correction. */
+  /** As the judge predicts it, before the correction and with what fiber allows. */
   readonly predictedKgPerDay: number;
+  /** What the correction raises: as predicted, without what fiber allows to the cows that are corrected. */
+  readonly beforeKgPerDay: number;
   /** Shares of the herd whose intake is corrected as dry cows and as cows in milk, 0 to 1. */
   readonly corrected: { readonly dry: number; readonly lactating: number };
 }
@@ -32,21 +34,26 @@ export function budgetIntake(parts: readonly HerdPart[], conditions: BudgetIntak
   const diet = conditions.diet.netEnergyMaintenanceMcalPerKg === undefined ? herd.value.diet : {};
   const settled = { ...conditions, diet: { ...conditions.diet, ...withoutOrigin(diet) } };
   let dryMatterKgPerDay = 0;
+  let beforeKgPerDay = 0;
   const corrected = { dry: 0, lactating: 0 };
   const whole = parts.reduce((sum, { share }) => sum + share, 0);
   for (const { share, animal } of parts) {
     const eaten = eatenBy(animal, settled);
     if (!eaten.ok) return refused(eaten.problems);
-    dryMatterKgPerDay += (share / whole) * eaten.value.kg;
-    if (eaten.value.as !== null) corrected[eaten.value.as] += share / whole;
+    const { kg, as } = eaten.value;
+    beforeKgPerDay += (share / whole) * kg;
+    dryMatterKgPerDay += (share / whole) * (as === null ? kg : kg / (1 - COW_INTAKE_READS_LOW[as].percent / 100));
+    if (as !== null) corrected[as] += share / whole;
   }
-  return succeeded({ dryMatterKgPerDay, predictedKgPerDay: herd.value.dryMatterIntakeKgPerDay, corrected });
+  const predictedKgPerDay = herd.value.dryMatterIntakeKgPerDay;
+  return succeeded({ dryMatterKgPerDay, predictedKgPerDay, beforeKgPerDay, corrected });
 }
 
 function withoutOrigin({ origin: _, ...diet }: DietContext & { readonly origin?: string }): DietContext {
   return diet;
 }
 
+/** As predicted, and as what kind of cow it is to be corrected. */
 function eatenBy(
   animal: AnimalDescription,
   conditions: BudgetIntakeConditions,
@@ -56,7 +63,7 @@ function eatenBy(
   if (!free.ok) return free;
   if (free.value.notes.some((note) => note.code === 'cow-intake-reads-low')) {
     const as = free.value.milkKgPerDay > 0 ? 'lactating' : 'dry';
-    return succeeded({ kg: free.value.dryMatterIntakeKgPerDay / (1 - COW_INTAKE_READS_LOW[as].percent / 100), as });
+    return succeeded({ kg: free.value.dryMatterIntakeKgPerDay, as });
   }
   const judged = requirementsForHerd([{ share: 1, animal }], conditions);
   return judged.ok ? succeeded({ kg: judged.value.dryMatterIntakeKgPerDay, as: null }) : judged;

@@ -1,4 +1,4 @@
-import { isUnlikelyOffer, mostDaysLaidFor } from '../laying/offer-fit.js';
+import { mostDaysLaidFor } from '../laying/offer-fit.js';
 import { addDays, daysBetween } from '../time/calendar-day.js';
 import { JUDGEMENT } from './judgement.data.js';
 import { PRESENT_FEEDING } from './present-feeding.data.js';
@@ -25,34 +25,36 @@ interface LaidInADay {
   readonly kilograms: number;
 }
 
+interface Known {
+  readonly on: string;
+  readonly bodyWeightKg: number | null;
+}
+
 /**
- * For how many days each feeding was laid. Bales set out in a feeder or on the ground are what the cattle have until
- * the next ones are; feed that is given another way meanwhile ends nothing. A gap longer than a feeding is laid for
- * (`OFFER_BOUNDS`) is one without a record or without feed, unless so much was laid that it was meant for days. The
- * last feeding lasts at the pace of the one before, or else by its amount; when that time is over and nothing followed,
- * it is all that they had until `on`. Without a weight, what was laid before a long gap counts until its end.
+ * For how many days each feeding was laid, by its amount and the time until the next one. Bales set out in a feeder, on
+ * the ground or in a bunk are what the cattle have until the next ones are; feed that is given another way meanwhile
+ * ends nothing, nor does a supplement. More than cattle eat in a day lasts until the next wherever it lies, though not
+ * where it is what they got on the days before it too. A day's feed before a gap that is longer than one is laid for
+ * (`OFFER_BOUNDS`) is one without a record or without feed. The last feeding lasts at the pace of the one before, or
+ * else by its amount; when that time is over and nothing followed, it is all that they had until `on`. Without a
+ * weight, what was laid before a long gap counts until its end, unless in a bunk.
  */
-export function daysFedFor<One extends FedAtOnce>(
-  feedings: readonly One[],
-  { on, bodyWeightKg }: { readonly on: string; readonly bodyWeightKg: number | null },
-): Map<One, FedFor> {
+export function daysFedFor<One extends FedAtOnce>(feedings: readonly One[], known: Known): Map<One, FedFor> {
   const laid = laidByDay(feedings.filter(({ kilogramsPerHead }) => kilogramsPerHead > 0));
   const last = feedings.reduce((latest, { day }) => (day > latest ? day : latest), '');
   const found = new Map<LaidInADay, FedFor>();
   for (const [index, one] of laid.entries()) {
-    const next = laid.slice(index + 1).find(({ method }) => method === one.method);
-    const before = laid.slice(0, index).findLast(({ method }) => method === one.method);
+    const isAlike = (other: LaidInADay): boolean =>
+      other.method === one.method && !isSupplementBeside(one, other, known.bodyWeightKg);
+    const next = laid.slice(index + 1).find(isAlike);
+    const before = laid.slice(0, index).findLast(isAlike);
     const beforeFor = before === undefined ? undefined : found.get(before);
+    const earlier = before === undefined || beforeFor === undefined ? null : { ...before, days: beforeFor.days };
     found.set(
       one,
       next === undefined
-        ? runningFor(one, {
-            on,
-            bodyWeightKg,
-            last,
-            paceKg: before === undefined || beforeFor === undefined ? null : before.kilograms / beforeFor.days,
-          })
-        : { day: one.day, days: daysUntil(one, next.day, bodyWeightKg), isRunning: false },
+        ? runningFor(one, { ...known, last, paceKg: earlier === null ? null : earlier.kilograms / earlier.days })
+        : { day: one.day, days: daysUntil(one, next.day, { ...known, earlier }), isRunning: false },
     );
   }
   return new Map(
@@ -77,28 +79,50 @@ function laidByDay(feedings: readonly FedAtOnce[]): LaidInADay[] {
   return [...laid.values()].sort((a, b) => (a.day < b.day ? -1 : a.day > b.day ? 1 : 0));
 }
 
-/** More than a day's feed by its amount alone; a bunk does not hold more. */
-function isForDays({ method, kilograms }: LaidInADay, bodyWeightKg: number): boolean {
-  return method !== 'bunk' && isUnlikelyOffer({ dryMatterKg: kilograms, bodyWeightKg });
-}
-
-function daysUntil(one: LaidInADay, next: string, bodyWeightKg: number | null): number {
-  const days = daysBetween(one.day, next);
-  if (days <= mostDaysLaidFor(one.method)) return days;
-  const wasForDays = bodyWeightKg === null ? one.method !== 'bunk' : isForDays(one, bodyWeightKg);
-  return wasForDays ? Math.min(days, PRESENT_FEEDING.notOlderThanDays.value) : 1;
-}
-
 /** Sums in floats differ in their last bits, and one bale is not quite like another. */
 const NEARLY_A_DAY = 0.1;
 
+/** For how many days an amount is by itself, at what cattle eat in a day. */
+function daysByAmount(kilograms: number, bodyWeightKg: number): number {
+  return Math.floor(kilograms / eatenKg(bodyWeightKg) + NEARLY_A_DAY);
+}
+
+function eatenKg(bodyWeightKg: number): number {
+  return (bodyWeightKg * JUDGEMENT.eatenPercentOfWeight.value) / 100;
+}
+
+/** Beside what was laid for days, less than half of a day's feed is a supplement and not what follows it. */
+function isSupplementBeside(one: LaidInADay, other: LaidInADay, bodyWeightKg: number | null): boolean {
+  if (bodyWeightKg === null || daysByAmount(one.kilograms, bodyWeightKg) < 2) return false;
+  return other.kilograms < eatenKg(bodyWeightKg) * PRESENT_FEEDING.supplementOfADay.value;
+}
+
+type Earlier = LaidInADay & { readonly days: number };
+
+function daysUntil(
+  one: LaidInADay,
+  next: string,
+  { bodyWeightKg, earlier }: Pick<Known, 'bodyWeightKg'> & { readonly earlier: Earlier | null },
+): number {
+  const days = daysBetween(one.day, next);
+  if (days <= mostDaysLaidFor('bunk')) return days;
+  if (earlier !== null && isDaily(earlier, one)) return 1;
+  const isForDays = bodyWeightKg === null ? one.method !== 'bunk' : daysByAmount(one.kilograms, bodyWeightKg) >= 2;
+  if (isForDays) return Math.min(days, PRESENT_FEEDING.notOlderThanDays.value);
+  return days <= mostDaysLaidFor(one.method) ? days : 1;
+}
+
+/** Whether a feeding is as much as the day before it, which is then what they get in a day, were it ever so wet. */
+function isDaily(earlier: Earlier, { day, kilograms }: LaidInADay): boolean {
+  return daysBetween(earlier.day, day) === 1 && Math.floor(kilograms / earlier.kilograms + NEARLY_A_DAY) < 2;
+}
+
 function runningFor(
   one: LaidInADay,
-  { on, bodyWeightKg, last, paceKg }: { on: string; bodyWeightKg: number | null; last: string; paceKg: number | null },
+  { on, bodyWeightKg, last, paceKg }: Known & { readonly last: string; readonly paceKg: number | null },
 ): FedFor {
-  const eatenKg = bodyWeightKg === null ? null : (bodyWeightKg * JUDGEMENT.eatenPercentOfWeight.value) / 100;
-  const byAmount = eatenKg !== null && isForDays(one, bodyWeightKg ?? 0) ? one.kilograms / eatenKg : 1;
-  const lasts = Math.floor((paceKg === null || paceKg <= 0 ? byAmount : one.kilograms / paceKg) + NEARLY_A_DAY);
+  const byAmount = bodyWeightKg === null ? 1 : daysByAmount(one.kilograms, bodyWeightKg);
+  const lasts = paceKg === null || paceKg <= 0 ? byAmount : Math.floor(one.kilograms / paceKg + NEARLY_A_DAY);
   if (lasts < 2) return { day: one.day, days: 1, isRunning: false };
   const soFar = daysBetween(one.day, on) + 1;
   const isReplaced = last >= addDays(one.day, lasts);

@@ -10,6 +10,8 @@ export const PRESENT_FEEDING = {
   knownBeforeDays: { value: 14, source: 'manitobaAdaptation' },
   /** A herd whose last feeding lies further back is fed something else by now: it grazes, or nobody writes it down. */
   notOlderThanDays: { value: 28, source: 'common practice, no source' },
+  /** Beside bales for several days, less than this share of what cattle eat in a day is a supplement to them. */
+  supplementOfADay: { value: 0.5, source: 'common practice, no source' },
   /**
    * Feedings of one day to parts of the herd, which together make up at least this share of it and no more than all,
    * went to different cattle. Fewer head in all may as well be the same cattle, fed twice.

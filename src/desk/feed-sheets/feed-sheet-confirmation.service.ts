@@ -14,6 +14,7 @@ import { FeedingService } from '../../records/feedings/feeding.service.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
+import { PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../records/kit/reversal.read.js';
 import { Reversals } from '../../records/kit/reversal.store.js';
@@ -40,6 +41,7 @@ export class FeedSheetConfirmationService {
     private readonly herds: HerdRead,
     private readonly lots: HayLotRead,
     private readonly ranches: RanchRead,
+    private readonly places: PlaceRead,
     private readonly feedingRead: FeedingRead,
     private readonly feedings: FeedingService,
     private readonly sheets: FeedSheetService,
@@ -73,7 +75,7 @@ export class FeedSheetConfirmationService {
         fedOn: body.fedOn,
         fedAt: body.fedAt,
         headFed: body.headFed ?? made.facts.head,
-        method: body.method,
+        method: body.method ?? (await this.#usualMethod(tenant, made)),
         weather: body.weather,
         blended: body.blended,
         layers,
@@ -108,6 +110,15 @@ export class FeedSheetConfirmationService {
       after: { ...row, lots },
     });
     return this.#judged(tenant, row, units);
+  }
+
+  /** As the herd was last fed forage, or else as cattle at such a place are. */
+  async #usualMethod(tenant: OperationTenant, { facts }: HerdSheet): Promise<FeedingBody['method']> {
+    const last = await this.feedingRead.lastMethod(tenant, facts.herd.id, facts.on);
+    if (last !== undefined) return last;
+    const { placeId } = facts.standing.state;
+    if (placeId === null) return 'bunk';
+    return (await this.places.one(tenant, placeId)).kind === 'pasture' ? 'windrow-on-ground' : 'bunk';
   }
 
   async list(

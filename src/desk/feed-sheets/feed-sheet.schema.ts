@@ -337,7 +337,13 @@ export const confirmFeedSheet = endpoint({
     fedOn: day,
     fedAt: instantIn.optional().describe('Time of the feeding, if it was noted'),
     headFed: z.number().int().min(1).max(100_000).optional().describe('Head fed; the head on the sheet if left out'),
-    method: z.enum(FEEDING_METHODS).default('bunk').describe('How it was offered'),
+    method: z
+      .enum(FEEDING_METHODS)
+      .optional()
+      .describe(
+        'How it was offered; if left out, as the herd was last fed forage by that day, and where it never was, ' +
+          'windrow-on-ground on a pasture and bunk elsewhere',
+      ),
     weather: z.enum(LAYING_WEATHER).default('dry').describe('Weather or state of the hay while laying'),
     blended: z.boolean().default(false).describe('True if the layers were mixed when they were fed'),
     additional: z

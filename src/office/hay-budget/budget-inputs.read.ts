@@ -384,11 +384,17 @@ function intakeFlags(inputs: readonly HerdInput[]): Flag[] {
             code: 'intake-corrected',
             message:
               `The intake of cows (${names(corrected)}) is the equation's, raised by what it is known to read low: ` +
-              `${dry.percent} % for ${dry.of}, ${lactating.percent} % for ${lactating.of}. Source: ${source}.`,
+              `${dry.percent} % of what they eat for ${dry.of}, which raises it by ${raisedBy(dry.percent)} %, and ` +
+              `${lactating.percent} % for ${lactating.of}, by ${raisedBy(lactating.percent)} %. Fiber does not hold ` +
+              'down what is raised, as it does the predicted intake of an evaluation: the cows of the source ate ' +
+              `more than that allows. What was raised is under \`correction\`. Source: ${source}.`,
           },
         ]),
   ];
 }
+
+/** What reads so many percent low is raised by more than that: eaten = predicted / (1 - share). */
+const raisedBy = (readsLow: number): string => ((1 / (1 - readsLow / 100) - 1) * 100).toFixed(1);
 
 /** A lot's loss over a season: from the plan, as measured here, or as published for its storage. */
 function storageLossOf(

@@ -37,6 +37,8 @@ export interface IntakeOfMonth {
   /** What is left out of the need where no weather is known. */
   coldLeftOut: ColdLeftOut | null;
   ration: { id: string; name: string; carriedForward: boolean } | null;
+  /** What was predicted before cows were corrected, where any were: the mean of the month, as the intake is. */
+  beforeCorrectionKgPerDay?: number;
   /** From the ration in use. */
   dryMatter?: Decimal;
   kinds?: { hayKind: string; share: Decimal }[];

@@ -46,6 +46,7 @@ export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem)
               dryMatterPredicted: formatMass(massOfKilograms(each.need.dryMatterIntakeKgPerDay), units, 'small'),
               netEnergyMaintenance: dailyAmount(each.need.netEnergyMaintenanceTotalMcalPerDay, 'Mcal/d', 3),
             },
+      correction: correctionOf(each, units),
       ration: each.ration,
     })),
     dryMatterPercent: percent(herd.dryMatter),
@@ -58,6 +59,18 @@ export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem)
       units,
       'large',
     ),
+  };
+}
+
+/** What cows were predicted to eat before they were corrected, and by how much that raised it. */
+function correctionOf(
+  { beforeCorrectionKgPerDay: before, dryMatterIntakePerHeadDay: after }: HerdInput['intakeByMonth'][number],
+  units: UnitSystem,
+): BudgetAnswer['herds'][number]['intakeByMonth'][number]['correction'] {
+  if (before === undefined) return null;
+  return {
+    dryMatterBefore: formatMass(massOfKilograms(before), units, 'small'),
+    raisedByPercent: percent(after.ratioTo(massOfKilograms(before)).minus(1)),
   };
 }
 

@@ -214,12 +214,25 @@ const herdOut = z.object({
       bodyWeight: massOut.describe('Mean full weight on that day, as weighed or projected'),
       need: z
         .object({
-          dryMatterPredicted: massOut.describe('Predicted dry matter per head per day, before the correction for cows'),
+          dryMatterPredicted: massOut.describe(
+            'Predicted dry matter per head on that day, as an evaluation has it: no more than the fiber of the hay ' +
+              'allows, and before the correction for cows',
+          ),
           netEnergyMaintenance: dailyAmountOut.describe(
             'NEm for maintenance with weather and activity, pregnancy and milk',
           ),
         })
         .describe('Need on that day, from the requirements of the herd; null if it cannot be judged')
+        .nullable(),
+      correction: z
+        .object({
+          dryMatterBefore: massOut.describe(
+            'Predicted dry matter per head per day that was raised: the mean of the weeks of the month, and for cows ' +
+              'without what fiber allows, which the cows that the correction comes from ate more than',
+          ),
+          raisedByPercent: decimalOut.describe('By how much more `dryMatterPerHeadDay` is, %'),
+        })
+        .describe('How the intake was corrected for cows; null where it was not')
         .nullable(),
       ration: z
         .object({

@@ -173,6 +173,8 @@ function predictedByMonth(herd: HerdThroughPlan, diet: DietContext): Intake {
   for (const span of spansOf(herd)) {
     const days = sampledDays(daysBetween(span.from, span.until));
     let sum = 0;
+    let before = 0;
+    let raised = false;
     for (const after of days) {
       const facts = plannedOn(herd, addDays(span.from, after));
       const eaten = budgetIntake(facts.standing.parts, { ...conditionsOf(facts, optionsOf(herd.plan)), diet });
@@ -182,11 +184,14 @@ function predictedByMonth(herd: HerdThroughPlan, diet: DietContext): Intake {
           field: eaten.problems[0]?.field ?? 'intake',
         };
       sum += eaten.value.dryMatterKgPerDay;
-      corrected ||= eaten.value.corrected.dry + eaten.value.corrected.lactating > 0;
+      before += eaten.value.beforeKgPerDay;
+      raised ||= eaten.value.corrected.dry + eaten.value.corrected.lactating > 0;
     }
+    corrected ||= raised;
     byMonth.push({
       ...standingOfMonth(span, herd, diet),
       dryMatterIntakePerHeadDay: Mass.kilograms(decimalFromFloat(sum / days.length, MASS_PLACES)),
+      ...(raised ? { beforeCorrectionKgPerDay: before / days.length } : {}),
     });
   }
   return {

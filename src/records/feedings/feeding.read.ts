@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
+import { feedGroupOf, OTHER_FEED_CODES } from '../../core/feeds/other-feeds.data.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { type Books, operationsOf } from '../../platform/database/books.js';
 import { together } from '../../platform/database/together.js';
@@ -265,7 +266,48 @@ export class FeedingRead {
       .execute();
     return new Map(rows.map((row) => [row.id, row.last]));
   }
+
+  /**
+   * How a herd was last fed by a day: of the feedings that laid forage, the last. What is fed beside it, as cubes in a
+   * bunk, does not tell.
+   */
+  async lastMethod(
+    { db, operationId }: OperationTenant,
+    herdId: string,
+    until: string,
+  ): Promise<FeedingRow['method'] | undefined> {
+    const last = await db
+      .selectFrom('feeding')
+      .select('feeding.method')
+      .where('feeding.operation_id', '=', operationId)
+      .where('feeding.herd_id', '=', herdId)
+      .where('feeding.happened_on', '<=', until)
+      .where(notReversed('feeding'))
+      .where((e) =>
+        e.exists(
+          e
+            .selectFrom('feeding_layer')
+            .innerJoin('hay_lot', (join) =>
+              join
+                .onRef('hay_lot.operation_id', '=', 'feeding_layer.operation_id')
+                .onRef('hay_lot.id', '=', 'feeding_layer.hay_lot_id'),
+            )
+            .select('feeding_layer.hay_lot_id')
+            .whereRef('feeding_layer.operation_id', '=', 'feeding.operation_id')
+            .whereRef('feeding_layer.feeding_id', '=', 'feeding.id')
+            .where('feeding_layer.free_choice', '=', false)
+            .where('hay_lot.hay_kind', 'not in', BESIDE_FORAGE),
+        ),
+      )
+      .orderBy('feeding.happened_on', 'desc')
+      .orderBy('feeding.id', 'desc')
+      .limit(1)
+      .executeTakeFirst();
+    return last?.method;
+  }
 }
+
+const BESIDE_FORAGE = OTHER_FEED_CODES.filter((kind) => feedGroupOf(kind) !== 'silage');
 
 /** Feedings of a span that stand, without columns and order. */
 function feedingsIn(books: Books, { herdIds, from, until, tellingWaste = false }: FedSpan) {

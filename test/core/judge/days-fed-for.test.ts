@@ -32,6 +32,42 @@ describe('the days that a feeding was laid for', () => {
     expect(days([fed('2027-01-01', 12)], '2027-01-12')).toEqual([{ day: '2027-01-01', days: 1, isRunning: false }]);
   });
 
+  it('go by amount and gap wherever it lies: more than cattle eat in a day lasts until the next', () => {
+    for (const method of ['bunk', 'ring-feeder', 'windrow-on-ground', 'other']) {
+      const plan = ['2026-11-10', '2026-11-14', '2026-11-18', '2026-11-23', '2026-11-27'];
+      const laid = plan.map((day) => fed(day, 54, method));
+      expect(days(laid, '2026-11-27').map((one) => one.days)).toEqual([4, 4, 5, 4, 4]);
+      const weekly = [fed('2027-01-01', 54, method), fed('2027-01-08', 54, method)];
+      expect(days(weekly, '2027-01-14').map((one) => one.days)).toEqual([7, 7]);
+      // The first of all, before a second shows the gap: 37 kg are three days' feed, 25 kg two.
+      expect(days([fed('2027-01-01', 37, method)], '2027-01-01')[0]?.days).toBe(3);
+      expect(days([fed('2027-01-01', 25, method)], '2027-01-01')[0]?.days).toBe(2);
+    }
+  });
+
+  it('are one for feed that was given daily, however wet it is and whatever was not written down after it', () => {
+    for (const method of ['bunk', 'windrow-on-ground'])
+      for (const kilograms of [12, 30])
+        for (const gap of [4, 6, 10]) {
+          const daily = ['2027-01-01', '2027-01-02', '2027-01-03', addDays('2027-01-03', gap)];
+          const found = days(
+            daily.map((day) => fed(day, kilograms, method)),
+            '2027-01-20',
+          );
+          expect(found.map((one) => one.days)).toEqual([1, 1, 1, 1]);
+        }
+  });
+
+  it('do not end with a supplement that is given the same way on the days between', () => {
+    for (const method of ['bunk', 'windrow-on-ground']) {
+      const bales = ['2027-01-01', '2027-01-05', '2027-01-09'];
+      const laid = Array.from({ length: 10 }, (_, index) => addDays('2027-01-01', index)).map((day) =>
+        fed(day, bales.includes(day) ? 54 : 1.4, method),
+      );
+      expect(days(laid, '2027-01-10').map((one) => one.days)).toEqual([4, 1, 1, 1, 4, 1, 1, 1, 4, 1]);
+    }
+  });
+
   it('end where the cattle were fed another way since', () => {
     const [bales] = days([fed('2027-01-01', 60), fed('2027-01-08', 12, 'bunk')], '2027-01-12');
     expect(bales).toEqual({ day: '2027-01-01', days: 5, isRunning: false });
