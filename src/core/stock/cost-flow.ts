@@ -74,7 +74,6 @@ export interface CostFlow {
   balancesOf(hayKind: string): readonly CostBalance[];
   /** Those of them that a source's cost came into. */
   holdersOf(source: string): readonly CostBalance[];
-  hayKinds(): readonly string[];
   valueOfKind(hayKind: string): Money;
   /** Money of each lot given the lots' masses: its own, or its share of the kind's by mass, to the cent. */
   valueOfLots(hayKind: string, lots: readonly { readonly lotId: string; readonly mass: Mass }[]): Money[];
@@ -165,10 +164,6 @@ class BlendedFlow implements CostFlow {
 
   holdersOf(source: string): readonly CostBalance[] {
     return this.#holders.of(source);
-  }
-
-  hayKinds(): readonly string[] {
-    return [...this.#balances.keys()];
   }
 
   valueOfKind(hayKind: string): Money {
@@ -312,10 +307,6 @@ class LayeredFlow implements CostFlow {
     return this.#holders.of(source);
   }
 
-  hayKinds(): readonly string[] {
-    return [...this.#layers.keys()];
-  }
-
   valueOfKind(hayKind: string): Money {
     const { live, stranded } = this.#of(hayKind);
     return Money.sum(
@@ -411,7 +402,7 @@ class LayeredFlow implements CostFlow {
 /**
  * Takes back what a source brought. As much of its money as has not left since goes with the same part of its mass;
  * the mass that later draws have already taken is made up from the rest of the balance at the rest's unit cost. What
- * stays is what would be there if the source had never come in.
+ * stays is what would be there if the source had never come in, unless other hay came since.
  */
 function takeBack(balance: CostBalance, source: string, mass: Mass, value: Money, piece?: CostPiece): Money {
   const rest = balance.mass.minus(mass);

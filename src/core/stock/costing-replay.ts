@@ -15,8 +15,9 @@ import type {
   TransferEntry,
 } from './costing-entries.js';
 import type { CostingState } from './costing-state.js';
-import { type CostingTotals, RunningTotals } from './costing-totals.js';
+import { type CostingTotals, NOTHING_YET, RunningTotals } from './costing-totals.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
+import { namedBy, NO_TURNING_POINTS, turningPoints } from './turning-points.js';
 import { problem, type Problem } from '../outcome/problem.js';
 
 /** One side of a posting: a positive amount is a debit, a negative one a credit. */
@@ -55,6 +56,17 @@ export interface EntryCost {
   readonly drawnFrom: readonly { readonly from: string; readonly mass: Mass; readonly cost: Money }[];
   readonly lines: readonly PostingLine[];
   readonly notes: readonly CostingNote[];
+}
+
+/**
+ * What an entry charged to feed; negative where a feeding is reversed: at what it was charged, even
+ * where its hay comes back at another cost, since a receipt that it was fed from was taken back meanwhile.
+ */
+export function chargedToFeed({ lines, inventoryChange }: EntryCost): Money {
+  return Money.sum(
+    lines.flatMap(({ account, amount }) => (account === 'feed-expense' ? [amount] : [])),
+    inventoryChange.currency,
+  );
 }
 
 export interface CostVariance {
@@ -118,8 +130,9 @@ interface Done {
  * - A late bill goes to inventory for the share of the receipt's cost that is still there; the rest is a variance. So
  * the inventory is what it would have been if the bill had come with the hay. Shares to the cent by largest
  * remainder.
- * - A reversal undoes its entry on its own day: the same hay, the same debts, the same expense. Where later draws have
- *   already charged out part of what a reversed receipt or transfer brought, that part is a variance.
+ * - A reversal undoes its entry on its own day: the same hay, the same debts, the same expense. A receipt or transfer
+ *   reversed leaves every balance as if it had never come, whatever came and left since; what was charged for hay that
+ *   left in between stays charged, and the difference is a variance of the reversal's day.
  *
  * @param after what an earlier replay knew before these entries, as for `continueCosts`; absent at the start of the
  * books.
@@ -133,9 +146,7 @@ export function replayCosts(input: {
   after?: CostingState | undefined;
   entries: readonly CostingEntry[];
 }): CostReplay | Refusal {
-  const replay = new Replay(input.method, input.currency);
-  if (input.after !== undefined) replay.resume(input.after);
-  return replay.post(input.entries) ?? replay.result();
+  return replayedBy(input, (replay) => replay.post(input.entries) ?? replay.result());
 }
 
 /**
@@ -162,18 +173,36 @@ export function continueCosts(input: {
       readonly kept: readonly { readonly until: CalendarDay; readonly state: CostingState }[];
     }
   | Refusal {
-  const replay = new Replay(input.method, input.currency);
-  if (input.after !== undefined) replay.resume(input.after);
-  const kept: { until: CalendarDay; state: CostingState }[] = [];
-  let next = 0;
-  for (const until of input.keepAfter ?? []) {
-    const upTo = input.entries.findIndex((entry, index) => index >= next && entry.on > until);
-    const found = replay.post(input.entries.slice(next, upTo < 0 ? undefined : upTo));
-    if (found) return found;
-    kept.push({ until, state: replay.state() });
-    next = upTo < 0 ? input.entries.length : upTo;
+  return replayedBy(input, (replay) => {
+    const kept: { until: CalendarDay; state: CostingState }[] = [];
+    let next = 0;
+    for (const until of input.keepAfter ?? []) {
+      const upTo = input.entries.findIndex((entry, index) => index >= next && entry.on > until);
+      const found = replay.post(input.entries.slice(next, upTo < 0 ? undefined : upTo));
+      if (found) return found;
+      kept.push({ until, state: replay.state() });
+      next = upTo < 0 ? input.entries.length : upTo;
+    }
+    return replay.post(input.entries.slice(next)) ?? { ok: true, ...replay.costs(), after: replay.state(), kept };
+  });
+}
+
+/**
+ * Replays anew each time that something cannot be taken back as if it had never come: that rests on all that it did,
+ * which has to be known from the beginning.
+ */
+function replayedBy<Answer>(
+  input: Pick<Parameters<typeof continueCosts>[0], 'method' | 'currency' | 'after' | 'entries'>,
+  answer: (replay: Replay) => Answer,
+): Answer {
+  for (const byShare = new Set<string>(); ;) {
+    const replay = new Replay(input.method, input.currency, byShare);
+    if (input.after !== undefined) replay.resume(input.after);
+    replay.expect(input.entries);
+    const answered = answer(replay);
+    if (replay.cannotTakeBack === undefined) return answered;
+    byShare.add(replay.cannotTakeBack);
   }
-  return replay.post(input.entries.slice(next)) ?? { ok: true, ...replay.costs(), after: replay.state(), kept };
 }
 
 /** Index of the first entry that those from `from` on rest on: what they reverse or bill, and what that rests on. */
@@ -182,8 +211,7 @@ export function firstNeeded(entries: readonly CostingEntry[], from: number): num
   let first = from;
   for (let index = entries.length - 1; index >= first; index -= 1) {
     const entry = entries[index];
-    const named =
-      entry?.kind === 'reversal' ? entry.reverses : entry?.kind === 'late-cost' ? entry.receiptId : undefined;
+    const named = namedBy(entry);
     first = Math.min(first, (named === undefined ? undefined : indexOf.get(named)) ?? first);
   }
   return first;
@@ -192,10 +220,30 @@ export function firstNeeded(entries: readonly CostingEntry[], from: number): num
 const refusedAt = ({ index, found }: { index: number; found: Problem }): Refusal =>
   refused([{ ...found, field: `entries[${index}].${found.field}` }]);
 
+/** What was known of a kind before one of its entries. */
+interface Noted {
+  readonly state: CostingState;
+  /** What was still to be drawn from hay to come. */
+  readonly waiting: readonly Waiting[];
+}
+
+/** An entry that draws hay which is not there yet. */
+interface Waiting {
+  readonly entry: CostingEntry;
+  readonly index: number;
+  readonly found: Problem;
+}
+
 class Replay {
-  readonly #flow: CostFlow;
+  /** One per hay kind: no entry touches two. */
+  readonly #flows = new Map<string, CostFlow>();
+  #turning = NO_TURNING_POINTS;
+  /** What was known before the entries at which a history may have to be taken up again. */
+  readonly #noted = new Map<string, Noted>();
+  #waiting: Waiting[] = [];
+  /** The first reversal that belongs to those by share and was not known to. */
+  cannotTakeBack: string | undefined;
   readonly #stock = new Map<string, Map<string, Mass>>();
-  readonly #kindOfLot = new Map<string, string>();
   readonly #done = new Map<string, Done>();
   /** In the order in which they count: what waited for hay was posted later. */
   readonly #ids: string[] = [];
@@ -207,54 +255,71 @@ class Replay {
   constructor(
     private readonly method: CostingMethod,
     private readonly currency: Currency,
-  ) {
-    this.#flow = costFlow(method, currency);
-  }
+    /** Reversals that undo their entry in the balances as they stand, since there is no history without it. */
+    private readonly byShare: ReadonlySet<string>,
+    /** Which kind of hay a lot is, is no mistake: histories without an entry share it. */
+    private readonly kindOfLot = new Map<string, string>(),
+    /** What was taken back, its bills, and the reversals of all these: balances are as if they had never been. */
+    private readonly leftOut = new Set<string>(),
+  ) {}
 
   resume(after: CostingState): void {
     this.#totals = new RunningTotals(after.totals);
     for (const { lotId, hayKind, places } of after.lots) {
-      this.#kindOfLot.set(lotId, hayKind);
+      this.kindOfLot.set(lotId, hayKind);
       this.#stock.set(lotId, new Map(places.map(([placeId, kilograms]) => [placeId, Mass.kilograms(kilograms)])));
     }
-    for (const { hayKind, balances } of after.kinds) this.#flow.resume(hayKind, balances);
+    for (const { hayKind, balances } of after.kinds) this.#flowOf(hayKind).resume(hayKind, balances);
   }
 
   state(): CostingState {
     return {
-      lots: [...this.#stock].map(([lotId, places]) => ({
-        lotId,
-        hayKind: this.#kindOfLot.get(lotId) ?? '',
-        places: [...places].map(([placeId, mass]) => [placeId, mass.kilograms.toFixed()] as const),
-      })),
-      kinds: this.#flow.hayKinds().map((hayKind) => ({ hayKind, balances: this.#flow.stateOf(hayKind) })),
+      lots: this.#lots(),
+      kinds: [...this.#flows].map(([hayKind, flow]) => ({ hayKind, balances: flow.stateOf(hayKind) })),
       totals: this.#totals.asText(),
     };
   }
 
+  #lots(ofKind?: string): CostingState['lots'] {
+    return [...this.#stock].flatMap(([lotId, places]) => {
+      const hayKind = this.kindOfLot.get(lotId) ?? '';
+      if (ofKind !== undefined && ofKind !== hayKind) return [];
+      return [
+        { lotId, hayKind, places: [...places].map(([place, mass]) => [place, mass.kilograms.toFixed()] as const) },
+      ];
+    });
+  }
+
+  /** Has noted what is needed to take back what these entries reverse; they are then posted, in one part or several. */
+  expect(entries: readonly CostingEntry[]): void {
+    this.#turning = turningPoints(entries, this.method, this.kindOfLot, this.byShare);
+  }
+
   post(entries: readonly CostingEntry[]): Refusal | undefined {
     let previous: CalendarDay | undefined;
-    let waiting: { entry: CostingEntry; index: number; found: Problem }[] = [];
     for (const [index, entry] of entries.entries()) {
-      const [first] = waiting;
+      const [first] = this.#waiting;
       if (first !== undefined && (entry.on !== first.entry.on || entry.instant !== first.entry.instant))
         return refusedAt(first);
+      this.#note(entry.id);
       const found = this.#commonProblem(entry, previous) ?? this.#postOne(entry);
       previous = entry.on;
       this.#ids.push(entry.id);
-      if (found === undefined) waiting = this.#postWaiting(waiting);
+      if (found === undefined) this.#postWaiting();
       else if (entry.instant !== undefined && found.code === 'lot-drawn-below-zero')
-        waiting.push({ entry, index, found });
+        this.#waiting.push({ entry, index, found });
       else return refusedAt({ index, found });
     }
-    const [first] = waiting;
+    const [first] = this.#waiting;
     return first && refusedAt(first);
   }
 
   /** What was drawn at the instant at which the hay came is drawn from it, in whichever order the two were entered. */
-  #postWaiting<One extends { entry: CostingEntry; found: Problem }>(waiting: readonly One[]): One[] {
-    const still = waiting.filter(({ entry }) => this.#postOne(entry) !== undefined);
-    return still.length < waiting.length ? this.#postWaiting(still) : still;
+  #postWaiting(): void {
+    for (let before = Infinity; this.#waiting.length > 0 && this.#waiting.length < before;) {
+      before = this.#waiting.length;
+      this.#waiting = this.#waiting.filter(({ entry }) => this.#postOne(entry) !== undefined);
+    }
   }
 
   costs(): { entries: EntryCost[]; variances: readonly CostVariance[] } {
@@ -319,10 +384,10 @@ class Replay {
       moneyProblem('freight', freight) ??
       this.#kindProblem('lotId', entry.lotId, entry.hayKind);
     if (wrong) return wrong;
-    this.#kindOfLot.set(entry.lotId, entry.hayKind);
+    this.kindOfLot.set(entry.lotId, entry.hayKind);
     const landed = entry.cost.plus(freight);
     const address = { lotId: entry.lotId, hayKind: entry.hayKind };
-    const inflow = this.#flow.receive(entry.id, address, entry.mass, landed);
+    const inflow = this.#flowOf(entry.hayKind).receive(entry.id, address, entry.mass, landed);
     const owed: AccountRole = entry.kind === 'purchase' ? 'payables' : 'raised-feed-transfer';
     return this.#record(
       entry,
@@ -340,15 +405,16 @@ class Replay {
   }
 
   #transfer(entry: TransferEntry): Problem | undefined {
-    const fromKind = this.#kindOfLot.get(entry.fromLotId) ?? '';
+    const fromKind = this.kindOfLot.get(entry.fromLotId) ?? '';
     const wrong =
       massProblem('mass', entry.mass) ??
       this.#shortProblem(entry.fromLotId, entry.fromPlaceId, entry.mass) ??
       this.#kindProblem('toLotId', entry.toLotId, fromKind);
     if (wrong) return wrong;
-    this.#kindOfLot.set(entry.toLotId, fromKind);
+    this.kindOfLot.set(entry.toLotId, fromKind);
     const from = { lotId: entry.fromLotId, hayKind: fromKind };
-    const move = this.#flow.move(entry.id, from, { lotId: entry.toLotId, hayKind: fromKind }, entry.mass);
+    const to = { lotId: entry.toLotId, hayKind: fromKind };
+    const move = this.#flowOf(fromKind).move(entry.id, from, to, entry.mass);
     return this.#record(
       entry,
       from,
@@ -374,8 +440,8 @@ class Replay {
   ): Problem | undefined {
     const wrong = massProblem('mass', mass) ?? this.#shortProblem(entry.lotId, entry.placeId, mass);
     if (wrong) return wrong;
-    const address = { lotId: entry.lotId, hayKind: this.#kindOfLot.get(entry.lotId) ?? '' };
-    const pieces = this.#flow.draw(address, mass);
+    const address = { lotId: entry.lotId, hayKind: this.kindOfLot.get(entry.lotId) ?? '' };
+    const pieces = this.#flowOf(address.hayKind).draw(address, mass);
     const cost = Money.sum(
       pieces.map((piece) => piece.value),
       this.currency,
@@ -412,7 +478,7 @@ class Replay {
   ): Problem | undefined {
     const field = entry.kind === 'shrink' ? 'mass' : 'change';
     const size = change.isNegative() ? change.negated() : change;
-    const hayKind = this.#kindOfLot.get(entry.lotId) ?? (entry.kind === 'count-adjustment' ? entry.hayKind : undefined);
+    const hayKind = this.kindOfLot.get(entry.lotId) ?? (entry.kind === 'count-adjustment' ? entry.hayKind : undefined);
     if (hayKind === undefined)
       return problem(
         'lot-unknown',
@@ -425,17 +491,18 @@ class Replay {
       massProblem(field, size) ??
       (change.isNegative() ? this.#shortProblem(entry.lotId, entry.placeId, size) : undefined);
     if (wrong) return wrong;
-    this.#kindOfLot.set(entry.lotId, hayKind);
+    this.kindOfLot.set(entry.lotId, hayKind);
     const address = { lotId: entry.lotId, hayKind };
     const rows = [{ lotId: entry.lotId, placeId: entry.placeId, change }];
-    const there = this.#flow.massAt(address);
+    const flow = this.#flowOf(hayKind);
+    const there = flow.massAt(address);
     if (change.isNegative()) {
       if (treatment === 'expense') return this.#draw(entry, size, account);
       if (there.compare(size) <= 0)
         return this.#draw(entry, size, account, undefined, undefined, ['no-hay-left-to-carry-cost']);
     } else if (treatment === 'expense') {
-      const worth = this.#flow.presentWorth(address, size);
-      const inflow = this.#flow.receive(entry.id, address, size, worth);
+      const worth = flow.presentWorth(address, size);
+      const inflow = flow.receive(entry.id, address, size, worth);
       return this.#record(
         entry,
         address,
@@ -450,7 +517,7 @@ class Replay {
         },
       );
     }
-    const pieces = this.#flow.stretch(address, change, entry.id);
+    const pieces = flow.stretch(address, change, entry.id);
     return this.#record(
       entry,
       address,
@@ -498,7 +565,7 @@ class Replay {
         `The credit is larger than what the hay cost.`,
       );
     }
-    const kept = this.#spreadBySource(entry.amount, entry.receiptId);
+    const kept = this.#spreadBySource(receipt.address.hayKind, entry.amount, entry.receiptId);
     for (const { balance, money, share } of kept) {
       putIn(balance, Mass.zero, money);
       noteOrigin(balance, entry.id, share);
@@ -529,10 +596,11 @@ class Replay {
 
   /** Shares an amount over the balances that still hold a source's cost; what is left over belongs to no balance. */
   #spreadBySource(
+    hayKind: string,
     amount: Money,
     source: string,
   ): { balance: CostBalance; money: Money; share: ReturnType<typeof decimal> }[] {
-    const holders = this.#flow
+    const holders = this.#flowOf(hayKind)
       .holdersOf(source)
       .map((balance) => ({ balance, share: shareStillHere(balance, source) }))
       .filter(({ share }) => share.gt(0));
@@ -568,7 +636,7 @@ class Replay {
       if (short) return short;
     }
 
-    const inventoryChange = this.#undo(done);
+    const inventoryChange = this.#takenBack(done, entry.id) ?? this.#undo(done);
     const { lines, variance } = this.#mirrored(done, inventoryChange);
     this.#reversed.set(entry.reverses, entry.id);
     this.#noteVariance(entry, variance, 'reversal');
@@ -596,6 +664,71 @@ class Replay {
       },
     });
     return undefined;
+  }
+
+  /**
+   * Takes back hay and money that came by mistake: from here on the balances are those of the same history without it
+   * and without its bills, whatever came or left since.
+   * @returns the change of the inventory's money; undefined for what brought nothing, and where there is no such
+   * history: where hay that never was went round in a circle before any other came.
+   */
+  #takenBack({ entry, address: { hayKind } }: Done, reversalId: string): Money | undefined {
+    const begin = this.#turning.beginAt.get(entry.id);
+    if (begin === undefined || this.byShare.has(reversalId)) return undefined;
+    const ofKind = this.#turning.ofKind.get(hayKind) ?? [];
+    const until = this.#turning.placeOf.get(reversalId)?.index;
+    const noted = this.#noted.get(ofKind[begin]?.id ?? '');
+    if (until === undefined || noted === undefined)
+      throw new RangeError(`Nothing is known of what came before ${entry.id}`);
+    const bills = this.#lateCosts.get(entry.id) ?? [];
+    for (const id of [entry.id, reversalId, ...bills, ...bills.map((bill) => this.#reversed.get(bill) ?? '')])
+      this.leftOut.add(id);
+    const since = ofKind.slice(begin, until);
+    const without = new Replay(this.method, this.currency, this.byShare, this.kindOfLot, this.leftOut);
+    without.#turning = this.#turning;
+    without.resume(noted.state);
+    without.#waiting = noted.waiting.filter((one) => !this.leftOut.has(one.entry.id));
+    if (!without.#postPatiently(since)) {
+      this.cannotTakeBack ??= reversalId;
+      return undefined;
+    }
+    return this.#goOnFrom(without, hayKind);
+  }
+
+  /** Takes the balances of a history without some entries in place of its own; returns the change of their money. */
+  #goOnFrom(without: Replay, hayKind: string): Money {
+    const value = this.#flowOf(hayKind).valueOfKind(hayKind);
+    const flow = without.#flowOf(hayKind);
+    this.#flows.set(hayKind, flow);
+    for (const [point, noted] of without.#noted) this.#noted.set(point, noted);
+    // What is undone later is undone in these balances.
+    for (const [id, { undo }] of without.#done) {
+      const known = this.#done.get(id);
+      if (known !== undefined) this.#done.set(id, { ...known, undo });
+    }
+    return flow.valueOfKind(hayKind).minus(value);
+  }
+
+  /**
+   * Posts entries of a history that lacks some hay: what was drawn of it is drawn from the hay that came next, and what
+   * was drawn and put back before that is left out.
+   * @returns whether all could be posted.
+   */
+  #postPatiently(entries: readonly CostingEntry[]): boolean {
+    for (const [index, entry] of entries.entries()) {
+      this.#note(entry.id);
+      if (this.leftOut.has(entry.id)) continue;
+      const undone = entry.kind === 'reversal' && this.#waiting.some((one) => one.entry.id === entry.reverses);
+      if (undone) {
+        this.#waiting = this.#waiting.filter((one) => one.entry.id !== entry.reverses);
+        continue;
+      }
+      const found = this.#postOne(entry);
+      if (found === undefined) this.#postWaiting();
+      else if (found.code === 'lot-drawn-below-zero') this.#waiting.push({ entry, index, found });
+      else return false;
+    }
+    return this.#waiting.length === 0;
   }
 
   #refuseReversal(entry: ReversalEntry, done: Done): Problem | undefined {
@@ -648,29 +781,30 @@ class Replay {
 
   /** Undoes an entry's effect on the costs; returns the change of the inventory's money. */
   #undo({ undo, address }: Done): Money {
+    const flow = this.#flowOf(address.hayKind);
     switch (undo.type) {
       case 'inflow':
-        return this.#flow.undoInflow(undo.inflow).negated();
+        return flow.undoInflow(undo.inflow).negated();
       case 'draw':
-        this.#flow.undoDraw(address, undo.pieces);
+        flow.undoDraw(address, undo.pieces);
         return Money.sum(
           undo.pieces.map((piece) => piece.value),
           this.currency,
         );
       case 'stretch': {
         const change = Mass.sum(undo.pieces.map(({ mass }) => mass));
-        if (change.isPositive() && this.#flow.massAt(address).compare(change) <= 0) {
+        if (change.isPositive() && flow.massAt(address).compare(change) <= 0) {
           // The found hay is all that is left: its money cannot stay without hay.
           return Money.sum(
-            this.#flow.draw(address, change).map((piece) => piece.value),
+            flow.draw(address, change).map((piece) => piece.value),
             this.currency,
           ).negated();
         }
-        this.#flow.undoStretch(address, undo.pieces);
+        flow.undoStretch(address, undo.pieces);
         return Money.zero(this.currency);
       }
       case 'late-cost': {
-        const back = this.#spreadBySource(undo.amount, undo.source);
+        const back = this.#spreadBySource(address.hayKind, undo.amount, undo.source);
         const out = back.map(({ balance, money }) => (money.compare(balance.value) > 0 ? balance.value : money));
         back.forEach(({ balance }, index) => {
           putIn(balance, Mass.zero, (out[index] ?? Money.zero(this.currency)).negated());
@@ -679,7 +813,8 @@ class Replay {
         return Money.sum(out, this.currency).negated();
       }
       case 'move':
-        return undo.move ? undo.move.piece.value.minus(this.#flow.undoMove(undo.move)) : Money.zero(this.currency);
+        if (undo.move === undefined) return Money.zero(this.currency);
+        return undo.move.piece.value.minus(flow.undoMove(undo.move));
     }
   }
 
@@ -736,9 +871,32 @@ class Replay {
     return undefined;
   }
 
+  /** Notes what is known of an entry's kind before it, where a history may have to be taken up again. */
+  #note(entryId: string): void {
+    const place = this.#turning.points.has(entryId) ? this.#turning.placeOf.get(entryId) : undefined;
+    if (place === undefined) return;
+    const { hayKind } = place;
+    this.#noted.set(entryId, {
+      state: {
+        lots: this.#lots(hayKind),
+        kinds: [{ hayKind, balances: this.#flowOf(hayKind).stateOf(hayKind) }],
+        totals: NOTHING_YET,
+      },
+      waiting: this.#waiting.filter((one) => this.#turning.placeOf.get(one.entry.id)?.hayKind === hayKind),
+    });
+  }
+
   #keep(done: Done): void {
     this.#done.set(done.entry.id, done);
     this.#totals.add(done.cost);
+  }
+
+  #flowOf(hayKind: string): CostFlow {
+    const known = this.#flows.get(hayKind);
+    if (known !== undefined) return known;
+    const made = costFlow(this.method, this.currency);
+    this.#flows.set(hayKind, made);
+    return made;
   }
 
   #move(rows: EntryCost['rows']): void {
@@ -768,7 +926,7 @@ class Replay {
   }
 
   #kindProblem(field: string, lotId: string, hayKind: string): Problem | undefined {
-    const known = this.#kindOfLot.get(lotId);
+    const known = this.kindOfLot.get(lotId);
     if (known === undefined || known === hayKind) return undefined;
     return problem(
       'lot-of-another-kind',
@@ -781,11 +939,11 @@ class Replay {
 
   result(): CostReplay {
     const lots = this.#closingLots();
-    const kinds = this.#flow.hayKinds().map((hayKind) => {
-      const balances = this.#flow.balancesOf(hayKind);
+    const kinds = [...this.#flows].map(([hayKind, flow]) => {
+      const balances = flow.balancesOf(hayKind);
       return {
         hayKind,
-        value: this.#flow.valueOfKind(hayKind),
+        value: flow.valueOfKind(hayKind),
         mass: Mass.sum(balances.map(({ mass }) => mass)),
         layers: balances.map(({ key, mass, value }) => ({ key, mass, value })),
       };
@@ -808,15 +966,17 @@ class Replay {
   }
 
   #closingLots(): CostReplay['lots'] {
-    const lots = [...this.#stock].map(([lotId, places]) => ({
+    // In an order of their own: which lot has the odd cent must not depend on which of them came first.
+    const inOrder = [...this.#stock].sort(([one], [other]) => (one < other ? -1 : 1));
+    const lots = inOrder.map(([lotId, places]) => ({
       lotId,
-      hayKind: this.#kindOfLot.get(lotId) ?? '',
+      hayKind: this.kindOfLot.get(lotId) ?? '',
       mass: Mass.sum(places.values()),
       places,
     }));
-    return this.#flow.hayKinds().flatMap((hayKind) => {
+    return [...this.#flows].flatMap(([hayKind, flow]) => {
       const ofKind = lots.filter((lot) => lot.hayKind === hayKind);
-      const values = this.#flow.valueOfLots(hayKind, ofKind);
+      const values = flow.valueOfLots(hayKind, ofKind);
       return ofKind.map((lot, index) => {
         const value = values[index] ?? Money.zero(this.currency);
         const held = [...lot.places].filter(([, mass]) => mass.isPositive());
@@ -841,7 +1001,7 @@ class Replay {
     for (const { cost } of this.#done.values()) {
       if (cost.herdId === undefined) continue;
       const so = herds.get(cost.herdId) ?? { mass: Mass.zero, cost: Money.zero(this.currency) };
-      herds.set(cost.herdId, { mass: so.mass.minus(cost.massChange), cost: so.cost.minus(cost.inventoryChange) });
+      herds.set(cost.herdId, { mass: so.mass.minus(cost.massChange), cost: so.cost.plus(chargedToFeed(cost)) });
     }
     return [...herds].map(([herdId, { mass, cost }]) => ({ herdId, mass, cost }));
   }

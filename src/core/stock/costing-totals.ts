@@ -10,10 +10,10 @@ export interface CostingTotals {
   /** Bills that came later, and their reversals. */
   readonly laterBills: number;
   readonly variances: number;
-  /** Of entries that brought hay, or moved none: its mass in kilograms, and their change of the inventory's money. */
+  /** Of entries that brought hay, or moved none, less reversed: mass in kilograms, change of the inventory's money. */
   readonly received: string;
   readonly valueReceived: string;
-  /** Of entries that took hay; positive. */
+  /** Of entries that took hay; positive; less reversed. */
   readonly drawn: string;
   readonly valueDrawn: string;
   /** Net debit of each account that was posted to. */
@@ -49,13 +49,15 @@ export class RunningTotals {
     this.#accounts = new Map(accounts.map(([account, amount]) => [account, decimal(amount)]));
   }
 
-  add({ rows, massChange, inventoryChange, lines }: EntryCost): void {
+  /** What is reversed is taken off where it was added: a feeding that never was has not brought hay. */
+  add({ kind, rows, massChange, inventoryChange, lines }: EntryCost): void {
     this.#counts.entries += 1;
     this.#counts.movements += rows.length;
     // A later bill moves no hay, only money.
     if (rows.length === 0) this.#counts.laterBills += 1;
     const sums = this.#sums;
-    if (massChange.isNegative()) {
+    const isDraw = kind === 'reversal' ? massChange.isPositive() : massChange.isNegative();
+    if (isDraw) {
       sums.drawn = sums.drawn.minus(massChange.kilograms);
       sums.valueDrawn = sums.valueDrawn.minus(inventoryChange.amount);
     } else {

@@ -113,7 +113,8 @@ export class CostingRead {
           AS variances,
         COALESCE((SELECT json_agg(x) FROM (
           SELECT herd_id AS "herdId", hay_kind AS "hayKind", ${date} AS "on", sum(kilograms)::text AS kilograms,
-            sum(amount)::text AS amount
+            -- A feeding is reversed at what it was charged; what its hay comes back at besides is a variance.
+            sum(amount + COALESCE(variance, 0))::text AS amount
             FROM costed_entry
            WHERE operation_id = ${operationId} AND costing_method = ${method} AND herd_id IS NOT NULL
              AND effective_on BETWEEN ${from}::date AND ${until}::date

@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { CostingMethod } from '../../../core/stock/costing-entries.js';
-import { type CostReplay, replayCosts } from '../../../core/stock/costing-replay.js';
+import { chargedToFeed, type CostReplay, replayCosts } from '../../../core/stock/costing-replay.js';
 import type { CostingState } from '../../../core/stock/costing-state.js';
 import { addDays, monthOf } from '../../../core/time/calendar-day.js';
 import { Mass } from '../../../core/units/mass.js';
@@ -107,8 +107,7 @@ export class CostingService {
         const herdId = books.herdOf.get(entry.entryId);
         if (herdId === undefined || entry.on < span.from) return [];
         const on = span.by === 'day' ? entry.on : `${monthOf(entry.on)}-01`;
-        const [mass, cost] = [entry.massChange.negated(), entry.inventoryChange.negated()];
-        return [{ herdId, hayKind: entry.hayKind, on, mass, cost }];
+        return [{ herdId, hayKind: entry.hayKind, on, mass: entry.massChange.negated(), cost: chargedToFeed(entry) }];
       }),
     };
   }

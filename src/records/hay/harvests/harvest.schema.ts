@@ -21,7 +21,7 @@ import {
   weighingOut,
   weightBasis,
 } from '../purchases/ticket.schema.js';
-import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+import { reversalIn, receiptReversalOut, reversalOut } from '../../kit/reversal.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { PRICE_BASES } from '../../../platform/wire/words.data.js';
 
@@ -129,7 +129,7 @@ export const reverseHarvest = endpoint({
   summary: 'Reverse a harvest',
   params,
   body: reversalIn,
-  answer: reversalOut,
+  answer: receiptReversalOut,
   creates: (_created, { operationId, harvestId }) => `/v1/operations/${operationId}/harvests/${harvestId}`,
   problems: ['lot-short', 'period-closed'],
 });

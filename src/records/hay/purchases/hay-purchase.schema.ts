@@ -12,7 +12,7 @@ import {
 import { cautionOut, lotCautionsOut } from '../../kit/caution.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { lotFields } from '../lots/hay-lot.schema.js';
-import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+import { reversalIn, receiptReversalOut, reversalOut } from '../../kit/reversal.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import {
   baleCount,
@@ -137,7 +137,7 @@ export const reverseHayPurchase = endpoint({
   description: 'Reverses its hay and its money. Refused if hay already drawn from the lot would then be missing.',
   params,
   body: reversalIn,
-  answer: reversalOut,
+  answer: receiptReversalOut,
   creates: (_created, { operationId, hayPurchaseId }) => `/v1/operations/${operationId}/hay-purchases/${hayPurchaseId}`,
   problems: ['lot-short'],
 });

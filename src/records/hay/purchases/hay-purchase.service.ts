@@ -21,7 +21,7 @@ import { LateCostRead } from '../late-costs/late-cost.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { reversalAnswer } from '../../kit/reversal.schema.js';
+import { receiptReversalAnswer, reversalAnswer } from '../../kit/reversal.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
@@ -129,7 +129,7 @@ export class HayPurchaseService {
         await this.lateCosts.refuseWhileStanding(tenant, row.id, answerFrom.effective_on);
       },
     );
-    return reversalAnswer(reversal);
+    return receiptReversalAnswer(reversal, row.happened_on);
   }
 
   /** Enters the hay in its lot's ledger, with its cost on that movement. */

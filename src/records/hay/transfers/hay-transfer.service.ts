@@ -12,7 +12,7 @@ import { HayLotStore } from '../lots/hay-lot.store.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { reversalAnswer } from '../../kit/reversal.schema.js';
+import { receiptReversalAnswer, reversalAnswer } from '../../kit/reversal.schema.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
 import { StockCountStore } from '../stock-counts/stock-count.store.js';
 import { type Quantity, quantityOf } from '../stock/drawn-quantity.js';
@@ -132,7 +132,7 @@ export class HayTransferService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return reversalAnswer(reversal);
+    return receiptReversalAnswer(reversal, row.happened_on);
   }
 
   async #destination(tenant: OperationTenant, from: HayLotRow, body: Body, on: string): Promise<HayLotRow> {
