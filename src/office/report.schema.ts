@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { day, id, instantOut } from '../platform/wire/common.schema.js';
-import { currency, unitSystem } from '../platform/wire/quantity.schema.js';
+import { currency, massOut, moneyOut, unitSystem } from '../platform/wire/quantity.schema.js';
 
 const reportFlag = z
   .object({
@@ -25,6 +25,32 @@ export const period = {
   from: day.describe('First day, included'),
   until: day.describe('Last day, included'),
 };
+
+/** What a reversal of these days takes back of an earlier period, by `fateOf` in `core/time/what-stands.ts`. */
+export const correctionOut = z
+  .object({
+    what: z.enum(['feeding', 'head-change']).describe('What was reversed'),
+    herdId: id,
+    herd: z.string().describe('Name of the herd'),
+    on: day.describe('Day as of which it was reversed'),
+    of: day.describe('Day of the record that was reversed'),
+    hayKind: z.string().describe('Kind of hay or feed; null for a head change').nullable(),
+    fed: massOut.describe('Below zero: hay that was not fed after all; null for a head change').nullable(),
+    head: z.number().int().describe('Head that the reversal adds or takes away; null for a feeding').nullable(),
+    headDays: z
+      .number()
+      .int()
+      .describe('Head-days that earlier periods had too few of (above zero) or too many; null for a feeding')
+      .nullable(),
+    amount: moneyOut.describe('Cost at which earlier periods had too little (above zero) or too much'),
+  })
+  .meta({
+    id: 'CorrectionOfEarlier',
+    description: 'A record of an earlier period that was reversed in this one; not in the figures',
+  });
+
+/** Said of what came into a report later: a closing's stored reports never change. */
+export const NOT_IN_OLDER = 'left out of reports stored before it was told';
 
 export type Flag = { code: string; message: string };
 

@@ -22,6 +22,8 @@ export interface CostOfGain {
   readonly totalCost: Money;
   readonly feedCostOfGain: PricePerMass;
   readonly totalCostOfGain: PricePerMass;
+  /** Over the gain without the weight of the dead; null where they outweigh what the others gained. */
+  readonly deadsIn: { readonly feedCostOfGain: PricePerMass; readonly totalCostOfGain: PricePerMass } | null;
   readonly costPerHeadDay: Money;
   /** How many days each weighing is from the day it stands for. */
   readonly weighingOffsetDays: { readonly opening: number; readonly closing: number };
@@ -89,6 +91,9 @@ export function costOfGain(input: {
     weighingOffsetDays: { opening: opened.days, closing: closed.days },
     feedCostOfGain: feedCost.per(gain.totalGain),
     totalCostOfGain: totalCost.per(gain.totalGain),
+    deadsIn: gain.gainDeadsIn.isPositive()
+      ? { feedCostOfGain: feedCost.per(gain.gainDeadsIn), totalCostOfGain: totalCost.per(gain.gainDeadsIn) }
+      : null,
     costPerHeadDay: totalCost.dividedBy(decimal(headDays)),
   };
 }

@@ -32,6 +32,19 @@ export interface HerdMonth {
   readonly feedingsWithLossMeasured: number;
 }
 
+/**
+ * Money of these days that is not of what was fed in them, and is told apart: a herd's share of a late bill, or a
+ * correction of an earlier period (negative where it takes a cost back). Without a kind where it is of yardage.
+ */
+export interface CostApart {
+  readonly what: 'late-cost' | 'correction';
+  readonly herdId: string;
+  readonly ranchId: string;
+  readonly hayKind: string | null;
+  readonly month: string;
+  readonly amount: Money;
+}
+
 export interface SeasonRow {
   readonly key: string;
   readonly fed: Mass;
@@ -45,6 +58,11 @@ export interface SeasonRow {
   readonly otherFeedCost: Money;
   readonly yardageCost: Money | null;
   readonly totalCost: Money;
+  /** Bills of these days for hay that was eaten before they came; not in the total. */
+  readonly lateCosts: Money;
+  readonly totalWithLateCosts: Money;
+  /** What reversals of these days take back from the cost of earlier ones; not in the totals. */
+  readonly corrections: Money;
   readonly headDays: number | null;
   readonly meanHead: Decimal | null;
   readonly perHeadDay: Money | null;
@@ -63,18 +81,21 @@ export interface SeasonCost {
 
 /**
  * What a season cost, by operation, herd, ranch, kind of feed or month. Hay and other feed at their booked cost,
- * yardage by head-day; per head over the mean head of the span, per head-day, per mass fed and per mass eaten. The
- * rows add up to the total, to the cent.
+ * yardage by head-day; per head over the mean head of the span, per head-day, per mass fed and per mass eaten. Late
+ * costs and corrections of earlier periods stand apart. The rows add up to the total, to the cent, but for what has no
+ * row of the sort asked for (yardage, by kind).
  */
 export function seasonCost({
   fed,
   herdMonths,
+  apart = [],
   by,
   days,
   currency,
 }: {
   readonly fed: readonly FedLine[];
   readonly herdMonths: readonly HerdMonth[];
+  readonly apart?: readonly CostApart[];
   readonly by: SeasonGroup;
   readonly days: number;
   readonly currency: Currency;
@@ -83,8 +104,16 @@ export function seasonCost({
     ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: line.hayKind, month: line.month })[by];
   const keyOfMonth = (line: HerdMonth): string | null =>
     ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: null, month: line.month })[by];
+  const keyOfApart = (line: CostApart): string | null =>
+    ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: line.hayKind, month: line.month })[by];
   const standing = herdMonths.filter((line) => line.headDays > 0 || line.feedings > 0);
-  const keys = [...new Set([...fed.map(keyOfFed), ...standing.flatMap((line) => keyOfMonth(line) ?? [])])].sort();
+  const keys = [
+    ...new Set([
+      ...fed.map(keyOfFed),
+      ...standing.flatMap((line) => keyOfMonth(line) ?? []),
+      ...apart.flatMap((line) => keyOfApart(line) ?? []),
+    ]),
+  ].sort();
   const rows = keys.map((key) => {
     const months = standing.filter((line) => keyOfMonth(line) === key);
     const span = by === 'month' ? (months[0]?.days ?? days) : days;
@@ -92,6 +121,7 @@ export function seasonCost({
       key,
       fed.filter((line) => keyOfFed(line) === key),
       by === 'kind' ? null : months,
+      apart.filter((line) => keyOfApart(line) === key),
       span,
       currency,
     );
@@ -100,7 +130,7 @@ export function seasonCost({
   const measured = herdMonths.reduce((sum, line) => sum + line.feedingsWithLossMeasured, 0);
   return {
     rows,
-    total: row('total', fed, standing, days, currency),
+    total: row('total', fed, standing, apart, days, currency),
     shareOfFeedingsWithLossMeasured: feedings === 0 ? null : measured / feedings,
   };
 }
@@ -109,6 +139,7 @@ function row(
   key: string,
   fed: readonly FedLine[],
   months: readonly HerdMonth[] | null,
+  apart: readonly CostApart[],
   days: number,
   currency: Currency,
 ): SeasonRow {
@@ -132,6 +163,7 @@ function row(
           currency,
         );
   const totalCost = yardageCost === null ? feedCost : feedCost.plus(yardageCost);
+  const lateCosts = sumOf(apart, 'late-cost', currency);
   const headDays = months === null ? null : months.reduce((sum, line) => sum + line.headDays, 0);
   const lossMeasured = months !== null && months.some((line) => line.feedingsWithLossMeasured > 0);
   const eaten = lossMeasured ? mass.minus(Mass.sum(months.map((line) => line.lost))) : null;
@@ -146,6 +178,9 @@ function row(
     otherFeedCost,
     yardageCost,
     totalCost,
+    lateCosts,
+    totalWithLateCosts: totalCost.plus(lateCosts),
+    corrections: sumOf(apart, 'correction', currency),
     headDays,
     meanHead,
     perHeadDay: stood ? totalCost.dividedBy(decimal(headDays)) : null,
@@ -153,4 +188,11 @@ function row(
     perMassFed: mass.isPositive() ? hayCost.per(mass) : null,
     perMassEaten: eaten?.isPositive() === true ? hayCost.per(eaten) : null,
   };
+}
+
+function sumOf(apart: readonly CostApart[], what: CostApart['what'], currency: Currency): Money {
+  return Money.sum(
+    apart.filter((line) => line.what === what).map((line) => line.amount),
+    currency,
+  );
 }

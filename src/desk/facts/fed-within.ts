@@ -35,11 +35,17 @@ export class FedWithinRead {
   /**
    * Of [from, until), with the feedings around it; oldest first.
    * @param knownUntil the last day whose feedings are known; without it, all that were entered are
+   * @param accountUntil the last day of the account that asks, as for `FedSpan`; without it, nothing reversed counts
    */
   async of(
     books: Books,
     herdId: string,
-    { from, until, knownUntil }: { from: string; until: string; knownUntil?: string },
+    {
+      from,
+      until,
+      knownUntil,
+      accountUntil,
+    }: { from: string; until: string; knownUntil?: string; accountUntil?: string },
   ): Promise<FedWithin[]> {
     // The next feeding tells how long the last one was for.
     const [after, known] = [addDays(until, DAYS_AROUND), knownUntil === undefined ? null : addDays(knownUntil, 1)];
@@ -47,6 +53,7 @@ export class FedWithinRead {
       herdIds: [herdId],
       from: addDays(from, -DAYS_AROUND),
       until: known !== null && known < after ? known : after,
+      accountUntil,
     };
     const [feedings, layers, headOn, states] = await together(
       this.feedings.between(books, span),

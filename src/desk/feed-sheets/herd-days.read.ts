@@ -53,7 +53,7 @@ export class HerdDaysRead {
     const from = addDays(on, -DAYS_BACK);
     const [{ rations, layers, lots }, head, { history, fed }] = await together(
       this.#rationsBetween(tenant, ids, from, on),
-      this.herds.changes(tenant, ids),
+      this.herds.changes(tenant, ids, on),
       this.#historyOf(tenant, ids, from, on),
     );
     const laidOut = new Map(

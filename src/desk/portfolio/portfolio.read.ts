@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { type RawBuilder, type Selectable, sql } from 'kysely';
 import { MEASURED_GAIN_GUIDES } from '../../core/gain/measured-gain.data.js';
+import { type DatedEntry, whatStands } from '../../core/time/what-stands.js';
 import type { DB, Tenant } from '../../platform/database/types.js';
 import { type HerdRow, herdRows } from '../../records/cattle/herds/herd.read.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
@@ -53,7 +54,10 @@ export class PortfolioRead {
     return {
       herds,
       head: new Map(head.map((row) => [row.herd_id, Number(row.head)])),
-      headChanges: new Map(head.map((row) => [row.herd_id, row.recent])),
+      // A reversal whose record is of an earlier day is gone with it: what stands today was never otherwise.
+      headChanges: new Map(
+        head.map((row) => [row.herd_id, whatStands(row.recent).standing.filter((one) => one.reversesId === null)]),
+      ),
       weighIns: weighIns.map((row) => ({
         herdId: row.herd_id,
         day: row.happened_on,
@@ -90,16 +94,23 @@ function herdsOf(scope: Scope, { db }: Tenant) {
   return herdRows({ db }).where('operation_id', 'in', scope.operationIds).orderBy('id').execute();
 }
 
-/** Head on the day, with the changes of the last days. */
+interface HeadThen extends DatedEntry {
+  day: string;
+  head: number;
+}
+
+/** Head on the day, with the changes of the last days as they were entered. */
 function headOf(scope: Scope, { db }: Tenant) {
   return db
     .selectFrom('head_change')
     .select([
       'herd_id',
       (e) => sql<string>`${e.fn.sum('head')}`.as('head'),
-      sql<{ day: string; head: number }[]>`coalesce(json_agg(json_build_object('day', happened_on, 'head', head)
-          ORDER BY happened_on) FILTER (WHERE happened_on > ${scope.onDay('head_change.operation_id')} -
-          ${WINDOW_DAYS}::int), '[]')`.as('recent'),
+      sql<HeadThen[]>`coalesce(json_agg(json_build_object('id', id, 'on', happened_on, 'day', happened_on,
+          'head', head, 'reversesId', reverses_id) ORDER BY happened_on)
+          FILTER (WHERE happened_on > ${scope.onDay('head_change.operation_id')} - ${WINDOW_DAYS}::int), '[]')`.as(
+        'recent',
+      ),
     ])
     .where('operation_id', 'in', scope.operationIds)
     .where('happened_on', '<=', scope.onDay('head_change.operation_id'))

@@ -1,9 +1,10 @@
 import { z } from 'zod';
 import { DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
+import { decimal } from '../../core/units/decimal.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { day, id, operationParams, wholeNumber } from '../../platform/wire/common.schema.js';
 import { massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
-import { frozenHead, period } from '../report.schema.js';
+import { correctionOut, frozenHead, NOT_IN_OLDER, period } from '../report.schema.js';
 
 const weighing = z.object({
   day,
@@ -12,20 +13,44 @@ const weighing = z.object({
   daysFromAsked: z.number().int().describe('Days between this weighing and the day asked for'),
 });
 
+const deadsIn = z
+  .object({
+    weightOfDead: massOut.describe('Weight of cattle that died between the weighings, as entered'),
+    totalGain: massOut.describe('Total gain less the weight of the dead, which is no beef'),
+    feedCostOfGain: pricePerMassOut.nullable(),
+    totalCostOfGain: pricePerMassOut.describe('Null where the dead outweigh what the others gained').nullable(),
+    totalCostOfGainWithLateCosts: pricePerMassOut.nullable(),
+  })
+  .meta({
+    id: 'CostOfGainDeadsIn',
+    description: 'The same costs over the gain without the weight of the dead (deads in); equal where none died',
+  });
+
 const figures = z
   .object({
     opening: weighing,
     closing: weighing,
     headDays: z.number().int().describe('Head-days between the two weighings'),
-    totalGain: massOut.describe('Total gain: closing + out − in − opening weight'),
+    totalGain: massOut.describe(
+      'Total gain: closing + out − in − opening weight; of the dead, what they had gained by then (deads out)',
+    ),
     dailyGain: massOut.describe('Gain per head per day'),
     weightIn: massOut,
-    weightOut: massOut,
+    weightOut: massOut.describe('Weight of all that went out, of those that died too'),
     feedCost: moneyOut,
     yardageCost: moneyOut,
     totalCost: moneyOut,
+    lateCosts: moneyOut
+      .optional()
+      .describe(
+        "This herd's part of bills that came after its hay was eaten, by who ate of the lot; not in the total; " +
+          NOT_IN_OLDER,
+      ),
+    totalWithLateCosts: moneyOut.optional().describe(`Total cost with late costs; ${NOT_IN_OLDER}`),
     feedCostOfGain: pricePerMassOut,
     totalCostOfGain: pricePerMassOut,
+    totalCostOfGainWithLateCosts: pricePerMassOut.optional().describe(`Of both costs; ${NOT_IN_OLDER}`),
+    deadsIn: deadsIn.optional().describe(`The same without the weight of the dead; ${NOT_IN_OLDER}`),
     hayFed: massOut,
     hayPerGain: z
       .number()
@@ -43,7 +68,11 @@ const row = z
       .array(
         z.object({
           code: z.string().describe('Code that stays the same between releases'),
-          message: z.string().describe('Why no figure is given'),
+          headChangeId: id
+            .nullable()
+            .optional()
+            .describe(`The head change that lacks something, if it is about one; ${NOT_IN_OLDER}`),
+          message: z.string().describe('Why no figure is given, and what to do where an entry can mend it'),
         }),
       )
       .describe('Why no figure is given; empty where one is'),
@@ -55,8 +84,17 @@ const row = z
         }),
       )
       .describe('What is doubtful about the figures; empty if nothing'),
+    correctionsOfEarlier: z
+      .array(correctionOut)
+      .optional()
+      .describe(`Records of before the opening weighing that were reversed after it; in no figure; ${NOT_IN_OLDER}`),
   })
   .meta({ id: 'CostOfGainRow', description: 'Cost of gain of one herd, or why there is none' });
+
+/** To the cent; every amount of a report is in its one currency. */
+function sumOfMoney(amounts: readonly string[]): string {
+  return amounts.reduce((sum, one) => sum.plus(one), decimal(0)).toFixed(2);
+}
 
 export const costOfGainReport = z
   .object({
@@ -83,11 +121,16 @@ function table(answer: z.output<typeof costOfGainReport>): Table {
     `total_cost_${answer.currency}`,
     `feed_cost_of_gain_${answer.currency}_per_${small}`,
     `total_cost_of_gain_${answer.currency}_per_${small}`,
+    `late_costs_${answer.currency}`,
+    `total_cost_of_gain_with_late_costs_${answer.currency}_per_${small}`,
+    `weight_of_dead_${small}`,
+    `total_cost_of_gain_deads_in_${answer.currency}_per_${small}`,
+    `corrections_of_earlier_${answer.currency}`,
     'refused_because',
   ];
   return {
     columns,
-    rows: answer.herds.map(({ herd, herdId, figures: found, refusedBecause }) => [
+    rows: answer.herds.map(({ herd, herdId, figures: found, refusedBecause, correctionsOfEarlier }) => [
       herd,
       herdId,
       found?.opening.day ?? null,
@@ -100,6 +143,11 @@ function table(answer: z.output<typeof costOfGainReport>): Table {
       found?.totalCost.amount ?? null,
       found?.feedCostOfGain.amount ?? null,
       found?.totalCostOfGain.amount ?? null,
+      found?.lateCosts?.amount ?? null,
+      found?.totalCostOfGainWithLateCosts?.amount ?? null,
+      found?.deadsIn?.weightOfDead.value ?? null,
+      found?.deadsIn?.totalCostOfGain?.amount ?? null,
+      correctionsOfEarlier === undefined ? null : sumOfMoney(correctionsOfEarlier.map(({ amount }) => amount.amount)),
       refusedBecause.map((one) => one.message).join(' ') || null,
     ]),
   };

@@ -6,6 +6,17 @@ import { decimalOut, massOut, unitsQuery } from '../../platform/wire/quantity.sc
 import { period, reportHead } from '../report.schema.js';
 
 const { currency: _currency, ...head } = reportHead;
+const deadsIn = z
+  .object({
+    weightOfDead: massOut.describe('Weight of cattle that died between the weighings, as entered'),
+    totalGain: massOut.describe('Total gain less the weight of the dead, which is no beef'),
+    fedPerGain: decimalOut.describe('Null where the dead outweigh what the others gained').nullable(),
+    eatenPerGain: decimalOut.nullable(),
+  })
+  .meta({
+    id: 'FeedConversionDeadsIn',
+    description: 'The same feed over the gain without the weight of the dead (deads in); equal where none died',
+  });
 const figures = z
   .object({
     openingOn: day,
@@ -16,6 +27,7 @@ const figures = z
     dryMatterEaten: massOut.describe('Dry matter eaten; null where no refusals or waste were recorded').nullable(),
     fedPerGain: decimalOut.describe('Dry matter fed per unit of gain'),
     eatenPerGain: decimalOut.describe('Dry matter eaten per unit of gain').nullable(),
+    deadsIn,
     shareOfFeedingsWithLossMeasured: z.number().describe('Share of the feedings whose loss was measured, 0 to 1'),
     shareOfDryMatterFromBookValues: z
       .number()
@@ -58,7 +70,13 @@ export const getFeedConversion = endpoint({
           herdId: id,
           herd: z.string().describe('Name of the herd'),
           figures: figures.nullable(),
-          refusedBecause: z.array(note).describe('Why no figure is given; empty where one is'),
+          refusedBecause: z
+            .array(
+              note.extend({
+                headChangeId: id.describe('The head change that lacks something, if it is about one').nullable(),
+              }),
+            )
+            .describe('Why no figure is given; empty where one is'),
           notes: z.array(note).describe('What is doubtful about the figures; empty if nothing'),
         }),
       ),
@@ -78,6 +96,8 @@ export const getFeedConversion = endpoint({
         `dry_matter_eaten_${large}`,
         'dry_matter_fed_per_gain',
         'dry_matter_eaten_per_gain',
+        'dry_matter_fed_per_gain_deads_in',
+        'dry_matter_eaten_per_gain_deads_in',
         'refused_because',
       ],
       rows: answer.herds.map(({ herd, herdId, figures: found, refusedBecause }) => [
@@ -91,6 +111,8 @@ export const getFeedConversion = endpoint({
         found?.dryMatterEaten?.value ?? null,
         found?.fedPerGain ?? null,
         found?.eatenPerGain ?? null,
+        found?.deadsIn.fedPerGain ?? null,
+        found?.deadsIn.eatenPerGain ?? null,
         refusedBecause.map((one) => one.message).join(' ') || null,
       ]),
     };

@@ -8,6 +8,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
 import { CostOfGainService } from '../cost-of-gain/cost-of-gain.service.js';
+import { accountUntil } from '../cost-of-gain/herd-row.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import type * as api from './feed-conversion.schema.js';
@@ -65,7 +66,11 @@ export class FeedConversionService {
         herds.push({ herdId, herd, figures, refusedBecause: refusedBecause.map(ofConversion), notes });
         continue;
       }
-      const fed = await this.#fedBetween(tenant, herdId, figures.opening.day, figures.closing.day);
+      const fed = await this.#fedBetween(tenant, herdId, {
+        from: figures.opening.day,
+        until: figures.closing.day,
+        accountUntil: accountUntil(figures.closing, query.until),
+      });
       inputs.feedings += fed.feedings;
       herds.push(converted({ ...gained, figures }, fed, units));
     }
@@ -81,7 +86,8 @@ export class FeedConversionService {
         'what was laid for several days counts over these, until the next like it was laid. The dry matter of a lot ' +
         'is that of the ration review of each day: by samples taken up to then, whenever their results came in ' +
         '(several of one lot averaged), or by book values. Eaten is fed less refused and wasted at the mean dry ' +
-        'matter of what was fed.',
+        'matter of what was fed. The weight of the dead counts as gained up to their death (deads out), and in a ' +
+        'second figure not at all (deads in). What was reversed as of one of these days was not fed.',
       from: query.from,
       until: query.until,
       weighingWindowDays: query.windowDays,
@@ -90,8 +96,12 @@ export class FeedConversionService {
   }
 
   /** What a herd was fed over [from, until), and how much was recorded as lost. */
-  async #fedBetween(tenant: OperationTenant, herdId: string, from: string, until: string): Promise<FedToHerd> {
-    const around = await this.fedWithin.of(tenant, herdId, { from, until });
+  async #fedBetween(
+    tenant: OperationTenant,
+    herdId: string,
+    span: { from: string; until: string; accountUntil: string },
+  ): Promise<FedToHerd> {
+    const around = await this.fedWithin.of(tenant, herdId, span);
     const fed = around.filter(({ share }) => share.gt(0));
     const lotIds = [...new Set(fed.flatMap(({ layers }) => layers.map((layer) => layer.hay_lot_id)))];
     const lotOn = await this.lots.dryMatterThrough(tenant, lotIds);
@@ -109,10 +119,18 @@ export class FeedConversionService {
 }
 
 /** The reasons from cost of gain, worded for a conversion. */
-function ofConversion({ code, message }: Row['refusedBecause'][number]): Row['refusedBecause'][number] {
+function ofConversion({
+  code,
+  message,
+  headChangeId,
+}: CostedHerd['refusedBecause'][number]): Row['refusedBecause'][number] {
   return code === 'gain-not-positive'
-    ? { code, message: 'The herd did not gain between the weighings: a feed conversion has no meaning.' }
-    : { code, message };
+    ? {
+        code,
+        headChangeId: headChangeId ?? null,
+        message: 'The herd did not gain between the weighings: a feed conversion has no meaning.',
+      }
+    : { code, headChangeId: headChangeId ?? null, message };
 }
 
 /** Refused and wasted, from feedings whose loss was recorded; null if none was. */
@@ -134,7 +152,7 @@ function converted({ herdId, herd, figures, notes }: GainedHerd, fed: FedToHerd,
       herdId,
       herd,
       figures: null,
-      refusedBecause: conversion.problems.map(({ code, message }) => ({ code, message })),
+      refusedBecause: conversion.problems.map(({ code, message }) => ({ code, headChangeId: null, message })),
       notes,
     };
   const shares: Shares = {
@@ -152,9 +170,28 @@ function converted({ herdId, herd, figures, notes }: GainedHerd, fed: FedToHerd,
       totalGain: formatMass(gain, units, 'small'),
       fed: formatMass(Mass.sum(fed.draws.map((one) => one.mass)), units, 'large'),
       ...conversionAnswer(conversion, units),
+      deadsIn: deadsInAnswer(conversion, gain, Mass.of(figures.deadsIn?.weightOfDead.value ?? '0', 'kg'), units),
       shareOfFeedingsWithLossMeasured: shares.lossMeasured,
       shareOfDryMatterFromBookValues: shares.fromBookValues,
     },
+  };
+}
+
+/** The same feed over the gain without the weight of the dead. */
+function deadsInAnswer(
+  { dryMatterFed, dryMatterEaten }: FeedConversion,
+  withDead: Mass,
+  weightOfDead: Mass,
+  units: UnitSystem,
+): Figures['deadsIn'] {
+  const gain = withDead.minus(weightOfDead);
+  const over = (feed: Mass | null): string | null =>
+    feed === null || !gain.isPositive() ? null : decimalText(feed.ratioTo(gain).toDecimalPlaces(RATIO_PLACES));
+  return {
+    weightOfDead: formatMass(weightOfDead, units, 'small'),
+    totalGain: formatMass(gain, units, 'small'),
+    fedPerGain: over(dryMatterFed),
+    eatenPerGain: over(dryMatterEaten),
   };
 }
 

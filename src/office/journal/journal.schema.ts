@@ -4,7 +4,7 @@ import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { moneyOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
-import { frozenHead, period } from '../report.schema.js';
+import { frozenHead, NOT_IN_OLDER, period } from '../report.schema.js';
 
 const side = moneyOut.describe('Amount on this side; 0.00 where the entry is on the other side');
 const line = z.object({
@@ -69,6 +69,9 @@ export const trialBalanceReport = z
   })
   .meta({ id: 'TrialBalance', description: 'Net balance of each account; the two totals are equal' });
 
+const herdShare = z
+  .object({ herdId: id, herd: z.string().describe('Name of the herd'), amount: moneyOut })
+  .meta({ id: 'HerdShareOfVariance', description: "A herd's part of a cost that came late, by the hay it ate" });
 const varianceRow = z.object({
   entryId: id,
   on: day,
@@ -77,6 +80,11 @@ const varianceRow = z.object({
   source: z.object({ kind: z.string().describe('What record caused it'), id }),
   hayKind: z.string().describe('Kind of hay or feed'),
   hayLotId: id,
+  herds: z
+    .array(herdShare)
+    .optional()
+    .describe(`Shared by who ate of the lot between its receipt and this day; ${NOT_IN_OLDER}`),
+  notEaten: moneyOut.optional().describe(`The part of hay that was sold or lost; ${NOT_IN_OLDER}`),
 });
 export const varianceReport = z
   .object({
@@ -85,6 +93,8 @@ export const varianceReport = z
     until: period.until,
     costingMethod: z.string().describe('Costing method by which hay was valued'),
     variances: z.array(varianceRow),
+    byHerd: z.array(herdShare).optional().describe(`The late costs of each herd; ${NOT_IN_OLDER}`),
+    notEaten: moneyOut.optional().describe(`The part of hay that was sold or lost; ${NOT_IN_OLDER}`),
     total: moneyOut,
   })
   .meta({ id: 'CostVariances', description: 'Cost that changed after the hay it belongs to was fed or sold' });
@@ -160,6 +170,7 @@ export const getCostVariances = endpoint({
       'hay_kind',
       'hay_lot_id',
       `amount_${answer.currency}`,
+      `of_which_not_eaten_${answer.currency}`,
     ],
     rows: [
       ...answer.variances.map((row) => [
@@ -171,8 +182,9 @@ export const getCostVariances = endpoint({
         row.hayKind,
         row.hayLotId,
         money(row.amount),
+        row.notEaten?.amount ?? null,
       ]),
-      ['Total', null, null, null, null, null, null, money(answer.total)],
+      ['Total', null, null, null, null, null, null, money(answer.total), answer.notEaten?.amount ?? null],
     ],
   }),
 });

@@ -8,11 +8,13 @@ import {
   trialBalance,
   trialBalanceOfTotals,
 } from '../../core/stock/journal.js';
-import { Money } from '../../core/units/money.js';
+import type { SharedVariance } from '../../core/stock/who-ate.js';
+import { type Currency, Money } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { asCurrency, type UnitSystem, formatMoney } from '../../platform/wire/quantity.schema.js';
+import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
 import { AccountMapRead } from '../account-map/account-map.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
@@ -35,6 +37,7 @@ export class JournalService {
     private readonly costing: CostingService,
     private readonly accounts: AccountMapRead,
     private readonly closed: ClosedReportRead,
+    private readonly herds: HerdRead,
   ) {}
 
   async journal(tenant: OperationTenant, { query }: InputOf<typeof api.getJournal>): Promise<Page> {
@@ -139,13 +142,16 @@ export class JournalService {
     const books = await this.costing.upTo(tenant, query.until, { entriesFrom: query.from });
     const currency = asCurrency(tenant.operation.currency);
     const within = books.replay.variances.filter((one) => one.on >= query.from);
+    const [late, herds] = [await this.costing.shared(tenant, within), await this.herds.all(tenant)];
+    const names = new Map(herds.map((herd) => [herd.id, herd.name]));
+    const sharesOf = (some: readonly SharedVariance[]): SharesAnswer => sharesAnswer(some, names, currency);
     return {
       ...this.#head(
         tenant,
         query.units,
         books,
         'The part of a later bill, or of a receipt reversed, whose hay was already fed or sold under ' +
-          `${books.method}; the rest is in the inventory.`,
+          `${books.method}; the rest is in the inventory. It is shared, by mass, among the herds that ate of the lot.`,
       ),
       flags: [],
       from: query.from,
@@ -153,6 +159,7 @@ export class JournalService {
       costingMethod: books.method,
       variances: within.map((one) => {
         const row = books.rowOf.get(one.entryId);
+        const { byHerd, notEaten } = sharesOf(late.filter(({ entryId }) => entryId === one.entryId));
         return {
           entryId: one.entryId,
           on: one.on,
@@ -161,8 +168,11 @@ export class JournalService {
           source: { kind: row?.source_kind ?? '', id: row?.source_id ?? one.entryId },
           hayKind: row?.hay_kind ?? '',
           hayLotId: row?.hay_lot_id ?? one.entryId,
+          herds: byHerd,
+          notEaten,
         };
       }),
+      ...sharesOf(late),
       total: formatMoney(
         Money.sum(
           within.map((one) => one.amount),
@@ -217,6 +227,25 @@ export class JournalService {
       flags: [],
     };
   }
+}
+
+type SharesAnswer = Required<Pick<Variances, 'byHerd' | 'notEaten'>>;
+
+/** Late costs by herd, and what no herd ate: together the variances. */
+function sharesAnswer(
+  late: readonly SharedVariance[],
+  names: ReadonlyMap<string, string>,
+  currency: Currency,
+): SharesAnswer {
+  const sums = new Map<string | null, Money>();
+  for (const { herdId, amount } of late.flatMap(({ shares }) => shares))
+    sums.set(herdId, (sums.get(herdId) ?? Money.zero(currency)).plus(amount));
+  return {
+    byHerd: [...sums].flatMap(([herdId, amount]) =>
+      herdId === null ? [] : [{ herdId, herd: names.get(herdId) ?? '', amount: formatMoney(amount) }],
+    ),
+    notEaten: formatMoney(sums.get(null) ?? Money.zero(currency)),
+  };
 }
 
 /** @throws Problem where the last day is before the first. */

@@ -3,7 +3,7 @@ import { SEASON_GROUPS } from '../../core/season/season-cost.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { operationParams } from '../../platform/wire/common.schema.js';
 import { decimalOut, massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
-import { frozenHead, period } from '../report.schema.js';
+import { correctionOut, frozenHead, NOT_IN_OLDER, period } from '../report.schema.js';
 
 const row = z
   .object({
@@ -16,6 +16,16 @@ const row = z
     otherFeedCost: moneyOut,
     yardageCost: moneyOut.describe('Cost of yardage; null where rows are kinds of hay').nullable(),
     totalCost: moneyOut,
+    lateCosts: moneyOut
+      .optional()
+      .describe(
+        "The herds' part of bills (or reversed receipts) of these days for hay that they had eaten before; not in " +
+          `the total; ${NOT_IN_OLDER}`,
+      ),
+    totalWithLateCosts: moneyOut.optional().describe(`Total cost with late costs; ${NOT_IN_OLDER}`),
+    corrections: moneyOut
+      .optional()
+      .describe(`What reversals of these days change of the cost of earlier ones; in no total; ${NOT_IN_OLDER}`),
     headDays: z
       .number()
       .int()
@@ -39,6 +49,10 @@ export const seasonCostReport = z
     costingMethod: z.string().describe('How hay that left was valued'),
     rows: z.array(row),
     total: row,
+    correctionsOfEarlier: z
+      .array(correctionOut)
+      .optional()
+      .describe(`Records of days before these that were reversed in them; empty if none; ${NOT_IN_OLDER}`),
     shareOfFeedingsWithLossMeasured: z
       .number()
       .describe('Share of the feedings whose loss was measured, 0 to 1')
@@ -58,6 +72,9 @@ function table(answer: z.output<typeof seasonCostReport>): Table {
     `other_feed_cost_${answer.currency}`,
     `yardage_cost_${answer.currency}`,
     `total_cost_${answer.currency}`,
+    `late_costs_${answer.currency}`,
+    `total_with_late_costs_${answer.currency}`,
+    `corrections_of_earlier_${answer.currency}`,
     'head_days',
     'mean_head',
     `per_head_day_${answer.currency}`,
@@ -75,6 +92,9 @@ function table(answer: z.output<typeof seasonCostReport>): Table {
     one.otherFeedCost.amount,
     one.yardageCost?.amount ?? null,
     one.totalCost.amount,
+    one.lateCosts?.amount ?? null,
+    one.totalWithLateCosts?.amount ?? null,
+    one.corrections?.amount ?? null,
     one.headDays === null ? null : String(one.headDays),
     one.meanHead,
     one.perHeadDay?.amount ?? null,

@@ -1,19 +1,25 @@
 import { Injectable } from '@nestjs/common';
 import { daysBetween, monthOf, monthSpans } from '../../core/time/calendar-day.js';
+import { whatStands } from '../../core/time/what-stands.js';
 import { headDays, headHistory } from '../../core/standing/head-days.js';
 import { HAY_KINDS } from '../../core/feeds/hay-kinds.data.js';
 import { isOtherFeed, OTHER_FEEDS } from '../../core/feeds/other-feeds.data.js';
 import {
+  type CostApart,
   type FedLine,
   type HerdMonth,
+  type SeasonCost,
   seasonCost,
   type SeasonGroup,
   type SeasonRow,
 } from '../../core/season/season-cost.js';
 import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
+import { type FedSum, fedThatStands } from '../../core/stock/fed-hay.js';
+import type { SharedVariance } from '../../core/stock/who-ate.js';
+import { counted } from '../../core/units/counted.js';
 import { decimalText } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
-import type { Currency, Money } from '../../core/units/money.js';
+import { type Currency, Money } from '../../core/units/money.js';
 import { together } from '../../platform/database/together.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -29,12 +35,26 @@ import { headEvents, type HerdHeadChange, HerdRead, type HerdRow } from '../../r
 import { CostingService, type FedHay } from '../../records/hay/costing/costing.service.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
+import { type Correction, correctionAnswer, correctionFlags, correctionsOf, inWords } from '../corrections.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
 import type * as api from './season-cost.schema.js';
 
 type Answer = AnswerOf<typeof api.getSeasonCost>;
+
+interface Worked {
+  herds: HerdRow[];
+  /** Of ranches, where they are asked for. */
+  names: ReadonlyMap<string, string>;
+  feedings: MonthOfFeedings[];
+  rates: YardageRate[];
+  books: FedHay;
+  months: ReturnType<typeof herdMonths>;
+  late: SharedVariance[];
+  corrections: Correction[];
+  cost: SeasonCost;
+}
 
 @Injectable()
 export class SeasonCostService {
@@ -64,44 +84,19 @@ export class SeasonCostService {
     tenant: OperationTenant,
     query: { from: string; until: string; by: SeasonGroup; units: UnitSystem },
   ): Promise<Omit<Answer, 'closed'>> {
-    const span = spanOf(query);
-    const currency = asCurrency(tenant.operation.currency);
-    const [{ herds, changes }, rates, feedings, books, names] = await together(
-      this.#cattle(tenant),
-      this.yardage.all(tenant),
-      this.feedings.lossesByMonth(tenant, { from: span.from, until: span.end }),
-      this.costing.fed(tenant, { from: span.from, until: query.until, by: 'month' }),
-      query.by === 'ranch' ? this.ranches.names(tenant) : Promise.resolve(new Map<string, string>()),
-    );
-    const months = herds.flatMap((herd) =>
-      herdMonths(
-        herd,
-        changes.filter((one) => one.herdId === herd.id),
-        rates,
-        feedings,
-        span,
-        currency,
-      ),
-    );
-    const cost = seasonCost({
-      fed: fedLines(books, herds),
-      herdMonths: months.map((one) => one.month),
-      by: query.by,
-      days: span.days,
-      currency,
-    });
-
+    const { herds, names, feedings, rates, books, months, late, corrections, cost } = await this.#worked(tenant, query);
     const { units } = query;
     const labels = labelsOf(tenant, query.by, herds, names);
     return {
       operationId: tenant.operationId,
       operation: tenant.operation.name,
       invented: tenant.operation.invented,
-      currency,
+      currency: asCurrency(tenant.operation.currency),
       units,
       method:
         `Hay and other feed at their booked cost (${books.method}), yardage by head-day; head-days integrated ` +
-        'from the head history.',
+        'from the head history. What was reversed as of one of these days is not there, nor its reversal; what ' +
+        'corrects earlier days stands apart, and so do late costs, shared by the hay that each herd ate of the lot.',
       inputs: {
         herds: herds.length,
         feedings: feedings.reduce((sum, one) => sum + one.feedings, 0),
@@ -111,7 +106,8 @@ export class SeasonCostService {
       flags: flagsOf(
         cost.shareOfFeedingsWithLossMeasured,
         months.reduce((sum, one) => sum + one.daysWithoutRate, 0),
-        books.variances,
+        late,
+        corrections,
       ),
       from: query.from,
       until: query.until,
@@ -119,15 +115,57 @@ export class SeasonCostService {
       costingMethod: books.method,
       rows: cost.rows.map((one) => answerFrom(one, labels.get(one.key) ?? one.key, units)),
       total: answerFrom(cost.total, 'Total', units),
+      correctionsOfEarlier: corrections.map((one) => correctionAnswer(one, units)),
       shareOfFeedingsWithLossMeasured: cost.shareOfFeedingsWithLossMeasured,
     };
+  }
+
+  /** What the report is made of. */
+  async #worked(tenant: OperationTenant, query: { from: string; until: string; by: SeasonGroup }): Promise<Worked> {
+    const span = spanOf(query);
+    const currency = asCurrency(tenant.operation.currency);
+    const days = { from: query.from, until: query.until };
+    const [{ herds, changes }, rates, feedings, books, names] = await together(
+      this.#cattle(tenant),
+      this.yardage.all(tenant),
+      this.feedings.lossesByMonth(tenant, { from: span.from, until: span.end, accountUntil: query.until }),
+      this.costing.fed(tenant, { ...days, by: 'month' }),
+      query.by === 'ranch' ? this.ranches.names(tenant) : Promise.resolve(new Map<string, string>()),
+    );
+    const late = await this.costing.shared(tenant, books.variances);
+    const head = whatStands(changes, days);
+    const standing = fedThatStands(books, { ...days, summedFrom: span.from, sumOf: (on) => `${monthOf(on)}-01` });
+    const corrections = correctionsOf({ fed: standing.corrections, head: head.corrections }, herds, {
+      from: query.from,
+      rates,
+      currency,
+    });
+    const months = herds.flatMap((herd) =>
+      herdMonths(
+        herd,
+        head.standing.filter((one) => one.herdId === herd.id),
+        rates,
+        feedings,
+        span,
+        currency,
+      ),
+    );
+    const cost = seasonCost({
+      fed: fedLines(standing.fed, herds),
+      herdMonths: months.map((one) => one.month),
+      apart: [...lateLines(late, herds), ...corrections.map((one) => ({ ...one, what: 'correction' as const }))],
+      by: query.by,
+      days: span.days,
+      currency,
+    });
+    return { herds, names, feedings, rates, books, months, late, corrections, cost };
   }
 
   async #cattle(tenant: OperationTenant): Promise<{ herds: HerdRow[]; changes: HerdHeadChange[] }> {
     const herds = await this.herds.all(tenant);
     return {
       herds,
-      changes: await this.herds.changes(
+      changes: await this.herds.entered(
         tenant,
         herds.map((herd) => herd.id),
       ),
@@ -157,17 +195,34 @@ function labelsOf(
 }
 
 /** What herds were fed, at booked cost. */
-function fedLines({ fed }: FedHay, herds: readonly HerdRow[]): FedLine[] {
-  const ranchOf = new Map(herds.map((herd) => [herd.id, herd.ranch_id]));
+function fedLines(fed: readonly FedSum[], herds: readonly HerdRow[]): FedLine[] {
+  const ranchOf = ranchesOf(herds);
   return fed.map(({ herdId, hayKind, on, mass, cost }) => ({
     herdId,
-    ranchId: ranchOf.get(herdId) ?? '',
+    ranchId: ranchOf(herdId),
     hayKind,
     feed: isOtherFeed(hayKind) ? 'other' : 'hay',
     month: monthOf(on),
     mass,
     cost,
   }));
+}
+
+function ranchesOf(herds: readonly HerdRow[]): (herdId: string) => string {
+  const ranchOf = new Map(herds.map((herd) => [herd.id, herd.ranch_id]));
+  return (herdId) => ranchOf.get(herdId) ?? '';
+}
+
+/** Each herd's share of what later bills changed. */
+function lateLines(late: readonly SharedVariance[], herds: readonly HerdRow[]): CostApart[] {
+  const ranchOf = ranchesOf(herds);
+  return late.flatMap(({ on, hayKind, shares }) =>
+    shares.flatMap(({ herdId, amount }): CostApart[] =>
+      herdId === null
+        ? []
+        : [{ what: 'late-cost', herdId, ranchId: ranchOf(herdId), hayKind, month: monthOf(on), amount }],
+    ),
+  );
 }
 
 function herdMonths(
@@ -200,7 +255,12 @@ function herdMonths(
   });
 }
 
-function flagsOf(measuredShare: number | null, daysWithoutRate: number, variances: number): Flag[] {
+function flagsOf(
+  measuredShare: number | null,
+  daysWithoutRate: number,
+  late: readonly SharedVariance[],
+  corrections: readonly Correction[],
+): Flag[] {
   return [
     ...(measuredShare === null ? [{ code: 'nothing-fed', message: 'No feeding was recorded in these days.' }] : []),
     ...(measuredShare !== null && measuredShare < 1
@@ -221,15 +281,28 @@ function flagsOf(measuredShare: number | null, daysWithoutRate: number, variance
           },
         ]
       : []),
-    ...(variances > 0
-      ? [
-          {
-            code: 'cost-variances',
-            message:
-              `${variances} corrections came after hay had been fed; their variances are not part of these ` + 'costs.',
-          },
-        ]
-      : []),
+    ...lateFlags(late),
+    ...correctionFlags(corrections),
+  ];
+}
+
+/** How much later bills changed, and how much of that no herd ate. */
+function lateFlags(late: readonly SharedVariance[]): Flag[] {
+  const [first] = late;
+  if (first === undefined) return [];
+  const zero = Money.zero(first.amount.currency);
+  const all = late.reduce((sum, { amount }) => sum.plus(amount), zero);
+  const eaten = late
+    .flatMap(({ shares }) => shares)
+    .reduce((sum, { herdId, amount }) => (herdId === null ? sum : sum.plus(amount)), zero);
+  return [
+    {
+      code: 'cost-variances',
+      message:
+        `${counted(late.length, 'bill or correction', 'bills or corrections')} of these days changed the cost of hay ` +
+        `that had left before by ${inWords(all)}: ${inWords(eaten)} of it is the late costs of herds, ` +
+        `${inWords(all.minus(eaten))} is of hay that was sold or lost and not part of these costs.`,
+    },
   ];
 }
 
@@ -246,6 +319,9 @@ function answerFrom(row: SeasonRow, label: string, units: UnitSystem): AnswerOf<
     otherFeedCost: formatMoney(row.otherFeedCost),
     yardageCost: money(row.yardageCost),
     totalCost: formatMoney(row.totalCost),
+    lateCosts: formatMoney(row.lateCosts),
+    totalWithLateCosts: formatMoney(row.totalWithLateCosts),
+    corrections: formatMoney(row.corrections),
     headDays: row.headDays,
     meanHead: row.meanHead === null ? null : decimalText(row.meanHead.toDecimalPlaces(2)),
     perHeadDay: money(row.perHeadDay),

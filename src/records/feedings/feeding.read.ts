@@ -24,6 +24,8 @@ export interface FedSpan {
   from: string;
   until: string;
   tellingWaste?: boolean;
+  /** The last day of the account that asks: what is reversed as of a later day stands in it. */
+  accountUntil?: string | undefined;
 }
 
 /** A lot that was laid in front of a herd on a day, and how much of it. */
@@ -310,11 +312,11 @@ export class FeedingRead {
 const BESIDE_FORAGE = OTHER_FEED_CODES.filter((kind) => feedGroupOf(kind) !== 'silage');
 
 /** Feedings of a span that stand, without columns and order. */
-function feedingsIn(books: Books, { herdIds, from, until, tellingWaste = false }: FedSpan) {
+function feedingsIn(books: Books, { herdIds, from, until, tellingWaste = false, accountUntil }: FedSpan) {
   let select = books.db
     .selectFrom('feeding')
     .where('feeding.operation_id', 'in', operationsOf(books))
-    .where(notReversed('feeding'))
+    .where(notReversed('feeding', { asOf: accountUntil }))
     .where('feeding.happened_on', '>=', from)
     .where('feeding.happened_on', '<', until);
   if (tellingWaste)

@@ -129,6 +129,22 @@ describe('herd gain with head flow', () => {
     expect(cost.weighingOffsetDays).toEqual({ opening: 0, closing: -1 });
   });
 
+  // Deads out and deads in, by hand; both terms are of the trade, from memory.
+  it('gives a second figure without the weight of the dead, unless they outweigh the gain', () => {
+    const cost = costOfGain(period);
+    if (!cost.ok) throw new Error('refused');
+    // One head of 600 lb died: 8800 - 600 = 8200 lb.
+    expect([cost.gain.weightOfDead.in('lb').toNumber(), cost.gain.gainDeadsIn.in('lb').toNumber()]).toEqual([
+      600, 8200,
+    ]);
+    expect(cost.deadsIn?.totalCostOfGain.in('lb').toNumber()).toBeCloseTo(13_620 / 8200, 12);
+    expect(cost.deadsIn?.feedCostOfGain.in('lb').toNumber()).toBeCloseTo(9680 / 8200, 12);
+    const heavy = flows.map((one) => (one.cause === 'death' ? { ...one, head: 16, totalWeight: lb(9600) } : one));
+    const fewer = { ...closing, head: 93, totalWeight: lb(53_400) };
+    // 53400 + 16200 - 10400 - 50000 = 9200 lb, less 9600 of the dead.
+    expect(costOfGain({ ...period, flows: heavy, closing: fewer })).toMatchObject({ ok: true, deadsIn: null });
+  });
+
   it('is refused with the reason when weights cannot carry it', () => {
     expect(costOfGain({ ...period, closing: undefined })).toMatchObject({
       ok: false,

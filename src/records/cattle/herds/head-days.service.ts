@@ -20,7 +20,7 @@ export class HeadDaysService {
     { params, query }: InputOf<typeof api.getHeadDays>,
   ): Promise<AnswerOf<typeof api.getHeadDays>> {
     const herd = await this.herds.one(tenant, params.herdId);
-    const events = headEvents(await this.herds.changes(tenant, [herd.id]));
+    const events = headEvents(await this.herds.changes(tenant, [herd.id], query.until));
     const end = addDays(query.until, 1);
     const flow = integrateHeadDays({ events, from: query.from, until: end });
     const history = headHistory(events);

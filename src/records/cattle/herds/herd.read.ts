@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import type { HeadEvent, HeadEventKind } from '../../../core/standing/head-days.js';
+import { type DatedEntry, whatStands } from '../../../core/time/what-stands.js';
 import { dayIn } from '../../../platform/clock.js';
 import { type Books, operationsOf } from '../../../platform/database/books.js';
 import type { DB, OperationTenant, Words } from '../../../platform/database/types.js';
@@ -29,8 +30,8 @@ export function herdRows({ db }: Pick<Books, 'db'>) {
     ]);
 }
 
-/** A herd's head changes as they count: a reversed change and its reversal cancel on their own days. */
-export interface HerdHeadChange {
+/** A head change as it was entered; what counts of them for some days tells `whatStands`. */
+export interface HerdHeadChange extends DatedEntry {
   herdId: string;
   day: string;
   head: number;
@@ -104,7 +105,7 @@ export class HerdRead {
     return (herdId, day) => head.get(keyOf(herdId, day)) ?? 0;
   }
 
-  /** Head of each herd on any day up to the last one asked about. */
+  /** Head of each herd on any day up to the last one asked about, by what stands at its end. */
   async headThrough(
     books: Books,
     herdIds: readonly string[],
@@ -113,13 +114,14 @@ export class HerdRead {
     if (herdIds.length === 0) return () => 0;
     const rows = await books.db
       .selectFrom('head_change')
-      .select(['herd_id', 'happened_on', 'head'])
+      .select(['id', 'herd_id', 'happened_on as on', 'head', 'reverses_id as reversesId'])
       .where('operation_id', 'in', operationsOf(books))
       .where('herd_id', 'in', [...herdIds])
       .where('happened_on', '<=', until)
       .execute();
+    const { standing } = whatStands(rows, { until });
     return (herdId, day) =>
-      rows.filter((row) => row.herd_id === herdId && row.happened_on <= day).reduce((sum, row) => sum + row.head, 0);
+      standing.filter((row) => row.herd_id === herdId && row.on <= day).reduce((sum, row) => sum + row.head, 0);
   }
 
   /**
@@ -157,25 +159,28 @@ export class HerdRead {
     return { head, today: dayAt };
   }
 
-  async changes({ db, operationId }: OperationTenant, herdIds: readonly string[]): Promise<HerdHeadChange[]> {
+  /** Head changes that stand at the end of a day, with all that come after it; without a day, those that stand now. */
+  async changes(tenant: OperationTenant, herdIds: readonly string[], until?: string): Promise<HerdHeadChange[]> {
+    return whatStands(await this.entered(tenant, herdIds), { until }).standing;
+  }
+
+  /** Head changes as they were entered, with what was reversed and its reversals, oldest first. */
+  async entered({ db, operationId }: OperationTenant, herdIds: readonly string[]): Promise<HerdHeadChange[]> {
     if (herdIds.length === 0) return [];
     const rows = await db
       .selectFrom('head_change')
-      .select(['herd_id', 'happened_on', 'head', 'kind', 'mean_weight_kg'])
+      .select(['id', 'herd_id', 'happened_on', 'head', 'kind', 'mean_weight_kg', 'reverses_id'])
       .where('operation_id', '=', operationId)
       .where('herd_id', 'in', [...herdIds])
-      // What was reversed as of its own day never happened; it and its reversal are on file.
-      .where(
-        sql<boolean>`NOT EXISTS (SELECT 1 FROM head_change other
-          WHERE other.operation_id = head_change.operation_id AND other.happened_on = head_change.happened_on
-            AND (other.reverses_id = head_change.id OR other.id = head_change.reverses_id))`,
-      )
       .orderBy('happened_on')
       .orderBy('id')
       .execute();
     return rows.map((row) => ({
+      id: row.id,
       herdId: row.herd_id,
+      on: row.happened_on,
       day: row.happened_on,
+      reversesId: row.reverses_id,
       head: row.head,
       kind: row.kind,
       meanWeightKg: row.mean_weight_kg,

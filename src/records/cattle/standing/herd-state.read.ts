@@ -10,6 +10,7 @@ import {
   placeOn,
 } from '../../../core/standing/herd-state.js';
 import type { HerdWeight } from '../../../core/standing/herd-weight.js';
+import { whatStands } from '../../../core/time/what-stands.js';
 import { decimalFromFloat } from '../../../core/units/decimal.js';
 import { quantity, sentence, type Words } from '../../../core/units/wording.js';
 import { KILOGRAM_PLACES, Mass } from '../../../core/units/mass.js';
@@ -155,14 +156,15 @@ async function flowsOf(
 ): Promise<Map<string, HerdFlow[]>> {
   let select = books.db
     .selectFrom('head_change')
-    .select(['herd_id', 'happened_on', 'head', 'mean_weight_kg'])
+    .select(['id', 'herd_id', 'happened_on as on', 'head', 'mean_weight_kg', 'reverses_id as reversesId'])
     .where('operation_id', 'in', operationsOf(books))
     .where('herd_id', 'in', [...herdIds])
     .orderBy('happened_on')
     .orderBy('id');
   if (knownAt !== undefined) select = select.where('recorded_at', '<=', knownAt);
-  return byHerd(await select.execute(), (row) => ({
-    on: row.happened_on,
+  // What was reversed, as of whichever day, never came or went with that weight.
+  return byHerd(whatStands(await select.execute()).standing, (row) => ({
+    on: row.on,
     head: row.head,
     meanKg: row.mean_weight_kg === null ? null : Number(row.mean_weight_kg),
   }));

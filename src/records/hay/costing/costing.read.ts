@@ -36,9 +36,47 @@ export interface LedgerRow {
 /** What is read of the written costs. */
 export interface WrittenCosts {
   movements: number;
-  variances: number;
+  variances: WrittenVariance[];
   /** Signed as the ledger is: feeding takes hay out. */
   fed: { herdId: string; hayKind: string; on: string; kilograms: string; amount: string }[];
+  /** Feedings whose reversal is of these days, signed in the same way. */
+  reversed: WrittenReversal[];
+}
+
+export interface WrittenVariance {
+  entryId: string;
+  on: string;
+  amount: string;
+}
+
+export interface WrittenReversal {
+  herdId: string;
+  hayKind: string;
+  reversedOn: string;
+  reversalOn: string;
+  kilograms: string;
+  amount: string;
+}
+
+/** Of an entry with a variance: the lot that its bill or receipt is about, and when the hay of it came. */
+export interface VarianceOrigin {
+  entryId: string;
+  lotId: string;
+  hayKind: string;
+  receivedOn: string;
+}
+
+/** A movement of a lot, as far as it tells who ate of it. */
+export interface MovementOfLot {
+  id: string;
+  on: string;
+  reversesId: string | null;
+  lotId: string;
+  hayKind: string;
+  kilograms: string;
+  herdId: string | null;
+  toLotId: string | null;
+  takesCost: boolean;
 }
 
 /** A condition on the day of a row. */
@@ -75,9 +113,9 @@ export class CostingRead {
   }
 
   /**
-   * What herds were fed over some days at its written cost, by herd, kind and day or month; with the counts of the
-   * whole books up to the last of these days. One statement, so that it sees one state of the books; undefined where
-   * costs of these books are not written up to that day.
+   * What herds were fed over some days at its written cost, by herd, kind and day or month, with the variances of these
+   * days and the count of all movements up to the last of them. One statement, so that it sees one state of the books;
+   * undefined where costs of these books are not written up to that day.
    */
   async written(
     { db, operationId }: OperationTenant,
@@ -106,11 +144,18 @@ export class CostingRead {
            JOIN hay_lot l ON l.operation_id = ${operationId} AND l.hay_kind = k.hay_kind
            JOIN stock_movement m ON m.operation_id = ${operationId} AND m.hay_lot_id = l.id
             AND m.effective_on > k.until_on AND m.effective_on <= ${until}::date) AS movements,
-        (SELECT COALESCE(sum((k.totals->>'variances')::int), 0)::int FROM known k)
-        + (SELECT count(e.variance)::int FROM known k
-           JOIN costed_entry e ON e.operation_id = ${operationId} AND e.costing_method = ${method}
-            AND e.hay_kind = k.hay_kind AND e.effective_on > k.until_on AND e.effective_on <= ${until}::date)
-          AS variances,
+        ${variancesWithin(operationId, method, { from, until })} AS variances,
+        COALESCE((SELECT json_agg(x) FROM (
+          SELECT e.herd_id AS "herdId", e.hay_kind AS "hayKind", o.effective_on AS "reversedOn",
+            e.effective_on AS "reversalOn", (-e.kilograms)::text AS kilograms,
+            (-(e.amount + COALESCE(e.variance, 0)))::text AS amount
+            FROM stock_movement m
+            JOIN costed_entry e ON e.operation_id = m.operation_id AND e.costing_method = ${method}
+             AND e.entry_id = m.id
+            JOIN stock_movement o ON o.operation_id = m.operation_id AND o.id = m.reverses_id
+           WHERE m.operation_id = ${operationId} AND m.reverses_id IS NOT NULL AND m.herd_id IS NOT NULL
+             AND m.effective_on BETWEEN ${from}::date AND ${until}::date
+           ORDER BY e.effective_on, o.effective_on, m.sequence) x), '[]') AS reversed,
         COALESCE((SELECT json_agg(x) FROM (
           SELECT herd_id AS "herdId", hay_kind AS "hayKind", ${date} AS "on", sum(kilograms)::text AS kilograms,
             -- A feeding is reversed at what it was charged; what its hay comes back at besides is a variance.
@@ -121,6 +166,60 @@ export class CostingRead {
            GROUP BY 1, 2, 3) x), '[]') AS fed`.execute(db);
     const [row] = rows;
     return row === undefined || row.due ? undefined : row;
+  }
+
+  /** Variances of the entries of some days; undefined as `writtenOf` is. */
+  async variances(
+    { db, operationId }: OperationTenant,
+    method: CostingMethod,
+    span: { from: string; until: string },
+  ): Promise<WrittenVariance[] | undefined> {
+    const { rows } = await sql<{ due: boolean; variances: WrittenVariance[] }>`
+      SELECT ${isDue(operationId, method, span.until)} AS due,
+        ${variancesWithin(operationId, method, span)} AS variances`.execute(db);
+    const [row] = rows;
+    return row === undefined || row.due ? undefined : row.variances;
+  }
+
+  /** What the bills and reversals with these ids are about. */
+  async originsOf({ db, operationId }: OperationTenant, entryIds: readonly string[]): Promise<VarianceOrigin[]> {
+    const { rows } = await sql<VarianceOrigin>`
+      SELECT x."entryId", x."lotId", l.hay_kind AS "hayKind", x."receivedOn" FROM (
+        SELECT c.id AS "entryId", c.hay_lot_id AS "lotId", r.effective_on AS "receivedOn"
+          FROM stock_cost c
+          JOIN stock_movement r ON r.operation_id = c.operation_id AND r.id = c.stock_movement_id
+         WHERE c.operation_id = ${operationId} AND c.id = ANY (${entryIds}::uuid[])
+        UNION ALL
+        SELECT m.id, m.hay_lot_id, o.effective_on
+          FROM stock_movement m
+          JOIN stock_movement o ON o.operation_id = m.operation_id AND o.id = m.reverses_id
+         WHERE m.operation_id = ${operationId} AND m.id = ANY (${entryIds}::uuid[])
+      ) x JOIN hay_lot l ON l.operation_id = ${operationId} AND l.id = x."lotId"`.execute(db);
+    return rows;
+  }
+
+  /** Every movement of the lots of some kinds of hay over some days, oldest first, and every reversal after them. */
+  async movementsOfKinds(
+    { db, operationId }: OperationTenant,
+    hayKinds: readonly string[],
+    { from, until }: { from: string; until: string },
+  ): Promise<MovementOfLot[]> {
+    const { rows } = await sql<MovementOfLot>`
+      SELECT m.id, m.effective_on AS "on", m.reverses_id AS "reversesId", m.hay_lot_id AS "lotId",
+        l.hay_kind AS "hayKind", m.kilograms::text, m.herd_id AS "herdId", arrival.hay_lot_id AS "toLotId",
+        m.kind IN ('feed', 'sale') OR COALESCE(sc.treatment, ss.treatment) = 'expense' AS "takesCost"
+        FROM hay_lot l
+        JOIN stock_movement m ON m.operation_id = l.operation_id AND m.hay_lot_id = l.id
+         AND m.effective_on >= ${from}::date AND (m.effective_on <= ${until}::date OR m.reverses_id IS NOT NULL)
+        LEFT JOIN stock_movement arrival ON m.kind = 'transfer-out' AND arrival.operation_id = m.operation_id
+         AND arrival.source_id = m.source_id AND arrival.kind = 'transfer-in'
+        LEFT JOIN stock_count sc ON m.source_kind = 'stock-count' AND sc.operation_id = m.operation_id
+         AND sc.id = m.source_id
+        LEFT JOIN storage_shrink ss ON m.source_kind = 'storage-shrink' AND ss.operation_id = m.operation_id
+         AND ss.id = m.source_id
+       WHERE l.operation_id = ${operationId} AND l.hay_kind = ANY (${hayKinds}::text[])
+       ORDER BY m.effective_on, m.effective_at, m.sequence`.execute(db);
+    return rows;
   }
 
   /**
@@ -254,6 +353,20 @@ export class CostingRead {
       ORDER BY x.effective_on, x.rank, x.effective_at, x.sequence ${limit}`.execute(db);
     return rows;
   }
+}
+
+/** As a list: what bills and reversals of some days changed of hay that had left. */
+function variancesWithin(
+  operationId: string,
+  method: CostingMethod,
+  { from, until }: { from: string; until: string },
+): RawBuilder<WrittenVariance[]> {
+  return sql`COALESCE((SELECT json_agg(x) FROM (
+    SELECT e.entry_id AS "entryId", e.effective_on AS "on", e.variance::text AS amount
+      FROM costed_entry e
+     WHERE e.operation_id = ${operationId} AND e.costing_method = ${method} AND e.variance IS NOT NULL
+       AND e.effective_on BETWEEN ${from}::date AND ${until}::date
+     ORDER BY e.effective_on, e.entry_id) x), '[]')`;
 }
 
 /** Whether something up to a day is not written, or is kept under another method only. */

@@ -2,13 +2,16 @@ import { Injectable } from '@nestjs/common';
 import type { CostingMethod } from '../../../core/stock/costing-entries.js';
 import { chargedToFeed, type CostReplay, replayCosts } from '../../../core/stock/costing-replay.js';
 import type { CostingState } from '../../../core/stock/costing-state.js';
+import type { FedSum, ReversedFeed } from '../../../core/stock/fed-hay.js';
+import { type SharedVariance, shareVariance } from '../../../core/stock/who-ate.js';
 import { addDays, monthOf } from '../../../core/time/calendar-day.js';
+import { decimal } from '../../../core/units/decimal.js';
 import { Mass } from '../../../core/units/mass.js';
-import { Money, type PricePerMass } from '../../../core/units/money.js';
+import { type Currency, Money, type PricePerMass } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { together } from '../../../platform/database/together.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
-import { CostingRead, type LedgerRow } from './costing.read.js';
+import { CostingRead, type LedgerRow, type WrittenVariance } from './costing.read.js';
 import { KeptBooksRead } from './kept-books.read.js';
 import { costingEntries } from './ledger-entries.js';
 
@@ -34,13 +37,25 @@ interface Which {
   underMethod?: CostingMethod;
 }
 
-/** Hay that herds were fed, at its cost in the books. Signed: a reversed feeding is negative. */
+/**
+ * Hay that herds were fed, at its cost in the books. In `fed`, a feeding and its reversal count on their own days (a
+ * reversal is negative): what stands of it for an account tells `fedThatStands`, by the reversals of these days.
+ */
 export interface FedHay {
   method: CostingMethod;
   /** In the ledger up to the last of the days, whatever they moved. */
   movements: number;
-  variances: number;
-  fed: readonly { herdId: string; hayKind: string; on: string; mass: Mass; cost: Money }[];
+  /** Of bills and reversals of these days. */
+  variances: readonly Variance[];
+  fed: readonly FedSum[];
+  reversed: readonly ReversedFeed[];
+}
+
+/** What a later bill, or a reversed receipt, changed of the cost of hay that had left. */
+export interface Variance {
+  entryId: string;
+  on: string;
+  amount: Money;
 }
 
 /** What an entry changed, signed as the ledger is. */
@@ -91,25 +106,56 @@ export class CostingService {
       return {
         method,
         movements: written.movements,
-        variances: written.variances,
+        variances: written.variances.map((one) => varianceOf(one, currency)),
         fed: written.fed.map(({ kilograms, amount, ...of }) => ({
+          ...of,
+          mass: Mass.kilograms(kilograms).negated(),
+          cost: Money.of(amount, currency).negated(),
+        })),
+        reversed: written.reversed.map(({ kilograms, amount, ...of }) => ({
           ...of,
           mass: Mass.kilograms(kilograms).negated(),
           cost: Money.of(amount, currency).negated(),
         })),
       };
     const books = await this.upTo(tenant, span.until, { underMethod: method });
-    return {
-      method,
-      movements: books.replay.totals.movements,
-      variances: books.replay.totals.variances,
-      fed: books.replay.entries.flatMap((entry) => {
-        const herdId = books.herdOf.get(entry.entryId);
-        if (herdId === undefined || entry.on < span.from) return [];
-        const on = span.by === 'day' ? entry.on : `${monthOf(entry.on)}-01`;
-        return [{ herdId, hayKind: entry.hayKind, on, mass: entry.massChange.negated(), cost: chargedToFeed(entry) }];
-      }),
-    };
+    return { method, ...fedByReplay(books, span) };
+  }
+
+  /** Variances of bills and reversals of some days, under a method. */
+  async variances(
+    tenant: OperationTenant,
+    span: { from: string; until: string },
+    method: CostingMethod,
+  ): Promise<Variance[]> {
+    const written = await this.ledger.variances(tenant, method, span);
+    if (written !== undefined) return written.map((one) => varianceOf(one, asCurrency(tenant.operation.currency)));
+    const { replay } = await this.upTo(tenant, span.until, { underMethod: method });
+    return replay.variances.filter(({ on }) => on >= span.from);
+  }
+
+  /** Variances, shared among the herds that ate of their lots: the one answer to who bears a late cost. */
+  async shared(tenant: OperationTenant, variances: readonly Variance[]): Promise<SharedVariance[]> {
+    if (variances.length === 0) return [];
+    const origins = new Map(
+      (
+        await this.ledger.originsOf(
+          tenant,
+          variances.map(({ entryId }) => entryId),
+        )
+      ).map((one) => [one.entryId, one]),
+    );
+    const kinds = new Set([...origins.values()].map(({ hayKind }) => hayKind));
+    const received = [...origins.values()].map(({ receivedOn }) => receivedOn).sort();
+    const told = variances.map(({ on }) => on).sort();
+    const span = { from: received[0] ?? '', until: told.at(-1) ?? '' };
+    const movements = await this.ledger.movementsOfKinds(tenant, [...kinds], span);
+    const moves = movements.map((one) => ({ ...one, kilograms: decimal(one.kilograms) }));
+    return variances.map((one) => {
+      const { lotId = '', hayKind = '', receivedOn = one.on } = origins.get(one.entryId) ?? {};
+      const lots = [...new Set(movements.filter((move) => move.hayKind === hayKind).map((move) => move.lotId))];
+      return shareVariance({ ...one, lotId, hayKind, receivedOn }, moves, lots);
+    });
   }
 
   /** What some entries cost, or those of a lot, up to the end of a day; what has no cost of its own is left out. */
@@ -164,6 +210,54 @@ export class CostingService {
   async methodOn(tenant: OperationTenant, day: string): Promise<CostingMethod> {
     return ((await this.ledger.methodOfClosing(tenant, day)) ?? tenant.operation.costingMethod) as CostingMethod;
   }
+}
+
+function varianceOf({ entryId, on, amount }: WrittenVariance, currency: Currency): Variance {
+  return { entryId, on, amount: Money.of(amount, currency) };
+}
+
+/** What `written` tells, from a replay of the whole ledger. */
+function fedByReplay(
+  { replay, herdOf, rowOf }: CostedBooks,
+  span: { from: string; by: 'day' | 'month' },
+): Omit<FedHay, 'method'> {
+  const ofHerds = replay.entries.flatMap((entry) => {
+    const herdId = herdOf.get(entry.entryId);
+    return herdId === undefined || entry.on < span.from ? [] : [{ herdId, entry }];
+  });
+  return {
+    movements: replay.totals.movements,
+    variances: replay.variances.filter(({ on }) => on >= span.from),
+    fed: summed(
+      ofHerds.map(({ herdId, entry }) => ({
+        herdId,
+        hayKind: entry.hayKind,
+        on: span.by === 'day' ? entry.on : `${monthOf(entry.on)}-01`,
+        mass: entry.massChange.negated(),
+        cost: chargedToFeed(entry),
+      })),
+    ),
+    reversed: ofHerds.flatMap(({ herdId, entry }) => {
+      const reversed = entry.reverses === undefined ? undefined : rowOf.get(entry.reverses);
+      if (reversed === undefined) return [];
+      const { hayKind, massChange: mass } = entry;
+      const cost = chargedToFeed(entry).negated();
+      return [{ herdId, hayKind, reversedOn: reversed.effective_on, reversalOn: entry.on, mass, cost }];
+    }),
+  };
+}
+
+function summed(fed: readonly FedSum[]): FedSum[] {
+  const sums = new Map<string, FedSum>();
+  for (const one of fed) {
+    const key = `${one.on} ${one.herdId} ${one.hayKind}`;
+    const known = sums.get(key);
+    sums.set(
+      key,
+      known === undefined ? one : { ...known, mass: known.mass.plus(one.mass), cost: known.cost.plus(one.cost) },
+    );
+  }
+  return [...sums.values()];
 }
 
 function costOfEntry(mass: Mass, inventoryChange: Money): CostOfEntry {

@@ -1,0 +1,109 @@
+import type { z } from 'zod';
+import { headCorrection } from '../core/season/head-correction.js';
+import type { YardageRate } from '../core/season/yardage.js';
+import type { ReversedFeed } from '../core/stock/fed-hay.js';
+import { monthOf } from '../core/time/calendar-day.js';
+import type { EarlierCorrection } from '../core/time/what-stands.js';
+import { counted } from '../core/units/counted.js';
+import type { Mass } from '../core/units/mass.js';
+import { type Currency, Money } from '../core/units/money.js';
+import { formatMass, formatMoney, type UnitSystem } from '../platform/wire/quantity.schema.js';
+import type { HerdHeadChange, HerdRow } from '../records/cattle/herds/herd.read.js';
+import type { correctionOut, Flag } from './report.schema.js';
+
+/** A record of an earlier period that was reversed in this one, and what it had made of earlier costs. */
+export interface Correction {
+  reversed: 'feeding' | 'head-change';
+  herdId: string;
+  herd: string;
+  ranchId: string;
+  on: string;
+  of: string;
+  month: string;
+  hayKind: string | null;
+  fed: Mass | null;
+  head: number | null;
+  headDays: number | null;
+  amount: Money;
+}
+
+/** Both sorts of corrections of the days before `from`, in the order of the reversals. */
+export function correctionsOf(
+  { fed, head }: { fed: readonly ReversedFeed[]; head: readonly EarlierCorrection<HerdHeadChange>[] },
+  herds: readonly HerdRow[],
+  before: { from: string; rates: readonly YardageRate[]; currency: Currency },
+): Correction[] {
+  const herdOf = new Map(herds.map((herd) => [herd.id, herd]));
+  const of = (herdId: string): Pick<Correction, 'herdId' | 'herd' | 'ranchId'> => ({
+    herdId,
+    herd: herdOf.get(herdId)?.name ?? '',
+    ranchId: herdOf.get(herdId)?.ranch_id ?? '',
+  });
+  const ofFeedings = fed.map((one): Correction => ({
+    reversed: 'feeding',
+    ...of(one.herdId),
+    on: one.reversalOn,
+    of: one.reversedOn,
+    month: monthOf(one.reversalOn),
+    hayKind: one.hayKind,
+    fed: one.mass.negated(),
+    head: null,
+    headDays: null,
+    amount: one.cost.negated(),
+  }));
+  const ofHead = head.map((one): Correction => {
+    const { head: change, headDays, yardage } = headCorrection(one, before);
+    return {
+      reversed: 'head-change',
+      ...of(one.reversed.herdId),
+      on: one.reversal.on,
+      of: one.reversed.on,
+      month: monthOf(one.reversal.on),
+      hayKind: null,
+      fed: null,
+      head: change,
+      headDays,
+      amount: yardage,
+    };
+  });
+  const known = [...ofFeedings, ...ofHead].filter(({ herdId }) => herdOf.has(herdId));
+  return known.sort((one, other) => (one.on === other.on ? 0 : one.on < other.on ? -1 : 1));
+}
+
+export function correctionAnswer(one: Correction, units: UnitSystem): z.input<typeof correctionOut> {
+  return {
+    what: one.reversed,
+    herdId: one.herdId,
+    herd: one.herd,
+    on: one.on,
+    of: one.of,
+    hayKind: one.hayKind,
+    fed: one.fed === null ? null : formatMass(one.fed, units, 'large'),
+    head: one.head,
+    headDays: one.headDays,
+    amount: formatMoney(one.amount),
+  };
+}
+
+/** How many there are, and what they come to. */
+export function correctionFlags(corrections: readonly Correction[]): Flag[] {
+  const [first] = corrections;
+  if (first === undefined) return [];
+  const sum = Money.sum(
+    corrections.map(({ amount }) => amount),
+    first.amount.currency,
+  );
+  return [
+    {
+      code: 'corrections-of-earlier-days',
+      message:
+        `${counted(corrections.length, 'record')} of earlier days ${corrections.length === 1 ? 'was' : 'were'} ` +
+        `reversed in these: ${inWords(sum)}, told apart and not in the figures.`,
+    },
+  ];
+}
+
+/** An amount to the cent with its currency. */
+export function inWords(money: Money): string {
+  return `${money.amount.toFixed(2)} ${money.currency}`;
+}
