@@ -1,11 +1,13 @@
 import { randomBytes } from 'node:crypto';
 import type { INestApplicationContext } from '@nestjs/common';
 import { workerData } from 'piscina';
+import { type MadeArchive, OwnersArchive } from './access/data-rights/owners-archive.js';
 import { createContext } from './application.js';
 import { Database } from './platform/database/database.js';
 import { createPool } from './platform/database/pool.js';
 import { ReadCounts } from './platform/database/read-counts.js';
 import { Replica } from './platform/database/replica.js';
+import type { Asker } from './platform/http/asker.js';
 import type { WrittenAnswer } from './platform/http/answer-form.js';
 import { answerInThread, type ThreadRequest } from './platform/http/thread-request.js';
 import { createLogger } from './platform/logs.js';
@@ -44,6 +46,13 @@ export async function requestAnswered(request: ThreadRequest, work: Work): Promi
     request,
     async (job) => (await heavyWork.run(request.asker, job)) as string | Buffer,
   );
+}
+
+/** Everything of an operation that this person may see, in one file. */
+export async function archiveMade(asker: Asker, operationId: string, work: Work): Promise<MadeArchive> {
+  composed ??= compose(workerData as ThreadParts, work);
+  moment = asker.moment;
+  return (await composed).get(OwnersArchive, { strict: false }).here(asker, operationId);
 }
 
 /** Writes some of what is due of an operation's costs of hay. */

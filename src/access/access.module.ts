@@ -18,6 +18,7 @@ import { ArchiveRead } from './data-rights/archive.read.js';
 import { DataRightsController } from './data-rights/data-rights.controller.js';
 import { DataRightsService } from './data-rights/data-rights.service.js';
 import { DeletionRead } from './data-rights/deletion.read.js';
+import { OwnersArchive } from './data-rights/owners-archive.js';
 import { DeletionStore } from './data-rights/deletion.store.js';
 import { DenialRecorder } from './denials/denial-recorder.store.js';
 import { EmailController } from './email/email.controller.js';
@@ -137,6 +138,7 @@ import { SignInStore } from './sign-in/sign-in.store.js';
     AuditRead,
     AuditStore,
     ArchiveRead,
+    OwnersArchive,
     DataRightsService,
     DeletionRead,
     DeletionStore,

@@ -29,15 +29,15 @@ export async function restoreOperation(client: pg.ClientBase, content: Buffer): 
   const { head, records } = unpackArchive(content);
   await client.query('BEGIN');
   try {
-    const { rowCount } = await client.query('SELECT 1 FROM operation WHERE id = $1', [head.operationId]);
-    if (rowCount !== 0) throw new ArchiveProblem(`The operation ${head.operationId} is on this server already.`);
     const tables = await inOrderOfReference(client);
     await refuseUnknown(client, records, new Set(tables));
     await refuseOtherOperations(client, head.operationId, records);
     // The guards accepted these rows once, in a different order, so they are off during the restore and checked
-    // afterward.
+    // afterward. Nor do policies hold the owner until all is checked: they would show no row, and so nothing broken.
     for (const table of [...tables, 'recovery_code'])
       await client.query(`ALTER TABLE ${table} NO FORCE ROW LEVEL SECURITY, DISABLE TRIGGER USER`);
+    const { rowCount } = await client.query('SELECT 1 FROM operation WHERE id = $1', [head.operationId]);
+    if (rowCount !== 0) throw new ArchiveProblem(`The operation ${head.operationId} is on this server already.`);
     for (const table of tables)
       await insert(
         client,
@@ -45,9 +45,9 @@ export async function restoreOperation(client: pg.ClientBase, content: Buffer): 
         records.filter((record) => record.table === table),
       );
     const owners = await giveOwnersCodes(client, head.operationId);
+    await refuseBroken(client, head.operationId);
     for (const table of [...tables, 'recovery_code'])
       await client.query(`ALTER TABLE ${table} ENABLE TRIGGER USER, FORCE ROW LEVEL SECURITY`);
-    await refuseBroken(client, head.operationId);
     await client.query('COMMIT');
     return { operationId: head.operationId, name: head.name, records: records.length, owners };
   } catch (error) {

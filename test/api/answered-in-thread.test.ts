@@ -1,4 +1,5 @@
 import { unzipSync } from 'fflate';
+import { OwnersArchive } from '../../src/access/data-rights/owners-archive.js';
 import { ENDPOINTS, formsOf, PAGES, transactionOf } from '../../src/platform/http/endpoint.js';
 import { answerInThread, type ThreadRequest } from '../../src/platform/http/thread-request.js';
 import { CostWriting } from '../../src/records/hay/costing/cost-writing.js';
@@ -32,6 +33,11 @@ describe('A read answered in a thread', () => {
             asked.push(kind);
             return { answer: await world.application.get(CostWriting).inTurn(operation.id) };
           }
+          if (kind === 'archive') {
+            asked.push(kind);
+            const { asker, operationId } = structuredClone(job) as Extract<Job, { kind: 'archive' }>;
+            return { answer: await world.application.get(OwnersArchive).here(asker, operationId) };
+          }
           if (kind !== 'request') return inThisThread.do(job, ended);
           const { request } = structuredClone(job) as { request: ThreadRequest };
           asked.push(request.endpoint);
@@ -52,10 +58,19 @@ describe('A read answered in a thread', () => {
   });
   afterAll(() => world.close());
 
-  const told = async (path: string): Promise<{ status: number; headers: object; body: string | object }> => {
+  const told = async (
+    path: string,
+    posted?: object,
+  ): Promise<{ status: number; headers: object; body: string | object }> => {
     const url = `${world.address}${path}`;
     const headers = { authorization: `Bearer ${operation.as.owner.token ?? ''}`, 'x-request-id': 'the-same' };
-    const answer = await fetch(url, { headers });
+    const answer = await (posted === undefined
+      ? fetch(url, { headers })
+      : fetch(url, {
+          method: 'POST',
+          headers: { ...headers, 'content-type': 'application/json' },
+          body: JSON.stringify(posted),
+        }));
     const { date: _date, ...rest } = Object.fromEntries(answer.headers);
     const bytes = new Uint8Array(await answer.arrayBuffer());
     // A workbook is a ZIP that names the second it was made in.
@@ -67,24 +82,30 @@ describe('A read answered in a thread', () => {
       body: isZip ? unzipSync(bytes) : Buffer.from(bytes).toString('latin1'),
     };
   };
-  const bothWays = async (path: string): Promise<Awaited<ReturnType<typeof told>>> => {
+  const bothWays = async (path: string, posted?: object): Promise<Awaited<ReturnType<typeof told>>> => {
     threads = false;
-    const here = await told(path);
+    const here = await told(path, posted);
     threads = true;
-    const there = await told(path);
+    const there = await told(path, posted);
     threads = false;
     expect(there).toEqual(here);
     return here;
   };
 
-  it('is a whole read: one transaction, no version', () => {
+  it('is a whole read: one transaction, or its own, and no version', () => {
     for (const one of IN_THREAD) {
-      expect([one.operationId, transactionOf(one)]).toEqual([one.operationId, 'read']);
+      expect([one.operationId, transactionOf(one)]).toEqual([
+        one.operationId,
+        one.operationId in POSTED ? 'own' : 'read',
+      ]);
       expect([one.versioned, one.creates]).toEqual([undefined, undefined]);
     }
   });
 
+  /** What asks with a body, and writes nothing all the same. */
+  const POSTED: Record<string, object> = { solveLeastCostRation: { on: '2027-01-14', days: 30 } };
   const QUERIES: Record<string, string> = {
+    solveLeastCostRation: '',
     getSeasonRationPlan: 'from=2027-01&until=2027-02',
     portfolioPage: '',
     rationReportPage: 'on=2027-01-14',
@@ -105,8 +126,10 @@ describe('A read answered in a thread', () => {
   it.each(forms)('%s as %s', async (operationId, form, one) => {
     const query = QUERIES[operationId] ?? 'from=2026-11-01&until=2027-01-14';
     asked = [];
-    const path = one.path.replace(':operationId', operation.id);
-    const { status } = await bothWays(`${path}?${query}${query === '' ? '' : '&'}format=${form}`);
+    const path = one.path.replace(':operationId', operation.id).replace(':herdId', winter.herdId);
+    const posted = POSTED[operationId];
+    const url = posted === undefined ? `${path}?${query}${query === '' ? '' : '&'}format=${form}` : path;
+    const { status } = await bothWays(url, posted);
     expect([status, asked]).toEqual([200, [operationId]]);
   });
 
@@ -125,6 +148,27 @@ describe('A read answered in a thread', () => {
     const plan = operation.at('/season-ration-plan');
     for (const query of ['from=2027-01&until=2029-01', 'herdId=0192e798-be00-7000-8000-000000000001'])
       expect((await bothWays(`${plan}?${query}`)).status).toBeGreaterThanOrEqual(400);
+  });
+
+  it('and an archive, whose line in the audit is written here', async () => {
+    const lines = async (): Promise<number> =>
+      (
+        await world.ownerPool.query("SELECT FROM audit_entry WHERE operation_id = $1 AND action = 'operation.export'", [
+          operation.id,
+        ])
+      ).rowCount ?? 0;
+    const before = await lines();
+    const archive = async (inThread: boolean) => {
+      [threads, asked] = [inThread, []];
+      const { status, body } = await told(operation.at('/archive'));
+      threads = false;
+      return { status, asked, ...(JSON.parse(body as string) as { records: number; tables: { table: string }[] }) };
+    };
+    const [here, there] = [await archive(false), await archive(true)];
+    expect([here.status, here.asked, there.status, there.asked]).toEqual([200, [], 200, ['archive']]);
+    // The second holds the line of the first.
+    expect([there.records, await lines()]).toEqual([here.records + 1, before + 2]);
+    expect(there.tables.map(({ table }) => table)).toEqual(here.tables.map(({ table }) => table));
   });
 
   it('of a short ledger stays where it is', async () => {

@@ -413,6 +413,16 @@ describe('a look at a hay lot', () => {
     expect(await refused({ mold: 'light', balesMoldy: 9, balesChecked: 8 })).toEqual(['#/balesMoldy']);
     // It is January 15 at the ranch: nobody has looked on the 16th yet.
     expect(await refused({ seenOn: '2027-01-16', mold: 'none' })).toEqual(['#/seenOn']);
+    // A crop holds 75 to 85 % of water while it stands, and no hay in a barn less than 4 % (from memory).
+    for (const moisturePercent of ['90', '85.5', '0', '.5'])
+      expect(await refused({ moisturePercent }, 400)).toEqual(['#/moisturePercent']);
+    const ticket = purchaseBody(ranchId, { lot: { id: meadow }, moisturePercent: '90' });
+    const { body: of } = await operation.as.manager.post<{ errors: { pointer: string }[] }>(
+      operation.at('/hay-purchases'),
+      ticket,
+      { expect: 400 },
+    );
+    expect(of.errors.map((one) => one.pointer)).toEqual(['#/moisturePercent']);
     // No stack is as cold as this, and none is left to probe at 700 °F.
     for (const value of ['-40', '700'])
       expect(await refused({ probe: { temperature: { value, unit: 'F' } } }, 400)).toEqual([

@@ -125,6 +125,18 @@ describe('a file of feedings', () => {
       expect((checked.rowCautions ?? []).find((one) => one.row === row)?.cautions ?? []).toEqual(await read(recordId));
   });
 
+  it('tells of a long file what is fed now, and an old day with a slip of the pen or with a lot that may harm', async () => {
+    const day = (index: number): string => new Date(Date.UTC(2026, 10, 5 + index)).toISOString().slice(0, 10);
+    const rows = Array.from({ length: 30 }, (_, index) => {
+      const [lotName, pounds] = index === 4 ? ['Sudan', 640] : ['Meadow', index === 9 ? 6_400 : 640];
+      return `,Heifers,${day(index)},windrow-on-ground,mixed,${lotName},${pounds}`;
+    });
+    const checked = await check(HEADER + rows.join('\n'));
+    expect(checked).toMatchObject({ problemCount: 0, judgedRecordCount: 9 });
+    expect(codesOf(checked, 11)).toContain('more-than-eaten');
+    expect(codesOf(checked, 6).some((code) => code.startsWith('nitrate'))).toBe(true);
+  });
+
   it('tells them beside the problems of other rows, and as a table', async () => {
     const text =
       HEADER +

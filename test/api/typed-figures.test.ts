@@ -23,7 +23,11 @@ interface Case {
   readAt?: (created: Body) => string;
 }
 
-const FIGURES = ['14', '14.0', '14.50'] as const;
+const FIGURES = ['.5', '14', '14.0', '14.50'] as const;
+/** A figure as large as cattle and bales are heavy, with these digits before it. */
+const large = (first: string, figure: string): string => `${first}${figure.startsWith('.') ? '50' : ''}${figure}`;
+/** No hay is as dry as half a percent. */
+const damp = (figure: string): string => (figure.startsWith('.') ? `14${figure}` : figure);
 const ton = (value: string): Body => ({ value, unit: 'ton' });
 const lb = (value: string): Body => ({ value, unit: 'lb' });
 
@@ -79,14 +83,14 @@ const WEIGHTS: readonly [string, (figure: string) => Body, (figure: string) => R
       baleCount: 40,
       weight: {
         basis: 'weighed-bales',
-        meanBaleWeight: lb(`12${figure}`),
+        meanBaleWeight: lb(large('12', figure)),
         balesWeighed: 12,
         standardDeviation: { value: figure, unit: 'kg' },
       },
     }),
     (figure) => ({
-      'weightTyped.meanBaleWeight.value': `12${figure}`,
-      'weighing.meanBaleWeight.value': `12${figure}`,
+      'weightTyped.meanBaleWeight.value': large('12', figure),
+      'weighing.meanBaleWeight.value': large('12', figure),
       'weightTyped.standardDeviation.value': figure,
       'weightTyped.standardDeviation.unit': 'kg',
     }),
@@ -118,8 +122,8 @@ const CASES: readonly Case[] = [
     operationId: 'createHerd',
     path: '/herds',
     reads: (figure) => ({
-      'bodyWeight.typed.value': `5${figure}`,
-      'matureWeight.typed.value': `13${figure}`,
+      'bodyWeight.typed.value': large('5', figure),
+      'matureWeight.typed.value': large('13', figure),
       'peakMilk.typed.value': figure,
       'targetDailyGain.typed.value': `0.${figure.replace('.', '')}`,
     }),
@@ -128,8 +132,8 @@ const CASES: readonly Case[] = [
       ranchId: ids.ranchId,
       cattleClass: 'growing-calf',
       sex: 'steer',
-      bodyWeight: lb(`5${figure}`),
-      matureWeight: lb(`13${figure}`),
+      bodyWeight: lb(large('5', figure)),
+      matureWeight: lb(large('13', figure)),
       peakMilk: lb(figure),
       targetDailyGain: lb(`0.${figure.replace('.', '')}`),
     }),
@@ -152,8 +156,8 @@ const CASES: readonly Case[] = [
     operationId: 'createHeadChange',
     path: '/herds/:herdId/head-changes',
     readAt: () => '',
-    reads: (figure) => ({ 'meanWeight.typed.value': `5${figure}` }),
-    body: (figure) => ({ kind: 'in', head: 1, happenedOn: '2026-12-01', meanWeight: lb(`5${figure}`) }),
+    reads: (figure) => ({ 'meanWeight.typed.value': large('5', figure) }),
+    body: (figure) => ({ kind: 'in', head: 1, happenedOn: '2026-12-01', meanWeight: lb(large('5', figure)) }),
   },
   {
     operationId: 'createHerdEvent',
@@ -165,8 +169,8 @@ const CASES: readonly Case[] = [
   {
     operationId: 'createHerdEvent',
     path: '/herds/:herdId/events',
-    reads: (figure) => ({ 'weight.typed.value': `5${figure}` }),
-    body: (figure) => ({ kind: 'weight', happenedOn: '2026-12-01', weight: lb(`5${figure}`) }),
+    reads: (figure) => ({ 'weight.typed.value': large('5', figure) }),
+    body: (figure) => ({ kind: 'weight', happenedOn: '2026-12-01', weight: lb(large('5', figure)) }),
   },
   {
     operationId: 'createHerdEvent',
@@ -193,25 +197,25 @@ const CASES: readonly Case[] = [
     {
       operationId: 'createHayPurchase',
       path: '/hay-purchases',
-      reads: (figure) => ({ ...reads(figure), moisturePercent: figure, 'price.amount': figure }),
+      reads: (figure) => ({ ...reads(figure), moisturePercent: damp(figure), 'price.amount': figure }),
       body: (figure) => ({
         vendor: 'A neighbor',
         purchasedOn: '2026-11-01',
         lot: newLot(),
         price: price(figure),
-        moisturePercent: figure,
+        moisturePercent: damp(figure),
         ...weight(figure),
       }),
     },
     {
       operationId: 'createHarvest',
       path: '/harvests',
-      reads: (figure) => ({ ...reads(figure), moisturePercent: figure, 'cost.amount': figure }),
+      reads: (figure) => ({ ...reads(figure), moisturePercent: damp(figure), 'cost.amount': figure }),
       body: (figure) => ({
         harvestedOn: '2026-07-01',
         lot: newLot(),
         cost: price(figure),
-        moisturePercent: figure,
+        moisturePercent: damp(figure),
         ...weight(figure),
       }),
     },
@@ -232,11 +236,11 @@ const CASES: readonly Case[] = [
     {
       operationId: 'purchaseFromHayQuote',
       path: '/hay-quotes/:newHayQuoteId/purchase',
-      reads: (figure) => ({ ...reads(figure), moisturePercent: figure }),
+      reads: (figure) => ({ ...reads(figure), moisturePercent: damp(figure) }),
       body: (figure) => ({
         purchasedOn: '2027-01-12',
         lot: { ranchId: ids.ranchId, storageMethod: 'tarp' },
-        moisturePercent: figure,
+        moisturePercent: damp(figure),
         ...weight(figure),
       }),
     },
@@ -368,7 +372,7 @@ const CASES: readonly Case[] = [
   {
     operationId: 'createWeighIn',
     path: '/weigh-ins',
-    reads: (figure) => ({ 'meanWeight.typed.value': `5${figure}`, shrinkPercent: figure, hoursOffFeed: figure }),
+    reads: (figure) => ({ 'meanWeight.typed.value': large('5', figure), shrinkPercent: figure, hoursOffFeed: figure }),
     body: (figure) => ({
       herdId: ids.herdId,
       weighedOn: '2026-12-15',
@@ -378,19 +382,19 @@ const CASES: readonly Case[] = [
       hoursOffFeed: figure,
       head: 10,
       measure: 'mean',
-      weight: lb(`5${figure}`),
+      weight: lb(large('5', figure)),
     }),
   },
   {
     operationId: 'createWeighIn',
     path: '/weigh-ins',
-    reads: (figure) => ({ 'animals.0.weight.typed.value': `5${figure}` }),
+    reads: (figure) => ({ 'animals.0.weight.typed.value': large('5', figure) }),
     body: (figure) => ({
       herdId: ids.herdId,
       weighedOn: '2026-12-16',
       scope: 'animal',
       fill: 'full',
-      animals: [{ visualTag: 'K 1', weight: lb(`5${figure}`) }],
+      animals: [{ visualTag: 'K 1', weight: lb(large('5', figure)) }],
     }),
   },
   {
@@ -464,13 +468,13 @@ const CASES: readonly Case[] = [
     reads: (figure) => ({
       'probe.temperature.value': figure,
       'probe.depth.value': figure,
-      moisturePercent: figure,
+      moisturePercent: damp(figure),
     }),
     body: (figure) => ({
       hayLotId: ids.lotId,
       seenOn: '2027-01-11',
       probe: { temperature: { value: figure, unit: 'F' }, depth: { value: figure, unit: 'in' } },
-      moisturePercent: figure,
+      moisturePercent: damp(figure),
     }),
   },
   {
@@ -491,7 +495,7 @@ const CASES: readonly Case[] = [
     figures: ['4', '4.0', '4.50'],
     reads: (figure) => ({
       'plan.herds.0.intake.percent': figure,
-      'plan.herds.0.intake.bodyWeight.value': `5${figure}`,
+      'plan.herds.0.intake.bodyWeight.value': large('5', figure),
       'plan.herds.0.dryMatterPercent': `8${figure}`,
       'plan.herds.0.waste.percent': figure,
       'plan.herds.0.kinds.0.percent': figure,
@@ -507,7 +511,7 @@ const CASES: readonly Case[] = [
       herds: [
         {
           herdId: ids.herdId,
-          intake: { basis: 'percent-of-body-weight', percent: figure, bodyWeight: lb(`5${figure}`) },
+          intake: { basis: 'percent-of-body-weight', percent: figure, bodyWeight: lb(large('5', figure)) },
           dryMatterPercent: `8${figure}`,
           waste: { basis: 'stated', percent: figure },
           kinds: [
@@ -648,6 +652,39 @@ describe('a figure that was typed', () => {
       }
     },
   );
+});
+
+it('half of something is ".5" in a file as in a body, and "5." is no whole figure', async () => {
+  const { manager } = operation.as;
+  const csv = { headers: { 'Content-Type': 'text/csv' } };
+  const file = (weight: string) =>
+    `vendor,purchased_on,lot,net_weight_ton,price_usd_per_ton\nNeighbor,2026-12-15,Large,${weight},.85\n`;
+  const taken = await manager.post<WithId>(operation.at('/imports/hay-tickets'), file('.5'), { ...csv, expect: 201 });
+  expect(taken.body.id).toBeDefined();
+  const { body } = await manager.get<{ items: Body[] }>(operation.at('/hay-purchases'), {
+    query: { hayLotId: ids.lotId, limit: '200' },
+    expect: 200,
+  });
+  const entered = body.items.find((one) => at(one, 'vendor') === 'Neighbor');
+  expect([at(entered ?? {}, 'weight.typed.value'), at(entered ?? {}, 'price.amount')]).toEqual(['.5', '.85']);
+  const { text } = await manager.get(operation.at('/hay-purchases'), {
+    query: { hayLotId: ids.lotId, format: 'csv' },
+    expect: 200,
+  });
+  expect(text).toMatch(/,\.5,/);
+  expect(text).toMatch(/,\.85,/);
+  for (const value of ['5.', '.', '-.', '1,5', '+.5'])
+    await manager.post(
+      operation.at('/hay-purchases'),
+      {
+        vendor: 'Neighbor',
+        purchasedOn: '2026-12-15',
+        lot: { id: ids.lotId },
+        weight: { basis: 'net', net: ton(value) },
+        price: price('150'),
+      },
+      { expect: 400 },
+    );
 });
 
 describe('the description', () => {

@@ -1,5 +1,7 @@
 /* Work that is made to be long: the absurd is refused by its size, the rest waits its turn and keeps nobody waiting. */
+import { readdirSync, readFileSync } from 'node:fs';
 import path from 'node:path';
+import { unpackArchive } from '../../src/access/data-rights/archive-format.js';
 import { Mass } from '../../src/core/units/mass.js';
 import { HeavyWork } from '../../src/platform/workers/heavy-work.js';
 import type { Job } from '../../src/platform/workers/job.js';
@@ -34,6 +36,15 @@ const absurdBudget = {
   })),
   changes: Array.from({ length: 10 }, (_, change) => ({ name: `c${change}`, headTimes: 1.1 })),
 };
+
+/** Of every thread of this process. */
+function nicenesses(): number[] {
+  return readdirSync('/proc/self/task').map((thread) => {
+    const stat = readFileSync(`/proc/self/task/${thread}/stat`, 'utf8');
+    // The second field, in brackets, may hold anything.
+    return Number(stat.slice(stat.lastIndexOf(')') + 2).split(' ')[16]);
+  });
+}
 
 describe('Costly work', () => {
   let world: World;
@@ -227,6 +238,19 @@ describe('Costly work', () => {
       const budget = (await work.run(asking, request(operation.people.owner, 'getHayBudget', query))) as typeof whole;
       const here = await operation.as.owner.get(operation.at('/reports/hay-budget'), { query: days, expect: 200 });
       expect(JSON.parse(budget.content)).toEqual(here.body);
+      // An archive of its owner; a stranger learns not even that there is an operation.
+      const archive = (who: { id: string }): Job => ({
+        kind: 'archive',
+        asker: askerOf(world, who),
+        operationId: operation.id,
+      });
+      const made = (await work.run(asking, archive(operation.people.owner))) as { records: number; content: string };
+      expect(unpackArchive(Buffer.from(made.content, 'base64')).records).toHaveLength(made.records);
+      await expect(work.run(asking, archive(await person(world, 'stranger')))).rejects.toMatchObject({
+        code: 'not-found',
+      });
+      // Where threads have a priority of their own (proc(5), stat: the 19th field), these stand back from the requests.
+      if (process.platform === 'linux') expect(nicenesses()).toEqual(expect.arrayContaining([0, 10]));
     } finally {
       await workers.close();
     }

@@ -10,9 +10,10 @@ import { labTestBody, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 /**
- * What others notice of one report of an operation with a long ledger: how late the event loop is at most while it is
- * made, and the p99 of another operation's light read, against the same read while nobody asks for anything. Goals: 50
- * ms; at most three times the quiet p99. `MOVEMENTS` sets the length of the ledger, `ONLY` the works measured.
+ * What others notice of one report of an operation with a long ledger, or of three asked for at once, again and again
+ * for some seconds: how late the event loop is at most while it is made, and the p99 of another operation's light read,
+ * against the same read while nobody asks for anything. Goals: 50 ms; at most three times the quiet p99; no answer of
+ * 500. `MOVEMENTS` sets the length of the ledger, `ONLY` the works measured.
  */
 
 const MOVEMENTS = Number(process.env['MOVEMENTS'] ?? '20000');
@@ -22,6 +23,8 @@ const ONLY = new RegExp(process.env['ONLY'] ?? '');
 /** Putting a ration to use takes a while by the API. */
 const FED_BY_RATION = 5;
 const QUIET_READS = 100;
+/** An attack goes on for so long. */
+const ATTACK_MS = 8000;
 jest.setTimeout(3_600_000);
 
 const support = path.resolve(__dirname, '..', 'support', 'run-typescript.cjs');
@@ -54,7 +57,7 @@ function ask({ token, url, body }: Asked): Promise<{ status: number; bytes: numb
   });
 }
 
-async function p99Of(light: Asked, until: () => boolean): Promise<number> {
+async function paceOf(light: Asked, until: () => boolean): Promise<{ p99: number; most: number }> {
   const took: number[] = [];
   do {
     const began = performance.now();
@@ -63,7 +66,8 @@ async function p99Of(light: Asked, until: () => boolean): Promise<number> {
     await new Promise((resolve) => setTimeout(resolve, 5));
   } while (!until());
   took.sort((a, b) => a - b);
-  return took[Math.ceil(took.length * 0.99) - 1] ?? Number.NaN;
+  const at = (share: number): number => took[Math.ceil(took.length * share) - 1] ?? Number.NaN;
+  return { p99: at(0.99), most: at(1) };
 }
 
 const pause = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
@@ -143,7 +147,7 @@ describe(`beside one report of a ledger of ${HERDS * WINTERS * 492} movements`, 
     await world.close();
   });
 
-  function works(): [string, Asked][] {
+  function works(): [name: string, asked: Asked, atOnce?: number][] {
     const token = ours.client.token ?? '';
     const get = (to: string): Asked => ({ token, url: `${world.address}/v1/operations/${ours.id}${to}` });
     const post = (to: string, body: object): Asked => ({
@@ -181,6 +185,17 @@ describe(`beside one report of a ledger of ${HERDS * WINTERS * 492} movements`, 
         'least cost that cannot be',
         post(`/herds/${herd}/least-cost-ration`, { on: '2026-04-19', days: 120, intakeCapPercent: 50 }),
       ],
+      ['archive', get('/archive?format=gzip')],
+      ['three archives at once', get('/archive?format=gzip'), 3],
+      ['three archives as JSON at once', get('/archive'), 3],
+      ['ration drift', get(`/herds/${herd}/ration-drift?from=2025-11-01&until=2026-04-19`)],
+      ['three ration drifts at once', get(`/herds/${herd}/ration-drift?from=2025-11-01&until=2026-04-19`), 3],
+      [
+        'three least-cost rations at once',
+        post(`/herds/${herd}/least-cost-ration`, { on: '2026-04-19', days: 120 }),
+        3,
+      ],
+      ['three season plans at once', get('/season-ration-plan?from=2026-10&until=2027-04'), 3],
       [
         'check of a file of 20,000 feedings',
         { ...get('/imports/feedings/check'), body: { type: 'text/csv', text: file } },
@@ -195,20 +210,34 @@ describe(`beside one report of a ledger of ${HERDS * WINTERS * 492} movements`, 
     };
     let reads = 0;
     const enough = (): boolean => (reads += 1) >= QUIET_READS;
-    await p99Of(light, enough);
-    for (const [work, asked] of works().filter(([name]) => ONLY.test(name))) {
+    await paceOf(light, enough);
+    /** The last answer, and of all of them the worst. */
+    const keptUp = async (asked: Asked): Promise<{ status: number; bytes: number }> => {
+      const until = performance.now() + ATTACK_MS;
+      let [last, worst] = [await ask(asked), 0];
+      for (; performance.now() < until; last = await ask(asked)) {
+        worst = Math.max(worst, last.status);
+        // Whoever is refused comes again at once, but not faster than a network answers.
+        if (last.status >= 400) await pause(20);
+      }
+      return { ...last, status: Math.max(worst, last.status) };
+    };
+    for (const [work, asked, atOnce = 1] of works().filter(([name]) => ONLY.test(name))) {
       const cold = await ask(asked);
       reads = 0;
-      const quiet = await p99Of(light, enough);
+      const quiet = await paceOf(light, enough);
       const delay = monitorEventLoopDelay({ resolution: 5 });
       delay.enable();
       let done = false;
       const began = performance.now();
-      const answered = ask(asked).finally(() => {
+      const all = atOnce === 1 ? [ask(asked)] : Array.from({ length: atOnce }, () => keptUp(asked));
+      const answered = Promise.all(all).finally(() => {
         done = true;
       });
-      const beside = await p99Of(light, () => done);
-      const { status, bytes } = await answered;
+      const beside = await paceOf(light, () => done);
+      const answers = await answered;
+      const status = Math.max(...answers.map((one) => one.status));
+      const bytes = answers[0]?.bytes;
       const ms = Math.round(performance.now() - began);
       await pause(20);
       delay.disable();
@@ -218,15 +247,16 @@ describe(`beside one report of a ledger of ${HERDS * WINTERS * 492} movements`, 
           value: Math.round(delay.max / 1e6),
           unit: 'ms at most',
           goal: 50,
-          readP99: Number(beside.toFixed(1)),
-          quietP99: Number(quiet.toFixed(1)),
-          ratio: Number((beside / quiet).toFixed(2)),
+          readP99: Number(beside.p99.toFixed(1)),
+          readMost: Number(beside.most.toFixed(1)),
+          quietP99: Number(quiet.p99.toFixed(1)),
+          ratio: Number((beside.p99 / quiet.p99).toFixed(2)),
           took: ms,
           status: [cold.status, status],
           bytes,
         })}\n`,
       );
-      expect(status).toBeLessThan(500);
+      expect(status === 503 ? 429 : status).toBeLessThan(500);
     }
   });
 });

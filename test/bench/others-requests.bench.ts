@@ -69,7 +69,10 @@ describe("another operation's light read", () => {
   let ours: Operation;
   let cows: string;
   beforeAll(async () => {
-    world = await openWorld({ workers: threadsOf(worker, undefined, ['--require', support]) });
+    world = await openWorld({
+      workers: ({ appUrl }) =>
+        threadsOf(worker, { appUrl, logLevel: 'warn', slowStatementMs: 60_000 }, ['--require', support]),
+    });
     [theirs, ours] = [await operationWith(world), await operationWith(world)];
     for (const operation of [theirs, ours]) {
       const ranchId = await ranch(operation);

@@ -77,6 +77,15 @@ const OTHER_TEXT = {
   'storage_shrink.figure': 'a published figure as it was named then, or own',
   'trial_animal.electronic_id': 'an ear tag',
   'animal_weight.electronic_id': 'an ear tag',
+  'hay_sale.bale_count': 'a figure as it was typed',
+  'hay_transfer.bale_count': 'a figure as it was typed',
+  'ration.wasted_percent': 'a figure as it was typed',
+  'storage_measurement.season_share': 'a figure as it was typed',
+  'water_check.dissolved_solids': 'a figure as it was typed',
+  'water_check.sulfate': 'a figure as it was typed',
+  'weigh_in.hours_off_feed': 'a figure as it was typed',
+  'weigh_in.shrink_pct': 'a figure as it was typed',
+  'yardage_rate.amount': 'a figure as it was typed',
 };
 
 describe('the words of a column', () => {

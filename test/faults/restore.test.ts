@@ -3,15 +3,15 @@
  * reads as before, byte for byte.
  */
 import { spawnSync } from 'node:child_process';
-import { createHash } from 'node:crypto';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
-import { gunzipSync, gzipSync } from 'node:zlib';
+import { gzipSync } from 'node:zlib';
 import { createApplication } from '../../src/application.js';
 import { ENDPOINTS } from '../../src/platform/http/endpoint.js';
 import { createLogger } from '../../src/platform/logs.js';
 import { SecretBox } from '../../src/platform/secrets/secret-box.js';
+import { forgedArchive } from '../support/forged-archive.js';
 import { type Operation, operationWith, signIn } from '../support/people.js';
 import { aWinterIn } from '../support/winter.js';
 import { inThisThread, openWorld, openYard, type World, type Yard } from '../support/world.js';
@@ -61,14 +61,8 @@ function restore(content: Buffer | undefined): { said: string; code: number | nu
   return { said: `${stdout}${stderr}`, code: status };
 }
 
-/** The same archive with other lines between head and end, closed again as whoever makes such a file would. */
-function forged(change: (lines: string[]) => string[]): Buffer {
-  const [head = '', ...rest] = gunzipSync(archive).toString('utf8').trimEnd().split('\n');
-  const lines = [head, ...change(rest.slice(0, -1))];
-  const text = lines.map((line) => `${line}\n`).join('');
-  const sha256 = createHash('sha256').update(text).digest('hex');
-  return gzipSync(`${text}${JSON.stringify({ end: true, records: lines.length - 1, sha256 })}\n`);
-}
+/** The archive with other lines between head and end. */
+const forged = (change: (lines: string[]) => string[]): Buffer => forgedArchive(archive, change);
 
 describe('npm run restore-operation', () => {
   const nothingCame = async (): Promise<void> => {

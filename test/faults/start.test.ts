@@ -6,6 +6,8 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { connect, createServer, type Server, type Socket } from 'node:net';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
+import { openMailbox, PUBLIC_ADDRESS, tokenIn } from '../support/mailbox.js';
+import { PASSPHRASE, person } from '../support/people.js';
 import { runProgram } from '../support/program.js';
 import { openYard, type Yard } from '../support/world.js';
 
@@ -132,4 +134,61 @@ describe('a server that runs', () => {
       expect({ code: second.code, secrets: second.said.includes('Secrets:') }).toEqual({ code: 0, secrets: false });
     },
   );
+
+  it('with a mail server sends a link; whoever opens it and presses the button has proven the address', async () => {
+    const mailbox = await openMailbox();
+    const who = await person(yard, 'rancher');
+    const seen: Record<string, unknown> = {};
+    const { code } = await run(
+      { DATABASE_URL: yard.ownerUrl, ...mailbox.environment },
+      /Interactive reference: \S+\/reference/,
+      async (soFar, stop) => {
+        const address = /serves at (\S+)/.exec(soFar)?.[1] ?? '';
+        const form = (at: string, fields: Record<string, string>, cookie = '') =>
+          fetch(`${address}${at}`, {
+            method: 'POST',
+            redirect: 'manual',
+            headers: { 'sec-fetch-site': 'same-origin', cookie },
+            body: new URLSearchParams(fields),
+          });
+        const json = { 'content-type': 'application/json' };
+        const given = { email: who.email, passphrase: PASSPHRASE };
+        const session = await fetch(`${address}/v1/sign-in`, {
+          method: 'POST',
+          headers: json,
+          body: JSON.stringify(given),
+        });
+        const { accessToken } = (await session.json()) as { accessToken: string };
+        const headers = { authorization: `Bearer ${accessToken}` };
+        interface Standing {
+          emailProven: boolean;
+          link: { state: string; problem: string | null } | null;
+        }
+        const standing = async () => (await (await fetch(`${address}/v1/me/email`, { headers })).json()) as Standing;
+        seen['asked'] = (await fetch(`${address}/v1/me/email-links`, { method: 'POST', headers })).status;
+        while ((await standing()).link?.state === 'waiting') await new Promise((resolve) => setTimeout(resolve, 50));
+        const { link } = await standing();
+        const [mail] = mailbox.to(who.email);
+        const at = new RegExp(`${PUBLIC_ADDRESS}(/\\S+\\?token=\\S+)`).exec(mail?.text ?? '')?.[1];
+        const token = mail === undefined ? '' : tokenIn(mail);
+        const signedIn = await form('/yard/sign-in', given);
+        const cookie = signedIn.headers.get('set-cookie')?.split(';')[0] ?? '';
+        const page = await fetch(`${address}${at ?? ''}`, { headers: { cookie } });
+        seen['opened'] = [page.status, (await page.text()).includes('<button'), (await standing()).emailProven];
+        seen['pressed'] = (await form('/yard/account/email-proof', { token }, cookie)).status < 400;
+        seen['link'] = [link?.state, link?.problem, (await standing()).link?.state];
+        seen['proven'] = (await standing()).emailProven;
+        stop();
+      },
+    );
+    await mailbox.stop();
+    expect({ code, ...seen }).toEqual({
+      code: 0,
+      asked: 200,
+      opened: [200, true, false],
+      pressed: true,
+      link: ['sent', null, 'used'],
+      proven: true,
+    });
+  });
 });

@@ -356,6 +356,8 @@ it('has transactions of its own only where several are needed, or none while it 
       'getEngagementCopy',
       // A worker works long on facts that were read before; no connection waits for it.
       'solveLeastCostRation',
+      // Made by a thread, whose reading transaction it is; its line in the audit is written here.
+      'exportOperation',
       // Progress is told while a file is taken in.
       ...own.filter((id) => /^(checkImportOf|import)[A-Z]/.test(id)),
     ].sort(),

@@ -14,6 +14,8 @@ export interface ReceivedMail {
 /** A mail server in this process, reached by real SMTP, and what it took. */
 export interface Mailbox {
   outside: Outside;
+  /** What a server of its own is told of it. */
+  environment: { SMTP_URL: string; MAIL_FROM: string; PUBLIC_URL: string };
   taken: ReceivedMail[];
   /** What it answers to every recipient instead of taking the mail: a reply code of RFC 5321, 4.2.3. */
   refusing: number | undefined;
@@ -33,6 +35,7 @@ export async function openMailbox(): Promise<Mailbox> {
   let port = 0;
   const box: Mailbox = {
     outside: new Outside(undefined, undefined),
+    environment: { SMTP_URL: '', MAIL_FROM: SENDER, PUBLIC_URL: PUBLIC_ADDRESS },
     taken: [],
     refusing: undefined,
     onMail: undefined,
@@ -46,6 +49,7 @@ export async function openMailbox(): Promise<Mailbox> {
   };
   await box.start();
   const settings = { url: `smtp://127.0.0.1:${port}`, from: SENDER, publicAddress: PUBLIC_ADDRESS };
+  box.environment.SMTP_URL = settings.url;
   box.outside = new Outside(PUBLIC_ADDRESS, smtpTransport(settings));
   return box;
 }

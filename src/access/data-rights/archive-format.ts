@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
-import { gunzipSync, gzipSync } from 'node:zlib';
+import { pipeline } from 'node:stream/promises';
+import { createGzip, gunzipSync } from 'node:zlib';
 
 /**
  * The archive of an operation: gzip of UTF-8 lines, each one JSON value.
@@ -47,24 +48,43 @@ export class ArchiveProblem extends Error {
   override name = 'ArchiveProblem';
 }
 
-export function packArchive(head: ArchiveHead, records: readonly ArchiveRecord[]): PackedArchive {
-  const first = JSON.stringify({
-    archive: ARCHIVE_KIND,
-    formatVersion: FORMAT_VERSION,
-    ...head,
-    about:
-      'One JSON value per line: ["table", row]. Decimals are numbers with all their digits. Secrets (passphrases, ' +
-      'keys, tokens) are not in it.',
-  });
-  const lines = [first, ...records.map(({ table, row }) => `["${table}",${row}]`)];
-  const text = lines.map((line) => `${line}\n`).join('');
-  const sha256 = createHash('sha256').update(text).digest('hex');
+/** Takes the records in batches, so that neither the memory nor the other work of this thread bears them at once. */
+export async function packArchive(
+  head: ArchiveHead,
+  batches: AsyncIterable<readonly ArchiveRecord[]>,
+): Promise<PackedArchive> {
+  const hash = createHash('sha256');
   const counts = new Map<string, number>();
-  for (const { table } of records) counts.set(table, (counts.get(table) ?? 0) + 1);
+  let [records, sha256] = [0, ''];
+  async function* text(): AsyncGenerator<string> {
+    const first = JSON.stringify({
+      archive: ARCHIVE_KIND,
+      formatVersion: FORMAT_VERSION,
+      ...head,
+      about:
+        'One JSON value per line: ["table", row]. Decimals are numbers with all their digits. Secrets (passphrases, ' +
+        'keys, tokens) are not in it.',
+    });
+    hash.update(`${first}\n`);
+    yield `${first}\n`;
+    for await (const batch of batches) {
+      const lines = batch.map(({ table, row }) => `["${table}",${row}]\n`).join('');
+      hash.update(lines);
+      for (const { table } of batch) counts.set(table, (counts.get(table) ?? 0) + 1);
+      records += batch.length;
+      yield lines;
+    }
+    sha256 = hash.digest('hex');
+    yield `${JSON.stringify({ end: true, records, sha256 })}\n`;
+  }
+  const content: Buffer[] = [];
+  await pipeline(text(), createGzip(), async (packed: AsyncIterable<Buffer>) => {
+    for await (const piece of packed) content.push(piece);
+  });
   return {
-    content: gzipSync(`${text}${JSON.stringify({ end: true, records: records.length, sha256 })}\n`),
+    content: Buffer.concat(content),
     sha256,
-    records: records.length,
+    records,
     tables: [...counts].map(([table, count]) => ({ table, records: count })),
   };
 }

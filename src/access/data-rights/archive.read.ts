@@ -4,6 +4,9 @@ import type { DB } from '../../platform/database/types.js';
 import type { ArchiveRecord } from './archive-format.js';
 import { operationTables } from './archive-tables.read.js';
 
+/** A few milliseconds of work in this thread. */
+const BATCH = 500;
+
 /** The hash of a code that is good on this server only. */
 const SECRET_COLUMN = 'code_hash';
 
@@ -13,12 +16,12 @@ const SECRET_COLUMN = 'code_hash';
  */
 @Injectable()
 export class ArchiveRead {
-  /** One statement, so that the whole archive shows one instant. */
-  async records(
+  /** One statement, so that the whole archive shows one instant, however slowly it is taken. */
+  async *records(
     db: Transaction<DB>,
     operationId: string,
     leftOut: Readonly<Record<string, string>>,
-  ): Promise<ArchiveRecord[]> {
+  ): AsyncGenerator<ArchiveRecord[]> {
     const tables = (await operationTables(db)).filter(({ name }) => leftOut[name] === undefined);
     const people =
       leftOut['membership'] === undefined
@@ -42,9 +45,17 @@ export class ArchiveRead {
         ${sql.lit(name)} AS table_name, (to_jsonb(t) - ${columnsOut(name)}::text[])::text AS content
         FROM ${sql.table(name)} t WHERE t.operation_id = ${operationId}::uuid`,
     );
-    const { rows } = await sql<{ table_name: string; content: string }>`
+    await sql`DECLARE archive NO SCROLL CURSOR FOR
       SELECT table_name, content FROM (${sql.join([...people, operation, ...others], sql` UNION ALL `)}) AS everything
         ORDER BY place, n`.execute(db);
-    return rows.map((row) => ({ table: row.table_name, row: row.content }));
+    for (;;) {
+      const { rows } = await sql<{
+        table_name: string;
+        content: string;
+      }>`FETCH FORWARD ${sql.lit(BATCH)} FROM archive`.execute(db);
+      if (rows.length > 0) yield rows.map((row) => ({ table: row.table_name, row: row.content }));
+      if (rows.length < BATCH) break;
+    }
+    await sql`CLOSE archive`.execute(db);
   }
 }

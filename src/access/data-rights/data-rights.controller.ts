@@ -9,9 +9,9 @@ export class DataRightsController {
 
   @Endpoint(api.exportOperation)
   archive(
-    @Received() { tenant, input }: CallOf<typeof api.exportOperation>,
+    @Received() { asker, input }: CallOf<typeof api.exportOperation>,
   ): Promise<AnswerOf<typeof api.exportOperation>> {
-    return this.service.archive(tenant, input);
+    return this.service.archive(asker, input);
   }
 
   @Endpoint(api.requestDeletion)

@@ -10,7 +10,7 @@ export const CONFIRM_WITHIN_DAYS = 30;
 
 export const exportOperation = endpoint({
   method: 'GET',
-  transaction: 'write',
+  transaction: 'own',
   path: '/v1/operations/:operationId/archive',
   operationId: 'exportOperation',
   tag,

@@ -1,11 +1,10 @@
 import { Injectable } from '@nestjs/common';
+import { Database } from '../../platform/database/database.js';
 import type { OperationTenant, Tenant } from '../../platform/database/types.js';
+import type { Asker } from '../../platform/http/asker.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import { packArchive } from './archive-format.js';
-import { ArchiveRead } from './archive.read.js';
-import { NOT_IN_ARCHIVE } from './archive-tables.read.js';
 import {
   type cancelDeletion,
   type confirmDeletion,
@@ -18,6 +17,7 @@ import {
 } from './data-rights.schema.js';
 import { DeletionRead, type DeletionRow, type ErasedOperationRow } from './deletion.read.js';
 import { DeletionStore } from './deletion.store.js';
+import { OwnersArchive } from './owners-archive.js';
 
 const DAY_MS = 86_400_000;
 
@@ -25,33 +25,27 @@ const DAY_MS = 86_400_000;
 @Injectable()
 export class DataRightsService {
   constructor(
-    private readonly archives: ArchiveRead,
+    private readonly database: Database,
+    private readonly archives: OwnersArchive,
     private readonly deletions: DeletionRead,
     private readonly store: DeletionStore,
   ) {}
 
-  async archive(
-    tenant: OperationTenant,
-    { params }: InputOf<typeof exportOperation>,
-  ): Promise<AnswerOf<typeof exportOperation>> {
-    const exportedAt = tenant.moment.toISOString();
-    const records = await this.archives.records(tenant.db, params.operationId, NOT_IN_ARCHIVE);
-    const packed = packArchive({ operationId: params.operationId, name: tenant.operation.name, exportedAt }, records);
-    // The export is itself a line in the audit, but that line is not in the copy.
-    await tenant.audit({
-      action: 'operation.export',
-      subjectKind: 'operation',
-      subjectId: params.operationId,
-      after: { records: packed.records, sha256: packed.sha256 },
+  async archive(asker: Asker, { params }: InputOf<typeof exportOperation>): Promise<AnswerOf<typeof exportOperation>> {
+    const { operationId } = params;
+    const made = await this.archives.made(asker, operationId);
+    // Handed over once it stands in the audit; that line is not in the copy.
+    await this.database.writeIn(asker, operationId, async (tenant) => {
+      if (!tenant.may('own')) throw new Problem('not-permitted');
+      await tenant.audit({
+        action: 'operation.export',
+        subjectKind: 'operation',
+        subjectId: operationId,
+        after: { records: made.records, sha256: made.sha256 },
+      });
+      return {};
     });
-    return {
-      operationId: params.operationId,
-      exportedAt,
-      records: packed.records,
-      tables: packed.tables,
-      sha256: packed.sha256,
-      content: packed.content.toString('base64'),
-    };
+    return { operationId, exportedAt: asker.moment.toISOString(), ...made };
   }
 
   async requestDeletion(

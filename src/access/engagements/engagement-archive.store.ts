@@ -43,8 +43,8 @@ export class EngagementArchive {
       .select('name')
       .where('id', '=', operationId)
       .executeTakeFirstOrThrow();
-    const records = await this.archive.records(db, operationId, NOT_IN_CONSULTANTS_COPY);
-    const packed = packArchive({ operationId, name, exportedAt: endedAt }, records);
+    const records = this.archive.records(db, operationId, NOT_IN_CONSULTANTS_COPY);
+    const packed = await packArchive({ operationId, name, exportedAt: endedAt }, records);
     await db
       .insertInto('engagement_archive')
       .values({

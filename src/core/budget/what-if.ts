@@ -1,7 +1,7 @@
 import { daysBetween } from '../time/calendar-day.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
-import { type Money, PricePerMass } from '../units/money.js';
+import type { Money } from '../units/money.js';
 import { tooManySteps } from './budget-steps.js';
 import { hayBudget, type HayBudget, type HayBudgetInput } from './hay-budget.js';
 import type { Share } from './hay-need.js';
@@ -74,9 +74,6 @@ function changed(base: HayBudgetInput, change: WhatIf): HayBudgetInput {
       const planned = base.needTimes?.find((each) => each.herdId === herdId)?.times ?? decimal(1);
       return { herdId, times: touches(herdId) ? planned.times(times) : planned };
     }),
-    prices: base.prices.map(({ hayKind, price }) => ({
-      hayKind,
-      price: PricePerMass.perKilogram(price.in('kg').times(priceTimes), price.currency),
-    })),
+    prices: base.prices.map(({ hayKind, price }) => ({ hayKind, price: price.times(priceTimes) })),
   };
 }

@@ -26,6 +26,12 @@ export type HeatFelt = (typeof HEAT_FELT)[number];
 export const PROBE_READING_C = { lowest: -30, highest: 300 } as const;
 
 /**
+ * Moisture of hay or silage outside these is a slip, of a probe or of a ticket: a crop holds 75 to 85 % of water while
+ * it stands, and hay in a barn dries to no less than 4 %. From memory, no source; wide on purpose.
+ */
+export const MOISTURE_PERCENT = { lowest: 3, highest: 85 } as const;
+
+/**
  * Mold and heat found in a stack had begun by so many days before, so hay that left it within them had it too. Damp hay
  * heats and molds in the first two or three weeks.
  */

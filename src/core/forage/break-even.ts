@@ -47,7 +47,7 @@ export function breakEvenPriceByNutrient({
   if (cheapest === undefined) throw new RangeError('A break-even price needs an alternative');
   const share = asFedShare(hay.nutrientPercentOfDryMatter, hay.dryMatterPercent);
   return {
-    breakEvenPrice: PricePerMass.perKilogram(cheapest.price.in('kg').times(share), cheapest.price.currency),
+    breakEvenPrice: cheapest.price.times(share),
     cheapest: cheapest.id,
     cheapestPricePerNutrient: cheapest.price,
   };

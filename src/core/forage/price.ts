@@ -1,6 +1,6 @@
 import { type Decimal, decimal, decimalFromFloat } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
-import { type Money, PricePerMass } from '../units/money.js';
+import type { Money, PricePerMass } from '../units/money.js';
 
 /** A percentage as an exact decimal share: money must not pick up float noise. 12 places are far beyond any lab. */
 function share(percent: number, name: string, allowZero: boolean): Decimal {
@@ -18,10 +18,7 @@ export function pricePerDryMatter({
   asFedPrice: PricePerMass;
   dryMatterPercent: number;
 }): PricePerMass {
-  return PricePerMass.perKilogram(
-    asFedPrice.in('kg').div(share(dryMatterPercent, 'Dry matter', false)),
-    asFedPrice.currency,
-  );
+  return asFedPrice.dividedBy(share(dryMatterPercent, 'Dry matter', false));
 }
 
 /**
@@ -43,7 +40,7 @@ export function pricePerNutrient({
     share(nutrientPercentOfDryMatter, 'Nutrient', false),
   );
   return {
-    pricePerNutrient: PricePerMass.perKilogram(asFedPrice.in('kg').div(nutrientShareAsFed), asFedPrice.currency),
+    pricePerNutrient: asFedPrice.dividedBy(nutrientShareAsFed),
     pricePerDryMatter: pricePerDryMatter({ asFedPrice, dryMatterPercent }),
     nutrientShareAsFed,
   };
@@ -109,10 +106,7 @@ export function deliveredCost({
   const landedCost = price.for(bought).plus(freightAndCharges);
   const landedPrice = landedCost.per(bought);
   const after = (value: PricePerMass, lost: Decimal) =>
-    PricePerMass.perKilogram(
-      arithmetic === 'divide' ? value.in('kg').div(one.minus(lost)) : value.in('kg').times(one.plus(lost)),
-      value.currency,
-    );
+    arithmetic === 'divide' ? value.dividedBy(one.minus(lost)) : value.times(one.plus(lost));
   const pricePerFed = after(landedPrice, loss);
   return { landedPrice, pricePerFed, pricePerEaten: after(pricePerFed, waste), landedCost, arithmetic };
 }

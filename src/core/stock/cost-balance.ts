@@ -131,7 +131,7 @@ export function takeOut(balance: CostBalance, mass: Mass): CostPiece {
       originFactor: ZERO,
     };
   const part = rest.isZero() ? ONE : mass.ratioTo(balance.mass);
-  const value = balance.value.times(part).rounded();
+  const value = rest.isZero() ? balance.value : worthOf(balance, mass);
   const origins = balance.origins.then();
   const piece: CostPiece = { balance, mass, value, origins, originFactor: balance.scale.times(part) };
   balance.mass = rest;
@@ -143,6 +143,11 @@ export function takeOut(balance: CostBalance, mass: Mass): CostPiece {
     balance.scale = balance.scale.times(ONE.minus(part));
   }
   return piece;
+}
+
+/** What a mass of a balance's hay is worth at its unit cost, to the cent, half to even. */
+export function worthOf(balance: CostBalance, mass: Mass): Money {
+  return balance.value.portion(mass.kilograms, balance.mass.kilograms).rounded();
 }
 
 /** Puts a piece back where it came from: the same mass, the same money, the same origins. */

@@ -13,6 +13,7 @@ import {
   SourceHolders,
   takeOut,
   withdrawOrigins,
+  worthOf,
   type CostBalance,
   type CostPiece,
 } from './cost-balance.js';
@@ -434,7 +435,7 @@ function takeBack(balance: CostBalance, source: string, mass: Mass, value: Money
 
 function worthAt(balance: CostBalance, mass: Mass): Money {
   if (!balance.mass.isPositive()) return Money.zero(balance.value.currency);
-  return balance.value.times(mass.ratioTo(balance.mass)).rounded();
+  return worthOf(balance, mass);
 }
 
 function shareByMass(value: Money, masses: readonly Mass[]): Money[] {

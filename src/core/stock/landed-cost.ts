@@ -101,5 +101,5 @@ export function pricePerDryMatter(input: {
   const share = decimal(input.dryMatter);
   if (share.lte(0) || share.gt(1))
     throw new RangeError(`Dry matter is a share above 0 and at most 1: ${share.toFixed()}`);
-  return input.price.in(input.unit).div(share);
+  return input.price.dividedBy(share).in(input.unit);
 }

@@ -11,14 +11,18 @@ const MARK = '\u0000figure';
 
 type Marked =
   | { [MARK]: 'decimal' | 'mass'; text: string }
-  | { [MARK]: 'money' | 'price'; text: string; currency: Currency };
+  | { [MARK]: 'money'; text: string; currency: Currency }
+  | { [MARK]: 'price'; text: string; kilograms: string; currency: Currency };
 
 /** The value as a structured clone keeps it. Functions and classes of any other kind do not cross. */
 export function packed(value: unknown): unknown {
   return mapped(value, (one) => {
     if (one instanceof Mass) return { [MARK]: 'mass', text: one.kilograms.toString() };
     if (one instanceof Money) return { [MARK]: 'money', text: one.amount.toString(), currency: one.currency };
-    if (one instanceof PricePerMass) return { [MARK]: 'price', text: one.in('kg').toString(), currency: one.currency };
+    if (one instanceof PricePerMass) {
+      const { amount, kilograms } = one.parts;
+      return { [MARK]: 'price', text: amount.toString(), kilograms: kilograms.toString(), currency: one.currency };
+    }
     if (Decimal.isDecimal(one)) return { [MARK]: 'decimal', text: one.toString() };
     return undefined;
   });
@@ -38,7 +42,7 @@ function figureOf(marked: Marked): Decimal | Mass | Money | PricePerMass {
     case 'money':
       return Money.of(new Decimal(marked.text), marked.currency);
     case 'price':
-      return PricePerMass.perKilogram(new Decimal(marked.text), marked.currency);
+      return PricePerMass.quotient(new Decimal(marked.text), new Decimal(marked.kilograms), marked.currency);
   }
 }
 

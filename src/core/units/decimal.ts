@@ -14,8 +14,26 @@ export type Decimal = DecimalJs;
 
 export const ZERO: Decimal = new Decimal(0);
 
-/** What a decimal may look like when a person or a program writes it: digits, one point, an optional sign. */
-export const DECIMAL_TEXT = /^-?(?:0|[1-9]\d{0,17})(?:\.\d{1,12})?$/;
+/** How a figure may be written: so many digits before the point and after it. */
+interface FigureShape {
+  readonly digits: number;
+  readonly places: number;
+  readonly signed?: boolean;
+  /** Whether zeros may stand before other digits, as in "007". */
+  readonly leadingZeros?: boolean;
+}
+
+/**
+ * What a decimal may look like when a person or a program writes it: digits, one point, an optional sign. Half of
+ * something is "0.5" or ".5"; "5." is no whole figure, since the rest of it may be missing.
+ */
+export function figureText({ digits, places, signed = false, leadingZeros = true }: FigureShape): RegExp {
+  const whole = leadingZeros ? `\\d{1,${digits}}` : `(?:0|[1-9]\\d{0,${digits - 1}})`;
+  return RegExp(`^${signed ? '-?' : ''}(?:${whole}(?:\\.\\d{1,${places}})?|\\.\\d{1,${places}})$`);
+}
+
+/** A decimal without bounds of its own. */
+export const DECIMAL_TEXT = figureText({ digits: 18, places: 12, signed: true, leadingZeros: false });
 
 /**
  * A decimal from text or an integer. Floats are refused on purpose: these books hold only what can be written
@@ -48,6 +66,14 @@ export function sumDecimals(values: Iterable<Decimal>): Decimal {
   return total;
 }
 
+/** Far beyond any figure that is kept, and short of what is lost at sixty digits by a long chain of quotients. */
+const DUST_PLACES = 36;
+
+/** Without the dust of earlier quotients, so that what is exactly half a cent, or as much as another, is. */
+export function settled(value: Decimal): Decimal {
+  return value.toDecimalPlaces(DUST_PLACES);
+}
+
 /**
  * Shares `total` out over `weights` at `places` decimal places so that the shares add up to the total exactly.
  * Each share is rounded toward zero first; the units that are left go one by one to the largest remainders,
@@ -61,7 +87,7 @@ export function shareOut(total: Decimal, weights: readonly Decimal[], places: nu
     throw new RangeError('Sharing out needs at least one positive weight and no negative one');
   }
   if (total.decimalPlaces() > places) throw new RangeError(`The total has more than ${places} decimal places`);
-  const exact = weights.map((weight) => total.times(weight).div(sum));
+  const exact = weights.map((weight) => settled(total.times(weight).div(sum)));
   const shares = exact.map((share) => share.toDecimalPlaces(places, DecimalJs.ROUND_DOWN));
   const unit = new Decimal(10).pow(-places).times(total.isNegative() ? -1 : 1);
   let left = total.minus(sumDecimals(shares)).div(unit).toNumber();

@@ -1,4 +1,4 @@
-import { Decimal, decimal, decimalText, shareOut, ZERO } from './decimal.js';
+import { Decimal, decimal, decimalText, shareOut, settled, ZERO } from './decimal.js';
 import type { Mass, MassUnit } from './mass.js';
 import { sizeOf } from './unit.js';
 
@@ -6,6 +6,7 @@ import { sizeOf } from './unit.js';
 export const CURRENCIES = ['USD', 'CAD', 'EUR', 'GBP', 'AUD', 'NZD'] as const;
 export type Currency = (typeof CURRENCIES)[number];
 export const MINOR_DIGITS = 2;
+const ONE = decimal(1);
 
 /** An immutable sum of money in one currency. Sums keep every digit; `rounded()` goes to the cent, half to even. */
 export class Money {
@@ -58,14 +59,19 @@ export class Money {
     return new Money(this.#amount.div(by), this.currency);
   }
 
+  /** The part of it that belongs to `part` of `whole`: multiplied first, so that a half cent stays one. */
+  portion(part: Decimal, whole: Decimal): Money {
+    if (whole.isZero()) throw new RangeError('No portion of nothing');
+    return new Money(this.#amount.times(part).div(whole), this.currency);
+  }
+
   /** Price per unit of mass. @throws RangeError on a mass of zero. */
   per(mass: Mass): PricePerMass {
-    if (mass.isZero()) throw new RangeError('No price per mass of zero');
-    return PricePerMass.perKilogram(this.#amount.div(mass.kilograms), this.currency);
+    return PricePerMass.quotient(this.#amount, mass.kilograms, this.currency);
   }
 
   rounded(): Money {
-    return new Money(this.#amount.toDecimalPlaces(MINOR_DIGITS), this.currency);
+    return new Money(settled(this.#amount).toDecimalPlaces(MINOR_DIGITS), this.currency);
   }
 
   /** Shares to the cent that add up to the whole (see `shareOut` for who gets the odd cent). */
@@ -96,29 +102,55 @@ export class Money {
   }
 }
 
-/** A rate, not an amount: money per unit of mass. It turns into money only when a mass is given. */
+/**
+ * A rate, not an amount: money per mass. It turns into money only when a mass is given. Kept as the two figures that
+ * make it, since a price per pound or ton has no end of digits per kilogram: whatever is worked out multiplies first
+ * and divides once, so that a half cent stays one and is rounded to even.
+ */
 export class PricePerMass {
-  readonly #perKilogram: Decimal;
+  readonly #amount: Decimal;
+  readonly #kilograms: Decimal;
   readonly currency: Currency;
 
-  private constructor(perKilogram: Decimal, currency: Currency) {
-    this.#perKilogram = perKilogram;
+  private constructor(amount: Decimal, kilograms: Decimal, currency: Currency) {
+    this.#amount = amount;
+    this.#kilograms = kilograms;
     this.currency = currency;
   }
 
   static of(amount: string | number | Decimal, currency: Currency, unit: MassUnit): PricePerMass {
-    return new PricePerMass(decimal(amount).div(sizeOf(unit)), currency);
+    return new PricePerMass(decimal(amount), sizeOf(unit), currency);
   }
 
   static perKilogram(amount: Decimal, currency: Currency): PricePerMass {
-    return new PricePerMass(amount, currency);
+    return new PricePerMass(amount, ONE, currency);
+  }
+
+  /** So much money for so many kilograms. @throws RangeError on a mass of zero. */
+  static quotient(amount: Decimal, kilograms: Decimal, currency: Currency): PricePerMass {
+    if (kilograms.isZero()) throw new RangeError('No price per mass of zero');
+    return new PricePerMass(amount, kilograms, currency);
+  }
+
+  /** The money and the kilograms that it is for. */
+  get parts(): { readonly amount: Decimal; readonly kilograms: Decimal } {
+    return { amount: this.#amount, kilograms: this.#kilograms };
   }
 
   in(unit: MassUnit): Decimal {
-    return this.#perKilogram.times(sizeOf(unit));
+    return this.#amount.times(sizeOf(unit)).div(this.#kilograms);
   }
 
   for(mass: Mass): Money {
-    return Money.of(this.#perKilogram.times(mass.kilograms), this.currency);
+    return Money.of(this.#amount.times(mass.kilograms).div(this.#kilograms), this.currency);
+  }
+
+  times(factor: Decimal): PricePerMass {
+    return new PricePerMass(this.#amount.times(factor), this.#kilograms, this.currency);
+  }
+
+  /** @throws RangeError on a divisor of zero. */
+  dividedBy(divisor: Decimal): PricePerMass {
+    return PricePerMass.quotient(this.#amount, this.#kilograms.times(divisor), this.currency);
   }
 }

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { figureText } from '../../core/units/decimal.js';
 import { ACCOUNT_ROLES, type AccountRole } from '../../core/stock/accounts.data.js';
 import { loadWeight, scaleTicketNet, weighedBaleStatistics } from '../../core/stock/bale-weighing.js';
 import { COSTING_METHODS, type CostingEntry } from '../../core/stock/costing-entries.js';
@@ -520,7 +521,10 @@ const treatment = z
   .describe('Normal: the unit cost of the rest changes. Abnormal: the money is expensed');
 const signedMass = z.strictObject({
   value: z
-    .union([z.string().regex(/^-?(?:0|[1-9]\d{0,11})(?:\.\d{1,12})?$/), z.number().min(-1e9).max(1e9)])
+    .union([
+      z.string().regex(figureText({ digits: 12, places: 12, signed: true, leadingZeros: false })),
+      z.number().min(-1e9).max(1e9),
+    ])
     .transform(String)
     .describe('Counted less booked; below zero if hay is missing'),
   unit: massUnit,

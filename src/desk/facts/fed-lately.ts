@@ -80,14 +80,10 @@ function wasteStated(feeding: FeedingRow, layers: FedLately['layers']) {
   };
 }
 
-/** The only feeding of its herd that day. */
-const isAlone = ({ herd_id: herdId, happened_on: day }: FeedingRow, feedings: readonly FeedingRow[]): boolean =>
-  feedings.filter((other) => other.herd_id === herdId && other.happened_on === day).length === 1;
-
-/** Only where a herd was fed more than once in a day does it matter whether the same cattle were. */
-function headOfDays(feedings: readonly FeedingRow[], headOn: (day: string) => number): Map<string, number> {
-  const days = feedings.filter((one) => !isAlone(one, feedings)).map((one) => one.happened_on);
-  return new Map(days.map((day) => [day, headOn(day)]));
+/** Days on which a herd was fed more than once. */
+function daysWithSeveral(feedingsOfHerd: readonly FeedingRow[]): string[] {
+  const ofDays = groupedBy(feedingsOfHerd, ({ happened_on: day }) => day);
+  return [...ofDays].filter(([, ofDay]) => ofDay.length > 1).map(([day]) => day);
 }
 
 /** What cattle could hold matters only of what they left standing. */
@@ -137,20 +133,22 @@ export class FedLatelyRead {
         earlier,
         feedings: earlier.filter(({ happened_on: day }) => day >= latelyFrom(last)),
         tellingWaste: feedingsThatTellWaste(withWasteOf.get(herdId) ?? [], on),
+        // Only where a herd was fed more than once in a day does it matter whether the same cattle were.
+        several: daysWithSeveral(earlier),
       };
     });
-    const several = found.filter(({ earlier }) => earlier.some((one) => !isAlone(one, earlier)));
+    const withSeveral = found.filter(({ several }) => several.length > 0);
     const refused = lotsRefused([...new Set(found.flatMap((one) => one.tellingWaste))], layers);
     const [headOn, dryMatterOn] = await together(
-      this.herds.headThrough(books, [...new Set(several.map((one) => one.herdId))], until),
+      this.herds.headThrough(books, [...new Set(withSeveral.map((one) => one.herdId))], until),
       this.#dryMatter(books, refused),
     );
     const fed = new Map(
-      found.map(({ herdId, on, ...ofHerd }) => [
+      found.map(({ herdId, on, several, ...ofHerd }) => [
         keyOf({ herdId, on }),
         {
           ...ofHerd,
-          headOn: headOfDays(ofHerd.earlier, (day) => headOn(herdId, day)),
+          headOn: new Map(several.map((day) => [day, headOn(herdId, day)])),
           layers,
           dryMatter: dryMatterOn(on),
         },

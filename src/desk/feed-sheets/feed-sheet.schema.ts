@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { figureText } from '../../core/units/decimal.js';
 import { LAYING_WEATHER } from '../../core/laying/layer.js';
 import { pageAnswer } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
@@ -255,7 +256,10 @@ export const feedSheetFor = endpoint({
 });
 
 const bales = decimalIn
-  .refine((value) => /^\d{1,5}(\.\d{1,3})?$/.test(value), 'must be 0 or more bales, with at most three decimal places')
+  .refine(
+    (value) => figureText({ digits: 5, places: 3 }).test(value),
+    'must be 0 or more bales, with at most three decimal places',
+  )
   .describe('Number of bales; fractions are allowed');
 const difference = z.union([
   z

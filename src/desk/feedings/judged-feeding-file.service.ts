@@ -15,7 +15,7 @@ type Input = InputOf<typeof imports.importFeedings>;
 
 /**
  * A day takes some 10 ms of one core to judge for each herd, and a check holds its lots and herds meanwhile: this is
- * some ten seconds, or two herds over three winters. Common practice, no source. The description of the field says it.
+ * some ten seconds. Common practice, no source. The description of the field says it.
  */
 const FEEDINGS_JUDGED_MAX = 1000;
 
@@ -46,7 +46,7 @@ export class JudgedFeedingFileService {
 
   async #told(tenant: OperationTenant, made: readonly { row: number; id: string }[]): Promise<RowCautions> {
     const rowOf = new Map(made.map(({ row, id }) => [id, row]));
-    const feedings = await this.judged.newest(tenant, [...rowOf.keys()], FEEDINGS_JUDGED_MAX);
+    const feedings = await this.judged.tellable(tenant, [...rowOf.keys()], FEEDINGS_JUDGED_MAX);
     return {
       rowCautions: feedings
         .map(({ id, cautions }) => ({ row: rowOf.get(id) ?? 0, cautions }))

@@ -1,13 +1,18 @@
 import { Injectable } from '@nestjs/common';
 import { type RaisedCaution, worstFirst } from '../../core/cautions/caution.js';
+import { daysToTell, type LaidDay } from '../../core/judge/days-to-tell.js';
+import { mayHarmInOneMeal } from '../../core/judge/one-meal.js';
 import type { UnitSystem } from '../../core/units/unit.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
+import { FeedingRead, type LaidByFeeding } from '../../records/feedings/feeding.read.js';
 import type * as api from '../../records/feedings/feeding.schema.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
+import { groupedBy } from '../facts/grouped-by.js';
 import { keyOf } from '../facts/herd-on.js';
+import { LotFactsRead } from '../facts/lot-facts.js';
 import { FedDaysRead, operationOf } from '../rations/fed-days.read.js';
 
 type Answer = AnswerOf<typeof api.getFeeding>;
@@ -22,6 +27,8 @@ export class JudgedFeedingService {
     private readonly feedings: FeedingService,
     private readonly days: FedDaysRead,
     private readonly herds: HerdRead,
+    private readonly read: FeedingRead,
+    private readonly lots: LotFactsRead,
   ) {}
 
   async create(tenant: OperationTenant, input: InputOf<typeof api.createFeeding>): Promise<Answer> {
@@ -38,14 +45,17 @@ export class JudgedFeedingService {
   }
 
   /**
-   * Those of these feedings that stand, the newest of them, as `get` answers each; days are gathered once for all their
-   * herds.
+   * Those of these feedings whose cautions are worth the telling (`daysToTell`), the newest of them, as `get` answers
+   * each; what stands alone is read and judged, and days are gathered once for all herds.
    */
-  async newest(tenant: OperationTenant, ids: readonly string[], most: number): Promise<Answer[]> {
-    const answers = (await this.feedings.allOf(tenant, ids))
-      .filter(({ reversal }) => reversal === null)
-      .sort((a, b) => (a.fedOn < b.fedOn ? 1 : a.fedOn > b.fedOn ? -1 : 0))
-      .slice(0, most);
+  async tellable(tenant: OperationTenant, ids: readonly string[], most: number): Promise<Answer[]> {
+    const laid = await this.read.laidBy(tenant, ids);
+    const toTell = daysToTell(laidDays(laid), await this.#mayHarm(tenant, laid));
+    const newestFirst = toTell.toSorted((a, b) => (a.day < b.day ? 1 : a.day > b.day ? -1 : 0));
+    const answers = await this.feedings.allOf(
+      tenant,
+      newestFirst.flatMap(({ feedingIds }) => feedingIds).slice(0, most),
+    );
     const herds = await this.herds.byId(
       tenant,
       answers.map(({ herdId }) => herdId),
@@ -65,6 +75,32 @@ export class JudgedFeedingService {
       ),
     );
   }
+
+  /** Whether a meal of a lot may do harm; of one sampled since the first of these days nobody knows what held then. */
+  async #mayHarm(tenant: OperationTenant, laid: readonly LaidByFeeding[]): Promise<(lotId: string) => boolean> {
+    const days = laid.map(({ day }) => day).sort();
+    const [first = '', last = ''] = [days[0], days.at(-1)];
+    const lotIds = [...new Set(laid.flatMap((one) => one.lotIds))];
+    const lots = lotIds.length === 0 ? null : await this.lots.across(tenant, operationOf(tenant), lotIds, last);
+    return (lotId) => {
+      const facts = lots?.get(lotId);
+      return facts !== undefined && (mayHarmInOneMeal(facts.lot) || (facts.testedOn ?? '') > first);
+    };
+  }
+}
+
+/** What these feedings laid for each herd on each day. */
+function laidDays(laid: readonly LaidByFeeding[]): (LaidDay & { readonly feedingIds: readonly string[] })[] {
+  const days = groupedBy(laid, ({ herdId, day }) => keyOf({ herdId, on: day }));
+  return [...days.values()].flatMap((ofDay) =>
+    ofDay.slice(0, 1).map(({ herdId, day }) => ({
+      herdId,
+      day,
+      kilograms: ofDay.reduce((sum, { kilograms }) => sum + kilograms, 0),
+      lotIds: ofDay.flatMap(({ lotIds }) => lotIds),
+      feedingIds: ofDay.map(({ id }) => id),
+    })),
+  );
 }
 
 function judged(answer: Answer, cautions: readonly RaisedCaution[], units: UnitSystem): Answer {

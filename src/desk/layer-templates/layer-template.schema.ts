@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { figureText } from '../../core/units/decimal.js';
 import { layerRole } from '../../records/kit/layer.schema.js';
 import { LAYER_BASES } from '../../core/laying/layer.js';
 import { ANIMAL_CLASSES } from '../../core/requirements/requirement-set.js';
@@ -14,7 +15,7 @@ const share = z
   .union([z.string(), z.number()])
   .transform(String)
   .refine(
-    (value) => /^\d{1,3}(\.\d{1,3})?$/.test(value) && Number(value) > 0 && Number(value) <= 100,
+    (value) => figureText({ digits: 3, places: 3 }).test(value) && Number(value) > 0 && Number(value) <= 100,
     'must be above 0 and at most 100, with at most three decimal places',
   )
   .describe('Share of this layer in the ration, %, on the basis of the template');

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { figureText } from '../../core/units/decimal.js';
 import { LAYER_BASES } from '../../core/laying/layer.js';
 import { LEAST_COST_MINERALS } from '../../core/nutrients/nutrients.js';
 import { COLD_METHODS, REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
@@ -55,7 +56,7 @@ const quote = z.strictObject({
   price: z
     .strictObject({
       amount: decimalIn.refine(
-        (value) => /^\d{1,9}(\.\d{1,4})?$/.test(value),
+        (value) => figureText({ digits: 9, places: 4 }).test(value),
         'must be 0 or more, with at most four decimal places',
       ),
       per: massUnit,
@@ -72,6 +73,7 @@ export const leastCostRationFor = endpoint({
   method: 'POST',
   // No transaction stays open while the ration is searched for.
   transaction: 'own',
+  inThread: 'always',
   path: '/v1/operations/:operationId/herds/:herdId/least-cost-ration',
   operationId: 'solveLeastCostRation',
   tag: 'Rations',

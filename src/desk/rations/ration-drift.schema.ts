@@ -16,6 +16,7 @@ export const rationDriftAt = endpoint({
   operationId: 'getRationDrift',
   tag: 'Rations',
   access: 'read',
+  inThread: 'always',
   summary: 'How far what was fed departed from the ration in use',
   description:
     'By share of each lot and role, dry matter per head and order of laying, over the days from `from` ' +

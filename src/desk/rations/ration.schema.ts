@@ -1,5 +1,6 @@
 import { unitOf } from '../../platform/wire/unit.schema.js';
 import { z } from 'zod';
+import { figureText } from '../../core/units/decimal.js';
 import { layerRole } from '../../records/kit/layer.schema.js';
 import { LAYER_BASES } from '../../core/laying/layer.js';
 import { BALE_ROUNDINGS } from '../../core/laying/whole-bales.js';
@@ -36,14 +37,14 @@ const percentText = z
   .union([z.string(), z.number()])
   .transform(String)
   .refine(
-    (value) => /^\d{1,3}(\.\d{1,6})?$/.test(value) && Number(value) > 0 && Number(value) <= 100,
+    (value) => figureText({ digits: 3, places: 6 }).test(value) && Number(value) > 0 && Number(value) <= 100,
     'must be above 0 and at most 100, with at most six decimal places',
   );
 const wasted = z
   .union([z.string(), z.number()])
   .transform(String)
   .refine(
-    (value) => /^(0|[1-9]\d?)(\.\d{1,3})?$/.test(value),
+    (value) => figureText({ digits: 2, places: 3, leadingZeros: false }).test(value),
     'must be 0 to below 100, with at most three decimal places',
   )
   .describe('Share of what is offered that is refused or wasted, %');
@@ -53,7 +54,7 @@ const density = z
       .union([z.string(), z.number()])
       .transform(String)
       .refine(
-        (value) => /^\d{1,4}(\.\d{1,3})?$/.test(value) && Number(value) > 0,
+        (value) => figureText({ digits: 4, places: 3 }).test(value) && Number(value) > 0,
         'must be above 0, with at most three decimal places',
       )
       .describe('The figure, as text or number'),

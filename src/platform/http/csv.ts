@@ -13,7 +13,7 @@ const FORMULA = /^(?:[\t\r\n]|[\s\p{Cf}]*[=+\-@\uff1d\uff0b\uff0d\uff20])/u;
  */
 function defused(value: string | null): string {
   if (value === null) return '';
-  if (/^-?\d+(\.\d+)?$/.test(value)) return value;
+  if (/^-?(\d+(\.\d+)?|\.\d+)$/.test(value)) return value;
   return FORMULA.test(value) ? `'${value}` : value;
 }
 

@@ -144,7 +144,10 @@ export class EndpointInterceptor implements NestInterceptor {
               return sent.read();
             })
           : this.database.readIn(identify, inside, (tenant) => Promise.resolve(admit(tenant))));
-        return handle({ asker: { ...(request.asker as Asker), idempotency } });
+        const asker = { ...(request.asker as Asker), idempotency };
+        if (endpoint.inThread === 'always' && this.heavyWork.answersRequests)
+          return this.#inThread(sent, asker, inside);
+        return handle({ asker });
       }
       case 'read': {
         const work = async (tenant: Tenant): Promise<unknown> => {

@@ -4,7 +4,7 @@ import type { Tenant } from '../database/types.js';
 import type { Job } from '../workers/job.js';
 import { inForm, promised, type WrittenAnswer } from './answer-form.js';
 import type { Asker } from './asker.js';
-import { type Form, HANDLERS, type ReceivedCall } from './endpoint.js';
+import { type Form, HANDLERS, type ReceivedCall, transactionOf } from './endpoint.js';
 import { linkedPage } from './page-link.js';
 import { placedIn } from './in-the-request.js';
 import { Problem } from './problem.js';
@@ -36,7 +36,11 @@ export async function answerInThread(
   });
   const work = async (tenant: Tenant): Promise<unknown> => handlers[method]?.({ tenant, input });
   const raw = await (
-    operationId === undefined ? database.read(asker, work) : database.readIn(asker, operationId, work)
+    transactionOf(endpoint) === 'own'
+      ? Promise.resolve(handlers[method]?.({ asker, input }))
+      : operationId === undefined
+        ? database.read(asker, work)
+        : database.readIn(asker, operationId, work)
   ).catch((error: unknown) => {
     throw error instanceof Problem ? placedIn(error, input) : error;
   });

@@ -5,7 +5,7 @@ import type { Table } from './endpoint.js';
  * Numbers that a spreadsheet keeps exactly: at most fifteen digits; long whole numbers are left out, since they are
  * tags and not amounts.
  */
-const NUMBER = /^-?(0|[1-9]\d*)(\.\d+)?$/;
+const NUMBER = /^-?((0|[1-9]\d*)(\.\d+)?|\.\d+)$/;
 const DIGITS_MAX = 15;
 const TAG_DIGITS = 12;
 const DAY = /^\d{4}-\d{2}-\d{2}$/;

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { DECIMAL_TEXT, type Decimal, decimalText } from '../../core/units/decimal.js';
+import { DECIMAL_TEXT, type Decimal, decimalText, figureText } from '../../core/units/decimal.js';
 import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { CURRENCIES, type Currency, MINOR_DIGITS, Money, PricePerMass } from '../../core/units/money.js';
 import {
@@ -36,7 +36,7 @@ export const decimalIn = z
       .string()
       .regex(
         DECIMAL_TEXT,
-        'must be a decimal such as "24" or "1150.5": at most 18 digits before and 12 after the point',
+        'must be a decimal such as "24", ".5" or "1150.5": at most 18 digits before and 12 after the point',
       ),
     DECIMAL_NUMBER,
   ])
@@ -49,8 +49,11 @@ export const decimalIn = z
 
 export const decimalOut = z
   .string()
-  .regex(/^-?\d+(\.\d+)?$/)
-  .meta({ id: 'Decimal', description: 'A decimal as text, so that no digit is lost' });
+  .regex(/^-?(\d+(\.\d+)?|\.\d+)$/)
+  .meta({
+    id: 'Decimal',
+    description: 'A decimal as text, so that no digit is lost; one that was typed as ".5" is told so',
+  });
 
 const massInShape = z.strictObject({ value: decimalIn, unit: massUnit });
 export type MassIn = z.output<typeof massInShape>;
@@ -114,7 +117,7 @@ export const unitsQuery = {
 };
 
 export const currency = z.enum(CURRENCIES).meta({ id: 'Currency', description: 'ISO 4217 code of the currency' });
-const MONEY_TEXT = /^-?\d{1,12}(\.\d{1,2})?$/;
+const MONEY_TEXT = figureText({ digits: 12, places: 2, signed: true });
 export const amountIn = decimalIn.refine(
   (value) => MONEY_TEXT.test(value),
   'must be an amount with at most twelve digits before and two after the point',

@@ -1,3 +1,4 @@
+import type { Asker } from '../http/asker.js';
 import type { ThreadRequest } from '../http/thread-request.js';
 import type { FieldProblem, Problem } from '../http/problem.js';
 import type { Table, WrittenForm } from '../http/endpoint.js';
@@ -14,6 +15,7 @@ export type Job =
   | { readonly kind: 'least-cost'; readonly question: unknown }
   | { readonly kind: 'trial-judgement'; readonly trial: unknown }
   | { readonly kind: 'costs'; readonly operationId: string }
+  | { readonly kind: 'archive'; readonly asker: Asker; readonly operationId: string }
   | { readonly kind: 'request'; readonly request: ThreadRequest };
 
 /** What came of a job: its answer, or the problem that the person is told. */

@@ -38,6 +38,15 @@ export interface LaidThen {
   kilograms: string;
 }
 
+/** What a feeding laid, in kilograms, and of which lots. */
+export interface LaidByFeeding {
+  id: string;
+  herdId: string;
+  day: string;
+  kilograms: number;
+  lotIds: string[];
+}
+
 /** What a herd was fed in a month, counted. */
 export interface MonthOfFeedings {
   herdId: string;
@@ -113,6 +122,26 @@ export class FeedingRead {
       .orderBy('part')
       .execute();
     return byFeeding(rows.map(({ name, hay_kind, ...layer }) => ({ ...layer, lot: { name, hay_kind } })));
+  }
+
+  /** What each of these feedings that stand laid, and of which lots. */
+  async laidBy({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<LaidByFeeding[]> {
+    if (ids.length === 0) return [];
+    return db
+      .selectFrom('feeding')
+      .innerJoin('feeding_layer', (join) =>
+        join
+          .onRef('feeding_layer.operation_id', '=', 'feeding.operation_id')
+          .onRef('feeding_layer.feeding_id', '=', 'feeding.id'),
+      )
+      .select(['feeding.id', 'feeding.herd_id as herdId', 'feeding.happened_on as day'])
+      .select(sql<number>`sum(feeding_layer.kilograms)::float8`.as('kilograms'))
+      .select(sql<string[]>`array_agg(DISTINCT feeding_layer.hay_lot_id)`.as('lotIds'))
+      .where('feeding.operation_id', '=', operationId)
+      .where(sql<boolean>`feeding.id = ANY (${ids}::uuid[])`)
+      .where(notReversed('feeding'))
+      .groupBy(['feeding.id', 'feeding.herd_id', 'feeding.happened_on'])
+      .execute();
   }
 
   /** Layers of the feedings of any of these spans, by feeding, in the round trip that asks for the feedings. */

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { figureText } from '../../core/units/decimal.js';
 import { layerRole } from '../kit/layer.schema.js';
 import { LAYING_WEATHER } from '../../core/laying/layer.js';
 import { pageAnswer } from '../../platform/http/cursor.js';
@@ -24,7 +25,7 @@ const weather = z.enum(LAYING_WEATHER).describe('Weather or state of the hay whi
 const role = layerRole;
 const bales = decimalIn
   .refine(
-    (value) => Number(value) > 0 && /^\d{1,5}(\.\d{1,3})?$/.test(value),
+    (value) => Number(value) > 0 && figureText({ digits: 5, places: 3 }).test(value),
     'must be a number of bales above 0, with at most three decimal places',
   )
   .describe("Bales, fractions allowed, at the lot's mean bale weight");

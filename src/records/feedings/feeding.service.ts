@@ -37,6 +37,7 @@ import { FeedingRead, type FeedingRow, type LaidLayer, type LotFed, wasLaid } fr
 import type * as api from './feeding.schema.js';
 import { FeedingStore, type NewLayer } from './feeding.store.js';
 import { refuseImpossibleFeedings } from './impossible-feeding.js';
+import { oncePerDay } from './once-per-day.js';
 import { drawsOf, type Known, plannedFrom, type PlannedFeeding } from './planned-feeding.js';
 
 type Body = InputOf<typeof api.createFeeding>['body'];
@@ -179,12 +180,12 @@ export class FeedingService {
       lots,
       baleWeights,
       laidThen,
-      bodyWeightOn: (herdId, day) => states.get(herdId)?.on(day).weight.kg ?? Infinity,
-      dryMatterOn: (lotId, day, otherKind) => {
+      bodyWeightOn: oncePerDay((herdId, day) => states.get(herdId)?.on(day).weight.kg ?? Infinity),
+      dryMatterOn: oncePerDay((lotId, day, otherKind: HayLotRow['hay_kind'] | undefined) => {
         const hayKind = kindOf.get(lotId) ?? otherKind ?? 'meadow';
         const tests = testsOf(lotId, day).map(weighable);
         return rationLotOf({ lotId, lotName: '', hayKind, tests }).dryMatterPercent.value;
-      },
+      }),
     };
   }
 

@@ -18,11 +18,19 @@ export function refuseImpossibleFeedings(
   planned: readonly PlannedFeeding[],
   known: Known,
 ): void {
-  const laid = [...known.laidThen];
+  const laid = new Map<string, LaidThen[]>();
+  const laidOn = ({ herdId, day }: Pick<LaidThen, 'herdId' | 'day'>): LaidThen[] => {
+    const key = `${herdId} ${day}`;
+    const ofDay = laid.get(key) ?? [];
+    laid.set(key, ofDay);
+    return ofDay;
+  };
+  for (const one of known.laidThen) laidOn(one).push(one);
   for (const one of planned) {
+    const ofDay = laidOn({ herdId: one.herd.id, day: one.body.fedOn });
     refuseImpossible(tenant, one, known);
-    refuseImpossibleDay(tenant, one, laid, known);
-    laid.push(...laidBy(one));
+    refuseImpossibleDay(tenant, one, ofDay, known);
+    ofDay.push(...laidBy(one));
   }
 }
 
@@ -51,13 +59,11 @@ function refuseImpossible(tenant: OperationTenant, one: PlannedFeeding, known: K
 function refuseImpossibleDay(
   tenant: OperationTenant,
   one: PlannedFeeding,
-  laid: readonly LaidThen[],
+  laidThatDay: readonly LaidThen[],
   known: Known,
 ): void {
   const { body, lots, herd, feeding } = one;
-  const before = laid.filter(
-    ({ herdId, day, feedingId }) => herdId === herd.id && day === body.fedOn && feedingId !== body.correctsId,
-  );
+  const before = laidThatDay.filter(({ feedingId }) => feedingId !== body.correctsId);
   const own = laidBy(one);
   if (before.length === 0 || own.length === 0) return;
   const head = Math.max(feeding.head_fed, mostHead(body, known.headOn));

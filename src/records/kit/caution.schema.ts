@@ -47,8 +47,9 @@ export const rowCautionsOut = {
     )
     .nullable()
     .describe(
-      'Cautions of a file of feedings, feeding by feeding, by row; of a long one those of its newest 1,000 feedings; ' +
-        'null for another file, in a list and where an import is read again',
+      'Cautions of a file of feedings, feeding by feeding, by row; looked for on the newest seven days of each herd, ' +
+        'on days with less than half or more than twice its usual amount, and on days with a lot that may do harm in ' +
+        'one meal, in 1,000 feedings at most; null for another file, in a list and where an import is read again',
     ),
   judgedRecordCount: z
     .number()

@@ -222,6 +222,44 @@ describe('losses and counts', () => {
   });
 });
 
+describe('half cents', () => {
+  // Source of the rule: half to even, IEEE 754-2019, 4.3.1.
+  it.each(COSTING_METHODS)('%s: a draw of exactly half a cent goes to the even one', (method) => {
+    for (const [cost, exact, drawn] of [
+      ['117.95', 5.055, '5.06'],
+      ['119.35', 5.115, '5.12'],
+      ['117.25', 5.025, '5.02'],
+    ] as const) {
+      expect((Number(cost) * 3) / 70).toBeCloseTo(exact, 10);
+      const replay = replayed(method, [
+        buy('a', '2024-01-01', 'A', ton(70), cost),
+        feed('fed', '2024-01-02', 'A', ton(3)),
+      ]);
+      expect(entryOf(replay, 'fed').inventoryChange.amount.negated().toFixed(2)).toBe(drawn);
+    }
+  });
+
+  it.each(COSTING_METHODS)('%s: the odd cent of a late bill stays with the hay', (method) => {
+    // Tons received, fed, and the bill: half a cent is left over for the hay and for the variance.
+    for (const [tons, draws, bill, kept, variance] of [
+      [30, [5, 8, 2], '0.15', '0.08', '0.07'],
+      [42, [5, 3, 10, 2, 5, 4, 3, 3], '0.15', '0.03', '0.12'],
+      [60, [16, 10, 1], '0.10', '0.06', '0.04'],
+    ] as const) {
+      const replay = replayed(method, [
+        buy('a', '2024-01-01', 'A', ton(tons), '700'),
+        ...draws.map((drawn, index) => feed(`fed${index}`, '2024-01-02', 'A', ton(drawn))),
+        { id: 'bill', on: '2024-01-31', kind: 'late-cost', receiptId: 'a', amount: usd(bill), owed: 'freight' },
+      ]);
+      expect(postings(entryOf(replay, 'bill'))).toEqual([
+        `hay-inventory ${kept}`,
+        `purchase-price-variance ${variance}`,
+        `freight-payable -${bill}`,
+      ]);
+    }
+  });
+});
+
 describe('a freight bill that comes late', () => {
   // Hand example. 20 tons at 100 and 10 tons at 130 of one kind; 12 tons of lot A are fed; then 300 of freight for lot
   // A.

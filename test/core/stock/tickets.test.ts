@@ -45,6 +45,15 @@ describe('landed cost', () => {
       ]).toEqual(['2400 USD', '2736 USD', '182.4', '114 USD']);
     }
   });
+  it('of a ticket of exactly half a cent is the even one', () => {
+    // 81.25 a ton x 22,280 lb = 11.14 tons = 905.125. The rule is half to even: IEEE 754-2019, 4.3.1.
+    const cost = landedCost({
+      price: { basis: 'per-mass', price: PricePerMass.of('81.25', 'USD', 'ton') },
+      weightReceived: lb(22_280),
+      currency: 'USD',
+    });
+    expect(cost.ok && cost.hay.toString()).toBe('905.12 USD');
+  });
   it('is refused without weight, or per bale without bales', () => {
     expect(
       landedCost({ price: { basis: 'per-bale', price: usd('100') }, weightReceived: Mass.zero, ...rest }),

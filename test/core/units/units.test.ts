@@ -1,7 +1,7 @@
 import fc, { examples } from '../../support/properties.js';
 import publishedValues from '../../reference/published-values.json';
-import { Decimal, decimal, shareOut, sumDecimals } from '../../../src/core/units/decimal.js';
-import { Mass } from '../../../src/core/units/mass.js';
+import { DECIMAL_TEXT, Decimal, decimal, figureText, shareOut, sumDecimals } from '../../../src/core/units/decimal.js';
+import { Mass, type MassUnit } from '../../../src/core/units/mass.js';
 import {
   convert,
   convertDecimal,
@@ -48,6 +48,41 @@ describe('money', () => {
     const cost = price.for(Mass.of('12.5', 'ton'));
     expect(cost.rounded().toString()).toBe('2250 USD');
     expect(cost.per(Mass.of('12.5', 'ton')).in('ton').toDecimalPlaces(20).toFixed()).toBe('180');
+  });
+
+  // Source of the rule: half to even, IEEE 754-2019, 4.3.1. The quotients are of whole numbers, worked out with BigInt.
+  it('rounds an exact half cent to even, whatever the unit of the price and of the weight', () => {
+    const inGrains = (unit: MassUnit): bigint =>
+      BigInt(Mass.of('1', unit).in('kg').times(decimal(10).pow(12)).toFixed());
+    const halfEven = (numerator: bigint, denominator: bigint): bigint => {
+      const [whole, left] = [numerator / denominator, numerator % denominator];
+      const twice = 2n * left;
+      const up = twice > denominator || (twice === denominator && whole % 2n === 1n);
+      return up ? whole + 1n : whole;
+    };
+    let halves = 0;
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 1, max: 40_000 }),
+        fc.integer({ min: 1, max: 60_000 }),
+        fc.constantFrom(...unitsOf('mass')),
+        fc.constantFrom(...unitsOf('mass')),
+        (cents, weight, per, unit) => {
+          const [numerator, denominator] = [BigInt(cents) * BigInt(weight) * inGrains(unit), inGrains(per)];
+          if ((2n * numerator) % denominator === 0n && numerator % denominator !== 0n) halves += 1;
+          const price = PricePerMass.of(decimal(cents).div(100), 'USD', per);
+          const answer = price.for(Mass.of(weight, unit)).rounded();
+          expect(answer.amount.times(100).toFixed()).toBe(String(halfEven(numerator, denominator)));
+          expect(price.in(per).eq(decimal(cents).div(100))).toBe(true);
+        },
+      ),
+      { numRuns: examples(3000) },
+    );
+    expect(halves).toBeGreaterThan(5);
+    // 81.25 a ton x 22,280 lb = 905.125, and 81.25 x 22,312 lb = 906.425.
+    const of = (pounds: number) =>
+      PricePerMass.of('81.25', 'USD', 'ton').for(Mass.of(pounds, 'lb')).rounded().toString();
+    expect([of(22_280), of(22_312)]).toEqual(['905.12 USD', '906.42 USD']);
   });
 
   it('does not add two currencies', () => {
@@ -161,5 +196,21 @@ describe('units', () => {
     expect(unitRow('lb').ucum).toBe(published('ucum-lb'));
     expect(unitRow('ton').ucum).toBe(published('ucum-ston'));
     expect(unitRow('oz').ucum).toBe(published('ucum-oz'));
+  });
+});
+
+describe('a figure as it is written', () => {
+  it('has a digit somewhere, and digits after a point where there is one', () => {
+    for (const text of ['0', '.5', '-.5', '0.5', '12.050', '-0.25']) expect(DECIMAL_TEXT.test(text)).toBe(true);
+    for (const text of ['', '.', '-', '5.', '-.', '00.5', '01', '+1', '1e3', '1,5', ' 1', '.5.5'])
+      expect(DECIMAL_TEXT.test(text)).toBe(false);
+    expect(decimal('.5').plus(decimal('-.25')).toFixed()).toBe('0.25');
+  });
+
+  it('keeps to its digits and places', () => {
+    const bales = figureText({ digits: 3, places: 2 });
+    for (const text of ['.5', '.25', '007', '999.99']) expect(bales.test(text)).toBe(true);
+    for (const text of ['.125', '1000', '-1', '1.125']) expect(bales.test(text)).toBe(false);
+    expect(figureText({ digits: 1, places: 1, signed: true, leadingZeros: false }).test('-.5')).toBe(true);
   });
 });

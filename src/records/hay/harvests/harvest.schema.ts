@@ -14,7 +14,7 @@ import { eventQuery } from '../../kit/day-range.js';
 import { lotFields } from '../lots/hay-lot.schema.js';
 import {
   baleCount,
-  percent,
+  moisturePercent,
   receivedWeight,
   receivedWeightOut,
   ticketPrice,
@@ -86,7 +86,7 @@ export const createHarvest = endpoint({
     baleCount: baleCount.optional(),
     weight: receivedWeight,
     cost: ticketPrice.describe('Cost of production, per unit of mass, per bale or for all of it'),
-    moisturePercent: percent
+    moisturePercent: moisturePercent
       .optional()
       .describe('Moisture at stacking, %: cautions of the lot go by it until a later reading by probe or laboratory'),
     note: note.optional(),

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { figureText } from '../../../core/units/decimal.js';
 import {
   HAY_COLORS,
   HAY_SMELLS,
@@ -12,6 +13,7 @@ import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, name, note, operationParams } from '../../../platform/wire/common.schema.js';
 import { decimalOut, typedLengthOut, typedTemperatureOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { unitOf } from '../../../platform/wire/unit.schema.js';
+import { isMoisture, MOISTURE_ALLOWED } from '../purchases/ticket.schema.js';
 import { cautionOut, lotCautionsOut } from '../../kit/caution.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
@@ -25,7 +27,10 @@ const figure = (pattern: RegExp, words: string) =>
 const inBoth = (celsius: number): string => `${celsius} °C (${Math.round((celsius * 9) / 5 + 32)} °F)`;
 const temperature = z
   .strictObject({
-    value: figure(/^-?\d{1,3}(\.\d{1,2})?$/, 'must be a number of degrees with at most two decimal places'),
+    value: figure(
+      figureText({ digits: 3, places: 2, signed: true }),
+      'must be a number of degrees with at most two decimal places',
+    ),
     unit: unitOf('temperature'),
   })
   .refine(
@@ -41,13 +46,16 @@ const temperature = z
   .describe('Temperature that the probe showed');
 const depth = z
   .strictObject({
-    value: figure(/^(0|[1-9]\d{0,3})(\.\d{1,2})?$/, 'must be 0 to below 10,000 with at most two decimal places'),
+    value: figure(
+      figureText({ digits: 4, places: 2, leadingZeros: false }),
+      'must be 0 to below 10,000 with at most two decimal places',
+    ),
     unit: unitOf('length'),
   })
   .describe('How deep the probe was in the hay');
-const moisture = figure(/^(100(\.0{1,2})?|\d{1,2}(\.\d{1,2})?)$/, 'must lie between 0 and 100 %').describe(
-  'Moisture by the probe, % of the weight as fed',
-);
+const moisture = figure(figureText({ digits: 2, places: 2 }), 'must be a percentage with at most two decimal places')
+  .refine(isMoisture, MOISTURE_ALLOWED)
+  .describe('Moisture by the probe, % of the weight as fed');
 const bales = z.number().int().min(0).max(100000);
 
 const mold = z.enum(SEEN_AMOUNTS).describe('How much mold was seen');

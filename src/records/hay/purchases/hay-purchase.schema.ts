@@ -16,7 +16,7 @@ import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import {
   baleCount,
-  percent,
+  moisturePercent,
   positiveAmount,
   receivedWeight,
   receivedWeightOut,
@@ -93,7 +93,7 @@ export const createHayPurchase = endpoint({
     price: ticketPrice,
     freight: positiveAmount.optional().describe("Freight, in the operation's currency"),
     charges: positiveAmount.optional().describe('Charges besides the price and the freight'),
-    moisturePercent: percent
+    moisturePercent: moisturePercent
       .optional()
       .describe('Moisture at delivery, %: cautions of the lot go by it until a later reading by probe or laboratory'),
     note: note.optional(),

@@ -1,4 +1,6 @@
 import { z } from 'zod';
+import { MOISTURE_PERCENT } from '../../../core/cautions/hay-observation.data.js';
+import { DECIMAL_TEXT } from '../../../core/units/decimal.js';
 import {
   amountIn,
   decimalIn,
@@ -62,7 +64,11 @@ export const ticketPrice = z
   ])
   .meta({ id: 'TicketPrice', description: "How it was priced; in the operation's currency" });
 
-export const percent = decimalIn.refine((value) => Number(value) >= 0 && Number(value) < 100, 'must be 0 to below 100');
+/** What hay, by a probe or on a ticket, can hold of water. A figure that is none has its own finding. */
+export const isMoisture = (value: string): boolean =>
+  !DECIMAL_TEXT.test(value) || (Number(value) >= MOISTURE_PERCENT.lowest && Number(value) <= MOISTURE_PERCENT.highest);
+export const MOISTURE_ALLOWED = `must lie between ${MOISTURE_PERCENT.lowest} and ${MOISTURE_PERCENT.highest} %`;
+export const moisturePercent = decimalIn.refine(isMoisture, MOISTURE_ALLOWED);
 
 export const baleCount = z.number().int().min(1).max(100_000).describe('Number of bales on the ticket');
 export const weightBasis = z.enum(WEIGHT_BASES).describe('How the weight is known');

@@ -14,7 +14,7 @@ import { baleForm, feedKind, lotFields, storageMethod } from '../lots/hay-lot.sc
 import { purchaseOut } from '../purchases/hay-purchase.schema.js';
 import {
   baleCount,
-  percent,
+  moisturePercent,
   positiveAmount,
   receivedWeight,
   receivedWeightOut,
@@ -168,7 +168,7 @@ export const purchaseFromHayQuote = endpoint({
     weight: receivedWeight.optional().describe('Weight as received; the weight offered if left out'),
     freight: positiveAmount.optional().describe('As billed; as offered if left out'),
     charges: positiveAmount.optional().describe('As billed; as offered if left out'),
-    moisturePercent: percent.optional().describe('Moisture at delivery, %'),
+    moisturePercent: moisturePercent.optional().describe('Moisture at delivery, %'),
     note: note.optional(),
     ...postingFields,
   }),

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { figureText } from '../../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../../../core/units/mass.js';
 import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
@@ -15,13 +16,13 @@ import type { StockRead } from './stock.read.js';
 
 const bales = decimalIn
   .refine(
-    (value) => Number(value) > 0 && /^\d{1,6}(\.\d{1,3})?$/.test(value),
+    (value) => Number(value) > 0 && figureText({ digits: 6, places: 3 }).test(value),
     'must be a number of bales above 0, with at most three decimal places',
   )
   .describe("Bales, at the lot's mean bale weight");
 const balesOrNone = decimalIn
   .refine(
-    (value) => /^\d{1,6}(\.\d{1,3})?$/.test(value),
+    (value) => figureText({ digits: 6, places: 3 }).test(value),
     'must be a number of bales, with at most three decimal places',
   )
   .describe("Bales, at the lot's mean bale weight");

@@ -21,7 +21,8 @@ function receivedByCount(operations: RawBuilder<unknown>, lots: RawBuilder<unkno
                 FROM hay_purchase p WHERE p.operation_id IN (${operations}) AND p.hay_lot_id IN (${lots})
               UNION ALL SELECT h.operation_id, h.id, h.hay_lot_id, h.weight_kg, h.bale_count::numeric FROM harvest h
                 WHERE h.operation_id IN (${operations}) AND h.hay_lot_id IN (${lots})
-              UNION ALL SELECT t.operation_id, t.id, t.to_lot_id, t.weight_kg, t.bale_count FROM hay_transfer t
+              UNION ALL SELECT t.operation_id, t.id, t.to_lot_id, t.weight_kg, t.bale_count::numeric
+                FROM hay_transfer t
                 WHERE t.operation_id IN (${operations}) AND t.to_lot_id IN (${lots})) AS came (operation_id, id,
                 hay_lot_id, weight_kg, bale_count)
        WHERE came.bale_count > 0 AND ${notReversed('came')}) AS received`;

@@ -4,6 +4,7 @@ import { unitRow, unitsOf } from '../../../core/units/unit.js';
 import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { createHayObservation } from '../../hay/observations/hay-observation.schema.js';
 import { HayObservationService } from '../../hay/observations/hay-observation.service.js';
+import { MOISTURE_ALLOWED } from '../../hay/purchases/ticket.schema.js';
 import { type ColumnFamily, type ColumnSet, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';
@@ -50,7 +51,7 @@ export class HayObservationImport implements ImportKind<Body> {
         optional('smell', 'The strongest smell', `one of ${HAY_SMELLS.join(', ')}`),
         optional('color', 'Color inside the bale', `one of ${HAY_COLORS.join(', ')}`),
         optional('heat_felt', 'Heat felt by the hand', `one of ${HEAT_FELT.join(', ')}`),
-        optional('moisture_percent', 'Moisture by the probe', '0 to 100 with at most two decimal places'),
+        optional('moisture_percent', 'Moisture by the probe', `${MOISTURE_ALLOWED} with at most two decimal places`),
         optional('note', 'Free text', 'text'),
       ],
       families: [

@@ -4,6 +4,7 @@ import type { Currency } from '../../../core/units/money.js';
 import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { createHayPurchase } from '../../hay/purchases/hay-purchase.schema.js';
 import { HayPurchaseService } from '../../hay/purchases/hay-purchase.service.js';
+import { MOISTURE_ALLOWED } from '../../hay/purchases/ticket.schema.js';
 import { type ColumnFamily, type ColumnSet, massFamily, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';
@@ -69,7 +70,7 @@ export class HayTicketImport implements ImportKind<Body> {
         optional('bales_weighed', 'How many bales were weighed for the mean', 'a whole number, 1 to 10000'),
         optional(`freight_${code}`, `Freight, in ${currency}`, AMOUNT),
         optional(`charges_${code}`, `Other charges, in ${currency}`, AMOUNT),
-        optional('moisture_percent', 'Moisture at delivery, %', '0 to below 100'),
+        optional('moisture_percent', 'Moisture at delivery, %', MOISTURE_ALLOWED),
         optional('note', 'Free text', 'text'),
       ],
       families: [

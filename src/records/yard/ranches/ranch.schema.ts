@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { figureText } from '../../../core/units/decimal.js';
 import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { id, instantOut, name, operationParams, timeZone, version } from '../../../platform/wire/common.schema.js';
@@ -73,7 +74,7 @@ export const changeRanch = endpoint({
 const placeKind = z.enum(PLACE_KINDS).describe('What sort of place it is');
 const length = z.strictObject({
   value: z
-    .union([z.string().regex(/^\d{1,6}(\.\d{1,3})?$/), z.number().positive().max(999_999)])
+    .union([z.string().regex(figureText({ digits: 6, places: 3 })), z.number().positive().max(999_999)])
     .transform(String)
     .describe('Length as text or number'),
   unit: unitOf('length', 'large'),

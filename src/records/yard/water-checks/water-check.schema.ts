@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { figureText } from '../../../core/units/decimal.js';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
@@ -18,7 +19,7 @@ const amount = z
   .union([z.string(), z.number()])
   .transform(String)
   .refine(
-    (value) => /^\d{1,6}(\.\d{1,3})?$/.test(value),
+    (value) => figureText({ digits: 6, places: 3 }).test(value),
     'must be 0 to below 1,000,000 with at most three decimal places',
   )
   .describe('The figure, as text or number');
@@ -32,7 +33,7 @@ const concentration = z
   .union([z.string(), z.number()])
   .transform(String)
   .refine(
-    (value) => /^(0|[1-9]\d{0,5})(\.\d{1,2})?$/.test(value),
+    (value) => figureText({ digits: 6, places: 2, leadingZeros: false }).test(value),
     'must be 0 to below 1,000,000 mg/L with at most two decimal places',
   );
 

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { figureText } from '../../../core/units/decimal.js';
 import { WEATHER_LIMITS } from '../../../core/requirements/animal-limits.data.js';
 import { COAT_CONDITIONS } from '../../../core/requirements/requirement-set.js';
 import { pageAnswer } from '../../../platform/http/cursor.js';
@@ -18,7 +19,7 @@ import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 const figure = z
   .union([z.string(), z.number()])
   .transform(String)
-  .refine((value) => /^-?\d{1,6}(\.\d{1,2})?$/.test(value), {
+  .refine((value) => figureText({ digits: 6, places: 2, signed: true }).test(value), {
     message: 'must be a plain number with at most two decimal places',
     abort: true,
   })

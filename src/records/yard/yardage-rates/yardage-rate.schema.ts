@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { figureText } from '../../../core/units/decimal.js';
 import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, operationParams } from '../../../platform/wire/common.schema.js';
@@ -6,7 +7,7 @@ import { currency, decimalIn, decimalOut } from '../../../platform/wire/quantity
 
 const rate = decimalIn
   .refine(
-    (value) => /^(0|[1-9]\d{0,11})(\.\d{1,4})?$/.test(value),
+    (value) => figureText({ digits: 12, places: 4, leadingZeros: false }).test(value),
     'must be 0 or more, with at most four decimal places',
   )
   .describe("Money per head per day, in the operation's currency");

@@ -1,0 +1,11 @@
+import { createHash } from 'node:crypto';
+import { gunzipSync, gzipSync } from 'node:zlib';
+
+/** An archive with other lines between head and end, closed again as whoever makes such a file would. */
+export function forgedArchive(archive: Buffer, change: (lines: string[]) => string[]): Buffer {
+  const [head = '', ...rest] = gunzipSync(archive).toString('utf8').trimEnd().split('\n');
+  const lines = [head, ...change(rest.slice(0, -1))];
+  const text = lines.map((line) => `${line}\n`).join('');
+  const sha256 = createHash('sha256').update(text).digest('hex');
+  return gzipSync(`${text}${JSON.stringify({ end: true, records: lines.length - 1, sha256 })}\n`);
+}
