@@ -355,6 +355,16 @@ describe('a mistake, its reversal and the truth', () => {
     const parts = [];
     for (const [path, query] of REPORTS) parts.push(await books.read<object>(path, query));
     parts.push(await books.read<object>(`/herds/${books.herdId}/head-days`));
+    // The judge goes by the same head.
+    for (const view of ['ration-review', 'state'])
+      parts.push(
+        (
+          await books.operation.as.manager.get<object>(books.operation.at(`/herds/${books.herdId}/${view}`), {
+            query: { on: UNTIL },
+            expect: 200,
+          })
+        ).body,
+      );
     return JSON.stringify(
       parts,
       (key, value: unknown) =>
