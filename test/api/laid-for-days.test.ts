@@ -3,7 +3,7 @@
  * here is invented; the expected figures are pounds laid over head and days.
  */
 import { type Operation, operationWith } from '../support/people.js';
-import { cows, feeding, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { cows, feeding, labTestBody, lot, purchaseBody, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 interface Judged {
@@ -129,6 +129,49 @@ describe('several days laid at once', () => {
     // Cubes in a bunk do not tell how the hay goes out, nor does what came later.
     expect(await confirmed(pasture, '2026-12-06')).toBe('ring-feeder');
     expect(await confirmed(pasture, '2026-12-03')).toBe('windrow-on-ground');
+  });
+
+  it('the first bale of a ration in whole bales lasts as the ration has it, before a second shows it', async () => {
+    const bought = await operation.as.manager.post<{ hayLotId: string }>(
+      operation.at('/hay-purchases'),
+      purchaseBody(ranchId, {
+        lot: { name: 'Rounds of 1,200 lb', ranchId, hayKind: 'meadow', baleForm: 'round', storageMethod: 'tarp' },
+        weight: { basis: 'weighed-bales', meanBaleWeight: { value: '1200', unit: 'lb' }, balesWeighed: 5 },
+        baleCount: 40,
+      }),
+      { expect: 201 },
+    );
+    const herdId = await cows(operation, ranchId, { name: 'First bale', head: 10 });
+    const { body: ration } = await operation.as.owner.post<WithId>(
+      operation.at('/rations'),
+      {
+        herdId,
+        name: 'Twenty pounds',
+        basis: 'as-fed',
+        baleRounding: 'nearest-whole',
+        amount: { weight: { value: '20', unit: 'lb' }, basis: 'as-fed' },
+        layers: [{ role: 'coarse', parts: [{ hayLotId: bought.body.hayLotId, sharePercent: '100' }] }],
+      },
+      { expect: 201 },
+    );
+    for (const [step, body] of [
+      ['proposal', {}],
+      ['acceptance', {}],
+      ['use', { from: '2026-12-14' }],
+    ] as const)
+      await operation.as.owner.post(operation.at(`/rations/${ration.id}/${step}`), body, { expect: 200 });
+    await operation.as.manager.post(
+      operation.at('/feed-sheet-confirmations'),
+      { herdId, fedOn: '2026-12-14' },
+      { expect: 201 },
+    );
+    // 1,200 lb for 10 cows at 20 lb are six days.
+    expect(perHead(await review(herdId, '2026-12-14'))).toBeCloseTo(20, 1);
+    const drift = await operation.as.manager.get<{ differencePercent: number }>(
+      operation.at(`/herds/${herdId}/ration-drift`),
+      { query: { from: '2026-12-14', until: '2026-12-14' }, expect: 200 },
+    );
+    expect(drift.body.differencePercent).toBeCloseTo(0, 0);
   });
 
   it('cubes given daily beside the bales end nothing', async () => {

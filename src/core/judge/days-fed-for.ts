@@ -25,21 +25,24 @@ interface LaidInADay {
   readonly kilograms: number;
 }
 
-interface Known {
+/** A day to which feedings count, and what is known then of the cattle that ate them. */
+export interface FedUntil {
   readonly on: string;
   readonly bodyWeightKg: number | null;
+  /** As fed a day by the ration in use, where it is laid in whole bales, so not all of it on each day. */
+  readonly planKgPerHead?: number | null;
 }
 
 /**
- * For how many days each feeding was laid, by its amount and the time until the next one. Bales set out in a feeder, on
- * the ground or in a bunk are what the cattle have until the next ones are; feed that is given another way meanwhile
- * ends nothing, nor does a supplement. More than cattle eat in a day lasts until the next wherever it lies, though not
- * where it is what they got on the days before it too. A day's feed before a gap that is longer than one is laid for
- * (`OFFER_BOUNDS`) is one without a record or without feed. The last feeding lasts at the pace of the one before, or
- * else by its amount; when that time is over and nothing followed, it is all that they had until `on`. Without a
- * weight, what was laid before a long gap counts until its end, unless in a bunk.
+ * For how many days each feeding was laid, by its amount and the time until the next one. Bales set out in a feeder,
+ * on the ground or in a bunk are what the cattle have until the next ones are; feed that is given another way
+ * meanwhile ends nothing, nor does a supplement. More than cattle eat in a day lasts until the next wherever it lies,
+ * though not where it is what they got on the days before it too. A day's feed before a gap that is longer than one is
+ * laid for (`OFFER_BOUNDS`) is one without a record or without feed. The last feeding lasts at the pace of the one
+ * before, or of a ration in whole bales, or else by its amount; when that time is over and nothing followed, it is all
+ * that they had until `on`. Without a weight, what was laid before a long gap counts until its end, unless in a bunk.
  */
-export function daysFedFor<One extends FedAtOnce>(feedings: readonly One[], known: Known): Map<One, FedFor> {
+export function daysFedFor<One extends FedAtOnce>(feedings: readonly One[], known: FedUntil): Map<One, FedFor> {
   const laid = laidByDay(feedings.filter(({ kilogramsPerHead }) => kilogramsPerHead > 0));
   const last = feedings.reduce((latest, { day }) => (day > latest ? day : latest), '');
   const found = new Map<LaidInADay, FedFor>();
@@ -53,7 +56,7 @@ export function daysFedFor<One extends FedAtOnce>(feedings: readonly One[], know
     found.set(
       one,
       next === undefined
-        ? runningFor(one, { ...known, last, paceKg: earlier === null ? null : earlier.kilograms / earlier.days })
+        ? runningFor(one, { ...known, last, paceKg: paceOf(earlier, known) })
         : { day: one.day, days: daysUntil(one, next.day, { ...known, earlier }), isRunning: false },
     );
   }
@@ -102,7 +105,7 @@ type Earlier = LaidInADay & { readonly days: number };
 function daysUntil(
   one: LaidInADay,
   next: string,
-  { bodyWeightKg, earlier }: Pick<Known, 'bodyWeightKg'> & { readonly earlier: Earlier | null },
+  { bodyWeightKg, earlier }: Pick<FedUntil, 'bodyWeightKg'> & { readonly earlier: Earlier | null },
 ): number {
   const days = daysBetween(one.day, next);
   if (days <= mostDaysLaidFor('bunk')) return days;
@@ -112,6 +115,11 @@ function daysUntil(
   return days <= mostDaysLaidFor(one.method) ? days : 1;
 }
 
+/** Of the one before, or else of the ration: what cattle get in a day. */
+function paceOf(earlier: Earlier | null, { planKgPerHead }: FedUntil): number | null {
+  return earlier === null ? (planKgPerHead ?? null) : earlier.kilograms / earlier.days;
+}
+
 /** Whether a feeding is as much as the day before it, which is then what they get in a day, were it ever so wet. */
 function isDaily(earlier: Earlier, { day, kilograms }: LaidInADay): boolean {
   return daysBetween(earlier.day, day) === 1 && Math.floor(kilograms / earlier.kilograms + NEARLY_A_DAY) < 2;
@@ -119,7 +127,7 @@ function isDaily(earlier: Earlier, { day, kilograms }: LaidInADay): boolean {
 
 function runningFor(
   one: LaidInADay,
-  { on, bodyWeightKg, last, paceKg }: Known & { readonly last: string; readonly paceKg: number | null },
+  { on, bodyWeightKg, last, paceKg }: FedUntil & { readonly last: string; readonly paceKg: number | null },
 ): FedFor {
   const byAmount = bodyWeightKg === null ? 1 : daysByAmount(one.kilograms, bodyWeightKg);
   const lasts = paceKg === null || paceKg <= 0 ? byAmount : Math.floor(one.kilograms / paceKg + NEARLY_A_DAY);

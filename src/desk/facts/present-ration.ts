@@ -1,7 +1,7 @@
 import type { LayerRole } from '../../core/laying/layer.js';
 import { isFewHead } from '../../core/cautions/few-head-fed.js';
 import { feedingsOfAnimals, headByFeeding } from '../../core/judge/fed-groups.js';
-import { daysFedFor, type FedAtOnce, type FedFor, isFedOn } from '../../core/judge/days-fed-for.js';
+import { daysFedFor, type FedAtOnce, type FedFor, type FedUntil, isFedOn } from '../../core/judge/days-fed-for.js';
 import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { type Outcome, refused, succeeded } from '../../core/outcome/outcome.js';
 import type { RequirementNote } from '../../core/requirements/requirement-set.js';
@@ -13,12 +13,6 @@ import type { RationContent } from './ration-content.js';
 
 type Fed = Pick<FedLately, 'earlier' | 'layers' | 'headOn'>;
 type Eaten = readonly { readonly feeding: FeedingRow; readonly head: number }[];
-
-/** A day to which feedings count, and what the cattle weigh that ate them, where it is known. */
-export interface FedUntil {
-  readonly on: string;
-  readonly bodyWeightKg: number | null;
-}
 
 /** A feeding with the head that it is divided by and the days that it was laid for. */
 export interface FedOver extends FedAtOnce {
@@ -96,9 +90,10 @@ export function rationOfDays(
 }
 
 /** What to know of a last feeding whose days are not over, or over by its amount with nothing laid since. */
-export function laidForDaysNote({ fedLately, on, bodyWeight }: PresentOf): RequirementNote | null {
+export function laidForDaysNote(herd: PresentOf): RequirementNote | null {
+  const { on, fedLately } = herd;
   if (fedLately === null) return null;
-  const over = fedOverDays(fedLately, { on, bodyWeightKg: bodyWeight.kilograms.toNumber() });
+  const over = fedOverDays(fedLately, fedUntil(herd));
   const running = over.findLast(({ fedFor }) => fedFor.isRunning);
   if (running === undefined) return null;
   const { day, days } = running.fedFor;
@@ -192,13 +187,22 @@ export function lastFedOf({ on, fedLately }: Pick<HerdFacts, 'on' | 'fedLately'>
   return { fromDay: first.happened_on, untilDay: last.happened_on, daysAgo: daysBetween(last.happened_on, on) };
 }
 
-type PresentOf = Pick<HerdFacts, 'on' | 'fedLately' | 'bodyWeight'>;
+type PresentOf = Pick<HerdFacts, 'on' | 'fedLately' | 'bodyWeight' | 'rationInBales'>;
+
+/** What is known of a herd on its day that tells how long its last feeding lasts. */
+export function fedUntil({ on, bodyWeight, rationInBales }: Omit<PresentOf, 'fedLately'>): FedUntil {
+  const laid = rationInBales?.parts.filter(({ freeChoice }) => !freeChoice);
+  return {
+    on,
+    bodyWeightKg: bodyWeight.kilograms.toNumber(),
+    planKgPerHead: laid === undefined ? null : laid.reduce((sum, { asFedKg }) => sum + asFedKg, 0),
+  };
+}
 
 /** What a herd is fed at present, or why that is not known: never fed, or too long ago. */
 export function fedAtPresentOf(herd: PresentOf): Outcome<RationContent> {
   const { on, fedLately } = herd;
-  const content =
-    fedLately === null ? null : presentRationOf(fedLately, { on, bodyWeightKg: herd.bodyWeight.kilograms.toNumber() });
+  const content = fedLately === null ? null : presentRationOf(fedLately, fedUntil(herd));
   const last = lastFedOf(herd);
   const problem = { field: 'feedings', given: last?.untilDay ?? null };
   if (content === null || last === null)

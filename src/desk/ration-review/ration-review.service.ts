@@ -10,7 +10,7 @@ import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js'
 import { nameCursor } from '../../records/kit/name-order.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { fedAtPresentOf, lastFedOf, presentRationOf } from '../facts/present-ration.js';
+import { fedAtPresentOf, fedUntil, lastFedOf, presentRationOf } from '../facts/present-ration.js';
 import { type LaidRation, massOfKilograms, type RationContent } from '../facts/ration-content.js';
 import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
 import { judgementAnswer } from '../judge/judgement.js';
@@ -98,10 +98,7 @@ export class RationReviewService {
     const herdFacts = await this.herdFacts.of(tenant, herds, on, weatherChoiceOf(query));
     const fed = herdFacts.map((facts): Fed => ({
       facts,
-      content:
-        facts.fedLately === null
-          ? null
-          : presentRationOf(facts.fedLately, { on: facts.on, bodyWeightKg: facts.bodyWeight.kilograms.toNumber() }),
+      content: facts.fedLately === null ? null : presentRationOf(facts.fedLately, fedUntil(facts)),
     }));
     const notFed = reporting ? herdFacts.filter((facts) => !fedAtPresentOf(facts).ok) : [];
     const byRation = await this.now.of(tenant, notFed);

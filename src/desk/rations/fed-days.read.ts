@@ -12,7 +12,7 @@ import { groupedBy } from '../facts/grouped-by.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { keyOf } from '../facts/herd-on.js';
 import { type LotFacts, LotFactsRead, type TestsKnown } from '../facts/lot-facts.js';
-import { eatenOn, fedAtPresentOf, fedOverDays, rationsOfAnimals } from '../facts/present-ration.js';
+import { eatenOn, fedAtPresentOf, fedOverDays, fedUntil, rationsOfAnimals } from '../facts/present-ration.js';
 import { rationInUseOn } from '../facts/ration-of-day.js';
 import { judgeContent, USUAL_JUDGING } from '../judge/ration-judge.js';
 import { RationRead } from './ration.read.js';
@@ -167,9 +167,10 @@ export function operationOf(tenant: OperationTenant): Operations {
 }
 
 /** Whether what was laid on an earlier day is still in front of them, so that a day's feed is not all they get. */
-function hasHayFromBefore({ on, fedLately, bodyWeight }: HerdFacts): boolean {
+function hasHayFromBefore(herd: HerdFacts): boolean {
+  const { on, fedLately } = herd;
   if (fedLately === null) return false;
-  const over = fedOverDays(fedLately, { on, bodyWeightKg: bodyWeight.kilograms.toNumber() });
+  const over = fedOverDays(fedLately, fedUntil(herd));
   return over.some(({ day, fedFor }) => day < on && isFedOn(fedFor, on));
 }
 

@@ -11,7 +11,7 @@ import { FeedingRead, type LayerRow } from '../../records/feedings/feeding.read.
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, layOut, massOfKilograms, type RationContent, type RationRow } from '../facts/ration-content.js';
-import { type FedOver, fedOverDays } from '../facts/present-ration.js';
+import { type FedOver, fedOverDays, fedUntil } from '../facts/present-ration.js';
 import { isFedOn } from '../../core/judge/days-fed-for.js';
 import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
 import { rationInUseOn } from '../facts/ration-of-day.js';
@@ -94,7 +94,7 @@ export class RationDriftService {
         layers: fedLayers,
         headOn: new Map(feedings.map(({ happened_on: day }) => [day, headOn(herd.id, day)])),
       },
-      { on: query.until, bodyWeightKg: facts.bodyWeight.kilograms.toNumber() },
+      fedUntil(facts),
     );
     const days = daysOf(over, fedLayers, inUse, { ...planned, ...query });
     const asked = { herds: [facts], lots: planned.lots, tests: query.tests };

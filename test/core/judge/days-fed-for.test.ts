@@ -45,6 +45,18 @@ describe('the days that a feeding was laid for', () => {
     }
   });
 
+  it('are at the pace of the ration for a first laying, where the ration goes out in whole bales', () => {
+    const known = { on: '2027-01-01', bodyWeightKg: 590, planKgPerHead: 9 };
+    const [first] = daysFedFor([fed('2027-01-01', 54)], known).values();
+    expect(first).toEqual({ day: '2027-01-01', days: 6, isRunning: true });
+    // The second shows the pace by itself.
+    const [, second] = daysFedFor([fed('2027-01-01', 54), fed('2027-01-04', 54)], {
+      ...known,
+      on: '2027-01-04',
+    }).values();
+    expect(second?.days).toBe(3);
+  });
+
   it('are one for feed that was given daily, however wet it is and whatever was not written down after it', () => {
     for (const method of ['bunk', 'windrow-on-ground'])
       for (const kilograms of [12, 30])
