@@ -1,4 +1,4 @@
-import { alongShare } from '../laying/bale-day-ways.js';
+import { alongShare, dailyShare } from '../laying/bale-day-ways.js';
 import type { PartOfDay } from './fed-before.js';
 
 /** A lot as the ration in use says, for one head, where it is laid in whole bales. */
@@ -37,21 +37,55 @@ const TOO_LITTLE_TO_COUNT = 0.01;
 
 /**
  * What is laid on a day, as the ration in use says, where the day differs from it by rounding to whole bales: each
- * baled lot stands within a bale of its need in the evening, and there is no other lot. Grain, cubes and mineral go
- * along with the hay of the day; more or less of them than that stays so. `null` where the day departs from the ration.
+ * baled lot stands within a bale of its need in the evening, and there is no other lot. Cubes and mineral are laid
+ * every day, grain to the hay in front of the cattle; more or less of them than that stays so. `null` where the day
+ * departs from the ration.
  */
 export function evenedOut(laid: readonly PartOfDay[], planned: PlannedDay): PartOfDay[] | null {
   const { parts } = planned;
   if (laid.some(({ lotId, asFedKg }) => asFedKg > 0 && !parts.some((part) => part.lotId === lotId))) return null;
   const lots = lotsOf(laid, planned);
   if (lots.some((one) => one.part.baleKg !== null && eveningOf(one) === null)) return null;
+  const least = hayInFront(lots, (ahead) => ahead.least);
+  return lots.map((one) => ({ ...one.part, asFedKg: evenedKg(one, least) }));
+}
+
+/**
+ * What a head eats of each lot on such a day: of baled hay a day's need, of what was laid first and then of what lies
+ * from the days before, as far as any can; all else as it was laid. `null` where the day departs from the ration, or
+ * where all of the ration is in bales and eaten as it was laid.
+ */
+export function eatenOfDay(laid: readonly PartOfDay[], planned: PlannedDay): Map<string, number> | null {
+  if (planned.parts.every(({ baleKg }) => baleKg !== null) || evenedOut(laid, planned) === null) return null;
+  const lots = lotsOf(laid, planned);
+  const isHay = ({ part }: OfALot): boolean => part.isForage && !part.freeChoice;
+  const sum = (of: readonly OfALot[], kilograms: (one: OfALot) => number): number =>
+    of.reduce((all, one) => all + kilograms(one), 0);
+  const [baled, loose] = [
+    lots.filter((one) => isHay(one) && one.part.baleKg !== null),
+    lots.filter((one) => isHay(one) && one.part.baleKg === null),
+  ];
+  const needKg = sum(baled, ({ plannedKg }) => plannedKg);
+  const looseKg = sum(loose, ({ laidKg }) => laidKg);
+  const inFrontKg = hayInFront(lots, (ahead) => ahead.most) * (needKg + sum(loose, ({ plannedKg }) => plannedKg));
+  const eatenKg = Math.min(needKg, Math.max(0, inFrontKg - looseKg));
+  const baledKg = sum(baled, ({ laidKg }) => laidKg);
+  return new Map(
+    lots.map((one) => {
+      const { part, laidKg, plannedKg } = one;
+      if (!isHay(one) || part.baleKg === null) return [part.lotId, laidKg];
+      if (baledKg > eatenKg) return [part.lotId, (laidKg * eatenKg) / baledKg];
+      return [part.lotId, laidKg + ((eatenKg - baledKg) * plannedKg) / needKg];
+    }),
+  );
+}
+
+/** Of a day's hay, what is in front of the cattle: laid on the day or left from the days before; at most 1. */
+function hayInFront(lots: readonly OfALot[], balesAhead: (ahead: Ahead) => number): number {
   const hay = lots.filter(({ part }) => part.isForage && !part.freeChoice);
   const sum = (kilograms: (of: OfALot) => number): number => hay.reduce((all, one) => all + kilograms(one), 0);
-  const along = alongShare(
-    sum(({ laidKg }) => laidKg),
-    { hayKg: sum(({ plannedKg }) => plannedKg) },
-  );
-  return lots.map((one) => ({ ...one.part, asFedKg: evenedKg(one, along) }));
+  const inFrontKg = sum(({ laidKg, ahead, part }) => laidKg + balesAhead(ahead) * (part.baleKg ?? 0));
+  return alongShare(Math.max(0, inFrontKg), { hayKg: sum(({ plannedKg }) => plannedKg) });
 }
 
 /** How each baled lot stands in the evening; after a day of which nothing was entered, as far as can be said. */
@@ -92,9 +126,10 @@ function eveningOf(one: OfALot): Ahead | null {
   };
 }
 
-function evenedKg({ part, laidKg, plannedKg }: OfALot, along: number): number {
+function evenedKg({ part, laidKg, plannedKg }: OfALot, hayShare: number): number {
   if (part.baleKg !== null) return plannedKg;
   if (part.isForage || part.freeChoice || laidKg > plannedKg) return laidKg;
+  const along = dailyShare(hayShare, { isGrain: part.isStarchyGrain });
   return laidKg >= plannedKg * along ? plannedKg : laidKg / along;
 }
 

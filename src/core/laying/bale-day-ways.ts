@@ -195,11 +195,21 @@ export function smoothest(ways: WaysThrough, outside: { readonly below: number; 
 }
 
 /**
- * Share of what is laid along with hay (grain, cubes, mineral) that goes out with so much hay: to their hay, cattle
- * never get more of it than the ration says.
+ * Of a day's hay, what so much hay is, at most 1: of what is laid by weight (grain, cubes, mineral) that share goes
+ * with it in the ration's proportion.
  */
-export function alongShare(laidKg: number, { hayKg }: Pick<DayNeed, 'hayKg'>): number {
-  return hayKg > 0 ? Math.min(1, laidKg / hayKg) : 1;
+export function alongShare(kilograms: number, { hayKg }: Pick<DayNeed, 'hayKg'>): number {
+  return hayKg > 0 ? Math.min(1, kilograms / hayKg) : 1;
+}
+
+/**
+ * Share of a feed by weight that is laid on a day with so much of a day's hay in front of the cattle. Cubes, meal,
+ * mineral and salt are a day's need, whenever bales are opened; grain with starch never exceeds the ration's share of
+ * the hay that they eat that day. Nothing is laid by itself.
+ */
+export function dailyShare(hayShare: number, { isGrain = false }: { readonly isGrain?: boolean } = {}): number {
+  if (isGrain) return hayShare;
+  return hayShare > 0 ? 1 : 0;
 }
 
 /** Hay that is laid on a day of so many bales of each lot; bales of a concentrate are none. */

@@ -1,6 +1,6 @@
 import { BALE_DAYS } from './bale-days.data.js';
 import { type BaleLot, countedCarry, type DayCap, type DayNeed } from './bale-day-states.js';
-import { alongShare, hayLaid, narrowest, smoothest, type Step, waysThrough } from './bale-day-ways.js';
+import { alongShare, dailyShare, hayLaid, narrowest, smoothest, type Step, waysThrough } from './bale-day-ways.js';
 
 export type { BaleLot, DayCap } from './bale-day-states.js';
 
@@ -13,6 +13,8 @@ export interface BaleDay {
   readonly shareOfNeed: number;
   /** How far each lot is ahead of (+) or behind (−) its need at the end of the day. */
   readonly carriedOutKg: readonly number[];
+  /** Of a day's hay, what is in front of the cattle: laid on this day or left from the days before; at most 1. */
+  readonly hayShare: number;
 }
 
 export interface BaleDays {
@@ -37,8 +39,10 @@ export interface BaleDaysAsked {
   /** Hay in the ration that is not in bales: laid as needed, every day. */
   readonly looseKgPerDay: number;
   readonly looseDryMatterKgPerDay?: number;
-  /** What is only laid along with hay, and no more of it to the hay than the ration says: grain, cubes, mineral. */
+  /** What is laid by weight every day on which hay is in front of the cattle, newly laid or not: cubes, mineral. */
   readonly alongKgPerDay?: number;
+  /** What of it is grain: no more of it to the hay in front of them than the ration says. */
+  readonly grainAlongKgPerDay?: number;
   readonly alongDryMatterKgPerDay?: number;
   /** True if some of the loose hay is not coarse. */
   readonly looseIsMoreThanCoarse?: boolean;
@@ -78,7 +82,10 @@ export function planBaleDays(asked: BaleDaysAsked & { readonly days?: number }):
   const excess = { below: Math.max(usual.below, now.below), above: Math.max(usual.above, now.above) };
   const path = smoothest(ways, excess);
   const along = asked.alongKgPerDay ?? 0;
-  const days = path.slice(0, daysAsked).map((step) => dayOf(step, need, along));
+  const byDay = { steadyKg: along - (asked.grainAlongKgPerDay ?? 0), grainKg: asked.grainAlongKgPerDay ?? 0 };
+  const days = path
+    .slice(0, daysAsked)
+    .map((step, day) => dayOf(step, path[day - 1]?.carriedOutKg ?? carry.counted, { need, ...byDay }));
   return {
     carriedInKg: carry.counted,
     forgivenKg: carry.forgiven,
@@ -133,13 +140,18 @@ function needOf(asked: BaleDaysAsked, carriedKg: readonly number[]): DayNeed {
   };
 }
 
-function dayOf({ bales, layKg: withoutAlongKg, carriedOutKg }: Step, need: DayNeed, alongKg: number): BaleDay {
-  const layKg =
-    withoutAlongKg +
-    alongShare(
-      hayLaid(need, (lot) => bales[lot] ?? 0),
-      need,
-    ) *
-      alongKg;
-  return { bales, layKg, shareOfNeed: layKg / (need.totalKg + alongKg), carriedOutKg };
+function dayOf(
+  { bales, layKg: withoutAlongKg, carriedOutKg }: Step,
+  carriedInKg: readonly number[],
+  { need, steadyKg, grainKg }: { need: DayNeed; steadyKg: number; grainKg: number },
+): BaleDay {
+  // A lot that is behind was made up for by another, so they count together.
+  const leftKg = need.lots.reduce(
+    (sum, { isConcentrate }, lot) => sum + (isConcentrate === true ? 0 : (carriedInKg[lot] ?? 0)),
+    0,
+  );
+  const laidKg = hayLaid(need, (lot) => bales[lot] ?? 0);
+  const hayShare = alongShare(Math.max(0, leftKg + laidKg), need);
+  const layKg = withoutAlongKg + dailyShare(hayShare) * steadyKg + dailyShare(hayShare, { isGrain: true }) * grainKg;
+  return { bales, layKg, shareOfNeed: layKg / (need.totalKg + steadyKg + grainKg), carriedOutKg, hayShare };
 }

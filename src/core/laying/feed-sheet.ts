@@ -22,7 +22,7 @@ export interface SheetLot {
   readonly carriedIn: Mass;
   /** Whole bales of the lot on this day, in all its layers, where a plan over days sets them. */
   readonly balesPlanned?: number;
-  /** Share of a loose lot's need that is laid on this day, where it only goes along with hay. */
+  /** Share of a loose lot's need that is laid on this day beside the hay in front of the cattle. */
   readonly laidShare?: number;
   /** What the ledger says is left of the lot, opened bales included; `null` if it is not checked. */
   readonly onHand: Mass | null;
@@ -161,9 +161,10 @@ export function feedSheet(request: FeedSheetRequest): FeedSheet {
   };
 }
 
-/** What lies from the days before, where nothing is laid of what is needed; `null` where something is. */
+/** What lies from the days before, where no bale is laid of what is needed; `null` where one is. */
 function fromTheDaysBefore(lines: readonly FeedSheetLine[], lots: readonly SheetLot[]): Words | null {
-  if (!lines.some((line) => line.need.isPositive()) || lines.some((line) => line.fed.isPositive())) return null;
+  const counted = inBales(lines);
+  if (!counted.some((line) => line.need.isPositive()) || counted.some((line) => line.fed.isPositive())) return null;
   // Of a lot that is behind, they ate another one instead.
   const left = Mass.sum(lots.map(({ carriedIn }) => carriedIn));
   return left.isPositive()
@@ -171,17 +172,26 @@ function fromTheDaysBefore(lines: readonly FeedSheetLine[], lots: readonly Sheet
     : ', and nothing lies from the days before';
 }
 
-/** Where nothing is laid, the ration is what is judged, and what it offers is said to be the ration's. */
+/** What a day without a bale may lay all the same is weighed out: meal, mineral, salt. */
+function inBales(lines: readonly FeedSheetLine[]): readonly FeedSheetLine[] {
+  const baled = lines.filter(({ bales }) => bales !== null);
+  return baled.length === 0 ? lines : baled;
+}
+
+const isNothingLaid = (lines: readonly FeedSheetLine[]): boolean => !lines.some((line) => line.fed.isPositive());
+
+/** Where no bale is laid, the ration is what is judged, and what it offers is said to be the ration's. */
 function ofTheRation(
   cautions: readonly RaisedCaution[],
   lines: readonly FeedSheetLine[],
   lots: readonly SheetLot[],
 ): RaisedCaution[] {
   const before = fromTheDaysBefore(lines, lots);
+  const what = isNothingLaid(lines) ? 'Nothing' : 'No bale';
   return cautions.map((one) =>
     before === null || one.code !== 'more-than-eaten'
       ? one
-      : { ...one, message: sentence`Nothing is laid today${before}. By the ration: ${one.message}` },
+      : { ...one, message: sentence`${what} is laid today${before}. By the ration: ${one.message}` },
   );
 }
 
@@ -191,9 +201,10 @@ function shortDayCautions(lines: readonly FeedSheetLine[], lots: readonly SheetL
   const fed = Mass.sum(lines.map((line) => line.fed));
   if (!need.isPositive()) return [];
   const share = fed.ratioTo(need).toNumber();
-  const [fedKg, needKg] = [fed, need].map((mass) => mass.kilograms.toNumber());
+  const kilogramsOf = (mass: Mass) => quantity(mass.kilograms.toNumber(), 'kg', 0);
   const before = fromTheDaysBefore(lines, lots);
-  const needed = quantity(needKg ?? 0, 'kg', 0);
+  const needed = kilogramsOf(need);
+  const inBale = kilogramsOf(Mass.sum(inBales(lines).map((line) => line.need)));
   return raiseIfPassed({
     code: 'short-day',
     severity: 'watch',
@@ -201,8 +212,10 @@ function shortDayCautions(lines: readonly FeedSheetLine[], lots: readonly SheetL
     threshold: CAUTIONS['short-day'].thresholds.shareOfNeed,
     message:
       before === null
-        ? sentence`${quantity(fedKg ?? 0, 'kg', 0)} of the ${needed} needed is laid.`
-        : sentence`Nothing of the ${needed} needed is laid today${before}.`,
+        ? sentence`${kilogramsOf(fed)} of the ${needed} needed is laid.`
+        : isNothingLaid(lines)
+          ? sentence`Nothing of the ${needed} needed is laid today${before}.`
+          : sentence`No bale of the ${inBale} needed in bales is laid today${before}.`,
   });
 }
 

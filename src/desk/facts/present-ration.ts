@@ -1,5 +1,6 @@
 import type { LayerRole } from '../../core/laying/layer.js';
 import { isFewHead } from '../../core/cautions/few-head-fed.js';
+import { eatenOfDay, type PlannedDay } from '../../core/judge/evened-bales.js';
 import { feedingsOfAnimals, headByFeeding } from '../../core/judge/fed-groups.js';
 import { daysFedFor, type FedAtOnce, type FedFor, type FedUntil, isFedOn } from '../../core/judge/days-fed-for.js';
 import { PRESENT_FEEDING } from '../../core/judge/present-feeding.data.js';
@@ -128,6 +129,39 @@ export function rationsOfAnimals(
         layers,
       ) ?? [],
   );
+}
+
+/** A day's feed beside whole bales as it is eaten (see `eatenOfDay`); `null` where that is as it was laid. */
+export function asEaten(content: RationContent, planned: PlannedDay): RationContent | null {
+  const kilograms = ({ sharePercent }: RationContent['parts'][number]): number =>
+    (Number(content.amountKg) * Number(sharePercent ?? 0)) / 100;
+  const laidOf = (lotId: string): number =>
+    content.parts.filter((part) => part.lotId === lotId).reduce((sum, part) => sum + kilograms(part), 0);
+  const lotIds = new Set(content.parts.map((part) => part.lotId));
+  const eaten = eatenOfDay(
+    [...lotIds].map((lotId) => ({ lotId, asFedKg: laidOf(lotId), dryMatterShare: 1, isStarchyGrain: false })),
+    planned,
+  );
+  if (eaten === null) return null;
+  const laid = content.parts.map((part) => ({
+    ...part,
+    kg: (kilograms(part) * (eaten.get(part.lotId) ?? 0)) / (laidOf(part.lotId) || 1),
+  }));
+  const before = [...eaten]
+    .filter(([lotId, kg]) => kg > 0 && !lotIds.has(lotId))
+    .map(([lotId, kg]) => ({ lotId, kg, role: 'mixed' as const, weight: null, freeChoice: false, density: null }));
+  const parts = [...before, ...laid].filter(({ kg }) => kg > 0);
+  const total = parts.reduce((sum, part) => sum + part.kg, 0);
+  if (total <= 0) return null;
+  return {
+    ...content,
+    amountKg: String(total),
+    parts: parts.map(({ kg, ...part }, index) => ({
+      ...part,
+      position: index + 1,
+      sharePercent: String((kg / total) * 100),
+    })),
+  };
 }
 
 interface PerHead {

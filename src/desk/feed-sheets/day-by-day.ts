@@ -211,6 +211,10 @@ function newPlan(
       looseKgPerDay: sumOf(loose, needKg),
       looseDryMatterKgPerDay: sumOf(loose, dryKg),
       alongKgPerDay: sumOf(along, needKg),
+      grainAlongKgPerDay: sumOf(
+        along.filter((lotId) => facts.get(lotId)?.lot.isStarchyGrain === true),
+        needKg,
+      ),
       alongDryMatterKgPerDay: sumOf(along, dryKg),
       looseIsMoreThanCoarse: loose.some((lotId) => !coarse(lotId)),
       caps: capsOf({ laid, head, baled, loose, along }),

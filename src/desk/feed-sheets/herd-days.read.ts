@@ -159,8 +159,14 @@ function confirmedOf(row: StandingConfirmation, lots: readonly ConfirmedLotRow[]
     fed: byLot((lot) => lot.fed_kg),
     opened: new Map(lots.map((lot) => [lot.hay_lot_id, lot.bales_opened === null ? null : Number(lot.bales_opened)])),
     carriedOut: byLot((lot) => lot.carried_out_kg),
-    plan: (row.sheet as { plan?: RunningPlan }).plan ?? null,
+    plan: planKept(row),
   };
+}
+
+/** The plan behind a sheet; one kept before plans told what hay lies in front of the cattle is made anew. */
+function planKept({ sheet }: ConfirmationRow): RunningPlan | null {
+  const { plan } = sheet as { plan?: Omit<RunningPlan, 'made'> & { made: { days: readonly object[] } } };
+  return plan?.made.days.every((day) => 'hayShare' in day) === true ? (plan as RunningPlan) : null;
 }
 
 /** What the sheet asked for from each lot, as kept with the confirmation. */

@@ -1,22 +1,14 @@
-import type { RaisedCaution } from '../../core/cautions/caution.js';
+import { type RaisedCaution, worstFirst } from '../../core/cautions/caution.js';
 import { WATER_CAUTIONS, type WaterOnTheDay } from '../../core/cautions/water.js';
 import { fedBeforeLater } from '../../core/judge/fed-before.js';
-import { alongShare } from '../../core/laying/bale-day-ways.js';
 import { type FeedSheet, feedSheet, type SheetLayer } from '../../core/laying/feed-sheet.js';
 import { Mass } from '../../core/units/mass.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
-import {
-  balesOf,
-  type LaidPart,
-  type LaidRation,
-  layersOf,
-  massOfKilograms,
-  partOfDay,
-  type RationRow,
-} from '../facts/ration-content.js';
+import { balesOf, type LaidRation, massOfKilograms, partOfDay, type RationRow } from '../facts/ration-content.js';
 import { drinkersOf, type WaterSource } from '../facts/water.js';
 import { type JudgedRation, judgeRation, legumeShareOf, USUAL_JUDGING } from '../judge/ration-judge.js';
 import type { RunningPlan } from './day-by-day.js';
+import { alongOn, dayInBales, goesAlong, laidAndEaten } from './day-in-bales.js';
 
 export interface RationToday {
   row: RationRow;
@@ -38,10 +30,12 @@ export function sheetOfHerd(
 ): { sheet: FeedSheet; notJudgedBecause: string[] } {
   const rounding = row.bale_rounding;
   const judged = judgedSheet(herd, row, laid);
-  const bales = plan === null ? null : balesOn(plan, 0);
-  // Judged is what is in front of the cattle today, not what whole bales average over days.
-  const { along, asLaid } = laidToday(laid, bales, herd.head);
-  const today = asLaid === laid ? judged : judgedSheet(herd, row, asLaid);
+  const day = plan === null ? null : dayInBales(plan, 0);
+  // Judged is what they eat of what is in front of them today, not what whole bales average over days.
+  const { asLaid, asEaten } = laidAndEaten(laid, day, herd.head);
+  const cautions = cautionsOfDay(asLaid, asEaten, (ration) =>
+    ration === laid ? judged : judgedSheet(herd, row, ration),
+  );
   const inLayers = laid.parts.filter((part) => !part.freeChoice);
   const positions = [...new Set(inLayers.map((part) => part.position))].sort((a, b) => a - b);
   const sheet = feedSheet({
@@ -56,7 +50,7 @@ export function sheetOfHerd(
         lots: parts.map((part) => {
           const { facts, asFedKgPerHead, shares } = part;
           const over = carriedIn.get(facts.lot.lotId) ?? Mass.zero;
-          const balesPlanned = bales?.get(facts.lot.lotId);
+          const balesPlanned = day?.bales.get(facts.lot.lotId);
           return {
             lotId: facts.lot.lotId,
             lotName: facts.lot.lotName,
@@ -68,7 +62,7 @@ export function sheetOfHerd(
             onHand: facts.balance,
             wrapped: facts.row.storage_method === 'plastic-wrap',
             ...(balesPlanned === undefined ? {} : { balesPlanned }),
-            ...(goesAlong(part) ? { laidShare: along } : {}),
+            ...(day !== null && goesAlong(part) ? { laidShare: alongOn(part, day) } : {}),
             // The leftover is in opened bales and never below zero, unless whole bales are counted against the need.
             carriedIn: rounding === 'open-enough' && over.isNegative() ? Mass.zero : over,
           };
@@ -78,8 +72,8 @@ export function sheetOfHerd(
     waterNeedLPerHead: judged.requirement?.waterLPerDay ?? null,
     water: null,
     temperatureC: herd.weather?.temperatureC,
-    laying: { weather: 'dry', hayWasWet: null, legumeShareOfDryMatter: legumeShareOf(asLaid), space: herd.space },
-    rationCautions: today.cautions.filter(isOfTheRation),
+    laying: { weather: 'dry', hayWasWet: null, legumeShareOfDryMatter: legumeShareOf(asEaten), space: herd.space },
+    rationCautions: cautions.filter(isOfTheRation),
   });
   return { sheet, notJudgedBecause: [...new Set(judged.refusedBecause.map((one) => one.message))] };
 }
@@ -94,6 +88,18 @@ function judgedSheet(herd: HerdFacts, row: RationRow, ration: LaidRation): Judge
   });
 }
 
+/** What is eaten is judged; how much is offered is what is laid, if any hay is laid. */
+function cautionsOfDay(
+  asLaid: LaidRation,
+  asEaten: LaidRation,
+  judge: (ration: LaidRation) => JudgedRation,
+): readonly RaisedCaution[] {
+  const { cautions } = judge(asEaten);
+  if (asLaid === asEaten || !asLaid.parts.some((part) => !part.freeChoice && part.facts.lot.isForage)) return cautions;
+  const ofOffer = ({ code }: RaisedCaution): boolean => code === 'more-than-eaten';
+  return worstFirst([...cautions.filter((one) => !ofOffer(one)), ...judge(asLaid).cautions.filter(ofOffer)]);
+}
+
 /** Legume is reported with the laying, water with the place. */
 function isOfTheRation({ code }: RaisedCaution): boolean {
   return code !== 'legume-bloat' && !WATER_CAUTIONS.includes(code);
@@ -101,7 +107,7 @@ function isOfTheRation({ code }: RaisedCaution): boolean {
 
 /**
  * The dangers of the days that a plan in whole bales lists, the first being that of the sheet, worst first: each is
- * judged by what its bales lay, for the herd as it is now and used to the ration as it will be by then.
+ * judged by what they eat of what is laid, for the herd as it is now and used to the ration as it will be by then.
  */
 export function dangersOfDays(
   herd: HerdFacts,
@@ -112,84 +118,9 @@ export function dangersOfDays(
   const ration = laid.parts.map(({ facts, asFedKgPerHead }) => partOfDay(facts.lot, asFedKgPerHead));
   return Array.from({ length: days }, (_, ahead) => {
     const then = { ...herd, fedBefore: fedBeforeLater(herd.fedBefore, ration, ahead) };
-    const { asLaid } = laidToday(laid, balesOn(plan, ahead), herd.head);
-    return judgedSheet(then, row, asLaid).cautions.filter((one) => one.severity === 'danger' && isOfTheRation(one));
+    const { asEaten } = laidAndEaten(laid, dayInBales(plan, ahead), herd.head);
+    return judgedSheet(then, row, asEaten).cautions.filter((one) => one.severity === 'danger' && isOfTheRation(one));
   });
-}
-
-function laidToday(
-  laid: LaidRation,
-  bales: ReadonlyMap<string, number> | null,
-  head: number,
-): { along: number; asLaid: LaidRation } {
-  if (bales === null) return { along: 1, asLaid: laid };
-  const along = alongToday(laid, bales, head);
-  return { along, asLaid: laidInBales(laid, { bales, along, head }) };
-}
-
-/** Whole bales of each lot, so many days on. */
-function balesOn({ made, next, lotIds }: RunningPlan, ahead: number): Map<string, number> | null {
-  const day = made.days[next + ahead];
-  return day === undefined ? null : new Map(lotIds.map((lotId, index) => [lotId, day.bales[index] ?? 0]));
-}
-
-/** Laid as needed, but only along with hay: grain, cubes, mineral. */
-function goesAlong(part: LaidPart): boolean {
-  return !part.freeChoice && balesOf(part) === null && !part.facts.lot.isForage;
-}
-
-/** Share of what goes along with hay that is laid on a day of so many bales. */
-function alongToday({ parts }: LaidRation, bales: ReadonlyMap<string, number>, head: number): number {
-  const hay = parts.filter((part) => !part.freeChoice && part.facts.lot.isForage);
-  const needKg = (of: readonly LaidPart[]): number => of.reduce((sum, part) => sum + part.asFedKgPerHead * head, 0);
-  const baled = [...new Map(hay.map((part) => [part.lotId, part.facts.baleWeight])).entries()];
-  const balesKg = baled.reduce(
-    (sum, [lotId, weight]) => sum + (bales.get(lotId) ?? 0) * (weight?.kilograms.toNumber() ?? 0),
-    0,
-  );
-  return alongShare(needKg(hay.filter((part) => !bales.has(part.lotId))) + balesKg, { hayKg: needKg(hay) });
-}
-
-/**
- * The ration as laid in whole bales on one day. A day on which nothing is laid is judged by the ration: cattle eat what
- * was laid before, so what stands in front of them is not all they get.
- */
-function laidInBales(
-  laid: LaidRation,
-  { bales, along, head }: { bales: ReadonlyMap<string, number>; along: number; head: number },
-): LaidRation {
-  const need = (lotId: string): number =>
-    laid.parts.filter((part) => part.lotId === lotId).reduce((sum, part) => sum + part.asFedKgPerHead, 0);
-  const perHead = (part: LaidPart): number => {
-    const whole = bales.get(part.lotId);
-    const kilograms = (whole ?? 0) * (part.facts.baleWeight?.kilograms.toNumber() ?? 0);
-    if (goesAlong(part)) return part.asFedKgPerHead * along;
-    return whole === undefined ? part.asFedKgPerHead : (kilograms * part.asFedKgPerHead) / need(part.lotId) / head;
-  };
-  const laidOut = laid.parts.map((part) => ({ part, kg: perHead(part) })).filter(({ kg }) => kg > 0);
-  if (laidOut.every(({ part }) => part.freeChoice)) return laid;
-  const dryMatter = (part: LaidPart, kg: number): number => (kg * part.facts.lot.dryMatterPercent.value) / 100;
-  const asFedKgPerHead = laidOut.reduce((sum, { kg }) => sum + kg, 0);
-  const dryMatterKgPerHead = laidOut.reduce((sum, { part, kg }) => sum + dryMatter(part, kg), 0);
-  const volume = (part: LaidPart, kg: number): number => kg / part.shares.bulkDensityKgPerM3.value;
-  const volumePerHead = laidOut.reduce((sum, { part, kg }) => sum + volume(part, kg), 0);
-  const parts = laidOut.map(({ part, kg }): LaidPart => ({
-    ...part,
-    asFedKgPerHead: kg,
-    shares: {
-      ...part.shares,
-      volumeShare: volume(part, kg) / volumePerHead,
-      asFedShare: kg / asFedKgPerHead,
-      dryMatterShare: dryMatter(part, kg) / dryMatterKgPerHead,
-    },
-  }));
-  return {
-    ...laid,
-    parts,
-    layers: layersOf(parts),
-    asFedKgPerHead,
-    dryMatterKgPerHead,
-  };
 }
 
 /**

@@ -12,7 +12,8 @@ import { groupedBy } from '../facts/grouped-by.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { keyOf } from '../facts/herd-on.js';
 import { type LotFacts, LotFactsRead, type TestsKnown } from '../facts/lot-facts.js';
-import { eatenOn, fedAtPresentOf, fedOverDays, fedUntil, rationsOfAnimals } from '../facts/present-ration.js';
+import { asEaten, eatenOn, fedAtPresentOf, fedOverDays, fedUntil, rationsOfAnimals } from '../facts/present-ration.js';
+import type { RationContent } from '../facts/ration-content.js';
 import { rationInUseOn } from '../facts/ration-of-day.js';
 import { judgeContent, USUAL_JUDGING } from '../judge/ration-judge.js';
 import { RationRead } from './ration.read.js';
@@ -54,7 +55,12 @@ export class FedDaysRead {
   ) {}
 
   /** What herds were fed on days, and what is known about the lots on each. */
-  async #fedOn(tenant: Asker, operations: Operations, asked: readonly HerdDay[], tests: TestsKnown): Promise<FedOn> {
+  async #fedOn(
+    tenant: Asker,
+    operations: Operations,
+    asked: readonly HerdDay[],
+    { tests, facts }: { tests: TestsKnown; facts: readonly HerdFacts[] },
+  ): Promise<FedOn> {
     const span = { herdIds: [...new Set(asked.map(({ herd }) => herd.id))], ...spanOf(asked) };
     const books = { db: tenant.db, operationIds: operations.map((one) => one.id) };
     const [feedings, layers] = await together(
@@ -69,6 +75,9 @@ export class FedDaysRead {
     const lots = await together(
       ...[...fedOn].map(async ([day, ofDay]) => {
         const lotIds = new Set(ofDay.flatMap(({ id }) => layers.get(id) ?? []).map((layer) => layer.hay_lot_id));
+        // Hay of the days before may lie there still.
+        for (const { on, rationInBales } of facts)
+          if (on === day) for (const { lotId } of rationInBales?.parts ?? []) lotIds.add(lotId);
         return [day, await this.lots.across(tenant, operations, [...lotIds], day, tests)] as const;
       }),
     );
@@ -93,14 +102,14 @@ export class FedDaysRead {
     const books = { db: tenant.db, operationIds: operations.map((one) => one.id) };
     const herdIds = [...new Set(asked.map(({ herd }) => herd.id))];
     const { from, until } = spanOf(asked);
-    const [fed, facts, rations] = await together(
-      this.#fedOn(tenant, operations, asked, tests),
+    const [facts, rations] = await together(
       this.herdFacts.onDays(
         books,
         asked.map(({ herd, day }) => ({ herd, on: day })),
       ),
       this.rations.inUseBetween(books, herdIds, from, addDays(until, -1)),
     );
+    const fed = await this.#fedOn(tenant, operations, asked, { tests, facts });
     return facts.flatMap((herd) => {
       const herdId = herd.herd.id;
       const { feedings, lots } = fed.on(herd.on);
@@ -116,7 +125,7 @@ export class FedDaysRead {
       };
       const cautions = worstOfEach([
         ...rationsOfAnimals({ feedings: own, layers: fed.layers }, herd.head).flatMap((content) =>
-          judgeContent(herd, content, lots, options).judged.cautions.filter(
+          cautionsOf(herd, content, (one) => judgeContent(herd, one, lots, options).judged.cautions).filter(
             ({ code }) => code !== 'less-than-keeps-weight' || !hasHayFromBefore(herd),
           ),
         ),
@@ -151,6 +160,24 @@ export class FedDaysRead {
     const judged = groupedBy(await this.onDays(tenant, operations, oldestFirst, tests), (one) => one.herdId);
     return new Map([...judged].map(([herdId, days]) => [herdId, days.map(({ day, cautions }) => ({ day, cautions }))]));
   }
+}
+
+/**
+ * Of one day's feed: what is eaten is judged, and where whole bales last for days, how much is offered is what was laid
+ * if any hay was laid.
+ */
+function cautionsOf(
+  { rationInBales }: HerdFacts,
+  content: RationContent,
+  judge: (content: RationContent) => readonly RaisedCaution[],
+): readonly RaisedCaution[] {
+  const eaten = rationInBales === null ? null : asEaten(content, rationInBales);
+  if (eaten === null) return judge(content);
+  const ofOffer = ({ code }: RaisedCaution): boolean => code === 'more-than-eaten';
+  const hay = new Set(rationInBales?.parts.flatMap((one) => (one.isForage ? one.lotId : [])));
+  const cautions = judge(eaten);
+  if (!content.parts.some(({ lotId, freeChoice }) => !freeChoice && hay.has(lotId))) return cautions;
+  return [...cautions.filter((one) => !ofOffer(one)), ...judge(content).filter(ofOffer)];
 }
 
 /** From the first of these days to the day after the last. */

@@ -25,6 +25,7 @@ import {
   type SheetLine,
   sourceWords,
   waterWords,
+  asWeighed,
   weighed,
   whoDrinks,
   whole,
@@ -52,7 +53,7 @@ ${cautionList(water.cautions)}
 function bringPart(toBring: FeedSheetAnswer['toBring']): Html {
   const lots = toBring.map((one) => {
     const where = one.liesAt === null ? null : ` (${one.liesAt})`;
-    return html`${one.hayLot}${where}: <b>${weighed(one.lay)}</b>${bringWords(one)}`;
+    return html`${one.hayLot}${where}: <b>${asWeighed(one.lay)}</b>${bringWords(one)}`;
   });
   return html`<h3>To bring for all herds here</h3>
 <p class="facts">${between(lots, BREAK)}</p>`;
@@ -108,7 +109,7 @@ function lineRow(herd: HerdSheet, { step, role }: HerdSheet['layers'][number], l
   return html`<tr>
 <td class="step">${index === 0 ? number : null}</td>
 <th scope="row" class="lot">${line.hayLot}<small>${role}${where}</small></th>
-<td class="lay">${weighed(line.lay)}<small>${baleWords(line, herd)}</small></td>
+<td class="lay">${asWeighed(line.lay)}<small>${baleWords(line, herd)}</small></td>
 </tr>
 `;
 }

@@ -22,6 +22,7 @@ import {
   type SheetLine,
   sourceWords,
   waterWords,
+  asWeighed,
   weighed,
   whoDrinks,
   whole,
@@ -166,7 +167,7 @@ function layerLine(
   const left = document.y;
   const lay = { width: LAY_WIDTH, align: 'right' } as const;
   const layAt = MARGIN + width - LAY_WIDTH;
-  document.font(BOLD).fontSize(32).text(weighed(one.lay), layAt, y, lay);
+  document.font(BOLD).fontSize(32).text(asWeighed(one.lay), layAt, y, lay);
   document
     .font(BOLD)
     .fontSize(14)
@@ -203,7 +204,7 @@ function bringPart(document: Document, { toBring }: FeedSheetAnswer): void {
   for (const one of toBring)
     line(
       document,
-      `${one.hayLot}${one.liesAt === null ? '' : ` (${one.liesAt})`}: ${weighed(one.lay)}${bringWords(one)}`,
+      `${one.hayLot}${one.liesAt === null ? '' : ` (${one.liesAt})`}: ${asWeighed(one.lay)}${bringWords(one)}`,
       { size: 14 },
     );
 }

@@ -13,6 +13,11 @@ export function weighed(mass: { value: string; unit: string }): string {
   return `${whole(mass.value)} ${mass.unit}`;
 }
 
+/** What is laid, as it is weighed out: less than ten with its tenths. */
+export function asWeighed({ value, unit }: { value: string; unit: string }): string {
+  return `${Number(value).toLocaleString('en-US')} ${unit}`;
+}
+
 const WEEKDAYS = ['Sunday', 'Monday', 'Tuesday', 'Wednesday', 'Thursday', 'Friday', 'Saturday'];
 
 export function dayWords(day: string): string {
@@ -58,14 +63,16 @@ export function freeChoiceWords({ freeChoice }: HerdSheet): string[] {
 }
 
 /** How evenly whole bales are laid, and what comes tomorrow. */
-export function planWords({ plan, total }: HerdSheet): string[] {
+export function planWords({ plan, total, layers }: HerdSheet): string[] {
   if (plan === null) return [];
   const { band, need, widerThanAsked, days } = plan;
   const bounds = `${plainly(band.fromPercent)} to ${plainly(band.toPercent)} % of the ${weighed(need)} needed`;
   const tomorrow = days[1];
   const lots = tomorrow?.lots.filter(({ bales }) => bales > 0).map(({ hayLot, bales }) => `${hayLot} ${bales}`) ?? [];
   return [
-    ...(total !== null && Number(total.value) === 0 ? ['Lay nothing today: what was laid before lasts.'] : []),
+    ...(total !== null && Number(total.value) === 0
+      ? ['Lay nothing today: what was laid before lasts.']
+      : noBaleWords(layers.flatMap(({ lines }) => lines))),
     `Whole bales by a plan over days: every day ${bounds}, no hay a whole bale ahead or behind.`,
     `Of the need, day by day: ${days.map(dayOfPlanWords).join(', ')}.`,
     ...daysOfDanger(days),
@@ -77,6 +84,14 @@ export function planWords({ plan, total }: HerdSheet): string[] {
       : []),
     ...(tomorrow === undefined ? [] : [`Next day: ${lots.length === 0 ? 'nothing' : `bales of ${lots.join(', ')}`}.`]),
   ];
+}
+
+/** A day without a bale on which something is weighed out all the same. */
+function noBaleWords(lines: readonly SheetLine[]): string[] {
+  if (lines.some(({ bales }) => bales !== null && bales.open > 0)) return [];
+  const weighedOut = lines.filter(({ bales, lay }) => bales === null && Number(lay.value) > 0);
+  const lay = weighedOut.map((one) => `${asWeighed(one.lay)} of ${one.hayLot}`);
+  return [`No bale today: hay of the days before lasts; lay ${lay.join(', ')}.`];
 }
 
 type DayOfPlan = NonNullable<HerdSheet['plan']>['days'][number];

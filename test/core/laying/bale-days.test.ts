@@ -320,16 +320,23 @@ describe('against an integer program', () => {
   });
 });
 
-test('what goes along with hay goes along with no bale of grain', () => {
-  // 100 lb of hay a day from bales of 200 lb, 20 lb of grain from bales of 100 lb, 10 lb of mineral along with the hay.
+test('bales of grain are no hay: grain by weight goes with the hay in front of the cattle only', () => {
+  // 100 lb of hay a day from bales of 200 lb, 20 lb of grain from bales of 100 lb, 10 lb of loose grain to the hay.
+  const pounds = 10 * KG_PER_LB;
   const plan = planBaleDays({
-    ...asked([lot(100, 200), lot(20, 100, { isConcentrate: true })], { alongKgPerDay: 10 * KG_PER_LB }),
+    ...asked([lot(100, 200), lot(20, 100, { isConcentrate: true })], {
+      alongKgPerDay: pounds,
+      grainAlongKgPerDay: pounds,
+    }),
     days: 20,
   });
+  let left = 0;
   for (const { bales, layKg } of plan.days) {
     const [hay = 0, grain = 0] = bales;
-    const along = Math.min(1, (hay * 200) / 100) * 10;
+    left += hay * 200;
+    const along = Math.min(1, left / 100) * 10;
     expect(layKg / KG_PER_LB).toBeCloseTo(hay * 200 + grain * 100 + along, 6);
+    left -= 100;
   }
   expect(plan.days.some(({ bales }) => bales[0] === 0)).toBe(true);
 });
@@ -341,4 +348,56 @@ test('bales of grain go out with bales of hay where long fiber has to be beside 
   const days = planBaleDays({ ...asked(lots, { caps: [cap] }), days: 20 }).days;
   expect(days.filter(({ bales }) => (bales[1] ?? 0) > 0).length).toBeGreaterThan(2);
   for (const { bales } of days) if ((bales[1] ?? 0) > 0) expect(bales[0]).toBeGreaterThan(0);
+});
+
+describe('what is laid by weight beside whole bales', () => {
+  /** Kilograms over so many days, by the need of a day. */
+  const laidAlong = (request: BaleDaysAsked, days: number): number[] =>
+    planBaleDays({ ...request, days }).days.map(
+      ({ bales, layKg }) =>
+        layKg - bales.reduce((sum, count, index) => sum + count * (request.lots[index]?.baleKg ?? 0), 0),
+    );
+
+  test('meal goes out every day: over 14 days 14 times what the ration says', () => {
+    // 12 cows, 10 kg of straw from bales of 500 kg and 1.2 kg of meal a head: 14.4 kg a day, 201.6 kg in 14 days.
+    const straw: BaleLot = { ...lot(1, 1), needKgPerDay: 120, baleKg: 500, coarse: true };
+    const each = laidAlong(asked([straw], { alongKgPerDay: 14.4 }), 14);
+    expect(each.reduce((sum, kg) => sum + kg, 0)).toBeCloseTo(201.6, 6);
+    for (const kg of each) expect(kg).toBeCloseTo(14.4, 6);
+  });
+
+  test('whatever the bales, over any window of days it is what the ration says', () => {
+    fc.assert(
+      fc.property(yards, fc.integer({ min: 1, max: 60 }), (request, pounds) => {
+        const alongKgPerDay = pounds * KG_PER_LB;
+        const days = planBaleDays({ ...request, alongKgPerDay, days: 20 }).days;
+        for (const { bales, layKg } of days) {
+          const hay = bales.reduce((sum, count, index) => sum + count * (request.lots[index]?.baleKg ?? 0), 0);
+          expect(layKg - hay - request.looseKgPerDay).toBeCloseTo(alongKgPerDay, 6);
+        }
+      }),
+      { numRuns: examples(25) },
+    );
+  });
+
+  test('grain is never more to the hay in front of them than the ration says, laid that day or before', () => {
+    fc.assert(
+      fc.property(yards, (request) => {
+        const need = needOf(request);
+        const days = planBaleDays({ ...request, alongKgPerDay: 10, grainAlongKgPerDay: 10, days: 20 }).days;
+        let left = 0;
+        for (const { bales, layKg, hayShare } of days) {
+          const baled = bales.reduce((sum, count, index) => sum + count * (request.lots[index]?.baleKg ?? 0), 0);
+          const grain = layKg - baled - request.looseKgPerDay;
+          left += baled + request.looseKgPerDay;
+          expect(grain / 10).toBeLessThanOrEqual(Math.min(1, left / need) + 1e-6);
+          // And no less of it, so that it stays the ration's wherever hay lies.
+          expect(grain / 10).toBeGreaterThanOrEqual(Math.min(1, left / need) - 1e-6);
+          expect(hayShare).toBeCloseTo(grain / 10, 6);
+          left -= need;
+        }
+      }),
+      { numRuns: examples(25) },
+    );
+  });
 });
