@@ -22,6 +22,7 @@ import {
   weightBasis,
 } from '../purchases/ticket.schema.js';
 import { reversalIn, receiptReversalOut, reversalOut } from '../../kit/reversal.schema.js';
+import { heldCountsOut } from '../stock/held-counts.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { PRICE_BASES } from '../../../platform/wire/words.data.js';
 
@@ -50,6 +51,7 @@ const harvestOut = z
       .describe('Cost per unit of the weight put up; null for readers without prices')
       .nullable(),
     postedLate: postedLateOut.nullable(),
+    heldCounts: heldCountsOut,
     cautions: z.array(cautionOut),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
@@ -107,7 +109,7 @@ export const listHarvests = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(harvestOut),
   paged: true,
-  register: {},
+  register: { without: ['heldCounts'] },
 });
 export const getHarvest = endpoint({
   method: 'GET',

@@ -35,6 +35,8 @@ import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { refuseImpossibleMass } from '../stock/hay-mass.js';
+import { HeldCountsRead } from '../stock/held-counts.read.js';
+import type { HeldCount } from '../stock/held-counts.schema.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type HarvestCostRow, HarvestRead, type HarvestRow } from './harvest.read.js';
 import type * as api from './harvest.schema.js';
@@ -55,6 +57,7 @@ export class HarvestService {
     private readonly stock: StockStore,
     private readonly lateCosts: LateCostRead,
     private readonly reversals: Reversals,
+    private readonly heldCounts: HeldCountsRead,
   ) {}
 
   async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createHarvest>): Promise<Answer> {
@@ -116,7 +119,7 @@ export class HarvestService {
       row,
       tenant.may('prices', tenant.operationId) ? costRow : undefined,
       lot,
-      postedLate(posting, body.correctsId),
+      { late: postedLate(posting, body.correctsId), held: (await this.heldCounts.by(tenant, [row.id], units))(row.id) },
       undefined,
       units ?? tenant.operation.unitPreference,
     );
@@ -169,12 +172,13 @@ export class HarvestService {
     );
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
+    const held = await this.heldCounts.by(tenant, ids, units);
     return (row) =>
       answerFrom(
         row,
         costs.get(row.id),
         lots.get(row.hay_lot_id),
-        postedLateAnswer(late.get(row.id)),
+        { late: postedLateAnswer(late.get(row.id)), held: held(row.id) },
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
       );
@@ -185,7 +189,7 @@ function answerFrom(
   row: HarvestRow,
   cost: HarvestCostRow | undefined,
   lot: HayLotRow | undefined,
-  late: Answer['postedLate'],
+  { late, held }: { late: Answer['postedLate']; held: HeldCount[] },
   reversal: ReversalRow | undefined,
   units: UnitSystem,
 ): Answer {
@@ -205,6 +209,7 @@ function answerFrom(
     costOfProduction: money === undefined ? null : formatMoney(money),
     costPerMass: money === undefined ? null : formatPrice(money.per(Mass.kilograms(row.weight_kg)), units),
     postedLate: late,
+    heldCounts: held,
     cautions: ticketCautions('raised', row, late, lot).map((one) => cautionAnswer(one, units)),
     note: row.note,
     reversal: reversalAnswer(reversal),

@@ -13,6 +13,7 @@ import { cautionOut, lotCautionsOut } from '../../kit/caution.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { lotFields } from '../lots/hay-lot.schema.js';
 import { reversalIn, receiptReversalOut, reversalOut } from '../../kit/reversal.schema.js';
+import { heldCountsOut } from '../stock/held-counts.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import {
   baleCount,
@@ -55,6 +56,7 @@ export const purchaseOut = z
       .nullable(),
     quoteId: id.nullable().describe('Id of the offer that was taken; null if there was none'),
     postedLate: postedLateOut.nullable(),
+    heldCounts: heldCountsOut,
     cautions: z.array(cautionOut),
     lotCautions: lotCautionsOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
@@ -114,7 +116,7 @@ export const listHayPurchases = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(purchaseOut),
   paged: true,
-  register: { without: ['lotCautions'] },
+  register: { without: ['lotCautions', 'heldCounts'] },
 });
 export const getHayPurchase = endpoint({
   method: 'GET',

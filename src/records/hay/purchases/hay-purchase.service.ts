@@ -26,6 +26,8 @@ import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { refuseImpossibleMass } from '../stock/hay-mass.js';
+import { HeldCountsRead } from '../stock/held-counts.read.js';
+import type { HeldCount } from '../stock/held-counts.schema.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type HayPurchasePriceRow, HayPurchaseRead, type HayPurchaseRow } from './hay-purchase.read.js';
 import type * as api from './hay-purchase.schema.js';
@@ -48,6 +50,7 @@ export class HayPurchaseService {
     private readonly stock: StockStore,
     private readonly lateCosts: LateCostRead,
     private readonly reversals: Reversals,
+    private readonly heldCounts: HeldCountsRead,
   ) {}
 
   async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createHayPurchase>): Promise<Answer> {
@@ -91,7 +94,12 @@ export class HayPurchaseService {
     return answerFrom(
       row,
       shown,
-      { lot, quoteId: quoteId ?? null, postedLate: postedLate(posting, body.correctsId) },
+      {
+        lot,
+        quoteId: quoteId ?? null,
+        postedLate: postedLate(posting, body.correctsId),
+        held: (await this.heldCounts.by(tenant, [row.id], units))(row.id),
+      },
       undefined,
       units ?? tenant.operation.unitPreference,
     );
@@ -174,6 +182,7 @@ export class HayPurchaseService {
     const reversals = await this.reversals.of(tenant, ids);
     const quoteOf = await this.purchases.offersTaken(tenant, ids);
     const late = await latePostings(tenant, ids);
+    const held = await this.heldCounts.by(tenant, ids, asked);
     return (row) =>
       answerFrom(
         row,
@@ -182,6 +191,7 @@ export class HayPurchaseService {
           lot: lots.get(row.hay_lot_id),
           quoteId: quoteOf.get(row.id) ?? null,
           postedLate: postedLateAnswer(late.get(row.id)),
+          held: held(row.id),
         },
         reversals.get(row.id),
         asked ?? tenant.operation.unitPreference,
@@ -212,6 +222,7 @@ function costOf(body: Body, received: Mass, currency: Currency): LandedCost {
 }
 
 interface Around {
+  held: HeldCount[];
   lot: HayLotRow | undefined;
   quoteId: string | null;
   postedLate: Answer['postedLate'];
@@ -220,7 +231,7 @@ interface Around {
 function answerFrom(
   row: HayPurchaseRow,
   price: HayPurchasePriceRow | undefined,
-  { lot, quoteId, postedLate: late }: Around,
+  { lot, quoteId, postedLate: late, held }: Around,
   reversal: ReversalRow | undefined,
   units: UnitSystem,
 ): Answer {
@@ -252,6 +263,7 @@ function answerFrom(
     landedPrice: landed === undefined ? null : formatPrice(landed.per(Mass.kilograms(row.weight_kg)), units),
     quoteId,
     postedLate: late,
+    heldCounts: held,
     cautions: ticketCautions('bought', row, late, lot).map((one) => cautionAnswer(one, units)),
     lotCautions: null,
     note: row.note,

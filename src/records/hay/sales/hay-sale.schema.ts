@@ -8,6 +8,7 @@ import { ticketPrice } from '../purchases/ticket.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { confirmedCount } from '../stock-counts/stock-count.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
+import { heldCountsOut } from '../stock/held-counts.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { PRICE_BASES } from '../../../platform/wire/words.data.js';
 
@@ -31,6 +32,7 @@ const haySaleOut = z
     proceeds: moneyOut.nullable(),
     countId: id.describe('Id of the count that was confirmed with it; null if there was none').nullable(),
     postedLate: postedLateOut.nullable(),
+    heldCounts: heldCountsOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
@@ -76,7 +78,7 @@ export const listHaySales = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(haySaleOut),
   paged: true,
-  register: {},
+  register: { without: ['heldCounts'] },
 });
 export const getHaySale = endpoint({
   method: 'GET',

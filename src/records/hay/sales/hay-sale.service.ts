@@ -21,6 +21,8 @@ import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { StockRead } from '../stock/stock.read.js';
+import { HeldCountsRead } from '../stock/held-counts.read.js';
+import type { HeldCount } from '../stock/held-counts.schema.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type HaySalePriceRow, HaySaleRead, type HaySaleRow } from './hay-sale.read.js';
 import type * as api from './hay-sale.schema.js';
@@ -42,6 +44,7 @@ export class HaySaleService {
     private readonly counts: StockCountRead,
     private readonly countStore: StockCountStore,
     private readonly reversals: Reversals,
+    private readonly heldCounts: HeldCountsRead,
   ) {}
 
   async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createHaySale>): Promise<Answer> {
@@ -107,7 +110,7 @@ export class HaySaleService {
       row,
       tenant.may('prices', tenant.operationId) ? price : undefined,
       count?.id ?? null,
-      postedLate(posting, body.correctsId),
+      { late: postedLate(posting, body.correctsId), held: (await this.heldCounts.by(tenant, [id], units))(id) },
       undefined,
       units ?? tenant.operation.unitPreference,
     );
@@ -155,12 +158,13 @@ export class HaySaleService {
     const counts = await this.counts.ofDraws(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
+    const held = await this.heldCounts.by(tenant, ids, units);
     return (row) =>
       answerFrom(
         row,
         prices.get(row.id),
         counts.get(row.id)?.[0] ?? null,
-        postedLateAnswer(late.get(row.id)),
+        { late: postedLateAnswer(late.get(row.id)), held: held(row.id) },
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
       );
@@ -208,7 +212,7 @@ function answerFrom(
   row: HaySaleRow,
   price: HaySalePriceRow | undefined,
   countId: string | null,
-  late: Answer['postedLate'],
+  { late, held }: { late: Answer['postedLate']; held: HeldCount[] },
   reversal: ReversalRow | undefined,
   units: UnitSystem,
 ): Answer {
@@ -224,6 +228,7 @@ function answerFrom(
     proceeds: price === undefined ? null : formatMoney(Money.of(price.proceeds_amount, asCurrency(price.currency))),
     countId,
     postedLate: late,
+    heldCounts: held,
     note: row.note,
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,

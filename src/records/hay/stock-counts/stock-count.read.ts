@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
+import { Mass } from '../../../core/units/mass.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
@@ -27,6 +28,21 @@ export class StockCountRead {
     let select = db.selectFrom('stock_count').selectAll().where('operation_id', '=', operationId);
     if (query.hayLotId !== undefined) select = select.where('hay_lot_id', '=', query.hayLotId);
     return newestFirst(select, query).execute();
+  }
+
+  /** What each count adjusts now: when it was entered, and each time it was restated since. */
+  async differences({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<Map<string, Mass>> {
+    if (ids.length === 0) return new Map();
+    const rows = await db
+      .selectFrom('stock_movement')
+      .select(['source_id', (e) => e.fn.sum<string>('kilograms').as('kilograms')])
+      .where('operation_id', '=', operationId)
+      .where('source_kind', '=', 'stock-count')
+      .where('source_id', 'in', [...ids])
+      .where('kind', '=', 'count-adjustment')
+      .groupBy('source_id')
+      .execute();
+    return new Map(rows.map((row) => [row.source_id, Mass.kilograms(row.kilograms)]));
   }
 
   /** The counts confirmed with these draws. */

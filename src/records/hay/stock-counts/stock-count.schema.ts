@@ -35,8 +35,9 @@ const stockCountOut = z
     countedOn: day,
     countedAt: instantOut,
     counted: typedMassOut,
-    inBooks: massOut.describe('What the books said at that instant'),
-    difference: massOut.describe('Counted less books'),
+    inBooks: massOut.describe('What the books say of that instant without this count, as of now'),
+    difference: massOut.describe('Counted less books: what the count adjusts'),
+    inBooksWhenEntered: massOut.describe('What the books said of that instant when the count was entered'),
     treatment,
     reason: z.string().describe('Why the books were wrong, as far as known'),
     draw: z.object({ kind: z.string().describe('What record it was confirmed with'), id }).nullable(),
@@ -58,8 +59,9 @@ export const createStockCount = endpoint({
   access: 'records',
   summary: 'Enter a physical count',
   description:
-    'The difference from the books is adjusted at once. A count without a time counts at the end of its day, after ' +
-    "that day's feedings.",
+    'The difference from the books is adjusted at once, and restated when something of before it is entered later: ' +
+    'what was counted stands (26 CFR 1.471-2(d): book inventories are adjusted to conform to physical ' +
+    "ones). A count without a time counts at the end of its day, after that day's feedings.",
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({

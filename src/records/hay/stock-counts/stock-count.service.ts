@@ -68,6 +68,7 @@ export class StockCountService {
     await tenant.audit({ action: 'stock-count.create', subjectKind: 'stock-count', subjectId: row.id, after: row });
     return answerFrom(
       row,
+      (await this.counts.differences(tenant, [row.id])).get(row.id),
       postedLate(posting, body.correctsId),
       undefined,
       query.units ?? tenant.operation.unitPreference,
@@ -114,9 +115,11 @@ export class StockCountService {
     const ids = rows.map((row) => row.id);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
+    const differences = await this.counts.differences(tenant, ids);
     return (row) =>
       answerFrom(
         row,
+        differences.get(row.id),
         postedLateAnswer(late.get(row.id)),
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
@@ -126,11 +129,14 @@ export class StockCountService {
 
 function answerFrom(
   row: StockCountRow,
+  difference: Mass | undefined,
   late: Answer['postedLate'],
   reversal: ReversalRow | undefined,
   units: UnitSystem,
 ): Answer {
-  const [counted, inBooks] = [Mass.kilograms(row.counted_kg), Mass.kilograms(row.book_kg)];
+  const adjusted = difference ?? Mass.zero;
+  const inBooks = Mass.kilograms(row.counted_kg).minus(adjusted);
+
   return {
     id: row.id,
     hayLotId: row.hay_lot_id,
@@ -138,7 +144,8 @@ function answerFrom(
     countedAt: row.counted_at,
     counted: formatTypedMass(row.counted_kg, row.counted_value, row.counted_unit, units, 'large'),
     inBooks: formatMass(inBooks, units, 'large'),
-    difference: formatMass(counted.minus(inBooks), units, 'large'),
+    difference: formatMass(adjusted, units, 'large'),
+    inBooksWhenEntered: formatMass(Mass.kilograms(row.book_kg), units, 'large'),
     treatment: row.treatment,
     reason: row.reason,
     draw: row.draw_kind === null || row.draw_id === null ? null : { kind: row.draw_kind, id: row.draw_id },

@@ -4,12 +4,12 @@ import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
 import type { Mass } from '../../../core/units/mass.js';
 import type { Money } from '../../../core/units/money.js';
 import { endOfDayIn, startOfDayIn } from '../../../platform/clock.js';
-import { insertRows } from '../../../platform/database/rows.js';
 import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { newId } from '../../../platform/identifiers.js';
 import type { LedgerRow } from '../costing/costing.read.js';
 import { CostWriting } from '../costing/cost-writing.js';
 import type { KindTip } from '../costing/written-costs.store.js';
+import { addHoldingCounts } from './held-counts.store.js';
 import type { RecordReference } from '../../../platform/wire/record-kinds.data.js';
 
 export interface NewMovement {
@@ -76,7 +76,9 @@ export class StockStore {
     }));
     if (tips === undefined) this.costs.withThisEntry(tenant);
     else this.costs.withMovements(tenant, tips, rows.map(asLedgerRow));
-    await insertRows(db, 'stock_movement', rows);
+    const restated = await addHoldingCounts(db, rows);
+    // What was restated comes after these movements, whose costs were thought to come last.
+    if (restated && tips !== undefined) this.costs.withThisEntry(tenant);
     return rows.map((row) => row.id);
   }
 
@@ -179,7 +181,7 @@ export class StockStore {
       recorded_at: moment.toISOString(),
       recorded_by: personId,
     }));
-    await db.insertInto('stock_movement').values(rows).execute();
+    await addHoldingCounts(db, rows);
   }
 
   /**

@@ -7,6 +7,7 @@ import { decimalIn, decimalOut, massOut, typedMassOut, unitsQuery } from '../../
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
+import { heldCountsOut } from '../stock/held-counts.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { storageMethod } from '../lots/hay-lot.schema.js';
 import { SHRINK_BASES } from '../../../platform/wire/words.data.js';
@@ -60,6 +61,7 @@ const storageShrinkOut = z
     reason: z.string().describe('Why it was done, in the words of the person').nullable(),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     postedLate: postedLateOut.nullable(),
+    heldCounts: heldCountsOut,
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
@@ -128,7 +130,7 @@ export const listStorageShrinks = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(storageShrinkOut),
   paged: true,
-  register: {},
+  register: { without: ['heldCounts'] },
 });
 export const getStorageShrink = endpoint({
   method: 'GET',

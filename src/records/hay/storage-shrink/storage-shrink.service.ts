@@ -18,6 +18,8 @@ import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { StockRead } from '../stock/stock.read.js';
+import { HeldCountsRead } from '../stock/held-counts.read.js';
+import type { HeldCount } from '../stock/held-counts.schema.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type Estimate, StorageLossRead } from './storage-loss.read.js';
 import { type StorageMeasurementRow, StorageShrinkRead, type StorageShrinkRow } from './storage-shrink.read.js';
@@ -39,6 +41,7 @@ export class StorageShrinkService {
     private readonly stockRead: StockRead,
     private readonly losses: StorageLossRead,
     private readonly reversals: Reversals,
+    private readonly heldCounts: HeldCountsRead,
   ) {}
 
   async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createStorageShrink>): Promise<Answer> {
@@ -97,7 +100,9 @@ export class StorageShrinkService {
       subjectId: row.id,
       after: row,
     });
-    return answerFrom(row, postedLate(posting, body.correctsId), undefined, units ?? tenant.operation.unitPreference);
+    const held = (await this.heldCounts.by(tenant, [row.id], units))(row.id);
+    const late = postedLate(posting, body.correctsId);
+    return answerFrom(row, { late, held }, undefined, units ?? tenant.operation.unitPreference);
   }
 
   async list(
@@ -229,10 +234,11 @@ export class StorageShrinkService {
     const ids = rows.map((row) => row.id);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
+    const held = await this.heldCounts.by(tenant, ids, units);
     return (row) =>
       answerFrom(
         row,
-        postedLateAnswer(late.get(row.id)),
+        { late: postedLateAnswer(late.get(row.id)), held: held(row.id) },
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
       );
@@ -264,7 +270,7 @@ function measured(
 
 function answerFrom(
   row: StorageShrinkRow,
-  late: Answer['postedLate'],
+  { late, held }: { late: Answer['postedLate']; held: HeldCount[] },
   reversal: ReversalRow | undefined,
   units: UnitSystem,
 ): Answer {
@@ -283,6 +289,7 @@ function answerFrom(
     reason: row.reason,
     note: row.note,
     postedLate: late,
+    heldCounts: held,
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,

@@ -9,6 +9,7 @@ import { lotFields, storageMethod } from '../lots/hay-lot.schema.js';
 import { reversalIn, receiptReversalOut, reversalOut } from '../../kit/reversal.schema.js';
 import { confirmedCount } from '../stock-counts/stock-count.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
+import { heldCountsOut } from '../stock/held-counts.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 
 const hayTransferOut = z
@@ -23,6 +24,7 @@ const hayTransferOut = z
     quantityTyped: drawnQuantityOut,
     countId: id.describe('Id of the count that was confirmed with it; null if there was none').nullable(),
     postedLate: postedLateOut.nullable(),
+    heldCounts: heldCountsOut,
     lotCautions: lotCautionsOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
@@ -88,7 +90,7 @@ export const listHayTransfers = endpoint({
   query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only from or to this lot') }),
   answer: pageAnswer(hayTransferOut),
   paged: true,
-  register: { without: ['lotCautions'] },
+  register: { without: ['lotCautions', 'heldCounts'] },
 });
 export const getHayTransfer = endpoint({
   method: 'GET',

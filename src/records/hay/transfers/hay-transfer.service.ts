@@ -20,6 +20,8 @@ import { latePostings, type Posting, postingDay } from '../../kit/posting.read.j
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { StockRead } from '../stock/stock.read.js';
+import { HeldCountsRead } from '../stock/held-counts.read.js';
+import type { HeldCount } from '../stock/held-counts.schema.js';
 import { type NewMovement, StockStore } from '../stock/stock.store.js';
 import { HayTransferRead, type HayTransferRow } from './hay-transfer.read.js';
 import type * as api from './hay-transfer.schema.js';
@@ -44,6 +46,7 @@ export class HayTransferService {
     private readonly counts: StockCountRead,
     private readonly countStore: StockCountStore,
     private readonly reversals: Reversals,
+    private readonly heldCounts: HeldCountsRead,
   ) {}
 
   async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createHayTransfer>): Promise<Answer> {
@@ -97,7 +100,7 @@ export class HayTransferService {
     return answerFrom(
       row,
       count?.id ?? null,
-      postedLate(posting, body.correctsId),
+      { late: postedLate(posting, body.correctsId), held: (await this.heldCounts.by(tenant, [id], units))(id) },
       undefined,
       units ?? tenant.operation.unitPreference,
     );
@@ -171,11 +174,12 @@ export class HayTransferService {
     const counts = await this.counts.ofDraws(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
+    const held = await this.heldCounts.by(tenant, ids, units);
     return (row) =>
       answerFrom(
         row,
         counts.get(row.id)?.[0] ?? null,
-        postedLateAnswer(late.get(row.id)),
+        { late: postedLateAnswer(late.get(row.id)), held: held(row.id) },
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
       );
@@ -253,7 +257,7 @@ function movementsOf({
 function answerFrom(
   row: HayTransferRow,
   countId: string | null,
-  late: Answer['postedLate'],
+  { late, held }: { late: Answer['postedLate']; held: HeldCount[] },
   reversal: ReversalRow | undefined,
   units: UnitSystem,
 ): Answer {
@@ -268,6 +272,7 @@ function answerFrom(
     quantityTyped: row.weight_typed as Answer['quantityTyped'],
     countId,
     postedLate: late,
+    heldCounts: held,
     lotCautions: null,
     note: row.note,
     reversal: reversalAnswer(reversal),

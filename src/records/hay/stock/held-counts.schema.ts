@@ -1,0 +1,22 @@
+import { z } from 'zod';
+import { day, id } from '../../../platform/wire/common.schema.js';
+import { massOut } from '../../../platform/wire/quantity.schema.js';
+
+/** Counts that an entry was told against. */
+export const heldCountsOut = z
+  .array(
+    z
+      .object({
+        stockCountId: id,
+        countedOn: day,
+        counted: massOut.describe('What was counted, and stands'),
+        difference: massOut.describe('Counted less books, now that this and all other entries are in the books'),
+        message: z.string().describe('What the count now means, and what to do if it was not of this hay'),
+      })
+      .meta({ id: 'HeldCount', description: 'A count of the lot on or after the day of an entry that came later' }),
+  )
+  .describe(
+    'Counts that were in the books before this entry, of a moment after it: what was counted stands, and their ' +
+      'difference from the books was restated',
+  );
+export type HeldCount = z.input<typeof heldCountsOut>[number];
