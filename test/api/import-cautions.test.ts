@@ -125,7 +125,7 @@ describe('a file of feedings', () => {
       expect((checked.rowCautions ?? []).find((one) => one.row === row)?.cautions ?? []).toEqual(await read(recordId));
   });
 
-  it('tells of a long file what is fed now, and an old day with a slip of the pen or with a lot that may harm', async () => {
+  it('tells of a long file what is fed now, and old days with a slip or a lot that may harm', async () => {
     const day = (index: number): string => new Date(Date.UTC(2026, 10, 5 + index)).toISOString().slice(0, 10);
     const rows = Array.from({ length: 30 }, (_, index) => {
       const [lotName, pounds] = index === 4 ? ['Sudan', 640] : ['Meadow', index === 9 ? 6_400 : 640];

@@ -22,7 +22,8 @@ beforeAll(async () => {
   world = await openWorld();
   operation = await operationWith(world);
   ranchId = await ranch(operation);
-  herdId = await herd(operation, ranchId);
+  // So many that they can be meant to get in a day whatever these tests draw.
+  herdId = await herd(operation, ranchId, { head: 5_000 });
 });
 afterAll(async () => {
   await world.close();
