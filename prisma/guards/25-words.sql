@@ -20,7 +20,7 @@ INSERT INTO word_list VALUES
   ('KeyScope', ARRAY['read', 'prices', 'records', 'daily', 'desk', 'office']),
   ('PersonKeyScope', ARRAY['read', 'prices', 'desk']),
   ('SessionEnd', ARRAY['signed out', 'signed out everywhere', 'ended by its person', 'passphrase changed',
-    'passphrase recovered', 'refresh token used twice']),
+    'passphrase recovered', 'second factor set up', 'refresh token used twice']),
   ('AccountEvent', ARRAY['sign-in-failed', 'second-factor-failed', 'refresh-failed', 'wrong-passphrase-failed',
     'recovery-failed', 'passkey-failed', 'signed-in-from-new-address', 'passphrase-changed', 'second-factor-added',
     'second-factor-removed', 'recovery-codes-made', 'recovery-code-used', 'key-made', 'key-ended', 'email-changed',

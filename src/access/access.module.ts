@@ -61,6 +61,7 @@ import { PersonKeyStore } from './person-keys/person-key.store.js';
 import { RecoveryCodeStore } from './recovery/recovery-code.store.js';
 import { RecoveryTokenStore } from './recovery/recovery-token.store.js';
 import { RecoveryService } from './recovery/recovery.service.js';
+import { FirstFactor } from './second-factor/first-factor.js';
 import { LastFactor } from './second-factor/last-factor.js';
 import { SecondFactorStore } from './second-factor/second-factor.store.js';
 import { Attempts } from './sign-in/attempts.js';
@@ -94,6 +95,7 @@ import { SignInStore } from './sign-in/sign-in.store.js';
     SecondFactorStore,
     AccountService,
     SelfProof,
+    FirstFactor,
     LastFactor,
     EmailService,
     Challenges,

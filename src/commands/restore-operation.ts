@@ -215,6 +215,13 @@ async function refuseBroken(client: pg.ClientBase, operationId: string): Promise
     [operationId],
   );
   if (herds.rowCount !== 0) throw new ArchiveProblem('The archive holds a herd with fewer than no animals.');
+  // A chain without its beginning, or of no line at all, has nothing to break.
+  const opened = await client.query(
+    "SELECT 1 FROM audit_entry WHERE operation_id = $1 AND sequence = 1 AND action = 'operation.open'",
+    [operationId],
+  );
+  if (opened.rowCount === 0)
+    throw new ArchiveProblem('The audit of the archive does not begin with the opening of the operation.');
   const chain = await client.query('SELECT 1 FROM rickyard.audit_chain($1) WHERE first_break IS NOT NULL', [
     operationId,
   ]);

@@ -170,7 +170,7 @@ describe('a session that was left open', () => {
     );
     expect((await elsewhere.post(yard.at('/api-keys'), body)).status).toBe(403);
 
-    const secret = await setUpSecondFactor(world, as);
+    const secret = await setUpSecondFactor(world, elsewhere);
     world.clock.advance({ minutes: 1 });
     await elsewhere.post(
       '/v1/me/second-look',

@@ -389,3 +389,26 @@ it('a key that can sign nothing is not taken: of another kind than told, beside 
   }
   await passkeyOf(as);
 });
+
+describe('a session opened by the passphrase alone, before its person had a factor', () => {
+  const passkeys = '/v1/me/passkeys';
+  it.each([
+    ['a passkey', (of: ApiClient): Promise<unknown> => passkeyOf(of)],
+    ['one-time codes', (of: ApiClient): Promise<unknown> => setUpSecondFactor(world, of)],
+  ] as const)('ends once there is %s, and that in which it was set up goes on', async (_what, setUp) => {
+    const rancher = await person(world, 'bare');
+    const own = await clientOf(world, rancher);
+    const intruder = await clientOf(world, rancher);
+    expect((await intruder.get(passkeys)).status).toBe(200);
+    await setUp(own);
+    expect((await intruder.get(passkeys)).status).toBe(401);
+    expect((await own.get(passkeys)).status).toBe(200);
+  });
+
+  it('is the only one that ends: with a second factor no session does', async () => {
+    const answer = await send(await answerTo());
+    const other = world.anyone.as(answer.json<{ accessToken: string }>().accessToken);
+    await passkeyOf(as);
+    expect((await other.get(passkeys)).status).toBe(200);
+  });
+});

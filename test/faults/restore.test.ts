@@ -100,6 +100,10 @@ describe('npm run restore-operation', () => {
         ),
         /audit chain of the archive does not hold/,
       ],
+      [
+        forged((lines) => lines.filter((line) => !line.startsWith('["audit_entry",'))),
+        /audit of the archive does not begin with the opening of the operation/,
+      ],
       // Half a gigabyte of nothing in half a megabyte.
       [gzipSync(Buffer.alloc(501 * 2 ** 20)), /unpacks to more than 500 MiB/],
     ];

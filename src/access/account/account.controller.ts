@@ -73,8 +73,9 @@ export class AccountController {
   @Endpoint(api.confirmSecondFactor)
   confirmSecondFactor(
     @Received() { asker, input }: CallOf<typeof api.confirmSecondFactor>,
+    @Req() request: FastifyRequest,
   ): Promise<AnswerOf<typeof api.confirmSecondFactor>> {
-    return this.service.confirmSecondFactor(asker, input);
+    return this.service.confirmSecondFactor(asker, input, bearerOf(request));
   }
 
   @Endpoint(api.removeSecondFactor)

@@ -202,6 +202,7 @@ export const confirmSecondFactor = endpoint({
   access: 'signed-in',
   status: 200,
   summary: 'Turn on the second factor with its first code; the answer gives recovery codes',
+  description: 'Where it is your first factor, your other sessions end: they were opened by less.',
   body: z.strictObject({ oneTimeCode }),
   answer: codes,
   problems: ['conflict', 'second-factor-unreadable', 'too-many-attempts'],

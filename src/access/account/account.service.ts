@@ -15,6 +15,7 @@ import { PersonStore } from '../people/person.store.js';
 import { PersonKeyRead } from '../person-keys/person-key.read.js';
 import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { keyUri } from '../second-factor/one-time-code.js';
+import { FirstFactor } from '../second-factor/first-factor.js';
 import { LastFactor } from '../second-factor/last-factor.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
@@ -47,6 +48,7 @@ export class AccountService {
     private readonly proof: SelfProof,
     private readonly passkeys: PasskeyRead,
     private readonly lastFactor: LastFactor,
+    private readonly firstFactor: FirstFactor,
   ) {}
 
   async changePassphrase(
@@ -176,15 +178,19 @@ export class AccountService {
   async confirmSecondFactor(
     asker: Asker,
     { body }: InputOf<typeof api.confirmSecondFactor>,
+    accessToken: string | undefined,
   ): Promise<AnswerOf<typeof api.confirmSecondFactor>> {
     await this.attempts.ofPerson(asker.personId, asker.moment);
-    const made = await this.database.write(asker, async ({ db }) => {
+    const made = await this.database.write(asker, async (tenant) => {
+      const { db } = tenant;
       const factor = await this.factors.of(db, asker.personId);
       if (factor === undefined || factor.confirmed_at !== null)
         throw new Problem('conflict', 'No second factor is waiting for its first code.');
       if (!(await this.factors.takeCode(db, asker.personId, body.oneTimeCode, asker.moment)))
         throw wrongCode('#/oneTimeCode');
-      await this.factors.confirm(db, asker.personId, asker.moment);
+      await this.firstFactor.whileSetUp(tenant, accessToken, () =>
+        this.factors.confirm(db, asker.personId, asker.moment),
+      );
       return { codes: await this.codes.make(db, asker.personId, asker.moment) };
     });
     await this.attempts.forgetPerson(asker.personId);

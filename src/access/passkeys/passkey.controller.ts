@@ -1,6 +1,7 @@
 import { Controller, Req } from '@nestjs/common';
 import type { FastifyRequest } from 'fastify';
 import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
+import { bearerOf } from '../guard/bearer.js';
 import { SignInService } from '../sign-in/sign-in.service.js';
 import * as api from './passkey.schema.js';
 import { PasskeyService } from './passkey.service.js';
@@ -18,8 +19,11 @@ export class PasskeyController {
   }
 
   @Endpoint(api.createPasskey)
-  create(@Received() { tenant, input }: CallOf<typeof api.createPasskey>): Promise<AnswerOf<typeof api.createPasskey>> {
-    return this.service.create(tenant, input);
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createPasskey>,
+    @Req() request: FastifyRequest,
+  ): Promise<AnswerOf<typeof api.createPasskey>> {
+    return this.service.create(tenant, input, bearerOf(request));
   }
 
   @Endpoint(api.listPasskeys)

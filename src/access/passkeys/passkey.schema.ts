@@ -120,7 +120,8 @@ export const createPasskey = endpoint({
   summary: 'Register a passkey that a browser made',
   description:
     'It signs you in by itself, as passphrase and one-time code in one. From then on the passphrase alone does not: ' +
-    'beside it goes a one-time code or a recovery code.',
+    'beside it goes a one-time code or a recovery code. Where it is your first factor, your other sessions end: they ' +
+    'were opened by less.',
   body: z.strictObject({ name, credential: attestation }),
   answer: passkeyOut.extend({
     recoveryCodes: z

@@ -8,6 +8,7 @@ import { newId } from '../../platform/identifiers.js';
 import { PASSKEY_TRANSPORTS } from '../../platform/wire/words.data.js';
 import { PersonRead } from '../people/person.read.js';
 import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
+import { FirstFactor } from '../second-factor/first-factor.js';
 import { LastFactor } from '../second-factor/last-factor.js';
 import { Challenges } from './challenges.js';
 import { challengeIn, PasskeyVerifier } from './passkey-verifier.js';
@@ -30,6 +31,7 @@ export class PasskeyService {
     private readonly people: PersonRead,
     private readonly codes: RecoveryCodeStore,
     private readonly lastFactor: LastFactor,
+    private readonly firstFactor: FirstFactor,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
@@ -48,6 +50,7 @@ export class PasskeyService {
   async create(
     tenant: Tenant,
     { body }: InputOf<typeof api.createPasskey>,
+    accessToken: string | undefined,
   ): Promise<AnswerOf<typeof api.createPasskey>> {
     const { db, personId, moment } = tenant;
     const { credential, name } = body;
@@ -58,14 +61,16 @@ export class PasskeyService {
       throw new Problem('conflict', `${PASSKEYS_MOST} passkeys are working at present; end one first.`);
     const made = await this.verifier.registered(credential, challenge);
     if (made === undefined) throw notMade();
-    const row = await this.store.insert(tenant, newId(), {
-      name,
-      credential_id: made.credentialId,
-      public_key: made.publicKey,
-      counter: String(made.counter),
-      backed_up: made.backedUp,
-      transports: PASSKEY_TRANSPORTS.filter((one) => credential.response.transports?.includes(one) === true),
-    });
+    const row = await this.firstFactor.whileSetUp(tenant, accessToken, () =>
+      this.store.insert(tenant, newId(), {
+        name,
+        credential_id: made.credentialId,
+        public_key: made.publicKey,
+        counter: String(made.counter),
+        backed_up: made.backedUp,
+        transports: PASSKEY_TRANSPORTS.filter((one) => credential.response.transports?.includes(one) === true),
+      }),
+    );
     if (row === undefined) throw new Problem('conflict', 'This passkey is registered already.');
     const left = await this.codes.left(db, personId);
     return { ...answerFrom(row), recoveryCodes: left > 0 ? null : await this.codes.make(db, personId, moment) };

@@ -65,8 +65,12 @@ export class AccountPageController {
   }
 
   @Endpoint(api.addPasskeyByForm)
-  async addPasskey(@Received() { tenant, input }: CallOf<typeof api.addPasskeyByForm>): Promise<Account> {
-    const { recoveryCodes } = await this.passkeys.create(tenant, input);
+  async addPasskey(
+    @Received() { tenant, input }: CallOf<typeof api.addPasskeyByForm>,
+    @Req() request: FastifyRequest,
+  ): Promise<Account> {
+    const token = bearerOf(request) ?? pageTokenOf(request);
+    const { recoveryCodes } = await this.passkeys.create(tenant, input, token);
     return this.#account(tenant, recoveryCodes ?? []);
   }
 

@@ -13,6 +13,7 @@ export const SESSION_ENDS = [
   'ended by its person',
   'passphrase changed',
   'passphrase recovered',
+  'second factor set up',
   'refresh token used twice',
 ] as const;
 /** Attempts on an account that failed. */
