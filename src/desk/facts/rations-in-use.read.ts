@@ -54,6 +54,28 @@ export class RationsInUseRead {
     return byHerd;
   }
 
+  /** Lots of the rations in whole bales that were in use on some day of [from, until]. */
+  async lotsInBalesBetween(books: Books, herdIds: readonly string[], from: string, until: string): Promise<string[]> {
+    if (herdIds.length === 0) return [];
+    const rows = await books.db
+      .selectFrom('ration')
+      .innerJoin('ration_layer', (join) =>
+        join
+          .onRef('ration_layer.operation_id', '=', 'ration.operation_id')
+          .onRef('ration_layer.ration_id', '=', 'ration.id')
+          .onRef('ration_layer.revision', '=', 'ration.revision'),
+      )
+      .select('ration_layer.hay_lot_id')
+      .distinct()
+      .where('ration.operation_id', 'in', operationsOf(books))
+      .where('ration.herd_id', 'in', [...herdIds])
+      .where('ration.bale_rounding', '=', 'nearest-whole')
+      .where('ration.in_use_from', '<=', until)
+      .where((e) => e.or([e('ration.in_use_until', 'is', null), e('ration.in_use_until', '>', from)]))
+      .execute();
+    return rows.map((row) => row.hay_lot_id);
+  }
+
   /** The one ration in use on a day, by herd. */
   async inUseOn(books: Books, herdIds: readonly string[], day: string): Promise<Map<string, RationRow>> {
     const found = await this.inUseBetween(books, herdIds, day, day);

@@ -55,17 +55,13 @@ export class FedDaysRead {
   ) {}
 
   /** What herds were fed on days, and what is known about the lots on each. */
-  async #fedOn(
-    tenant: Asker,
-    operations: Operations,
-    asked: readonly HerdDay[],
-    { tests, facts }: { tests: TestsKnown; facts: readonly HerdFacts[] },
-  ): Promise<FedOn> {
+  async #fedOn(tenant: Asker, operations: Operations, asked: readonly HerdDay[], tests: TestsKnown): Promise<FedOn> {
     const span = { herdIds: [...new Set(asked.map(({ herd }) => herd.id))], ...spanOf(asked) };
     const books = { db: tenant.db, operationIds: operations.map((one) => one.id) };
-    const [feedings, layers] = await together(
+    const [feedings, layers, lotsInBales] = await together(
       this.feedings.between(books, span),
       this.feedings.layersBetween(books, span),
+      this.rations.lotsInBalesBetween(books, span.herdIds, span.from, addDays(span.until, -1)),
     );
     const pairs = new Set(asked.map(({ herd, day }) => keyOf({ herdId: herd.id, on: day })));
     const fedOn = groupedBy(
@@ -74,10 +70,9 @@ export class FedDaysRead {
     );
     const lots = await together(
       ...[...fedOn].map(async ([day, ofDay]) => {
-        const lotIds = new Set(ofDay.flatMap(({ id }) => layers.get(id) ?? []).map((layer) => layer.hay_lot_id));
+        const laid = ofDay.flatMap(({ id }) => layers.get(id) ?? []).map((layer) => layer.hay_lot_id);
         // Hay of the days before may lie there still.
-        for (const { on, rationInBales } of facts)
-          if (on === day) for (const { lotId } of rationInBales?.parts ?? []) lotIds.add(lotId);
+        const lotIds = new Set([...laid, ...lotsInBales]);
         return [day, await this.lots.across(tenant, operations, [...lotIds], day, tests)] as const;
       }),
     );
@@ -102,14 +97,14 @@ export class FedDaysRead {
     const books = { db: tenant.db, operationIds: operations.map((one) => one.id) };
     const herdIds = [...new Set(asked.map(({ herd }) => herd.id))];
     const { from, until } = spanOf(asked);
-    const [facts, rations] = await together(
+    const [fed, facts, rations] = await together(
+      this.#fedOn(tenant, operations, asked, tests),
       this.herdFacts.onDays(
         books,
         asked.map(({ herd, day }) => ({ herd, on: day })),
       ),
       this.rations.inUseBetween(books, herdIds, from, addDays(until, -1)),
     );
-    const fed = await this.#fedOn(tenant, operations, asked, { tests, facts });
     return facts.flatMap((herd) => {
       const herdId = herd.herd.id;
       const { feedings, lots } = fed.on(herd.on);
