@@ -89,7 +89,7 @@ export interface HerdGain {
   readonly weightOut: Mass;
   /** Of the weight out, that of cattle that died. */
   readonly weightOfDead: Mass;
-  /** Closing weight + weight out − weight in − opening weight: the dead count at what they weighed ("deads out"). */
+  /** Closing weight + weight out − weight in − opening weight; the dead at what they weighed ("deads out"). */
   readonly totalGain: Mass;
   /**
    * The same without the weight of the dead, which is no beef, though they ate ("deads in"). Both terms are of the
