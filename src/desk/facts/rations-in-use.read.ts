@@ -2,22 +2,27 @@ import { Injectable } from '@nestjs/common';
 import { type Books, operationsOf } from '../../platform/database/books.js';
 import type { RationLayerRow, RationRow } from './ration-content.js';
 
+/** Layers of each ration's present revision, beside the ration. */
+const layersInForce = (books: Books) =>
+  books.db
+    .selectFrom('ration_layer')
+    .innerJoin('ration', (join) =>
+      join
+        .onRef('ration.operation_id', '=', 'ration_layer.operation_id')
+        .onRef('ration.id', '=', 'ration_layer.ration_id')
+        .onRef('ration.revision', '=', 'ration_layer.revision'),
+    )
+    .where('ration.operation_id', 'in', operationsOf(books))
+    .where('ration_layer.operation_id', 'in', operationsOf(books));
+
 /** Which rations herds were on, and what is in them. */
 @Injectable()
 export class RationsInUseRead {
   /** The layers of each ration's present revision, in build order. */
   async layersOf(books: Books, rations: readonly RationRow[]): Promise<Map<string, RationLayerRow[]>> {
     if (rations.length === 0) return new Map();
-    const rows = await books.db
-      .selectFrom('ration_layer')
-      .innerJoin('ration', (join) =>
-        join
-          .onRef('ration.operation_id', '=', 'ration_layer.operation_id')
-          .onRef('ration.id', '=', 'ration_layer.ration_id')
-          .onRef('ration.revision', '=', 'ration_layer.revision'),
-      )
+    const rows = await layersInForce(books)
       .selectAll('ration_layer')
-      .where('ration_layer.operation_id', 'in', operationsOf(books))
       .where(
         'ration_layer.ration_id',
         'in',
@@ -57,17 +62,9 @@ export class RationsInUseRead {
   /** Lots of the rations in whole bales that were in use on some day of [from, until]. */
   async lotsInBalesBetween(books: Books, herdIds: readonly string[], from: string, until: string): Promise<string[]> {
     if (herdIds.length === 0) return [];
-    const rows = await books.db
-      .selectFrom('ration')
-      .innerJoin('ration_layer', (join) =>
-        join
-          .onRef('ration_layer.operation_id', '=', 'ration.operation_id')
-          .onRef('ration_layer.ration_id', '=', 'ration.id')
-          .onRef('ration_layer.revision', '=', 'ration.revision'),
-      )
+    const rows = await layersInForce(books)
       .select('ration_layer.hay_lot_id')
       .distinct()
-      .where('ration.operation_id', 'in', operationsOf(books))
       .where('ration.herd_id', 'in', [...herdIds])
       .where('ration.bale_rounding', '=', 'nearest-whole')
       .where('ration.in_use_from', '<=', until)
