@@ -805,7 +805,7 @@ describe('one herd, one day, one judge', () => {
         );
         expect(Number(need?.dryMatterIntake.value ?? NaN)).toBeCloseTo(lineOf(evaluation, 'dryMatter')?.need ?? NaN, 2);
       }),
-      { numRuns: examples(5) },
+      { numRuns: examples(3) },
     );
   });
 });

@@ -7,7 +7,7 @@ import { Mass } from '../../../src/core/units/mass.js';
 import { Money, PricePerMass } from '../../../src/core/units/money.js';
 import { historyFrom, steps } from './histories.js';
 
-const NUM_RUNS = examples(1000);
+const NUM_RUNS = examples(500);
 const FEWER_RUNS = Math.ceil(NUM_RUNS / 3);
 const zero = Money.zero('USD');
 const sum = (amounts: Iterable<Money>): Money => Money.sum(amounts, 'USD');
@@ -259,7 +259,7 @@ describe.each(COSTING_METHODS)('%s', (method) => {
           ),
         ).toBe(true);
       }),
-      { numRuns: examples(300) },
+      { numRuns: examples(150) },
     );
   });
 });
