@@ -489,7 +489,7 @@ describe('an engagement', () => {
       const consultant = await person(world, 'proposer');
       const as = await clientOf(world, consultant);
       const sent = (
-        await as.post<{ id: string }>(
+        await as.post<{ id: string; code: string }>(
           '/v1/me/engagement-proposals',
           { ownerEmail: ranch.people.owner.email, note: 'I pass your way on Tuesdays' },
           { expect: 201 },
@@ -497,26 +497,20 @@ describe('an engagement', () => {
       ).body;
       const unknown = await as.post('/v1/me/engagement-proposals', { ownerEmail: 'nobody-at-all@example.test' });
       expect(unknown.status).toBe(201);
-      const received = (
-        await ranch.as.owner.get<{ items: { id: string; consultant: string }[] }>('/v1/me/engagement-proposals', {
-          expect: 200,
-        })
-      ).body.items;
-      expect(received).toEqual([expect.objectContaining({ id: sent.id, consultant: 'proposer' })]);
+      const { code } = sent;
+      const received = await ranch.as.owner.post('/v1/me/received-proposals', { code }, { key: null, expect: 200 });
+      expect(received.body).toMatchObject({ id: sent.id, consultant: 'proposer' });
+      const answering = { proposalId: sent.id, code };
       const stranger = await operationWith(world, { roles: ['owner'] });
-      expect(
-        (await stranger.as.owner.post(stranger.at('/engagements/by-proposal'), { proposalId: sent.id })).status,
-      ).toBe(404);
+      expect((await stranger.as.owner.post(stranger.at('/engagements/by-proposal'), answering)).status).toBe(404);
       const { body: offered } = await ranch.as.owner.post<Engagement>(
         ranch.at('/engagements/by-proposal'),
-        { proposalId: sent.id, seesPrices: true },
+        { ...answering, seesPrices: true },
         { expect: 201 },
       );
       await engage(ranch, as, offered);
       await as.get(ranch.at('/herds'), { expect: 200 });
-      expect((await ranch.as.owner.post(ranch.at('/engagements/by-proposal'), { proposalId: sent.id })).status).toBe(
-        409,
-      );
+      expect((await ranch.as.owner.post(ranch.at('/engagements/by-proposal'), answering)).status).toBe(409);
     },
   );
 

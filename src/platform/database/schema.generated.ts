@@ -277,6 +277,10 @@ export type engagement_proposal = {
     owner_email: string;
     note: string | null;
     /**
+     * Hash of the code that the consultant hands over; null in what an earlier release made.
+     */
+    code_hash: string | null;
+    /**
      * @kyselyType(Words['ProposalState'])
      */
     state: Generated<Words['ProposalState']>;
