@@ -230,6 +230,11 @@ CREATE POLICY recovery_token_insert ON recovery_token FOR INSERT
   WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
 CREATE POLICY recovery_token_update ON recovery_token FOR UPDATE
   USING (token_hash = (SELECT rickyard.setting('proof')));
+-- An owner who issues another ends those before it, and makes none good again.
+CREATE POLICY recovery_token_ended ON recovery_token FOR UPDATE
+  USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))) AND used_at IS NULL)
+  WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))) AND used_at IS NULL
+    AND expires_at <= (SELECT rickyard.setting('moment')::timestamptz));
 
 CREATE POLICY recovery_code_own ON recovery_code USING (person_id = (SELECT rickyard.person()))
   WITH CHECK (person_id = (SELECT rickyard.person()));

@@ -208,6 +208,8 @@ async function giveOwnersCodes(client: pg.ClientBase, operationId: string): Prom
   );
   const owners: Restored['owners'] = [];
   for (const { id, email } of rows) {
+    // Those of an earlier restore are gone, as always where new ones are made.
+    await client.query('DELETE FROM recovery_code WHERE person_id = $1', [id]);
     const recoveryCodes = Array.from({ length: CODES }, () => randomBytes(14).toString('hex'));
     for (const code of recoveryCodes)
       await client.query('INSERT INTO recovery_code (id, person_id, code_hash) VALUES ($1, $2, $3)', [

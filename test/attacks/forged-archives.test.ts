@@ -124,6 +124,21 @@ describe('An archive', () => {
     expect(rows[0]?.first_break).toBeNull();
   });
 
+  it("and its owner's codes of an earlier restore are gone", async () => {
+    const settings = { name: 'Second yard', unitPreference: 'us', currency: 'USD', timeZone: 'America/Denver' };
+    const { id } = (await ranch.as.owner.post<{ id: string }>('/v1/operations', settings, { expect: 201 })).body;
+    const second = (await ranch.as.owner.get<{ content: string }>(`/v1/operations/${id}/archive`, { expect: 200 })).body
+      .content;
+    expect([await restored(archive), await restored(Buffer.from(second, 'base64'))]).toEqual([
+      'this-server',
+      'this-server',
+    ]);
+    const { rowCount } = await yard.ownerPool.query('SELECT 1 FROM recovery_code WHERE person_id = $1', [
+      ranch.people.owner.id,
+    ]);
+    expect(rowCount).toBe(5);
+  });
+
   it('of another server comes back where its keeper names that key, and is checked under it', async () => {
     const { publicKey } = new LineSigner(SECRETS);
     expect(await restored(archive, {}, elsewhere)).toContain(`does not know (${publicKey})`);

@@ -289,6 +289,16 @@ export type engagement_proposal = {
     answered_at: string | null;
     version: Generated<number>;
 };
+export type entry_correction = {
+    operation_id: string;
+    subject_id: string;
+    /**
+     * @kyselyType(Words['SubjectKind'])
+     */
+    subject_kind: Words['SubjectKind'];
+    corrects_id: string;
+    recorded_at: Generated<string>;
+};
 export type erased_operation = {
     id: string;
     name: string;
@@ -1629,6 +1639,7 @@ export type DB = {
     engagement: engagement;
     engagement_archive: engagement_archive;
     engagement_proposal: engagement_proposal;
+    entry_correction: entry_correction;
     erased_operation: erased_operation;
     feed_sheet_confirmation: feed_sheet_confirmation;
     feed_sheet_lot: feed_sheet_lot;
