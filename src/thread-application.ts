@@ -29,7 +29,7 @@ const JOBS_OF_A_REQUEST = 16;
 type Work = (job: unknown) => Promise<unknown>;
 
 let composed: Promise<INestApplicationContext> | undefined;
-/** A thread does one job at a time, so its clock can stand at the moment of the request. */
+/** A thread does one job at a time, so its clock can stand at the moment of the request; its database, at reading. */
 let moment = new Date(0);
 
 /**
@@ -40,6 +40,7 @@ export async function requestAnswered(request: ThreadRequest, work: Work): Promi
   composed ??= compose(workerData as ThreadParts, work);
   moment = request.asker.moment;
   const application = await composed;
+  application.get(Database, { strict: false }).onlyRead(true);
   const heavyWork = application.get(HeavyWork, { strict: false });
   return answerInThread(
     application,
@@ -52,13 +53,17 @@ export async function requestAnswered(request: ThreadRequest, work: Work): Promi
 export async function archiveMade(asker: Asker, operationId: string, work: Work): Promise<MadeArchive> {
   composed ??= compose(workerData as ThreadParts, work);
   moment = asker.moment;
-  return (await composed).get(OwnersArchive, { strict: false }).here(asker, operationId);
+  const application = await composed;
+  application.get(Database, { strict: false }).onlyRead(true);
+  return application.get(OwnersArchive, { strict: false }).here(asker, operationId);
 }
 
 /** Writes some of what is due of an operation's costs of hay. */
 export async function costsWritten(operationId: string, work: Work): Promise<Progress> {
   composed ??= compose(workerData as ThreadParts, work);
-  return (await composed).get(CostWriting, { strict: false }).inTurn(operationId);
+  const application = await composed;
+  application.get(Database, { strict: false }).onlyRead(false);
+  return application.get(CostWriting, { strict: false }).inTurn(operationId);
 }
 
 async function compose(

@@ -223,6 +223,7 @@ INSERT INTO word_column VALUES
   ('closed_report', 'name', 'ClosedReport', false),
   ('closed_report', 'units', 'UnitSystem', false),
   ('late_posting', 'subject_kind', 'SubjectKind', false),
+  ('entry_correction', 'subject_kind', 'SubjectKind', false),
   ('weather_day', 'temperature_unit', 'TemperatureUnit', false),
   ('weather_day', 'wind_unit', 'SpeedUnit', false),
   ('weather_day', 'mud_unit', 'MudDepthUnit', false),

@@ -12,6 +12,13 @@ AS $$ SELECT NULLIF(current_setting('rickyard.' || name, true), '') $$;
 CREATE OR REPLACE FUNCTION rickyard.operations(act text) RETURNS uuid[] LANGUAGE sql STABLE
 AS $$ SELECT COALESCE(NULLIF(current_setting('rickyard.may_' || act, true), ''), '{}')::uuid[] $$;
 
+-- Is the passphrase not enough alone: are one-time codes turned on, or is there a passkey, which stands for both? Who
+-- has one signs in with it, or gives a code beside the passphrase. In a transaction that is that person's.
+CREATE OR REPLACE FUNCTION rickyard.has_second_factor(the_person uuid) RETURNS boolean LANGUAGE sql STABLE AS $$
+  SELECT EXISTS (SELECT 1 FROM second_factor f WHERE f.person_id = the_person AND f.confirmed_at IS NOT NULL)
+    OR EXISTS (SELECT 1 FROM passkey k WHERE k.person_id = the_person AND k.ended_at IS NULL)
+$$;
+
 -- What an owner asks of everybody who comes in, and this one lacks; null: nothing. Reads the operation's own row, which
 -- the caller has opened for this question.
 CREATE OR REPLACE FUNCTION rickyard.lacking(
@@ -20,11 +27,7 @@ CREATE OR REPLACE FUNCTION rickyard.lacking(
 )
 RETURNS text LANGUAGE sql STABLE AS $$
   SELECT CASE
-    WHEN asked.second_factor_required AND NOT EXISTS (
-      SELECT 1 FROM second_factor f WHERE f.person_id = the_person AND f.confirmed_at IS NOT NULL)
-      -- Who has one signs in with it, or gives a code beside the passphrase.
-      AND NOT EXISTS (SELECT 1 FROM passkey k WHERE k.person_id = the_person AND k.ended_at IS NULL)
-      THEN 'second-factor'
+    WHEN asked.second_factor_required AND NOT rickyard.has_second_factor(the_person) THEN 'second-factor'
     WHEN key_made_at + make_interval(days => asked.key_days_most) < the_moment THEN 'newer-key'
     WHEN key_made_at IS NULL AND the_role = 'nutritionist' AND asked.consultant_hours_most IS NOT NULL
       AND COALESCE(proven_at + make_interval(hours => asked.consultant_hours_most) <= the_moment, true)

@@ -150,12 +150,14 @@ CREATE POLICY engagement_archive_delete ON engagement_archive FOR DELETE
   USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
 
 CREATE POLICY engagement_proposal_read ON engagement_proposal FOR SELECT USING (
-  consultant_id = (SELECT rickyard.person()) OR owner_email = (SELECT rickyard.setting('own_email'))
+  consultant_id = (SELECT rickyard.person()) OR owner_email = (SELECT rickyard.setting('own_proven_email'))
+  OR (owner_email = (SELECT rickyard.setting('own_email')) AND code_hash = (SELECT rickyard.setting('proof')))
 );
 CREATE POLICY engagement_proposal_insert ON engagement_proposal FOR INSERT
   WITH CHECK (consultant_id = (SELECT rickyard.person()));
 CREATE POLICY engagement_proposal_update ON engagement_proposal FOR UPDATE
-  USING (consultant_id = (SELECT rickyard.person()) OR owner_email = (SELECT rickyard.setting('own_email')));
+  USING (consultant_id = (SELECT rickyard.person()) OR owner_email = (SELECT rickyard.setting('own_proven_email'))
+    OR (owner_email = (SELECT rickyard.setting('own_email')) AND code_hash = (SELECT rickyard.setting('proof'))));
 
 -- The key that is being presented right now, a person's own keys, and for owners every key of the operation.
 CREATE POLICY api_key_read ON api_key FOR SELECT USING (
@@ -228,6 +230,11 @@ CREATE POLICY recovery_token_insert ON recovery_token FOR INSERT
   WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
 CREATE POLICY recovery_token_update ON recovery_token FOR UPDATE
   USING (token_hash = (SELECT rickyard.setting('proof')));
+-- An owner who issues another ends those before it, and makes none good again.
+CREATE POLICY recovery_token_ended ON recovery_token FOR UPDATE
+  USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))) AND used_at IS NULL)
+  WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))) AND used_at IS NULL
+    AND expires_at <= (SELECT rickyard.setting('moment')::timestamptz));
 
 CREATE POLICY recovery_code_own ON recovery_code USING (person_id = (SELECT rickyard.person()))
   WITH CHECK (person_id = (SELECT rickyard.person()));

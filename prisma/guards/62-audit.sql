@@ -82,3 +82,15 @@ BEGIN
            EXISTS (SELECT 1 FROM erased_operation e WHERE e.id = the_operation AND e.last_sequence >= the_sequence);
   PERFORM set_config('rickyard.reading_heads', '', true);
 END $$;
+
+-- From which archives an operation was restored: what the restore says of the file, and nothing of the books.
+CREATE OR REPLACE FUNCTION rickyard.audit_restores(the_operation uuid)
+RETURNS TABLE (sequence bigint, recorded text, told jsonb)
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+BEGIN
+  PERFORM set_config('rickyard.reading_heads', 'yes', true);
+  RETURN QUERY
+    SELECT a.sequence, to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US"Z"'), a.after
+      FROM audit_entry a WHERE a.operation_id = the_operation AND a.action = 'operation.restore' ORDER BY a.sequence;
+  PERFORM set_config('rickyard.reading_heads', '', true);
+END $$;

@@ -31,8 +31,33 @@ BEGIN
 END $$;
 CREATE TRIGGER membership_guard BEFORE UPDATE ON membership FOR EACH ROW EXECUTE FUNCTION rickyard.guard_membership();
 
+-- An owner confirms whom she saw: where what is shown of a person changes while they wait, the membership gets another
+-- version, so that a confirmation of what was read before is refused. It waits for one that is under way.
+CREATE OR REPLACE FUNCTION rickyard.tell_person_anew() RETURNS trigger
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+BEGIN
+  PERFORM set_config('rickyard.told_anew', NEW.id::text, true);
+  UPDATE membership SET version = version + 1 WHERE person_id = NEW.id AND confirmed_at IS NULL
+    AND (until_at IS NULL OR until_at > COALESCE(rickyard.setting('moment')::timestamptz, now()));
+  PERFORM set_config('rickyard.told_anew', '', true);
+  RETURN NULL;
+END $$;
+CREATE TRIGGER person_told_anew AFTER UPDATE ON person FOR EACH ROW
+  WHEN ((OLD.name, OLD.email, OLD.email_proven_at, OLD.vouched_by_operation, OLD.vouched_by_name, OLD.vouched_at)
+    IS DISTINCT FROM
+    (NEW.name, NEW.email, NEW.email_proven_at, NEW.vouched_by_operation, NEW.vouched_by_name, NEW.vouched_at))
+  EXECUTE FUNCTION rickyard.tell_person_anew();
+-- For that function alone, which runs as the owner of the tables.
+DO $$
+BEGIN
+  EXECUTE format('CREATE POLICY membership_told_anew ON membership TO %I '
+    'USING (person_id = (SELECT rickyard.setting(''told_anew'')::uuid) AND confirmed_at IS NULL)', current_user);
+END $$;
+
 CREATE OR REPLACE FUNCTION rickyard.note_membership_change() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
+  -- What is told of the person is not the membership's history.
+  IF TG_OP = 'UPDATE' AND to_jsonb(NEW) - 'version' = to_jsonb(OLD) - 'version' THEN RETURN NULL; END IF;
   INSERT INTO membership_change (operation_id, id, membership_id, person_id, what, role, sees_prices, from_at, until_at,
     version, changed_at, changed_by)
   VALUES (NEW.operation_id, gen_random_uuid(), NEW.id, NEW.person_id,

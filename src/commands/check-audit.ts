@@ -17,7 +17,8 @@ async function main(): Promise<void> {
     const own = fileOfHeads(opened.dataFolder);
     const files = [...(existsSync(own) ? [own] : []), ...process.argv.slice(2)];
     const kept = files.flatMap((file) => linesOf(readFileSync(file, 'utf8')));
-    const { operations, faults } = await checkHeads({ database: opened.database, secrets: box }, kept);
+    const { operations, faults, notes } = await checkHeads({ database: opened.database, secrets: box }, kept);
+    notes.forEach((note) => console.log(note));
     faults.forEach((fault) => console.error(fault));
     console.log(`Audits of ${operations} operations checked, and ${kept.length} kept heads: ${faults.length} faults.`);
     if (faults.length > 0) process.exitCode = 1;

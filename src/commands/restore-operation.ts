@@ -1,22 +1,32 @@
 import { randomBytes } from 'node:crypto';
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
+import { userInfo } from 'node:os';
+import { parseArgs } from 'node:util';
 import pg from 'pg';
+import { fileOfHeads, keepHeads, linesOf } from '../access/audit/kept-heads.js';
+import { LineSigner } from '../access/audit/line-signer.js';
+import { RESTORE, type RestoreTold } from '../access/audit/signed-restore.js';
 import { type ArchiveRecord, ArchiveProblem, unpackArchive } from '../access/data-rights/archive-format.js';
+import { refuseDoubtful, type RestoreTerms } from '../access/data-rights/restore-terms.js';
 import { NOT_IN_ARCHIVE } from '../access/data-rights/archive-tables.read.js';
 import { hashToken } from '../access/sign-in/tokens.js';
 import { readConfig } from '../platform/config.js';
 import { newId } from '../platform/identifiers.js';
 import { findCheckout, openDatabase, ownerOf } from '../platform/open-database.js';
+import { openSecretBox } from '../platform/secrets/secret-key.js';
 
 /**
- * `npm run restore-operation -- <file>`: brings the archive of an operation (GET /v1/operations/{operationId}/archive)
- * back into a server that does not have it. Runs as the owner of the schema. Passphrases and keys are not in an
- * archive: each owner gets recovery codes and lets the others in.
+ * `npm run restore-operation -- [--sealed-by <key>] [--unsealed] [--older] [--kept <file of heads>] <file>`: brings
+ * the archive of an operation (GET /v1/operations/{operationId}/archive) back into a server that does not have it. Runs
+ * as the owner of the schema. Passphrases and keys are not in an
+ * archive: each owner gets recovery codes and lets the others in. An archive that this server did not seal is taken
+ * only where its keeper says so, and heads of the audit that were kept must be in it (restore-terms.ts).
  */
 export interface Restored {
   operationId: string;
   name: string;
   records: number;
+  seal: RestoreTold['seal'];
   /** For each owner, codes for POST /v1/recovery-by-code. */
   owners: { email: string; recoveryCodes: string[] }[];
 }
@@ -24,11 +34,14 @@ export interface Restored {
 const CHUNK = 500;
 const CODES = 5;
 
-/** Restores all or nothing. @throws ArchiveProblem where the archive cannot be restored. */
-export async function restoreOperation(client: pg.ClientBase, content: Buffer): Promise<Restored> {
-  const { head, records } = unpackArchive(content);
+/** Restores all or nothing. @throws ArchiveProblem where the archive cannot be restored, or not on these terms. */
+export async function restoreOperation(client: pg.ClientBase, content: Buffer, terms: RestoreTerms): Promise<Restored> {
+  const archive = unpackArchive(content);
+  const { head, records } = archive;
   await client.query('BEGIN');
   try {
+    await refusePresent(client, head.operationId);
+    const told = refuseDoubtful(archive, terms);
     const tables = await inOrderOfReference(client);
     await refuseUnknown(client, records, new Set(tables));
     await refuseOtherOperations(client, head.operationId, records);
@@ -36,8 +49,6 @@ export async function restoreOperation(client: pg.ClientBase, content: Buffer): 
     // afterward. Nor do policies hold the owner until all is checked: they would show no row, and so nothing broken.
     for (const table of [...tables, 'recovery_code'])
       await client.query(`ALTER TABLE ${table} NO FORCE ROW LEVEL SECURITY, DISABLE TRIGGER USER`);
-    const { rowCount } = await client.query('SELECT 1 FROM operation WHERE id = $1', [head.operationId]);
-    if (rowCount !== 0) throw new ArchiveProblem(`The operation ${head.operationId} is on this server already.`);
     for (const table of tables)
       await insert(
         client,
@@ -46,14 +57,22 @@ export async function restoreOperation(client: pg.ClientBase, content: Buffer): 
       );
     const owners = await giveOwnersCodes(client, head.operationId);
     await refuseBroken(client, head.operationId);
+    await tell(client, head.operationId, told);
     for (const table of [...tables, 'recovery_code'])
       await client.query(`ALTER TABLE ${table} ENABLE TRIGGER USER, FORCE ROW LEVEL SECURITY`);
     await client.query('COMMIT');
-    return { operationId: head.operationId, name: head.name, records: records.length, owners };
+    return { operationId: head.operationId, name: head.name, seal: told.seal, records: records.length, owners };
   } catch (error) {
     await client.query('ROLLBACK');
     throw error;
   }
+}
+
+/** Policies that hold the owner of the tables too would show no row of it. */
+async function refusePresent(client: pg.ClientBase, operationId: string): Promise<void> {
+  await client.query('ALTER TABLE operation NO FORCE ROW LEVEL SECURITY');
+  const { rowCount } = await client.query('SELECT 1 FROM operation WHERE id = $1', [operationId]);
+  if (rowCount !== 0) throw new ArchiveProblem(`The operation ${operationId} is on this server already.`);
 }
 
 /** People, operations and every table of operations, each after the tables it refers to. */
@@ -189,6 +208,8 @@ async function giveOwnersCodes(client: pg.ClientBase, operationId: string): Prom
   );
   const owners: Restored['owners'] = [];
   for (const { id, email } of rows) {
+    // Those of an earlier restore are gone, as always where new ones are made.
+    await client.query('DELETE FROM recovery_code WHERE person_id = $1', [id]);
     const recoveryCodes = Array.from({ length: CODES }, () => randomBytes(14).toString('hex'));
     for (const code of recoveryCodes)
       await client.query('INSERT INTO recovery_code (id, person_id, code_hash) VALUES ($1, $2, $3)', [
@@ -228,26 +249,78 @@ async function refuseBroken(client: pg.ClientBase, operationId: string): Promise
   if (chain.rowCount !== 0) throw new ArchiveProblem('The audit chain of the archive does not hold.');
 }
 
+/** The line of the restore in the audit: the chain goes on with it. */
+async function tell(client: pg.ClientBase, operationId: string, told: RestoreTold): Promise<void> {
+  await client.query('ALTER TABLE audit_entry ENABLE TRIGGER USER');
+  await client.query(
+    'INSERT INTO audit_entry (operation_id, sequence, request_id, address, action, subject_kind, subject_id, after, ' +
+      "chain_hash) VALUES ($1, 0, $2, '', $3, 'operation', $1, $4, '')",
+    [operationId, newId(), RESTORE, JSON.stringify(told)],
+  );
+}
+
 async function main(): Promise<void> {
-  const [file] = process.argv.slice(2);
+  const { values, positionals } = parseArgs({
+    allowPositionals: true,
+    options: {
+      'sealed-by': { type: 'string' },
+      unsealed: { type: 'boolean', default: false },
+      older: { type: 'boolean', default: false },
+      kept: { type: 'string', multiple: true, default: [] },
+    },
+  });
+  const [file] = positionals;
   if (file === undefined) throw new Error('Which file? npm run restore-operation -- <file>.ndjson.gz');
   const content = readFileSync(file);
-  const opened = await openDatabase(readConfig(process.env, findCheckout(__dirname)));
+  const config = readConfig(process.env, findCheckout(__dirname));
+  const opened = await openDatabase(config);
   const client = new pg.Client({ connectionString: ownerOf(opened) });
   await client.connect();
   try {
-    const restored = await restoreOperation(client, content);
-    console.log(`Restored ${restored.name} (${restored.operationId}): ${restored.records} records.`);
-    for (const { email, recoveryCodes } of restored.owners) {
-      console.log(
-        `\n${email} is an owner and has no passphrase here. Each of these codes sets one, once, at POST ` +
-          '/v1/recovery-by-code:',
-      );
-      recoveryCodes.forEach((code) => console.log(`  ${code}`));
-    }
+    const { box: secrets, notes } = openSecretBox({
+      given: config.secretKey,
+      folder: opened.dataFolder,
+      shared: false,
+    });
+    notes.forEach((note) => console.error(note));
+    const heads = fileOfHeads(opened.dataFolder);
+    const restored = await restoreOperation(client, content, {
+      signer: new LineSigner(secrets),
+      ownHeads: existsSync(heads) ? linesOf(readFileSync(heads, 'utf8')) : [],
+      broughtHeads: values.kept.flatMap((kept) => linesOf(readFileSync(kept, 'utf8'))),
+      sealedBy: values['sealed-by'],
+      unsealed: values.unsealed,
+      older: values.older,
+      by: accountName(),
+      moment: new Date(),
+    });
+    sayRestored(restored);
+    const faults = await keepHeads({ database: opened.database, secrets, file: heads }, new Date());
+    faults.forEach((fault) => console.error(`AUDIT: ${fault}`));
   } finally {
     await client.end();
     await opened.close();
+  }
+}
+
+/** A container may run under a number without a name. */
+function accountName(): string | null {
+  try {
+    return userInfo().username;
+  } catch {
+    return null;
+  }
+}
+
+function sayRestored({ name, operationId, records, seal, owners }: Restored): void {
+  console.log(`Restored ${name} (${operationId}): ${records} records.`);
+  if (seal === 'none') console.log('Nothing vouched for the archive; the audit says so.');
+  for (const { email, recoveryCodes } of owners) {
+    console.log(
+      `\n${email} is an owner and has no passphrase here. Each of these codes sets one, once, at POST ` +
+        '/v1/recovery-by-code:',
+    );
+    recoveryCodes.forEach((code) => console.log(`  ${code}`));
   }
 }
 

@@ -167,6 +167,37 @@ describe('an account made in the name of a vet', () => {
     expect((await impostor.get(theirs.at(SEASON_COST))).status).toBe(404);
   });
 
+  it('is confirmed as who the owner saw: another address since then asks her to look again', async () => {
+    const email = `vet.${newId().slice(-8)}@clinic.example`;
+    const other = `somebody.${newId().slice(-8)}@else.example`;
+    const impostor = await enrolledBy(hers, email);
+    const engagement = await offer(email);
+    expect(await accept(impostor, engagement, engagement.code)).toBe(200);
+    const seen = (await membersOf(theirs)).find((one) => one.email === email);
+    const path = theirs.at(`/memberships/${seen?.id ?? ''}`);
+    const ifMatch = await etag(theirs.as.owner, path);
+    await impostor.post('/v1/me/email', { email: other, presentPassphrase: PASSPHRASE }, { key: null, expect: 200 });
+    const confirmation = `${path}/confirmation`;
+    expect((await theirs.as.owner.post(confirmation, undefined, { ifMatch, key: null })).status).toBe(412);
+    const now = await theirs.as.owner.get<Member>(path, { expect: 200 });
+    expect(now.body).toMatchObject({ email: other, confirmedAt: null });
+    // Her own change of nothing that is shown asks for nothing, and the history tells of the membership alone.
+    await impostor.post(
+      '/v1/me/passphrase',
+      { presentPassphrase: PASSPHRASE, newPassphrase: 'two stacks behind the shed' },
+      { key: null, expect: 200 },
+    );
+    await theirs.as.owner.post(confirmation, undefined, {
+      ifMatch: now.headers['etag'] ?? '',
+      key: null,
+      expect: 200,
+    });
+    const { changes } = (
+      await theirs.as.owner.get<{ changes: { what: string }[] }>(`${path}/history`, { expect: 200 })
+    ).body;
+    expect(changes.map(({ what }) => what)).toEqual(['begun', 'changed']);
+  });
+
   it('of the right person opens with the confirmation, and not by confirming oneself', async () => {
     const email = `vet.${newId().slice(-8)}@clinic.example`;
     const vet = await enrolledBy(hers, email);
@@ -195,8 +226,8 @@ describe('an account made in the name of a vet', () => {
   it('cannot propose itself into the books: the answer to a proposal is an offer with a code', async () => {
     const email = `vet.${newId().slice(-8)}@clinic.example`;
     const impostor = await enrolledBy(hers, email);
-    const { id } = (
-      await impostor.post<{ id: string }>(
+    const { id, code } = (
+      await impostor.post<{ id: string; code: string }>(
         '/v1/me/engagement-proposals',
         { ownerEmail: theirs.people.owner.email, note: 'It is me' },
         { expect: 201 },
@@ -205,11 +236,129 @@ describe('an account made in the name of a vet', () => {
     const made = (
       await theirs.as.owner.post<Engagement>(
         theirs.at('/engagements/by-proposal'),
-        { proposalId: id, seesPrices: true },
+        { proposalId: id, code, seesPrices: true },
         { expect: 201 },
       )
     ).body;
     expect([made.state, (await impostor.get(theirs.at(SEASON_COST))).status]).toEqual(['offered', 404]);
+  });
+});
+
+describe('an account in the address of an owner', () => {
+  interface Proposal {
+    id: string;
+    code: string | null;
+    state: string;
+  }
+  const propose = async (as: ApiClient, ownerEmail: string): Promise<Proposal> =>
+    (await as.post<Proposal>('/v1/me/engagement-proposals', { ownerEmail }, { expect: 201 })).body;
+
+  it('reads, accepts and declines no proposal without its code; with it the owner does', async () => {
+    const impostor = await enrolledBy(hers, theirs.people.owner.email);
+    const vet = await clientOf(world, await person(world, 'proposing vet'));
+    const proposal = await propose(vet, theirs.people.owner.email);
+    const another = await propose(vet, `another.${theirs.people.owner.email}`);
+    expect(proposal.code).toMatch(/^[0-9a-f]{5}(-[0-9a-f]{3,5})+$/);
+    const path = `/v1/me/engagement-proposals/${proposal.id}`;
+    const ifMatch = await etag(vet, path);
+    expect((await impostor.get<{ items: object[] }>('/v1/me/engagement-proposals')).body.items).toEqual([]);
+    expect((await impostor.get(path)).status).toBe(404);
+    expect((await impostor.delete(path, { ifMatch })).status).toBe(404);
+    for (const code of [undefined, '00000-00000-00000-00000-00000-000', another.code])
+      expect([
+        (await impostor.post(`${path}/refusal`, { code }, { ifMatch, key: null })).status,
+        (await impostor.post('/v1/me/received-proposals', { code }, { key: null })).status,
+      ]).toEqual([404, code === undefined ? 400 : 404]);
+    const stands = async (): Promise<string> => (await vet.get<Proposal>(path, { expect: 200 })).body.state;
+    expect(await stands()).toBe('open');
+    // The owner has not proven the address either, and has the code from the vet.
+    const { owner } = theirs.as;
+    const byProposal = theirs.at('/engagements/by-proposal');
+    expect((await owner.post(byProposal, { proposalId: proposal.id })).status).toBe(404);
+    const read = await owner.post<Proposal>(
+      '/v1/me/received-proposals',
+      { code: proposal.code },
+      { key: null, expect: 200 },
+    );
+    expect(read.body).toMatchObject({ id: proposal.id, state: 'open', code: null });
+    const { status } = await owner.post(byProposal, { proposalId: proposal.id, code: proposal.code });
+    expect([status, await stands()]).toEqual([201, 'accepted']);
+  });
+
+  it('declines a proposal with its code, which tells the consultant that it was declined', async () => {
+    const vet = await clientOf(world, await person(world, 'declined vet'));
+    const { id, code } = await propose(vet, theirs.people.owner.email);
+    const read = await theirs.as.owner.post('/v1/me/received-proposals', { code }, { key: null, expect: 200 });
+    const path = `/v1/me/engagement-proposals/${id}`;
+    const declining = { ifMatch: read.headers['etag'] ?? '', key: null };
+    // Who made it withdraws it instead.
+    expect((await vet.post(`${path}/refusal`, { code }, declining)).status).toBe(404);
+    expect((await theirs.as.owner.post<Proposal>(`${path}/refusal`, { code }, declining)).body).toMatchObject({
+      id,
+      state: 'declined',
+    });
+    expect((await vet.get<Proposal>(path, { expect: 200 })).body.state).toBe('declined');
+  });
+
+  it('shows no proposal of an address, whatever the program asks: the database holds it back', async () => {
+    const vet = await clientOf(world, await person(world, 'hidden vet'));
+    const { id } = await propose(vet, theirs.people.owner.email);
+    const client = await world.appPool.connect();
+    try {
+      await client.query('BEGIN');
+      await client.query("SELECT set_config('rickyard.person_id', $1, true)", [theirs.people.owner.id]);
+      await client.query('SELECT rickyard.know_own_email()');
+      expect((await client.query('SELECT 1 FROM engagement_proposal WHERE id = $1', [id])).rowCount).toBe(0);
+    } finally {
+      await client.query('ROLLBACK');
+      client.release();
+    }
+  });
+});
+
+describe('accounts in the address of one who has not come yet', () => {
+  const invited = async (by: Operation, email: string): Promise<string> =>
+    (await by.as.owner.post<{ token: string }>(by.at('/invitations'), { email, role: 'hand' }, { expect: 201 })).body
+      .token;
+  const taken = async (token: string, remoteAddress: string, passphrase = PASSPHRASE): Promise<number> =>
+    (
+      await world.application.inject({
+        method: 'POST',
+        url: '/v1/invitation-acceptances',
+        remoteAddress,
+        payload: { token, name: 'Somebody', passphrase },
+      })
+    ).statusCode;
+
+  it('do not use up the limit of the true newcomer, from the same address or any other', async () => {
+    const email = `kit.${newId().slice(-8)}@ranch.example`;
+    const statuses: number[] = [];
+    for (let index = 0; index < 9; index += 1)
+      statuses.push(await taken(await invited(hers, email), '10.77.0.1', `${PASSPHRASE} no ${index}`));
+    for (let index = 9; index < 24; index += 1)
+      statuses.push(await taken(await invited(hers, email), `10.78.${index}.1`, `${PASSPHRASE} no ${index}`));
+    // From one address up to 8, and of this email up to 20.
+    expect([statuses.filter((status) => status === 201).length, statuses.at(8), statuses.at(-1)]).toEqual([
+      20, 429, 429,
+    ]);
+    expect(await taken(await invited(theirs, email), '10.77.0.1', 'bales under the north roof')).toBe(201);
+  });
+
+  it('nor do wrong tokens from the same address', async () => {
+    const statuses: number[] = [];
+    for (let index = 0; index < 61; index += 1)
+      statuses.push(await taken(`ri_${String(index).padStart(43, 'x')}`, '10.79.0.1'));
+    expect(statuses.at(-1)).toBe(429);
+    const email = `lee.${newId().slice(-8)}@ranch.example`;
+    expect(await taken(await invited(theirs, email), '10.79.0.1', 'bales under the north roof')).toBe(201);
+  });
+
+  it('nor keep a person from taking the address for an account that stands', async () => {
+    const email = `move.${newId().slice(-8)}@ranch.example`;
+    for (let index = 0; index < 9; index += 1)
+      await taken(await invited(hers, email), '127.0.0.1', `${PASSPHRASE} no ${index}`);
+    const as = await clientOf(world, await person(world, 'moving'));
+    await as.post('/v1/me/email', { email, presentPassphrase: KNOWN_PASSPHRASE }, { key: null, expect: 200 });
   });
 });
 

@@ -65,6 +65,27 @@ describe('Guessing', () => {
     expect(statuses).toEqual([401, 401, 401, 401, 401, 401, 401, 401, 429]);
   });
 
+  it("a form of another address is taken on a trusted proxy's word for it, and on nobody else's", async () => {
+    const sent = async (remoteAddress: string): Promise<number> =>
+      (
+        await world.application.inject({
+          method: 'POST',
+          url: '/yard/sign-in',
+          remoteAddress,
+          headers: {
+            'content-type': 'application/x-www-form-urlencoded',
+            host: '10.0.0.1:4180',
+            origin: 'https://yard.test',
+            'x-forwarded-for': '203.0.113.7',
+            'x-forwarded-host': 'yard.test',
+            'x-forwarded-proto': 'https',
+          },
+          payload: new URLSearchParams({ email: who.email, passphrase: PASSPHRASE }).toString(),
+        })
+      ).statusCode;
+    expect([await sent(PROXY), await sent('192.0.2.44')]).toEqual([303, 403]);
+  });
+
   it('56 correct sign-ins and more from one address are no failures', async () => {
     const remote = `192.0.2.${100 + next}`;
     const statuses: number[] = [];

@@ -46,6 +46,37 @@ it('what another ranch entered, a lot, or nothing at all is corrected by no entr
   );
 });
 
+it('an entry is corrected by one that stands: not twice, nor at once; again once that was reversed', async () => {
+  const { lotId, purchaseId } = await bought(ours);
+  const correct = (correctsId: string) =>
+    ours.as.manager.post<{ id: string; errors?: { pointer: string; code: string }[] }>(ours.at('/hay-sales'), {
+      ...SALE,
+      hayLotId: lotId,
+      correctsId,
+    });
+  const atOnce = await Promise.all([1, 2, 3].map(() => correct(purchaseId)));
+  expect(atOnce.map(({ status }) => status).toSorted()).toEqual([201, 409, 409]);
+  const refused = await correct(purchaseId);
+  expect(refused.body.errors?.[0]).toMatchObject({ pointer: '#/correctsId', code: 'corrected-already' });
+  const first = atOnce.find(({ status }) => status === 201)?.body.id ?? '';
+  // The correction may be corrected in its turn, once.
+  expect([(await correct(first)).status, (await correct(first)).status]).toEqual([201, 409]);
+  await ours.as.manager.post(ours.at(`/hay-sales/${first}/reversal`), { reason: 'Wrong too' }, { expect: 201 });
+  expect([(await correct(purchaseId)).status, (await correct(purchaseId)).status]).toEqual([201, 409]);
+});
+
+it('both sides of a move correct one entry, once', async () => {
+  const ranchId = await ranch(ours);
+  const [from, to] = [await herd(ours, ranchId), await herd(ours, ranchId)];
+  const at = ours.at(`/herds/${from}/head-changes`);
+  const left = { kind: 'out', head: 1, happenedOn: '2026-12-20' };
+  const { id } = (await ours.as.manager.post<{ id: string }>(at, left, { expect: 201 })).body;
+  const moved = { kind: 'move', head: 1, toHerdId: to, happenedOn: '2026-12-20', correctsId: id };
+  expect([(await ours.as.manager.post(at, moved)).status, (await ours.as.manager.post(at, moved)).status]).toEqual([
+    201, 409,
+  ]);
+});
+
 interface Described {
   paths: Record<string, Record<string, { requestBody?: { content: Record<string, { schema: { $ref?: string } }> } }>>;
   components: { schemas: Record<string, { properties?: object }> };
@@ -54,6 +85,8 @@ interface Described {
 it('every address that asks what an entry corrects refuses what is none, and takes what is one', async () => {
   const ranchId = await ranch(ours);
   const { lotId, purchaseId } = await bought(ours);
+  // One of its own for each: an entry is corrected once.
+  const mistaken = async (): Promise<string> => (await bought(ours)).purchaseId;
   const herdId = await herd(ours, ranchId);
   const offered = (await quote(ours)).id;
   const lotOf = (name: string) => ({ name, ranchId, hayKind: 'meadow', baleForm: 'round', storageMethod: 'tarp' });
@@ -85,7 +118,7 @@ it('every address that asks what an entry corrects refuses what is none, and tak
   for (const [of, body] of Object.entries(bodies)) {
     const at = ours.at(`/${of.replace('{hayQuoteId}', offered).replace('{herdId}', herdId)}`);
     const refused = await ours.as.owner.post<{ errors?: { code: string }[] }>(at, { ...body, correctsId: lotId });
-    const { status } = await ours.as.owner.post(at, { ...body, correctsId: purchaseId });
+    const { status } = await ours.as.owner.post(at, { ...body, correctsId: await mistaken() });
     answers.push([of, refused.status, refused.body.errors?.[0]?.code, status]);
   }
   expect(answers).toEqual(Object.keys(bodies).map((of) => [of, 422, 'not-a-record', 201]));

@@ -3,7 +3,17 @@
  * books; everybody else has codes of their own.
  */
 import { newId } from '../../src/platform/identifiers.js';
-import { confirm, join, type Operation, operationWith, type Person, person, signIn } from '../support/people.js';
+import {
+  clientOf,
+  confirm,
+  join,
+  type Operation,
+  operationWith,
+  PASSPHRASE,
+  type Person,
+  person,
+  signIn,
+} from '../support/people.js';
 import { openWorld, type World } from '../support/world.js';
 
 const NEW = 'a barn full of second cutting';
@@ -35,6 +45,54 @@ async function houseWithToken(): Promise<{ house: Operation; hand: Person; token
   return { house, hand, token };
 }
 const use = (token: string) => world.anyone.post('/v1/recovery-by-token', { token, newPassphrase: NEW }, { key: null });
+
+describe('what was issued before', () => {
+  it('is good no longer once an owner issues another token', async () => {
+    const { house, hand, token } = await houseWithToken();
+    const { items } = (
+      await house.as.owner.get<{ items: { id: string; personId: string }[] }>(house.at('/memberships'), { expect: 200 })
+    ).body;
+    const id = items.find((one) => one.personId === hand.id)?.id ?? '';
+    const newer = (
+      await house.as.owner.post<{ token: string }>(
+        house.at(`/memberships/${id}/recovery-tokens`),
+        { reason: 'The first went astray' },
+        { expect: 201 },
+      )
+    ).body.token;
+    expect([(await use(token)).status, (await use(newer)).status]).toEqual([401, 204]);
+  });
+
+  it('is good no longer once a person makes other codes, also several times at once', async () => {
+    const who = await person(world, 'code maker');
+    const as = await clientOf(world, who);
+    const made = await Promise.all(
+      [1, 2, 3].map(() =>
+        as.post<{ codes: string[] }>(
+          '/v1/me/recovery-codes',
+          { presentPassphrase: PASSPHRASE },
+          { key: null, expect: 200 },
+        ),
+      ),
+    );
+    const left = await world.ownerPool.query('SELECT 1 FROM recovery_code WHERE person_id = $1 AND used_at IS NULL', [
+      who.id,
+    ]);
+    expect(left.rowCount).toBe(10);
+    const statuses: number[] = [];
+    for (const { body } of made)
+      statuses.push(
+        (
+          await world.anyone.post(
+            '/v1/recovery-by-code',
+            { email: who.email, recoveryCode: body.codes[0], newPassphrase: NEW },
+            { key: null },
+          )
+        ).status,
+      );
+    expect(statuses.toSorted()).toEqual([204, 401, 401]);
+  });
+});
 
 describe("an owner's token", () => {
   it.each<[string, (hand: Person) => Promise<unknown>]>([

@@ -3,13 +3,43 @@ import { readFileSync } from 'node:fs';
 import path from 'node:path';
 import { gzipSync } from 'node:zlib';
 import { unpackArchive } from '../../src/access/data-rights/archive-format.js';
-import { renderCsv } from '../../src/platform/http/csv.js';
+import { asTyped, renderCsv } from '../../src/platform/http/csv.js';
 
 describe('A cell', () => {
-  it.each(['＝1+1', '＋1', '－1+1', '＠SUM(A1)', ' =1+1', '\u00a0=1', '\u200b=1', '\ufeff@x', '\n=1', ' \t＝1'])(
+  const cell = (text: string): string =>
+    renderCsv({ columns: ['a'], rows: [[text]] })
+      .replaceAll('"', '')
+      .slice('a\r\n'.length, -'\r\n'.length);
+
+  it.each(['＝1+1', '＋1', '－1+1', '＠SUM(A1)', ' =1+1', '\u00a0=1', '\u200b=1', '\ufeff@x', "'=1", '@x;y'])(
     'is no formula: %j',
     (text) => {
-      expect(renderCsv({ columns: ['a'], rows: [[text]] }).replaceAll('"', '')).toBe(`a\r\n'${text}\r\n`);
+      expect(cell(text)).toBe(`'${text}`);
+    },
+  );
+
+  it.each([
+    ['a;=1+1', "a;'=1+1"],
+    ['a\t@SUM(A1)', "a\t'@SUM(A1)"],
+    ['hay | -1+1', "hay |' -1+1"],
+    ['a\r\n＝1', "a\r\n'＝1"],
+    ['\n=1', "\n'=1"],
+    [' \t＝1', " \t'＝1"],
+    [';;=1;+2', ";;'=1;'+2"],
+  ])('is no formula to a reader that separates by other signs: %j', (text, written) => {
+    expect(cell(text)).toBe(written);
+    // As such readers take a comma file apart: quotes in the middle of a cell hold nothing together.
+    for (const separator of [';', '\t', '|'])
+      for (const found of renderCsv({ columns: ['a', 'b'], rows: [['hay', text]] }).split(
+        new RegExp(`[\r\n${separator}]`),
+      ))
+        expect(found.replace(/^hay,/, '').trim()).not.toMatch(/^"?[=+\-@\uff1d\uff0b\uff0d\uff20]/u);
+  });
+
+  it.each(["'=1", "''=1;'x", 'a;=1+1', "a;'=1", '\t-', "it's", '-12.5', "'-12.5", ';|\r\n;-x'])(
+    'that an import reads is as it was typed: %j',
+    (text) => {
+      expect(asTyped(cell(text))).toBe(text);
     },
   );
 

@@ -169,6 +169,8 @@ const ROUTES: readonly Routes[] = [
       'listOwnEngagements',
       'getOwnEngagement',
       'findOffer',
+      'findProposal',
+      'declineProposal',
       'acceptEngagement',
       'declineEngagement',
       'endOwnEngagement',

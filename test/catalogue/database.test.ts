@@ -204,6 +204,7 @@ describe('every table', () => {
       'costed_entry.entry_id': 'a movement or a later bill',
       'denied_attempt.api_key_id': 'may never have been a key',
       'denied_attempt.person_id': 'may never have been a person',
+      'entry_correction.corrects_id': 'an entry of any kind',
       'head_change.move_id': 'ties the two sides of a move together; there is no record of its own',
       'late_posting.corrects_id': 'of the kind of its subject, named by subject_kind',
     };

@@ -2,17 +2,22 @@
  * A PostgreSQL that somebody else runs: the owner of the books is no superuser and may make roles. A server apart,
  * since roles belong to a whole server.
  */
+import { spawnSync } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import pg from 'pg';
 import { restoreOperation } from '../../src/commands/restore-operation.js';
+import type { RestoreTerms } from '../../src/access/data-rights/restore-terms.js';
 import { forgedArchive } from '../support/forged-archive.js';
 import { type Operation, operationWith } from '../support/people.js';
+import { restoreTerms } from '../support/restore.js';
 import { runProgram } from '../support/program.js';
 import { startServerOfRun } from '../support/server-of-run.js';
 import { aWinterIn } from '../support/winter.js';
 import { openWorld, type World } from '../support/world.js';
+
+const CHECKOUT = path.resolve(__dirname, '..', '..');
 
 describe('on a managed cluster', () => {
   let server: { url: string; stop: () => Promise<void> };
@@ -69,11 +74,11 @@ describe('on a managed cluster', () => {
     });
     afterAll(() => world.close());
 
-    const restored = async (content: Buffer): Promise<string> => {
+    const restored = async (content: Buffer, terms: Partial<RestoreTerms> = {}): Promise<string> => {
       const client = new pg.Client({ connectionString: ownersUrl() });
       await client.connect();
       try {
-        return `${(await restoreOperation(client, content)).records} records`;
+        return `${(await restoreOperation(client, content, restoreTerms(terms))).records} records`;
       } catch (error) {
         return (error as Error).message;
       } finally {
@@ -91,6 +96,8 @@ describe('on a managed cluster', () => {
 
     it('a restore refuses a broken archive all the same, by each of its checks', async () => {
       const id = '01900000-0000-7000-8000-000000000001';
+      // As its keeper may say; without that, none of them would come so far.
+      const unsealed = { unsealed: true };
       const told = [
         // More than all that ever came into the lot.
         await restored(
@@ -98,12 +105,17 @@ describe('on a managed cluster', () => {
             const at = lines.findIndex((line) => isOf('stock_movement')(line) && /"kilograms": -/.test(line));
             return lines.with(at, (lines[at] ?? '').replace(/"kilograms": -[0-9.]+/, '"kilograms": -99999999'));
           }),
+          unsealed,
         ),
-        await restored(andOne('head_change', ({ head }) => ({ id, kind: 'out', head: -1 - Number(head) }))),
+        await restored(
+          andOne('head_change', ({ head }) => ({ id, kind: 'out', head: -1 - Number(head) })),
+          unsealed,
+        ),
         await restored(
           forgedArchive(archive, (lines) =>
             lines.filter((line) => !isOf('audit_entry')(line) || !line.includes('"sequence": 2,')),
           ),
+          unsealed,
         ),
       ];
       expect(told).toEqual([
@@ -113,9 +125,105 @@ describe('on a managed cluster', () => {
       ]);
     });
 
+    /** A named command, as the keeper types it. */
+    const said = (command: string, ...asked: string[]): { code: number | null; words: string } => {
+      const { status, stdout, stderr } = spawnSync(
+        process.execPath,
+        [
+          '--require',
+          path.join(CHECKOUT, 'test', 'support', 'run-typescript.cjs'),
+          path.join(CHECKOUT, 'src', 'commands', command),
+          ...asked,
+        ],
+        {
+          cwd: CHECKOUT,
+          encoding: 'utf8',
+          env: { PATH: process.env['PATH'], RICKYARD_DATA: folder, DATABASE_URL: ownersUrl() },
+        },
+      );
+      return { code: status, words: `${stdout}${stderr}` };
+    };
+    const asOwner = async (...statements: string[]): Promise<pg.QueryResult[]> => {
+      const client = new pg.Client({ connectionString: ownersUrl() });
+      await client.connect();
+      const results: pg.QueryResult[] = [];
+      try {
+        await client.query('BEGIN');
+        for (const statement of statements)
+          results.push(await client.query(statement.replaceAll('$OPERATION', `'${ranch.id}'`)));
+        await client.query('COMMIT');
+        return results;
+      } finally {
+        await client.end();
+      }
+    };
+    const aside = (table: string): string => `ALTER TABLE ${table} NO FORCE ROW LEVEL SECURITY, DISABLE TRIGGER USER`;
+    const back = (table: string): string => `ALTER TABLE ${table} FORCE ROW LEVEL SECURITY, ENABLE TRIGGER USER`;
+
     it('and takes a whole one, once', async () => {
       expect(await restored(archive)).toMatch(/^\d+ records$/);
       expect(await restored(archive)).toBe(`The operation ${ranch.id} is on this server already.`);
+    });
+
+    it('its audit is checked: it holds, and a line that was changed is told', async () => {
+      expect(said('check-audit.ts')).toEqual({
+        code: 0,
+        words: expect.stringMatching(/^Audits of 1 operations checked, and \d+ kept heads: 0 faults\.\n$/) as string,
+      });
+      const edit = (to: string): string[] => [
+        aside('audit_entry'),
+        `UPDATE audit_entry SET address = ${to} WHERE operation_id = $OPERATION AND sequence = 2`,
+        back('audit_entry'),
+      ];
+      await asOwner(...edit("address || '9'"));
+      expect(said('check-audit.ts')).toEqual({
+        code: 1,
+        words: expect.stringContaining(`Operation ${ranch.id}: line 2 of the audit was changed.`) as string,
+      });
+      await asOwner(...edit("left(address, -1)"));
+      expect(said('check-audit.ts').code).toBe(0);
+    });
+
+    it('its costs are held against the ledger: they fit, and one that was changed is told', async () => {
+      expect(said('recost.ts').code).toBe(0);
+      expect(said('recost.ts', '--check')).toEqual({
+        code: 0,
+        words: expect.stringMatching(
+          new RegExp(`^Operation 1 of 1: [1-9]\\d* costs written, 0 differ from the ledger \\(${ranch.id}\\)\\.\n$`),
+        ) as string,
+      });
+      const { rowCount } = (
+        await asOwner(
+          aside('costed_entry'),
+          'UPDATE costed_entry SET amount = amount + 1 WHERE (operation_id, entry_id) IN (SELECT operation_id, entry_id ' +
+            'FROM costed_entry WHERE amount <> 0 ORDER BY entry_id LIMIT 1)',
+          back('costed_entry'),
+        )
+      )[1] ?? { rowCount: 0 };
+      expect(rowCount).toBe(1);
+      expect(said('recost.ts', '--check')).toEqual({
+        code: 1,
+        words: expect.stringMatching(/, 1 differ from the ledger/) as string,
+      });
+    });
+
+    it('a membership that waits gets another version when its person goes by another name', async () => {
+      const waiting = `operation_id = $OPERATION AND person_id = '${ranch.people.hand.id}'`;
+      const version = `SELECT version FROM membership WHERE ${waiting}`;
+      const read = ['ALTER TABLE membership NO FORCE ROW LEVEL SECURITY', version, back('membership')];
+      await asOwner(
+        aside('membership'),
+        `UPDATE membership SET confirmed_at = NULL, confirmed_by = NULL WHERE ${waiting}`,
+        back('membership'),
+      );
+      const versionNow = async (): Promise<number> =>
+        Number(((await asOwner(...read))[1]?.rows[0] as { version: number } | undefined)?.version);
+      const before = await versionNow();
+      await asOwner(
+        `SELECT set_config('rickyard.person_id', '${ranch.people.hand.id}', true)`,
+        `UPDATE person SET name = 'Somebody Else' WHERE id = '${ranch.people.hand.id}'`,
+      );
+      expect(await versionNow()).toBe(before + 1);
     });
   });
 });

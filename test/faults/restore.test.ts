@@ -3,6 +3,7 @@
  * reads as before, byte for byte.
  */
 import { spawnSync } from 'node:child_process';
+import { randomBytes } from 'node:crypto';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
@@ -17,6 +18,7 @@ import { aWinterIn } from '../support/winter.js';
 import { inThisThread, openWorld, openYard, type World, type Yard } from '../support/world.js';
 
 const CHECKOUT = path.resolve(__dirname, '..', '..');
+const KEY = randomBytes(32);
 const NEW = 'a barn full of second cutting';
 
 let world: World;
@@ -25,7 +27,7 @@ let empty: Yard;
 let folder: string;
 let archive: Buffer;
 beforeAll(async () => {
-  world = await openWorld();
+  world = await openWorld({ secrets: new SecretBox(KEY) });
   ranch = await operationWith(world);
   await aWinterIn(ranch);
   empty = await openYard();
@@ -41,7 +43,7 @@ afterAll(async () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-function restore(content: Buffer | undefined): { said: string; code: number | null } {
+function restore(content: Buffer | undefined, ...asked: string[]): { said: string; code: number | null } {
   const file = path.join(folder, 'operation.ndjson.gz');
   if (content !== undefined) writeFileSync(file, content);
   const { status, stdout, stderr } = spawnSync(
@@ -50,12 +52,18 @@ function restore(content: Buffer | undefined): { said: string; code: number | nu
       '--require',
       path.join(CHECKOUT, 'test', 'support', 'run-typescript.cjs'),
       path.join(CHECKOUT, 'src', 'commands', 'restore-operation.ts'),
+      ...asked,
       ...(content === undefined ? [] : [file]),
     ],
     {
       cwd: CHECKOUT,
       encoding: 'utf8',
-      env: { PATH: process.env['PATH'], RICKYARD_DATA: folder, DATABASE_URL: empty.ownerUrl },
+      env: {
+        PATH: process.env['PATH'],
+        RICKYARD_DATA: folder,
+        DATABASE_URL: empty.ownerUrl,
+        RICKYARD_SECRET_KEY: KEY.toString('base64'),
+      },
     },
   );
   return { said: `${stdout}${stderr}`, code: status };
@@ -108,10 +116,18 @@ describe('npm run restore-operation', () => {
       [gzipSync(Buffer.alloc(501 * 2 ** 20)), /unpacks to more than 500 MiB/],
     ];
     for (const [content, words] of attempts) {
-      const { said, code } = restore(content);
+      // What is forged has no seal, and would come no further without its keeper's word.
+      const { said, code } = restore(content, '--unsealed');
       expect({ said, code }).toEqual({ said: expect.stringMatching(words) as string, code: 1 });
       await nothingCame();
     }
+  });
+
+  it("refuses what this server did not seal, but for its keeper's word, and says so", async () => {
+    const forgery = forged((lines) => lines);
+    const { said, code } = restore(forgery);
+    expect({ said, code }).toEqual({ said: expect.stringMatching(/^The archive has no seal\./) as string, code: 1 });
+    await nothingCame();
   });
 
   it(
@@ -187,6 +203,7 @@ describe('npm run restore-operation', () => {
       expect(compared).toBeGreaterThan(40);
       expect((await there('GET', `/v1/operations/${ranch.id}/audit/verification`, accessToken)).json()).toMatchObject({
         holds: true,
+        restored: [{ seal: 'this-server', gaveUp: false }],
       });
       expect(restore(archive)).toEqual({ said: `The operation ${ranch.id} is on this server already.\n`, code: 1 });
       await application.close();

@@ -60,7 +60,7 @@ export const inThisThread: Workers = {
 };
 
 /** The key of a server under test. */
-const SECRETS = new SecretBox(randomBytes(32));
+export const SECRETS = new SecretBox(randomBytes(32));
 
 /** A database of its own, and the connections to it. */
 export interface Yard {

@@ -5,6 +5,7 @@ import { inIdOrder } from '../../platform/database/id-order.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 import type { AuditHead } from './signed-head.js';
+import type { RestoreTold } from './signed-restore.js';
 
 /** A line with the name of the person who acted, and its time as the chain holds it. */
 export type AuditLine = Selectable<DB['audit_entry']> & { person_name: string | null; recorded: string };
@@ -26,6 +27,12 @@ export interface ChainFound {
   lines: number;
   firstBreak: number | null;
   lastHash: string | null;
+}
+
+export interface RestoreLine {
+  sequence: number;
+  recorded: string;
+  told: RestoreTold;
 }
 
 @Injectable()
@@ -67,6 +74,13 @@ export class AuditRead {
       sequence: Number(row.sequence),
       chainHash: row.chain_hash,
     }));
+  }
+
+  /** From which archives the operation was restored, in the order of the chain. */
+  async restores({ db, operationId }: Pick<OperationTenant, 'db' | 'operationId'>): Promise<RestoreLine[]> {
+    const { rows } = await sql<{ sequence: string; recorded: string; told: RestoreTold }>`
+      SELECT r.sequence, r.recorded, r.told FROM rickyard.audit_restores(${operationId}::uuid) r`.execute(db);
+    return rows.map((row) => ({ ...row, sequence: Number(row.sequence) }));
   }
 
   /** What the chain holds now at the place of a head, and whether its operation was deleted in due form. */

@@ -143,11 +143,32 @@ export const verifyAudit = endpoint({
       .string()
       .describe('How far the chain goes, signed under a key outside the database; null if it does not hold')
       .nullable(),
+    restored: z
+      .array(
+        z.object({
+          sequence: z.number().int().describe('Its line in the audit'),
+          recordedAt: z.string().describe('When it was restored, to the microsecond, UTC'),
+          seal: z
+            .enum(['this-server', 'another-server', 'none'])
+            .describe(
+              "What vouched for the archive: this server's seal, that of another server whose key its keeper named, " +
+                'or nothing',
+            ),
+          publicKey: z.string().describe('Key that the seal named; null where there was no seal').nullable(),
+          sha256: z.string().describe('SHA-256 that the archive states'),
+          exportedAt: z.string().describe('When the archive was made, as it says itself'),
+          by: z.string().describe('Account on the machine that restored it; null if not known').nullable(),
+          auditLines: z.number().int().describe('Number of lines of audit that came with it'),
+          gaveUp: z.boolean().describe('True if lines signed later were given up, as its keeper said'),
+        }),
+      )
+      .describe('From which archives the operation was brought back to a server, each for ever'),
     keptHead: z
       .enum(['holds', 'cut-off', 'rewritten', 'not-ours'])
       .describe(
         'What became of the head that you kept: holds, the chain holds it still; cut-off, its line is gone; ' +
-          "rewritten, another line is in its place; not-ours, not signed under this server's key for this operation",
+          "rewritten, another line is in its place; not-ours, not signed under this server's key for this operation. " +
+          'What a restore gave up is cut-off or rewritten',
       )
       .nullable(),
   }),

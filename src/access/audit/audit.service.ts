@@ -46,6 +46,17 @@ export class AuditService {
         chainHash === null || found.firstBreak !== null
           ? null
           : this.#signer.signed({ operationId, sequence, chainHash, signedAt: moment.toISOString() }),
+      restored: (await this.audit.restores(tenant)).map(({ sequence: line, recorded, told }) => ({
+        sequence: line,
+        recordedAt: recorded,
+        seal: told.seal,
+        publicKey: told.publicKey,
+        sha256: told.sha256,
+        exportedAt: told.exportedAt,
+        by: told.by,
+        auditLines: told.auditLines,
+        gaveUp: told.givenUp !== null,
+      })),
       keptHead: query.keptHead === undefined ? null : await this.#kept(tenant, query.keptHead),
     };
   }

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { pipeline } from 'node:stream/promises';
-import { createGzip, gunzipSync } from 'node:zlib';
+import { createGzip, gunzipSync, gzipSync } from 'node:zlib';
 
 /**
  * The archive of an operation: gzip of UTF-8 lines, each one JSON value.
@@ -10,7 +10,7 @@ import { createGzip, gunzipSync } from 'node:zlib';
  * - Then one line for each row, `["<table>",{…row…}]`: first the people (id, name, email), then the operation, then
  *   every other table.
  * - The last line is `{"end":true,"records":<lines between>,"sha256":"<hex of all lines before this one, each with its
- *   line feed>"}`.
+ *   line feed>","seal":"<line of archive-seal.ts>"}`. A consultant's own copy has no seal.
  *
  * Decimals are JSON numbers with all their digits: read them with a parser that keeps them. Instants are ISO 8601 with
  * an offset, bytes are \x hex.
@@ -37,11 +37,27 @@ export interface ArchiveRecord {
   row: string;
 }
 
+/** An archive without its last line. */
 export interface PackedArchive {
   content: Buffer;
   sha256: string;
   records: number;
   tables: { table: string; records: number }[];
+  audit: AuditEnd;
+}
+
+/** How far the audit in an archive goes. */
+export interface AuditEnd {
+  lines: number;
+  /** Undefined where there is no line. */
+  lastHash: string | undefined;
+}
+
+export interface UnpackedArchive {
+  head: ArchiveHead;
+  records: ArchiveRecord[];
+  sha256: string;
+  seal: string | undefined;
 }
 
 export class ArchiveProblem extends Error {
@@ -56,6 +72,7 @@ export async function packArchive(
   const hash = createHash('sha256');
   const counts = new Map<string, number>();
   let [records, sha256] = [0, ''];
+  let lastLine: string | undefined;
   async function* text(): AsyncGenerator<string> {
     const first = JSON.stringify({
       archive: ARCHIVE_KIND,
@@ -71,11 +88,11 @@ export async function packArchive(
       const lines = batch.map(({ table, row }) => `["${table}",${row}]\n`).join('');
       hash.update(lines);
       for (const { table } of batch) counts.set(table, (counts.get(table) ?? 0) + 1);
+      lastLine = batch.findLast(({ table }) => table === 'audit_entry')?.row ?? lastLine;
       records += batch.length;
       yield lines;
     }
     sha256 = hash.digest('hex');
-    yield `${JSON.stringify({ end: true, records, sha256 })}\n`;
   }
   const content: Buffer[] = [];
   await pipeline(text(), createGzip(), async (packed: AsyncIterable<Buffer>) => {
@@ -86,17 +103,36 @@ export async function packArchive(
     sha256,
     records,
     tables: [...counts].map(([table, count]) => ({ table, records: count })),
+    audit: auditEnd(lastLine),
   };
 }
 
+/**
+ * With its last line, which is packed by itself (a gzip file may have several members; RFC 1952, 2.2): the thread that
+ * packs an archive does not have the key that seals it.
+ */
+export function closedArchive(
+  { content, sha256, records }: Pick<PackedArchive, 'content' | 'sha256' | 'records'>,
+  seal: string | undefined,
+): Buffer {
+  return Buffer.concat([content, gzipSync(`${JSON.stringify({ end: true, records, sha256, seal })}\n`)]);
+}
+
+/** How far the audit goes whose last line this is. */
+export function auditEnd(lastLine: string | undefined): AuditEnd {
+  if (lastLine === undefined) return { lines: 0, lastHash: undefined };
+  const { sequence, chain_hash: lastHash } = parse<{ sequence: number; chain_hash: string }>(lastLine);
+  return { lines: sequence, lastHash };
+}
+
 /** @throws ArchiveProblem where the file is not one of ours, is cut short, or was changed. */
-export function unpackArchive(content: Buffer): { head: ArchiveHead; records: ArchiveRecord[] } {
+export function unpackArchive(content: Buffer): UnpackedArchive {
   const text = textOf(content);
   // Looked for before the text is taken apart: millions of empty lines are millions of pieces.
   if (/^\n|\n\n/.test(text)) throw new ArchiveProblem('The archive holds an empty line.');
   const lines = text.split('\n');
   if (lines.pop() !== '') throw new ArchiveProblem('The archive is cut short: its last line does not end.');
-  const last = parse<{ end?: unknown; records?: unknown; sha256?: unknown }>(lines.pop());
+  const last = parse<{ end?: unknown; records?: unknown; sha256?: unknown; seal?: unknown }>(lines.pop());
   if (last.end !== true) throw new ArchiveProblem('The archive is cut short: its closing line is missing.');
   const sha256 = createHash('sha256')
     .update(lines.map((line) => `${line}\n`).join(''))
@@ -115,7 +151,12 @@ export function unpackArchive(content: Buffer): { head: ArchiveHead; records: Ar
   });
   if (records.length !== last.records)
     throw new ArchiveProblem('The archive does not hold the number of records that it states.');
-  return { head: { operationId: head.operationId, name: head.name, exportedAt: head.exportedAt }, records };
+  return {
+    head: { operationId: head.operationId, name: head.name, exportedAt: head.exportedAt },
+    records,
+    sha256,
+    seal: typeof last.seal === 'string' ? last.seal : undefined,
+  };
 }
 
 function textOf(content: Buffer): string {

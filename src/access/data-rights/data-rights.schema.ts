@@ -19,8 +19,10 @@ export const exportOperation = endpoint({
   summary: 'The whole operation as one archive',
   description:
     'gzip of UTF-8 lines, one JSON value each: a head, then ["table", row] for every record, then a closing ' +
-    'line with the count and the SHA-256 of everything before it. Secrets (passphrases, keys, tokens) are not ' +
-    'in it. `npm run restore-operation` reads it into an empty server.',
+    "line with the count, the SHA-256 of everything before it, and a seal: a line signed under this server's key, " +
+    'which is not in the database. Secrets (passphrases, keys, tokens) are not in it. ' +
+    '`npm run restore-operation` reads it into a server that does not have the operation, and takes it without ' +
+    'further ado only where the seal is of that server and fits.',
   params: operationParams,
   answer: z.object({
     operationId: id,
@@ -33,6 +35,12 @@ export const exportOperation = endpoint({
       }),
     ),
     sha256: z.string().describe('SHA-256 of the lines before the closing line'),
+    seal: z
+      .string()
+      .describe(
+        'The seal: operation, SHA-256, number of records, lines and last hash of the audit, when, the Ed25519 public ' +
+          'key, then the signature (base64url) of all of that',
+      ),
     content: z.string().describe('The archive, base64; as application/gzip (?format=gzip) the archive itself'),
   }),
   alsoAs: ['gzip'],

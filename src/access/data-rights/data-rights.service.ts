@@ -5,6 +5,10 @@ import type { Asker } from '../../platform/http/asker.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
+import { SecretBox } from '../../platform/secrets/secret-box.js';
+import { LineSigner } from '../audit/line-signer.js';
+import { closedArchive } from './archive-format.js';
+import { sealOf } from './archive-seal.js';
 import {
   type cancelDeletion,
   type confirmDeletion,
@@ -20,20 +24,35 @@ import { DeletionStore } from './deletion.store.js';
 import { OwnersArchive } from './owners-archive.js';
 
 const DAY_MS = 86_400_000;
+/** Every operation's audit begins with its opening; a hash of none is written as zeros. */
+const NO_LINE = '0'.repeat(64);
 
 /** What an owner may do with the books as a whole: export them, or delete them. */
 @Injectable()
 export class DataRightsService {
+  readonly #signer: LineSigner;
+
   constructor(
     private readonly database: Database,
     private readonly archives: OwnersArchive,
     private readonly deletions: DeletionRead,
     private readonly store: DeletionStore,
-  ) {}
+    secrets: SecretBox,
+  ) {
+    this.#signer = new LineSigner(secrets);
+  }
 
   async archive(asker: Asker, { params }: InputOf<typeof exportOperation>): Promise<AnswerOf<typeof exportOperation>> {
     const { operationId } = params;
-    const made = await this.archives.made(asker, operationId);
+    const { content, audit, ...made } = await this.archives.made(asker, operationId);
+    const seal = sealOf(this.#signer, {
+      operationId,
+      sha256: made.sha256,
+      records: made.records,
+      auditLines: audit.lines,
+      auditHash: audit.lastHash ?? NO_LINE,
+      sealedAt: asker.moment.toISOString(),
+    });
     // Handed over once it stands in the audit; that line is not in the copy.
     await this.database.writeIn(asker, operationId, async (tenant) => {
       if (!tenant.may('own')) throw new Problem('not-permitted');
@@ -45,7 +64,8 @@ export class DataRightsService {
       });
       return {};
     });
-    return { operationId, exportedAt: asker.moment.toISOString(), ...made };
+    const closed = closedArchive({ ...made, content: Buffer.from(content, 'base64') }, seal);
+    return { operationId, exportedAt: asker.moment.toISOString(), ...made, seal, content: closed.toString('base64') };
   }
 
   async requestDeletion(

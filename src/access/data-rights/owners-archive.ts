@@ -2,15 +2,12 @@ import { Injectable } from '@nestjs/common';
 import { Database } from '../../platform/database/database.js';
 import type { Asker } from '../../platform/http/asker.js';
 import { HeavyWork } from '../../platform/workers/heavy-work.js';
-import { packArchive } from './archive-format.js';
+import { packArchive, type PackedArchive } from './archive-format.js';
 import { ArchiveRead } from './archive.read.js';
 import { NOT_IN_ARCHIVE } from './archive-tables.read.js';
 
-export interface MadeArchive {
-  records: number;
-  tables: { table: string; records: number }[];
-  sha256: string;
-  /** base64 */
+/** An archive without its last line, as it comes from a thread: in base64. */
+export interface MadeArchive extends Omit<PackedArchive, 'content'> {
   content: string;
 }
 

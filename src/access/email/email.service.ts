@@ -109,7 +109,7 @@ export class EmailService {
     const { personId, moment } = asker;
     await this.proof.passphrase(asker, body.presentPassphrase, 'changeEmail');
     // Whether the passphrase opens another account of that address is told below, so it counts as a guess at one.
-    await this.attempts.ofEnrollment(body.email, asker.address, moment);
+    await this.attempts.ofEnrollment(body.email, { answersFor: personId, address: asker.address }, moment);
     const others = (await this.signIns.peopleByEmail(body.email)).filter(({ id }) => id !== personId);
     const hash = await hashPassphrase(body.presentPassphrase, others);
     if (others.some((one) => one.passphrase_hash === hash))

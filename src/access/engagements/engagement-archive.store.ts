@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { Transaction } from 'kysely';
 import { enterAs } from '../../platform/database/proof.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
-import { packArchive } from '../data-rights/archive-format.js';
+import { closedArchive, packArchive } from '../data-rights/archive-format.js';
 import { ArchiveRead } from '../data-rights/archive.read.js';
 import { NOT_IN_CONSULTANTS_COPY } from '../data-rights/archive-tables.read.js';
 
@@ -53,7 +53,7 @@ export class EngagementArchive {
         consultant_id: consultantId,
         ended_at: endedAt,
         record_count: packed.records,
-        content: packed.content,
+        content: closedArchive(packed, undefined),
       })
       .execute();
     return packed.records;

@@ -115,4 +115,18 @@ export class EngagementController {
   closeProposal(@Received() { tenant, input }: CallOf<typeof api.closeProposal>): Promise<void> {
     return this.service.closeProposal(tenant, input);
   }
+
+  @Endpoint(api.findProposal)
+  findProposal(
+    @Received() { tenant, input }: CallOf<typeof api.findProposal>,
+  ): Promise<AnswerOf<typeof api.findProposal>> {
+    return this.service.findProposal(tenant, input);
+  }
+
+  @Endpoint(api.declineProposal)
+  declineProposal(
+    @Received() { tenant, input }: CallOf<typeof api.declineProposal>,
+  ): Promise<AnswerOf<typeof api.declineProposal>> {
+    return this.service.declineProposal(tenant, input);
+  }
 }

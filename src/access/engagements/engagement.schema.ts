@@ -26,6 +26,9 @@ const until = instantIn.describe(
   "When it ends by itself; left out, it is open-ended. The consultant's copy is then as of that moment",
 );
 
+const offerCode = z.string().min(20).max(60).describe('The code of the offer');
+const proposalCode = z.string().min(20).max(60).describe('The code of the proposal');
+
 const engagement = z
   .object({
     id,
@@ -95,7 +98,13 @@ export const acceptProposal = endpoint({
   summary: "Answer a consultant's proposal with an offer to that account alone",
   description: 'As an offer of your own: with a code to hand over, and your confirmation once it was used.',
   params: operationParams,
-  body: z.strictObject({ proposalId: id, ...terms }),
+  body: z.strictObject({
+    proposalId: id,
+    code: proposalCode
+      .optional()
+      .describe('The code that the consultant handed over; needed while your address is not proven'),
+    ...terms,
+  }),
   answer: engagement,
   versioned: true,
   creates: (made, { operationId }) => `/v1/operations/${operationId}/engagements/${made.id}`,
@@ -194,8 +203,6 @@ export const getOwnEngagement = endpoint({
   versioned: true,
 });
 
-const offerCode = z.string().min(20).max(60).describe('The code of the offer');
-
 export const findOffer = endpoint({
   method: 'POST',
   transaction: 'read',
@@ -290,6 +297,10 @@ const proposal = z
     consultantEmail: z.string().describe('Email of the consultant'),
     consultantEmailProven: emailProvenOut,
     ownerEmail: z.string().describe('Email of the owner it was sent to'),
+    code: z
+      .string()
+      .describe('Code to hand to the owner in person or by phone; told when the proposal is made, null ever after')
+      .nullable(),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     state: z.enum([...PROPOSAL_STATES, 'expired']).describe('State of the agreement'),
     createdAt: instantOut,
@@ -306,13 +317,14 @@ export const createProposal = endpoint({
   access: 'signed-in',
   summary: 'Offer yourself as consultant to an owner',
   description:
-    'Shown to whoever signs in with that email, proven where the server sends mail; the answer does not say whether ' +
-    'anybody does. At most 20 open ' +
-    'at a time. Good for 30 days.',
+    'Shown to whoever signs in with that email and has proven it, and to others who sign in with it by the `code`, ' +
+    'which you hand over in person or by phone. The answer does not say whether anybody does. At most 20 open at a ' +
+    'time. Good for 30 days.',
   body: z.strictObject({ ownerEmail: email, note: note.optional() }),
   answer: proposal,
   versioned: true,
   creates: (made) => `/v1/me/engagement-proposals/${made.id}`,
+  keptForRepeats: (answer) => ({ ...answer, code: null }),
   problems: ['conflict'],
 });
 
@@ -323,6 +335,9 @@ export const listProposals = endpoint({
   tag,
   access: 'signed-in',
   summary: 'Proposals that you sent or received, newest first',
+  description:
+    'What was proposed to your address is listed once the address is proven; before that POST ' +
+    '/v1/me/received-proposals finds it by its code.',
   query: z.strictObject(pageQuery),
   answer: pageAnswer(proposal),
   paged: true,
@@ -352,5 +367,38 @@ export const closeProposal = endpoint({
   summary: 'Withdraw a proposal that you sent, or decline one that you received',
   params: proposalParams,
   changes: true,
+  problems: ['conflict'],
+});
+
+export const findProposal = endpoint({
+  method: 'POST',
+  transaction: 'read',
+  path: '/v1/me/received-proposals',
+  operationId: 'findProposal',
+  tag,
+  access: 'signed-in',
+  status: 200,
+  summary: 'Read a proposal to your address by the code that the consultant handed over',
+  description: 'Nothing is changed. Without the code a proposal shows only to an account whose address is proven.',
+  body: z.strictObject({ code: proposalCode }),
+  answer: proposal,
+  versioned: true,
+  problems: ['not-found'],
+});
+
+export const declineProposal = endpoint({
+  method: 'POST',
+  path: '/v1/me/engagement-proposals/:proposalId/refusal',
+  operationId: 'declineProposal',
+  tag,
+  access: 'signed-in',
+  status: 200,
+  summary: 'Decline a proposal that you received',
+  description: 'With its code, or without it from an account whose address is proven.',
+  params: proposalParams,
+  body: z.strictObject({ code: proposalCode.optional() }),
+  answer: proposal,
+  changes: true,
+  versioned: true,
   problems: ['conflict'],
 });

@@ -61,7 +61,7 @@ export class EngagementService {
   /** The consultant proposed; the owner names the operation and the terms, and offers them to that account alone. */
   async acceptProposal(tenant: OperationTenant, { body }: InputOf<typeof api.acceptProposal>): Promise<Answer> {
     const { moment } = tenant;
-    const proposal = await this.proposals.received(tenant, body.proposalId);
+    const proposal = await this.proposals.received(tenant, body.proposalId, { code: body.code });
     if (proposal.state !== 'open' || proposal.expires_at <= moment.toISOString())
       throw new Problem('conflict', 'This proposal is no longer open.');
     await this.#refuseTwice(tenant, proposal.consultant_id);
@@ -283,14 +283,39 @@ export class EngagementService {
     const person = await this.people.one(tenant.db, tenant.personId);
     if ((await this.proposals.countOpen(tenant)) >= OPEN_PROPOSALS_MOST)
       throw new Problem('conflict', 'Twenty proposals are open; withdraw one first.');
+    const code = newCode();
     const row = await this.proposalStore.insert(tenant, {
+      code_hash: hashCode(code),
       consultant_name: person.name,
       consultant_email: person.email,
       owner_email: body.ownerEmail,
       note: body.note ?? null,
       expires_at: later(tenant.moment),
     });
+    return { ...proposalAnswer(row, tenant.moment, await this.#proven(tenant, [row])), code };
+  }
+
+  /** Read by the code that the consultant handed over; nothing is changed. */
+  async findProposal(
+    tenant: Tenant,
+    { body }: InputOf<typeof api.findProposal>,
+  ): Promise<AnswerOf<typeof api.getProposal>> {
+    const row = await this.proposals.receivedWith(tenant, body.code);
     return proposalAnswer(row, tenant.moment, await this.#proven(tenant, [row]));
+  }
+
+  /** By the owner it was made to, also one who has the code and no proven address. */
+  async declineProposal(
+    tenant: Tenant,
+    { params, body, expectedVersion }: InputOf<typeof api.declineProposal>,
+  ): Promise<AnswerOf<typeof api.getProposal>> {
+    const { code } = body;
+    const row = await this.proposals.one(tenant, params.proposalId, { expectedVersion, code });
+    if (row.consultant_id === tenant.personId) throw notFound('proposal to you');
+    if (row.state !== 'open') throw new Problem('conflict', 'This proposal is no longer open.');
+    await this.proposalStore.answer(tenant, row.id, 'declined');
+    const after = await this.proposals.one(tenant, row.id, { code });
+    return proposalAnswer(after, tenant.moment, await this.#proven(tenant, [after]));
   }
 
   async listProposals(
@@ -316,7 +341,7 @@ export class EngagementService {
   }
 
   async closeProposal(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.closeProposal>): Promise<void> {
-    const row = await this.proposals.one(tenant, params.proposalId, expectedVersion);
+    const row = await this.proposals.one(tenant, params.proposalId, { expectedVersion });
     if (row.state !== 'open') throw new Problem('conflict', 'This proposal is no longer open.');
     await this.proposalStore.answer(tenant, row.id, row.consultant_id === tenant.personId ? 'withdrawn' : 'declined');
   }
@@ -467,6 +492,7 @@ function proposalAnswer(row: ProposalRow, moment: Date, proven: Proven): AnswerO
     consultantEmail: row.consultant_email,
     consultantEmailProven: proven.get(row.consultant_id) === row.consultant_email,
     ownerEmail: row.owner_email,
+    code: null,
     note: row.note,
     state: row.state === 'open' && row.expires_at <= moment.toISOString() ? 'expired' : row.state,
     createdAt: row.created_at,

@@ -1,26 +1,32 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import { inIdOrder } from '../../platform/database/id-order.js';
+import { showProof } from '../../platform/database/proof.js';
 import type { DB, Tenant } from '../../platform/database/types.js';
 import type { PageAsked } from '../../platform/http/cursor.js';
 import { notFound, Problem } from '../../platform/http/problem.js';
-import { Outside } from '../../platform/outside.js';
-import { PersonRead } from '../people/person.read.js';
+import { hashCode } from '../sign-in/tokens.js';
 import { knowOwnEmail } from './engagement.read.js';
 
 export type ProposalRow = Selectable<DB['engagement_proposal']>;
 
-/** Proposals that the person asking made, or that were made to their email. */
+/** With what a proposal is found. */
+interface Shown {
+  /** Locks the row, and must be its version. */
+  expectedVersion?: number;
+  /** The code that its consultant handed over. */
+  code?: string | undefined;
+}
+
+/**
+ * Proposals that the person asking made, or that were made to their email: once that is proven, and before that with the
+ * code of the proposal, since anybody may name an address.
+ */
 @Injectable()
 export class ProposalRead {
-  constructor(
-    private readonly outside: Outside,
-    private readonly people: PersonRead,
-  ) {}
-
-  /** With an expected version the row is locked. @throws Problem not-found, changed-meanwhile */
-  async one(tenant: Tenant, id: string, expectedVersion?: number): Promise<ProposalRow> {
-    await this.#knowOwnEmail(tenant);
+  /** @throws Problem not-found, changed-meanwhile */
+  async one(tenant: Tenant, id: string, { expectedVersion, code }: Shown = {}): Promise<ProposalRow> {
+    await this.#know(tenant, code);
     const select = tenant.db.selectFrom('engagement_proposal').selectAll().where('id', '=', id);
     const row = await (expectedVersion === undefined ? select : select.forUpdate()).executeTakeFirst();
     if (row === undefined) throw notFound('proposal');
@@ -29,8 +35,8 @@ export class ProposalRead {
   }
 
   /** A proposal from somebody else to the asker's email, locked. */
-  async received(tenant: Tenant, id: string): Promise<ProposalRow> {
-    await this.#knowOwnEmail(tenant);
+  async received(tenant: Tenant, id: string, { code }: Pick<Shown, 'code'>): Promise<ProposalRow> {
+    await this.#know(tenant, code);
     const row = await tenant.db
       .selectFrom('engagement_proposal')
       .selectAll()
@@ -42,8 +48,21 @@ export class ProposalRead {
     return row;
   }
 
+  /** What was proposed to the address of the person asking, by its code. */
+  async receivedWith(tenant: Tenant, code: string): Promise<ProposalRow> {
+    await this.#know(tenant, code);
+    const row = await tenant.db
+      .selectFrom('engagement_proposal')
+      .selectAll()
+      .where('code_hash', '=', hashCode(code))
+      .where('consultant_id', '<>', tenant.personId)
+      .executeTakeFirst();
+    if (row === undefined) throw notFound('proposal with this code');
+    return row;
+  }
+
   async page(tenant: Tenant, query: PageAsked): Promise<ProposalRow[]> {
-    await this.#knowOwnEmail(tenant);
+    await this.#know(tenant, undefined);
     return inIdOrder(tenant.db.selectFrom('engagement_proposal').selectAll(), query, 'desc').execute();
   }
 
@@ -59,9 +78,8 @@ export class ProposalRead {
     return Number(open);
   }
 
-  /** An address that anybody may name shows nothing that was sent to it, where a mail could have shown whose it is. */
-  async #knowOwnEmail(tenant: Tenant): Promise<void> {
-    if (this.outside.mail === undefined || (await this.people.one(tenant.db, tenant.personId)).email_proven_at !== null)
-      await knowOwnEmail(tenant);
+  async #know(tenant: Tenant, code: string | undefined): Promise<void> {
+    if (code !== undefined) await showProof(tenant.db, { proof: hashCode(code) });
+    await knowOwnEmail(tenant);
   }
 }

@@ -53,6 +53,12 @@ export class InvitationRead {
 
   /** The invitation that a proof opens, locked. One that can no longer be accepted is not found. */
   async open(db: Transaction<DB>, proof: string, moment: Date): Promise<InvitationRow> {
+    const row = await this.found(db, proof, moment);
+    if (row === undefined) throw notFound('invitation');
+    return row;
+  }
+
+  async found(db: Transaction<DB>, proof: string, moment: Date): Promise<InvitationRow | undefined> {
     const row = await db
       .selectFrom('invitation')
       .selectAll()
@@ -60,14 +66,12 @@ export class InvitationRead {
       .forUpdate()
       .executeTakeFirst();
     const at = moment.toISOString();
-    if (
-      row === undefined ||
-      row.accepted_at !== null ||
-      row.withdrawn_at !== null ||
-      row.expires_at <= at ||
-      (row.until_at !== null && row.until_at <= at)
-    )
-      throw notFound('invitation');
-    return row;
+    const good =
+      row !== undefined &&
+      row.accepted_at === null &&
+      row.withdrawn_at === null &&
+      row.expires_at > at &&
+      (row.until_at === null || row.until_at > at);
+    return good ? row : undefined;
   }
 }

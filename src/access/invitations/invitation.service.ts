@@ -148,11 +148,11 @@ export class InvitationService {
   ): Promise<AnswerOf<typeof api.acceptInvitation>> {
     const moment = this.clock.now();
     const proof = hashToken(body.token);
-    await this.attempts.ofStranger('invitation', proof, origin.address, moment);
+    const { email, operation_id: answersFor } = await this.#opened(proof, origin.address, moment);
     await refuseCommon(body.passphrase, '#/passphrase');
-    const { email } = await this.database.withProof({ proof }, (db) => this.invitations.open(db, proof, moment));
+    refuseTelling(body.passphrase, { email, name: body.name }, '#/passphrase');
     // Nobody may guess at an account of this email here more often than at sign-in, where it is counted apart.
-    await this.attempts.ofEnrollment(email, origin.address, moment);
+    await this.attempts.ofEnrollment(email, { answersFor, address: origin.address }, moment);
     const accounts = await this.signIns.peopleByEmail(email);
     const passphraseHash = await hashPassphrase(body.passphrase, accounts);
     // Told only to whoever holds email and passphrase; to anybody else the answer is the same, enrolled or not.
@@ -166,7 +166,6 @@ export class InvitationService {
       { proof, enrolling_id: personId, moment: moment.toISOString() },
       async (db) => {
         const invitation = await this.invitations.open(db, proof, moment);
-        refuseTelling(body.passphrase, { email: invitation.email, name: body.name }, '#/passphrase');
         await this.personStore.insert(
           db,
           {
@@ -184,14 +183,25 @@ export class InvitationService {
         return { ...made, recoveryCodes: await this.codes.make(db, personId, moment) };
       },
     );
-    await this.attempts.forgetStranger('invitation', proof, origin.address);
+    await this.attempts.forgetCode('invitation', proof);
     return joined;
+  }
+
+  /** A token that is right has its own count; what strangers at the same address have guessed is not held against it. */
+  async #opened(proof: string, address: string, moment: Date): Promise<InvitationRow> {
+    const found = await this.database.withProof({ proof }, (db) => this.invitations.found(db, proof, moment));
+    if (found !== undefined) {
+      await this.attempts.ofCode('invitation', proof, moment);
+      return found;
+    }
+    await this.attempts.ofStranger('invitation', proof, address, moment);
+    throw notFound('invitation');
   }
 
   /** A person who is already enrolled and signed in. A token for somebody else's email does not invite them. */
   async join(asker: Asker, { body }: InputOf<typeof api.joinByInvitation>): Promise<Joined> {
     const proof = hashToken(body.token);
-    await this.attempts.ofStranger('invitation', proof, asker.address, asker.moment);
+    await this.#opened(proof, asker.address, asker.moment);
     return this.database.withProof(
       { proof, person_id: asker.personId, moment: asker.moment.toISOString() },
       async (db) => {

@@ -66,7 +66,7 @@ export function cameOverHttps(request: Pick<FastifyRequest, 'headers' | 'protoco
  * scheme and host must be those the request came to, here or at a proxy in front. A request with neither is refused.
  * @throws Problem that says what was sent and what was expected.
  */
-export function refuseForeignForm(request: Pick<FastifyRequest, 'headers' | 'protocol'>): void {
+export function refuseForeignForm(request: Pick<FastifyRequest, 'headers' | 'host' | 'protocol'>): void {
   const site = first(request.headers['sec-fetch-site']);
   const { origin } = request.headers;
   if (site === 'same-origin') return;
@@ -82,15 +82,17 @@ export function refuseForeignForm(request: Pick<FastifyRequest, 'headers' | 'pro
   );
 }
 
-/** Where the request was sent: by its Host header, and by the address that a proxy in front was called at. */
-function ownOrigins(request: Pick<FastifyRequest, 'headers' | 'protocol'>): string[] {
+/**
+ * Where the request was sent: by its Host header, and by the address that a proxy in front was called at, where that
+ * proxy is one of TRUSTED_PROXIES; what anybody else writes into X-Forwarded-Host counts for nothing.
+ */
+function ownOrigins(request: Pick<FastifyRequest, 'headers' | 'host' | 'protocol'>): string[] {
   const { headers } = request;
   const forwarded = first(headers['x-forwarded-proto'])?.split(',')[0]?.trim().toLowerCase();
   // A proxy that ends https does not have to say so.
   const schemes = forwarded === undefined ? [...new Set([request.protocol, 'https'])] : [forwarded];
-  const hosts = [headers.host, first(headers['x-forwarded-host'])?.split(',')[0]?.trim()];
-  return hosts
-    .flatMap((host) => (host === undefined || host === '' ? [] : schemes.map((scheme) => `${scheme}://${host}`)))
+  return [...new Set([headers.host ?? '', request.host])]
+    .flatMap((host) => (host === '' ? [] : schemes.map((scheme) => `${scheme}://${host}`)))
     .flatMap((origin) => (URL.canParse(origin) ? [new URL(origin).origin] : []));
 }
 

@@ -62,6 +62,8 @@ export class RecoveryCodeStore {
   /** Ten codes, shown once; those made before are gone. */
   async make(db: Transaction<DB>, personId: string, moment: Date): Promise<string[]> {
     const codes = Array.from({ length: CODES }, newCode);
+    // Two who make some at once: the later one's are those that count.
+    await db.selectFrom('person').select('id').where('id', '=', personId).forUpdate().execute();
     await db.deleteFrom('recovery_code').where('person_id', '=', personId).execute();
     await db
       .insertInto('recovery_code')

@@ -8,7 +8,16 @@ export type RecoveryTokenRow = Selectable<DB['recovery_token']>;
 /** Tokens with which an owner lets one of their own people set a new passphrase. */
 @Injectable()
 export class RecoveryTokenStore {
+  /** Those issued before for the same membership are good no longer. */
   async insert(tenant: OperationTenant, id: string, token: Omit<NewRow<'recovery_token'>, 'issued_by'>): Promise<void> {
+    await tenant.db
+      .updateTable('recovery_token')
+      .set({ expires_at: tenant.moment.toISOString() })
+      .where('operation_id', '=', tenant.operationId)
+      .where('membership_id', '=', token.membership_id)
+      .where('used_at', 'is', null)
+      .where('expires_at', '>', tenant.moment.toISOString())
+      .execute();
     await tenant.db
       .insertInto('recovery_token')
       .values({ ...token, ...thingStamp(tenant, id), issued_by: tenant.personId })

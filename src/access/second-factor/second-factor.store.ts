@@ -3,6 +3,7 @@ import type { Selectable, Transaction } from 'kysely';
 import type { DB } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
 import { isSealed, SealProblem, SecretBox } from '../../platform/secrets/secret-box.js';
+import { hasSecondFactor } from '../../platform/database/second-factor.read.js';
 import { newSecret, stepOfCode } from './one-time-code.js';
 
 /** The second factor of one person, in a transaction that runs as that person. */
@@ -20,15 +21,8 @@ export class SecondFactorStore {
   }
 
   /** Is the passphrase not enough alone: are codes turned on, or is there a passkey, which stands for both? */
-  async inForce(db: Transaction<DB>, personId: string): Promise<boolean> {
-    if (await this.codesInForce(db, personId)) return true;
-    const passkey = await db
-      .selectFrom('passkey')
-      .select('id')
-      .where('person_id', '=', personId)
-      .where('ended_at', 'is', null)
-      .executeTakeFirst();
-    return passkey !== undefined;
+  inForce(db: Transaction<DB>, personId: string): Promise<boolean> {
+    return hasSecondFactor(db, personId);
   }
 
   /** Stores a new secret that waits for its first code, replacing any earlier one; kept sealed. */

@@ -17,6 +17,12 @@ const ADDRESS_ATTEMPTS = 60;
 const ACCOUNT_ATTEMPTS = 20;
 const ACCOUNT_PAUSE_SECONDS = 30;
 const KNOWN_FOR_DAYS = 30;
+/**
+ * Enrollments in one address that each operation (or person, who takes another address) has for itself within so many
+ * hours, whatever others have used up: an invitation is spent by a guess, so its operation answers for it.
+ */
+const OWN_ENROLLMENTS = 3;
+const OWN_ENROLLMENT_HOURS = 6;
 /** Per person, and counted only for a caller who has shown the passphrase or a session: nobody else can use it up. */
 const PERSON_ATTEMPTS = 8;
 /**
@@ -38,6 +44,12 @@ export interface CountedAttempt {
 interface NamedAccounts {
   email: string;
   personIds: readonly string[];
+}
+
+/** Who answers for an enrollment, and where it comes from. */
+interface Enrollment {
+  answersFor: string;
+  address: string;
 }
 
 /** With the accounts that were signed in to from this address lately. */
@@ -72,14 +84,30 @@ export class Attempts {
   }
 
   /**
-   * As `ofAccount`, for an enrollment, which comes from no address that is known, and has been counted for its own. It
-   * counts as a guess even where it succeeds, since that tells that the passphrase opens no other account of the email;
-   * and apart from those at sign-in, where the guess at which one is refused would tell who enrolled lately.
+   * As `ofAccount`, for an enrollment, which comes from no address that is known. It counts as a guess even where it
+   * succeeds, since that tells that the passphrase opens no other account of the email; and apart from those at
+   * sign-in, where the guess at which one is refused would tell who enrolled lately. The first few of each operation
+   * or person are counted and let pass, or others could keep the true owner of the address out.
+   * @param answersFor the operation that invited, or the person who takes the address
    */
-  async ofEnrollment(email: string, address: string, moment: Date): Promise<void> {
+  async ofEnrollment(email: string, { answersFor, address }: Enrollment, moment: Date): Promise<void> {
     const pair = pairOf('enrollment', email, address);
-    const counted = { rows: await this.#count([[pair, PAIR_ATTEMPTS]], moment), pair };
-    await this.#spaced(`enrollment:${email}`, counted, moment);
+    const [own] = await this.store.countAttempt(
+      [`enrollment-by:${answersFor}:${email}`],
+      moment,
+      new Date(moment.getTime() - OWN_ENROLLMENT_HOURS * 3_600_000),
+    );
+    try {
+      const counted = { rows: await this.#count([[pair, PAIR_ATTEMPTS]], moment), pair };
+      await this.#spaced(`enrollment:${email}`, counted, moment);
+    } catch (error) {
+      if (!(error instanceof Problem) || (own?.attempts ?? 0) > OWN_ENROLLMENTS) throw error;
+    }
+  }
+
+  /** By whoever holds a code that is right. A wrong one is a stranger's guess, and counted as that. */
+  async ofCode(kind: string, proof: string, moment: Date): Promise<void> {
+    await this.#count([[`${kind}:${proof}`, PAIR_ATTEMPTS]], moment);
   }
 
   /**
@@ -161,6 +189,10 @@ export class Attempts {
 
   async forgetStranger(kind: string, named: string, address: string): Promise<void> {
     await this.store.forgetAttempts(pairOf(kind, named, address));
+  }
+
+  async forgetCode(kind: string, proof: string): Promise<void> {
+    await this.store.forgetAttempts(`${kind}:${proof}`);
   }
 
   async forgetPerson(personId: string): Promise<void> {

@@ -59,6 +59,7 @@ const PULL_MOST_MS = 600_000;
 export class Database {
   readonly #primary: Transactions;
   #settle: Settle | undefined;
+  #onlyReads = false;
   #tell: ((statement: StatementRun) => void) | undefined;
 
   /** @param replica Where reads go that it can answer as the primary would. */
@@ -69,6 +70,11 @@ export class Database {
     const tell = (statement: StatementRun): void => this.#tell?.(statement);
     this.#primary = new Transactions(pool, tell);
     replica?.watchStatements(tell);
+  }
+
+  /** From now on every transaction is one that PostgreSQL lets write nothing; or, again, those that ask may write. */
+  onlyRead(only: boolean): void {
+    this.#onlyReads = only;
   }
 
   /** Reads across every operation of the person asking (a portfolio, a list of a person's operations). */
@@ -245,8 +251,9 @@ export class Database {
   }
 
   async #transaction<T>(whose: string, work: TransactionWork<T>, accessMode?: 'read only'): Promise<T> {
+    const mode = this.#onlyReads ? 'read only' : accessMode;
     try {
-      return await this.#primary.shares.of(whose, () => this.#primary.run(work, accessMode));
+      return await this.#primary.shares.of(whose, () => this.#primary.run(work, mode));
     } catch (error) {
       throw problemOfDatabaseError(error) ?? error;
     }

@@ -277,6 +277,10 @@ export type engagement_proposal = {
     owner_email: string;
     note: string | null;
     /**
+     * Hash of the code that the consultant hands over; null in what an earlier release made.
+     */
+    code_hash: string | null;
+    /**
      * @kyselyType(Words['ProposalState'])
      */
     state: Generated<Words['ProposalState']>;
@@ -284,6 +288,16 @@ export type engagement_proposal = {
     expires_at: string;
     answered_at: string | null;
     version: Generated<number>;
+};
+export type entry_correction = {
+    operation_id: string;
+    subject_id: string;
+    /**
+     * @kyselyType(Words['SubjectKind'])
+     */
+    subject_kind: Words['SubjectKind'];
+    corrects_id: string;
+    recorded_at: Generated<string>;
 };
 export type erased_operation = {
     id: string;
@@ -1625,6 +1639,7 @@ export type DB = {
     engagement: engagement;
     engagement_archive: engagement_archive;
     engagement_proposal: engagement_proposal;
+    entry_correction: entry_correction;
     erased_operation: erased_operation;
     feed_sheet_confirmation: feed_sheet_confirmation;
     feed_sheet_lot: feed_sheet_lot;

@@ -142,7 +142,7 @@ export const createFeeding = endpoint({
   }),
   answer: feeding,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/feedings/${created.id}`,
-  problems: ['lot-short', 'period-closed'],
+  problems: ['lot-short', 'period-closed', 'conflict'],
 });
 export const listFeedings = endpoint({
   method: 'GET',

@@ -1,4 +1,5 @@
 import { parse } from 'csv-parse/sync';
+import { asTyped } from '../../platform/http/csv.js';
 import { allColumns, type ColumnSet } from './columns.js';
 import type { RowProblem } from './row-problem.js';
 
@@ -126,7 +127,7 @@ function rowsUnder(
           allowed: `at most ${header.length} cells, each under a named column`,
           message: `Cell ${position + 1} of row ${number} is under no column.`,
         });
-      else if (known.has(column)) cells.set(column, cell);
+      else if (known.has(column)) cells.set(column, asTyped(cell));
     });
     if (cells.size > 0) rows.push({ number, cells });
   });

@@ -1,24 +1,77 @@
 import { sql } from 'kysely';
 import type { OperationTenant, SubjectRef } from '../../platform/database/types.js';
-import { ruleBroken } from '../../platform/http/problem.js';
+import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { BOOK_RECORD_KINDS } from '../../platform/wire/record-kinds.data.js';
+import { notReversed } from './not-reversed.read.js';
 import type { Posting } from './posting.read.js';
 
 /** Tables of what enters the books, and so of what an entry can correct. */
 const ENTERED = [...BOOK_RECORD_KINDS, 'head-change'].map((kind) => kind.replaceAll('-', '_'));
 
 /**
- * Records that an entry was posted late, if it was. What it says to correct must be an entry of these books, whether it
- * is late or not. @throws Problem rule-broken
+ * Records that an entry was posted late, if it was, and which entry it corrects, if it corrects one: one of these books
+ * that no other entry corrects. @throws Problem rule-broken, conflict
  */
 export async function notePosting(
   tenant: OperationTenant,
-  subject: SubjectRef,
+  subject: SubjectRef | readonly SubjectRef[],
   posting: Posting,
   correctsId?: string,
 ): Promise<void> {
-  if (correctsId !== undefined) await refuseUnknown(tenant, correctsId);
-  await notePosted(tenant, subject, posting, correctsId);
+  const subjects = 'id' in subject ? [subject] : subject;
+  if (correctsId !== undefined) {
+    await refuseUnknown(tenant, correctsId);
+    await refuseCorrected(tenant, correctsId);
+    await noteCorrections(tenant, subjects, correctsId);
+  }
+  for (const one of subjects) await notePosted(tenant, one, posting, correctsId);
+}
+
+/** Before other corrections of the same entry, which wait for this one. */
+async function refuseCorrected({ db, operationId }: OperationTenant, id: string): Promise<void> {
+  await sql`SELECT pg_advisory_xact_lock(hashtextextended(${id}, 746))`.execute(db);
+  const { rows } = await sql<{ subject_id: string; subject_kind: string }>`
+    SELECT c.subject_id, c.subject_kind FROM (
+      SELECT operation_id, subject_id, subject_kind FROM entry_correction
+       WHERE operation_id = ${operationId}::uuid AND corrects_id = ${id}::uuid
+      UNION
+      -- What an earlier release kept of it. A reversal corrects in its own way.
+      SELECT operation_id, subject_id, subject_kind FROM late_posting
+       WHERE operation_id = ${operationId}::uuid AND corrects_id = ${id}::uuid AND subject_kind <> 'reversal') AS c
+     WHERE ${notReversed('c', { id: 'subject_id' })} AND NOT EXISTS (
+       SELECT 1 FROM head_change h WHERE h.operation_id = c.operation_id
+         AND (h.reverses_id = c.subject_id OR h.id = c.subject_id AND h.reverses_id IS NOT NULL))
+     LIMIT 1`.execute(db);
+  const [other] = rows;
+  if (other !== undefined)
+    throw new Problem('conflict', 'This entry was corrected by another one already; correct that one, or reverse it.', [
+      {
+        pointer: '#/correctsId',
+        code: 'corrected-already',
+        given: id,
+        allowed: 'an entry that no standing entry corrects',
+        message: `The ${other.subject_kind.replaceAll('-', ' ')} ${other.subject_id} corrects it.`,
+      },
+    ]);
+}
+
+async function noteCorrections(
+  { db, operationId, moment }: OperationTenant,
+  subjects: readonly SubjectRef[],
+  correctsId: string,
+): Promise<void> {
+  await db
+    .insertInto('entry_correction')
+    .values(
+      subjects.map(({ id, kind }) => ({
+        operation_id: operationId,
+        subject_id: id,
+        subject_kind: kind,
+        corrects_id: correctsId,
+        recorded_at: moment.toISOString(),
+      })),
+    )
+    .execute();
 }
 
 async function refuseUnknown({ db, operationId }: OperationTenant, id: string): Promise<void> {

@@ -86,7 +86,8 @@ export class HeadChangeService {
       });
     }
     const written = await this.store.insert(tenant, rows);
-    for (const row of rows) await notePosting(tenant, { kind: 'head-change', id: row.id }, posting, body.correctsId);
+    const sides = rows.map(({ id }) => ({ kind: 'head-change' as const, id }));
+    await notePosting(tenant, sides, posting, body.correctsId);
     await tenant.audit({ action: 'head-change.create', subjectKind: 'head-change', subjectId: own.id, after: rows });
     return answer(
       written.find((row) => row.id === own.id),

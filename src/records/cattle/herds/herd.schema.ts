@@ -203,7 +203,7 @@ export const createHeadChange = endpoint({
   answer: written,
   creates: (created, { operationId, herdId }) =>
     `/v1/operations/${operationId}/herds/${herdId}/head-changes/${created.id}`,
-  problems: ['herd-short', 'period-closed'],
+  problems: ['herd-short', 'period-closed', 'conflict'],
 });
 export const listHeadChanges = endpoint({
   method: 'GET',

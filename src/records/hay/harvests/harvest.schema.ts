@@ -96,7 +96,7 @@ export const createHarvest = endpoint({
   }),
   answer: harvestOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/harvests/${created.id}`,
-  problems: ['lot-name-in-use', 'period-closed'],
+  problems: ['lot-name-in-use', 'period-closed', 'conflict'],
 });
 export const listHarvests = endpoint({
   method: 'GET',

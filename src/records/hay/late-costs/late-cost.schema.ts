@@ -57,7 +57,7 @@ export const createLateCost = endpoint({
   }),
   answer: lateCostOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/late-costs/${created.id}`,
-  problems: ['period-closed'],
+  problems: ['period-closed', 'conflict'],
 });
 export const listLateCosts = endpoint({
   method: 'GET',

@@ -102,7 +102,7 @@ export const createHayPurchase = endpoint({
     ...postingFields,
   }),
   answer: purchaseOut,
-  problems: ['lot-name-in-use', 'period-closed'],
+  problems: ['lot-name-in-use', 'period-closed', 'conflict'],
   creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-purchases/${created.id}`,
 });
 export const listHayPurchases = endpoint({

@@ -174,5 +174,5 @@ export const purchaseFromHayQuote = endpoint({
   }),
   answer: purchaseOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-purchases/${created.id}`,
-  problems: ['lot-name-in-use', 'period-closed'],
+  problems: ['lot-name-in-use', 'period-closed', 'conflict'],
 });

@@ -65,7 +65,7 @@ export const createHaySale = endpoint({
   }),
   answer: haySaleOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-sales/${created.id}`,
-  problems: ['lot-short', 'period-closed'],
+  problems: ['lot-short', 'period-closed', 'conflict'],
 });
 export const listHaySales = endpoint({
   method: 'GET',

@@ -75,7 +75,7 @@ export const createStockCount = endpoint({
   }),
   answer: stockCountOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/stock-counts/${created.id}`,
-  problems: ['lot-short', 'period-closed'],
+  problems: ['lot-short', 'period-closed', 'conflict'],
 });
 export const listStockCounts = endpoint({
   method: 'GET',

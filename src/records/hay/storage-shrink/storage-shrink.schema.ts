@@ -117,7 +117,7 @@ export const createStorageShrink = endpoint({
   }),
   answer: storageShrinkOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/storage-shrinks/${created.id}`,
-  problems: ['lot-short', 'period-closed'],
+  problems: ['lot-short', 'period-closed', 'conflict'],
 });
 export const listStorageShrinks = endpoint({
   method: 'GET',

@@ -77,7 +77,7 @@ export const createHayTransfer = endpoint({
   }),
   answer: hayTransferOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-transfers/${created.id}`,
-  problems: ['lot-short', 'lot-name-in-use', 'period-closed'],
+  problems: ['lot-short', 'lot-name-in-use', 'period-closed', 'conflict'],
 });
 export const listHayTransfers = endpoint({
   method: 'GET',

@@ -15,23 +15,6 @@ export class OperationRead {
     return row;
   }
 
-  async askerHasSecondFactor({ db, personId }: Tenant): Promise<boolean> {
-    const codes = await db
-      .selectFrom('second_factor')
-      .select('person_id')
-      .where('person_id', '=', personId)
-      .where('confirmed_at', 'is not', null)
-      .executeTakeFirst();
-    if (codes !== undefined) return true;
-    const passkey = await db
-      .selectFrom('passkey')
-      .select('id')
-      .where('person_id', '=', personId)
-      .where('ended_at', 'is', null)
-      .executeTakeFirst();
-    return passkey !== undefined;
-  }
-
   /** The operations that the person asking belongs to. */
   async page({ db }: Tenant, query: PageAsked): Promise<OperationRow[]> {
     return byName(db.selectFrom('operation').selectAll(), query).execute();

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { hasSecondFactor } from '../../../platform/database/second-factor.read.js';
 import type { OperationTenant, Tenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
@@ -101,7 +102,7 @@ export class OperationService {
 
   /** Who asks others for a second factor and has none would be the first to stand outside. */
   async #refuseLockingOut(tenant: OperationTenant): Promise<void> {
-    if (await this.operations.askerHasSecondFactor(tenant)) return;
+    if (await hasSecondFactor(tenant.db, tenant.personId)) return;
     throw ruleBroken(
       '#/accessPolicy/secondFactor',
       'no-second-factor-yourself',
