@@ -33,7 +33,7 @@ let composed: Promise<INestApplicationContext> | undefined;
 let moment = new Date(0);
 
 /**
- * Answers a read by the whole server's rooms, composed once in this thread without an address of its own. It has the
+ * Answers a request by the whole server's rooms, composed once in this thread without an address of its own. It has the
  * serving role's connections and no secrets: its box has a key of its own that opens nothing.
  */
 export async function requestAnswered(request: ThreadRequest, work: Work): Promise<WrittenAnswer> {
@@ -42,11 +42,13 @@ export async function requestAnswered(request: ThreadRequest, work: Work): Promi
   const application = await composed;
   application.get(Database, { strict: false }).onlyRead(true);
   const heavyWork = application.get(HeavyWork, { strict: false });
-  return answerInThread(
+  const answer = await answerInThread(
     application,
     request,
     async (job) => (await heavyWork.run(request.asker, job)) as string | Buffer,
   );
+  await application.get(CostWriting, { strict: false }).withoutDelay();
+  return answer;
 }
 
 /** Everything of an operation that this person may see, in one file. */

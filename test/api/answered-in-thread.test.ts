@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import { unzipSync } from 'fflate';
 import { OwnersArchive } from '../../src/access/data-rights/owners-archive.js';
 import { ENDPOINTS, formsOf, PAGES, transactionOf } from '../../src/platform/http/endpoint.js';
@@ -6,12 +7,17 @@ import { CostWriting } from '../../src/records/hay/costing/cost-writing.js';
 import work from '../../src/worker.js';
 import type { Job } from '../../src/platform/workers/job.js';
 import { type Operation, operationWith } from '../support/people.js';
+import { herd } from '../support/things.js';
 import { aWinterIn, type Winter } from '../support/winter.js';
 import { inThisThread, openWorld, type World } from '../support/world.js';
 
 /** Reads that a thread answers: the same answers, letter for letter, as the server gives by itself. */
-const IN_THREAD = [...ENDPOINTS, ...PAGES].filter((one) => one.inThread !== undefined);
+const ALL_IN_THREAD = [...ENDPOINTS, ...PAGES].filter((one) => one.inThread !== undefined);
+const [IN_THREAD, FILES] = [false, true].map((ofFiles) =>
+  ALL_IN_THREAD.filter((one) => (one.inThread === 'long-file') === ofFiles),
+) as [typeof ALL_IN_THREAD, typeof ALL_IN_THREAD];
 const LONG = 500;
+const HERDS = 5;
 
 describe('A read answered in a thread', () => {
   let world: World;
@@ -47,6 +53,7 @@ describe('A read answered in a thread', () => {
     });
     operation = await operationWith(world);
     winter = await aWinterIn(operation);
+    for (let more = 0; more < HERDS; more += 1) await herd(operation, winter.ranchId, { name: `Herd ${more}` });
     const [lot] = winter.lots;
     await world.ownerPool.query(
       `INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit, effective_on,
@@ -60,16 +67,21 @@ describe('A read answered in a thread', () => {
 
   const told = async (
     path: string,
-    posted?: object,
+    posted?: object | string,
+    { key, as = 'owner' }: { key?: string; as?: 'owner' | 'manager' } = {},
   ): Promise<{ status: number; headers: object; body: string | object }> => {
     const url = `${world.address}${path}`;
-    const headers = { authorization: `Bearer ${operation.as.owner.token ?? ''}`, 'x-request-id': 'the-same' };
+    const headers = {
+      authorization: `Bearer ${operation.as[as].token ?? ''}`,
+      'x-request-id': 'the-same',
+      ...(key === undefined ? {} : { 'idempotency-key': key }),
+    };
     const answer = await (posted === undefined
       ? fetch(url, { headers })
       : fetch(url, {
           method: 'POST',
-          headers: { ...headers, 'content-type': 'application/json' },
-          body: JSON.stringify(posted),
+          headers: { ...headers, 'content-type': typeof posted === 'string' ? 'text/csv' : 'application/json' },
+          body: typeof posted === 'string' ? posted : JSON.stringify(posted),
         }));
     const { date: _date, ...rest } = Object.fromEntries(answer.headers);
     const bytes = new Uint8Array(await answer.arrayBuffer());
@@ -82,7 +94,7 @@ describe('A read answered in a thread', () => {
       body: isZip ? unzipSync(bytes) : Buffer.from(bytes).toString('latin1'),
     };
   };
-  const bothWays = async (path: string, posted?: object): Promise<Awaited<ReturnType<typeof told>>> => {
+  const bothWays = async (path: string, posted?: object | string): Promise<Awaited<ReturnType<typeof told>>> => {
     threads = false;
     const here = await told(path, posted);
     threads = true;
@@ -90,6 +102,15 @@ describe('A read answered in a thread', () => {
     threads = false;
     expect(there).toEqual(here);
     return here;
+  };
+
+  const eachWay = async <T>(ask: (inThread: boolean) => Promise<T>): Promise<[T, T]> => {
+    const here = await ask(false);
+    threads = true;
+    const there = await ask(true).finally(() => {
+      threads = false;
+    });
+    return [here, there];
   };
 
   it('is a whole read: one transaction, or its own, and no version', () => {
@@ -100,6 +121,9 @@ describe('A read answered in a thread', () => {
       ]);
       expect([one.versioned, one.creates]).toEqual([undefined, undefined]);
     }
+    // What writes opens its own transactions, so that a thread can do it whole.
+    for (const one of FILES)
+      expect([one.operationId, transactionOf(one), one.bodyType]).toEqual([one.operationId, 'own', 'text/csv']);
   });
 
   /** What asks with a body, and writes nothing all the same. */
@@ -115,6 +139,7 @@ describe('A read answered in a thread', () => {
     getHayPosition: 'on=2027-01-14',
     getHayBudget: 'from=2027-01-15&until=2027-02-15',
     getTrialBalance: 'until=2027-01-14',
+    listRationReviews: 'on=2027-01-14',
   };
   /** Every address in its first form; one of each sort in all of them. */
   const IN_ALL_FORMS = ['getHayPosition', 'hayPositionPage'];
@@ -189,5 +214,79 @@ describe('A read answered in a thread', () => {
     await world.application.get(CostWriting).everywhere();
     threads = false;
     expect([await due(), asked]).toEqual([0, ['costs']]);
+  });
+
+  describe('a long file', () => {
+    const rowsOf = (rows: number, pounds: number): string =>
+      [
+        'herd,fed_on,method,role,lot,weight_lb',
+        ...Array.from(
+          { length: rows },
+          (_, row) =>
+            `Weaned calves,2027-01-${row % 2 === 0 ? 13 : 14},windrow-on-ground,mixed,Coarse meadow,${pounds}`,
+        ),
+      ].join('\r\n');
+    const to = (tail = ''): string => operation.at(`/imports/feedings${tail}`);
+
+    it('is checked there, and refused there in the same words', async () => {
+      expect(FILES.length).toBeGreaterThan(10);
+      asked = [];
+      const checked = await bothWays(to('/check'), rowsOf(100, 0.1));
+      const problems = await bothWays(to('/check?format=csv'), rowsOf(100, -1));
+      expect([checked.status, problems.status, asked]).toEqual([
+        200,
+        200,
+        ['checkImportOfFeedings', 'checkImportOfFeedings'],
+      ]);
+      expect([(problems.body as string).split('\r\n').length]).toEqual([1 + 100 + 1]);
+      const [here, there] = await eachWay(() => told(to(), rowsOf(100, -1), { key: randomUUID() }));
+      expect(there).toEqual(here);
+      expect([here.status, asked]).toEqual([
+        422,
+        [...Array<string>(2).fill('checkImportOfFeedings'), 'importFeedings'],
+      ]);
+    });
+
+    it('is taken in there, once for its key', async () => {
+      const records = async (): Promise<number> => (await world.ownerPool.query('SELECT FROM feeding')).rowCount ?? 0;
+      const before = await records();
+      const keys = [randomUUID(), randomUUID()] as const;
+      const [here, there] = await eachWay((inThread) =>
+        told(to(), rowsOf(100, inThread ? 0.2 : 0.3), { key: keys[inThread ? 1 : 0] }),
+      );
+      expect([here.status, there.status, await records()]).toEqual([201, 201, before + 200]);
+      const made = JSON.parse(there.body as string) as Record<string, unknown>;
+      expect(Object.keys(made)).toEqual(Object.keys(JSON.parse(here.body as string) as object));
+      expect([made['state'], made['recordCount']]).toEqual(['done', 100]);
+      expect(Object.keys(there.headers).sort()).toEqual(Object.keys(here.headers).sort());
+      expect(there.headers).toMatchObject({ location: to(`/../${String(made['id'])}`).replace('/feedings/..', '') });
+      threads = true;
+      const again = await told(to(), rowsOf(100, 0.2), { key: keys[1] });
+      const otherwise = await told(to(), rowsOf(100, 0.4), { key: keys[1] });
+      threads = false;
+      expect([again.status, again.body]).toEqual([201, there.body]);
+      expect([otherwise.status, await records()]).toEqual([422, before + 200]);
+    });
+
+    it('whose answer may not be seen again tells where its record is', async () => {
+      const once = { key: randomUUID(), as: 'manager' } as const;
+      threads = true;
+      const first = await told(to(), rowsOf(100, 0.5), once);
+      // As if the manager could do more then.
+      const more = "UPDATE idempotency_record SET acts = acts || '{own}'::text[] WHERE key = $1";
+      await world.ownerPool.query(more, [once.key]);
+      const again = await told(to(), rowsOf(100, 0.5), once);
+      threads = false;
+      const { location } = first.headers as { location: string };
+      const withLocation = expect.objectContaining({ location }) as object;
+      expect([first.status, again.status, again.headers]).toEqual([201, 403, withLocation]);
+    });
+
+    it('of a few rows stays where it is', async () => {
+      [threads, asked] = [true, []];
+      const { status } = await told(to('/check'), rowsOf(10, 0.1));
+      threads = false;
+      expect([status, asked.filter((one) => one !== 'costs')]).toEqual([200, []]);
+    });
   });
 });

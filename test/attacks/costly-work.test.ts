@@ -131,7 +131,7 @@ describe('Costly work', () => {
     const work = new HeavyWork(held);
     const gone = new AbortController();
     const asked = ['a', 'b', 'c', 'd'].map((personId) =>
-      work.run({ personId, operationId: 'one' }, { kind: 'least-cost', question: {} }, gone.signal),
+      work.run({ personId, operationId: 'one' }, { kind: 'least-cost', question: {} }, { gone: gone.signal }),
     );
     await new Promise((resolve) => setImmediate(resolve));
     expect(started).toHaveLength(2);

@@ -64,6 +64,7 @@ export const listRationReviews = endpoint({
   query: z.strictObject({ ...pageQuery, ...judgingQuery }),
   answer: pageAnswer(review),
   paged: true,
+  inThread: 'many-herds',
 });
 export const getRationReview = endpoint({
   method: 'GET',

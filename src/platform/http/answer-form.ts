@@ -1,4 +1,5 @@
 import { withoutDust } from '../../core/units/without-dust.js';
+import { wasReplayed } from '../database/idempotency.js';
 import type { Job } from '../workers/job.js';
 import { renderCsv } from './csv.js';
 import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES } from './endpoint.js';
@@ -15,6 +16,19 @@ export interface WrittenAnswer {
 /** The answer as the description promises it. @throws ZodError where it is not: our bug. */
 export function promised({ answer }: AnyEndpoint, raw: unknown): Record<string, unknown> {
   return withoutDust(answer?.parse(raw) as Record<string, unknown>);
+}
+
+/** Where the new record is, and whether it was made by an earlier request with this key. */
+export function creationHeaders(
+  { creates }: AnyEndpoint,
+  params: unknown,
+  raw: unknown,
+  body: unknown,
+): Record<string, string> {
+  return {
+    ...(creates === undefined ? {} : { Location: creates(body, params) }),
+    ...(typeof raw === 'object' && raw !== null && wasReplayed(raw) ? { 'Idempotency-Replayed': 'true' } : {}),
+  };
 }
 
 /** @param make does the long ones: sheets, PDF and pictures. */

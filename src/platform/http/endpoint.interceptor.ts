@@ -12,8 +12,7 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import { from, lastValueFrom, type Observable } from 'rxjs';
 import { z } from 'zod';
 import { Database } from '../database/database.js';
-import { hasLongLedger } from '../database/long-ledger.js';
-import { wasReplayed } from '../database/idempotency.js';
+import { hasLongLedger, hasManyHerds } from '../database/long-books.js';
 import type { Tenant } from '../database/types.js';
 import type { Asker, Idempotency } from './asker.js';
 import { unmarkedCursor } from './cursor.js';
@@ -27,7 +26,7 @@ import {
   type ReceivedRequest,
   transactionOf,
 } from './endpoint.js';
-import { inForm, promised, type WrittenAnswer } from './answer-form.js';
+import { creationHeaders, inForm, promised, type WrittenAnswer } from './answer-form.js';
 import { fileName } from './file-name.js';
 import { registerLines } from './register.js';
 import { etagOf, NO_VERSION, versionOf } from './etag.js';
@@ -36,12 +35,17 @@ import { canonical, linkedPage, listOf } from './page-link.js';
 import { placedIn } from './in-the-request.js';
 import { Problem, type FieldProblem } from './problem.js';
 import { refuseWithoutSecondLook } from './second-look.js';
-import type { ThreadRequest } from './thread-request.js';
+import { asPlainData, recordAtOf, type ThreadRequest } from './thread-request.js';
 import { id } from '../wire/common.schema.js';
 import { HeavyWork } from '../workers/heavy-work.js';
 import type { Job } from '../workers/job.js';
 
 type Request = FastifyRequest & ReceivedRequest;
+
+/** A file of more characters, some fifty rows, would hold the event loop for more than 50 ms in all. */
+const LONG_FILE = 4096;
+/** What a thread that writes may take: the longest file by far. */
+const WRITING_MOST_MS = 300_000;
 
 /**
  * What every endpoint does, in one place: open the caller's transaction, parse the request, pass it on, check the
@@ -71,9 +75,17 @@ export class EndpointInterceptor implements NestInterceptor {
     );
   }
 
-  async #goesToThread({ inThread }: AnyEndpoint, { db }: Tenant, operationId: string | undefined): Promise<boolean> {
+  /** @param db The request's transaction, if it has one. */
+  async #goesToThread(
+    { endpoint: { inThread }, input }: SentRequest,
+    operationId: string | undefined,
+    db?: Tenant['db'],
+  ): Promise<boolean> {
     if (inThread === undefined || !this.heavyWork.answersRequests) return false;
-    return inThread === 'always' || (operationId !== undefined && (await hasLongLedger(db, operationId)));
+    if (inThread === 'always') return true;
+    if (inThread === 'long-file') return typeof input.body === 'string' && input.body.length > LONG_FILE;
+    if (operationId === undefined || db === undefined) return false;
+    return inThread === 'long-ledger' ? hasLongLedger(db, operationId) : hasManyHerds(db, operationId);
   }
 
   /** The whole answer, made where it holds up nobody. */
@@ -84,16 +96,16 @@ export class EndpointInterceptor implements NestInterceptor {
   ): Promise<unknown> {
     const asked: ThreadRequest = {
       endpoint: endpoint.operationId,
-      asker,
+      asker: asPlainData(asker),
       operationId: inside,
       input,
       form,
       url: request.url,
     };
     const work = { personId: asker.personId, operationId: inside };
-    return new Written(
-      (await this.heavyWork.run(work, { kind: 'request', request: asked }, goneOf(reply))) as WrittenAnswer,
-    );
+    // What writes is done to its end, so that whoever comes again after a cut connection finds it.
+    const limits = endpoint.creates === undefined ? { gone: goneOf(reply) } : { deadlineMs: WRITING_MOST_MS };
+    return new Written((await this.heavyWork.run(work, { kind: 'request', request: asked }, limits)) as WrittenAnswer);
   }
 
   /** The whole list, page by page as it is taken, in a transaction of its own. */
@@ -145,15 +157,14 @@ export class EndpointInterceptor implements NestInterceptor {
             })
           : this.database.readIn(identify, inside, (tenant) => Promise.resolve(admit(tenant))));
         const asker = { ...(request.asker as Asker), idempotency };
-        if (endpoint.inThread === 'always' && this.heavyWork.answersRequests)
-          return this.#inThread(sent, asker, inside);
-        return handle({ asker });
+        return (await this.#goesToThread(sent, inside)) ? this.#inThread(sent, asker, inside) : handle({ asker });
       }
       case 'read': {
         const work = async (tenant: Tenant): Promise<unknown> => {
           admit(tenant);
           if (sent.asRegister) return new ToPull(tenant.asker);
-          return (await this.#goesToThread(endpoint, tenant, inside)) ? new ToThread(tenant.asker) : handle({ tenant });
+          const toThread = await this.#goesToThread(sent, inside, tenant.db);
+          return toThread ? new ToThread(tenant.asker) : handle({ tenant });
         };
         const answered = await (inside === undefined
           ? this.database.read(identify, work)
@@ -341,9 +352,7 @@ function idempotencyOf(endpoint: AnyEndpoint, request: Request, parts: Parts): I
     payloadHash: createHash('sha256')
       .update(canonical({ query: parts.query, body: request.body }))
       .digest('hex'),
-    ...(endpoint.creates === undefined
-      ? {}
-      : { recordAt: (first: unknown) => endpoint.creates?.(endpoint.answer?.parse(first), parts.params) ?? '' }),
+    ...recordAtOf(endpoint, parts.params),
   };
 }
 
@@ -440,8 +449,7 @@ async function answer(
       return undefined;
     }
   }
-  if (endpoint.creates !== undefined) void reply.header('Location', endpoint.creates(body, params));
-  if (typeof raw === 'object' && raw !== null && wasReplayed(raw)) void reply.header('Idempotency-Replayed', 'true');
+  void reply.headers(creationHeaders(endpoint, params, raw, body));
   void reply.headers(linkedPage(endpoint, params, request.url, body));
   const { headers, content } = await inForm(endpoint, body, form, (job) => made(heavyWork, request, job));
   void reply.headers(headers);

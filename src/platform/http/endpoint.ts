@@ -102,10 +102,10 @@ export interface EndpointOptions<
    */
   browser?: true;
   /**
-   * A read that can take long, answered as a whole by a worker thread with its own connections, so that it holds up
-   * nobody: always, or where the operation's ledger is long (`long-ledger.ts`).
+   * What can take long, answered as a whole by a worker thread with its own connections, so that it holds up nobody: a
+   * read always, or where the operation's books are long (`long-books.ts`); a file where the file is.
    */
-  inThread?: 'always' | 'long-ledger';
+  inThread?: 'always' | 'long-ledger' | 'many-herds' | 'long-file';
   problems?: ProblemCode[];
 }
 

@@ -10,6 +10,11 @@ export interface Asking {
   operationId?: string | undefined;
 }
 
+interface Limits {
+  gone?: AbortSignal;
+  deadlineMs?: number;
+}
+
 /** A job that runs longer than this is ended, with its thread. */
 const DEADLINE_MS = 60_000;
 const WAITING_MOST = 8;
@@ -39,14 +44,15 @@ export class HeavyWork {
   }
 
   /**
-   * @param gone Aborted when nobody waits for the answer any more: the job is not begun, or ended.
+   * @param limits `gone`: aborted when nobody waits for the answer any more: the job is not begun, or ended;
+   *   `deadlineMs`: where it may take longer than others.
    * @returns the job's answer.
    * @throws Problem what the job was refused with; too-much-at-once where the queue is full; took-too-long where it ran
    *   into its deadline or out of memory.
    */
-  async run({ personId, operationId }: Asking, job: Job, gone?: AbortSignal): Promise<unknown> {
+  async run({ personId, operationId }: Asking, job: Job, limits: Limits = {}): Promise<unknown> {
     const done = await this.#counted(() =>
-      this.#people.of(personId, () => this.#operations.of(operationId ?? personId, () => this.#inTime(job, gone))),
+      this.#people.of(personId, () => this.#operations.of(operationId ?? personId, () => this.#inTime(job, limits))),
     );
     if ('answer' in done) return done.answer;
     const { code, detail, errors, headers } = done.problem;
@@ -71,10 +77,10 @@ export class HeavyWork {
     });
   }
 
-  async #inTime(job: Job, gone?: AbortSignal): Promise<Done> {
+  async #inTime(job: Job, { gone, deadlineMs = this.deadlineMs }: Limits): Promise<Done> {
     const isGone = (): boolean => gone?.aborted === true;
     if (isGone()) throw nobodyWaits();
-    const deadline = AbortSignal.timeout(this.deadlineMs);
+    const deadline = AbortSignal.timeout(deadlineMs);
     this.#given += 1;
     try {
       const ended = gone === undefined ? deadline : AbortSignal.any([deadline, gone]);
@@ -84,7 +90,7 @@ export class HeavyWork {
       if (deadline.aborted)
         throw new Problem(
           'took-too-long',
-          `This was stopped after ${this.deadlineMs / 1000} seconds of calculating. Ask for fewer days, herds or lots.`,
+          `This was stopped after ${deadlineMs / 1000} seconds of calculating. Ask for fewer days, herds or lots.`,
           [],
           { 'Retry-After': '60' },
         );

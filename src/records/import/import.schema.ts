@@ -138,6 +138,7 @@ const checkOf = (kind: ImportKindCode) =>
     params: operationParams,
     body: file,
     bodyType: 'text/csv',
+    inThread: 'long-file',
     answer: checkOut,
     table: problemTable,
   });
@@ -159,6 +160,7 @@ const takeOf = (kind: ImportKindCode) =>
     params: operationParams,
     body: file,
     bodyType: 'text/csv',
+    inThread: 'long-file',
     answer: importOut,
     creates: (made, { operationId }) => `/v1/operations/${operationId}/imports/${made.id}`,
     problems: ['import-refused'],

@@ -173,6 +173,8 @@ export class ImportService {
         if (outcome.problems.length > 0) throw new NothingSaved(outcome);
         return this.#answer(tenant, await this.#finish(tenant, held, outcome));
       });
+      // A thread that has answered sleeps, and nothing of it may stay open meanwhile.
+      await progress.settled();
       // Another request with this key has answered meanwhile.
       if (own && !reached) await this.#end(beside, operationId, own.id, 'broken-off');
       return answer;

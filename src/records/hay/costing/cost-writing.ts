@@ -19,6 +19,7 @@ const TURN_MS = 1000;
 export class CostWriting implements OnApplicationShutdown {
   readonly #log = new Logger('costs of hay');
   readonly #waiting = new Map<string, NodeJS.Timeout>();
+  readonly #underWay = new Set<Promise<void>>();
   /** Transactions that have entered something already. */
   readonly #entered = new WeakSet<OperationTenant['db']>();
 
@@ -78,18 +79,30 @@ export class CostWriting implements OnApplicationShutdown {
       await this.#all(operationId, `${index + 1} of ${operations.length}`);
   }
 
+  /** Writes now what was to be written soon: a thread sleeps between its jobs, and its timers with it. */
+  async withoutDelay(): Promise<void> {
+    for (const [operationId, timer] of this.#waiting) {
+      clearTimeout(timer);
+      this.#begin(operationId);
+    }
+    await Promise.all(this.#underWay);
+  }
+
   onApplicationShutdown(): void {
     for (const timer of this.#waiting.values()) clearTimeout(timer);
   }
 
   #soon(operationId: string): void {
     if (this.#waiting.has(operationId)) return;
-    const timer = setTimeout(() => {
-      this.#waiting.delete(operationId);
-      void this.#all(operationId);
-    }, WAIT_MS);
+    const timer = setTimeout(() => this.#begin(operationId), WAIT_MS);
     timer.unref();
     this.#waiting.set(operationId, timer);
+  }
+
+  #begin(operationId: string): void {
+    this.#waiting.delete(operationId);
+    const writing = this.#all(operationId).finally(() => this.#underWay.delete(writing));
+    this.#underWay.add(writing);
   }
 
   /** What cannot be written now stays due until the next entry, or the next start. */

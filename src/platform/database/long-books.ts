@@ -3,6 +3,8 @@ import type { Queries } from './types.js';
 
 /** A report that goes through this many movements holds the event loop for some 50 ms. */
 const LONG = 500;
+/** A report that judges what each of these herds eats holds it for some 30 ms. */
+const MANY_HERDS = 5;
 
 /** Whether an operation's ledger is long, as far as an index tells without counting it all. */
 export async function hasLongLedger(db: Queries, operationId: string): Promise<boolean> {
@@ -10,4 +12,10 @@ export async function hasLongLedger(db: Queries, operationId: string): Promise<b
     SELECT EXISTS (SELECT FROM stock_movement WHERE operation_id = ${operationId} ORDER BY sequence OFFSET ${LONG})
       AS long`.execute(db);
   return rows[0]?.long === true;
+}
+
+export async function hasManyHerds(db: Queries, operationId: string): Promise<boolean> {
+  const { rows } = await sql<{ many: boolean }>`
+    SELECT EXISTS (SELECT FROM herd WHERE operation_id = ${operationId} OFFSET ${MANY_HERDS}) AS many`.execute(db);
+  return rows[0]?.many === true;
 }
