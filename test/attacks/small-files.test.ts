@@ -9,12 +9,16 @@ describe('A cell', () => {
   it.each(['＝1+1', '＋1', '－1+1', '＠SUM(A1)', ' =1+1', '\u00a0=1', '\u200b=1', '\ufeff@x', '\n=1', ' \t＝1'])(
     'is no formula: %j',
     (text) => {
-      expect(renderCsv({ columns: ['a'], rows: [[text]] }).replaceAll('"', '')).toBe(`a\r\n'${text}\r\n`);
+      expect(renderCsv({ columns: [{ name: 'a', type: 'text' }], rows: [[text]] }).replaceAll('"', '')).toBe(
+        `a\r\n'${text}\r\n`,
+      );
     },
   );
 
   it.each(['12-13', 'a＝b', 'Grünland', ' blank ', '-12.5'])('stays as it is: %j', (text) => {
-    expect(renderCsv({ columns: ['a'], rows: [[text]] }).replaceAll('"', '')).toBe(`a\r\n${text}\r\n`);
+    expect(renderCsv({ columns: [{ name: 'a', type: 'text' }], rows: [[text]] }).replaceAll('"', '')).toBe(
+      `a\r\n${text}\r\n`,
+    );
   });
 });
 
