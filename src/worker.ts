@@ -52,7 +52,7 @@ async function answerOf(job: Job): Promise<unknown> {
     }
     case 'workbook': {
       const { renderXlsx } = await import('./platform/http/xlsx.js');
-      return renderXlsx(job.table, job.sheetName);
+      return renderXlsx(job.table, job.sheetName, job.remarks);
     }
     case 'csv-file': {
       const { readCsvFile } = await import('./records/import/csv-file.js');

@@ -13,6 +13,7 @@ import { ClosingController } from './closings/closing.controller.js';
 import { ClosingRead } from './closings/closing.read.js';
 import { ClosingService } from './closings/closing.service.js';
 import { ClosingStore } from './closings/closing.store.js';
+import { EntryWordsRead } from './journal/entry-words.read.js';
 import { JournalController } from './journal/journal.controller.js';
 import { JournalPages } from './journal/journal-pages.service.js';
 import { JournalRead } from './journal/journal.read.js';
@@ -55,6 +56,7 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     JournalService,
     JournalPages,
     JournalRead,
+    EntryWordsRead,
     SeasonCostService,
     CostOfGainService,
     HayPositionService,

@@ -158,7 +158,15 @@ describe('Costly work', () => {
     try {
       for (let turn = 0; turn < 2; turn += 1)
         await expect(
-          work.run({ personId: 'hand' }, { kind: 'workbook', table: { columns: ['lot'], rows }, sheetName: 'x' }),
+          work.run(
+            { personId: 'hand' },
+            {
+              kind: 'workbook',
+              table: { columns: [{ name: 'lot', type: 'text' }], rows },
+              sheetName: 'x',
+              remarks: [],
+            },
+          ),
         ).rejects.toMatchObject({
           code: 'took-too-long',
           status: 503,
@@ -203,8 +211,9 @@ describe('Costly work', () => {
       expect(answer.base.yard.needed.in('lb').toFixed()).toBe('300');
       const sheet = (await work.run(asking, {
         kind: 'workbook',
-        table: { columns: ['lot'], rows: [['1']] },
+        table: { columns: [{ name: 'lot', type: 'text' }], rows: [['1']] },
         sheetName: 'x',
+        remarks: [],
       })) as Uint8Array;
       expect(Buffer.from(sheet).subarray(0, 2).toString()).toBe('PK');
       // A whole request, by the thread's own connections and under the policies: an owner's, and a stranger's.

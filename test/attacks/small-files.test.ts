@@ -7,7 +7,7 @@ import { asTyped, renderCsv } from '../../src/platform/http/csv.js';
 
 describe('A cell', () => {
   const cell = (text: string): string =>
-    renderCsv({ columns: ['a'], rows: [[text]] })
+    renderCsv({ columns: [{ name: 'a', type: 'text' }], rows: [[text]] })
       .replaceAll('"', '')
       .slice('a\r\n'.length, -'\r\n'.length);
 
@@ -30,9 +30,10 @@ describe('A cell', () => {
     expect(cell(text)).toBe(written);
     // As such readers take a comma file apart: quotes in the middle of a cell hold nothing together.
     for (const separator of [';', '\t', '|'])
-      for (const found of renderCsv({ columns: ['a', 'b'], rows: [['hay', text]] }).split(
-        new RegExp(`[\r\n${separator}]`),
-      ))
+      for (const found of renderCsv({
+        columns: ['a', 'b'].map((name) => ({ name, type: 'text' as const })),
+        rows: [['hay', text]],
+      }).split(new RegExp(`[\r\n${separator}]`)))
         expect(found.replace(/^hay,/, '').trim()).not.toMatch(/^"?[=+\-@\uff1d\uff0b\uff0d\uff20]/u);
   });
 
@@ -44,7 +45,9 @@ describe('A cell', () => {
   );
 
   it.each(['12-13', 'a＝b', 'Grünland', ' blank ', '-12.5'])('stays as it is: %j', (text) => {
-    expect(renderCsv({ columns: ['a'], rows: [[text]] }).replaceAll('"', '')).toBe(`a\r\n${text}\r\n`);
+    expect(renderCsv({ columns: [{ name: 'a', type: 'text' }], rows: [[text]] }).replaceAll('"', '')).toBe(
+      `a\r\n${text}\r\n`,
+    );
   });
 });
 

@@ -1,6 +1,6 @@
 import { type AnyEndpoint, HANDLERS, type ReceivedCall } from '../../src/platform/http/endpoint.js';
 import type { Asker } from '../../src/platform/http/asker.js';
-import { registerLines } from '../../src/platform/http/register.js';
+import { registerPieces } from '../../src/platform/http/register.js';
 import type { World } from './world.js';
 
 interface Pull {
@@ -25,15 +25,16 @@ export function pullRegister(
   });
   const query = endpoint.query?.parse(given) as object;
   return world.database.pull(asker, params['operationId'] ?? '', (tenant) =>
-    registerLines(
-      endpoint,
-      tenant,
-      async (page) => {
+    registerPieces(endpoint, tenant, {
+      read: async (page) => {
         onTurn?.();
         const input = { params, query: { ...query, ...page }, body: undefined, expectedVersion: 0 };
         return handlers[handler.method]?.({ tenant, input });
       },
+      query,
+      address: '/here?head=no',
+      form: 'csv',
       itemsAtOnce,
-    ),
+    }),
   );
 }

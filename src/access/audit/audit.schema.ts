@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
+import { figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, operationParams, wholeNumber } from '../../platform/wire/common.schema.js';
 
@@ -40,19 +41,19 @@ const filters = {
 type Entry = z.output<typeof entry>;
 const table = ({ items }: { items: Entry[] }): Table => ({
   columns: [
-    'sequence',
-    'recordedAt',
-    'personId',
-    'person',
-    'apiKeyId',
-    'requestId',
-    'address',
-    'action',
-    'subjectKind',
-    'subjectId',
-    'before',
-    'after',
-    'chainHash',
+    figure('sequence'),
+    text('recordedAt'),
+    text('personId'),
+    text('person'),
+    text('apiKeyId'),
+    text('requestId'),
+    text('address'),
+    text('action'),
+    text('subjectKind'),
+    text('subjectId'),
+    text('before'),
+    text('after'),
+    text('chainHash'),
   ],
   rows: items.map((one) => [
     String(one.sequence),
@@ -65,12 +66,13 @@ const table = ({ items }: { items: Entry[] }): Table => ({
     one.action,
     one.subjectKind,
     one.subjectId,
-    text(one.before),
-    text(one.after),
+    asJson(one.before),
+    asJson(one.after),
     one.chainHash,
   ]),
 });
-const text = (value: unknown): string | null => (value === null || value === undefined ? null : JSON.stringify(value));
+const asJson = (value: unknown): string | null =>
+  value === null || value === undefined ? null : JSON.stringify(value);
 
 export const listAudit = endpoint({
   method: 'GET',
@@ -211,7 +213,17 @@ export const listDeniedAttempts = endpoint({
   answer: pageAnswer(denied),
   paged: true,
   table: ({ items }) => ({
-    columns: ['firstAt', 'lastAt', 'attempts', 'endpoint', 'code', 'personId', 'apiKeyId', 'address', 'requestId'],
+    columns: [
+      text('firstAt'),
+      text('lastAt'),
+      figure('attempts'),
+      text('endpoint'),
+      text('code'),
+      text('personId'),
+      text('apiKeyId'),
+      text('address'),
+      text('requestId'),
+    ],
     rows: items.map((one) => [
       one.firstAt,
       one.lastAt,

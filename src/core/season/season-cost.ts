@@ -4,6 +4,8 @@ import { type Currency, Money, type PricePerMass } from '../units/money.js';
 
 /** How a season's cost is broken down. */
 export const SEASON_GROUPS = ['operation', 'herd', 'ranch', 'kind', 'month'] as const;
+/** By kind of feed, the row of what is of none: yardage. */
+export const NO_KIND = 'no-kind';
 export type SeasonGroup = (typeof SEASON_GROUPS)[number];
 
 /** Hay of one kind fed to a herd in a month, at its cost in the books. Signed: a reversed feeding is negative. */
@@ -82,8 +84,8 @@ export interface SeasonCost {
 /**
  * What a season cost, by operation, herd, ranch, kind of feed or month. Hay and other feed at their booked cost,
  * yardage by head-day; per head over the mean head of the span, per head-day, per mass fed and per mass eaten. Late
- * costs and corrections of earlier periods stand apart. The rows add up to the total, to the cent, but for what has no
- * row of the sort asked for (yardage, by kind).
+ * costs and corrections of earlier periods stand apart. The rows add up to the total, to the cent: by kind, what has no
+ * kind of feed (yardage, and its corrections) is a row of its own.
  */
 export function seasonCost({
   fed,
@@ -102,29 +104,32 @@ export function seasonCost({
 }): SeasonCost {
   const keyOfFed = (line: FedLine): string =>
     ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: line.hayKind, month: line.month })[by];
-  const keyOfMonth = (line: HerdMonth): string | null =>
-    ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: null, month: line.month })[by];
-  const keyOfApart = (line: CostApart): string | null =>
-    ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: line.hayKind, month: line.month })[by];
+  const keyOfMonth = (line: HerdMonth): string =>
+    ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: NO_KIND, month: line.month })[by];
+  const keyOfApart = (line: CostApart): string =>
+    ({
+      operation: 'operation',
+      herd: line.herdId,
+      ranch: line.ranchId,
+      kind: line.hayKind ?? NO_KIND,
+      month: line.month,
+    })[by];
   const standing = herdMonths.filter((line) => line.headDays > 0 || line.feedings > 0);
-  const keys = [
-    ...new Set([
-      ...fed.map(keyOfFed),
-      ...standing.flatMap((line) => keyOfMonth(line) ?? []),
-      ...apart.flatMap((line) => keyOfApart(line) ?? []),
-    ]),
-  ].sort();
+  // Without yardage there is nothing without a kind.
+  const inRows = by === 'kind' ? standing.filter(({ yardage }) => !yardage.isZero()) : standing;
+  const keys = [...new Set([...fed.map(keyOfFed), ...inRows.map(keyOfMonth), ...apart.map(keyOfApart)])].sort();
   const rows = keys.map((key) => {
     const months = standing.filter((line) => keyOfMonth(line) === key);
     const span = by === 'month' ? (months[0]?.days ?? days) : days;
-    return row(
+    const made = row(
       key,
       fed.filter((line) => keyOfFed(line) === key),
-      by === 'kind' ? null : months,
+      by === 'kind' && key !== NO_KIND ? null : months,
       apart.filter((line) => keyOfApart(line) === key),
       span,
       currency,
     );
+    return by === 'kind' ? { ...made, eaten: null, perMassEaten: null } : made;
   });
   const feedings = herdMonths.reduce((sum, line) => sum + line.feedings, 0);
   const measured = herdMonths.reduce((sum, line) => sum + line.feedingsWithLossMeasured, 0);

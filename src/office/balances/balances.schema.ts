@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { MOVEMENT_KIND_CODES } from '../../core/stock/movement-kinds.data.js';
+import { calendarDay, figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, moneyOut, pricePerMassOut, typedMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
@@ -52,7 +53,7 @@ export const getHayBalances = endpoint({
   }),
   answer: balances,
   table: (answer) => ({
-    columns: [answer.by, 'key', 'ranch_id', `balance_${answer.total.unit}`],
+    columns: [text(answer.by), text('key'), text('ranch_id'), figure(`balance_${answer.total.unit}`)],
     rows: [
       ...answer.rows.map((row) => [row.label, row.key, row.ranchId, row.balance.value]),
       ['Total', null, null, answer.total.value],
@@ -105,18 +106,18 @@ const card = z
 function cardTable(answer: z.output<typeof card>): Table {
   return {
     columns: [
-      'effective_on',
-      'effective_at',
-      'kind',
-      `change_${answer.balance.unit}`,
-      `balance_${answer.balance.unit}`,
-      `cost_${answer.currency}`,
-      'source_kind',
-      'source_id',
-      'herd_id',
-      'reverses_id',
-      'reason',
-      'movement_id',
+      calendarDay('effective_on'),
+      text('effective_at'),
+      text('kind'),
+      figure(`change_${answer.balance.unit}`),
+      figure(`balance_${answer.balance.unit}`),
+      figure(`cost_${answer.currency}`),
+      text('source_kind'),
+      text('source_id'),
+      text('herd_id'),
+      text('reverses_id'),
+      text('reason'),
+      text('movement_id'),
     ],
     rows: answer.lines.map((line) => [
       line.effectiveOn,

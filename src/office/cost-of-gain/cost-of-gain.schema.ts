@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
 import { decimal } from '../../core/units/decimal.js';
+import { calendarDay, figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { day, id, operationParams, wholeNumber } from '../../platform/wire/common.schema.js';
 import { massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
@@ -109,24 +110,24 @@ export const costOfGainReport = z
 function table(answer: z.output<typeof costOfGainReport>): Table {
   const small = answer.units === 'us' ? 'lb' : 'kg';
   const columns = [
-    'herd',
-    'herd_id',
-    'opening_day',
-    'closing_day',
-    'head_days',
-    `total_gain_${small}`,
-    `daily_gain_${small}`,
-    `feed_cost_${answer.currency}`,
-    `yardage_cost_${answer.currency}`,
-    `total_cost_${answer.currency}`,
-    `feed_cost_of_gain_${answer.currency}_per_${small}`,
-    `total_cost_of_gain_${answer.currency}_per_${small}`,
-    `late_costs_${answer.currency}`,
-    `total_cost_of_gain_with_late_costs_${answer.currency}_per_${small}`,
-    `weight_of_dead_${small}`,
-    `total_cost_of_gain_deads_in_${answer.currency}_per_${small}`,
-    `corrections_of_earlier_${answer.currency}`,
-    'refused_because',
+    text('herd'),
+    text('herd_id'),
+    calendarDay('opening_day'),
+    calendarDay('closing_day'),
+    figure('head_days'),
+    figure(`total_gain_${small}`),
+    figure(`daily_gain_${small}`),
+    figure(`feed_cost_${answer.currency}`),
+    figure(`yardage_cost_${answer.currency}`),
+    figure(`total_cost_${answer.currency}`),
+    figure(`feed_cost_of_gain_${answer.currency}_per_${small}`),
+    figure(`total_cost_of_gain_${answer.currency}_per_${small}`),
+    figure(`late_costs_${answer.currency}`),
+    figure(`total_cost_of_gain_with_late_costs_${answer.currency}_per_${small}`),
+    figure(`weight_of_dead_${small}`),
+    figure(`total_cost_of_gain_deads_in_${answer.currency}_per_${small}`),
+    figure(`corrections_of_earlier_${answer.currency}`),
+    text('refused_because'),
   ];
   return {
     columns,

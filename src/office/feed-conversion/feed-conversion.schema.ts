@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
+import { calendarDay, figure, text } from '../../platform/http/columns.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams, wholeNumber } from '../../platform/wire/common.schema.js';
 import { decimalOut, massOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
@@ -86,19 +87,19 @@ export const getFeedConversion = endpoint({
     const [small, large] = answer.units === 'us' ? ['lb', 'ton'] : ['kg', 't'];
     return {
       columns: [
-        'herd',
-        'herd_id',
-        'opening_day',
-        'closing_day',
-        `total_gain_${small}`,
-        `fed_${large}`,
-        `dry_matter_fed_${large}`,
-        `dry_matter_eaten_${large}`,
-        'dry_matter_fed_per_gain',
-        'dry_matter_eaten_per_gain',
-        'dry_matter_fed_per_gain_deads_in',
-        'dry_matter_eaten_per_gain_deads_in',
-        'refused_because',
+        text('herd'),
+        text('herd_id'),
+        calendarDay('opening_day'),
+        calendarDay('closing_day'),
+        figure(`total_gain_${small}`),
+        figure(`fed_${large}`),
+        figure(`dry_matter_fed_${large}`),
+        figure(`dry_matter_eaten_${large}`),
+        figure('dry_matter_fed_per_gain'),
+        figure('dry_matter_eaten_per_gain'),
+        figure('dry_matter_fed_per_gain_deads_in'),
+        figure('dry_matter_eaten_per_gain_deads_in'),
+        text('refused_because'),
       ],
       rows: answer.herds.map(({ herd, herdId, figures: found, refusedBecause }) => [
         herd,

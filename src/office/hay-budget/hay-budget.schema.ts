@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { WASTE_CONVENTIONS, type WasteConvention } from '../../core/budget/waste-conventions.data.js';
 import { REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
+import { calendarDay, figure, text } from '../../platform/http/columns.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantOut, line, name, operationParams } from '../../platform/wire/common.schema.js';
 import {
@@ -533,13 +534,13 @@ export const getHayForecast = endpoint({
   problems: ['rule-broken'],
   table: (answer) => ({
     columns: [
-      'herd',
-      'herd_id',
-      `planned_to_date_${answer.plannedTotal.unit}`,
-      `fed_to_date_${answer.plannedTotal.unit}`,
-      'fed_per_planned',
-      `planned_to_come_${answer.plannedTotal.unit}`,
-      `forecast_to_come_${answer.plannedTotal.unit}`,
+      text('herd'),
+      text('herd_id'),
+      figure(`planned_to_date_${answer.plannedTotal.unit}`),
+      figure(`fed_to_date_${answer.plannedTotal.unit}`),
+      figure('fed_per_planned'),
+      figure(`planned_to_come_${answer.plannedTotal.unit}`),
+      figure(`forecast_to_come_${answer.plannedTotal.unit}`),
     ],
     rows: answer.herds.map((one) => [
       one.herd,
@@ -612,13 +613,13 @@ export const tryHayBudget = endpoint({
   answer: whatIfOut,
   table: (answer) => ({
     columns: [
-      'name',
-      `needed_${answer.base.yard.needed.unit}`,
-      `short_${answer.base.yard.needed.unit}`,
-      'runs_out_on',
-      'days_longer',
-      `cost_to_buy_${answer.base.currency}`,
-      `cost_change_${answer.base.currency}`,
+      text('name'),
+      figure(`needed_${answer.base.yard.needed.unit}`),
+      figure(`short_${answer.base.yard.needed.unit}`),
+      calendarDay('runs_out_on'),
+      figure('days_longer'),
+      figure(`cost_to_buy_${answer.base.currency}`),
+      figure(`cost_change_${answer.base.currency}`),
     ],
     rows: [
       [

@@ -1,3 +1,4 @@
+import { calendarDay, figure, text } from '../../platform/http/columns.js';
 import type { Table } from '../../platform/http/endpoint.js';
 import type { Budget } from './hay-budget.schema.js';
 
@@ -18,14 +19,14 @@ function monthsTable(answer: Budget): Table {
   const unit = answer.yard.needed.unit;
   return {
     columns: [
-      'month',
-      'herd',
-      'hay_kind',
-      'head_days',
-      `dry_matter_eaten_${unit}`,
-      `needed_${unit}`,
-      `wasted_${unit}`,
-      'not_counted_because',
+      text('month'),
+      text('herd'),
+      text('hay_kind'),
+      figure('head_days'),
+      figure(`dry_matter_eaten_${unit}`),
+      figure(`needed_${unit}`),
+      figure(`wasted_${unit}`),
+      text('not_counted_because'),
     ],
     rows: [
       ...answer.months.flatMap((row) => [
@@ -50,15 +51,15 @@ function kindsTable(answer: Budget): Table {
   const unit = answer.yard.needed.unit;
   return {
     columns: [
-      'hay_kind',
-      `on_hand_${unit}`,
-      `needed_${unit}`,
-      `fed_${unit}`,
-      `short_${unit}`,
-      `surplus_${unit}`,
-      'first_short_on',
-      `price_${answer.currency}_per_${unit}`,
-      `cost_to_buy_${answer.currency}`,
+      text('hay_kind'),
+      figure(`on_hand_${unit}`),
+      figure(`needed_${unit}`),
+      figure(`fed_${unit}`),
+      figure(`short_${unit}`),
+      figure(`surplus_${unit}`),
+      calendarDay('first_short_on'),
+      figure(`price_${answer.currency}_per_${unit}`),
+      figure(`cost_to_buy_${answer.currency}`),
     ],
     rows: answer.kinds.map((row) => {
       const buy = answer.toBuy.find((one) => one.hayKind === row.hayKind);
@@ -81,16 +82,16 @@ function lotsTable(answer: Budget): Table {
   const unit = answer.yard.needed.unit;
   return {
     columns: [
-      'hay_lot',
-      'hay_lot_id',
-      'hay_kind',
-      'storage_method',
-      'season_loss_percent',
-      `balance_${unit}`,
-      `fed_${unit}`,
-      `lost_${unit}`,
-      `left_${unit}`,
-      'runs_out_on',
+      text('hay_lot'),
+      text('hay_lot_id'),
+      text('hay_kind'),
+      text('storage_method'),
+      figure('season_loss_percent'),
+      figure(`balance_${unit}`),
+      figure(`fed_${unit}`),
+      figure(`lost_${unit}`),
+      figure(`left_${unit}`),
+      calendarDay('runs_out_on'),
     ],
     rows: answer.lots.map((row) => [
       row.hayLot,

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
@@ -50,13 +51,13 @@ function table(answer: z.output<typeof hayPositionReport>): Table {
   const unit = answer.total.quantity.unit;
   return {
     columns: [
-      'hay_lot',
-      'hay_lot_id',
-      'ranch',
-      'hay_kind',
-      `quantity_${unit}`,
-      `value_${answer.currency}`,
-      `unit_cost_${answer.currency}_per_${unit}`,
+      text('hay_lot'),
+      text('hay_lot_id'),
+      text('ranch'),
+      text('hay_kind'),
+      figure(`quantity_${unit}`),
+      figure(`value_${answer.currency}`),
+      figure(`unit_cost_${answer.currency}_per_${unit}`),
     ],
     rows: [
       ...answer.lots.map((one) => [

@@ -11,13 +11,16 @@ import { type CostedBooks, CostingService } from '../../records/hay/costing/cost
 import { AccountMapRead } from '../account-map/account-map.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
 import { methodChangeFlags } from '../method-change.js';
+import { type EntryWords, EntryWordsRead } from './entry-words.read.js';
 import { JournalRead } from './journal.read.js';
 import type * as api from './journal.schema.js';
 
 type Page = AnswerOf<typeof api.getJournal>;
-type Entry = Page['items'][number];
+type Item = Page['items'][number];
+type Entry = Omit<Item, keyof EntryWords>;
 type Query = InputOf<typeof api.getJournal>['query'];
 
+const NO_WORDS: EntryWords = { vendor: null, buyer: null, memo: null };
 const BEFORE_ALL_BOOKS = '1990-01-01';
 const order = z.tuple([day, z.uuid()]);
 
@@ -60,6 +63,7 @@ export class JournalPages {
     private readonly costing: CostingService,
     private readonly accounts: AccountMapRead,
     private readonly closed: ClosedReportRead,
+    private readonly words: EntryWordsRead,
   ) {}
 
   async page(tenant: OperationTenant, query: Query): Promise<Page> {
@@ -74,12 +78,16 @@ export class JournalPages {
       opened.stored === undefined
         ? await this.#after(tenant, opened, query, after)
         : entriesAfter(opened.stored, after).slice(0, limit + 1);
+    const words = await this.words.of(
+      tenant,
+      found.map((one) => one.entryId),
+    );
     return {
       ...opened.head,
       ...pageOf(
         found,
         limit,
-        (one) => one,
+        (one): Item => ({ ...one, ...(words.get(one.entryId) ?? NO_WORDS) }),
         (one) => [one.on, one.entryId],
       ),
     };

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { COSTING_METHODS } from '../../core/stock/costing-entries.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
+import { calendarDay, figure, text } from '../../platform/http/columns.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { moneyOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
@@ -28,6 +29,15 @@ const entry = z
   })
   .meta({ id: 'JournalEntry', description: 'One double entry: its debits and credits are equal' });
 
+/** Beside what the books hold, what people wrote. */
+const entryInWords = entry
+  .extend({
+    vendor: z.string().nullable().describe('Who sold the hay or sent the bill; null where nobody did'),
+    buyer: z.string().nullable().describe('Who bought hay; null where none was sold'),
+    memo: z.string().nullable().describe('The note or reason written with the record; null where there is none'),
+  })
+  .meta({ id: 'JournalEntryInWords', description: 'A double entry, with what was written with its record' });
+
 export const journalReport = z
   .object({
     ...frozenHead,
@@ -47,7 +57,7 @@ const journalPage = z
     from: day.nullable().describe('First day; the beginning of the books if left out'),
     until: period.until,
     costingMethod: z.enum(COSTING_METHODS).describe('Costing method by which hay was valued'),
-    ...pageAnswer(entry).shape,
+    ...pageAnswer(entryInWords).shape,
   })
   .meta({ id: 'JournalPage', description: 'One page of the double entries of the hay books' });
 
@@ -141,7 +151,12 @@ export const getTrialBalance = endpoint({
   }),
   answer: trialBalanceReport,
   table: (answer) => ({
-    columns: ['account_number', 'account_name', `debit_${answer.currency}`, `credit_${answer.currency}`],
+    columns: [
+      text('account_number'),
+      text('account_name'),
+      figure(`debit_${answer.currency}`),
+      figure(`credit_${answer.currency}`),
+    ],
     rows: [
       ...answer.rows.map((row) => [row.accountNumber, row.accountName, money(row.debit), money(row.credit)]),
       ['Total', null, money(answer.totalDebit), money(answer.totalCredit)],
@@ -162,15 +177,15 @@ export const getCostVariances = endpoint({
   answer: varianceReport,
   table: (answer) => ({
     columns: [
-      'on',
-      'entry_id',
-      'cause',
-      'source_kind',
-      'source_id',
-      'hay_kind',
-      'hay_lot_id',
-      `amount_${answer.currency}`,
-      `of_which_not_eaten_${answer.currency}`,
+      calendarDay('on'),
+      text('entry_id'),
+      text('cause'),
+      text('source_kind'),
+      text('source_id'),
+      text('hay_kind'),
+      text('hay_lot_id'),
+      figure(`amount_${answer.currency}`),
+      figure(`of_which_not_eaten_${answer.currency}`),
     ],
     rows: [
       ...answer.variances.map((row) => [

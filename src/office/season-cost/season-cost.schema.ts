@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { SEASON_GROUPS } from '../../core/season/season-cost.js';
+import { figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { operationParams } from '../../platform/wire/common.schema.js';
 import { decimalOut, massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
@@ -7,7 +8,9 @@ import { correctionOut, frozenHead, NOT_IN_OLDER, period } from '../report.schem
 
 const row = z
   .object({
-    key: z.string().describe('Id of the herd or ranch, kind of feed, month, or operation'),
+    key: z
+      .string()
+      .describe('Id of the herd or ranch, kind of feed (no-kind for yardage, which is of none), month, or operation'),
     label: z.string().describe('Name of the row as a report prints it'),
     fed: massOut.describe('Hay fed, without other feed'),
     eaten: massOut.describe('Fed less refused and wasted; null where that was not measured').nullable(),
@@ -63,24 +66,24 @@ export const seasonCostReport = z
 function table(answer: z.output<typeof seasonCostReport>): Table {
   const mass = answer.total.fed.unit;
   const columns = [
-    answer.by,
-    'key',
-    `fed_${mass}`,
-    `eaten_${mass}`,
-    `other_fed_${mass}`,
-    `hay_cost_${answer.currency}`,
-    `other_feed_cost_${answer.currency}`,
-    `yardage_cost_${answer.currency}`,
-    `total_cost_${answer.currency}`,
-    `late_costs_${answer.currency}`,
-    `total_with_late_costs_${answer.currency}`,
-    `corrections_of_earlier_${answer.currency}`,
-    'head_days',
-    'mean_head',
-    `per_head_day_${answer.currency}`,
-    `per_head_${answer.currency}`,
-    `hay_${answer.currency}_per_${mass}_fed`,
-    `hay_${answer.currency}_per_${mass}_eaten`,
+    text(answer.by),
+    text('key'),
+    figure(`fed_${mass}`),
+    figure(`eaten_${mass}`),
+    figure(`other_fed_${mass}`),
+    figure(`hay_cost_${answer.currency}`),
+    figure(`other_feed_cost_${answer.currency}`),
+    figure(`yardage_cost_${answer.currency}`),
+    figure(`total_cost_${answer.currency}`),
+    figure(`late_costs_${answer.currency}`),
+    figure(`total_with_late_costs_${answer.currency}`),
+    figure(`corrections_of_earlier_${answer.currency}`),
+    figure('head_days'),
+    figure('mean_head'),
+    figure(`per_head_day_${answer.currency}`),
+    figure(`per_head_${answer.currency}`),
+    figure(`hay_${answer.currency}_per_${mass}_fed`),
+    figure(`hay_${answer.currency}_per_${mass}_eaten`),
   ];
   const cells = (one: Row): (string | null)[] => [
     one.label,

@@ -8,6 +8,7 @@ import {
   type CostApart,
   type FedLine,
   type HerdMonth,
+  NO_KIND,
   type SeasonCost,
   seasonCost,
   type SeasonGroup,
@@ -188,7 +189,10 @@ function labelsOf(
     case 'ranch':
       return ranches;
     case 'kind':
-      return new Map(Object.entries({ ...HAY_KINDS, ...OTHER_FEEDS }).map(([code, kind]) => [code, kind.name]));
+      return new Map([
+        ...Object.entries({ ...HAY_KINDS, ...OTHER_FEEDS }).map(([code, kind]): [string, string] => [code, kind.name]),
+        [NO_KIND, 'Yardage, of no kind of feed'],
+      ]);
     case 'month':
       return new Map();
   }

@@ -6,9 +6,18 @@ export function grouped(value: string | number, places = 0): string {
   return Number(value).toLocaleString('en-US', { minimumFractionDigits: places, maximumFractionDigits: places });
 }
 
+/** What is small in its unit (mineral in tons) keeps two digits that say something, and never reads 0. */
+const SMALL = { below: 1, digits: 2 } as const;
+
 export function shown(mass: { value: string; unit: string } | null, places = 0): string {
-  return mass === null ? '' : `${grouped(mass.value, places)} ${mass.unit}`;
+  if (mass === null) return '';
+  const size = Math.abs(Number(mass.value));
+  const small = size > 0 && size < SMALL.below;
+  const needed = small ? Math.min(MOST_PLACES, SMALL.digits - 1 - Math.floor(Math.log10(size))) : 0;
+  return `${grouped(mass.value, Math.max(places, needed))} ${mass.unit}`;
 }
+/** As many as an answer gives. */
+const MOST_PLACES = 6;
 
 /** A feed's amount per head: mineral and salt in ounces or grams, as they are weighed out. */
 export function perHeadShown(mass: { value: string; unit: string }): string {

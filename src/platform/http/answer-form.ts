@@ -1,9 +1,10 @@
 import { withoutDust } from '../../core/units/without-dust.js';
 import { wasReplayed } from '../database/idempotency.js';
 import type { Job } from '../workers/job.js';
-import { renderCsv } from './csv.js';
-import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES } from './endpoint.js';
-import { type FiledUnder, fileName } from './file-name.js';
+import { csvRemarks, renderCsv } from './csv.js';
+import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES, type Table } from './endpoint.js';
+import { hasHead, headOf, type Remark, TableSeal, type Told, wantsHead } from './file-head.js';
+import { type FiledUnder, fileName, whatIsFiled } from './file-name.js';
 import { writerOf } from './writers.js';
 
 /** An answer in the form that was asked for, with the headers that tell it. */
@@ -31,11 +32,15 @@ export function creationHeaders(
   };
 }
 
-/** @param make does the long ones: sheets, PDF and pictures. */
+/**
+ * @param address As it was asked, which a file names as its source.
+ * @param make Does the long ones: sheets, PDF and pictures.
+ */
 export async function inForm(
   endpoint: AnyEndpoint,
   body: unknown,
   form: Form,
+  address: string,
   make: (job: Job) => Promise<string | Buffer>,
 ): Promise<WrittenAnswer> {
   const vary: Record<string, string> = formsOf(endpoint).length > 1 ? { Vary: 'Accept' } : {};
@@ -44,14 +49,13 @@ export async function inForm(
   const asFile = (ending: string): string => `attachment; ${named(ending)}`;
   if (form === 'json') return { headers: vary, content: body };
   if (form === 'csv') {
-    const type = 'text/csv; charset=utf-8; header=present';
-    const headers = { ...vary, 'Content-Type': type, 'Content-Disposition': asFile('csv') };
-    return { headers, content: table === undefined ? body : renderCsv(table(body)) };
+    const headers = { ...vary, 'Content-Type': CSV_TYPE, 'Content-Disposition': asFile('csv') };
+    return { headers, content: table === undefined ? body : csvFile(table(body), remarksOf(endpoint, body, address)) };
   }
   if (form === 'xlsx') {
     const headers = { ...vary, 'Content-Type': MEDIA_TYPES.xlsx, 'Content-Disposition': asFile('xlsx') };
-    const job = (): Job => ({ kind: 'workbook', table: table!(body), sheetName: operationId });
-    return { headers, content: table === undefined ? body : await make(job()) };
+    if (table === undefined) return { headers, content: body };
+    return { headers, content: await make(workbookJob(endpoint, table(body), remarksOf(endpoint, body, address))) };
   }
   const content =
     form === 'pdf' || form === 'svg'
@@ -67,4 +71,23 @@ export async function inForm(
     },
     content,
   };
+}
+
+/** RFC 4180 and, of parameters, RFC 7111: the head before the header row is comments. */
+export const CSV_TYPE = 'text/csv; charset=utf-8; header=present';
+
+function remarksOf(endpoint: AnyEndpoint, body: unknown, address: string): Remark[] {
+  return hasHead(endpoint) && wantsHead(address) ? headOf(body as Told, address) : [];
+}
+
+function csvFile(table: Table, head: readonly Remark[]): string {
+  const csv = renderCsv(table);
+  return head.length === 0 ? csv : csvRemarks([...head, ...new TableSeal().add(csv).remarks(table.rows.length)]) + csv;
+}
+
+/** A workbook of a table, sealed like its CSV. */
+export function workbookJob({ path }: AnyEndpoint, table: Table, head: readonly Remark[]): Job {
+  const remarks =
+    head.length === 0 ? [] : [...head, ...new TableSeal().add(renderCsv(table)).remarks(table.rows.length)];
+  return { kind: 'workbook', table, sheetName: whatIsFiled(path), remarks };
 }

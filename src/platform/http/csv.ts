@@ -1,5 +1,6 @@
 import { stringify } from 'csv-stringify/sync';
 import type { Table } from './endpoint.js';
+import type { Remark } from './file-head.js';
 
 /**
  * What a spreadsheet takes for the beginning of a formula: the four signs, also in their full width, which East Asian
@@ -34,9 +35,12 @@ function inParts(text: string, change: (part: string) => string): string {
   return text.split(SEPARATORS).map(change).join('');
 }
 
+/** A name that begins like a comment is quoted, so that no reader of comments takes its row for one. */
+const OPTIONS = { record_delimiter: 'windows', quoted_match: /^#/ } as const;
+
 /** RFC 4180: comma, CRLF, doubled quotes, one header row. */
 export function renderCsv(table: Table): string {
-  return stringify([table.columns, ...table.rows.map((row) => row.map(defused))], { record_delimiter: 'windows' });
+  return stringify([table.columns.map(({ name }) => name), ...table.rows.map((row) => row.map(defused))], OPTIONS);
 }
 
 /** Part of a table's rows; others come before or after. */
@@ -45,6 +49,20 @@ export function csvLines(rows: readonly (readonly (string | null)[])[]): string 
     ? ''
     : stringify(
         rows.map((row) => row.map(defused)),
+        OPTIONS,
+      );
+}
+
+/**
+ * What is said of a table, in rows that begin with `#`: comments to a program that goes by the W3C's model for tabular
+ * data (Metadata Vocabulary, 2015, 5.9: `commentPrefix` is `#` unless said otherwise), rows of two cells to a
+ * spreadsheet.
+ */
+export function csvRemarks(remarks: readonly Remark[]): string {
+  return remarks.length === 0
+    ? ''
+    : stringify(
+        remarks.map(([what, said]) => [`# ${what}`, defused(said.replaceAll(/\s+/g, ' '))]),
         { record_delimiter: 'windows' },
       );
 }

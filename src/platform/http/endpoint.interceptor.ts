@@ -24,11 +24,13 @@ import {
   MEDIA_TYPES,
   type ReceivedCall,
   type ReceivedRequest,
+  type Table,
   transactionOf,
 } from './endpoint.js';
-import { creationHeaders, inForm, promised, type WrittenAnswer } from './answer-form.js';
+import { creationHeaders, CSV_TYPE, inForm, promised, workbookJob, type WrittenAnswer } from './answer-form.js';
+import { hasHead, type Remark } from './file-head.js';
 import { fileName } from './file-name.js';
-import { registerLines } from './register.js';
+import { registerPieces, registerTable } from './register.js';
 import { etagOf, NO_VERSION, versionOf } from './etag.js';
 import { fieldProblems, PROBLEMS_MOST } from './field-problems.js';
 import { canonical, linkedPage, listOf } from './page-link.js';
@@ -108,22 +110,29 @@ export class EndpointInterceptor implements NestInterceptor {
     return new Written((await this.heavyWork.run(work, { kind: 'request', request: asked }, limits)) as WrittenAnswer);
   }
 
-  /** The whole list, page by page as it is taken, in a transaction of its own. */
+  /** The whole list, page by page in a transaction of its own: CSV as it is taken, a workbook when all is read. */
   async #pulled(
-    { endpoint, input }: SentRequest,
+    { endpoint, input, request, form }: SentRequest,
     asker: Asker,
     inside: string,
     handle: (known: { tenant: Tenant }, input: ReceivedCall['input']) => Promise<unknown>,
-  ): Promise<Pulled> {
+  ): Promise<Pulled | Filed> {
     let operation = '';
+    const query = input.query as object;
     const lines = await this.database.pull(asker, inside, (tenant) => {
       refuseWithoutPermission(endpoint, tenant);
       operation = tenant.operation.name;
-      return registerLines(endpoint, tenant, (page) =>
-        handle({ tenant }, { ...input, query: { ...(input.query as object), ...page } }),
-      );
+      return registerPieces(endpoint, tenant, {
+        read: (page) => handle({ tenant }, { ...input, query: { ...query, ...page } }),
+        query,
+        address: request.url,
+        form,
+      });
     });
-    return new Pulled(lines, fileName(endpoint, { operation, ...(input.query as object) }, 'csv'));
+    const name = (): string => fileName(endpoint, { operation, ...query }, form);
+    if (form !== 'xlsx') return new Pulled(lines, name());
+    const { head, table } = await registerTable(endpoint, lines);
+    return new Filed(table, head, name());
   }
 
   /** What the handler returned, after its transaction ended. */
@@ -200,6 +209,15 @@ class Pulled {
   ) {}
 }
 
+/** A list as a whole, to be written as a workbook. */
+class Filed {
+  constructor(
+    readonly table: Table,
+    readonly head: readonly Remark[],
+    readonly name: string,
+  ) {}
+}
+
 function refuseWithoutPermission({ access }: AnyEndpoint, tenant: Tenant): void {
   if (access !== 'public' && access !== 'signed-in' && !tenant.may(access))
     throw new Problem('not-permitted', `This needs the permission "${access}" in this operation.`);
@@ -230,7 +248,7 @@ class SentRequest {
 
   /** Whether the whole of a list is asked for. */
   get asRegister(): boolean {
-    return this.endpoint.register !== undefined && this.form === 'csv';
+    return this.endpoint.register !== undefined && this.form !== 'json';
   }
 
   /**
@@ -265,10 +283,10 @@ function refusePages(request: Request): void {
     undefined,
     found.map((parameter) => ({
       parameter,
-      code: 'not-with-csv',
+      code: 'not-in-a-file',
       given: given[parameter],
-      allowed: 'nothing beside CSV, which is the whole list; pages come as JSON',
-      message: 'A CSV file is the whole list and has no pages.',
+      allowed: 'nothing beside CSV or XLSX, which are the whole list; pages come as JSON',
+      message: 'A file is the whole list and has no pages.',
     })),
   );
 }
@@ -303,7 +321,9 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
   // A malformed id in the path means an address that does not exist, not invalid input.
   const inPath = endpoint.params?.safeParse(request.params);
   if (inPath?.success === false) throw new Problem('not-found');
-  const { format: _format, ...query } = (request.query ?? {}) as Record<string, unknown>;
+  const { format: _format, ...asked } = (request.query ?? {}) as Record<string, unknown>;
+  const { head, ...query } = hasHead(endpoint) ? asked : { ...asked, head: undefined };
+  if (head !== undefined && head !== 'yes' && head !== 'no') problems.push(notAHead(head));
   const parts = {
     params: inPath?.data,
     query: parse(endpoint.query ?? NO_QUERY, 'query', query),
@@ -317,6 +337,16 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
     );
   if (problems.length > 0) throw new Problem('invalid-input', undefined, problems);
   return parts;
+}
+
+function notAHead(given: unknown): FieldProblem {
+  return {
+    parameter: 'head',
+    code: 'invalid-value',
+    given,
+    allowed: 'yes or no',
+    message: 'Whether a file says before its table whose it is and how it was made: yes or no.',
+  };
 }
 
 function withListsOwnCursor(endpoint: AnyEndpoint, { params, query }: Parts): unknown {
@@ -430,9 +460,16 @@ async function answer(
   if (raw instanceof Pulled) {
     void reply
       .header('Vary', 'Accept')
-      .header('Content-Type', `${MEDIA_TYPES.csv}; charset=utf-8; header=present`)
+      .header('Content-Type', CSV_TYPE)
       .header('Content-Disposition', `attachment; filename="${raw.name}"`);
     return new StreamableFile(Readable.from(raw.lines));
+  }
+  if (raw instanceof Filed) {
+    void reply
+      .header('Vary', 'Accept')
+      .header('Content-Type', MEDIA_TYPES.xlsx)
+      .header('Content-Disposition', `attachment; filename="${raw.name}"`);
+    return made(heavyWork, request, workbookJob(endpoint, raw.table, raw.head));
   }
   if (endpoint.answer === undefined) return undefined;
   const body = promised(endpoint, raw);
@@ -451,7 +488,7 @@ async function answer(
   }
   void reply.headers(creationHeaders(endpoint, params, raw, body));
   void reply.headers(linkedPage(endpoint, params, request.url, body));
-  const { headers, content } = await inForm(endpoint, body, form, (job) => made(heavyWork, request, job));
+  const { headers, content } = await inForm(endpoint, body, form, request.url, (job) => made(heavyWork, request, job));
   void reply.headers(headers);
   return content;
 }

@@ -17,13 +17,14 @@ import type { Who } from '../database/database.js';
 import type { OperationTenant, Tenant } from '../database/types.js';
 import type { Access } from './act.js';
 import type { Asker } from './asker.js';
+import type { Column } from './columns.js';
 import type { Problem } from './problem.js';
 import type { ProblemCode } from './problem-catalogue.js';
 import type { RegisterOptions } from './register-columns.js';
 
-/** One table of values, for CSV and spreadsheets: a header and rows of text. */
+/** One table of values, for CSV and spreadsheets: a header and rows of text, of which each column says the type. */
 export interface Table {
-  columns: string[];
+  columns: Column[];
   rows: (string | null)[][];
 }
 
@@ -88,8 +89,8 @@ export interface EndpointOptions<
   /** The answer is a page: `items` and `nextCursor`; the Link header names the next page. */
   paged?: boolean;
   /**
-   * The list is a register, and CSV is all of it: every page in one snapshot, sent as it is read. The columns follow
-   * from the items' schema (`register-columns.ts`). Goes with `paged`, in an operation.
+   * The list is a register, and a file is all of it: every page in one snapshot, as CSV sent as it is read, or as a
+   * workbook. The columns follow from the items' schema (`register-columns.ts`). Goes with `paged`, in an operation.
    */
   register?: RegisterOptions;
   /** The same answer as CSV (RFC 4180) or as a workbook, where Accept or ?format=csv or ?format=xlsx asks for it. */
@@ -175,7 +176,7 @@ export function statusOf(options: Pick<AnyEndpoint, 'status' | 'creates' | 'answ
 export function formsOf(options: Pick<AnyEndpoint, 'table' | 'alsoAs' | 'browser' | 'register'>): Form[] {
   const others = [
     ...(options.table === undefined ? [] : ['csv' as const, 'xlsx' as const]),
-    ...(options.register === undefined ? [] : ['csv' as const]),
+    ...(options.register === undefined ? [] : ['csv' as const, 'xlsx' as const]),
     ...(options.alsoAs ?? []),
   ];
   return options.browser === true ? [...others, 'json'] : ['json', ...others];

@@ -1,3 +1,4 @@
+import { daysInMonth, monthOf } from '../../core/time/calendar-day.js';
 import type { AnyEndpoint } from './endpoint.js';
 
 /** Whose and which a file is. A report tells it in its answer, a list in what was asked. */
@@ -11,20 +12,36 @@ export interface FiledUnder {
 const LETTERS_MOST = 60;
 
 /**
- * A name under which a file sorts itself: operation, what it is, first and last day, as far as there are any. Letters
- * beyond ASCII lose their marks, since not every program that saves a file reads RFC 8187.
+ * A name under which a file sorts itself: operation, what it is, first and last day (or month, where the days are whole
+ * months), as far as there are any. Letters beyond ASCII lose their marks, since not every program that saves a file
+ * reads RFC 8187.
  */
 export function fileName(
   { path }: Pick<AnyEndpoint, 'path'>,
   { operation, from, until, onDay }: FiledUnder,
   ending: string,
 ): string {
-  const what = path.split('/').findLast((step) => step !== '' && !step.startsWith(':')) ?? 'file';
-  const parts = [operation, what, from, until ?? onDay].flatMap((part) => {
+  const parts = [operation, whatIsFiled(path), ...spanSaid(from, until ?? onDay)].flatMap((part) => {
     const text = typeof part === 'string' ? slug(part) : '';
     return text === '' ? [] : [text];
   });
   return `${parts.join('_')}.${ending}`;
+}
+
+/** What a file is, by its address: `season-cost`. */
+export function whatIsFiled(path: string): string {
+  return path.split('/').findLast((step) => step !== '' && !step.startsWith(':')) ?? 'file';
+}
+
+/** Whole months by their months. */
+function spanSaid(from: unknown, until: unknown): unknown[] {
+  if (typeof from !== 'string' || typeof until !== 'string' || !isMonths(from, until)) return [from, until];
+  return [...new Set([monthOf(from), monthOf(until)])];
+}
+
+function isMonths(from: string, until: string): boolean {
+  const [year = 0, month = 0, last = 0] = until.split('-').map(Number);
+  return from.endsWith('-01') && last === daysInMonth(year, month);
 }
 
 function slug(text: string): string {

@@ -7,6 +7,7 @@ import {
   type ZodOpenApiResponsesObject,
 } from 'zod-openapi';
 import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES, statusOf } from './endpoint.js';
+import { hasHead } from './file-head.js';
 import { TAGS } from './tags.data.js';
 import { withoutRepetition } from './openapi-references.js';
 import { PROBLEM_CODES, PROBLEMS, type ProblemCode } from './problem-catalogue.js';
@@ -111,7 +112,7 @@ function operationOf(
   if (one.creates !== undefined || one.onlyOnce === true) header['Idempotency-Key'] = REQUEST_HEADERS.idempotencyKey;
   if (one.changes === true) header['If-Match'] = REQUEST_HEADERS.ifMatch;
   const forms = formsOf(one);
-  const query = forms.length === 1 ? one.query : withFormat(one.query, forms);
+  const query = forms.length === 1 ? one.query : withFormat(one, forms);
   return {
     operationId: one.operationId,
     tags: [one.tag],
@@ -139,23 +140,34 @@ const REQUEST_HEADERS = {
   ifMatch: z.string().meta({ id: 'VersionTag', description: 'The ETag of the version that the change is based on' }),
 };
 
-const REGISTER_WORDS = 'As CSV it is the whole list, without `limit` and `cursor`: one snapshot, sent as it is read.';
+const REGISTER_WORDS =
+  'As CSV or XLSX it is the whole list, without `limit` and `cursor`: one snapshot, CSV sent as it is read.';
 
-function withFormat(query: z.ZodType | undefined, forms: readonly Form[]): z.ZodObject {
-  const base = (query as z.ZodObject | undefined) ?? z.object({});
+function withFormat(one: AnyEndpoint, forms: readonly Form[]): z.ZodObject {
+  const base = (one.query as z.ZodObject | undefined) ?? z.object({});
   return z.object({
     ...base.shape,
     format: z
       .enum(forms)
       .optional()
       .describe(`Form of the answer: ${forms.join(', ')}; the Accept header does the same`),
+    ...(hasHead(one) ? { head: HEAD } : {}),
   });
 }
 
+const HEAD = z
+  .enum(['yes', 'no'])
+  .default('yes')
+  .meta({
+    description:
+      'Whether a file says whose it is, of which days, how it was made and what its SHA-256 is: in CSV in rows that ' +
+      'begin with #, in a workbook on a second sheet',
+  });
+
 const FORM_WORDS: Readonly<Record<Form, string>> = {
   json: 'JSON',
-  csv: 'RFC 4180, one header row',
-  xlsx: 'The same table as a workbook of one sheet',
+  csv: 'RFC 4180, one header row; rows that begin with # are comments',
+  xlsx: 'The same table as a workbook',
   html: 'A page to read or print',
   pdf: 'The printed page',
   svg: 'A picture',

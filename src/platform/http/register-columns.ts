@@ -1,5 +1,6 @@
 import type { z } from 'zod';
 import type { NamedTable } from '../database/record-names.js';
+import type { CellType, Column } from './columns.js';
 
 /** How the items of a list become the lines of a CSV file. Which columns there are follows from the items' schema. */
 export interface RegisterOptions {
@@ -14,8 +15,7 @@ export interface RegisterOptions {
 
 type Item = Readonly<Record<string, unknown>>;
 
-export interface RegisterColumn {
-  name: string;
+export interface RegisterColumn extends Column {
   /** Of a line, in text; null for an empty cell. */
   cell: (line: Item) => string | null;
   /** The cell is an id, and the column shows the name of this record. */
@@ -43,7 +43,7 @@ const RANK = {
   who: 9,
   id: 10,
 };
-const NOTES = new Set(['note', 'reason', 'warnings', 'cautions']);
+const NOTES = new Set(['note', 'memo', 'reason', 'warnings', 'cautions']);
 const WHO = new Set(['recordedAt', 'recordedBy']);
 
 /** Which fields name a record of which table. */
@@ -123,7 +123,13 @@ class Walker {
     this.#lines = new Set(options.lines);
     this.#innermost = options.lines?.at(-1);
     if (this.#lines.size > 0)
-      this.columns.push({ name: LINE, rank: RANK.line, cell: (line) => textOf(line[LINE]), onceAnItem: false });
+      this.columns.push({
+        name: LINE,
+        type: 'number',
+        rank: RANK.line,
+        cell: (line) => textOf(line[LINE]),
+        onceAnItem: false,
+      });
   }
 
   walk(schema: z.ZodType, place: Place): void {
@@ -147,6 +153,7 @@ class Walker {
       if (top && key === 'reversal')
         this.columns.push({
           name: 'reversed',
+          type: 'text',
           rank: RANK.reversal,
           cell: (line) => (line[key] === null ? 'no' : 'yes'),
           onceAnItem: false,
@@ -170,6 +177,7 @@ class Walker {
       this.#keyed = true;
       this.columns.push({
         name: place.prefix,
+        type: 'text',
         rank: RANK.ofLine,
         cell: (line) => textOf(line[KEY]),
         onceAnItem: false,
@@ -195,12 +203,15 @@ class Walker {
 
   #scalar(schema: z.ZodType, place: Place): void {
     const field = place.path.at(-1) ?? '';
-    if (formatOf(schema) !== 'uuid') return this.#add(place, place.prefix, place.rank, textOf, isFigure(schema));
+    if (formatOf(schema) !== 'uuid') {
+      const type = typeOf(schema);
+      return this.#add(place, place.prefix, place.rank, textOf, { type, isOne: type === 'number' });
+    }
     const table = NAMED_IDS.find(([pattern]) => pattern.test(field))?.[1];
     if (table === undefined) return this.#add(place, place.prefix, RANK.id, textOf);
     const name = place.prefix.replace(/_id$/, '');
     const rank = place.rank === RANK.other || place.rank === RANK.ofLine ? RANK.name : place.rank;
-    if (place.named !== true) this.#add(place, name, rank, textOf, false, table);
+    if (place.named !== true) this.#add(place, name, rank, textOf, { names: table });
     this.#add(place, `${name}_id`, RANK.id, textOf);
   }
 
@@ -209,12 +220,11 @@ class Walker {
     name: string,
     rank: number,
     text: (value: unknown) => string | null,
-    isOne = false,
-    names?: NamedTable,
+    { type = 'text', isOne = false, names }: { type?: CellType; isOne?: boolean; names?: NamedTable } = {},
   ): void {
     const cell = (line: Item): string | null => text(valueAt(line, path));
     const onceAnItem = this.#lines.size > 0 && !inLine && (isOne || figure);
-    this.columns.push({ name, rank, cell, onceAnItem, ...(names === undefined ? {} : { names }) });
+    this.columns.push({ name, type, rank, cell, onceAnItem, ...(names === undefined ? {} : { names }) });
   }
 }
 
@@ -250,6 +260,8 @@ function shapeOf(schema: z.ZodType): Record<string, z.ZodType> | undefined {
 const formatOf = (schema: z.ZodType): string | undefined => (schema._zod.def as { format?: string }).format;
 const isFigure = (schema: z.ZodType): boolean =>
   schema._zod.def.type === 'number' || ((schema._zod.def as { checks?: unknown[] }).checks ?? []).some(isDecimal);
+const typeOf = (schema: z.ZodType): CellType =>
+  formatOf(schema) === 'date' ? 'day' : isFigure(schema) ? 'number' : 'text';
 const isDecimal = (check: unknown): boolean => {
   const { pattern } = (check as { _zod: { def: { pattern?: RegExp } } })._zod.def;
   return pattern?.test('-12.5') === true && !pattern.test('a');

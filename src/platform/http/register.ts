@@ -3,39 +3,103 @@ import { type NamedTable, recordNames } from '../database/record-names.js';
 import { together } from '../database/together.js';
 import type { OperationTenant } from '../database/types.js';
 import { promised } from './answer-form.js';
-import { csvLines } from './csv.js';
+import { csvLines, csvRemarks } from './csv.js';
 import type { PageAsked } from './cursor.js';
-import type { AnyEndpoint } from './endpoint.js';
+import type { AnyEndpoint, Form, Table } from './endpoint.js';
+import { headOf, type Remark, TableSeal, type Told, wantsHead } from './file-head.js';
+import { Problem } from './problem.js';
 import { linesOf, type RegisterColumn, registerColumns, type RegisterOptions } from './register-columns.js';
 
 /** Items read in one turn: few enough that the loop is held shortly, and so many that turns do not cost much. */
 const ITEMS_AT_ONCE = 500;
 
+/** A workbook is put together in memory. */
+const WORKBOOK_ROWS_MOST = 50_000;
+
 /** Reads one page of a list, as the endpoint's handler does. */
 type ReadPage = (page: PageAsked) => Promise<unknown>;
 type Line = Readonly<Record<string, unknown>>;
+type Cells = (string | null)[];
+
+export interface RegisterAsked {
+  read: ReadPage;
+  query: object;
+  /** As it was asked, which the file names as its source. */
+  address: string;
+  form: Form;
+  itemsAtOnce?: number | undefined;
+}
 
 /**
- * A list as CSV: its own pages, one after the other, in their order, each turned into lines. A turn is read when the
- * lines of the one before have been taken, so that a register of any length needs the memory of one turn.
+ * A list as a file: its own pages, one after the other, in their order, each turned into lines. A turn is read when the
+ * lines of the one before have been taken, so that a register of any length needs the memory of one turn. As CSV: what
+ * is said of it, the header, the lines, and last how many there were and their seal, by which a file that was cut short
+ * is known. For a workbook, which `registerTable` reads, a line of JSON for each.
+ * @throws Problem where a workbook would be too long.
  */
-export async function* registerLines(
+export async function* registerPieces(
   endpoint: AnyEndpoint,
   tenant: OperationTenant,
-  read: ReadPage,
-  itemsAtOnce = ITEMS_AT_ONCE,
+  { read, query, address, form, itemsAtOnce = ITEMS_AT_ONCE }: RegisterAsked,
 ): AsyncGenerator<string> {
   const options = endpoint.register ?? {};
   const columns = columnsOf(endpoint);
-  // Read before the header is sent, so that what is wrong is still an answer of its own.
+  // Read before anything is sent, so that what is wrong is still an answer of its own.
   let page = await pageOf(endpoint, read, { limit: itemsAtOnce });
-  yield csvLines([columns.map((one) => one.name)]);
-  for (;;) {
+  const head = wantsHead(address) ? headOf(saidOf(tenant, query, page), address) : [];
+  const csv = form === 'csv';
+  const seal = new TableSeal();
+  const header = csvLines([columns.map(({ name }) => name)]);
+  seal.add(header);
+  yield csv ? csvRemarks(head) + header : `${JSON.stringify(head)}\n`;
+  for (let rows = 0; ;) {
     const cells = await cellsOf(tenant, columns, page.items, options);
-    if (cells.length > 0) yield csvLines(cells);
-    if (page.nextCursor === null) return;
+    rows += cells.length;
+    if (!csv && rows > WORKBOOK_ROWS_MOST) throw tooLong();
+    if (cells.length > 0) {
+      const lines = csv ? csvLines(cells) : `${cells.map((row) => JSON.stringify(row)).join('\n')}\n`;
+      if (csv) seal.add(lines);
+      yield lines;
+    }
+    if (page.nextCursor === null) {
+      if (csv && head.length > 0) yield csvRemarks(seal.remarks(rows));
+      return;
+    }
     page = await pageOf(endpoint, read, { limit: itemsAtOnce, cursor: page.nextCursor });
   }
+}
+
+/** The lines of JSON of `registerPieces` as a table, with what is said of it. */
+export async function registerTable(
+  endpoint: AnyEndpoint,
+  pieces: AsyncIterable<string>,
+): Promise<{ head: Remark[]; table: Table }> {
+  let text = '';
+  for await (const piece of pieces) text += piece;
+  const [head = '[]', ...rows] = text.split('\n').slice(0, -1);
+  const table = {
+    columns: columnsOf(endpoint).map(({ name, type }) => ({ name, type })),
+    rows: rows.map((row) => JSON.parse(row) as Cells),
+  };
+  return { head: JSON.parse(head) as Remark[], table };
+}
+
+/** Whose books, and what the list says beside its items. */
+function saidOf({ operation }: OperationTenant, query: object, page: object): Told {
+  const { name, invented, currency, unitPreference } = operation;
+  return { operation: name, invented, currency, units: unitPreference, ...query, ...page };
+}
+
+function tooLong(): Problem {
+  return new Problem('invalid-input', undefined, [
+    {
+      parameter: 'format',
+      code: 'too-many-rows',
+      given: 'xlsx',
+      allowed: `at most ${WORKBOOK_ROWS_MOST} rows; fewer days, or csv, which has no limit`,
+      message: 'The list is too long for a workbook.',
+    },
+  ]);
 }
 
 /** The columns of an endpoint's register; worked out once. */
@@ -62,7 +126,7 @@ async function cellsOf(
   columns: readonly RegisterColumn[],
   items: readonly Line[],
   options: RegisterOptions,
-): Promise<(string | null)[][]> {
+): Promise<Cells[]> {
   const lines = items.flatMap((item) => linesOf(item, options).map((line, index) => ({ line, first: index === 0 })));
   const names = await namesIn(
     tenant,

@@ -17,7 +17,7 @@ export interface ThreadRequest {
   operationId: string | undefined;
   input: ReceivedCall['input'];
   form: Form;
-  /** As asked, for the link to the next page. */
+  /** As asked, for the link to the next page and the source that a file names. */
   url: string;
 }
 
@@ -65,7 +65,7 @@ export async function answerInThread(
   });
   const body = promised(endpoint, raw);
   const link = linkedPage(endpoint, input.params, url, body);
-  const { headers: made, content } = await inForm(endpoint, body, form, make);
+  const { headers: made, content } = await inForm(endpoint, body, form, url, make);
   const headers = { ...made, ...link, ...creationHeaders(endpoint, input.params, raw, body) };
   return form === 'json'
     ? { headers: { ...headers, 'Content-Type': 'application/json; charset=utf-8' }, content: JSON.stringify(content) }

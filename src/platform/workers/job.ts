@@ -2,13 +2,19 @@ import type { Asker } from '../http/asker.js';
 import type { ThreadRequest } from '../http/thread-request.js';
 import type { FieldProblem, Problem } from '../http/problem.js';
 import type { Table, WrittenForm } from '../http/endpoint.js';
+import type { Remark } from '../http/file-head.js';
 import type { ProblemCode } from '../http/problem-catalogue.js';
 
 /** Work that leaves the event loop, as plain data; `src/worker.ts` does it. */
 export type Job =
   | { readonly kind: 'calculation'; readonly name: string; readonly body: unknown }
   | { readonly kind: 'document'; readonly operationId: string; readonly form: WrittenForm; readonly answer: unknown }
-  | { readonly kind: 'workbook'; readonly table: Table; readonly sheetName: string }
+  | {
+      readonly kind: 'workbook';
+      readonly table: Table;
+      readonly sheetName: string;
+      readonly remarks: readonly Remark[];
+    }
   | { readonly kind: 'csv-file'; readonly text: string; readonly set: unknown }
   | { readonly kind: 'hay-budget'; readonly inputs: unknown; readonly rates: unknown }
   | { readonly kind: 'what-ifs'; readonly question: unknown }

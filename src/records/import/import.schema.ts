@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
+import { figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { lotCautionsOut, rowCautionsOut } from '../kit/caution.schema.js';
 import type { Act } from '../../platform/http/act.js';
@@ -77,7 +78,15 @@ const checkOut = z
 
 function problemTable(answer: z.output<typeof checkOut>): Table {
   return {
-    columns: ['row', 'column', 'code', 'given', 'allowed', 'message', 'severity'],
+    columns: [
+      figure('row'),
+      text('column'),
+      text('code'),
+      text('given'),
+      text('allowed'),
+      text('message'),
+      text('severity'),
+    ],
     rows: [
       ...answer.problems.map((one) => [
         ...[String(one.row), one.column, one.code, one.given, one.allowed, one.message],
@@ -260,7 +269,7 @@ export const getImportColumns = endpoint({
   params: operationParams,
   answer: columnsOut,
   table: (answer) => ({
-    columns: ['kind', 'column', 'need', 'what', 'allowed'],
+    columns: [text('kind'), text('column'), text('need'), text('what'), text('allowed')],
     rows: answer.kinds.flatMap((one) =>
       one.columns.map((each) => [one.kind, each.name, each.need, each.what, each.allowed]),
     ),
@@ -285,5 +294,5 @@ export const getImportSample = endpoint({
   description: 'With ?format=csv the file itself, ready to be filled.',
   params: operationParams.extend({ kind: z.enum(IMPORT_KINDS).describe('What the file holds') }),
   answer: sampleOut,
-  table: ({ columns, rows }) => ({ columns, rows }),
+  table: ({ columns, rows }) => ({ columns: columns.map(text), rows }),
 });

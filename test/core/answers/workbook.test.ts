@@ -1,3 +1,4 @@
+import { calendarDay, figure, text } from '../../../src/platform/http/columns.js';
 import { renderXlsx } from '../../../src/platform/http/xlsx.js';
 import { sheetsOf } from '../../answers/workbook.js';
 
@@ -5,7 +6,7 @@ describe('a recorded workbook', () => {
   it('holds its sheets, texts, numbers with their formats and days', async () => {
     const bytes = await renderXlsx(
       {
-        columns: ['Lot', 'Tons', 'Day'],
+        columns: [text('Lot'), figure('Tons'), calendarDay('Day')],
         rows: [
           ['Meadow & <straw>', '12.50', '2026-11-25'],
           [null, '3', null],

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { ANIMAL_CLASSES, ANIMAL_SEXES, BREED_TYPES } from '../../../core/requirements/requirement-set.js';
 import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
+import { calendarDay, figure } from '../../../platform/http/columns.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import {
   day,
@@ -308,7 +309,7 @@ export const getHeadDays = endpoint({
   query: z.strictObject({ from: day.describe('First day, included'), until: day.describe('Last day, included') }),
   answer: headDaysOut,
   table: (answer) => ({
-    columns: ['from', 'until', 'head', 'head_days'],
+    columns: [calendarDay('from'), calendarDay('until'), figure('head'), figure('head_days')],
     rows: answer.steps.map((step) => [step.from, step.until, String(step.head), String(step.headDays)]),
   }),
 });

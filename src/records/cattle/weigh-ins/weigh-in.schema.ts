@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { readTagNumber } from '../../../core/gain/tag-number.js';
 import { pageAnswer } from '../../../platform/http/cursor.js';
+import { calendarDay, figure, text } from '../../../platform/http/columns.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
 import {
@@ -196,7 +197,13 @@ export const getDayWeights = endpoint({
     .object({ herdId: id, days: z.array(dayWeight) })
     .meta({ id: 'DayWeights', description: 'Mean weights of a herd, oldest first' }),
   table: (answer) => ({
-    columns: ['day', 'fill', 'weighings', 'head', `mean_weight_${answer.days[0]?.meanWeight.unit ?? 'kg'}`],
+    columns: [
+      calendarDay('day'),
+      text('fill'),
+      figure('weighings'),
+      figure('head'),
+      figure(`mean_weight_${answer.days[0]?.meanWeight.unit ?? 'kg'}`),
+    ],
     rows: answer.days.map((one) => [one.day, one.fill, String(one.weighings), String(one.head), one.meanWeight.value]),
   }),
 });
