@@ -25,6 +25,9 @@ INSERT INTO guarded_table (table_name, read_act, insert_act, update_act, delete_
   -- cattle
   ('herd',                    'read',   'records',         'records',         NULL,   NULL),
   ('head_change',             'read',   'records',         NULL,              NULL,   'happened_on'),
+  ('head_change_price',       'prices', 'records',         NULL,              NULL,   NULL),
+  ('herd_cost',               'read',   'records',         NULL,              NULL,   'happened_on'),
+  ('herd_cost_money',         'prices', 'records',         NULL,              NULL,   NULL),
   -- what a herd is entered with becomes its first events, so whoever may enter herds may add them
   ('herd_event',              'read',   'daily or records', NULL,             NULL,   NULL),
   ('weigh_in',                'read',   'daily',           NULL,              NULL,   NULL),

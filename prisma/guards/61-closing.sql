@@ -48,7 +48,7 @@ END $$;
 -- Reversing a measurement (a weight, a lab test) is not an entry in the books; reversing one of these is.
 CREATE TRIGGER reversal_closed_day BEFORE INSERT ON reversal FOR EACH ROW
   WHEN (NEW.subject_kind IN ('hay-purchase', 'harvest', 'hay-sale', 'hay-transfer', 'stock-count', 'storage-shrink',
-    'late-cost', 'feeding', 'yardage-rate'))
+    'late-cost', 'feeding', 'yardage-rate', 'herd-cost'))
   EXECUTE FUNCTION rickyard.refuse_closed_reversal();
 
 -- Closings follow one another without gap or overlap; only the last can be reopened, once.

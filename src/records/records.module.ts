@@ -2,6 +2,7 @@ import { Module } from '@nestjs/common';
 import { FeedingModule } from './feedings/feeding.module.js';
 import { HayLotModule } from './hay/lots/hay-lot.module.js';
 import { HayPurchaseModule } from './hay/purchases/hay-purchase.module.js';
+import { HerdCostModule } from './cattle/herd-costs/herd-cost.module.js';
 import { HerdModule } from './cattle/herds/herd.module.js';
 import { HerdStateModule } from './cattle/standing/herd-state.module.js';
 import { ImportModule } from './import/import.module.js';
@@ -31,6 +32,7 @@ const rooms = [
   RanchModule,
   HerdModule,
   HerdStateModule,
+  HerdCostModule,
   HayLotModule,
   HayPurchaseModule,
   StockModule,

@@ -33,6 +33,7 @@ const TABLES: Readonly<Record<string, string>> = {
   listHaySales: 'hay_sale',
   listHayTransfers: 'hay_transfer',
   listHeadChanges: 'head_change',
+  listHerdCosts: 'herd_cost',
   listHerdEvents: 'herd_event',
   listHerds: 'herd',
   listLabTests: 'lab_test',

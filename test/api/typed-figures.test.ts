@@ -160,6 +160,36 @@ const CASES: readonly Case[] = [
     body: (figure) => ({ kind: 'in', head: 1, happenedOn: '2026-12-01', meanWeight: lb(large('5', figure)) }),
   },
   {
+    operationId: 'createHeadChange',
+    path: '/herds/:herdId/head-changes',
+    reads: (figure) => ({ 'price.amount': figure, 'price.pencilShrinkPercent': figure }),
+    body: (figure) => ({
+      kind: 'in',
+      head: 1,
+      happenedOn: '2026-12-01',
+      meanWeight: lb('600'),
+      price: { basis: 'per-mass', amount: figure, per: 'cwt', pencilShrinkPercent: figure },
+    }),
+  },
+  {
+    operationId: 'priceHeadChange',
+    path: '/herds/:herdId/head-changes/:unpricedChangeId/price',
+    reads: (figure) => ({ 'price.amount': figure, 'price.pencilShrinkPercent': figure }),
+    body: (figure) => ({ price: { basis: 'per-mass', amount: figure, per: 'lb', pencilShrinkPercent: figure } }),
+  },
+  {
+    operationId: 'createHerdCost',
+    path: '/herd-costs',
+    reads: (figure) => ({ amountTyped: figure }),
+    body: (figure) => ({
+      herdId: ids.herdId,
+      kind: 'veterinary',
+      happenedOn: '2026-12-01',
+      payee: 'A veterinarian',
+      amount: figure,
+    }),
+  },
+  {
     operationId: 'createHerdEvent',
     path: '/herds/:herdId/events',
     figures: ['5', '5.0', '5.5'],
@@ -617,6 +647,12 @@ const at = (body: unknown, path: string): unknown =>
   path.split('.').reduce<unknown>((inner, key) => (inner as Record<string, unknown> | null | undefined)?.[key], body);
 
 async function addressOf({ path }: Case): Promise<string> {
+  if (path.includes(':unpricedChangeId')) {
+    const changes = operation.at(`/herds/${ids.herdId}/head-changes`);
+    const change = { kind: 'in', head: 1, happenedOn: '2026-12-01', meanWeight: lb('600') };
+    const { id } = (await operation.as.manager.post<WithId>(changes, change, { expect: 201 })).body;
+    return operation.at(path.replace(':herdId', ids.herdId).replace(':unpricedChangeId', id));
+  }
   if (!path.includes(':newHayQuoteId')) return operation.at(path.replace(':herdId', ids.herdId));
   const { id } = (
     await operation.as.manager.post<WithId>(

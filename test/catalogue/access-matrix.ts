@@ -387,6 +387,11 @@ const ROUTES: readonly Routes[] = [
     routes: ['listLabTests', 'getLabTest', 'getSamplingPlan'],
   },
   {
+    what: 'Reading records without money: Costs',
+    access: 'read',
+    routes: ['listHerdCosts', 'getHerdCost'],
+  },
+  {
     what: 'Reading records without money: Hay observations',
     access: 'read',
     routes: ['listHayObservations', 'getHayObservation'],
@@ -562,7 +567,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Writing the hay books, herds and tests: Herds',
     access: 'records',
-    routes: ['createHerd', 'changeHerd', 'createHeadChange', 'reverseHeadChange'],
+    routes: ['createHerd', 'changeHerd', 'createHeadChange', 'priceHeadChange', 'reverseHeadChange'],
   },
   {
     what: 'Writing the hay books, herds and tests: Hay books',
@@ -612,7 +617,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Writing the hay books, herds and tests: Costs',
     access: 'records',
-    routes: ['createYardageRate'],
+    routes: ['createYardageRate', 'createHerdCost', 'reverseHerdCost'],
   },
   {
     what: 'Writing the hay books, herds and tests: Rations',

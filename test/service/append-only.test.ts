@@ -6,6 +6,9 @@ import { openWorld, type World } from '../support/world.js';
 /** Tables of entries. Each is answered by a reversal or a later entry, never by an edit. */
 const ENTRIES = [
   'head_change',
+  'head_change_price',
+  'herd_cost',
+  'herd_cost_money',
   'hay_purchase',
   'hay_purchase_price',
   'stock_movement',

@@ -62,6 +62,20 @@ export async function aWinterIn(operation: Operation): Promise<Winter> {
     { expect: 201 },
   );
   await manager.post(operation.at('/yardage-rates'), { fromOn: '2026-11-01', perHeadDay: '0.35' }, { expect: 201 });
+  const changes = await manager.get<{ items: WithId[] }>(operation.at(`/herds/${herdId}/head-changes`), {
+    expect: 200,
+  });
+  for (const { id } of changes.body.items)
+    await manager.post(
+      operation.at(`/herds/${herdId}/head-changes/${id}/price`),
+      { price: { basis: 'per-head', amount: '1400', party: 'A neighbor' } },
+      { expect: 201 },
+    );
+  await manager.post(
+    operation.at('/herd-costs'),
+    { herdId, kind: 'veterinary', happenedOn: '2026-11-03', payee: 'A veterinarian', amount: '480' },
+    { expect: 201 },
+  );
   const desk = await aDeskIn(operation, { ranchId, herdId, lotIds: [coarse.lotId, rich.lotId] });
   const bought = await lot(operation, ranchId, { name: 'For the books', tons: '30' });
   await aBookYear(operation, { ranchId, ...bought });

@@ -2,6 +2,7 @@ import { HAY_COLORS, HAY_SMELLS, HEAT_FELT, SEEN_AMOUNTS } from '../../core/caut
 import { HAY_KIND_CODES } from '../../core/feeds/hay-kinds.data.js';
 import { OTHER_FEED_CODES } from '../../core/feeds/other-feeds.data.js';
 import { CONCENTRATION_BASES } from '../../core/forage/basis.js';
+import { CATTLE_PRICE_UNITS, HEAD_PRICE_BASES } from '../../core/gain/cattle-price.js';
 import { LAYER_BASES, LAYER_ROLES, LAYING_WEATHER } from '../../core/laying/layer.js';
 import { BALE_ROUNDINGS } from '../../core/laying/whole-bales.js';
 import { ANIMAL_CLASSES, ANIMAL_SEXES, BREED_TYPES, COAT_CONDITIONS } from '../../core/requirements/requirement-set.js';
@@ -62,6 +63,10 @@ export const COLUMN_WORDS = {
   HerdEventKind: HERD_FACT_KINDS,
   BreedingService: BREEDING_SERVICES,
   HeadChangeKind: words.RECORDED_HEAD_CHANGES,
+  HeadMoney: words.HEAD_MONEY,
+  HeadPriceBasis: HEAD_PRICE_BASES,
+  CattlePriceUnit: CATTLE_PRICE_UNITS,
+  HerdCostKind: words.HERD_COST_KINDS,
   WeighInScope: words.WEIGH_IN_SCOPES,
   WeighingFill: words.WEIGHING_FILLS,
   WeighedMeasure: words.WEIGHED_MEASURES,

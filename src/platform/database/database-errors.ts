@@ -42,7 +42,9 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
         'conflict',
         table === 'reversal' || table === 'stock_movement'
           ? 'This was already reversed.'
-          : 'A record like this already exists.',
+          : table === 'head_change_price'
+            ? 'This head change has a price. Reverse it and enter it again with the right one.'
+            : 'A record like this already exists.',
       );
     case '23503':
       // A foreign key that fails: a record named in the body does not exist in this operation. Same answer as for one

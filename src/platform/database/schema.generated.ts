@@ -725,6 +725,33 @@ export type head_change = {
     recorded_at: Generated<string>;
     recorded_by: string;
 };
+export type head_change_price = {
+    operation_id: string;
+    head_change_id: string;
+    /**
+     * @kyselyType(Words['HeadMoney'])
+     */
+    how: Words['HeadMoney'];
+    /**
+     * @kyselyType(Words['HeadPriceBasis'])
+     */
+    basis: Words['HeadPriceBasis'];
+    price_value: string;
+    /**
+     * @kyselyType(Words['CattlePriceUnit'])
+     */
+    price_unit: Words['CattlePriceUnit'];
+    pencil_shrink_pct: string | null;
+    pay_weight_kg: string | null;
+    amount: string;
+    /**
+     * @kyselyType(Words['Currency'])
+     */
+    currency: Words['Currency'];
+    party: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
 export type herd = {
     operation_id: string;
     id: string;
@@ -760,6 +787,30 @@ export type herd = {
     note: string | null;
     version: Generated<number>;
     created_at: Generated<string>;
+};
+export type herd_cost = {
+    operation_id: string;
+    id: string;
+    herd_id: string;
+    /**
+     * @kyselyType(Words['HerdCostKind'])
+     */
+    kind: Words['HerdCostKind'];
+    happened_on: string;
+    payee: string;
+    note: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type herd_cost_money = {
+    operation_id: string;
+    herd_cost_id: string;
+    amount_value: string;
+    amount: string;
+    /**
+     * @kyselyType(Words['Currency'])
+     */
+    currency: Words['Currency'];
 };
 export type herd_event = {
     operation_id: string;
@@ -1660,7 +1711,10 @@ export type DB = {
     hay_sale_price: hay_sale_price;
     hay_transfer: hay_transfer;
     head_change: head_change;
+    head_change_price: head_change_price;
     herd: herd;
+    herd_cost: herd_cost;
+    herd_cost_money: herd_cost_money;
     herd_event: herd_event;
     idempotency_record: idempotency_record;
     invitation: invitation;

@@ -17,6 +17,7 @@ export const RECORD_KINDS = {
   'late-cost': { entersTheBooks: true },
   feeding: { entersTheBooks: true },
   'yardage-rate': { entersTheBooks: true },
+  'herd-cost': { entersTheBooks: true },
   'storage-measurement': { entersTheBooks: false },
   'lab-test': { entersTheBooks: false },
   'hay-observation': { entersTheBooks: false },

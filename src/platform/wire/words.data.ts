@@ -62,6 +62,19 @@ export const WATER_STATES = ['open', 'partly-frozen', 'frozen'] as const;
 export const HEAD_CHANGE_KINDS = ['in', 'out', 'death', 'sale', 'move'] as const;
 /** What is recorded: a move is two entries, one on each side. */
 export const RECORDED_HEAD_CHANGES = ['in', 'out', 'death', 'sale', 'move-in', 'move-out', 'reversal'] as const;
+/** Whether money for cattle changed hands, or a value was stated (cattle moved, or raised). */
+export const HEAD_MONEY = ['paid', 'valued'] as const;
+/** What a herd costs besides hay, other feed and yardage. */
+export const HERD_COST_KINDS = [
+  'veterinary',
+  'processing',
+  'death-disposal',
+  'trucking',
+  'commission',
+  'pasture',
+  'insurance',
+  'other',
+] as const;
 export const WEIGH_IN_SCOPES = ['group', 'animal'] as const;
 export const WEIGHING_FILLS = ['full', 'shrunk'] as const;
 export const WEIGHED_MEASURES = ['total', 'mean'] as const;

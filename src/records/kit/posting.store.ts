@@ -85,7 +85,7 @@ async function refuseUnknown({ db, operationId }: OperationTenant, id: string): 
       'not-a-record',
       id,
       'the id of an entry of this operation: a purchase, harvest, sale, transfer, count, loss, bill, feeding, ' +
-        'yardage rate or change of the head',
+        'yardage rate, cost of a herd or change of the head',
       'There is no such entry in these books.',
     );
 }

@@ -5,6 +5,7 @@ import { notFound } from '../../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
 
 export type HeadChangeRow = Selectable<DB['head_change']>;
+export type HeadChangePriceRow = Selectable<DB['head_change_price']>;
 
 @Injectable()
 export class HeadChangeRead {
@@ -40,5 +41,50 @@ export class HeadChangeRead {
       .where('move_id', '=', change.move_id)
       .where('kind', '<>', 'reversal')
       .execute();
+  }
+
+  async isReversed({ db, operationId }: OperationTenant, id: string): Promise<boolean> {
+    const row = await db
+      .selectFrom('head_change')
+      .select('id')
+      .where('operation_id', '=', operationId)
+      .where('reverses_id', '=', id)
+      .executeTakeFirst();
+    return row !== undefined;
+  }
+
+  /** What they were priced at, where the person asking may see it; by head change. */
+  async prices(
+    { db, operationId }: OperationTenant,
+    ids: readonly string[],
+  ): Promise<ReadonlyMap<string, HeadChangePriceRow>> {
+    if (ids.length === 0) return new Map();
+    const rows = await db
+      .selectFrom('head_change_price')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('head_change_id', 'in', [...ids])
+      .execute();
+    return new Map(rows.map((row) => [row.head_change_id, row]));
+  }
+
+  /** Prices of the head changes of these herds, by head change. */
+  async pricesOfHerds(
+    { db, operationId }: OperationTenant,
+    herdIds: readonly string[],
+  ): Promise<ReadonlyMap<string, HeadChangePriceRow>> {
+    if (herdIds.length === 0) return new Map();
+    const rows = await db
+      .selectFrom('head_change_price')
+      .innerJoin('head_change', (join) =>
+        join
+          .onRef('head_change.operation_id', '=', 'head_change_price.operation_id')
+          .onRef('head_change.id', '=', 'head_change_price.head_change_id'),
+      )
+      .selectAll('head_change_price')
+      .where('head_change.operation_id', '=', operationId)
+      .where('head_change.herd_id', 'in', [...herdIds])
+      .execute();
+    return new Map(rows.map((row) => [row.head_change_id, row]));
   }
 }

@@ -9,7 +9,8 @@ import { toMass, type UnitSystem, formatTypedMass } from '../../../platform/wire
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosted, notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
-import { HeadChangeRead, type HeadChangeRow } from './head-change.read.js';
+import { priceAnswer, priceRow } from './head-change-price.js';
+import { type HeadChangePriceRow, HeadChangeRead, type HeadChangeRow } from './head-change.read.js';
 import { HeadChangeStore } from './head-change.store.js';
 import { HerdWeightFit } from './herd-weight-fit.js';
 import { HerdRead } from './herd.read.js';
@@ -56,6 +57,7 @@ export class HeadChangeService {
         pointer: '#/meanWeight',
         given: body.meanWeight,
       });
+    const price = body.price === undefined ? undefined : priceRow(tenant, body, body.price);
     const moveId = moved ? newId() : null;
     const base = {
       happened_on: posting.on,
@@ -86,13 +88,17 @@ export class HeadChangeService {
       });
     }
     const written = await this.store.insert(tenant, rows);
-    const sides = rows.map(({ id }) => ({ kind: 'head-change' as const, id }));
+    const ids = rows.map((row) => row.id);
+    const priced = price === undefined ? [] : await this.store.price(tenant, ids, price);
+    const sides = ids.map((id) => ({ kind: 'head-change' as const, id }));
     await notePosting(tenant, sides, posting, body.correctsId);
-    await tenant.audit({ action: 'head-change.create', subjectKind: 'head-change', subjectId: own.id, after: rows });
+    const after = price === undefined ? rows : rows.map((row) => ({ ...row, price }));
+    await tenant.audit({ action: 'head-change.create', subjectKind: 'head-change', subjectId: own.id, after });
     return answer(
       written.find((row) => row.id === own.id),
       units ?? tenant.operation.unitPreference,
       postedLate(posting, body.correctsId),
+      seenBy(tenant, priced[0]),
     );
   }
 
@@ -110,14 +116,13 @@ export class HeadChangeService {
   ): Promise<AnswerOf<typeof api.listAllHeadChanges>> {
     const units = query.units ?? tenant.operation.unitPreference;
     const rows = await this.changes.page(tenant, query);
-    const late = await latePostings(
-      tenant,
-      rows.map((row) => row.id),
-    );
+    const ids = rows.map((row) => row.id);
+    const late = await latePostings(tenant, ids);
+    const prices = await this.changes.prices(tenant, ids);
     return pageOf(
       rows,
       query.limit,
-      (row) => answer(row, units, postedLateAnswer(late.get(row.id))),
+      (row) => answer(row, units, postedLateAnswer(late.get(row.id)), prices.get(row.id)),
       (row) => [row.happened_on, row.id],
     );
   }
@@ -128,7 +133,46 @@ export class HeadChangeService {
   ): Promise<AnswerOf<typeof api.getHeadChange>> {
     const row = await this.changes.one(tenant, params.herdId, params.headChangeId);
     const late = await latePostings(tenant, [row.id]);
-    return answer(row, query.units ?? tenant.operation.unitPreference, postedLateAnswer(late.get(row.id)));
+    const prices = await this.changes.prices(tenant, [row.id]);
+    const units = query.units ?? tenant.operation.unitPreference;
+    return answer(row, units, postedLateAnswer(late.get(row.id)), prices.get(row.id));
+  }
+
+  /** Prices a change that was entered without; once, and not in a closed period. */
+  async price(
+    tenant: OperationTenant,
+    { params, query, body }: InputOf<typeof api.priceHeadChange>,
+  ): Promise<AnswerOf<typeof api.getHeadChange>> {
+    const row = await this.changes.one(tenant, params.herdId, params.headChangeId);
+    if (row.kind === 'reversal' || (await this.changes.isReversed(tenant, row.id)))
+      throw new Problem('conflict', 'This was reversed, or is a reversal: it has no price.');
+    await postingDay(tenant, {
+      statedOn: row.happened_on,
+      postTo: undefined,
+      pointer: '#/price',
+      mayLieAhead: 'as its record',
+    });
+    const sides = await this.changes.sidesOf(tenant, row);
+    const change = {
+      kind: row.move_id === null ? (row.kind as 'in') : ('move' as const),
+      head: Math.abs(row.head),
+      ...(row.mean_weight_value === null || row.mean_weight_unit === null
+        ? {}
+        : { meanWeight: { value: row.mean_weight_value, unit: row.mean_weight_unit } }),
+    };
+    const ids = sides.map((side) => side.id);
+    const priced = await this.store.price(tenant, ids, priceRow(tenant, change, body.price));
+    await tenant.audit({ action: 'head-change.price', subjectKind: 'head-change', subjectId: row.id, after: priced });
+    const late = await latePostings(tenant, [row.id]);
+    return answer(
+      row,
+      query.units ?? tenant.operation.unitPreference,
+      postedLateAnswer(late.get(row.id)),
+      seenBy(
+        tenant,
+        priced.find((one) => one.head_change_id === row.id),
+      ),
+    );
   }
 
   async reverse(
@@ -206,10 +250,15 @@ function refuseMove(herdId: string, { kind, toHerdId }: InputOf<typeof api.creat
     );
 }
 
+function seenBy(tenant: OperationTenant, price: HeadChangePriceRow | undefined): HeadChangePriceRow | undefined {
+  return tenant.may('prices', tenant.operationId) ? price : undefined;
+}
+
 function answer(
   row: HeadChangeRow | undefined,
   units: UnitSystem,
   late: AnswerOf<typeof api.getHeadChange>['postedLate'],
+  price?: HeadChangePriceRow,
 ): AnswerOf<typeof api.getHeadChange> {
   if (row === undefined) throw new RangeError('The head change that was just written did not come back');
   return {
@@ -223,6 +272,7 @@ function answer(
       row.mean_weight_kg === null || row.mean_weight_value === null || row.mean_weight_unit === null
         ? null
         : formatTypedMass(row.mean_weight_kg, row.mean_weight_value, row.mean_weight_unit, units, 'small'),
+    price: priceAnswer(price, units),
     note: row.note,
     postedLate: late,
     reversesId: row.reverses_id,

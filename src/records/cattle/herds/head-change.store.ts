@@ -1,7 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import type { Insertable } from 'kysely';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
-import type { HeadChangeRow } from './head-change.read.js';
+import type { NewPrice } from './head-change-price.js';
+import type { HeadChangePriceRow, HeadChangeRow } from './head-change.read.js';
 
 @Injectable()
 export class HeadChangeStore {
@@ -12,5 +13,18 @@ export class HeadChangeStore {
       .values([...rows])
       .returningAll()
       .execute();
+  }
+
+  /** The price of one change, or of both sides of a move. Not read back: whoever enters it need not see prices. */
+  async price(tenant: OperationTenant, changeIds: readonly string[], price: NewPrice): Promise<HeadChangePriceRow[]> {
+    const stamp = { recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId };
+    const rows = changeIds.map((id) => ({
+      ...price,
+      ...stamp,
+      operation_id: tenant.operationId,
+      head_change_id: id,
+    }));
+    await tenant.db.insertInto('head_change_price').values(rows).execute();
+    return rows;
   }
 }

@@ -68,6 +68,13 @@ export class HerdController {
     return this.headChanges.reverse(tenant, input);
   }
 
+  @Endpoint(api.priceHeadChange)
+  priceHeadChange(
+    @Received() { tenant, input }: CallOf<typeof api.priceHeadChange>,
+  ): Promise<AnswerOf<typeof api.priceHeadChange>> {
+    return this.headChanges.price(tenant, input);
+  }
+
   @Endpoint(api.getHeadDays)
   headDays(@Received() { tenant, input }: CallOf<typeof api.getHeadDays>): Promise<AnswerOf<typeof api.getHeadDays>> {
     return this.headDaysOf.get(tenant, input);

@@ -24,6 +24,7 @@ import {
 import { eventQuery } from '../../kit/day-range.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { condition } from './body-condition.schema.js';
+import { headChangePriceIn, headChangePriceOut } from './head-change-price.schema.js';
 import { HEAD_CHANGE_KINDS, RECORDED_HEAD_CHANGES } from '../../../platform/wire/words.data.js';
 
 const cattleClass = z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations');
@@ -171,6 +172,7 @@ const written = z
     happenedOn: day,
     otherHerdId: id.nullable().describe('The other herd of a move; null for other changes'),
     meanWeight: typedMassOut.nullable(),
+    price: headChangePriceOut.nullable().describe('Null where none was entered, and for readers without prices'),
     note: z.string().describe('Free text, or the reason; null if nothing was noted').nullable(),
     postedLate: postedLateOut.nullable(),
     reversesId: id.nullable(),
@@ -198,6 +200,12 @@ export const createHeadChange = endpoint({
     happenedOn: day,
     toHerdId: id.optional().describe('For a move: the herd they go to'),
     meanWeight: massIn.optional().describe('Mean weight of these animals; needed to compute gain across the change'),
+    price: headChangePriceIn
+      .optional()
+      .describe(
+        'What they were bought or sold for, what a dead animal brought, or the value at which they move; can be ' +
+          'entered later',
+      ),
     note: note.optional(),
     ...postingFields,
   }),
@@ -264,6 +272,25 @@ export const reverseHeadChange = endpoint({
   creates: (created, { operationId, herdId }) =>
     `/v1/operations/${operationId}/herds/${herdId}/head-changes/${created.id}`,
   problems: ['herd-short'],
+});
+
+export const priceHeadChange = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/herds/:herdId/head-changes/:headChangeId/price',
+  operationId: 'priceHeadChange',
+  tag,
+  access: 'records',
+  summary: 'Say what cattle that came or went were bought or sold for',
+  description:
+    'For a head change that was entered before the money was known. Once: a wrong price is corrected by reversing ' +
+    'the head change and entering it again. Both sides of a move get the value.',
+  params: changeParams,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject({ price: headChangePriceIn }),
+  answer: written,
+  creates: (created, { operationId, herdId }) =>
+    `/v1/operations/${operationId}/herds/${herdId}/head-changes/${created.id}`,
+  problems: ['period-closed', 'conflict'],
 });
 
 const headDaysOut = z
