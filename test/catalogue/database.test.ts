@@ -317,6 +317,8 @@ describe('ways around row-level security', () => {
       'rickyard.audit_chain': 'checks a chain by the command, whoever runs it; tells a number of lines and hashes',
       'rickyard.audit_heads': 'the last line of every chain is signed and kept elsewhere; tells numbers and hashes',
       'rickyard.audit_place': 'compares a kept head with the chain; tells a hash',
+      'rickyard.audit_restores': 'tells which files an operation was restored from, and nothing of the books',
+      'rickyard.tell_person_anew': 'gives a membership that waits another version, and changes nothing else',
       'rickyard_erasure.erase_operation': 'erases an operation whose owner asked for it and waited; checks both again',
       'rickyard_erasure.erase_rows': "the eraser's own work, which the entries' guards refuse to everybody else",
     };
