@@ -9,6 +9,9 @@ import { BalancesService } from './balances/balances.service.js';
 import { FeedConversionController } from './feed-conversion/feed-conversion.controller.js';
 import { FeedConversionService } from './feed-conversion/feed-conversion.service.js';
 import { ClosedReportRead } from './closings/closed-report.read.js';
+import { CloseoutController } from './closeout/closeout.controller.js';
+import { CloseoutRead } from './closeout/closeout.read.js';
+import { CloseoutService } from './closeout/closeout.service.js';
 import { ClosingController } from './closings/closing.controller.js';
 import { ClosingRead } from './closings/closing.read.js';
 import { ClosingService } from './closings/closing.service.js';
@@ -35,6 +38,7 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
   controllers: [
     BalancesController,
     FeedConversionController,
+    CloseoutController,
     ClosingController,
     AccountMapController,
     JournalController,
@@ -46,6 +50,8 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     BalancesService,
     BalancesRead,
     FeedConversionService,
+    CloseoutService,
+    CloseoutRead,
     ClosingService,
     ClosingRead,
     ClosingStore,
@@ -61,6 +67,6 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     CostOfGainService,
     HayPositionService,
   ],
-  exports: [HayPositionService],
+  exports: [HayPositionService, CloseoutService],
 })
 export class OfficeModule {}

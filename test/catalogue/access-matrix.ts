@@ -322,7 +322,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Pages of a browser, of one operation, with money',
     access: 'prices',
-    routes: ['hayPositionPage'],
+    routes: ['hayPositionPage', 'closeoutPage'],
   },
   {
     what: 'Reading records without money: Access',
@@ -505,7 +505,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Reading money: Reports',
     access: 'prices',
-    routes: ['getFeedConversion', 'getCostOfGain', 'getHayPosition', 'getSeasonCost'],
+    routes: ['getFeedConversion', 'getCostOfGain', 'getHayPosition', 'getHerdCloseout', 'getSeasonCost'],
   },
   {
     what: 'Writing down the day: feedings, weights, checks: Feedings',

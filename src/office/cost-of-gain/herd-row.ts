@@ -138,7 +138,10 @@ function notesOf({ spread }: HerdInputs, { feedCost }: CostsBetween): Flag[] {
 }
 
 /** Why there is no figure; where a head change lacks its weight, which one and what to do. */
-function refusalOf({ code, field, message }: Problem, flows: readonly HerdFlow[]): Row['refusedBecause'][number] {
+export function refusalOf(
+  { code, field, message }: Problem,
+  flows: readonly Pick<HerdFlow, 'headChangeId'>[],
+): Row['refusedBecause'][number] {
   const at = /^flows\[(\d+)\]/.exec(field)?.[1];
   const headChangeId = at === undefined ? null : (flows[Number(at)]?.headChangeId ?? null);
   return code === 'flow-without-weight'

@@ -44,6 +44,7 @@ ${trials.length === 0 ? html`<p>No trial has been planned.</p>` : trials.map((on
 <li><a href="${at}/hay-budget">Hay budget</a>: whether the hay lasts, and what it would take to buy</li>
 ${operation.seesPrices ? positionPart(at) : null}
 </ul>
+${operation.seesPrices ? closeoutsPart(at, operation) : null}
 ${lots.length === 0 ? html`<p>No hay is on hand.</p>` : lotsPart(at, lots)}`,
     [{ href: '/yard', words: 'Home' }],
   );
@@ -73,6 +74,17 @@ function lotsPart(at: string, lots: readonly Lot[]): Html {
 
 function positionPart(at: string): Html {
   return html`<li><a href="${at}/hay-position">Hay position</a>: what is on hand, and what it is worth</li>`;
+}
+
+function closeoutsPart(at: string, { places }: OperationHead): Html {
+  const herds = places.flatMap((one) => one.herds);
+  if (herds.length === 0) return html``;
+  return html`<h2>Closeouts</h2>
+<ul>
+${herds.map(
+  ({ herdId, herd }) => html`<li><a href="${at}/herds/${herdId}/closeout">${herd}</a>: what it cost and brought</li>
+`,
+)}</ul>`;
 }
 
 function rationPart(ration: Ration): Html {

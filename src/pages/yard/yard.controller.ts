@@ -127,6 +127,11 @@ export class YardController {
     return this.service.hayPosition(tenant, input);
   }
 
+  @Endpoint(api.closeoutPage)
+  closeout(@Received() { tenant, input }: CallOf<typeof api.closeoutPage>): Promise<AnswerOf<typeof api.closeoutPage>> {
+    return this.service.closeout(tenant, input);
+  }
+
   @Endpoint(api.hayBudgetPage)
   hayBudget(
     @Received() { tenant, input }: CallOf<typeof api.hayBudgetPage>,

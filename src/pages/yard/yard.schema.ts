@@ -6,6 +6,7 @@ import { rationOut } from '../../desk/rations/ration.schema.js';
 import { judgement, judgementSummary } from '../../desk/trials/trial-judgement.schema.js';
 import { planAnswer, protocolAnswer, trialOut, trialParams } from '../../desk/trials/trial.schema.js';
 import { budgetOut } from '../../office/hay-budget/hay-budget.schema.js';
+import { closeoutQuery, closeoutReport } from '../../office/closeout/closeout.schema.js';
 import { hayPositionReport } from '../../office/hay-position/hay-position.schema.js';
 import { assertion } from '../../access/passkeys/credential.schema.js';
 import { codeField } from '../account/code-field.js';
@@ -199,6 +200,18 @@ export const hayPositionPage = endpoint({
   params: operationParams,
   query: z.strictObject({ on: day.optional(), ...unitsQuery }),
   answer: z.object({ operationId: id, report: hayPositionReport }),
+  alsoAs: ['html', 'pdf'],
+});
+export const closeoutPage = endpoint({
+  ...get,
+  path: '/yard/operations/:operationId/herds/:herdId/closeout',
+  operationId: 'closeoutPage',
+  inThread: 'long-ledger',
+  access: 'prices',
+  summary: 'A herd closed out: what it cost and brought',
+  params: operationParams.extend({ herdId: id }),
+  query: closeoutQuery,
+  answer: z.object({ operationId: id, report: closeoutReport, asked: z.record(z.string(), z.string()) }),
   alsoAs: ['html', 'pdf'],
 });
 export const hayBudgetPage = endpoint({

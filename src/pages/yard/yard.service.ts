@@ -8,6 +8,7 @@ import { TrialJudgementService } from '../../desk/trials/trial-judgement.service
 import { TrialService } from '../../desk/trials/trial.service.js';
 import { USUAL_JUDGING } from '../../desk/judge/ration-judge.js';
 import { HayBudgetService } from '../../office/hay-budget/hay-budget.service.js';
+import { CloseoutService } from '../../office/closeout/closeout.service.js';
 import { HayPositionService } from '../../office/hay-position/hay-position.service.js';
 import type { OperationTenant, Tenant } from '../../platform/database/types.js';
 import { together } from '../../platform/database/together.js';
@@ -34,6 +35,7 @@ export class YardService {
     private readonly judgements: TrialJudgementService,
     private readonly portfolio: PortfolioService,
     private readonly position: HayPositionService,
+    private readonly closeouts: CloseoutService,
     private readonly budget: HayBudgetService,
     private readonly reviews: RationReviewService,
     private readonly lots: HayLotService,
@@ -119,6 +121,20 @@ export class YardService {
     return {
       operationId: tenant.operationId,
       report: await this.position.report(tenant, { params, query: { on, units: query.units } }),
+    };
+  }
+
+  async closeout(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.closeoutPage>,
+  ): Promise<AnswerOf<typeof api.closeoutPage>> {
+    const asked = Object.entries(query).flatMap(([name, value]) =>
+      value === undefined ? [] : [[name, String(value)] as const],
+    );
+    return {
+      operationId: tenant.operationId,
+      report: await this.closeouts.report(tenant, { params, query }),
+      asked: Object.fromEntries(asked),
     };
   }
 

@@ -8,6 +8,7 @@ import type { Link } from '../links.js';
 import { reportPicture, visiblePicture } from '../trials/trial-pictures.js';
 import { trialReport } from '../trials/trial-report.js';
 import { planDocument, protocolDocument } from '../trials/trial-sheets.js';
+import { closeoutDocument } from './closeout.document.js';
 import { hayLotDocument, hayLotQuery } from './hay-lot.document.js';
 import { hayBudgetDocument, hayPositionDocument } from './hay-documents.js';
 import { operationHtml } from './operation.page.js';
@@ -61,6 +62,10 @@ registerWriters(pages.hayPositionPage, {
   html: ({ operationId, report }) =>
     asPage(hayPositionDocument(report), [home(operationId), pdf({ on: report.onDay, units: report.units })]),
   pdf: ({ report }) => asPaper(hayPositionDocument(report)),
+});
+registerWriters(pages.closeoutPage, {
+  html: ({ operationId, report, asked }) => asPage(closeoutDocument(report), [home(operationId), pdf(asked)]),
+  pdf: ({ report }) => asPaper(closeoutDocument(report)),
 });
 registerWriters(pages.hayBudgetPage, {
   html: ({ operationId, report }) =>
