@@ -402,6 +402,8 @@ const ROUTES: readonly Routes[] = [
       'listImports',
       'getImport',
       'listImportedRecords',
+      'listImportMappings',
+      'getImportMapping',
       'getImportColumns',
       'getImportSample',
     ],
@@ -535,6 +537,8 @@ const ROUTES: readonly Routes[] = [
       'importHerdEvents',
       'checkImportOfHayObservations',
       'importHayObservations',
+      'reverseImport',
+      'createImportMapping',
     ],
   },
   {

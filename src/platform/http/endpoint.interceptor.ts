@@ -279,11 +279,10 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
     problems.push(...fieldProblems(result.error, part, input));
     return undefined;
   };
-  if (
-    endpoint.bodyType !== undefined &&
-    header(request, 'content-type')?.trim().toLowerCase().startsWith(endpoint.bodyType) !== true
-  )
-    throw new Problem('unsupported-media-type', `This address takes a body of Content-Type: ${endpoint.bodyType}.`);
+  const types = bodyTypesOf(endpoint);
+  const sentAs = header(request, 'content-type')?.trim().toLowerCase() ?? '';
+  if (types.length > 0 && !types.some((type) => sentAs.startsWith(type)))
+    throw new Problem('unsupported-media-type', `This address takes a body of Content-Type: ${types.join(' or ')}.`);
   if (endpoint.body !== undefined && request.body === undefined) {
     throw new Problem('invalid-input', 'A JSON body is needed.', [
       { pointer: '#', code: 'missing', allowed: 'one JSON object', message: 'A JSON body is needed.' },
@@ -306,6 +305,11 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
     );
   if (problems.length > 0) throw new Problem('invalid-input', undefined, problems);
   return parts;
+}
+
+/** The media types of a body that is not JSON. */
+function bodyTypesOf({ bodyType, workbookToo }: AnyEndpoint): string[] {
+  return bodyType === undefined ? [] : [bodyType, ...(workbookToo === true ? [MEDIA_TYPES.xlsx] : [])];
 }
 
 function withListsOwnCursor(endpoint: AnyEndpoint, { params, query }: Parts): unknown {

@@ -9,7 +9,7 @@ export type Job =
   | { readonly kind: 'calculation'; readonly name: string; readonly body: unknown }
   | { readonly kind: 'document'; readonly operationId: string; readonly form: WrittenForm; readonly answer: unknown }
   | { readonly kind: 'workbook'; readonly table: Table; readonly sheetName: string }
-  | { readonly kind: 'csv-file'; readonly text: string; readonly set: unknown }
+  | { readonly kind: 'csv-file' | 'workbook-file'; readonly text: string; readonly rules: unknown }
   | { readonly kind: 'hay-budget'; readonly inputs: unknown; readonly rates: unknown }
   | { readonly kind: 'what-ifs'; readonly question: unknown }
   | { readonly kind: 'least-cost'; readonly question: unknown }

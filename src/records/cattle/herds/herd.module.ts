@@ -36,6 +36,6 @@ import { HerdStore } from './herd.store.js';
     HerdStateRead,
     Reversals,
   ],
-  exports: [HerdRead, HerdWeightFit, HerdService, HeadChangeService, HerdEventRead, HerdEventService],
+  exports: [HerdRead, HeadChangeRead, HerdWeightFit, HerdService, HeadChangeService, HerdEventRead, HerdEventService],
 })
 export class HerdModule {}
