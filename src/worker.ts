@@ -56,7 +56,11 @@ async function answerOf(job: Job): Promise<unknown> {
     }
     case 'csv-file': {
       const { readCsvFile } = await import('./records/import/csv-file.js');
-      return readCsvFile(job.text, job.set as Parameters<typeof readCsvFile>[1]);
+      return readCsvFile(job.text, job.rules as Parameters<typeof readCsvFile>[1]);
+    }
+    case 'workbook-file': {
+      const { readWorkbook } = await import('./records/import/reading/workbook.js');
+      return readWorkbook(job.text, job.rules as Parameters<typeof readWorkbook>[1]);
     }
     case 'hay-budget': {
       const { workedBudget } = await import('./office/hay-budget/worked-budget.js');

@@ -68,6 +68,8 @@ INSERT INTO guarded_table (table_name, read_act, insert_act, update_act, delete_
   -- imports
   ('data_import',             'read',   'daily',           'daily',           NULL,   NULL),
   ('data_import_record',      'read',   'daily',           NULL,              NULL,   NULL),
+  ('data_import_reversal',    'read',   'daily',           NULL,              NULL,   NULL),
+  ('import_mapping',          'read',   'daily',           NULL,              NULL,   NULL),
   -- the desk; 71-rations.sql says what may change in a ration, and by whom
   ('ration',                  'read',   'desk',            'desk or records', NULL,   NULL),
   ('ration_layer',            'read',   'desk',            NULL,              NULL,   NULL),

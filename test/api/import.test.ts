@@ -218,7 +218,7 @@ describe('a file of hay tickets', () => {
       'vendor,purchased_on,lot,ranch,hay_kind,bale_form,storage_method,bale_count,net_weight_lb,net_weight_kg,' +
         'gross_weight_lb,tare_weight_lb,price_usd_per_ton,price_usd_per_bale,freight_usd',
       'A,2026-10-02,Good,Home ranch,meadow,round,tarp,40,47600,,,,145,,',
-      ',10/03/2026,New,Nowhere,hay,rond,tarp,4.5,"47,600",,,,145,,-3',
+      ',10/03/2026,New,Nowhere,hay,rond,tarp,4.5,"47,60",,,,145,,-3',
       'B,2026-10-04,Good,,,,,,40000,18000,,,145,,',
       'C,2026-10-05,Good,,,,,,40000,,61000,28000,145,,',
       'D,2026-10-06,Good,,,,,,,,28000,61000,145,,',
@@ -229,13 +229,13 @@ describe('a file of hay tickets', () => {
     const { problems, problemCount } = await check('hay-tickets', text);
     expect(problems.map((one) => [one.row, one.column, one.given])).toEqual(
       [
+        [3, 'purchased_on', '10/03/2026'],
         [3, 'ranch', 'Nowhere'],
         [3, 'vendor', null],
-        [3, 'purchased_on', '10/03/2026'],
         [3, 'hay_kind', 'hay'],
         [3, 'bale_form', 'rond'],
         [3, 'bale_count', '4.5'],
-        [3, 'net_weight_lb', '47,600'],
+        [3, 'net_weight_lb', '47,60'],
         [3, 'freight_usd', '-3'],
         [4, 'net_weight_kg', '18000'],
         [5, 'net_weight_lb', '40000'],
@@ -251,7 +251,7 @@ describe('a file of hay tickets', () => {
     expect(refused.type).toBe('/problems/import-refused');
     expect(refused.errors).toHaveLength(problems.length);
     expect(refused.errors.find((one) => one.parameter === 'row 3, column net_weight_lb')).toMatchObject({
-      given: '47,600',
+      given: '47,60',
     });
     expect(await countOf('/hay-purchases')).toBe(0);
     expect(await countOf('/hay-lots')).toBe(0);
@@ -306,23 +306,31 @@ describe('a file as it comes', () => {
     ]);
   });
 
-  it('is refused with the line where it is not UTF-8, and in UTF-16', async () => {
-    const bytes = Buffer.concat([
-      Buffer.from('herd,kind,head,happened_on\nCows,in,5,2026-11-01\nCa'),
-      Buffer.from([0xf1]),
-      Buffer.from('on,in,5,2026-11-01\n'),
-    ]);
-    const latin = await operation.as.manager.post<Refusal>(operation.at('/imports/head-changes/check'), bytes, {
-      ...CSV,
-      expect: 400,
-    });
-    expect(latin.body.errors[0]).toMatchObject({ parameter: 'row 3', code: 'not-utf-8' });
-    const wide = await operation.as.manager.post<Refusal>(
+  it('is read in UTF-16 and Windows-1252 too, and refused with the line where it is no text', async () => {
+    await herd(operation, ranchId, { name: 'Cañon', head: 0 });
+    const text = 'herd,kind,head,happened_on\nCañon,in,5,2026-11-01\n';
+    const read = async (bytes: Buffer): Promise<Check & { notices: { code: string }[] }> =>
+      (
+        await operation.as.manager.post<Check & { notices: { code: string }[] }>(
+          operation.at('/imports/head-changes/check'),
+          bytes,
+          { ...CSV, key: null, expect: 200 },
+        )
+      ).body;
+    const plain = await read(Buffer.from(text));
+    expect(plain).toMatchObject({ problemCount: 0, recordCount: 1, notices: [] });
+    const latin = await read(Buffer.from(text, 'latin1'));
+    expect(latin).toMatchObject({ problemCount: 0, recordCount: 1, fileSha256: plain.fileSha256 });
+    expect(latin.notices.map((one) => one.code)).toEqual(['read-as-windows-1252']);
+    const little = Buffer.from(`\uFEFF${text}`, 'utf16le');
+    for (const wide of [little, Buffer.from(little).swap16()])
+      expect(await read(wide)).toMatchObject({ problemCount: 0, recordCount: 1, fileSha256: plain.fileSha256 });
+    const broken = await operation.as.manager.post<Refusal>(
       operation.at('/imports/head-changes/check'),
-      Buffer.from('\uFEFFherd,kind\n', 'utf16le'),
+      Buffer.concat([Buffer.from('herd,kind\nCows,in\nCa'), Buffer.from([0xf1, 0x81]), Buffer.from('on,in\n')]),
       { ...CSV, expect: 400 },
     );
-    expect(wide.body.detail).toContain('UTF-16');
+    expect(broken.body.errors[0]).toMatchObject({ parameter: 'row 3', code: 'not-utf-8' });
   });
 
   it('of more than 20,000 rows is answered clearly, and one too long is not read', async () => {
@@ -543,7 +551,8 @@ describe('feedings, weights, tests and head moves', () => {
   });
 
   it('lists its columns with their units, and gives sample files that can be taken in', async () => {
-    await herd(operation, ranchId);
+    // Not the head of the sample, which would be there already.
+    await herd(operation, ranchId, { head: 99 });
     await herd(operation, ranchId, { name: 'Sick pen', head: 0 });
     const { kinds } = (
       await operation.as.hand.get<{

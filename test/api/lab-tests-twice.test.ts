@@ -109,14 +109,20 @@ it('many that enter it at once enter it once', async () => {
 
 it('a file with a report that stands is refused by its row', async () => {
   await enter(report());
-  const { body } = await operation.as.manager.post<{ errors: { parameter: string; code: string }[] }>(
-    operation.at('/imports/lab-tests'),
+  const text =
     'lot,lab,report_number,sampled_on,method,basis,dry_matter_percent,crude_protein_percent\n' +
-      'Stack,Forage laboratory,C 1,2026-11-20,near-infrared,dry-matter,88,9\n' +
-      'Stack,Forage laboratory,,2026-11-05,near-infrared,dry-matter,88.4,9.1\n' +
-      'Stack,Forage laboratory,C 1,2026-11-20,near-infrared,dry-matter,88,9\n',
-    { headers: { 'Content-Type': 'text/csv' }, expect: 422 },
-  );
+    'Stack,Forage laboratory,C 1,2026-11-20,near-infrared,dry-matter,88,9\n' +
+    'Stack,Forage laboratory,,2026-11-05,near-infrared,dry-matter,88.4,9.1\n' +
+    'Stack,Forage laboratory,C 1,2026-11-20,near-infrared,dry-matter,88,9\n';
+  const send = (query: Record<string, string>, expected: number) =>
+    operation.as.manager.post<{ errors: { parameter: string; code: string }[] }>(
+      operation.at('/imports/lab-tests'),
+      text,
+      { headers: { 'Content-Type': 'text/csv' }, query, expect: expected },
+    );
+  // The row that comes twice is asked about first; whoever would enter it too is told that it cannot be.
+  expect((await send({}, 409)).body.errors).toMatchObject([{ parameter: 'row 4', code: 'likely-duplicate' }]);
+  const { body } = await send({ duplicates: 'enter' }, 422);
   expect(body.errors.map((one) => [one.parameter, one.code])).toEqual([
     ['row 3, column dry_matter_percent', 'recorded-already'],
     ['row 4, column report_number', 'recorded-already'],

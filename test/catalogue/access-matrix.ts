@@ -409,6 +409,8 @@ const ROUTES: readonly Routes[] = [
       'listImports',
       'getImport',
       'listImportedRecords',
+      'listImportMappings',
+      'getImportMapping',
       'getImportColumns',
       'getImportSample',
     ],
@@ -542,6 +544,8 @@ const ROUTES: readonly Routes[] = [
       'importHerdEvents',
       'checkImportOfHayObservations',
       'importHayObservations',
+      'reverseImport',
+      'createImportMapping',
     ],
   },
   {

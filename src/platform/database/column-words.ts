@@ -99,6 +99,8 @@ export const COLUMN_WORDS = {
   LayingWeather: LAYING_WEATHER,
   LayerRole: LAYER_ROLES,
 
+  DayOrder: words.DAY_ORDERS,
+  DecimalMark: words.DECIMAL_MARKS,
   ImportKind: ['icar-weights', ...words.IMPORT_KINDS],
   ImportState: words.IMPORT_STATES,
 

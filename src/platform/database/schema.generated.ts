@@ -183,6 +183,10 @@ export type data_import = {
     row_count: number;
     rows_done: number;
     record_count: number;
+    /**
+     * Rows left out, since they look like what is there already.
+     */
+    skipped_count: Generated<number>;
     started_at: string;
     moved_at: string;
     recorded_by: string;
@@ -196,6 +200,19 @@ export type data_import_record = {
      */
     subject_kind: Words['SubjectKind'];
     subject_id: string;
+};
+export type data_import_reversal = {
+    operation_id: string;
+    id: string;
+    data_import_id: string;
+    /**
+     * The day that was given for all of its records; null: each on its own day.
+     */
+    effective_on: string | null;
+    reason: string;
+    record_count: number;
+    recorded_at: Generated<string>;
+    recorded_by: string;
 };
 export type denied_attempt = {
     operation_id: string;
@@ -860,6 +877,27 @@ export type idempotency_record = {
     acts: Words['Act'][];
     created_at: Generated<string>;
     expires_at: string;
+};
+export type import_mapping = {
+    operation_id: string;
+    id: string;
+    /**
+     * @kyselyType(Words['ImportKind'])
+     */
+    kind: Words['ImportKind'];
+    shape: string;
+    header: unknown;
+    columns: unknown;
+    /**
+     * @kyselyType(Words['DayOrder'])
+     */
+    dates: Words['DayOrder'] | null;
+    /**
+     * @kyselyType(Words['DecimalMark'])
+     */
+    decimals: Words['DecimalMark'] | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
 };
 export type invitation = {
     operation_id: string;
@@ -1685,6 +1723,7 @@ export type DB = {
     costing_state: costing_state;
     data_import: data_import;
     data_import_record: data_import_record;
+    data_import_reversal: data_import_reversal;
     denied_attempt: denied_attempt;
     email_link: email_link;
     engagement: engagement;
@@ -1717,6 +1756,7 @@ export type DB = {
     herd_cost_money: herd_cost_money;
     herd_event: herd_event;
     idempotency_record: idempotency_record;
+    import_mapping: import_mapping;
     invitation: invitation;
     lab_test: lab_test;
     late_cost: late_cost;

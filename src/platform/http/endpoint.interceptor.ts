@@ -308,11 +308,10 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
     problems.push(...fieldProblems(result.error, part, input));
     return undefined;
   };
-  if (
-    endpoint.bodyType !== undefined &&
-    header(request, 'content-type')?.trim().toLowerCase().startsWith(endpoint.bodyType) !== true
-  )
-    throw new Problem('unsupported-media-type', `This address takes a body of Content-Type: ${endpoint.bodyType}.`);
+  const types = bodyTypesOf(endpoint);
+  const sentAs = header(request, 'content-type')?.trim().toLowerCase() ?? '';
+  if (types.length > 0 && !types.some((type) => sentAs.startsWith(type)))
+    throw new Problem('unsupported-media-type', `This address takes a body of Content-Type: ${types.join(' or ')}.`);
   if (endpoint.body !== undefined && request.body === undefined) {
     throw new Problem('invalid-input', 'A JSON body is needed.', [
       { pointer: '#', code: 'missing', allowed: 'one JSON object', message: 'A JSON body is needed.' },
@@ -347,6 +346,11 @@ function notAHead(given: unknown): FieldProblem {
     allowed: 'yes or no',
     message: 'Whether a file says before its table whose it is and how it was made: yes or no.',
   };
+}
+
+/** The media types of a body that is not JSON. */
+function bodyTypesOf({ bodyType, workbookToo }: AnyEndpoint): string[] {
+  return bodyType === undefined ? [] : [bodyType, ...(workbookToo === true ? [MEDIA_TYPES.xlsx] : [])];
 }
 
 function withListsOwnCursor(endpoint: AnyEndpoint, { params, query }: Parts): unknown {

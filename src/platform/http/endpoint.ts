@@ -70,6 +70,8 @@ export interface EndpointOptions<
   body?: Body;
   /** The media type of the body; JSON if absent. A CSV body arrives as text, a form as its fields. */
   bodyType?: 'text/csv' | 'application/x-www-form-urlencoded';
+  /** A workbook (.xlsx) is taken in place of the CSV body. */
+  workbookToo?: true;
   answer?: Answer;
   status?: 200 | 201 | 204 | 303;
   /** Creates a record: needs an Idempotency-Key, answers 201 with the Location of the new record. */

@@ -183,8 +183,18 @@ function accessText(one: AnyEndpoint): string {
     : who;
 }
 
+const WORKBOOK =
+  'A workbook (.xlsx), at most 8 MiB and 64 MiB unpacked: the sheet that names the most columns, with the values that ' +
+  'were last saved; formulas are not worked out.';
+
 function bodyOf(one: AnyEndpoint, body: z.ZodType): ZodOpenApiContentObject {
-  if (one.bodyType !== undefined) return { [one.bodyType]: { schema: body } };
+  if (one.bodyType !== undefined)
+    return {
+      [one.bodyType]: { schema: body },
+      ...(one.workbookToo === true
+        ? { [MEDIA_TYPES.xlsx]: { schema: { type: 'string' as const, format: 'binary', description: WORKBOOK } } }
+        : {}),
+    };
   return { 'application/json': { schema: component(body, bodyName(one)) } };
 }
 

@@ -220,6 +220,24 @@ export const PROBLEMS = {
       'The list `errors` names every problem by row and column, with what is there and what is allowed. Correct ' +
       'the file and send it again; nothing was saved.',
   },
+  'likely-duplicates': {
+    status: 409,
+    title: 'Some of the file looks as if it were there already',
+    meaning:
+      'Records of the same day, herd or lot, and weight are entered already, or come twice in the file. That may be ' +
+      'right, so it is asked.',
+    whatToDo:
+      'The list `errors` names the rows and what they look like. Send the file again with duplicates=skip to enter ' +
+      'the other rows alone, or with duplicates=enter to enter these too; nothing was saved.',
+  },
+  'import-not-reversed': {
+    status: 409,
+    title: 'The import was not taken back',
+    meaning: 'An import is taken back whole or not at all, and something stands in the way.',
+    whatToDo:
+      'The list `errors` names what rests on rows of the file, or which of its days are closed. Reverse what rests ' +
+      'on it first, or ask with postTo "open-period"; nothing was reversed.',
+  },
   'precondition-missing': {
     status: 428,
     title: 'An If-Match header is needed',

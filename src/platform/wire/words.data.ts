@@ -118,6 +118,9 @@ export const IMPORT_KINDS = [
   'herd-events',
   'hay-observations',
 ] as const;
+/** Whether month or day comes first in 11/12/2025, and what stands before the decimals of a figure. */
+export const DAY_ORDERS = ['month-first', 'day-first'] as const;
+export const DECIMAL_MARKS = ['point', 'comma'] as const;
 export const IMPORT_STATES = ['running', 'done', 'refused', 'broken-off'] as const;
 
 // ───────── the desk ─────────

@@ -15,7 +15,7 @@ export type Job =
       readonly sheetName: string;
       readonly remarks: readonly Remark[];
     }
-  | { readonly kind: 'csv-file'; readonly text: string; readonly set: unknown }
+  | { readonly kind: 'csv-file' | 'workbook-file'; readonly text: string; readonly rules: unknown }
   | { readonly kind: 'hay-budget'; readonly inputs: unknown; readonly rates: unknown }
   | { readonly kind: 'what-ifs'; readonly question: unknown }
   | { readonly kind: 'least-cost'; readonly question: unknown }

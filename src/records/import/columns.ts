@@ -2,12 +2,22 @@ import type { MassUnit } from '../../core/units/mass.js';
 import { shownUnit, unitRow } from '../../core/units/unit.js';
 import { UNIT_SYSTEMS } from '../../core/units/units.data.js';
 
+/** What the cells of a column are read as: one of some words, or what is named. */
+export type Holds = 'day' | 'number' | 'whole' | 'yes-no' | 'text' | readonly string[];
+
+/** What is allowed in a cell, in words, and what it is read as. */
+export interface Allowed {
+  readonly text: string;
+  readonly holds: Holds;
+}
+
 /** A column of a file: its name, which carries the unit, and what it may hold. */
 export interface Column {
   readonly name: string;
   readonly required: boolean;
   readonly what: string;
   readonly allowed: string;
+  readonly holds: Holds;
 }
 
 /** Group of columns that give one quantity in several units; a row fills at most one of them. Null if in no group. */
@@ -27,18 +37,21 @@ export function allColumns(set: ColumnSet): Column[] {
   return [...set.plain, ...set.families.flatMap((family) => family.columns)];
 }
 
-export const needed = (name: string, what: string, allowed: string): Column => ({
+const columnOf = (name: string, required: boolean, what: string, allowed: string | Allowed): Column => ({
   name,
-  required: true,
+  required,
   what,
-  allowed,
+  ...(typeof allowed === 'string' ? { allowed, holds: 'text' } : { allowed: allowed.text, holds: allowed.holds }),
 });
-export const optional = (name: string, what: string, allowed: string): Column => ({
-  name,
-  required: false,
-  what,
-  allowed,
-});
+export const needed = (name: string, what: string, allowed: string | Allowed): Column =>
+  columnOf(name, true, what, allowed);
+export const optional = (name: string, what: string, allowed: string | Allowed): Column =>
+  columnOf(name, false, what, allowed);
+
+export const aNumber = (text: string): Allowed => ({ text, holds: 'number' });
+export const aWhole = (text: string): Allowed => ({ text, holds: 'whole' });
+export const oneOf = (words: readonly string[]): Allowed => ({ text: `one of ${words.join(', ')}`, holds: words });
+export const YES_OR_NO: Allowed = { text: 'yes or no', holds: 'yes-no' };
 
 /** lb, kg, ton, t: the units that answers use are those a file may use. */
 const COLUMN_UNITS: readonly MassUnit[] = (['small', 'large'] as const).flatMap((size) =>
@@ -58,6 +71,7 @@ export function massFamily(stem: string, what: string, required = false): Column
       required: false,
       what: `${what}, in ${unitRow(unit).plural}`,
       allowed: POSITIVE,
+      holds: 'number' as const,
     })),
   };
 }

@@ -1,7 +1,7 @@
 import type { z } from 'zod';
 import type { OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import type { Currency } from '../../core/units/money.js';
-import type { ColumnSet } from './columns.js';
+import type { Allowed, ColumnSet } from './columns.js';
 import type { FileRow } from './csv-file.js';
 import type { NameBook } from './name-book.js';
 import type { RecordDraft } from './record-draft.js';
@@ -55,7 +55,7 @@ export function groupedBy(rows: readonly FileRow[], key: (row: FileRow) => strin
   return groups;
 }
 
-export const DAY_ALLOWED = 'a day written YYYY-MM-DD';
+export const DAY_ALLOWED: Allowed = { text: 'a day written YYYY-MM-DD', holds: 'day' };
 export const INSTANT_ALLOWED = 'an instant with its offset, such as 2027-01-15T07:30:00-07:00';
 
 /** The body schema of an endpoint: nothing else validates what a row makes. */

@@ -2,6 +2,9 @@ import { Module } from '@nestjs/common';
 import { FeedingModule } from '../feedings/feeding.module.js';
 import { HayLotModule } from '../hay/lots/hay-lot.module.js';
 import { HayPurchaseModule } from '../hay/purchases/hay-purchase.module.js';
+import { StockModule } from '../hay/stock/stock.module.js';
+import { LateCostModule } from '../hay/late-costs/late-cost.module.js';
+import { Reversals } from '../kit/reversal.store.js';
 import { HerdModule } from '../cattle/herds/herd.module.js';
 import { HayObservationModule } from '../hay/observations/hay-observation.module.js';
 import { LabTestModule } from '../hay/lab-tests/lab-test.module.js';
@@ -21,6 +24,18 @@ import { HayObservationImport } from './kinds/hay-observations.js';
 import { HerdEventImport } from './kinds/herd-events.js';
 import { LabTestImport } from './kinds/lab-tests.js';
 import { AnimalWeightImport, GroupWeightImport } from './kinds/weights.js';
+import { ImportKinds } from './import-kinds.js';
+import { ImportMappingController } from './mappings/import-mapping.controller.js';
+import { ImportMappingRead } from './mappings/import-mapping.read.js';
+import { ImportMappingService } from './mappings/import-mapping.service.js';
+import { ImportMappingStore } from './mappings/import-mapping.store.js';
+import { LikelyDuplicates } from './duplicates/likely-duplicates.js';
+import { StandingLikenessRead } from './duplicates/standing-likeness.read.js';
+import { ImportReversalController } from './taking-back/import-reversal.controller.js';
+import { ImportReversalRead } from './taking-back/import-reversal.read.js';
+import { ImportReversalService } from './taking-back/import-reversal.service.js';
+import { ImportReversalStore } from './taking-back/import-reversal.store.js';
+import { RecordReversals } from './taking-back/record-reversals.js';
 import { NameBooks } from './name-book.read.js';
 
 @Module({
@@ -33,12 +48,25 @@ import { NameBooks } from './name-book.read.js';
     WeighInModule,
     HerdModule,
     RanchModule,
+    StockModule,
+    LateCostModule,
   ],
-  controllers: [ImportController, IcarWeightController],
+  controllers: [ImportController, IcarWeightController, ImportReversalController, ImportMappingController],
   providers: [
     ImportService,
     ImportRead,
     ImportStore,
+    ImportKinds,
+    ImportMappingService,
+    ImportMappingRead,
+    ImportMappingStore,
+    LikelyDuplicates,
+    StandingLikenessRead,
+    ImportReversalService,
+    ImportReversalRead,
+    ImportReversalStore,
+    RecordReversals,
+    Reversals,
     IcarWeightService,
     IcarWeightRead,
     NameBooks,

@@ -74,7 +74,7 @@ export class ImportRead {
       .groupBy('made.row_number')
       .execute();
     const standing = new Set(rows.filter((row) => row.stands).map((row) => row.row_number));
-    return { newest, whole: standing.size === rows.length, standing };
+    return { newest, whole: standing.size === rows.length && newest.skipped_count === 0, standing };
   }
 
   /** This person's running import of this same file: one with progress since `silentSince`. */

@@ -3,9 +3,12 @@ import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { lotCautionsOut, rowCautionsOut } from '../kit/caution.schema.js';
+import type { Words } from '../../platform/database/column-words.js';
 import type { Act } from '../../platform/http/act.js';
 import { id, instantOut, operationParams } from '../../platform/wire/common.schema.js';
 import type { ImportKindCode } from './import-kind.js';
+import { datesWritten, decimalsWritten, shapeOut } from './mappings/import-mapping.schema.js';
+import { importReversalOut } from './taking-back/import-reversal.schema.js';
 import { IMPORT_KINDS, IMPORT_STATES } from '../../platform/wire/words.data.js';
 
 const tag = 'Import';
@@ -18,9 +21,18 @@ const kinds = z.enum(['icar-weights', ...IMPORT_KINDS]).describe('What the file 
 const file = z
   .string()
   .describe(
-    'A CSV file in UTF-8: comma, semicolon or tab, any line end, fields in double quotes where needed. At most ' +
-      '20,000 rows.',
+    'A CSV file: comma, semicolon or tab, any line end, fields in double quotes where needed, in UTF-8, UTF-16 with ' +
+      'a byte order mark or Windows-1252. At most 20,000 rows.',
   );
+
+const notice = z
+  .object({
+    row: z.number().int().describe('Row as a spreadsheet counts; null where no single one is meant').nullable(),
+    column: z.string().describe('Text of the header; null where no single column is meant').nullable(),
+    code: z.string().describe('What it is about, by its code'),
+    message: z.string().describe('What was left out, or how something was read, in a sentence'),
+  })
+  .meta({ id: 'ImportNotice', description: 'What was left out of a file, or how it was read' });
 
 export const importOut = z
   .object({
@@ -34,6 +46,10 @@ export const importOut = z
       .number()
       .int()
       .describe('Records made; none for a row whose record from an earlier import of the file still stands'),
+    skippedCount: z
+      .number()
+      .int()
+      .describe('Rows that were left out with duplicates=skip, as they look like what is there already'),
     startedAt: instantOut,
     movedAt: instantOut.describe('When it last reported progress'),
     lotCautions: lotCautionsOut.describe(
@@ -41,6 +57,11 @@ export const importOut = z
         'list and for other files',
     ),
     ...rowCautionsOut,
+    notices: z
+      .array(notice)
+      .describe('What was left out of the file, and how it was read; null when the import is read later')
+      .nullable(),
+    reversal: importReversalOut.describe('That it was taken back as a whole; null if it was not').nullable(),
     recordedBy: id,
   })
   .meta({ id: 'DataImport', description: 'A file of records that was taken in whole, or is being taken in' });
@@ -54,11 +75,68 @@ const problem = z.object({
   message: z.string().describe('What is to be known, in a sentence'),
 });
 
+const understoodColumn = z.object({
+  header: z.string().describe('Text of the header'),
+  column: z
+    .string()
+    .describe('Column that it means, or a group of columns whose unit each cell carries; null if none')
+    .nullable(),
+  knownBy: z
+    .enum(['name', 'words', 'saved', 'nothing'])
+    .describe('By its name; by other words for it; as it was saved for files of this shape; not at all'),
+  ignored: z.boolean().describe('Whether its cells are left out'),
+});
+const understoodRow = z.object({
+  row: z.number().int().describe('Row as a spreadsheet counts'),
+  cells: z
+    .array(
+      z.object({
+        column: z.string().describe('Name of the column'),
+        header: z.string().describe('Text of the header that the cell stands under'),
+        typed: z.string().describe('The cell as it was typed'),
+        understood: z.string().describe('What it would be booked as'),
+        unit: z.string().describe('Unit of the figure; null for other cells').nullable(),
+        id: id
+          .describe('Id of the herd, lot, ranch or place that is named; null for other cells, and new names')
+          .nullable(),
+      }),
+    )
+    .describe('Its filled cells'),
+});
+
+const duplicate = z.object({
+  rows: z.array(z.number().int()).describe('Rows of the file that make the record'),
+  likeRow: z.number().int().describe('Earlier row of the file that it looks like; null if a record').nullable(),
+  recordKind: z.string().describe('Kind of the record that it looks like; null if a row of the file').nullable(),
+  recordId: id.describe('Id of the record that it looks like; null if a row of the file').nullable(),
+  message: z.string().describe('What it looks like, in a sentence'),
+});
+
+const fileQuery = z.strictObject({
+  duplicates: z
+    .enum(['enter', 'skip'])
+    .optional()
+    .describe(
+      'What to do with records that look like one that is there already, or like an earlier row of the file: of the ' +
+        'same day, herd or lot, and weight. enter: they are entered too; skip: only the others. Left out, nothing ' +
+        'is saved where there are any',
+    ),
+  dates: datesWritten.optional(),
+  decimals: decimalsWritten.optional(),
+});
+
 const checkOut = z
   .object({
     kind: kinds,
     fileSha256: sha256,
-    separator: z.enum(['comma', 'semicolon', 'tab']).describe('What separates the cells'),
+    separator: z
+      .enum(['comma', 'semicolon', 'tab'])
+      .describe('What separates the cells; null for a workbook')
+      .nullable(),
+    shape: shapeOut.nullable(),
+    columns: z.array(understoodColumn).describe('What the headers are taken for, from left to right'),
+    rows: z.array(understoodRow).describe('The first 500 rows, as typed and as understood'),
+    notices: z.array(notice).describe('What is left out, and how days and figures are read'),
     rowCount: z.number().int().describe('Rows of the file'),
     recordCount: z
       .number()
@@ -71,6 +149,11 @@ const checkOut = z
       )
       .nullable(),
     problemCount: z.number().int().describe('How many problems the file has in all; the list may be cut'),
+    duplicateCount: z
+      .number()
+      .int()
+      .describe('Records that look like one that is there already; they are tried only with duplicates=enter'),
+    duplicates: z.array(duplicate).describe('Which they are, at most 10,000 of them'),
     problems: z.array(problem).describe('Every problem by row and column, at most 10,000 of them'),
     ...rowCautionsOut,
   })
@@ -92,6 +175,10 @@ function problemTable(answer: z.output<typeof checkOut>): Table {
         ...[String(one.row), one.column, one.code, one.given, one.allowed, one.message],
         'problem',
       ]),
+      ...answer.duplicates.map((one) => [
+        ...[String(one.rows[0] ?? ''), null, 'likely-duplicate', one.recordId ?? `row ${one.likeRow ?? ''}`],
+        ...['duplicates=skip or duplicates=enter', one.message, 'question'],
+      ]),
       ...(answer.rowCautions ?? []).flatMap(({ row, cautions }) =>
         cautions.map((one) => [String(row), null, one.code, null, one.advice, one.message, one.severity]),
       ),
@@ -99,7 +186,9 @@ function problemTable(answer: z.output<typeof checkOut>): Table {
   };
 }
 
-const ACCESS = {
+/** What a file of each kind asks of whoever imports it or takes it back: as its records do one by one. */
+export const IMPORT_ACCESS = {
+  'icar-weights': 'daily',
   'hay-tickets': 'records',
   'lab-tests': 'records',
   feedings: 'daily',
@@ -108,7 +197,7 @@ const ACCESS = {
   'head-changes': 'records',
   'herd-events': 'daily',
   'hay-observations': 'daily',
-} as const satisfies Record<ImportKindCode, Act>;
+} as const satisfies Record<Words['ImportKind'], Act>;
 const WORDS: Readonly<Record<ImportKindCode, string>> = {
   'hay-tickets': 'hay tickets',
   'lab-tests': 'lab tests',
@@ -137,7 +226,7 @@ const checkOf = (kind: ImportKindCode) =>
     path: `/v1/operations/:operationId/imports/${kind}/check`,
     operationId: `checkImportOf${NAMES[kind]}`,
     tag,
-    access: ACCESS[kind],
+    access: IMPORT_ACCESS[kind],
     summary: `Try a file of ${WORDS[kind]}`,
     description:
       'Goes through the whole file as an import would, by the very rules of the API and against what is ' +
@@ -145,9 +234,11 @@ const checkOf = (kind: ImportKindCode) =>
       (kind === 'feedings' ? ', and the cautions that each feeding would be answered with' : '') +
       '. Nothing is saved. The columns are listed at /import-columns.',
     params: operationParams,
+    query: fileQuery,
     body: file,
     bodyType: 'text/csv',
     inThread: 'long-file',
+    workbookToo: true,
     answer: checkOut,
     table: problemTable,
   });
@@ -158,21 +249,24 @@ const takeOf = (kind: ImportKindCode) =>
     path: `/v1/operations/:operationId/imports/${kind}`,
     operationId: `import${NAMES[kind]}`,
     tag,
-    access: ACCESS[kind],
+    access: IMPORT_ACCESS[kind],
     summary: `Take in a file of ${WORDS[kind]}`,
     description:
       'All of it or nothing: with one problem anywhere nothing is saved, and `errors` names every one by row ' +
       'and column. The same file again is answered with the import of it; rows whose records were reversed since ' +
       'are entered again, and only they. (Of a file with prices, whoever sees none is answered about their own ' +
-      'imports only.) How far a running import is can ' +
+      'imports only.) Where records look like what is there already, nothing is saved until the request says what to ' +
+      'do with `duplicates`. How far a running import is can ' +
       'be read at /imports.',
     params: operationParams,
+    query: fileQuery,
     body: file,
     bodyType: 'text/csv',
     inThread: 'long-file',
+    workbookToo: true,
     answer: importOut,
     creates: (made, { operationId }) => `/v1/operations/${operationId}/imports/${made.id}`,
-    problems: ['import-refused'],
+    problems: ['import-refused', 'likely-duplicates'],
   });
 
 export const checkHayTickets = checkOf('hay-tickets');

@@ -1,7 +1,6 @@
 import { counted } from '../../core/units/counted.js';
 import { createHash } from 'node:crypto';
 import { Inject, Injectable } from '@nestjs/common';
-import type { Currency } from '../../core/units/money.js';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import { FairShare, type ShareLimits } from '../../platform/database/fair-share.js';
@@ -13,44 +12,59 @@ import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
+import { sentFile } from '../../platform/http/sent-file.js';
+import { nameKey } from '../../core/units/name-key.js';
+import type { NameBook } from './name-book.js';
 import { z } from 'zod';
-import { allColumns, type ColumnSet } from './columns.js';
-import { type CsvFile, readCsvFile, type Separator } from './csv-file.js';
-import type { ImportKind, ImportKindCode } from './import-kind.js';
+import { allColumns } from './columns.js';
+import { type ReadFile, readCsvFile } from './csv-file.js';
+import type { ImportKindCode } from './import-kind.js';
 import { type EarlierImport, ImportRead, type ImportRow, mayKnowText } from './import.read.js';
 import type * as api from './import.schema.js';
-import { firstRow, ImportRun, type Outcome, type Pending } from './import-run.js';
+import { type HeldBack, likelyDuplicates, LikelyDuplicates, messageOf } from './duplicates/likely-duplicates.js';
+import { notStanding, preparedFile, type Prepared } from './file-records.js';
+import { ImportRun, type Outcome } from './import-run.js';
 import { ImportStore, type MadeRecord } from './import.store.js';
-import { FeedingImport } from './kinds/feedings.js';
-import { HayTicketImport } from './kinds/hay-tickets.js';
-import { HeadChangeImport } from './kinds/head-changes.js';
-import { HayObservationImport } from './kinds/hay-observations.js';
-import { HerdEventImport } from './kinds/herd-events.js';
-import { LabTestImport } from './kinds/lab-tests.js';
-import { AnimalWeightImport, GroupWeightImport } from './kinds/weights.js';
+import { ImportKinds } from './import-kinds.js';
+import { ImportMappingRead } from './mappings/import-mapping.read.js';
+import { understoodAnswer } from './check-answer.js';
+import { COLUMN_SYNONYMS } from './reading/column-synonyms.data.js';
+import type { Notice, ReadingRules } from './reading/understood-sheet.js';
 import { NO_ROW_CAUTIONS } from '../kit/caution.schema.js';
-import type { NameBook } from './name-book.js';
 import { NameBooks } from './name-book.read.js';
-import { RecordDraft } from './record-draft.js';
+import { importReversalAnswer } from './taking-back/import-reversal.service.js';
+import { ImportReversalRead, type ImportReversalRow } from './taking-back/import-reversal.read.js';
 import { asFieldProblem, PROBLEMS_LISTED_MAX, type RowProblem } from './row-problem.js';
 
 type Answer = AnswerOf<typeof api.getImport>;
-type FileInput = Pick<InputOf<typeof api.importFeedings>, 'params' | 'body'>;
+type FileInput = Pick<InputOf<typeof api.importFeedings>, 'params' | 'query' | 'body'>;
 
 export interface Work {
   readonly kind: Words['ImportKind'];
   readonly fileSha256: string;
   readonly rowCount: number;
-  /** Problems of the file itself. */
+  /** Problems with which no row can be read, so that nothing is tried. */
+  readonly fileProblems: readonly RowProblem[];
+  /** Problems of rows that were found in reading them. */
   readonly problems: readonly RowProblem[];
-  prepare(tenant: OperationTenant): Promise<readonly Pending[]>;
+  /** What was left out in reading it; null where it is no file. */
+  readonly notices: readonly Notice[] | null;
+  /** What to do with records that likely are there already; undefined: ask. */
+  readonly duplicates?: Duplicates | undefined;
+  prepare(tenant: OperationTenant, earlier: EarlierImport): Promise<Prepared>;
 }
+type Duplicates = 'enter' | 'skip';
 
 type RowCautions = Pick<Answer, 'rowCautions' | 'judgedRecordCount'>;
 /** What a judge says of records that were written, while they are there to be read. */
 type JudgeOfMade = (tenant: OperationTenant, made: readonly MadeRecord[]) => Promise<RowCautions>;
 
-interface Tried extends Outcome {
+interface Ran extends Outcome {
+  readonly held: readonly HeldBack[];
+  /** How many records there were to be written. */
+  readonly count: number;
+}
+interface Tried extends Ran {
   readonly told?: RowCautions | undefined;
 }
 
@@ -68,10 +82,11 @@ const SHORT_FILE = 32_768;
 const CHECKS: ShareLimits = { atOnce: 1, waiting: 4, patienceMs: 120_000 };
 /** An import without progress for this long was cut off with its server. */
 const SILENT_FOR_MS = 120_000;
-const SEPARATOR_NAMES: Readonly<Record<Separator, 'comma' | 'semicolon' | 'tab'>> = {
-  ',': 'comma',
-  ';': 'semicolon',
-  '\t': 'tab',
+const READ_AS_WINDOWS: Notice = {
+  row: null,
+  column: null,
+  code: 'read-as-windows-1252',
+  message: 'The file is no UTF-8 and is read as Windows-1252: look at names with accents.',
 };
 
 /**
@@ -81,65 +96,59 @@ const SEPARATOR_NAMES: Readonly<Record<Separator, 'comma' | 'semicolon' | 'tab'>
  */
 @Injectable()
 export class ImportService {
-  readonly #kinds: ReadonlyMap<ImportKindCode, ImportKind>;
   readonly #checks = new FairShare(CHECKS);
 
   constructor(
     private readonly database: Database,
     private readonly imports: ImportRead,
     private readonly store: ImportStore,
+    private readonly takenBack: ImportReversalRead,
+    private readonly duplicates: LikelyDuplicates,
     private readonly names: NameBooks,
     private readonly heavyWork: HeavyWork,
     @Inject(CLOCK) private readonly clock: Clock,
-    hayTickets: HayTicketImport,
-    labTests: LabTestImport,
-    feedings: FeedingImport,
-    animalWeights: AnimalWeightImport,
-    groupWeights: GroupWeightImport,
-    headChanges: HeadChangeImport,
-    herdEvents: HerdEventImport,
-    hayObservations: HayObservationImport,
-  ) {
-    this.#kinds = new Map(
-      [hayTickets, labTests, feedings, animalWeights, groupWeights, headChanges, herdEvents, hayObservations].map(
-        (kind) => [kind.code, kind as ImportKind],
-      ),
-    );
-  }
+    private readonly kinds: ImportKinds,
+    private readonly mappings: ImportMappingRead,
+  ) {}
 
   async check(
     asker: Asker,
-    { params, body }: FileInput,
+    { params, query, body }: FileInput,
     code: ImportKindCode,
     judge?: JudgeOfMade,
   ): Promise<AnswerOf<typeof api.checkFeedings>> {
-    const { earlier, file, work } = await this.#read(asker, params.operationId, code, body);
+    const { earlier, file, names, work } = await this.#read(asker, params.operationId, code, body, query);
     const outcome: Tried =
-      work.problems.some((one) => one.row === 1) || file.rows.length === 0
-        ? { problems: [...work.problems], made: [] }
+      work.fileProblems.length > 0 || file.rows.length === 0
+        ? {
+            problems: [...work.fileProblems, ...work.problems],
+            made: [],
+            held: [],
+            count: notStanding(this.kinds.of(code).group(file.rows), earlier).length,
+          }
         : await this.#checks.of(params.operationId, () => this.#tried(asker, params.operationId, work, earlier, judge));
     return {
       kind: code,
       fileSha256: work.fileSha256,
-      separator: SEPARATOR_NAMES[file.separator],
+      ...understoodAnswer(file, names),
       rowCount: file.rows.length,
-      recordCount: notStanding(
-        this.#kind(code)
-          .group(file.rows)
-          .map((rows) => ({ rows })),
-        earlier,
-      ).length,
+      recordCount: outcome.count,
       alreadyImported: earlier.whole ? (earlier.newest?.id ?? null) : null,
       problemCount: outcome.problems.length,
       problems: inOrder(outcome.problems).slice(0, PROBLEMS_LISTED_MAX),
+      duplicateCount: outcome.held.length,
+      duplicates: outcome.held.slice(0, PROBLEMS_LISTED_MAX).map(duplicateAnswer),
       ...(outcome.told ?? NO_ROW_CAUTIONS),
     };
   }
 
-  async take(asker: Asker, { params, body }: FileInput, code: ImportKindCode): Promise<Answer> {
-    const { work } = await this.#read(asker, params.operationId, code, body);
-    if (work.problems.some((one) => one.row === 1) || work.rowCount === 0) throw refused([...work.problems]);
-    return this.takeWork(asker, params.operationId, work);
+  async take(asker: Asker, { params, query, body }: FileInput, code: ImportKindCode): Promise<Answer> {
+    const { earlier, work } = await this.#read(asker, params.operationId, code, body, query);
+    if (work.fileProblems.length > 0 || work.rowCount === 0) throw refused([...work.fileProblems, ...work.problems]);
+    return (
+      (await this.#nothingNew(asker, params.operationId, work, earlier)) ??
+      this.takeWork(asker, params.operationId, work)
+    );
   }
 
   /** Imports the file: throws if anything is wrong, else keeps what was written. */
@@ -147,7 +156,10 @@ export class ImportService {
     const beside: Asker = { ...asker, idempotency: undefined };
     const { entry, own, answered } = await this.database.writeIn(beside, operationId, async (tenant) => {
       const found = await this.#entered(tenant, work, asker.idempotency);
-      return { ...found, answered: found.entry?.state === 'done' ? this.#answer(tenant, found.entry) : undefined };
+      return {
+        ...found,
+        answered: found.entry?.state === 'done' ? await this.#answer(tenant, found.entry, work.notices) : undefined,
+      };
     });
     if (answered !== undefined) return answered;
     const progress = new Progress((rowsDone) =>
@@ -164,14 +176,17 @@ export class ImportService {
         const earlier = await this.imports.earlier(tenant, work);
         if (earlier.whole && earlier.newest !== undefined) {
           if (own) await this.store.end(tenant, own.id, 'broken-off', this.#now());
-          return this.#answer(tenant, earlier.newest);
+          return this.#answer(tenant, earlier.newest, work.notices);
         }
         const held = own ?? (await this.#joined(tenant, work, entry));
-        const outcome = await this.#run(tenant, work, earlier, (rowsDone) => {
-          if (own) progress.tell(rowsDone);
+        const outcome = await this.#run(tenant, work, earlier, {
+          ask: true,
+          tell: (rowsDone) => {
+            if (own) progress.tell(rowsDone);
+          },
         });
         if (outcome.problems.length > 0) throw new NothingSaved(outcome);
-        return this.#answer(tenant, await this.#finish(tenant, held, outcome));
+        return this.#answer(tenant, await this.#finish(tenant, held, outcome), work.notices);
       });
       // A thread that has answered sleeps, and nothing of it may stay open meanwhile.
       await progress.settled();
@@ -180,7 +195,7 @@ export class ImportService {
       return answer;
     } catch (error) {
       await progress.settled();
-      if (own) await this.#end(beside, operationId, own.id, error instanceof NothingSaved ? 'refused' : 'broken-off');
+      if (own) await this.#end(beside, operationId, own.id, endedAs(error));
       throw error instanceof NothingSaved ? refused(error.outcome.problems) : error;
     }
   }
@@ -189,16 +204,21 @@ export class ImportService {
     tenant: OperationTenant,
     { query }: InputOf<typeof api.listImports>,
   ): Promise<AnswerOf<typeof api.listImports>> {
+    const rows = await this.imports.page(tenant, query, this.#silentSince());
+    const takenBack = await this.takenBack.of(
+      tenant,
+      rows.map(({ id }) => id),
+    );
     return pageOf(
-      await this.imports.page(tenant, query, this.#silentSince()),
+      rows,
       query.limit,
-      (row) => this.#answer(tenant, row),
+      (row) => this.#answerOf(tenant, row, takenBack.get(row.id), null),
       (row) => [row.id],
     );
   }
 
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getImport>): Promise<Answer> {
-    return this.#answer(tenant, await this.imports.one(tenant, params.importId));
+    return this.#answer(tenant, await this.imports.one(tenant, params.importId), null);
   }
 
   async records(
@@ -224,7 +244,7 @@ export class ImportService {
   ): Promise<AnswerOf<typeof api.getImportColumns>> {
     const currency = asCurrency(tenant.operation.currency);
     return Promise.resolve({
-      kinds: [...this.#kinds.values()].map((kind) => {
+      kinds: this.kinds.all().map((kind) => {
         const set = kind.columns(currency);
         return {
           kind: kind.code,
@@ -259,7 +279,7 @@ export class ImportService {
     { params }: InputOf<typeof api.getImportSample>,
   ): Promise<AnswerOf<typeof api.getImportSample>> {
     const currency = asCurrency(tenant.operation.currency);
-    const kind = this.#kind(params.kind);
+    const kind = this.kinds.of(params.kind);
     const rows = kind.sample(currency);
     const columns = allColumns(kind.columns(currency))
       .map((one) => one.name)
@@ -275,28 +295,73 @@ export class ImportService {
     asker: Asker,
     operationId: string,
     code: ImportKindCode,
-    text: string,
-  ): Promise<{ earlier: EarlierImport; file: CsvFile; work: Work }> {
-    const kind = this.#kind(code);
-    const fileSha256 = sha256Of(text);
+    body: string,
+    { duplicates, dates, decimals }: FileInput['query'],
+  ): Promise<{ earlier: EarlierImport; file: ReadFile; names: NameBook; work: Work }> {
+    const kind = this.kinds.of(code);
+    const { form, text } = sentFile(body);
+    const fileSha256 = form === 'xlsx' ? sha256Of(Buffer.from(text, 'base64')) : sha256Of(text);
     return this.database.readIn(asker, operationId, async (tenant) => {
       const currency = asCurrency(tenant.operation.currency);
-      const file = await this.#file(tenant, text, kind.columns(currency));
+      const set = kind.columns(currency);
+      const read = await this.#file(tenant, { form, text }, await this.#rules(tenant, code, { dates, decimals }));
+      const file = form === 'windows-1252' ? { ...read, notices: [READ_AS_WINDOWS, ...read.notices] } : read;
       const work: Work = {
         kind: code,
         fileSha256,
         rowCount: file.rows.length,
-        problems: file.problems,
-        prepare: async (inside) => pendingOf(kind, file, await this.names.of(inside), currency),
+        fileProblems: file.fileProblems,
+        problems: file.rowProblems,
+        notices: file.notices,
+        duplicates,
+        prepare: async (inside, earlier) => {
+          const names = await this.names.of(inside);
+          return preparedFile({ kind, set, currency, names, rows: file.rows }, earlier, this.duplicates);
+        },
       };
-      return { earlier: await this.imports.earlier(tenant, work), file, work };
+      return { earlier: await this.imports.earlier(tenant, work), file, names: await this.names.of(tenant), work };
     });
   }
 
-  /** A long file is taken apart in a worker thread. */
-  async #file(tenant: OperationTenant, text: string, set: ColumnSet): Promise<CsvFile> {
-    if (text.length <= SHORT_FILE) return readCsvFile(text, set);
-    return (await this.heavyWork.run(tenant, { kind: 'csv-file', text, set })) as CsvFile;
+  async #rules(
+    tenant: OperationTenant,
+    code: ImportKindCode,
+    asked: Pick<FileInput['query'], 'dates' | 'decimals'>,
+  ): Promise<ReadingRules> {
+    const currency = asCurrency(tenant.operation.currency);
+    const saved = await this.mappings.inForce(tenant, code);
+    return {
+      set: this.kinds.of(code).columns(currency),
+      synonyms: COLUMN_SYNONYMS[code],
+      currency,
+      saved: Object.fromEntries(
+        [...saved].map(([shape, { columns, dates, decimals }]) => [
+          shape,
+          {
+            dates,
+            decimals,
+            columns: Object.fromEntries(
+              (columns as { header: string; column: string | null }[]).map(({ header, column }) => [
+                nameKey(header),
+                column,
+              ]),
+            ),
+          },
+        ]),
+      ),
+      ...asked,
+    };
+  }
+
+  /** A long file is taken apart in a worker thread, and so is every workbook. */
+  async #file(
+    tenant: OperationTenant,
+    { form, text }: ReturnType<typeof sentFile>,
+    rules: ReadingRules,
+  ): Promise<ReadFile> {
+    if (form === 'xlsx') return (await this.heavyWork.run(tenant, { kind: 'workbook-file', text, rules })) as ReadFile;
+    if (text.length <= SHORT_FILE) return readCsvFile(text, rules);
+    return (await this.heavyWork.run(tenant, { kind: 'csv-file', text, rules })) as ReadFile;
   }
 
   /** Goes through the whole file and rolls everything back. */
@@ -312,7 +377,7 @@ export class ImportService {
         { ...asker, idempotency: undefined },
         operationId,
         async (tenant): Promise<Tried> => {
-          const outcome = await this.#run(tenant, work, earlier, () => undefined);
+          const outcome = await this.#run(tenant, work, earlier, { ask: false, tell: () => undefined });
           throw new NothingSaved({ ...outcome, told: await judge?.(tenant, outcome.made) });
         },
       );
@@ -322,13 +387,40 @@ export class ImportService {
     }
   }
 
-  /** Writes what no earlier import of the same file left standing. */
+  /**
+   * The earlier import of this file where nothing of it is left to enter but what was skipped then and still is there.
+   * @throws Problem likely-duplicates before anything is begun
+   */
+  async #nothingNew(
+    asker: Asker,
+    operationId: string,
+    work: Work,
+    earlier: EarlierImport,
+  ): Promise<Answer | undefined> {
+    return this.database.readIn(asker, operationId, async (tenant) => {
+      const prepared = await work.prepare(tenant, earlier);
+      const held = await prepared.heldBack(tenant);
+      if (held.length === 0 || work.duplicates === 'enter' || work.problems.length > 0) return undefined;
+      // The same file may have come in meanwhile; then this request gets its import.
+      const now = await this.imports.earlier(tenant, work);
+      if (now.newest?.id !== earlier.newest?.id) return undefined;
+      if (askedOf(work, earlier) === undefined) throw likelyDuplicates(held);
+      if (earlier.newest === undefined || prepared.without(held).length > 0) return undefined;
+      return this.#answer(tenant, earlier.newest, work.notices);
+    });
+  }
+
+  /**
+   * Writes what no earlier import of the same file left standing; where it should `ask`, nothing if some of it likely
+   * is there already, else the rest.
+   * @throws Problem likely-duplicates
+   */
   async #run(
     tenant: OperationTenant,
     work: Work,
     earlier: EarlierImport,
-    tell: (rowsDone: number) => void,
-  ): Promise<Outcome> {
+    { ask, tell }: { ask: boolean; tell: (rowsDone: number) => void },
+  ): Promise<Ran> {
     const outcome: Outcome = { problems: [...work.problems], made: [] };
     const audits: AuditEntry[] = [];
     // The audit's lock comes last, after every lock on lots and herds, here as everywhere.
@@ -336,15 +428,19 @@ export class ImportService {
       ...tenant,
       audit: (entry) => Promise.resolve(void audits.push(...[entry].flat())),
     };
-    const pending = notStanding(await work.prepare(inside), earlier);
+    const prepared = await work.prepare(inside, earlier);
     await this.store.holdLotsAndHerds(
       tenant,
       new Set(
-        pending
+        prepared.pending
           .flatMap((one) => one.rows)
           .flatMap((row) => ['lot', 'herd', 'to_herd'].flatMap((column) => row.cells.get(column) ?? [])),
       ),
     );
+    const held = work.duplicates === 'enter' ? [] : await prepared.heldBack(inside);
+    if (ask && held.length > 0 && work.problems.length === 0 && askedOf(work, earlier) === undefined)
+      throw likelyDuplicates(held);
+    const pending = held.length === 0 ? prepared.pending : prepared.without(held);
     let reported = 0;
     await new ImportRun(inside, outcome, audits, await this.store.savepoint(tenant)).write(pending, (rowsDone) => {
       if (rowsDone - reported < PROGRESS_EVERY_ROWS) return;
@@ -352,7 +448,7 @@ export class ImportService {
       tell(rowsDone);
     });
     if (outcome.problems.length === 0) await tenant.audit(audits);
-    return outcome;
+    return { ...outcome, problems: oncePerCell(outcome.problems), held, count: pending.length };
   }
 
   /**
@@ -386,8 +482,9 @@ export class ImportService {
     return new Date(this.clock.now().getTime() - SILENT_FOR_MS).toISOString();
   }
 
-  async #finish(tenant: OperationTenant, begun: ImportRow, outcome: Outcome): Promise<ImportRow> {
-    const row = await this.store.finish(tenant, begun, outcome.made, this.#now());
+  async #finish(tenant: OperationTenant, begun: ImportRow, { made, held }: Ran): Promise<ImportRow> {
+    const skipped = held.reduce((sum, { rows }) => sum + rows.length, 0);
+    const row = await this.store.finish(tenant, begun, { made, skipped }, this.#now());
     await tenant.audit({ action: 'import.done', subjectKind: 'import', subjectId: begun.id, after: row });
     return row;
   }
@@ -399,7 +496,16 @@ export class ImportService {
     });
   }
 
-  #answer(tenant: OperationTenant, row: ImportRow): Answer {
+  async #answer(tenant: OperationTenant, row: ImportRow, notices: readonly Notice[] | null): Promise<Answer> {
+    return this.#answerOf(tenant, row, (await this.takenBack.of(tenant, [row.id])).get(row.id), notices);
+  }
+
+  #answerOf(
+    tenant: OperationTenant,
+    row: ImportRow,
+    takenBack: ImportReversalRow | undefined,
+    notices: readonly Notice[] | null,
+  ): Answer {
     const silent = row.state === 'running' && new Date(row.moved_at) < new Date(this.#silentSince());
     return {
       id: row.id,
@@ -409,10 +515,13 @@ export class ImportService {
       rowCount: row.row_count,
       rowsDone: row.rows_done,
       recordCount: row.record_count,
+      skippedCount: row.skipped_count,
       startedAt: row.started_at,
       movedAt: row.moved_at,
       lotCautions: null,
       ...NO_ROW_CAUTIONS,
+      notices: notices === null ? null : [...notices],
+      reversal: importReversalAnswer(takenBack),
       recordedBy: row.recorded_by,
     };
   }
@@ -420,52 +529,26 @@ export class ImportService {
   #now(): string {
     return this.clock.now().toISOString();
   }
-
-  #kind(code: ImportKindCode): ImportKind {
-    const kind = this.#kinds.get(code);
-    if (kind === undefined) throw new RangeError(`No import of kind ${code}`);
-    return kind;
-  }
 }
 
-export function sha256Of(text: string): string {
-  return createHash('sha256').update(text, 'utf8').digest('hex');
+export function sha256Of(content: string | Uint8Array): string {
+  return createHash('sha256').update(content).digest('hex');
 }
 
-/** The records of a file that no earlier import of it left standing: what was reversed is entered again. */
-function notStanding<Rows extends Pick<Pending, 'rows'>>(
-  pending: readonly Rows[],
-  { standing }: EarlierImport,
-): Rows[] {
-  return pending.filter(({ rows }) => !standing.has(firstRow(rows)));
+/** What was asked about likely duplicates; those that an earlier import of the file skipped are skipped again. */
+function askedOf({ duplicates }: Work, { newest }: EarlierImport): Duplicates | undefined {
+  return duplicates ?? (newest !== undefined && newest.skipped_count > 0 ? 'skip' : undefined);
 }
 
-function pendingOf(kind: ImportKind, file: CsvFile, names: NameBook, currency: Currency): Pending[] {
-  const set = kind.columns(currency);
-  const writeAll = kind.recordAll?.bind(kind);
-  const order = kind.order?.bind(kind);
-  return kind.group(file.rows).map((rows) => ({
-    rows,
-    writeAll,
-    order,
-    ready: () => {
-      const draft = new RecordDraft(rows, set);
-      const body = kind.parse(draft, names, currency);
-      if (body === undefined || draft.problems.length > 0) return { problems: draft.problems };
-      return {
-        body,
-        write: (tenant) => kind.record(tenant, body, names),
-        blame: (problem) => {
-          const found =
-            problem.errors.length > 0
-              ? problem.errors
-              : [{ code: problem.code, allowed: 'what the message says', message: problem.detail ?? problem.message }];
-          for (const one of found) draft.take(one);
-          return draft.problems;
-        },
-      };
-    },
-  }));
+function duplicateAnswer(held: HeldBack): AnswerOf<typeof api.checkFeedings>['duplicates'][number] {
+  const { like } = held;
+  return {
+    rows: [...held.rows],
+    likeRow: 'row' in like ? like.row : null,
+    recordKind: 'record' in like ? like.record.kind : null,
+    recordId: 'record' in like ? like.record.id : null,
+    message: messageOf(held),
+  };
 }
 
 /**
@@ -488,6 +571,22 @@ class Progress {
   async settled(): Promise<void> {
     await this.#underWay;
   }
+}
+
+function endedAs(error: unknown): 'refused' | 'broken-off' {
+  const refusedIt = error instanceof NothingSaved || (error instanceof Problem && error.code === 'likely-duplicates');
+  return refusedIt ? 'refused' : 'broken-off';
+}
+
+/** What could not be read in a cell is refused by the rules of the API too: the reading says more. */
+function oncePerCell(problems: readonly RowProblem[]): RowProblem[] {
+  const seen = new Set<string>();
+  return problems.filter(({ row, column, pointer, code }) => {
+    const cell = `${row} ${column ?? code} ${pointer ?? ''}`;
+    const again = column !== null && seen.has(cell) && pointer === undefined;
+    seen.add(cell);
+    return !again;
+  });
 }
 
 function inOrder(problems: readonly RowProblem[]): RowProblem[] {

@@ -73,12 +73,12 @@ export class ImportStore {
   async finish(
     { db, operationId }: OperationTenant,
     { id, row_count: rowsDone }: ImportRow,
-    made: readonly MadeRecord[],
+    { made, skipped }: { made: readonly MadeRecord[]; skipped: number },
     now: string,
   ): Promise<ImportRow> {
     const row = await db
       .updateTable('data_import')
-      .set({ state: 'done', rows_done: rowsDone, record_count: made.length, moved_at: now })
+      .set({ state: 'done', rows_done: rowsDone, record_count: made.length, skipped_count: skipped, moved_at: now })
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .returningAll()

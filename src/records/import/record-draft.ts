@@ -151,10 +151,8 @@ export class RecordDraft {
   /** Maps a problem in the body back to its cell. */
   take(found: FieldProblem): void {
     const place = this.#placeOf(found.pointer?.slice(1) ?? '');
-    const given =
-      (place.column === null
-        ? undefined
-        : this.rows.find((row) => row.number === place.row)?.cells.get(place.column)) ?? null;
+    const row = place.column === null ? undefined : this.rows.find((one) => one.number === place.row);
+    const given = typedIn(row, place.column) ?? null;
     if (this.problems.some((one) => one.row === place.row && one.column === place.column && place.column !== null))
       return;
     this.problems.push({
@@ -176,4 +174,9 @@ export class RecordDraft {
     }
     return { row: this.firstRow, column: null };
   }
+}
+
+/** A cell as it was typed. */
+function typedIn(row: FileRow | undefined, column: string | null): string | undefined {
+  return column === null ? undefined : (row?.typed?.get(column)?.text ?? row?.cells.get(column));
 }

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
+import { type Selectable, sql } from 'kysely';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
@@ -31,14 +31,24 @@ export class HeadChangeRead {
     return newestFirst(select, query).execute();
   }
 
-  /** Both sides of a move between herds, or the one row of any other change. */
-  async sidesOf({ db, operationId }: OperationTenant, change: HeadChangeRow): Promise<HeadChangeRow[]> {
-    if (change.move_id === null) return [change];
+  async byId({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<HeadChangeRow[]> {
     return db
       .selectFrom('head_change')
       .selectAll()
       .where('operation_id', '=', operationId)
-      .where('move_id', '=', change.move_id)
+      .where('id', '=', sql<string>`ANY (${[...ids]}::uuid[])`)
+      .execute();
+  }
+
+  /** Both sides of every one of these that is a move between herds. */
+  async sidesOf({ db, operationId }: OperationTenant, changes: readonly HeadChangeRow[]): Promise<HeadChangeRow[]> {
+    const moves = changes.flatMap((change) => change.move_id ?? []);
+    if (moves.length === 0) return [];
+    return db
+      .selectFrom('head_change')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('move_id', '=', sql<string>`ANY (${moves}::uuid[])`)
       .where('kind', '<>', 'reversal')
       .execute();
   }

@@ -6,7 +6,14 @@ import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { newId } from '../../../platform/identifiers.js';
 import { toMass, type UnitSystem, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
-import { latePostings, postingDay } from '../../kit/posting.read.js';
+import {
+  type ClosingRow,
+  lastClosing,
+  latePostings,
+  postedUnder,
+  type Posting,
+  postingDay,
+} from '../../kit/posting.read.js';
 import { notePosted, notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { priceAnswer, priceRow } from './head-change-price.js';
@@ -180,53 +187,84 @@ export class HeadChangeService {
     { params, query, body }: InputOf<typeof api.reverseHeadChange>,
   ): Promise<AnswerOf<typeof api.getHeadChange>> {
     const mistake = await this.changes.one(tenant, params.herdId, params.headChangeId);
-    if (mistake.kind === 'reversal')
-      throw new Problem('conflict', 'A reversal cannot be reversed: enter what is right again.');
-    const statedOn = body.effectiveOn ?? mistake.happened_on;
-    if (statedOn < mistake.happened_on)
-      throw ruleBroken(
-        '#/effectiveOn',
-        'before-what-it-reverses',
-        statedOn,
-        `${mistake.happened_on} or later`,
-        'A reversal cannot be dated before what it reverses.',
-      );
-    const posting = await postingDay(tenant, {
-      statedOn: statedOn,
-      postTo: body.postTo,
-      pointer: '#/effectiveOn',
-      mayLieAhead: 'as its record',
-    });
-    const both = await this.changes.sidesOf(tenant, mistake);
-    const rows = both.map((row) => ({
-      ...recordStamp(tenant),
-      herd_id: row.herd_id,
-      kind: 'reversal' as const,
-      head: -row.head,
-      happened_on: posting.on,
-      other_herd_id: row.other_herd_id,
-      move_id: row.move_id,
-      reverses_id: row.id,
-      mean_weight_kg: row.mean_weight_kg,
-      mean_weight_value: row.mean_weight_value,
-      mean_weight_unit: row.mean_weight_unit,
-      note: body.reason,
-    }));
-    const written = await this.store.insert(tenant, rows);
-    for (const row of rows) await notePosted(tenant, { kind: 'head-change', id: row.id }, posting, row.reverses_id);
-    await tenant.audit({
-      action: 'head-change.reverse',
-      subjectKind: 'head-change',
-      subjectId: mistake.id,
-      before: mistake,
-      after: rows,
-    });
+    const [reversal] = await this.reverseAll(tenant, [mistake], body);
     return answer(
-      written.find((row) => row.reverses_id === mistake.id),
+      reversal?.written,
       query.units ?? tenant.operation.unitPreference,
-      postedLate(posting, mistake.id),
+      reversal === undefined ? null : postedLate(reversal.posting, mistake.id),
     );
   }
+
+  /** Several at once, as one entry: only what is left after all of them may not be below zero. */
+  async reverseAll(
+    tenant: OperationTenant,
+    mistakes: readonly HeadChangeRow[],
+    body: InputOf<typeof api.reverseHeadChange>['body'],
+  ): Promise<{ written: HeadChangeRow | undefined; posting: Posting }[]> {
+    const closing = await lastClosing(tenant);
+    const sides = await this.changes.sidesOf(tenant, mistakes);
+    const undone = mistakes.map((mistake) => {
+      const posting = reversalPosting(mistake, body, closing);
+      const both = mistake.move_id === null ? [mistake] : sides.filter(({ move_id: id }) => id === mistake.move_id);
+      return { mistake, posting, rows: both.map((row) => reversalRow(tenant, row, posting.on, body.reason)) };
+    });
+    const written = await this.store.insert(
+      tenant,
+      undone.flatMap(({ rows }) => rows),
+    );
+    for (const { rows, posting } of undone)
+      for (const row of rows) await notePosted(tenant, { kind: 'head-change', id: row.id }, posting, row.reverses_id);
+    await tenant.audit(
+      undone.map(({ mistake, rows }) => ({
+        action: 'head-change.reverse',
+        subjectKind: 'head-change',
+        subjectId: mistake.id,
+        before: mistake,
+        after: rows,
+      })),
+    );
+    return undone.map(({ mistake, posting }) => ({
+      written: written.find((row) => row.reverses_id === mistake.id),
+      posting,
+    }));
+  }
+}
+
+/** @throws Problem where it is itself a reversal, before the day of the change, period-closed */
+function reversalPosting(
+  mistake: HeadChangeRow,
+  { effectiveOn, postTo }: InputOf<typeof api.reverseHeadChange>['body'],
+  closing: ClosingRow | undefined,
+): Posting {
+  if (mistake.kind === 'reversal')
+    throw new Problem('conflict', 'A reversal cannot be reversed: enter what is right again.');
+  const statedOn = effectiveOn ?? mistake.happened_on;
+  if (statedOn < mistake.happened_on)
+    throw ruleBroken(
+      '#/effectiveOn',
+      'before-what-it-reverses',
+      statedOn,
+      `${mistake.happened_on} or later`,
+      'A reversal cannot be dated before what it reverses.',
+    );
+  return postedUnder(closing, { statedOn, postTo, pointer: '#/effectiveOn' });
+}
+
+function reversalRow(tenant: OperationTenant, row: HeadChangeRow, on: string, reason: string) {
+  return {
+    ...recordStamp(tenant),
+    herd_id: row.herd_id,
+    kind: 'reversal' as const,
+    head: -row.head,
+    happened_on: on,
+    other_herd_id: row.other_herd_id,
+    move_id: row.move_id,
+    reverses_id: row.id,
+    mean_weight_kg: row.mean_weight_kg,
+    mean_weight_value: row.mean_weight_value,
+    mean_weight_unit: row.mean_weight_unit,
+    note: reason,
+  };
 }
 
 /** A move names another herd, and nothing else does. */

@@ -1,18 +1,15 @@
 import { Injectable } from '@nestjs/common';
 import type { Insertable } from 'kysely';
+import { insertedRows } from '../../../platform/database/rows.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import type { NewPrice } from './head-change-price.js';
 import type { HeadChangePriceRow, HeadChangeRow } from './head-change.read.js';
 
 @Injectable()
 export class HeadChangeStore {
-  /** One change, or both sides of a move. */
+  /** In one statement: the head is checked after all of them. */
   async insert({ db }: OperationTenant, rows: readonly Insertable<DB['head_change']>[]): Promise<HeadChangeRow[]> {
-    return db
-      .insertInto('head_change')
-      .values([...rows])
-      .returningAll()
-      .execute();
+    return insertedRows(db, 'head_change', rows);
   }
 
   /** The price of one change, or of both sides of a move. Not read back: whoever enters it need not see prices. */

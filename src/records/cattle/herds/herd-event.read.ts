@@ -23,6 +23,17 @@ export class HerdEventRead {
     return row;
   }
 
+  /** Includes reversed ones. */
+  async byId({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<HerdEventRow[]> {
+    if (ids.length === 0) return [];
+    return db
+      .selectFrom('herd_event')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', sql<string>`ANY (${[...ids]}::uuid[])`)
+      .execute();
+  }
+
   /** Newest first, including reversed ones. */
   async page(
     { db, operationId }: OperationTenant,

@@ -112,7 +112,7 @@ export class HerdEventService {
     { params, body }: InputOf<typeof api.reverseHerdEvent>,
   ): Promise<AnswerOf<typeof api.reverseHerdEvent>> {
     const row = await this.events.one(tenant, params.herdId, params.herdEventId);
-    if (row.kind === 'class') await this.#keepOneClass(tenant, row);
+    await this.refuseWithoutClass(tenant, [row.id]);
     const reversal = await this.reversals.write(
       tenant,
       { kind: 'herd-event', id: row.id, happenedOn: row.happened_on },
@@ -121,11 +121,14 @@ export class HerdEventService {
     return reversalAnswer(reversal);
   }
 
-  /** A herd always has a class. */
-  async #keepOneClass(tenant: OperationTenant, row: HerdEventRow): Promise<void> {
-    const standing = (await this.events.standing(tenant, [row.herd_id])).get(row.herd_id) ?? [];
-    if (standing.some((one) => one.kind === 'class' && one.id !== row.id)) return;
-    throw new Problem('conflict', 'It is the only class that the herd was given: write down the right one first.');
+  /** A herd always has a class: one of them stays when these events are reversed. */
+  async refuseWithoutClass(tenant: OperationTenant, eventIds: readonly string[]): Promise<void> {
+    const gone = new Set(eventIds);
+    const classes = (await this.events.byId(tenant, eventIds)).filter(({ kind }) => kind === 'class');
+    const standing = await this.events.standing(tenant, [...new Set(classes.map((row) => row.herd_id))]);
+    for (const events of standing.values())
+      if (!events.some(({ kind, id }) => kind === 'class' && !gone.has(id)))
+        throw new Problem('conflict', 'It is the only class that the herd was given: write down the right one first.');
   }
 }
 

@@ -1,6 +1,6 @@
 import { counted } from '../../../core/units/counted.js';
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
+import { type Selectable, sql } from 'kysely';
 import { Money } from '../../../core/units/money.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound, Problem } from '../../../platform/http/problem.js';
@@ -45,10 +45,10 @@ export class LateCostRead {
     return new Map(costs.map((cost) => [cost.source_id, Money.of(cost.amount, asCurrency(cost.currency))]));
   }
 
-  /** Bills of a receipt with the day on which each was reversed, where it was. */
+  /** Bills of these receipts with the day on which each was reversed, where it was. */
   async of(
     { db, operationId }: OperationTenant,
-    receiptId: string,
+    receiptIds: readonly string[],
   ): Promise<(LateCostRow & { reversed_on: string | null })[]> {
     return db
       .selectFrom('late_cost')
@@ -60,28 +60,34 @@ export class LateCostRead {
       .selectAll('late_cost')
       .select('reversal.effective_on as reversed_on')
       .where('late_cost.operation_id', '=', operationId)
-      .where('late_cost.receipt_id', '=', receiptId)
+      .where('late_cost.receipt_id', '=', sql<string>`ANY (${[...receiptIds]}::uuid[])`)
       .orderBy('late_cost.id')
       .execute();
   }
 
   /** A receipt cannot be reversed while it has bills: they go first. */
   async refuseWhileStanding(tenant: OperationTenant, receiptId: string, on: string): Promise<void> {
-    const standing = (await this.of(tenant, receiptId)).filter(
-      (bill) => bill.reversed_on === null || bill.reversed_on > on,
+    await this.refuseWhileAnyStands(tenant, new Map([[receiptId, on]]));
+  }
+
+  /** The same of several receipts, each with the day of its reversal. */
+  async refuseWhileAnyStands(tenant: OperationTenant, receipts: ReadonlyMap<string, string>): Promise<void> {
+    const dayOf = (bill: LateCostRow): string => receipts.get(bill.receipt_id) ?? '';
+    const standing = (await this.of(tenant, [...receipts.keys()])).filter(
+      (bill) => bill.reversed_on === null || bill.reversed_on > dayOf(bill),
     );
-    if (standing.length > 0) {
-      throw new Problem(
-        'conflict',
-        `${counted(standing.length, 'later bill of this receipt is', 'later bills of this receipt are')} still in ` +
-          `force on ${on}; reverse every one first, on that day or before.`,
-        standing.map((bill) => ({
-          code: 'late-costs-stand',
-          given: bill.id,
-          allowed: `reversed on or before ${on}`,
-          message: `The bill of ${bill.biller} of ${bill.happened_on} was not reversed.`,
-        })),
-      );
-    }
+    const [first] = standing;
+    if (first === undefined) return;
+    throw new Problem(
+      'conflict',
+      `${counted(standing.length, 'later bill of this receipt is', 'later bills of this receipt are')} still in ` +
+        `force on ${dayOf(first)}; reverse every one first, on that day or before.`,
+      standing.map((bill) => ({
+        code: 'late-costs-stand',
+        given: bill.id,
+        allowed: `reversed on or before ${dayOf(bill)}`,
+        message: `The bill of ${bill.biller} of ${bill.happened_on} was not reversed.`,
+      })),
+    );
   }
 }

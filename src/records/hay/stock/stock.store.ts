@@ -4,6 +4,7 @@ import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
 import type { Mass } from '../../../core/units/mass.js';
 import type { Money } from '../../../core/units/money.js';
 import { endOfDayIn, startOfDayIn } from '../../../platform/clock.js';
+import { insertRows } from '../../../platform/database/rows.js';
 import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { newId } from '../../../platform/identifiers.js';
 import type { LedgerRow } from '../costing/costing.read.js';
@@ -44,6 +45,12 @@ interface NewReversal {
   id: string;
   on: string;
   reason: string;
+}
+
+/** A record, and its reversal. */
+export interface ReversedRecord {
+  readonly source: RecordReference;
+  readonly reversal: NewReversal;
 }
 
 /** The hay ledger. Rows are only ever added; the database refuses anything else and any draw below zero. */
@@ -132,15 +139,31 @@ export class StockStore {
    * movement reversed on its own day is reversed at its own instant, as if it had never happened.
    */
   async reverse(tenant: OperationTenant, source: RecordReference, reversal: NewReversal): Promise<void> {
+    await this.reverseAll(tenant, [{ source, reversal }]);
+  }
+
+  /** The same of several records, as one entry: only what is left after all of them may not be below zero. */
+  async reverseAll(tenant: OperationTenant, records: readonly ReversedRecord[]): Promise<void> {
     this.costs.withThisEntry(tenant);
-    await this.#reverseMovements(tenant, source, reversal);
-    await this.#reverseCosts(tenant, source, reversal);
+    const reversals = new Map(records.map(({ source, reversal }) => [`${source.kind} ${source.id}`, reversal]));
+    const reversalOf = (row: { source_kind: string; source_id: string }): NewReversal => {
+      const found = reversals.get(`${row.source_kind} ${row.source_id}`);
+      if (found === undefined) throw new RangeError(`Nobody reverses ${row.source_kind} ${row.source_id}`);
+      return found;
+    };
+    const kinds = [...new Set(records.map(({ source }) => source.kind))];
+    for (const kind of kinds) {
+      const ids = records.filter(({ source }) => source.kind === kind).map(({ source }) => source.id);
+      await this.#reverseMovements(tenant, kind, ids, reversalOf);
+      await this.#reverseCosts(tenant, kind, ids, reversalOf);
+    }
   }
 
   async #reverseMovements(
     { db, operationId, personId, moment }: OperationTenant,
-    source: RecordReference,
-    reversal: NewReversal,
+    kind: RecordReference['kind'],
+    ids: readonly string[],
+    reversalOf: (row: { source_kind: string; source_id: string }) => NewReversal,
   ): Promise<void> {
     const movements = await db
       .selectFrom('stock_movement')
@@ -152,35 +175,38 @@ export class StockStore {
       .selectAll('stock_movement')
       .select('ranch.time_zone')
       .where('stock_movement.operation_id', '=', operationId)
-      .where('source_kind', '=', source.kind)
-      .where('source_id', '=', source.id)
+      .where('source_kind', '=', kind)
+      .where('source_id', '=', sql<string>`ANY (${[...ids]}::uuid[])`)
       .where('kind', '<>', 'reversal')
       .orderBy('sequence')
       .execute();
     if (movements.length === 0) return;
-    const rows = movements.map((movement) => ({
-      operation_id: operationId,
-      id: newId(),
-      hay_lot_id: movement.hay_lot_id,
-      kind: 'reversal' as const,
-      kilograms: negated(movement.kilograms),
-      typed_value: negated(movement.typed_value),
-      typed_unit: movement.typed_unit,
-      effective_on: reversal.on,
-      effective_at:
-        reversal.on === movement.effective_on
-          ? movement.effective_at
-          : startOfDayIn(movement.time_zone, reversal.on).toISOString(),
-      ranch_id: movement.ranch_id,
-      place_id: movement.place_id,
-      herd_id: movement.herd_id,
-      source_kind: 'reversal' as const,
-      source_id: reversal.id,
-      reverses_id: movement.id,
-      reason: reversal.reason,
-      recorded_at: moment.toISOString(),
-      recorded_by: personId,
-    }));
+    const rows = movements.map((movement) => {
+      const reversal = reversalOf(movement);
+      return {
+        operation_id: operationId,
+        id: newId(),
+        hay_lot_id: movement.hay_lot_id,
+        kind: 'reversal' as const,
+        kilograms: negated(movement.kilograms),
+        typed_value: negated(movement.typed_value),
+        typed_unit: movement.typed_unit,
+        effective_on: reversal.on,
+        effective_at:
+          reversal.on === movement.effective_on
+            ? movement.effective_at
+            : startOfDayIn(movement.time_zone, reversal.on).toISOString(),
+        ranch_id: movement.ranch_id,
+        place_id: movement.place_id,
+        herd_id: movement.herd_id,
+        source_kind: 'reversal' as const,
+        source_id: reversal.id,
+        reverses_id: movement.id,
+        reason: reversal.reason,
+        recorded_at: moment.toISOString(),
+        recorded_by: personId,
+      };
+    });
     await addHoldingCounts(db, rows);
   }
 
@@ -190,20 +216,23 @@ export class StockStore {
    */
   async #reverseCosts(
     { db, operationId, personId, moment }: OperationTenant,
-    source: RecordReference,
-    reversal: NewReversal,
+    kind: RecordReference['kind'],
+    ids: readonly string[],
+    reversalOf: (row: { source_kind: string; source_id: string }) => NewReversal,
   ): Promise<void> {
     await sql`SELECT set_config('rickyard.reversing', 'yes', true)`.execute(db);
     const costs = await db
       .selectFrom('stock_cost')
       .selectAll()
       .where('operation_id', '=', operationId)
-      .where('source_kind', '=', source.kind)
-      .where('source_id', '=', source.id)
+      .where('source_kind', '=', kind)
+      .where('source_id', '=', sql<string>`ANY (${[...ids]}::uuid[])`)
       .where('reverses_id', 'is', null)
+      .orderBy('sequence')
       .execute();
-    if (costs.length > 0) {
-      const rows = costs.map((cost) => ({
+    const rows = costs.map((cost) => {
+      const reversal = reversalOf(cost);
+      return {
         operation_id: operationId,
         id: newId(),
         hay_lot_id: cost.hay_lot_id,
@@ -217,9 +246,9 @@ export class StockStore {
         reverses_id: cost.id,
         recorded_at: moment.toISOString(),
         recorded_by: personId,
-      }));
-      await db.insertInto('stock_cost').values(rows).execute();
-    }
+      };
+    });
+    await insertRows(db, 'stock_cost', rows);
     await sql`SELECT set_config('rickyard.reversing', '', true)`.execute(db);
   }
 }

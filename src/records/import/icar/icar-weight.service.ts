@@ -13,7 +13,7 @@ import { WeighInRead } from '../../cattle/weigh-ins/weigh-in.read.js';
 import { createWeighIn } from '../../cattle/weigh-ins/weigh-in.schema.js';
 import { WeighInService } from '../../cattle/weigh-ins/weigh-in.service.js';
 import { bodyOf } from '../import-kind.js';
-import type { Pending } from '../import-run.js';
+import { firstRow, type Pending } from '../import-run.js';
 import { ImportService, sha256Of } from '../import.service.js';
 import type { RowProblem } from '../row-problem.js';
 import {
@@ -63,8 +63,14 @@ export class IcarWeightService {
       kind: 'icar-weights',
       fileSha256: sha256Of(JSON.stringify([query.herdId, query.fill ?? null, query.estimates, body.member])),
       rowCount: body.member.length,
+      fileProblems: [],
       problems: [],
-      prepare: async (tenant) => this.#pending(tenant, query, body.member),
+      notices: null,
+      prepare: async (tenant, { standing }) => {
+        const all = await this.#pending(tenant, query, body.member);
+        const pending = all.filter(({ rows }) => !standing.has(firstRow(rows)));
+        return { pending, heldBack: () => Promise.resolve([]), without: () => pending };
+      },
     });
   }
 

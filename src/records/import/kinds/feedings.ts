@@ -3,7 +3,7 @@ import { LAYER_ROLES, LAYING_WEATHER } from '../../../core/laying/layer.js';
 import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { createFeeding } from '../../feedings/feeding.schema.js';
 import { FeedingService } from '../../feedings/feeding.service.js';
-import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
+import { aNumber, aWhole, type ColumnSet, massFamily, needed, oneOf, optional, YES_OR_NO } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, groupedBy, type ImportKind, INSTANT_ALLOWED, type SampleRow } from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
@@ -40,15 +40,19 @@ export class FeedingImport implements ImportKind<Body> {
         optional('place', "Where, if not at the herd's place", 'the name or id of a place'),
         needed('fed_on', 'Day', DAY_ALLOWED),
         optional('fed_at', 'Time, if it was noted', INSTANT_ALLOWED),
-        optional('head_fed', "Head that were fed; the herd's head on that day if empty", 'a whole number'),
-        needed('method', 'How it was offered', `one of ${FEEDING_METHODS.join(', ')}`),
-        optional('weather', 'Weather or state of the hay; dry if empty', `one of ${LAYING_WEATHER.join(', ')}`),
-        optional('blended', 'Whether the layers were actually mixed', 'yes or no'),
-        optional('layer', 'Number of the layer, 1 is the bottom; rows of one number are parts of one layer', '1 to 12'),
-        needed('role', 'What the layer is there for', `one of ${LAYER_ROLES.join(', ')}`),
+        optional('head_fed', "Head that were fed; the herd's head on that day if empty", aWhole('a whole number')),
+        needed('method', 'How it was offered', oneOf(FEEDING_METHODS)),
+        optional('weather', 'Weather or state of the hay; dry if empty', oneOf(LAYING_WEATHER)),
+        optional('blended', 'Whether the layers were actually mixed', YES_OR_NO),
+        optional(
+          'layer',
+          'Number of the layer, 1 is the bottom; rows of one number are parts of one layer',
+          aWhole('1 to 12'),
+        ),
+        needed('role', 'What the layer is there for', oneOf(LAYER_ROLES)),
         needed('lot', 'The lot it came from', 'the name or id of a lot'),
-        optional('bales', 'Bales, instead of a weight', 'a number above 0, at most three decimals'),
-        optional('free_choice', 'Whether it is kept in front of the cattle and not laid; no if empty', 'yes or no'),
+        optional('bales', 'Bales, instead of a weight', aNumber('a number above 0, at most three decimals')),
+        optional('free_choice', 'Whether it is kept in front of the cattle and not laid; no if empty', YES_OR_NO),
         optional('note', 'Free text', 'text'),
       ],
       families: [

@@ -5,7 +5,7 @@ import type { OperationTenant, SubjectRef } from '../../../platform/database/typ
 import { createHayObservation } from '../../hay/observations/hay-observation.schema.js';
 import { HayObservationService } from '../../hay/observations/hay-observation.service.js';
 import { MOISTURE_ALLOWED } from '../../hay/purchases/ticket.schema.js';
-import { type ColumnFamily, type ColumnSet, needed, optional } from '../columns.js';
+import { aNumber, aWhole, type ColumnFamily, type ColumnSet, needed, oneOf, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
@@ -24,6 +24,7 @@ function familyOf(stem: string, what: string, dimension: 'temperature' | 'length
       required: false,
       what: `${what}, in ${unitRow(unit).plural}`,
       allowed,
+      holds: 'number' as const,
     })),
   };
 }
@@ -37,21 +38,25 @@ export class HayObservationImport implements ImportKind<Body> {
   constructor(private readonly observations: HayObservationService) {}
 
   columns(): ColumnSet {
-    const amounts = `one of ${SEEN_AMOUNTS.join(', ')}`;
+    const amounts = oneOf(SEEN_AMOUNTS);
     return {
       plain: [
         needed('lot', 'The lot that was looked at', 'the name or id of a lot'),
         needed('seen_on', 'Day of the look', DAY_ALLOWED),
         optional('seen_by', 'Who saw it, where it was not you', 'a line of text'),
-        optional('bales_checked', 'Bales looked at', 'a whole number above 0'),
+        optional('bales_checked', 'Bales looked at', aWhole('a whole number above 0')),
         optional('mold', 'Mold seen', amounts),
-        optional('bales_moldy', 'Bales that were moldy', 'a whole number'),
+        optional('bales_moldy', 'Bales that were moldy', aWhole('a whole number')),
         optional('dust', 'Dust when shaken', amounts),
-        optional('bales_spoiled', 'Bales that were spoiled', 'a whole number'),
-        optional('smell', 'The strongest smell', `one of ${HAY_SMELLS.join(', ')}`),
-        optional('color', 'Color inside the bale', `one of ${HAY_COLORS.join(', ')}`),
-        optional('heat_felt', 'Heat felt by the hand', `one of ${HEAT_FELT.join(', ')}`),
-        optional('moisture_percent', 'Moisture by the probe', `${MOISTURE_ALLOWED} with at most two decimal places`),
+        optional('bales_spoiled', 'Bales that were spoiled', aWhole('a whole number')),
+        optional('smell', 'The strongest smell', oneOf(HAY_SMELLS)),
+        optional('color', 'Color inside the bale', oneOf(HAY_COLORS)),
+        optional('heat_felt', 'Heat felt by the hand', oneOf(HEAT_FELT)),
+        optional(
+          'moisture_percent',
+          'Moisture by the probe',
+          aNumber(`${MOISTURE_ALLOWED} with at most two decimal places`),
+        ),
         optional('note', 'Free text', 'text'),
       ],
       families: [

@@ -5,7 +5,7 @@ import type { OperationTenant, SubjectRef } from '../../../platform/database/typ
 import { createHayPurchase } from '../../hay/purchases/hay-purchase.schema.js';
 import { HayPurchaseService } from '../../hay/purchases/hay-purchase.service.js';
 import { MOISTURE_ALLOWED } from '../../hay/purchases/ticket.schema.js';
-import { type ColumnFamily, type ColumnSet, massFamily, needed, optional } from '../columns.js';
+import { aNumber, aWhole, type ColumnFamily, type ColumnSet, massFamily, needed, oneOf, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
@@ -24,6 +24,7 @@ function priceFamily(currency: Currency): ColumnFamily {
     required: false,
     what: `${what}, in ${currency}`,
     allowed: AMOUNT,
+    holds: 'number' as const,
   });
   return {
     stem: 'price',
@@ -60,17 +61,17 @@ export class HayTicketImport implements ImportKind<Body> {
         needed('lot', 'Name or id of the lot; a new name makes a new lot', 'a name or an id'),
         optional('ranch', 'New lot: the ranch where it is', 'the name or id of a ranch'),
         optional('place', 'New lot: the place where it is', 'the name or id of a place'),
-        optional('hay_kind', 'New lot: kind of hay', `one of ${HAY_KIND_CODES.join(', ')}`),
-        optional('cutting', 'New lot: which cutting', '1 to 9'),
+        optional('hay_kind', 'New lot: kind of hay', oneOf(HAY_KIND_CODES)),
+        optional('cutting', 'New lot: which cutting', aWhole('1 to 9')),
         optional('harvested_on', 'New lot: day it was baled', DAY_ALLOWED),
-        optional('bale_form', 'New lot: form', `one of ${BALE_FORMS.join(', ')}`),
-        optional('storage_method', 'New lot: how it is stored', `one of ${STORAGE_METHODS.join(', ')}`),
+        optional('bale_form', 'New lot: form', oneOf(BALE_FORMS)),
+        optional('storage_method', 'New lot: how it is stored', oneOf(STORAGE_METHODS)),
         optional('stored_since', 'New lot: day from which it has been stored this way', DAY_ALLOWED),
-        optional('bale_count', 'Bales', 'a whole number, 1 to 100000'),
-        optional('bales_weighed', 'How many bales were weighed for the mean', 'a whole number, 1 to 10000'),
-        optional(`freight_${code}`, `Freight, in ${currency}`, AMOUNT),
-        optional(`charges_${code}`, `Other charges, in ${currency}`, AMOUNT),
-        optional('moisture_percent', 'Moisture at delivery, %', MOISTURE_ALLOWED),
+        optional('bale_count', 'Bales', aWhole('a whole number, 1 to 100000')),
+        optional('bales_weighed', 'How many bales were weighed for the mean', aWhole('a whole number, 1 to 10000')),
+        optional(`freight_${code}`, `Freight, in ${currency}`, aNumber(AMOUNT)),
+        optional(`charges_${code}`, `Other charges, in ${currency}`, aNumber(AMOUNT)),
+        optional('moisture_percent', 'Moisture at delivery, %', aNumber(MOISTURE_ALLOWED)),
         optional('note', 'Free text', 'text'),
       ],
       families: [

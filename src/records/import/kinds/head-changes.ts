@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { HeadChangeService } from '../../cattle/herds/head-change.service.js';
 import { createHeadChange } from '../../cattle/herds/herd.schema.js';
-import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
+import { aWhole, type ColumnSet, massFamily, needed, oneOf, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
@@ -30,8 +30,8 @@ export class HeadChangeImport implements ImportKind<Body> {
     return {
       plain: [
         needed('herd', 'Which herd', 'the name or id of a herd'),
-        needed('kind', 'What happened', `one of ${HEAD_CHANGE_KINDS.join(', ')}`),
-        needed('head', 'How many', 'a whole number above 0'),
+        needed('kind', 'What happened', oneOf(HEAD_CHANGE_KINDS)),
+        needed('head', 'How many', aWhole('a whole number above 0')),
         needed('happened_on', 'Day', DAY_ALLOWED),
         optional('to_herd', 'For a move: the herd they go to', 'the name or id of a herd'),
         optional('note', 'Free text', 'text'),

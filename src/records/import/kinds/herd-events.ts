@@ -5,7 +5,7 @@ import { BREEDING_SERVICES, HERD_FACT_KINDS } from '../../../core/standing/herd-
 import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { createHerdEvent } from '../../cattle/herds/herd-event.schema.js';
 import { HerdEventService } from '../../cattle/herds/herd-event.service.js';
-import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
+import { aNumber, aWhole, type ColumnSet, massFamily, needed, oneOf, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
@@ -33,15 +33,15 @@ export class HerdEventImport implements ImportKind<Body> {
     return {
       plain: [
         needed('herd', 'Which herd', 'the name or id of a herd'),
-        needed('kind', 'What happened', `one of ${HERD_FACT_KINDS.join(', ')}`),
+        needed('kind', 'What happened', oneOf(HERD_FACT_KINDS)),
         needed('happened_on', 'Day; of a breeding or a calving the first', DAY_ALLOWED),
         optional('median_on', 'Calved: the day by which half of them had calved', DAY_ALLOWED),
         optional('last_on', 'Bred or calved: the last day', DAY_ALLOWED),
-        optional('service', 'Bred: by bulls or by insemination', `one of ${BREEDING_SERVICES.join(', ')}`),
-        optional('head_checked', 'Pregnancy check: head checked', 'a whole number above 0'),
-        optional('head_open', 'Pregnancy check: head of them that were open', 'a whole number'),
-        optional('score', 'Condition: the mean score', '1 to 9 with at most one decimal place'),
-        optional('cattle_class', 'Class: the class from that day on', `one of ${ANIMAL_CLASSES.join(', ')}`),
+        optional('service', 'Bred: by bulls or by insemination', oneOf(BREEDING_SERVICES)),
+        optional('head_checked', 'Pregnancy check: head checked', aWhole('a whole number above 0')),
+        optional('head_open', 'Pregnancy check: head of them that were open', aWhole('a whole number')),
+        optional('score', 'Condition: the mean score', aNumber('1 to 9 with at most one decimal place')),
+        optional('cattle_class', 'Class: the class from that day on', oneOf(ANIMAL_CLASSES)),
         optional('place', 'Place: where they stand from that day on', 'the name or id of a place'),
         optional('note', 'Free text', 'text'),
       ],

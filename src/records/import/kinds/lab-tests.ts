@@ -6,7 +6,7 @@ import { LAB_TEST_METHODS } from '../../../platform/wire/words.data.js';
 import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { createLabTest } from '../../hay/lab-tests/lab-test.schema.js';
 import { LabTestService } from '../../hay/lab-tests/lab-test.service.js';
-import { type ColumnFamily, type ColumnSet, needed, optional } from '../columns.js';
+import { aWhole, type ColumnFamily, type ColumnSet, needed, oneOf, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
@@ -14,6 +14,8 @@ import type { RecordDraft } from '../record-draft.js';
 
 type Body = Parameters<LabTestService['record']>[1];
 
+/** How the columns of a nutrient begin. */
+export const labStem = (value: LabNutrient): string => snake(value);
 const snake = (name: string): string => name.replaceAll(/([a-z0-9])([A-Z])/g, '$1_$2').toLowerCase();
 /** '% of CP' is percent_of_cp, 'Mcal/lb' mcal_per_lb, 'ppm NO3-N' ppm_no3_n; an index has no unit. */
 const unitWord = (unit: string): string =>
@@ -36,6 +38,7 @@ const FAMILIES: readonly (ColumnFamily & { value: LabNutrient })[] = LAB_NUTRIEN
     required: false,
     what: `${NUTRIENTS[value].name}, ${unit}`,
     allowed: 'a decimal as the lab printed it',
+    holds: 'number' as const,
   })),
 }));
 
@@ -54,11 +57,11 @@ export class LabTestImport implements ImportKind<Body> {
         needed('lot', 'The lot that was sampled', 'the name or id of a lot'),
         needed('lab', 'Laboratory', 'a line of text'),
         needed('sampled_on', 'Day of sampling', DAY_ALLOWED),
-        needed('method', 'Method of the lab', `one of ${LAB_TEST_METHODS.join(', ')}`),
-        needed('basis', 'Basis of the values', `one of ${CONCENTRATION_BASES.join(', ')}`),
+        needed('method', 'Method of the lab', oneOf(LAB_TEST_METHODS)),
+        needed('basis', 'Basis of the values', oneOf(CONCENTRATION_BASES)),
         optional('report_number', 'Number of the sample or report at the laboratory', 'a line of text'),
-        optional('cores', 'Cores in the sample', 'a whole number'),
-        optional('bales_sampled', 'Bales cored', 'a whole number'),
+        optional('cores', 'Cores in the sample', aWhole('a whole number')),
+        optional('bales_sampled', 'Bales cored', aWhole('a whole number')),
         optional('note', 'Free text', 'text'),
       ],
       families: FAMILIES,

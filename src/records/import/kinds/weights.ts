@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { createWeighIn } from '../../cattle/weigh-ins/weigh-in.schema.js';
 import { WeighInService } from '../../cattle/weigh-ins/weigh-in.service.js';
-import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
+import { aNumber, aWhole, type ColumnSet, massFamily, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import {
   bodyOf,
@@ -14,6 +14,7 @@ import {
   type SampleRow,
 } from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
+import { WEIGHING_FILLS } from '../../../platform/wire/words.data.js';
 import type { RecordDraft } from '../record-draft.js';
 
 type Body = Parameters<WeighInService['record']>[1];
@@ -22,9 +23,12 @@ const COMMON = [
   needed('herd', 'Which herd', 'the name or id of a herd'),
   needed('weighed_on', 'Day', DAY_ALLOWED),
   optional('weighed_at', 'Time, if it was noted', INSTANT_ALLOWED),
-  needed('fill', 'Weighed full, or shrunk after a stand off feed and water', 'full or shrunk'),
-  optional('shrink_percent', 'Shrink to take off what was read, %', '0 to below 20'),
-  optional('hours_off_feed', 'Hours off feed and water before weighing', '0 to 72'),
+  needed('fill', 'Weighed full, or shrunk after a stand off feed and water', {
+    text: 'full or shrunk',
+    holds: WEIGHING_FILLS,
+  }),
+  optional('shrink_percent', 'Shrink to take off what was read, %', aNumber('0 to below 20')),
+  optional('hours_off_feed', 'Hours off feed and water before weighing', aNumber('0 to 72')),
   optional('scale', 'Which scale', 'a line of text'),
   optional('note', 'Free text', 'text'),
 ] as const;
@@ -119,7 +123,7 @@ export class GroupWeightImport implements ImportKind<Body> {
 
   columns(): ColumnSet {
     return {
-      plain: [...COMMON, needed('head', 'Head weighed', 'a whole number')],
+      plain: [...COMMON, needed('head', 'Head weighed', aWhole('a whole number'))],
       families: [massFamily('total_weight', 'Weight of all of them'), massFamily('mean_weight', 'Mean weight of one')],
     };
   }

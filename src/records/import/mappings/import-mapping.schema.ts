@@ -1,0 +1,87 @@
+import { z } from 'zod';
+import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
+import { endpoint } from '../../../platform/http/endpoint.js';
+import { id, instantOut, operationParams } from '../../../platform/wire/common.schema.js';
+import { DAY_ORDERS, DECIMAL_MARKS, IMPORT_KINDS } from '../../../platform/wire/words.data.js';
+
+const tag = 'Import';
+const kind = z.enum(IMPORT_KINDS).describe('Kind of file');
+const headerText = z.string().max(200);
+const column = z
+  .string()
+  .max(100)
+  .nullable()
+  .describe('Column, or the group of columns whose unit each cell carries; null: it means nothing here');
+export const datesWritten = z
+  .enum(DAY_ORDERS)
+  .describe('Whether the month or the day comes first in days such as 11/12/2025');
+export const decimalsWritten = z
+  .enum(DECIMAL_MARKS)
+  .describe('Whether a point or a comma stands before decimals; the other one may stand between thousands');
+export const shapeOut = z
+  .string()
+  .describe('Digest of the headers: files with the same headers are of one shape, whatever their letter case');
+
+const mappingOut = z
+  .object({
+    id,
+    kind,
+    shape: shapeOut,
+    header: z.array(z.string()).describe('The headers of such a file, from left to right'),
+    columns: z
+      .array(z.object({ header: z.string().describe('Text of the header'), column }))
+      .describe('What was said of single headers; the others are found out as usual'),
+    dates: datesWritten.nullable(),
+    decimals: decimalsWritten.nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'ImportMapping', description: 'What the headers of files of one kind and shape mean; the newest holds' });
+
+export const createImportMapping = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/import-mappings',
+  operationId: 'createImportMapping',
+  tag,
+  access: 'daily',
+  summary: 'Say what the headers of a file mean',
+  description:
+    'It holds for all later files of this kind with the same headers, whoever sends them, until another is saved for ' +
+    'them. A check of the file proposes the columns and shows what is in force.',
+  params: operationParams,
+  body: z.strictObject({
+    kind,
+    header: z.array(headerText).min(1).max(300).describe('All headers of the file, from left to right'),
+    columns: z
+      .array(z.strictObject({ header: headerText.describe('Text of the header'), column }))
+      .max(300)
+      .default([])
+      .describe('What single headers mean; those left out are found out as usual'),
+    dates: datesWritten.optional(),
+    decimals: decimalsWritten.optional(),
+  }),
+  answer: mappingOut,
+  creates: (made, { operationId }) => `/v1/operations/${operationId}/import-mappings/${made.id}`,
+});
+export const listImportMappings = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/import-mappings',
+  operationId: 'listImportMappings',
+  tag,
+  access: 'read',
+  summary: 'What headers of files were said to mean, newest first',
+  params: operationParams,
+  query: z.strictObject({ ...pageQuery, kind: kind.optional().describe('Only those of this kind of file') }),
+  answer: pageAnswer(mappingOut),
+  paged: true,
+});
+export const getImportMapping = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/import-mappings/:importMappingId',
+  operationId: 'getImportMapping',
+  tag,
+  access: 'read',
+  summary: 'What the headers of a file were said to mean',
+  params: operationParams.extend({ importMappingId: id }),
+  answer: mappingOut,
+});
