@@ -1,3 +1,4 @@
+import { calendarDay, figure as number, text } from '../../platform/http/columns.js';
 import type { Table } from '../../platform/http/endpoint.js';
 import type { CloseoutAnswer } from './closeout.schema.js';
 
@@ -20,16 +21,16 @@ export function closeoutTable(answer: CloseoutAnswer): Table {
   ];
   return {
     columns: [
-      'section',
-      'line',
-      'day',
-      'record',
-      'record_id',
-      'head',
-      `mass_${small}`,
-      `amount_${answer.currency}`,
-      'figure',
-      'unit',
+      text('section'),
+      text('line'),
+      calendarDay('day'),
+      text('record'),
+      text('record_id'),
+      number('head'),
+      number(`mass_${small}`),
+      number(`amount_${answer.currency}`),
+      number('figure'),
+      text('unit'),
     ],
     rows: [
       ...answer.lines.flatMap(({ side, label, amount, entries }): Row[] => [

@@ -159,7 +159,7 @@ export class HeadChangeService {
       pointer: '#/price',
       mayLieAhead: 'as its record',
     });
-    const sides = await this.changes.sidesOf(tenant, row);
+    const sides = row.move_id === null ? [row] : await this.changes.sidesOf(tenant, [row]);
     const change = {
       kind: row.move_id === null ? (row.kind as 'in') : ('move' as const),
       head: Math.abs(row.head),
