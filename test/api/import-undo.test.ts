@@ -250,13 +250,26 @@ describe('every kind of file', () => {
       taken.push({ kind, text, made: await take(kind, text) });
     }
     for (const { kind, text, made } of taken.toReversed()) {
-      expect({ kind, ...(await undo(made.id)) }).toMatchObject({ kind, recordCount: made.recordCount });
-      const { body } = await operation.as.manager.post<{ recordCount: number; alreadyImported: string | null }>(
-        operation.at(`/imports/${kind}/check`),
-        text,
-        { ...CSV, key: null, expect: 200 },
-      );
-      expect({ kind, ...body }).toMatchObject({ kind, recordCount: made.recordCount, alreadyImported: null });
+      if (kind === 'yardage-rates') {
+        // A rate of the same day takes its place: no rate is reversed, one by one either.
+        expect((await refused(made.id, 409)).errors).toMatchObject([
+          { parameter: 'row 2', code: 'superseded-not-reversed' },
+          { parameter: 'row 3', code: 'superseded-not-reversed' },
+        ]);
+        continue;
+      }
+      // A bill of December stood until it was reversed, so its hay is taken back from that day on.
+      if (kind === 'hay-tickets')
+        expect((await refused(made.id, 409)).errors).toMatchObject([
+          { code: 'late-costs-stand', allowed: expect.stringContaining('effectiveOn 2026-12-10') as string },
+        ]);
+      const body = kind === 'hay-tickets' ? { effectiveOn: '2026-12-10' } : {};
+      expect({ kind, ...(await undo(made.id, body)) }).toMatchObject({ kind, recordCount: made.recordCount });
+      const { body: again } = await operation.as.manager.post<{
+        recordCount: number;
+        alreadyImported: string | null;
+      }>(operation.at(`/imports/${kind}/check`), text, { ...CSV, key: null, expect: 200 });
+      expect({ kind, ...again }).toMatchObject({ kind, recordCount: made.recordCount, alreadyImported: null });
     }
     for (const id of Object.values(await lotIds())) expect(await balance(operation, id)).toBe('0');
   });

@@ -568,6 +568,12 @@ describe('feedings, weights, tests and head moves', () => {
       'head-changes',
       'herd-events',
       'hay-observations',
+      'harvests',
+      'hay-sales',
+      'hay-transfers',
+      'stock-counts',
+      'late-costs',
+      'yardage-rates',
     ]);
     expect(kinds[0]?.columns.map((one) => one.name)).toEqual(
       expect.arrayContaining(['net_weight_lb', 'net_weight_kg', 'price_usd_per_ton', 'freight_usd']),

@@ -63,6 +63,7 @@ const OTHER_TEXT = {
   'idempotency_record.actor': 'a person or a key',
   'idempotency_record.key': 'as the person asking named it',
   'idempotency_record.route': 'an address of the API',
+  'import_mapping.shape': 'a digest of headers',
   'lab_test.report_number': 'of a sample, as its laboratory named it',
   'mail_outbox.last_problem': 'in words, or as the mail server said it',
   'mail_outbox.sealed': 'a text that nobody reads here',

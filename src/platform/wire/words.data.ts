@@ -117,6 +117,12 @@ export const IMPORT_KINDS = [
   'head-changes',
   'herd-events',
   'hay-observations',
+  'harvests',
+  'hay-sales',
+  'hay-transfers',
+  'stock-counts',
+  'late-costs',
+  'yardage-rates',
 ] as const;
 /** Whether month or day comes first in 11/12/2025, and what stands before the decimals of a figure. */
 export const DAY_ORDERS = ['month-first', 'day-first'] as const;

@@ -7,6 +7,12 @@ import { AnimalWeightImport, GroupWeightImport } from './kinds/weights.js';
 import { HeadChangeImport } from './kinds/head-changes.js';
 import { HerdEventImport } from './kinds/herd-events.js';
 import { HayObservationImport } from './kinds/hay-observations.js';
+import { HarvestImport } from './kinds/harvests.js';
+import { HaySaleImport } from './kinds/hay-sales.js';
+import { HayTransferImport } from './kinds/hay-transfers.js';
+import { StockCountImport } from './kinds/stock-counts.js';
+import { LateCostImport } from './kinds/late-costs.js';
+import { YardageRateImport } from './kinds/yardage-rates.js';
 
 /** Every kind of file, in the order in which they are listed. */
 @Injectable()
@@ -22,8 +28,29 @@ export class ImportKinds {
     headChanges: HeadChangeImport,
     herdEvents: HerdEventImport,
     hayObservations: HayObservationImport,
+    harvests: HarvestImport,
+    haySales: HaySaleImport,
+    hayTransfers: HayTransferImport,
+    stockCounts: StockCountImport,
+    lateCosts: LateCostImport,
+    yardageRates: YardageRateImport,
   ) {
-    const all = [hayTickets, labTests, feedings, animalWeights, groupWeights, headChanges, herdEvents, hayObservations];
+    const all = [
+      hayTickets,
+      labTests,
+      feedings,
+      animalWeights,
+      groupWeights,
+      headChanges,
+      herdEvents,
+      hayObservations,
+      harvests,
+      haySales,
+      hayTransfers,
+      stockCounts,
+      lateCosts,
+      yardageRates,
+    ];
     this.#kinds = new Map(all.map((kind) => [kind.code, kind as ImportKind]));
   }
 

@@ -84,6 +84,90 @@ export class ImportController {
     return this.service.check(asker, input, 'hay-observations');
   }
 
+  @Endpoint(api.checkHarvests)
+  checkHarvests(
+    @Received() { asker, input }: CallOf<typeof api.checkHarvests>,
+  ): Promise<AnswerOf<typeof api.checkHarvests>> {
+    return this.service.check(asker, input, 'harvests');
+  }
+
+  @Endpoint(api.importHarvests)
+  takeHarvests(
+    @Received() { asker, input }: CallOf<typeof api.importHarvests>,
+  ): Promise<AnswerOf<typeof api.importHarvests>> {
+    return this.service.take(asker, input, 'harvests');
+  }
+
+  @Endpoint(api.checkHaySales)
+  checkHaySales(
+    @Received() { asker, input }: CallOf<typeof api.checkHaySales>,
+  ): Promise<AnswerOf<typeof api.checkHaySales>> {
+    return this.service.check(asker, input, 'hay-sales');
+  }
+
+  @Endpoint(api.importHaySales)
+  takeHaySales(
+    @Received() { asker, input }: CallOf<typeof api.importHaySales>,
+  ): Promise<AnswerOf<typeof api.importHaySales>> {
+    return this.service.take(asker, input, 'hay-sales');
+  }
+
+  @Endpoint(api.checkHayTransfers)
+  checkHayTransfers(
+    @Received() { asker, input }: CallOf<typeof api.checkHayTransfers>,
+  ): Promise<AnswerOf<typeof api.checkHayTransfers>> {
+    return this.service.check(asker, input, 'hay-transfers');
+  }
+
+  @Endpoint(api.importHayTransfers)
+  takeHayTransfers(
+    @Received() { asker, input }: CallOf<typeof api.importHayTransfers>,
+  ): Promise<AnswerOf<typeof api.importHayTransfers>> {
+    return this.service.take(asker, input, 'hay-transfers');
+  }
+
+  @Endpoint(api.checkStockCounts)
+  checkStockCounts(
+    @Received() { asker, input }: CallOf<typeof api.checkStockCounts>,
+  ): Promise<AnswerOf<typeof api.checkStockCounts>> {
+    return this.service.check(asker, input, 'stock-counts');
+  }
+
+  @Endpoint(api.importStockCounts)
+  takeStockCounts(
+    @Received() { asker, input }: CallOf<typeof api.importStockCounts>,
+  ): Promise<AnswerOf<typeof api.importStockCounts>> {
+    return this.service.take(asker, input, 'stock-counts');
+  }
+
+  @Endpoint(api.checkLateCosts)
+  checkLateCosts(
+    @Received() { asker, input }: CallOf<typeof api.checkLateCosts>,
+  ): Promise<AnswerOf<typeof api.checkLateCosts>> {
+    return this.service.check(asker, input, 'late-costs');
+  }
+
+  @Endpoint(api.importLateCosts)
+  takeLateCosts(
+    @Received() { asker, input }: CallOf<typeof api.importLateCosts>,
+  ): Promise<AnswerOf<typeof api.importLateCosts>> {
+    return this.service.take(asker, input, 'late-costs');
+  }
+
+  @Endpoint(api.checkYardageRates)
+  checkYardageRates(
+    @Received() { asker, input }: CallOf<typeof api.checkYardageRates>,
+  ): Promise<AnswerOf<typeof api.checkYardageRates>> {
+    return this.service.check(asker, input, 'yardage-rates');
+  }
+
+  @Endpoint(api.importYardageRates)
+  takeYardageRates(
+    @Received() { asker, input }: CallOf<typeof api.importYardageRates>,
+  ): Promise<AnswerOf<typeof api.importYardageRates>> {
+    return this.service.take(asker, input, 'yardage-rates');
+  }
+
   @Endpoint(api.listImports)
   list(@Received() { tenant, input }: CallOf<typeof api.listImports>): Promise<AnswerOf<typeof api.listImports>> {
     return this.service.list(tenant, input);

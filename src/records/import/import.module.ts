@@ -3,6 +3,11 @@ import { FeedingModule } from '../feedings/feeding.module.js';
 import { HayLotModule } from '../hay/lots/hay-lot.module.js';
 import { HayPurchaseModule } from '../hay/purchases/hay-purchase.module.js';
 import { StockModule } from '../hay/stock/stock.module.js';
+import { HarvestModule } from '../hay/harvests/harvest.module.js';
+import { HaySaleModule } from '../hay/sales/hay-sale.module.js';
+import { HayTransferModule } from '../hay/transfers/hay-transfer.module.js';
+import { StockCountModule } from '../hay/stock-counts/stock-count.module.js';
+import { YardageRateModule } from '../yard/yardage-rates/yardage-rate.module.js';
 import { LateCostModule } from '../hay/late-costs/late-cost.module.js';
 import { Reversals } from '../kit/reversal.store.js';
 import { HerdModule } from '../cattle/herds/herd.module.js';
@@ -21,6 +26,12 @@ import { FeedingImport } from './kinds/feedings.js';
 import { HayTicketImport } from './kinds/hay-tickets.js';
 import { HeadChangeImport } from './kinds/head-changes.js';
 import { HayObservationImport } from './kinds/hay-observations.js';
+import { HarvestImport } from './kinds/harvests.js';
+import { HaySaleImport } from './kinds/hay-sales.js';
+import { HayTransferImport } from './kinds/hay-transfers.js';
+import { StockCountImport } from './kinds/stock-counts.js';
+import { LateCostImport } from './kinds/late-costs.js';
+import { YardageRateImport } from './kinds/yardage-rates.js';
 import { HerdEventImport } from './kinds/herd-events.js';
 import { LabTestImport } from './kinds/lab-tests.js';
 import { AnimalWeightImport, GroupWeightImport } from './kinds/weights.js';
@@ -50,6 +61,11 @@ import { NameBooks } from './name-book.read.js';
     RanchModule,
     StockModule,
     LateCostModule,
+    HarvestModule,
+    HaySaleModule,
+    HayTransferModule,
+    StockCountModule,
+    YardageRateModule,
   ],
   controllers: [ImportController, IcarWeightController, ImportReversalController, ImportMappingController],
   providers: [
@@ -78,6 +94,12 @@ import { NameBooks } from './name-book.read.js';
     HeadChangeImport,
     HerdEventImport,
     HayObservationImport,
+    HarvestImport,
+    HaySaleImport,
+    HayTransferImport,
+    StockCountImport,
+    LateCostImport,
+    YardageRateImport,
   ],
   exports: [ImportService, ImportRead],
 })

@@ -197,6 +197,12 @@ export const IMPORT_ACCESS = {
   'head-changes': 'records',
   'herd-events': 'daily',
   'hay-observations': 'daily',
+  harvests: 'records',
+  'hay-sales': 'records',
+  'hay-transfers': 'records',
+  'stock-counts': 'records',
+  'late-costs': 'records',
+  'yardage-rates': 'records',
 } as const satisfies Record<Words['ImportKind'], Act>;
 const WORDS: Readonly<Record<ImportKindCode, string>> = {
   'hay-tickets': 'hay tickets',
@@ -207,6 +213,12 @@ const WORDS: Readonly<Record<ImportKindCode, string>> = {
   'head-changes': 'head moves',
   'herd-events': 'herd events',
   'hay-observations': 'looks at the hay',
+  harvests: 'own hay',
+  'hay-sales': 'hay sold',
+  'hay-transfers': 'hay moved',
+  'stock-counts': 'counts of hay',
+  'late-costs': 'late bills',
+  'yardage-rates': 'yardage rates',
 };
 const NAMES: Readonly<Record<ImportKindCode, string>> = {
   'hay-tickets': 'HayTickets',
@@ -217,6 +229,12 @@ const NAMES: Readonly<Record<ImportKindCode, string>> = {
   'head-changes': 'HeadChanges',
   'herd-events': 'HerdEvents',
   'hay-observations': 'HayObservations',
+  harvests: 'Harvests',
+  'hay-sales': 'HaySales',
+  'hay-transfers': 'HayTransfers',
+  'stock-counts': 'StockCounts',
+  'late-costs': 'LateCosts',
+  'yardage-rates': 'YardageRates',
 };
 
 const checkOf = (kind: ImportKindCode) =>
@@ -285,6 +303,18 @@ export const checkHerdEvents = checkOf('herd-events');
 export const importHerdEvents = takeOf('herd-events');
 export const checkHayObservations = checkOf('hay-observations');
 export const importHayObservations = takeOf('hay-observations');
+export const checkHarvests = checkOf('harvests');
+export const importHarvests = takeOf('harvests');
+export const checkHaySales = checkOf('hay-sales');
+export const importHaySales = takeOf('hay-sales');
+export const checkHayTransfers = checkOf('hay-transfers');
+export const importHayTransfers = takeOf('hay-transfers');
+export const checkStockCounts = checkOf('stock-counts');
+export const importStockCounts = takeOf('stock-counts');
+export const checkLateCosts = checkOf('late-costs');
+export const importLateCosts = takeOf('late-costs');
+export const checkYardageRates = checkOf('yardage-rates');
+export const importYardageRates = takeOf('yardage-rates');
 
 export const listImports = endpoint({
   method: 'GET',
@@ -313,7 +343,9 @@ export const getImport = endpoint({
 const made = z
   .object({
     row: z.number().int().describe('First row of the record in the file'),
-    recordKind: z.string().describe('What the rows became: hay-purchase, lab-test, feeding, weigh-in or head-change'),
+    recordKind: z
+      .string()
+      .describe('What the rows became, such as hay-purchase, lab-test, feeding, weigh-in or head-change'),
     recordId: id,
   })
   .meta({ id: 'ImportedRecord', description: 'A record and the row it came from' });

@@ -434,7 +434,7 @@ export class ImportService {
       new Set(
         prepared.pending
           .flatMap((one) => one.rows)
-          .flatMap((row) => ['lot', 'herd', 'to_herd'].flatMap((column) => row.cells.get(column) ?? [])),
+          .flatMap((row) => ['lot', 'to_lot', 'herd', 'to_herd'].flatMap((column) => row.cells.get(column) ?? [])),
       ),
     );
     const held = work.duplicates === 'enter' ? [] : await prepared.heldBack(inside);

@@ -85,8 +85,14 @@ export class LateCostRead {
       standing.map((bill) => ({
         code: 'late-costs-stand',
         given: bill.id,
-        allowed: `reversed on or before ${dayOf(bill)}`,
-        message: `The bill of ${bill.biller} of ${bill.happened_on} was not reversed.`,
+        allowed:
+          bill.reversed_on === null
+            ? `reversed on or before ${dayOf(bill)}`
+            : `effectiveOn ${bill.reversed_on} or later, when that bill no longer stands`,
+        message:
+          bill.reversed_on === null
+            ? `The bill of ${bill.biller} of ${bill.happened_on} was not reversed.`
+            : `The bill of ${bill.biller} of ${bill.happened_on} stood until ${bill.reversed_on}.`,
       })),
     );
   }

@@ -34,6 +34,11 @@ export class LateCostService {
   ) {}
 
   async create(tenant: OperationTenant, { body }: InputOf<typeof api.createLateCost>): Promise<Answer> {
+    return this.record(tenant, body);
+  }
+
+  /** Writes one bill inside an open transaction. */
+  async record(tenant: OperationTenant, body: InputOf<typeof api.createLateCost>['body']): Promise<Answer> {
     const currency = asCurrency(tenant.operation.currency);
     const amount = Money.of(body.amount, currency);
     if (amount.isZero())

@@ -12,6 +12,6 @@ import { StockCountStore } from './stock-count.store.js';
   imports: [HayLotModule, RanchModule, StockModule],
   controllers: [StockCountController],
   providers: [StockCountService, StockCountRead, StockCountStore, Reversals],
-  exports: [StockCountRead, StockCountStore],
+  exports: [StockCountService, StockCountRead, StockCountStore],
 })
 export class StockCountModule {}

@@ -38,6 +38,15 @@ export class StockCountService {
   ) {}
 
   async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createStockCount>): Promise<Answer> {
+    return this.record(tenant, body, query.units);
+  }
+
+  /** Writes one count inside an open transaction. */
+  async record(
+    tenant: OperationTenant,
+    body: InputOf<typeof api.createStockCount>['body'],
+    units: UnitSystem | undefined,
+  ): Promise<Answer> {
     const lot = await this.lots.one(tenant, body.hayLotId);
     const timeZone = await this.ranches.timeZone(tenant, lot.ranch_id);
     if (body.countedAt !== undefined && dayIn(timeZone, new Date(body.countedAt)) !== body.countedOn) {
@@ -71,7 +80,7 @@ export class StockCountService {
       (await this.counts.differences(tenant, [row.id])).get(row.id),
       postedLate(posting, body.correctsId),
       undefined,
-      query.units ?? tenant.operation.unitPreference,
+      units ?? tenant.operation.unitPreference,
     );
   }
 

@@ -4,7 +4,8 @@ import type { DB, OperationTenant, Words } from '../../../platform/database/type
 import { notFound } from '../../../platform/http/problem.js';
 import { eventCursor } from '../../kit/day-range.js';
 import type { EventsAsked } from '../../kit/newest-first.read.js';
-import type { ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
+import { RECEIPT_KINDS, type ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type MovementRow = Selectable<DB['stock_movement']>;
 
@@ -25,6 +26,25 @@ export class MovementRead {
       .executeTakeFirst();
     if (found === undefined) throw notFound('receipt');
     return found;
+  }
+
+  /** The receipts that brought hay into a lot on a day and stand. */
+  async receiptsOn(
+    { db, operationId }: OperationTenant,
+    lotId: string,
+    day: string,
+  ): Promise<{ kind: ReceiptKind; id: string }[]> {
+    const rows = await db
+      .selectFrom('stock_movement')
+      .select(['source_kind', 'source_id'])
+      .where('operation_id', '=', operationId)
+      .where('hay_lot_id', '=', lotId)
+      .where('effective_on', '=', day)
+      .where('source_kind', 'in', RECEIPT_KINDS)
+      .where(notReversed('stock_movement', { id: 'source_id' }))
+      .orderBy('sequence')
+      .execute();
+    return rows.map((row) => ({ kind: row.source_kind as ReceiptKind, id: row.source_id }));
   }
 
   /** A page of a lot's movements, newest day first, each with the balance after it. */

@@ -1,11 +1,24 @@
 import type { Mass } from '../../../core/units/mass.js';
 import { LAB_NUTRIENTS } from '../../../core/nutrients/nutrients.js';
+import { nameKey } from '../../../core/units/name-key.js';
 import type { FileRow } from '../csv-file.js';
 import type { ImportKindCode } from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
 import type { RecordDraft } from '../record-draft.js';
 import { labStem } from '../kinds/lab-tests.js';
 import { kilogramsKey, likenessOf, type Likeness, massKey, massOf, namedKey, numberKey } from './likeness.js';
+
+const receivedLikeness = (draft: RecordDraft, names: NameBook, day: string): Likeness | undefined =>
+  likenessOf(textOf(draft, day), [
+    namedKey(names, 'lot', textOf(draft, 'lot')),
+    kilogramsKey(ticketMass(draft)?.kilograms ?? null),
+  ]);
+const drawnLikeness = (draft: RecordDraft, names: NameBook, day: string): Likeness | undefined =>
+  likenessOf(textOf(draft, day), [
+    namedKey(names, 'lot', textOf(draft, 'lot')),
+    namedKey(names, 'lot', textOf(draft, 'to_lot')),
+    takenKey(draft),
+  ]);
 
 /** How the rows of one record look, to be held against others of the file and what stands (`StandingLikenessRead`). */
 export type RowLikeness = (draft: RecordDraft, names: NameBook) => Likeness | undefined;
@@ -15,11 +28,19 @@ const numberOf = (draft: RecordDraft, column: string): string => numberKey(textO
 
 /** Who or what it is of, on which day, how heavy: the same for each kind as the ledger keeps it. */
 export const ROW_LIKENESS: Readonly<Record<ImportKindCode, RowLikeness>> = {
-  'hay-tickets': (draft, names) =>
-    likenessOf(textOf(draft, 'purchased_on'), [
+  'hay-tickets': (draft, names) => receivedLikeness(draft, names, 'purchased_on'),
+  harvests: (draft, names) => receivedLikeness(draft, names, 'harvested_on'),
+  'hay-sales': (draft, names) => drawnLikeness(draft, names, 'sold_on'),
+  'hay-transfers': (draft, names) => drawnLikeness(draft, names, 'moved_on'),
+  'stock-counts': (draft, names) => drawnLikeness(draft, names, 'counted_on'),
+  'late-costs': (draft, names) =>
+    likenessOf(textOf(draft, 'billed_on'), [
       namedKey(names, 'lot', textOf(draft, 'lot')),
-      kilogramsKey(ticketMass(draft)?.kilograms ?? null),
+      textOf(draft, 'owed'),
+      nameKey(textOf(draft, 'biller') ?? ''),
     ]),
+  'yardage-rates': (draft, names) =>
+    likenessOf(textOf(draft, 'from_on'), [namedKey(names, 'herd', textOf(draft, 'herd'))]),
   'lab-tests': (draft, names) =>
     likenessOf(textOf(draft, 'sampled_on'), [
       namedKey(names, 'lot', textOf(draft, 'lot')),
@@ -86,6 +107,13 @@ export const ROW_LIKENESS: Readonly<Record<ImportKindCode, RowLikeness>> = {
 export function instantKey(given: string | undefined): string {
   const moment = given === undefined ? Number.NaN : Date.parse(given);
   return Number.isNaN(moment) ? '' : new Date(moment).toISOString();
+}
+
+/** As `drawnKey`, with the truck scale. */
+function takenKey(draft: RecordDraft): string {
+  const row = draft.common('lot');
+  const [gross, tare] = [massOf(draft, row, 'gross_weight'), massOf(draft, row, 'tare_weight')];
+  return gross !== undefined && tare !== undefined ? kilogramsKey(gross.minus(tare).kilograms) : drawnKey(draft, row);
 }
 
 /** Bales, or a mass: what was drawn by the bale is known as that. */

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
+import { nameKey } from '../../../core/units/name-key.js';
 import { LAB_NUTRIENTS } from '../../../core/nutrients/nutrients.js';
 import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
@@ -40,12 +41,80 @@ const tableOf = ({ operationId }: Asked, table: string, day = sql`it.happened_on
   sql`FROM ${sql.table(table)} it WHERE it.operation_id = ${operationId}::uuid AND ${notReversed('it')}
     AND ${day} = `;
 
-async function hayTickets(asked: Asked): Promise<Found[]> {
-  const { rows } = await sql<{ id: string; on: string; lot: string; kg: string }>`
-    SELECT it.id, ${TOLD} AS on, it.hay_lot_id AS lot, it.weight_kg AS kg FROM hay_purchase it ${lateOf}
+const received =
+  (table: 'hay_purchase' | 'harvest') =>
+  async (asked: Asked): Promise<Found[]> => {
+    const { rows } = await sql<{ id: string; on: string; lot: string; kg: string }>`
+      SELECT it.id, ${TOLD} AS on, it.hay_lot_id AS lot, it.weight_kg AS kg FROM ${sql.table(table)} it ${lateOf}
+       WHERE it.operation_id = ${asked.operationId}::uuid AND ${notReversed('it')} AND ${TOLD} = ${daysOf(asked)}
+       ORDER BY it.id`.execute(asked.db);
+    return rows.map(({ id, on, lot, kg }) => ({ id, on, parts: [lot, kilogramsKey(kg)] }));
+  };
+
+/** What left a lot, or was found in it: as it was typed, in bales or by weight. */
+const drawn =
+  (table: 'hay_sale' | 'hay_transfer' | 'stock_count') =>
+  async (asked: Asked): Promise<Found[]> => {
+    const { lot, to, kg, typed, unit } = DRAWN_COLUMNS[table];
+    const { rows } = await sql<{
+      id: string;
+      on: string;
+      lot: string;
+      to: string | null;
+      taken: string | null;
+      kg: string;
+    }>`
+      SELECT it.id, ${TOLD} AS on, ${sql.ref(lot)} AS lot, ${to} AS to, ${sql.ref(kg)} AS kg,
+          CASE WHEN ${sql.ref(unit)} = 'bale' THEN ${sql.ref(typed)} END AS taken
+        FROM ${sql.table(table)} it ${lateOf}
+       WHERE it.operation_id = ${asked.operationId}::uuid AND ${notReversed('it')} AND ${TOLD} = ${daysOf(asked)}
+       ORDER BY it.id`.execute(asked.db);
+    return rows.map((row) => ({
+      id: row.id,
+      on: row.on,
+      parts: [row.lot, row.to ?? '', row.taken === null ? kilogramsKey(row.kg) : `${numberKey(row.taken)} bale`],
+    }));
+  };
+const DRAWN_COLUMNS = {
+  hay_sale: {
+    lot: 'it.hay_lot_id',
+    to: sql`NULL`,
+    kg: 'it.weight_kg',
+    typed: 'it.weight_value',
+    unit: 'it.weight_unit',
+  },
+  hay_transfer: {
+    lot: 'it.from_lot_id',
+    to: sql.ref('it.to_lot_id'),
+    kg: 'it.weight_kg',
+    typed: 'it.weight_value',
+    unit: 'it.weight_unit',
+  },
+  stock_count: {
+    lot: 'it.hay_lot_id',
+    to: sql`NULL`,
+    kg: 'it.counted_kg',
+    typed: 'it.counted_value',
+    unit: 'it.counted_unit',
+  },
+} as const;
+
+async function lateCosts(asked: Asked): Promise<Found[]> {
+  const { rows } = await sql<{ id: string; on: string; lot: string; owed: string; biller: string }>`
+    SELECT it.id, ${TOLD} AS on, it.hay_lot_id AS lot, it.owed, it.biller FROM late_cost it ${lateOf}
      WHERE it.operation_id = ${asked.operationId}::uuid AND ${notReversed('it')} AND ${TOLD} = ${daysOf(asked)}
      ORDER BY it.id`.execute(asked.db);
-  return rows.map(({ id, on, lot, kg }) => ({ id, on, parts: [lot, kilogramsKey(kg)] }));
+  return rows.map(({ id, on, lot, owed, biller }) => ({ id, on, parts: [lot, owed, nameKey(biller)] }));
+}
+
+/** Whoever sees no prices sees no rates, and is not told of them. */
+async function yardageRates(asked: Asked): Promise<Found[]> {
+  const { rows } = await sql<{ id: string; on: string; herd: string | null }>`
+    SELECT it.id, it.from_on AS on, it.herd_id AS herd FROM yardage_rate it
+     WHERE it.operation_id = ${asked.operationId}::uuid AND it.from_on = ${daysOf(asked)} ORDER BY it.id`.execute(
+    asked.db,
+  );
+  return rows.map(({ id, on, herd }) => ({ id, on, parts: [herd ?? ''] }));
 }
 
 async function labTests(asked: Asked): Promise<Found[]> {
@@ -189,7 +258,13 @@ async function hayObservations(asked: Asked): Promise<Found[]> {
 }
 
 const FINDERS: Readonly<Record<ImportKindCode, readonly [SubjectRef['kind'], (asked: Asked) => Promise<Found[]>]>> = {
-  'hay-tickets': ['hay-purchase', hayTickets],
+  'hay-tickets': ['hay-purchase', received('hay_purchase')],
+  harvests: ['harvest', received('harvest')],
+  'hay-sales': ['hay-sale', drawn('hay_sale')],
+  'hay-transfers': ['hay-transfer', drawn('hay_transfer')],
+  'stock-counts': ['stock-count', drawn('stock_count')],
+  'late-costs': ['late-cost', lateCosts],
+  'yardage-rates': ['yardage-rate', yardageRates],
   'lab-tests': ['lab-test', labTests],
   feedings: ['feeding', feedings],
   'animal-weights': ['weigh-in', animalWeights],

@@ -5,7 +5,7 @@ import { id, instantOut, operationParams } from '../../../platform/wire/common.s
 import { DAY_ORDERS, DECIMAL_MARKS, IMPORT_KINDS } from '../../../platform/wire/words.data.js';
 
 const tag = 'Import';
-const kind = z.enum(IMPORT_KINDS).describe('Kind of file');
+const kind = z.enum(IMPORT_KINDS).describe('Kind of file: which records its rows hold');
 const headerText = z.string().max(200);
 const column = z
   .string()

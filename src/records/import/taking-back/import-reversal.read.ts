@@ -138,7 +138,7 @@ export class ImportReversalRead {
     kind: Words['SubjectKind'],
     ids: readonly string[],
   ): Promise<{ id: string; on: string }[]> {
-    const day = kind === 'lab-test' ? 'sampled_on' : 'happened_on';
+    const day = kind === 'lab-test' ? 'sampled_on' : kind === 'yardage-rate' ? 'from_on' : 'happened_on';
     const { rows } = await sql<{ id: string; on: string }>`
       SELECT id, ${sql.ref(day)} AS on FROM ${sql.table(kind.replaceAll('-', '_'))}
        WHERE operation_id = ${operationId}::uuid AND id = ${anyOf(ids)}`.execute(db);

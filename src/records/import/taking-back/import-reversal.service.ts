@@ -44,7 +44,7 @@ export class ImportReversalService {
     const before = (await this.read.of(tenant, [taken.id])).get(taken.id);
     const records = before === undefined ? await this.read.standing(tenant, taken.id) : [];
     if (records.length === 0) throw nothingToReverse(taken, before);
-    const refused = refusedDays(records, body, await lastClosing(tenant));
+    const refused = [...withoutReversal(records), ...refusedDays(records, body, await lastClosing(tenant))];
     if (refused.length > 0) throw notReversed(refused);
     await this.store.holdTouched(
       tenant,
@@ -180,6 +180,19 @@ function refusedDays(
       return error.errors.map(({ pointer: _, ...one }) => ({ ...one, parameter }));
     }
   });
+}
+
+/** A rate is not reversed: another of the same day takes its place. */
+function withoutReversal(records: readonly StandingRecord[]): FieldProblem[] {
+  return records
+    .filter(({ kind }) => kind === 'yardage-rate')
+    .map(({ row, id }) => ({
+      parameter: `row ${row}`,
+      code: 'superseded-not-reversed',
+      given: id,
+      allowed: 'the right rate, entered for the same day',
+      message: 'A yardage rate is not reversed; a rate of the same day that is entered later takes its place.',
+    }));
 }
 
 function entersTheBooks(kind: RecordKind | 'head-change'): boolean {

@@ -20,6 +20,14 @@ export class YardageRateService {
     tenant: OperationTenant,
     { body }: InputOf<typeof api.createYardageRate>,
   ): Promise<AnswerOf<typeof api.getYardageRate>> {
+    return this.record(tenant, body);
+  }
+
+  /** Writes one rate inside an open transaction. */
+  async record(
+    tenant: OperationTenant,
+    body: InputOf<typeof api.createYardageRate>['body'],
+  ): Promise<AnswerOf<typeof api.getYardageRate>> {
     if (body.herdId !== undefined) await this.herds.one(tenant, body.herdId);
     const row = await this.store.insert(tenant, {
       herd_id: body.herdId ?? null,
