@@ -26,6 +26,10 @@ import { CostingModule } from '../records/hay/costing/costing.module.js';
 import { HayBudgetModule } from './hay-budget/hay-budget.module.js';
 import { HayPositionController } from './hay-position/hay-position.controller.js';
 import { HayPositionService } from './hay-position/hay-position.service.js';
+import { LastSalesRead } from './roll-forward/last-sales.read.js';
+import { RollForwardController } from './roll-forward/roll-forward.controller.js';
+import { RollForwardService } from './roll-forward/roll-forward.service.js';
+import { YearEndInventoryService } from './roll-forward/year-end-inventory.service.js';
 import { SeasonCostController } from './season-cost/season-cost.controller.js';
 import { SeasonCostService } from './season-cost/season-cost.service.js';
 
@@ -41,6 +45,7 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     SeasonCostController,
     CostOfGainController,
     HayPositionController,
+    RollForwardController,
   ],
   providers: [
     BalancesService,
@@ -60,6 +65,9 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     SeasonCostService,
     CostOfGainService,
     HayPositionService,
+    RollForwardService,
+    YearEndInventoryService,
+    LastSalesRead,
   ],
   exports: [HayPositionService],
 })

@@ -493,12 +493,25 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Reading money: Accounting',
     access: 'prices',
-    routes: ['getAccountMap', 'getClosedReport', 'getJournal', 'getTrialBalance', 'getCostVariances'],
+    routes: [
+      'getAccountMap',
+      'getClosedReport',
+      'getJournal',
+      'getTrialBalance',
+      'getCostVariances',
+    ],
   },
   {
     what: 'Reading money: Reports',
     access: 'prices',
-    routes: ['getFeedConversion', 'getCostOfGain', 'getHayPosition', 'getSeasonCost'],
+    routes: [
+      'getFeedConversion',
+      'getCostOfGain',
+      'getHayPosition',
+      'getSeasonCost',
+      'getInventoryRollForward',
+      'getYearEndInventory',
+    ],
   },
   {
     what: 'Writing down the day: feedings, weights, checks: Feedings',
