@@ -27,6 +27,8 @@ import { HayBudgetModule } from './hay-budget/hay-budget.module.js';
 import { HayPositionController } from './hay-position/hay-position.controller.js';
 import { HayPositionService } from './hay-position/hay-position.service.js';
 import { LastSalesRead } from './roll-forward/last-sales.read.js';
+import { GeneralLedgerController } from './general-ledger/general-ledger.controller.js';
+import { GeneralLedgerService } from './general-ledger/general-ledger.service.js';
 import { RollForwardController } from './roll-forward/roll-forward.controller.js';
 import { RollForwardService } from './roll-forward/roll-forward.service.js';
 import { YearEndInventoryService } from './roll-forward/year-end-inventory.service.js';
@@ -46,6 +48,7 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     CostOfGainController,
     HayPositionController,
     RollForwardController,
+    GeneralLedgerController,
   ],
   providers: [
     BalancesService,
@@ -66,6 +69,7 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     CostOfGainService,
     HayPositionService,
     RollForwardService,
+    GeneralLedgerService,
     YearEndInventoryService,
     LastSalesRead,
   ],

@@ -499,6 +499,7 @@ const ROUTES: readonly Routes[] = [
       'getJournal',
       'getTrialBalance',
       'getCostVariances',
+      'getGeneralLedger',
     ],
   },
   {

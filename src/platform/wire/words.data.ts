@@ -129,4 +129,5 @@ export const CLOSED_REPORTS = [
   'journal',
   'trial-balance',
   'cost-variances',
+  'general-ledger',
 ] as const;
