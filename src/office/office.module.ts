@@ -29,6 +29,12 @@ import { CostingModule } from '../records/hay/costing/costing.module.js';
 import { HayBudgetModule } from './hay-budget/hay-budget.module.js';
 import { HayPositionController } from './hay-position/hay-position.controller.js';
 import { HayPositionService } from './hay-position/hay-position.service.js';
+import { LastSalesRead } from './roll-forward/last-sales.read.js';
+import { GeneralLedgerController } from './general-ledger/general-ledger.controller.js';
+import { GeneralLedgerService } from './general-ledger/general-ledger.service.js';
+import { RollForwardController } from './roll-forward/roll-forward.controller.js';
+import { RollForwardService } from './roll-forward/roll-forward.service.js';
+import { YearEndInventoryService } from './roll-forward/year-end-inventory.service.js';
 import { SeasonCostController } from './season-cost/season-cost.controller.js';
 import { SeasonCostService } from './season-cost/season-cost.service.js';
 
@@ -45,6 +51,8 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     SeasonCostController,
     CostOfGainController,
     HayPositionController,
+    RollForwardController,
+    GeneralLedgerController,
   ],
   providers: [
     BalancesService,
@@ -66,6 +74,10 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     SeasonCostService,
     CostOfGainService,
     HayPositionService,
+    RollForwardService,
+    GeneralLedgerService,
+    YearEndInventoryService,
+    LastSalesRead,
   ],
   exports: [HayPositionService, CloseoutService],
 })

@@ -1,5 +1,6 @@
 /** Everything that is written as a page, on paper or as a picture; importing this file registers it. */
 import './account/account.writers.js';
+import './books/books.writers.js';
 import './feed-sheets/feed-sheet.writers.js';
 import './trials/trial-page.writers.js';
 import './yard/yard.writers.js';

@@ -137,6 +137,7 @@ describe('A read answered in a thread', () => {
     hayPositionPage: 'on=2027-01-14',
     getHayBalances: 'on=2027-01-14',
     getHayPosition: 'on=2027-01-14',
+    getYearEndInventory: 'on=2027-01-14',
     getHayBudget: 'from=2027-01-15&until=2027-02-15',
     getTrialBalance: 'until=2027-01-14',
     listRationReviews: 'on=2027-01-14',

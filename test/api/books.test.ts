@@ -841,7 +841,7 @@ describe('closing', () => {
     expect(closed.status).toBe(201);
     closingId = closed.body.id;
     expect(closed.body).toMatchObject({ from: FROM, until: UNTIL, costingMethod: 'specific-lot', reopening: null });
-    expect((closed.body as unknown as { reports: unknown[] }).reports).toHaveLength(20);
+    expect((closed.body as unknown as { reports: unknown[] }).reports).toHaveLength(22);
     expect((await on(operation, 'accountant').post('/closings', { until: UNTIL })).status).toBe(422);
   });
 
@@ -1162,7 +1162,7 @@ describe('reading the books', () => {
         operation.at('/account-map'),
         { expect: 200 },
       );
-      expect(map.body.accounts).toHaveLength(11);
+      expect(map.body.accounts).toHaveLength(13);
       const body = { accounts: [{ role: 'feed-expense', number: '6100', name: 'Winter feed' }] };
       expect(
         (

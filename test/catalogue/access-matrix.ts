@@ -502,12 +502,27 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Reading money: Accounting',
     access: 'prices',
-    routes: ['getAccountMap', 'getClosedReport', 'getJournal', 'getTrialBalance', 'getCostVariances'],
+    routes: [
+      'getAccountMap',
+      'getClosedReport',
+      'getJournal',
+      'getTrialBalance',
+      'getCostVariances',
+      'getGeneralLedger',
+    ],
   },
   {
     what: 'Reading money: Reports',
     access: 'prices',
-    routes: ['getFeedConversion', 'getCostOfGain', 'getHayPosition', 'getHerdCloseout', 'getSeasonCost'],
+    routes: [
+      'getFeedConversion',
+      'getCostOfGain',
+      'getHayPosition',
+      'getHerdCloseout',
+      'getSeasonCost',
+      'getInventoryRollForward',
+      'getYearEndInventory',
+    ],
   },
   {
     what: 'Writing down the day: feedings, weights, checks: Feedings',

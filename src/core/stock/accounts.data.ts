@@ -15,7 +15,26 @@ export const ACCOUNT_ROLES = {
   'hay-loss': { number: '5300', name: 'Abnormal hay loss', normalSide: 'debit' },
   'count-difference': { number: '5310', name: 'Hay count differences', normalSide: 'debit' },
   'purchase-price-variance': { number: '5400', name: 'Purchase price variance, hay', normalSide: 'debit' },
+  'yardage-expense': { number: '5500', name: 'Yardage', normalSide: 'debit' },
+  'yardage-applied': { number: '5590', name: 'Yardage applied', normalSide: 'credit' },
 } as const satisfies Record<string, { number: string; name: string; normalSide: 'debit' | 'credit' }>;
+
+/** What an account is, by its role: the first part of its name in an accounting file. */
+export const ACCOUNT_SORTS = {
+  'hay-inventory': 'asset',
+  receivables: 'asset',
+  payables: 'liability',
+  'freight-payable': 'liability',
+  'raised-feed-transfer': 'income',
+  'hay-sales': 'income',
+  'feed-expense': 'expense',
+  'cost-of-hay-sold': 'expense',
+  'hay-loss': 'expense',
+  'count-difference': 'expense',
+  'purchase-price-variance': 'expense',
+  'yardage-expense': 'expense',
+  'yardage-applied': 'expense',
+} as const satisfies Record<keyof typeof ACCOUNT_ROLES, 'asset' | 'liability' | 'income' | 'expense'>;
 
 export type AccountRole = keyof typeof ACCOUNT_ROLES;
 export const ACCOUNT_ROLE_CODES = Object.keys(ACCOUNT_ROLES) as AccountRole[];

@@ -2,7 +2,7 @@ import { type Mass } from '../units/mass.js';
 import type { Money, PricePerMass } from '../units/money.js';
 
 /** The valuation by the farm-price method: 26 CFR 1.471-6(d), inventories of livestock raisers and other farmers. */
-const FARM_PRICE_SOURCE = '26 CFR 1.471-6(d)';
+export const FARM_PRICE_SOURCE = '26 CFR 1.471-6(d)';
 
 /**
  * Farm-price value of hay on hand: market price less the direct cost of disposition, for everything on hand, raised or

@@ -14,6 +14,8 @@ import { CostOfGainService } from '../cost-of-gain/cost-of-gain.service.js';
 import { hayPositionReport } from '../hay-position/hay-position.schema.js';
 import { HayPositionService } from '../hay-position/hay-position.service.js';
 import { journalReport, trialBalanceReport, varianceReport } from '../journal/journal.schema.js';
+import { GeneralLedgerService } from '../general-ledger/general-ledger.service.js';
+import { generalLedgerReport } from '../general-ledger/general-ledger.schema.js';
 import { JournalService } from '../journal/journal.service.js';
 import { spanOf } from '../report-period.js';
 import { seasonCostReport } from '../season-cost/season-cost.schema.js';
@@ -37,6 +39,7 @@ export class ClosingService {
     private readonly costOfGain: CostOfGainService,
     private readonly hayPosition: HayPositionService,
     private readonly journal: JournalService,
+    private readonly generalLedger: GeneralLedgerService,
     private readonly reports: ClosedReportRead,
   ) {}
 
@@ -150,6 +153,7 @@ export class ClosingService {
         hayPositionReport,
         await this.hayPosition.compute(tenant, { on: span.until, units }),
       );
+      await keep('general-ledger', units, generalLedgerReport, await this.generalLedger.compute(tenant, span));
       await keep('journal', units, journalReport, await this.journal.computeJournal(tenant, { ...span, units }));
       await keep(
         'trial-balance',

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { daysBetween, monthOf, monthSpans } from '../../core/time/calendar-day.js';
+import { addDays, daysBetween, monthOf, monthSpans } from '../../core/time/calendar-day.js';
 import { whatStands } from '../../core/time/what-stands.js';
 import { headDays, headHistory } from '../../core/standing/head-days.js';
 import { HAY_KINDS } from '../../core/feeds/hay-kinds.data.js';
@@ -43,6 +43,15 @@ import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.r
 import type * as api from './season-cost.schema.js';
 
 type Answer = AnswerOf<typeof api.getSeasonCost>;
+
+/** Yardage as an accountant posts it. */
+export interface YardagePosting {
+  on: string;
+  herdId: string;
+  what: 'yardage' | 'yardage-correction';
+  /** Below zero where a correction takes some back. */
+  amount: Money;
+}
 
 interface Worked {
   herds: HerdRow[];
@@ -119,6 +128,36 @@ export class SeasonCostService {
       correctionsOfEarlier: corrections.map((one) => correctionAnswer(one, units)),
       shareOfFeedingsWithLossMeasured: cost.shareOfFeedingsWithLossMeasured,
     };
+  }
+
+  /**
+   * Yardage as it is posted: of each herd and month on its last day within these days, and what a reversed head change
+   * takes back of earlier days on the day of its reversal. Together the yardage and its corrections of the report.
+   */
+  async yardagePostings(tenant: OperationTenant, days: { from: string; until: string }): Promise<YardagePosting[]> {
+    const span = spanOf(days);
+    const currency = asCurrency(tenant.operation.currency);
+    const [{ herds, changes }, rates] = await together(this.#cattle(tenant), this.yardage.all(tenant));
+    const head = whatStands(changes, days);
+    const months = herds.flatMap((herd) => {
+      const own = head.standing.filter((one) => one.herdId === herd.id);
+      return herdMonths(herd, own, rates, [], span, currency);
+    });
+    const corrections = correctionsOf({ fed: [], head: head.corrections }, herds, { from: days.from, rates, currency });
+    return [
+      ...months.map(({ month, lastDay }): YardagePosting => ({
+        on: lastDay,
+        herdId: month.herdId,
+        what: 'yardage',
+        amount: month.yardage.rounded(),
+      })),
+      ...corrections.map(({ on, herdId, amount }): YardagePosting => ({
+        on,
+        herdId,
+        what: 'yardage-correction',
+        amount: amount.rounded(),
+      })),
+    ].filter(({ amount }) => !amount.isZero());
   }
 
   /** What the report is made of. */
@@ -236,7 +275,7 @@ function herdMonths(
   feedings: readonly MonthOfFeedings[],
   span: { from: string; end: string },
   currency: Currency,
-): { month: HerdMonth; daysWithoutRate: number }[] {
+): { month: HerdMonth; lastDay: string; daysWithoutRate: number }[] {
   const history = headHistory(headEvents(changes));
   const steps = history.ok ? history.steps : [];
   return monthSpans(span.from, span.end).map(({ month, from, until }) => {
@@ -254,6 +293,7 @@ function herdMonths(
         feedings: fed?.feedings ?? 0,
         feedingsWithLossMeasured: fed?.measured ?? 0,
       },
+      lastDay: addDays(until, -1),
       daysWithoutRate: rates.length === 0 ? 0 : cost.daysWithoutRate,
     };
   });

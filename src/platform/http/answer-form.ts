@@ -67,6 +67,7 @@ export async function inForm(
       ...vary,
       'Content-Type': `${MEDIA_TYPES[form]}${text}`,
       ...(form === 'pdf' ? { 'Content-Disposition': `inline; ${named('pdf')}` } : {}),
+      ...(form === 'beancount' ? { 'Content-Disposition': asFile('beancount') } : {}),
       ...(form === 'gzip' ? { 'Content-Disposition': asFile('ndjson.gz') } : {}),
     },
     content,

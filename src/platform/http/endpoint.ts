@@ -37,10 +37,11 @@ export const MEDIA_TYPES = {
   pdf: 'application/pdf',
   svg: 'image/svg+xml',
   gzip: 'application/gzip',
+  beancount: 'text/x-beancount',
 } as const;
 export type Form = keyof typeof MEDIA_TYPES;
 /** A form that its own writer (`writers.ts`) makes from the checked answer: a page, a printed sheet, a picture. */
-export type WrittenForm = 'html' | 'pdf' | 'svg' | 'gzip';
+export type WrittenForm = 'html' | 'pdf' | 'svg' | 'gzip' | 'beancount';
 /**
  * What the transaction of a request may do. By default a GET reads and everything else writes. `own`: the handler opens
  * its own transactions, because it needs several, or none during long work.

@@ -172,6 +172,7 @@ const FORM_WORDS: Readonly<Record<Form, string>> = {
   pdf: 'The printed page',
   svg: 'A picture',
   gzip: 'One line of JSON for each record, compressed',
+  beancount: 'Double entry in plain text (beancount.github.io/docs/beancount_language_syntax.html)',
 };
 
 function accessText(one: AnyEndpoint): string {

@@ -151,4 +151,5 @@ export const CLOSED_REPORTS = [
   'journal',
   'trial-balance',
   'cost-variances',
+  'general-ledger',
 ] as const;

@@ -1,0 +1,225 @@
+import { Injectable } from '@nestjs/common';
+import { type LedgerDetail, summarised } from '../../core/stock/general-ledger.js';
+import { type AccountMap, type JournalEntry, type JournalLine, journalOf } from '../../core/stock/journal.js';
+import { addDays } from '../../core/time/calendar-day.js';
+import { type Currency, Money } from '../../core/units/money.js';
+import { together } from '../../platform/database/together.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
+import { asCurrency, formatMoney } from '../../platform/wire/quantity.schema.js';
+import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
+import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
+import { AccountMapRead } from '../account-map/account-map.read.js';
+import { ClosedReportRead } from '../closings/closed-report.read.js';
+import { type EntryWords, EntryWordsRead } from '../journal/entry-words.read.js';
+import { methodChangeFlags } from '../method-change.js';
+import { spanOf } from '../report-period.js';
+import { type YardagePosting, SeasonCostService } from '../season-cost/season-cost.service.js';
+import type * as api from './general-ledger.schema.js';
+import type { LedgerLine } from './general-ledger.schema.js';
+
+type Answer = AnswerOf<typeof api.getGeneralLedger>;
+interface Days {
+  from: string;
+  until: string;
+}
+
+/** Of what is posted to no cattle. */
+const HAY = 'hay';
+
+/** How the lines of entries are told. */
+interface Words {
+  ofEntry: ReadonlyMap<string, EntryWords>;
+  lots: ReadonlyMap<string, string>;
+  herds: ReadonlyMap<string, HerdRow>;
+}
+
+@Injectable()
+export class GeneralLedgerService {
+  constructor(
+    private readonly costing: CostingService,
+    private readonly accounts: AccountMapRead,
+    private readonly words: EntryWordsRead,
+    private readonly lots: HayLotRead,
+    private readonly herds: HerdRead,
+    private readonly seasonCost: SeasonCostService,
+    private readonly closed: ClosedReportRead,
+  ) {}
+
+  async report(tenant: OperationTenant, { query }: InputOf<typeof api.getGeneralLedger>): Promise<Answer> {
+    spanOf(query);
+    const { unitPreference } = tenant.operation;
+    const stored = await this.closed.find<Answer>(tenant, 'general-ledger', unitPreference, query);
+    const whole =
+      stored === undefined
+        ? { ...(await this.compute(tenant, query)), closed: null }
+        : { ...stored, batchId: stored.closed?.closingId ?? null };
+    return inDetail(whole, query.detail);
+  }
+
+  /** Entry by entry, from the books as they are now. */
+  async compute(tenant: OperationTenant, { from, until }: Days): Promise<Omit<Answer, 'closed'>> {
+    const currency = asCurrency(tenant.operation.currency);
+    const [books, { accounts }, yardage, flags] = await together(
+      this.costing.upTo(tenant, until, { entriesFrom: from }),
+      this.accounts.of(tenant),
+      this.seasonCost.yardagePostings(tenant, { from, until }),
+      methodChangeFlags(tenant, this.costing, { until }),
+    );
+    const entries = journalOf(books.replay, accounts, { from, until: addDays(until, 1) });
+    const words = await this.#words(tenant, entries);
+    const lines = [
+      ...entries.flatMap((entry) => entry.lines.map((line) => lineOf(entry, line, books, words))),
+      ...yardage.flatMap((one) => yardageLines(one, accounts, words)),
+    ].sort((one, other) => (one.on < other.on ? -1 : one.on > other.on ? 1 : 0));
+    return {
+      operationId: tenant.operationId,
+      operation: tenant.operation.name,
+      invented: tenant.operation.invented,
+      currency,
+      method:
+        `The journal of the hay books, hay valued by ${books.method}, and the yardage of each herd and month by ` +
+        'head-day; what a reversed head change takes back of earlier days is posted on the day of its reversal.',
+      inputs: { entries: entries.length, yardagePostings: yardage.length },
+      flags,
+      from,
+      until,
+      detail: 'entry',
+      costingMethod: books.method,
+      batchId: null,
+      lines,
+      ...totals(lines, currency),
+    };
+  }
+
+  async #words(tenant: OperationTenant, entries: readonly JournalEntry[]): Promise<Words> {
+    const [ofEntry, lots, herds] = await together(
+      this.words.of(
+        tenant,
+        entries.map(({ entryId }) => entryId),
+      ),
+      this.lots.all(tenant),
+      this.herds.all(tenant),
+    );
+    return {
+      ofEntry,
+      lots: new Map(lots.map((lot) => [lot.id, lot.name])),
+      herds: new Map(herds.map((herd) => [herd.id, herd])),
+    };
+  }
+}
+
+function lineOf(entry: JournalEntry, line: JournalLine, { rowOf }: CostedBooks, words: Words): LedgerLine {
+  const row = rowOf.get(entry.entryId);
+  const written = words.ofEntry.get(entry.entryId);
+  const herd = line.herdId === undefined ? undefined : words.herds.get(line.herdId);
+  return {
+    on: entry.on,
+    entryId: entry.entryId,
+    kind: entry.kind,
+    account: line.account,
+    accountNumber: line.accountNumber,
+    accountName: line.accountName,
+    enterprise: herd?.cattle_class ?? HAY,
+    debit: formatMoney(line.debit),
+    credit: formatMoney(line.credit),
+    vendor: written?.vendor ?? null,
+    buyer: written?.buyer ?? null,
+    memo: written?.memo ?? null,
+    hayKind: line.hayKind,
+    hayLotId: line.lotId,
+    hayLot: words.lots.get(line.lotId) ?? null,
+    herdId: line.herdId ?? null,
+    herd: herd?.name ?? null,
+    source: { kind: row?.source_kind ?? entry.kind, id: row?.source_id ?? entry.entryId },
+    reversesId: entry.reverses ?? null,
+    lines: 1,
+  };
+}
+
+/** Both sides of what a herd's yardage came to: an expense of the cattle, applied by the ranch. */
+function yardageLines(
+  { on, herdId, what, amount }: YardagePosting,
+  accounts: AccountMap,
+  { herds }: Words,
+): LedgerLine[] {
+  const herd = herds.get(herdId);
+  const none = Money.zero(amount.currency);
+  const side = (account: 'yardage-expense' | 'yardage-applied', money: Money): LedgerLine => ({
+    on,
+    entryId: null,
+    kind: what,
+    account,
+    accountNumber: accounts[account].number,
+    accountName: accounts[account].name,
+    enterprise: herd?.cattle_class ?? HAY,
+    debit: formatMoney(money.isNegative() ? none : money),
+    credit: formatMoney(money.isNegative() ? money.negated() : none),
+    vendor: null,
+    buyer: null,
+    memo: null,
+    hayKind: null,
+    hayLotId: null,
+    hayLot: null,
+    herdId,
+    herd: herd?.name ?? null,
+    source: null,
+    reversesId: null,
+    lines: 1,
+  });
+  return [side('yardage-expense', amount), side('yardage-applied', amount.negated())];
+}
+
+function totals(
+  lines: readonly { debit: { amount: string }; credit: { amount: string } }[],
+  currency: Currency,
+): Pick<Answer, 'totalDebit' | 'totalCredit'> {
+  const sum = (side: 'debit' | 'credit'): Answer['totalDebit'] =>
+    formatMoney(
+      Money.sum(
+        lines.map((line) => Money.of(line[side].amount, currency)),
+        currency,
+      ),
+    );
+  return { totalDebit: sum('debit'), totalCredit: sum('credit') };
+}
+
+/** A ledger entry by entry as it was asked for. */
+function inDetail(whole: Answer, detail: LedgerDetail): Answer {
+  if (detail === 'entry') return whole;
+  const currency = asCurrency(whole.currency);
+  const sums = summarised(
+    whole.lines.map((line) => ({
+      ...line,
+      debit: Money.of(line.debit.amount, currency),
+      credit: Money.of(line.credit.amount, currency),
+    })),
+    detail,
+    whole.until,
+    currency,
+  );
+  const lines = sums.map((sum): LedgerLine => ({
+    on: sum.on,
+    entryId: null,
+    kind: null,
+    account: sum.account,
+    accountNumber: sum.accountNumber,
+    accountName: sum.accountName,
+    enterprise: sum.enterprise,
+    debit: formatMoney(sum.debit),
+    credit: formatMoney(sum.credit),
+    vendor: null,
+    buyer: null,
+    memo: null,
+    hayKind: null,
+    hayLotId: null,
+    hayLot: null,
+    herdId: null,
+    herd: null,
+    source: null,
+    reversesId: null,
+    lines: sum.lines,
+  }));
+  return { ...whole, detail, lines, ...totals(lines, currency) };
+}

@@ -1,0 +1,281 @@
+/*
+ * The general ledger as an accountant takes it: it ties to the journal and the season cost, by entry, day and month; a
+ * closed batch reads the same again. The plain text is parsed and checked by another library (@rustledger/wasm) that
+ * implements the Beancount Language Syntax, which refuses what does not balance.
+ */
+import { readFileSync } from 'node:fs';
+import { initSync, ParsedLedger } from '@rustledger/wasm';
+import { lateCost, sale } from '../support/books.js';
+import { type Operation, operationWith } from '../support/people.js';
+import { feeding, feedingBody, herd, lot, ranch, type WithId } from '../support/things.js';
+import { openWorld, type World } from '../support/world.js';
+
+interface Line {
+  on: string;
+  entryId: string | null;
+  kind: string | null;
+  accountNumber: string;
+  enterprise: string;
+  debit: { amount: string };
+  credit: { amount: string };
+  vendor: string | null;
+  memo: string | null;
+  hayLot: string | null;
+  herd: string | null;
+}
+interface Ledger {
+  lines: Line[];
+  batchId: string | null;
+  closed: { sha256: string } | null;
+  totalDebit: { amount: string };
+  totalCredit: { amount: string };
+}
+
+let world: World;
+let operation: Operation;
+let ranchId: string;
+let herdId: string;
+const bought: { lotId: string; purchaseId: string }[] = [];
+const AUTUMN = { from: '2026-11-01', until: '2026-12-31' };
+
+beforeAll(async () => {
+  initSync({ module: readFileSync(require.resolve('@rustledger/wasm/rustledger_wasm_bg.wasm')) });
+  world = await openWorld();
+  operation = await operationWith(world);
+  ranchId = await ranch(operation);
+  herdId = await herd(operation, ranchId, { name: 'Weaned calves', since: '2026-11-01' });
+  const { owner, manager } = operation.as;
+  await owner.post(operation.at('/yardage-rates'), { fromOn: '2026-11-01', perHeadDay: '0.35' }, { expect: 201 });
+  bought.push(
+    await lot(operation, ranchId, {
+      name: 'Stack "A" \\ north',
+      vendor: 'A "good" neighbor',
+      note: 'Line one\nline two \\ "quoted"',
+      freight: '120',
+    }),
+  );
+  const [hay] = bought;
+  await feeding(operation, herdId, [[hay?.lotId ?? '', '4000']], { fedOn: '2026-11-20' });
+  const slip = await manager.post<WithId>(
+    operation.at('/feedings'),
+    feedingBody(herdId, [[hay?.lotId ?? '', '900']], { fedOn: '2026-12-01' }),
+    { expect: 201 },
+  );
+  await manager.post(
+    operation.at(`/feedings/${slip.body.id}/reversal`),
+    { reason: 'Entered twice', effectiveOn: '2026-12-03' },
+    { expect: 201 },
+  );
+  await sale(operation, hay?.lotId ?? '');
+  await lateCost(operation, { kind: 'hay-purchase', id: hay?.purchaseId ?? '' });
+  const map = await owner.get(operation.at('/account-map'), { expect: 200 });
+  await owner.send(
+    'PUT',
+    operation.at('/account-map'),
+    {
+      accounts: [
+        { role: 'hay-inventory', number: '1400.1', name: 'Hay & straw' },
+        { role: 'receivables', number: '1400-1', name: 'Hay & straw' },
+      ],
+    },
+    { ifMatch: map.headers['etag'] ?? '', expect: 200 },
+  );
+});
+afterAll(() => world.close());
+
+const ledger = async (query: Record<string, string> = {}): Promise<Ledger> =>
+  (
+    await operation.as.accountant.get<Ledger>(operation.at('/general-ledger'), {
+      query: { ...AUTUMN, ...query },
+      expect: 200,
+    })
+  ).body;
+const plainText = async (query: Record<string, string> = {}): Promise<string> =>
+  (
+    await operation.as.accountant.get(operation.at('/general-ledger'), {
+      query: { ...AUTUMN, ...query, format: 'beancount' },
+      expect: 200,
+    })
+  ).text;
+const cents = (amount: string): number => Math.round(Number(amount) * 100);
+const net = ({ debit, credit }: Line): number => cents(debit.amount) - cents(credit.amount);
+function balances(lines: readonly Line[]): Record<string, number> {
+  const sums: Record<string, number> = {};
+  for (const line of lines) sums[line.accountNumber] = (sums[line.accountNumber] ?? 0) + net(line);
+  return Object.fromEntries(Object.entries(sums).filter(([, sum]) => sum !== 0));
+}
+
+describe('the general ledger', () => {
+  it("has the journal's accounts to the cent, and the season's yardage beside them", async () => {
+    const { lines, totalDebit, totalCredit } = await ledger();
+    expect(totalDebit).toEqual(totalCredit);
+    const trial = await operation.as.accountant.get<{ rows: Line[] }>(operation.at('/reports/trial-balance'), {
+      query: AUTUMN,
+      expect: 200,
+    });
+    const { 5500: yardage, 5590: applied, ...hay } = balances(lines);
+    expect(hay).toEqual(balances(trial.body.rows));
+    const season = await operation.as.accountant.get<{ total: { yardageCost: { amount: string } } }>(
+      operation.at('/reports/season-cost'),
+      { query: AUTUMN, expect: 200 },
+    );
+    // 100 head at 0.35 for 61 days.
+    expect(season.body.total.yardageCost.amount).toBe('2135.00');
+    expect([yardage, applied]).toEqual([213_500, -213_500]);
+  });
+
+  it('tells vendor, memo, lot, herd and enterprise by name', async () => {
+    const { lines } = await ledger();
+    expect(lines.find(({ kind }) => kind === 'purchase')).toMatchObject({
+      vendor: 'A "good" neighbor',
+      hayLot: 'Stack "A" \\ north',
+      enterprise: 'hay',
+    });
+    const fed = lines.find((line) => line.kind === 'feed' && line.accountNumber === '5100');
+    expect(fed).toMatchObject({ herd: 'Weaned calves', enterprise: 'growing-calf' });
+    expect(lines.filter(({ kind }) => kind === 'yardage').map((line) => [line.on, line.enterprise, net(line)])).toEqual(
+      [
+        ['2026-11-30', 'growing-calf', 105_000],
+        ['2026-11-30', 'growing-calf', -105_000],
+        ['2026-12-31', 'growing-calf', 108_500],
+        ['2026-12-31', 'growing-calf', -108_500],
+      ],
+    );
+  });
+
+  it.each(['day', 'month'])('in sum by %s balances each time, and comes to the same accounts', async (detail) => {
+    const [whole, sums] = [await ledger(), await ledger({ detail })];
+    expect(balances(sums.lines)).toEqual(balances(whole.lines));
+    const days = new Set(sums.lines.map(({ on }) => on));
+    for (const day of days)
+      expect(sums.lines.filter(({ on }) => on === day).reduce((sum, line) => sum + net(line), 0)).toBe(0);
+    if (detail === 'month') expect([...days]).toEqual(['2026-11-30', '2026-12-31']);
+    expect(sums.lines.every(({ entryId }) => entryId === null)).toBe(true);
+  });
+
+  it('keeps yardage that a reversed head change takes back of an earlier period apart, on its day', async () => {
+    const other = await operationWith(world);
+    const place = await ranch(other);
+    const cattle = await herd(other, place, { since: '2026-11-01' });
+    await other.as.owner.post(other.at('/yardage-rates'), { fromOn: '2026-11-01', perHeadDay: '1' }, { expect: 201 });
+    const change = await other.as.manager.post<WithId>(
+      other.at(`/herds/${cattle}/head-changes`),
+      { kind: 'in', head: 10, happenedOn: '2026-11-21' },
+      { expect: 201 },
+    );
+    await other.as.manager.post(
+      other.at(`/herds/${cattle}/head-changes/${change.body.id}/reversal`),
+      { reason: 'Another herd', effectiveOn: '2026-12-05' },
+      { expect: 201 },
+    );
+    const read = await other.as.accountant.get<Ledger>(other.at('/general-ledger'), {
+      query: { from: '2026-12-01', until: '2026-12-31' },
+      expect: 200,
+    });
+    const season = await other.as.accountant.get<{
+      total: { yardageCost: { amount: string }; corrections: { amount: string } };
+    }>(other.at('/reports/season-cost'), { query: { from: '2026-12-01', until: '2026-12-31' }, expect: 200 });
+    const of = (kind: string): number =>
+      read.body.lines
+        .filter((line) => line.kind === kind && line.accountNumber === '5500')
+        .reduce((sum, line) => sum + net(line), 0);
+    expect(of('yardage')).toBe(cents(season.body.total.yardageCost.amount));
+    expect(of('yardage-correction')).toBe(cents(season.body.total.corrections.amount));
+    expect(of('yardage-correction')).toBeLessThan(0);
+  });
+
+  it('is not for those who see no prices', async () => {
+    expect((await operation.as.hand.get(operation.at('/general-ledger'), { query: AUTUMN })).status).toBe(403);
+  });
+});
+
+describe('as double entry in plain text', () => {
+  it.each(['entry', 'day', 'month'])(
+    'told by %s, it is read by another library, balances and has our sums',
+    async (detail) => {
+      const [text, { lines }] = [await plainText({ detail }), await ledger({ detail })];
+      const parsed = new ParsedLedger(text);
+      expect(parsed.getErrors()).toEqual([]);
+      const sums = new Map<string, number>();
+      const numbers = new Map<string, string>();
+      for (const directive of parsed.getDirectives()) {
+        if (directive.type === 'open')
+          numbers.set(
+            directive.account,
+            /number: "(.*)"/.exec(text.slice(text.indexOf(`open ${directive.account} `)))?.[1] ?? '',
+          );
+        if (directive.type === 'transaction')
+          for (const posting of directive.postings)
+            sums.set(
+              posting.account,
+              (sums.get(posting.account) ?? 0) + cents((posting.units as { number: string }).number),
+            );
+      }
+      const told = [...sums]
+        .map(([account, sum]): [string, number] => [numbers.get(account) ?? '', sum])
+        .filter(([, sum]) => sum !== 0);
+      expect(Object.fromEntries(told)).toEqual(balances(lines));
+      parsed.free();
+    },
+  );
+
+  it('keeps two accounts apart whose numbers differ by a dot, and words with quotes', async () => {
+    const text = await plainText();
+    expect(text).toMatch(/open Assets:1400-1-Hay-straw USD\r?\n {2}number: "1400\.1"/);
+    expect(text).toMatch(/open Assets:1400-1-Hay-straw-2 USD\r?\n {2}number: "1400-1"/);
+    const parsed = new ParsedLedger(text);
+    const payees = parsed
+      .getDirectives()
+      .flatMap((one) => (one.type === 'transaction' ? [[one.payee, one.narration]] : []));
+    expect(payees).toContainEqual(['A "good" neighbor', 'Line one line two \\ "quoted"']);
+    parsed.free();
+  });
+
+  it('is refused by that library where an amount is changed', async () => {
+    const text = (await plainText()).replace(
+      /(Assets:1400-1-Hay-straw {2})(\d+)/,
+      (_, name, whole) => `${name}${Number(whole) + 1}`,
+    );
+    const parsed = new ParsedLedger(text);
+    expect(parsed.isValid()).toBe(false);
+    parsed.free();
+  });
+
+  it('is a file by its own name', async () => {
+    const { headers } = await operation.as.accountant.get(operation.at('/general-ledger'), {
+      query: { ...AUTUMN, format: 'beancount' },
+      expect: 200,
+    });
+    expect(headers['content-disposition']).toMatch(/_general-ledger_2026-11_2026-12\.beancount"$/);
+  });
+});
+
+describe('a closed batch', () => {
+  it('has an id, and reads the same again whatever is entered, renamed or mapped later', async () => {
+    const { owner, accountant } = operation.as;
+    expect((await ledger()).batchId).toBeNull();
+    const closing = await accountant.post<WithId>(operation.at('/closings'), { until: AUTUMN.until }, { expect: 201 });
+    const [first, text] = [await ledger(), await plainText()];
+    expect(first.batchId).toBe(closing.body.id);
+    expect(text).toContain(`batch: "${closing.body.id}"`);
+    const map = await owner.get(operation.at('/account-map'), { expect: 200 });
+    await owner.send(
+      'PUT',
+      operation.at('/account-map'),
+      { accounts: [{ role: 'feed-expense', number: '6100', name: 'Feed' }] },
+      { ifMatch: map.headers['etag'] ?? '', expect: 200 },
+    );
+    const renamed = await owner.get(operation.at(`/herds/${herdId}`), { expect: 200 });
+    await operation.as.manager.patch(
+      operation.at(`/herds/${herdId}`),
+      { name: 'Calves by another name' },
+      { ifMatch: renamed.headers['etag'] ?? '', expect: 200 },
+    );
+    await sale(operation, bought[0]?.lotId ?? '', { soldOn: '2026-12-30', postTo: 'open-period' });
+    expect(await ledger()).toEqual(first);
+    expect(await plainText()).toBe(text);
+    expect((await ledger({ until: '2026-12-30' })).batchId).toBeNull();
+    const month = await ledger({ detail: 'month' });
+    expect([month.batchId, balances(month.lines)]).toEqual([first.batchId, balances(first.lines)]);
+  });
+});
