@@ -360,6 +360,7 @@ const ROUTES: readonly Routes[] = [
       'getStockCount',
       'listHarvests',
       'getHarvest',
+      'listConfirmedEntries',
       'listHayQuotes',
       'getHayQuote',
       'listHaySales',

@@ -14,7 +14,7 @@ import { z } from 'zod';
 import { Database } from '../database/database.js';
 import { hasLongLedger } from '../database/long-ledger.js';
 import { wasReplayed } from '../database/idempotency.js';
-import type { Tenant } from '../database/types.js';
+import type { OperationTenant, Tenant } from '../database/types.js';
 import type { Asker, Idempotency } from './asker.js';
 import { unmarkedCursor } from './cursor.js';
 import {
@@ -38,6 +38,7 @@ import { Problem, type FieldProblem } from './problem.js';
 import { refuseWithoutSecondLook } from './second-look.js';
 import type { ThreadRequest } from './thread-request.js';
 import { id } from '../wire/common.schema.js';
+import { confirmedIn } from '../wire/confirm.schema.js';
 import { HeavyWork } from '../workers/heavy-work.js';
 import type { Job } from '../workers/job.js';
 
@@ -144,7 +145,7 @@ export class EndpointInterceptor implements NestInterceptor {
               return sent.read();
             })
           : this.database.readIn(identify, inside, (tenant) => Promise.resolve(admit(tenant))));
-        const asker = { ...(request.asker as Asker), idempotency };
+        const asker = { ...(request.asker as Asker), idempotency, confirmed: confirmedIn(sent.input.query) };
         if (endpoint.inThread === 'always' && this.heavyWork.answersRequests)
           return this.#inThread(sent, asker, inside);
         return handle({ asker });
@@ -163,9 +164,12 @@ export class EndpointInterceptor implements NestInterceptor {
       }
       case 'write': {
         const work = { admit, work: (tenant: Tenant) => handle({ tenant }), kept: endpoint.keptForRepeats };
-        return inside === undefined
-          ? this.database.writeOnce(identify, work)
-          : this.database.writeOnceIn(identify, inside, work);
+        if (inside === undefined) return this.database.writeOnce(identify, work);
+        const inOperation = (tenant: OperationTenant): Promise<unknown> => {
+          tenant.doubts.confirm(confirmedIn(sent.input.query));
+          return handle({ tenant });
+        };
+        return this.database.writeOnceIn(identify, inside, { ...work, work: inOperation });
       }
     }
   }

@@ -5,6 +5,7 @@ import { lotCautionsOut, rowCautionsOut } from '../kit/caution.schema.js';
 import type { Act } from '../../platform/http/act.js';
 import { id, instantOut, operationParams } from '../../platform/wire/common.schema.js';
 import type { ImportKindCode } from './import-kind.js';
+import { confirmedReason, confirmQuery } from '../../platform/wire/confirm.schema.js';
 import { IMPORT_KINDS, IMPORT_STATES } from '../../platform/wire/words.data.js';
 
 const tag = 'Import';
@@ -53,6 +54,11 @@ const problem = z.object({
   message: z.string().describe('What is to be known, in a sentence'),
 });
 
+const asked = confirmedReason.omit({ pointer: true }).extend({
+  row: z.number().int().describe('Row as a spreadsheet counts; 1 is the header'),
+  column: z.string().describe('Name of the column; null where the whole row is meant').nullable(),
+});
+
 const checkOut = z
   .object({
     kind: kinds,
@@ -71,6 +77,12 @@ const checkOut = z
       .nullable(),
     problemCount: z.number().int().describe('How many problems the file has in all; the list may be cut'),
     problems: z.array(problem).describe('Every problem by row and column, at most 10,000 of them'),
+    asked: z
+      .array(asked)
+      .describe(
+        'What is unlikely, by row and column, at most 10,000: the import takes it with the codes in `confirm`, once ' +
+          'for all rows',
+      ),
     ...rowCautionsOut,
   })
   .meta({ id: 'ImportCheck', description: 'What would come of a file; nothing is saved' });
@@ -82,6 +94,10 @@ function problemTable(answer: z.output<typeof checkOut>): Table {
       ...answer.problems.map((one) => [
         ...[String(one.row), one.column, one.code, one.given, one.allowed, one.message],
         'problem',
+      ]),
+      ...answer.asked.map((one) => [
+        ...[String(one.row), one.column, one.code, one.given, one.usual, one.message],
+        'asked',
       ]),
       ...(answer.rowCautions ?? []).flatMap(({ row, cautions }) =>
         cautions.map((one) => [String(row), null, one.code, null, one.advice, one.message, one.severity]),
@@ -150,6 +166,7 @@ const takeOf = (kind: ImportKindCode) =>
     tag,
     access: ACCESS[kind],
     summary: `Take in a file of ${WORDS[kind]}`,
+    query: z.strictObject(confirmQuery),
     description:
       'All of it or nothing: with one problem anywhere nothing is saved, and `errors` names every one by row ' +
       'and column. The same file again is answered with the import of it; rows whose records were reversed since ' +

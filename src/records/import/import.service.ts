@@ -3,6 +3,7 @@ import { createHash } from 'node:crypto';
 import { Inject, Injectable } from '@nestjs/common';
 import type { Currency } from '../../core/units/money.js';
 import { type Clock, CLOCK } from '../../platform/clock.js';
+import { askFor } from '../../platform/database/doubts.js';
 import { Database } from '../../platform/database/database.js';
 import { FairShare, type ShareLimits } from '../../platform/database/fair-share.js';
 import { HeavyWork } from '../../platform/workers/heavy-work.js';
@@ -32,7 +33,7 @@ import { NO_ROW_CAUTIONS } from '../kit/caution.schema.js';
 import type { NameBook } from './name-book.js';
 import { NameBooks } from './name-book.read.js';
 import { RecordDraft } from './record-draft.js';
-import { asFieldProblem, PROBLEMS_LISTED_MAX, type RowProblem } from './row-problem.js';
+import { asFieldProblem, PROBLEMS_LISTED_MAX, type RowDoubt, type RowProblem } from './row-problem.js';
 
 type Answer = AnswerOf<typeof api.getImport>;
 type FileInput = Pick<InputOf<typeof api.importFeedings>, 'params' | 'body'>;
@@ -116,7 +117,7 @@ export class ImportService {
     const { earlier, file, work } = await this.#read(asker, params.operationId, code, body);
     const outcome: Tried =
       work.problems.some((one) => one.row === 1) || file.rows.length === 0
-        ? { problems: [...work.problems], made: [] }
+        ? { problems: [...work.problems], asked: [], made: [] }
         : await this.#checks.of(params.operationId, () => this.#tried(asker, params.operationId, work, earlier, judge));
     return {
       kind: code,
@@ -132,6 +133,7 @@ export class ImportService {
       alreadyImported: earlier.whole ? (earlier.newest?.id ?? null) : null,
       problemCount: outcome.problems.length,
       problems: inOrder(outcome.problems).slice(0, PROBLEMS_LISTED_MAX),
+      asked: inOrder(outcome.asked).slice(0, PROBLEMS_LISTED_MAX).map(askedAnswer),
       ...(outcome.told ?? NO_ROW_CAUTIONS),
     };
   }
@@ -171,6 +173,7 @@ export class ImportService {
           if (own) progress.tell(rowsDone);
         });
         if (outcome.problems.length > 0) throw new NothingSaved(outcome);
+        refuseUnconfirmed(tenant, outcome.asked);
         return this.#answer(tenant, await this.#finish(tenant, held, outcome));
       });
       // Another request with this key has answered meanwhile.
@@ -178,7 +181,13 @@ export class ImportService {
       return answer;
     } catch (error) {
       await progress.settled();
-      if (own) await this.#end(beside, operationId, own.id, error instanceof NothingSaved ? 'refused' : 'broken-off');
+      if (own)
+        await this.#end(
+          beside,
+          operationId,
+          own.id,
+          error instanceof NothingSaved || isQuestion(error) ? 'refused' : 'broken-off',
+        );
       throw error instanceof NothingSaved ? refused(error.outcome.problems) : error;
     }
   }
@@ -327,7 +336,7 @@ export class ImportService {
     earlier: EarlierImport,
     tell: (rowsDone: number) => void,
   ): Promise<Outcome> {
-    const outcome: Outcome = { problems: [...work.problems], made: [] };
+    const outcome: Outcome = { problems: [...work.problems], asked: [], made: [] };
     const audits: AuditEntry[] = [];
     // The audit's lock comes last, after every lock on lots and herds, here as everywhere.
     const inside: OperationTenant = {
@@ -453,6 +462,7 @@ function pendingOf(kind: ImportKind, file: CsvFile, names: NameBook, currency: C
       return {
         body,
         write: (tenant) => kind.record(tenant, body, names),
+        cellOf: (pointer) => draft.cellOf(pointer),
         blame: (problem) => {
           const found =
             problem.errors.length > 0
@@ -488,8 +498,24 @@ class Progress {
   }
 }
 
-function inOrder(problems: readonly RowProblem[]): RowProblem[] {
+function inOrder<Placed extends { row: number }>(problems: readonly Placed[]): Placed[] {
   return [...problems].sort((a, b) => a.row - b.row);
+}
+
+const isQuestion = (error: unknown): boolean => error instanceof Problem && error.code === 'confirm';
+
+/** All rows are asked about at once. @throws Problem confirm */
+function refuseUnconfirmed({ doubts }: OperationTenant, asked: readonly RowDoubt[]): void {
+  const codes = new Set(doubts.unconfirmed().map(({ code }) => code));
+  const open = inOrder(asked.filter(({ code }) => codes.has(code)));
+  if (open.length > 0)
+    throw askFor(open, doubts.codes(), ({ row, column }) => ({
+      parameter: column === null ? `row ${row}` : `row ${row}, column ${column}`,
+    }));
+}
+
+function askedAnswer({ row, column, code, given, usual, source, message }: RowDoubt) {
+  return { row, column, code, given, usual, source, message };
 }
 
 function refused(problems: readonly RowProblem[]): Problem {

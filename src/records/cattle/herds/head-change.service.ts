@@ -1,11 +1,14 @@
 import { Injectable } from '@nestjs/common';
+import { HEAD_BOUNDS } from '../../../core/plausibility/entry-bounds.data.js';
 import { recordStamp } from '../../../platform/database/rows.js';
+import { together } from '../../../platform/database/together.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { newId } from '../../../platform/identifiers.js';
 import { toMass, type UnitSystem, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { type Confirmed, confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosted, notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
@@ -14,6 +17,9 @@ import { HeadChangeStore } from './head-change.store.js';
 import { HerdWeightFit } from './herd-weight-fit.js';
 import { HerdRead } from './herd.read.js';
 import type * as api from './herd.schema.js';
+
+type Body = InputOf<typeof api.createHeadChange>['body'];
+type Answer = AnswerOf<typeof api.getHeadChange>;
 
 /** The head count is a history: cattle come and go by rows that are only ever added. */
 @Injectable()
@@ -49,13 +55,14 @@ export class HeadChangeService {
       mayLieAhead: 'a year',
     });
     if (body.meanWeight !== undefined)
-      await this.weights.refuseAnimals(tenant, body.toHerdId === undefined ? [herdId] : [herdId, body.toHerdId], {
+      await this.weights.checkAnimals(tenant, body.toHerdId === undefined ? [herdId] : [herdId, body.toHerdId], {
         on: body.happenedOn,
         kg: toMass(body.meanWeight).kilograms.toNumber(),
         how: 'weighed',
         pointer: '#/meanWeight',
         given: body.meanWeight,
       });
+    await this.#checkHead(tenant, herdId, body);
     const moveId = moved ? newId() : null;
     const base = {
       happened_on: posting.on,
@@ -92,7 +99,35 @@ export class HeadChangeService {
       written.find((row) => row.id === own.id),
       units ?? tenant.operation.unitPreference,
       postedLate(posting, body.correctsId),
+      doubtsConfirmed(tenant, { kind: 'head-change', id: own.id }, posting.on),
     );
+  }
+
+  /** Doubts more head than are fed together, and more deaths at once than there usually are. */
+  async #checkHead(tenant: OperationTenant, herdId: string, { kind, head, happenedOn }: Body): Promise<void> {
+    const { ofHerd, died } = HEAD_BOUNDS;
+    const asked = { pointer: '#/head', given: `${head} head` };
+    if (head > ofHerd.usual)
+      tenant.doubts.raise({
+        ...asked,
+        code: 'head-unusual',
+        usual: `${ofHerd.usual.toLocaleString('en-US')} head or fewer`,
+        source: ofHerd.source,
+        message: `${head.toLocaleString('en-US')} head in one change is unlikely. Check the number.`,
+      });
+    if (kind !== 'death' || head <= died.usualHead) return;
+    const there = await this.herds.mostHeadOn(tenant, herdId, happenedOn);
+    const usual = Math.max(died.usualHead, Math.floor((there ?? 0) * died.usualShare));
+    if (there === undefined || head <= usual) return;
+    tenant.doubts.raise({
+      ...asked,
+      code: 'deaths-unusual',
+      usual: `${usual} of ${there} head or fewer at once`,
+      source: died.source,
+      message:
+        `${head} deaths at once in a herd of ${there} is unlikely. Check the number; where it is right, ask a ` +
+        'veterinarian.',
+    });
   }
 
   async list(
@@ -109,14 +144,12 @@ export class HeadChangeService {
   ): Promise<AnswerOf<typeof api.listAllHeadChanges>> {
     const units = query.units ?? tenant.operation.unitPreference;
     const rows = await this.changes.page(tenant, query);
-    const late = await latePostings(
-      tenant,
-      rows.map((row) => row.id),
-    );
+    const ids = rows.map((row) => row.id);
+    const [late, confirmed] = await together(latePostings(tenant, ids), confirmedOf(tenant, ids));
     return pageOf(
       rows,
       query.limit,
-      (row) => answer(row, units, postedLateAnswer(late.get(row.id))),
+      (row) => answer(row, units, postedLateAnswer(late.get(row.id)), confirmed(row.id)),
       (row) => [row.happened_on, row.id],
     );
   }
@@ -126,8 +159,9 @@ export class HeadChangeService {
     { params, query }: InputOf<typeof api.getHeadChange>,
   ): Promise<AnswerOf<typeof api.getHeadChange>> {
     const row = await this.changes.one(tenant, params.herdId, params.headChangeId);
-    const late = await latePostings(tenant, [row.id]);
-    return answer(row, query.units ?? tenant.operation.unitPreference, postedLateAnswer(late.get(row.id)));
+    const [late, confirmed] = await together(latePostings(tenant, [row.id]), confirmedOf(tenant, [row.id]));
+    const units = query.units ?? tenant.operation.unitPreference;
+    return answer(row, units, postedLateAnswer(late.get(row.id)), confirmed(row.id));
   }
 
   async reverse(
@@ -180,6 +214,7 @@ export class HeadChangeService {
       written.find((row) => row.reverses_id === mistake.id),
       query.units ?? tenant.operation.unitPreference,
       postedLate(posting, mistake.id),
+      [],
     );
   }
 }
@@ -208,8 +243,9 @@ function refuseMove(herdId: string, { kind, toHerdId }: InputOf<typeof api.creat
 function answer(
   row: HeadChangeRow | undefined,
   units: UnitSystem,
-  late: AnswerOf<typeof api.getHeadChange>['postedLate'],
-): AnswerOf<typeof api.getHeadChange> {
+  late: Answer['postedLate'],
+  confirmed: Confirmed[],
+): Answer {
   if (row === undefined) throw new RangeError('The head change that was just written did not come back');
   return {
     id: row.id,
@@ -224,6 +260,7 @@ function answer(
         : formatTypedMass(row.mean_weight_kg, row.mean_weight_value, row.mean_weight_unit, units, 'small'),
     note: row.note,
     postedLate: late,
+    confirmed,
     reversesId: row.reverses_id,
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
