@@ -237,6 +237,7 @@ INSERT INTO word_column VALUES
   ('book_closing', 'costing_method', 'CostingMethod', false),
   ('closed_report', 'name', 'ClosedReport', false),
   ('closed_report', 'units', 'UnitSystem', false),
+  ('confirmed_entry', 'subject_kind', 'SubjectKind', false),
   ('late_posting', 'subject_kind', 'SubjectKind', false),
   ('entry_correction', 'subject_kind', 'SubjectKind', false),
   ('weather_day', 'temperature_unit', 'TemperatureUnit', false),

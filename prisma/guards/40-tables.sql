@@ -65,6 +65,8 @@ INSERT INTO guarded_table (table_name, read_act, insert_act, update_act, delete_
   ('reversal',                'read',   'daily',           NULL,              NULL,   NULL),
   ('late_posting',            'read',   'daily',           NULL,              NULL,   NULL),
   ('entry_correction',        'read',   'daily',           NULL,              NULL,   NULL),
+  -- What is about money shows with prices only: confirmed_entry_read is in 42-policies-of-people.sql.
+  ('confirmed_entry',         'read',   'daily or records', NULL,             NULL,   NULL),
   -- imports
   ('data_import',             'read',   'daily',           'daily',           NULL,   NULL),
   ('data_import_record',      'read',   'daily',           NULL,              NULL,   NULL),

@@ -332,3 +332,10 @@ CREATE POLICY stock_cost_read ON stock_cost FOR SELECT USING (
   OR (rickyard.setting('reversing') = 'yes'
     AND operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('records')))))
 );
+
+-- What was confirmed of a price tells the price.
+DROP POLICY confirmed_entry_read ON confirmed_entry;
+CREATE POLICY confirmed_entry_read ON confirmed_entry FOR SELECT USING (
+  operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('prices'))))
+  OR (NOT about_money AND operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('read')))))
+);

@@ -1,4 +1,5 @@
 import { Module } from '@nestjs/common';
+import { ConfirmedEntryModule } from './confirmed-entries/confirmed-entry.module.js';
 import { FeedingModule } from './feedings/feeding.module.js';
 import { HayLotModule } from './hay/lots/hay-lot.module.js';
 import { HayPurchaseModule } from './hay/purchases/hay-purchase.module.js';
@@ -26,6 +27,7 @@ import { StorageShrinkModule } from './hay/storage-shrink/storage-shrink.module.
 
 const rooms = [
   ImportModule,
+  ConfirmedEntryModule,
   WeatherDayModule,
   WaterCheckModule,
   OperationModule,

@@ -204,7 +204,7 @@ describe('a freight bill that comes late', () => {
   });
 });
 
-describe('published inventory tables, kilogram for unit, through the API', () => {
+describe('published inventory tables, metric ton for unit, through the API', () => {
   interface Example {
     id: string;
     method: string;
@@ -238,7 +238,7 @@ describe('published inventory tables, kilogram for unit, through the API', () =>
               known === undefined
                 ? { name: entry.lot, ranchId, hayKind: 'meadow', baleForm: 'round', storageMethod: 'tarp' }
                 : { id: known },
-            weight: net(String(entry.units), 'kg'),
+            weight: net(String(entry.units), 't'),
             price: lump(entry.cost ?? '0'),
           },
           { expect: 201 },
@@ -248,7 +248,7 @@ describe('published inventory tables, kilogram for unit, through the API', () =>
       } else {
         const sold = await sale(operation, known ?? '', {
           soldOn: entry.on,
-          quantity: { weight: { value: String(entry.units), unit: 'kg' } },
+          quantity: { weight: { value: String(entry.units), unit: 't' } },
           price: lump('0'),
         });
         entryOf.set(entry.id, sold.id);
@@ -1054,7 +1054,7 @@ describe('closing', () => {
           buyer: 'X',
           soldOn: '2026-12-20',
           quantity: tons('1'),
-          price: lump('1'),
+          price: lump('150'),
         })
       ).status,
     ).toBe(201);

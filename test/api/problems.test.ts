@@ -290,7 +290,7 @@ describe('409', () => {
         buyer: 'Neighbor',
         soldOn: '2027-01-10',
         quantity: { bales },
-        price: { basis: 'lump-sum', amount: '1.00' },
+        price: { basis: 'lump-sum', amount: '3600.00' },
       });
     expect((await sold(5000)).body.errors).toMatchObject([{ given: '5000 bales', allowed: 'at most 40 bales' }]);
     expect((await sold(40)).status).toBe(201);

@@ -22,6 +22,7 @@ const TABLES: Readonly<Record<string, string>> = {
   // Its entries are worked out from these.
   getJournal: 'stock_movement',
   listAllHeadChanges: 'head_change',
+  listConfirmedEntries: 'confirmed_entry',
   listFeedings: 'feeding',
   listHarvests: 'harvest',
   listHayLotMovements: 'stock_movement',

@@ -1,6 +1,6 @@
 /*
  * A slip of the decimal point is no ration and no feeding: what no cattle can be meant to get is refused wherever it is
- * entered, with what they can be offered; what is only unlikely is cautioned. Bounds: offer-bounds.data.ts. Invented.
+ * entered, with what they can be offered; what is only unlikely is cautioned. Bounds: entry-bounds.data.ts. Invented.
  */
 import { type Operation, operationWith } from '../support/people.js';
 import { cows, feedingBody, labTestBody, lot, ranch, type WithId } from '../support/things.js';

@@ -362,6 +362,7 @@ const ROUTES: readonly Routes[] = [
       'getStockCount',
       'listHarvests',
       'getHarvest',
+      'listConfirmedEntries',
       'listHayQuotes',
       'getHayQuote',
       'listHaySales',

@@ -48,6 +48,11 @@ const FREE = new RegExp(
 );
 /** Text that is neither free nor of a list of ours. */
 const OTHER_TEXT = {
+  'confirmed_entry.code': 'of a question, whatever rules there are',
+  'confirmed_entry.given': 'a figure in words',
+  'confirmed_entry.message': 'a sentence',
+  'confirmed_entry.pointer': 'a place in a body',
+  'confirmed_entry.usual': 'a span in words',
   'account_event.address': 'of a network',
   'api_key.last_used_from': 'of a network',
   'audit_entry.action': 'what was done, of whatever there was at the time: the chain outlives it',

@@ -1,5 +1,6 @@
 /* What was written stays: the app's role has no right to change it, and the trigger refuses even the owner. */
 import { operationWith } from '../support/people.js';
+import { lot } from '../support/things.js';
 import { aWinterIn } from '../support/winter.js';
 import { openWorld, type World } from '../support/world.js';
 
@@ -21,6 +22,7 @@ const ENTRIES = [
   'animal_weight',
   'yardage_rate',
   'reversal',
+  'confirmed_entry',
   'audit_entry',
 ];
 const NO_RIGHT = '42501';
@@ -30,7 +32,10 @@ describe('entries are only ever added', () => {
   let world: World;
   beforeAll(async () => {
     world = await openWorld();
-    await aWinterIn(await operationWith(world));
+    const operation = await operationWith(world);
+    const { ranchId } = await aWinterIn(operation);
+    // Unlikely, and confirmed.
+    await lot(operation, ranchId, { name: 'Dear', price: { basis: 'per-mass', amount: '1450', per: 'ton' } });
   });
   afterAll(async () => {
     await world.close();

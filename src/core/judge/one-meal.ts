@@ -13,6 +13,22 @@ const OF_ONE_MEAL: readonly CautionCode[] = [
   'urea-amount',
 ];
 
+/** What is in a feed and harms once it is eaten, whatever else is fed later; lack of something is made up for. */
+const HARMS_AS_EATEN: readonly string[] = [
+  ...OF_ONE_MEAL,
+  'prussic-acid',
+  'visible-mould',
+  'sulfur-total',
+  'trace-mineral-above-maximum',
+  'mineral-above-maximum',
+  'salt-above-maximum',
+] satisfies CautionCode[];
+
+/** Whether a caution of a feeding has to be answered before the feeding is entered. */
+export function isAskedBefore({ code, severity }: { readonly code: string; readonly severity: string }): boolean {
+  return severity === 'danger' && HARMS_AS_EATEN.includes(code);
+}
+
 /** Whether a meal of the feed can raise any of these, however little of it there is in a week. */
 export function mayHarmInOneMeal({ isStarchyGrain, nonProteinNitrogenPercent = 0, composition }: RationLot): boolean {
   const { nitrateNitrogenPpm: nitrate } = composition;

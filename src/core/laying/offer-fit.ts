@@ -1,12 +1,21 @@
 import { feedGroupOf } from '../feeds/other-feeds.data.js';
-import { BALE_WEIGHT_POSSIBLE } from '../stock/hay-mass-bounds.data.js';
-import { OFFER_BOUNDS } from './offer-bounds.data.js';
+import { BALE_WEIGHT_POSSIBLE, OFFER_BOUNDS } from '../plausibility/entry-bounds.data.js';
 
-const { aDay, eachDayMore, daysAtOnce } = OFFER_BOUNDS;
+const { aDay, eachDayMore, daysAtOnce, grainADay } = OFFER_BOUNDS;
 
 /** The most dry matter that animals of a weight can be offered at once, kg a head. */
 export function mostOfferedKg({ bodyWeightKg, days = 1 }: { bodyWeightKg: number; days?: number }): number {
   return (bodyWeightKg * (aDay.possible + eachDayMore.possible * (days - 1))) / 100;
+}
+
+/** The most dry matter of grain that animals of a weight can be offered on a day, kg a head. */
+export function mostGrainKg({ bodyWeightKg }: { bodyWeightKg: number }): number {
+  return (bodyWeightKg * grainADay.possible) / 100;
+}
+
+/** What is usually offered at once, kg of dry matter a head: `days` after the feeding before, for as many days. */
+export function usuallyOfferedKg({ bodyWeightKg, days }: { bodyWeightKg: number; days: number }): number {
+  return (bodyWeightKg * (aDay.usual + eachDayMore.possible * (days - 1))) / 100;
 }
 
 /** For how many days a feeding may have been laid. */

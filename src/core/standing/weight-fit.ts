@@ -2,7 +2,7 @@ import { type AnimalClass, MATURE_COWS } from '../requirements/requirement-set.j
 import { type CalendarDay, daysBetween } from '../time/calendar-day.js';
 import { SHRUNK_SHARE_OF_FULL_WEIGHT } from '../requirements/maintenance.js';
 import { factsOf, type HerdOnFile, type HerdWeighing } from './herd-on-file.js';
-import { WEIGHT_BOUNDS, WEIGHT_CHANGE } from './weight-bounds.data.js';
+import { WEIGHT_BOUNDS, WEIGHT_CHANGE } from '../plausibility/entry-bounds.data.js';
 
 /** A mean full weight of a herd, kg: all or most of it over a scale, fewer than half of it, or by eye. */
 export interface KnownWeight {

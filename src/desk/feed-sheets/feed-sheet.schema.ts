@@ -4,6 +4,7 @@ import { LAYING_WEATHER } from '../../core/laying/layer.js';
 import { pageAnswer } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, note, operationParams } from '../../platform/wire/common.schema.js';
+import { entryQuery } from '../../platform/wire/confirm.schema.js';
 import {
   decimalIn,
   massInOrZero,
@@ -331,7 +332,7 @@ export const confirmFeedSheet = endpoint({
     '`conflict` where the herd was fed on that day before, from its sheet or without it, unless it is said to be a ' +
     'second feeding.',
   params: operationParams,
-  query: z.strictObject(unitsQuery),
+  query: z.strictObject(entryQuery),
   body: z.strictObject({
     herdId: id,
     fedOn: day,

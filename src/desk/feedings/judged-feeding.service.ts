@@ -1,10 +1,12 @@
 import { Injectable } from '@nestjs/common';
 import { type RaisedCaution, worstFirst } from '../../core/cautions/caution.js';
 import { daysToTell, type LaidDay } from '../../core/judge/days-to-tell.js';
-import { mayHarmInOneMeal } from '../../core/judge/one-meal.js';
+import { isAskedBefore, mayHarmInOneMeal } from '../../core/judge/one-meal.js';
 import type { UnitSystem } from '../../core/units/unit.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
+import type { Doubt } from '../../platform/database/doubts.js';
+import { confirmedNow } from '../../records/kit/confirmed.read.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { FeedingRead, type LaidByFeeding } from '../../records/feedings/feeding.read.js';
 import type * as api from '../../records/feedings/feeding.schema.js';
@@ -35,7 +37,10 @@ export class JudgedFeedingService {
     const { answer, beside } = await this.feedings.create(tenant, input, ({ herd, row }) =>
       this.days.of(tenant, herd, row.happened_on),
     );
-    return judged(answer, beside, input.query.units ?? tenant.operation.unitPreference);
+    const told = judged(answer, beside, input.query.units ?? tenant.operation.unitPreference);
+    const dangers = told.cautions.filter(isAskedBefore).map(dangerAsked);
+    tenant.doubts.of({ kind: 'feeding', id: answer.id }, answer.fedOn, dangers);
+    return { ...told, confirmed: confirmedNow(tenant, answer.id) };
   }
 
   async get(tenant: OperationTenant, input: InputOf<typeof api.getFeeding>): Promise<Answer> {
@@ -87,6 +92,19 @@ export class JudgedFeedingService {
       return facts !== undefined && (mayHarmInOneMeal(facts.lot) || (facts.testedOn ?? '') > first);
     };
   }
+}
+
+/** A danger is asked about before the feeding is entered: what was not yet laid need not be. */
+function dangerAsked({ code, given, threshold, unit, source, message, advice }: Answer['cautions'][number]): Doubt {
+  const figure = (value: number): string => `${Number(value.toPrecision(4))} ${unit}`;
+  return {
+    code,
+    pointer: '#/layers',
+    given: figure(given),
+    usual: `not past ${figure(threshold)}`,
+    source,
+    message: `${message} ${advice}`,
+  };
 }
 
 /** What these feedings laid for each herd on each day. */

@@ -1,4 +1,4 @@
-import { sql, type Transaction } from 'kysely';
+import { type Insertable, sql, type Transaction } from 'kysely';
 import type pg from 'pg';
 import { type Act, ACTS, mayAct } from '../roles/roles.data.js';
 import { actorOf, type Asker, type Idempotency, PERSON_ACTOR } from '../http/asker.js';
@@ -8,7 +8,8 @@ import { problemOfDatabaseError } from './database-errors.js';
 import { type Proof, showProof } from './proof.js';
 import { continued, pulledWithin, TextSoFar } from './pull.js';
 import { type Reason, type Replica, saysNothingOfTheRequest } from './replica.js';
-import { insertRows } from './rows.js';
+import { Doubts } from './doubts.js';
+import { insertRows, recordStamp } from './rows.js';
 import { type StatementRun, Transactions, type TransactionWork } from './transactions.js';
 import type {
   AuditEntry,
@@ -161,6 +162,8 @@ export class Database {
         if (this.#settle !== undefined && lapsed) return { lapsedFor: tenant.asker };
         const all = async (): Promise<T> => {
           const answer = await work(tenant);
+          const kept = confirmedRows(tenant);
+          if (kept.length > 0) open.endWith(insertRows(trx, 'confirmed_entry', kept));
           for (const lateWork of late.values()) await lateWork((statement) => open.endWith(statement));
           return answer;
         };
@@ -437,6 +440,7 @@ async function enterOperation(
       ...tenant,
       operationId,
       operation,
+      doubts: new Doubts(asker.confirmed),
       audit: (entry) => tenant.auditIn(operationId, entry),
       beforeCommit: (name, work) => {
         late.set(name, work);
@@ -482,6 +486,23 @@ async function enteredAs(
     ${asker.apiKeyId ?? null}::uuid, ${asker.moment.toISOString()}::timestamptz, ${operationId}::uuid,
     ${actorOf(asker)}, ${toWrite}, ${asker.provenAt ?? null}::timestamptz)`.execute(trx);
   return { asker, row: rows[0] };
+}
+
+/** What was confirmed of the entries of this transaction. @throws Problem confirm where something was not. */
+function confirmedRows(tenant: OperationTenant): Insertable<DB['confirmed_entry']>[] {
+  return tenant.doubts.settled().map(({ subject, on, code, pointer, given, usual, source, message, aboutMoney }) => ({
+    ...recordStamp(tenant),
+    subject_kind: subject.kind,
+    subject_id: subject.id,
+    happened_on: on,
+    about_money: aboutMoney === true,
+    code,
+    pointer,
+    given,
+    usual,
+    source,
+    message,
+  }));
 }
 
 const AUDIT_LINES_AT_ONCE = 500;

@@ -109,6 +109,25 @@ export type closed_report = {
     body: string;
     sha256: string;
 };
+export type confirmed_entry = {
+    operation_id: string;
+    id: string;
+    /**
+     * @kyselyType(Words['SubjectKind'])
+     */
+    subject_kind: Words['SubjectKind'];
+    subject_id: string;
+    happened_on: string;
+    code: string;
+    pointer: string;
+    given: string;
+    usual: string;
+    source: string;
+    message: string;
+    about_money: boolean;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
 export type costed_entry = {
     operation_id: string;
     /**
@@ -1717,6 +1736,7 @@ export type DB = {
     book_closing: book_closing;
     book_reopening: book_reopening;
     closed_report: closed_report;
+    confirmed_entry: confirmed_entry;
     costed_entry: costed_entry;
     costing_due: costing_due;
     costing_pool: costing_pool;

@@ -2,6 +2,7 @@ import type { Kysely, Transaction } from 'kysely';
 import type { Act } from '../http/act.js';
 import type { Asker } from '../http/asker.js';
 import type { Words } from './column-words.js';
+import type { Doubts } from './doubts.js';
 import type { DB } from './schema.generated.js';
 
 export type { Words } from './column-words.js';
@@ -49,6 +50,8 @@ export type OperationBooks = Pick<OperationTenant, 'db' | 'operationId' | 'opera
 export interface OperationTenant extends Tenant {
   readonly operationId: string;
   readonly operation: OperationSettings;
+  /** What is unlikely of what is entered: asked about before this transaction commits. */
+  readonly doubts: Doubts;
   /** Writes a line to this operation's audit, or several in order; part of the same transaction. */
   audit(entry: AuditEntry | readonly AuditEntry[]): Promise<void>;
   /** Work to be done once, just before this transaction commits: the last that was given under this name. */

@@ -10,6 +10,8 @@ export interface Asker {
   requestId: string;
   address: string;
   idempotency: Idempotency | undefined;
+  /** Codes of what is unlikely and was said to be right (`doubts.ts`). */
+  confirmed?: readonly string[] | undefined;
 }
 
 export interface Idempotency {

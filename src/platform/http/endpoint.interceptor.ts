@@ -13,7 +13,7 @@ import { from, lastValueFrom, type Observable } from 'rxjs';
 import { z } from 'zod';
 import { Database } from '../database/database.js';
 import { hasLongLedger, hasManyHerds } from '../database/long-books.js';
-import type { Tenant } from '../database/types.js';
+import type { OperationTenant, Tenant } from '../database/types.js';
 import type { Asker, Idempotency } from './asker.js';
 import { unmarkedCursor } from './cursor.js';
 import {
@@ -39,6 +39,7 @@ import { Problem, type FieldProblem } from './problem.js';
 import { refuseWithoutSecondLook } from './second-look.js';
 import { asPlainData, recordAtOf, type ThreadRequest } from './thread-request.js';
 import { id } from '../wire/common.schema.js';
+import { confirmedIn } from '../wire/confirm.schema.js';
 import { HeavyWork } from '../workers/heavy-work.js';
 import type { Job } from '../workers/job.js';
 
@@ -165,7 +166,7 @@ export class EndpointInterceptor implements NestInterceptor {
               return sent.read();
             })
           : this.database.readIn(identify, inside, (tenant) => Promise.resolve(admit(tenant))));
-        const asker = { ...(request.asker as Asker), idempotency };
+        const asker = { ...(request.asker as Asker), idempotency, confirmed: confirmedIn(sent.input.query) };
         return (await this.#goesToThread(sent, inside)) ? this.#inThread(sent, asker, inside) : handle({ asker });
       }
       case 'read': {
@@ -183,9 +184,12 @@ export class EndpointInterceptor implements NestInterceptor {
       }
       case 'write': {
         const work = { admit, work: (tenant: Tenant) => handle({ tenant }), kept: endpoint.keptForRepeats };
-        return inside === undefined
-          ? this.database.writeOnce(identify, work)
-          : this.database.writeOnceIn(identify, inside, work);
+        if (inside === undefined) return this.database.writeOnce(identify, work);
+        const inOperation = (tenant: OperationTenant): Promise<unknown> => {
+          tenant.doubts.confirm(confirmedIn(sent.input.query));
+          return handle({ tenant });
+        };
+        return this.database.writeOnceIn(identify, inside, { ...work, work: inOperation });
       }
     }
   }

@@ -32,6 +32,8 @@ const problem = z
           given: z.unknown().optional().describe('What the request gave in this field'),
           allowed: z.string().describe('What is allowed in this field'),
           message: z.string().describe('The same in a sentence'),
+          usual: z.string().optional().describe('To be confirmed: what would not have been asked about'),
+          source: z.string().optional().describe('To be confirmed: where the usual range comes from'),
         }),
       )
       .optional()
@@ -323,6 +325,7 @@ function problemCodesOf(one: AnyEndpoint): Record<string, ProblemCode[]> {
     codes.add('malformed-body').add('body-too-large').add('unsupported-media-type').add('rule-broken');
   if (one.creates !== undefined || one.onlyOnce === true)
     codes.add('idempotency-key-missing').add('idempotency-key-reused').add('conflict');
+  if (one.query instanceof z.ZodObject && 'confirm' in one.query.shape) codes.add('confirm');
   if (one.changes === true) codes.add('precondition-missing').add('changed-meanwhile');
   // A body may name records of the operation; one that does not exist is not found.
   if (one.body !== undefined && one.access !== 'public' && one.access !== 'signed-in')

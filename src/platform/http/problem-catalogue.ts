@@ -117,6 +117,17 @@ export const PROBLEMS = {
     meaning: 'A record like it exists, or it was already reversed.',
     whatToDo: 'Read the record again; the detail says what is in the way.',
   },
+  confirm: {
+    status: 409,
+    title: 'This is unlikely: is it right?',
+    meaning:
+      'The entry could be true, but is outside of what is usual, or is a danger to the cattle. The list `errors` ' +
+      'says what was given, what is usual and where that comes from.',
+    whatToDo:
+      'Check the figures and units. If they are right, send the same request with the codes in `confirm`, such as ' +
+      '?confirm=price-unusual; the Idempotency-Key may stay the same. What was confirmed is kept with the record and ' +
+      'listed at /confirmed-entries.',
+  },
   'lot-short': {
     status: 409,
     title: 'There is not that much hay in the lot',

@@ -12,6 +12,9 @@ export interface FieldProblem {
   given?: unknown;
   allowed: string;
   message: string;
+  /** Where it is asked to be confirmed: what would not have been asked about, and where that comes from. */
+  usual?: string;
+  source?: string;
 }
 
 /** A place in a body as a JSON Pointer (RFC 6901), in the form used in a URI fragment. */

@@ -43,7 +43,7 @@ const RANK = {
   who: 9,
   id: 10,
 };
-const NOTES = new Set(['note', 'memo', 'reason', 'warnings', 'cautions']);
+const NOTES = new Set(['note', 'memo', 'reason', 'warnings', 'cautions', 'confirmed']);
 const WHO = new Set(['recordedAt', 'recordedBy']);
 
 /** Which fields name a record of which table. */

@@ -5,6 +5,7 @@ export const TAGS: Readonly<Record<string, string>> = {
   Accounting: 'The journal, the accounts that it posts to, and the closing of periods.',
   Audit: 'Who did what and when, and who was turned away.',
   Calculations: 'Each published equation by itself: figures in, result and source out. Nothing is saved.',
+  'Confirmed entries': 'What was unlikely of an entry and was said to be right: for whoever reviews the books.',
   Costs: 'Yardage: what a head costs per day besides feed.',
   'Data rights': 'The archive of an operation, and its deletion.',
   Engagements: 'Agreements between an operation and a consulting nutritionist, and what the consultant may keep.',

@@ -214,6 +214,40 @@ export class FeedingRead {
     return rows.map(({ hay_kind, bale_form, ...laid }) => ({ ...laid, lot: { hay_kind, bale_form } }));
   }
 
+  /** The days on which these herds were laid something in so many days before any of these, by herd. */
+  async daysBefore(
+    { db, operationId }: OperationTenant,
+    asked: readonly { readonly herdId: string; readonly fedOn: string }[],
+    within: number,
+  ): Promise<Map<string, string[]>> {
+    const days = asked.map(({ fedOn }) => fedOn).sort();
+    const [first, last] = [days[0], days.at(-1)];
+    const byHerd = new Map<string, string[]>();
+    if (first === undefined || last === undefined) return byHerd;
+    const rows = await db
+      .selectFrom('feeding')
+      .select(['herd_id', 'happened_on'])
+      .distinct()
+      .where('operation_id', '=', operationId)
+      .where('herd_id', 'in', [...new Set(asked.map((one) => one.herdId))])
+      .where('happened_on', '>=', addDays(first, -within))
+      .where('happened_on', '<', last)
+      .where((e) =>
+        e.exists(
+          e
+            .selectFrom('feeding_layer')
+            .select('feeding_layer.hay_lot_id')
+            .whereRef('feeding_layer.operation_id', '=', 'feeding.operation_id')
+            .whereRef('feeding_layer.feeding_id', '=', 'feeding.id')
+            .where('feeding_layer.free_choice', '=', false),
+        ),
+      )
+      .where(notReversed('feeding'))
+      .execute();
+    for (const row of rows) byHerd.set(row.herd_id, [...(byHerd.get(row.herd_id) ?? []), row.happened_on]);
+    return byHerd;
+  }
+
   /** Feedings of a span, oldest first. */
   async between(books: Books, span: FedSpan): Promise<FeedingRow[]> {
     if (span.herdIds?.length === 0) return [];

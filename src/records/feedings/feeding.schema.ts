@@ -5,6 +5,7 @@ import { LAYING_WEATHER } from '../../core/laying/layer.js';
 import { pageAnswer } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, note, operationParams } from '../../platform/wire/common.schema.js';
+import { confirmedOut, entryQuery } from '../../platform/wire/confirm.schema.js';
 import {
   decimalIn,
   massIn,
@@ -84,6 +85,7 @@ const feeding = z
       .array(id)
       .describe('Other feedings of this herd on that day that were not reversed: somebody may have fed it already'),
     postedLate: postedLateOut.nullable(),
+    confirmed: confirmedOut,
     cautions: z.array(cautionOut),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
@@ -112,7 +114,7 @@ export const createFeeding = endpoint({
     'Layers in build order, bottom first. Draws the hay from every lot in one transaction; refused if a ' +
     'lot has too little.',
   params: operationParams,
-  query: z.strictObject(unitsQuery),
+  query: z.strictObject(entryQuery),
   body: z.strictObject({
     herdId: id,
     placeId: id.optional().describe("Id of the place; left out, the herd's own"),

@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import { bookBulkDensity } from '../../core/feeds/hay-densities.data.js';
 import { addDays } from '../../core/time/calendar-day.js';
+import { OFFER_BOUNDS } from '../../core/plausibility/entry-bounds.data.js';
 import { layingCautions } from '../../core/laying/laying-cautions.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
@@ -22,6 +23,7 @@ import { HerdRead, type HerdRow } from '../cattle/herds/herd.read.js';
 import { bunkLengthMeters, PlaceRead, type PlaceRow } from '../yard/ranches/place.read.js';
 import { RanchRead } from '../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../kit/reversal.read.js';
+import { type Confirmed, confirmedNow, confirmedOf } from '../kit/confirmed.read.js';
 import { Reversals } from '../kit/reversal.store.js';
 import { reversalAnswer } from '../kit/reversal.schema.js';
 import { StockCountRead } from '../hay/stock-counts/stock-count.read.js';
@@ -36,7 +38,7 @@ import { StockStore } from '../hay/stock/stock.store.js';
 import { FeedingRead, type FeedingRow, type LaidLayer, type LotFed, wasLaid } from './feeding.read.js';
 import type * as api from './feeding.schema.js';
 import { FeedingStore, type NewLayer } from './feeding.store.js';
-import { refuseImpossibleFeedings } from './impossible-feeding.js';
+import { refuseImpossibleFeedings, unlikelyOfFeeding } from './impossible-feeding.js';
 import { oncePerDay } from './once-per-day.js';
 import { drawsOf, type Known, plannedFrom, type PlannedFeeding } from './planned-feeding.js';
 
@@ -50,6 +52,7 @@ interface Named {
   late: Awaited<ReturnType<typeof latePostings>>;
   counts: ReadonlyMap<string, readonly string[]>;
   sameDay: (row: FeedingRow) => readonly string[];
+  confirmed: (feedingId: string) => Confirmed[];
 }
 
 /** And those that its judgement needs. */
@@ -103,7 +106,8 @@ export class FeedingService {
       beside(written),
     );
     const units = query.units ?? tenant.operation.unitPreference;
-    return { answer: answerFrom(row, layers, { ...named, ...judgedBy, lots }, undefined, units), beside: found };
+    const around = { ...named, ...judgedBy, lots, confirmed: () => confirmedNow(tenant, row.id) };
+    return { answer: answerFrom(row, layers, around, undefined, units), beside: found };
   }
 
   /** The same without returning it. */
@@ -144,6 +148,7 @@ export class FeedingService {
       this.#draw(tenant, planned, tips),
     );
     refuseImpossibleFeedings(tenant, planned, known);
+    raiseDoubts(tenant, planned, known);
     const byId = new Map(rows.map((row) => [row.id, row]));
     return planned.flatMap(({ id, layers, lots, herd }) => {
       const row = byId.get(id);
@@ -160,7 +165,7 @@ export class FeedingService {
     ]);
     const herdIds = [...new Set(bodies.map((body) => body.herdId))];
     const lotIds = [...new Set(parts.map((part) => part.hayLotId))];
-    const [herds, timeZones, closing, headOn, lots, baleWeights, states, testsOf, laidThen] = await together(
+    const [herds, timeZones, closing, headOn, lots, baleWeights, states, testsOf, laidThen, fedBefore] = await together(
       this.herds.byId(tenant, herdIds),
       this.ranches.timeZones(tenant),
       lastClosing(tenant),
@@ -170,6 +175,7 @@ export class FeedingService {
       this.states.throughTime(tenant, herdIds),
       this.labTests.through(tenant, lotIds),
       this.feedings.laidOn(tenant, bodies),
+      this.feedings.daysBefore(tenant, bodies, OFFER_BOUNDS.daysAtOnce.elsewhere),
     );
     const kindOf = new Map(lots.map((lot) => [lot.id, lot.hay_kind]));
     return {
@@ -180,6 +186,7 @@ export class FeedingService {
       lots,
       baleWeights,
       laidThen,
+      fedBefore,
       bodyWeightOn: oncePerDay((herdId, day) => states.get(herdId)?.on(day).weight.kg ?? Infinity),
       dryMatterOn: oncePerDay((lotId, day, otherKind: HayLotRow['hay_kind'] | undefined) => {
         const hayKind = kindOf.get(lotId) ?? otherKind ?? 'meadow';
@@ -324,12 +331,13 @@ export class FeedingService {
 
   async #named(tenant: OperationTenant, rows: readonly FeedingRow[]): Promise<Omit<Named, 'lots'>> {
     const ids = rows.map((row) => row.id);
-    const [late, counts, sameDay] = await together(
+    const [late, counts, sameDay, confirmed] = await together(
       latePostings(tenant, ids),
       this.counts.ofDraws(tenant, ids),
       this.feedings.onTheSameDays(tenant, rows),
+      confirmedOf(tenant, ids),
     );
-    return { late, counts, sameDay };
+    return { late, counts, sameDay, confirmed };
   }
 
   async #judgedBy(
@@ -345,6 +353,18 @@ export class FeedingService {
       this.places.byId(tenant, [...placeIds]),
     );
     return { herds, places };
+  }
+}
+
+/** What is unlikely of each feeding, beside those before it in the books and among these. */
+function raiseDoubts(tenant: OperationTenant, planned: readonly PlannedFeeding[], known: Known): void {
+  const daysOf = new Map([...known.fedBefore].map(([herdId, days]) => [herdId, [...days]]));
+  for (const { body } of planned) daysOf.set(body.herdId, [...(daysOf.get(body.herdId) ?? []), body.fedOn]);
+  for (const days of daysOf.values()) days.sort();
+  for (const one of planned) {
+    const before = daysOf.get(one.body.herdId)?.findLast((day) => day < one.body.fedOn);
+    const doubts = unlikelyOfFeeding(tenant, one, known, before);
+    tenant.doubts.of({ kind: 'feeding', id: one.id }, one.feeding.happened_on, doubts);
   }
 }
 
@@ -467,6 +487,7 @@ function listedFrom(
     countIds: [...(around.counts.get(row.id) ?? [])],
     sameDayFeedingIds: around.sameDay(row).filter((id) => id !== row.id),
     postedLate: postedLateAnswer(around.late.get(row.id)),
+    confirmed: around.confirmed(row.id),
     note: row.note,
     reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,

@@ -1,8 +1,21 @@
-import { heaviestBaleKg, mostDaysLaidFor, mostOfferedKg } from '../../core/laying/offer-fit.js';
+import { feedGroupOf } from '../../core/feeds/other-feeds.data.js';
+import {
+  heaviestBaleKg,
+  mostDaysLaidFor,
+  mostGrainKg,
+  mostOfferedKg,
+  usuallyOfferedKg,
+} from '../../core/laying/offer-fit.js';
+import { LEFT_BOUNDS, OFFER_BOUNDS } from '../../core/plausibility/entry-bounds.data.js';
+import { daysBetween } from '../../core/time/calendar-day.js';
 import { counted } from '../../core/units/counted.js';
+import { Mass } from '../../core/units/mass.js';
+import type { Doubt } from '../../platform/database/doubts.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { HayLotRow } from '../hay/lots/hay-lot.read.js';
-import { type OfferedPart, refuseImpossibleOffer } from '../kit/impossible-offer.js';
+import { toMass } from '../../platform/wire/quantity.schema.js';
+import { doubtsOfDay } from '../kit/happened.read.js';
+import { type OfferedPart, refuseImpossibleOffer, shownKg } from '../kit/impossible-offer.js';
 import { type LaidThen, wasLaid } from './feeding.read.js';
 import { type Known, mostHead, type PlannedFeeding } from './planned-feeding.js';
 
@@ -29,6 +42,7 @@ export function refuseImpossibleFeedings(
   for (const one of planned) {
     const ofDay = laidOn({ herdId: one.herd.id, day: one.body.fedOn });
     refuseImpossible(tenant, one, known);
+    refuseImpossibleGrain(tenant, one, known);
     refuseImpossibleDay(tenant, one, ofDay, known);
     ofDay.push(...laidBy(one));
   }
@@ -50,6 +64,87 @@ function refuseImpossible(tenant: OperationTenant, one: PlannedFeeding, known: K
     whole: '#/layers',
     units: tenant.operation.unitPreference,
   });
+}
+
+/** Grain is laid for one day, and no cattle eat so much of it. */
+function refuseImpossibleGrain(tenant: OperationTenant, one: PlannedFeeding, known: Known): void {
+  const { body, herd, lots, feeding } = one;
+  const bodyWeightKg = known.bodyWeightOn(herd.id, body.fedOn);
+  const layers = one.layers.filter((layer) => isGrain(lots.get(layer.hay_lot_id)));
+  refuseImpossibleOffer(partsOf({ ...one, layers }, feeding.head_fed, known), {
+    herd: herd.name,
+    bodyWeightKg,
+    mostKg: mostGrainKg({ bodyWeightKg }),
+    span: ` of grain in one feeding of ${feeding.head_fed} head`,
+    whole: '#/layers',
+    units: tenant.operation.unitPreference,
+  });
+}
+
+const isGrain = (lot: Baled | undefined): boolean => lot !== undefined && feedGroupOf(lot.hay_kind) === 'grain';
+
+/**
+ * What is unlikely of a feeding: more than such cattle are usually offered since the feeding before, or more left of it
+ * than there is without a feeder. A whole bale is never too much.
+ */
+export function unlikelyOfFeeding(
+  tenant: OperationTenant,
+  one: PlannedFeeding,
+  known: Known,
+  before?: string,
+): Doubt[] {
+  return [
+    ...doubtsOfDay(tenant, { day: one.body.fedOn, pointer: '#/fedOn' }),
+    ...unlikelyOffer(tenant, one, known, before),
+    ...unlikelyLeft(one),
+  ];
+}
+
+function unlikelyOffer(tenant: OperationTenant, one: PlannedFeeding, known: Known, before?: string): Doubt[] {
+  const { body, herd, lots, feeding } = one;
+  const own = laidBy(one);
+  if (own.length === 0) return [];
+  const bodyWeightKg = known.bodyWeightOn(herd.id, body.fedOn);
+  const gap = before === undefined ? 1 : daysBetween(before, body.fedOn);
+  const days = gap > mostDaysLaidFor(body.method) ? 1 : Math.max(1, gap);
+  const baleKg = Math.max(...own.map(({ lotId }) => baleDryKg(lotId, lots.get(lotId), body.fedOn, known)));
+  const offeredKg = partsOf(one, feeding.head_fed, known).reduce((sum, part) => sum + part.dryMatterKgPerHead, 0);
+  const usualKg = Math.max(usuallyOfferedKg({ bodyWeightKg, days }), baleKg / feeding.head_fed);
+  if (!Number.isFinite(usualKg) || offeredKg <= usualKg) return [];
+  const units = { units: tenant.operation.unitPreference };
+  const span = days === 1 ? 'for a day' : `for ${days} days`;
+  const given = `${shownKg(offeredKg, units)} of dry matter a head`;
+  return [
+    {
+      code: 'offer-unusual',
+      pointer: '#/layers',
+      given,
+      usual: `${shownKg(usualKg, units)} of dry matter a head or less ${span}`,
+      source: `${OFFER_BOUNDS.aDay.source}; for each day more: ${OFFER_BOUNDS.eachDayMore.source}`,
+      message:
+        `${given} ${span} is unlikely of ${herd.name}, who weigh ${shownKg(bodyWeightKg, units)}. Check the unit, ` +
+        'the amount and the head, unless it was laid for several days.',
+    },
+  ];
+}
+
+function unlikelyLeft({ body, layers }: PlannedFeeding): Doubt[] {
+  const lost = Mass.sum([body.refused, body.wasted].flatMap((one) => (one === undefined ? [] : [toMass(one)])));
+  const laid = Mass.sum(layers.filter(wasLaid).map((layer) => Mass.kilograms(layer.kilograms)));
+  if (!laid.isPositive()) return [];
+  const share = lost.kilograms.div(laid.kilograms).toNumber();
+  if (share <= LEFT_BOUNDS.usualShare) return [];
+  const given = `${Math.round(share * 100)} % of what was laid`;
+  return [
+    {
+      code: 'left-unusual',
+      pointer: body.wasted === undefined ? '#/refused' : '#/wasted',
+      given,
+      usual: `${LEFT_BOUNDS.usualShare * 100} % of what was laid or less`,
+      source: LEFT_BOUNDS.source,
+      message: `${given} was refused or wasted, which is unlikely. Check the unit and the amount.`,
+    },
+  ];
 }
 
 /**

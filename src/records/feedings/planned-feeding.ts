@@ -34,6 +34,8 @@ export interface Known {
   dryMatterOn: (lotId: string, day: string, otherKind?: HayLotRow['hay_kind']) => number;
   /** On the days of the feedings, in front of their herds. */
   laidThen: readonly LaidThen[];
+  /** Days in the week before the feedings on which their herds were fed, by herd. */
+  fedBefore: ReadonlyMap<string, readonly string[]>;
 }
 
 /** A feeding as it will be written. */

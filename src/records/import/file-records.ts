@@ -54,6 +54,7 @@ function pendingOf({ kind, set, currency, names }: FileOfKind, rows: readonly Fi
       return {
         body,
         write: (tenant) => kind.record(tenant, body, names),
+        cellOf: (pointer) => draft.cellOf(pointer),
         blame: (problem) => {
           const found =
             problem.errors.length > 0

@@ -4,7 +4,7 @@ import type { AuditEntry, OperationTenant, SubjectRef } from '../../platform/dat
 import { Problem } from '../../platform/http/problem.js';
 import type { FileRow } from './csv-file.js';
 import type { MadeRecord, Savepoint } from './import.store.js';
-import type { RowProblem } from './row-problem.js';
+import type { RowDoubt, RowProblem } from './row-problem.js';
 
 /** A record that an import will write: its rows, and how to write it. */
 export interface Pending {
@@ -24,10 +24,14 @@ interface Ready {
   readonly body?: unknown;
   readonly write: (tenant: OperationTenant) => Promise<SubjectRef>;
   readonly blame: (error: Problem) => RowProblem[];
+  /** The cell that a field of the body came from; of what did not come as a table there is none. */
+  readonly cellOf?: (pointer: string) => { row: number; column: string | null; given: string | null };
 }
 
 export interface Outcome {
   problems: RowProblem[];
+  /** What is unlikely of what was made. */
+  asked: RowDoubt[];
   made: MadeRecord[];
 }
 
@@ -97,16 +101,19 @@ export class ImportRun {
     const [first] = some;
     if (first === undefined) return;
     const auditedBefore = this.audits.length;
+    const doubtsBefore = this.tenant.doubts.mark();
     try {
       const made = await this.#made(some, first);
       await this.savepoint.keep();
       this.outcome.made.push(...made);
+      for (const [at, record] of made.entries()) this.outcome.asked.push(...this.#doubtsOf(record, some[at]));
     } catch (error) {
       const { unitPreference } = this.tenant.operation;
       const problem = error instanceof Problem ? error : problemOfDatabaseError(error, unitPreference);
       if (problem === undefined) throw error;
       await this.savepoint.undo();
       this.audits.length = auditedBefore;
+      this.tenant.doubts.backTo(doubtsBefore);
       if (some.length === 1) this.outcome.problems.push(...first.blame(problem));
       else {
         const half = Math.ceil(some.length / 2);
@@ -114,6 +121,18 @@ export class ImportRun {
         await this.#some(some.slice(half));
       }
     }
+  }
+
+  #doubtsOf({ id, row }: MadeRecord, from: Waiting | undefined): RowDoubt[] {
+    return this.tenant.doubts.about(id).map((doubt) => {
+      const cell = from?.cellOf?.(doubt.pointer);
+      return {
+        ...doubt,
+        row: cell?.row ?? row,
+        column: cell?.column ?? null,
+        given: cell?.given ?? doubt.given,
+      };
+    });
   }
 
   async #made(some: readonly Waiting[], first: Waiting): Promise<MadeRecord[]> {

@@ -9,6 +9,7 @@ import { id, instantOut, operationParams } from '../../platform/wire/common.sche
 import type { ImportKindCode } from './import-kind.js';
 import { datesWritten, decimalsWritten, shapeOut } from './mappings/import-mapping.schema.js';
 import { importReversalOut } from './taking-back/import-reversal.schema.js';
+import { confirmedReason, confirmQuery } from '../../platform/wire/confirm.schema.js';
 import { IMPORT_KINDS, IMPORT_STATES } from '../../platform/wire/words.data.js';
 
 const tag = 'Import';
@@ -124,6 +125,12 @@ const fileQuery = z.strictObject({
   dates: datesWritten.optional(),
   decimals: decimalsWritten.optional(),
 });
+const takeQuery = fileQuery.extend(confirmQuery);
+
+const asked = confirmedReason.omit({ pointer: true }).extend({
+  row: z.number().int().describe('Row as a spreadsheet counts; 1 is the header'),
+  column: z.string().describe('Name of the column; null where the whole row is meant').nullable(),
+});
 
 const checkOut = z
   .object({
@@ -155,6 +162,12 @@ const checkOut = z
       .describe('Records that look like one that is there already; they are tried only with duplicates=enter'),
     duplicates: z.array(duplicate).describe('Which they are, at most 10,000 of them'),
     problems: z.array(problem).describe('Every problem by row and column, at most 10,000 of them'),
+    asked: z
+      .array(asked)
+      .describe(
+        'What is unlikely, by row and column, at most 10,000: the import takes it with the codes in `confirm`, once ' +
+          'for all rows',
+      ),
     ...rowCautionsOut,
   })
   .meta({ id: 'ImportCheck', description: 'What would come of a file; nothing is saved' });
@@ -178,6 +191,9 @@ function problemTable(answer: z.output<typeof checkOut>): Table {
       ...answer.duplicates.map((one) => [
         ...[String(one.rows[0] ?? ''), null, 'likely-duplicate', one.recordId ?? `row ${one.likeRow ?? ''}`],
         ...['duplicates=skip or duplicates=enter', one.message, 'question'],
+      ...answer.asked.map((one) => [
+        ...[String(one.row), one.column, one.code, one.given, one.usual, one.message],
+        'asked',
       ]),
       ...(answer.rowCautions ?? []).flatMap(({ row, cautions }) =>
         cautions.map((one) => [String(row), null, one.code, null, one.advice, one.message, one.severity]),
@@ -277,7 +293,7 @@ const takeOf = (kind: ImportKindCode) =>
       'do with `duplicates`. How far a running import is can ' +
       'be read at /imports.',
     params: operationParams,
-    query: fileQuery,
+    query: takeQuery,
     body: file,
     bodyType: 'text/csv',
     inThread: 'long-file',

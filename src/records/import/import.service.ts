@@ -2,6 +2,7 @@ import { counted } from '../../core/units/counted.js';
 import { createHash } from 'node:crypto';
 import { Inject, Injectable } from '@nestjs/common';
 import { type Clock, CLOCK } from '../../platform/clock.js';
+import { askFor } from '../../platform/database/doubts.js';
 import { Database } from '../../platform/database/database.js';
 import { FairShare, type ShareLimits } from '../../platform/database/fair-share.js';
 import { HeavyWork } from '../../platform/workers/heavy-work.js';
@@ -34,7 +35,7 @@ import { NO_ROW_CAUTIONS } from '../kit/caution.schema.js';
 import { NameBooks } from './name-book.read.js';
 import { importReversalAnswer } from './taking-back/import-reversal.service.js';
 import { ImportReversalRead, type ImportReversalRow } from './taking-back/import-reversal.read.js';
-import { asFieldProblem, PROBLEMS_LISTED_MAX, type RowProblem } from './row-problem.js';
+import { asFieldProblem, PROBLEMS_LISTED_MAX, type RowDoubt, type RowProblem } from './row-problem.js';
 
 type Answer = AnswerOf<typeof api.getImport>;
 type FileInput = Pick<InputOf<typeof api.importFeedings>, 'params' | 'query' | 'body'>;
@@ -122,6 +123,7 @@ export class ImportService {
       work.fileProblems.length > 0 || file.rows.length === 0
         ? {
             problems: [...work.fileProblems, ...work.problems],
+            asked: [],
             made: [],
             held: [],
             count: notStanding(this.kinds.of(code).group(file.rows), earlier).length,
@@ -138,6 +140,7 @@ export class ImportService {
       problems: inOrder(outcome.problems).slice(0, PROBLEMS_LISTED_MAX),
       duplicateCount: outcome.held.length,
       duplicates: outcome.held.slice(0, PROBLEMS_LISTED_MAX).map(duplicateAnswer),
+      asked: inOrder(outcome.asked).slice(0, PROBLEMS_LISTED_MAX).map(askedAnswer),
       ...(outcome.told ?? NO_ROW_CAUTIONS),
     };
   }
@@ -186,6 +189,7 @@ export class ImportService {
           },
         });
         if (outcome.problems.length > 0) throw new NothingSaved(outcome);
+        refuseUnconfirmed(tenant, outcome.asked);
         return this.#answer(tenant, await this.#finish(tenant, held, outcome), work.notices);
       });
       // A thread that has answered sleeps, and nothing of it may stay open meanwhile.
@@ -421,7 +425,7 @@ export class ImportService {
     earlier: EarlierImport,
     { ask, tell }: { ask: boolean; tell: (rowsDone: number) => void },
   ): Promise<Ran> {
-    const outcome: Outcome = { problems: [...work.problems], made: [] };
+    const outcome: Outcome = { problems: [...work.problems], asked: [], made: [] };
     const audits: AuditEntry[] = [];
     // The audit's lock comes last, after every lock on lots and herds, here as everywhere.
     const inside: OperationTenant = {
@@ -574,7 +578,10 @@ class Progress {
 }
 
 function endedAs(error: unknown): 'refused' | 'broken-off' {
-  const refusedIt = error instanceof NothingSaved || (error instanceof Problem && error.code === 'likely-duplicates');
+  const refusedIt =
+    error instanceof NothingSaved ||
+    isQuestion(error) ||
+    (error instanceof Problem && error.code === 'likely-duplicates');
   return refusedIt ? 'refused' : 'broken-off';
 }
 
@@ -589,8 +596,24 @@ function oncePerCell(problems: readonly RowProblem[]): RowProblem[] {
   });
 }
 
-function inOrder(problems: readonly RowProblem[]): RowProblem[] {
+function inOrder<Placed extends { row: number }>(problems: readonly Placed[]): Placed[] {
   return [...problems].sort((a, b) => a.row - b.row);
+}
+
+const isQuestion = (error: unknown): boolean => error instanceof Problem && error.code === 'confirm';
+
+/** All rows are asked about at once. @throws Problem confirm */
+function refuseUnconfirmed({ doubts }: OperationTenant, asked: readonly RowDoubt[]): void {
+  const codes = new Set(doubts.unconfirmed().map(({ code }) => code));
+  const open = inOrder(asked.filter(({ code }) => codes.has(code)));
+  if (open.length > 0)
+    throw askFor(open, doubts.codes(), ({ row, column }) => ({
+      parameter: column === null ? `row ${row}` : `row ${row}, column ${column}`,
+    }));
+}
+
+function askedAnswer({ row, column, code, given, usual, source, message }: RowDoubt) {
+  return { row, column, code, given, usual, source, message };
 }
 
 function refused(problems: readonly RowProblem[]): Problem {

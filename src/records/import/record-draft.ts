@@ -165,6 +165,17 @@ export class RecordDraft {
     });
   }
 
+  /** The cell that a field came from, with what is there. */
+  cellOf(pointer: string): Place & { given: string | null } {
+    const field = pointer.replace(/^#/, '');
+    const place = this.#placeOf(field);
+    const isFigure = [field, `${field}/value`, `${field}/net/value`].some((known) => this.#places.has(known));
+    // What comes of several cells is none of them.
+    if (!isFigure || place.column === null) return { row: place.row, column: null, given: null };
+    const cells = this.rows.find((row) => row.number === place.row)?.cells;
+    return { ...place, given: cells?.get(place.column) ?? null };
+  }
+
   #placeOf(pointer: string): Place {
     for (let at = pointer; at !== ''; at = at.slice(0, at.lastIndexOf('/'))) {
       const own = this.#places.get(at);

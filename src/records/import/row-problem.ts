@@ -1,3 +1,4 @@
+import type { Doubt } from '../../platform/database/doubts.js';
 import type { FieldProblem } from '../../platform/http/problem.js';
 
 /**
@@ -13,6 +14,12 @@ export interface RowProblem {
   given: string | null;
   allowed: string;
   message: string;
+}
+
+/** Something unlikely in a file: its place, what is there, and what would be usual. */
+export interface RowDoubt extends Doubt {
+  row: number;
+  column: string | null;
 }
 
 /** At most this many are listed; the count is always of all. */

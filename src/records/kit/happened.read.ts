@@ -1,5 +1,7 @@
 import { addDays } from '../../core/time/calendar-day.js';
+import { DAY_BOUNDS } from '../../core/plausibility/entry-bounds.data.js';
 import { dayIn } from '../../platform/clock.js';
+import type { Doubt } from '../../platform/database/doubts.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { ruleBroken } from '../../platform/http/problem.js';
 
@@ -48,6 +50,37 @@ export function refuseNotYetIn(
       ? `${day} has not come yet. Enter what happens when it has happened.`
       : `${day} is more than ${daysAhead} days ahead.`,
   );
+}
+
+/**
+ * The day of an entry: it has come, and is not so long ago that a year is wrong. `daysAhead` is for what is planned.
+ * @throws Problem not-yet, day-too-far-behind
+ */
+export async function checkDay(
+  tenant: OperationTenant,
+  asked: { day: string; pointer: string; daysAhead?: number },
+): Promise<void> {
+  await refuseNotYet(tenant, asked);
+  tenant.doubts.raise(...doubtsOfDay(tenant, asked));
+}
+
+/** What is unlikely of a day that has come. @throws Problem day-too-far-behind */
+export function doubtsOfDay(tenant: OperationTenant, { day, pointer }: { day: string; pointer: string }): Doubt[] {
+  const { possibleDaysBehind, usualDaysBehind, source } = DAY_BOUNDS;
+  const today = dayIn(tenant.operation.timeZone, tenant.moment);
+  const first = addDays(today, -possibleDaysBehind);
+  if (day < first)
+    throw ruleBroken(
+      pointer,
+      'day-too-far-behind',
+      day,
+      `${first} or later`,
+      `${day} is more than thirty years ago. Check the year.`,
+    );
+  const usual = addDays(today, -usualDaysBehind);
+  if (day >= usual) return [];
+  const message = `${day} is more than two years ago. Check the year.`;
+  return [{ code: 'day-far-behind', pointer, given: day, usual: `${usual} or later`, source, message }];
 }
 
 function lastDay({ moment }: OperationTenant, timeZone: string, daysAhead: number): string {

@@ -41,8 +41,8 @@ export function refuseImpossibleOffer(parts: readonly OfferedPart[], to: Offered
     throw ruleBroken(
       to.whole,
       'more-than-cattle-hold',
-      `${shown(misfit.offeredKg, to)} of dry matter a head${to.span}`,
-      `${shown(misfit.mostKg, to)} of dry matter a head${to.span} or less`,
+      `${shownKg(misfit.offeredKg, to)} of dry matter a head${to.span}`,
+      `${shownKg(misfit.mostKg, to)} of dry matter a head${to.span} or less`,
       message,
     );
   const { value, unit } = part.given;
@@ -62,17 +62,18 @@ export function refuseImpossibleOffer(parts: readonly OfferedPart[], to: Offered
 /** Why no cattle can be meant, in the units of the reader. */
 function offerMisfitWords(misfit: Pick<OfferMisfit, 'offeredKg' | 'mostKg'>, to: OfferedTo): string {
   return (
-    `That comes to ${shown(misfit.offeredKg, to)} of dry matter a head${to.span}${alreadyWords(to)}. The herd ` +
+    `That comes to ${shownKg(misfit.offeredKg, to)} of dry matter a head${to.span}${alreadyWords(to)}. The herd ` +
     `${to.herd} weighs ` +
-    `${shown(to.bodyWeightKg, to)} a head, and such cattle can be offered ${shown(misfit.mostKg, to)} at most, waste ` +
-    'and calves beside them included. Check the unit, the decimal point, the head, and the weight of the herd.'
+    `${shownKg(to.bodyWeightKg, to)} a head, and such cattle can be offered ${shownKg(misfit.mostKg, to)} at most, ` +
+    'waste and calves beside them included. Check the unit, the decimal point, the head, and the weight of the herd.'
   );
 }
 
 const alreadyWords = (to: OfferedTo): string =>
-  to.already === undefined ? '' : `, with the ${shown(to.already.kilograms, to)} that ${to.already.by} laid already`;
+  to.already === undefined ? '' : `, with the ${shownKg(to.already.kilograms, to)} that ${to.already.by} laid already`;
 
-function shown(kg: number, { units }: Pick<OfferedTo, 'units'>): string {
+/** In the small unit of a system, to the whole. */
+export function shownKg(kg: number, { units }: Pick<OfferedTo, 'units'>): string {
   const unit = unitFor(units, 'small');
   const mass = Mass.kilograms(decimalFromFloat(kg, KILOGRAM_PLACES));
   return `${mass.in(unit).toDecimalPlaces(0).toNumber().toLocaleString('en-US')} ${unit}`;

@@ -2,7 +2,7 @@ import type { Selectable } from 'kysely';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { periodClosed } from '../../platform/http/period-closed.js';
-import { refuseNotYet } from './happened.read.js';
+import { checkDay } from './happened.read.js';
 
 export type ClosingRow = Selectable<DB['book_closing']>;
 export type LatePostingRow = Selectable<DB['late_posting']>;
@@ -50,7 +50,7 @@ export async function postingDay(
   },
 ): Promise<Posting> {
   if (mayLieAhead !== 'as its record')
-    await refuseNotYet(tenant, { day: statedOn, pointer, daysAhead: mayLieAhead === 'a year' ? 366 : 0 });
+    await checkDay(tenant, { day: statedOn, pointer, daysAhead: mayLieAhead === 'a year' ? 366 : 0 });
   return postedUnder(await lastClosing(tenant), { statedOn, postTo, pointer });
 }
 

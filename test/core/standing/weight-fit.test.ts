@@ -3,7 +3,7 @@
  * weight-bounds.data.ts; the cases are mistakes of unit and of total and mean that a scale house makes.
  */
 import { ANIMAL_CLASSES } from '../../../src/core/requirements/requirement-set.js';
-import { WEIGHT_BOUNDS } from '../../../src/core/standing/weight-bounds.data.js';
+import { WEIGHT_BOUNDS } from '../../../src/core/plausibility/entry-bounds.data.js';
 import { type KnownWeight, weightDoubts } from '../../../src/core/standing/weight-fit.js';
 import { addDays } from '../../../src/core/time/calendar-day.js';
 import fc from '../../support/properties.js';

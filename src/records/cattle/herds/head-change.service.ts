@@ -1,11 +1,14 @@
 import { Injectable } from '@nestjs/common';
+import { HEAD_BOUNDS } from '../../../core/plausibility/entry-bounds.data.js';
 import { recordStamp } from '../../../platform/database/rows.js';
+import { together } from '../../../platform/database/together.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { newId } from '../../../platform/identifiers.js';
 import { toMass, type UnitSystem, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { type Confirmed, confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import {
   type ClosingRow,
   lastClosing,
@@ -22,6 +25,9 @@ import { HeadChangeStore } from './head-change.store.js';
 import { HerdWeightFit } from './herd-weight-fit.js';
 import { HerdRead } from './herd.read.js';
 import type * as api from './herd.schema.js';
+
+type Body = InputOf<typeof api.createHeadChange>['body'];
+type Answer = AnswerOf<typeof api.getHeadChange>;
 
 /** The head count is a history: cattle come and go by rows that are only ever added. */
 @Injectable()
@@ -57,13 +63,14 @@ export class HeadChangeService {
       mayLieAhead: 'a year',
     });
     if (body.meanWeight !== undefined)
-      await this.weights.refuseAnimals(tenant, body.toHerdId === undefined ? [herdId] : [herdId, body.toHerdId], {
+      await this.weights.checkAnimals(tenant, body.toHerdId === undefined ? [herdId] : [herdId, body.toHerdId], {
         on: body.happenedOn,
         kg: toMass(body.meanWeight).kilograms.toNumber(),
         how: 'weighed',
         pointer: '#/meanWeight',
         given: body.meanWeight,
       });
+    await this.#checkHead(tenant, herdId, body);
     const price = body.price === undefined ? undefined : priceRow(tenant, body, body.price);
     const moveId = moved ? newId() : null;
     const base = {
@@ -106,7 +113,35 @@ export class HeadChangeService {
       units ?? tenant.operation.unitPreference,
       postedLate(posting, body.correctsId),
       seenBy(tenant, priced[0]),
+      doubtsConfirmed(tenant, { kind: 'head-change', id: own.id }, posting.on),
     );
+  }
+
+  /** Doubts more head than are fed together, and more deaths at once than there usually are. */
+  async #checkHead(tenant: OperationTenant, herdId: string, { kind, head, happenedOn }: Body): Promise<void> {
+    const { ofHerd, died } = HEAD_BOUNDS;
+    const asked = { pointer: '#/head', given: `${head} head` };
+    if (head > ofHerd.usual)
+      tenant.doubts.raise({
+        ...asked,
+        code: 'head-unusual',
+        usual: `${ofHerd.usual.toLocaleString('en-US')} head or fewer`,
+        source: ofHerd.source,
+        message: `${head.toLocaleString('en-US')} head in one change is unlikely. Check the number.`,
+      });
+    if (kind !== 'death' || head <= died.usualHead) return;
+    const there = await this.herds.mostHeadOn(tenant, herdId, happenedOn);
+    const usual = Math.max(died.usualHead, Math.floor((there ?? 0) * died.usualShare));
+    if (there === undefined || head <= usual) return;
+    tenant.doubts.raise({
+      ...asked,
+      code: 'deaths-unusual',
+      usual: `${usual} of ${there} head or fewer at once`,
+      source: died.source,
+      message:
+        `${head} deaths at once in a herd of ${there} is unlikely. Check the number; where it is right, ask a ` +
+        'veterinarian.',
+    });
   }
 
   async list(
@@ -124,12 +159,15 @@ export class HeadChangeService {
     const units = query.units ?? tenant.operation.unitPreference;
     const rows = await this.changes.page(tenant, query);
     const ids = rows.map((row) => row.id);
-    const late = await latePostings(tenant, ids);
-    const prices = await this.changes.prices(tenant, ids);
+    const [late, prices, confirmed] = await together(
+      latePostings(tenant, ids),
+      this.changes.prices(tenant, ids),
+      confirmedOf(tenant, ids),
+    );
     return pageOf(
       rows,
       query.limit,
-      (row) => answer(row, units, postedLateAnswer(late.get(row.id)), prices.get(row.id)),
+      (row) => answer(row, units, postedLateAnswer(late.get(row.id)), prices.get(row.id), confirmed(row.id)),
       (row) => [row.happened_on, row.id],
     );
   }
@@ -139,10 +177,13 @@ export class HeadChangeService {
     { params, query }: InputOf<typeof api.getHeadChange>,
   ): Promise<AnswerOf<typeof api.getHeadChange>> {
     const row = await this.changes.one(tenant, params.herdId, params.headChangeId);
-    const late = await latePostings(tenant, [row.id]);
-    const prices = await this.changes.prices(tenant, [row.id]);
+    const [late, prices, confirmed] = await together(
+      latePostings(tenant, [row.id]),
+      this.changes.prices(tenant, [row.id]),
+      confirmedOf(tenant, [row.id]),
+    );
     const units = query.units ?? tenant.operation.unitPreference;
-    return answer(row, units, postedLateAnswer(late.get(row.id)), prices.get(row.id));
+    return answer(row, units, postedLateAnswer(late.get(row.id)), prices.get(row.id), confirmed(row.id));
   }
 
   /** Prices a change that was entered without; once, and not in a closed period. */
@@ -170,7 +211,7 @@ export class HeadChangeService {
     const ids = sides.map((side) => side.id);
     const priced = await this.store.price(tenant, ids, priceRow(tenant, change, body.price));
     await tenant.audit({ action: 'head-change.price', subjectKind: 'head-change', subjectId: row.id, after: priced });
-    const late = await latePostings(tenant, [row.id]);
+    const [late, confirmed] = await together(latePostings(tenant, [row.id]), confirmedOf(tenant, [row.id]));
     return answer(
       row,
       query.units ?? tenant.operation.unitPreference,
@@ -179,6 +220,7 @@ export class HeadChangeService {
         tenant,
         priced.find((one) => one.head_change_id === row.id),
       ),
+      confirmed(row.id),
     );
   }
 
@@ -192,6 +234,8 @@ export class HeadChangeService {
       reversal?.written,
       query.units ?? tenant.operation.unitPreference,
       reversal === undefined ? null : postedLate(reversal.posting, mistake.id),
+      undefined,
+      [],
     );
   }
 
@@ -296,8 +340,9 @@ function answer(
   row: HeadChangeRow | undefined,
   units: UnitSystem,
   late: AnswerOf<typeof api.getHeadChange>['postedLate'],
-  price?: HeadChangePriceRow,
-): AnswerOf<typeof api.getHeadChange> {
+  price: HeadChangePriceRow | undefined,
+  confirmed: Confirmed[],
+): Answer {
   if (row === undefined) throw new RangeError('The head change that was just written did not come back');
   return {
     id: row.id,
@@ -313,6 +358,7 @@ function answer(
     price: priceAnswer(price, units),
     note: row.note,
     postedLate: late,
+    confirmed,
     reversesId: row.reverses_id,
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,

@@ -4,6 +4,7 @@ import { BREEDING_SERVICES, HERD_FACT_KINDS } from '../../../core/standing/herd-
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, note, operationParams } from '../../../platform/wire/common.schema.js';
+import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import { decimalOut, massIn, massInOrZero, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { entryWarnings } from '../../kit/entry-warning.schema.js';
@@ -103,6 +104,7 @@ const event = z
     placeId: id.nullable(),
     opening: z.boolean().describe('True of what the herd was entered with'),
     warnings: entryWarnings,
+    confirmed: confirmedOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
@@ -125,7 +127,7 @@ export const createHerdEvent = endpoint({
     'Bred, checked for pregnancy, calved, weaned, condition scored, weighed by eye, or changed in class, target gain ' +
     'or place. The state of the herd on any day is worked out from these; see its state.',
   params: herdParams,
-  query: z.strictObject(unitsQuery),
+  query: z.strictObject(entryQuery),
   body,
   answer: event,
   creates: (created, { operationId, herdId }) => `/v1/operations/${operationId}/herds/${herdId}/events/${created.id}`,

@@ -6,9 +6,10 @@ import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { type MassIn, toMass, type UnitSystem, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
-import { refuseNotYet } from '../../kit/happened.read.js';
+import { checkDay } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
+import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { HerdEventRead, type HerdEventRow } from './herd-event.read.js';
 import { plural, refuseClassOfSex } from './class-of-sex.js';
@@ -42,11 +43,11 @@ export class HerdEventService {
   async record(tenant: OperationTenant, herdId: string, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const herd = await this.herds.one(tenant, herdId);
     refuseForItsSex(herd, body);
-    await refuseNotYet(tenant, { day: body.happenedOn, pointer: '#/happenedOn' });
+    await checkDay(tenant, { day: body.happenedOn, pointer: '#/happenedOn' });
     const entered = eventRow(body);
     await this.fit.refuse(tenant, herd, [entered]);
     if (body.kind === 'weight')
-      await this.weights.refuse(tenant, herd.id, {
+      await this.weights.check(tenant, herd.id, {
         on: body.happenedOn,
         kg: toMass(body.weight).kilograms.toNumber(),
         how: 'stated',
@@ -57,7 +58,10 @@ export class HerdEventService {
     if (row === undefined) throw new RangeError('The herd event that was just written did not come back');
     await tenant.audit({ action: 'herd-event.create', subjectKind: 'herd-event', subjectId: row.id, after: row });
     const warnings = (await this.#warnings(tenant, herd, [row])).get(row);
-    return answerFrom(row, undefined, warnings, units ?? tenant.operation.unitPreference);
+    return {
+      ...answerFrom(row, undefined, warnings, units ?? tenant.operation.unitPreference),
+      confirmed: doubtsConfirmed(tenant, { kind: 'herd-event', id: row.id }, row.happened_on),
+    };
   }
 
   /** What is unlikely of the weights and the calvings among these events, and which classes change nothing. */
@@ -89,11 +93,15 @@ export class HerdEventService {
       herd,
       rows.filter((row) => !reversals.has(row.id)),
     );
+    const confirmed = await confirmedOf(
+      tenant,
+      rows.map((row) => row.id),
+    );
     const units = query.units ?? tenant.operation.unitPreference;
     return pageOf(
       rows,
       query.limit,
-      (row) => answerFrom(row, reversals.get(row.id), warnings.get(row), units),
+      (row) => ({ ...answerFrom(row, reversals.get(row.id), warnings.get(row), units), confirmed: confirmed(row.id) }),
       (row) => [row.happened_on, row.id],
     );
   }
@@ -104,7 +112,9 @@ export class HerdEventService {
     const reversals = await this.reversals.of(tenant, [row.id]);
     const reversal = reversals.get(row.id);
     const warnings = (await this.#warnings(tenant, herd, reversal === undefined ? [row] : [])).get(row);
-    return answerFrom(row, reversal, warnings, query.units ?? tenant.operation.unitPreference);
+    const confirmed = await confirmedOf(tenant, [row.id]);
+    const told = answerFrom(row, reversal, warnings, query.units ?? tenant.operation.unitPreference);
+    return { ...told, confirmed: confirmed(row.id) };
   }
 
   async reverse(
@@ -208,7 +218,7 @@ function answerFrom(
   reversal: ReversalRow | undefined,
   warnings: EntryWarning[] | undefined,
   units: UnitSystem,
-): Answer {
+): Omit<Answer, 'confirmed'> {
   const mass =
     row.mass_kg === null || row.mass_value === null || row.mass_unit === null
       ? null

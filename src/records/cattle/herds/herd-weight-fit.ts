@@ -10,6 +10,7 @@ import {
   weightDoubts,
   weightsBeside,
 } from '../../../core/standing/weight-fit.js';
+import { WEIGHT_BOUNDS, WEIGHT_CHANGE } from '../../../core/plausibility/entry-bounds.data.js';
 import { KILOGRAM_PLACES, Mass } from '../../../core/units/mass.js';
 import { decimalFromFloat } from '../../../core/units/decimal.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
@@ -31,7 +32,10 @@ interface RecordedWeight extends KnownWeight {
   readonly animals?: readonly { readonly name: string; readonly kg: number }[];
 }
 
-/** Checks new weights of a herd against its class, its other weights and its head count; refuses the impossible. */
+/**
+ * Checks new weights of a herd against its class, its other weights and its head count; refuses the impossible, and
+ * doubts the unlikely.
+ */
 @Injectable()
 export class HerdWeightFit {
   constructor(
@@ -40,7 +44,7 @@ export class HerdWeightFit {
   ) {}
 
   /** The herd's mean, and each animal where they were weighed one by one. */
-  async refuse(
+  async check(
     tenant: OperationTenant,
     herdId: string,
     mean: GivenWeight & { readonly head?: number },
@@ -49,19 +53,20 @@ export class HerdWeightFit {
     const file = (await this.states.files(tenant, [herdId])).get(herdId);
     if (file === undefined) return;
     const { cattleClass, weight, beside } = heldAgainst(file, mean);
-    refuseWeight(cattleClass, weight, beside, tenant.operation.unitPreference);
-    for (const animal of animals) refuseWeight(cattleClass, animal, [], tenant.operation.unitPreference);
+    checkWeight(tenant, cattleClass, weight, beside);
+    for (const animal of animals) checkWeight(tenant, cattleClass, animal, []);
   }
 
   /** Animals that come to herds or leave them: only the classes of the herds speak against their weight. */
-  async refuseAnimals(tenant: OperationTenant, herdIds: readonly string[], weight: GivenWeight): Promise<void> {
+  async checkAnimals(tenant: OperationTenant, herdIds: readonly string[], weight: GivenWeight): Promise<void> {
     for (const file of (await this.states.files(tenant, herdIds)).values())
-      this.refuseOfClass(tenant, heldAgainst(file, weight).cattleClass, weight);
+      checkWeight(tenant, heldAgainst(file, weight).cattleClass, weight, []);
   }
 
   /** A weight told of a herd, where only its class can speak against it. */
   refuseOfClass(tenant: OperationTenant, cattleClass: AnimalClass, weight: GivenWeight): void {
-    refuseWeight(cattleClass, weight, [], tenant.operation.unitPreference);
+    const doubt = weightDoubts(cattleClass, weight, []).find((one) => one.impossible);
+    if (doubt !== undefined) throw refusal(cattleClass, weight, doubt, tenant.operation.unitPreference);
   }
 
   /**
@@ -135,27 +140,51 @@ function warningsOf(file: HerdOnFile, { animals = [], ...mean }: RecordedWeight)
   ];
 }
 
-/** Refuses a weight that cattle of this class, or this herd, cannot have. */
-function refuseWeight(
+/** Refuses a weight that cattle of this class, or this herd, cannot have; doubts one that they are unlikely to have. */
+function checkWeight(
+  tenant: OperationTenant,
   cattleClass: AnimalClass,
   weight: GivenWeight,
   beside: readonly KnownWeight[],
-  units: UnitSystem,
 ): void {
-  const doubt = weightDoubts(cattleClass, weight, beside).find((one) => one.impossible);
-  if (doubt !== undefined) throw refusal(cattleClass, weight, doubt, units);
+  const units = tenant.operation.unitPreference;
+  const doubts = weightDoubts(cattleClass, weight, beside);
+  const impossible = doubts.find((one) => one.impossible);
+  if (impossible !== undefined) throw refusal(cattleClass, weight, impossible, units);
+  const [doubt] = doubts;
+  if (doubt === undefined) return;
+  const { given, allowed } = shownWeight(weight, doubt, units);
+  tenant.doubts.raise({
+    code: doubt.code,
+    pointer: weight.pointer,
+    given,
+    usual: allowed,
+    source: doubt.beside === null ? WEIGHT_BOUNDS[cattleClass].source : CHANGE_SOURCE,
+    message: unlikelyWeightWords(cattleClass, { whose: '', on: weight.on }, doubt),
+  });
 }
+
+const CHANGE_SOURCE = `${WEIGHT_CHANGE.usualKgPerDay.source}; ${WEIGHT_CHANGE.fillShare.source}`;
 
 const SCALE_UNITS = ['lb', 'kg'] as const;
 
-function refusal(cattleClass: AnimalClass, weight: GivenWeight, doubt: WeightDoubt, units: UnitSystem): Problem {
+/** A weight as given, and what it may be beside it, in the unit that was asked in, if cattle are weighed in it. */
+function shownWeight(
+  weight: GivenWeight,
+  doubt: WeightDoubt,
+  units: UnitSystem,
+): { given: string; allowed: string; mass: (kg: number, whole?: (value: number) => number) => string } {
   const given = `${weight.given.value} ${weight.given.unit}`;
-  // Told in the unit that was asked in, if cattle are weighed in it.
   const unit = SCALE_UNITS.find((one) => one === weight.given.unit) ?? unitFor(units, 'small');
   const mass = (kg: number, whole: (value: number) => number = Math.round): string =>
     `${whole(Mass.kilograms(decimalFromFloat(kg, KILOGRAM_PLACES)).in(unit).toNumber())} ${unit}`;
   // Rounded inward: whatever is said to be allowed is taken.
   const allowed = `${mass(doubt.allowedKg[0], Math.ceil)} to ${mass(doubt.allowedKg[1], Math.floor)}`;
+  return { given, allowed, mass };
+}
+
+function refusal(cattleClass: AnimalClass, weight: GivenWeight, doubt: WeightDoubt, units: UnitSystem): Problem {
+  const { given, allowed, mass } = shownWeight(weight, doubt, units);
   const { beside } = doubt;
   const full = mass(weight.kg, (value) => Number(value.toFixed(1)));
   const entered = full === given ? given : `${given} (${full})`;

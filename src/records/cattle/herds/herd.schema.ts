@@ -13,6 +13,7 @@ import {
   reason,
   version,
 } from '../../../platform/wire/common.schema.js';
+import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import {
   decimalOut,
   massIn,
@@ -175,6 +176,7 @@ const written = z
     price: headChangePriceOut.nullable().describe('Null where none was entered, and for readers without prices'),
     note: z.string().describe('Free text, or the reason; null if nothing was noted').nullable(),
     postedLate: postedLateOut.nullable(),
+    confirmed: confirmedOut,
     reversesId: id.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
@@ -193,7 +195,7 @@ export const createHeadChange = endpoint({
     'A move to another herd is one request and records both sides. Refused where the herd would have fewer than ' +
     'no animals on that day or a later one.',
   params,
-  query: z.strictObject(unitsQuery),
+  query: z.strictObject(entryQuery),
   body: z.strictObject({
     kind: z.enum(HEAD_CHANGE_KINDS).describe('in, out, death, sale, or move to another herd'),
     head: z.number().int().min(1).max(100_000).describe('Number of head that come or go'),

@@ -4,6 +4,7 @@ import { pageAnswer } from '../../../platform/http/cursor.js';
 import { calendarDay, figure, text } from '../../../platform/http/columns.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
+import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import {
   decimalIn,
   decimalOut,
@@ -111,6 +112,7 @@ const weighIn = z
       )
       .describe('Animals that were weighed; empty for a group'),
     warnings: entryWarnings,
+    confirmed: confirmedOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
@@ -129,7 +131,7 @@ export const createWeighIn = endpoint({
   summary: 'Enter a weigh-in',
   description: 'Of a group, by total or mean, or animal by animal.',
   params: operationParams,
-  query: z.strictObject(unitsQuery),
+  query: z.strictObject(entryQuery),
   body,
   answer: weighIn,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/weigh-ins/${created.id}`,

@@ -20,8 +20,9 @@ import { HerdRead } from '../herds/herd.read.js';
 import { HerdWeightFit } from '../herds/herd-weight-fit.js';
 import type { EntryWarning } from '../../kit/entry-warning.schema.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
-import { refuseNotYet } from '../../kit/happened.read.js';
+import { checkDay } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
+import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { meanAfterShrink, WeighInRead, type WeighInRow } from './weigh-in.read.js';
@@ -49,7 +50,7 @@ export class WeighInService {
   /** Writes one weigh-in inside an open transaction. */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const herd = await this.herds.one(tenant, body.herdId);
-    await refuseNotYet(tenant, { day: body.weighedOn, pointer: '#/weighedOn' });
+    await checkDay(tenant, { day: body.weighedOn, pointer: '#/weighedOn' });
     if (body.weighedAt !== undefined) {
       const timeZone = await this.ranches.timeZone(tenant, herd.ranch_id);
       if (dayIn(timeZone, new Date(body.weighedAt)) !== body.weighedOn) {
@@ -64,7 +65,7 @@ export class WeighInService {
     }
     refuseDoubles(body);
     const typed = typedWeight(body, tenant.operation.unitPreference);
-    await this.#refuseImpossible(tenant, body, typed);
+    await this.#check(tenant, body, typed);
     const animals =
       body.scope === 'group'
         ? []
@@ -105,7 +106,10 @@ export class WeighInService {
       }),
       this.#warnings(tenant, [row], () => animals),
     );
-    return answerFrom(row, animals, undefined, warnings.get(row) ?? [], units ?? tenant.operation.unitPreference);
+    return {
+      ...answerFrom(row, animals, undefined, warnings.get(row) ?? [], units ?? tenant.operation.unitPreference),
+      confirmed: doubtsConfirmed(tenant, { kind: 'weigh-in', id: row.id }, row.happened_on),
+    };
   }
 
   /** What is unlikely of these weights. */
@@ -127,7 +131,7 @@ export class WeighInService {
   }
 
   /** Refuses more head than there are, and weights that these cattle cannot have. */
-  async #refuseImpossible(tenant: OperationTenant, body: Body, typed: ReturnType<typeof typedWeight>): Promise<void> {
+  async #check(tenant: OperationTenant, body: Body, typed: ReturnType<typeof typedWeight>): Promise<void> {
     const [head, weight] = body.scope === 'group' ? ['#/head', '#/weight'] : ['#/animals', '#/animals'];
     const full = (mass: Mass): number => fullKilograms(mass, body.fill);
     const common = { on: body.weighedOn, how: 'weighed' as const };
@@ -137,7 +141,7 @@ export class WeighInService {
       pointer: head,
       strays: body.scope === 'animal',
     });
-    const refuseWeights = this.weights.refuse(
+    const refuseWeights = this.weights.check(
       tenant,
       body.herdId,
       { ...common, head: typed.head, kg: full(typed.mean), pointer: weight, given: typed },
@@ -205,18 +209,24 @@ export class WeighInService {
     units: UnitSystem | undefined,
   ): Promise<(row: WeighInRow) => Answer> {
     const ids = rows.map((row) => row.id);
-    const [animals, reversals] = await together(this.weighIns.animalsOf(tenant, ids), this.reversals.of(tenant, ids));
+    const [animals, reversals, confirmed] = await together(
+      this.weighIns.animalsOf(tenant, ids),
+      this.reversals.of(tenant, ids),
+      confirmedOf(tenant, ids),
+    );
     const animalsOf = (row: WeighInRow): NewAnimalWeight[] => animals.filter((animal) => animal.weigh_in_id === row.id);
     const standing = rows.filter((row) => !reversals.has(row.id));
     const warnings = await this.#warnings(tenant, standing, animalsOf);
-    return (row) =>
-      answerFrom(
+    return (row) => ({
+      ...answerFrom(
         row,
         animalsOf(row),
         reversals.get(row.id),
         warnings.get(row) ?? [],
         units ?? tenant.operation.unitPreference,
-      );
+      ),
+      confirmed: confirmed(row.id),
+    });
   }
 }
 
@@ -280,7 +290,7 @@ function answerFrom(
   reversal: ReversalRow | undefined,
   warnings: EntryWarning[],
   units: UnitSystem,
-): Answer {
+): Omit<Answer, 'confirmed'> {
   const typed = { value: row.typed_value, unit: row.typed_unit };
   return {
     id: row.id,

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
+import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import {
   decimalOut,
   moneyOut,
@@ -51,6 +52,7 @@ const harvestOut = z
       .describe('Cost per unit of the weight put up; null for readers without prices')
       .nullable(),
     postedLate: postedLateOut.nullable(),
+    confirmed: confirmedOut,
     heldCounts: heldCountsOut,
     cautions: z.array(cautionOut),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
@@ -75,7 +77,7 @@ export const createHarvest = endpoint({
   summary: 'Enter own hay',
   description: 'Into an existing lot, or into a new one that the same request describes, at its cost of production.',
   params: operationParams,
-  query: z.strictObject(unitsQuery),
+  query: z.strictObject(entryQuery),
   body: z.strictObject({
     field: line(200).optional().describe('Field where the hay grew'),
     harvestedOn: day,

@@ -29,12 +29,14 @@ import {
 import { LateCostRead } from '../late-costs/late-cost.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
+import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { receiptReversalAnswer, reversalAnswer } from '../../kit/reversal.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
-import { refuseImpossibleMass } from '../stock/hay-mass.js';
+import { checkMass } from '../stock/hay-mass.js';
+import { checkPrices } from '../stock/price-fit.js';
 import { HeldCountsRead } from '../stock/held-counts.read.js';
 import type { HeldCount } from '../stock/held-counts.schema.js';
 import { StockStore } from '../stock/stock.store.js';
@@ -88,7 +90,12 @@ export class HarvestService {
       'id' in body.lot ? body.lot : { ...body.lot, harvestedOn: body.lot.harvestedOn ?? body.harvestedOn },
       'raised',
     );
-    refuseImpossibleMass(tenant, { ...massOf(body, received.mass), lot });
+    checkMass(tenant, { ...massOf(body, received.mass), lot });
+    checkPrices(tenant, {
+      mass: received.mass,
+      hayKind: lot.hay_kind,
+      price: { money: cost.hay, pointer: '#/cost/amount' },
+    });
     const { row, cost: costRow } = await this.store.insert(
       tenant,
       { hay_lot_id: lot.id, field: body.field ?? null, happened_on: posting.on, ...ticketColumns(body, received) },
@@ -115,14 +122,20 @@ export class HarvestService {
       { lotId: lot.id, movementId, kind: 'production', amount: cost.hay, on: posting.on, source },
     ]);
     await tenant.audit({ action: 'harvest.create', subjectKind: 'harvest', subjectId: row.id, after: row });
-    return answerFrom(
-      row,
-      tenant.may('prices', tenant.operationId) ? costRow : undefined,
-      lot,
-      { late: postedLate(posting, body.correctsId), held: (await this.heldCounts.by(tenant, [row.id], units))(row.id) },
-      undefined,
-      units ?? tenant.operation.unitPreference,
-    );
+    return {
+      ...answerFrom(
+        row,
+        tenant.may('prices', tenant.operationId) ? costRow : undefined,
+        lot,
+        {
+          late: postedLate(posting, body.correctsId),
+          held: (await this.heldCounts.by(tenant, [row.id], units))(row.id),
+        },
+        undefined,
+        units ?? tenant.operation.unitPreference,
+      ),
+      confirmed: doubtsConfirmed(tenant, source, posting.on),
+    };
   }
 
   async list(
@@ -172,16 +185,19 @@ export class HarvestService {
     );
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
+    const confirmed = await confirmedOf(tenant, ids);
     const held = await this.heldCounts.by(tenant, ids, units);
-    return (row) =>
-      answerFrom(
+    return (row) => ({
+      ...answerFrom(
         row,
         costs.get(row.id),
         lots.get(row.hay_lot_id),
         { late: postedLateAnswer(late.get(row.id)), held: held(row.id) },
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
-      );
+      ),
+      confirmed: confirmed(row.id),
+    });
   }
 }
 
@@ -192,7 +208,7 @@ function answerFrom(
   { late, held }: { late: Answer['postedLate']; held: HeldCount[] },
   reversal: ReversalRow | undefined,
   units: UnitSystem,
-): Answer {
+): Omit<Answer, 'confirmed'> {
   const money = cost === undefined ? undefined : Money.of(cost.amount, asCurrency(cost.currency));
   return {
     id: row.id,

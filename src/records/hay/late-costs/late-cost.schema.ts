@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
+import { confirmedOut, confirmQuery } from '../../../platform/wire/confirm.schema.js';
 import { amountIn, moneyOut } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
@@ -22,6 +23,7 @@ const lateCostOut = z
     biller: z.string().describe('Sender of the bill'),
     amount: moneyOut.describe('Below zero for a credit; null for readers without prices').nullable(),
     postedLate: postedLateOut.nullable(),
+    confirmed: confirmedOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
@@ -43,6 +45,7 @@ export const createLateCost = endpoint({
     'Freight, another charge, or a credit (an amount below zero) for a purchase or a harvest. The share of the ' +
     'hay that is still there takes its share of the bill; what belongs to hay already fed or sold is a ' +
     'variance. It counts at the end of its day.',
+  query: z.strictObject(confirmQuery),
   params: operationParams,
   body: z.strictObject({
     receipt,

@@ -6,6 +6,7 @@ import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { asCurrency, formatMoney } from '../../../platform/wire/quantity.schema.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
+import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import type { ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
@@ -96,12 +97,15 @@ export class LateCostService {
       },
     ]);
     await tenant.audit({ action: 'late-cost.create', subjectKind: 'late-cost', subjectId: row.id, after: row });
-    return answerFrom(
-      row,
-      tenant.may('prices', tenant.operationId) ? amount : undefined,
-      postedLate(posting, body.correctsId),
-      undefined,
-    );
+    return {
+      ...answerFrom(
+        row,
+        tenant.may('prices', tenant.operationId) ? amount : undefined,
+        postedLate(posting, body.correctsId),
+        undefined,
+      ),
+      confirmed: doubtsConfirmed(tenant, { kind: 'late-cost', id: row.id }, posting.on),
+    };
   }
 
   async list(
@@ -161,7 +165,11 @@ export class LateCostService {
     const amounts = await this.bills.amounts(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
-    return (row) => answerFrom(row, amounts.get(row.id), postedLateAnswer(late.get(row.id)), reversals.get(row.id));
+    const confirmed = await confirmedOf(tenant, ids);
+    return (row) => ({
+      ...answerFrom(row, amounts.get(row.id), postedLateAnswer(late.get(row.id)), reversals.get(row.id)),
+      confirmed: confirmed(row.id),
+    });
   }
 }
 
@@ -170,7 +178,7 @@ function answerFrom(
   amount: Money | undefined,
   late: Answer['postedLate'],
   reversal: ReversalRow | undefined,
-): Answer {
+): Omit<Answer, 'confirmed'> {
   return {
     id: row.id,
     receipt: { kind: row.receipt_kind, id: row.receipt_id },

@@ -5,6 +5,7 @@ import { type ChangedRow, thingStamp } from '../../../platform/database/rows.js'
 import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { Problem } from '../../../platform/http/problem.js';
 import { nameKey } from '../../../core/units/name-key.js';
+import { refuseNotYet } from '../../kit/happened.read.js';
 import { HayLotRead, type HayLotRow, holdingWords } from './hay-lot.read.js';
 
 /** A lot as it is first described. */
@@ -106,6 +107,9 @@ export class HayLotStore {
     origin: 'purchased' | 'raised',
   ): Promise<HayLotRow> {
     if ('id' in lot) return this.lots.one(tenant, lot.id);
+    const { harvestedOn, storedSince } = lot;
+    for (const [field, day] of Object.entries({ harvestedOn, storedSince }))
+      if (typeof day === 'string') await refuseNotYet(tenant, { day, pointer: `#/lot/${field}` });
     const begun = await this.begin(tenant, lot, origin);
     await this.refuseNameInUse(tenant, begun, '#/lot/name');
     return begun;

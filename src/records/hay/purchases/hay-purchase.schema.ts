@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
+import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import {
   decimalOut,
   moneyOut,
@@ -56,6 +57,7 @@ export const purchaseOut = z
       .nullable(),
     quoteId: id.nullable().describe('Id of the offer that was taken; null if there was none'),
     postedLate: postedLateOut.nullable(),
+    confirmed: confirmedOut,
     heldCounts: heldCountsOut,
     cautions: z.array(cautionOut),
     lotCautions: lotCautionsOut,
@@ -80,7 +82,7 @@ export const createHayPurchase = endpoint({
     'Into an existing lot, or into a new one that the same request describes. Writes the ledger and the ' +
     'landed cost together.',
   params: operationParams,
-  query: z.strictObject(unitsQuery),
+  query: z.strictObject(entryQuery),
   body: z.strictObject({
     vendor: line(200).describe('Name of the seller of the hay'),
     purchasedOn: day,

@@ -20,12 +20,14 @@ import { HayLotStore } from '../lots/hay-lot.store.js';
 import { LateCostRead } from '../late-costs/late-cost.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
+import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { receiptReversalAnswer, reversalAnswer } from '../../kit/reversal.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
-import { refuseImpossibleMass } from '../stock/hay-mass.js';
+import { checkMass } from '../stock/hay-mass.js';
+import { checkPrices } from '../stock/price-fit.js';
 import { HeldCountsRead } from '../stock/held-counts.read.js';
 import type { HeldCount } from '../stock/held-counts.schema.js';
 import { StockStore } from '../stock/stock.store.js';
@@ -68,7 +70,16 @@ export class HayPurchaseService {
     const received = weightReceived(body);
     const cost = costOf(body, received.mass, currency);
     const lot = await this.lotStore.oneOr(tenant, body.lot, 'purchased');
-    refuseImpossibleMass(tenant, { ...massOf(body, received.mass), lot });
+    checkMass(tenant, { ...massOf(body, received.mass), lot });
+    checkPrices(tenant, {
+      mass: received.mass,
+      hayKind: lot.hay_kind,
+      price: { money: cost.hay, pointer: '#/price/amount' },
+      charges: [
+        { money: cost.freight, pointer: '#/freight' },
+        { money: cost.charges, pointer: '#/charges' },
+      ],
+    });
     const { row, price } = await this.store.insert(
       tenant,
       {
@@ -91,18 +102,21 @@ export class HayPurchaseService {
     await this.#intoLot(tenant, { lot, received, cost, on: posting.on, source });
     await tenant.audit({ action: 'hay-purchase.create', subjectKind: 'hay-purchase', subjectId: row.id, after: row });
     const shown = tenant.may('prices', tenant.operationId) ? price : undefined;
-    return answerFrom(
-      row,
-      shown,
-      {
-        lot,
-        quoteId: quoteId ?? null,
-        postedLate: postedLate(posting, body.correctsId),
-        held: (await this.heldCounts.by(tenant, [row.id], units))(row.id),
-      },
-      undefined,
-      units ?? tenant.operation.unitPreference,
-    );
+    return {
+      ...answerFrom(
+        row,
+        shown,
+        {
+          lot,
+          quoteId: quoteId ?? null,
+          postedLate: postedLate(posting, body.correctsId),
+          held: (await this.heldCounts.by(tenant, [row.id], units))(row.id),
+        },
+        undefined,
+        units ?? tenant.operation.unitPreference,
+      ),
+      confirmed: doubtsConfirmed(tenant, source, posting.on),
+    };
   }
 
   async list(
@@ -182,9 +196,10 @@ export class HayPurchaseService {
     const reversals = await this.reversals.of(tenant, ids);
     const quoteOf = await this.purchases.offersTaken(tenant, ids);
     const late = await latePostings(tenant, ids);
+    const confirmed = await confirmedOf(tenant, ids);
     const held = await this.heldCounts.by(tenant, ids, asked);
-    return (row) =>
-      answerFrom(
+    return (row) => ({
+      ...answerFrom(
         row,
         prices.get(row.id),
         {
@@ -195,7 +210,9 @@ export class HayPurchaseService {
         },
         reversals.get(row.id),
         asked ?? tenant.operation.unitPreference,
-      );
+      ),
+      confirmed: confirmed(row.id),
+    });
   }
 }
 
@@ -234,7 +251,7 @@ function answerFrom(
   { lot, quoteId, postedLate: late, held }: Around,
   reversal: ReversalRow | undefined,
   units: UnitSystem,
-): Answer {
+): Omit<Answer, 'confirmed'> {
   const currency = price === undefined ? undefined : asCurrency(price.currency);
   const money = (amount: string | undefined): ReturnType<typeof formatMoney> | null =>
     currency === undefined || amount === undefined ? null : formatMoney(Money.of(amount, currency));

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, line, name, note, operationParams } from '../../../platform/wire/common.schema.js';
+import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import {
   decimalOut,
   moneyOut,
@@ -61,6 +62,7 @@ const hayQuoteOut = z
       .nullable(),
     purchaseIds: z.array(id).describe('Tickets by which it was taken'),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
+    confirmed: confirmedOut,
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
@@ -79,7 +81,7 @@ export const createHayQuote = endpoint({
   summary: 'Enter an offer of hay',
   description: 'It changes nothing in the books.',
   params: operationParams,
-  query: z.strictObject(unitsQuery),
+  query: z.strictObject(entryQuery),
   body: z.strictObject({
     vendor: line(200).describe('Name of the seller who offers the hay'),
     offeredOn: day,
@@ -147,7 +149,7 @@ export const purchaseFromHayQuote = endpoint({
     'the price comes ' +
     'from the offer.',
   params,
-  query: z.strictObject(unitsQuery),
+  query: z.strictObject(entryQuery),
   body: z.strictObject({
     purchasedOn: day,
     lot: z

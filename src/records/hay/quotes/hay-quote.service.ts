@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { isOtherFeed } from '../../../core/feeds/other-feeds.data.js';
-import { landedCost } from '../../../core/stock/landed-cost.js';
+import { type LandedCost, landedCost } from '../../../core/stock/landed-cost.js';
 import { Mass } from '../../../core/units/mass.js';
 import { Money } from '../../../core/units/money.js';
 import { dayIn } from '../../../platform/clock.js';
@@ -17,8 +17,12 @@ import {
   formatTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
 import { HayPurchaseService } from '../purchases/hay-purchase.service.js';
-import { priceAsStated, priceOf, TICKET_POINTERS, typedPrice, weightReceived } from '../purchases/ticket.js';
+import { checkMass } from '../stock/hay-mass.js';
+import { checkPrices } from '../stock/price-fit.js';
+import { massOf, priceAsStated, priceOf, TICKET_POINTERS, typedPrice, weightReceived } from '../purchases/ticket.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
+import { checkDay } from '../../kit/happened.read.js';
+import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { deliveredCostOf, HayQuoteRead, type HayQuotePriceRow, type HayQuoteRow } from './hay-quote.read.js';
@@ -57,6 +61,8 @@ export class HayQuoteService {
       ...(body.charges === undefined ? {} : { charges: Money.of(body.charges, currency) }),
     });
     if (!cost.ok) throw problemOfCore(cost.problems, (field) => TICKET_POINTERS[field] ?? `#/${field}`);
+    await checkDay(tenant, { day: body.offeredOn, pointer: '#/offeredOn' });
+    checkOffered(tenant, body, offered.mass, cost);
     const { row, price } = await this.store.insert(
       tenant,
       {
@@ -85,14 +91,17 @@ export class HayQuoteService {
       },
     );
     await tenant.audit({ action: 'hay-quote.create', subjectKind: 'hay-quote', subjectId: row.id, after: row });
-    return answerFrom(
-      row,
-      tenant.may('prices', tenant.operationId) ? price : undefined,
-      [],
-      undefined,
-      today(tenant),
-      query.units ?? tenant.operation.unitPreference,
-    );
+    return {
+      ...answerFrom(
+        row,
+        tenant.may('prices', tenant.operationId) ? price : undefined,
+        [],
+        undefined,
+        today(tenant),
+        query.units ?? tenant.operation.unitPreference,
+      ),
+      confirmed: doubtsConfirmed(tenant, { kind: 'hay-quote', id: row.id }, row.happened_on),
+    };
   }
 
   async list(
@@ -184,17 +193,40 @@ export class HayQuoteService {
     const ids = rows.map((row) => row.id);
     const prices = await this.quotes.prices(tenant, ids);
     const taken = await this.quotes.purchases(tenant, ids);
+    const confirmed = await confirmedOf(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
-    return (row) =>
-      answerFrom(
+    return (row) => ({
+      ...answerFrom(
         row,
         prices.get(row.id),
         taken.get(row.id) ?? [],
         reversals.get(row.id),
         today(tenant),
         units ?? tenant.operation.unitPreference,
-      );
+      ),
+      confirmed: confirmed(row.id),
+    });
   }
+}
+
+/** @throws Problem where nobody offers so much, or for so much; doubts the unlikely */
+function checkOffered(
+  tenant: OperationTenant,
+  body: InputOf<typeof api.createHayQuote>['body'],
+  mass: Mass,
+  cost: LandedCost,
+): void {
+  const { hayKind } = body;
+  checkMass(tenant, { ...massOf(body, mass), lot: { hay_kind: hayKind, bale_form: body.baleForm } });
+  checkPrices(tenant, {
+    mass,
+    hayKind,
+    price: { money: cost.hay, pointer: '#/price/amount' },
+    charges: [
+      { money: cost.freight, pointer: '#/freight' },
+      { money: cost.charges, pointer: '#/charges' },
+    ],
+  });
 }
 
 function today(tenant: OperationTenant): string {
@@ -214,7 +246,7 @@ function answerFrom(
   reversal: ReversalRow | undefined,
   on: string,
   units: UnitSystem,
-): Answer {
+): Omit<Answer, 'confirmed'> {
   const money = (amount: string): Money => Money.of(amount, asCurrency(price?.currency ?? 'USD'));
   const delivered = price === undefined ? undefined : deliveredCostOf(price);
   return {

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
+import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import { decimalOut, moneyOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { ticketPrice } from '../purchases/ticket.schema.js';
@@ -32,6 +33,7 @@ const haySaleOut = z
     proceeds: moneyOut.nullable(),
     countId: id.describe('Id of the count that was confirmed with it; null if there was none').nullable(),
     postedLate: postedLateOut.nullable(),
+    confirmed: confirmedOut,
     heldCounts: heldCountsOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
@@ -52,7 +54,7 @@ export const createHaySale = endpoint({
   summary: 'Enter hay sold',
   description: 'Draws the hay from the lot; refused if it has too little, unless a count is confirmed with it.',
   params: operationParams,
-  query: z.strictObject(unitsQuery),
+  query: z.strictObject(entryQuery),
   body: z.strictObject({
     hayLotId: id,
     buyer: line(200).describe('Name of the buyer of the hay'),

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { landedCost } from '../../../core/stock/landed-cost.js';
+import type { Mass } from '../../../core/units/mass.js';
 import { type Currency, Money } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
@@ -8,10 +9,11 @@ import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { newId } from '../../../platform/identifiers.js';
 import { asCurrency, type UnitSystem, formatMoney, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
-import { HayLotRead } from '../lots/hay-lot.read.js';
+import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
 import { priceOf, typedPrice } from '../purchases/ticket.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
+import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
@@ -21,6 +23,8 @@ import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { StockRead } from '../stock/stock.read.js';
+import { checkMass } from '../stock/hay-mass.js';
+import { checkPrices } from '../stock/price-fit.js';
 import { HeldCountsRead } from '../stock/held-counts.read.js';
 import type { HeldCount } from '../stock/held-counts.schema.js';
 import { StockStore } from '../stock/stock.store.js';
@@ -59,6 +63,7 @@ export class HaySaleService {
     const posting = await postingDay(tenant, { statedOn: body.soldOn, postTo: body.postTo, pointer: '#/soldOn' });
     const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.quantity, '#/quantity');
     const proceeds = proceedsOf(body.price, quantity, currency);
+    checkSold(tenant, { mass: quantity.mass, lot, proceeds });
     const id = newId();
     const source = { kind: 'hay-sale', id } as const;
     await this.stock.hold(tenant, [lot.id]);
@@ -106,14 +111,17 @@ export class HaySaleService {
       subjectId: id,
       after: { ...row, confirmedCount: count?.id ?? null },
     });
-    return answerFrom(
-      row,
-      tenant.may('prices', tenant.operationId) ? price : undefined,
-      count?.id ?? null,
-      { late: postedLate(posting, body.correctsId), held: (await this.heldCounts.by(tenant, [id], units))(id) },
-      undefined,
-      units ?? tenant.operation.unitPreference,
-    );
+    return {
+      ...answerFrom(
+        row,
+        tenant.may('prices', tenant.operationId) ? price : undefined,
+        count?.id ?? null,
+        { late: postedLate(posting, body.correctsId), held: (await this.heldCounts.by(tenant, [id], units))(id) },
+        undefined,
+        units ?? tenant.operation.unitPreference,
+      ),
+      confirmed: doubtsConfirmed(tenant, source, posting.on),
+    };
   }
 
   async list(
@@ -158,17 +166,29 @@ export class HaySaleService {
     const counts = await this.counts.ofDraws(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
+    const confirmed = await confirmedOf(tenant, ids);
     const held = await this.heldCounts.by(tenant, ids, units);
-    return (row) =>
-      answerFrom(
+    return (row) => ({
+      ...answerFrom(
         row,
         prices.get(row.id),
         counts.get(row.id)?.[0] ?? null,
         { late: postedLateAnswer(late.get(row.id)), held: held(row.id) },
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
-      );
+      ),
+      confirmed: confirmed(row.id),
+    });
   }
+}
+
+/** @throws Problem where nobody sells so much, or for so much; doubts the unlikely */
+function checkSold(
+  tenant: OperationTenant,
+  { mass, lot, proceeds }: { mass: Mass; lot: HayLotRow; proceeds: Money },
+): void {
+  checkMass(tenant, { mass, lot, pointer: '#/quantity' });
+  checkPrices(tenant, { mass, hayKind: lot.hay_kind, price: { money: proceeds, pointer: '#/price/amount' } });
 }
 
 /**
@@ -215,7 +235,7 @@ function answerFrom(
   { late, held }: { late: Answer['postedLate']; held: HeldCount[] },
   reversal: ReversalRow | undefined,
   units: UnitSystem,
-): Answer {
+): Omit<Answer, 'confirmed'> {
   return {
     id: row.id,
     hayLotId: row.hay_lot_id,

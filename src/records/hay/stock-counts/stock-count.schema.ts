@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, operationParams, reason } from '../../../platform/wire/common.schema.js';
+import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import { massOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
@@ -42,6 +43,7 @@ const stockCountOut = z
     reason: z.string().describe('Why the books were wrong, as far as known'),
     draw: z.object({ kind: z.string().describe('What record it was confirmed with'), id }).nullable(),
     postedLate: postedLateOut.nullable(),
+    confirmed: confirmedOut,
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
@@ -63,7 +65,7 @@ export const createStockCount = endpoint({
     'what was counted stands (26 CFR 1.471-2(d): book inventories are adjusted to conform to physical ' +
     "ones). A count without a time counts at the end of its day, after that day's feedings.",
   params: operationParams,
-  query: z.strictObject(unitsQuery),
+  query: z.strictObject(entryQuery),
   body: z.strictObject({
     hayLotId: id,
     countedOn: day,

@@ -9,13 +9,14 @@ import { type UnitSystem, formatMass, formatTypedMass } from '../../../platform/
 import { HayLotRead } from '../lots/hay-lot.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
+import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { quantityOf } from '../stock/drawn-quantity.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
-import { refuseImpossibleMass } from '../stock/hay-mass.js';
+import { checkMass } from '../stock/hay-mass.js';
 import { StockRead } from '../stock/stock.read.js';
 import { StockStore } from '../stock/stock.store.js';
 import { StockCountRead, type StockCountRow } from './stock-count.read.js';
@@ -60,7 +61,7 @@ export class StockCountService {
     }
     const posting = await postingDay(tenant, { statedOn: body.countedOn, postTo: body.postTo, pointer: '#/countedOn' });
     const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.counted, '#/counted');
-    refuseImpossibleMass(tenant, { mass: quantity.mass, lot, pointer: '#/counted' });
+    checkMass(tenant, { mass: quantity.mass, lot, pointer: '#/counted' });
     // A count that is posted late counts on the day it is booked under.
     const at =
       body.countedAt === undefined || posting.late !== undefined ? undefined : new Date(body.countedAt).toISOString();
@@ -75,13 +76,16 @@ export class StockCountService {
     });
     await notePosting(tenant, { kind: 'stock-count', id: row.id }, posting, body.correctsId);
     await tenant.audit({ action: 'stock-count.create', subjectKind: 'stock-count', subjectId: row.id, after: row });
-    return answerFrom(
-      row,
-      (await this.counts.differences(tenant, [row.id])).get(row.id),
-      postedLate(posting, body.correctsId),
-      undefined,
-      units ?? tenant.operation.unitPreference,
-    );
+    return {
+      ...answerFrom(
+        row,
+        (await this.counts.differences(tenant, [row.id])).get(row.id),
+        postedLate(posting, body.correctsId),
+        undefined,
+        units ?? tenant.operation.unitPreference,
+      ),
+      confirmed: doubtsConfirmed(tenant, { kind: 'stock-count', id: row.id }, posting.on),
+    };
   }
 
   async list(
@@ -124,15 +128,18 @@ export class StockCountService {
     const ids = rows.map((row) => row.id);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
+    const confirmed = await confirmedOf(tenant, ids);
     const differences = await this.counts.differences(tenant, ids);
-    return (row) =>
-      answerFrom(
+    return (row) => ({
+      ...answerFrom(
         row,
         differences.get(row.id),
         postedLateAnswer(late.get(row.id)),
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
-      );
+      ),
+      confirmed: confirmed(row.id),
+    });
   }
 }
 
@@ -142,7 +149,7 @@ function answerFrom(
   late: Answer['postedLate'],
   reversal: ReversalRow | undefined,
   units: UnitSystem,
-): Answer {
+): Omit<Answer, 'confirmed'> {
   const adjusted = difference ?? Mass.zero;
   const inBooks = Mass.kilograms(row.counted_kg).minus(adjusted);
 

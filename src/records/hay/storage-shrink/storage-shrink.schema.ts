@@ -3,6 +3,7 @@ import { STORAGE_LOSSES, type StorageLossCode } from '../../../core/stock/storag
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, line, note, operationParams, reason } from '../../../platform/wire/common.schema.js';
+import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import { decimalIn, decimalOut, massOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
@@ -61,6 +62,7 @@ const storageShrinkOut = z
     reason: z.string().describe('Why it was done, in the words of the person').nullable(),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     postedLate: postedLateOut.nullable(),
+    confirmed: confirmedOut,
     heldCounts: heldCountsOut,
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
@@ -97,7 +99,7 @@ export const createStorageShrink = endpoint({
     'loss raises the unit cost of what is left; abnormal loss (fire, flood, theft) is expensed and needs a ' +
     'reason.',
   params: operationParams,
-  query: z.strictObject(unitsQuery),
+  query: z.strictObject(entryQuery),
   body: z.strictObject({
     hayLotId: id,
     lostOn: day,

@@ -11,6 +11,7 @@ import { type UnitSystem, formatMass, formatTypedMass } from '../../../platform/
 import { HayLotRead } from '../lots/hay-lot.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
+import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { type Quantity, quantityOf } from '../stock/drawn-quantity.js';
@@ -102,7 +103,10 @@ export class StorageShrinkService {
     });
     const held = (await this.heldCounts.by(tenant, [row.id], units))(row.id);
     const late = postedLate(posting, body.correctsId);
-    return answerFrom(row, { late, held }, undefined, units ?? tenant.operation.unitPreference);
+    return {
+      ...answerFrom(row, { late, held }, undefined, units ?? tenant.operation.unitPreference),
+      confirmed: doubtsConfirmed(tenant, { kind: 'storage-shrink', id: row.id }, posting.on),
+    };
   }
 
   async list(
@@ -234,14 +238,17 @@ export class StorageShrinkService {
     const ids = rows.map((row) => row.id);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
+    const confirmed = await confirmedOf(tenant, ids);
     const held = await this.heldCounts.by(tenant, ids, units);
-    return (row) =>
-      answerFrom(
+    return (row) => ({
+      ...answerFrom(
         row,
         { late: postedLateAnswer(late.get(row.id)), held: held(row.id) },
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
-      );
+      ),
+      confirmed: confirmed(row.id),
+    });
   }
 }
 
@@ -273,7 +280,7 @@ function answerFrom(
   { late, held }: { late: Answer['postedLate']; held: HeldCount[] },
   reversal: ReversalRow | undefined,
   units: UnitSystem,
-): Answer {
+): Omit<Answer, 'confirmed'> {
   return {
     id: row.id,
     hayLotId: row.hay_lot_id,

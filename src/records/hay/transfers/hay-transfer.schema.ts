@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, name, note, operationParams } from '../../../platform/wire/common.schema.js';
+import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import { decimalOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { lotCautionsOut } from '../../kit/caution.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
@@ -24,6 +25,7 @@ const hayTransferOut = z
     quantityTyped: drawnQuantityOut,
     countId: id.describe('Id of the count that was confirmed with it; null if there was none').nullable(),
     postedLate: postedLateOut.nullable(),
+    confirmed: confirmedOut,
     heldCounts: heldCountsOut,
     lotCautions: lotCautionsOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
@@ -64,7 +66,7 @@ export const createHayTransfer = endpoint({
     'created by this request. The cost travels with the hay. Without a time, it counts at noon of the ranch it ' +
     'leaves.',
   params: operationParams,
-  query: z.strictObject(unitsQuery),
+  query: z.strictObject(entryQuery),
   body: z.strictObject({
     fromLotId: id,
     to: z.union([z.strictObject({ id }).describe('An existing lot'), newLot]).describe('Where the hay goes'),

@@ -11,6 +11,7 @@ import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
 import { HayLotStore } from '../lots/hay-lot.store.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
+import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { receiptReversalAnswer, reversalAnswer } from '../../kit/reversal.schema.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
@@ -97,13 +98,16 @@ export class HayTransferService {
       subjectId: id,
       after: { ...row, confirmedCount: count?.id ?? null },
     });
-    return answerFrom(
-      row,
-      count?.id ?? null,
-      { late: postedLate(posting, body.correctsId), held: (await this.heldCounts.by(tenant, [id], units))(id) },
-      undefined,
-      units ?? tenant.operation.unitPreference,
-    );
+    return {
+      ...answerFrom(
+        row,
+        count?.id ?? null,
+        { late: postedLate(posting, body.correctsId), held: (await this.heldCounts.by(tenant, [id], units))(id) },
+        undefined,
+        units ?? tenant.operation.unitPreference,
+      ),
+      confirmed: doubtsConfirmed(tenant, { kind: 'hay-transfer', id }, posting.on),
+    };
   }
 
   async list(
@@ -174,15 +178,18 @@ export class HayTransferService {
     const counts = await this.counts.ofDraws(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
+    const confirmed = await confirmedOf(tenant, ids);
     const held = await this.heldCounts.by(tenant, ids, units);
-    return (row) =>
-      answerFrom(
+    return (row) => ({
+      ...answerFrom(
         row,
         counts.get(row.id)?.[0] ?? null,
         { late: postedLateAnswer(late.get(row.id)), held: held(row.id) },
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
-      );
+      ),
+      confirmed: confirmed(row.id),
+    });
   }
 }
 
@@ -260,7 +267,7 @@ function answerFrom(
   { late, held }: { late: Answer['postedLate']; held: HeldCount[] },
   reversal: ReversalRow | undefined,
   units: UnitSystem,
-): Answer {
+): Omit<Answer, 'confirmed'> {
   return {
     id: row.id,
     fromLotId: row.from_lot_id,

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, operationParams } from '../../../platform/wire/common.schema.js';
+import { confirmQuery } from '../../../platform/wire/confirm.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { importOut } from '../import.schema.js';
 import { ICAR_MASS_UNITS, ICAR_WEIGHT_METHODS, type IcarMassUnit } from './icar-weight.data.js';
@@ -57,6 +58,7 @@ export const importIcarWeights = endpoint({
     'nothing; the same collection for the same herd again is answered with the first import of it.',
   params: operationParams,
   query: z.strictObject({
+    ...confirmQuery,
     herdId: id.describe('The herd that was weighed'),
     fill: z
       .enum(['full', 'shrunk'])

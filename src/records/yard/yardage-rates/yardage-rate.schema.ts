@@ -3,6 +3,7 @@ import { figureText } from '../../../core/units/decimal.js';
 import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, operationParams } from '../../../platform/wire/common.schema.js';
+import { confirmedOut, confirmQuery } from '../../../platform/wire/confirm.schema.js';
 import { currency, decimalIn, decimalOut } from '../../../platform/wire/quantity.schema.js';
 
 const rate = decimalIn
@@ -18,6 +19,7 @@ const yardageRate = z
     herdId: id.describe('Id of the herd; null for every herd without a rate of its own').nullable(),
     fromOn: day,
     perHeadDay: z.object({ amount: decimalOut, currency }).describe('What a head costs per day besides feed'),
+    confirmed: confirmedOut,
     recordedAt: instantOut,
     recordedBy: id,
   })
@@ -33,6 +35,7 @@ export const createYardageRate = endpoint({
   description:
     'From a day on, until the next rate. For one herd, or for all that have no rate of their own. A rate of the ' +
     'same day supersedes.',
+  query: z.strictObject(confirmQuery),
   params: operationParams,
   body: z.strictObject({ herdId: id.optional(), fromOn: day, perHeadDay: rate }),
   answer: yardageRate,

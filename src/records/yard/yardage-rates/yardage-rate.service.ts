@@ -1,8 +1,14 @@
 import { Injectable } from '@nestjs/common';
 import type { OperationTenant } from '../../../platform/database/types.js';
+import { decimal } from '../../../core/units/decimal.js';
+import { YARDAGE_OF_HEAD_DAY } from '../../../core/plausibility/entry-bounds.data.js';
+import { moneyMisfit } from '../../../core/plausibility/money-fit.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
+import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
+import { checkDay } from '../../kit/happened.read.js';
 import { HerdRead } from '../../cattle/herds/herd.read.js';
 import { YardageRateRead, type YardageRateRow } from './yardage-rate.read.js';
 import type * as api from './yardage-rate.schema.js';
@@ -29,6 +35,8 @@ export class YardageRateService {
     body: InputOf<typeof api.createYardageRate>['body'],
   ): Promise<AnswerOf<typeof api.getYardageRate>> {
     if (body.herdId !== undefined) await this.herds.one(tenant, body.herdId);
+    await checkDay(tenant, { day: body.fromOn, pointer: '#/fromOn', daysAhead: 366 });
+    checkRate(tenant, body.perHeadDay);
     const row = await this.store.insert(tenant, {
       herd_id: body.herdId ?? null,
       from_on: body.fromOn,
@@ -36,25 +44,56 @@ export class YardageRateService {
       currency: tenant.operation.currency,
     });
     await tenant.audit({ action: 'yardage-rate.create', subjectKind: 'yardage-rate', subjectId: row.id, after: row });
-    return answerFrom(row);
+    return {
+      ...answerFrom(row),
+      confirmed: doubtsConfirmed(tenant, { kind: 'yardage-rate', id: row.id }, row.from_on),
+    };
   }
 
   async list(
     tenant: OperationTenant,
     { query }: InputOf<typeof api.listYardageRates>,
   ): Promise<AnswerOf<typeof api.listYardageRates>> {
-    return pageOf(await this.rates.page(tenant, query), query.limit, answerFrom, (row) => [row.id]);
+    const rows = await this.rates.page(tenant, query);
+    const confirmed = await confirmedOf(
+      tenant,
+      rows.map((row) => row.id),
+    );
+    const answer = (row: YardageRateRow) => ({ ...answerFrom(row), confirmed: confirmed(row.id) });
+    return pageOf(rows, query.limit, answer, (row) => [row.id]);
   }
 
   async get(
     tenant: OperationTenant,
     { params }: InputOf<typeof api.getYardageRate>,
   ): Promise<AnswerOf<typeof api.getYardageRate>> {
-    return answerFrom(await this.rates.one(tenant, params.yardageRateId));
+    const row = await this.rates.one(tenant, params.yardageRateId);
+    return { ...answerFrom(row), confirmed: (await confirmedOf(tenant, [row.id]))(row.id) };
   }
 }
 
-function answerFrom(row: YardageRateRow): AnswerOf<typeof api.getYardageRate> {
+/** @throws Problem where no head costs so much a day */
+function checkRate(tenant: OperationTenant, rate: string): void {
+  const currency = asCurrency(tenant.operation.currency);
+  const misfit = moneyMisfit(decimal(rate), YARDAGE_OF_HEAD_DAY, currency);
+  if (misfit === undefined) return;
+  const [least, most] = misfit.allowed;
+  const [given, usual] = [`${rate} ${currency}`, `${least.toFixed()} to ${most.toFixed()} ${currency}`];
+  const pointer = '#/perHeadDay';
+  const message = `${given} a head and day beside feed is unlikely. Check the point, and whether it is for a day.`;
+  if (misfit.impossible) throw ruleBroken(pointer, 'no-such-yardage', given, usual, message);
+  tenant.doubts.raise({
+    code: 'yardage-unusual',
+    pointer,
+    given,
+    usual,
+    source: misfit.source,
+    message,
+    aboutMoney: true,
+  });
+}
+
+function answerFrom(row: YardageRateRow): Omit<AnswerOf<typeof api.getYardageRate>, 'confirmed'> {
   return {
     id: row.id,
     herdId: row.herd_id,
