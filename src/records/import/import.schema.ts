@@ -191,6 +191,7 @@ function problemTable(answer: z.output<typeof checkOut>): Table {
       ...answer.duplicates.map((one) => [
         ...[String(one.rows[0] ?? ''), null, 'likely-duplicate', one.recordId ?? `row ${one.likeRow ?? ''}`],
         ...['duplicates=skip or duplicates=enter', one.message, 'question'],
+      ]),
       ...answer.asked.map((one) => [
         ...[String(one.row), one.column, one.code, one.given, one.usual, one.message],
         'asked',
