@@ -42,6 +42,7 @@ export async function loadWinters(
       if ((number + 1) % 50 === 0) progress(`${number + 1} of ${size.operations} operations`);
     }
     await batch.write();
+    await noteCostsDue(client);
     progress('gathering statistics');
     await client.query('ANALYZE');
     return batch.movements;
@@ -60,6 +61,17 @@ export async function letFirstOwnerSignIn(ownerUrl: string, passphrase: string):
   } finally {
     await client.end();
   }
+}
+
+/** As the ledger's trigger would have noted, and as for what an earlier release left: nothing of it has a cost yet. */
+async function noteCostsDue(client: pg.Client): Promise<void> {
+  await client.query(`
+    WITH pools AS (INSERT INTO costing_pool (operation_id, costing_method, hay_kind)
+      SELECT o.id, o.costing_method, l.hay_kind FROM operation o JOIN hay_lot l ON l.operation_id = o.id
+       WHERE o.name LIKE 'Load %' GROUP BY 1, 2, 3 RETURNING operation_id, costing_method, hay_kind)
+    INSERT INTO costing_due (operation_id, costing_method, hay_kind, from_on, transaction_number)
+    SELECT p.operation_id, p.costing_method, p.hay_kind, min(l.stored_since), 0
+      FROM pools p JOIN hay_lot l ON l.operation_id = p.operation_id AND l.hay_kind = p.hay_kind GROUP BY 1, 2, 3`);
 }
 
 async function refuseRealRecords(client: pg.Client): Promise<void> {

@@ -141,6 +141,7 @@ describe('A read answered in a thread', () => {
     getHayBudget: 'from=2027-01-15&until=2027-02-15',
     getTrialBalance: 'until=2027-01-14',
     listRationReviews: 'on=2027-01-14',
+    listPortfolioHerds: 'on=2027-01-14',
   };
   /** Every address in its first form; one of each sort in all of them. */
   const IN_ALL_FORMS = ['getHayPosition', 'hayPositionPage'];

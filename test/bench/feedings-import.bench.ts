@@ -117,6 +117,8 @@ describe('an import of feedings', () => {
       unit: 'rows a second',
       baseline: 'COPY of the same feedings, layers and movements, constraints and triggers as they stand',
       baselineValue: Math.round((rows / median(times.map(({ copy }) => copy))) * 1000),
+      ratio: median(times.map(({ ours, copy }) => copy / ours)),
+      goal: { ratioAtLeast: 0.4 },
     });
   });
 

@@ -1,5 +1,8 @@
 import { loadWinters } from '../../seed/load/load-winters.js';
 import { OperationToLoad, WINTER_DAYS } from '../../seed/load/winters-of-operation.js';
+import { CostingRead } from '../../src/records/hay/costing/costing.read.js';
+import { WrittenCostsService } from '../../src/records/hay/costing/written-costs.service.js';
+import { WrittenCostsStore } from '../../src/records/hay/costing/written-costs.store.js';
 import { openYard, type Yard } from '../support/world.js';
 
 const SIZE = { operations: 2, winters: 2, herds: 1 };
@@ -36,6 +39,25 @@ describe('Winters for measuring', () => {
         EXECUTE format('ALTER TABLE %s DROP CONSTRAINT %I, ADD CONSTRAINT %I %s',
           key."table", key.conname, key.conname, key.definition);
       END LOOP; END $$`);
+  });
+
+  it('have costs that are due, and written they are those of a replay', async () => {
+    const { database } = yard;
+    const costs = new WrittenCostsService(new CostingRead(), new WrittenCostsStore());
+    const operations = await database.operationsWithCosts('due');
+    expect(operations).toHaveLength(2);
+    for (const operationId of operations) {
+      while ((await database.keepBooks(operationId, (books) => costs.writePart(books))) === 'more');
+      const { written, differ } = await database.keepBooks(operationId, (books) => costs.differences(books));
+      expect([written, differ]).toEqual([2 * (3 * WINTER_DAYS + 8), []]);
+    }
+    expect(await database.operationsWithCosts('due')).toEqual([]);
+    // What was paid is in what was fed and what is left.
+    const { rows } = await yard.ownerPool.query<{ paid: string; fed: string }>(`
+      SELECT (SELECT sum(amount::numeric) FROM stock_cost)::text AS paid,
+        (SELECT sum(abs(amount)) FROM costed_entry JOIN stock_movement m ON m.id = entry_id WHERE m.kind = 'feed')
+          ::text AS fed`);
+    expect(Number(rows[0]?.fed) / Number(rows[0]?.paid)).toBeGreaterThan(0.9);
   });
 
   it('do not go where there are records already', async () => {

@@ -124,4 +124,5 @@ export const portfolioOfHerds = endpoint({
   query: portfolioQuery,
   answer: portfolioAnswer,
   paged: true,
+  inThread: 'many-herds',
 });

@@ -14,8 +14,10 @@ export async function hasLongLedger(db: Queries, operationId: string): Promise<b
   return rows[0]?.long === true;
 }
 
-export async function hasManyHerds(db: Queries, operationId: string): Promise<boolean> {
+/** @param operationId Without it, of all operations of the person who asks. */
+export async function hasManyHerds(db: Queries, operationId: string | undefined): Promise<boolean> {
   const { rows } = await sql<{ many: boolean }>`
-    SELECT EXISTS (SELECT FROM herd WHERE operation_id = ${operationId} OFFSET ${MANY_HERDS}) AS many`.execute(db);
+    SELECT EXISTS (SELECT FROM herd WHERE operation_id = ${operationId ?? sql`operation_id`} OFFSET ${MANY_HERDS})
+      AS many`.execute(db);
   return rows[0]?.many === true;
 }

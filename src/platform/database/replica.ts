@@ -78,7 +78,8 @@ export class Replica {
   #foundAt = Number.NEGATIVE_INFINITY;
   /** Where it was waited for in vain: until it is there, nobody waits again. */
   #missed: bigint | undefined;
-  #guarded = false;
+  /** The cluster in which its login was found to be held by policies. */
+  #guardedIn: string | undefined;
   #reading = 0;
   #watching: NodeJS.Timeout | undefined;
   #closed = false;
@@ -220,12 +221,13 @@ export class Replica {
     const [row] = rows;
     if (row?.recovering !== true) return { is: 'unfit', why: 'it is no replica' };
     if (row.at === null) return { is: 'away', why: 'it has replayed nothing yet' };
-    if (!this.#guarded) {
-      await refuseUnguardedRole(this.#looks);
+    // A connection that ended while nobody read may have been followed by one to another server.
+    if (this.#guardedIn !== row.cluster) {
       const primary = await this.#wanted.ask();
       if (primary.cluster !== row.cluster) return { is: 'unfit', why: 'it is a replica of another server' };
+      await refuseUnguardedRole(this.#looks);
       if (primary.at < BigInt(row.at)) return { is: 'unfit', why: AHEAD };
-      this.#guarded = true;
+      this.#guardedIn = row.cluster;
     }
     const lastChangeSeconds = row.seconds === null ? undefined : Number(row.seconds);
     return { is: 'open', at: BigInt(row.at), lastChangeSeconds };
@@ -241,7 +243,7 @@ export class Replica {
       return;
     }
     // Another server may answer there when it comes back.
-    this.#guarded = false;
+    this.#guardedIn = undefined;
     this.#missed = undefined;
     for (const client of this.#connected) cutOff(client);
     if (before.is !== found.is || before.why !== found.why)

@@ -87,8 +87,9 @@ export class EndpointInterceptor implements NestInterceptor {
     if (inThread === undefined || !this.heavyWork.answersRequests) return false;
     if (inThread === 'always') return true;
     if (inThread === 'long-file') return typeof input.body === 'string' && input.body.length > LONG_FILE;
-    if (operationId === undefined || db === undefined) return false;
-    return inThread === 'long-ledger' ? hasLongLedger(db, operationId) : hasManyHerds(db, operationId);
+    if (db === undefined) return false;
+    if (inThread === 'many-herds') return hasManyHerds(db, operationId);
+    return operationId !== undefined && hasLongLedger(db, operationId);
   }
 
   /** The whole answer, made where it holds up nobody. */
