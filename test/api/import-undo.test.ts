@@ -2,7 +2,7 @@
 import type { ApiClient } from '../support/client.js';
 import type { Operation } from '../support/people.js';
 import { operationWith } from '../support/people.js';
-import { balance, feedingBody, herd, ranch } from '../support/things.js';
+import { balance, feeding, feedingBody, herd, lot, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 let world: World;
@@ -231,6 +231,38 @@ describe('an import taken back', () => {
       expect.objectContaining({ parameter: 'row 2', code: 'herd-short', given: sold.body.id }),
     ]);
     expect(await headOf(cows)).toBe(44);
+  });
+});
+
+describe('the reports of a ranch', () => {
+  it('are what they were before, once a file of every kind was entered and taken back', async () => {
+    const herdId = await herd(operation, ranchId, { head: 99 });
+    await herd(operation, ranchId, { name: 'Sick pen', head: 0 });
+    const own = await lot(operation, ranchId, { name: 'Before', tons: '60' });
+    await feeding(operation, herdId, [[own.lotId, '900']], { fedOn: '2026-12-20' });
+    const span = { from: '2026-10-01', until: '2027-01-14' };
+    const reports = async (): Promise<unknown[]> => {
+      const read = async (path: string, query: Record<string, string>) =>
+        (await operation.as.accountant.get(operation.at(path), { query, expect: 200 })).body;
+      return [
+        await read('/reports/season-cost', span),
+        await read('/reports/hay-position', { on: '2027-01-14' }),
+        await read('/reports/trial-balance', span),
+        await read('/reports/feed-conversion', span),
+      ];
+    };
+    const before = await reports();
+    const { kinds } = (
+      await operation.as.hand.get<{ kinds: { kind: string; sample: string }[] }>(operation.at('/import-columns'), {
+        expect: 200,
+      })
+    ).body;
+    const taken: { kind: string; id: string }[] = [];
+    for (const { kind, sample } of kinds.filter((one) => !['yardage-rates', 'late-costs'].includes(one.kind)))
+      taken.push({ kind, ...(await take(kind, (await operation.as.manager.get(sample, { expect: 200 })).text)) });
+    expect(await reports()).not.toEqual(before);
+    for (const { id } of taken.toReversed()) await undo(id);
+    expect(await reports()).toEqual(before);
   });
 });
 

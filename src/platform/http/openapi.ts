@@ -187,8 +187,8 @@ function accessText(one: AnyEndpoint): string {
 }
 
 const WORKBOOK =
-  'A workbook (.xlsx), at most 8 MiB and 64 MiB unpacked: the sheet that names the most columns, with the values that ' +
-  'were last saved; formulas are not worked out.';
+  'A workbook (.xlsx), at most 8 MiB and 64 MiB unpacked: the sheet that names the most columns, with the values ' +
+  'that were last saved; formulas are not worked out.';
 
 function bodyOf(one: AnyEndpoint, body: z.ZodType): ZodOpenApiContentObject {
   if (one.bodyType !== undefined)

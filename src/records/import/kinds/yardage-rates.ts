@@ -16,8 +16,8 @@ export class YardageRateImport implements ImportKind<Body> {
   readonly code = 'yardage-rates';
   readonly title = 'Yardage rates';
   readonly description =
-    'One row a rate from a day on; without a herd it is for all that have no rate of their own. A rate of the same day ' +
-    'supersedes.';
+    'One row a rate from a day on; without a herd it is for all that have no rate of their own. A rate of the same ' +
+    'day supersedes.';
 
   constructor(private readonly rates: YardageRateService) {}
 

@@ -19,7 +19,7 @@ const CURRENCY = '[$€£]|(?:US|CA|C|A|AU|NZ)\\$|(?:USD|CAD|EUR|GBP|AUD|NZD)\\b
 const CELL = RegExp(
   `^(?<open>\\()?(?<sign>[-+−])?[${BLANKS}]*(?<before>${CURRENCY})?[${BLANKS}]*(?<late>[-−])?` +
     `(?<digits>[\\d.,'${BLANKS}]*\\d)[${BLANKS}]*(?<after>${CURRENCY})?` +
-    `[${BLANKS}]*(?<unit>[^\\d${BLANKS}].*?)?(?<close>\\))?$`,
+    `[${BLANKS}]*(?<unit>[^\\d)${BLANKS}].*?)?(?<close>\\))?$`,
   'i',
 );
 
