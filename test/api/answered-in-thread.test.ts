@@ -115,6 +115,7 @@ describe('A read answered in a thread', () => {
     getHayPosition: 'on=2027-01-14',
     getHayBudget: 'from=2027-01-15&until=2027-02-15',
     getTrialBalance: 'until=2027-01-14',
+    getBudgetAgainstActual: 'from=2026-11&until=2027-01',
   };
   /** Every address in its first form; one of each sort in all of them. */
   const IN_ALL_FORMS = ['getHayPosition', 'hayPositionPage'];

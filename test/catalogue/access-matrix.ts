@@ -282,6 +282,11 @@ const ROUTES: readonly Routes[] = [
     routes: ['listPortfolioHerds'],
   },
   {
+    what: "One's own account and business, and calculations without records: Accounting",
+    access: 'signed-in',
+    routes: ['getRollUp'],
+  },
+  {
     what: 'Pages of a browser, before anybody is known',
     access: 'public',
     routes: ['signInPage', 'signInByForm', 'signInByPasskeyForm'],
@@ -493,17 +498,31 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Reading money: Costs',
     access: 'prices',
-    routes: ['listYardageRates', 'getYardageRate'],
+    routes: ['listYardageRates', 'getYardageRate', 'listBudgetEntries', 'getBudgetEntry'],
   },
   {
     what: 'Reading money: Accounting',
     access: 'prices',
-    routes: ['getAccountMap', 'getClosedReport', 'getJournal', 'getTrialBalance', 'getCostVariances'],
+    routes: [
+      'getAccountMap',
+      'getClosedReport',
+      'getCattleJournal',
+      'getJournal',
+      'getTrialBalance',
+      'getCostVariances',
+    ],
   },
   {
     what: 'Reading money: Reports',
     access: 'prices',
-    routes: ['getFeedConversion', 'getCostOfGain', 'getHayPosition', 'getHerdCloseout', 'getSeasonCost'],
+    routes: [
+      'getFeedConversion',
+      'getCostOfGain',
+      'getHayPosition',
+      'getHerdCloseout',
+      'getSeasonCost',
+      'getBudgetAgainstActual',
+    ],
   },
   {
     what: 'Writing down the day: feedings, weights, checks: Feedings',
@@ -651,6 +670,11 @@ const ROUTES: readonly Routes[] = [
     what: "The accountant's office: Accounting",
     access: 'office',
     routes: ['changeAccountMap', 'closeBooks', 'reopenBooks'],
+  },
+  {
+    what: 'What the office does: Costs',
+    access: 'office',
+    routes: ['createBudgetEntry'],
   },
   {
     what: 'What only an owner may do: Audit',

@@ -15,6 +15,11 @@ export const ACCOUNT_ROLES = {
   'hay-loss': { number: '5300', name: 'Abnormal hay loss', normalSide: 'debit' },
   'count-difference': { number: '5310', name: 'Hay count differences', normalSide: 'debit' },
   'purchase-price-variance': { number: '5400', name: 'Purchase price variance, hay', normalSide: 'debit' },
+  'cattle-purchases': { number: '5500', name: 'Cattle purchased', normalSide: 'debit' },
+  'cattle-sales': { number: '4000', name: 'Cattle sales', normalSide: 'credit' },
+  'cattle-transfers': { number: '5590', name: 'Cattle moved between herds', normalSide: 'debit' },
+  'raised-cattle-transfer': { number: '4310', name: 'Raised cattle transferred in', normalSide: 'credit' },
+  'herd-costs': { number: '5600', name: 'Other costs of herds', normalSide: 'debit' },
 } as const satisfies Record<string, { number: string; name: string; normalSide: 'debit' | 'credit' }>;
 
 export type AccountRole = keyof typeof ACCOUNT_ROLES;
