@@ -25,7 +25,7 @@ INSERT INTO guarded_table (table_name, read_act, insert_act, update_act, delete_
   -- cattle
   ('herd',                    'read',   'records',         'records',         NULL,   NULL),
   ('head_change',             'read',   'records',         NULL,              NULL,   'happened_on'),
-  ('head_change_price',       'prices', 'records',         NULL,              NULL,   NULL),
+  ('head_change_price',       'prices', 'records',         NULL,              NULL,   'happened_on'),
   ('herd_cost',               'read',   'records',         NULL,              NULL,   'happened_on'),
   ('herd_cost_money',         'prices', 'records',         NULL,              NULL,   NULL),
   -- what a herd is entered with becomes its first events, so whoever may enter herds may add them
@@ -94,5 +94,6 @@ INSERT INTO guarded_table (table_name, read_act, insert_act, update_act, delete_
   ('book_closing',            'read',   'office',          NULL,              NULL,   NULL),
   ('book_reopening',          'read',   'office',          NULL,              NULL,   NULL),
   ('closed_report',           'prices', 'office',          NULL,              NULL,   NULL),
+  ('budget_entry',            'prices', 'office',          NULL,              NULL,   NULL),
   ('hay_budget_plan',         'read',   'records',         NULL,              NULL,   NULL),
   ('hay_budget_plan_price',   'prices', 'records',         NULL,              NULL,   NULL);

@@ -9,6 +9,9 @@ import { BalancesService } from './balances/balances.service.js';
 import { FeedConversionController } from './feed-conversion/feed-conversion.controller.js';
 import { FeedConversionService } from './feed-conversion/feed-conversion.service.js';
 import { ClosedReportRead } from './closings/closed-report.read.js';
+import { CattleJournalController } from './cattle-journal/cattle-journal.controller.js';
+import { CattleJournalRead } from './cattle-journal/cattle-journal.read.js';
+import { CattleJournalService } from './cattle-journal/cattle-journal.service.js';
 import { CloseoutController } from './closeout/closeout.controller.js';
 import { CloseoutRead } from './closeout/closeout.read.js';
 import { CloseoutService } from './closeout/closeout.service.js';
@@ -21,6 +24,13 @@ import { JournalController } from './journal/journal.controller.js';
 import { JournalPages } from './journal/journal-pages.service.js';
 import { JournalRead } from './journal/journal.read.js';
 import { JournalService } from './journal/journal.service.js';
+import { ActualMoneyService } from './money-budget/actual-money.service.js';
+import { MoneyBudgetController } from './money-budget/money-budget.controller.js';
+import { MoneyBudgetRead } from './money-budget/money-budget.read.js';
+import { MoneyBudgetService } from './money-budget/money-budget.service.js';
+import { MoneyBudgetStore } from './money-budget/money-budget.store.js';
+import { RollUpController } from './roll-up/roll-up.controller.js';
+import { RollUpService } from './roll-up/roll-up.service.js';
 import { RationModule } from '../desk/rations/ration.module.js';
 import { RecordsModule } from '../records/records.module.js';
 import { CostOfGainController } from './cost-of-gain/cost-of-gain.controller.js';
@@ -44,7 +54,10 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
   controllers: [
     BalancesController,
     FeedConversionController,
+    CattleJournalController,
     CloseoutController,
+    MoneyBudgetController,
+    RollUpController,
     ClosingController,
     AccountMapController,
     JournalController,
@@ -58,6 +71,13 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     BalancesService,
     BalancesRead,
     FeedConversionService,
+    CattleJournalService,
+    CattleJournalRead,
+    ActualMoneyService,
+    MoneyBudgetService,
+    MoneyBudgetRead,
+    MoneyBudgetStore,
+    RollUpService,
     CloseoutService,
     CloseoutRead,
     ClosingService,

@@ -142,6 +142,7 @@ describe('A read answered in a thread', () => {
     getTrialBalance: 'until=2027-01-14',
     listRationReviews: 'on=2027-01-14',
     listPortfolioHerds: 'on=2027-01-14',
+    getBudgetAgainstActual: 'from=2026-11&until=2027-01',
   };
   /** Every address in its first form; one of each sort in all of them. */
   const IN_ALL_FORMS = ['getHayPosition', 'hayPositionPage'];

@@ -896,6 +896,8 @@ describe('closing', () => {
       'hay_sale',
       'hay_transfer',
       'head_change',
+      'head_change_price',
+      'herd_cost',
       'late_cost',
       'reversal',
       'stock_cost',

@@ -128,3 +128,38 @@ describe('the cost of a herd', () => {
     await operation.as.manager.post(operation.at('/herd-costs'), { ...cost, herdId, amount }, { expect: 400 });
   });
 });
+
+describe('a closed period', () => {
+  it('takes no price, no cost and no reversal of one', async () => {
+    const own = await operationWith(world);
+    const ownHerd = await herd(own, await ranch(own), { head: 10 });
+    const { items } = (
+      await own.as.manager.get<{ items: WithId[] }>(own.at(`/herds/${ownHerd}/head-changes`), { expect: 200 })
+    ).body;
+    const cost = {
+      herdId: ownHerd,
+      kind: 'other',
+      happenedOn: '2026-11-20',
+      payee: 'A neighbor',
+      amount: '10',
+    };
+    const made = await own.as.manager.post<WithId>(own.at('/herd-costs'), cost, { expect: 201 });
+    await own.as.accountant.post(own.at('/closings'), { until: '2026-12-31' }, { expect: 201 });
+    const price = { price: { basis: 'per-head', amount: '1500' } };
+    await own.as.manager.post(own.at(`/herds/${ownHerd}/head-changes/${items[0]?.id ?? ''}/price`), price, {
+      expect: 409,
+    });
+    await own.as.manager.post(own.at('/herd-costs'), cost, { expect: 409 });
+    await own.as.manager.post(own.at(`/herd-costs/${made.body.id}/reversal`), { reason: 'No' }, { expect: 409 });
+    // The database refuses it too, whoever writes.
+    await expect(
+      world.ownerPool.query(
+        `INSERT INTO head_change_price (operation_id, head_change_id, happened_on, how, basis, price_value, price_unit,
+          amount, currency, recorded_by)
+         SELECT operation_id, id, happened_on, 'paid', 'lump-sum', '1', 'lot', 1, 'USD', recorded_by FROM head_change
+          WHERE id = $1`,
+        [items[0]?.id],
+      ),
+    ).rejects.toMatchObject({ code: 'RY005' });
+  });
+});

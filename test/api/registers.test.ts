@@ -19,8 +19,10 @@ type Item = Record<string, unknown>;
 
 /** The lists that a rancher or an accountant keeps as books, and the table that holds each. */
 const TABLES: Readonly<Record<string, string>> = {
-  // Its entries are worked out from these.
+  // Their entries are worked out from these.
+  getCattleJournal: 'head_change',
   getJournal: 'stock_movement',
+  listBudgetEntries: 'budget_entry',
   listAllHeadChanges: 'head_change',
   listConfirmedEntries: 'confirmed_entry',
   listFeedings: 'feeding',
@@ -49,7 +51,10 @@ const TABLES: Readonly<Record<string, string>> = {
   listYardageRates: 'yardage_rate',
 };
 /** What a list cannot do without. */
-const QUERIES: Readonly<Record<string, Record<string, string>>> = { getJournal: { until: '2027-01-31' } };
+const QUERIES: Readonly<Record<string, Record<string, string>>> = {
+  getCattleJournal: { until: '2027-01-31' },
+  getJournal: { until: '2027-01-31' },
+};
 const REGISTERS = ENDPOINTS.filter((one) => one.register !== undefined).map((one) => [one.operationId, one] as const);
 
 let world: World;

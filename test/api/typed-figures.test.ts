@@ -178,6 +178,12 @@ const CASES: readonly Case[] = [
     body: (figure) => ({ price: { basis: 'per-mass', amount: figure, per: 'lb', pencilShrinkPercent: figure } }),
   },
   {
+    operationId: 'createBudgetEntry',
+    path: '/budget-entries',
+    reads: (figure) => ({ amountTyped: figure }),
+    body: (figure) => ({ herdId: ids.herdId, month: '2026-12', line: 'hay', amount: figure }),
+  },
+  {
     operationId: 'createHerdCost',
     path: '/herd-costs',
     reads: (figure) => ({ amountTyped: figure }),

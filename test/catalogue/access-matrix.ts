@@ -284,6 +284,11 @@ const ROUTES: readonly Routes[] = [
     routes: ['listPortfolioHerds'],
   },
   {
+    what: "One's own account and business, and calculations without records: Accounting",
+    access: 'signed-in',
+    routes: ['getRollUp'],
+  },
+  {
     what: 'Pages of a browser, before anybody is known',
     access: 'public',
     routes: ['signInPage', 'signInByForm', 'signInByPasskeyForm'],
@@ -498,7 +503,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Reading money: Costs',
     access: 'prices',
-    routes: ['listYardageRates', 'getYardageRate'],
+    routes: ['listYardageRates', 'getYardageRate', 'listBudgetEntries', 'getBudgetEntry'],
   },
   {
     what: 'Reading money: Accounting',
@@ -506,6 +511,7 @@ const ROUTES: readonly Routes[] = [
     routes: [
       'getAccountMap',
       'getClosedReport',
+      'getCattleJournal',
       'getJournal',
       'getTrialBalance',
       'getCostVariances',
@@ -523,6 +529,7 @@ const ROUTES: readonly Routes[] = [
       'getSeasonCost',
       'getInventoryRollForward',
       'getYearEndInventory',
+      'getBudgetAgainstActual',
     ],
   },
   {
@@ -685,6 +692,11 @@ const ROUTES: readonly Routes[] = [
     what: "The accountant's office: Accounting",
     access: 'office',
     routes: ['changeAccountMap', 'closeBooks', 'reopenBooks'],
+  },
+  {
+    what: 'What the office does: Costs',
+    access: 'office',
+    routes: ['createBudgetEntry'],
   },
   {
     what: 'What only an owner may do: Audit',

@@ -10,6 +10,7 @@ const ENTRIES = [
   'head_change_price',
   'herd_cost',
   'herd_cost_money',
+  'budget_entry',
   'hay_purchase',
   'hay_purchase_price',
   'stock_movement',

@@ -13,7 +13,14 @@ import { asker, join, type Operation, operationWith, person, ROLES, type Role } 
 import { aWinterIn, operationTables, type Winter } from '../support/winter.js';
 import { openWorld, type World } from '../support/world.js';
 
-const PRICE_TABLES = ['hay_purchase_price', 'stock_cost', 'yardage_rate'];
+const PRICE_TABLES = [
+  'hay_purchase_price',
+  'stock_cost',
+  'yardage_rate',
+  'head_change_price',
+  'herd_cost_money',
+  'budget_entry',
+];
 
 describe('row-level security', () => {
   let world: World;

@@ -76,6 +76,8 @@ export async function aWinterIn(operation: Operation): Promise<Winter> {
     { herdId, kind: 'veterinary', happenedOn: '2026-11-03', payee: 'A veterinarian', amount: '480' },
     { expect: 201 },
   );
+  const plan = { herdId, month: '2026-11', line: 'hay', amount: '2000' };
+  await owner.post(operation.at('/budget-entries'), plan, { expect: 201 });
   const desk = await aDeskIn(operation, { ranchId, herdId, lotIds: [coarse.lotId, rich.lotId] });
   const bought = await lot(operation, ranchId, { name: 'For the books', tons: '30' });
   await aBookYear(operation, { ranchId, ...bought });

@@ -2,6 +2,7 @@
 CREATE TABLE "head_change_price" (
     "operation_id" UUID NOT NULL,
     "head_change_id" UUID NOT NULL,
+    "happened_on" DATE NOT NULL,
     "how" TEXT NOT NULL,
     "basis" TEXT NOT NULL,
     "price_value" TEXT NOT NULL,

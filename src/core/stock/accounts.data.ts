@@ -17,6 +17,11 @@ export const ACCOUNT_ROLES = {
   'purchase-price-variance': { number: '5400', name: 'Purchase price variance, hay', normalSide: 'debit' },
   'yardage-expense': { number: '5500', name: 'Yardage', normalSide: 'debit' },
   'yardage-applied': { number: '5590', name: 'Yardage applied', normalSide: 'credit' },
+  'cattle-purchases': { number: '5700', name: 'Cattle purchased', normalSide: 'debit' },
+  'cattle-sales': { number: '4000', name: 'Cattle sales', normalSide: 'credit' },
+  'cattle-transfers': { number: '5790', name: 'Cattle moved between herds', normalSide: 'debit' },
+  'raised-cattle-transfer': { number: '4310', name: 'Raised cattle transferred in', normalSide: 'credit' },
+  'herd-costs': { number: '5600', name: 'Other costs of herds', normalSide: 'debit' },
 } as const satisfies Record<string, { number: string; name: string; normalSide: 'debit' | 'credit' }>;
 
 /** What an account is, by its role: the first part of its name in an accounting file. */
@@ -34,6 +39,11 @@ export const ACCOUNT_SORTS = {
   'purchase-price-variance': 'expense',
   'yardage-expense': 'expense',
   'yardage-applied': 'expense',
+  'cattle-purchases': 'expense',
+  'cattle-sales': 'income',
+  'cattle-transfers': 'expense',
+  'raised-cattle-transfer': 'income',
+  'herd-costs': 'expense',
 } as const satisfies Record<keyof typeof ACCOUNT_ROLES, 'asset' | 'liability' | 'income' | 'expense'>;
 
 export type AccountRole = keyof typeof ACCOUNT_ROLES;

@@ -28,7 +28,7 @@ export function answerOf(tenant: OperationTenant, worked: WorkedCloseout): Answe
   const { found, units, herd, span, currency } = worked;
   const money = (amount: Money | null): ReturnType<typeof formatMoney> | null =>
     amount === null ? null : formatMoney(amount);
-  const { head, cattle, costs } = found;
+  const { cattle, costs } = found;
   return {
     operationId: tenant.operationId,
     operation: tenant.operation.name,
@@ -36,11 +36,12 @@ export function answerOf(tenant: OperationTenant, worked: WorkedCloseout): Answe
     currency,
     units,
     method:
-      `Cattle at the money of their head changes, hay and other feed at their booked cost (${worked.method}), yardage ` +
-      'by head-day, other costs by their bills, late bills by who ate of the lot whenever they came. Gain: weight ' +
-      'out and standing less weight in (total cost over total gain: Nebraska Extension G2095, 2023); the dead count ' +
-      'as gained up to their death (deads out) or not (deads in), terms of the trade, from memory. Breakeven: what ' +
-      'was laid out, over the weight that is paid for. What was reversed as of one of these days is not there.',
+      `Cattle at the money of their head changes, hay and other feed at their booked cost (${worked.method}), ` +
+      'yardage by head-day, other costs by their bills, late bills by who ate of the lot whenever they came. Gain: ' +
+      'weight out and standing less weight in (total cost over total gain: Nebraska Extension G2095, 2023); the ' +
+      'dead count as gained up to their death (deads out) or not (deads in), terms of the trade, from memory. ' +
+      'Breakeven: what was laid out, over the weight that is paid for. What was reversed as of one of these days is ' +
+      'not there.',
     inputs: {
       headChanges: worked.changes.length,
       feedings: worked.fed.length,
@@ -54,15 +55,7 @@ export function answerOf(tenant: OperationTenant, worked: WorkedCloseout): Answe
     herdId: herd.id,
     herd: herd.name,
     costingMethod: worked.method,
-    head: {
-      opening: head.opening,
-      cameIn: head.cameIn,
-      died: head.died,
-      wentOut: head.wentOut,
-      closing: head.closing,
-      headDays: head.headDays,
-      deathLossPercent: head.in === 0 ? null : formatDecimal(decimal(head.died).times(100).div(head.in), 2),
-    },
+    head: headAnswer(found),
     lines: closeoutLines(found, {
       ...worked,
       ...span,
@@ -94,6 +87,12 @@ export function answerOf(tenant: OperationTenant, worked: WorkedCloseout): Answe
     profitWithHayAtMarket: profitAnswer(found.profitAtMarket),
     correctionsOfEarlier: worked.corrections.map((one) => correctionAnswer(one, units)),
   };
+}
+
+function headAnswer({ head }: Closeout): Answer['head'] {
+  const { opening, cameIn, died, wentOut, closing, headDays } = head;
+  const lost = head.in === 0 ? null : formatDecimal(decimal(died).times(100).div(head.in), 2);
+  return { opening, cameIn, died, wentOut, closing, headDays, deathLossPercent: lost };
 }
 
 function gainAnswer(found: GainFigures | Refusal, { units, changes }: WorkedCloseout): Answer['gain'] {
@@ -174,7 +173,7 @@ function flagsOf(worked: WorkedCloseout): Flag[] {
       ? [
           {
             code: 'no-price',
-            message: `${counted(lacking('price'), 'head change')} without a price: enter it for a profit and a breakeven.`,
+            message: `${counted(lacking('price'), 'head change')} without a price: enter it for profit and breakeven.`,
           },
         ]
       : []),

@@ -205,9 +205,10 @@ export const getHerdCloseout = endpoint({
   access: 'prices',
   summary: 'Herd closeout',
   description:
-    'Cattle in and out at money, hay at cost and at market, other feed, yardage, other costs, late bills and interest; ' +
-    'cost of gain with the dead in and out, as weighed and at the same fill; breakeven price and profit. Every line ' +
-    'names the records that it is made of. Worked out from the books as they are now; not stored with a closing.',
+    'Cattle in and out at money, hay at cost and at market, other feed, yardage, other costs, late bills and ' +
+    'interest; cost of gain with the dead in and out, as weighed and at the same fill; breakeven price and profit. ' +
+    'Every line names the records that it is made of. Worked out from the books as they are now; not stored with a ' +
+    'closing.',
   params: operationParams.extend({ herdId: id }),
   query: closeoutQuery,
   answer: closeoutReport,

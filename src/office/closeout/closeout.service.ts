@@ -96,71 +96,7 @@ export class CloseoutService {
     );
     const fed = await this.#fedEntries(tenant, herd.id, span, currency);
     const shared = await this.costing.shared(tenant, await this.costing.variances(tenant, known, books.method));
-    const late = lateOf(shared, herd.id, span);
-    const head = whatStands(gathered.entered, span);
-    const steps = stepsOf(head.standing);
-    const costs = whatStands(enteredCosts, span);
-    const standing = fedThatStands(ofHerd(books, herd.id), { ...span, summedFrom: span.from, sumOf: (on) => on });
-    const changes = changesOf(head.standing, gathered.prices, span);
-    const yardage = yardageCost({
-      herdId: herd.id,
-      steps,
-      rates: gathered.rates,
-      from: span.from,
-      until: addDays(span.until, 1),
-      currency,
-    });
-    const hay = standing.fed.filter(({ hayKind }) => !isOtherFeed(hayKind));
-    const market = hayAtMarket(query, massByKind(hay), { units, currency });
-    const [terms, sameFill] = [interestTerms(query), statedShrink(query)];
-    const dated = ({ on, cost }: { on: string; cost: Money }) => ({ on, amount: cost });
-    const herdCosts = costs.standing.filter((one) => one.reversesId === null && one.on >= span.from);
-    const found = closeout({
-      ...span,
-      currency,
-      steps,
-      ...standingCattle(query, gathered.weighings, { span, steps, currency }),
-      changes,
-      hay: hay.map(dated),
-      otherFeed: standing.fed.filter(({ hayKind }) => isOtherFeed(hayKind)).map(dated),
-      hayAtMarket: market.value,
-      yardage: yardage.cost,
-      herdCosts: herdCosts.map(({ kind, on, amount }) => ({ kind, on, amount: Money.of(amount, currency) })),
-      lateCosts: Money.sum(
-        late.map(({ amount }) => amount),
-        currency,
-      ),
-      interest: terms,
-      sameFill,
-    });
-    return {
-      herd,
-      span,
-      units,
-      currency,
-      method: books.method,
-      changes,
-      fed,
-      hayFed: Mass.sum(hay.map(({ mass }) => mass)),
-      herdCosts,
-      late,
-      daysWithoutRate: yardage.daysWithoutRate,
-      yardageRates: gathered.rates.length,
-      corrections: correctionsOf({ fed: standing.corrections, head: head.corrections }, [herd], {
-        from: span.from,
-        rates: gathered.rates,
-        currency,
-      }),
-      correctedMoney: Money.sum(
-        costs.corrections.map(({ reversed }) => Money.of(reversed.amount, currency).negated()),
-        currency,
-      ),
-      atMarket: market.value,
-      unpricedHay: market.unpriced,
-      terms,
-      sameFill,
-      found,
-    };
+    return workedFrom({ herd, query, gathered, span, units, currency, books, enteredCosts, fed, shared });
   }
 
   async #gathered(tenant: OperationTenant, herdId: string): Promise<Gathered> {
@@ -195,6 +131,71 @@ export class CloseoutService {
       cost: costs.get(id)?.inventoryChange.negated() ?? Money.zero(currency),
     }));
   }
+}
+
+interface Facts extends Pick<WorkedCloseout, 'herd' | 'span' | 'units' | 'currency' | 'fed'> {
+  query: Asked;
+  gathered: Gathered;
+  books: FedHay;
+  enteredCosts: readonly HerdCostEntry[];
+  shared: readonly SharedVariance[];
+}
+
+/** What was gathered, closed out. */
+function workedFrom(facts: Facts): WorkedCloseout {
+  const { herd, query, gathered, span, units, currency, books, fed } = facts;
+  const late = lateOf(facts.shared, herd.id, span);
+  const head = whatStands(gathered.entered, span);
+  const steps = stepsOf(head.standing);
+  const costs = whatStands(facts.enteredCosts, span);
+  const standing = fedThatStands(ofHerd(books, herd.id), { ...span, summedFrom: span.from, sumOf: (on) => on });
+  const changes = changesOf(head.standing, gathered.prices, span);
+  const until = addDays(span.until, 1);
+  const yardage = yardageCost({ herdId: herd.id, steps, rates: gathered.rates, from: span.from, until, currency });
+  const hay = standing.fed.filter(({ hayKind }) => !isOtherFeed(hayKind));
+  const market = hayAtMarket(query, massByKind(hay), { units, currency });
+  const [terms, sameFill] = [interestTerms(query), statedShrink(query)];
+  const herdCosts = costs.standing.filter((one) => one.reversesId === null && one.on >= span.from);
+  const found = closeout({
+    ...span,
+    currency,
+    steps,
+    ...standingCattle(query, gathered.weighings, { span, steps, currency }),
+    changes,
+    hay: hay.map(dated),
+    otherFeed: standing.fed.filter(({ hayKind }) => isOtherFeed(hayKind)).map(dated),
+    hayAtMarket: market.value,
+    yardage: yardage.cost,
+    herdCosts: herdCosts.map(({ kind, on, amount }) => ({ kind, on, amount: Money.of(amount, currency) })),
+    lateCosts: sumOf(late, currency),
+    interest: terms,
+    sameFill,
+  });
+  const corrected = { fed: standing.corrections, head: head.corrections };
+  return {
+    ...{ herd, span, units, currency, method: books.method, changes, fed, herdCosts, late, terms, sameFill, found },
+    hayFed: Mass.sum(hay.map(({ mass }) => mass)),
+    daysWithoutRate: yardage.daysWithoutRate,
+    yardageRates: gathered.rates.length,
+    corrections: correctionsOf(corrected, [herd], { from: span.from, rates: gathered.rates, currency }),
+    correctedMoney: sumOf(
+      costs.corrections.map(({ reversed }) => ({ amount: Money.of(reversed.amount, currency).negated() })),
+      currency,
+    ),
+    atMarket: market.value,
+    unpricedHay: market.unpriced,
+  };
+}
+
+function dated({ on, cost }: { on: string; cost: Money }): { on: string; amount: Money } {
+  return { on, amount: cost };
+}
+
+function sumOf(some: readonly { amount: Money }[], currency: Currency): Money {
+  return Money.sum(
+    some.map(({ amount }) => amount),
+    currency,
+  );
 }
 
 /** The days asked about; those on which the cattle that stood there last came and went, where none are named. */
@@ -260,7 +261,7 @@ function changesOf(
         kind: one.kind as CattleChange['kind'],
         head,
         totalWeight: weight,
-        payWeight: price?.pay_weight_kg == null ? weight : Mass.kilograms(price.pay_weight_kg),
+        payWeight: price === undefined || price.pay_weight_kg === null ? weight : Mass.kilograms(price.pay_weight_kg),
         worth: price === undefined ? null : Money.of(price.amount, asCurrency(price.currency)),
         how: price?.how ?? null,
         party: price?.party ?? null,

@@ -63,6 +63,9 @@ interface Worked {
   months: ReturnType<typeof herdMonths>;
   late: SharedVariance[];
   corrections: Correction[];
+  /** What the report adds up. */
+  fed: FedLine[];
+  apart: CostApart[];
   cost: SeasonCost;
 }
 
@@ -160,6 +163,20 @@ export class SeasonCostService {
     ].filter(({ amount }) => !amount.isZero());
   }
 
+  /** The same money, neither added up over months nor over herds. */
+  async byHerdAndMonth(
+    tenant: OperationTenant,
+    span: { from: string; until: string },
+  ): Promise<{ method: string; fed: FedLine[]; herdMonths: HerdMonth[]; late: CostApart[] }> {
+    const { books, fed, months, apart } = await this.#worked(tenant, { ...span, by: 'herd' });
+    return {
+      method: books.method,
+      fed,
+      herdMonths: months.map(({ month }) => month),
+      late: apart.filter(({ what }) => what === 'late-cost'),
+    };
+  }
+
   /** What the report is made of. */
   async #worked(tenant: OperationTenant, query: { from: string; until: string; by: SeasonGroup }): Promise<Worked> {
     const span = spanOf(query);
@@ -190,15 +207,17 @@ export class SeasonCostService {
         currency,
       ),
     );
+    const fed = fedLines(standing.fed, herds);
+    const apart = [...lateLines(late, herds), ...corrections.map((one) => ({ ...one, what: 'correction' as const }))];
     const cost = seasonCost({
-      fed: fedLines(standing.fed, herds),
+      fed,
       herdMonths: months.map((one) => one.month),
-      apart: [...lateLines(late, herds), ...corrections.map((one) => ({ ...one, what: 'correction' as const }))],
+      apart,
       by: query.by,
       days: span.days,
       currency,
     });
-    return { herds, names, feedings, rates, books, months, late, corrections, cost };
+    return { herds, names, feedings, rates, books, months, late, corrections, fed, apart, cost };
   }
 
   async #cattle(tenant: OperationTenant): Promise<{ herds: HerdRow[]; changes: HerdHeadChange[] }> {

@@ -6,6 +6,7 @@ import { CATTLE_PRICE_UNITS, HEAD_PRICE_BASES } from '../../core/gain/cattle-pri
 import { LAYER_BASES, LAYER_ROLES, LAYING_WEATHER } from '../../core/laying/layer.js';
 import { BALE_ROUNDINGS } from '../../core/laying/whole-bales.js';
 import { ANIMAL_CLASSES, ANIMAL_SEXES, BREED_TYPES, COAT_CONDITIONS } from '../../core/requirements/requirement-set.js';
+import { BUDGET_LINES } from '../../core/season/money-budget.js';
 import { BREEDING_SERVICES, HERD_FACT_KINDS } from '../../core/standing/herd-on-file.js';
 import { COSTING_METHODS } from '../../core/stock/costing-entries.js';
 import { MOVEMENT_KIND_CODES } from '../../core/stock/movement-kinds.data.js';
@@ -63,6 +64,7 @@ export const COLUMN_WORDS = {
   HerdEventKind: HERD_FACT_KINDS,
   BreedingService: BREEDING_SERVICES,
   HeadChangeKind: words.RECORDED_HEAD_CHANGES,
+  BudgetLine: BUDGET_LINES,
   HeadMoney: words.HEAD_MONEY,
   HeadPriceBasis: HEAD_PRICE_BASES,
   CattlePriceUnit: CATTLE_PRICE_UNITS,

@@ -95,6 +95,25 @@ export type book_reopening = {
     recorded_at: Generated<string>;
     recorded_by: string;
 };
+export type budget_entry = {
+    operation_id: string;
+    id: string;
+    herd_id: string;
+    month_on: string;
+    /**
+     * @kyselyType(Words['BudgetLine'])
+     */
+    line: Words['BudgetLine'];
+    amount_value: string | null;
+    amount: string | null;
+    /**
+     * @kyselyType(Words['Currency'])
+     */
+    currency: Words['Currency'];
+    note: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
 export type closed_report = {
     operation_id: string;
     book_closing_id: string;
@@ -764,6 +783,7 @@ export type head_change = {
 export type head_change_price = {
     operation_id: string;
     head_change_id: string;
+    happened_on: string;
     /**
      * @kyselyType(Words['HeadMoney'])
      */
@@ -1735,6 +1755,7 @@ export type DB = {
     audit_entry: audit_entry;
     book_closing: book_closing;
     book_reopening: book_reopening;
+    budget_entry: budget_entry;
     closed_report: closed_report;
     confirmed_entry: confirmed_entry;
     costed_entry: costed_entry;

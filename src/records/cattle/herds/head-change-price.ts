@@ -19,7 +19,10 @@ import type { headChangePriceIn, headChangePriceOut } from './head-change-price.
 import type * as api from './herd.schema.js';
 
 type Price = z.output<typeof headChangePriceIn>;
-export type NewPrice = Omit<HeadChangePriceRow, 'operation_id' | 'head_change_id' | 'recorded_at' | 'recorded_by'>;
+export type NewPrice = Omit<
+  HeadChangePriceRow,
+  'operation_id' | 'head_change_id' | 'happened_on' | 'recorded_at' | 'recorded_by'
+>;
 type Change = Pick<InputOf<typeof api.createHeadChange>['body'], 'kind' | 'head' | 'meanWeight'>;
 
 /**

@@ -103,7 +103,7 @@ export class HeadChangeService {
     }
     const written = await this.store.insert(tenant, rows);
     const ids = rows.map((row) => row.id);
-    const priced = price === undefined ? [] : await this.store.price(tenant, ids, price);
+    const priced = price === undefined ? [] : await this.store.price(tenant, rows, price);
     const sides = ids.map((id) => ({ kind: 'head-change' as const, id }));
     await notePosting(tenant, sides, posting, body.correctsId);
     const after = price === undefined ? rows : rows.map((row) => ({ ...row, price }));
@@ -208,8 +208,7 @@ export class HeadChangeService {
         ? {}
         : { meanWeight: { value: row.mean_weight_value, unit: row.mean_weight_unit } }),
     };
-    const ids = sides.map((side) => side.id);
-    const priced = await this.store.price(tenant, ids, priceRow(tenant, change, body.price));
+    const priced = await this.store.price(tenant, sides, priceRow(tenant, change, body.price));
     await tenant.audit({ action: 'head-change.price', subjectKind: 'head-change', subjectId: row.id, after: priced });
     const [late, confirmed] = await together(latePostings(tenant, [row.id]), confirmedOf(tenant, [row.id]));
     return answer(

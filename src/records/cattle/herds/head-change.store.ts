@@ -13,13 +13,18 @@ export class HeadChangeStore {
   }
 
   /** The price of one change, or of both sides of a move. Not read back: whoever enters it need not see prices. */
-  async price(tenant: OperationTenant, changeIds: readonly string[], price: NewPrice): Promise<HeadChangePriceRow[]> {
+  async price(
+    tenant: OperationTenant,
+    changes: readonly { id: string; happened_on: string }[],
+    price: NewPrice,
+  ): Promise<HeadChangePriceRow[]> {
     const stamp = { recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId };
-    const rows = changeIds.map((id) => ({
+    const rows = changes.map(({ id, happened_on }) => ({
       ...price,
       ...stamp,
       operation_id: tenant.operationId,
       head_change_id: id,
+      happened_on,
     }));
     await tenant.db.insertInto('head_change_price').values(rows).execute();
     return rows;
