@@ -27,6 +27,9 @@ import { HayBudgetModule } from './hay-budget/hay-budget.module.js';
 import { HayPositionController } from './hay-position/hay-position.controller.js';
 import { HayPositionService } from './hay-position/hay-position.service.js';
 import { LastSalesRead } from './roll-forward/last-sales.read.js';
+import { ChangeController } from './changes/change.controller.js';
+import { ChangeRead } from './changes/change.read.js';
+import { ChangeService } from './changes/change.service.js';
 import { GeneralLedgerController } from './general-ledger/general-ledger.controller.js';
 import { GeneralLedgerService } from './general-ledger/general-ledger.service.js';
 import { RollForwardController } from './roll-forward/roll-forward.controller.js';
@@ -49,6 +52,7 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     HayPositionController,
     RollForwardController,
     GeneralLedgerController,
+    ChangeController,
   ],
   providers: [
     BalancesService,
@@ -70,6 +74,8 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     HayPositionService,
     RollForwardService,
     GeneralLedgerService,
+    ChangeService,
+    ChangeRead,
     YearEndInventoryService,
     LastSalesRead,
   ],
