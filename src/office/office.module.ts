@@ -35,6 +35,8 @@ import { GeneralLedgerService } from './general-ledger/general-ledger.service.js
 import { RollForwardController } from './roll-forward/roll-forward.controller.js';
 import { RollForwardService } from './roll-forward/roll-forward.service.js';
 import { YearEndInventoryService } from './roll-forward/year-end-inventory.service.js';
+import { TieOutController } from './tie-out/tie-out.controller.js';
+import { TieOutService } from './tie-out/tie-out.service.js';
 import { SeasonCostController } from './season-cost/season-cost.controller.js';
 import { SeasonCostService } from './season-cost/season-cost.service.js';
 
@@ -53,6 +55,7 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     RollForwardController,
     GeneralLedgerController,
     ChangeController,
+    TieOutController,
   ],
   providers: [
     BalancesService,
@@ -76,6 +79,7 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     GeneralLedgerService,
     ChangeService,
     ChangeRead,
+    TieOutService,
     YearEndInventoryService,
     LastSalesRead,
   ],

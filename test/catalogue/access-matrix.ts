@@ -500,6 +500,7 @@ const ROUTES: readonly Routes[] = [
       'getTrialBalance',
       'getCostVariances',
       'getGeneralLedger',
+      'getTieOut',
     ],
   },
   {
