@@ -94,3 +94,29 @@ BEGIN
       FROM audit_entry a WHERE a.operation_id = the_operation AND a.action = 'operation.restore' ORDER BY a.sequence;
   PERFORM set_config('rickyard.reading_heads', '', true);
 END $$;
+
+-- What was entered, corrected or changed in an operation, in the order of its chain, for whoever may read its records:
+-- which records, and nothing of what they say or of who did it. One writer at a time adds to a chain, and holds it until
+-- it commits: so a number that can be read has none before it that is still to come.
+CREATE OR REPLACE FUNCTION rickyard.record_changes(the_operation uuid, kinds text[], after_sequence bigint, most int)
+RETURNS TABLE (sequence bigint, recorded_at timestamptz, action text, subject_kind text, record_ids uuid[],
+  reversal_id uuid)
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+BEGIN
+  IF NOT the_operation = ANY (rickyard.operations('read')) THEN
+    RETURN;
+  END IF;
+  PERFORM set_config('rickyard.reading_heads', 'yes', true);
+  RETURN QUERY
+    SELECT a.sequence, a.recorded_at, a.action, a.subject_kind,
+      CASE jsonb_typeof(a.after) WHEN 'array' THEN
+        ARRAY(SELECT DISTINCT id FROM (
+          SELECT a.subject_id AS id UNION ALL
+          SELECT (one->>'id')::uuid FROM jsonb_array_elements(a.after) AS one) ids WHERE id IS NOT NULL ORDER BY 1)
+      ELSE array_remove(ARRAY[a.subject_id], NULL) END,
+      CASE WHEN a.action LIKE '%.reverse' AND jsonb_typeof(a.after) = 'object' THEN (a.after->>'id')::uuid END
+      FROM audit_entry a
+     WHERE a.operation_id = the_operation AND a.sequence > after_sequence AND a.subject_kind = ANY (kinds)
+     ORDER BY a.sequence LIMIT most;
+  PERFORM set_config('rickyard.reading_heads', '', true);
+END $$;

@@ -40,11 +40,16 @@ import { HayBudgetModule } from './hay-budget/hay-budget.module.js';
 import { HayPositionController } from './hay-position/hay-position.controller.js';
 import { HayPositionService } from './hay-position/hay-position.service.js';
 import { LastSalesRead } from './roll-forward/last-sales.read.js';
+import { ChangeController } from './changes/change.controller.js';
+import { ChangeRead } from './changes/change.read.js';
+import { ChangeService } from './changes/change.service.js';
 import { GeneralLedgerController } from './general-ledger/general-ledger.controller.js';
 import { GeneralLedgerService } from './general-ledger/general-ledger.service.js';
 import { RollForwardController } from './roll-forward/roll-forward.controller.js';
 import { RollForwardService } from './roll-forward/roll-forward.service.js';
 import { YearEndInventoryService } from './roll-forward/year-end-inventory.service.js';
+import { TieOutController } from './tie-out/tie-out.controller.js';
+import { TieOutService } from './tie-out/tie-out.service.js';
 import { SeasonCostController } from './season-cost/season-cost.controller.js';
 import { SeasonCostService } from './season-cost/season-cost.service.js';
 
@@ -66,6 +71,8 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     HayPositionController,
     RollForwardController,
     GeneralLedgerController,
+    ChangeController,
+    TieOutController,
   ],
   providers: [
     BalancesService,
@@ -96,6 +103,9 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     HayPositionService,
     RollForwardService,
     GeneralLedgerService,
+    ChangeService,
+    ChangeRead,
+    TieOutService,
     YearEndInventoryService,
     LastSalesRead,
   ],

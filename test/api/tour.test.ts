@@ -199,8 +199,11 @@ describe('the tour of the README', () => {
   it('the accountant pulls the season with a key, as JSON and CSV', () => {
     const lines = after('tour-key-1').split(/\r?\n/);
     expect(lines[0]).toMatch(/^\d+\.\d{2} USD, \d\.\d{2} per head per day$/);
-    expect(lines[1]).toMatch(/^kind,key,fed_ton,/);
-    const seasonLines = lines.slice(1, lines.findIndex((line) => line.startsWith('Total,')) + 1);
+    // The file says of itself whose it is, of which days and how it was made, before its table.
+    expect(lines[1]).toBe('# operation,Coldwater Bench Cattle (invented)');
+    expect(lines).toContain('# period,2025-11-01 to 2026-03-31');
+    const header = lines.findIndex((line) => line.startsWith('kind,key,fed_ton,'));
+    const seasonLines = lines.slice(header, lines.findIndex((line) => line.startsWith('Total,')) + 1);
     const season = parse<Record<string, string>>(seasonLines.join('\n'), { columns: true });
     const cents = (row: Record<string, string> | undefined): number => Math.round(Number(row?.['hay_cost_USD']) * 100);
     // The kinds add up to the total, to the cent.
@@ -210,6 +213,7 @@ describe('the tour of the README', () => {
       'barley-straw',
       'meadow',
       'mineral',
+      'no-kind',
       'oat-hay',
       'total',
     ]);
@@ -223,6 +227,41 @@ describe('the tour of the README', () => {
       'a cost of gain has no meaning',
     );
     expect(lines.at(-1)).toMatch(/^\d+\.\d+ t worth \d+\.\d{2} USD$/);
+  });
+
+  it('the accountant sees a year of the books tie, one line a month', () => {
+    const lines = after('tour-key-1').split(/\r?\n/);
+    const header = lines.findIndex((line) => line.startsWith('month,ledger_ton,'));
+    const months = parse<Record<string, string>>(lines.slice(header, header + 13).join('\n'), { columns: true });
+    expect(months.map((row) => row['month'])).toEqual([
+      ...['2025-10', '2025-11', '2025-12', '2026-01', '2026-02', '2026-03'],
+      ...['2026-04', '2026-05', '2026-06', '2026-07', '2026-08', '2026-09'],
+    ]);
+    expect(months.map((row) => row['ties'])).toEqual(months.map(() => 'yes'));
+    // Told by reports of their own, and about something: hay was there, fed, and cost.
+    const of = (row: Record<string, string> | undefined, name: string): number => Number(row?.[name]);
+    for (const row of months) {
+      expect(of(row, 'position_ton')).toBeGreaterThan(0);
+      expect([of(row, 'ledger_ton'), row['roll_forward_USD'], row['journal_change_USD']]).toEqual([
+        of(row, 'roll_forward_ton'),
+        row['position_USD'],
+        row['roll_forward_change_USD'],
+      ]);
+      expect([row['journal_feed_USD'], row['ledger_yardage_USD']]).toEqual([
+        row['season_feed_USD'],
+        row['season_yardage_USD'],
+      ]);
+    }
+    const winter = months.filter((row) => (row['month'] ?? '') >= '2025-12' && (row['month'] ?? '') <= '2026-03');
+    for (const row of winter) {
+      expect(of(row, 'journal_feed_USD')).toBeGreaterThan(0);
+      expect(of(row, 'ledger_yardage_USD')).toBeGreaterThan(0);
+    }
+    // What changed each month is what the month after it begins with.
+    months.slice(1).forEach((row, index) => {
+      const before = Math.round(of(months[index], 'position_USD') * 100);
+      expect(before + Math.round(of(row, 'journal_change_USD') * 100)).toBe(Math.round(of(row, 'position_USD') * 100));
+    });
   });
 
   it('the scratch pad gives the published example', () => {

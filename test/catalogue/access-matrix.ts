@@ -481,7 +481,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Reading records without money: Reports',
     access: 'read',
-    routes: ['getHayBalances', 'getLotCard', 'listHayMovements'],
+    routes: ['getHayBalances', 'getLotCard', 'listHayMovements', 'getChanges'],
   },
   {
     what: 'Reading records without money: Accounting',
@@ -516,6 +516,7 @@ const ROUTES: readonly Routes[] = [
       'getTrialBalance',
       'getCostVariances',
       'getGeneralLedger',
+      'getTieOut',
     ],
   },
   {

@@ -6,8 +6,7 @@ import { day, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { period, reportHead } from '../report.schema.js';
 
-export const ROLL_GROUPS = ['kind', 'lot', 'ranch'] as const;
-export type RollGroup = (typeof ROLL_GROUPS)[number];
+const ROLL_GROUPS = ['kind', 'lot', 'ranch'] as const;
 
 const WORDS: Readonly<Record<RollFlow, string>> = {
   bought: 'Bought, with freight and charges known when it came',
