@@ -14,6 +14,7 @@ import { priceOf, typedPrice } from '../purchases/ticket.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
+import { entered } from '../../kit/correction.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
@@ -137,6 +138,17 @@ export class HaySaleService {
     return (await this.#writer(tenant, [row], query.units))(row);
   }
 
+  /** The hay comes back before it is drawn again: there may be no more of it. */
+  async correct(
+    tenant: OperationTenant,
+    { params, query, body: { reason, entry } }: InputOf<typeof api.correctHaySale>,
+  ): Promise<AnswerOf<typeof api.correctHaySale>> {
+    const { haySaleId } = params;
+    const reversal = await this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } });
+    const made = await entered(tenant, () => this.record(tenant, { ...entry, correctsId: haySaleId }, query.units));
+    return { correctedId: haySaleId, reversal, entry: made };
+  }
+
   async reverse(
     tenant: OperationTenant,
     { params, body }: InputOf<typeof api.reverseHaySale>,
@@ -153,7 +165,7 @@ export class HaySaleService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return reversalAnswer(reversal);
+    return { ...reversalAnswer(reversal), heldCounts: await this.heldCounts.byReversal(tenant, reversal.id) };
   }
 
   async #writer(

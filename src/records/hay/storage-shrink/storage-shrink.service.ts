@@ -138,7 +138,7 @@ export class StorageShrinkService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return reversalAnswer(reversal);
+    return { ...reversalAnswer(reversal), heldCounts: await this.heldCounts.byReversal(tenant, reversal.id) };
   }
 
   async estimate(

@@ -139,7 +139,8 @@ export class HayTransferService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return receiptReversalAnswer(reversal, row.happened_on);
+    const heldCounts = await this.heldCounts.byReversal(tenant, reversal.id);
+    return { ...receiptReversalAnswer(reversal, row.happened_on), heldCounts };
   }
 
   async #destination(tenant: OperationTenant, from: HayLotRow, body: Body, on: string): Promise<HayLotRow> {
