@@ -50,7 +50,7 @@ export class JudgedFeedingService {
     { params, query, body: { reason, entry } }: InputOf<typeof api.correctFeeding>,
   ): Promise<AnswerOf<typeof api.correctFeeding>> {
     const { operationId, feedingId } = params;
-    const reversal = await this.feedings.reverse(tenant, { params, body: { reason, postTo: entry.postTo } });
+    const reversal = await this.feedings.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } });
     const body = { ...entry, correctsId: feedingId };
     const made = await entered(tenant, () => this.create(tenant, { params: { operationId }, query, body }));
     return { correctedId: feedingId, reversal, entry: made };

@@ -193,6 +193,7 @@ export const reverseFeeding = endpoint({
   summary: 'Reverse a feeding',
   description: 'Gives the hay back to its lots, with a reason.',
   params,
+  query: z.strictObject(unitsQuery),
   body: reversalIn,
   answer: stockReversalOut,
   creates: (_created, { operationId, feedingId }) => `/v1/operations/${operationId}/feedings/${feedingId}`,

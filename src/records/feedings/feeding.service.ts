@@ -267,7 +267,7 @@ export class FeedingService {
 
   async reverse(
     tenant: OperationTenant,
-    { params, body }: InputOf<typeof api.reverseFeeding>,
+    { params, query, body }: InputOf<typeof api.reverseFeeding>,
   ): Promise<AnswerOf<typeof api.reverseFeeding>> {
     const row = await this.feedings.one(tenant, params.feedingId);
     const reversal = await this.reversals.write(
@@ -281,7 +281,10 @@ export class FeedingService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return { ...reversalAnswer(reversal), heldCounts: await this.heldCounts.byReversal(tenant, reversal.id) };
+    return {
+      ...reversalAnswer(reversal),
+      heldCounts: await this.heldCounts.byReversal(tenant, reversal.id, query.units),
+    };
   }
 
   /**

@@ -150,6 +150,7 @@ export const reverseHarvest = endpoint({
   access: 'records',
   summary: 'Reverse a harvest',
   params,
+  query: z.strictObject(unitsQuery),
   body: reversalIn,
   answer: stockReceiptReversalOut,
   creates: (_created, { operationId, harvestId }) => `/v1/operations/${operationId}/harvests/${harvestId}`,

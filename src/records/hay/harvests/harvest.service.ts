@@ -159,14 +159,14 @@ export class HarvestService {
   ): Promise<AnswerOf<typeof api.correctHarvest>> {
     const { operationId, harvestId } = params;
     const made = await entered(tenant, () => this.record(tenant, { ...entry, correctsId: harvestId }, query.units));
-    const reversal = await this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } });
+    const reversal = await this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } });
     const answer = await this.get(tenant, { params: { operationId, harvestId: made.id }, query });
     return { correctedId: harvestId, reversal, entry: { ...answer, confirmed: made.confirmed } };
   }
 
   async reverse(
     tenant: OperationTenant,
-    { params, body }: InputOf<typeof api.reverseHarvest>,
+    { params, query, body }: InputOf<typeof api.reverseHarvest>,
   ): Promise<AnswerOf<typeof api.reverseHarvest>> {
     const row = await this.harvests.one(tenant, params.harvestId);
     const reversal = await this.reversals.write(
@@ -182,7 +182,7 @@ export class HarvestService {
         await this.lateCosts.refuseWhileStanding(tenant, row.id, answerFrom.effective_on);
       },
     );
-    const heldCounts = await this.heldCounts.byReversal(tenant, reversal.id);
+    const heldCounts = await this.heldCounts.byReversal(tenant, reversal.id, query.units);
     return { ...receiptReversalAnswer(reversal, row.happened_on), heldCounts };
   }
 

@@ -158,6 +158,7 @@ export const reverseHayPurchase = endpoint({
   summary: 'Reverse a ticket',
   description: 'Reverses its hay and its money. Refused if hay already drawn from the lot would then be missing.',
   params,
+  query: z.strictObject(unitsQuery),
   body: reversalIn,
   answer: stockReceiptReversalOut,
   creates: (_created, { operationId, hayPurchaseId }) => `/v1/operations/${operationId}/hay-purchases/${hayPurchaseId}`,

@@ -141,14 +141,14 @@ export class HayPurchaseService {
   ): Promise<AnswerOf<typeof api.correctHayPurchase>> {
     const { operationId, hayPurchaseId } = params;
     const made = await entered(tenant, () => this.record(tenant, { ...entry, correctsId: hayPurchaseId }, query.units));
-    const reversal = await this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } });
+    const reversal = await this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } });
     const answer = await this.get(tenant, { params: { operationId, hayPurchaseId: made.id }, query });
     return { correctedId: hayPurchaseId, reversal, entry: { ...answer, confirmed: made.confirmed } };
   }
 
   async reverse(
     tenant: OperationTenant,
-    { params, body }: InputOf<typeof api.reverseHayPurchase>,
+    { params, query, body }: InputOf<typeof api.reverseHayPurchase>,
   ): Promise<AnswerOf<typeof api.reverseHayPurchase>> {
     const row = await this.purchases.one(tenant, params.hayPurchaseId);
     const reversal = await this.reversals.write(
@@ -164,7 +164,7 @@ export class HayPurchaseService {
         await this.lateCosts.refuseWhileStanding(tenant, row.id, answerFrom.effective_on);
       },
     );
-    const heldCounts = await this.heldCounts.byReversal(tenant, reversal.id);
+    const heldCounts = await this.heldCounts.byReversal(tenant, reversal.id, query.units);
     return { ...receiptReversalAnswer(reversal, row.happened_on), heldCounts };
   }
 

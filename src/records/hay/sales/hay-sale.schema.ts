@@ -119,6 +119,7 @@ export const reverseHaySale = endpoint({
   access: 'records',
   summary: 'Reverse a sale',
   params,
+  query: z.strictObject(unitsQuery),
   body: reversalIn,
   answer: stockReversalOut,
   creates: (_created, { operationId, haySaleId }) => `/v1/operations/${operationId}/hay-sales/${haySaleId}`,

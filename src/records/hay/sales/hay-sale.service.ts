@@ -144,14 +144,14 @@ export class HaySaleService {
     { params, query, body: { reason, entry } }: InputOf<typeof api.correctHaySale>,
   ): Promise<AnswerOf<typeof api.correctHaySale>> {
     const { haySaleId } = params;
-    const reversal = await this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } });
+    const reversal = await this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } });
     const made = await entered(tenant, () => this.record(tenant, { ...entry, correctsId: haySaleId }, query.units));
     return { correctedId: haySaleId, reversal, entry: made };
   }
 
   async reverse(
     tenant: OperationTenant,
-    { params, body }: InputOf<typeof api.reverseHaySale>,
+    { params, query, body }: InputOf<typeof api.reverseHaySale>,
   ): Promise<AnswerOf<typeof api.reverseHaySale>> {
     const row = await this.sales.one(tenant, params.haySaleId);
     const reversal = await this.reversals.write(
@@ -165,7 +165,10 @@ export class HaySaleService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return { ...reversalAnswer(reversal), heldCounts: await this.heldCounts.byReversal(tenant, reversal.id) };
+    return {
+      ...reversalAnswer(reversal),
+      heldCounts: await this.heldCounts.byReversal(tenant, reversal.id, query.units),
+    };
   }
 
   async #writer(

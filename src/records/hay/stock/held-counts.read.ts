@@ -28,8 +28,8 @@ export class HeldCountsRead {
   }
 
   /** The same of a reversal just written: what it takes back was before these counts. */
-  async byReversal(tenant: OperationTenant, reversalId: string): Promise<HeldCount[]> {
-    return (await this.#told(tenant, [reversalId], undefined, sql<boolean>`m.kind = 'reversal'`))(reversalId);
+  async byReversal(tenant: OperationTenant, reversalId: string, asked: UnitSystem | undefined): Promise<HeldCount[]> {
+    return (await this.#told(tenant, [reversalId], asked, sql<boolean>`m.kind = 'reversal'`))(reversalId);
   }
 
   async #told(

@@ -153,6 +153,7 @@ export const reverseStorageShrink = endpoint({
   access: 'records',
   summary: 'Reverse a storage loss',
   params,
+  query: z.strictObject(unitsQuery),
   body: reversalIn,
   answer: stockReversalOut,
   creates: (_created, { operationId, storageShrinkId }) =>

@@ -116,6 +116,7 @@ export const reverseHayTransfer = endpoint({
     'The hay goes back to the lot it came from, with the cost it left with. Refused while hay was drawn that ' +
     'would then be missing.',
   params,
+  query: z.strictObject(unitsQuery),
   body: reversalIn,
   answer: stockReceiptReversalOut,
   creates: (_created, { operationId, hayTransferId }) => `/v1/operations/${operationId}/hay-transfers/${hayTransferId}`,
