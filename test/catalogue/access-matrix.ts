@@ -536,12 +536,12 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Writing down the day: feedings, weights, checks: Feedings',
     access: 'daily',
-    routes: ['createFeeding', 'reverseFeeding'],
+    routes: ['createFeeding', 'reverseFeeding', 'correctFeeding'],
   },
   {
     what: 'Writing down the day: feedings, weights, checks: Weights',
     access: 'daily',
-    routes: ['createWeighIn', 'reverseWeighIn'],
+    routes: ['createWeighIn', 'correctWeighIn', 'reverseWeighIn'],
   },
   {
     what: 'Writing down the day: feedings, weights, checks: Herds',
@@ -590,7 +590,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Writing the hay books, herds and tests: Hay',
     access: 'records',
-    routes: ['changeHayLot', 'createHayPurchase', 'reverseHayPurchase'],
+    routes: ['changeHayLot', 'createHayPurchase', 'reverseHayPurchase', 'correctHayPurchase'],
   },
   {
     what: 'Writing the hay books, herds and tests: Herds',
@@ -605,11 +605,13 @@ const ROUTES: readonly Routes[] = [
       'reverseStockCount',
       'createHarvest',
       'reverseHarvest',
+      'correctHarvest',
       'createHayQuote',
       'reverseHayQuote',
       'purchaseFromHayQuote',
       'createHaySale',
       'reverseHaySale',
+      'correctHaySale',
       'createHayTransfer',
       'reverseHayTransfer',
       'createLateCost',

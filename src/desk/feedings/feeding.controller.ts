@@ -49,4 +49,11 @@ export class FeedingController {
   ): Promise<AnswerOf<typeof api.reverseFeeding>> {
     return this.service.reverse(tenant, input);
   }
+
+  @Endpoint(api.correctFeeding)
+  correct(
+    @Received() { tenant, input }: CallOf<typeof api.correctFeeding>,
+  ): Promise<AnswerOf<typeof api.correctFeeding>> {
+    return this.judged.correct(tenant, input);
+  }
 }

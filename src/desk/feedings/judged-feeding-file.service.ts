@@ -32,7 +32,7 @@ export class JudgedFeedingFileService {
     private readonly database: Database,
   ) {}
 
-  check(asker: Asker, input: Input): Promise<Check> {
+  check(asker: Asker, input: Pick<Input, 'params' | 'body'>): Promise<Check> {
     return this.imports.check(asker, input, 'feedings', (tenant, made) => this.#told(tenant, made));
   }
 

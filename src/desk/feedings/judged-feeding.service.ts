@@ -11,6 +11,7 @@ import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { FeedingRead, type LaidByFeeding } from '../../records/feedings/feeding.read.js';
 import type * as api from '../../records/feedings/feeding.schema.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
+import { entered } from '../../records/kit/correction.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { groupedBy } from '../facts/grouped-by.js';
 import { keyOf } from '../facts/herd-on.js';
@@ -41,6 +42,18 @@ export class JudgedFeedingService {
     const dangers = told.cautions.filter(isAskedBefore).map(dangerAsked);
     tenant.doubts.of({ kind: 'feeding', id: answer.id }, answer.fedOn, dangers);
     return { ...told, confirmed: confirmedNow(tenant, answer.id) };
+  }
+
+  /** The hay comes back before it is drawn again: there may be no more of it. */
+  async correct(
+    tenant: OperationTenant,
+    { params, query, body: { reason, entry } }: InputOf<typeof api.correctFeeding>,
+  ): Promise<AnswerOf<typeof api.correctFeeding>> {
+    const { operationId, feedingId } = params;
+    const reversal = await this.feedings.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } });
+    const body = { ...entry, correctsId: feedingId };
+    const made = await entered(tenant, () => this.create(tenant, { params: { operationId }, query, body }));
+    return { correctedId: feedingId, reversal, entry: made };
   }
 
   async get(tenant: OperationTenant, input: InputOf<typeof api.getFeeding>): Promise<Answer> {

@@ -31,9 +31,16 @@ export class Doubts {
   readonly #confirmed: Set<string>;
   #raised: Doubt[] = [];
   #ofRecords: RecordDoubt[] = [];
+  /** Where in the body the entry stands. */
+  #within = '#';
 
   constructor(confirmed: readonly string[] = []) {
     this.#confirmed = new Set(confirmed);
+  }
+
+  /** The entry is a part of the body, and pointers are into it. */
+  within(pointer: string): void {
+    this.#within = pointer;
   }
 
   confirm(codes: readonly string[]): void {
@@ -79,7 +86,8 @@ export class Doubts {
   /** What is to be kept. @throws Problem confirm where something was not confirmed */
   settled(): readonly RecordDoubt[] {
     const open = this.unconfirmed();
-    if (open.length > 0) throw askFor(open, this.codes());
+    if (open.length > 0)
+      throw askFor(open, this.codes(), ({ pointer }) => ({ pointer: pointer.replace('#', this.#within) }));
     return this.#ofRecords;
   }
 

@@ -16,7 +16,9 @@ import {
 } from '../../platform/wire/quantity.schema.js';
 import { cautionOut } from '../kit/caution.schema.js';
 import { eventQuery } from '../kit/day-range.js';
+import { CORRECTION_WORDS, correctionIn, correctionOut, correctionQuery } from '../kit/correction.schema.js';
 import { reversalIn, reversalOut } from '../kit/reversal.schema.js';
+import { heldCountsOut, stockReversalOut } from '../hay/stock/held-counts.schema.js';
 import { confirmedCount } from '../hay/stock-counts/stock-count.schema.js';
 import { postedLateOut, postingFields } from '../kit/posting.schema.js';
 import { FEEDING_METHODS } from '../../platform/wire/words.data.js';
@@ -86,6 +88,7 @@ const feeding = z
       .describe('Other feedings of this herd on that day that were not reversed: somebody may have fed it already'),
     postedLate: postedLateOut.nullable(),
     confirmed: confirmedOut,
+    heldCounts: heldCountsOut,
     cautions: z.array(cautionOut),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
@@ -94,14 +97,36 @@ const feeding = z
   })
   .meta({ id: 'Feeding', description: 'What a herd was fed, layer by layer; never edited, only reversed' });
 
-/** In a list, without cautions: judging each one takes everything known about its day. */
-const listedFeeding = feeding.omit({ cautions: true }).meta({
+/** In a list, without cautions and counts: judging each one takes everything known about its day. */
+const listedFeeding = feeding.omit({ cautions: true, heldCounts: true }).meta({
   id: 'ListedFeeding',
   description: 'A feeding as in a list; read it by itself to see its cautions',
 });
 
 const params = operationParams.extend({ feedingId: id });
 const tag = 'Feedings';
+
+const feedingBody = z.strictObject({
+  herdId: id,
+  placeId: id.optional().describe("Id of the place; left out, the herd's own"),
+  fedOn: day,
+  fedAt: instantIn.optional().describe('Time, if it was noted; on the same day at the ranch'),
+  headFed: z.number().int().min(1).max(100_000).optional().describe("Head fed; left out, the herd's head on that day"),
+  method,
+  weather: weather.default('dry'),
+  blended: z.boolean().default(false).describe('True if the layers were mixed when they were fed'),
+  layers: z.array(layerIn).min(1).max(12).describe('In build order, bottom first'),
+  refused: massInOrZero.optional().describe('Hay left uneaten and taken up'),
+  wasted: massInOrZero.optional().describe('Hay trampled or soiled, as measured'),
+  note: note.optional(),
+  confirmedCounts: z
+    .array(confirmedCount.extend({ hayLotId: id }))
+    .min(1)
+    .max(30)
+    .optional()
+    .describe('Lots that were counted before this feeding, one entry per lot'),
+  ...postingFields,
+});
 
 export const createFeeding = endpoint({
   method: 'POST',
@@ -115,33 +140,7 @@ export const createFeeding = endpoint({
     'lot has too little.',
   params: operationParams,
   query: z.strictObject(entryQuery),
-  body: z.strictObject({
-    herdId: id,
-    placeId: id.optional().describe("Id of the place; left out, the herd's own"),
-    fedOn: day,
-    fedAt: instantIn.optional().describe('Time, if it was noted; on the same day at the ranch'),
-    headFed: z
-      .number()
-      .int()
-      .min(1)
-      .max(100_000)
-      .optional()
-      .describe("Head fed; left out, the herd's head on that day"),
-    method,
-    weather: weather.default('dry'),
-    blended: z.boolean().default(false).describe('True if the layers were mixed when they were fed'),
-    layers: z.array(layerIn).min(1).max(12).describe('In build order, bottom first'),
-    refused: massInOrZero.optional().describe('Hay left uneaten and taken up'),
-    wasted: massInOrZero.optional().describe('Hay trampled or soiled, as measured'),
-    note: note.optional(),
-    confirmedCounts: z
-      .array(confirmedCount.extend({ hayLotId: id }))
-      .min(1)
-      .max(30)
-      .optional()
-      .describe('Lots that were counted before this feeding, one entry per lot'),
-    ...postingFields,
-  }),
+  body: feedingBody,
   answer: feeding,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/feedings/${created.id}`,
   problems: ['lot-short', 'period-closed', 'conflict'],
@@ -170,6 +169,21 @@ export const getFeeding = endpoint({
   query: z.strictObject(unitsQuery),
   answer: feeding,
 });
+export const correctFeeding = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/feedings/:feedingId/correction',
+  operationId: 'correctFeeding',
+  tag,
+  access: 'daily',
+  summary: 'Correct a feeding in one call',
+  description: CORRECTION_WORDS,
+  params,
+  query: correctionQuery,
+  body: correctionIn(feedingBody),
+  answer: correctionOut(feeding),
+  creates: (made, { operationId }) => `/v1/operations/${operationId}/feedings/${made.entry.id}`,
+  problems: ['lot-short', 'period-closed'],
+});
 export const reverseFeeding = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/feedings/:feedingId/reversal',
@@ -179,7 +193,8 @@ export const reverseFeeding = endpoint({
   summary: 'Reverse a feeding',
   description: 'Gives the hay back to its lots, with a reason.',
   params,
+  query: z.strictObject(unitsQuery),
   body: reversalIn,
-  answer: reversalOut,
+  answer: stockReversalOut,
   creates: (_created, { operationId, feedingId }) => `/v1/operations/${operationId}/feedings/${feedingId}`,
 });

@@ -33,6 +33,8 @@ import { notePosting } from '../kit/posting.store.js';
 import { postedLateAnswer } from '../kit/posting.schema.js';
 import { CostWriting } from '../hay/costing/cost-writing.js';
 import type { KindTip } from '../hay/costing/written-costs.store.js';
+import { HeldCountsRead } from '../hay/stock/held-counts.read.js';
+import type { HeldCount } from '../hay/stock/held-counts.schema.js';
 import { StockRead } from '../hay/stock/stock.read.js';
 import { StockStore } from '../hay/stock/stock.store.js';
 import { FeedingRead, type FeedingRow, type LaidLayer, type LotFed, wasLaid } from './feeding.read.js';
@@ -57,6 +59,7 @@ interface Named {
 
 /** And those that its judgement needs. */
 interface Surroundings extends Named {
+  held: (feedingId: string) => HeldCount[];
   herds: ReadonlyMap<string, HerdRow>;
   places: ReadonlyMap<string, PlaceRow>;
 }
@@ -89,6 +92,7 @@ export class FeedingService {
     private readonly costs: CostWriting,
     private readonly states: HerdStateRead,
     private readonly labTests: LabTestRead,
+    private readonly heldCounts: HeldCountsRead,
   ) {}
 
   /** Writes one feeding and returns it, with what is asked `beside` in the same round trips. */
@@ -109,7 +113,7 @@ export class FeedingService {
     const { row, layers, lots } = written;
     const [named, judgedBy, found] = await together(
       this.#named(tenant, [row]),
-      this.#judgedBy(tenant, [row]),
+      this.#judgedBy(tenant, [row], query.units),
       beside(written),
     );
     const units = query.units ?? tenant.operation.unitPreference;
@@ -262,7 +266,7 @@ export class FeedingService {
 
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getFeeding>): Promise<Answer> {
     const row = await this.feedings.one(tenant, params.feedingId);
-    const [stated, judgedBy] = await together(this.#partsOf(tenant, [row]), this.#judgedBy(tenant, [row]));
+    const [stated, judgedBy] = await together(this.#partsOf(tenant, [row]), this.#judgedBy(tenant, [row], query.units));
     const units = query.units ?? tenant.operation.unitPreference;
     const layers = stated.layers.get(row.id) ?? [];
     return answerFrom(row, layers, { ...stated, ...judgedBy }, stated.reversals.get(row.id), units);
@@ -270,7 +274,7 @@ export class FeedingService {
 
   async reverse(
     tenant: OperationTenant,
-    { params, body }: InputOf<typeof api.reverseFeeding>,
+    { params, query, body }: InputOf<typeof api.reverseFeeding>,
   ): Promise<AnswerOf<typeof api.reverseFeeding>> {
     const row = await this.feedings.one(tenant, params.feedingId);
     const reversal = await this.reversals.write(
@@ -284,7 +288,10 @@ export class FeedingService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return reversalAnswer(reversal);
+    return {
+      ...reversalAnswer(reversal),
+      heldCounts: await this.heldCounts.byReversal(tenant, reversal.id, query.units),
+    };
   }
 
   /**
@@ -350,16 +357,22 @@ export class FeedingService {
   async #judgedBy(
     tenant: OperationTenant,
     rows: readonly FeedingRow[],
-  ): Promise<Pick<Surroundings, 'herds' | 'places'>> {
+    units?: UnitSystem,
+  ): Promise<Pick<Surroundings, 'herds' | 'places' | 'held'>> {
     const placeIds = new Set(rows.flatMap((row) => row.place_id ?? []));
-    const [herds, places] = await together(
+    const [herds, places, held] = await together(
       this.herds.byId(
         tenant,
         rows.map((row) => row.herd_id),
       ),
       this.places.byId(tenant, [...placeIds]),
+      this.heldCounts.by(
+        tenant,
+        rows.map((row) => row.id),
+        units,
+      ),
     );
-    return { herds, places };
+    return { herds, places, held };
   }
 }
 
@@ -440,7 +453,8 @@ function answerFrom(
   reversal: ReversalRow | undefined,
   units: UnitSystem,
 ): Answer {
-  return { ...listedFrom(row, layers, around, reversal, units), cautions: cautionsOf(row, layers, around, units) };
+  const cautions = cautionsOf(row, layers, around, units);
+  return { ...listedFrom(row, layers, around, reversal, units), heldCounts: around.held(row.id), cautions };
 }
 
 function listedFrom(

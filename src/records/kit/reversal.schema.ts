@@ -25,20 +25,16 @@ export const reversalOut = z
   .meta({ id: 'Reversal', description: 'The reversal of a record: when, by whom and why' });
 
 /** The reversal of what brought hay: what its cost had already become stays. */
-export const receiptReversalOut = reversalOut
-  .extend({
-    costsCharged: z
-      .object({
-        from: day.describe('Day on which the hay came'),
-        until: day.describe('Day on which it is taken back'),
-        message: z.string().describe('What stays as it was charged, and what does not'),
-      })
-      .nullable()
-      .describe(
-        'What was charged before the reversal takes effect; null where it takes effect on the day of the record',
-      ),
-  })
-  .meta({ id: 'ReceiptReversal', description: 'The reversal of a record that brought hay: when, by whom and why' });
+export const receiptReversalOut = reversalOut.extend({
+  costsCharged: z
+    .object({
+      from: day.describe('Day on which the hay came'),
+      until: day.describe('Day on which it is taken back'),
+      message: z.string().describe('What stays as it was charged, and what does not'),
+    })
+    .nullable()
+    .describe('What was charged before the reversal takes effect; null where it takes effect on the day of the record'),
+});
 
 export function receiptReversalAnswer(row: ReversalRow, cameOn: string): z.input<typeof receiptReversalOut> {
   const [from, until] = [cameOn, row.effective_on];

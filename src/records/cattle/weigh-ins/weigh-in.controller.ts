@@ -35,4 +35,11 @@ export class WeighInController {
   ): Promise<AnswerOf<typeof api.getDayWeights>> {
     return this.service.dayWeights(tenant, input);
   }
+
+  @Endpoint(api.correctWeighIn)
+  correct(
+    @Received() { tenant, input }: CallOf<typeof api.correctWeighIn>,
+  ): Promise<AnswerOf<typeof api.correctWeighIn>> {
+    return this.service.correct(tenant, input);
+  }
 }

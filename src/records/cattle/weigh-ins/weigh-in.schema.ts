@@ -14,6 +14,7 @@ import {
   unitsQuery,
 } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
+import { CORRECTION_WORDS, correctionIn, correctionOut, correctionQuery } from '../../kit/correction.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { entryWarnings } from '../../kit/entry-warning.schema.js';
 import { WEIGH_IN_SCOPES, WEIGHED_MEASURES, WEIGHING_FILLS } from '../../../platform/wire/words.data.js';
@@ -159,6 +160,20 @@ export const getWeighIn = endpoint({
   params,
   query: z.strictObject(unitsQuery),
   answer: weighIn,
+});
+export const correctWeighIn = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/weigh-ins/:weighInId/correction',
+  operationId: 'correctWeighIn',
+  tag: 'Weights',
+  access: 'daily',
+  summary: 'Correct a weigh-in in one call',
+  description: CORRECTION_WORDS,
+  params,
+  query: correctionQuery,
+  body: correctionIn(body),
+  answer: correctionOut(weighIn),
+  creates: (made, { operationId }) => `/v1/operations/${operationId}/weigh-ins/${made.entry.id}`,
 });
 export const reverseWeighIn = endpoint({
   method: 'POST',

@@ -23,6 +23,7 @@ import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import { checkDay } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
+import { entered } from '../../kit/correction.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { meanAfterShrink, WeighInRead, type WeighInRow } from './weigh-in.read.js';
@@ -188,6 +189,17 @@ export class WeighInService {
         meanWeight: formatMass(one.mean, units, 'small'),
       })),
     };
+  }
+
+  /** The mistake goes out first: what is right is not held against it. */
+  async correct(
+    tenant: OperationTenant,
+    { params, query, body: { reason, entry } }: InputOf<typeof api.correctWeighIn>,
+  ): Promise<AnswerOf<typeof api.correctWeighIn>> {
+    const { weighInId } = params;
+    const reversal = await this.reverse(tenant, { params, body: { reason } });
+    const made = await entered(tenant, () => this.record(tenant, entry, query.units));
+    return { correctedId: weighInId, reversal, entry: made };
   }
 
   async reverse(

@@ -28,4 +28,11 @@ export class HarvestController {
   ): Promise<AnswerOf<typeof api.reverseHarvest>> {
     return this.service.reverse(tenant, input);
   }
+
+  @Endpoint(api.correctHarvest)
+  correct(
+    @Received() { tenant, input }: CallOf<typeof api.correctHarvest>,
+  ): Promise<AnswerOf<typeof api.correctHarvest>> {
+    return this.service.correct(tenant, input);
+  }
 }

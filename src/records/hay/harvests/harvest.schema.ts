@@ -22,8 +22,9 @@ import {
   weighingOut,
   weightBasis,
 } from '../purchases/ticket.schema.js';
-import { reversalIn, receiptReversalOut, reversalOut } from '../../kit/reversal.schema.js';
-import { heldCountsOut } from '../stock/held-counts.schema.js';
+import { CORRECTION_WORDS, correctionIn, correctionOut, correctionQuery } from '../../kit/correction.schema.js';
+import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+import { heldCountsOut, stockReceiptReversalOut } from '../stock/held-counts.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { PRICE_BASES } from '../../../platform/wire/words.data.js';
 
@@ -68,6 +69,25 @@ const harvestOut = z
 const params = operationParams.extend({ harvestId: id });
 const tag = 'Hay books';
 
+const harvestBody = z.strictObject({
+  field: line(200).optional().describe('Field where the hay grew'),
+  harvestedOn: day,
+  lot: z
+    .union([
+      z.strictObject({ id }).describe('An existing lot'),
+      z.strictObject(lotFields).describe('A new lot, which this entry opens'),
+    ])
+    .describe('Where the hay goes'),
+  baleCount: baleCount.optional(),
+  weight: receivedWeight,
+  cost: ticketPrice.describe('Cost of production, per unit of mass, per bale or for all of it'),
+  moisturePercent: moisturePercent
+    .optional()
+    .describe('Moisture at stacking, %: cautions of the lot go by it until a later reading by probe or laboratory'),
+  note: note.optional(),
+  ...postingFields,
+});
+
 export const createHarvest = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/harvests',
@@ -78,24 +98,7 @@ export const createHarvest = endpoint({
   description: 'Into an existing lot, or into a new one that the same request describes, at its cost of production.',
   params: operationParams,
   query: z.strictObject(entryQuery),
-  body: z.strictObject({
-    field: line(200).optional().describe('Field where the hay grew'),
-    harvestedOn: day,
-    lot: z
-      .union([
-        z.strictObject({ id }).describe('An existing lot'),
-        z.strictObject(lotFields).describe('A new lot, which this entry opens'),
-      ])
-      .describe('Where the hay goes'),
-    baleCount: baleCount.optional(),
-    weight: receivedWeight,
-    cost: ticketPrice.describe('Cost of production, per unit of mass, per bale or for all of it'),
-    moisturePercent: moisturePercent
-      .optional()
-      .describe('Moisture at stacking, %: cautions of the lot go by it until a later reading by probe or laboratory'),
-    note: note.optional(),
-    ...postingFields,
-  }),
+  body: harvestBody,
   answer: harvestOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/harvests/${created.id}`,
   problems: ['lot-name-in-use', 'period-closed', 'conflict'],
@@ -124,6 +127,21 @@ export const getHarvest = endpoint({
   query: z.strictObject(unitsQuery),
   answer: harvestOut,
 });
+export const correctHarvest = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/harvests/:harvestId/correction',
+  operationId: 'correctHarvest',
+  tag,
+  access: 'records',
+  summary: 'Correct a harvest in one call',
+  description: CORRECTION_WORDS,
+  params,
+  query: correctionQuery,
+  body: correctionIn(harvestBody),
+  answer: correctionOut(harvestOut),
+  creates: (made, { operationId }) => `/v1/operations/${operationId}/harvests/${made.entry.id}`,
+  problems: ['lot-short', 'lot-name-in-use', 'period-closed'],
+});
 export const reverseHarvest = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/harvests/:harvestId/reversal',
@@ -132,8 +150,9 @@ export const reverseHarvest = endpoint({
   access: 'records',
   summary: 'Reverse a harvest',
   params,
+  query: z.strictObject(unitsQuery),
   body: reversalIn,
-  answer: receiptReversalOut,
+  answer: stockReceiptReversalOut,
   creates: (_created, { operationId, harvestId }) => `/v1/operations/${operationId}/harvests/${harvestId}`,
   problems: ['lot-short', 'period-closed'],
 });

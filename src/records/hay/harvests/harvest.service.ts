@@ -30,6 +30,7 @@ import { LateCostRead } from '../late-costs/late-cost.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
+import { entered } from '../../kit/correction.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { receiptReversalAnswer, reversalAnswer } from '../../kit/reversal.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
@@ -151,9 +152,21 @@ export class HarvestService {
     return (await this.#writer(tenant, [row], query.units))(row);
   }
 
+  /** What was drawn since leans on the hay, so what is right comes in before the mistake goes out. */
+  async correct(
+    tenant: OperationTenant,
+    { params, query, body: { reason, entry } }: InputOf<typeof api.correctHarvest>,
+  ): Promise<AnswerOf<typeof api.correctHarvest>> {
+    const { operationId, harvestId } = params;
+    const made = await entered(tenant, () => this.record(tenant, { ...entry, correctsId: harvestId }, query.units));
+    const reversal = await this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } });
+    const answer = await this.get(tenant, { params: { operationId, harvestId: made.id }, query });
+    return { correctedId: harvestId, reversal, entry: { ...answer, confirmed: made.confirmed } };
+  }
+
   async reverse(
     tenant: OperationTenant,
-    { params, body }: InputOf<typeof api.reverseHarvest>,
+    { params, query, body }: InputOf<typeof api.reverseHarvest>,
   ): Promise<AnswerOf<typeof api.reverseHarvest>> {
     const row = await this.harvests.one(tenant, params.harvestId);
     const reversal = await this.reversals.write(
@@ -169,7 +182,8 @@ export class HarvestService {
         await this.lateCosts.refuseWhileStanding(tenant, row.id, answerFrom.effective_on);
       },
     );
-    return receiptReversalAnswer(reversal, row.happened_on);
+    const heldCounts = await this.heldCounts.byReversal(tenant, reversal.id, query.units);
+    return { ...receiptReversalAnswer(reversal, row.happened_on), heldCounts };
   }
 
   async #writer(

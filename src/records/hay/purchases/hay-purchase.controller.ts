@@ -20,4 +20,11 @@ export class HayPurchaseController {
   ): Promise<AnswerOf<typeof api.reverseHayPurchase>> {
     return this.service.reverse(tenant, input);
   }
+
+  @Endpoint(api.correctHayPurchase)
+  correct(
+    @Received() { tenant, input }: CallOf<typeof api.correctHayPurchase>,
+  ): Promise<AnswerOf<typeof api.correctHayPurchase>> {
+    return this.service.correct(tenant, input);
+  }
 }

@@ -13,8 +13,9 @@ import {
 import { cautionOut, lotCautionsOut } from '../../kit/caution.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { lotFields } from '../lots/hay-lot.schema.js';
-import { reversalIn, receiptReversalOut, reversalOut } from '../../kit/reversal.schema.js';
-import { heldCountsOut } from '../stock/held-counts.schema.js';
+import { CORRECTION_WORDS, correctionIn, correctionOut, correctionQuery } from '../../kit/correction.schema.js';
+import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+import { heldCountsOut, stockReceiptReversalOut } from '../stock/held-counts.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import {
   baleCount,
@@ -71,6 +72,27 @@ export const purchaseOut = z
 const params = operationParams.extend({ hayPurchaseId: id });
 const tag = 'Hay';
 
+const hayPurchaseBody = z.strictObject({
+  vendor: line(200).describe('Name of the seller of the hay'),
+  purchasedOn: day,
+  lot: z
+    .union([
+      z.strictObject({ id }).describe('An existing lot'),
+      z.strictObject(lotFields).describe('A new lot, which this entry opens'),
+    ])
+    .describe('Where the hay goes'),
+  baleCount: baleCount.optional(),
+  weight: receivedWeight,
+  price: ticketPrice,
+  freight: positiveAmount.optional().describe("Freight, in the operation's currency"),
+  charges: positiveAmount.optional().describe('Charges besides the price and the freight'),
+  moisturePercent: moisturePercent
+    .optional()
+    .describe('Moisture at delivery, %: cautions of the lot go by it until a later reading by probe or laboratory'),
+  note: note.optional(),
+  ...postingFields,
+});
+
 export const createHayPurchase = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/hay-purchases',
@@ -83,26 +105,7 @@ export const createHayPurchase = endpoint({
     'landed cost together.',
   params: operationParams,
   query: z.strictObject(entryQuery),
-  body: z.strictObject({
-    vendor: line(200).describe('Name of the seller of the hay'),
-    purchasedOn: day,
-    lot: z
-      .union([
-        z.strictObject({ id }).describe('An existing lot'),
-        z.strictObject(lotFields).describe('A new lot, which this entry opens'),
-      ])
-      .describe('Where the hay goes'),
-    baleCount: baleCount.optional(),
-    weight: receivedWeight,
-    price: ticketPrice,
-    freight: positiveAmount.optional().describe("Freight, in the operation's currency"),
-    charges: positiveAmount.optional().describe('Charges besides the price and the freight'),
-    moisturePercent: moisturePercent
-      .optional()
-      .describe('Moisture at delivery, %: cautions of the lot go by it until a later reading by probe or laboratory'),
-    note: note.optional(),
-    ...postingFields,
-  }),
+  body: hayPurchaseBody,
   answer: purchaseOut,
   problems: ['lot-name-in-use', 'period-closed', 'conflict'],
   creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-purchases/${created.id}`,
@@ -131,6 +134,21 @@ export const getHayPurchase = endpoint({
   query: z.strictObject(unitsQuery),
   answer: purchaseOut,
 });
+export const correctHayPurchase = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/hay-purchases/:hayPurchaseId/correction',
+  operationId: 'correctHayPurchase',
+  tag,
+  access: 'records',
+  summary: 'Correct a ticket in one call',
+  description: CORRECTION_WORDS,
+  params,
+  query: correctionQuery,
+  body: correctionIn(hayPurchaseBody),
+  answer: correctionOut(purchaseOut),
+  creates: (made, { operationId }) => `/v1/operations/${operationId}/hay-purchases/${made.entry.id}`,
+  problems: ['lot-short', 'lot-name-in-use', 'period-closed'],
+});
 export const reverseHayPurchase = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/hay-purchases/:hayPurchaseId/reversal',
@@ -140,8 +158,9 @@ export const reverseHayPurchase = endpoint({
   summary: 'Reverse a ticket',
   description: 'Reverses its hay and its money. Refused if hay already drawn from the lot would then be missing.',
   params,
+  query: z.strictObject(unitsQuery),
   body: reversalIn,
-  answer: receiptReversalOut,
+  answer: stockReceiptReversalOut,
   creates: (_created, { operationId, hayPurchaseId }) => `/v1/operations/${operationId}/hay-purchases/${hayPurchaseId}`,
   problems: ['lot-short'],
 });

@@ -21,6 +21,7 @@ import { LateCostRead } from '../late-costs/late-cost.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
+import { entered } from '../../kit/correction.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { receiptReversalAnswer, reversalAnswer } from '../../kit/reversal.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
@@ -133,9 +134,21 @@ export class HayPurchaseService {
     return (await this.#writer(tenant, [row], query.units))(row);
   }
 
+  /** What was drawn since leans on the hay, so what is right comes in before the mistake goes out. */
+  async correct(
+    tenant: OperationTenant,
+    { params, query, body: { reason, entry } }: InputOf<typeof api.correctHayPurchase>,
+  ): Promise<AnswerOf<typeof api.correctHayPurchase>> {
+    const { operationId, hayPurchaseId } = params;
+    const made = await entered(tenant, () => this.record(tenant, { ...entry, correctsId: hayPurchaseId }, query.units));
+    const reversal = await this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } });
+    const answer = await this.get(tenant, { params: { operationId, hayPurchaseId: made.id }, query });
+    return { correctedId: hayPurchaseId, reversal, entry: { ...answer, confirmed: made.confirmed } };
+  }
+
   async reverse(
     tenant: OperationTenant,
-    { params, body }: InputOf<typeof api.reverseHayPurchase>,
+    { params, query, body }: InputOf<typeof api.reverseHayPurchase>,
   ): Promise<AnswerOf<typeof api.reverseHayPurchase>> {
     const row = await this.purchases.one(tenant, params.hayPurchaseId);
     const reversal = await this.reversals.write(
@@ -151,7 +164,8 @@ export class HayPurchaseService {
         await this.lateCosts.refuseWhileStanding(tenant, row.id, answerFrom.effective_on);
       },
     );
-    return receiptReversalAnswer(reversal, row.happened_on);
+    const heldCounts = await this.heldCounts.byReversal(tenant, reversal.id, query.units);
+    return { ...receiptReversalAnswer(reversal, row.happened_on), heldCounts };
   }
 
   /** Enters the hay in its lot's ledger, with its cost on that movement. */

@@ -28,4 +28,11 @@ export class HaySaleController {
   ): Promise<AnswerOf<typeof api.reverseHaySale>> {
     return this.service.reverse(tenant, input);
   }
+
+  @Endpoint(api.correctHaySale)
+  correct(
+    @Received() { tenant, input }: CallOf<typeof api.correctHaySale>,
+  ): Promise<AnswerOf<typeof api.correctHaySale>> {
+    return this.service.correct(tenant, input);
+  }
 }

@@ -6,10 +6,11 @@ import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.
 import { decimalOut, moneyOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { ticketPrice } from '../purchases/ticket.schema.js';
+import { CORRECTION_WORDS, correctionIn, correctionOut, correctionQuery } from '../../kit/correction.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { confirmedCount } from '../stock-counts/stock-count.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
-import { heldCountsOut } from '../stock/held-counts.schema.js';
+import { heldCountsOut, stockReversalOut } from '../stock/held-counts.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { PRICE_BASES } from '../../../platform/wire/words.data.js';
 
@@ -45,6 +46,17 @@ const haySaleOut = z
 const params = operationParams.extend({ haySaleId: id });
 const tag = 'Hay books';
 
+const haySaleBody = z.strictObject({
+  hayLotId: id,
+  buyer: line(200).describe('Name of the buyer of the hay'),
+  soldOn: day,
+  quantity: drawnQuantity,
+  price: ticketPrice,
+  confirmedCount: confirmedCount.optional(),
+  note: note.optional(),
+  ...postingFields,
+});
+
 export const createHaySale = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/hay-sales',
@@ -55,16 +67,7 @@ export const createHaySale = endpoint({
   description: 'Draws the hay from the lot; refused if it has too little, unless a count is confirmed with it.',
   params: operationParams,
   query: z.strictObject(entryQuery),
-  body: z.strictObject({
-    hayLotId: id,
-    buyer: line(200).describe('Name of the buyer of the hay'),
-    soldOn: day,
-    quantity: drawnQuantity,
-    price: ticketPrice,
-    confirmedCount: confirmedCount.optional(),
-    note: note.optional(),
-    ...postingFields,
-  }),
+  body: haySaleBody,
   answer: haySaleOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-sales/${created.id}`,
   problems: ['lot-short', 'period-closed', 'conflict'],
@@ -93,6 +96,21 @@ export const getHaySale = endpoint({
   query: z.strictObject(unitsQuery),
   answer: haySaleOut,
 });
+export const correctHaySale = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/hay-sales/:haySaleId/correction',
+  operationId: 'correctHaySale',
+  tag,
+  access: 'records',
+  summary: 'Correct a sale in one call',
+  description: CORRECTION_WORDS,
+  params,
+  query: correctionQuery,
+  body: correctionIn(haySaleBody),
+  answer: correctionOut(haySaleOut),
+  creates: (made, { operationId }) => `/v1/operations/${operationId}/hay-sales/${made.entry.id}`,
+  problems: ['lot-short', 'period-closed'],
+});
 export const reverseHaySale = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/hay-sales/:haySaleId/reversal',
@@ -101,8 +119,9 @@ export const reverseHaySale = endpoint({
   access: 'records',
   summary: 'Reverse a sale',
   params,
+  query: z.strictObject(unitsQuery),
   body: reversalIn,
-  answer: reversalOut,
+  answer: stockReversalOut,
   creates: (_created, { operationId, haySaleId }) => `/v1/operations/${operationId}/hay-sales/${haySaleId}`,
   problems: ['period-closed'],
 });

@@ -14,6 +14,7 @@ import { priceOf, typedPrice } from '../purchases/ticket.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
+import { entered } from '../../kit/correction.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
@@ -137,9 +138,20 @@ export class HaySaleService {
     return (await this.#writer(tenant, [row], query.units))(row);
   }
 
+  /** The hay comes back before it is drawn again: there may be no more of it. */
+  async correct(
+    tenant: OperationTenant,
+    { params, query, body: { reason, entry } }: InputOf<typeof api.correctHaySale>,
+  ): Promise<AnswerOf<typeof api.correctHaySale>> {
+    const { haySaleId } = params;
+    const reversal = await this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } });
+    const made = await entered(tenant, () => this.record(tenant, { ...entry, correctsId: haySaleId }, query.units));
+    return { correctedId: haySaleId, reversal, entry: made };
+  }
+
   async reverse(
     tenant: OperationTenant,
-    { params, body }: InputOf<typeof api.reverseHaySale>,
+    { params, query, body }: InputOf<typeof api.reverseHaySale>,
   ): Promise<AnswerOf<typeof api.reverseHaySale>> {
     const row = await this.sales.one(tenant, params.haySaleId);
     const reversal = await this.reversals.write(
@@ -153,7 +165,10 @@ export class HaySaleService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return reversalAnswer(reversal);
+    return {
+      ...reversalAnswer(reversal),
+      heldCounts: await this.heldCounts.byReversal(tenant, reversal.id, query.units),
+    };
   }
 
   async #writer(

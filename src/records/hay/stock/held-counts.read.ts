@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { sql } from 'kysely';
+import { type RawBuilder, sql } from 'kysely';
 import { Mass } from '../../../core/units/mass.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { formatMass, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
@@ -18,10 +18,25 @@ interface HeldRow {
 @Injectable()
 export class HeldCountsRead {
   /** Per record, the counts that stood before it was entered, of a moment after what it tells. */
-  async by(
+  by(
+    tenant: OperationTenant,
+    recordIds: readonly string[],
+    asked: UnitSystem | undefined,
+  ): Promise<(recordId: string) => HeldCount[]> {
+    const standing = sql<boolean>`m.kind <> 'reversal' AND ${notReversed('m', { id: 'source_id' })}`;
+    return this.#told(tenant, recordIds, asked, standing);
+  }
+
+  /** The same of a reversal just written: what it takes back was before these counts. */
+  async byReversal(tenant: OperationTenant, reversalId: string, asked: UnitSystem | undefined): Promise<HeldCount[]> {
+    return (await this.#told(tenant, [reversalId], asked, sql<boolean>`m.kind = 'reversal'`))(reversalId);
+  }
+
+  async #told(
     { db, operationId, operation }: OperationTenant,
     recordIds: readonly string[],
     asked: UnitSystem | undefined,
+    which: RawBuilder<boolean>,
   ): Promise<(recordId: string) => HeldCount[]> {
     if (recordIds.length === 0) return () => [];
     const { rows } = await sql<HeldRow>`
@@ -32,8 +47,8 @@ export class HeldCountsRead {
         FROM stock_movement m
         JOIN stock_count c ON c.operation_id = m.operation_id AND c.hay_lot_id = m.hay_lot_id AND c.id < m.id
          AND c.counted_at >= m.effective_at
-       WHERE m.operation_id = ${operationId} AND m.source_id = ANY (${recordIds}::uuid[]) AND m.kind <> 'reversal'
-         AND ${notReversed('c')} AND ${notReversed('m', { id: 'source_id' })}
+       WHERE m.operation_id = ${operationId} AND m.source_id = ANY (${recordIds}::uuid[]) AND ${which}
+         AND ${notReversed('c')}
          AND (c.counted_at > m.effective_at OR (m.kind <> 'count-adjustment' AND c.draw_id IS NULL))
        ORDER BY m.id, c.counted_at, c.id DESC`.execute(db);
     const held = new Map<string, HeldCount[]>();

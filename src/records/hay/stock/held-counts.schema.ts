@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { day, id } from '../../../platform/wire/common.schema.js';
+import { receiptReversalOut, reversalOut } from '../../kit/reversal.schema.js';
 import { massOut } from '../../../platform/wire/quantity.schema.js';
 
 /** Counts that an entry was told against. */
@@ -19,4 +20,14 @@ export const heldCountsOut = z
     'Counts that were in the books before this entry, of a moment after it: what was counted stands, and their ' +
       'difference from the books was restated',
   );
+/** The reversal of what moved hay: the counts after it stand and are restated. */
+export const stockReversalOut = reversalOut
+  .extend({ heldCounts: heldCountsOut })
+  .meta({ id: 'StockReversal', description: 'The reversal of a record that moved hay: when, by whom and why' });
+
+/** The reversal of what brought hay. */
+export const stockReceiptReversalOut = receiptReversalOut
+  .extend({ heldCounts: heldCountsOut })
+  .meta({ id: 'ReceiptReversal', description: 'The reversal of a record that brought hay: when, by whom and why' });
+
 export type HeldCount = z.input<typeof heldCountsOut>[number];

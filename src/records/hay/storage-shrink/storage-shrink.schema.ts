@@ -8,7 +8,7 @@ import { decimalIn, decimalOut, massOut, typedMassOut, unitsQuery } from '../../
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
-import { heldCountsOut } from '../stock/held-counts.schema.js';
+import { heldCountsOut, stockReversalOut } from '../stock/held-counts.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { storageMethod } from '../lots/hay-lot.schema.js';
 import { SHRINK_BASES } from '../../../platform/wire/words.data.js';
@@ -153,8 +153,9 @@ export const reverseStorageShrink = endpoint({
   access: 'records',
   summary: 'Reverse a storage loss',
   params,
+  query: z.strictObject(unitsQuery),
   body: reversalIn,
-  answer: reversalOut,
+  answer: stockReversalOut,
   creates: (_created, { operationId, storageShrinkId }) =>
     `/v1/operations/${operationId}/storage-shrinks/${storageShrinkId}`,
   problems: ['period-closed'],

@@ -124,7 +124,7 @@ export class StorageShrinkService {
 
   async reverse(
     tenant: OperationTenant,
-    { params, body }: InputOf<typeof api.reverseStorageShrink>,
+    { params, query, body }: InputOf<typeof api.reverseStorageShrink>,
   ): Promise<AnswerOf<typeof api.reverseStorageShrink>> {
     const row = await this.shrinks.one(tenant, params.storageShrinkId);
     const reversal = await this.reversals.write(
@@ -138,7 +138,10 @@ export class StorageShrinkService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return reversalAnswer(reversal);
+    return {
+      ...reversalAnswer(reversal),
+      heldCounts: await this.heldCounts.byReversal(tenant, reversal.id, query.units),
+    };
   }
 
   async estimate(

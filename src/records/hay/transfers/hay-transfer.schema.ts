@@ -7,10 +7,10 @@ import { decimalOut, typedMassOut, unitsQuery } from '../../../platform/wire/qua
 import { lotCautionsOut } from '../../kit/caution.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { lotFields, storageMethod } from '../lots/hay-lot.schema.js';
-import { reversalIn, receiptReversalOut, reversalOut } from '../../kit/reversal.schema.js';
+import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { confirmedCount } from '../stock-counts/stock-count.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
-import { heldCountsOut } from '../stock/held-counts.schema.js';
+import { heldCountsOut, stockReceiptReversalOut } from '../stock/held-counts.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 
 const hayTransferOut = z
@@ -116,8 +116,9 @@ export const reverseHayTransfer = endpoint({
     'The hay goes back to the lot it came from, with the cost it left with. Refused while hay was drawn that ' +
     'would then be missing.',
   params,
+  query: z.strictObject(unitsQuery),
   body: reversalIn,
-  answer: receiptReversalOut,
+  answer: stockReceiptReversalOut,
   creates: (_created, { operationId, hayTransferId }) => `/v1/operations/${operationId}/hay-transfers/${hayTransferId}`,
   problems: ['lot-short', 'period-closed'],
 });

@@ -125,7 +125,7 @@ export class HayTransferService {
 
   async reverse(
     tenant: OperationTenant,
-    { params, body }: InputOf<typeof api.reverseHayTransfer>,
+    { params, query, body }: InputOf<typeof api.reverseHayTransfer>,
   ): Promise<AnswerOf<typeof api.reverseHayTransfer>> {
     const row = await this.transfers.one(tenant, params.hayTransferId);
     const reversal = await this.reversals.write(
@@ -139,7 +139,8 @@ export class HayTransferService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return receiptReversalAnswer(reversal, row.happened_on);
+    const heldCounts = await this.heldCounts.byReversal(tenant, reversal.id, query.units);
+    return { ...receiptReversalAnswer(reversal, row.happened_on), heldCounts };
   }
 
   async #destination(tenant: OperationTenant, from: HayLotRow, body: Body, on: string): Promise<HayLotRow> {

@@ -1,0 +1,23 @@
+import { z } from 'zod';
+import { id, reason } from '../../platform/wire/common.schema.js';
+import { entryQuery } from '../../platform/wire/confirm.schema.js';
+import { reversalOut } from './reversal.schema.js';
+
+/** What every address that corrects takes and answers: the mistake goes out and what is right comes in, together. */
+export const correctionIn = <Entry extends z.ZodType>(entry: Entry) =>
+  z.strictObject({ reason, entry: entry.describe('What is right, whole: as it would have been entered') });
+
+export const correctionOut = <Entry extends z.ZodType>(entry: Entry) =>
+  z.object({
+    correctedId: id.describe('Id of the entry that was wrong; it stays on file, reversed'),
+    reversal: reversalOut.describe('Its reversal, on its own day'),
+    entry: entry.describe('What was entered in its place'),
+  });
+
+export const correctionQuery = z.strictObject(entryQuery);
+
+export const CORRECTION_WORDS =
+  'Reverses it and enters what is right, both or neither: where later entries lean on it, a reversal alone is ' +
+  'refused. ' +
+  'Afterward every balance, cost and report is as if the mistake had never been typed. If its day is in a closed ' +
+  'period, postTo of the entry says where both go.';
