@@ -316,6 +316,8 @@ describe('ways around row-level security', () => {
       'rickyard.audit_chain': 'checks a chain by the command, whoever runs it; tells a number of lines and hashes',
       'rickyard.audit_heads': 'the last line of every chain is signed and kept elsewhere; tells numbers and hashes',
       'rickyard.audit_place': 'compares a kept head with the chain; tells a hash',
+      'rickyard.record_changes':
+        'tells whoever may read the records which of them changed; asks for that act itself, and tells no content',
       'rickyard_erasure.erase_operation': 'erases an operation whose owner asked for it and waited; checks both again',
       'rickyard_erasure.erase_rows': "the eraser's own work, which the entries' guards refuse to everybody else",
     };
