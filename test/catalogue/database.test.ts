@@ -319,6 +319,8 @@ describe('ways around row-level security', () => {
       'rickyard.audit_place': 'compares a kept head with the chain; tells a hash',
       'rickyard.audit_restores': 'tells which files an operation was restored from, and nothing of the books',
       'rickyard.tell_person_anew': 'gives a membership that waits another version, and changes nothing else',
+      'rickyard.record_changes':
+        'tells whoever may read the records which of them changed; asks for that act itself, and tells no content',
       'rickyard_erasure.erase_operation': 'erases an operation whose owner asked for it and waited; checks both again',
       'rickyard_erasure.erase_rows': "the eraser's own work, which the entries' guards refuse to everybody else",
     };

@@ -12,6 +12,7 @@ type Check = AnswerOf<typeof imports.checkFeedings>;
 type Import = AnswerOf<typeof imports.getImport>;
 type RowCautions = Pick<Import, 'rowCautions' | 'judgedRecordCount'>;
 type Input = InputOf<typeof imports.importFeedings>;
+type CheckInput = Pick<InputOf<typeof imports.checkFeedings>, 'params' | 'query' | 'body'>;
 
 /**
  * A day takes some 10 ms of one core to judge for each herd, and a check holds its lots and herds meanwhile: this is
@@ -32,7 +33,7 @@ export class JudgedFeedingFileService {
     private readonly database: Database,
   ) {}
 
-  check(asker: Asker, input: Pick<Input, 'params' | 'body'>): Promise<Check> {
+  check(asker: Asker, input: CheckInput): Promise<Check> {
     return this.imports.check(asker, input, 'feedings', (tenant, made) => this.#told(tenant, made));
   }
 

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { BUDGET_LINES } from '../../core/season/money-budget.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
+import { figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { id, instantOut, note, operationParams } from '../../platform/wire/common.schema.js';
 import { amountIn, decimalOut, moneyOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
@@ -120,15 +121,15 @@ function table(answer: z.output<typeof report>): Table {
   ];
   return {
     columns: [
-      'month',
-      'herd',
-      'herd_id',
-      'line',
-      `budget_${answer.currency}`,
-      `actual_${answer.currency}`,
-      `variance_${answer.currency}`,
-      'variance_percent',
-      'favorable',
+      text('month'),
+      text('herd'),
+      text('herd_id'),
+      text('line'),
+      figure(`budget_${answer.currency}`),
+      figure(`actual_${answer.currency}`),
+      figure(`variance_${answer.currency}`),
+      figure('variance_percent'),
+      text('favorable'),
     ],
     rows: [
       ...answer.rows.map((one) => [one.month, one.herd, one.herdId, one.line, ...cells(one)]),

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { ROLL_UP_LINES } from '../../core/season/roll-up.js';
+import { figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { day, id } from '../../platform/wire/common.schema.js';
 import { currency, massOut, moneyOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
@@ -45,7 +46,7 @@ const report = z
 
 function table(answer: z.output<typeof report>): Table {
   return {
-    columns: ['operation', 'operation_id', 'currency', 'line', 'amount'],
+    columns: [text('operation'), text('operation_id'), text('currency'), text('line'), figure('amount')],
     rows: [
       ...answer.operations.flatMap((one) =>
         one.lines.map(({ line: name, amount }) => [one.operation, one.operationId, one.currency, name, amount.amount]),
