@@ -1154,7 +1154,7 @@ describe('reading the books', () => {
         operation.at('/account-map'),
         { expect: 200 },
       );
-      expect(map.body.accounts).toHaveLength(11);
+      expect(map.body.accounts).toHaveLength(16);
       const body = { accounts: [{ role: 'feed-expense', number: '6100', name: 'Winter feed' }] };
       expect(
         (
