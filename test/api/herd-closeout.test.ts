@@ -320,6 +320,15 @@ describe('what is not known', () => {
     ]);
   });
 
+  it('refuses a cost of a loss in the unit asked for', async () => {
+    const lots = await Feeders.open();
+    await lots.change('sale', '2026-12-20', 40, '480', { basis: 'per-head', amount: '1200' });
+    const { gain } = await lots.closeout();
+    expect(gain.refusedBecause.map(({ message }) => message)).toEqual([
+      'The herd lost 800 lb between the weighings: a cost of gain has no meaning.',
+    ]);
+  });
+
   it('a winter of cows is closed out at stated values', async () => {
     const lots = await Feeders.open();
     await lots.weigh('2026-12-01', 40, '540');

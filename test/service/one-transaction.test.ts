@@ -354,6 +354,8 @@ it('has transactions of its own only where several are needed, or none while it 
       // The operation is found in the engagement first; what has lapsed is settled first.
       'endOwnEngagement',
       'getEngagementCopy',
+      // Each operation is entered by itself, as for its own reports.
+      'getRollUp',
       // A worker works long on facts that were read before; no connection waits for it.
       'solveLeastCostRation',
       // Made by a thread, whose reading transaction it is; its line in the audit is written here.

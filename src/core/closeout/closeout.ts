@@ -5,7 +5,7 @@ import type { Refusal } from '../outcome/outcome.js';
 import { headDays, headOn, type HeadStep } from '../standing/head-days.js';
 import { addDays, type CalendarDay, daysBetween } from '../time/calendar-day.js';
 import { decimal, type Decimal, ZERO } from '../units/decimal.js';
-import { Mass } from '../units/mass.js';
+import { Mass, type MassUnit } from '../units/mass.js';
 import { type Currency, Money, type PricePerMass } from '../units/money.js';
 import { closeoutInterest, type CloseoutInterest, type DatedMoney, type InterestTerms } from './interest.js';
 import { cattleMoney, type CattleMoney, type Missing } from './cattle-money.js';
@@ -59,6 +59,8 @@ export interface CloseoutInput {
    * less the pencil shrink of its price.
    */
   readonly sameFill: { readonly in: Decimal; readonly out: Decimal } | null;
+  /** Unit that a refusal gives the gain in. */
+  readonly unit?: MassUnit;
 }
 
 export interface CloseoutCosts {
@@ -284,6 +286,7 @@ function gainFigures(
     yardagePerHeadDay: head.headDays === 0 ? costs.yardage : costs.yardage.dividedBy(head.headDays),
     otherCost: costs.total.minus(costs.feed).minus(costs.yardage),
     windowDays: 0,
+    ...(input.unit === undefined ? {} : { unit: input.unit }),
   });
   return found.ok ? figuresOf(found) : found;
 }

@@ -15,7 +15,7 @@ import { dayIn } from '../../platform/clock.js';
 import { together } from '../../platform/database/together.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { asCurrency, type UnitSystem } from '../../platform/wire/quantity.schema.js';
+import { asCurrency, unitFor, type UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { HerdCostRead, type HerdCostEntry } from '../../records/cattle/herd-costs/herd-cost.read.js';
 import { HeadChangeRead, type HeadChangePriceRow } from '../../records/cattle/herds/head-change.read.js';
 import { headEvents, type HerdHeadChange, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
@@ -170,6 +170,7 @@ function workedFrom(facts: Facts): WorkedCloseout {
     lateCosts: sumOf(late, currency),
     interest: terms,
     sameFill,
+    unit: unitFor(units, 'small'),
   });
   const corrected = { fed: standing.corrections, head: head.corrections };
   return {

@@ -3,7 +3,7 @@ import { BUDGET_LINES } from '../../core/season/money-budget.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
-import { id, instantOut, note, operationParams } from '../../platform/wire/common.schema.js';
+import { day, id, instantOut, note, operationParams } from '../../platform/wire/common.schema.js';
 import { amountIn, decimalOut, moneyOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { reportHead } from '../report.schema.js';
 
@@ -17,6 +17,7 @@ const budgetEntry = z
   .object({
     id,
     herdId: id,
+    beginsOn: day.describe('First day of the month'),
     month,
     line,
     amount: moneyOut.nullable().describe('Null where the plan was taken back'),

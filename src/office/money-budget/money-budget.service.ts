@@ -184,6 +184,7 @@ function entryAnswer(row: BudgetEntryRow): Entry {
   return {
     id: row.id,
     herdId: row.herd_id,
+    beginsOn: row.month_on,
     month: row.month_on.slice(0, 7),
     line: row.line,
     amount: row.amount === null ? null : formatMoney(Money.of(row.amount, asCurrency(row.currency))),
