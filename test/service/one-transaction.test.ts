@@ -151,7 +151,8 @@ describe('one request', () => {
     const answer = await operation.as.hand.post<{ recordCount: number }>(
       operation.at('/imports/feedings'),
       ['herd,fed_on,method,role,lot,weight_lb', ...lines].join('\n'),
-      { headers: { 'Content-Type': 'text/csv' }, expect: 201 },
+      // Every day comes several times, on purpose.
+      { headers: { 'Content-Type': 'text/csv' }, query: { duplicates: 'enter' }, expect: 201 },
     );
     expect(answer.body.recordCount).toBe(rows);
     expect(count(/^insert into "(feeding|feeding_layer|stock_movement)"/i)).toBe(3);
