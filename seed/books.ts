@@ -220,6 +220,7 @@ async function billFreightLate(
   await as(lateFreight.on, (tenant) =>
     get(LateCostService).create(tenant, {
       params,
+      query: {},
       body: createLateCost.body!.parse({
         receipt: { kind: 'hay-purchase', id: idOf(`${lateFreight.lot} ticket`) },
         billedOn: lateFreight.on,

@@ -160,6 +160,7 @@ class DemoOperation {
       await this.#in(recorder, operationId, (tenant) =>
         this.#get(YardageRateService).create(tenant, {
           params: { operationId },
+          query: {},
           body: createYardageRate.body!.parse({ fromOn: rate.from, perHeadDay: rate.perHeadDay }),
         }),
       );
