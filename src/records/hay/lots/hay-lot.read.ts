@@ -7,6 +7,7 @@ import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound, Problem } from '../../../platform/http/problem.js';
 import { formatMass, type UnitSystem } from '../../../platform/wire/quantity.schema.js';
 import { nameKey } from '../../../core/units/name-key.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 import { byName } from '../../kit/name-order.read.js';
 
 export type HayLotRow = Selectable<DB['hay_lot']>;
@@ -28,6 +29,21 @@ export function baledAfter(lot: HayLotRow | undefined, day: string): string | nu
 
 @Injectable()
 export class HayLotRead {
+  /** Who sold the hay of each lot, by the tickets that stand; of a lot split off another, those of that one too. */
+  async vendors({ db, operationId }: OperationTenant, lotIds: readonly string[]): Promise<Map<string, string[]>> {
+    if (lotIds.length === 0) return new Map();
+    const { rows } = await sql<{ lot_id: string; vendors: string[] }>`
+      WITH RECURSIVE came(lot_id, from_id) AS (
+        SELECT id, id FROM hay_lot WHERE operation_id = ${operationId} AND id = ANY (${lotIds}::uuid[])
+        UNION
+        SELECT came.lot_id, l.split_from_id FROM came JOIN hay_lot l ON l.operation_id = ${operationId}
+          AND l.id = came.from_id WHERE l.split_from_id IS NOT NULL)
+      SELECT came.lot_id, array_agg(DISTINCT p.vendor) AS vendors FROM came
+        JOIN hay_purchase p ON p.operation_id = ${operationId} AND p.hay_lot_id = came.from_id
+       WHERE ${notReversed('p')} GROUP BY came.lot_id`.execute(db);
+    return new Map(rows.map((row) => [row.lot_id, row.vendors]));
+  }
+
   async one({ db, operationId }: OperationTenant, id: string): Promise<HayLotRow> {
     const row = await db
       .selectFrom('hay_lot')

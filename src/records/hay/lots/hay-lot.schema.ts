@@ -47,6 +47,7 @@ export const hayLotOut = z
     cutting: z.number().int().describe('Which cutting of the year, 1 to 9; null if not known').nullable(),
     harvestedOn: day.nullable(),
     origin: z.enum(LOT_ORIGINS).describe('Whether the hay was bought or raised on the ranch'),
+    vendors: z.array(z.string()).describe('Who sold it, by the tickets that stand; empty for hay raised here'),
     baleForm,
     storageMethod,
     storedSince: day.nullable(),

@@ -108,10 +108,11 @@ export class HayLotService {
     asked: UnitSystem | undefined,
   ): Promise<(row: HayLotRow) => AnswerOf<typeof api.getHayLot>> {
     const lotIds = rows.map((row) => row.id);
-    const [balances, bales, tests] = await together(
+    const [balances, bales, tests, vendors] = await together(
       this.stock.balances(tenant, { lotIds }),
       this.stock.baleWeights(tenant, lotIds),
       this.labTests.knownAt(tenant, lotIds, tenant.moment.toISOString()),
+      this.lots.vendors(tenant, lotIds),
     );
     const units = asked ?? tenant.operation.unitPreference;
     return (row) => {
@@ -128,6 +129,7 @@ export class HayLotService {
         cutting: row.cutting,
         harvestedOn: row.harvested_on,
         origin: row.origin,
+        vendors: vendors.get(row.id) ?? [],
         baleForm: row.bale_form,
         storageMethod: row.storage_method,
         storedSince: row.stored_since,
