@@ -84,8 +84,10 @@ async function asking(url: string, ...statements: string[]): Promise<pg.QueryRes
   }
 }
 
-const placeOf = async (url: string): Promise<bigint> =>
-  BigInt((await asking(url, "SELECT pg_wal_lsn_diff(pg_current_wal_flush_lsn(), '0/0')::text AS at")).rows[0].at);
+async function placeOf(url: string): Promise<bigint> {
+  const { rows } = await asking(url, "SELECT pg_wal_lsn_diff(pg_current_wal_flush_lsn(), '0/0')::text AS at");
+  return BigInt((rows as { at: string }[])[0]?.at ?? '0');
+}
 
 beforeAll(async () => {
   primary = await startServerOfRun();

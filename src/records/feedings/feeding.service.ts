@@ -101,15 +101,15 @@ export class FeedingService {
     { query, body }: InputOf<typeof api.createFeeding>,
     beside: (written: WrittenFeeding) => Promise<Beside>,
   ): Promise<{ answer: Answer; beside: Beside }> {
-    // The audit's lock is the whole operation's, so its line is sent with COMMIT, before the costs: while this feeding is
-    // judged, others are entered.
-    let entered: WrittenFeeding | undefined;
+    // The audit's lock is the whole operation's, so its line is sent with COMMIT, before the costs: while this feeding
+    // is judged, others are entered.
+    const entered: WrittenFeeding[] = [];
     tenant.beforeCommit('audit of a feeding', (sentWithCommit) => {
-      if (entered !== undefined) sentWithCommit(audited(tenant, [entered]));
+      sentWithCommit(audited(tenant, entered));
       return Promise.resolve();
     });
     const written = await this.#insertOne(tenant, body, true);
-    entered = written;
+    entered.push(written);
     const { row, layers, lots } = written;
     const [named, judgedBy, found] = await together(
       this.#named(tenant, [row]),
