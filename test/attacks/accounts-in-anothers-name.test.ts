@@ -192,9 +192,8 @@ describe('an account made in the name of a vet', () => {
       key: null,
       expect: 200,
     });
-    const { changes } = (
-      await theirs.as.owner.get<{ changes: { what: string }[] }>(`${path}/history`, { expect: 200 })
-    ).body;
+    const { changes } = (await theirs.as.owner.get<{ changes: { what: string }[] }>(`${path}/history`, { expect: 200 }))
+      .body;
     expect(changes.map(({ what }) => what)).toEqual(['begun', 'changed']);
   });
 

@@ -17,7 +17,7 @@ const TYPES = path.join(HERE, 'generated-client.generated.d.ts');
 const PROGRAM = path.join(HERE, 'generated-client.program.ts');
 const PROGRAM_TEXT = readFileSync(path.join(HERE, 'generated-client.program.txt'), 'utf8');
 /** Before bodies, answers and problems were components it had 55,569 lines. */
-const LINES_MAX = 33_000;
+const LINES_MAX = 40_000;
 
 const document = JSON.parse(JSON.stringify(buildOpenApi(ENDPOINTS, API_VERSION))) as OpenApiDocument;
 let types = '';

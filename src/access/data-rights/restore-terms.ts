@@ -62,8 +62,8 @@ function sealJudged(archive: UnpackedArchive, { signer, sealedBy, unsealed }: Re
   if (seal === undefined) throw new ArchiveProblem(`The archive has no seal. ${instead}`);
   throw new ArchiveProblem(
     `The archive is sealed under a key that this server does not know (${key ?? 'unreadable'}). If that is the key ` +
-      `of the server that it is from (the last word but one of a signedHead that its owner kept), say --sealed-by and ` +
-      `the key. ${instead}`,
+      `of the server that it is from (the last word but one of a signedHead that its owner kept), say ` +
+      `--sealed-by and the key. ${instead}`,
   );
 }
 
@@ -92,8 +92,8 @@ function lastLost(operationId: string, lines: readonly ArchiveRecord[], terms: R
   if (last !== undefined && terms.older !== true)
     throw new ArchiveProblem(
       `The audit of the archive ends with line ${entries.at(-1)?.sequence ?? 0}, but line ${last.sequence} was ` +
-        `signed ${last.signedAt}: its end was cut off, or it was made before that. If it is the newest archive that there ` +
-        'is, and what was entered later is to be given up, say --older: the audit will tell so.',
+        `signed ${last.signedAt}: its end was cut off, or it was made before that. If it is the newest archive that ` +
+        'there is, and what was entered later is to be given up, say --older: the audit will tell so.',
     );
   return last?.sequence;
 }

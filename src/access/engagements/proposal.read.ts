@@ -19,7 +19,7 @@ interface Shown {
 }
 
 /**
- * Proposals that the person asking made, or that were made to their email: once that is proven, and before that with the
+ * Proposals that the person asking made, or that were made to their email: once that is proven, and before with the
  * code of the proposal, since anybody may name an address.
  */
 @Injectable()

@@ -187,7 +187,7 @@ export class InvitationService {
     return joined;
   }
 
-  /** A token that is right has its own count; what strangers at the same address have guessed is not held against it. */
+  /** A token that is right has its own count; what strangers at the same address guessed is not held against it. */
   async #opened(proof: string, address: string, moment: Date): Promise<InvitationRow> {
     const found = await this.database.withProof({ proof }, (db) => this.invitations.found(db, proof, moment));
     if (found !== undefined) {

@@ -12,7 +12,7 @@ export const CATTLE_PRICE_UNITS = ['head', 'lot', 'lb', 'cwt', 'kg'] as const;
 export const CATTLE_MASS_UNITS = ['lb', 'cwt', 'kg'] as const;
 export type CattleMassUnit = (typeof CATTLE_MASS_UNITS)[number];
 
-export const HUNDREDWEIGHT = Mass.of(100, 'lb');
+const HUNDREDWEIGHT = Mass.of(100, 'lb');
 
 export type CattlePrice =
   | { readonly basis: 'per-head' | 'lump-sum'; readonly price: Money }

@@ -17,8 +17,8 @@ import {
 import { correctionOut, period, reportHead } from '../report.schema.js';
 import { closeoutTable } from './closeout.table.js';
 
-export const CLOSEOUT_SIDES = ['cattle-in', 'cattle-out', 'cost'] as const;
-export const ENTRY_KINDS = ['head-change', 'feeding', 'herd-cost', 'cost-variance', 'stated-value'] as const;
+const CLOSEOUT_SIDES = ['cattle-in', 'cattle-out', 'cost'] as const;
+const ENTRY_KINDS = ['head-change', 'feeding', 'herd-cost', 'cost-variance', 'stated-value'] as const;
 
 const entry = z
   .object({

@@ -4,7 +4,7 @@ import type { UnitOf } from '../../../core/units/unit.js';
  * How people write units in cells and headers. Common practice, no source. Letters count only where they must: "T" may
  * be either ton, so nobody guesses it.
  */
-export const UNIT_WORDS: readonly (readonly [word: RegExp, unit: string])[] = [
+const UNIT_WORDS: readonly (readonly [word: RegExp, unit: string])[] = [
   [/^(?:lbs?|pounds?|#)\.?$/i, 'lb' satisfies UnitOf<'mass'>],
   [/^(?:kgs?|kilos?|kilograms?)\.?$/i, 'kg' satisfies UnitOf<'mass'>],
   [/^(?:tons?|short tons?|us tons?)\.?$/i, 'ton' satisfies UnitOf<'mass'>],
