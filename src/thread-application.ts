@@ -9,7 +9,7 @@ import { ReadCounts } from './platform/database/read-counts.js';
 import { Replica } from './platform/database/replica.js';
 import type { Asker } from './platform/http/asker.js';
 import type { WrittenAnswer } from './platform/http/answer-form.js';
-import { answerInThread, type ThreadRequest } from './platform/http/thread-request.js';
+import { answerInThread, takesFile, type ThreadRequest } from './platform/http/thread-request.js';
 import { createLogger } from './platform/logs.js';
 import { SecretBox } from './platform/secrets/secret-box.js';
 import { HeavyWork } from './platform/workers/heavy-work.js';
@@ -40,7 +40,7 @@ export async function requestAnswered(request: ThreadRequest, work: Work): Promi
   composed ??= compose(workerData as ThreadParts, work);
   moment = request.asker.moment;
   const application = await composed;
-  application.get(Database, { strict: false }).onlyRead(true);
+  application.get(Database, { strict: false }).onlyRead(!takesFile(request));
   const heavyWork = application.get(HeavyWork, { strict: false });
   const answer = await answerInThread(
     application,

@@ -40,7 +40,7 @@ beforeAll(async () => {
   alsoOurs = await books('USD', '300');
   canadian = await books('CAD', '250');
   unpriced = await books('USD', '1000');
-  stranger = await books('USD', '5000');
+  stranger = await books('USD', '450');
   const who = await person(world, 'accountant of several');
   for (const operation of [ours, alsoOurs, canadian]) await join(world, who, operation.id, 'accountant');
   await join(world, who, unpriced.id, 'accountant', { seesPrices: false });

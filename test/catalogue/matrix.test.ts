@@ -19,6 +19,12 @@ import { openWorld, type World } from '../support/world.js';
 const ROUTES = (): AnyEndpoint[] => [...ENDPOINTS, ...PAGES];
 const STANDINGS = ['own', 'other', 'ended', 'readKey', 'expiredKey'] as const;
 type Standing = (typeof STANDINGS)[number];
+/** Where what somebody is elsewhere or was before must not count, two of the roles ask each route, in turn. */
+const IN_TURN: readonly Standing[] = ['other', 'ended', 'expiredKey'];
+function asks(role: Role, standing: Standing, route: number): boolean {
+  const place = (route + ROLES.indexOf(role)) % ROLES.length;
+  return !IN_TURN.includes(standing) || place < 2;
+}
 
 let world: World;
 let ours: Operation;
@@ -133,7 +139,7 @@ describe('the access matrix', () => {
     'holds for a $role, $standing',
     async ({ role, standing }) => {
       const wrong: string[] = [];
-      for (const one of ROUTES()) {
+      for (const one of ROUTES().filter((_, route) => asks(role, standing, route))) {
         const answer = await ask(one, tokens.get(`${standing} ${role}`));
         if (answer !== expected(one, standing, role))
           wrong.push(`${one.method} ${one.path}: ${answer} instead of ${expected(one, standing, role)}`);
@@ -170,7 +176,10 @@ describe('the access matrix', () => {
       ])
       .sort(([a = ''], [b = '']) => (a < b ? -1 : 1));
     const lines = [head, head.map(() => '---'), ...rows].map((cells) => `| ${cells.join(' | ')} |`);
-    const requests = ROUTES().length * (ROLES.length * STANDINGS.length + 1);
+    const asked = ROLES.flatMap((role) =>
+      STANDINGS.flatMap((standing) => ROUTES().filter((_, route) => asks(role, standing, route))),
+    );
+    const requests = asked.length + ROUTES().length;
     snapshot(
       'access-matrix-whole.md',
       `# The access matrix\n\nMade from test/catalogue/access-matrix.ts; ${ROUTES().length} routes, ` +

@@ -173,8 +173,9 @@ describe('npm run restore-operation', () => {
         await there('POST', '/v1/sign-in', undefined, { email: ranch.people.owner.email, passphrase: NEW })
       ).json<{ accessToken: string }>();
       const here = (await signIn(world, ranch.people.owner)).accessToken;
-      // Keys, tokens and denials belong to a server; the audit here has the line of the export itself.
-      const own = /api-keys|invitations|archive|audit|denied|deletion/;
+      // Keys, tokens and denials belong to a server; the audit here has the line of the export itself, there that of
+      // the restore, and so have the changes.
+      const own = /api-keys|invitations|archive|audit|changes|denied|deletion/;
       const lists = ENDPOINTS.filter(
         (one) =>
           one.method === 'GET' &&
@@ -201,6 +202,16 @@ describe('npm run restore-operation', () => {
         }
       }
       expect(compared).toBeGreaterThan(40);
+      const changes = `/v1/operations/${ranch.id}/changes?limit=200`;
+      const changedIn = (answer: { json: () => unknown }): unknown[] =>
+        (answer.json() as { items: { kind: string }[] }).items.filter(({ kind }) => kind !== 'operation');
+      const changedHere = await world.application.inject({
+        method: 'GET',
+        url: changes,
+        headers: { authorization: `Bearer ${here}` },
+      });
+      expect(changedIn(changedHere).length).toBeGreaterThan(10);
+      expect(changedIn(await there('GET', changes, accessToken))).toEqual(changedIn(changedHere));
       expect((await there('GET', `/v1/operations/${ranch.id}/audit/verification`, accessToken)).json()).toMatchObject({
         holds: true,
         restored: [{ seal: 'this-server', gaveUp: false }],

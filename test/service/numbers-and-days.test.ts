@@ -36,7 +36,7 @@ describe('decimals', () => {
   ])('$value $unit is read back as it was typed', async (net) => {
     const bought = await operation.as.manager.post<Purchase>(
       operation.at('/hay-purchases'),
-      purchaseBody(ranchId, { weight: { basis: 'net', net }, price: { basis: 'lump-sum', amount: '100' } }),
+      purchaseBody(ranchId, { weight: { basis: 'net', net }, price: { basis: 'lump-sum', amount: '0' } }),
       { expect: 201 },
     );
     for (const units of ['us', 'metric']) {

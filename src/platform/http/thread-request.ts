@@ -40,6 +40,11 @@ function withRecordAt(asker: Asker, endpoint: AnyEndpoint, params: unknown): Ask
   };
 }
 
+/** Whether it tries or enters a file of records: all else that a thread answers is a read. */
+export function takesFile({ endpoint }: ThreadRequest): boolean {
+  return HANDLERS.get(endpoint)?.endpoint.inThread === 'long-file';
+}
+
 /** Answers a request as the server itself would, letter for letter. @throws Problem what the person is told. */
 export async function answerInThread(
   application: INestApplicationContext,
