@@ -70,6 +70,8 @@ export interface ApplicationParts extends PlatformParts {
   logger: Logger;
   /** Proxies whose X-Forwarded-For says who is calling. */
   trustedProxies?: readonly string[];
+  /** Certificate and key, in PEM; without them the server speaks plain http. */
+  tls?: { cert: Buffer; key: Buffer } | undefined;
   /** How often one caller may ask; without it, as often as `REQUEST_LIMITS` says. */
   requestLimits?: RequestLimits;
   /** Where the build wrote the API description. */
@@ -90,8 +92,9 @@ async function description(builtFile: string | undefined): Promise<string | Buff
 }
 
 /** How Fastify reads requests, before any of them has an address. */
-function adapterFor(logger: Logger, trustedProxies: readonly string[]): FastifyAdapter {
+function adapterFor(logger: Logger, trustedProxies: readonly string[], tls: ApplicationParts['tls']): FastifyAdapter {
   return new FastifyAdapter({
+    ...(tls === undefined ? {} : { https: { cert: tls.cert, key: tls.key, minVersion: 'TLSv1.2' } }),
     loggerInstance: logger,
     bodyLimit: BODY_MOST,
     trustProxy: trustedProxies.length === 0 ? false : [...trustedProxies],
@@ -125,13 +128,14 @@ export function createContext(parts: PlatformParts, logger: Logger): Promise<INe
 export async function createApplication({
   logger,
   trustedProxies = [],
+  tls,
   descriptionFile,
   metricsKey,
   slowStatementMs = 500,
   requestLimits = REQUEST_LIMITS,
   ...parts
 }: ApplicationParts): Promise<NestFastifyApplication> {
-  const adapter = adapterFor(logger, trustedProxies);
+  const adapter = adapterFor(logger, trustedProxies, tls);
   const application = await NestFactory.create<NestFastifyApplication>(ApplicationModule.with(parts), adapter, {
     logger: nestLogger(logger),
     abortOnError: false,

@@ -16,6 +16,7 @@ import { findCheckout, openDatabase, type OpenDatabase } from './platform/open-d
 import { say } from './platform/say.js';
 import type { SecretBox } from './platform/secrets/secret-box.js';
 import { sealStoredSecrets } from './platform/secrets/seal-stored.js';
+import { readTls, renewedTls, type Tls } from './platform/tls.js';
 import { smtpTransport } from './platform/mail/mail-transport.js';
 import { Outside } from './platform/outside.js';
 import { threadsOf, type Workers } from './platform/workers/workers.js';
@@ -23,7 +24,9 @@ import { CostWriting } from './records/hay/costing/cost-writing.js';
 import { openSecretBox } from './platform/secrets/secret-key.js';
 
 const DAY_MS = 86_400_000;
+const HOUR_MS = 3_600_000;
 const MAIL_MS = 30_000;
+const TLS_WARN_DAYS = 14;
 
 /** Compose, listen, stop. */
 async function main(): Promise<void> {
@@ -68,6 +71,7 @@ async function main(): Promise<void> {
 
   let demoLines: SignInLines = () => [];
   try {
+    const tls = config.tls === undefined ? undefined : readTls(config.tls);
     const box = await openSecrets(config, opened);
     await keepAuditHeads(opened, box, logger);
     application = await createApplication({
@@ -77,8 +81,10 @@ async function main(): Promise<void> {
       workers: workersFor(config, opened),
       outside: outsideOf(config),
       logger,
+      tls,
       ...settingsOf(config),
     });
+    if (tls !== undefined) keepTls(application, config, tls, logger);
     drain = new Drain(application.getHttpServer());
     demoLines = await startDemo(application, config, checkout);
     await application.listen({ port: config.port, host: config.host });
@@ -143,6 +149,25 @@ async function keepAuditHeads({ database, dataFolder }: OpenDatabase, secrets: S
   };
   await keep();
   setInterval(() => void keep().catch((error: unknown) => log.error({ err: error }, 'audit heads')), DAY_MS).unref();
+}
+
+/** Now and every hour: says when the certificate ends soon, and takes the one that has come into its place. */
+function keepTls(application: NestFastifyApplication, { tls: files }: Config, first: Tls, log: Logger): void {
+  if (files === undefined) return;
+  let inUse = first;
+  const told = (): void => {
+    if (inUse.until.getTime() - systemClock.now().getTime() < TLS_WARN_DAYS * DAY_MS)
+      say(`TLS: the certificate is good until ${inUse.until.toISOString()}; put a new one in its place.`);
+  };
+  told();
+  setInterval(() => {
+    try {
+      inUse = renewedTls(application.getHttpServer() as Parameters<typeof renewedTls>[0], files, inUse);
+    } catch (error) {
+      log.error({ err: error }, 'the certificate was not renewed');
+    }
+    told();
+  }, HOUR_MS).unref();
 }
 
 function settingsOf({ trustedProxies, metricsKey, slowStatementMs }: Config): Partial<ApplicationParts> {

@@ -6,6 +6,7 @@ import type { SmtpSettings } from './mail/mail-settings.js';
 import { PROXY_WORDS, readTrustedProxies } from './http/trusted-proxies.js';
 import { PUBLIC_URL_WORDS, readPublicAddress } from './http/public-address.js';
 import { MAIL_FROM_WORDS, readSender, readSmtpUrl, SMTP_URL_WORDS } from './mail/mail-settings.js';
+import type { TlsFiles } from './tls.js';
 import { readSecretKey } from './secrets/secret-key.js';
 
 /** All environment variables, read once and checked. */
@@ -71,6 +72,8 @@ const environment = z.object({
       return sender;
     })
     .optional(),
+  TLS_CERTIFICATE_FILE: z.string().min(1).optional(),
+  TLS_KEY_FILE: z.string().min(1).optional(),
   RICKYARD_DEMO: z.enum(['load', 'none']).optional(),
   LOG_LEVEL: z.enum(['trace', 'debug', 'info', 'warn', 'error', 'fatal', 'silent']).default('info'),
   RICKYARD_METRICS_KEY: z
@@ -115,6 +118,8 @@ export interface Config {
   publicAddress: string | undefined;
   /** How mail goes out; absent: none does. */
   mail: SmtpSettings | undefined;
+  /** Certificate and key of this server; absent: plain http, for this machine or behind a proxy that ends https. */
+  tls: TlsFiles | undefined;
 }
 
 class ConfigProblem extends Error {
@@ -129,7 +134,9 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
     throw new ConfigProblem(`The environment cannot be used:\n${lines.join('\n')}`);
   }
   const values = read.data;
-  const atHome = isLoopback(values.HOST) && values.PORT !== 0 ? `http://localhost:${values.PORT}` : undefined;
+  const tls = tlsOf(values, checkout);
+  const scheme = tls === undefined ? 'http' : 'https';
+  const atHome = isLoopback(values.HOST) && values.PORT !== 0 ? `${scheme}://localhost:${values.PORT}` : undefined;
   const onServer = values.DATABASE_URL !== undefined || values.APP_DATABASE_URL !== undefined;
   if (values.DATABASE_REPLICA_URL !== undefined && !onServer)
     throw new ConfigProblem(
@@ -154,7 +161,25 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
     trustedProxies: values.TRUSTED_PROXIES ?? [],
     publicAddress: values.PUBLIC_URL ?? atHome,
     mail: mailOf(values),
+    tls,
   };
+}
+
+/** Both or neither. @throws ConfigProblem */
+function tlsOf(
+  { TLS_CERTIFICATE_FILE, TLS_KEY_FILE }: z.output<typeof environment>,
+  checkout: string,
+): TlsFiles | undefined {
+  if (TLS_CERTIFICATE_FILE === undefined && TLS_KEY_FILE === undefined) return undefined;
+  if (TLS_CERTIFICATE_FILE !== undefined && TLS_KEY_FILE !== undefined)
+    return {
+      certificateFile: path.resolve(checkout, TLS_CERTIFICATE_FILE),
+      keyFile: path.resolve(checkout, TLS_KEY_FILE),
+    };
+  throw new ConfigProblem(
+    `The environment cannot be used:\n  ${TLS_KEY_FILE === undefined ? 'TLS_KEY_FILE' : 'TLS_CERTIFICATE_FILE'}: ` +
+      'missing; to serve https, set TLS_CERTIFICATE_FILE and TLS_KEY_FILE',
+  );
 }
 
 /** All three or none: mail needs a server, somebody whom it is from, and where its link leads. @throws ConfigProblem */

@@ -1,5 +1,6 @@
 import type { Selectable } from 'kysely';
 import { addDays } from '../../core/time/calendar-day.js';
+import { onceInTransaction } from '../../platform/database/once-in-transaction.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { periodClosed } from '../../platform/http/period-closed.js';
 import { checkDay } from './happened.read.js';
@@ -31,6 +32,12 @@ export async function lastClosing({ db, operationId }: OperationTenant): Promise
 }
 
 /**
+ * The same for the entries of one transaction, which closes nothing itself. If somebody else closes a period meanwhile,
+ * the database refuses what is dated in it.
+ */
+const closingSeen = onceInTransaction((tenant: OperationTenant) => lastClosing(tenant));
+
+/**
  * The day of an entry. Only a reversal (`mayLieAhead: 'as its record'`) and a planned change of the head may lie ahead.
  * @throws Problem period-closed where the day is closed and the request does not say to post it to the open period;
  * not-yet where it has not come.
@@ -51,7 +58,7 @@ export async function postingDay(
 ): Promise<Posting> {
   if (mayLieAhead !== 'as its record')
     await checkDay(tenant, { day: statedOn, pointer, daysAhead: mayLieAhead === 'a year' ? 366 : 0 });
-  return postedUnder(await lastClosing(tenant), { statedOn, postTo, pointer });
+  return postedUnder(await closingSeen(tenant, tenant.operationId), { statedOn, postTo, pointer });
 }
 
 /** The day of an entry whose day has come. @throws Problem period-closed */

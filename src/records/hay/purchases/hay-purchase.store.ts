@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { type NewRow, recordStamp } from '../../../platform/database/rows.js';
+import { together } from '../../../platform/database/together.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import type { HayPurchasePriceRow, HayPurchaseRow } from './hay-purchase.read.js';
 
@@ -12,18 +13,25 @@ export class HayPurchaseStore {
     price: Omit<HayPurchasePriceRow, 'operation_id' | 'hay_purchase_id'>,
     quoteId: string | undefined,
   ): Promise<{ row: HayPurchaseRow; price: HayPurchasePriceRow }> {
-    const row = await tenant.db
-      .insertInto('hay_purchase')
-      .values({ ...purchase, ...recordStamp(tenant) })
-      .returningAll()
-      .executeTakeFirstOrThrow();
-    const priceRow = { ...price, operation_id: row.operation_id, hay_purchase_id: row.id };
-    await tenant.db.insertInto('hay_purchase_price').values(priceRow).execute();
-    if (quoteId !== undefined)
-      await tenant.db
-        .insertInto('hay_quote_purchase')
-        .values({ operation_id: row.operation_id, hay_quote_id: quoteId, hay_purchase_id: row.id })
-        .execute();
+    const stamp = recordStamp(tenant);
+    const of = { operation_id: stamp.operation_id, hay_purchase_id: stamp.id };
+    const priceRow = { ...price, ...of };
+    const [row] = await together(
+      tenant.db
+        .insertInto('hay_purchase')
+        .values({ ...purchase, ...stamp })
+        .returningAll()
+        .executeTakeFirstOrThrow(),
+      tenant.db.insertInto('hay_purchase_price').values(priceRow).execute(),
+      ...(quoteId === undefined
+        ? []
+        : [
+            tenant.db
+              .insertInto('hay_quote_purchase')
+              .values({ ...of, hay_quote_id: quoteId })
+              .execute(),
+          ]),
+    );
     return { row, price: priceRow };
   }
 }

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
+import { onceInTransaction } from '../../../platform/database/once-in-transaction.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound } from '../../../platform/http/problem.js';
@@ -28,17 +29,18 @@ export class RanchRead {
     return db.selectFrom('ranch').selectAll().where('operation_id', '=', operationId).execute();
   }
 
-  /** Time zone that sets when the days of a ranch begin and end. */
-  async timeZone({ db, operationId }: OperationTenant, ranchId: string): Promise<string> {
-    return (
-      await db
-        .selectFrom('ranch')
-        .select('time_zone')
-        .where('operation_id', '=', operationId)
-        .where('id', '=', ranchId)
-        .executeTakeFirstOrThrow()
-    ).time_zone;
-  }
+  /** Time zone that sets when the days of a ranch begin and end. No entry of the books changes it. */
+  readonly timeZone = onceInTransaction(
+    async ({ db, operationId }: OperationTenant, ranchId: string): Promise<string> =>
+      (
+        await db
+          .selectFrom('ranch')
+          .select('time_zone')
+          .where('operation_id', '=', operationId)
+          .where('id', '=', ranchId)
+          .executeTakeFirstOrThrow()
+      ).time_zone,
+  );
 
   /** The same of each ranch, asked before it is known which one counts. */
   async timeZones(tenant: OperationTenant): Promise<ReadonlyMap<string, string>> {
