@@ -242,7 +242,7 @@ describe('A read answered in a thread', () => {
         ['checkImportOfFeedings', 'checkImportOfFeedings'],
       ]);
       expect([(problems.body as string).split('\r\n').length]).toEqual([1 + 100 + 1]);
-      const [here, there] = await eachWay(() => told(to(), rowsOf(100, -1), { key: randomUUID() }));
+      const [here, there] = await eachWay(() => told(to('?duplicates=enter'), rowsOf(100, -1), { key: randomUUID() }));
       expect(there).toEqual(here);
       expect([here.status, asked]).toEqual([
         422,
@@ -255,7 +255,7 @@ describe('A read answered in a thread', () => {
       const before = await records();
       const keys = [randomUUID(), randomUUID()] as const;
       const [here, there] = await eachWay((inThread) =>
-        told(to(), rowsOf(100, inThread ? 0.2 : 0.3), { key: keys[inThread ? 1 : 0] }),
+        told(to('?duplicates=enter'), rowsOf(100, inThread ? 0.2 : 0.3), { key: keys[inThread ? 1 : 0] }),
       );
       expect([here.status, there.status, await records()]).toEqual([201, 201, before + 200]);
       const made = JSON.parse(there.body as string) as Record<string, unknown>;
@@ -264,8 +264,8 @@ describe('A read answered in a thread', () => {
       expect(Object.keys(there.headers).sort()).toEqual(Object.keys(here.headers).sort());
       expect(there.headers).toMatchObject({ location: to(`/../${String(made['id'])}`).replace('/feedings/..', '') });
       threads = true;
-      const again = await told(to(), rowsOf(100, 0.2), { key: keys[1] });
-      const otherwise = await told(to(), rowsOf(100, 0.4), { key: keys[1] });
+      const again = await told(to('?duplicates=enter'), rowsOf(100, 0.2), { key: keys[1] });
+      const otherwise = await told(to('?duplicates=enter'), rowsOf(100, 0.4), { key: keys[1] });
       threads = false;
       expect([again.status, again.body]).toEqual([201, there.body]);
       expect([otherwise.status, await records()]).toEqual([422, before + 200]);
@@ -274,11 +274,11 @@ describe('A read answered in a thread', () => {
     it('whose answer may not be seen again tells where its record is', async () => {
       const once = { key: randomUUID(), as: 'manager' } as const;
       threads = true;
-      const first = await told(to(), rowsOf(100, 0.5), once);
+      const first = await told(to('?duplicates=enter'), rowsOf(100, 0.5), once);
       // As if the manager could do more then.
       const more = "UPDATE idempotency_record SET acts = acts || '{own}'::text[] WHERE key = $1";
       await world.ownerPool.query(more, [once.key]);
-      const again = await told(to(), rowsOf(100, 0.5), once);
+      const again = await told(to('?duplicates=enter'), rowsOf(100, 0.5), once);
       threads = false;
       const { location } = first.headers as { location: string };
       const withLocation = expect.objectContaining({ location }) as object;

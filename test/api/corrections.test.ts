@@ -5,6 +5,7 @@
  */
 import { harvest, sale } from '../support/books.js';
 import { type Operation, operationWith } from '../support/people.js';
+import { examples } from '../support/properties.js';
 import { cows, feeding, feedingBody, lot, purchaseBody, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
@@ -111,10 +112,11 @@ describe('corrections in one call', () => {
   ];
 
   it.each(
-    cases.flatMap(([what, path, wrong, right]) =>
-      (['fifo', 'moving-average', 'specific-lot'] as const).map(
-        (method) => [what, method, path, wrong, right] as const,
-      ),
+    // Each mistake under one method in turn; a search asks all three of each.
+    cases.flatMap(([what, path, wrong, right], index) =>
+      (['fifo', 'moving-average', 'specific-lot'] as const)
+        .filter((_, place) => examples(1) > 1 || place === index % 3)
+        .map((method) => [what, method, path, wrong, right] as const),
     ),
   )('of %s, under %s: as if it had never been typed', async (_what, method, path, wrong, right) => {
     const [mistaken, true_] = [await books(method), await books(method)];

@@ -808,7 +808,7 @@ describe('one herd, one day, one judge', () => {
         );
         expect(Number(need?.dryMatterIntake.value ?? NaN)).toBeCloseTo(lineOf(evaluation, 'dryMatter')?.need ?? NaN, 2);
       }),
-      { numRuns: examples(3) },
+      { numRuns: examples(2) },
     );
   });
 });

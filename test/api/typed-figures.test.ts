@@ -802,7 +802,12 @@ describe('the description', () => {
         if (method !== 'post' || !('201' in responses) || path.startsWith('/v1/calculations')) continue;
         const into = new Set<string>();
         walk(requestBody?.content['application/json']?.schema, '', into);
-        found.push(...[...into].map((one) => `${operationId} ${one}`));
+        // A correction enters what it is given through the creating address's own service.
+        const entered = (one: string): string =>
+          one.startsWith('entry.')
+            ? `${operationId.replace(/^correct/, 'create')} ${one.slice('entry.'.length)}`
+            : `${operationId} ${one}`;
+        found.push(...[...into].map(entered));
       }
     }
     const asked = new Set<string>(Object.keys(OTHERWISE));

@@ -201,7 +201,7 @@ it('upgrades: every figure is served, the rules hold over what was there, a seco
     buyer: 'A neighbor',
     soldOn: '2026-10-01',
     quantity: { weight: { value: kilograms, unit: 'kg' } },
-    price: { basis: 'lump-sum', amount: '10' },
+    price: { basis: 'lump-sum', amount: '60' },
   });
   // Half of 90.00, replayed or written.
   const seasonCost = `/v1/operations/${OPERATION}/reports/season-cost?from=2026-11-01&until=2026-11-30&by=kind`;

@@ -425,7 +425,13 @@ class History {
     ] as const;
     const wholeLedger = jest.spyOn(ledger, 'ledger');
     const found = await this.reports(span, lotId);
-    expect(found.journalPages).toEqual(found.journal.entries);
+    // Pages say besides who sold, who bought and what was noted, which are read beside the ledger.
+    expect(
+      found.journalPages.map((page) => {
+        const { vendor: _vendor, buyer: _buyer, memo: _memo, ...entry } = page as Record<string, unknown>;
+        return entry;
+      }),
+    ).toEqual(found.journal.entries);
     const whole = wholeLedger.mock.calls.length;
     const results = await Promise.all(kept.flatMap((spy) => spy.mock.results.map((one) => one.value as unknown)));
     this.compared += results.filter((one) => one !== undefined).length;

@@ -130,7 +130,7 @@ describe('the plan of whole bales over days', () => {
           expect(Math.abs(fed - 30 * needKgPerDay)).toBeLessThan(baleKg);
         });
       }),
-      { numRuns: examples(25) },
+      { numRuns: examples(12) },
     );
   });
 
@@ -140,7 +140,7 @@ describe('the plan of whole bales over days', () => {
         fc.pre(needOf(request) >= Math.max(...request.lots.map(({ baleKg }) => baleKg)));
         for (const { days } of fedDayByDay(request, 14).plans) expect(days[0]?.shareOfNeed ?? 0).toBeGreaterThan(0);
       }),
-      { numRuns: examples(25) },
+      { numRuns: examples(12) },
     );
   });
 
@@ -163,7 +163,7 @@ describe('the plan of whole bales over days', () => {
           for (const { days } of plans) expect(days[0]?.shareOfNeed).toBeGreaterThan(0.3);
         expect(usual.forgivenKg.every((kg) => kg === 0)).toBe(true);
       }),
-      { numRuns: examples(25) },
+      { numRuns: examples(12) },
     );
   });
 
@@ -315,7 +315,7 @@ describe('against an integer program', () => {
         expect(found.below).toBeCloseTo(best.below, 4);
         expect(found.above).toBeCloseTo(best.above, 4);
       }),
-      { numRuns: examples(25) },
+      { numRuns: examples(12) },
     );
   });
 });
@@ -376,7 +376,7 @@ describe('what is laid by weight beside whole bales', () => {
           expect(layKg - hay - request.looseKgPerDay).toBeCloseTo(alongKgPerDay, 6);
         }
       }),
-      { numRuns: examples(25) },
+      { numRuns: examples(12) },
     );
   });
 
@@ -397,7 +397,7 @@ describe('what is laid by weight beside whole bales', () => {
           left -= need;
         }
       }),
-      { numRuns: examples(25) },
+      { numRuns: examples(12) },
     );
   });
 });
