@@ -238,7 +238,9 @@ describe('406', () => {
       headers: { Accept: 'application/xml' },
     });
     expectProblem(answer, 'not-acceptable');
-    expect(answer.body['detail']).toBe('Offered here: application/json, text/csv.');
+    expect(answer.body['detail']).toBe(
+      'Offered here: application/json, text/csv, application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.',
+    );
   });
 
   it.each([

@@ -102,6 +102,7 @@ it('every address that asks what an entry corrects refuses what is none, and tak
     'hay-quotes/{hayQuoteId}/purchase': { purchasedOn: '2027-01-12', lot: { ranchId, storageMethod: 'under-roof' } },
     'hay-sales': { ...SALE, hayLotId: lotId },
     'hay-transfers': { fromLotId: lotId, to: { name: 'Hauled', ranchId }, movedOn: '2026-12-01', quantity: tons('1') },
+    'herd-costs': { herdId, kind: 'other', happenedOn: '2026-12-20', payee: 'A neighbor', amount: '12' },
     'herds/{herdId}/head-changes': { kind: 'out', head: 1, happenedOn: '2026-12-20' },
     'late-costs': {
       receipt: { kind: 'hay-purchase', id: purchaseId },

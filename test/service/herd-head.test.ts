@@ -42,9 +42,9 @@ describe('the head of a herd', () => {
   it('is checked on every later day for what is entered late', async () => {
     const id = await herd(operation, ranchId, { name: 'Late entries', head: 100, since: '2026-11-01' });
     await change(id, { kind: 'sale', head: 80, happenedOn: '2027-01-05' });
-    const late = await change(id, { kind: 'death', head: 21, happenedOn: '2026-12-01' });
+    const late = await change(id, { kind: 'out', head: 21, happenedOn: '2026-12-01' });
     expect([late.status, late.body.detail]).toEqual([409, 'Late entries would be 1 head short on 2027-01-05.']);
-    expect((await change(id, { kind: 'death', head: 20, happenedOn: '2026-12-01' })).status).toBe(201);
+    expect((await change(id, { kind: 'out', head: 20, happenedOn: '2026-12-01' })).status).toBe(201);
     expect((await change(id, { kind: 'out', head: 1, happenedOn: '2026-10-31' })).body.type).toBe(
       '/problems/herd-short',
     );
