@@ -17,7 +17,7 @@ beforeAll(async () => {
   world = await openWorld();
 });
 beforeEach(async () => {
-  operation = await operationWith(world);
+  operation = await operationWith(world, { roles: ['owner', 'manager', 'hand'] });
   const ranchId = await ranch(operation);
   await herd(operation, ranchId, { head: 90 });
   await lot(operation, ranchId, { name: 'Meadow', tons: '100' });
