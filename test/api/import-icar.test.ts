@@ -42,7 +42,7 @@ beforeAll(async () => {
   world = await openWorld();
 });
 beforeEach(async () => {
-  operation = await operationWith(world);
+  operation = await operationWith(world, { roles: ['owner', 'manager', 'nutritionist', 'hand'] });
   herdId = await herd(operation, await ranch(operation));
 });
 afterAll(async () => {

@@ -14,7 +14,7 @@ beforeAll(async () => {
   world = await openWorld();
 });
 beforeEach(async () => {
-  operation = await operationWith(world);
+  operation = await operationWith(world, { roles: ['owner', 'manager', 'nutritionist', 'hand'] });
   const ranchId = await ranch(operation);
   lotId = (await lot(operation, ranchId, { name: 'Stack' })).lotId;
   herdId = await herd(operation, ranchId);

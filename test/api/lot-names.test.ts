@@ -13,7 +13,7 @@ beforeAll(async () => {
   world = await openWorld();
 });
 beforeEach(async () => {
-  operation = await operationWith(world);
+  operation = await operationWith(world, { roles: ['owner', 'manager', 'hand'] });
   ranchId = await ranch(operation);
 });
 afterAll(async () => {

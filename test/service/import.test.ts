@@ -15,7 +15,7 @@ beforeAll(async () => {
   world = await openWorld();
 });
 beforeEach(async () => {
-  operation = await operationWith(world);
+  operation = await operationWith(world, { roles: ['owner', 'manager', 'hand'] });
   const ranchId = await ranch(operation);
   herdId = await herd(operation, ranchId);
   lots = [
