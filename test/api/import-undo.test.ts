@@ -126,6 +126,46 @@ describe('an import taken back', () => {
     expect(await standing('/hay-purchases')).toBe(0);
   });
 
+  it('names what was entered in the place of a row, however often it was corrected', async () => {
+    const made = await take('hay-tickets', TICKETS);
+    const meadow = (await lotIds())['Meadow'] ?? '';
+    const [ticket] = (await itemsOf<{ id: string; purchasedOn: string; reversal: unknown }>('/hay-purchases')).filter(
+      ({ purchasedOn }) => purchasedOn === '2026-10-12',
+    );
+    const correct = async (id: string, pounds: string): Promise<string> =>
+      (
+        await operation.as.manager.post<{ entry: { id: string } }>(
+          operation.at(`/hay-purchases/${id}/correction`),
+          {
+            reason: 'misread the scale',
+            entry: {
+              vendor: 'Creek bottom hay',
+              purchasedOn: '2026-10-12',
+              lot: { id: meadow },
+              baleCount: 20,
+              weight: { basis: 'net', net: { value: pounds, unit: 'lb' } },
+              price: { basis: 'per-mass', amount: '150', per: 'ton' },
+            },
+          },
+          { expect: 201 },
+        )
+      ).body.entry.id;
+    const last = await correct(await correct(ticket?.id ?? '', '22000'), '21000');
+    const before = await standing('/hay-purchases');
+    const { errors } = await refused(made.id, 409);
+    expect(errors.map(({ parameter, code, given }) => [parameter, code, given])).toEqual([
+      ['row 4', 'corrected-since', last],
+    ]);
+    expect(await standing('/hay-purchases')).toBe(before);
+    await operation.as.manager.post(
+      operation.at(`/hay-purchases/${last}/reversal`),
+      { reason: 'the wrong file' },
+      { expect: 201 },
+    );
+    expect((await undo(made.id)).recordCount).toBe(2);
+    expect(await standing('/hay-purchases')).toBe(0);
+  });
+
   it('names the feeding that rests on it, and reverses nothing', async () => {
     const herdId = await herd(operation, ranchId);
     const { id } = await take('hay-tickets', TICKETS);

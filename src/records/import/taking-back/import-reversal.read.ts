@@ -14,6 +14,13 @@ export interface StandingRecord {
   readonly on: string;
 }
 
+/** An entry that stands in the place of a row, which it corrects, by itself or through others. */
+export interface CorrectingEntry {
+  readonly row: number;
+  readonly kind: string;
+  readonly id: string;
+}
+
 /** An entry, not of the import, that takes from what the import brought. */
 export interface RestingEntry {
   readonly kind: string;
@@ -68,6 +75,28 @@ export class ImportReversalRead {
       const on = days.get(id);
       return kind === 'reversal' || on === undefined ? [] : [{ row, kind, id, on }];
     });
+  }
+
+  /** What was entered since in the place of its rows and stands, in the order of the file. */
+  async correcting({ db, operationId }: OperationTenant, importId: string): Promise<CorrectingEntry[]> {
+    const { rows } = await sql<CorrectingEntry>`
+      WITH RECURSIVE correcting AS (
+        SELECT made.row_number, c.operation_id, c.subject_id, c.subject_kind
+          FROM data_import_record made
+          JOIN entry_correction c ON c.operation_id = made.operation_id AND c.corrects_id = made.subject_id
+         WHERE made.operation_id = ${operationId}::uuid AND made.data_import_id = ${importId}::uuid
+        UNION
+        SELECT before.row_number, c.operation_id, c.subject_id, c.subject_kind
+          FROM correcting before
+          JOIN entry_correction c ON c.operation_id = before.operation_id AND c.corrects_id = before.subject_id
+         WHERE c.operation_id = ${operationId}::uuid
+      )
+      SELECT c.row_number AS row, c.subject_kind AS kind, c.subject_id AS id FROM correcting c
+       WHERE ${notReversed('c', { id: 'subject_id' })} AND NOT EXISTS (
+         SELECT 1 FROM head_change h WHERE h.operation_id = c.operation_id
+           AND (h.reverses_id = c.subject_id OR h.id = c.subject_id AND h.reverses_id IS NOT NULL))
+       ORDER BY c.row_number, c.subject_id`.execute(db);
+    return rows;
   }
 
   /** Those of these records that have a movement in this lot. */

@@ -10,7 +10,12 @@ import { ImportRead, type ImportRow } from '../import.read.js';
 import { IMPORT_ACCESS } from '../import.schema.js';
 import { ImportStore } from '../import.store.js';
 import { PROBLEMS_LISTED_MAX } from '../row-problem.js';
-import { ImportReversalRead, type ImportReversalRow, type StandingRecord } from './import-reversal.read.js';
+import {
+  type CorrectingEntry,
+  ImportReversalRead,
+  type ImportReversalRow,
+  type StandingRecord,
+} from './import-reversal.read.js';
 import type * as api from './import-reversal.schema.js';
 import { ImportReversalStore } from './import-reversal.store.js';
 import { RecordReversals } from './record-reversals.js';
@@ -43,8 +48,13 @@ export class ImportReversalService {
     await this.files.holdFile(tenant, { kind: taken.kind, fileSha256: taken.file_sha256 });
     const before = (await this.read.of(tenant, [taken.id])).get(taken.id);
     const records = before === undefined ? await this.read.standing(tenant, taken.id) : [];
-    if (records.length === 0) throw nothingToReverse(taken, before);
-    const refused = [...withoutReversal(records), ...refusedDays(records, body, await lastClosing(tenant))];
+    const corrected = before === undefined ? correctedSince(await this.read.correcting(tenant, taken.id)) : [];
+    if (records.length === 0 && corrected.length === 0) throw nothingToReverse(taken, before);
+    const refused = [
+      ...corrected,
+      ...withoutReversal(records),
+      ...refusedDays(records, body, await lastClosing(tenant)),
+    ];
     if (refused.length > 0) throw notReversed(refused);
     await this.store.holdTouched(
       tenant,
@@ -180,6 +190,17 @@ function refusedDays(
       return error.errors.map(({ pointer: _, ...one }) => ({ ...one, parameter }));
     }
   });
+}
+
+/** The hay or head of such a row would stay in the books, and come once more if the file is entered again. */
+function correctedSince(entries: readonly CorrectingEntry[]): FieldProblem[] {
+  return entries.map(({ row, kind, id }) => ({
+    parameter: `row ${row}`,
+    code: 'corrected-since',
+    given: id,
+    allowed: 'reversed first',
+    message: `The ${kind.replaceAll('-', ' ')} ${id} was entered in the place of row ${row} and stands.`,
+  }));
 }
 
 /** A rate is not reversed: another of the same day takes its place. */
