@@ -5,11 +5,42 @@
 -- were checked when they were written and only their sum is needed, read from an index that carries the kilograms.
 -- Movements at one instant count together: a reversal has the instant of what it reverses, and no balance between the
 -- two was ever real. A refused draw names the lot and how much could be drawn.
+CREATE OR REPLACE FUNCTION rickyard.check_lot_balance_from(
+  its_operation uuid, lot_id uuid, earliest timestamptz, asked numeric) RETURNS void LANGUAGE plpgsql AS $$
+DECLARE
+  carried numeric;
+  shortfall record;
+BEGIN
+  SELECT COALESCE(sum(m.kilograms), 0) INTO carried
+    FROM stock_movement m
+   WHERE m.operation_id = its_operation AND m.hay_lot_id = lot_id AND m.effective_at < earliest;
+  -- A RANGE window: movements at one instant count together.
+  SELECT * INTO shortfall FROM (
+    SELECT m.effective_on,
+      carried + sum(m.kilograms) OVER (ORDER BY m.effective_at RANGE UNBOUNDED PRECEDING) AS balance
+      FROM stock_movement m
+     WHERE m.operation_id = its_operation AND m.hay_lot_id = lot_id AND m.effective_at >= earliest
+  ) AS running WHERE running.balance < 0 ORDER BY running.balance LIMIT 1;
+  IF FOUND THEN
+    RAISE EXCEPTION 'hay lot % would be drawn below zero', lot_id USING
+      ERRCODE = 'RY001',
+      DETAIL = json_build_object(
+        'hayLotId', lot_id, 'shortKilograms', (-shortfall.balance)::text, 'on', shortfall.effective_on,
+        'hayLot', (SELECT h.name FROM hay_lot h WHERE h.operation_id = its_operation AND h.id = lot_id),
+        'leftKilograms', GREATEST(asked + shortfall.balance, 0)::text)::text;
+  END IF;
+END $$;
+
+-- A correction takes a mistake out and enters what is right, in two statements: the lots are locked by each, and asked
+-- after both, by the constraint below. It cannot be left out: it is asked before the commit at the latest.
+CREATE OR REPLACE FUNCTION rickyard.correcting() RETURNS boolean LANGUAGE sql STABLE AS $$
+  SELECT current_setting('rickyard.correcting', true) IS NOT DISTINCT FROM 'yes'
+$$;
+
 CREATE OR REPLACE FUNCTION rickyard.check_lot_balance() RETURNS trigger LANGUAGE plpgsql AS $$
 DECLARE
   lot record;
-  carried numeric;
-  shortfall record;
+  later boolean := rickyard.correcting();
 BEGIN
   FOR lot IN
     SELECT operation_id, hay_lot_id, min(effective_at) AS earliest,
@@ -17,29 +48,24 @@ BEGIN
       FROM added GROUP BY operation_id, hay_lot_id ORDER BY hay_lot_id
   LOOP
     PERFORM pg_advisory_xact_lock(hashtextextended(lot.hay_lot_id::text, 727));
-    SELECT COALESCE(sum(m.kilograms), 0) INTO carried
-      FROM stock_movement m
-     WHERE m.operation_id = lot.operation_id AND m.hay_lot_id = lot.hay_lot_id AND m.effective_at < lot.earliest;
-    -- A RANGE window: movements at one instant count together.
-    SELECT * INTO shortfall FROM (
-      SELECT m.effective_on,
-        carried + sum(m.kilograms) OVER (ORDER BY m.effective_at RANGE UNBOUNDED PRECEDING) AS balance
-        FROM stock_movement m
-       WHERE m.operation_id = lot.operation_id AND m.hay_lot_id = lot.hay_lot_id AND m.effective_at >= lot.earliest
-    ) AS running WHERE running.balance < 0 ORDER BY running.balance LIMIT 1;
-    IF FOUND THEN
-      RAISE EXCEPTION 'hay lot % would be drawn below zero', lot.hay_lot_id USING
-        ERRCODE = 'RY001',
-        DETAIL = json_build_object(
-          'hayLotId', lot.hay_lot_id, 'shortKilograms', (-shortfall.balance)::text, 'on', shortfall.effective_on,
-          'hayLot', (SELECT h.name FROM hay_lot h WHERE h.operation_id = lot.operation_id AND h.id = lot.hay_lot_id),
-          'leftKilograms', GREATEST(lot.asked + shortfall.balance, 0)::text)::text;
+    IF NOT later THEN
+      PERFORM rickyard.check_lot_balance_from(lot.operation_id, lot.hay_lot_id, lot.earliest, lot.asked);
     END IF;
   END LOOP;
   RETURN NULL;
 END $$;
 CREATE TRIGGER stock_movement_balance AFTER INSERT ON stock_movement
   REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION rickyard.check_lot_balance();
+
+CREATE OR REPLACE FUNCTION rickyard.check_corrected_lot() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+  PERFORM rickyard.check_lot_balance_from(
+    NEW.operation_id, NEW.hay_lot_id, NEW.effective_at, GREATEST(-NEW.kilograms, 0));
+  RETURN NULL;
+END $$;
+CREATE CONSTRAINT TRIGGER stock_movement_correction AFTER INSERT ON stock_movement
+  DEFERRABLE INITIALLY DEFERRED FOR EACH ROW WHEN (rickyard.correcting())
+  EXECUTE FUNCTION rickyard.check_corrected_lot();
 
 -- A reversing movement undoes exactly one other: same lot, opposite amount, not before it.
 CREATE OR REPLACE FUNCTION rickyard.check_movement_reversal() RETURNS trigger LANGUAGE plpgsql AS $$
@@ -57,27 +83,44 @@ END $$;
 CREATE TRIGGER stock_movement_reversal BEFORE INSERT ON stock_movement
   FOR EACH ROW WHEN (NEW.reverses_id IS NOT NULL) EXECUTE FUNCTION rickyard.check_movement_reversal();
 
+CREATE OR REPLACE FUNCTION rickyard.check_head_of(its_operation uuid, its_herd uuid) RETURNS void LANGUAGE plpgsql AS $$
+DECLARE
+  shortfall record;
+BEGIN
+  SELECT * INTO shortfall FROM (
+    SELECT h.happened_on, sum(h.head) OVER (ORDER BY h.happened_on) AS head
+      FROM head_change h WHERE h.operation_id = its_operation AND h.herd_id = its_herd
+  ) AS running WHERE running.head < 0 ORDER BY running.happened_on LIMIT 1;
+  IF FOUND THEN
+    RAISE EXCEPTION 'herd % would have fewer than no animals', its_herd USING
+      ERRCODE = 'RY004',
+      DETAIL = json_build_object(
+        'herdId', its_herd, 'head', shortfall.head, 'on', shortfall.happened_on,
+        'herd', (SELECT h.name FROM herd h WHERE h.operation_id = its_operation AND h.id = its_herd))::text;
+  END IF;
+END $$;
+
 CREATE OR REPLACE FUNCTION rickyard.check_herd_head() RETURNS trigger LANGUAGE plpgsql AS $$
 DECLARE
   touched record;
-  shortfall record;
+  later boolean := rickyard.correcting();
 BEGIN
   FOR touched IN SELECT DISTINCT operation_id, herd_id FROM added ORDER BY herd_id LOOP
     PERFORM pg_advisory_xact_lock(hashtextextended(touched.herd_id::text, 728));
-    SELECT * INTO shortfall FROM (
-      SELECT h.happened_on, sum(h.head) OVER (ORDER BY h.happened_on) AS head
-        FROM head_change h WHERE h.operation_id = touched.operation_id AND h.herd_id = touched.herd_id
-    ) AS running WHERE running.head < 0 ORDER BY running.happened_on LIMIT 1;
-    IF FOUND THEN
-      RAISE EXCEPTION 'herd % would have fewer than no animals', touched.herd_id USING
-        ERRCODE = 'RY004',
-        DETAIL = json_build_object(
-          'herdId', touched.herd_id, 'head', shortfall.head, 'on', shortfall.happened_on,
-          'herd', (SELECT h.name FROM herd h
-                    WHERE h.operation_id = touched.operation_id AND h.id = touched.herd_id))::text;
+    IF NOT later THEN
+      PERFORM rickyard.check_head_of(touched.operation_id, touched.herd_id);
     END IF;
   END LOOP;
   RETURN NULL;
 END $$;
 CREATE TRIGGER head_change_head AFTER INSERT ON head_change
   REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION rickyard.check_herd_head();
+
+CREATE OR REPLACE FUNCTION rickyard.check_corrected_herd() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+  PERFORM rickyard.check_head_of(NEW.operation_id, NEW.herd_id);
+  RETURN NULL;
+END $$;
+CREATE CONSTRAINT TRIGGER head_change_correction AFTER INSERT ON head_change
+  DEFERRABLE INITIALLY DEFERRED FOR EACH ROW WHEN (rickyard.correcting())
+  EXECUTE FUNCTION rickyard.check_corrected_herd();

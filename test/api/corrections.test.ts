@@ -16,6 +16,8 @@ interface Books {
   heifersId: string;
   meadow: string;
   other: string;
+  /** The ticket that brought the meadow's hay. */
+  ticketId: string;
 }
 interface Corrected {
   correctedId: string;
@@ -41,9 +43,9 @@ describe('corrections in one call', () => {
     const ranchId = await ranch(operation);
     const cowsId = await cows(operation, ranchId, { head: 60 });
     const heifersId = await cows(operation, ranchId, { name: 'Heifers', head: 40 });
-    const { lotId: meadow } = await lot(operation, ranchId, { tons: '10', price: usd('100') });
+    const { lotId: meadow, purchaseId: ticketId } = await lot(operation, ranchId, { tons: '10', price: usd('100') });
     const { lotId: other } = await lot(operation, ranchId, { name: 'Other', tons: '30', price: usd('180') });
-    return { operation, ranchId, cowsId, heifersId, meadow, other };
+    return { operation, ranchId, cowsId, heifersId, meadow, other, ticketId };
   }
 
   const post = async (operation: Operation, path: string, body: object): Promise<string> =>
@@ -88,6 +90,32 @@ describe('corrections in one call', () => {
     quantity: { weight: { value: tons, unit: 'ton' } },
     price: usd(amount),
   });
+  const moved = (tons: string) => (of: Books) => ({
+    fromLotId: of.other,
+    to: { id: of.meadow },
+    movedOn: '2026-11-20',
+    quantity: { weight: { value: tons, unit: 'ton' } },
+  });
+  const counted = (tons: string, countedOn: string) => (of: Books) => ({
+    hayLotId: of.other,
+    countedOn,
+    counted: { weight: { value: tons, unit: 'ton' } },
+    reason: 'Counted',
+  });
+  const lost = (tons: string, abnormal: boolean) => (of: Books) => ({
+    hayLotId: of.other,
+    lostOn: '2026-12-02',
+    how: { basis: 'weighed', quantity: { weight: { value: tons, unit: 'ton' } } },
+    abnormal,
+    reason: 'A roof blew off',
+  });
+  const billed = (amount: string) => (of: Books) => ({
+    receipt: { kind: 'hay-purchase', id: of.ticketId },
+    billedOn: '2026-12-05',
+    owed: 'freight',
+    biller: 'A hauler',
+    amount,
+  });
   /** Part of the hay is fed and more is bought after the mistake. */
   const goOn = async ({ operation, cowsId, meadow, ranchId }: Books, pounds: string): Promise<void> => {
     for (const fedOn of ['2026-12-01', '2026-12-02', '2026-12-03'])
@@ -109,6 +137,11 @@ describe('corrections in one call', () => {
     ['a wrong weight fed', '/feedings', fed('cowsId', 'other', '1500'), fed('cowsId', 'other', '1200')],
     ['a wrong price of a sale', '/hay-sales', sold('20', '2'), sold('200', '2')],
     ['a wrong weight of a sale', '/hay-sales', sold('200', '29'), sold('200', '2.9')],
+    ['a wrong weight of a transfer', '/hay-transfers', moved('20'), moved('17.5')],
+    ['a wrong count', '/stock-counts', counted('9.2', '2026-11-25'), counted('29.2', '2026-11-25')],
+    ['a wrong day of a count', '/stock-counts', counted('29.2', '2026-12-08'), counted('29.2', '2026-11-28')],
+    ['a wrong loss', '/storage-shrinks', lost('12', false), lost('1.2', true)],
+    ['a wrong bill', '/late-costs', billed('1080.00'), billed('108.00')],
   ];
 
   it.each(
@@ -121,7 +154,7 @@ describe('corrections in one call', () => {
   )('of %s, under %s: as if it had never been typed', async (_what, method, path, wrong, right) => {
     const [mistaken, true_] = [await books(method), await books(method)];
     // More than lay in the lot before the ticket, where it is of a ticket.
-    const pounds = path === '/hay-purchases' ? '15000' : '3000';
+    const pounds = ['/hay-purchases', '/hay-transfers'].includes(path) ? '15000' : '3000';
     const id = await post(mistaken.operation, path, wrong(mistaken));
     await goOn(mistaken, pounds);
     const { operation } = mistaken;
@@ -139,6 +172,153 @@ describe('corrections in one call', () => {
       expect: 200,
     });
     expect(before.body.reversal.reason).toBe(REASON);
+  });
+
+  it('of a transfer, whose hay was fed on both sides: neither lot is asked in between', async () => {
+    const of = await books('fifo');
+    const { operation, meadow, other, cowsId } = of;
+    const id = await post(operation, '/hay-transfers', moved('20')(of));
+    for (const fedOn of ['2026-12-01', '2026-12-02', '2026-12-03', '2026-12-04'])
+      await feeding(
+        operation,
+        cowsId,
+        [
+          [meadow, '12000'],
+          [other, '4000'],
+        ],
+        { fedOn },
+      );
+    const told0 = await told(of);
+    const at = operation.at(`/hay-transfers/${id}`);
+    const refused = await operation.as.manager.post<{ type: string; detail: string }>(`${at}/reversal`, {
+      reason: REASON,
+    });
+    expect([refused.status, refused.body.type]).toEqual([409, '/problems/lot-short']);
+    expect(refused.body.detail).toContain(`POST /hay-transfers/${id}/correction`);
+    const correct = (tons: string) =>
+      operation.as.manager.post<Corrected & { type: string }>(`${at}/correction`, {
+        reason: REASON,
+        entry: moved(tons)(of),
+      });
+    for (const tons of ['13.9', '22.1']) {
+      const short = await correct(tons);
+      expect([short.status, short.body.type]).toEqual([409, '/problems/lot-short']);
+      expect(await told(of)).toEqual(told0);
+    }
+    const taken = await correct('14');
+    expect([taken.status, taken.body.correctedId]).toEqual([201, id]);
+  });
+
+  it('of a transfer into a lot that it began, which keeps its name', async () => {
+    const of = await books('fifo');
+    const { operation, other, ranchId } = of;
+    const begun = (tons: string) => ({ ...moved(tons)(of), to: { name: 'By the creek', ranchId } });
+    const id = await post(operation, '/hay-transfers', begun('5'));
+    const answer = await operation.as.manager.post<{ entry: { toLotId: string } }>(
+      operation.at(`/hay-transfers/${id}/correction`),
+      { reason: REASON, entry: begun('6') },
+      { expect: 201 },
+    );
+    const { body } = await operation.as.accountant.get<{ lots: { hayLotId: string; quantity: { value: string } }[] }>(
+      operation.at('/reports/hay-position'),
+      { query: { on: '2027-01-15' }, expect: 200 },
+    );
+    const tons = (lotId: string) => body.lots.find((one) => one.hayLotId === lotId)?.quantity.value;
+    expect([tons(answer.body.entry.toLotId), tons(other)]).toEqual(['6', '24']);
+  });
+
+  it('of a head change, of the wrong herd and the wrong number, that later ones lean on', async () => {
+    const history = async (wrong: boolean): Promise<unknown> => {
+      const of = await books('fifo');
+      const { operation, cowsId, heifersId } = of;
+      const change = (herdId: string, head: number, kind: string, happenedOn: string) =>
+        operation.as.manager.post<WithId>(
+          operation.at(`/herds/${herdId}/head-changes`),
+          { kind, head, happenedOn },
+          { expect: 201 },
+        );
+      const first = await change(wrong ? heifersId : cowsId, wrong ? 30 : 20, 'in', '2026-11-10');
+      if (!wrong) await change(heifersId, 10, 'in', '2026-11-11');
+      await change(heifersId, 45, 'sale', '2026-12-01');
+      if (wrong) {
+        const at = operation.at(`/herds/${heifersId}/head-changes/${first.body.id}`);
+        const entry = { kind: 'in', head: 20, happenedOn: '2026-11-10' };
+        // Without them the sale would be of more heifers than there are.
+        for (const path of ['reversal', 'correction']) {
+          const body = path === 'reversal' ? { reason: REASON } : { reason: REASON, herdId: cowsId, entry };
+          const refused = await operation.as.manager.post<{ type: string; detail: string }>(`${at}/${path}`, body);
+          expect([refused.status, refused.body.type]).toEqual([409, '/problems/herd-short']);
+          if (path === 'reversal')
+            expect(refused.body.detail).toMatch(/POST \/herds\/\S+\/head-changes\/\S+\/correction/);
+        }
+        await change(heifersId, 10, 'in', '2026-11-11');
+        const made = await operation.as.manager.post<{ correctedId: string; entry: { herdId: string } }>(
+          `${at}/correction`,
+          { reason: REASON, herdId: cowsId, entry },
+          { expect: 201 },
+        );
+        expect(made.body).toMatchObject({ correctedId: first.body.id, entry: { herdId: cowsId } });
+      }
+      const days = async (herdId: string): Promise<unknown> =>
+        (
+          await operation.as.accountant.get<{ headDays: number }>(operation.at(`/herds/${herdId}/head-days`), {
+            query: { from: '2026-11-01', until: '2027-01-15' },
+            expect: 200,
+          })
+        ).body.headDays;
+      return [await days(cowsId), await days(heifersId)];
+    };
+    expect(await history(true)).toEqual(await history(false));
+  });
+
+  it('of the only class that a herd was given, which a reversal cannot take out', async () => {
+    const { operation, cowsId } = await books('fifo');
+    const events = operation.at(`/herds/${cowsId}/events`);
+    const { body } = await operation.as.manager.get<{ items: { id: string; kind: string; happenedOn: string }[] }>(
+      events,
+      { query: { kind: 'class' }, expect: 200 },
+    );
+    const [only] = body.items;
+    const at = `${events}/${only?.id ?? ''}`;
+    expect((await operation.as.manager.post(`${at}/reversal`, { reason: REASON })).status).toBe(409);
+    const entry = { kind: 'class', happenedOn: only?.happenedOn, cattleClass: 'first-calf-heifer' };
+    await operation.as.manager.post(`${at}/correction`, { reason: REASON, entry }, { expect: 201 });
+    const weighed = { kind: 'condition', happenedOn: '2026-12-01', score: '5' };
+    const again = await operation.as.manager.get<{ items: { id: string; cattleClass: string; reversal: unknown }[] }>(
+      events,
+      { query: { kind: 'class' }, expect: 200 },
+    );
+    const standing = again.body.items.filter((one) => one.reversal === null);
+    expect(standing.map((one) => one.cattleClass)).toEqual(['first-calf-heifer']);
+    // What is right may not be another kind of event, if that leaves the herd without a class.
+    const left = await operation.as.manager.post(`${events}/${standing[0]?.id ?? ''}/correction`, {
+      reason: REASON,
+      entry: weighed,
+    });
+    expect(left.status).toBe(409);
+  });
+
+  it('of a cost of a herd', async () => {
+    const { operation, cowsId, heifersId } = await books('fifo');
+    const bill = (herdId: string, amount: string) => ({
+      herdId,
+      kind: 'veterinary',
+      happenedOn: '2026-12-05',
+      payee: 'A veterinarian',
+      amount,
+    });
+    const id = await post(operation, '/herd-costs', bill(heifersId, '5400'));
+    const made = await operation.as.manager.post<{ entry: { herdId: string; amountTyped: string | null } }>(
+      operation.at(`/herd-costs/${id}/correction`),
+      { reason: REASON, entry: bill(cowsId, '540') },
+      { expect: 201 },
+    );
+    expect(made.body.entry.herdId).toBe(cowsId);
+    const closeout = await operation.as.accountant.get<{ reversal: { reason: string } }>(
+      operation.at(`/herd-costs/${id}`),
+      { expect: 200 },
+    );
+    expect(closeout.body.reversal.reason).toBe(REASON);
   });
 
   it('of a harvest, whose hay was fed', async () => {

@@ -546,7 +546,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Writing down the day: feedings, weights, checks: Herds',
     access: 'daily',
-    routes: ['createHerdEvent', 'reverseHerdEvent'],
+    routes: ['createHerdEvent', 'correctHerdEvent', 'reverseHerdEvent'],
   },
   {
     what: 'Writing down the day: feedings, weights, checks: Hay observations',
@@ -595,7 +595,14 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Writing the hay books, herds and tests: Herds',
     access: 'records',
-    routes: ['createHerd', 'changeHerd', 'createHeadChange', 'priceHeadChange', 'reverseHeadChange'],
+    routes: [
+      'createHerd',
+      'changeHerd',
+      'createHeadChange',
+      'priceHeadChange',
+      'correctHeadChange',
+      'reverseHeadChange',
+    ],
   },
   {
     what: 'Writing the hay books, herds and tests: Hay books',
@@ -603,6 +610,7 @@ const ROUTES: readonly Routes[] = [
     routes: [
       'createStockCount',
       'reverseStockCount',
+      'correctStockCount',
       'createHarvest',
       'reverseHarvest',
       'correctHarvest',
@@ -614,10 +622,13 @@ const ROUTES: readonly Routes[] = [
       'correctHaySale',
       'createHayTransfer',
       'reverseHayTransfer',
+      'correctHayTransfer',
       'createLateCost',
       'reverseLateCost',
+      'correctLateCost',
       'createStorageShrink',
       'reverseStorageShrink',
+      'correctStorageShrink',
       'createStorageMeasurement',
       'withdrawStorageMeasurement',
     ],
@@ -659,7 +670,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Writing the hay books, herds and tests: Costs',
     access: 'records',
-    routes: ['createYardageRate', 'createHerdCost', 'reverseHerdCost'],
+    routes: ['createYardageRate', 'createHerdCost', 'correctHerdCost', 'reverseHerdCost'],
   },
   {
     what: 'Writing the hay books, herds and tests: Rations',

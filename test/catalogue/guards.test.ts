@@ -71,7 +71,7 @@ describe('every rule stands in a guard, and every guard in the database', () => 
       .map((rule) => rule.table);
     expect(made.map((row) => row.name).sort()).toEqual(
       [
-        ...said(/CREATE TRIGGER (\w+)\s+(?:BEFORE|AFTER) [A-Z ]+? ON (\w+)/g),
+        ...said(/CREATE (?:CONSTRAINT )?TRIGGER (\w+)\s+(?:BEFORE|AFTER) [A-Z ]+? ON (\w+)/g),
         ...[...appendOnly, ...SELF_KEPT].flatMap((table) => [
           `${table}_append_only ${table}`,
           `${table}_no_truncate ${table}`,

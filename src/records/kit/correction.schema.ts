@@ -7,10 +7,16 @@ import { reversalOut } from './reversal.schema.js';
 export const correctionIn = <Entry extends z.ZodType>(entry: Entry) =>
   z.strictObject({ reason, entry: entry.describe('What is right, whole: as it would have been entered') });
 
-export const correctionOut = <Entry extends z.ZodType>(entry: Entry) =>
+/** Which herd what is right is about, where the mistake was the herd. */
+export const herdItBelongsTo = id.optional().describe('The herd that it is true of; left out, that of the mistake');
+
+export const correctionOut = <Entry extends z.ZodType, Reversal extends z.ZodType = typeof reversalOut>(
+  entry: Entry,
+  reversal?: Reversal,
+) =>
   z.object({
     correctedId: id.describe('Id of the entry that was wrong; it stays on file, reversed'),
-    reversal: reversalOut.describe('Its reversal, on its own day'),
+    reversal: ((reversal ?? reversalOut) as Reversal).describe('Its reversal, on its own day'),
     entry: entry.describe('What was entered in its place'),
   });
 

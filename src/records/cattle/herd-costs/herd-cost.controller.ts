@@ -30,4 +30,11 @@ export class HerdCostController {
   ): Promise<AnswerOf<typeof api.reverseHerdCost>> {
     return this.service.reverse(tenant, input);
   }
+
+  @Endpoint(api.correctHerdCost)
+  correct(
+    @Received() { tenant, input }: CallOf<typeof api.correctHerdCost>,
+  ): Promise<AnswerOf<typeof api.correctHerdCost>> {
+    return this.service.correct(tenant, input);
+  }
 }

@@ -6,6 +6,7 @@ import { amountIn, decimalOut, moneyOut } from '../../../platform/wire/quantity.
 import { HERD_COST_KINDS } from '../../../platform/wire/words.data.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+import { CORRECTION_WORDS, correctionIn, correctionOut } from '../../kit/correction.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 
 const kind = z.enum(HERD_COST_KINDS).describe('What it was for');
@@ -33,6 +34,18 @@ const herdCost = z
 const params = operationParams.extend({ herdCostId: id });
 const tag = 'Costs';
 
+const herdCostBody = z.strictObject({
+  herdId: id,
+  kind,
+  happenedOn: day,
+  payee: line(200).describe('Whom it was paid to, or is owed to'),
+  amount: amountIn
+    .refine((value) => !/^-?[0.]*$/.test(value), 'must not be 0')
+    .describe("In the operation's currency; below zero for a credit"),
+  note: note.optional(),
+  ...postingFields,
+});
+
 export const createHerdCost = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/herd-costs',
@@ -44,17 +57,7 @@ export const createHerdCost = endpoint({
     'A bill of the veterinarian, a hauler, an auction; or a credit (an amount below zero). It counts in the closeout ' +
     'of its herd and in the journal, on its own day.',
   params: operationParams,
-  body: z.strictObject({
-    herdId: id,
-    kind,
-    happenedOn: day,
-    payee: line(200).describe('Whom it was paid to, or is owed to'),
-    amount: amountIn
-      .refine((value) => !/^-?[0.]*$/.test(value), 'must not be 0')
-      .describe("In the operation's currency; below zero for a credit"),
-    note: note.optional(),
-    ...postingFields,
-  }),
+  body: herdCostBody,
   answer: herdCost,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/herd-costs/${created.id}`,
   problems: ['period-closed'],
@@ -81,6 +84,20 @@ export const getHerdCost = endpoint({
   summary: 'One cost of a herd',
   params,
   answer: herdCost,
+});
+export const correctHerdCost = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/herd-costs/:herdCostId/correction',
+  operationId: 'correctHerdCost',
+  tag,
+  access: 'records',
+  summary: 'Correct a cost of a herd in one call',
+  description: CORRECTION_WORDS,
+  params,
+  body: correctionIn(herdCostBody),
+  answer: correctionOut(herdCost),
+  creates: (made, { operationId }) => `/v1/operations/${operationId}/herd-costs/${made.entry.id}`,
+  problems: ['period-closed', 'conflict'],
 });
 export const reverseHerdCost = endpoint({
   method: 'POST',

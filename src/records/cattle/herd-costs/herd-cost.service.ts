@@ -9,6 +9,7 @@ import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { notePosting } from '../../kit/posting.store.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
+import { corrected } from '../../kit/correction.store.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { HerdRead } from '../herds/herd.read.js';
 import { type HerdCostMoneyRow, HerdCostRead, type HerdCostRow } from './herd-cost.read.js';
@@ -27,7 +28,12 @@ export class HerdCostService {
     private readonly reversals: Reversals,
   ) {}
 
-  async create(tenant: OperationTenant, { body }: InputOf<typeof api.createHerdCost>): Promise<Answer> {
+  create(tenant: OperationTenant, { body }: InputOf<typeof api.createHerdCost>): Promise<Answer> {
+    return this.record(tenant, body);
+  }
+
+  /** Writes one bill inside an open transaction. */
+  async record(tenant: OperationTenant, body: InputOf<typeof api.createHerdCost>['body']): Promise<Answer> {
     await this.herds.one(tenant, body.herdId);
     const posting = await postingDay(tenant, {
       statedOn: body.happenedOn,
@@ -67,6 +73,17 @@ export class HerdCostService {
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getHerdCost>): Promise<Answer> {
     const row = await this.costs.one(tenant, params.herdCostId);
     return (await this.#writer(tenant, [row]))(row);
+  }
+
+  /** The mistake goes out and what is right comes in, as one entry. */
+  correct(
+    tenant: OperationTenant,
+    { params, body: { reason, entry } }: InputOf<typeof api.correctHerdCost>,
+  ): Promise<AnswerOf<typeof api.correctHerdCost>> {
+    return corrected(tenant, params.herdCostId, {
+      reverse: () => this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } }),
+      enter: (correctsId) => this.record(tenant, { ...entry, correctsId }),
+    });
   }
 
   async reverse(

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { HEAD_BOUNDS } from '../../../core/plausibility/entry-bounds.data.js';
 import { recordStamp } from '../../../platform/database/rows.js';
+import { problemOfDatabaseError } from '../../../platform/database/database-errors.js';
 import { together } from '../../../platform/database/together.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
@@ -8,6 +9,7 @@ import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { newId } from '../../../platform/identifiers.js';
 import { toMass, type UnitSystem, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { corrected } from '../../kit/correction.store.js';
 import { type Confirmed, confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import {
   type ClosingRow,
@@ -223,12 +225,25 @@ export class HeadChangeService {
     );
   }
 
+  /** The mistake goes out and what is right comes in, of the same herd or another, as one entry. */
+  correct(
+    tenant: OperationTenant,
+    { params, query, body: { reason, herdId = params.herdId, entry } }: InputOf<typeof api.correctHeadChange>,
+  ): Promise<AnswerOf<typeof api.correctHeadChange>> {
+    return corrected(tenant, params.headChangeId, {
+      reverse: () => this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } }),
+      enter: (correctsId) => this.record(tenant, herdId, { ...entry, correctsId }, query.units),
+    });
+  }
+
   async reverse(
     tenant: OperationTenant,
     { params, query, body }: InputOf<typeof api.reverseHeadChange>,
   ): Promise<AnswerOf<typeof api.getHeadChange>> {
     const mistake = await this.changes.one(tenant, params.herdId, params.headChangeId);
-    const [reversal] = await this.reverseAll(tenant, [mistake], body);
+    const [reversal] = await this.reverseAll(tenant, [mistake], body).catch((error: unknown) => {
+      throw withNextStep(error, mistake, tenant.operation.unitPreference);
+    });
     return answer(
       reversal?.written,
       query.units ?? tenant.operation.unitPreference,
@@ -308,6 +323,19 @@ function reversalRow(tenant: OperationTenant, row: HeadChangeRow, on: string, re
     mean_weight_unit: row.mean_weight_unit,
     note: reason,
   };
+}
+
+/** A reversal that later changes lean on is refused: what to do instead. */
+function withNextStep(error: unknown, { herd_id: herdId, id }: HeadChangeRow, units: UnitSystem): unknown {
+  const problem = problemOfDatabaseError(error, units);
+  if (problem?.code !== 'herd-short') return error;
+  const step =
+    ' Later changes lean on these cattle. If something about them was typed wrong, correct it in one call: ' +
+    `POST /herds/${herdId}/head-changes/${id}/correction with the reason and the right entry. If they never came, ` +
+    'reverse what went out since then first.';
+  const { code, detail = '', errors, headers, subject } = problem;
+  const told = errors.map((one) => ({ ...one, message: `${one.message}${step}` }));
+  return new Problem(code, `${detail}${step}`, told, headers, subject);
 }
 
 /** A move names another herd, and nothing else does. */

@@ -24,6 +24,13 @@ export class HerdEventController {
     return this.events.get(tenant, input);
   }
 
+  @Endpoint(api.correctHerdEvent)
+  correct(
+    @Received() { tenant, input }: CallOf<typeof api.correctHerdEvent>,
+  ): Promise<AnswerOf<typeof api.correctHerdEvent>> {
+    return this.events.correct(tenant, input);
+  }
+
   @Endpoint(api.reverseHerdEvent)
   reverse(
     @Received() { tenant, input }: CallOf<typeof api.reverseHerdEvent>,

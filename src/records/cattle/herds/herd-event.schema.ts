@@ -8,6 +8,7 @@ import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.
 import { decimalOut, massIn, massInOrZero, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { entryWarnings } from '../../kit/entry-warning.schema.js';
+import { correctionIn, correctionOut, correctionQuery, herdItBelongsTo } from '../../kit/correction.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { condition } from './body-condition.schema.js';
 
@@ -116,6 +117,10 @@ const herdParams = operationParams.extend({ herdId: id });
 const params = herdParams.extend({ herdEventId: id });
 const tag = 'Herds';
 
+const CORRECTION_OF_EVENT =
+  'Reverses it and records what is right, both or neither, so that a herd is never without its class in between. ' +
+  'Afterward the herd is on every day as if the mistake had never been typed.';
+
 export const createHerdEvent = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/herds/:herdId/events',
@@ -159,6 +164,22 @@ export const getHerdEvent = endpoint({
   params,
   query: z.strictObject(unitsQuery),
   answer: event,
+});
+export const correctHerdEvent = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/herds/:herdId/events/:herdEventId/correction',
+  operationId: 'correctHerdEvent',
+  tag,
+  access: 'daily',
+  summary: 'Correct an event of a herd in one call',
+  description: CORRECTION_OF_EVENT,
+  params,
+  query: correctionQuery,
+  body: correctionIn(body).extend({ herdId: herdItBelongsTo }),
+  answer: correctionOut(event),
+  creates: (made, { operationId }) =>
+    `/v1/operations/${operationId}/herds/${made.entry.herdId}/events/${made.entry.id}`,
+  problems: ['conflict'],
 });
 export const reverseHerdEvent = endpoint({
   method: 'POST',

@@ -9,6 +9,7 @@ import { type MassIn, toMass, type UnitSystem, formatTypedMass } from '../../../
 import { checkDay } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
+import { corrected } from '../../kit/correction.store.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { HerdEventRead, type HerdEventRow } from './herd-event.read.js';
@@ -123,12 +124,30 @@ export class HerdEventService {
   ): Promise<AnswerOf<typeof api.reverseHerdEvent>> {
     const row = await this.events.one(tenant, params.herdId, params.herdEventId);
     await this.refuseWithoutClass(tenant, [row.id]);
-    const reversal = await this.reversals.write(
-      tenant,
-      { kind: 'herd-event', id: row.id, happenedOn: row.happened_on },
-      body,
-    );
-    return reversalAnswer(reversal);
+    return this.#takeOut(tenant, row, body);
+  }
+
+  /** The mistake goes out first, since one fact can stand in the way of another; a class has to be there afterward. */
+  async correct(
+    tenant: OperationTenant,
+    { params, query, body: { reason, herdId, entry } }: InputOf<typeof api.correctHerdEvent>,
+  ): Promise<AnswerOf<typeof api.correctHerdEvent>> {
+    const row = await this.events.one(tenant, params.herdId, params.herdEventId);
+    const answer = await corrected(tenant, row.id, {
+      reverse: () => this.#takeOut(tenant, row, { reason }),
+      enter: () => this.record(tenant, herdId ?? params.herdId, entry, query.units),
+    });
+    await this.refuseWithoutClass(tenant, [row.id]);
+    return answer;
+  }
+
+  async #takeOut(
+    tenant: OperationTenant,
+    row: HerdEventRow,
+    body: InputOf<typeof api.reverseHerdEvent>['body'],
+  ): Promise<AnswerOf<typeof api.reverseHerdEvent>> {
+    const subject = { kind: 'herd-event', id: row.id, happenedOn: row.happened_on } as const;
+    return reversalAnswer(await this.reversals.write(tenant, subject, body));
   }
 
   /** A herd always has a class: one of them stays when these events are reversed. */

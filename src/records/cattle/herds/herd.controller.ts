@@ -61,6 +61,13 @@ export class HerdController {
     return this.headChanges.get(tenant, input);
   }
 
+  @Endpoint(api.correctHeadChange)
+  correctHeadChange(
+    @Received() { tenant, input }: CallOf<typeof api.correctHeadChange>,
+  ): Promise<AnswerOf<typeof api.correctHeadChange>> {
+    return this.headChanges.correct(tenant, input);
+  }
+
   @Endpoint(api.reverseHeadChange)
   reverseHeadChange(
     @Received() { tenant, input }: CallOf<typeof api.reverseHeadChange>,

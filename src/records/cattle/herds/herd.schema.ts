@@ -23,6 +23,13 @@ import {
   unitSystem,
 } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
+import {
+  CORRECTION_WORDS,
+  correctionIn,
+  correctionOut,
+  correctionQuery,
+  herdItBelongsTo,
+} from '../../kit/correction.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { condition } from './body-condition.schema.js';
 import { headChangePriceIn, headChangePriceOut } from './head-change-price.schema.js';
@@ -184,6 +191,22 @@ const written = z
   .meta({ id: 'HeadChange', description: "A change of a herd's head count; never edited, only reversed" });
 const changeParams = params.extend({ headChangeId: id });
 
+const headChangeBody = z.strictObject({
+  kind: z.enum(HEAD_CHANGE_KINDS).describe('in, out, death, sale, or move to another herd'),
+  head: z.number().int().min(1).max(100_000).describe('Number of head that come or go'),
+  happenedOn: day,
+  toHerdId: id.optional().describe('For a move: the herd they go to'),
+  meanWeight: massIn.optional().describe('Mean weight of these animals; needed to compute gain across the change'),
+  price: headChangePriceIn
+    .optional()
+    .describe(
+      'What they were bought or sold for, what a dead animal brought, or the value at which they move; can be ' +
+        'entered later',
+    ),
+  note: note.optional(),
+  ...postingFields,
+});
+
 export const createHeadChange = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/herds/:herdId/head-changes',
@@ -196,21 +219,7 @@ export const createHeadChange = endpoint({
     'no animals on that day or a later one.',
   params,
   query: z.strictObject(entryQuery),
-  body: z.strictObject({
-    kind: z.enum(HEAD_CHANGE_KINDS).describe('in, out, death, sale, or move to another herd'),
-    head: z.number().int().min(1).max(100_000).describe('Number of head that come or go'),
-    happenedOn: day,
-    toHerdId: id.optional().describe('For a move: the herd they go to'),
-    meanWeight: massIn.optional().describe('Mean weight of these animals; needed to compute gain across the change'),
-    price: headChangePriceIn
-      .optional()
-      .describe(
-        'What they were bought or sold for, what a dead animal brought, or the value at which they move; can be ' +
-          'entered later',
-      ),
-    note: note.optional(),
-    ...postingFields,
-  }),
+  body: headChangeBody,
   answer: written,
   creates: (created, { operationId, herdId }) =>
     `/v1/operations/${operationId}/herds/${herdId}/head-changes/${created.id}`,
@@ -252,6 +261,22 @@ export const getHeadChange = endpoint({
   params: changeParams,
   query: z.strictObject(unitsQuery),
   answer: written,
+});
+export const correctHeadChange = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/herds/:herdId/head-changes/:headChangeId/correction',
+  operationId: 'correctHeadChange',
+  tag,
+  access: 'records',
+  summary: 'Correct a head change in one call',
+  description: CORRECTION_WORDS,
+  params: changeParams,
+  query: correctionQuery,
+  body: correctionIn(headChangeBody).extend({ herdId: herdItBelongsTo }),
+  answer: correctionOut(written, written),
+  creates: (made, { operationId }) =>
+    `/v1/operations/${operationId}/herds/${made.entry.herdId}/head-changes/${made.entry.id}`,
+  problems: ['herd-short', 'period-closed', 'conflict'],
 });
 export const reverseHeadChange = endpoint({
   method: 'POST',

@@ -30,4 +30,11 @@ export class LateCostController {
   ): Promise<AnswerOf<typeof api.reverseLateCost>> {
     return this.service.reverse(tenant, input);
   }
+
+  @Endpoint(api.correctLateCost)
+  correct(
+    @Received() { tenant, input }: CallOf<typeof api.correctLateCost>,
+  ): Promise<AnswerOf<typeof api.correctLateCost>> {
+    return this.service.correct(tenant, input);
+  }
 }

@@ -5,6 +5,7 @@ import { day, id, instantOut, line, note, operationParams } from '../../../platf
 import { confirmedOut, confirmQuery } from '../../../platform/wire/confirm.schema.js';
 import { amountIn, moneyOut } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
+import { CORRECTION_WORDS, correctionIn, correctionOut } from '../../kit/correction.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { LATE_COSTS_OWED } from '../../../platform/wire/words.data.js';
@@ -34,6 +35,18 @@ const lateCostOut = z
 const params = operationParams.extend({ lateCostId: id });
 const tag = 'Hay books';
 
+const lateCostBody = z.strictObject({
+  receipt,
+  billedOn: day,
+  owed,
+  biller: line(200).describe('Sender of the bill'),
+  amount: amountIn.describe(
+    "In the operation's currency; below zero for a credit, which only those who see prices enter",
+  ),
+  note: note.optional(),
+  ...postingFields,
+});
+
 export const createLateCost = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/late-costs',
@@ -47,17 +60,7 @@ export const createLateCost = endpoint({
     'variance. It counts at the end of its day.',
   query: z.strictObject(confirmQuery),
   params: operationParams,
-  body: z.strictObject({
-    receipt,
-    billedOn: day,
-    owed,
-    biller: line(200).describe('Sender of the bill'),
-    amount: amountIn.describe(
-      "In the operation's currency; below zero for a credit, which only those who see prices enter",
-    ),
-    note: note.optional(),
-    ...postingFields,
-  }),
+  body: lateCostBody,
   answer: lateCostOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/late-costs/${created.id}`,
   problems: ['period-closed', 'conflict'],
@@ -84,6 +87,21 @@ export const getLateCost = endpoint({
   summary: 'One later bill',
   params,
   answer: lateCostOut,
+});
+export const correctLateCost = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/late-costs/:lateCostId/correction',
+  operationId: 'correctLateCost',
+  tag,
+  access: 'records',
+  summary: 'Correct a later bill in one call',
+  description: CORRECTION_WORDS,
+  params,
+  query: z.strictObject(confirmQuery),
+  body: correctionIn(lateCostBody),
+  answer: correctionOut(lateCostOut),
+  creates: (made, { operationId }) => `/v1/operations/${operationId}/late-costs/${made.entry.id}`,
+  problems: ['period-closed', 'conflict'],
 });
 export const reverseLateCost = endpoint({
   method: 'POST',

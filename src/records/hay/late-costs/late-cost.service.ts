@@ -7,6 +7,7 @@ import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { asCurrency, formatMoney } from '../../../platform/wire/quantity.schema.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
+import { corrected } from '../../kit/correction.store.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import type { ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
@@ -119,6 +120,17 @@ export class LateCostService {
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getLateCost>): Promise<Answer> {
     const row = await this.bills.one(tenant, params.lateCostId);
     return (await this.#writer(tenant, [row]))(row);
+  }
+
+  /** The mistake goes out and what is right comes in, as one entry. */
+  correct(
+    tenant: OperationTenant,
+    { params, body: { reason, entry } }: InputOf<typeof api.correctLateCost>,
+  ): Promise<AnswerOf<typeof api.correctLateCost>> {
+    return corrected(tenant, params.lateCostId, {
+      reverse: () => this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } }),
+      enter: (correctsId) => this.record(tenant, { ...entry, correctsId }),
+    });
   }
 
   async reverse(

@@ -32,4 +32,11 @@ export class StockCountController {
   ): Promise<AnswerOf<typeof api.reverseStockCount>> {
     return this.service.reverse(tenant, input);
   }
+
+  @Endpoint(api.correctStockCount)
+  correct(
+    @Received() { tenant, input }: CallOf<typeof api.correctStockCount>,
+  ): Promise<AnswerOf<typeof api.correctStockCount>> {
+    return this.service.correct(tenant, input);
+  }
 }

@@ -5,6 +5,7 @@ import { day, id, instantIn, instantOut, operationParams, reason } from '../../.
 import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import { massOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
+import { CORRECTION_WORDS, correctionIn, correctionOut, correctionQuery } from '../../kit/correction.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { countedQuantity } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
@@ -53,6 +54,16 @@ const stockCountOut = z
 const params = operationParams.extend({ stockCountId: id });
 const tag = 'Hay books';
 
+const stockCountBody = z.strictObject({
+  hayLotId: id,
+  countedOn: day,
+  countedAt: instantIn.optional().describe('Time, if it was noted; on the same day at the ranch'),
+  counted: countedQuantity,
+  treatment: treatment.default('into-unit-cost'),
+  reason,
+  ...postingFields,
+});
+
 export const createStockCount = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/stock-counts',
@@ -66,15 +77,7 @@ export const createStockCount = endpoint({
     "ones). A count without a time counts at the end of its day, after that day's feedings.",
   params: operationParams,
   query: z.strictObject(entryQuery),
-  body: z.strictObject({
-    hayLotId: id,
-    countedOn: day,
-    countedAt: instantIn.optional().describe('Time, if it was noted; on the same day at the ranch'),
-    counted: countedQuantity,
-    treatment: treatment.default('into-unit-cost'),
-    reason,
-    ...postingFields,
-  }),
+  body: stockCountBody,
   answer: stockCountOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/stock-counts/${created.id}`,
   problems: ['lot-short', 'period-closed', 'conflict'],
@@ -102,6 +105,21 @@ export const getStockCount = endpoint({
   params,
   query: z.strictObject(unitsQuery),
   answer: stockCountOut,
+});
+export const correctStockCount = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/stock-counts/:stockCountId/correction',
+  operationId: 'correctStockCount',
+  tag,
+  access: 'records',
+  summary: 'Correct a count in one call',
+  description: CORRECTION_WORDS,
+  params,
+  query: correctionQuery,
+  body: correctionIn(stockCountBody),
+  answer: correctionOut(stockCountOut),
+  creates: (made, { operationId }) => `/v1/operations/${operationId}/stock-counts/${made.entry.id}`,
+  problems: ['lot-short', 'period-closed', 'conflict'],
 });
 export const reverseStockCount = endpoint({
   method: 'POST',

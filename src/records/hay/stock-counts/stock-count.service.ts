@@ -10,6 +10,7 @@ import { HayLotRead } from '../lots/hay-lot.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
+import { corrected } from '../../kit/correction.store.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { quantityOf } from '../stock/drawn-quantity.js';
@@ -99,6 +100,17 @@ export class StockCountService {
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getStockCount>): Promise<Answer> {
     const row = await this.counts.one(tenant, params.stockCountId);
     return (await this.#writer(tenant, [row], query.units))(row);
+  }
+
+  /** The mistake goes out and what is right comes in, as one entry. */
+  correct(
+    tenant: OperationTenant,
+    { params, query, body: { reason, entry } }: InputOf<typeof api.correctStockCount>,
+  ): Promise<AnswerOf<typeof api.correctStockCount>> {
+    return corrected(tenant, params.stockCountId, {
+      reverse: () => this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } }),
+      enter: (correctsId) => this.record(tenant, { ...entry, correctsId }, query.units),
+    });
   }
 
   async reverse(

@@ -265,6 +265,8 @@ export class StockStore {
 const CORRECTED_AT: Partial<Record<RecordReference['kind'], string>> = {
   'hay-purchase': 'hay-purchases',
   harvest: 'harvests',
+  'hay-transfer': 'hay-transfers',
+  'stock-count': 'stock-counts',
 };
 
 /** A reversal that later entries lean on is refused by the ledger: what to do instead. */

@@ -62,4 +62,11 @@ export class StorageShrinkController {
   ): Promise<AnswerOf<typeof api.withdrawStorageMeasurement>> {
     return this.service.withdraw(tenant, input);
   }
+
+  @Endpoint(api.correctStorageShrink)
+  correct(
+    @Received() { tenant, input }: CallOf<typeof api.correctStorageShrink>,
+  ): Promise<AnswerOf<typeof api.correctStorageShrink>> {
+    return this.service.correct(tenant, input);
+  }
 }

@@ -6,6 +6,7 @@ import { day, id, instantOut, line, note, operationParams, reason } from '../../
 import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import { decimalIn, decimalOut, massOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
+import { CORRECTION_WORDS, correctionIn, correctionOut, correctionQuery } from '../../kit/correction.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
 import { heldCountsOut, stockReversalOut } from '../stock/held-counts.schema.js';
@@ -87,6 +88,24 @@ const measurementOut = z
 const params = operationParams.extend({ storageShrinkId: id });
 const tag = 'Hay books';
 
+const storageShrinkBody = z.strictObject({
+  hayLotId: id,
+  lostOn: day,
+  how: z
+    .discriminatedUnion('basis', [
+      z.strictObject({ basis: z.literal('weighed'), quantity: drawnQuantity }).describe('Weighed or counted'),
+      z.strictObject({ basis: z.literal('estimated'), figure: figure.optional() }).describe('From a loss figure'),
+    ])
+    .describe('How the loss is known'),
+  abnormal: z
+    .boolean()
+    .default(false)
+    .describe('True if the loss is abnormal and is expensed instead of carried by the hay left'),
+  reason: reason.optional(),
+  note: note.optional(),
+  ...postingFields,
+});
+
 export const createStorageShrink = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/storage-shrinks',
@@ -100,23 +119,7 @@ export const createStorageShrink = endpoint({
     'reason.',
   params: operationParams,
   query: z.strictObject(entryQuery),
-  body: z.strictObject({
-    hayLotId: id,
-    lostOn: day,
-    how: z
-      .discriminatedUnion('basis', [
-        z.strictObject({ basis: z.literal('weighed'), quantity: drawnQuantity }).describe('Weighed or counted'),
-        z.strictObject({ basis: z.literal('estimated'), figure: figure.optional() }).describe('From a loss figure'),
-      ])
-      .describe('How the loss is known'),
-    abnormal: z
-      .boolean()
-      .default(false)
-      .describe('True if the loss is abnormal and is expensed instead of carried by the hay left'),
-    reason: reason.optional(),
-    note: note.optional(),
-    ...postingFields,
-  }),
+  body: storageShrinkBody,
   answer: storageShrinkOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/storage-shrinks/${created.id}`,
   problems: ['lot-short', 'period-closed', 'conflict'],
@@ -144,6 +147,21 @@ export const getStorageShrink = endpoint({
   params,
   query: z.strictObject(unitsQuery),
   answer: storageShrinkOut,
+});
+export const correctStorageShrink = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/storage-shrinks/:storageShrinkId/correction',
+  operationId: 'correctStorageShrink',
+  tag,
+  access: 'records',
+  summary: 'Correct a storage loss in one call',
+  description: CORRECTION_WORDS,
+  params,
+  query: correctionQuery,
+  body: correctionIn(storageShrinkBody),
+  answer: correctionOut(storageShrinkOut),
+  creates: (made, { operationId }) => `/v1/operations/${operationId}/storage-shrinks/${made.entry.id}`,
+  problems: ['lot-short', 'period-closed', 'conflict'],
 });
 export const reverseStorageShrink = endpoint({
   method: 'POST',

@@ -12,6 +12,7 @@ import { HayLotRead } from '../lots/hay-lot.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
+import { corrected } from '../../kit/correction.store.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { type Quantity, quantityOf } from '../stock/drawn-quantity.js';
@@ -120,6 +121,17 @@ export class StorageShrinkService {
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getStorageShrink>): Promise<Answer> {
     const row = await this.shrinks.one(tenant, params.storageShrinkId);
     return (await this.#writer(tenant, [row], query.units))(row);
+  }
+
+  /** The mistake goes out and what is right comes in, as one entry. */
+  correct(
+    tenant: OperationTenant,
+    { params, query, body: { reason, entry } }: InputOf<typeof api.correctStorageShrink>,
+  ): Promise<AnswerOf<typeof api.correctStorageShrink>> {
+    return corrected(tenant, params.storageShrinkId, {
+      reverse: () => this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } }),
+      enter: (correctsId) => this.record(tenant, { ...entry, correctsId }, query.units),
+    });
   }
 
   async reverse(

@@ -20,4 +20,11 @@ export class HayTransferController {
   ): Promise<AnswerOf<typeof api.reverseHayTransfer>> {
     return this.service.reverse(tenant, input);
   }
+
+  @Endpoint(api.correctHayTransfer)
+  correct(
+    @Received() { tenant, input }: CallOf<typeof api.correctHayTransfer>,
+  ): Promise<AnswerOf<typeof api.correctHayTransfer>> {
+    return this.service.correct(tenant, input);
+  }
 }

@@ -7,6 +7,7 @@ import { decimalOut, typedMassOut, unitsQuery } from '../../../platform/wire/qua
 import { lotCautionsOut } from '../../kit/caution.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { lotFields, storageMethod } from '../lots/hay-lot.schema.js';
+import { CORRECTION_WORDS, correctionIn, correctionOut, correctionQuery } from '../../kit/correction.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { confirmedCount } from '../stock-counts/stock-count.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
@@ -54,6 +55,17 @@ const newLot = z
   })
   .describe('A new lot; kind, cutting, harvest and bale form are those of the lot it comes from');
 
+const hayTransferBody = z.strictObject({
+  fromLotId: id,
+  to: z.union([z.strictObject({ id }).describe('An existing lot'), newLot]).describe('Where the hay goes'),
+  movedOn: day,
+  movedAt: instantIn.optional().describe('Time, if it was noted; on the same day at both ranches'),
+  quantity: drawnQuantity,
+  confirmedCount: confirmedCount.optional(),
+  note: note.optional(),
+  ...postingFields,
+});
+
 export const createHayTransfer = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/hay-transfers',
@@ -67,16 +79,7 @@ export const createHayTransfer = endpoint({
     'leaves.',
   params: operationParams,
   query: z.strictObject(entryQuery),
-  body: z.strictObject({
-    fromLotId: id,
-    to: z.union([z.strictObject({ id }).describe('An existing lot'), newLot]).describe('Where the hay goes'),
-    movedOn: day,
-    movedAt: instantIn.optional().describe('Time, if it was noted; on the same day at both ranches'),
-    quantity: drawnQuantity,
-    confirmedCount: confirmedCount.optional(),
-    note: note.optional(),
-    ...postingFields,
-  }),
+  body: hayTransferBody,
   answer: hayTransferOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-transfers/${created.id}`,
   problems: ['lot-short', 'lot-name-in-use', 'period-closed', 'conflict'],
@@ -104,6 +107,21 @@ export const getHayTransfer = endpoint({
   params,
   query: z.strictObject(unitsQuery),
   answer: hayTransferOut,
+});
+export const correctHayTransfer = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/hay-transfers/:hayTransferId/correction',
+  operationId: 'correctHayTransfer',
+  tag,
+  access: 'records',
+  summary: 'Correct a transfer in one call',
+  description: CORRECTION_WORDS,
+  params,
+  query: correctionQuery,
+  body: correctionIn(hayTransferBody),
+  answer: correctionOut(hayTransferOut),
+  creates: (made, { operationId }) => `/v1/operations/${operationId}/hay-transfers/${made.entry.id}`,
+  problems: ['lot-short', 'lot-name-in-use', 'period-closed', 'conflict'],
 });
 export const reverseHayTransfer = endpoint({
   method: 'POST',

@@ -12,6 +12,7 @@ import { HayLotStore } from '../lots/hay-lot.store.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
+import { corrected } from '../../kit/correction.store.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { receiptReversalAnswer, reversalAnswer } from '../../kit/reversal.schema.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
@@ -121,6 +122,17 @@ export class HayTransferService {
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getHayTransfer>): Promise<Answer> {
     const row = await this.transfers.one(tenant, params.hayTransferId);
     return (await this.#writer(tenant, [row], query.units))(row);
+  }
+
+  /** The mistake goes out and what is right comes in, as one entry. */
+  correct(
+    tenant: OperationTenant,
+    { params, query, body: { reason, entry } }: InputOf<typeof api.correctHayTransfer>,
+  ): Promise<AnswerOf<typeof api.correctHayTransfer>> {
+    return corrected(tenant, params.hayTransferId, {
+      reverse: () => this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } }),
+      enter: (correctsId) => this.record(tenant, { ...entry, correctsId }, query.units),
+    });
   }
 
   async reverse(
