@@ -25,6 +25,7 @@ describe('a file of feedings', () => {
   let operation: Operation;
   let heifers: string;
   let hot: string;
+  let herdOf: { cows: string };
 
   beforeAll(async () => {
     world = await openWorld();
@@ -37,7 +38,7 @@ describe('a file of feedings', () => {
       cattleClass: 'replacement-heifer',
       bodyWeight: { value: '620', unit: 'lb' },
     });
-    await cows(operation, ranchId, { head: 60 });
+    herdOf = { cows: await cows(operation, ranchId, { head: 60 }) };
     await lot(operation, ranchId, { name: 'Meadow', tons: '200' });
     hot = (await lot(operation, ranchId, { name: 'Sudan', hayKind: 'sorghum-sudan', tons: '50' })).lotId;
     const { analysis } = labTestBody(hot) as { analysis: object };
@@ -155,6 +156,56 @@ describe('a file of feedings', () => {
     expect(table.split('\n').filter((line) => line.startsWith('2,'))).toEqual(
       expect.arrayContaining([expect.stringContaining('more-than-eaten') as string]),
     );
+  });
+
+  it('asks about what may harm before it is entered, once for all rows, as an entry by itself is asked', async () => {
+    interface Asked extends Told {
+      type: string;
+      errors: { code: string; parameter: string; usual: string; source: string }[];
+      asked: { row: number; code: string }[];
+    }
+    const text =
+      HEADER +
+      [',Cows,2026-12-20,ring-feeder,mixed,Sudan,1700', ',Cows,2026-12-21,ring-feeder,mixed,Sudan,1700'].join('\n');
+    const byItself = await operation.as.manager.post<Asked>(
+      operation.at('/feedings'),
+      feedingBody(herdOf.cows, [[hot, '1700']], {
+        fedOn: '2026-12-20',
+        method: 'ring-feeder',
+        layers: [{ role: 'mixed', parts: [{ hayLotId: hot, weight: { value: '1700', unit: 'lb' } }] }],
+      }),
+    );
+    expect([byItself.status, byItself.body.type]).toEqual([409, '/problems/confirm']);
+    const codes = byItself.body.errors.map(({ code }) => code);
+    const checked = (await check(text)) as Asked;
+    expect(checked.asked.map(({ row, code }) => `${row} ${code}`)).toEqual(
+      [2, 3].flatMap((row) => codes.map((code) => `${row} ${code}`)),
+    );
+    const send = (confirm?: string) =>
+      operation.as.manager.post<Asked>(operation.at('/imports/feedings'), text, {
+        ...CSV,
+        ...(confirm === undefined ? {} : { query: { confirm } }),
+      });
+    const asked = await send();
+    expect([asked.status, asked.body.type]).toEqual([409, '/problems/confirm']);
+    expect(asked.body.errors.map(({ parameter, code }) => `${parameter} ${code}`)).toEqual(
+      [2, 3].flatMap((row) => codes.map((code) => `row ${row} ${code}`)),
+    );
+    const taken = await send(codes.join(','));
+    expect(taken.status).toBe(201);
+    const { items } = (
+      await operation.as.manager.get<{ items: { recordId: string }[] }>(
+        operation.at(`/imports/${taken.body.id}/records`),
+        { expect: 200 },
+      )
+    ).body;
+    for (const { recordId } of items) {
+      const { body } = await operation.as.manager.get<{ confirmed: { code: string }[] }>(
+        operation.at(`/feedings/${recordId}`),
+        { expect: 200 },
+      );
+      expect(body.confirmed.map(({ code }) => code).sort()).toEqual([...codes].sort());
+    }
   });
 
   it('tells none of a file of another kind, nor in a list', async () => {

@@ -39,8 +39,7 @@ export class JudgedFeedingService {
       this.days.of(tenant, herd, row.happened_on),
     );
     const told = judged(answer, beside, input.query.units ?? tenant.operation.unitPreference);
-    const dangers = told.cautions.filter(isAskedBefore).map(dangerAsked);
-    tenant.doubts.of({ kind: 'feeding', id: answer.id }, answer.fedOn, dangers);
+    askedBefore(tenant, told);
     return { ...told, confirmed: confirmedNow(tenant, answer.id) };
   }
 
@@ -105,6 +104,13 @@ export class JudgedFeedingService {
       return facts !== undefined && (mayHarmInOneMeal(facts.lot) || (facts.testedOn ?? '') > first);
     };
   }
+}
+
+/** What of a feeding's cautions has to be answered before it is kept, noted as doubts of it. */
+export function askedBefore(tenant: OperationTenant, { id, fedOn, cautions }: Answer): Doubt[] {
+  const dangers = cautions.filter(isAskedBefore).map(dangerAsked);
+  tenant.doubts.of({ kind: 'feeding', id }, fedOn, dangers);
+  return dangers;
 }
 
 /** A danger is asked about before the feeding is entered: what was not yet laid need not be. */

@@ -57,8 +57,11 @@ export interface Work {
 type Duplicates = 'enter' | 'skip';
 
 type RowCautions = Pick<Answer, 'rowCautions' | 'judgedRecordCount'>;
-/** What a judge says of records that were written, while they are there to be read. */
-type JudgeOfMade = (tenant: OperationTenant, made: readonly MadeRecord[]) => Promise<RowCautions>;
+/** What a judge says of records that were written, while they are there to be read, and what of it has to be asked. */
+type JudgeOfMade = (
+  tenant: OperationTenant,
+  made: readonly MadeRecord[],
+) => Promise<{ readonly told: RowCautions; readonly asked: readonly RowDoubt[] }>;
 
 interface Ran extends Outcome {
   readonly held: readonly HeldBack[];
@@ -145,17 +148,23 @@ export class ImportService {
     };
   }
 
-  async take(asker: Asker, { params, query, body }: FileInput, code: ImportKindCode): Promise<Answer> {
+  /** @param judge is asked about what was written before it is kept; its answer comes with that of a new import. */
+  async take(
+    asker: Asker,
+    { params, query, body }: FileInput,
+    code: ImportKindCode,
+    judge?: JudgeOfMade,
+  ): Promise<Answer> {
     const { earlier, work } = await this.#read(asker, params.operationId, code, body, query);
     if (work.fileProblems.length > 0 || work.rowCount === 0) throw refused([...work.fileProblems, ...work.problems]);
     return (
       (await this.#nothingNew(asker, params.operationId, work, earlier)) ??
-      this.takeWork(asker, params.operationId, work)
+      this.takeWork(asker, params.operationId, work, judge)
     );
   }
 
   /** Imports the file: throws if anything is wrong, else keeps what was written. */
-  async takeWork(asker: Asker, operationId: string, work: Work): Promise<Answer> {
+  async takeWork(asker: Asker, operationId: string, work: Work, judge?: JudgeOfMade): Promise<Answer> {
     const beside: Asker = { ...asker, idempotency: undefined };
     const { entry, own, answered } = await this.database.writeIn(beside, operationId, async (tenant) => {
       const found = await this.#entered(tenant, work, asker.idempotency);
@@ -189,8 +198,10 @@ export class ImportService {
           },
         });
         if (outcome.problems.length > 0) throw new NothingSaved(outcome);
-        refuseUnconfirmed(tenant, outcome.asked);
-        return this.#answer(tenant, await this.#finish(tenant, held, outcome), work.notices);
+        const judged = await judge?.(tenant, outcome.made);
+        refuseUnconfirmed(tenant, [...outcome.asked, ...(judged?.asked ?? [])]);
+        const answer = await this.#answer(tenant, await this.#finish(tenant, held, outcome), work.notices);
+        return { ...answer, ...judged?.told };
       });
       // A thread that has answered sleeps, and nothing of it may stay open meanwhile.
       await progress.settled();
@@ -382,7 +393,9 @@ export class ImportService {
         operationId,
         async (tenant): Promise<Tried> => {
           const outcome = await this.#run(tenant, work, earlier, { ask: false, tell: () => undefined });
-          throw new NothingSaved({ ...outcome, told: await judge?.(tenant, outcome.made) });
+          const judged = await judge?.(tenant, outcome.made);
+          const asked = [...outcome.asked, ...(judged?.asked ?? [])];
+          throw new NothingSaved({ ...outcome, asked, told: judged?.told });
         },
       );
     } catch (error) {
