@@ -535,3 +535,41 @@ describe('a workbook', () => {
     expect(await codes(large)).toEqual(['workbook-too-large']);
   });
 });
+
+describe('cattle as they are bought and sold', () => {
+  interface Priced {
+    kind: string;
+    price: { basis: string; amount: string; per: string; worth: { amount: string }; party: string | null } | null;
+  }
+  const prices = async (): Promise<Priced[]> =>
+    (await operation.as.owner.get<{ items: Priced[] }>(operation.at('/head-changes'), { expect: 200 })).body.items;
+
+  /* 20 head at $1,250 are $25,000. 20 head of 700 lb less 2 % are 13,720 lb: at $250 for a hundredweight, $34,300. */
+  it('are read with their prices, by the head and by weight', async () => {
+    const sold = lines(
+      'Date,Pen,Event,Hd,Avg Weight,Price,Pencil shrink,Bought from',
+      '11/15/2026,Weaned calves,In,20,,"$1,250/head",,A neighbor',
+      '12/20/2026,Weaned calves,Sale,20,700 lb,$250/cwt,2%,An auction',
+    );
+    expect((await check('head-changes', sold)).problems).toEqual([]);
+    await take('head-changes', sold);
+    const told = (await prices()).filter(({ price }) => price !== null);
+    expect(told.map(({ kind, price }) => [kind, price?.basis, price?.per, price?.worth.amount, price?.party])).toEqual([
+      ['sale', 'per-mass', 'cwt', '34300.00', 'An auction'],
+      ['in', 'per-head', 'head', '25000.00', 'A neighbor'],
+    ]);
+  });
+
+  it('have no price where the row has none, and what belongs to one is asked about', async () => {
+    const file = lines(
+      'herd,kind,head,happened_on,price_usd_per_head,party',
+      'Weaned calves,in,5,2026-11-16,,',
+      'Weaned calves,in,6,2026-11-17,,A neighbor',
+    );
+    expect((await check('head-changes', file)).problems.map((one) => [one.row, one.column, one.code])).toEqual([
+      [3, 'party', 'price-missing'],
+    ]);
+    const byWeight = lines('herd,kind,head,happened_on,price_usd_per_cwt', 'Weaned calves,sale,5,2026-11-16,250');
+    expect((await check('head-changes', byWeight)).problems).toHaveLength(1);
+  });
+});

@@ -15,6 +15,7 @@ export const PRICED_KINDS: ReadonlySet<Words['ImportKind']> = new Set([
   'hay-sales',
   'late-costs',
   'yardage-rates',
+  'head-changes',
 ]);
 
 /** May the asker learn which text a file of this kind has, so by its hash or by what is the same? */
