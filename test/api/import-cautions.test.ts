@@ -208,6 +208,21 @@ describe('a file of feedings', () => {
     }
   });
 
+  it('of lab tests tells what the lots are under: in a check as when it is taken in', async () => {
+    interface OfLots extends Told {
+      lotCautions: Caution[] | null;
+    }
+    const text =
+      'lot,lab,sampled_on,method,basis,dry_matter_percent,nitrate_ppm_no3_n\nMeadow,A lab,2027-01-10,wet-chemistry,dry-matter,88,5200\n';
+    const before = (await check(text, 'lab-tests')) as OfLots;
+    const taken = await operation.as.manager.post<OfLots>(operation.at('/imports/lab-tests'), text, {
+      ...CSV,
+      expect: 201,
+    });
+    expect(taken.body.lotCautions?.map(({ code }) => code)).toContain('nitrate-single-hay');
+    expect(before.lotCautions).toEqual(taken.body.lotCautions);
+  });
+
   it('tells none of a file of another kind, nor in a list', async () => {
     const moves = 'herd,happened_on,kind,head\nHeifers,2027-01-05,in,1\n';
     expect(await check(moves, 'head-changes')).toMatchObject({ rowCautions: null, judgedRecordCount: null });

@@ -11,6 +11,8 @@ import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { LotCautionsRead } from './lot-cautions.read.js';
 
 type Import = AnswerOf<typeof imports.getImport>;
+type Check = AnswerOf<typeof imports.checkLabTests>;
+type CheckInput = Pick<InputOf<typeof imports.checkLabTests>, 'params' | 'query' | 'body'>;
 type HayImport = 'hay-tickets' | 'lab-tests' | 'hay-observations';
 
 const OF_HAY: readonly string[] = ['hay-tickets', 'lab-tests', 'hay-observations'] satisfies HayImport[];
@@ -42,6 +44,16 @@ export class JudgedLotEntryService {
     };
   }
 
+  /** What the lots would be under: read of what the check wrote, before it is taken back. */
+  check(asker: Asker, input: CheckInput, kind: HayImport): Promise<Check> {
+    return this.imports.check(asker, input, kind, async (tenant, made) => ({
+      told: await this.#ofRecords(
+        tenant,
+        made.map(({ id }) => id),
+      ),
+    }));
+  }
+
   async take(asker: Asker, input: InputOf<typeof imports.importLabTests>, kind: HayImport): Promise<Import> {
     const taken = await this.imports.take(asker, input, kind);
     return this.database.readIn(asker, input.params.operationId, (tenant) => this.#imported(tenant, taken));
@@ -53,6 +65,17 @@ export class JudgedLotEntryService {
 
   async #imported(tenant: OperationTenant, answer: Import): Promise<Import> {
     if (!OF_HAY.includes(answer.kind)) return answer;
-    return this.withCautions(tenant, answer, await this.importRead.lotIds(tenant, answer.id));
+    const made = await this.importRead.made(tenant, answer.id);
+    return {
+      ...answer,
+      ...(await this.#ofRecords(
+        tenant,
+        made.map(({ id }) => id),
+      )),
+    };
+  }
+
+  async #ofRecords(tenant: OperationTenant, ids: readonly string[]): Promise<Pick<Import, 'lotCautions'>> {
+    return this.withCautions(tenant, { lotCautions: null }, await this.importRead.lotIds(tenant, ids));
   }
 }

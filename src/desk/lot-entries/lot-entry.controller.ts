@@ -86,6 +86,27 @@ export class LotEntryController {
     return this.judged.withCautions(tenant, answer, [answer.toLotId], input.query.units);
   }
 
+  @Endpoint(imports.checkHayTickets)
+  checkHayTickets(
+    @Received() { asker, input }: CallOf<typeof imports.checkHayTickets>,
+  ): Promise<AnswerOf<typeof imports.checkHayTickets>> {
+    return this.judged.check(asker, input, 'hay-tickets');
+  }
+
+  @Endpoint(imports.checkLabTests)
+  checkLabTests(
+    @Received() { asker, input }: CallOf<typeof imports.checkLabTests>,
+  ): Promise<AnswerOf<typeof imports.checkLabTests>> {
+    return this.judged.check(asker, input, 'lab-tests');
+  }
+
+  @Endpoint(imports.checkHayObservations)
+  checkHayObservations(
+    @Received() { asker, input }: CallOf<typeof imports.checkHayObservations>,
+  ): Promise<AnswerOf<typeof imports.checkHayObservations>> {
+    return this.judged.check(asker, input, 'hay-observations');
+  }
+
   @Endpoint(imports.importHayTickets)
   takeHayTickets(
     @Received() { asker, input }: CallOf<typeof imports.importHayTickets>,

@@ -7,20 +7,6 @@ import { ImportService } from './import.service.js';
 export class ImportController {
   constructor(private readonly service: ImportService) {}
 
-  @Endpoint(api.checkHayTickets)
-  checkHayTickets(
-    @Received() { asker, input }: CallOf<typeof api.checkHayTickets>,
-  ): Promise<AnswerOf<typeof api.checkHayTickets>> {
-    return this.service.check(asker, input, 'hay-tickets');
-  }
-
-  @Endpoint(api.checkLabTests)
-  checkLabTests(
-    @Received() { asker, input }: CallOf<typeof api.checkLabTests>,
-  ): Promise<AnswerOf<typeof api.checkLabTests>> {
-    return this.service.check(asker, input, 'lab-tests');
-  }
-
   @Endpoint(api.checkAnimalWeights)
   checkAnimalWeights(
     @Received() { asker, input }: CallOf<typeof api.checkAnimalWeights>,
@@ -75,13 +61,6 @@ export class ImportController {
     @Received() { asker, input }: CallOf<typeof api.importHerdEvents>,
   ): Promise<AnswerOf<typeof api.importHerdEvents>> {
     return this.service.take(asker, input, 'herd-events');
-  }
-
-  @Endpoint(api.checkHayObservations)
-  checkHayObservations(
-    @Received() { asker, input }: CallOf<typeof api.checkHayObservations>,
-  ): Promise<AnswerOf<typeof api.checkHayObservations>> {
-    return this.service.check(asker, input, 'hay-observations');
   }
 
   @Endpoint(api.checkHarvests)

@@ -147,17 +147,14 @@ export class ImportRead {
       .execute();
   }
 
-  /** The lots that the records of an import tell of. */
-  async lotIds({ db, operationId }: OperationTenant, importId: string): Promise<string[]> {
+  /** The lots that these records tell of. */
+  async lotIds({ db, operationId }: OperationTenant, recordIds: readonly string[]): Promise<string[]> {
     const lotsOf = (table: 'lab_test' | 'hay_observation' | 'hay_purchase') =>
       db
         .selectFrom(table)
-        .innerJoin('data_import_record as made', (join) =>
-          join.onRef('made.operation_id', '=', `${table}.operation_id`).onRef('made.subject_id', '=', `${table}.id`),
-        )
         .select(`${table}.hay_lot_id`)
-        .where('made.operation_id', '=', operationId)
-        .where('made.data_import_id', '=', importId);
+        .where(`${table}.operation_id`, '=', operationId)
+        .where(`${table}.id`, '=', sql<string>`ANY (${[...recordIds]}::uuid[])`);
     const rows = await lotsOf('lab_test').union(lotsOf('hay_observation')).union(lotsOf('hay_purchase')).execute();
     return rows.map((row) => row.hay_lot_id);
   }

@@ -168,6 +168,10 @@ const checkOut = z
         'What is unlikely, by row and column, at most 10,000: the import takes it with the codes in `confirm`, once ' +
           'for all rows',
       ),
+    lotCautions: lotCautionsOut.describe(
+      'What the lots of a file of lab tests, looks or tickets would be under with it, each as if fed alone; null for ' +
+        'other files',
+    ),
     ...rowCautionsOut,
   })
   .meta({ id: 'ImportCheck', description: 'What would come of a file; nothing is saved' });
@@ -196,6 +200,7 @@ function problemTable(answer: z.output<typeof checkOut>): Table {
         ...[String(one.row), one.column, one.code, one.given, one.usual, one.message],
         'asked',
       ]),
+      ...(answer.lotCautions ?? []).map((one) => [null, null, one.code, null, one.advice, one.message, one.severity]),
       ...(answer.rowCautions ?? []).flatMap(({ row, cautions }) =>
         cautions.map((one) => [String(row), null, one.code, null, one.advice, one.message, one.severity]),
       ),

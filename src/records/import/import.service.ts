@@ -31,7 +31,7 @@ import { ImportMappingRead } from './mappings/import-mapping.read.js';
 import { understoodAnswer } from './check-answer.js';
 import { COLUMN_SYNONYMS } from './reading/column-synonyms.data.js';
 import type { Notice, ReadingRules } from './reading/understood-sheet.js';
-import { NO_ROW_CAUTIONS } from '../kit/caution.schema.js';
+import { NO_FILE_CAUTIONS } from '../kit/caution.schema.js';
 import { NameBooks } from './name-book.read.js';
 import { importReversalAnswer } from './taking-back/import-reversal.service.js';
 import { ImportReversalRead, type ImportReversalRow } from './taking-back/import-reversal.read.js';
@@ -56,12 +56,12 @@ export interface Work {
 }
 type Duplicates = 'enter' | 'skip';
 
-type RowCautions = Pick<Answer, 'rowCautions' | 'judgedRecordCount'>;
+type FileCautions = Partial<Pick<Answer, 'rowCautions' | 'judgedRecordCount' | 'lotCautions'>>;
 /** What a judge says of records that were written, while they are there to be read, and what of it has to be asked. */
 type JudgeOfMade = (
   tenant: OperationTenant,
   made: readonly MadeRecord[],
-) => Promise<{ readonly told: RowCautions; readonly asked: readonly RowDoubt[] }>;
+) => Promise<{ readonly told: FileCautions; readonly asked?: readonly RowDoubt[] }>;
 
 interface Ran extends Outcome {
   readonly held: readonly HeldBack[];
@@ -69,7 +69,7 @@ interface Ran extends Outcome {
   readonly count: number;
 }
 interface Tried extends Ran {
-  readonly told?: RowCautions | undefined;
+  readonly told?: FileCautions | undefined;
 }
 
 /** Thrown to leave a transaction with nothing done, carrying what was found. */
@@ -144,7 +144,8 @@ export class ImportService {
       duplicateCount: outcome.held.length,
       duplicates: outcome.held.slice(0, PROBLEMS_LISTED_MAX).map(duplicateAnswer),
       asked: inOrder(outcome.asked).slice(0, PROBLEMS_LISTED_MAX).map(askedAnswer),
-      ...(outcome.told ?? NO_ROW_CAUTIONS),
+      ...NO_FILE_CAUTIONS,
+      ...outcome.told,
     };
   }
 
@@ -535,8 +536,7 @@ export class ImportService {
       skippedCount: row.skipped_count,
       startedAt: row.started_at,
       movedAt: row.moved_at,
-      lotCautions: null,
-      ...NO_ROW_CAUTIONS,
+      ...NO_FILE_CAUTIONS,
       notices: notices === null ? null : [...notices],
       reversal: importReversalAnswer(takenBack),
       recordedBy: row.recorded_by,

@@ -59,7 +59,7 @@ export const rowCautionsOut = {
 };
 
 /** What is told of a file that nobody judges. */
-export const NO_ROW_CAUTIONS = { rowCautions: null, judgedRecordCount: null } as const;
+export const NO_FILE_CAUTIONS = { rowCautions: null, judgedRecordCount: null, lotCautions: null } as const;
 
 /** Sums of the same weights in another order differ in the last digits. */
 const figureOf = (value: number): number => Number(value.toPrecision(12));
