@@ -50,7 +50,10 @@ describe('addresses inside an operation', () => {
 
   it.each(ROLES)('let a %s do what the role may, and name the permission otherwise', async (role) => {
     const client = await clientOf(world, operation.people[role]);
-    for (const one of inOperations()) {
+    for (const [route, one] of inOperations().entries()) {
+      // What a role may do, test/catalogue/matrix asks of each; here one role in turn.
+      if (mayAct(role, role !== 'hand', null, one.access as 'read') && route % ROLES.length !== ROLES.indexOf(role))
+        continue;
       const answer = await call(client, one, addressOf(one, operation.id));
       const allowed = mayAct(role, role !== 'hand', null, one.access as 'read');
       if (allowed)
