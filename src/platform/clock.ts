@@ -45,16 +45,25 @@ function offsetMinutes(timeZone: string, instant: Date): number {
   return Math.round((asUtc - instant.getTime()) / 60_000);
 }
 
-/** The instant at which a day begins in a zone (where clocks skip midnight, the first instant after it). */
+const A_DAY_MS = 86_400_000;
+
+/**
+ * The instant at which a day begins in a zone: the first midnight, or where clocks skip it the instant at which they do.
+ * Zones follow the IANA rules of ICU, which Node carries.
+ */
 export function startOfDayIn(timeZone: string, day: string): Date {
-  const utcMidnight = new Date(`${day}T00:00:00Z`);
-  const first = new Date(utcMidnight.getTime() - offsetMinutes(timeZone, utcMidnight) * 60_000);
-  // The offset may differ between UTC midnight and local midnight on the day the clocks change.
-  return new Date(utcMidnight.getTime() - offsetMinutes(timeZone, first) * 60_000);
+  const utcMidnight = Date.parse(`${day}T00:00:00Z`);
+  // No zone is a day from UTC, so these are the offsets before and after any change of the clocks around midnight.
+  const [before, after] = [-1, 1].map((days) => offsetMinutes(timeZone, new Date(utcMidnight + days * A_DAY_MS)));
+  const midnightAt = (offset = 0): Date => new Date(utcMidnight - offset * 60_000);
+  if (before === after) return midnightAt(before);
+  const first = midnightAt(before);
+  const isMidnight = (offset = 0): boolean => offsetMinutes(timeZone, midnightAt(offset)) === offset;
+  return isMidnight(before) || !isMidnight(after) ? first : midnightAt(after);
 }
 
 /** The last millisecond of a day in a zone. */
 export function endOfDayIn(timeZone: string, day: string): Date {
-  const next = new Date(Date.parse(`${day}T00:00:00Z`) + 86_400_000).toISOString().slice(0, 10);
+  const next = new Date(Date.parse(`${day}T00:00:00Z`) + A_DAY_MS).toISOString().slice(0, 10);
   return new Date(startOfDayIn(timeZone, next).getTime() - 1);
 }
