@@ -48,8 +48,8 @@ function offsetMinutes(timeZone: string, instant: Date): number {
 const A_DAY_MS = 86_400_000;
 
 /**
- * The instant at which a day begins in a zone: the first midnight, or where clocks skip it the instant at which they do.
- * Zones follow the IANA rules of ICU, which Node carries.
+ * The instant at which a day begins in a zone: the first midnight, or where clocks skip it the instant at which they
+ * do. Zones follow the IANA rules of ICU, which Node carries.
  */
 export function startOfDayIn(timeZone: string, day: string): Date {
   const utcMidnight = Date.parse(`${day}T00:00:00Z`);

@@ -1,9 +1,10 @@
 /*
  * When a day begins and ends in a time zone, held against the reference polyfill of Temporal (ECMA-262 proposal,
  * `PlainDate.prototype.toZonedDateTime` without a time: "the first instant of the day"), which reads the same IANA
- * rules: every zone there is, on the days around each change of its clocks from 2020 to 2030.
+ * rules: zones of the whole list, on the days around each change of its clocks from 2020 to 2030.
  */
 import type { Temporal as TemporalTypes } from 'temporal-polyfill';
+import { examples } from '../../support/properties.js';
 import { addDays } from '../../../src/core/time/calendar-day.js';
 import { dayIn, endOfDayIn, startOfDayIn } from '../../../src/platform/clock.js';
 
@@ -38,10 +39,12 @@ describe('a day in a time zone', () => {
     expect(startBy(zone, day)).toBe(instant);
   });
 
-  it('begins where the reference has it, in every zone around every change of its clocks, and ends as the next begins', () => {
+  it('begins where the reference has it, around every change of clocks, and ends as the next begins', () => {
     const wrong: string[] = [];
     let asked = 0;
-    for (const zone of Intl.supportedValuesOf('timeZone'))
+    // A search goes through all of them.
+    const zones = Intl.supportedValuesOf('timeZone').filter((_, at) => examples(1) > 1 || at % 5 === 0);
+    for (const zone of zones)
       for (const change of changes(zone))
         for (const day of [addDays(change, -1), change, addDays(change, 1)]) {
           asked += 1;
@@ -51,7 +54,7 @@ describe('a day in a time zone', () => {
           if (endOfDayIn(zone, day).getTime() + 1 !== startOfDayIn(zone, addDays(day, 1)).getTime())
             wrong.push(`${zone} ${day} ends`);
         }
-    expect(asked).toBeGreaterThan(5_000);
+    expect(asked).toBeGreaterThan(1_000);
     expect([wrong.length, wrong.slice(0, 10)]).toEqual([0, []]);
   });
 });
