@@ -2,6 +2,7 @@ import { spawn } from 'node:child_process';
 import { existsSync, rmSync } from 'node:fs';
 import path from 'node:path';
 import { bin, checkout, ensureInstalled, fail, filesBelow, once, run, say } from './ensure-installed.mjs';
+import { whenStarterIsGone } from './started-by.mjs';
 
 /** `npm start`: install if needed, build if needed, serve. */
 
@@ -29,11 +30,7 @@ const server = spawn(process.execPath, [path.join(dist, 'src', 'main.js')], {
   // The channel tells the server when this process is gone, however it ended.
   stdio: ['inherit', 'inherit', 'inherit', 'ipc'],
 });
-// This process, started by npm or a shell, notices that npm is gone when its parent changes.
-const startedBy = process.ppid;
-setInterval(() => {
-  if (process.ppid !== startedBy) server.kill('SIGTERM');
-}, 1000).unref();
+whenStarterIsGone(() => server.kill('SIGTERM'));
 for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'])
   process.on(signal, () => server.kill(signal === 'SIGHUP' ? 'SIGTERM' : signal));
 server.on('exit', (code, signal) => process.exit(code ?? (signal === null ? 0 : 1)));
