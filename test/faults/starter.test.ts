@@ -51,7 +51,7 @@ async function start(script: string): Promise<{ top: ChildProcess; npm: number; 
   let said = '';
   const found = (pattern: RegExp): number => Number(pattern.exec(said)?.[1] ?? NaN);
   while (!/npm \d+\n/.test(said) || !/program \d+ \d+\n/.test(said))
-    said += ((await once(top.stdout as NonNullable<ChildProcess['stdout']>, 'data')) as [Buffer])[0].toString('utf8');
+    said += ((await once(top.stdout, 'data')) as [Buffer])[0].toString('utf8');
   return { top, npm: found(/npm (\d+)/), shell: found(/program \d+ (\d+)/), program: found(/program (\d+)/) };
 }
 
