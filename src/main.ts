@@ -8,6 +8,7 @@ import { fileOfHeads, keepHeads } from './access/audit/kept-heads.js';
 import { MailSender } from './access/mail/mail-sender.js';
 import { type ApplicationParts, createApplication } from './application.js';
 import { systemClock } from './platform/clock.js';
+import { backupIfDue } from './platform/backup/backup-schedule.js';
 import { type Config, readConfig } from './platform/config.js';
 import { Drain } from './platform/http/drain.js';
 import { Readiness } from './platform/health/health.controller.js';
@@ -27,6 +28,7 @@ const DAY_MS = 86_400_000;
 const HOUR_MS = 3_600_000;
 const MAIL_MS = 30_000;
 const TLS_WARN_DAYS = 14;
+const BACKUP_LOOK_MS = 600_000;
 
 /** Compose, listen, stop. */
 async function main(): Promise<void> {
@@ -96,7 +98,13 @@ async function main(): Promise<void> {
   const address = (await application.getUrl()).replace('[::1]', 'localhost');
   sayWhere(address, Date.now() - began);
   demoLines(address).forEach(say);
+  goOnBeside(application, opened, config, logger);
+}
+
+/** What is done beside requests. */
+function goOnBeside(application: NestFastifyApplication, opened: OpenDatabase, config: Config, logger: Logger): void {
   sendMail(application);
+  keepBackups(opened, config, logger);
   writeCosts(application, (error) => logger.error({ err: error }, 'costs of hay were not written'));
 }
 
@@ -113,6 +121,21 @@ async function openSecrets(
 /** What an earlier release entered has no written costs yet; reports replay the ledger until it has. */
 function writeCosts(application: NestFastifyApplication, failed: (error: unknown) => void): void {
   application.get(CostWriting).everywhere().catch(failed);
+}
+
+/** Now and every few minutes, if one is due; the next is looked for when this one is through. */
+function keepBackups({ ownerUrl, dataFolder }: OpenDatabase, { backups, logArchive }: Config, log: Logger): void {
+  if (backups === undefined || ownerUrl === undefined) return;
+  const look = async (): Promise<void> => {
+    try {
+      const words = await backupIfDue({ url: ownerUrl, dataFolder }, backups, { now: systemClock.now(), logArchive });
+      if (words !== undefined) log.info(`Backup: ${words}.`);
+    } catch (error) {
+      say(`BACKUP: none was taken (${String(error)}). It is tried again in ten minutes.`);
+    }
+    setTimeout(() => void look(), BACKUP_LOOK_MS).unref();
+  };
+  void look();
 }
 
 /** A mail server that cannot be reached now is no reason not to serve: what is written waits for it. */

@@ -74,6 +74,10 @@ const environment = z.object({
     .optional(),
   TLS_CERTIFICATE_FILE: z.string().min(1).optional(),
   TLS_KEY_FILE: z.string().min(1).optional(),
+  RICKYARD_BACKUPS: z.string().min(1).optional(),
+  RICKYARD_BACKUP_HOURS: z.coerce.number().int().min(1).max(8760).default(24),
+  RICKYARD_BACKUPS_KEPT: z.coerce.number().int().min(1).max(1000).default(14),
+  RICKYARD_LOG_ARCHIVE: z.string().min(1).optional(),
   RICKYARD_DEMO: z.enum(['load', 'none']).optional(),
   LOG_LEVEL: z.enum(['trace', 'debug', 'info', 'warn', 'error', 'fatal', 'silent']).default('info'),
   RICKYARD_METRICS_KEY: z
@@ -97,6 +101,10 @@ export interface Config {
   /** Whether the database is one of somebody's server, not the embedded one. */
   onServer: boolean;
   dataFolder: string;
+  /** Where backups of the embedded server go while it serves, how often, and how many of them stay; absent: nowhere. */
+  backups: { readonly folder: string; readonly everyHours: number; readonly kept: number } | undefined;
+  /** Folder that finished parts of the embedded server's write-ahead log are copied to. */
+  logArchive: string | undefined;
   /** Key under which secrets are sealed; absent means a key file in the data folder. */
   secretKey: Buffer | undefined;
   /**
@@ -151,6 +159,7 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
     replicaUrl: values.DATABASE_REPLICA_URL,
     onServer,
     dataFolder: path.resolve(checkout, values.RICKYARD_DATA ?? '.rickyard'),
+    ...backupsOf(values, { onServer, checkout }),
     secretKey: values.RICKYARD_SECRET_KEY,
     loadDemo: (values.RICKYARD_DEMO ?? (!onServer && isLoopback(values.HOST) ? 'load' : 'none')) === 'load',
     reachable: !isLoopback(values.HOST),
@@ -162,6 +171,30 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
     publicAddress: values.PUBLIC_URL ?? atHome,
     mail: mailOf(values),
     tls,
+  };
+}
+
+/** @throws ConfigProblem where the books are on a server of its own, which is backed up by its own tools. */
+function backupsOf(
+  values: z.output<typeof environment>,
+  { onServer, checkout }: { onServer: boolean; checkout: string },
+): Pick<Config, 'backups' | 'logArchive'> {
+  const { RICKYARD_BACKUPS: folder, RICKYARD_LOG_ARCHIVE: archive } = values;
+  if (onServer && (folder !== undefined || archive !== undefined))
+    throw new ConfigProblem(
+      `The environment cannot be used:\n  ${folder === undefined ? 'RICKYARD_LOG_ARCHIVE' : 'RICKYARD_BACKUPS'}: is ` +
+        'about the embedded server; one of yours is backed up by its own tools (pg_basebackup, pg_dump)',
+    );
+  return {
+    backups:
+      folder === undefined
+        ? undefined
+        : {
+            folder: path.resolve(checkout, folder),
+            everyHours: values.RICKYARD_BACKUP_HOURS,
+            kept: values.RICKYARD_BACKUPS_KEPT,
+          },
+    logArchive: archive === undefined ? undefined : path.resolve(checkout, archive),
   };
 }
 

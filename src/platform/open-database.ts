@@ -1,6 +1,7 @@
 import { existsSync } from 'node:fs';
 import path from 'node:path';
 import pg from 'pg';
+import { backedUpBefore } from './backup/before-migrating.js';
 import type { Config } from './config.js';
 import { ensureAppLogin, makeNamedLogin, refuseUnguardedRole } from './database/app-login.js';
 import { Database } from './database/database.js';
@@ -44,11 +45,14 @@ export async function openDatabase(config: Config): Promise<OpenDatabase> {
   if (config.databaseUrl === undefined && config.appDatabaseUrl !== undefined)
     return openWithoutOwner(config, config.appDatabaseUrl);
   const embedded =
-    config.databaseUrl === undefined ? await startEmbeddedServer({ dataFolder: config.dataFolder }) : undefined;
+    config.databaseUrl === undefined
+      ? await startEmbeddedServer({ dataFolder: config.dataFolder, logArchive: config.logArchive })
+      : undefined;
   const ownerUrl = embedded?.url ?? config.databaseUrl ?? '';
   const notes = [...(embedded?.notes ?? ['uses the database server named in DATABASE_URL'])];
   try {
     if (embedded === undefined) await refuseUnreachable(ownerUrl);
+    else notes.push(...(await backedUpBefore(embedded, prismaFolder())));
     const done = await migrate(ownerUrl, prismaFolder());
     notes.push(
       done.migrations.length === 0 ? 'the schema was current' : `applied ${done.migrations.length} migrations`,

@@ -29,6 +29,10 @@ export interface EmbeddedServerOptions {
   dataFolder: string;
   /** Tests trade durability for speed; real books never do. */
   durable?: boolean;
+  /** Folder that finished parts of the write-ahead log are copied to, for going back to a moment between backups. */
+  logArchive?: string | undefined;
+  /** The folder is a backup that was just put there: up to which moment the archived log is replayed. */
+  replay?: { readonly logArchive: string; readonly until: string | undefined } | undefined;
 }
 
 /** A start that cannot succeed, explained for the person at the keyboard. */
@@ -45,6 +49,8 @@ export class EmbeddedServerProblem extends Error {
 export async function startEmbeddedServer({
   dataFolder: wanted,
   durable = true,
+  logArchive,
+  replay,
 }: EmbeddedServerOptions): Promise<EmbeddedServer> {
   const files = findPostgres();
   const notes: string[] = [];
@@ -58,7 +64,10 @@ export async function startEmbeddedServer({
   refuseSecondServer(dataFolder);
   const password = ownerPassword(dataFolder);
   const log = new PostgresLog(dataFolder);
-  const start = (port: number): Promise<number> => startPostgres({ files, cluster, password, durable, log, port });
+  if (logArchive !== undefined) prepareArchive(logArchive, files);
+  const archiving = logArchive === undefined ? [] : settings(archiveSettings(logArchive));
+  const start = (port: number, replaying: string[] = []): Promise<number> =>
+    startPostgres({ files, cluster, password, durable, log, port, more: [...archiving, ...replaying] });
   const serves = ({ pid, port }: Running): EmbeddedServer => {
     const watched = new WatchedPostgres(pid, log, () => {
       clearStaleLock(cluster, []);
@@ -94,7 +103,8 @@ export async function startEmbeddedServer({
   }
 
   const port = await freePort();
-  const pid = await start(port);
+  const pid = await start(port, replay === undefined ? [] : settings(replaySettings(replay)));
+  if (replay !== undefined) await untilWritable(urlFor(port, password, 'postgres'));
   await createDatabaseOnce(port, password);
   return serves({ pid, port });
 }
@@ -128,14 +138,15 @@ interface Start {
   durable: boolean;
   log: PostgresLog;
   port: number;
+  more: readonly string[];
 }
 
 /** Starts the program on the cluster's folder, waits until it answers and returns its process. */
-async function startPostgres({ files, cluster, password, durable, log, port }: Start): Promise<number> {
+async function startPostgres({ files, cluster, password, durable, log, port, more }: Start): Promise<number> {
   const output = log.open();
   const server = spawn(
     path.join(files.binFolder, 'postgres'),
-    ['-D', cluster, '-p', String(port), '-h', '127.0.0.1', ...SETTINGS, ...(durable ? [] : FAST_SETTINGS)],
+    ['-D', cluster, '-p', String(port), '-h', '127.0.0.1', ...SETTINGS, ...(durable ? [] : FAST_SETTINGS), ...more],
     { stdio: ['ignore', 'ignore', output.file], detached: true, env: childEnvironment(), ...identity(files) },
   );
   output.close();
@@ -158,6 +169,54 @@ async function startPostgres({ files, cluster, password, durable, log, port }: S
   });
   await Promise.race([untilReady(urlFor(port, password, 'postgres'), output.said, () => alive), died]);
   return server.pid ?? 0;
+}
+
+/** Copied aside and renamed, so that half a file is never taken for one; a file that is there is not written again. */
+function archiveSettings(folder: string): Record<string, string> {
+  const to = (name: string): string => `"${folder}/${name}"`;
+  return {
+    archive_mode: 'on',
+    archive_command: `test ! -f ${to('%f')} && cp "%p" ${to('%f.part')} && mv ${to('%f.part')} ${to('%f')}`,
+    archive_timeout: '60',
+  };
+}
+
+function replaySettings({ logArchive, until }: NonNullable<EmbeddedServerOptions['replay']>): Record<string, string> {
+  return {
+    restore_command: `cp "${logArchive}/%f" "%p"`,
+    recovery_target_action: 'promote',
+    ...(until === undefined ? {} : { recovery_target_time: until }),
+  };
+}
+
+/** @throws EmbeddedServerProblem where the programs cannot write there, or a shell would misread its name */
+function prepareArchive(folder: string, { runAs }: PostgresFiles): void {
+  if (process.platform === 'win32' || /["'$`%\\\n]/.test(folder))
+    throw new EmbeddedServerProblem(
+      `The write-ahead log cannot be archived to ${folder}: it is copied by a shell, on Linux and macOS, to a folder ` +
+        'without quotes, percent and dollar signs in its name.',
+    );
+  mkdirSync(folder, { recursive: true, mode: 0o700 });
+  handOver(folder, runAs);
+}
+
+/** The password and port of the server that runs on a data folder; undefined while none does. */
+export function urlOfRunning(dataFolder: string): string | undefined {
+  const running = runningServer(path.join(dataFolder, 'postgres'));
+  return running === undefined ? undefined : urlFor(running.port, ownerPassword(dataFolder));
+}
+
+/** Replaying ends when the server takes writes. */
+async function untilWritable(url: string): Promise<void> {
+  for (;;) {
+    const client = new pg.Client({ connectionString: url });
+    client.on('error', () => undefined);
+    await client.connect();
+    const { rows } = await client.query<{ replaying: boolean }>('SELECT pg_is_in_recovery() AS replaying');
+    await client.end();
+    if (rows[0]?.replaying === false) return;
+    await sleep(100);
+  }
 }
 
 function urlFor(port: number, password: string, database = DATABASE): string {
