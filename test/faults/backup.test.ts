@@ -1,6 +1,6 @@
 /*
- * Backups of the embedded server, taken while it is written to. The writer counts what was acknowledged: all that was so
- * before a backup began is in it, and nothing is there by half.
+ * Backups of the embedded server, taken while it is written to. The writer counts what was acknowledged: all that was
+ * so before a backup began is in it, and nothing is there by half.
  */
 import {
   appendFileSync,
