@@ -52,8 +52,9 @@ export async function takeBackup(
 ): Promise<{ folder: string; manifest: Manifest }> {
   await mkdir(backups, { recursive: true, mode: 0o700 });
   const cluster = path.join(source.dataFolder, CLUSTER);
-  const bytes = await bytesIn(cluster);
-  await refuseFullDisk(backups, bytes * 1.1);
+  // The log is copied in part; what it needs beside is left for it.
+  const bytes = (await bytesIn(cluster)) - (await bytesIn(path.join(cluster, 'pg_wal')));
+  await refuseFullDisk(backups, bytes * 1.1 + 64e6);
   const folder = path.join(backups, nameAt(moment));
   const partial = `${folder}.partial`;
   await rm(partial, { recursive: true, force: true });
