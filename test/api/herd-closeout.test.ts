@@ -45,6 +45,7 @@ interface CloseoutBody {
   breakEven: { saleWeight: { value: string }; deadsIn: Amount & { per: string }; deadsOut: Amount } | null;
   profit: { total: Amount; perHeadIn: Amount; perHeadOut: Amount } | null;
   profitWithHayAtMarket: { total: Amount } | null;
+  correctedOfEarlier: { otherCosts: Amount; cattle: Amount };
 }
 
 const IN = '2026-11-01';
@@ -347,6 +348,29 @@ describe('what is not known', () => {
     expect(found.gain.figures?.deadsOut.gain.value).toBe('2400');
     expect(found.breakEven?.deadsIn.amount).toBe(((54_720 / 24_000) * 100).toFixed(2));
   });
+});
+
+it('tells money that a reversal takes back of earlier days, of cattle as of costs, as the budget does', async () => {
+  const lots = await Feeders.open();
+  const sold = await lots.change('sale', '2026-11-20', 2, '540', { basis: 'lump-sum', amount: '3200' });
+  const bill = await lots.cost('2026-11-12', '80');
+  await lots.reverse(`herds/${lots.herdId}/head-changes/${sold}`, '2026-12-05');
+  await lots.reverse(`herd-costs/${bill.id}`, '2026-12-06');
+  const found = await lots.closeout({ from: '2026-12-01', until: '2026-12-31' });
+  expect(found.correctedOfEarlier).toMatchObject({ otherCosts: { amount: '-80.00' }, cattle: { amount: '3200.00' } });
+  expect(found.flags.map(({ code }) => code)).toEqual(
+    expect.arrayContaining(['corrected-costs-of-earlier-days', 'corrected-cattle-of-earlier-days']),
+  );
+  const budget = await lots.read<{ correctionsOfEarlier: { line: string; amount: Amount }[] }>(
+    '/reports/budget-against-actual',
+    { from: '2026-12', until: '2026-12' },
+  );
+  expect(budget.correctionsOfEarlier.map(({ line, amount }) => `${line} ${amount.amount}`)).toEqual([
+    // Two head that stood for the eleven days after all.
+    'yardage 11.00',
+    'herd-costs -80.00',
+    'cattle-sold -3200.00',
+  ]);
 });
 
 it('a mistake reversed leaves no trace, as of its own day or a later one', async () => {

@@ -145,6 +145,12 @@ export const closeoutReport = z
     correctionsOfEarlier: z
       .array(correctionOut)
       .describe('Records of before these days that were reversed in them; in no figure'),
+    correctedOfEarlier: z
+      .object({
+        otherCosts: moneyOut.describe('Below zero where a cost is taken back'),
+        cattle: moneyOut.describe('Below zero where cattle that had cost money are, above where they had brought some'),
+      })
+      .describe('Money of such records besides feed and yardage; in no figure'),
   })
   .meta({ id: 'HerdCloseout', description: 'What a herd cost and brought over some days' });
 export type CloseoutAnswer = z.output<typeof closeoutReport>;

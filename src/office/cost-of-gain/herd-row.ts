@@ -1,4 +1,4 @@
-import { headDays, headHistory, headOn, type HeadStep } from '../../core/standing/head-days.js';
+import { headEvents, headDays, headHistory, headOn, type HeadStep } from '../../core/standing/head-days.js';
 import { type MeanWeighing, nearest, onOneFooting } from '../../core/gain/comparable-weighings.js';
 import { type CostOfGain, costOfGain } from '../../core/gain/cost-of-gain.js';
 import type { WeighIn, WeightFlow } from '../../core/gain/daily-gain.js';
@@ -21,7 +21,7 @@ import {
   formatMoney,
   formatPrice,
 } from '../../platform/wire/quantity.schema.js';
-import { headEvents, type HerdHeadChange, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { type HerdHeadChange, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import type { FedHay } from '../../records/hay/costing/costing.service.js';
 import { correctionAnswer, correctionFlags, correctionsOf } from '../corrections.js';
 import type { Flag } from '../report.schema.js';

@@ -1,6 +1,12 @@
 import { Injectable } from '@nestjs/common';
-import { linesOf, type OperationLines, ROLL_UP_LINES, rollUp, type RollUpLine } from '../../core/season/roll-up.js';
-import { type Currency, Money } from '../../core/units/money.js';
+import {
+  linesOfBooks,
+  type OperationLines,
+  ROLL_UP_LINES,
+  rollUp,
+  type RollUpLine,
+} from '../../core/season/roll-up.js';
+import { Money } from '../../core/units/money.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { Asker } from '../../platform/http/asker.js';
@@ -72,7 +78,7 @@ export class RollUpService {
     return {
       operationId: tenant.operationId,
       currency,
-      lines: linesOf((line) => (line === 'feed-on-hand' ? onHand : sumOf(amounts, line, currency))),
+      lines: linesOfBooks(amounts, onHand, currency),
       told: {
         operationId: tenant.operationId,
         operation: tenant.operation.name,
@@ -85,17 +91,6 @@ export class RollUpService {
       },
     };
   }
-}
-
-function sumOf(
-  amounts: Awaited<ReturnType<ActualMoneyService['of']>>['amounts'],
-  line: RollUpLine,
-  currency: Currency,
-): Money {
-  return Money.sum(
-    amounts.filter((one) => one.line === line).map(({ amount }) => amount),
-    currency,
-  );
 }
 
 function linesAnswer(lines: Readonly<Record<RollUpLine, Money>>): Answer['sums'][number]['lines'] {

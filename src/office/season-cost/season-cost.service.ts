@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { addDays, daysBetween, monthOf, monthSpans } from '../../core/time/calendar-day.js';
 import { whatStands } from '../../core/time/what-stands.js';
-import { headDays, headHistory } from '../../core/standing/head-days.js';
+import { headEvents, headDays, headHistory } from '../../core/standing/head-days.js';
 import { HAY_KINDS } from '../../core/feeds/hay-kinds.data.js';
 import { isOtherFeed, OTHER_FEEDS } from '../../core/feeds/other-feeds.data.js';
 import {
@@ -32,7 +32,7 @@ import {
   formatPrice,
 } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead, type MonthOfFeedings } from '../../records/feedings/feeding.read.js';
-import { headEvents, type HerdHeadChange, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { type HerdHeadChange, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { CostingService, type FedHay } from '../../records/hay/costing/costing.service.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
@@ -167,14 +167,9 @@ export class SeasonCostService {
   async byHerdAndMonth(
     tenant: OperationTenant,
     span: { from: string; until: string },
-  ): Promise<{ method: string; fed: FedLine[]; herdMonths: HerdMonth[]; late: CostApart[] }> {
+  ): Promise<{ method: string; fed: FedLine[]; herdMonths: HerdMonth[]; apart: CostApart[] }> {
     const { books, fed, months, apart } = await this.#worked(tenant, { ...span, by: 'herd' });
-    return {
-      method: books.method,
-      fed,
-      herdMonths: months.map(({ month }) => month),
-      late: apart.filter(({ what }) => what === 'late-cost'),
-    };
+    return { method: books.method, fed, herdMonths: months.map(({ month }) => month), apart };
   }
 
   /** What the report is made of. */
