@@ -85,6 +85,18 @@ export function correctionAnswer(one: Correction, units: UnitSystem): z.input<ty
   };
 }
 
+/** What those of one sort come to. */
+export function sumOf(
+  corrections: readonly Pick<Correction, 'reversed' | 'amount'>[],
+  what: Correction['reversed'],
+  currency: Currency,
+): Money {
+  return Money.sum(
+    corrections.filter(({ reversed }) => reversed === what).map(({ amount }) => amount),
+    currency,
+  );
+}
+
 /** How many there are, and what they come to. */
 export function correctionFlags(corrections: readonly Correction[]): Flag[] {
   const [first] = corrections;

@@ -8,6 +8,7 @@ import {
   massByKind,
   type PricedChange,
 } from '../../core/closeout/herd-account.js';
+import { type CloseoutTotals, closeoutTotals } from '../../core/closeout/closeout-totals.js';
 import { closeoutDays } from '../../core/closeout/lot-days.js';
 import { standingWeights } from '../../core/closeout/standing-weights.js';
 import { isOtherFeed } from '../../core/feeds/other-feeds.data.js';
@@ -30,7 +31,7 @@ import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js'
 import { type HerdWeighIn, WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { CostingService, type FedHay } from '../../records/hay/costing/costing.service.js';
 import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
-import { type Correction, correctionsOf } from '../corrections.js';
+import { type Correction, correctionsOf, sumOf } from '../corrections.js';
 import { spanOf } from '../report-period.js';
 import { answerOf } from './closeout-answer.js';
 import type { FedEntry } from './closeout-lines.js';
@@ -106,6 +107,30 @@ export class CloseoutService {
     return answerOf(tenant, await this.#worked(tenant, herd, query));
   }
 
+  /** Every herd closed out over the same days, without stated terms or values; what is corrected in them is in it. */
+  async totals(tenant: OperationTenant, span: Days): Promise<CloseoutTotals> {
+    const herds = await this.herds.all(tenant);
+    const ids = herds.map((herd) => herd.id);
+    const gathered = await this.#gathered(tenant, ids);
+    const days = await this.#days(tenant, ids, span);
+    const { currency } = days;
+    return closeoutTotals(
+      herds.map((herd) => {
+        const account = accountOf(herd.id, gathered, days);
+        const found = closeout({ ...span, ...closeoutMoney(account, currency), ...NOTHING_STATED, currency });
+        const corrected = correctionsOf(account.corrections, [herd], {
+          from: span.from,
+          rates: gathered.rates,
+          currency,
+        });
+        const of = (what: Correction['reversed']): Money => sumOf(corrected, what, currency);
+        const { costs: otherCosts, cattle } = account.corrections;
+        return { found, corrections: { feed: of('feeding'), yardage: of('head-change'), otherCosts, cattle } };
+      }),
+      currency,
+    );
+  }
+
   async #worked(tenant: OperationTenant, herd: HerdRow, query: Asked): Promise<WorkedCloseout> {
     const gathered = await this.#gathered(tenant, [herd.id]);
     const today = dayIn(tenant.operation.timeZone, tenant.moment);
@@ -157,6 +182,15 @@ export class CloseoutService {
     }));
   }
 }
+
+/** A closeout at no terms and with no values of cattle that stand. */
+const NOTHING_STATED = {
+  opening: { totalWeight: null, value: null },
+  closing: { totalWeight: null, value: null },
+  hayAtMarket: null,
+  interest: null,
+  sameFill: null,
+};
 
 function accountOf(herdId: string, gathered: Gathered, days: DaysOfBooks): HerdAccount<HeadRow, CostRow> {
   return herdAccount(
