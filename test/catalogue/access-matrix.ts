@@ -527,6 +527,7 @@ const ROUTES: readonly Routes[] = [
       'getCostOfGain',
       'getHayPosition',
       'getHerdCloseout',
+      'getHerdCloseouts',
       'getSeasonCost',
       'getInventoryRollForward',
       'getYearEndInventory',

@@ -21,7 +21,7 @@ import { sameFillWords } from './closeout-terms.js';
 import type * as api from './closeout.schema.js';
 import type { WorkedCloseout } from './closeout.service.js';
 
-type Answer = AnswerOf<typeof api.getHerdCloseout>;
+type Answer = Omit<AnswerOf<typeof api.getHerdCloseout>, 'closed'>;
 
 export function answerOf(tenant: OperationTenant, worked: WorkedCloseout): Answer {
   const { found, units, herd, span, currency } = worked;

@@ -14,7 +14,7 @@ import {
   pricePerMassOut,
   unitsQuery,
 } from '../../platform/wire/quantity.schema.js';
-import { correctionOut, period, reportHead } from '../report.schema.js';
+import { correctionOut, frozenHead, period } from '../report.schema.js';
 import { closeoutTable } from './closeout.table.js';
 
 const CLOSEOUT_SIDES = ['cattle-in', 'cattle-out', 'cost'] as const;
@@ -92,7 +92,7 @@ const profit = z
 
 export const closeoutReport = z
   .object({
-    ...reportHead,
+    ...frozenHead,
     from: period.from,
     until: period.until,
     herdId: id,
@@ -213,8 +213,8 @@ export const getHerdCloseout = endpoint({
   description:
     'Cattle in and out at money, hay at cost and at market, other feed, yardage, other costs, late bills and ' +
     'interest; cost of gain with the dead in and out, as weighed and at the same fill; breakeven price and profit. ' +
-    'Every line names the records that it is made of. Worked out from the books as they are now; not stored with a ' +
-    'closing.',
+    'Every line names the records that it is made of. Over exactly a closed period, and at no stated terms, the ' +
+    'closeout that was stored at closing; otherwise from the books as they are now.',
   params: operationParams.extend({ herdId: id }),
   query: closeoutQuery,
   answer: closeoutReport,

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import type { z } from 'zod';
 import { type CattleStanding, closeout, type Closeout, type CloseoutInput } from '../../core/closeout/closeout.js';
 import {
   type CattlePaid,
@@ -32,12 +33,16 @@ import { type HerdWeighIn, WeighInRead } from '../../records/cattle/weigh-ins/we
 import { CostingService, type FedHay } from '../../records/hay/costing/costing.service.js';
 import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
 import { type Correction, correctionsOf, sumOf } from '../corrections.js';
+import { ClosedReportRead } from '../closings/closed-report.read.js';
 import { spanOf } from '../report-period.js';
+import type { Flag } from '../report.schema.js';
 import { answerOf } from './closeout-answer.js';
 import type { FedEntry } from './closeout-lines.js';
 import { type Asked, hayAtMarket, interestTerms, standingAt, statedShrink } from './closeout-terms.js';
 import { CloseoutRead } from './closeout.read.js';
 import type * as api from './closeout.schema.js';
+import { closeoutQuery } from './closeout.schema.js';
+import type { periodCloseoutsReport } from './period-closeouts.schema.js';
 import { type CostRow, costEntries, headEntries, type HeadRow, paidCattle } from './herd-books.js';
 
 /** What a closeout was made of, and what it found. */
@@ -68,6 +73,8 @@ interface Days {
   from: string;
   until: string;
 }
+/** The closeouts that a closing stored. */
+type Stored = z.output<typeof periodCloseoutsReport>;
 
 /** Of some herds, whatever the days. */
 interface Gathered {
@@ -97,6 +104,7 @@ export class CloseoutService {
     private readonly yardage: YardageRateRead,
     private readonly costing: CostingService,
     private readonly read: CloseoutRead,
+    private readonly closed: ClosedReportRead,
   ) {}
 
   async report(
@@ -104,7 +112,49 @@ export class CloseoutService {
     { params, query }: InputOf<typeof api.getHerdCloseout>,
   ): Promise<AnswerOf<typeof api.getHerdCloseout>> {
     const herd = await this.herds.one(tenant, params.herdId);
+    const units = query.units ?? tenant.operation.unitPreference;
+    // What was stored is at no terms.
+    const asStored = isPlain(query) ? query : undefined;
+    if (asStored?.from !== undefined && asStored.until !== undefined) {
+      const days = { from: asStored.from, until: asStored.until };
+      const stored = await this.closed.find<Stored>(tenant, 'herd-closeouts', units, days);
+      const own = stored?.ofThePeriod.find(({ herdId }) => herdId === herd.id);
+      if (stored !== undefined && own !== undefined) return { ...own, closed: stored.closed };
+    }
+    const found = await this.compute(tenant, herd, query);
+    const changed = asStored === undefined ? [] : await this.#changedSince(tenant, found, units);
+    return { ...found, flags: [...found.flags, ...changed], closed: null };
+  }
+
+  /** From the books as they are now. */
+  async compute(
+    tenant: OperationTenant,
+    herd: HerdRow,
+    query: Asked,
+  ): Promise<Omit<AnswerOf<typeof api.getHerdCloseout>, 'closed'>> {
     return answerOf(tenant, await this.#worked(tenant, herd, query));
+  }
+
+  /** Whether a closing stored this lot with other money: late bills, and what else was told since. */
+  async #changedSince(
+    tenant: OperationTenant,
+    found: Pick<AnswerOf<typeof api.getHerdCloseout>, 'herdId' | 'from' | 'until' | 'totals'>,
+    units: UnitSystem,
+  ): Promise<Flag[]> {
+    const stored = await this.closed.covering<Stored>(tenant, 'herd-closeouts', units, found.until);
+    const then = stored?.ended.find(
+      ({ herdId, from, until }) => herdId === found.herdId && from === found.from && until === found.until,
+    );
+    if (then === undefined || then.totals.costs.amount === found.totals.costs.amount) return [];
+    const { amount, currency } = then.totals.costs;
+    return [
+      {
+        code: 'changed-since-closing',
+        message:
+          `The closing of the period up to ${stored?.until} stored this lot with costs of ${amount} ${currency}; ` +
+          'these figures have what was told since, such as bills that came late.',
+      },
+    ];
   }
 
   /** Every herd closed out over the same days, without stated terms or values; what is corrected in them is in it. */
@@ -181,6 +231,12 @@ export class CloseoutService {
       cost: costs.get(id)?.inventoryChange.negated() ?? Money.zero(currency),
     }));
   }
+}
+
+/** Whether nothing is asked but which days, in which units. */
+function isPlain({ from, until, units, ...terms }: Asked): boolean {
+  const { from: _from, until: _until, units: _units, ...plain } = closeoutQuery.parse({ from, until, units });
+  return JSON.stringify(Object.entries(terms).sort()) === JSON.stringify(Object.entries(plain).sort());
 }
 
 /** A closeout at no terms and with no values of cattle that stand. */
