@@ -660,7 +660,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Writing the hay books, herds and tests: Costs',
     access: 'records',
-    routes: ['createYardageRate', 'createHerdCost', 'reverseHerdCost'],
+    routes: ['createYardageRate', 'reverseYardageRate', 'createHerdCost', 'reverseHerdCost'],
   },
   {
     what: 'Writing the hay books, herds and tests: Rations',

@@ -1,6 +1,13 @@
 import { isOtherFeed } from '../feeds/other-feeds.data.js';
 import { headEvents, headHistory, type HeadStep, type SignedHead } from '../standing/head-days.js';
-import { yardageCost, type YardageCost, type YardageRate } from '../season/yardage.js';
+import {
+  type RateCorrection,
+  rateCorrections,
+  ratesOf,
+  yardageCost,
+  type YardageCost,
+  type YardageRateEntry,
+} from '../season/yardage.js';
 import { type FedSum, fedThatStands, type ReversedFeed } from '../stock/fed-hay.js';
 import { type SharedVariance, shareWithin } from '../stock/who-ate.js';
 import { addDays, type CalendarDay } from '../time/calendar-day.js';
@@ -51,7 +58,8 @@ export interface HerdBooks<Head extends HeadEntry, Cost extends HerdCostOn> {
   readonly reversedFeed: readonly ReversedFeed[];
   /** All bills that are known, shared by who ate. */
   readonly late: readonly SharedVariance[];
-  readonly rates: readonly YardageRate[];
+  /** As they were entered. */
+  readonly rates: readonly YardageRateEntry[];
 }
 
 /** What a herd cost and brought on some days. */
@@ -68,6 +76,7 @@ export interface HerdAccount<Head extends HeadEntry, Cost extends HerdCostOn> {
   readonly corrections: {
     readonly fed: readonly ReversedFeed[];
     readonly head: readonly EarlierCorrection<Head>[];
+    readonly rates: readonly RateCorrection[];
     /** Of other costs; below zero where a cost is taken back. */
     readonly costs: Money;
     /** Of cattle; above zero where they had brought money, below where they had cost it. */
@@ -81,8 +90,9 @@ export function herdAccount<Head extends HeadEntry, Cost extends HerdCostOn>(
   { from, until }: { readonly from: CalendarDay; readonly until: CalendarDay },
   currency: Currency,
 ): HerdAccount<Head, Cost> {
-  const { herdId, rates } = books;
+  const { herdId } = books;
   const span = { from, until };
+  const rates = ratesOf(books.rates, span);
   const head = whatStands(books.head, span);
   const costs = whatStands(books.costs, span);
   const own = <One extends { herdId: string }>(one: One): boolean => one.herdId === herdId;
@@ -104,6 +114,7 @@ export function herdAccount<Head extends HeadEntry, Cost extends HerdCostOn>(
     corrections: {
       fed: fed.corrections,
       head: head.corrections,
+      rates: rateCorrections({ herdId, head: books.head, rates: books.rates, ...span, currency }),
       costs: sum(costs.corrections.map(({ reversed }) => reversed.amount.negated())),
       cattle: sum(
         head.corrections.flatMap(({ reversed }) => {

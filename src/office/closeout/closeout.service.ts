@@ -14,7 +14,7 @@ import { closeoutDays } from '../../core/closeout/lot-days.js';
 import { standingWeights } from '../../core/closeout/standing-weights.js';
 import { isOtherFeed } from '../../core/feeds/other-feeds.data.js';
 import { type MeanWeighing, oneADay } from '../../core/gain/comparable-weighings.js';
-import type { YardageRate } from '../../core/season/yardage.js';
+import { ratesOf, type YardageRateEntry } from '../../core/season/yardage.js';
 import { headEvents, headHistory, headOn, type HeadStep } from '../../core/standing/head-days.js';
 import type { SharedVariance } from '../../core/stock/who-ate.js';
 import { addDays } from '../../core/time/calendar-day.js';
@@ -32,7 +32,7 @@ import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js'
 import { type HerdWeighIn, WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { CostingService, type FedHay } from '../../records/hay/costing/costing.service.js';
 import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
-import { type Correction, correctionsOf, sumOf } from '../corrections.js';
+import { type Correction, correctionsOf, OF_YARDAGE, sumOf } from '../corrections.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
@@ -81,7 +81,7 @@ interface Gathered {
   entered: HeadRow[];
   paid: ReadonlyMap<string, CattlePaid>;
   weighings: HerdWeighIn[];
-  rates: YardageRate[];
+  rates: YardageRateEntry[];
 }
 
 /** The days of a closeout, with what their hay cost. */
@@ -168,14 +168,10 @@ export class CloseoutService {
       herds.map((herd) => {
         const account = accountOf(herd.id, gathered, days);
         const found = closeout({ ...span, ...closeoutMoney(account, currency), ...NOTHING_STATED, currency });
-        const corrected = correctionsOf(account.corrections, [herd], {
-          from: span.from,
-          rates: gathered.rates,
-          currency,
-        });
-        const of = (what: Correction['reversed']): Money => sumOf(corrected, what, currency);
+        const corrected = correctionsWithin(account, herd, gathered, days);
         const { costs: otherCosts, cattle } = account.corrections;
-        return { found, corrections: { feed: of('feeding'), yardage: of('head-change'), otherCosts, cattle } };
+        const feed = sumOf(corrected, ['feeding'], currency);
+        return { found, corrections: { feed, yardage: sumOf(corrected, OF_YARDAGE, currency), otherCosts, cattle } };
       }),
       currency,
     );
@@ -265,6 +261,15 @@ function accountOf(herdId: string, gathered: Gathered, days: DaysOfBooks): HerdA
   );
 }
 
+function correctionsWithin(
+  { corrections }: HerdAccount<HeadRow, CostRow>,
+  herd: HerdRow,
+  { rates }: Gathered,
+  { span, currency }: DaysOfBooks,
+): Correction[] {
+  return correctionsOf(corrections, [herd], { from: span.from, rates: ratesOf(rates, span), currency });
+}
+
 /** What was gathered, closed out. */
 function workedFrom({
   herd,
@@ -303,8 +308,8 @@ function workedFrom({
     herdCosts: account.costs,
     hayFed: Mass.sum(hay.map(({ mass }) => mass)),
     daysWithoutRate: yardage.daysWithoutRate,
-    yardageRates: gathered.rates.length,
-    corrections: correctionsOf(corrections, [herd], { from: span.from, rates: gathered.rates, currency }),
+    yardageRates: ratesOf(gathered.rates, span).length,
+    corrections: correctionsWithin(account, herd, gathered, days),
     correctedMoney: corrections,
     atMarket: market.value,
     unpricedHay: market.unpriced,

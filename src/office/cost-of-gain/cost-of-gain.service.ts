@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
 import { oneADay } from '../../core/gain/comparable-weighings.js';
+import { ratesOf } from '../../core/season/yardage.js';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { whatStands } from '../../core/time/what-stands.js';
 import { Mass } from '../../core/units/mass.js';
@@ -88,10 +89,10 @@ export class CostOfGainService {
         weighIns: weighings.length,
         headChanges: whatStands(changes, { until: query.until }).standing.length,
         ledgerMovements: books.movements,
-        yardageRates: rates.length,
+        yardageRates: ratesOf(rates, query).length,
       },
       flags:
-        rates.length === 0
+        ratesOf(rates, query).length === 0
           ? [{ code: 'no-yardage-rate', message: 'No yardage rate is set; total cost is feed alone.' }]
           : [],
       from: query.from,

@@ -14,7 +14,14 @@ import {
   type SeasonGroup,
   type SeasonRow,
 } from '../../core/season/season-cost.js';
-import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
+import {
+  type RateCorrection,
+  rateCorrections,
+  ratesOf,
+  yardageCost,
+  type YardageRate,
+  type YardageRateEntry,
+} from '../../core/season/yardage.js';
 import { type FedSum, fedThatStands } from '../../core/stock/fed-hay.js';
 import type { SharedVariance } from '../../core/stock/who-ate.js';
 import { counted } from '../../core/units/counted.js';
@@ -140,13 +147,19 @@ export class SeasonCostService {
   async yardagePostings(tenant: OperationTenant, days: { from: string; until: string }): Promise<YardagePosting[]> {
     const span = spanOf(days);
     const currency = asCurrency(tenant.operation.currency);
-    const [{ herds, changes }, rates] = await together(this.#cattle(tenant), this.yardage.all(tenant));
+    const [{ herds, changes }, entered] = await together(this.#cattle(tenant), this.yardage.all(tenant));
+    const rates = ratesOf(entered, days);
     const head = whatStands(changes, days);
     const months = herds.flatMap((herd) => {
       const own = head.standing.filter((one) => one.herdId === herd.id);
       return herdMonths(herd, own, rates, [], span, currency);
     });
-    const corrections = correctionsOf({ fed: [], head: head.corrections }, herds, { from: days.from, rates, currency });
+    const wrong = {
+      fed: [],
+      head: head.corrections,
+      rates: wrongRates(herds, changes, entered, { ...days, currency }),
+    };
+    const corrections = correctionsOf(wrong, herds, { from: days.from, rates, currency });
     return [
       ...months.map(({ month, lastDay }): YardagePosting => ({
         on: lastDay,
@@ -177,7 +190,7 @@ export class SeasonCostService {
     const span = spanOf(query);
     const currency = asCurrency(tenant.operation.currency);
     const days = { from: query.from, until: query.until };
-    const [{ herds, changes }, rates, feedings, books, names] = await together(
+    const [{ herds, changes }, entered, feedings, books, names] = await together(
       this.#cattle(tenant),
       this.yardage.all(tenant),
       this.feedings.lossesByMonth(tenant, { from: span.from, until: span.end, accountUntil: query.until }),
@@ -185,9 +198,11 @@ export class SeasonCostService {
       query.by === 'ranch' ? this.ranches.names(tenant) : Promise.resolve(new Map<string, string>()),
     );
     const late = await this.costing.shared(tenant, books.variances);
+    const rates = ratesOf(entered, days);
     const head = whatStands(changes, days);
     const standing = fedThatStands(books, { ...days, summedFrom: span.from, sumOf: (on) => `${monthOf(on)}-01` });
-    const corrections = correctionsOf({ fed: standing.corrections, head: head.corrections }, herds, {
+    const wrong = wrongRates(herds, changes, entered, { ...days, currency });
+    const corrections = correctionsOf({ fed: standing.corrections, head: head.corrections, rates: wrong }, herds, {
       from: query.from,
       rates,
       currency,
@@ -225,6 +240,18 @@ export class SeasonCostService {
       ),
     };
   }
+}
+
+/** What rates that were reversed in these days had made wrong before them, herd by herd. */
+function wrongRates(
+  herds: readonly HerdRow[],
+  changes: readonly HerdHeadChange[],
+  rates: readonly YardageRateEntry[],
+  days: { from: string; until: string; currency: Currency },
+): RateCorrection[] {
+  return herds.flatMap(({ id: herdId }) =>
+    rateCorrections({ herdId, head: changes.filter((one) => one.herdId === herdId), rates, ...days }),
+  );
 }
 
 /** What rows are called, by key. */

@@ -11,7 +11,7 @@ import { asCurrency, formatMass, formatMoney, type UnitSystem } from '../../plat
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { BalancesRead } from '../balances/balances.read.js';
 import { CloseoutService } from '../closeout/closeout.service.js';
-import { type Correction, sumOf } from '../corrections.js';
+import { type Correction, OF_YARDAGE, sumOf } from '../corrections.js';
 import type { LedgerLine } from '../general-ledger/general-ledger.schema.js';
 import { GeneralLedgerService } from '../general-ledger/general-ledger.service.js';
 import { HayPositionService } from '../hay-position/hay-position.service.js';
@@ -109,7 +109,7 @@ function rolledFigures(
     rolledValue: total.closing.value,
     rolledChange: total.closing.value.minus(total.opening.value),
     // Season cost is what was fed in the roll-forward; what it corrects of earlier days is a correction in both.
-    rolledFeed: corrected(season, 'feeding', currency).minus(total.flows.fed.value),
+    rolledFeed: corrected(season, ['feeding'], currency).minus(total.flows.fed.value),
   };
 }
 
@@ -147,16 +147,20 @@ function seasonFigures(
   return {
     seasonFeed: of(hayCost)
       .plus(of(otherFeedCost))
-      .plus(corrected(season, 'feeding', currency)),
-    seasonYardage: of(yardageCost).plus(corrected(season, 'head-change', currency)),
+      .plus(corrected(season, ['feeding'], currency)),
+    seasonYardage: of(yardageCost).plus(corrected(season, OF_YARDAGE, currency)),
     seasonLateCosts: of(lateCosts),
   };
 }
 
 /** What a season corrects of the cost of earlier days. */
-function corrected({ correctionsOfEarlier = [] }: Season, what: Correction['reversed'], currency: Currency): Money {
+function corrected(
+  { correctionsOfEarlier = [] }: Season,
+  sorts: readonly Correction['reversed'][],
+  currency: Currency,
+): Money {
   const corrections = correctionsOfEarlier.map((one) => ({ reversed: one.what, amount: money(one.amount, currency) }));
-  return sumOf(corrections, what, currency);
+  return sumOf(corrections, sorts, currency);
 }
 
 /** Quantities of the same hay that are not the same. */

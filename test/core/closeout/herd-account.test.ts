@@ -90,7 +90,7 @@ const BOOKS: HerdBooks<HeadEntry, HerdCostOn & { herdId: string }> = {
       ],
     },
   ],
-  rates: [{ herdId: null, from: '2026-10-01', perHeadDay: usd('0.50') }],
+  rates: [{ id: 'rate', herdId: null, on: '2026-10-01', reversesId: null, perHeadDay: usd('0.50') }],
 };
 /** What was fed is summed of the days asked about. */
 const of = (days: { from: string; until: string }) => ({ ...BOOKS, fed: days.from > '2026-11-30' ? [] : BOOKS.fed });
