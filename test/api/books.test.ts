@@ -1165,7 +1165,7 @@ describe('reading the books', () => {
         operation.at('/account-map'),
         { expect: 200 },
       );
-      expect(map.body.accounts).toHaveLength(18);
+      expect(map.body.accounts).toHaveLength(19);
       const body = { accounts: [{ role: 'feed-expense', number: '6100', name: 'Winter feed' }] };
       expect(
         (

@@ -49,7 +49,7 @@ export class TrialMoneyRead {
         books.feedings.map((one) => one.id),
       )
       .execute();
-    const { costs } = await this.costing.costsOf(tenant, books.asOf, { entryIds: drawn.map((one) => one.id) });
+    const costs = await this.costing.costsOf(tenant, books.asOf, { entryIds: drawn.map((one) => one.id) });
     const feedingOf = new Map(books.feedings.map((one) => [one.id, one]));
     const sums = new Map<string, { armId: string; hayLotId: string; cost: Money; mass: Mass }>();
     for (const movement of drawn) {

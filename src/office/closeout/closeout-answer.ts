@@ -15,6 +15,7 @@ import {
 } from '../../platform/wire/quantity.schema.js';
 import { correctionAnswer, correctionFlags, inWords } from '../corrections.js';
 import { refusalOf } from '../cost-of-gain/herd-row.js';
+import { methodChangeFlags } from '../method-change.js';
 import type { Flag } from '../report.schema.js';
 import { closeoutLines } from './closeout-lines.js';
 import { sameFillWords } from './closeout-terms.js';
@@ -195,6 +196,7 @@ function flagsOf(worked: WorkedCloseout): Flag[] {
     ...(daysWithoutRate > 0
       ? [{ code: 'no-yardage-rate', message: `${counted(daysWithoutRate, 'day')} with cattle had no yardage rate.` }]
       : []),
+    ...methodChangeFlags(worked.methodChanges, worked.span),
     ...correctionFlags(corrections),
     ...corrected('corrected-costs-of-earlier-days', 'Costs', correctedMoney.costs),
     ...corrected('corrected-cattle-of-earlier-days', 'Cattle at money', correctedMoney.cattle),

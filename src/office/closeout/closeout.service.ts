@@ -52,6 +52,7 @@ export interface WorkedCloseout {
   units: UnitSystem;
   currency: Currency;
   method: string;
+  methodChanges: FedHay['changes'];
   changes: readonly PricedChange[];
   fed: FedEntry[];
   hayFed: Mass;
@@ -206,7 +207,7 @@ export class CloseoutService {
       this.costing.fed(tenant, { ...span, by: 'day' }),
       this.herdCosts.entered(tenant, herdIds, span.until),
     );
-    const shared = await this.costing.shared(tenant, await this.costing.variances(tenant, known, books.method));
+    const shared = await this.costing.shared(tenant, await this.costing.variances(tenant, known));
     return { span, currency, books, costs: costEntries(entered, currency), shared };
   }
 
@@ -216,7 +217,7 @@ export class CloseoutService {
       ({ on, reversesId }) => on >= span.from && reversesId === null,
     );
     if (movements.length === 0) return [];
-    const { costs } = await this.costing.costsOf(tenant, span.until, { entryIds: movements.map(({ id }) => id) });
+    const costs = await this.costing.costsOf(tenant, span.until, { entryIds: movements.map(({ id }) => id) });
     return movements.map(({ id, feedingId, on, lot, hayKind, kilograms }) => ({
       id,
       feedingId,
@@ -304,6 +305,7 @@ function workedFrom({
   });
   return {
     ...{ herd, span, units, currency, method: books.method, fed, late, terms, sameFill, found },
+    methodChanges: books.changes,
     changes: account.changes,
     herdCosts: account.costs,
     hayFed: Mass.sum(hay.map(({ mass }) => mass)),

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { lotsOf } from '../../core/closeout/lot-days.js';
 import { headEvents, headHistory } from '../../core/standing/head-days.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { whatStands } from '../../core/time/what-stands.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -8,6 +9,7 @@ import { asCurrency, type UnitSystem } from '../../platform/wire/quantity.schema
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
+import { methodChangeFlags } from '../method-change.js';
 import { spanOf } from '../report-period.js';
 import { closeoutQuery } from './closeout.schema.js';
 import { CloseoutService } from './closeout.service.js';
@@ -53,6 +55,7 @@ export class PeriodCloseoutsService {
       ),
       { until },
     ).standing;
+    const books = await this.costing.upTo(tenant, until, { entriesFrom: addDays(until, 1) });
     const [ended, ofThePeriod]: [Answer['ended'], Answer['ofThePeriod']] = [[], []];
     for (const herd of herds) {
       const history = headHistory(headEvents(head.filter((one) => one.herdId === herd.id)));
@@ -76,10 +79,10 @@ export class PeriodCloseoutsService {
         'Each herd closed out as by its own address, at no stated terms: no interest, no value of cattle that stand, ' +
         'hay at cost. A lot that ended counts with all its days, also those before the period.',
       inputs: { herds: herds.length, lotsThatEnded: ended.length },
-      flags: [],
+      flags: methodChangeFlags(books.changes, { from, until }),
       from,
       until,
-      costingMethod: await this.costing.methodOn(tenant, until),
+      costingMethod: books.method,
       ended,
       ofThePeriod,
     };

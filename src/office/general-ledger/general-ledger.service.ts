@@ -67,12 +67,11 @@ export class GeneralLedgerService {
   /** Entry by entry, from the books as they are now. */
   async compute(tenant: OperationTenant, { from, until }: Days): Promise<Omit<Answer, 'closed'>> {
     const currency = asCurrency(tenant.operation.currency);
-    const [books, { accounts }, yardage, cattle, flags] = await together(
+    const [books, { accounts }, yardage, cattle] = await together(
       this.costing.upTo(tenant, until, { entriesFrom: from }),
       this.accounts.of(tenant),
       this.seasonCost.yardagePostings(tenant, { from, until }),
       this.cattle.entries(tenant, { from, until }),
-      methodChangeFlags(tenant, this.costing, { until }),
     );
     const entries = journalOf(books.replay, accounts, { from, until: addDays(until, 1) });
     const ofHerds = herdPostings(cattle, accounts);
@@ -93,7 +92,7 @@ export class GeneralLedgerService {
         'head-day, and what a reversed head change takes back of earlier days on the day of its reversal; the ' +
         'journal of cattle and of other costs of herds. Late bills are told herd by herd, by who ate of their hay.',
       inputs: { entries: entries.length, yardagePostings: yardage.length, cattleEntries: ofHerds.length },
-      flags,
+      flags: methodChangeFlags(books.changes, { from, until }),
       from,
       until,
       detail: 'entry',
@@ -134,6 +133,7 @@ function hayLines(entry: JournalEntry, books: CostedBooks, words: Words): Ledger
 
 function lineOf(entry: JournalEntry, line: JournalLine, { rowOf }: CostedBooks, words: Words): LedgerLine {
   const row = rowOf.get(entry.entryId);
+  const sourceKind = entry.kind === 'costing-method-change' ? 'book-closing' : (row?.source_kind ?? entry.kind);
   const written = words.ofEntry.get(entry.entryId);
   const herd = line.herdId === undefined ? undefined : words.herds.get(line.herdId);
   return {
@@ -155,7 +155,7 @@ function lineOf(entry: JournalEntry, line: JournalLine, { rowOf }: CostedBooks, 
     hayLot: words.lots.get(line.lotId) ?? null,
     herdId: line.herdId ?? null,
     herd: herd?.name ?? null,
-    source: { kind: row?.source_kind ?? entry.kind, id: row?.source_id ?? entry.entryId },
+    source: { kind: sourceKind, id: row?.source_id ?? entry.entryId },
     reversesId: entry.reverses ?? null,
   };
 }

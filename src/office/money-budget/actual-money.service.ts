@@ -7,6 +7,8 @@ import { HerdCostRead } from '../../records/cattle/herd-costs/herd-cost.read.js'
 import { HeadChangeRead } from '../../records/cattle/herds/head-change.read.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { costEntries, headEntries, paidCattle } from '../closeout/herd-books.js';
+import { methodChangeFlags } from '../method-change.js';
+import type { Flag } from '../report.schema.js';
 import { SeasonCostService } from '../season-cost/season-cost.service.js';
 
 /** What the books say of the lines of a money budget, by month and herd. */
@@ -22,12 +24,18 @@ export class ActualMoneyService {
   async of(
     tenant: OperationTenant,
     span: { from: string; until: string },
-  ): Promise<{ method: string; amounts: BudgetAmount[]; corrections: BudgetAmount[] }> {
+  ): Promise<{
+    method: string;
+    flags: Flag[];
+    amounts: BudgetAmount[];
+    corrections: BudgetAmount[];
+  }> {
     const currency = asCurrency(tenant.operation.currency);
-    const { method, ...season } = await this.season.byHerdAndMonth(tenant, span);
+    const { method, changes, ...season } = await this.season.byHerdAndMonth(tenant, span);
     const ids = (await this.herds.all(tenant)).map((herd) => herd.id);
     return {
       method,
+      flags: methodChangeFlags(changes, span),
       ...actualMoney(
         {
           ...season,

@@ -107,7 +107,7 @@ export class MoneyBudgetService {
         'month by month; cattle at the money of their head changes, other costs by their bills, late bills in the ' +
         'month in which they came. Variance: actual less budget.',
       inputs: { budgetEntries: planned.length, herds: herds.length },
-      flags: [...flagsOf(rows), ...correctionsFlag(corrections)],
+      flags: [...flagsOf(rows), ...actual.flags, ...correctionsFlag(corrections)],
       from: query.from,
       until: query.until,
       costingMethod: actual.method,

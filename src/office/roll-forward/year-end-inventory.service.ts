@@ -18,6 +18,7 @@ import {
   unitFor,
 } from '../../platform/wire/quantity.schema.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
+import { methodChangeFlags } from '../method-change.js';
 import type { Flag } from '../report.schema.js';
 import { type LastSale, LastSalesRead } from './last-sales.read.js';
 import type * as api from './roll-forward.schema.js';
@@ -42,7 +43,7 @@ export class YearEndInventoryService {
     const currency = asCurrency(tenant.operation.currency);
     const stated = pricesIn('farmPrices', query.farmPrices, currency, units);
     const disposition = pricesIn('disposition', query.disposition, currency, units);
-    const [{ replay, method }, sales] = await together(
+    const [{ replay, method, changes }, sales] = await together(
       this.costing.upTo(tenant, on, { entriesFrom: addDays(on, 1) }),
       this.sales.byKind(tenant, { from: addDays(on, 1 - SALE_DAYS), until: on }),
     );
@@ -82,7 +83,10 @@ export class YearEndInventoryService {
         `At cost: the books by ${method}. At farm price: market price less the direct cost of disposition, for all ` +
         'that is on hand, raised or bought.',
       inputs: { kinds: rows.length, sales: sales.length },
-      flags: flagsOf(farm.unpriced.map((kind) => NAMES[kind]?.name ?? kind)),
+      flags: [
+        ...methodChangeFlags(changes, { from: on, until: on }),
+        ...flagsOf(farm.unpriced.map((kind) => NAMES[kind]?.name ?? kind)),
+      ],
       onDay: on,
       costingMethod: method,
       rows,

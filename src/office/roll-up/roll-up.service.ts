@@ -71,7 +71,7 @@ export class RollUpService {
     if (query.currency !== undefined && query.currency !== currency) return undefined;
     const units = query.units ?? tenant.operation.unitPreference;
     const span = { from: query.from, until: query.until };
-    const { method, amounts } = await this.actual.of(tenant, span);
+    const { method, flags, amounts } = await this.actual.of(tenant, span);
     const season = await this.season.compute(tenant, { ...span, by: 'operation', units });
     const position = await this.position.compute(tenant, { on: query.until, units });
     const onHand = Money.of(position.total.value.amount, currency);
@@ -86,6 +86,7 @@ export class RollUpService {
         currency,
         units,
         costingMethod: method,
+        flags,
         hayFed: season.total.fed,
         onHand: position.total.quantity,
       },

@@ -44,6 +44,7 @@ import { CostingService, type FedHay } from '../../records/hay/costing/costing.s
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
 import { type Correction, correctionAnswer, correctionFlags, correctionsOf, inWords } from '../corrections.js';
+import { methodChangeFlags } from '../method-change.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
@@ -123,12 +124,15 @@ export class SeasonCostService {
         ledgerMovements: books.movements,
         yardageRates: rates.length,
       },
-      flags: flagsOf(
-        cost.shareOfFeedingsWithLossMeasured,
-        months.reduce((sum, one) => sum + one.daysWithoutRate, 0),
-        late,
-        corrections,
-      ),
+      flags: [
+        ...flagsOf(
+          cost.shareOfFeedingsWithLossMeasured,
+          months.reduce((sum, one) => sum + one.daysWithoutRate, 0),
+          late,
+          corrections,
+        ),
+        ...methodChangeFlags(books.changes, query),
+      ],
       from: query.from,
       until: query.until,
       by: query.by,
@@ -180,9 +184,16 @@ export class SeasonCostService {
   async byHerdAndMonth(
     tenant: OperationTenant,
     span: { from: string; until: string },
-  ): Promise<{ method: string; fed: FedLine[]; herdMonths: HerdMonth[]; apart: CostApart[] }> {
+  ): Promise<{
+    method: string;
+    changes: FedHay['changes'];
+    fed: FedLine[];
+    herdMonths: HerdMonth[];
+    apart: CostApart[];
+  }> {
     const { books, fed, months, apart } = await this.#worked(tenant, { ...span, by: 'herd' });
-    return { method: books.method, fed, herdMonths: months.map(({ month }) => month), apart };
+    const { method, changes } = books;
+    return { method, changes, fed, herdMonths: months.map(({ month }) => month), apart };
   }
 
   /** What the report is made of. */

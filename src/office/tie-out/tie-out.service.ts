@@ -44,6 +44,7 @@ export class TieOutService {
     const span = spanOf(query);
     const units = query.units ?? tenant.operation.unitPreference;
     const months: Month[] = [];
+    const { changes } = await this.costing.upTo(tenant, query.until, { entriesFrom: span.end });
     for (const { month, from, until } of monthSpans(span.from, span.end))
       months.push(await this.#month(tenant, month, { from, until: addDays(until, -1), units }));
     return {
@@ -54,7 +55,7 @@ export class TieOutService {
       units,
       method: 'Each report asked for each month by itself, and their figures of the same thing held together.',
       inputs: { months: months.length },
-      flags: await methodChangeFlags(tenant, this.costing, query),
+      flags: methodChangeFlags(changes, query),
       from: query.from,
       until: query.until,
       months,
