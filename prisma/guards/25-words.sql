@@ -111,7 +111,7 @@ INSERT INTO word_list VALUES
   ('TrialEventKind', ARRAY['sick', 'treated', 'moved', 'wrong-feed', 'died', 'sold', 'lost']),
   ('ClosedReport', ARRAY['season-cost-by-operation', 'season-cost-by-ranch', 'season-cost-by-herd',
     'season-cost-by-kind', 'season-cost-by-month', 'cost-of-gain', 'hay-position', 'journal', 'trial-balance',
-    'cost-variances', 'general-ledger']);
+    'cost-variances', 'general-ledger', 'herd-closeouts']);
 
 CREATE TEMPORARY TABLE word_column (
   table_name text NOT NULL,

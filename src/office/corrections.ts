@@ -1,6 +1,6 @@
 import type { z } from 'zod';
 import { headCorrection } from '../core/season/head-correction.js';
-import type { YardageRate } from '../core/season/yardage.js';
+import type { RateCorrection, YardageRate } from '../core/season/yardage.js';
 import type { ReversedFeed } from '../core/stock/fed-hay.js';
 import { monthOf } from '../core/time/calendar-day.js';
 import type { EarlierCorrection } from '../core/time/what-stands.js';
@@ -13,7 +13,7 @@ import type { correctionOut, Flag } from './report.schema.js';
 
 /** A record of an earlier period that was reversed in this one, and what it had made of earlier costs. */
 export interface Correction {
-  reversed: 'feeding' | 'head-change';
+  reversed: 'feeding' | 'head-change' | 'yardage-rate';
   herdId: string;
   herd: string;
   ranchId: string;
@@ -27,9 +27,17 @@ export interface Correction {
   amount: Money;
 }
 
-/** Both sorts of corrections of the days before `from`, in the order of the reversals. */
+/** All sorts of corrections of the days before `from`, in the order of the reversals; head at the rates that stand. */
 export function correctionsOf(
-  { fed, head }: { fed: readonly ReversedFeed[]; head: readonly EarlierCorrection<HerdHeadChange>[] },
+  {
+    fed,
+    head,
+    rates,
+  }: {
+    fed: readonly ReversedFeed[];
+    head: readonly EarlierCorrection<HerdHeadChange>[];
+    rates: readonly RateCorrection[];
+  },
   herds: readonly HerdRow[],
   before: { from: string; rates: readonly YardageRate[]; currency: Currency },
 ): Correction[] {
@@ -66,7 +74,19 @@ export function correctionsOf(
       amount: yardage,
     };
   });
-  const known = [...ofFeedings, ...ofHead].filter(({ herdId }) => herdOf.has(herdId));
+  const ofRates = rates.map((one): Correction => ({
+    reversed: 'yardage-rate',
+    ...of(one.herdId),
+    on: one.reversalOn,
+    of: one.reversedOn,
+    month: monthOf(one.reversalOn),
+    hayKind: null,
+    fed: null,
+    head: null,
+    headDays: null,
+    amount: one.amount,
+  }));
+  const known = [...ofFeedings, ...ofHead, ...ofRates].filter(({ herdId }) => herdOf.has(herdId));
   return known.sort((one, other) => (one.on === other.on ? 0 : one.on < other.on ? -1 : 1));
 }
 
@@ -83,6 +103,21 @@ export function correctionAnswer(one: Correction, units: UnitSystem): z.input<ty
     headDays: one.headDays,
     amount: formatMoney(one.amount),
   };
+}
+
+/** Sorts of corrections that are of yardage. */
+export const OF_YARDAGE: readonly Correction['reversed'][] = ['head-change', 'yardage-rate'];
+
+/** What those of some sorts come to. */
+export function sumOf(
+  corrections: readonly Pick<Correction, 'reversed' | 'amount'>[],
+  sorts: readonly Correction['reversed'][],
+  currency: Currency,
+): Money {
+  return Money.sum(
+    corrections.filter(({ reversed }) => sorts.includes(reversed)).map(({ amount }) => amount),
+    currency,
+  );
 }
 
 /** How many there are, and what they come to. */

@@ -1,40 +1,22 @@
 import { addDays } from '../core/time/calendar-day.js';
-import type { OperationTenant } from '../platform/database/types.js';
-import { CostingService } from '../records/hay/costing/costing.service.js';
-import { lastClosing } from '../records/kit/posting.read.js';
+import type { ToldMethodChange } from '../records/hay/costing/costing.service.js';
+import { inWords } from './corrections.js';
 import type { Flag } from './report.schema.js';
 
 /**
- * If the costing method was changed after a closing, open days do not start with the value that the closed ones ended
- * with; this gives the difference.
+ * Which changes of the costing method a reader of some days should know of: those in them, and before them the last
+ * one, as long as none of its days was closed since. Without `from`, all since the books began.
  */
-export async function methodChangeFlags(
-  tenant: OperationTenant,
-  costing: CostingService,
-  span: { until: string },
-): Promise<Flag[]> {
-  const closing = await lastClosing(tenant);
-  if (
-    closing === undefined ||
-    span.until < addDays(closing.until_on, 1) ||
-    closing.costing_method === tenant.operation.costingMethod
-  )
-    return [];
-  // What stands at the end needs no entries.
-  const entriesFrom = addDays(closing.until_on, 1);
-  const closed = await costing.upTo(tenant, closing.until_on, { entriesFrom });
-  const open = await costing.upTo(tenant, closing.until_on, {
-    entriesFrom,
-    underMethod: tenant.operation.costingMethod,
-  });
-  const difference = open.replay.closingValue.minus(closed.replay.closingValue);
-  return [
-    {
+export function methodChangeFlags(
+  changes: readonly ToldMethodChange[],
+  { from, until }: { from?: string | undefined; until: string },
+): Flag[] {
+  return changes
+    .filter(({ on, closedSince }) => on <= until && (from === undefined || on >= from || !closedSince))
+    .map(({ on, from: before, to, amount }) => ({
       code: 'costing-method-changed',
       message:
-        `The period up to ${closing.until_on} was closed under ${closing.costing_method}; later days are valued ` +
-        `by ${tenant.operation.costingMethod}, under which the hay on hand at closing is worth ` +
-        `${difference.toString()} more than in the closed reports. That difference is not posted.`,
-    },
-  ];
+        `Up to ${addDays(on, -1)} hay was valued by ${before}, from ${on} on it is by ${to}. The change itself is ` +
+        `${inWords(amount)} of the hay on hand then: an entry of ${on}, and in an inventory a line of its own.`,
+    }));
 }

@@ -15,6 +15,7 @@ import { CattleJournalService } from './cattle-journal/cattle-journal.service.js
 import { CloseoutController } from './closeout/closeout.controller.js';
 import { CloseoutRead } from './closeout/closeout.read.js';
 import { CloseoutService } from './closeout/closeout.service.js';
+import { PeriodCloseoutsService } from './closeout/period-closeouts.service.js';
 import { ClosingController } from './closings/closing.controller.js';
 import { ClosingRead } from './closings/closing.read.js';
 import { ClosingService } from './closings/closing.service.js';
@@ -86,6 +87,7 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     MoneyBudgetStore,
     RollUpService,
     CloseoutService,
+    PeriodCloseoutsService,
     CloseoutRead,
     ClosingService,
     ClosingRead,

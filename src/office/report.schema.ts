@@ -29,18 +29,22 @@ export const period = {
 /** What a reversal of these days takes back of an earlier period, by `fateOf` in `core/time/what-stands.ts`. */
 export const correctionOut = z
   .object({
-    what: z.enum(['feeding', 'head-change']).describe('What was reversed'),
+    what: z.enum(['feeding', 'head-change', 'yardage-rate']).describe('What was reversed'),
     herdId: id,
     herd: z.string().describe('Name of the herd'),
     on: day.describe('Day as of which it was reversed'),
     of: day.describe('Day of the record that was reversed'),
-    hayKind: z.string().describe('Kind of hay or feed; null for a head change').nullable(),
-    fed: massOut.describe('Below zero: hay that was not fed after all; null for a head change').nullable(),
-    head: z.number().int().describe('Head that the reversal adds or takes away; null for a feeding').nullable(),
+    hayKind: z.string().describe('Kind of hay or feed; null where no feeding was reversed').nullable(),
+    fed: massOut.describe('Below zero: hay that was not fed after all; null where no feeding was reversed').nullable(),
+    head: z
+      .number()
+      .int()
+      .describe('Head that the reversal adds or takes away; null where no head change was reversed')
+      .nullable(),
     headDays: z
       .number()
       .int()
-      .describe('Head-days that earlier periods had too few of (above zero) or too many; null for a feeding')
+      .describe('Head-days that earlier periods had too few of (above zero) or too many; null likewise')
       .nullable(),
     amount: moneyOut.describe('Cost at which earlier periods had too little (above zero) or too much'),
   })

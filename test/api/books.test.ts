@@ -814,6 +814,7 @@ describe('closing', () => {
     ['journal', '/journal', { from: FROM, until: UNTIL }],
     ['trial-balance', '/reports/trial-balance', { from: FROM, until: UNTIL }],
     ['cost-variances', '/reports/cost-variances', { from: FROM, until: UNTIL }],
+    ['herd-closeouts', '/reports/herd-closeouts', { from: FROM, until: UNTIL }],
   ];
   const read = async (): Promise<Map<string, string>> => {
     const texts = new Map<string, string>();
@@ -841,7 +842,7 @@ describe('closing', () => {
     expect(closed.status).toBe(201);
     closingId = closed.body.id;
     expect(closed.body).toMatchObject({ from: FROM, until: UNTIL, costingMethod: 'specific-lot', reopening: null });
-    expect((closed.body as unknown as { reports: unknown[] }).reports).toHaveLength(22);
+    expect((closed.body as unknown as { reports: unknown[] }).reports).toHaveLength(24);
     expect((await on(operation, 'accountant').post('/closings', { until: UNTIL })).status).toBe(422);
   });
 
@@ -1164,7 +1165,7 @@ describe('reading the books', () => {
         operation.at('/account-map'),
         { expect: 200 },
       );
-      expect(map.body.accounts).toHaveLength(18);
+      expect(map.body.accounts).toHaveLength(19);
       const body = { accounts: [{ role: 'feed-expense', number: '6100', name: 'Winter feed' }] };
       expect(
         (

@@ -130,12 +130,20 @@ describe('the changes of an operation', () => {
       { expect: 201 },
     );
     await of.as.owner.post(of.at('/yardage-rates'), { fromOn: '2026-11-15', perHeadDay: '0.4' }, { expect: 201 });
+    const bill = await of.as.manager.post<{ id: string }>(
+      of.at('/herd-costs'),
+      { herdId, kind: 'veterinary', happenedOn: '2026-11-12', payee: 'A vet', amount: '80' },
+      { expect: 201 },
+    );
+    await of.as.manager.post(of.at(`/herd-costs/${bill.body.id}/reversal`), { reason: 'Not ours' }, { expect: 201 });
     const news = await pulled(() => 2, since, of);
     expect(news.map(({ what, kind, journalFrom, journalKinds }) => [what, kind, journalFrom, journalKinds])).toEqual([
       ['new', 'hay-sale', '2026-11-20', ['meadow']],
       ['new', 'late-cost', '2026-12-20', ['meadow']],
       ['corrected', 'feeding', '2026-12-04', ['meadow']],
       ['new', 'yardage-rate', '2026-11-15', []],
+      ['new', 'herd-cost', '2026-11-12', []],
+      ['corrected', 'herd-cost', '2026-11-12', []],
     ]);
     // The sale of before the count restates it: the count stands.
     expect(news[0]?.movements.map(({ kind }) => kind)).toEqual(['sale', 'count-adjustment']);

@@ -1,7 +1,7 @@
 /*
- * The general ledger as an accountant takes it: it ties to the journal and the season cost, by entry, day and month; a
- * closed batch reads the same again. The plain text is parsed and checked by another library (@rustledger/wasm) that
- * implements the Beancount Language Syntax, which refuses what does not balance.
+ * The general ledger as an accountant takes it: it ties to the journal, the journal of cattle and the season cost, by
+ * entry, day and month; a closed batch reads the same again. The plain text is parsed and checked by another library
+ * (@rustledger/wasm) that implements the Beancount Language Syntax, which refuses what does not balance.
  */
 import { readFileSync } from 'node:fs';
 import { initSync, ParsedLedger } from '@rustledger/wasm';
@@ -19,9 +19,12 @@ interface Line {
   debit: { amount: string };
   credit: { amount: string };
   vendor: string | null;
+  buyer: string | null;
   memo: string | null;
   hayLot: string | null;
   herd: string | null;
+  source: { kind: string; id: string } | null;
+  reversesId: string | null;
 }
 interface Ledger {
   lines: Line[];
@@ -30,6 +33,15 @@ interface Ledger {
   totalDebit: { amount: string };
   totalCredit: { amount: string };
 }
+
+interface CattleEntry {
+  entryId: string;
+  on: string;
+  reversesId: string | null;
+  memo: string | null;
+  lines: { accountNumber: string; debit: { amount: string }; credit: { amount: string }; herd: string }[];
+}
+const isOfCattle = ({ kind }: Line): boolean => kind === 'herd-cost' || kind?.startsWith('cattle-') === true;
 
 let world: World;
 let operation: Operation;
@@ -68,6 +80,7 @@ beforeAll(async () => {
   );
   await sale(operation, hay?.lotId ?? '');
   await lateCost(operation, { kind: 'hay-purchase', id: hay?.purchaseId ?? '' });
+  await cattleAndCosts();
   const map = await owner.get(operation.at('/account-map'), { expect: 200 });
   await owner.send(
     'PUT',
@@ -82,6 +95,28 @@ beforeAll(async () => {
   );
 });
 afterAll(() => world.close());
+
+/** Cattle bought, moved and sold at a price, a bill that was of another herd, and a sale that was none. */
+async function cattleAndCosts(): Promise<void> {
+  const other = await herd(operation, ranchId, { name: 'Sold calves', head: 0 });
+  const { manager } = operation.as;
+  const post = async (path: string, body: object): Promise<string> =>
+    (await manager.post<WithId>(operation.at(path), body, { expect: 201 })).body.id;
+  const change = (kind: string, happenedOn: string, head: number, amount: string, more: object = {}) =>
+    post(`/herds/${herdId}/head-changes`, {
+      ...{ kind, happenedOn, head, note: `${kind} noted`, ...more },
+      price: { basis: 'lump-sum', amount, party: 'An auction' },
+    });
+  await change('in', '2026-11-05', 10, '15000');
+  await change('move', '2026-11-25', 4, '6400', { toHerdId: other });
+  const bill = { herdId, kind: 'veterinary', payee: 'A vet', amount: '480.50' };
+  const cost = await post('/herd-costs', { ...bill, happenedOn: '2026-11-12' });
+  await post(`/herd-costs/${cost}/reversal`, { reason: 'Another herd', effectiveOn: '2026-12-02' });
+  await post('/herd-costs', { ...bill, herdId: other, happenedOn: '2026-12-02' });
+  const wrong = await change('sale', '2026-12-05', 6, '9000');
+  await post(`/herds/${herdId}/head-changes/${wrong}/reversal`, { reason: 'Not sold' });
+  await change('sale', '2026-12-20', 6, '9900');
+}
 
 const ledger = async (query: Record<string, string> = {}): Promise<Ledger> =>
   (
@@ -113,15 +148,70 @@ describe('the general ledger', () => {
       query: AUTUMN,
       expect: 200,
     });
-    const { 5500: yardage, 5590: applied, ...hay } = balances(lines);
+    const ofHay = lines.filter((line) => !isOfCattle(line));
+    const { 5500: yardage, 5590: applied, ...hay } = balances(ofHay);
     expect(hay).toEqual(balances(trial.body.rows));
     const season = await operation.as.accountant.get<{ total: { yardageCost: { amount: string } } }>(
       operation.at('/reports/season-cost'),
       { query: AUTUMN, expect: 200 },
     );
-    // 100 head at 0.35 for 61 days.
-    expect(season.body.total.yardageCost.amount).toBe('2135.00');
-    expect([yardage, applied]).toEqual([213_500, -213_500]);
+    // 100 head at 0.35 for 61 days, 10 that came for 57 of them, 6 that were sold gone for the last 12.
+    expect(season.body.total.yardageCost.amount).toBe('2309.30');
+    expect([yardage, applied]).toEqual([230_930, -230_930]);
+  });
+
+  it('has every entry of the journal of cattle, side by side, once', async () => {
+    const { body } = await operation.as.accountant.get<{ items: CattleEntry[] }>(operation.at('/cattle-journal'), {
+      query: { ...AUTUMN, limit: '100' },
+      expect: 200,
+    });
+    expect(body.items).toHaveLength(6);
+    const { lines } = await ledger();
+    const told = lines
+      .filter(isOfCattle)
+      .map((line) => [line.on, line.entryId, line.accountNumber, net(line), line.herd, line.memo, line.reversesId]);
+    const journal = body.items.flatMap((entry) =>
+      entry.lines.map((line) => [
+        ...[entry.on, entry.entryId, line.accountNumber, cents(line.debit.amount) - cents(line.credit.amount)],
+        ...[line.herd, entry.memo, entry.reversesId],
+      ]),
+    );
+    expect(told).toEqual(journal);
+    // By hand: bought 15,000, sold 9,900, moved 6,400 on one account, one bill of 480.50 that moved to another herd.
+    const { 4000: sold, 5600: costs, 5700: purchases, 5790: moved } = balances(lines);
+    expect([sold, costs, purchases, moved]).toEqual([-990_000, 48_050, 1_500_000, undefined]);
+  });
+
+  it('tells cattle and costs of herds by whom, of which herd and enterprise, and by a code of their own', async () => {
+    const { lines } = await ledger();
+    const of = (kind: string): Line[] => lines.filter((line) => line.kind === kind);
+    expect(of('cattle-in')[0]).toMatchObject({ vendor: 'An auction', buyer: null, enterprise: 'growing-calf' });
+    expect(of('cattle-sale')[0]).toMatchObject({ vendor: null, buyer: 'An auction', memo: 'sale noted' });
+    expect(of('cattle-move-out').map(({ herd: name }) => name)).toEqual(['Sold calves', 'Weaned calves']);
+    expect(of('herd-cost').map((line) => [line.vendor, line.herd, line.source?.kind])).toEqual([
+      ['A vet', 'Weaned calves', 'herd-cost'],
+      ['A vet', 'Weaned calves', 'herd-cost'],
+      ['A vet', 'Weaned calves', 'reversal'],
+      ['A vet', 'Weaned calves', 'reversal'],
+      ['A vet', 'Sold calves', 'herd-cost'],
+      ['A vet', 'Sold calves', 'herd-cost'],
+    ]);
+    // Hay that was sold keeps the code of the hay books.
+    expect(of('sale').every(({ hayLot }) => hayLot !== null)).toBe(true);
+  });
+
+  it('gives each herd its part of a late bill, as the closeout does, and the rest to the hay', async () => {
+    const { lines } = await ledger();
+    const variances = await operation.as.accountant.get<{
+      byHerd: { herd: string; amount: { amount: string } }[];
+      notEaten: { amount: string };
+    }>(operation.at('/reports/cost-variances'), { query: AUTUMN, expect: 200 });
+    const late = lines.filter((line) => line.kind === 'late-cost' && line.accountNumber === '5400');
+    expect(late.map((line) => [line.herd, line.enterprise, net(line)])).toEqual([
+      ...variances.body.byHerd.map((one) => [one.herd, 'growing-calf', cents(one.amount.amount)]),
+      [null, 'hay', cents(variances.body.notEaten.amount)],
+    ]);
+    expect(variances.body.byHerd).toHaveLength(1);
   });
 
   it('tells vendor, memo, lot, herd and enterprise by name', async () => {
@@ -133,14 +223,14 @@ describe('the general ledger', () => {
     });
     const fed = lines.find((line) => line.kind === 'feed' && line.accountNumber === '5100');
     expect(fed).toMatchObject({ herd: 'Weaned calves', enterprise: 'growing-calf' });
-    expect(lines.filter(({ kind }) => kind === 'yardage').map((line) => [line.on, line.enterprise, net(line)])).toEqual(
-      [
-        ['2026-11-30', 'growing-calf', 105_000],
-        ['2026-11-30', 'growing-calf', -105_000],
-        ['2026-12-31', 'growing-calf', 108_500],
-        ['2026-12-31', 'growing-calf', -108_500],
-      ],
-    );
+    const ofCalves = lines.filter(({ kind, herd: name }) => kind === 'yardage' && name === 'Weaned calves');
+    // November: 100 head, 110 from the 5th, 106 from the 25th. December: 106, and 100 from the 20th. At 0.35.
+    expect(ofCalves.map((line) => [line.on, line.enterprise, net(line)])).toEqual([
+      ['2026-11-30', 'growing-calf', 113_260],
+      ['2026-11-30', 'growing-calf', -113_260],
+      ['2026-12-31', 'growing-calf', 112_490],
+      ['2026-12-31', 'growing-calf', -112_490],
+    ]);
   });
 
   it.each(['day', 'month'])('in sum by %s balances each time, and comes to the same accounts', async (detail) => {

@@ -45,6 +45,7 @@ interface CloseoutBody {
   breakEven: { saleWeight: { value: string }; deadsIn: Amount & { per: string }; deadsOut: Amount } | null;
   profit: { total: Amount; perHeadIn: Amount; perHeadOut: Amount } | null;
   profitWithHayAtMarket: { total: Amount } | null;
+  correctedOfEarlier: { otherCosts: Amount; cattle: Amount };
 }
 
 const IN = '2026-11-01';
@@ -347,6 +348,109 @@ describe('what is not known', () => {
     expect(found.gain.figures?.deadsOut.gain.value).toBe('2400');
     expect(found.breakEven?.deadsIn.amount).toBe(((54_720 / 24_000) * 100).toFixed(2));
   });
+});
+
+describe('closed with the books', () => {
+  interface Closed {
+    closingId: string;
+  }
+  type Listed = CloseoutBody & { herdId: string; closed: Closed | null };
+  interface Period {
+    closed: Closed | null;
+    ended: Listed[];
+    ofThePeriod: Listed[];
+  }
+  const days = ({ from, until }: { from: string; until: string }): string => `${from} ${until}`;
+
+  it('stores the lot that ended in the period over all its days, and every herd over those of the period', async () => {
+    const lots = await Feeders.open();
+    const others = await herd(lots.operation, lots.ranchId, { name: 'Stay on', head: 10, since: '2026-11-20' });
+    const { accountant, manager } = lots.operation.as;
+    const close = async (until: string): Promise<string> =>
+      (await accountant.post<WithId>(lots.operation.at('/closings'), { until }, { expect: 201 })).body.id;
+    const period = (from: string, until: string): Promise<Period> =>
+      lots.read('/reports/herd-closeouts', { from, until, units: 'us' });
+    await lots.feed('2026-11-10', 1000);
+    await close('2026-11-30');
+    await lots.feed('2026-12-10', 2000);
+    await lots.change('sale', '2026-12-30', 40, '640', { basis: 'lump-sum', amount: '60000' });
+    const december = { from: '2026-12-01', until: '2026-12-31' };
+    const openDays = await period(december.from, december.until);
+    const closing = await close(december.until);
+    const stored = await period(december.from, december.until);
+    expect([openDays.closed, stored.closed?.closingId]).toEqual([null, closing]);
+    expect({ ...stored, closed: null }).toEqual({ ...openDays, closed: null });
+    // The lot began in the period before; it is told there over that period's days, and ended in none.
+    expect(stored.ended.map(days)).toEqual([`${IN} 2026-12-30`]);
+    expect(stored.ofThePeriod.map(({ herdId }) => herdId).sort()).toEqual([lots.herdId, others].sort());
+    expect((await period(IN, '2026-11-30')).ended).toEqual([]);
+    // 3,000 lb of hay at 10 cents; 40 head for 59 days at 50 cents.
+    expect(stored.ended[0]?.totals).toMatchObject({ feed: { amount: '300.00' }, costs: { amount: '1480.00' } });
+    expect(stored.ended[0]?.profit?.total.amount).toBe('8520.00');
+
+    // The closeout of exactly the closed days is the stored one; with terms, or over other days, it is worked out.
+    const own = await lots.read<Listed>(`/herds/${lots.herdId}/closeout`, { ...december, units: 'us' });
+    expect(own).toEqual({ ...stored.ofThePeriod.find(({ herdId }) => herdId === lots.herdId), closed: own.closed });
+    expect(own.closed?.closingId).toBe(closing);
+    const termed = { ...december, interestRatePercent: '5' };
+    expect((await lots.read<Listed>(`/herds/${lots.herdId}/closeout`, termed)).closed).toBeNull();
+
+    // A bill that comes later changes nothing that was stored; the lot has it, and says what it was closed with.
+    expect((await lots.closeout()).flags.map(({ code }) => code)).toEqual([]);
+    await lateCost(
+      lots.operation,
+      { kind: 'hay-purchase', id: lots.purchaseId },
+      { billedOn: '2027-01-05', amount: '240' },
+    );
+    expect(await period(december.from, december.until)).toEqual(stored);
+    const late = await lots.closeout();
+    // A sixteenth of the 24 tons.
+    expect(late.totals.costs.amount).toBe('1495.00');
+    expect(late.flags).toEqual([
+      expect.objectContaining({ code: 'changed-since-closing', message: expect.stringContaining('1480.00 USD') }),
+    ]);
+    // Opened again, nothing stored answers.
+    await accountant.post(lots.operation.at(`/closings/${closing}/reopening`), { reason: 'A bill' }, { expect: 200 });
+    expect((await period(december.from, december.until)).closed).toBeNull();
+    expect((await lots.closeout()).flags).toEqual([]);
+    expect((await manager.get(lots.operation.at('/reports/herd-closeouts'), { query: december })).status).toBe(200);
+  });
+
+  it('comes as a table, one line a closeout', async () => {
+    const lots = await wholeLot();
+    const { text } = await lots.operation.as.accountant.get(lots.operation.at('/reports/herd-closeouts'), {
+      query: { from: IN, until: '2027-01-14', format: 'csv', units: 'us', head: 'no' },
+      expect: 200,
+    });
+    const rows = parse<Record<string, string>>(text, { bom: true, columns: true });
+    expect(rows.map((row) => [row['closeout'], row['from'], row['until'], row['profit_USD']])).toEqual([
+      ['lot that ended', IN, OUT, '2676.96'],
+      ['the days of the period', IN, '2027-01-14', '2676.96'],
+    ]);
+  });
+});
+
+it('tells money that a reversal takes back of earlier days, of cattle as of costs, as the budget does', async () => {
+  const lots = await Feeders.open();
+  const sold = await lots.change('sale', '2026-11-20', 2, '540', { basis: 'lump-sum', amount: '3200' });
+  const bill = await lots.cost('2026-11-12', '80');
+  await lots.reverse(`herds/${lots.herdId}/head-changes/${sold}`, '2026-12-05');
+  await lots.reverse(`herd-costs/${bill.id}`, '2026-12-06');
+  const found = await lots.closeout({ from: '2026-12-01', until: '2026-12-31' });
+  expect(found.correctedOfEarlier).toMatchObject({ otherCosts: { amount: '-80.00' }, cattle: { amount: '3200.00' } });
+  expect(found.flags.map(({ code }) => code)).toEqual(
+    expect.arrayContaining(['corrected-costs-of-earlier-days', 'corrected-cattle-of-earlier-days']),
+  );
+  const budget = await lots.read<{ correctionsOfEarlier: { line: string; amount: Amount }[] }>(
+    '/reports/budget-against-actual',
+    { from: '2026-12', until: '2026-12' },
+  );
+  expect(budget.correctionsOfEarlier.map(({ line, amount }) => `${line} ${amount.amount}`)).toEqual([
+    // Two head that stood for the eleven days after all.
+    'yardage 11.00',
+    'herd-costs -80.00',
+    'cattle-sold -3200.00',
+  ]);
 });
 
 it('a mistake reversed leaves no trace, as of its own day or a later one', async () => {

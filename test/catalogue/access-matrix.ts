@@ -527,6 +527,7 @@ const ROUTES: readonly Routes[] = [
       'getCostOfGain',
       'getHayPosition',
       'getHerdCloseout',
+      'getHerdCloseouts',
       'getSeasonCost',
       'getInventoryRollForward',
       'getYearEndInventory',
@@ -670,7 +671,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Writing the hay books, herds and tests: Costs',
     access: 'records',
-    routes: ['createYardageRate', 'createHerdCost', 'correctHerdCost', 'reverseHerdCost'],
+    routes: ['createYardageRate', 'reverseYardageRate', 'createHerdCost', 'correctHerdCost', 'reverseHerdCost'],
   },
   {
     what: 'Writing the hay books, herds and tests: Rations',

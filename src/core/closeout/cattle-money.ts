@@ -22,27 +22,37 @@ export interface CattleMoney {
   readonly moneyOut: Money | null;
   /** Of the money out, what is neither of those sold nor of those that stand at the end. */
   readonly otherReceived: Money | null;
+  /** For cattle that came, less what those that went brought; without those that stand at either end. */
+  readonly netLaidOut: Money;
   readonly closingHead: number;
   readonly missing: readonly Missing[];
 }
 
+/** The lines that cattle which come or go are told on. */
+export type CattleLine = 'cattle-bought' | 'cattle-valued-in' | 'cattle-sold' | 'cattle-valued-out' | 'dead-cattle';
+
+/** The line of a change: valued where a value was stated instead of money. */
+export function cattleLineOf({ kind, how }: Pick<CattleChange, 'kind' | 'how'>): CattleLine {
+  if (kind === 'death') return 'dead-cattle';
+  const cameIn = kind === 'in' || kind === 'move-in';
+  if (how === 'valued') return cameIn ? 'cattle-valued-in' : 'cattle-valued-out';
+  return cameIn ? 'cattle-bought' : 'cattle-sold';
+}
+
 export function cattleMoney(input: CloseoutInput, head: HeadFigures): CattleMoney {
   const { changes, currency } = input;
-  const sum = (of: (one: CattleChange) => boolean): Money => sumOf(changes.filter(of), currency);
-  const isIn = ({ kind }: CattleChange): boolean => kind === 'in' || kind === 'move-in';
-  const isOut = ({ kind }: CattleChange): boolean => kind === 'out' || kind === 'sale' || kind === 'move-out';
-  const valued = ({ how }: CattleChange): boolean => how === 'valued';
+  const of = (...lines: CattleLine[]): CattleChange[] => changes.filter((one) => lines.includes(cattleLineOf(one)));
+  const sum = (line: CattleLine): Money => sumOf(of(line), currency);
+  const allPriced = (some: readonly CattleChange[]): boolean => some.every(({ worth }) => worth !== null);
   const opening = head.opening === 0 ? Money.zero(currency) : input.opening.value;
   const closing = head.closing === 0 ? Money.zero(currency) : input.closing.value;
-  const [bought, valuedIn] = [sum((one) => isIn(one) && !valued(one)), sum((one) => isIn(one) && valued(one))];
-  const [sold, valuedOut] = [sum((one) => isOut(one) && !valued(one)), sum((one) => isOut(one) && valued(one))];
-  const broughtByDead = sum(({ kind }) => kind === 'death');
-  const unpriced = (of: (one: CattleChange) => boolean): boolean =>
-    changes.some((one) => of(one) && one.worth === null);
-  const inKnown = opening !== null && !unpriced(isIn);
-  const outKnown = closing !== null && !unpriced(isOut);
+  const [bought, valuedIn] = [sum('cattle-bought'), sum('cattle-valued-in')];
+  const [sold, valuedOut] = [sum('cattle-sold'), sum('cattle-valued-out')];
+  const broughtByDead = sum('dead-cattle');
+  const inKnown = opening !== null && allPriced(of('cattle-bought', 'cattle-valued-in'));
+  const outKnown = closing !== null && allPriced(of('cattle-sold', 'cattle-valued-out'));
   // A valued exit, and what a dead animal brought, lower what the others have to bring.
-  const otherKnown = !unpriced(({ kind }) => kind === 'move-out');
+  const otherKnown = allPriced(changes.filter(({ kind }) => kind === 'move-out'));
   return {
     opening,
     bought,
@@ -54,6 +64,7 @@ export function cattleMoney(input: CloseoutInput, head: HeadFigures): CattleMone
     moneyIn: inKnown ? opening.plus(bought).plus(valuedIn) : null,
     moneyOut: outKnown ? sold.plus(valuedOut).plus(broughtByDead).plus(closing) : null,
     otherReceived: otherKnown ? valuedOut.plus(broughtByDead) : null,
+    netLaidOut: bought.plus(valuedIn).minus(sold).minus(valuedOut).minus(broughtByDead),
     closingHead: head.closing,
     missing: missingOf(input, head),
   };

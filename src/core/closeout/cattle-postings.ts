@@ -1,8 +1,8 @@
 import type { AccountRole } from '../stock/accounts.data.js';
-import type { AccountMap } from '../stock/journal.js';
+import { type AccountMap, type Sides, sidesOf } from '../stock/journal.js';
 import type { CalendarDay } from '../time/calendar-day.js';
 import type { DatedEntry } from '../time/what-stands.js';
-import { type Currency, Money } from '../units/money.js';
+import type { Money } from '../units/money.js';
 
 /** Money of cattle that came or went, or of a cost of a herd, as it was entered; a reversal has the same amount. */
 export interface HerdMoneyEntry extends DatedEntry {
@@ -17,12 +17,10 @@ export interface HerdMoneyEntry extends DatedEntry {
   readonly memo: string | null;
 }
 
-export interface HerdPosting {
+export interface HerdPosting extends Sides {
   readonly account: AccountRole;
   readonly accountNumber: string;
   readonly accountName: string;
-  readonly debit: Money;
-  readonly credit: Money;
   readonly herdId: string;
 }
 
@@ -38,7 +36,7 @@ export interface HerdJournalEntry {
 }
 
 /** Which account is debited and which is credited by money that comes in or goes out. */
-function sidesOf({ kind, how }: HerdMoneyEntry): readonly [debit: AccountRole, credit: AccountRole] {
+function accountsOf({ kind, how }: HerdMoneyEntry): readonly [debit: AccountRole, credit: AccountRole] {
   switch (kind) {
     case 'herd-cost':
       return ['herd-costs', 'payables'];
@@ -58,25 +56,26 @@ function sidesOf({ kind, how }: HerdMoneyEntry): readonly [debit: AccountRole, c
  * The journal of cattle and of the costs of herds, oldest first as given: one double entry a record, the opposite for a
  * reversal on its own day. What was reversed as of its own day has none, nor its reversal. A move debits the herd
  * that the cattle came to and credits the one they left, on one account, so that it nets to nothing but for the herds.
+ *
+ * @param entries of some days: a record and what undoes it on the same day, and both sides of a move, come together
  */
-export function herdPostings(
-  entries: readonly HerdMoneyEntry[],
-  accounts: AccountMap,
-  currency: Currency,
-): HerdJournalEntry[] {
+export function herdPostings(entries: readonly HerdMoneyEntry[], accounts: AccountMap): HerdJournalEntry[] {
+  const byId = new Map(entries.map((one) => [one.id, one]));
   const onOwnDay = new Set(
     entries.flatMap((one) => {
-      const reversed = entries.find(({ id }) => id === one.reversesId);
+      const reversed = byId.get(one.reversesId ?? '');
       return reversed?.on === one.on ? [one.id, reversed.id] : [];
     }),
+  );
+  const arrivals = new Map(
+    entries.flatMap((one) => (one.kind === 'move-in' && one.moveId !== null ? [[moveKey(one), one] as const] : [])),
   );
   return entries
     .filter(({ id, amount, kind }) => !onOwnDay.has(id) && !amount.isZero() && kind !== 'move-in')
     .map((one) => {
-      const to = entries.find((other) => other.kind === 'move-in' && isOtherSide(one, other));
-      const [debit, credit] = sidesOf(one);
-      const debited = to ?? one;
-      const reversed = one.reversesId !== null;
+      const [debit, credit] = accountsOf(one);
+      const debited = one.kind === 'move-out' ? (arrivals.get(moveKey(one)) ?? one) : one;
+      const amount = one.reversesId === null ? one.amount : one.amount.negated();
       return {
         entryId: one.id,
         on: one.on,
@@ -85,42 +84,19 @@ export function herdPostings(
         party: one.party,
         memo: one.memo,
         lines: [
-          posting(debit, debited, { accounts, currency, isDebit: !reversed, amount: one.amount }),
-          posting(credit, one, { accounts, currency, isDebit: reversed, amount: one.amount }),
+          posting(debit, debited.herdId, amount, accounts),
+          posting(credit, one.herdId, amount.negated(), accounts),
         ],
       };
     });
 }
 
-function isOtherSide(one: HerdMoneyEntry, other: HerdMoneyEntry): boolean {
-  return (
-    one.kind === 'move-out' &&
-    one.moveId !== null &&
-    other.moveId === one.moveId &&
-    (one.reversesId === null) === (other.reversesId === null)
-  );
+/** A move and its reversal have two sides each. */
+function moveKey({ moveId, reversesId }: HerdMoneyEntry): string {
+  return `${moveId} ${reversesId === null}`;
 }
 
-function posting(
-  account: AccountRole,
-  { herdId }: HerdMoneyEntry,
-  {
-    accounts,
-    currency,
-    isDebit,
-    amount,
-  }: { accounts: AccountMap; currency: Currency; isDebit: boolean; amount: Money },
-): HerdPosting {
-  const none = Money.zero(currency);
-  const debits = isDebit !== amount.isNegative();
-  const size = amount.isNegative() ? amount.negated() : amount;
+function posting(account: AccountRole, herdId: string, amount: Money, accounts: AccountMap): HerdPosting {
   const { number, name } = accounts[account];
-  return {
-    account,
-    accountNumber: number,
-    accountName: name,
-    debit: debits ? size : none,
-    credit: debits ? none : size,
-    herdId,
-  };
+  return { account, accountNumber: number, accountName: name, ...sidesOf(amount), herdId };
 }

@@ -131,6 +131,8 @@ export interface HeadFigures {
   readonly in: number;
   /** All that left alive, and those that stand at the end. */
   readonly out: number;
+  /** The dead over all that were there at first or came; null where there are none. */
+  readonly deathLossPercent: Decimal | null;
 }
 
 /**
@@ -174,6 +176,12 @@ function headFigures({ steps, from, until, changes }: CloseoutInput): HeadFigure
     headDays: headDays(steps, from, addDays(until, 1)),
     in: opening + cameIn,
     out: wentOut + closing,
+    deathLossPercent:
+      opening + cameIn === 0
+        ? null
+        : decimal(died)
+            .times(100)
+            .div(opening + cameIn),
   };
 }
 
@@ -342,6 +350,10 @@ function breakEvenOf(
 function profitOf(cattle: CattleMoney, totalCost: Money, head: HeadFigures): ProfitFigures | null {
   if (cattle.moneyIn === null || cattle.moneyOut === null) return null;
   const total = cattle.moneyOut.minus(cattle.moneyIn).minus(totalCost);
-  const per = (count: number): Money | null => (count === 0 ? null : total.dividedBy(count));
-  return { total, perHeadIn: per(head.in), perHeadOut: per(head.out) };
+  return { total, perHeadIn: perHead(total, head.in), perHeadOut: perHead(total, head.out) };
+}
+
+/** Money over some head; null where there are none. */
+export function perHead(amount: Money, head: number): Money | null {
+  return head === 0 ? null : amount.dividedBy(head);
 }

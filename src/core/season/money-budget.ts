@@ -86,3 +86,46 @@ export function heldAgainst(line: BudgetLine, budget: Money | null, actual: Mone
     favorable: good,
   };
 }
+
+/**
+ * Rows of one line, or of all costs, together; a budget is told only where something was planned.
+ * @param line the line, or any of the costs
+ */
+export function summedRows(line: BudgetLine, rows: readonly BudgetRow[], currency: Currency): Held {
+  const planned = rows.flatMap(({ budget }) => budget ?? []);
+  return heldAgainst(
+    line,
+    planned.length === 0 ? null : Money.sum(planned, currency),
+    Money.sum(
+      rows.map(({ actual }) => actual),
+      currency,
+    ),
+  );
+}
+
+/** Rows of all costs together: every line but those of cattle. */
+export function summedCosts(rows: readonly BudgetRow[], currency: Currency): Held {
+  return summedRows(
+    'hay',
+    rows.filter(({ line }) => !isCattle(line)),
+    currency,
+  );
+}
+
+function isCattle(line: BudgetLine): boolean {
+  return line === 'cattle-bought' || line === 'cattle-sold';
+}
+
+/** Amounts by line, in the order of the lines; what comes to nothing is left out. */
+export function byLine(
+  amounts: readonly BudgetAmount[],
+  currency: Currency,
+): { readonly line: BudgetLine; readonly amount: Money }[] {
+  return BUDGET_LINES.map((line) => ({
+    line,
+    amount: Money.sum(
+      amounts.filter((one) => one.line === line).map(({ amount }) => amount),
+      currency,
+    ),
+  })).filter(({ amount }) => !amount.isZero());
+}

@@ -1,4 +1,5 @@
 import { type Currency, Money } from '../units/money.js';
+import type { BudgetAmount } from './money-budget.js';
 
 /** Lines of a roll-up over operations: season cost, other costs, cattle, and what hay and feed on hand are worth. */
 export const ROLL_UP_LINES = [
@@ -46,6 +47,22 @@ export function rollUp(operations: readonly OperationLines[]): CurrencySum[] {
       ),
     };
   });
+}
+
+/** The books of one operation by line: what came on its days, and what hay and feed on hand are worth at their end. */
+export function linesOfBooks(
+  amounts: readonly BudgetAmount[],
+  onHand: Money,
+  currency: Currency,
+): Record<RollUpLine, Money> {
+  return linesOf((line) =>
+    line === 'feed-on-hand'
+      ? onHand
+      : Money.sum(
+          amounts.filter((one) => one.line === line).map(({ amount }) => amount),
+          currency,
+        ),
+  );
 }
 
 /** One amount for each line. */

@@ -1,5 +1,6 @@
-import { compareDays, daysBetween, type CalendarDay } from '../time/calendar-day.js';
-import { headDays, type HeadStep } from '../standing/head-days.js';
+import { addDays, compareDays, daysBetween, monthOf, monthSpans, type CalendarDay } from '../time/calendar-day.js';
+import { headDays, headEvents, headHistory, type HeadStep, type SignedHead } from '../standing/head-days.js';
+import { type DatedEntry, type Reversed, whatStands } from '../time/what-stands.js';
 import { decimal } from '../units/decimal.js';
 import { type Currency, Money } from '../units/money.js';
 
@@ -8,6 +9,82 @@ export interface YardageRate {
   readonly herdId: string | null;
   readonly from: CalendarDay;
   readonly perHeadDay: Money;
+}
+
+/** A rate as it was entered (`on`: the day from which it holds), or the reversal of one. In the order of entry. */
+export interface YardageRateEntry extends DatedEntry {
+  readonly herdId: string | null;
+  readonly perHeadDay: Money;
+}
+
+/** The rates that count for an account of some days, in the order of entry. */
+export function ratesOf(
+  entries: readonly YardageRateEntry[],
+  span: { readonly from?: CalendarDay; readonly until?: CalendarDay },
+): YardageRate[] {
+  return whatStands(entries, span).standing.flatMap(asRate);
+}
+
+function asRate({ herdId, on, perHeadDay, reversesId }: YardageRateEntry): YardageRate[] {
+  return reversesId === null ? [{ herdId, from: on, perHeadDay }] : [];
+}
+
+/** A rate that a reversal of these days takes back of earlier ones, and what that changes of a herd's yardage. */
+export interface RateCorrection extends Reversed {
+  readonly herdId: string;
+  /** Below zero where the days before had too much. */
+  readonly amount: Money;
+}
+
+/**
+ * What rates that were reversed in these days had made wrong before they began, for one herd: the yardage of the days
+ * from the rate on, month by month, without it less with it; at the head that the account of those days had. With
+ * `headCorrection` at the rates that stand now, the two add up to all that was wrong.
+ */
+export function rateCorrections({
+  herdId,
+  head,
+  rates,
+  from,
+  until,
+  currency,
+}: {
+  readonly herdId: string;
+  /** The herd's head changes as they were entered. */
+  readonly head: readonly (DatedEntry & SignedHead)[];
+  readonly rates: readonly YardageRateEntry[];
+  readonly from: CalendarDay;
+  readonly until: CalendarDay;
+  readonly currency: Currency;
+}): RateCorrection[] {
+  const { standing, corrections } = whatStands(rates, { from, until });
+  const concerned = corrections.filter(({ reversed }) => reversed.herdId === null || reversed.herdId === herdId);
+  if (concerned.length === 0) return [];
+  const history = headHistory(headEvents(whatStands(head, { until: addDays(from, -1) }).standing));
+  const steps = history.ok ? history.steps : [];
+  const known = new Set([...standing, ...corrections.map(({ reversed }) => reversed)]);
+  let told = rates.filter((one) => known.has(one));
+  return concerned.flatMap(({ reversed, reversal }) => {
+    const without = told.filter((one) => one !== reversed);
+    const cost = (entries: readonly YardageRateEntry[]): Money =>
+      Money.sum(
+        monthSpans(`${monthOf(reversed.on)}-01`, from).map(
+          (month) =>
+            yardageCost({
+              herdId,
+              steps,
+              rates: entries.flatMap(asRate),
+              currency,
+              from: month.from,
+              until: month.until,
+            }).cost,
+        ),
+        currency,
+      );
+    const amount = cost(without).minus(cost(told));
+    told = without;
+    return amount.isZero() ? [] : [{ herdId, reversedOn: reversed.on, reversalOn: reversal.on, amount }];
+  });
 }
 
 export interface YardageCost {

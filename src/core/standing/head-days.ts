@@ -27,6 +27,22 @@ export interface HeadEvent {
   readonly head: number;
 }
 
+/** A change of the head count as books keep it: above zero where cattle came; a `reversal` undoes another one. */
+export interface SignedHead {
+  readonly on: CalendarDay;
+  readonly head: number;
+  readonly kind: string;
+}
+
+/** Signed changes as events: only the sign matters for the count. */
+export function headEvents(changes: readonly SignedHead[]): HeadEvent[] {
+  return changes.map(({ on, head, kind }) => ({
+    day: on,
+    head: Math.abs(head),
+    kind: kind === 'reversal' ? (head > 0 ? 'in' : 'out') : (kind as HeadEventKind),
+  }));
+}
+
 /** From `from` on, up to the next step, the herd has `head` head. */
 export interface HeadStep {
   readonly from: CalendarDay;

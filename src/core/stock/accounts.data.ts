@@ -1,7 +1,7 @@
 /**
  * What an entry can touch in the general ledger. The operation maps each to an account of its own; the numbers and
- * names here are only what a new operation starts with (common practice, no source: assets 1xxx, debts 2xxx, income
- * 4xxx, costs 5xxx).
+ * names here are only what a new operation starts with (common practice, no source: assets 1xxx, debts 2xxx, equity
+ * 3xxx, income 4xxx, costs 5xxx).
  */
 export const ACCOUNT_ROLES = {
   'hay-inventory': { number: '1400', name: 'Hay inventory', normalSide: 'debit' },
@@ -22,6 +22,7 @@ export const ACCOUNT_ROLES = {
   'cattle-transfers': { number: '5790', name: 'Cattle moved between herds', normalSide: 'debit' },
   'raised-cattle-transfer': { number: '4310', name: 'Raised cattle transferred in', normalSide: 'credit' },
   'herd-costs': { number: '5600', name: 'Other costs of herds', normalSide: 'debit' },
+  'costing-method-change': { number: '3900', name: 'Change of costing method, hay', normalSide: 'credit' },
 } as const satisfies Record<string, { number: string; name: string; normalSide: 'debit' | 'credit' }>;
 
 /** What an account is, by its role: the first part of its name in an accounting file. */
@@ -44,7 +45,8 @@ export const ACCOUNT_SORTS = {
   'cattle-transfers': 'expense',
   'raised-cattle-transfer': 'income',
   'herd-costs': 'expense',
-} as const satisfies Record<keyof typeof ACCOUNT_ROLES, 'asset' | 'liability' | 'income' | 'expense'>;
+  'costing-method-change': 'equity',
+} as const satisfies Record<keyof typeof ACCOUNT_ROLES, 'asset' | 'liability' | 'equity' | 'income' | 'expense'>;
 
 export type AccountRole = keyof typeof ACCOUNT_ROLES;
 export const ACCOUNT_ROLE_CODES = Object.keys(ACCOUNT_ROLES) as AccountRole[];

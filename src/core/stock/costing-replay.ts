@@ -41,7 +41,8 @@ export type CostingNote = keyof typeof COSTING_NOTES;
 export interface EntryCost {
   readonly entryId: string;
   readonly on: CalendarDay;
-  readonly kind: CostingEntry['kind'];
+  /** Also a change of the costing method, which `joinedBooks` puts between days of two methods. */
+  readonly kind: CostingEntry['kind'] | 'costing-method-change';
   readonly reverses?: string;
   readonly hayKind: string;
   /** The herd of a feeding, or of a feeding reversed. */

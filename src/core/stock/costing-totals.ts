@@ -1,5 +1,6 @@
 import { type Decimal, decimal, ZERO } from '../units/decimal.js';
 import type { AccountRole } from './accounts.data.js';
+import type { Money } from '../units/money.js';
 import type { EntryCost } from './costing-replay.js';
 
 /** What entries have added up to since the books began, as exact text. */
@@ -64,8 +65,12 @@ export class RunningTotals {
       sums.received = sums.received.plus(massChange.kilograms);
       sums.valueReceived = sums.valueReceived.plus(inventoryChange.amount);
     }
-    for (const { account, amount } of lines)
-      this.#accounts.set(account, (this.#accounts.get(account) ?? ZERO).plus(amount.amount));
+    for (const { account, amount } of lines) this.addToAccount(account, amount);
+  }
+
+  /** Money that no entry of the ledger moved. */
+  addToAccount(account: AccountRole, amount: Money): void {
+    this.#accounts.set(account, (this.#accounts.get(account) ?? ZERO).plus(amount.amount));
   }
 
   addVariance(): void {
@@ -83,6 +88,22 @@ export class RunningTotals {
       accounts: [...this.#accounts].map(([account, amount]) => [account, amount.toFixed()] as const),
     };
   }
+}
+
+/** What one has that the other had not: the totals of the entries between them. */
+export function lessTotals(one: CostingTotals, other: CostingTotals): CostingTotals {
+  const negated = (text: string): string => decimal(text).negated().toFixed();
+  return bothTotals(one, {
+    entries: -other.entries,
+    movements: -other.movements,
+    laterBills: -other.laterBills,
+    variances: -other.variances,
+    received: negated(other.received),
+    valueReceived: negated(other.valueReceived),
+    drawn: negated(other.drawn),
+    valueDrawn: negated(other.valueDrawn),
+    accounts: other.accounts.map(([account, amount]) => [account, negated(amount)] as const),
+  });
 }
 
 export function bothTotals(one: CostingTotals, other: CostingTotals): CostingTotals {

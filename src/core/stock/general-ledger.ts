@@ -1,6 +1,8 @@
 import { addDays, daysInMonth, monthOf } from '../time/calendar-day.js';
 import { type Currency, Money } from '../units/money.js';
 import type { AccountRole } from './accounts.data.js';
+import { type JournalLine, sidesOf } from './journal.js';
+import type { SharedVariance } from './who-ate.js';
 
 /** How finely a general ledger is told. */
 export const LEDGER_DETAILS = ['entry', 'day', 'month'] as const;
@@ -16,6 +18,17 @@ export interface LedgerAmount {
   readonly enterprise: string;
   readonly debit: Money;
   readonly credit: Money;
+}
+
+/**
+ * The line of a variance in its parts: each herd's, by who ate of the hay, and what no herd ate. They add up to the
+ * line; any other line is its own only part.
+ */
+export function partsByHerd(line: JournalLine, variance: SharedVariance | undefined): JournalLine[] {
+  if (line.account !== 'purchase-price-variance' || variance === undefined) return [line];
+  return variance.shares
+    .filter(({ amount }) => !amount.isZero())
+    .map(({ herdId, amount }) => ({ ...line, ...sidesOf(amount), ...(herdId === null ? {} : { herdId }) }));
 }
 
 /** Sums of some lines. */
@@ -48,8 +61,7 @@ export function summarised(
     .map(([, { first, on, net, lines: count }]) => ({
       ...first,
       on,
-      debit: net.isNegative() ? none : net,
-      credit: net.isNegative() ? net.negated() : none,
+      ...sidesOf(net),
       lines: count,
     }));
 }

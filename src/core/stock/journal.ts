@@ -7,12 +7,22 @@ import type { CostReplay, EntryCost, PostingLine } from './costing-replay.js';
 export type AccountMap = Readonly<Record<AccountRole, { readonly number: string; readonly name: string }>>;
 export const STARTING_ACCOUNTS: AccountMap = ACCOUNT_ROLES;
 
-export interface JournalLine {
+/** An amount on its side of a posting; the other side is nothing. */
+export interface Sides {
+  readonly debit: Money;
+  readonly credit: Money;
+}
+
+/** @param amount above zero: a debit */
+export function sidesOf(amount: Money): Sides {
+  const none = Money.zero(amount.currency);
+  return amount.isNegative() ? { debit: none, credit: amount.negated() } : { debit: amount, credit: none };
+}
+
+export interface JournalLine extends Sides {
   readonly account: AccountRole;
   readonly accountNumber: string;
   readonly accountName: string;
-  readonly debit: Money;
-  readonly credit: Money;
   readonly hayKind: string;
   readonly lotId: string;
   readonly herdId?: string;
@@ -48,18 +58,16 @@ export function journalOf(
       on: entry.on,
       kind: entry.kind,
       ...(entry.reverses === undefined ? {} : { reverses: entry.reverses }),
-      lines: entry.lines.map((line) => journalLine(line, accounts, replay.currency)),
+      lines: entry.lines.map((line) => journalLine(line, accounts)),
     }));
 }
 
-function journalLine(line: PostingLine, accounts: AccountMap, currency: Currency): JournalLine {
-  const none = Money.zero(currency);
+function journalLine(line: PostingLine, accounts: AccountMap): JournalLine {
   return {
     account: line.account,
     accountNumber: accounts[line.account].number,
     accountName: accounts[line.account].name,
-    debit: line.amount.isNegative() ? none : line.amount,
-    credit: line.amount.isNegative() ? line.amount.negated() : none,
+    ...sidesOf(line.amount),
     hayKind: line.hayKind,
     lotId: line.lotId,
     ...(line.herdId === undefined ? {} : { herdId: line.herdId }),
@@ -109,15 +117,9 @@ function netSides(
     const so = accounts.get(line.accountNumber)?.net ?? Money.zero(currency);
     accounts.set(line.accountNumber, { name: line.accountName, net: so.plus(line.net) });
   }
-  const none = Money.zero(currency);
   const rows = [...accounts]
     .sort(([one], [other]) => (one < other ? -1 : one > other ? 1 : 0))
-    .map(([accountNumber, { name, net }]) => ({
-      accountNumber,
-      accountName: name,
-      debit: net.isNegative() ? none : net,
-      credit: net.isNegative() ? net.negated() : none,
-    }));
+    .map(([accountNumber, { name, net }]) => ({ accountNumber, accountName: name, ...sidesOf(net) }));
   return {
     rows,
     totalDebit: Money.sum(

@@ -5,7 +5,8 @@ import type { CostReplay, EntryCost } from './costing-replay.js';
 /**
  * What can change an inventory between two days. A transfer is one only between rows: hay moved within a kind or a
  * ranch is neither in nor out of it. `correction`: what reversals change of earlier periods, and what taking back a
- * receipt changes besides the receipt itself, since part of its hay had left.
+ * receipt changes besides the receipt itself, since part of its hay had left. `costing-method`: what a change of the
+ * method makes of the hay on hand, in money alone.
  */
 export const ROLL_FLOWS = [
   'bought',
@@ -18,6 +19,7 @@ export const ROLL_FLOWS = [
   'counted',
   'late-cost',
   'correction',
+  'costing-method',
 ] as const;
 export type RollFlow = (typeof ROLL_FLOWS)[number];
 
@@ -119,7 +121,9 @@ function isNothing({ opening, flows, betweenLots, closing }: RollRow): boolean {
   return betweenLots.isZero() && [opening, closing, ...Object.values(flows)].every(none);
 }
 
-const FLOW_OF: Readonly<Record<Exclude<EntryCost['kind'], 'transfer' | 'reversal'>, RollFlow>> = {
+const FLOW_OF: Readonly<
+  Record<Exclude<EntryCost['kind'], 'transfer' | 'reversal' | 'costing-method-change'>, RollFlow>
+> = {
   purchase: 'bought',
   harvest: 'raised',
   feed: 'fed',
@@ -148,13 +152,17 @@ class Changes {
       .flatMap((entry) => {
         const changes = entry.kind === 'reversal' ? this.#reversed(entry) : this.#entered(entry, entry.kind);
         this.#ofEntry.set(entry.entryId, { entry, changes });
-        this.#add(entry.hayKind, { mass: entry.massChange, value: entry.inventoryChange });
+        if (entry.kind === 'costing-method-change')
+          for (const { hayKind, amount } of inventoryLines(entry))
+            this.#add(hayKind, { mass: Mass.zero, value: amount });
+        else this.#add(entry.hayKind, { mass: entry.massChange, value: entry.inventoryChange });
         return changes;
       });
   }
 
   #entered(entry: EntryCost, kind: Exclude<EntryCost['kind'], 'reversal'>): Change[] {
     if (kind === 'transfer') return this.#moved(entry);
+    if (kind === 'costing-method-change') return revalued(entry);
     const lotId = lotOf(entry);
     return [{ lotId, flow: FLOW_OF[kind], mass: entry.massChange, value: entry.inventoryChange }];
   }
@@ -179,27 +187,42 @@ class Changes {
   #reversed(entry: EntryCost): Change[] {
     const known = this.#ofEntry.get(entry.reverses ?? '');
     if (known === undefined) return this.#corrected(entry);
-    const rest = entry.inventoryChange.plus(known.entry.inventoryChange);
+    const ofMethod = this.#ofMethod(entry);
+    const rest = entry.inventoryChange.plus(known.entry.inventoryChange).minus(ofMethod);
+    const lotId = lotOf(entry);
     return [
       ...known.changes.map((one) => ({ ...one, mass: one.mass.negated(), value: one.value.negated() })),
-      ...(rest.isZero() ? [] : [{ lotId: lotOf(entry), flow: 'correction' as const, mass: Mass.zero, value: rest }]),
+      ...moneyAlone({ lotId, flow: 'correction', value: rest }),
+      ...moneyAlone({ lotId, flow: 'costing-method', value: ofMethod }),
     ];
   }
 
   #corrected(entry: EntryCost): Change[] {
     const [first, second] = entry.rows;
-    if (first === undefined || second === undefined)
-      return [{ lotId: lotOf(entry), flow: 'correction', mass: entry.massChange, value: entry.inventoryChange }];
+    if (first === undefined || second === undefined) {
+      const [lotId, ofMethod] = [lotOf(entry), this.#ofMethod(entry)];
+      const value = entry.inventoryChange.minus(ofMethod);
+      return [
+        { lotId, flow: 'correction', mass: entry.massChange, value },
+        ...moneyAlone({ lotId, flow: 'costing-method', value: ofMethod }),
+      ];
+    }
     if (first.lotId === second.lotId) return [];
     const cost = this.#worth(entry.hayKind, first.change);
     const change = { flow: 'correction' as const };
     return [
       { ...change, lotId: first.lotId, other: second.lotId, mass: first.change, value: cost },
       { ...change, lotId: second.lotId, other: first.lotId, mass: second.change, value: cost.negated() },
-      ...(entry.inventoryChange.isZero()
-        ? []
-        : [{ ...change, lotId: second.lotId, mass: Mass.zero, value: entry.inventoryChange }]),
+      ...moneyAlone({ ...change, lotId: second.lotId, value: entry.inventoryChange }),
     ];
+  }
+
+  /** Of what a reversal gives back, the part that a change of the method had made of it. */
+  #ofMethod({ lines }: EntryCost): Money {
+    return Money.sum(
+      lines.flatMap(({ account, amount }) => (account === 'costing-method-change' ? [amount.negated()] : [])),
+      this.currency,
+    );
   }
 
   /** What hay of a kind is worth now, by its mean. */
@@ -216,6 +239,24 @@ class Changes {
       held === undefined ? { mass, value } : { mass: held.mass.plus(mass), value: held.value.plus(value) },
     );
   }
+}
+
+function moneyAlone(change: Omit<Change, 'mass'>): Change[] {
+  return change.value.isZero() ? [] : [{ ...change, mass: Mass.zero }];
+}
+
+function inventoryLines({ lines }: EntryCost): EntryCost['lines'] {
+  return lines.filter(({ account }) => account === 'hay-inventory');
+}
+
+/** What a change of the method makes of each lot. */
+function revalued(entry: EntryCost): Change[] {
+  return inventoryLines(entry).map(({ lotId, amount }) => ({
+    lotId,
+    flow: 'costing-method',
+    mass: Mass.zero,
+    value: amount,
+  }));
 }
 
 /** The lot that an entry of one lot is about; a bill moves no hay but is posted to one. */

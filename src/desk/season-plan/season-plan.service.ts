@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { wordsIn } from '../../core/units/wording.js';
 import { firstDayToFeed, lastDayOfStock } from '../../core/season/days-to-feed.js';
-import { headDays, headHistory, type HeadStep } from '../../core/standing/head-days.js';
+import { headEvents, headDays, headHistory, type HeadStep } from '../../core/standing/head-days.js';
 import { addDays, type CalendarDay, daysBetween } from '../../core/time/calendar-day.js';
 import { counted } from '../../core/units/counted.js';
 import { Mass } from '../../core/units/mass.js';
@@ -11,7 +11,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { formatMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
-import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
 import { StockRead } from '../../records/hay/stock/stock.read.js';

@@ -1,13 +1,14 @@
 import { Injectable } from '@nestjs/common';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { HeadStep } from '../../core/standing/head-days.js';
-import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
+import { ratesOf, yardageCost } from '../../core/season/yardage.js';
 import { leavesTrial } from '../../core/trial/trial-records.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money, type PricePerMass } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
+import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
 import type { TrialBooks } from './trial-books.read.js';
 import type { WholeTrial } from './trial.read.js';
 
@@ -19,7 +20,10 @@ export interface TrialMoney {
 
 @Injectable()
 export class TrialMoneyRead {
-  constructor(private readonly costing: CostingService) {}
+  constructor(
+    private readonly costing: CostingService,
+    private readonly rates: YardageRateRead,
+  ) {}
 
   /** Null if the person asking sees no prices. */
   async of(tenant: OperationTenant, trial: WholeTrial, books: TrialBooks, begins: string): Promise<TrialMoney | null> {
@@ -45,7 +49,7 @@ export class TrialMoneyRead {
         books.feedings.map((one) => one.id),
       )
       .execute();
-    const { costs } = await this.costing.costsOf(tenant, books.asOf, { entryIds: drawn.map((one) => one.id) });
+    const costs = await this.costing.costsOf(tenant, books.asOf, { entryIds: drawn.map((one) => one.id) });
     const feedingOf = new Map(books.feedings.map((one) => [one.id, one]));
     const sums = new Map<string, { armId: string; hayLotId: string; cost: Money; mass: Mass }>();
     for (const movement of drawn) {
@@ -69,26 +73,15 @@ export class TrialMoneyRead {
 
   /** Yardage of the animals of each arm, at the rates of the herds they are in. */
   async #yardage(
-    { db, operationId }: OperationTenant,
+    tenant: OperationTenant,
     trial: WholeTrial,
     books: TrialBooks,
     begins: string,
     currency: ReturnType<typeof asCurrency>,
   ): Promise<TrialMoney['yardage']> {
-    const rows = await db
-      .selectFrom('yardage_rate')
-      .selectAll()
-      .where('operation_id', '=', operationId)
-      .orderBy('recorded_at')
-      .orderBy('id')
-      .execute();
-    const rates = rows.map((row): YardageRate => ({
-      herdId: row.herd_id,
-      from: row.from_on,
-      perHeadDay: Money.of(row.amount, asCurrency(row.currency)),
-    }));
-    if (rates.length === 0) return [];
     const until = addDays(begins, Math.max(0, Math.min(books.protocol.lengthDays, books.today)));
+    const rates = ratesOf(await this.rates.all(tenant), { from: begins, until: addDays(until, -1) });
+    if (rates.length === 0) return [];
     return books.arms.map((arm) => {
       const members = books.animals.filter((animal) => animal.armId === arm.id);
       const pens = [...new Set(members.map((animal) => animal.penId))];

@@ -65,8 +65,8 @@ const cardLine = z
   .object({
     movementId: id,
     kind: z
-      .enum([...MOVEMENT_KIND_CODES, 'late-cost'])
-      .describe('What moved the hay; late-cost for a bill that moved none'),
+      .enum([...MOVEMENT_KIND_CODES, 'late-cost', 'costing-method-change'])
+      .describe('What moved the hay; a later bill and a change of the costing method moved none'),
     effectiveOn: day,
     effectiveAt: instantOut,
     change: typedMassOut.nullable().describe('Change of the balance: in above zero, out below; null for a bill'),

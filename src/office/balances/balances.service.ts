@@ -4,7 +4,7 @@ import type { CostingMethod } from '../../core/stock/costing-entries.js';
 import { addDays, compareDays } from '../../core/time/calendar-day.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
-import { endOfDayIn } from '../../platform/clock.js';
+import { endOfDayIn, startOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -17,9 +17,10 @@ import {
   formatTypedMass,
 } from '../../platform/wire/quantity.schema.js';
 import type { LedgerRow } from '../../records/hay/costing/costing.read.js';
-import { type CostOfEntry, CostingService } from '../../records/hay/costing/costing.service.js';
+import { type CostOfEntry, CostingService, type ToldMethodChange } from '../../records/hay/costing/costing.service.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { MovementRead, type MovementRow } from '../../records/hay/stock/movement.read.js';
+import { methodChangeFlags } from '../method-change.js';
 import type { Flag } from '../report.schema.js';
 import { BalancesRead } from './balances.read.js';
 import * as api from './balances.schema.js';
@@ -32,6 +33,7 @@ type EntryCosts = ReadonlyMap<string, CostOfEntry>;
 /** A line with its rank within the day, as in costing. */
 type RankedLine = Card['lines'][number] & { rank: number };
 
+const BEGIN_OF_DAY_RANK = -1;
 const MOVEMENT_RANK = 1;
 const END_OF_DAY_RANK = 2;
 const SMALLEST_FIRST = '0';
@@ -92,6 +94,8 @@ export class BalancesService {
     const movements = await this.ledger.ofLot(tenant, lot.id, query.until);
     const lines = linesOfMovements(movements, costs, units);
     const bills = (money?.bills ?? []).map((row) => billLine(row, lines, costs, units));
+    const { timeZone } = tenant.operation;
+    const changes = (money?.changes ?? []).flatMap((one) => changeLines(one, lot.id, lines, { units, timeZone }));
     const masses = movements.map((row) => Mass.kilograms(row.kilograms));
     return {
       operationId: tenant.operationId,
@@ -103,13 +107,13 @@ export class BalancesService {
         'Every row of the ledger in the order in which it counts: by day, then by instant, then by entry; ' +
         'later bills at the end of their day.',
       inputs: { ledgerMovements: movements.length, laterBills: bills.length },
-      flags: cardFlags(money?.method),
+      flags: [...cardFlags(money?.method), ...methodChangeFlags(money?.changes ?? [], { until: query.until })],
       hayLotId: lot.id,
       hayLot: lot.name,
       hayKind: lot.hay_kind,
       until: query.until,
       costingMethod: money?.method ?? null,
-      lines: [...lines, ...bills].sort(inCountingOrder),
+      lines: [...changes, ...lines, ...bills].sort(inCountingOrder),
       received: formatMass(Mass.sum(masses.filter((mass) => mass.isPositive())), units, 'large'),
       drawn: formatMass(Mass.sum(masses.filter((mass) => mass.isNegative())).negated(), units, 'large'),
       balance: formatMass(Mass.sum(masses), units, 'large'),
@@ -152,11 +156,17 @@ export class BalancesService {
     tenant: OperationTenant,
     lotId: string,
     until: string,
-  ): Promise<{ method: CostingMethod; costs: EntryCosts; bills: LedgerRow[]; value: Money }> {
-    const { method, costs } = await this.costing.costsOf(tenant, until, { lotId });
-    const { replay } = await this.costing.upTo(tenant, until, { entriesFrom: addDays(until, 1) });
+  ): Promise<{
+    method: CostingMethod;
+    changes: readonly ToldMethodChange[];
+    costs: EntryCosts;
+    bills: LedgerRow[];
+    value: Money;
+  }> {
+    const costs = await this.costing.costsOf(tenant, until, { lotId });
+    const { replay, method, changes } = await this.costing.upTo(tenant, until, { entriesFrom: addDays(until, 1) });
     const value = replay.lots.find((one) => one.lotId === lotId)?.value ?? Money.zero(replay.currency);
-    return { method, costs, bills: await this.costing.laterBills(tenant, lotId, until), value };
+    return { method, changes, costs, bills: await this.costing.laterBills(tenant, lotId, until), value };
   }
 }
 
@@ -212,6 +222,35 @@ function billLine(row: LedgerRow, movements: readonly RankedLine[], costs: Entry
     cost: cost === undefined ? null : formatMoney(cost.inventoryChange),
     unitCost: null,
   };
+}
+
+/** What a change of the costing method made of the lot: no hay moved, and no record did it. */
+function changeLines(
+  { changeId, on, lots, recordedAt }: ToldMethodChange,
+  lotId: string,
+  movements: readonly RankedLine[],
+  { units, timeZone }: { units: UnitSystem; timeZone: string },
+): RankedLine[] {
+  const before = movements.filter((line) => line.effectiveOn < on).at(-1);
+  return lots
+    .filter((one) => one.lotId === lotId)
+    .map(({ amount }) => ({
+      rank: BEGIN_OF_DAY_RANK,
+      movementId: changeId,
+      kind: 'costing-method-change',
+      effectiveOn: on,
+      effectiveAt: startOfDayIn(timeZone, on).toISOString(),
+      change: null,
+      balanceAfter: before?.balanceAfter ?? formatMass(Mass.zero, units, 'large'),
+      source: { kind: 'book-closing', id: changeId },
+      herdId: null,
+      reversesId: null,
+      reason: null,
+      recordedAt,
+      recordedBy: null,
+      cost: formatMoney(amount),
+      unitCost: null,
+    }));
 }
 
 /** By day, and within a day by rank. */

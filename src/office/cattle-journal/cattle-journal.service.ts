@@ -5,7 +5,7 @@ import { together } from '../../platform/database/together.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { asCurrency, formatMoney } from '../../platform/wire/quantity.schema.js';
+import { formatMoney } from '../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { AccountMapRead } from '../account-map/account-map.read.js';
 import { CattleJournalRead } from './cattle-journal.read.js';
@@ -25,15 +25,14 @@ export class CattleJournalService {
 
   async journal(tenant: OperationTenant, { query }: InputOf<typeof api.getCattleJournal>): Promise<Answer> {
     const [entered, { accounts }, herds] = await together(
-      this.read.entries(tenant, query.until),
+      this.read.entries(tenant, query),
       this.accounts.of(tenant),
       this.herds.all(tenant),
     );
     const names = new Map(herds.map((herd) => [herd.id, herd.name]));
     const after = query.cursor === undefined ? undefined : readCursor(query.cursor, order);
-    const found = herdPostings(entered, accounts, asCurrency(tenant.operation.currency)).filter(
+    const found = herdPostings(entered, accounts).filter(
       ({ on, entryId, lines }) =>
-        (query.from === undefined || on >= query.from) &&
         (query.herdId === undefined || lines.some(({ herdId }) => herdId === query.herdId)) &&
         (after === undefined || on > after[0] || (on === after[0] && entryId > after[1])),
     );

@@ -71,7 +71,7 @@ export class ChangeRead {
     return rows;
   }
 
-  /** Days from which later bills, head changes and yardage rates are in the books. */
+  /** Days from which later bills, head changes, yardage rates and other costs of herds are in the books. */
   async journalDays({ db, operationId }: OperationTenant, causes: readonly string[]): Promise<JournalDay[]> {
     if (causes.length === 0) return [];
     const { rows } = await sql<JournalDay>`
@@ -84,7 +84,10 @@ export class ChangeRead {
        WHERE h.operation_id = ${operationId} AND h.id = ANY (${causes}::uuid[])
       UNION ALL
       SELECT y.id, y.from_on, NULL FROM yardage_rate y
-       WHERE y.operation_id = ${operationId} AND y.id = ANY (${causes}::uuid[])`.execute(db);
+       WHERE y.operation_id = ${operationId} AND y.id = ANY (${causes}::uuid[])
+      UNION ALL
+      SELECT c.id, c.happened_on, NULL FROM herd_cost c
+       WHERE c.operation_id = ${operationId} AND c.id = ANY (${causes}::uuid[])`.execute(db);
     return rows;
   }
 }

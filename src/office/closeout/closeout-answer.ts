@@ -3,7 +3,6 @@ import { interestWords } from '../../core/closeout/interest.js';
 import { inCattleUnit } from '../../core/gain/cattle-price.js';
 import type { Refusal } from '../../core/outcome/outcome.js';
 import { counted } from '../../core/units/counted.js';
-import { decimal } from '../../core/units/decimal.js';
 import type { Money, PricePerMass } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
@@ -16,13 +15,14 @@ import {
 } from '../../platform/wire/quantity.schema.js';
 import { correctionAnswer, correctionFlags, inWords } from '../corrections.js';
 import { refusalOf } from '../cost-of-gain/herd-row.js';
+import { methodChangeFlags } from '../method-change.js';
 import type { Flag } from '../report.schema.js';
 import { closeoutLines } from './closeout-lines.js';
 import { sameFillWords } from './closeout-terms.js';
 import type * as api from './closeout.schema.js';
 import type { WorkedCloseout } from './closeout.service.js';
 
-type Answer = AnswerOf<typeof api.getHerdCloseout>;
+type Answer = Omit<AnswerOf<typeof api.getHerdCloseout>, 'closed'>;
 
 export function answerOf(tenant: OperationTenant, worked: WorkedCloseout): Answer {
   const { found, units, herd, span, currency } = worked;
@@ -86,13 +86,17 @@ export function answerOf(tenant: OperationTenant, worked: WorkedCloseout): Answe
     profit: profitAnswer(found.profit),
     profitWithHayAtMarket: profitAnswer(found.profitAtMarket),
     correctionsOfEarlier: worked.corrections.map((one) => correctionAnswer(one, units)),
+    correctedOfEarlier: {
+      otherCosts: formatMoney(worked.correctedMoney.costs),
+      cattle: formatMoney(worked.correctedMoney.cattle),
+    },
   };
 }
 
 function headAnswer({ head }: Closeout): Answer['head'] {
-  const { opening, cameIn, died, wentOut, closing, headDays } = head;
-  const lost = head.in === 0 ? null : formatDecimal(decimal(died).times(100).div(head.in), 2);
-  return { opening, cameIn, died, wentOut, closing, headDays, deathLossPercent: lost };
+  const { opening, cameIn, died, wentOut, closing, headDays, deathLossPercent: lost } = head;
+  const deathLossPercent = lost === null ? null : formatDecimal(lost, 2);
+  return { opening, cameIn, died, wentOut, closing, headDays, deathLossPercent };
 }
 
 function gainAnswer(found: GainFigures | Refusal, { units, changes }: WorkedCloseout): Answer['gain'] {
@@ -150,6 +154,12 @@ function profitAnswer(profit: Closeout['profit']): Answer['profit'] {
       };
 }
 
+function corrected(code: string, what: string, amount: Money): Flag[] {
+  return amount.isZero()
+    ? []
+    : [{ code, message: `${what} of earlier days were reversed in these: ${inWords(amount)}, in no figure.` }];
+}
+
 /** What is missing or doubtful. */
 function flagsOf(worked: WorkedCloseout): Flag[] {
   const { found, corrections, correctedMoney, unpricedHay, daysWithoutRate } = worked;
@@ -186,14 +196,9 @@ function flagsOf(worked: WorkedCloseout): Flag[] {
     ...(daysWithoutRate > 0
       ? [{ code: 'no-yardage-rate', message: `${counted(daysWithoutRate, 'day')} with cattle had no yardage rate.` }]
       : []),
+    ...methodChangeFlags(worked.methodChanges, worked.span),
     ...correctionFlags(corrections),
-    ...(correctedMoney.isZero()
-      ? []
-      : [
-          {
-            code: 'corrected-costs-of-earlier-days',
-            message: `Costs of earlier days were reversed in these: ${inWords(correctedMoney)}, in no figure.`,
-          },
-        ]),
+    ...corrected('corrected-costs-of-earlier-days', 'Costs', correctedMoney.costs),
+    ...corrected('corrected-cattle-of-earlier-days', 'Cattle at money', correctedMoney.cattle),
   ];
 }

@@ -1,10 +1,12 @@
-import type { CattleChange, Closeout } from '../../core/closeout/closeout.js';
+import { cattleLineOf, type CattleLine } from '../../core/closeout/cattle-money.js';
+import { type CattleChange, type Closeout, perHead } from '../../core/closeout/closeout.js';
+import type { PricedChange } from '../../core/closeout/herd-account.js';
 import type { SharedVariance } from '../../core/stock/who-ate.js';
 import { Mass } from '../../core/units/mass.js';
 import { type Currency, Money } from '../../core/units/money.js';
 import { formatMass, formatMoney, type UnitSystem } from '../../platform/wire/quantity.schema.js';
-import type { HerdCostEntry } from '../../records/cattle/herd-costs/herd-cost.read.js';
 import type { CloseoutAnswer } from './closeout.schema.js';
+import type { CostRow } from './herd-books.js';
 
 type Line = CloseoutAnswer['lines'][number];
 type Entry = Line['entries'][number];
@@ -27,9 +29,9 @@ export interface LineInputs {
   until: string;
   units: UnitSystem;
   currency: Currency;
-  changes: readonly (CattleChange & { party: string | null })[];
+  changes: readonly PricedChange[];
   fed: readonly FedEntry[];
-  herdCosts: readonly HerdCostEntry[];
+  herdCosts: readonly CostRow[];
   late: readonly { variance: SharedVariance; amount: Money }[];
 }
 
@@ -62,11 +64,15 @@ function writer({ head }: Closeout): LineWriter {
     line,
     label,
     side,
-    amount: amount === null ? null : formatMoney(amount),
-    perHeadIn: amount === null || head.in === 0 ? null : formatMoney(amount.dividedBy(head.in)),
+    amount: moneyOrNull(amount),
+    perHeadIn: amount === null ? null : moneyOrNull(perHead(amount, head.in)),
     href: href ?? null,
     entries,
   });
+}
+
+function moneyOrNull(amount: Money | null): ReturnType<typeof formatMoney> | null {
+  return amount === null ? null : formatMoney(amount);
 }
 
 const base = ({ operationId }: LineInputs): string => `/v1/operations/${operationId}`;
@@ -76,35 +82,24 @@ function cattleLines(found: Closeout, inputs: LineInputs): Line[] {
   const line = writer(found);
   const { cattle, head } = found;
   const href = `${base(inputs)}/herds/${inputs.herdId}/head-changes?${span(inputs)}`;
-  const valued = ({ how }: CattleChange): boolean => how === 'valued';
-  const of = (keep: (one: CattleChange) => boolean): { entries: Entry[]; href: string } => ({
-    entries: inputs.changes.filter(keep).map((one) => changeEntry(one, inputs)),
+  const own = (name: CattleLine): PricedChange[] => inputs.changes.filter((one) => cattleLineOf(one) === name);
+  const of = (name: CattleLine): { entries: Entry[]; href: string } => ({
+    entries: own(name).map((one) => changeEntry(one, inputs)),
     href,
   });
-  const isIn = ({ kind }: CattleChange): boolean => kind === 'in' || kind === 'move-in';
-  const isOut = ({ kind }: CattleChange): boolean => kind === 'out' || kind === 'sale' || kind === 'move-out';
   /** Null where one of its entries has no price: part of a sum looks like the whole. */
-  const whole = (amount: Money, keep: (one: CattleChange) => boolean): Money | null =>
-    inputs.changes.some((one) => keep(one) && one.worth === null) ? null : amount;
-  const [bought, valuedIn] = [
-    (one: CattleChange) => isIn(one) && !valued(one),
-    (one: CattleChange) => isIn(one) && valued(one),
-  ];
-  const [sold, valuedOut] = [
-    (one: CattleChange) => isOut(one) && !valued(one),
-    (one: CattleChange) => isOut(one) && valued(one),
-  ];
-  const dead = ({ kind }: CattleChange): boolean => kind === 'death';
+  const whole = (amount: Money, name: CattleLine): Money | null =>
+    own(name).some(({ worth }) => worth === null) ? null : amount;
   const stated = (at: 'opening' | 'closing'): { entries: Entry[] } => ({
     entries: head[at] === 0 || cattle[at] === null ? [] : [statedEntry(at, head[at], cattle[at], inputs)],
   });
   return [
     line('opening-cattle', 'Cattle at the beginning, valued', 'cattle-in', cattle.opening, stated('opening')),
-    line('cattle-bought', 'Cattle bought', 'cattle-in', whole(cattle.bought, bought), of(bought)),
-    line('cattle-valued-in', 'Cattle moved in or raised, valued', 'cattle-in', cattle.valuedIn, of(valuedIn)),
-    line('cattle-sold', 'Cattle sold', 'cattle-out', whole(cattle.sold, sold), of(sold)),
-    line('cattle-valued-out', 'Cattle moved out, valued', 'cattle-out', cattle.valuedOut, of(valuedOut)),
-    line('dead-cattle', 'Dead cattle, and what they brought', 'cattle-out', cattle.broughtByDead, of(dead)),
+    line('cattle-bought', 'Cattle bought', 'cattle-in', whole(cattle.bought, 'cattle-bought'), of('cattle-bought')),
+    line('cattle-valued-in', 'Cattle moved in or raised, valued', 'cattle-in', cattle.valuedIn, of('cattle-valued-in')),
+    line('cattle-sold', 'Cattle sold', 'cattle-out', whole(cattle.sold, 'cattle-sold'), of('cattle-sold')),
+    line('cattle-valued-out', 'Cattle moved out, valued', 'cattle-out', cattle.valuedOut, of('cattle-valued-out')),
+    line('dead-cattle', 'Dead cattle, and what they brought', 'cattle-out', cattle.broughtByDead, of('dead-cattle')),
     line('closing-cattle', 'Cattle at the end, valued', 'cattle-out', cattle.closing, stated('closing')),
   ];
 }
@@ -193,14 +188,14 @@ function fedEntry({ feedingId, on, lot, mass, cost }: FedEntry, inputs: LineInpu
   };
 }
 
-function costEntry({ herdCostId, on, payee, amount }: HerdCostEntry, inputs: LineInputs): Entry {
+function costEntry({ herdCostId, on, payee, amount }: CostRow, inputs: LineInputs): Entry {
   return {
     kind: 'herd-cost',
     id: herdCostId,
     on,
     head: null,
     mass: null,
-    amount: formatMoney(Money.of(amount, inputs.currency)),
+    amount: formatMoney(amount),
     words: payee,
     href: `${base(inputs)}/herd-costs/${herdCostId}`,
   };

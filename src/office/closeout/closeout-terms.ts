@@ -1,7 +1,7 @@
 import type { CattleStanding } from '../../core/closeout/closeout.js';
 import { type InterestTerms } from '../../core/closeout/interest.js';
 import { type CattleMassUnit, cattleWorth, pricePerCattleMass } from '../../core/gain/cattle-price.js';
-import { farmPriceValue } from '../../core/stock/farm-price.js';
+import { farmPriceOfKinds } from '../../core/stock/farm-price.js';
 import { decimal, type Decimal, ZERO } from '../../core/units/decimal.js';
 import type { Mass } from '../../core/units/mass.js';
 import { type Currency, Money, PricePerMass } from '../../core/units/money.js';
@@ -84,15 +84,17 @@ export function hayAtMarket(
     }),
   );
   const priceOf = (kind: string): string | undefined => byKind.get(kind) ?? byKind.get('');
-  const unpriced = [...fed.keys()].filter((kind) => priceOf(kind) === undefined);
-  if (unpriced.length > 0) return { value: null, unpriced };
-  const values = [...fed].map(
-    ([kind, onHand]) =>
-      farmPriceValue({
+  const found = farmPriceOfKinds(
+    [...fed].map(([hayKind, onHand]) => {
+      const price = priceOf(hayKind);
+      return {
+        hayKind,
         onHand,
-        marketPrice: PricePerMass.of(priceOf(kind) ?? '0', currency, unit),
+        marketPrice: price === undefined ? undefined : PricePerMass.of(price, currency, unit),
         costOfDisposition: PricePerMass.of(hayDispositionCost, currency, unit),
-      }).value,
+      };
+    }),
+    currency,
   );
-  return { value: Money.sum(values, currency), unpriced: [] };
+  return { value: found.total, unpriced: [...found.unpriced] };
 }

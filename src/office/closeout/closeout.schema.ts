@@ -14,7 +14,7 @@ import {
   pricePerMassOut,
   unitsQuery,
 } from '../../platform/wire/quantity.schema.js';
-import { correctionOut, period, reportHead } from '../report.schema.js';
+import { correctionOut, frozenHead, period } from '../report.schema.js';
 import { closeoutTable } from './closeout.table.js';
 
 const CLOSEOUT_SIDES = ['cattle-in', 'cattle-out', 'cost'] as const;
@@ -92,7 +92,7 @@ const profit = z
 
 export const closeoutReport = z
   .object({
-    ...reportHead,
+    ...frozenHead,
     from: period.from,
     until: period.until,
     herdId: id,
@@ -145,6 +145,12 @@ export const closeoutReport = z
     correctionsOfEarlier: z
       .array(correctionOut)
       .describe('Records of before these days that were reversed in them; in no figure'),
+    correctedOfEarlier: z
+      .object({
+        otherCosts: moneyOut.describe('Below zero where a cost is taken back'),
+        cattle: moneyOut.describe('Below zero where cattle that had cost money are, above where they had brought some'),
+      })
+      .describe('Money of such records besides feed and yardage; in no figure'),
   })
   .meta({ id: 'HerdCloseout', description: 'What a herd cost and brought over some days' });
 export type CloseoutAnswer = z.output<typeof closeoutReport>;
@@ -207,8 +213,8 @@ export const getHerdCloseout = endpoint({
   description:
     'Cattle in and out at money, hay at cost and at market, other feed, yardage, other costs, late bills and ' +
     'interest; cost of gain with the dead in and out, as weighed and at the same fill; breakeven price and profit. ' +
-    'Every line names the records that it is made of. Worked out from the books as they are now; not stored with a ' +
-    'closing.',
+    'Every line names the records that it is made of. Over exactly a closed period, and at no stated terms, the ' +
+    'closeout that was stored at closing; otherwise from the books as they are now.',
   params: operationParams.extend({ herdId: id }),
   query: closeoutQuery,
   answer: closeoutReport,

@@ -1,14 +1,24 @@
 import { Injectable } from '@nestjs/common';
-import { type CattleChange, closeout, type Closeout, type CloseoutInput } from '../../core/closeout/closeout.js';
+import type { z } from 'zod';
+import { type CattleStanding, closeout, type Closeout, type CloseoutInput } from '../../core/closeout/closeout.js';
+import {
+  type CattlePaid,
+  closeoutMoney,
+  type HerdAccount,
+  herdAccount,
+  massByKind,
+  type PricedChange,
+} from '../../core/closeout/herd-account.js';
+import { type CloseoutTotals, closeoutTotals } from '../../core/closeout/closeout-totals.js';
+import { closeoutDays } from '../../core/closeout/lot-days.js';
+import { standingWeights } from '../../core/closeout/standing-weights.js';
 import { isOtherFeed } from '../../core/feeds/other-feeds.data.js';
-import { type MeanWeighing, nearest, oneADay } from '../../core/gain/comparable-weighings.js';
-import { headHistory, headOn, type HeadStep } from '../../core/standing/head-days.js';
-import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
-import { fedThatStands } from '../../core/stock/fed-hay.js';
-import { type SharedVariance, shareWithin } from '../../core/stock/who-ate.js';
-import { addDays, daysBetween } from '../../core/time/calendar-day.js';
+import { type MeanWeighing, oneADay } from '../../core/gain/comparable-weighings.js';
+import { ratesOf, type YardageRateEntry } from '../../core/season/yardage.js';
+import { headEvents, headHistory, headOn, type HeadStep } from '../../core/standing/head-days.js';
+import type { SharedVariance } from '../../core/stock/who-ate.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { whatStands } from '../../core/time/what-stands.js';
-import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { type Currency, Money } from '../../core/units/money.js';
 import { dayIn } from '../../platform/clock.js';
@@ -16,37 +26,43 @@ import { together } from '../../platform/database/together.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { asCurrency, unitFor, type UnitSystem } from '../../platform/wire/quantity.schema.js';
-import { HerdCostRead, type HerdCostEntry } from '../../records/cattle/herd-costs/herd-cost.read.js';
-import { HeadChangeRead, type HeadChangePriceRow } from '../../records/cattle/herds/head-change.read.js';
-import { headEvents, type HerdHeadChange, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
+import { HerdCostRead } from '../../records/cattle/herd-costs/herd-cost.read.js';
+import { HeadChangeRead } from '../../records/cattle/herds/head-change.read.js';
+import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { type HerdWeighIn, WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { CostingService, type FedHay } from '../../records/hay/costing/costing.service.js';
 import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
-import { type Correction, correctionsOf } from '../corrections.js';
-import { weighingsAt } from '../cost-of-gain/herd-row.js';
+import { type Correction, correctionsOf, OF_YARDAGE, sumOf } from '../corrections.js';
+import { ClosedReportRead } from '../closings/closed-report.read.js';
 import { spanOf } from '../report-period.js';
+import type { Flag } from '../report.schema.js';
 import { answerOf } from './closeout-answer.js';
 import type { FedEntry } from './closeout-lines.js';
 import { type Asked, hayAtMarket, interestTerms, standingAt, statedShrink } from './closeout-terms.js';
 import { CloseoutRead } from './closeout.read.js';
 import type * as api from './closeout.schema.js';
+import { closeoutQuery } from './closeout.schema.js';
+import type { periodCloseoutsReport } from './period-closeouts.schema.js';
+import { type CostRow, costEntries, headEntries, type HeadRow, paidCattle } from './herd-books.js';
 
 /** What a closeout was made of, and what it found. */
 export interface WorkedCloseout {
   herd: HerdRow;
-  span: { from: string; until: string };
+  span: Days;
   units: UnitSystem;
   currency: Currency;
   method: string;
-  changes: (CattleChange & { party: string | null })[];
+  methodChanges: FedHay['changes'];
+  changes: readonly PricedChange[];
   fed: FedEntry[];
   hayFed: Mass;
-  herdCosts: HerdCostEntry[];
-  late: { variance: SharedVariance; amount: Money }[];
+  herdCosts: readonly CostRow[];
+  late: HerdAccount<HeadRow, CostRow>['late'];
   daysWithoutRate: number;
   yardageRates: number;
   corrections: Correction[];
-  correctedMoney: Money;
+  /** Of other costs and of cattle at money. */
+  correctedMoney: { costs: Money; cattle: Money };
   atMarket: Money | null;
   unpricedHay: string[];
   terms: CloseoutInput['interest'];
@@ -54,11 +70,28 @@ export interface WorkedCloseout {
   found: Closeout;
 }
 
+interface Days {
+  from: string;
+  until: string;
+}
+/** The closeouts that a closing stored. */
+type Stored = z.output<typeof periodCloseoutsReport>;
+
+/** Of some herds, whatever the days. */
 interface Gathered {
-  entered: HerdHeadChange[];
-  prices: ReadonlyMap<string, HeadChangePriceRow>;
-  weighings: MeanWeighing[];
-  rates: YardageRate[];
+  entered: HeadRow[];
+  paid: ReadonlyMap<string, CattlePaid>;
+  weighings: HerdWeighIn[];
+  rates: YardageRateEntry[];
+}
+
+/** The days of a closeout, with what their hay cost. */
+interface DaysOfBooks {
+  span: Days;
+  currency: Currency;
+  books: FedHay;
+  costs: CostRow[];
+  shared: SharedVariance[];
 }
 
 /** Closes a herd out: what it cost and brought over some days. */
@@ -72,6 +105,7 @@ export class CloseoutService {
     private readonly yardage: YardageRateRead,
     private readonly costing: CostingService,
     private readonly read: CloseoutRead,
+    private readonly closed: ClosedReportRead,
   ) {}
 
   async report(
@@ -79,48 +113,111 @@ export class CloseoutService {
     { params, query }: InputOf<typeof api.getHerdCloseout>,
   ): Promise<AnswerOf<typeof api.getHerdCloseout>> {
     const herd = await this.herds.one(tenant, params.herdId);
+    const units = query.units ?? tenant.operation.unitPreference;
+    // What was stored is at no terms.
+    const asStored = isPlain(query) ? query : undefined;
+    if (asStored?.from !== undefined && asStored.until !== undefined) {
+      const days = { from: asStored.from, until: asStored.until };
+      const stored = await this.closed.find<Stored>(tenant, 'herd-closeouts', units, days);
+      const own = stored?.ofThePeriod.find(({ herdId }) => herdId === herd.id);
+      if (stored !== undefined && own !== undefined) return { ...own, closed: stored.closed };
+    }
+    const found = await this.compute(tenant, herd, query);
+    const changed = asStored === undefined ? [] : await this.#changedSince(tenant, found, units);
+    return { ...found, flags: [...found.flags, ...changed], closed: null };
+  }
+
+  /** From the books as they are now. */
+  async compute(
+    tenant: OperationTenant,
+    herd: HerdRow,
+    query: Asked,
+  ): Promise<Omit<AnswerOf<typeof api.getHerdCloseout>, 'closed'>> {
     return answerOf(tenant, await this.#worked(tenant, herd, query));
   }
 
-  async #worked(tenant: OperationTenant, herd: HerdRow, query: Asked): Promise<WorkedCloseout> {
-    const gathered = await this.#gathered(tenant, herd.id);
-    const today = dayIn(tenant.operation.timeZone, tenant.moment);
-    const span = daysOf(gathered.entered, query, today);
-    spanOf(span);
-    const units = query.units ?? tenant.operation.unitPreference;
-    const currency = asCurrency(tenant.operation.currency);
-    const known = { from: span.from, until: span.until > today ? span.until : today };
-    const [books, enteredCosts] = await together(
-      this.costing.fed(tenant, { ...span, by: 'day' }),
-      this.herdCosts.entered(tenant, [herd.id], span.until),
+  /** Whether a closing stored this lot with other money: late bills, and what else was told since. */
+  async #changedSince(
+    tenant: OperationTenant,
+    found: Pick<AnswerOf<typeof api.getHerdCloseout>, 'herdId' | 'from' | 'until' | 'totals'>,
+    units: UnitSystem,
+  ): Promise<Flag[]> {
+    const stored = await this.closed.covering<Stored>(tenant, 'herd-closeouts', units, found.until);
+    const then = stored?.ended.find(
+      ({ herdId, from, until }) => herdId === found.herdId && from === found.from && until === found.until,
     );
-    const fed = await this.#fedEntries(tenant, herd.id, span, currency);
-    const shared = await this.costing.shared(tenant, await this.costing.variances(tenant, known, books.method));
-    return workedFrom({ herd, query, gathered, span, units, currency, books, enteredCosts, fed, shared });
+    if (then === undefined || then.totals.costs.amount === found.totals.costs.amount) return [];
+    const { amount, currency } = then.totals.costs;
+    return [
+      {
+        code: 'changed-since-closing',
+        message:
+          `The closing of the period up to ${stored?.until} stored this lot with costs of ${amount} ${currency}; ` +
+          'these figures have what was told since, such as bills that came late.',
+      },
+    ];
   }
 
-  async #gathered(tenant: OperationTenant, herdId: string): Promise<Gathered> {
+  /** Every herd closed out over the same days, without stated terms or values; what is corrected in them is in it. */
+  async totals(tenant: OperationTenant, span: Days): Promise<CloseoutTotals> {
+    const herds = await this.herds.all(tenant);
+    const ids = herds.map((herd) => herd.id);
+    const gathered = await this.#gathered(tenant, ids);
+    const days = await this.#days(tenant, ids, span);
+    const { currency } = days;
+    return closeoutTotals(
+      herds.map((herd) => {
+        const account = accountOf(herd.id, gathered, days);
+        const found = closeout({ ...span, ...closeoutMoney(account, currency), ...NOTHING_STATED, currency });
+        const corrected = correctionsWithin(account, herd, gathered, days);
+        const { costs: otherCosts, cattle } = account.corrections;
+        const feed = sumOf(corrected, ['feeding'], currency);
+        return { found, corrections: { feed, yardage: sumOf(corrected, OF_YARDAGE, currency), otherCosts, cattle } };
+      }),
+      currency,
+    );
+  }
+
+  async #worked(tenant: OperationTenant, herd: HerdRow, query: Asked): Promise<WorkedCloseout> {
+    const gathered = await this.#gathered(tenant, [herd.id]);
+    const today = dayIn(tenant.operation.timeZone, tenant.moment);
+    const span = closeoutDays(stepsOf(gathered.entered), query, today);
+    spanOf(span);
+    const days = await this.#days(tenant, [herd.id], span);
+    const fed = await this.#fedEntries(tenant, herd.id, days);
+    return workedFrom({ herd, query, gathered, days, fed, units: query.units ?? tenant.operation.unitPreference });
+  }
+
+  async #gathered(tenant: OperationTenant, herdIds: readonly string[]): Promise<Gathered> {
     const [entered, prices, weighings, rates] = await together(
-      this.herds.entered(tenant, [herdId]),
-      this.headChanges.pricesOfHerds(tenant, [herdId]),
-      this.weighIns.of(tenant, [herdId]),
+      this.herds.entered(tenant, herdIds),
+      this.headChanges.pricesOfHerds(tenant, herdIds),
+      this.weighIns.of(tenant, herdIds),
       this.yardage.all(tenant),
     );
-    return { entered, prices, weighings: oneADay(weighings), rates };
+    return { entered: headEntries(entered), paid: paidCattle(prices), weighings, rates };
+  }
+
+  /** A bill tells what the hay cost whenever it comes, so all that are known count. */
+  async #days(tenant: OperationTenant, herdIds: readonly string[], span: Days): Promise<DaysOfBooks> {
+    const currency = asCurrency(tenant.operation.currency);
+    const today = dayIn(tenant.operation.timeZone, tenant.moment);
+    const known = { from: span.from, until: span.until > today ? span.until : today };
+    const [books, entered] = await together(
+      this.costing.fed(tenant, { ...span, by: 'day' }),
+      this.herdCosts.entered(tenant, herdIds, span.until),
+    );
+    const shared = await this.costing.shared(tenant, await this.costing.variances(tenant, known));
+    return { span, currency, books, costs: costEntries(entered, currency), shared };
   }
 
   /** Each feeding of the days that stands, at its cost in the books. */
-  async #fedEntries(
-    tenant: OperationTenant,
-    herdId: string,
-    span: { from: string; until: string },
-    currency: Currency,
-  ): Promise<FedEntry[]> {
+  async #fedEntries(tenant: OperationTenant, herdId: string, { span, currency }: DaysOfBooks): Promise<FedEntry[]> {
     const movements = whatStands(await this.read.fed(tenant, herdId, span.until), span).standing.filter(
       ({ on, reversesId }) => on >= span.from && reversesId === null,
     );
     if (movements.length === 0) return [];
-    const { costs } = await this.costing.costsOf(tenant, span.until, { entryIds: movements.map(({ id }) => id) });
+    const costs = await this.costing.costsOf(tenant, span.until, { entryIds: movements.map(({ id }) => id) });
     return movements.map(({ id, feedingId, on, lot, hayKind, kilograms }) => ({
       id,
       feedingId,
@@ -133,158 +230,109 @@ export class CloseoutService {
   }
 }
 
-interface Facts extends Pick<WorkedCloseout, 'herd' | 'span' | 'units' | 'currency' | 'fed'> {
-  query: Asked;
-  gathered: Gathered;
-  books: FedHay;
-  enteredCosts: readonly HerdCostEntry[];
-  shared: readonly SharedVariance[];
+/** Whether nothing is asked but which days, in which units. */
+function isPlain({ from, until, units, ...terms }: Asked): boolean {
+  const { from: _from, until: _until, units: _units, ...plain } = closeoutQuery.parse({ from, until, units });
+  return JSON.stringify(Object.entries(terms).sort()) === JSON.stringify(Object.entries(plain).sort());
+}
+
+/** A closeout at no terms and with no values of cattle that stand. */
+const NOTHING_STATED = {
+  opening: { totalWeight: null, value: null },
+  closing: { totalWeight: null, value: null },
+  hayAtMarket: null,
+  interest: null,
+  sameFill: null,
+};
+
+function accountOf(herdId: string, gathered: Gathered, days: DaysOfBooks): HerdAccount<HeadRow, CostRow> {
+  return herdAccount(
+    {
+      herdId,
+      head: gathered.entered.filter((one) => one.herdId === herdId),
+      paid: gathered.paid,
+      costs: days.costs.filter((one) => one.herdId === herdId),
+      fed: days.books.fed,
+      reversedFeed: days.books.reversed,
+      late: days.shared,
+      rates: gathered.rates,
+    },
+    days.span,
+    days.currency,
+  );
+}
+
+function correctionsWithin(
+  { corrections }: HerdAccount<HeadRow, CostRow>,
+  herd: HerdRow,
+  { rates }: Gathered,
+  { span, currency }: DaysOfBooks,
+): Correction[] {
+  return correctionsOf(corrections, [herd], { from: span.from, rates: ratesOf(rates, span), currency });
 }
 
 /** What was gathered, closed out. */
-function workedFrom(facts: Facts): WorkedCloseout {
-  const { herd, query, gathered, span, units, currency, books, fed } = facts;
-  const late = lateOf(facts.shared, herd.id, span);
-  const head = whatStands(gathered.entered, span);
-  const steps = stepsOf(head.standing);
-  const costs = whatStands(facts.enteredCosts, span);
-  const standing = fedThatStands(ofHerd(books, herd.id), { ...span, summedFrom: span.from, sumOf: (on) => on });
-  const changes = changesOf(head.standing, gathered.prices, span);
-  const until = addDays(span.until, 1);
-  const yardage = yardageCost({ herdId: herd.id, steps, rates: gathered.rates, from: span.from, until, currency });
-  const hay = standing.fed.filter(({ hayKind }) => !isOtherFeed(hayKind));
+function workedFrom({
+  herd,
+  query,
+  gathered,
+  days,
+  fed,
+  units,
+}: {
+  herd: HerdRow;
+  query: Asked;
+  gathered: Gathered;
+  days: DaysOfBooks;
+  fed: FedEntry[];
+  units: UnitSystem;
+}): WorkedCloseout {
+  const { span, currency, books } = days;
+  const account = accountOf(herd.id, gathered, days);
+  const { hay, yardage, late, corrections } = account;
   const market = hayAtMarket(query, massByKind(hay), { units, currency });
   const [terms, sameFill] = [interestTerms(query), statedShrink(query)];
-  const herdCosts = costs.standing.filter((one) => one.reversesId === null && one.on >= span.from);
+  const weighings = oneADay(gathered.weighings.filter((one) => one.herdId === herd.id));
   const found = closeout({
     ...span,
+    ...closeoutMoney(account, currency),
     currency,
-    steps,
-    ...standingCattle(query, gathered.weighings, { span, steps, currency }),
-    changes,
-    hay: hay.map(dated),
-    otherFeed: standing.fed.filter(({ hayKind }) => isOtherFeed(hayKind)).map(dated),
+    ...standingCattle(query, weighings, { span, steps: account.steps, currency }),
     hayAtMarket: market.value,
-    yardage: yardage.cost,
-    herdCosts: herdCosts.map(({ kind, on, amount }) => ({ kind, on, amount: Money.of(amount, currency) })),
-    lateCosts: sumOf(late, currency),
     interest: terms,
     sameFill,
     unit: unitFor(units, 'small'),
   });
-  const corrected = { fed: standing.corrections, head: head.corrections };
   return {
-    ...{ herd, span, units, currency, method: books.method, changes, fed, herdCosts, late, terms, sameFill, found },
+    ...{ herd, span, units, currency, method: books.method, fed, late, terms, sameFill, found },
+    methodChanges: books.changes,
+    changes: account.changes,
+    herdCosts: account.costs,
     hayFed: Mass.sum(hay.map(({ mass }) => mass)),
     daysWithoutRate: yardage.daysWithoutRate,
-    yardageRates: gathered.rates.length,
-    corrections: correctionsOf(corrected, [herd], { from: span.from, rates: gathered.rates, currency }),
-    correctedMoney: sumOf(
-      costs.corrections.map(({ reversed }) => ({ amount: Money.of(reversed.amount, currency).negated() })),
-      currency,
-    ),
+    yardageRates: ratesOf(gathered.rates, span).length,
+    corrections: correctionsWithin(account, herd, gathered, days),
+    correctedMoney: corrections,
     atMarket: market.value,
     unpricedHay: market.unpriced,
   };
 }
 
-function dated({ on, cost }: { on: string; cost: Money }): { on: string; amount: Money } {
-  return { on, amount: cost };
-}
-
-function sumOf(some: readonly { amount: Money }[], currency: Currency): Money {
-  return Money.sum(
-    some.map(({ amount }) => amount),
-    currency,
-  );
-}
-
-/** The days asked about; those on which the cattle that stood there last came and went, where none are named. */
-function daysOf(
-  entered: readonly HerdHeadChange[],
-  { from, until }: Asked,
-  today: string,
-): { from: string; until: string } {
-  const steps = stepsOf(whatStands(entered).standing);
-  const lastDay = until ?? today;
-  const begun = steps.findLastIndex((step, index) => {
-    const before = steps[index - 1]?.head ?? 0;
-    return step.head > 0 && before === 0 && step.from <= lastDay;
-  });
-  const first = from ?? steps[begun]?.from ?? lastDay;
-  if (until !== undefined || begun < 0) return { from: first, until: lastDay < first ? first : lastDay };
-  const gone = steps.slice(begun).find(({ head }) => head === 0)?.from;
-  return { from: first, until: gone !== undefined && gone <= today && gone >= first ? gone : lastDay };
-}
-
-function stepsOf(changes: readonly HerdHeadChange[]): readonly HeadStep[] {
-  const history = headHistory(headEvents(changes));
+function stepsOf(entered: readonly HeadRow[]): readonly HeadStep[] {
+  const history = headHistory(headEvents(whatStands(entered).standing));
   return history.ok ? history.steps : [];
-}
-
-function ofHerd(books: FedHay, herdId: string): Pick<FedHay, 'fed' | 'reversed'> {
-  const own = (one: { herdId: string }): boolean => one.herdId === herdId;
-  return { fed: books.fed.filter(own), reversed: books.reversed.filter(own) };
-}
-
-function massByKind(fed: readonly { hayKind: string; mass: Mass }[]): Map<string, Mass> {
-  const sums = new Map<string, Mass>();
-  for (const { hayKind, mass } of fed) sums.set(hayKind, (sums.get(hayKind) ?? Mass.zero).plus(mass));
-  return sums;
-}
-
-/** The herd's part of bills for hay that it ate on these days, to the cent. */
-function lateOf(
-  shared: readonly SharedVariance[],
-  herdId: string,
-  { from, until }: { from: string; until: string },
-): WorkedCloseout['late'] {
-  return shared.flatMap((variance) => {
-    const amount = shareWithin(variance, herdId, (on) => decimal(on >= from && on <= until ? 1 : 0))?.rounded();
-    return amount === undefined || amount.isZero() ? [] : [{ variance, amount }];
-  });
-}
-
-function changesOf(
-  changes: readonly HerdHeadChange[],
-  prices: ReadonlyMap<string, HeadChangePriceRow>,
-  { from, until }: { from: string; until: string },
-): WorkedCloseout['changes'] {
-  return changes
-    .filter(({ day, kind }) => day >= from && day <= until && kind !== 'reversal')
-    .map((one) => {
-      const price = prices.get(one.id);
-      const head = Math.abs(one.head);
-      const weight = one.meanWeightKg === null ? null : Mass.kilograms(one.meanWeightKg).times(head);
-      return {
-        id: one.id,
-        on: one.day,
-        kind: one.kind as CattleChange['kind'],
-        head,
-        totalWeight: weight,
-        payWeight: price === undefined || price.pay_weight_kg === null ? weight : Mass.kilograms(price.pay_weight_kg),
-        worth: price === undefined ? null : Money.of(price.amount, asCurrency(price.currency)),
-        how: price?.how ?? null,
-        party: price?.party ?? null,
-      };
-    });
 }
 
 /** Cattle that stand before the first day and after the last: at the mean weight near it and the value stated. */
 function standingCattle(
   query: Asked,
   weighings: readonly MeanWeighing[],
-  { span, steps, currency }: { span: { from: string; until: string }; steps: readonly HeadStep[]; currency: Currency },
+  { span, steps, currency }: { span: Days; steps: readonly HeadStep[]; currency: Currency },
 ): Pick<CloseoutInput, 'opening' | 'closing'> {
-  const [before, after] = [headOn(steps, addDays(span.from, -1)), headOn(steps, span.until)];
-  // Two weighings are brought to one fill where both are of cattle that stand.
-  const both = before > 0 && after > 0 ? weighingsAt(weighings, span) : undefined;
-  const weightOf = (found: MeanWeighing | undefined, day: string, head: number): Mass | null =>
-    found === undefined || Math.abs(daysBetween(day, found.day)) > query.windowDays ? null : found.mean.times(head);
-  const opening = weightOf(both?.opening ?? nearest(weighings, span.from), span.from, before);
-  const closing = weightOf(both?.closing ?? nearest(weighings, span.until), span.until, after);
-  return {
-    opening: standingAt(query, 'opening', { head: before, totalWeight: opening, currency }),
-    closing: standingAt(query, 'closing', { head: after, totalWeight: closing, currency }),
-  };
+  const opening = { on: span.from, head: headOn(steps, addDays(span.from, -1)) };
+  const closing = { on: span.until, head: headOn(steps, span.until) };
+  const weights = standingWeights(weighings, { opening, closing, windowDays: query.windowDays });
+  const at = (side: 'opening' | 'closing', { head }: { head: number }): CattleStanding =>
+    standingAt(query, side, { head, totalWeight: weights[side], currency });
+  return { opening: at('opening', opening), closing: at('closing', closing) };
 }

@@ -11,12 +11,31 @@ export type ClosedReportRow = Selectable<DB['closed_report']>;
 export class ClosedReportRead {
   /** The stored report over exactly this closed period (or up to its last day), if there is one in force. */
   async find<Report>(
-    { db, operationId }: OperationTenant,
+    tenant: OperationTenant,
     name: Words['ClosedReport'],
     units: UnitSystem,
     span: { from?: string; until: string },
   ): Promise<Report | undefined> {
-    let select = db
+    let select = this.#inForce(tenant, name, units).where('book_closing.until_on', '=', span.until);
+    if (span.from !== undefined) select = select.where('book_closing.from_on', '=', span.from);
+    return reportOf<Report>(await select.executeTakeFirst());
+  }
+
+  /** The stored report of the closed period in which a day is, if there is one in force. */
+  async covering<Report>(
+    tenant: OperationTenant,
+    name: Words['ClosedReport'],
+    units: UnitSystem,
+    day: string,
+  ): Promise<Report | undefined> {
+    const select = this.#inForce(tenant, name, units)
+      .where('book_closing.from_on', '<=', day)
+      .where('book_closing.until_on', '>=', day);
+    return reportOf<Report>(await select.executeTakeFirst());
+  }
+
+  #inForce({ db, operationId }: OperationTenant, name: Words['ClosedReport'], units: UnitSystem) {
+    return db
       .selectFrom('closed_report')
       .innerJoin('book_closing', (join) =>
         join
@@ -32,15 +51,7 @@ export class ClosedReportRead {
       .where('closed_report.operation_id', '=', operationId)
       .where('closed_report.name', '=', name)
       .where('closed_report.units', '=', units)
-      .where('book_closing.until_on', '=', span.until)
       .where('book_reopening.recorded_at', 'is', null);
-    if (span.from !== undefined) select = select.where('book_closing.from_on', '=', span.from);
-    const stored = await select.executeTakeFirst();
-    if (stored === undefined) return undefined;
-    return {
-      ...(JSON.parse(stored.body) as object),
-      closed: { closingId: stored.id, closedAt: stored.recorded_at, sha256: stored.sha256 },
-    } as Report;
   }
 
   /** One stored report of a closing, byte for byte. */
@@ -77,4 +88,20 @@ export class ClosedReportRead {
       .orderBy('units')
       .execute();
   }
+}
+
+interface StoredRow {
+  body: string;
+  sha256: string;
+  id: string;
+  recorded_at: string;
+}
+
+function reportOf<Report>(stored: StoredRow | undefined): Report | undefined {
+  return stored === undefined
+    ? undefined
+    : ({
+        ...(JSON.parse(stored.body) as object),
+        closed: { closingId: stored.id, closedAt: stored.recorded_at, sha256: stored.sha256 },
+      } as Report);
 }

@@ -45,7 +45,9 @@ export const closeBooks = endpoint({
   summary: 'Close the books up to a day',
   description:
     'From the day after the last closing (or the first day in the books). Its reports are stored and read the ' +
-    'same from then on; nothing can be dated on or before that day any more: the database refuses it.',
+    'same from then on, among them the closeout of each lot whose last cattle left in the period, over all the days ' +
+    'of the lot, and of each herd over the period; ' +
+    'nothing can be dated on or before that day any more: the database refuses it.',
   params: operationParams,
   body: z.strictObject({ until: day.describe('Last day of the period, which must be over'), note: note.optional() }),
   answer: closing,

@@ -9,6 +9,8 @@ import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { type ClosingRow, lastClosing } from '../../records/kit/posting.read.js';
+import { periodCloseoutsReport } from '../closeout/period-closeouts.schema.js';
+import { PeriodCloseoutsService } from '../closeout/period-closeouts.service.js';
 import { costOfGainReport } from '../cost-of-gain/cost-of-gain.schema.js';
 import { CostOfGainService } from '../cost-of-gain/cost-of-gain.service.js';
 import { hayPositionReport } from '../hay-position/hay-position.schema.js';
@@ -40,6 +42,7 @@ export class ClosingService {
     private readonly hayPosition: HayPositionService,
     private readonly journal: JournalService,
     private readonly generalLedger: GeneralLedgerService,
+    private readonly closeouts: PeriodCloseoutsService,
     private readonly reports: ClosedReportRead,
   ) {}
 
@@ -152,6 +155,12 @@ export class ClosingService {
         units,
         hayPositionReport,
         await this.hayPosition.compute(tenant, { on: span.until, units }),
+      );
+      await keep(
+        'herd-closeouts',
+        units,
+        periodCloseoutsReport,
+        await this.closeouts.compute(tenant, { ...span, units }),
       );
       await keep('general-ledger', units, generalLedgerReport, await this.generalLedger.compute(tenant, span));
       await keep('journal', units, journalReport, await this.journal.computeJournal(tenant, { ...span, units }));

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
 import { oneADay } from '../../core/gain/comparable-weighings.js';
+import { ratesOf } from '../../core/season/yardage.js';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { whatStands } from '../../core/time/what-stands.js';
 import { Mass } from '../../core/units/mass.js';
@@ -15,11 +16,21 @@ import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
+import { methodChangeFlags } from '../method-change.js';
 import { spanOf } from '../report-period.js';
 import type * as api from './cost-of-gain.schema.js';
 import { accountUntil, herdRow, keyOf, type Spread, weighingsAt } from './herd-row.js';
 
 type Answer = AnswerOf<typeof api.getCostOfGain>;
+
+/** How the figures are worked out, in the words of the report. */
+const METHOD =
+  'Cost between the two weighings over the weight gained between them: closing weight + weight out − ' +
+  'weight in − opening weight. What was laid for several days counts over these. Means stand for the whole ' +
+  'herd. (Total cost over total gain: Nebraska Extension G2095, 2023.) The weight of the dead counts as gained ' +
+  'up to their death (deads out), and in a second figure not at all (deads in): both terms are of the trade, ' +
+  'from memory. What was reversed as of a day of the span is not there, nor its reversal; what corrects days ' +
+  'before it stands apart. Late costs are bills that came after hay was eaten, shared by who ate of the lot.';
 
 @Injectable()
 export class CostOfGainService {
@@ -68,7 +79,7 @@ export class CostOfGainService {
     // A bill tells what the hay cost whenever it comes, so all that are known count for hay that was eaten before.
     const today = dayIn(tenant.operation.timeZone, tenant.moment);
     const known = { from, until: until > today ? until : today };
-    const late = await this.costing.shared(tenant, await this.costing.variances(tenant, known, books.method));
+    const late = await this.costing.shared(tenant, await this.costing.variances(tenant, known));
     const { units } = query;
     return {
       operationId: tenant.operationId,
@@ -76,24 +87,20 @@ export class CostOfGainService {
       invented: tenant.operation.invented,
       currency,
       units,
-      method:
-        'Cost between the two weighings over the weight gained between them: closing weight + weight out − ' +
-        'weight in − opening weight. What was laid for several days counts over these. Means stand for the whole ' +
-        'herd. (Total cost over total gain: Nebraska Extension G2095, 2023.) The weight of the dead counts as gained ' +
-        'up to their death (deads out), and in a second figure not at all (deads in): both terms are of the trade, ' +
-        'from memory. What was reversed as of a day of the span is not there, nor its reversal; what corrects days ' +
-        'before it stands apart. Late costs are bills that came after hay was eaten, shared by who ate of the lot.',
+      method: METHOD,
       inputs: {
         herds: herds.length,
         weighIns: weighings.length,
         headChanges: whatStands(changes, { until: query.until }).standing.length,
         ledgerMovements: books.movements,
-        yardageRates: rates.length,
+        yardageRates: ratesOf(rates, query).length,
       },
-      flags:
-        rates.length === 0
+      flags: [
+        ...(ratesOf(rates, query).length === 0
           ? [{ code: 'no-yardage-rate', message: 'No yardage rate is set; total cost is feed alone.' }]
-          : [],
+          : []),
+        ...methodChangeFlags(books.changes, { from: query.from, until }),
+      ],
       from: query.from,
       until: query.until,
       weighingWindowDays: query.windowDays,

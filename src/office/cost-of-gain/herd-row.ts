@@ -1,9 +1,9 @@
-import { headDays, headHistory, headOn, type HeadStep } from '../../core/standing/head-days.js';
+import { headEvents, headDays, headHistory, headOn, type HeadStep } from '../../core/standing/head-days.js';
 import { type MeanWeighing, nearest, onOneFooting } from '../../core/gain/comparable-weighings.js';
 import { type CostOfGain, costOfGain } from '../../core/gain/cost-of-gain.js';
 import type { WeighIn, WeightFlow } from '../../core/gain/daily-gain.js';
 import type { Problem } from '../../core/outcome/problem.js';
-import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
+import { rateCorrections, ratesOf, yardageCost, type YardageRateEntry } from '../../core/season/yardage.js';
 import { fedThatStands, type ReversedFeed } from '../../core/stock/fed-hay.js';
 import { type SharedVariance, shareWithin } from '../../core/stock/who-ate.js';
 import { daysBetween } from '../../core/time/calendar-day.js';
@@ -21,7 +21,7 @@ import {
   formatMoney,
   formatPrice,
 } from '../../platform/wire/quantity.schema.js';
-import { headEvents, type HerdHeadChange, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { type HerdHeadChange, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import type { FedHay } from '../../records/hay/costing/costing.service.js';
 import { correctionAnswer, correctionFlags, correctionsOf } from '../corrections.js';
 import type { Flag } from '../report.schema.js';
@@ -35,7 +35,8 @@ export interface HerdInputs {
   /** As they were entered. */
   changes: readonly HerdHeadChange[];
   weighings: readonly MeanWeighing[];
-  rates: readonly YardageRate[];
+  /** As they were entered. */
+  rates: readonly YardageRateEntry[];
   books: FedHay;
   /** The first day of what the books tell. */
   summedFrom: string;
@@ -73,9 +74,13 @@ export function herdRow(inputs: HerdInputs): Row {
   const weighed = [opening, closing].filter((one) => one !== undefined);
   const notes: Flag[] = [...ofFill, ...weighed.flatMap((one) => partWeighed(one, steps))];
   const costs = costsBetween(inputs, steps, { span, account });
-  const corrections = correctionsOf({ fed: costs.corrections, head: head.corrections }, [herd], {
+  const rates = rateCorrections({
+    ...{ herdId: herd.id, head: inputs.changes, rates: inputs.rates, currency: inputs.currency },
+    ...{ from: span.from, until: account.until },
+  });
+  const corrections = correctionsOf({ fed: costs.corrections, head: head.corrections, rates }, [herd], {
     from: span.from,
-    rates: inputs.rates,
+    rates: ratesOf(inputs.rates, account),
     currency: inputs.currency,
   });
   notes.push(...correctionFlags(corrections));
@@ -253,7 +258,9 @@ function costsBetween(
     spread.shares.get(keyOf(one)) ?? decimal(one.on >= from && one.on < until ? 1 : 0);
   const fed = standing.fed.map((one) => ({ ...one, share: shareOf(one) })).filter(({ share }) => share.gt(0));
   const spanned = from < until;
-  const yardage = spanned ? yardageCost({ herdId: herd.id, steps, rates, from, until, currency }) : undefined;
+  const yardage = spanned
+    ? yardageCost({ herdId: herd.id, steps, rates: ratesOf(rates, account), from, until, currency })
+    : undefined;
   const days = spanned ? headDays(steps, from, until) : 0;
   return {
     hayFed: Mass.sum(fed.map(({ mass, share }) => mass.times(share))),

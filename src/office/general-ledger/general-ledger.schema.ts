@@ -19,14 +19,14 @@ const ledgerLine = z
     enterprise: z.string().describe('What the amount is of: hay, or the class of the cattle'),
     debit: moneyOut,
     credit: moneyOut,
-    vendor: words('Who sold the hay or sent the bill'),
-    buyer: words('Who bought hay'),
+    vendor: words('Who sold the hay or the cattle, or sent the bill'),
+    buyer: words('Who bought hay or cattle'),
     memo: words('What was written with the record'),
     hayKind: words('Kind of hay or feed'),
     hayLotId: id.nullable(),
     hayLot: words('Name of the hay lot'),
     herdId: id.nullable(),
-    herd: words('Name of the herd'),
+    herd: words('Name of the herd; of a late bill, the herd that ate that part of the hay'),
     source: z
       .object({ kind: z.string().describe('What record caused it'), id })
       .nullable()
@@ -52,7 +52,10 @@ export const generalLedgerReport = z
     totalDebit: moneyOut,
     totalCredit: moneyOut,
   })
-  .meta({ id: 'GeneralLedger', description: 'Balanced postings to the accounts: the hay books and yardage' });
+  .meta({
+    id: 'GeneralLedger',
+    description: 'Balanced postings to the accounts: the hay books, yardage, cattle and other costs of herds',
+  });
 
 function table(answer: z.output<typeof generalLedgerReport>): Table {
   return {
@@ -112,8 +115,11 @@ export const getGeneralLedger = endpoint({
   access: 'prices',
   summary: 'General ledger for the accountant',
   description:
-    'The journal of the hay books and the yardage of each herd and month, entry by entry or in sum by day or month, ' +
-    'account and enterprise. Over exactly a closed period it is the batch that was stored at closing and reads the ' +
+    'The journal of the hay books, the yardage of each herd and month, and the journal of cattle and of other costs ' +
+    'of herds, entry by entry or in sum by day or month, account and enterprise. What a closeout is made of stands ' +
+    'with its herd here: feed, yardage, cattle, other costs, and the part of late bills by who ate; interest on ' +
+    'stated terms is posted nowhere. ' +
+    'Over exactly a closed period it is the batch that was stored at closing and reads the ' +
     'same again. As JSON, CSV, workbook, or as double entry in plain text (`format=beancount`).',
   params: operationParams,
   query: z.strictObject({

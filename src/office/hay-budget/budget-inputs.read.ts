@@ -1,3 +1,4 @@
+import { headEvents } from '../../core/standing/head-days.js';
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import { type ReceivedHay, weighedBalanceInterval } from '../../core/budget/balance-interval.js';
@@ -19,7 +20,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { type FieldProblem, Problem } from '../../platform/http/problem.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
-import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import { type ReceivedIntoLot, StockRead } from '../../records/hay/stock/stock.read.js';
 import { StorageLossRead } from '../../records/hay/storage-shrink/storage-loss.read.js';

@@ -3,7 +3,7 @@ import { figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
-import { frozenHead } from '../report.schema.js';
+import { frozenHead, NOT_IN_OLDER } from '../report.schema.js';
 
 const line = {
   quantity: massOut.describe('How much is left, as fed'),
@@ -41,9 +41,15 @@ export const hayPositionReport = z
         onHand: massOut,
         valueReceived: moneyOut,
         valueDrawn: moneyOut,
+        valueOfMethodChanges: moneyOut
+          .optional()
+          .describe(`What changes of the costing method made of the hay on hand; ${NOT_IN_OLDER}`),
         valueOnHand: moneyOut,
       })
-      .describe('Check since the books began: received less drawn equals on hand, in mass and in money'),
+      .describe(
+        'Check since the books began: received less drawn equals on hand, in mass and, with what changes of the ' +
+          'costing method made of it, in money',
+      ),
   })
   .meta({ id: 'HayPosition', description: 'Hay on hand at the end of a day, and what it is worth in the books' });
 

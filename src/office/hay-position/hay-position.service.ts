@@ -17,6 +17,7 @@ import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
+import { methodChangeFlags } from '../method-change.js';
 import type * as api from './hay-position.schema.js';
 
 type Answer = AnswerOf<typeof api.getHayPosition>;
@@ -46,7 +47,7 @@ export class HayPositionService {
   ): Promise<Omit<Answer, 'closed'>> {
     const currency = asCurrency(tenant.operation.currency);
     const { units } = query;
-    const [{ replay, method }, rows, ranches] = await together(
+    const [{ replay, method, changes }, rows, ranches] = await together(
       this.costing.upTo(tenant, query.on, { entriesFrom: addDays(query.on, 1), knownAt: query.knownAt }),
       this.lots.all(tenant),
       this.ranches.names(tenant),
@@ -72,7 +73,7 @@ export class HayPositionService {
       units,
       method: `Balances are the sums of the ledger up to the end of the day; values by ${method}.`,
       inputs: { lots: present.length, ledgerMovements: totals.movements },
-      flags: [],
+      flags: methodChangeFlags(changes, { from: query.on, until: query.on }),
       onDay: query.on,
       knownAt: query.knownAt === undefined ? null : new Date(query.knownAt).toISOString(),
       costingMethod: method,
@@ -96,6 +97,12 @@ export class HayPositionService {
         onHand: formatMass(replay.closingMass, units, 'large'),
         valueReceived: formatMoney(Money.of(totals.valueReceived, currency)),
         valueDrawn: formatMoney(Money.of(totals.valueDrawn, currency)),
+        valueOfMethodChanges: formatMoney(
+          Money.sum(
+            changes.map(({ amount }) => amount),
+            currency,
+          ),
+        ),
         valueOnHand: formatMoney(replay.closingValue),
       },
     };

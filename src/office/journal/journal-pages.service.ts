@@ -47,6 +47,8 @@ interface Opened {
   head: Omit<Page, 'items' | 'nextCursor'>;
   /** Of a closed period, as it was stored. */
   stored?: Stretch;
+  /** Days on which the costing method changed, which is an entry without any in the ledger. */
+  changedOn?: readonly string[];
   month?: Stretch & { first: string };
 }
 
@@ -112,9 +114,9 @@ export class JournalPages {
       const placeOf = new Map(entries.map((one, index) => [one.entryId, index]));
       return { head: { ...head, closed, costingMethod, flags }, stored: { entries, placeOf } };
     }
-    const costingMethod = await this.costing.methodOn(tenant, until);
-    const flags = await methodChangeFlags(tenant, this.costing, { until });
-    return { head: { ...head, closed: null, costingMethod, flags } };
+    const { method, changes } = await this.costing.upTo(tenant, until, { entriesFrom: addDays(until, 1) });
+    const flags = methodChangeFlags(changes, { from, until });
+    return { head: { ...head, closed: null, costingMethod: method, flags }, changedOn: changes.map(({ on }) => on) };
   }
 
   /** One entry more than a page, unless there are no more. */
@@ -126,30 +128,32 @@ export class JournalPages {
   ): Promise<Entry[]> {
     const found: Entry[] = [];
     for (let next = after?.on ?? from; next <= until && found.length <= limit;) {
-      const begins = await this.ledger.nextDay(tenant, { from: next, until });
+      const day = await this.ledger.nextDay(tenant, { from: next, until });
+      const [changed] = (opened.changedOn ?? []).filter((on) => on >= next);
+      const [begins] = [day, changed].filter((one) => one !== undefined).sort();
       if (begins === undefined) break;
       const month = monthAround(begins);
-      opened.month =
-        opened.month?.first === month.from ? opened.month : await this.#month(tenant, opened, month, until);
+      opened.month = opened.month?.first === month.from ? opened.month : await this.#month(tenant, month, until);
       found.push(...entriesAfter(opened.month, after).filter((one) => one.on >= from));
       next = month.end;
     }
     return found.slice(0, limit + 1);
   }
 
-  async #month(
-    tenant: OperationTenant,
-    { head }: Opened,
-    month: Month,
-    until: string,
-  ): Promise<Stretch & { first: string }> {
+  async #month(tenant: OperationTenant, month: Month, until: string): Promise<Stretch & { first: string }> {
     const lastDay = addDays(month.end, -1);
     const books = await this.costing.upTo(tenant, lastDay < until ? lastDay : until, {
       entriesFrom: month.from,
-      underMethod: head.costingMethod,
     });
     const { accounts } = await this.accounts.of(tenant);
-    const placeOf = new Map(books.rows.map((row, index) => [row.id, index]));
+    const placeOf = new Map([
+      ...books.rows.map((row, index) => [row.id, index] as const),
+      // A change of the method comes before all else of its day.
+      ...books.changes.map(({ changeId, on }) => {
+        const first = books.rows.findIndex((row) => row.effective_on >= on);
+        return [changeId, (first < 0 ? books.rows.length : first) - 0.5] as const;
+      }),
+    ]);
     const place = (one: JournalEntry): number => placeOf.get(one.entryId) ?? 0;
     const entries = journalOf(books.replay, accounts, { from: month.from }).sort((a, b) => place(a) - place(b));
     return { first: month.from, entries: entries.map((one) => entryAnswer(one, books)), placeOf };
@@ -179,7 +183,10 @@ export function entryAnswer(one: JournalEntry, books: CostedBooks): Entry {
     entryId: one.entryId,
     on: one.on,
     kind: one.kind,
-    source: { kind: row?.source_kind ?? '', id: row?.source_id ?? one.entryId },
+    source: {
+      kind: one.kind === 'costing-method-change' ? 'book-closing' : (row?.source_kind ?? ''),
+      id: row?.source_id ?? one.entryId,
+    },
     reversesId: one.reverses ?? null,
     lines: one.lines.map((line) => ({
       account: line.account,

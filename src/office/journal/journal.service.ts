@@ -83,7 +83,7 @@ export class JournalService {
         `Double entry of each ledger entry that moved money; hay valued by ${books.method}. Entries reversed ` +
           'at their own instant have no posting.',
       ),
-      flags: await methodChangeFlags(tenant, this.costing, query),
+      flags: methodChangeFlags(books.changes, query),
       from: query.from,
       until: query.until,
       costingMethod: books.method,
@@ -120,7 +120,7 @@ export class JournalService {
         books,
         `Net side of each account over the journal's lines; hay valued by ${books.method}.`,
       ),
-      flags: await methodChangeFlags(tenant, this.costing, query),
+      flags: methodChangeFlags(books.changes, query),
       from: query.from ?? null,
       until: query.until,
       costingMethod: books.method,
@@ -153,7 +153,7 @@ export class JournalService {
         'The part of a later bill, or of a receipt reversed, whose hay was already fed or sold under ' +
           `${books.method}; the rest is in the inventory. It is shared, by mass, among the herds that ate of the lot.`,
       ),
-      flags: [],
+      flags: methodChangeFlags(books.changes, query),
       from: query.from,
       until: query.until,
       costingMethod: books.method,

@@ -108,6 +108,9 @@ const report = z
     rows: z.array(row),
     lines: z.array(lineSum),
     costs: z.object(held).describe('All lines but cattle'),
+    correctionsOfEarlier: z
+      .array(z.object({ line, amount: moneyOut }))
+      .describe('What reversals of these months change of earlier ones, by line; in no row'),
   })
   .meta({ id: 'BudgetAgainstActual', description: 'Money planned against the books, by month, herd and line' });
 
@@ -136,6 +139,10 @@ function table(answer: z.output<typeof report>): Table {
       ...answer.rows.map((one) => [one.month, one.herd, one.herdId, one.line, ...cells(one)]),
       ...answer.lines.map((one) => ['Total', null, null, one.line, ...cells(one)]),
       ['Total', null, null, 'all costs', ...cells(answer.costs)],
+      ...answer.correctionsOfEarlier.map((one) => [
+        ...['Correction of earlier months', null, null, one.line],
+        ...[null, one.amount.amount, null, null, null],
+      ]),
     ],
   };
 }

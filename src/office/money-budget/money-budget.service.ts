@@ -4,11 +4,13 @@ import {
   type BudgetAmount,
   budgetAgainstActual,
   type BudgetRow,
-  heldAgainst,
+  byLine,
   type Held,
+  summedCosts,
+  summedRows,
 } from '../../core/season/money-budget.js';
 import { addDays, daysInMonth } from '../../core/time/calendar-day.js';
-import { type Currency, Money } from '../../core/units/money.js';
+import { Money } from '../../core/units/money.js';
 import { together } from '../../platform/database/together.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
@@ -16,6 +18,7 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { asCurrency, formatDecimal, formatMoney } from '../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
+import { inWords } from '../corrections.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import { ActualMoneyService } from './actual-money.service.js';
@@ -83,11 +86,15 @@ export class MoneyBudgetService {
         amount: Money.of(one.amount, currency),
       }));
     const came = actual.amounts.filter((one) => asked(one.herdId));
+    const corrections = byLine(
+      actual.corrections.filter((one) => asked(one.herdId)),
+      currency,
+    );
     const rows = budgetAgainstActual(planned, came, currency);
     const names = new Map(herds.map((herd) => [herd.id, herd.name]));
     const lines = BUDGET_LINES.flatMap((line) => {
       const own = rows.filter((one) => one.line === line);
-      return own.length === 0 ? [] : [{ line, ...heldAnswer(summed(line, own, currency)) }];
+      return own.length === 0 ? [] : [{ line, ...heldAnswer(summedRows(line, own, currency)) }];
     });
     return {
       operationId: tenant.operationId,
@@ -100,7 +107,7 @@ export class MoneyBudgetService {
         'month by month; cattle at the money of their head changes, other costs by their bills, late bills in the ' +
         'month in which they came. Variance: actual less budget.',
       inputs: { budgetEntries: planned.length, herds: herds.length },
-      flags: flagsOf(rows),
+      flags: [...flagsOf(rows), ...actual.flags, ...correctionsFlag(corrections)],
       from: query.from,
       until: query.until,
       costingMethod: actual.method,
@@ -112,13 +119,8 @@ export class MoneyBudgetService {
         ...heldAnswer(one),
       })),
       lines,
-      costs: heldAnswer(
-        summed(
-          'hay',
-          rows.filter(({ line }) => line !== 'cattle-bought' && line !== 'cattle-sold'),
-          currency,
-        ),
-      ),
+      costs: heldAnswer(summedCosts(rows, currency)),
+      correctionsOfEarlier: corrections.map(({ line, amount }) => ({ line, amount: formatMoney(amount) })),
     };
   }
 }
@@ -145,19 +147,6 @@ function firstDay(month: string): string {
   return `${month}-01`;
 }
 
-/** Rows of one line, or of all costs; a budget is told only where something was planned. */
-function summed(line: BudgetRow['line'], rows: readonly BudgetRow[], currency: Currency): Held {
-  const planned = rows.flatMap(({ budget }) => budget ?? []);
-  return heldAgainst(
-    line,
-    planned.length === 0 ? null : Money.sum(planned, currency),
-    Money.sum(
-      rows.map(({ actual }) => actual),
-      currency,
-    ),
-  );
-}
-
 function heldAnswer({ budget, actual, variance, variancePercent, favorable }: Held): Report['costs'] {
   return {
     budget: budget === null ? null : formatMoney(budget),
@@ -176,6 +165,19 @@ function flagsOf(rows: readonly BudgetRow[]): Flag[] {
         {
           code: 'not-planned',
           message: `${unplanned} of ${rows.length} rows came without a plan; sums hold them against what was planned.`,
+        },
+      ];
+}
+
+function correctionsFlag(corrections: ReturnType<typeof byLine>): Flag[] {
+  return corrections.length === 0
+    ? []
+    : [
+        {
+          code: 'corrections-of-earlier-days',
+          message:
+            'Records of earlier months were reversed in these; what that takes back is told apart and in no row: ' +
+            `${corrections.map(({ line, amount }) => `${line} ${inWords(amount)}`).join(', ')}.`,
         },
       ];
 }

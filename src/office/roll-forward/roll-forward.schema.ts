@@ -19,6 +19,7 @@ const WORDS: Readonly<Record<RollFlow, string>> = {
   counted: 'What counts found more (above zero) or less',
   'late-cost': 'The part of later bills whose hay was still here; the rest is a cost variance',
   correction: 'What reversals of these days change of earlier ones, or of hay that had left',
+  'costing-method': 'What a change of the costing method makes of the hay on hand; in money alone',
 };
 
 const worth = z

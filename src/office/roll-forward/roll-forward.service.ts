@@ -57,7 +57,7 @@ export class RollForwardService {
         `From the ledger and its costs by ${books.method}: opening and all that changed it is closing. What was ` +
         'reversed as of one of these days is not there, nor its reversal; what corrects earlier days stands apart.',
       inputs: { entries: books.replay.entries.filter(({ on }) => on >= from).length },
-      flags: await methodChangeFlags(tenant, this.costing, { until }),
+      flags: methodChangeFlags(books.changes, { from, until }),
       from,
       until,
       by,
@@ -78,10 +78,9 @@ export class RollForwardService {
     tenant: OperationTenant,
     { from, until, by }: { from: string; until: string; by: Group },
   ): Promise<Rolled> {
-    const underMethod = await this.costing.methodOn(tenant, until);
     const [before, books, lots, ranches] = await together(
-      this.costing.upTo(tenant, addDays(from, -1), { entriesFrom: from, underMethod }),
-      this.costing.upTo(tenant, until, { entriesFrom: from, underMethod }),
+      this.costing.upTo(tenant, addDays(from, -1), { entriesFrom: from }),
+      this.costing.upTo(tenant, until, { entriesFrom: from }),
       this.lots.all(tenant),
       this.ranches.names(tenant),
     );

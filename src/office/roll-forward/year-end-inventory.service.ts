@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { HAY_KINDS } from '../../core/feeds/hay-kinds.data.js';
 import { OTHER_FEEDS } from '../../core/feeds/other-feeds.data.js';
-import { FARM_PRICE_SOURCE, farmPriceValue } from '../../core/stock/farm-price.js';
+import { FARM_PRICE_SOURCE, farmPriceOfKinds, type FarmPriceValue } from '../../core/stock/farm-price.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { Mass } from '../../core/units/mass.js';
 import { type Currency, Money, PricePerMass } from '../../core/units/money.js';
@@ -18,6 +18,7 @@ import {
   unitFor,
 } from '../../platform/wire/quantity.schema.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
+import { methodChangeFlags } from '../method-change.js';
 import type { Flag } from '../report.schema.js';
 import { type LastSale, LastSalesRead } from './last-sales.read.js';
 import type * as api from './roll-forward.schema.js';
@@ -42,36 +43,36 @@ export class YearEndInventoryService {
     const currency = asCurrency(tenant.operation.currency);
     const stated = pricesIn('farmPrices', query.farmPrices, currency, units);
     const disposition = pricesIn('disposition', query.disposition, currency, units);
-    const [{ replay, method }, sales] = await together(
+    const [{ replay, method, changes }, sales] = await together(
       this.costing.upTo(tenant, on, { entriesFrom: addDays(on, 1) }),
       this.sales.byKind(tenant, { from: addDays(on, 1 - SALE_DAYS), until: on }),
     );
     const kinds = replay.kinds
       .filter(({ mass, value }) => !mass.isZero() || !value.isZero())
       .sort((one, other) => (one.hayKind < other.hayKind ? -1 : 1));
-    const rows = kinds.map(({ hayKind, mass, value }): Row => {
-      const price = priceOf(
+    const prices = kinds.map(({ hayKind }) =>
+      priceOf(
         stated.get(hayKind),
         sales.find((one) => one.hayKind === hayKind),
         currency,
-      );
-      const costOfDisposition = disposition.get(hayKind) ?? PricePerMass.of('0', currency, 'ton');
-      return {
+      ),
+    );
+    const farm = farmPriceOfKinds(
+      kinds.map(({ hayKind, mass }, index) => ({
         hayKind,
-        label: NAMES[hayKind]?.name ?? hayKind,
-        quantity: formatMass(mass, units, 'large'),
-        atCost: formatMoney(value),
-        atFarmPrice: price === undefined ? null : farmAnswer(mass, price, costOfDisposition, units),
-      };
-    });
-    const missing = rows.filter(({ atFarmPrice }) => atFarmPrice === null).map(({ label }) => label);
-    const sum = (amounts: string[]): ReturnType<typeof formatMoney> =>
-      formatMoney(
-        Money.sum(
-          amounts.map((amount) => Money.of(amount, currency)),
-          currency,
-        ),
-      );
+        onHand: mass,
+        marketPrice: prices[index]?.price,
+        costOfDisposition: disposition.get(hayKind) ?? PricePerMass.of('0', currency, 'ton'),
+      })),
+      currency,
+    );
+    const rows = kinds.map(({ hayKind, mass, value }, index): Row => ({
+      hayKind,
+      label: NAMES[hayKind]?.name ?? hayKind,
+      quantity: formatMass(mass, units, 'large'),
+      atCost: formatMoney(value),
+      atFarmPrice: farmAnswer(prices[index], farm.values[index], units),
+    }));
     return {
       operationId: tenant.operationId,
       operation: tenant.operation.name,
@@ -82,13 +83,15 @@ export class YearEndInventoryService {
         `At cost: the books by ${method}. At farm price: market price less the direct cost of disposition, for all ` +
         'that is on hand, raised or bought.',
       inputs: { kinds: rows.length, sales: sales.length },
-      flags: flagsOf(missing),
+      flags: [
+        ...methodChangeFlags(changes, { from: on, until: on }),
+        ...flagsOf(farm.unpriced.map((kind) => NAMES[kind]?.name ?? kind)),
+      ],
       onDay: on,
       costingMethod: method,
       rows,
-      totalAtCost: sum(rows.map(({ atCost }) => atCost.amount)),
-      totalAtFarmPrice:
-        missing.length > 0 ? null : sum(rows.map(({ atFarmPrice }) => atFarmPrice?.value.amount ?? '0')),
+      totalAtCost: formatMoney(replay.closingValue),
+      totalAtFarmPrice: farm.total === null ? null : formatMoney(farm.total),
       source: FARM_PRICE_SOURCE,
     };
   }
@@ -112,19 +115,18 @@ function priceOf(
 }
 
 function farmAnswer(
-  onHand: Mass,
-  { price, basis, soldOn }: MarketPrice,
-  costOfDisposition: PricePerMass,
+  market: MarketPrice | undefined,
+  worth: FarmPriceValue | null | undefined,
   units: UnitSystem,
 ): Row['atFarmPrice'] {
-  const { grossValue, disposition, value } = farmPriceValue({ onHand, marketPrice: price, costOfDisposition });
+  if (market === undefined || worth === null || worth === undefined) return null;
   return {
-    price: formatPrice(price, units),
-    basis,
-    soldOn,
-    grossValue: formatMoney(grossValue),
-    disposition: formatMoney(disposition),
-    value: formatMoney(value),
+    price: formatPrice(market.price, units),
+    basis: market.basis,
+    soldOn: market.soldOn,
+    grossValue: formatMoney(worth.grossValue),
+    disposition: formatMoney(worth.disposition),
+    value: formatMoney(worth.value),
   };
 }
 

@@ -4,7 +4,7 @@ import { figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { day, id } from '../../platform/wire/common.schema.js';
 import { currency, massOut, moneyOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
-import { period } from '../report.schema.js';
+import { period, reportHead } from '../report.schema.js';
 
 const line = z.object({
   line: z.enum(ROLL_UP_LINES).describe('Line of season cost, of cattle, or feed-on-hand: hay and feed in the books'),
@@ -18,6 +18,7 @@ const operation = z
     currency,
     units: unitSystem,
     costingMethod: z.string().describe('How hay that left was valued'),
+    flags: reportHead.flags,
     lines: z.array(line),
     hayFed: massOut.describe('Hay fed on these days, without other feed'),
     onHand: massOut.describe('Hay and other feed on hand at the end of the last day'),

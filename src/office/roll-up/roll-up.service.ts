@@ -1,6 +1,12 @@
 import { Injectable } from '@nestjs/common';
-import { linesOf, type OperationLines, ROLL_UP_LINES, rollUp, type RollUpLine } from '../../core/season/roll-up.js';
-import { type Currency, Money } from '../../core/units/money.js';
+import {
+  linesOfBooks,
+  type OperationLines,
+  ROLL_UP_LINES,
+  rollUp,
+  type RollUpLine,
+} from '../../core/season/roll-up.js';
+import { Money } from '../../core/units/money.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { Asker } from '../../platform/http/asker.js';
@@ -65,14 +71,14 @@ export class RollUpService {
     if (query.currency !== undefined && query.currency !== currency) return undefined;
     const units = query.units ?? tenant.operation.unitPreference;
     const span = { from: query.from, until: query.until };
-    const { method, amounts } = await this.actual.of(tenant, span);
+    const { method, flags, amounts } = await this.actual.of(tenant, span);
     const season = await this.season.compute(tenant, { ...span, by: 'operation', units });
     const position = await this.position.compute(tenant, { on: query.until, units });
     const onHand = Money.of(position.total.value.amount, currency);
     return {
       operationId: tenant.operationId,
       currency,
-      lines: linesOf((line) => (line === 'feed-on-hand' ? onHand : sumOf(amounts, line, currency))),
+      lines: linesOfBooks(amounts, onHand, currency),
       told: {
         operationId: tenant.operationId,
         operation: tenant.operation.name,
@@ -80,22 +86,12 @@ export class RollUpService {
         currency,
         units,
         costingMethod: method,
+        flags,
         hayFed: season.total.fed,
         onHand: position.total.quantity,
       },
     };
   }
-}
-
-function sumOf(
-  amounts: Awaited<ReturnType<ActualMoneyService['of']>>['amounts'],
-  line: RollUpLine,
-  currency: Currency,
-): Money {
-  return Money.sum(
-    amounts.filter((one) => one.line === line).map(({ amount }) => amount),
-    currency,
-  );
 }
 
 function linesAnswer(lines: Readonly<Record<RollUpLine, Money>>): Answer['sums'][number]['lines'] {

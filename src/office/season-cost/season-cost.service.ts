@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { addDays, daysBetween, monthOf, monthSpans } from '../../core/time/calendar-day.js';
 import { whatStands } from '../../core/time/what-stands.js';
-import { headDays, headHistory } from '../../core/standing/head-days.js';
+import { headEvents, headDays, headHistory } from '../../core/standing/head-days.js';
 import { HAY_KINDS } from '../../core/feeds/hay-kinds.data.js';
 import { isOtherFeed, OTHER_FEEDS } from '../../core/feeds/other-feeds.data.js';
 import {
@@ -14,7 +14,14 @@ import {
   type SeasonGroup,
   type SeasonRow,
 } from '../../core/season/season-cost.js';
-import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
+import {
+  type RateCorrection,
+  rateCorrections,
+  ratesOf,
+  yardageCost,
+  type YardageRate,
+  type YardageRateEntry,
+} from '../../core/season/yardage.js';
 import { type FedSum, fedThatStands } from '../../core/stock/fed-hay.js';
 import type { SharedVariance } from '../../core/stock/who-ate.js';
 import { counted } from '../../core/units/counted.js';
@@ -32,11 +39,12 @@ import {
   formatPrice,
 } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead, type MonthOfFeedings } from '../../records/feedings/feeding.read.js';
-import { headEvents, type HerdHeadChange, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { type HerdHeadChange, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { CostingService, type FedHay } from '../../records/hay/costing/costing.service.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
 import { type Correction, correctionAnswer, correctionFlags, correctionsOf, inWords } from '../corrections.js';
+import { methodChangeFlags } from '../method-change.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
@@ -116,12 +124,15 @@ export class SeasonCostService {
         ledgerMovements: books.movements,
         yardageRates: rates.length,
       },
-      flags: flagsOf(
-        cost.shareOfFeedingsWithLossMeasured,
-        months.reduce((sum, one) => sum + one.daysWithoutRate, 0),
-        late,
-        corrections,
-      ),
+      flags: [
+        ...flagsOf(
+          cost.shareOfFeedingsWithLossMeasured,
+          months.reduce((sum, one) => sum + one.daysWithoutRate, 0),
+          late,
+          corrections,
+        ),
+        ...methodChangeFlags(books.changes, query),
+      ],
       from: query.from,
       until: query.until,
       by: query.by,
@@ -140,13 +151,19 @@ export class SeasonCostService {
   async yardagePostings(tenant: OperationTenant, days: { from: string; until: string }): Promise<YardagePosting[]> {
     const span = spanOf(days);
     const currency = asCurrency(tenant.operation.currency);
-    const [{ herds, changes }, rates] = await together(this.#cattle(tenant), this.yardage.all(tenant));
+    const [{ herds, changes }, entered] = await together(this.#cattle(tenant), this.yardage.all(tenant));
+    const rates = ratesOf(entered, days);
     const head = whatStands(changes, days);
     const months = herds.flatMap((herd) => {
       const own = head.standing.filter((one) => one.herdId === herd.id);
       return herdMonths(herd, own, rates, [], span, currency);
     });
-    const corrections = correctionsOf({ fed: [], head: head.corrections }, herds, { from: days.from, rates, currency });
+    const wrong = {
+      fed: [],
+      head: head.corrections,
+      rates: wrongRates(herds, changes, entered, { ...days, currency }),
+    };
+    const corrections = correctionsOf(wrong, herds, { from: days.from, rates, currency });
     return [
       ...months.map(({ month, lastDay }): YardagePosting => ({
         on: lastDay,
@@ -167,14 +184,16 @@ export class SeasonCostService {
   async byHerdAndMonth(
     tenant: OperationTenant,
     span: { from: string; until: string },
-  ): Promise<{ method: string; fed: FedLine[]; herdMonths: HerdMonth[]; late: CostApart[] }> {
+  ): Promise<{
+    method: string;
+    changes: FedHay['changes'];
+    fed: FedLine[];
+    herdMonths: HerdMonth[];
+    apart: CostApart[];
+  }> {
     const { books, fed, months, apart } = await this.#worked(tenant, { ...span, by: 'herd' });
-    return {
-      method: books.method,
-      fed,
-      herdMonths: months.map(({ month }) => month),
-      late: apart.filter(({ what }) => what === 'late-cost'),
-    };
+    const { method, changes } = books;
+    return { method, changes, fed, herdMonths: months.map(({ month }) => month), apart };
   }
 
   /** What the report is made of. */
@@ -182,7 +201,7 @@ export class SeasonCostService {
     const span = spanOf(query);
     const currency = asCurrency(tenant.operation.currency);
     const days = { from: query.from, until: query.until };
-    const [{ herds, changes }, rates, feedings, books, names] = await together(
+    const [{ herds, changes }, entered, feedings, books, names] = await together(
       this.#cattle(tenant),
       this.yardage.all(tenant),
       this.feedings.lossesByMonth(tenant, { from: span.from, until: span.end, accountUntil: query.until }),
@@ -190,9 +209,11 @@ export class SeasonCostService {
       query.by === 'ranch' ? this.ranches.names(tenant) : Promise.resolve(new Map<string, string>()),
     );
     const late = await this.costing.shared(tenant, books.variances);
+    const rates = ratesOf(entered, days);
     const head = whatStands(changes, days);
     const standing = fedThatStands(books, { ...days, summedFrom: span.from, sumOf: (on) => `${monthOf(on)}-01` });
-    const corrections = correctionsOf({ fed: standing.corrections, head: head.corrections }, herds, {
+    const wrong = wrongRates(herds, changes, entered, { ...days, currency });
+    const corrections = correctionsOf({ fed: standing.corrections, head: head.corrections, rates: wrong }, herds, {
       from: query.from,
       rates,
       currency,
@@ -230,6 +251,18 @@ export class SeasonCostService {
       ),
     };
   }
+}
+
+/** What rates that were reversed in these days had made wrong before them, herd by herd. */
+function wrongRates(
+  herds: readonly HerdRow[],
+  changes: readonly HerdHeadChange[],
+  rates: readonly YardageRateEntry[],
+  days: { from: string; until: string; currency: Currency },
+): RateCorrection[] {
+  return herds.flatMap(({ id: herdId }) =>
+    rateCorrections({ herdId, head: changes.filter((one) => one.herdId === herdId), rates, ...days }),
+  );
 }
 
 /** What rows are called, by key. */

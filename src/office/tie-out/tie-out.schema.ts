@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { TIE_FIGURES } from '../../core/stock/tie-out.js';
 import { figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { operationParams } from '../../platform/wire/common.schema.js';
@@ -18,8 +19,18 @@ const month = z
     journalFeed: moneyOut.describe('Feed expense of the journal'),
     seasonFeed: moneyOut.describe('Feed cost by season cost, with what it corrects of earlier feedings'),
     rolledFeed: moneyOut.describe('Fed by the roll-forward, with what season cost corrects of earlier feedings'),
+    closeoutFeed: moneyOut.describe("Feed of every herd's closeout of the month, with what it corrects of earlier"),
     ledgerYardage: moneyOut.describe('Yardage posted to the general ledger'),
     seasonYardage: moneyOut.describe('Yardage by season cost, with what it corrects of earlier head'),
+    closeoutYardage: moneyOut.describe('Yardage of the closeouts, with what they correct of earlier head'),
+    ledgerLateCosts: moneyOut.describe('Late bills of the month in the general ledger, as far as herds ate the hay'),
+    seasonLateCosts: moneyOut.describe(
+      'The same by season cost. A closeout has bills with the hay, whenever they came',
+    ),
+    ledgerOtherCosts: moneyOut.describe('Other costs of herds posted to the general ledger'),
+    closeoutOtherCosts: moneyOut.describe('Other costs of the closeouts, with what they correct of earlier ones'),
+    ledgerCattle: moneyOut.describe('Cattle bought less cattle sold, at money or value, in the general ledger'),
+    closeoutCattle: moneyOut.describe('The same by the closeouts, with what they correct of earlier cattle'),
     differences: z.array(z.string()).describe('What does not tie, in words; empty where everything does'),
   })
   .meta({ id: 'TieOutMonth', description: 'One month of the books, told by each of the reports' });
@@ -33,7 +44,7 @@ const tieOutReport = z
   })
   .meta({
     id: 'TieOut',
-    description: 'Ledger, journal, position, roll-forward and season cost held together by month',
+    description: 'Ledger, journal, position, roll-forward, season cost and closeouts held together by month',
   });
 
 function table(answer: z.output<typeof tieOutReport>): Table {
@@ -52,8 +63,16 @@ function table(answer: z.output<typeof tieOutReport>): Table {
       money('journal_feed'),
       money('season_feed'),
       money('roll_forward_feed'),
+      money('closeout_feed'),
       money('ledger_yardage'),
       money('season_yardage'),
+      money('closeout_yardage'),
+      money('ledger_late_costs'),
+      money('season_late_costs'),
+      money('ledger_other_costs'),
+      money('closeout_other_costs'),
+      money('ledger_cattle'),
+      money('closeout_cattle'),
       text('ties'),
     ],
     rows: answer.months.map((one) => [
@@ -61,15 +80,7 @@ function table(answer: z.output<typeof tieOutReport>): Table {
       one.ledgerQuantity.value,
       one.positionQuantity.value,
       one.rolledQuantity.value,
-      one.positionValue.amount,
-      one.rolledValue.amount,
-      one.journalChange.amount,
-      one.rolledChange.amount,
-      one.journalFeed.amount,
-      one.seasonFeed.amount,
-      one.rolledFeed.amount,
-      one.ledgerYardage.amount,
-      one.seasonYardage.amount,
+      ...TIE_FIGURES.map((name) => one[name].amount),
       one.differences.length === 0 ? 'yes' : one.differences.join('; '),
     ]),
   };
@@ -85,8 +96,9 @@ export const getTieOut = endpoint({
   summary: 'Do the books tie?',
   description:
     'One line a month: what is on hand by ledger, position and roll-forward, what the hay account changed by journal ' +
-    'and roll-forward, and what was fed and what yardage came to by journal, general ledger and season cost. Worked ' +
-    'out from the books as they are now, by the method in force for each month.',
+    'and roll-forward, what was fed and what yardage came to by journal, general ledger, season cost and the ' +
+    'closeouts of all herds, and other costs and cattle at money by general ledger and closeouts. Worked out from ' +
+    'the books as they are now, by the method in force for each month.',
   params: operationParams,
   query: z.strictObject({ ...period, ...unitsQuery }),
   answer: tieOutReport,

@@ -1,4 +1,7 @@
 import { Injectable } from '@nestjs/common';
+import type { AccountRole } from '../../core/stock/accounts.data.js';
+import type { RollForward } from '../../core/stock/roll-forward.js';
+import { TIE_FIGURES, type TieFigure, untied } from '../../core/stock/tie-out.js';
 import { addDays, monthSpans } from '../../core/time/calendar-day.js';
 import { Mass } from '../../core/units/mass.js';
 import { type Currency, Money } from '../../core/units/money.js';
@@ -7,6 +10,9 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { asCurrency, formatMass, formatMoney, type UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { BalancesRead } from '../balances/balances.read.js';
+import { CloseoutService } from '../closeout/closeout.service.js';
+import { type Correction, OF_YARDAGE, sumOf } from '../corrections.js';
+import type { LedgerLine } from '../general-ledger/general-ledger.schema.js';
 import { GeneralLedgerService } from '../general-ledger/general-ledger.service.js';
 import { HayPositionService } from '../hay-position/hay-position.service.js';
 import { methodChangeFlags } from '../method-change.js';
@@ -17,6 +23,7 @@ import type * as api from './tie-out.schema.js';
 
 type Answer = AnswerOf<typeof api.getTieOut>;
 type Month = Answer['months'][number];
+type Season = Awaited<ReturnType<SeasonCostService['compute']>>;
 
 /** Quantities that are told to so many places may differ by one in the last. */
 const QUANTITY_TELLS = 6;
@@ -29,6 +36,7 @@ export class TieOutService {
     private readonly rolls: RollForwardService,
     private readonly ledger: GeneralLedgerService,
     private readonly seasonCost: SeasonCostService,
+    private readonly closeouts: CloseoutService,
     private readonly costing: CostingService,
   ) {}
 
@@ -36,6 +44,7 @@ export class TieOutService {
     const span = spanOf(query);
     const units = query.units ?? tenant.operation.unitPreference;
     const months: Month[] = [];
+    const { changes } = await this.costing.upTo(tenant, query.until, { entriesFrom: span.end });
     for (const { month, from, until } of monthSpans(span.from, span.end))
       months.push(await this.#month(tenant, month, { from, until: addDays(until, -1), units }));
     return {
@@ -46,7 +55,7 @@ export class TieOutService {
       units,
       method: 'Each report asked for each month by itself, and their figures of the same thing held together.',
       inputs: { months: months.length },
-      flags: await methodChangeFlags(tenant, this.costing, query),
+      flags: methodChangeFlags(changes, query),
       from: query.from,
       until: query.until,
       months,
@@ -66,66 +75,106 @@ export class TieOutService {
     const { rolled } = await this.rolls.rolled(tenant, { ...days, by: 'kind' });
     const ledger = await this.ledger.compute(tenant, days);
     const season = await this.seasonCost.compute(tenant, { ...days, by: 'operation' });
-    const { total } = rolled;
-    const posted = (account: string): Money =>
-      Money.sum(
-        ledger.lines
-          .filter((line) => line.account === account)
-          .map(({ debit, credit }) => money(debit, currency).minus(money(credit, currency))),
-        currency,
-      );
-    const corrected = (what: 'feeding' | 'head-change'): Money =>
-      Money.sum(
-        (season.correctionsOfEarlier ?? [])
-          .filter((one) => one.what === what)
-          .map((one) => money(one.amount, currency)),
-        currency,
-      );
-    const [hay, other, yardage] = [season.total.hayCost, season.total.otherFeedCost, season.total.yardageCost];
-    const told = {
-      month,
+    const closeouts = await this.closeouts.totals(tenant, days);
+    const quantities = {
       ledgerQuantity: formatMass(Mass.sum(sums.map((one) => Mass.kilograms(one.kilograms))), units, 'large'),
       positionQuantity: position.total.quantity,
-      rolledQuantity: formatMass(total.closing.mass, units, 'large'),
-      positionValue: position.total.value,
-      rolledValue: formatMoney(total.closing.value),
-      journalChange: formatMoney(posted('hay-inventory')),
-      rolledChange: formatMoney(total.closing.value.minus(total.opening.value)),
-      journalFeed: formatMoney(posted('feed-expense')),
-      seasonFeed: formatMoney(money(hay, currency).plus(money(other, currency)).plus(corrected('feeding'))),
-      rolledFeed: formatMoney(corrected('feeding').minus(total.flows.fed.value)),
-      ledgerYardage: formatMoney(posted('yardage-expense')),
-      seasonYardage: formatMoney(
-        (yardage === null ? Money.zero(currency) : money(yardage, currency)).plus(corrected('head-change')),
-      ),
+      rolledQuantity: formatMass(rolled.total.closing.mass, units, 'large'),
     };
-    return { ...told, differences: differencesIn(told) };
+    const figures: Record<TieFigure, Money> = {
+      positionValue: money(position.total.value, currency),
+      ...rolledFigures(rolled, season, currency),
+      ...ledgerFigures(ledger.lines, currency),
+      ...seasonFigures(season, currency),
+      closeoutFeed: closeouts.feed,
+      closeoutYardage: closeouts.yardage,
+      closeoutOtherCosts: closeouts.otherCosts,
+      closeoutCattle: closeouts.cattle,
+    };
+    const told = Object.fromEntries(TIE_FIGURES.map((name) => [name, formatMoney(figures[name])])) as Record<
+      TieFigure,
+      ReturnType<typeof formatMoney>
+    >;
+    return { month, ...quantities, ...told, differences: [...untiedQuantities(quantities), ...untied(figures)] };
   }
 }
 
 const money = ({ amount }: { amount: string }, currency: Currency): Money => Money.of(amount, currency);
 
-/** Figures of the same thing that are not the same. */
-function differencesIn(told: Omit<Month, 'differences'>): string[] {
+function rolledFigures(
+  { total }: RollForward,
+  season: Season,
+  currency: Currency,
+): Pick<Record<TieFigure, Money>, 'rolledValue' | 'rolledChange' | 'rolledFeed'> {
+  return {
+    rolledValue: total.closing.value,
+    rolledChange: total.closing.value.minus(total.opening.value),
+    // Season cost is what was fed in the roll-forward; what it corrects of earlier days is a correction in both.
+    rolledFeed: corrected(season, ['feeding'], currency).minus(total.flows.fed.value),
+  };
+}
+
+/** What was posted to accounts, by their roles. */
+function ledgerFigures(
+  lines: readonly LedgerLine[],
+  currency: Currency,
+): Pick<
+  Record<TieFigure, Money>,
+  'journalChange' | 'journalFeed' | 'ledgerYardage' | 'ledgerLateCosts' | 'ledgerOtherCosts' | 'ledgerCattle'
+> {
+  const posted = (roles: readonly AccountRole[], keep: (line: LedgerLine) => boolean = () => true): Money =>
+    Money.sum(
+      lines
+        .filter((line) => roles.includes(line.account) && keep(line))
+        .map(({ debit, credit }) => money(debit, currency).minus(money(credit, currency))),
+      currency,
+    );
+  return {
+    journalChange: posted(['hay-inventory']),
+    journalFeed: posted(['feed-expense']),
+    ledgerYardage: posted(['yardage-expense']),
+    ledgerLateCosts: posted(['purchase-price-variance'], ({ herdId }) => herdId !== null),
+    ledgerOtherCosts: posted(['herd-costs']),
+    ledgerCattle: posted(['cattle-purchases', 'cattle-sales', 'cattle-transfers']),
+  };
+}
+
+function seasonFigures(
+  season: Season,
+  currency: Currency,
+): Pick<Record<TieFigure, Money>, 'seasonFeed' | 'seasonYardage' | 'seasonLateCosts'> {
+  const { hayCost, otherFeedCost, yardageCost, lateCosts } = season.total;
+  const of = (one: { amount: string } | null | undefined): Money => money(one ?? { amount: '0' }, currency);
+  return {
+    seasonFeed: of(hayCost)
+      .plus(of(otherFeedCost))
+      .plus(corrected(season, ['feeding'], currency)),
+    seasonYardage: of(yardageCost).plus(corrected(season, OF_YARDAGE, currency)),
+    seasonLateCosts: of(lateCosts),
+  };
+}
+
+/** What a season corrects of the cost of earlier days. */
+function corrected(
+  { correctionsOfEarlier = [] }: Season,
+  sorts: readonly Correction['reversed'][],
+  currency: Currency,
+): Money {
+  const corrections = correctionsOfEarlier.map((one) => ({ reversed: one.what, amount: money(one.amount, currency) }));
+  return sumOf(corrections, sorts, currency);
+}
+
+/** Quantities of the same hay that are not the same. */
+function untiedQuantities(
+  told: Pick<Month, 'ledgerQuantity' | 'positionQuantity' | 'rolledQuantity'>,
+): Month['differences'] {
   const least = 10 ** -QUANTITY_TELLS * 1.5;
   const quantity = (one: 'positionQuantity' | 'rolledQuantity', what: string): string[] =>
     Math.abs(Number(told[one].value) - Number(told.ledgerQuantity.value)) <= least
       ? []
       : [`${what} ${told[one].value} ${told[one].unit}, by the ledger ${told.ledgerQuantity.value}`];
-  type Figure = 'positionValue' | 'rolledValue' | 'journalChange' | 'rolledChange' | 'journalFeed' | 'seasonFeed';
-  const amount = (
-    one: Figure | 'rolledFeed' | 'ledgerYardage',
-    other: Figure | 'seasonYardage',
-    what: string,
-  ): string[] =>
-    told[one].amount === told[other].amount ? [] : [`${what}: ${told[one].amount} and ${told[other].amount}`];
   return [
     ...quantity('positionQuantity', 'On hand by the position'),
     ...quantity('rolledQuantity', 'On hand by the roll-forward'),
-    ...amount('rolledValue', 'positionValue', 'Inventory by roll-forward and position'),
-    ...amount('journalChange', 'rolledChange', 'Change of the hay account by journal and roll-forward'),
-    ...amount('journalFeed', 'seasonFeed', 'Feed by journal and season cost'),
-    ...amount('rolledFeed', 'seasonFeed', 'Feed by roll-forward and season cost'),
-    ...amount('ledgerYardage', 'seasonYardage', 'Yardage by general ledger and season cost'),
   ];
 }

@@ -5,8 +5,14 @@ import type { generalLedgerReport } from '../../office/general-ledger/general-le
 type Ledger = z.output<typeof generalLedgerReport>;
 type Line = Ledger['lines'][number];
 
-/** The five roots of an account's name in that language, but for equity, which hay has none of. */
-const ROOTS = { asset: 'Assets', liability: 'Liabilities', income: 'Income', expense: 'Expenses' } as const;
+/** The five roots of an account's name in that language. */
+const ROOTS = {
+  asset: 'Assets',
+  liability: 'Liabilities',
+  equity: 'Equity',
+  income: 'Income',
+  expense: 'Expenses',
+} as const;
 /** Longer than any name that an accountant gives. */
 const NAME_LETTERS = 60;
 

@@ -152,4 +152,5 @@ export const CLOSED_REPORTS = [
   'trial-balance',
   'cost-variances',
   'general-ledger',
+  'herd-closeouts',
 ] as const;

@@ -13,12 +13,12 @@ export async function yard(writer: Writer, { ranchId, cowsId }: Ids): Promise<vo
   );
   await writer.change(manager, `/places/${place.id}`, { name: 'Recorded bunk, renamed' });
   await writer.change(owner, '', { name: 'Coldwater Bench Cattle (invented)' });
-  await writer.round(owner, '/yardage-rates', { fromOn: '2026-04-01', perHeadDay: '0.40' }, { reverse: false });
+  await writer.round(owner, '/yardage-rates', { fromOn: '2026-04-01', perHeadDay: '0.40' });
   await writer.round(
     owner,
     '/yardage-rates',
     { fromOn: '2026-04-01', perHeadDay: '0.45', herdId: cowsId },
-    { reverse: false, as: 'of a herd' },
+    { as: 'of a herd' },
   );
   await writer.round(manager, '/weather-days', {
     ranchId,

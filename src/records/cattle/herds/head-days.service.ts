@@ -1,11 +1,11 @@
 import { Injectable } from '@nestjs/common';
 import { addDays } from '../../../core/time/calendar-day.js';
-import { headDays, headHistory, integrateHeadDays } from '../../../core/standing/head-days.js';
+import { headEvents, headDays, headHistory, integrateHeadDays } from '../../../core/standing/head-days.js';
 import { decimal, decimalText } from '../../../core/units/decimal.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem } from '../../../platform/http/problem.js';
-import { headEvents, HerdRead } from './herd.read.js';
+import { HerdRead } from './herd.read.js';
 import type * as api from './herd.schema.js';
 
 const MEAN_PLACES = 4;

@@ -1,6 +1,5 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
-import type { HeadEvent, HeadEventKind } from '../../../core/standing/head-days.js';
 import { type DatedEntry, whatStands } from '../../../core/time/what-stands.js';
 import { dayIn } from '../../../platform/clock.js';
 import { type Books, operationsOf } from '../../../platform/database/books.js';
@@ -186,14 +185,4 @@ export class HerdRead {
       meanWeightKg: row.mean_weight_kg,
     }));
   }
-}
-
-/** Signed rows as the core's events: only the sign matters for the count. */
-export function headEvents(changes: readonly HerdHeadChange[]): HeadEvent[] {
-  return changes.map((change) => ({ day: change.day, head: Math.abs(change.head), kind: eventKind(change) }));
-}
-
-function eventKind({ kind, head }: HerdHeadChange): HeadEventKind {
-  if (kind !== 'reversal') return kind as HeadEventKind;
-  return head > 0 ? 'in' : 'out';
 }

@@ -66,6 +66,15 @@ export interface VarianceOrigin {
   receivedOn: string;
 }
 
+/** A closing in force. */
+export interface ClosedDays {
+  id: string;
+  /** Its last day. */
+  until: string;
+  method: CostingMethod;
+  recordedAt: string;
+}
+
 /** A movement of a lot, as far as it tells who ate of it. */
 export interface MovementOfLot {
   id: string;
@@ -84,23 +93,25 @@ type OfDay = (day: RawBuilder<unknown>) => RawBuilder<unknown>;
 
 @Injectable()
 export class CostingRead {
-  /** The costing method of the closing in force that covers a day; undefined where the day is open. */
-  async methodOfClosing({ db, operationId }: OperationTenant, day: string): Promise<string | undefined> {
-    const closing = await db
+  /** The closings in force, which follow each other, with the method that each was closed under. */
+  async closings({ db, operationId }: OperationTenant): Promise<ClosedDays[]> {
+    return db
       .selectFrom('book_closing')
       .leftJoin('book_reopening', (join) =>
         join
           .onRef('book_reopening.operation_id', '=', 'book_closing.operation_id')
           .onRef('book_reopening.book_closing_id', '=', 'book_closing.id'),
       )
-      .select('book_closing.costing_method')
+      .select([
+        'book_closing.id',
+        'book_closing.until_on as until',
+        'book_closing.costing_method as method',
+        'book_closing.recorded_at as recordedAt',
+      ])
       .where('book_closing.operation_id', '=', operationId)
       .where('book_reopening.recorded_at', 'is', null)
-      .where('book_closing.until_on', '>=', day)
       .orderBy('book_closing.until_on')
-      .limit(1)
-      .executeTakeFirst();
-    return closing?.costing_method;
+      .execute();
   }
 
   /**
@@ -223,13 +234,13 @@ export class CostingRead {
   }
 
   /**
-   * What entries cost, as written: some, or those of a lot, up to the end of a day. One statement; undefined where
-   * costs of these books are not written up to that day.
+   * What entries of some days cost, as written: some, or those of a lot. One statement; undefined where costs of these
+   * books are not written up to the last of them.
    */
   async writtenOf(
     { db, operationId }: OperationTenant,
     method: CostingMethod,
-    until: string,
+    { from, until }: { from: string; until: string },
     of: { entryIds: readonly string[] } | { lotId: string },
   ): Promise<{ entryId: string; kilograms: string; amount: string }[] | undefined> {
     const ids =
@@ -241,17 +252,18 @@ export class CostingRead {
       SELECT ${isDue(operationId, method, until)} AS due,
         COALESCE((SELECT json_agg(x) FROM (
           SELECT entry_id AS "entryId", kilograms::text, amount::text FROM costed_entry
-           WHERE operation_id = ${operationId} AND costing_method = ${method} AND effective_on <= ${until}::date
+           WHERE operation_id = ${operationId} AND costing_method = ${method}
+             AND effective_on BETWEEN ${from}::date AND ${until}::date
              AND entry_id IN (${ids})) x), '[]') AS costs`.execute(db);
     const [row] = rows;
     return row === undefined || row.due ? undefined : row.costs;
   }
 
-  /** The last feeding of each of these lots up to the end of a day that cost something; undefined as `writtenOf` is. */
+  /** The last feeding of each of these lots on some days that cost something; undefined as `writtenOf` is. */
   async lastFed(
     { db, operationId }: OperationTenant,
     method: CostingMethod,
-    until: string,
+    { from, until }: { from: string; until: string },
     lotIds: readonly string[],
   ): Promise<{ lotId: string; kilograms: string; amount: string }[] | undefined> {
     const { rows } = await sql<{ due: boolean; fed: { lotId: string; kilograms: string; amount: string }[] }>`
@@ -262,7 +274,7 @@ export class CostingRead {
             JOIN costed_entry e ON e.operation_id = m.operation_id AND e.costing_method = ${method}
              AND e.entry_id = m.id
            WHERE m.operation_id = ${operationId} AND m.hay_lot_id = ANY (${lotIds}::uuid[]) AND m.kind = 'feed'
-             AND m.effective_on <= ${until}::date AND e.kilograms <> 0 AND e.amount <> 0
+             AND m.effective_on BETWEEN ${from}::date AND ${until}::date AND e.kilograms <> 0 AND e.amount <> 0
            ORDER BY m.hay_lot_id, m.effective_on DESC, m.effective_at DESC, m.sequence DESC) x), '[]') AS fed
       `.execute(db);
     const [row] = rows;

@@ -3,22 +3,30 @@ import type { CostingMethod } from '../../../core/stock/costing-entries.js';
 import { chargedToFeed, type CostReplay, replayCosts } from '../../../core/stock/costing-replay.js';
 import type { CostingState } from '../../../core/stock/costing-state.js';
 import type { FedSum, ReversedFeed } from '../../../core/stock/fed-hay.js';
+import {
+  joinedBooks,
+  type MethodChange,
+  methodChanges,
+  type MethodStretch,
+} from '../../../core/stock/method-change.js';
 import { type SharedVariance, shareVariance } from '../../../core/stock/who-ate.js';
 import { addDays, monthOf } from '../../../core/time/calendar-day.js';
 import { decimal } from '../../../core/units/decimal.js';
 import { Mass } from '../../../core/units/mass.js';
 import { type Currency, Money, type PricePerMass } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
-import { together } from '../../../platform/database/together.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
 import { CostingRead, type LedgerRow, type WrittenVariance } from './costing.read.js';
 import { KeptBooksRead } from './kept-books.read.js';
 import { costingEntries } from './ledger-entries.js';
 
 export interface CostedBooks {
-  /** Its entries begin where they were asked from, or earlier. */
+  /** Its entries begin where they were asked from, or earlier; each at what it cost under the method of its day. */
   replay: CostReplay;
+  /** Of the last day. */
   method: CostingMethod;
+  /** Changes of the method since the books began, up to the last day. */
+  changes: readonly ToldMethodChange[];
   /** Which herd each entry fed (for a reversal, the herd of what it reversed). */
   herdOf: ReadonlyMap<string, string>;
   /** The ledger row of each entry, with the record that caused it. */
@@ -27,14 +35,19 @@ export interface CostedBooks {
   rows: readonly LedgerRow[];
 }
 
+/** A change of the method, and whether its days have been closed since. */
+export interface ToldMethodChange extends MethodChange {
+  closedSince: boolean;
+  /** When the days before it were closed. */
+  recordedAt: string;
+}
+
 /** Which books are meant. */
 interface Which {
   /** The first day whose entries are needed; all of them, if none is named. What stands at the end needs none. */
   entriesFrom?: string;
   /** As known at an instant; now, if none is named. */
   knownAt?: string | undefined;
-  /** Instead of the method in force for the last day. */
-  underMethod?: CostingMethod;
 }
 
 /**
@@ -42,7 +55,10 @@ interface Which {
  * reversal is negative): what stands of it for an account tells `fedThatStands`, by the reversals of these days.
  */
 export interface FedHay {
+  /** Of the last day. */
   method: CostingMethod;
+  /** Changes of the method since the books began, up to the last day. */
+  changes: readonly ToldMethodChange[];
   /** In the ledger up to the last of the days, whatever they moved. */
   movements: number;
   /** Of bills and reversals of these days. */
@@ -75,36 +91,107 @@ export class CostingService {
   ) {}
 
   /**
-   * What hay cost up to the end of a day, and what stands then. A day in a closed period is valued by the method in
-   * force when it was closed. Taken up from what is kept before `entriesFrom`; the whole history is replayed where all
-   * entries are asked for, where something is still to be written, and for what was known at an instant.
+   * What hay cost up to the end of a day, and what stands then. Closed days are valued by the method in force when they
+   * were closed, open ones by the present method; a change between them is an entry of its own (`joinedBooks`). Taken
+   * up from what is kept before `entriesFrom`; the whole history is replayed where all entries are asked for, where
+   * something is still to be written, and for what was known at an instant, which goes by the method of the last day.
    */
   async upTo(tenant: OperationTenant, lastDay: string, which: Which = {}): Promise<CostedBooks> {
-    const { entriesFrom, knownAt, underMethod } = which;
-    if (entriesFrom === undefined || knownAt !== undefined) {
-      const [method, rows] = await together(
-        underMethod === undefined ? this.methodOn(tenant, lastDay) : Promise.resolve(underMethod),
-        this.ledger.ledger(tenant, lastDay, knownAt),
-      );
-      return costedBooks(tenant, method, { rows });
+    return this.#upTo(tenant, await this.#stretches(tenant, lastDay), lastDay, which);
+  }
+
+  async #upTo(
+    tenant: OperationTenant,
+    stretches: readonly Stretch[],
+    lastDay: string,
+    { entriesFrom, knownAt }: Which,
+  ): Promise<CostedBooks> {
+    const last = stretches.at(-1) ?? { method: tenant.operation.costingMethod, closed: false };
+    if (knownAt !== undefined) {
+      const rows = await this.ledger.ledger(tenant, lastDay, knownAt);
+      return { ...costedBooks(tenant, last.method, { rows }), changes: [] };
     }
-    const method = underMethod ?? (await this.methodOn(tenant, lastDay));
-    const kept = await this.kept.before(tenant, method, { entriesFrom, until: lastDay });
-    return costedBooks(tenant, method, kept ?? { rows: await this.ledger.ledger(tenant, lastDay, undefined) });
+    if (stretches.length <= 1)
+      return { ...(await this.#under(tenant, last.method, { until: lastDay, entriesFrom })), changes: [] };
+    return this.#joined(tenant, stretches, { until: lastDay, entriesFrom });
+  }
+
+  /** The same under one method, as if it had always been that one. */
+  async #under(tenant: OperationTenant, method: CostingMethod, { until, entriesFrom }: Wanted): Promise<OneMethod> {
+    const kept = entriesFrom === undefined ? undefined : await this.kept.before(tenant, method, { entriesFrom, until });
+    return costedBooks(tenant, method, kept ?? { rows: await this.ledger.ledger(tenant, until, undefined) });
+  }
+
+  /** The last stretch first: what it reverses of earlier ones is needed with what it was charged there. */
+  async #joined(tenant: OperationTenant, stretches: readonly Stretch[], wanted: Wanted): Promise<CostedBooks> {
+    const parts: { stretch: Stretch; during: OneMethod; before: OneMethod | undefined }[] = [];
+    const named: string[] = [];
+    for (const [index, stretch] of [...stretches.entries()].toReversed()) {
+      const next = stretches[index + 1];
+      const until = next?.from === undefined ? wanted.until : addDays(next.from, -1);
+      // Of the later stretches all: what they reverse of earlier ones is in the totals since the books began.
+      const asked = stretch.from ?? wanted.entriesFrom;
+      const first = asked && [asked, ...named].sort()[0];
+      const entriesFrom = first === undefined || first <= until ? first : addDays(until, 1);
+      const during = await this.#under(tenant, stretch.method, { until, entriesFrom });
+      const before = await this.#beginning(tenant, stretch);
+      parts.unshift({ stretch, during, before });
+      named.push(...earlierReversed(during, stretch.from));
+    }
+    const told = parts.map(({ stretch, during, before }) => partOf(stretch, during.replay, before?.replay));
+    const rows = parts.flatMap(({ stretch, during }) =>
+      during.rows.filter((row) => stretch.from === undefined || row.effective_on >= stretch.from),
+    );
+    const all = parts.flatMap(({ during }) => during.rows);
+    return {
+      replay: joinedBooks(told),
+      method: parts.at(-1)?.during.method ?? tenant.operation.costingMethod,
+      changes: toldChanges(told, stretches),
+      rows,
+      herdOf: herdsOf(all),
+      rowOf: new Map(all.map((row) => [row.id, row])),
+    };
+  }
+
+  /** What stood before a stretch under its own method; no entries. */
+  async #beginning(tenant: OperationTenant, { method, from }: Stretch): Promise<OneMethod | undefined> {
+    return from === undefined
+      ? undefined
+      : this.#under(tenant, method, { until: addDays(from, -1), entriesFrom: from });
+  }
+
+  /** Changes of the method up to a day, with what they made of the hay on hand then. */
+  async #changes(tenant: OperationTenant, stretches: readonly Stretch[]): Promise<ToldMethodChange[]> {
+    if (stretches.length <= 1) return [];
+    const told: MethodStretch[] = [];
+    for (const [index, stretch] of stretches.entries()) {
+      const begins = stretches[index + 1]?.from;
+      const before = await this.#beginning(tenant, stretch);
+      const during =
+        begins === undefined
+          ? before
+          : await this.#under(tenant, stretch.method, { until: addDays(begins, -1), entriesFrom: begins });
+      if (during !== undefined) told.push(partOf(stretch, during.replay, before?.replay));
+    }
+    return toldChanges(told, stretches);
   }
 
   /**
    * What herds were fed over some days and what it cost: sums of the written costs or, where something is still to be
-   * written, of a replay.
+   * written or the days have more than one method, of a replay.
    * @param by whether feeding is summed over days or months; `on` is the day, or the first one of the month
    */
   async fed(tenant: OperationTenant, span: { from: string; until: string; by: 'day' | 'month' }): Promise<FedHay> {
     const currency = asCurrency(tenant.operation.currency);
-    const method = await this.methodOn(tenant, span.until);
-    const written = await this.ledger.written(tenant, method, span);
-    if (written !== undefined)
+    const stretches = await this.#stretches(tenant, span.until);
+    const { method, from: begins } = stretches.at(-1) ?? { method: tenant.operation.costingMethod };
+    const isOne = begins === undefined || begins <= span.from;
+    const written = isOne ? await this.ledger.written(tenant, method, span) : undefined;
+    // What was charged under another method is taken back at that.
+    if (written?.reversed.every(({ reversedOn }) => begins === undefined || reversedOn >= begins) === true)
       return {
         method,
+        changes: await this.#changes(tenant, stretches),
         movements: written.movements,
         variances: written.variances.map((one) => varianceOf(one, currency)),
         fed: written.fed.map(({ kilograms, amount, ...of }) => ({
@@ -118,20 +205,24 @@ export class CostingService {
           cost: Money.of(amount, currency).negated(),
         })),
       };
-    const books = await this.upTo(tenant, span.until, { underMethod: method });
-    return { method, ...fedByReplay(books, span) };
+    const which = stretches.length <= 1 ? {} : { entriesFrom: span.from };
+    const books = await this.#upTo(tenant, stretches, span.until, which);
+    return { method, changes: books.changes, ...fedByReplay(books, span) };
   }
 
-  /** Variances of bills and reversals of some days, under a method. */
-  async variances(
-    tenant: OperationTenant,
-    span: { from: string; until: string },
-    method: CostingMethod,
-  ): Promise<Variance[]> {
-    const written = await this.ledger.variances(tenant, method, span);
-    if (written !== undefined) return written.map((one) => varianceOf(one, asCurrency(tenant.operation.currency)));
-    const { replay } = await this.upTo(tenant, span.until, { underMethod: method });
-    return replay.variances.filter(({ on }) => on >= span.from);
+  /** Variances of bills and reversals of some days, each under the method of its day. */
+  async variances(tenant: OperationTenant, span: { from: string; until: string }): Promise<Variance[]> {
+    const found: Variance[] = [];
+    for (const { method, ...days } of within(await this.#stretches(tenant, span.until), span)) {
+      const written = await this.ledger.variances(tenant, method, days);
+      found.push(
+        ...(written?.map((one) => varianceOf(one, asCurrency(tenant.operation.currency))) ??
+          (await this.#under(tenant, method, { until: days.until, entriesFrom: undefined })).replay.variances.filter(
+            ({ on }) => on >= days.from,
+          )),
+      );
+    }
+    return found;
   }
 
   /** Variances, shared among the herds that ate of their lots: the one answer to who bears a late cost. */
@@ -158,45 +249,50 @@ export class CostingService {
     });
   }
 
-  /** What some entries cost, or those of a lot, up to the end of a day; what has no cost of its own is left out. */
+  /**
+   * What some entries cost, or those of a lot, up to the end of a day, each under the method of its day; what has no
+   * cost of its own is left out.
+   */
   async costsOf(
     tenant: OperationTenant,
     until: string,
     of: { entryIds: readonly string[] } | { lotId: string },
-  ): Promise<{ method: CostingMethod; costs: ReadonlyMap<string, CostOfEntry> }> {
+  ): Promise<ReadonlyMap<string, CostOfEntry>> {
     const currency = asCurrency(tenant.operation.currency);
-    const method = await this.methodOn(tenant, until);
-    const written = await this.ledger.writtenOf(tenant, method, until, of);
-    const costs =
-      written === undefined
-        ? (await this.upTo(tenant, until, { underMethod: method })).replay.entries.map(
-            (entry) => [entry.entryId, costOfEntry(entry.massChange, entry.inventoryChange)] as const,
-          )
-        : written.map(
-            (row) => [row.entryId, costOfEntry(Mass.kilograms(row.kilograms), Money.of(row.amount, currency))] as const,
-          );
-    return { method, costs: new Map(costs) };
+    const costs: (readonly [string, CostOfEntry])[] = [];
+    const span = { from: BEFORE_ALL_BOOKS, until };
+    for (const { method, ...days } of within(await this.#stretches(tenant, until), span)) {
+      const written = await this.ledger.writtenOf(tenant, method, days, of);
+      if (written === undefined) {
+        const { replay } = await this.#under(tenant, method, { until: days.until, entriesFrom: undefined });
+        const own = replay.entries.filter(({ on }) => on >= days.from);
+        costs.push(...own.map((one) => [one.entryId, costOfEntry(one.massChange, one.inventoryChange)] as const));
+      } else
+        for (const { entryId, kilograms, amount } of written)
+          costs.push([entryId, costOfEntry(Mass.kilograms(kilograms), Money.of(amount, currency))]);
+    }
+    return new Map(costs);
   }
 
   /** Book cost of the hay in each of these lots at the end of a day; of a lot that is fed out, when it was last fed. */
   async prices(tenant: OperationTenant, on: string, lotIds: readonly string[]): Promise<Map<string, PricePerMass>> {
     const currency = asCurrency(tenant.operation.currency);
-    const { replay, method } = await this.upTo(tenant, on, { entriesFrom: addDays(on, 1) });
+    const stretches = await this.#stretches(tenant, on);
+    const { replay } = await this.#upTo(tenant, stretches, on, { entriesFrom: addDays(on, 1) });
     const prices = new Map(
       replay.lots.flatMap(({ lotId, mass, value }) => (mass.isPositive() ? [[lotId, value.per(mass)] as const] : [])),
     );
-    const empty = lotIds.filter((id) => !prices.has(id));
-    const fed = empty.length === 0 ? [] : await this.ledger.lastFed(tenant, method, on, empty);
-    if (fed !== undefined) {
-      for (const { lotId, kilograms, amount } of fed)
-        prices.set(lotId, Money.of(amount, currency).per(Mass.kilograms(kilograms)));
-      return prices;
-    }
-    const all = await this.upTo(tenant, on, { underMethod: method });
-    for (const { kind, rows, unitCost } of all.replay.entries) {
-      const lotId = rows[0]?.lotId;
-      if (kind === 'feed' && lotId !== undefined && unitCost !== undefined && empty.includes(lotId))
-        prices.set(lotId, unitCost);
+    for (const { method, ...days } of within(stretches, { from: BEFORE_ALL_BOOKS, until: on }).toReversed()) {
+      const empty = lotIds.filter((id) => !prices.has(id));
+      if (empty.length === 0) break;
+      const fed = await this.ledger.lastFed(tenant, method, days, empty);
+      if (fed !== undefined)
+        for (const { lotId, kilograms, amount } of fed)
+          prices.set(lotId, Money.of(amount, currency).per(Mass.kilograms(kilograms)));
+      else {
+        const all = await this.#under(tenant, method, { until: days.until, entriesFrom: undefined });
+        for (const [lotId, price] of lastFedPrices(all.replay, days.from, empty)) prices.set(lotId, price);
+      }
     }
     return prices;
   }
@@ -208,8 +304,91 @@ export class CostingService {
 
   /** The costing method for a day: that of the closing in force that covers it, or the operation's present one. */
   async methodOn(tenant: OperationTenant, day: string): Promise<CostingMethod> {
-    return ((await this.ledger.methodOfClosing(tenant, day)) ?? tenant.operation.costingMethod) as CostingMethod;
+    return (await this.#stretches(tenant, day)).at(-1)?.method ?? tenant.operation.costingMethod;
   }
+
+  /** Days of one method that follow each other, as far as they begin by a day. */
+  async #stretches(tenant: OperationTenant, until: string): Promise<Stretch[]> {
+    const closings = await this.ledger.closings(tenant);
+    const stretches: Stretch[] = [];
+    let last: (typeof closings)[number] | undefined;
+    const begin = (method: CostingMethod, closed: boolean): void => {
+      if (stretches.at(-1)?.method === method) return;
+      const begins = last && { from: addDays(last.until, 1), changeId: last.id, recordedAt: last.recordedAt };
+      stretches.push({ method, closed, ...begins });
+    };
+    for (const closing of closings) {
+      begin(closing.method, true);
+      last = closing;
+    }
+    begin(tenant.operation.costingMethod, false);
+    return stretches.filter(({ from }) => from === undefined || from <= until);
+  }
+}
+
+const BEFORE_ALL_BOOKS = '1900-01-01';
+
+/** Days of one method. `from` and `changeId`, the id of the change that begins them, but for the first ones. */
+interface Stretch {
+  method: CostingMethod;
+  /** Whether some of them are closed. */
+  closed: boolean;
+  from?: string;
+  changeId?: string;
+  recordedAt?: string;
+}
+
+interface Wanted {
+  until: string;
+  entriesFrom: string | undefined;
+}
+
+type OneMethod = Omit<CostedBooks, 'changes'>;
+
+/** The stretches of some days, cut to them; those that begin after them are left out already. */
+function within(
+  stretches: readonly Stretch[],
+  span: { from: string; until: string },
+): { method: CostingMethod; from: string; until: string }[] {
+  return stretches
+    .map(({ method, from = BEFORE_ALL_BOOKS }, index) => {
+      const next = stretches[index + 1]?.from;
+      const until = next === undefined ? span.until : addDays(next, -1);
+      return { method, from: from > span.from ? from : span.from, until };
+    })
+    .filter(({ from, until }) => from <= until);
+}
+
+function partOf({ from, changeId }: Stretch, during: CostReplay, before: CostReplay | undefined): MethodStretch {
+  return from === undefined || changeId === undefined || before === undefined
+    ? { during }
+    : { during, begins: { on: from, changeId, before } };
+}
+
+function toldChanges(told: readonly MethodStretch[], stretches: readonly Stretch[]): ToldMethodChange[] {
+  return methodChanges(told).map((change) => {
+    const stretch = stretches.find(({ changeId }) => changeId === change.changeId);
+    return { ...change, closedSince: stretch?.closed === true, recordedAt: stretch?.recordedAt ?? '' };
+  });
+}
+
+/** Days of earlier stretches whose entries are reversed in this one. */
+function earlierReversed({ replay, rowOf }: OneMethod, from: string | undefined): string[] {
+  if (from === undefined) return [];
+  return replay.entries.flatMap(({ on, reverses }) => {
+    const day = on < from || reverses === undefined ? undefined : rowOf.get(reverses)?.effective_on;
+    return day === undefined || day >= from ? [] : [day];
+  });
+}
+
+function lastFedPrices(replay: CostReplay, from: string, lotIds: readonly string[]): Map<string, PricePerMass> {
+  const prices = new Map<string, PricePerMass>();
+  for (const { kind, on, rows, unitCost } of replay.entries) {
+    const lotId = rows[0]?.lotId;
+    if (kind === 'feed' && on >= from && lotId !== undefined && unitCost !== undefined && lotIds.includes(lotId))
+      prices.set(lotId, unitCost);
+  }
+  return prices;
 }
 
 function varianceOf({ entryId, on, amount }: WrittenVariance, currency: Currency): Variance {
@@ -220,7 +399,7 @@ function varianceOf({ entryId, on, amount }: WrittenVariance, currency: Currency
 function fedByReplay(
   { replay, herdOf, rowOf }: CostedBooks,
   span: { from: string; by: 'day' | 'month' },
-): Omit<FedHay, 'method'> {
+): Omit<FedHay, 'method' | 'changes'> {
   const ofHerds = replay.entries.flatMap((entry) => {
     const herdId = herdOf.get(entry.entryId);
     return herdId === undefined || entry.on < span.from ? [] : [{ herdId, entry }];
@@ -269,7 +448,7 @@ function costedBooks(
   { operation }: OperationTenant,
   method: CostingMethod,
   { after, rows }: { after?: CostingState; rows: readonly LedgerRow[] },
-): CostedBooks {
+): OneMethod {
   const currency = asCurrency(operation.currency);
   const replay = replayCosts({ method, currency, after, entries: costingEntries(rows, currency) });
   // The database refuses draws below zero and reversals that do not match, so the core should have nothing left to
@@ -280,7 +459,11 @@ function costedBooks(
     replay,
     method,
     rows,
-    herdOf: new Map(rows.flatMap((row) => (row.herd_id === null ? [] : [[row.id, row.herd_id] as const]))),
+    herdOf: herdsOf(rows),
     rowOf: new Map(rows.map((row) => [row.id, row])),
   };
+}
+
+function herdsOf(rows: readonly LedgerRow[]): ReadonlyMap<string, string> {
+  return new Map(rows.flatMap((row) => (row.herd_id === null ? [] : [[row.id, row.herd_id] as const])));
 }

@@ -111,9 +111,8 @@ async function lateCosts(asked: Asked): Promise<Found[]> {
 async function yardageRates(asked: Asked): Promise<Found[]> {
   const { rows } = await sql<{ id: string; on: string; herd: string | null }>`
     SELECT it.id, it.from_on AS on, it.herd_id AS herd FROM yardage_rate it
-     WHERE it.operation_id = ${asked.operationId}::uuid AND it.from_on = ${daysOf(asked)} ORDER BY it.id`.execute(
-    asked.db,
-  );
+     WHERE it.operation_id = ${asked.operationId}::uuid AND ${notReversed('it')} AND it.from_on = ${daysOf(asked)}
+     ORDER BY it.id`.execute(asked.db);
   return rows.map(({ id, on, herd }) => ({ id, on, parts: [herd ?? ''] }));
 }
 

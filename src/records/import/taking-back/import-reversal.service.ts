@@ -50,11 +50,7 @@ export class ImportReversalService {
     const records = before === undefined ? await this.read.standing(tenant, taken.id) : [];
     const corrected = before === undefined ? correctedSince(await this.read.correcting(tenant, taken.id)) : [];
     if (records.length === 0 && corrected.length === 0) throw nothingToReverse(taken, before);
-    const refused = [
-      ...corrected,
-      ...withoutReversal(records),
-      ...refusedDays(records, body, await lastClosing(tenant)),
-    ];
+    const refused = [...corrected, ...refusedDays(records, body, await lastClosing(tenant))];
     if (refused.length > 0) throw notReversed(refused);
     await this.store.holdTouched(
       tenant,
@@ -160,6 +156,8 @@ function refuseTo(tenant: OperationTenant, { kind }: ImportRow): void {
   const act = IMPORT_ACCESS[kind];
   if (!tenant.may(act, tenant.operationId))
     throw new Problem('not-permitted', `Taking back a file of ${kind} needs the permission "${act}".`);
+  if (kind === 'yardage-rates' && !tenant.may('prices', tenant.operationId))
+    throw new Problem('not-permitted', 'Taking back a file of rates needs to see them: the permission "prices".');
 }
 
 /** Days that are closed, or before which a reversal cannot lie, row by row. */
@@ -201,19 +199,6 @@ function correctedSince(entries: readonly CorrectingEntry[]): FieldProblem[] {
     allowed: 'reversed first',
     message: `The ${kind.replaceAll('-', ' ')} ${id} was entered in the place of row ${row} and stands.`,
   }));
-}
-
-/** A rate is not reversed: another of the same day takes its place. */
-function withoutReversal(records: readonly StandingRecord[]): FieldProblem[] {
-  return records
-    .filter(({ kind }) => kind === 'yardage-rate')
-    .map(({ row, id }) => ({
-      parameter: `row ${row}`,
-      code: 'superseded-not-reversed',
-      given: id,
-      allowed: 'the right rate, entered for the same day',
-      message: 'A yardage rate is not reversed; a rate of the same day that is entered later takes its place.',
-    }));
 }
 
 function entersTheBooks(kind: RecordKind | 'head-change'): boolean {

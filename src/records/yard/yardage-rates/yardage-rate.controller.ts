@@ -25,4 +25,11 @@ export class YardageRateController {
   get(@Received() { tenant, input }: CallOf<typeof api.getYardageRate>): Promise<AnswerOf<typeof api.getYardageRate>> {
     return this.service.get(tenant, input);
   }
+
+  @Endpoint(api.reverseYardageRate)
+  reverse(
+    @Received() { tenant, input }: CallOf<typeof api.reverseYardageRate>,
+  ): Promise<AnswerOf<typeof api.reverseYardageRate>> {
+    return this.service.reverse(tenant, input);
+  }
 }

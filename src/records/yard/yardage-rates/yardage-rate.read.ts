@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
+import { type Selectable, sql } from 'kysely';
 import { z } from 'zod';
-import type { YardageRate } from '../../../core/season/yardage.js';
+import type { YardageRateEntry } from '../../../core/season/yardage.js';
 import { Money } from '../../../core/units/money.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { type PageAsked, readCursor } from '../../../platform/http/cursor.js';
@@ -34,19 +34,30 @@ export class YardageRateRead {
     return select.execute();
   }
 
-  /** Every rate in the order of entry, so that the later of two from one day counts. */
-  async all({ db, operationId }: OperationTenant): Promise<YardageRate[]> {
-    const rows = await db
-      .selectFrom('yardage_rate')
-      .selectAll()
-      .where('operation_id', '=', operationId)
-      .orderBy('recorded_at')
-      .orderBy('id')
-      .execute();
-    return rows.map((row) => ({
-      herdId: row.herd_id,
-      from: row.from_on,
-      perHeadDay: Money.of(row.amount, asCurrency(row.currency)),
+  /**
+   * Every rate as it was entered, and the reversals, in the order of entry, so that the later of two from one day
+   * counts. What counts for some days tells `ratesOf`.
+   */
+  async all({ db, operationId }: OperationTenant): Promise<YardageRateEntry[]> {
+    const { rows } = await sql<{
+      id: string;
+      on: string;
+      reversesId: string | null;
+      herdId: string | null;
+      amount: string;
+      currency: string;
+    }>`
+      SELECT x.id, x."on", x."reversesId", y.herd_id AS "herdId", y.amount::text, y.currency FROM (
+        SELECT id, from_on AS "on", NULL::uuid AS "reversesId", id AS rate_id, recorded_at FROM yardage_rate
+         WHERE operation_id = ${operationId}
+        UNION ALL
+        SELECT id, effective_on, subject_id, subject_id, recorded_at FROM reversal
+         WHERE operation_id = ${operationId} AND subject_kind = 'yardage-rate') x
+        JOIN yardage_rate y ON y.operation_id = ${operationId} AND y.id = x.rate_id
+       ORDER BY x.recorded_at, x.id`.execute(db);
+    return rows.map(({ amount, currency, ...row }) => ({
+      ...row,
+      perHeadDay: Money.of(amount, asCurrency(currency)),
     }));
   }
 }

@@ -4,6 +4,7 @@ import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, operationParams } from '../../../platform/wire/common.schema.js';
 import { confirmedOut, confirmQuery } from '../../../platform/wire/confirm.schema.js';
+import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { currency, decimalIn, decimalOut } from '../../../platform/wire/quantity.schema.js';
 
 const rate = decimalIn
@@ -20,6 +21,7 @@ const yardageRate = z
     fromOn: day,
     perHeadDay: z.object({ amount: decimalOut, currency }).describe('What a head costs per day besides feed'),
     confirmed: confirmedOut,
+    reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
   })
@@ -34,7 +36,7 @@ export const createYardageRate = endpoint({
   summary: 'Set what a head costs a day besides feed',
   description:
     'From a day on, until the next rate. For one herd, or for all that have no rate of their own. A rate of the ' +
-    'same day supersedes.',
+    'same day supersedes. One that was a mistake is reversed.',
   query: z.strictObject(confirmQuery),
   params: operationParams,
   body: z.strictObject({ herdId: id.optional(), fromOn: day, perHeadDay: rate }),
@@ -63,4 +65,21 @@ export const getYardageRate = endpoint({
   summary: 'One yardage rate',
   params: operationParams.extend({ yardageRateId: id }),
   answer: yardageRate,
+});
+export const reverseYardageRate = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/yardage-rates/:yardageRateId/reversal',
+  operationId: 'reverseYardageRate',
+  tag: 'Costs',
+  access: 'records',
+  summary: 'Reverse a yardage rate',
+  description:
+    'Season cost, cost of gain, closeouts and the general ledger are then as if it had never been. As of a later ' +
+    'day than its own, accounts of the days before keep it, and what it had made of them is a correction with its ' +
+    'amount, posted on the day of the reversal. Whoever reverses a rate must see it: the permission "prices".',
+  params: operationParams.extend({ yardageRateId: id }),
+  body: reversalIn,
+  answer: reversalOut,
+  creates: (_, { operationId, yardageRateId: of }) => `/v1/operations/${operationId}/yardage-rates/${of}`,
+  problems: ['period-closed', 'not-permitted'],
 });

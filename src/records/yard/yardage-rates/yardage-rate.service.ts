@@ -3,11 +3,14 @@ import type { OperationTenant } from '../../../platform/database/types.js';
 import { decimal } from '../../../core/units/decimal.js';
 import { YARDAGE_OF_HEAD_DAY } from '../../../core/plausibility/entry-bounds.data.js';
 import { moneyMisfit } from '../../../core/plausibility/money-fit.js';
-import { ruleBroken } from '../../../platform/http/problem.js';
+import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
+import type { ReversalRow } from '../../kit/reversal.read.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
+import { Reversals } from '../../kit/reversal.store.js';
 import { checkDay } from '../../kit/happened.read.js';
 import { HerdRead } from '../../cattle/herds/herd.read.js';
 import { YardageRateRead, type YardageRateRow } from './yardage-rate.read.js';
@@ -20,6 +23,7 @@ export class YardageRateService {
     private readonly herds: HerdRead,
     private readonly rates: YardageRateRead,
     private readonly store: YardageRateStore,
+    private readonly reversals: Reversals,
   ) {}
 
   async create(
@@ -45,7 +49,7 @@ export class YardageRateService {
     });
     await tenant.audit({ action: 'yardage-rate.create', subjectKind: 'yardage-rate', subjectId: row.id, after: row });
     return {
-      ...answerFrom(row),
+      ...answerFrom(row, undefined),
       confirmed: doubtsConfirmed(tenant, { kind: 'yardage-rate', id: row.id }, row.from_on),
     };
   }
@@ -55,12 +59,7 @@ export class YardageRateService {
     { query }: InputOf<typeof api.listYardageRates>,
   ): Promise<AnswerOf<typeof api.listYardageRates>> {
     const rows = await this.rates.page(tenant, query);
-    const confirmed = await confirmedOf(
-      tenant,
-      rows.map((row) => row.id),
-    );
-    const answer = (row: YardageRateRow) => ({ ...answerFrom(row), confirmed: confirmed(row.id) });
-    return pageOf(rows, query.limit, answer, (row) => [row.id]);
+    return pageOf(rows, query.limit, await this.#writer(tenant, rows), (row) => [row.id]);
   }
 
   async get(
@@ -68,7 +67,28 @@ export class YardageRateService {
     { params }: InputOf<typeof api.getYardageRate>,
   ): Promise<AnswerOf<typeof api.getYardageRate>> {
     const row = await this.rates.one(tenant, params.yardageRateId);
-    return { ...answerFrom(row), confirmed: (await confirmedOf(tenant, [row.id]))(row.id) };
+    return (await this.#writer(tenant, [row]))(row);
+  }
+
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseYardageRate>,
+  ): Promise<AnswerOf<typeof api.reverseYardageRate>> {
+    if (!tenant.may('prices', tenant.operationId))
+      throw new Problem('not-permitted', 'Whoever reverses a yardage rate must see it: the permission "prices".');
+    const row = await this.rates.one(tenant, params.yardageRateId);
+    const subject = { kind: 'yardage-rate', id: row.id, happenedOn: row.from_on } as const;
+    return reversalAnswer(await this.reversals.write(tenant, subject, body));
+  }
+
+  async #writer(
+    tenant: OperationTenant,
+    rows: readonly YardageRateRow[],
+  ): Promise<(row: YardageRateRow) => AnswerOf<typeof api.getYardageRate>> {
+    const ids = rows.map((row) => row.id);
+    const confirmed = await confirmedOf(tenant, ids);
+    const reversals = await this.reversals.of(tenant, ids);
+    return (row) => ({ ...answerFrom(row, reversals.get(row.id)), confirmed: confirmed(row.id) });
   }
 }
 
@@ -93,12 +113,16 @@ function checkRate(tenant: OperationTenant, rate: string): void {
   });
 }
 
-function answerFrom(row: YardageRateRow): Omit<AnswerOf<typeof api.getYardageRate>, 'confirmed'> {
+function answerFrom(
+  row: YardageRateRow,
+  reversal: ReversalRow | undefined,
+): Omit<AnswerOf<typeof api.getYardageRate>, 'confirmed'> {
   return {
     id: row.id,
     herdId: row.herd_id,
     fromOn: row.from_on,
     perHeadDay: { amount: row.amount, currency: asCurrency(row.currency) },
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };
