@@ -233,7 +233,7 @@ describe('any file exported again', () => {
           await operation.as.manager.post(operation.at(`/imports/${id}/reversal`), { reason: 'x' }, { expect: 201 });
         expect(await standing('/hay-purchases')).toBe(before);
       }),
-      { numRuns: examples(10) },
+      { numRuns: examples(6) },
     );
   });
 });

@@ -2,6 +2,7 @@
  * The hay books under random histories and under many clients. What must hold needs no outside number: opening + in -
  * out = closing, in kilograms and to the cent, whichever way cost flows; and a lot never gives more than it has.
  */
+import { examples } from '../support/properties.js';
 import { Database } from '../../src/platform/database/database.js';
 import { WrittenCostsService } from '../../src/records/hay/costing/written-costs.service.js';
 import { net, tons } from '../support/books.js';
@@ -17,7 +18,7 @@ afterAll(async () => {
   await world.close();
 });
 
-const HISTORIES = 12;
+const HISTORIES = examples(6);
 const STEPS = 26;
 const METHODS = ['specific-lot', 'moving-average', 'fifo'] as const;
 const SEED = 20270115;
