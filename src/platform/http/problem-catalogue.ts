@@ -299,7 +299,7 @@ export const PROBLEMS = {
       'calculated in the time and memory allowed. Nothing of it was saved.',
     whatToDo:
       'Wait as long as the Retry-After header says and repeat the request with the same Idempotency-Key; ask for a ' +
-      'shorter span if it was a report.',
+      'shorter span if it was a report, and cut the file if it was one.',
   },
 } as const;
 
