@@ -9,7 +9,7 @@ import { ReadCounts } from './platform/database/read-counts.js';
 import { Replica } from './platform/database/replica.js';
 import type { Asker } from './platform/http/asker.js';
 import type { WrittenAnswer } from './platform/http/answer-form.js';
-import { answerInThread, takesFile, type ThreadRequest } from './platform/http/thread-request.js';
+import { answerInThread, type ThreadRequest } from './platform/http/thread-request.js';
 import { createLogger } from './platform/logs.js';
 import { SecretBox } from './platform/secrets/secret-box.js';
 import { HeavyWork } from './platform/workers/heavy-work.js';
@@ -40,7 +40,7 @@ export async function requestAnswered(request: ThreadRequest, work: Work): Promi
   composed ??= compose(workerData as ThreadParts, work);
   moment = request.asker.moment;
   const application = await composed;
-  application.get(Database, { strict: false }).onlyRead(!takesFile(request));
+  application.get(Database, { strict: false }).onlyRead(!request.takesFile);
   const heavyWork = application.get(HeavyWork, { strict: false });
   const answer = await answerInThread(
     application,
@@ -96,10 +96,9 @@ async function compose(
       secrets: new SecretBox(randomBytes(32)),
       workers: {
         // Shares of them are semaphores, whose release walks over every free place.
-        threads: JOBS_OF_A_REQUEST,
+        threads: { reports: JOBS_OF_A_REQUEST, files: JOBS_OF_A_REQUEST },
         memoryMb: 512,
         answersRequests: false,
-        waiting: () => 0,
         // This thread is where heavy work is done, as it would be in another: figures come packed and go packed.
         do: work,
         close: () => Promise.resolve(),

@@ -8,6 +8,7 @@ import writeXlsx, { type CellObject } from 'write-excel-file/node';
 import { MEDIA_TYPES } from '../../src/platform/http/endpoint.js';
 import type { Operation } from '../support/people.js';
 import { operationWith } from '../support/people.js';
+import { textCell, textRow, workbook } from '../support/spreadsheet-ml.js';
 import { herd, lot, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
@@ -428,49 +429,12 @@ describe('what a check shows', () => {
   });
 });
 
-/** A workbook in SpreadsheetML, sheet by sheet, each with the XML of its rows. */
-function workbook(sheets: Readonly<Record<string, string>>, styles = ''): Buffer {
-  const names = Object.keys(sheets);
-  const ns = 'http://schemas.openxmlformats.org/spreadsheetml/2006/main';
-  const rels = 'http://schemas.openxmlformats.org/officeDocument/2006/relationships';
-  const parts: Record<string, string> = {
-    '[Content_Types].xml':
-      '<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">' +
-      '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>' +
-      '<Default Extension="xml" ContentType="application/xml"/></Types>',
-    '_rels/.rels':
-      '<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">' +
-      `<Relationship Id="rId1" Type="${rels}/officeDocument" Target="xl/workbook.xml"/></Relationships>`,
-    'xl/workbook.xml':
-      `<workbook xmlns="${ns}" xmlns:r="${rels}"><sheets>` +
-      names.map((name, at) => `<sheet name="${name}" sheetId="${at + 1}" r:id="rId${at + 1}"/>`).join('') +
-      '</sheets></workbook>',
-    'xl/_rels/workbook.xml.rels':
-      '<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">' +
-      names
-        .map(
-          (_, at) =>
-            `<Relationship Id="rId${at + 1}" Type="${rels}/worksheet" Target="worksheets/sheet${at + 1}.xml"/>`,
-        )
-        .join('') +
-      `<Relationship Id="rIdS" Type="${rels}/styles" Target="styles.xml"/></Relationships>`,
-    'xl/styles.xml': `<styleSheet xmlns="${ns}">${styles}</styleSheet>`,
-    ...Object.fromEntries(
-      names.map((name, at) => [
-        `xl/worksheets/sheet${at + 1}.xml`,
-        `<worksheet xmlns="${ns}"><sheetData>${sheets[name] ?? ''}</sheetData></worksheet>`,
-      ]),
-    ),
-  };
-  return Buffer.from(zipSync(Object.fromEntries(Object.entries(parts).map(([name, text]) => [name, strToU8(text)]))));
-}
-const text = (ref: string, value: string): string => `<c r="${ref}" t="inlineStr"><is><t>${value}</t></is></c>`;
-const rowOf = (row: number, values: readonly string[]): string =>
-  values.map((value, at) => text(`${'ABCD'[at] ?? ''}${row}`, value)).join('');
-const HEAD_ROW = `<row r="1">${rowOf(1, ['herd', 'kind', 'head', 'happened_on'])}</row>`;
+const HEADERS = ['herd', 'kind', 'head', 'happened_on'];
+const HEAD_ROW = textRow(1, HEADERS);
 /** Five calves sold, with this as the cell of their number. */
 const soldBy = (cell: string): string =>
-  `${HEAD_ROW}<row r="2">${rowOf(2, ['Weaned calves', 'sold'])}${cell}${text('D2', '2026-12-01')}</row>`;
+  `${HEAD_ROW}<row r="2">${textCell('A2', 'Weaned calves')}${textCell('B2', 'sold')}${cell}` +
+  `${textCell('D2', '2026-12-01')}</row>`;
 
 describe('a workbook', () => {
   it('is read with its days and figures as typed', async () => {
@@ -501,7 +465,7 @@ describe('a workbook', () => {
 
   it('counts formulas with the values that were saved, and says so; other sheets are named', async () => {
     const file = workbook({
-      Cover: `<row r="1">${text('A1', 'Our books')}</row>`,
+      Cover: textRow(1, ['Our books']),
       Moves: soldBy('<c r="C2"><f>2+3</f><v>5</v></c>'),
     });
     const tried = await check('head-changes', file);
@@ -527,12 +491,19 @@ describe('a workbook', () => {
       (await check('head-changes', file)).problems.map((one) => one.code);
     expect(await codes(Buffer.from(zipSync({ 'a.txt': strToU8('no workbook') })))).toEqual(['not-a-workbook']);
     expect(await codes(workbook({ Moves: HEAD_ROW }).subarray(0, 700))).toEqual(['not-a-workbook']);
-    expect(await codes(workbook({ Moves: `${HEAD_ROW}<row r="1048576">${text('A1048576', 'x')}</row>` }))).toEqual([
-      'too-many-rows',
-    ]);
     const large = Buffer.from(zipSync({ 'xl/worksheets/sheet1.xml': new Uint8Array(70_000_000) }, { level: 6 }));
     expect(large.length).toBeLessThan(1_000_000);
-    expect(await codes(large)).toEqual(['workbook-too-large']);
+    for (const [file, code] of [
+      [workbook({ Moves: `${HEAD_ROW}${textRow(1_048_576, ['x'])}` }), 'too-many-rows'],
+      [large, 'workbook-too-large'],
+    ] as const) {
+      const answer = await operation.as.manager.post<{ type: string; errors: { code: string }[] }>(
+        operation.at('/imports/head-changes/check'),
+        file,
+        { headers: { 'Content-Type': MEDIA_TYPES.xlsx }, key: null, expect: 422 },
+      );
+      expect([answer.body.type, answer.body.errors[0]?.code]).toEqual(['/problems/file-too-large', code]);
+    }
   });
 });
 

@@ -5,6 +5,7 @@ import { closedArchive, unpackArchive } from '../../src/access/data-rights/archi
 import type { MadeArchive } from '../../src/access/data-rights/owners-archive.js';
 import { Mass } from '../../src/core/units/mass.js';
 import { HeavyWork } from '../../src/platform/workers/heavy-work.js';
+import type { Problem } from '../../src/platform/http/problem.js';
 import type { Job } from '../../src/platform/workers/job.js';
 import { threadsOf, type Workers } from '../../src/platform/workers/workers.js';
 import { asker as askerOf, clientOf, operationWith, person } from '../support/people.js';
@@ -53,10 +54,9 @@ describe('Costly work', () => {
   let started: string[];
   /** Threads that begin what they are given and end it when told to. */
   const held: Workers = {
-    threads: 4,
+    threads: { reports: 4, files: 4 },
     memoryMb: 512,
     answersRequests: false,
-    waiting: () => 0,
     do: (job, deadline) =>
       new Promise((resolve, reject) => {
         started.push((job as Job).kind);
@@ -126,6 +126,50 @@ describe('Costly work', () => {
     }
     await Promise.all([...asked, other]);
     expect(work.load()).toEqual({ running: 0, waiting: 0 });
+  });
+
+  it('checks of files have threads apart: whose check runs still gets reports, and the other way round', async () => {
+    const file: Job = { kind: 'csv-file', text: '', rules: {} };
+    const report: Job = { kind: 'least-cost', question: {} };
+    const asking = { personId: 'one', operationId: 'one' };
+    for (const [kind, first, other] of [
+      ['least-cost', file, report],
+      ['csv-file', report, file],
+    ] as const) {
+      started = [];
+      // Two at a time in each lane, as on the smallest machine: one of them for an operation.
+      const work = new HeavyWork({ ...held, threads: { reports: 2, files: 2 } });
+      const asked = [work.run(asking, first), work.run(asking, first), work.run(asking, other)];
+      await new Promise((resolve) => setImmediate(resolve));
+      expect(started).toEqual([first.kind, kind]);
+      // And a neighbor, whose file is not kept waiting by one that runs.
+      asked.push(work.run({ personId: 'two', operationId: 'two' }, first));
+      await new Promise((resolve) => setImmediate(resolve));
+      expect(started).toEqual([first.kind, kind, first.kind]);
+      while (work.load().running > 0) {
+        release();
+        await new Promise((resolve) => setImmediate(resolve));
+      }
+      expect(await Promise.all(asked)).toHaveLength(4);
+    }
+  });
+
+  it('a job is timed from when it begins, and one stopped is told in words about what was asked', async () => {
+    const work = new HeavyWork({ ...held, threads: { reports: 2, files: 1 } }, 1);
+    const file: Job = { kind: 'workbook-file', text: '', rules: {} };
+    const told = async (job: Job, personId: string): Promise<string | undefined> =>
+      work.run({ personId }, job).then(
+        () => undefined,
+        (error: unknown) => (error as Problem).detail,
+      );
+    const [first, second] = await Promise.all([told(file, 'a'), told(file, 'b')]);
+    for (const one of [first, second])
+      expect(one).toBe('Going through the file was stopped after 0.001 seconds. Cut it into files of fewer rows.');
+    // The second was begun once the first had ended.
+    expect(started).toHaveLength(2);
+    expect(await told({ kind: 'trial-judgement', trial: {} }, 'a')).toMatch(/^Judging the trial was stopped after/);
+    for (const words of [first, await told({ kind: 'archive', asker: {} as never, operationId: 'x' }, 'a')])
+      expect(words).not.toMatch(/herds|lots|calculat/);
   });
 
   it('whoever has gone is not worked for: their job ends, and what waits is not begun', async () => {
@@ -227,6 +271,7 @@ describe('Costly work', () => {
         kind: 'request',
         request: {
           endpoint,
+          takesFile: false,
           asker: askerOf(world, who),
           operationId: operation.id,
           input: { params: { operationId: operation.id }, query, body: undefined, expectedVersion: 0 },

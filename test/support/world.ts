@@ -51,10 +51,9 @@ const PATIENT: PoolLimits = {
 
 /** No threads: each would load the sources anew. */
 export const inThisThread: Workers = {
-  threads: 20,
+  threads: { reports: 20, files: 20 },
   memoryMb: 512,
   answersRequests: false,
-  waiting: () => 0,
   do: async (job) => structuredClone(await work(structuredClone(job))),
   close: () => Promise.resolve(),
 };

@@ -31,6 +31,8 @@ export class Doubts {
   readonly #confirmed: Set<string>;
   #raised: Doubt[] = [];
   #ofRecords: RecordDoubt[] = [];
+  /** The same by record: of a long file, each is asked about. */
+  readonly #byRecord = new Map<string, RecordDoubt[]>();
   /** Where in the body the entry stands. */
   #within = '#';
 
@@ -56,12 +58,14 @@ export class Doubts {
   of(subject: SubjectRef, on: string, more: readonly Doubt[] = []): readonly Doubt[] {
     const raised = [...this.#raised, ...more];
     this.#raised = [];
-    this.#ofRecords.push(...raised.map((doubt) => ({ ...doubt, subject, on })));
+    const ofRecord = raised.map((doubt) => ({ ...doubt, subject, on }));
+    this.#ofRecords.push(...ofRecord);
+    if (ofRecord.length > 0) this.#byRecord.set(subject.id, [...this.about(subject.id), ...ofRecord]);
     return this.about(subject.id);
   }
 
   about(recordId: string): readonly RecordDoubt[] {
-    return this.#ofRecords.filter(({ subject }) => subject.id === recordId);
+    return this.#byRecord.get(recordId) ?? [];
   }
 
   /** A record that is not written after all leaves no doubt. */
@@ -70,7 +74,7 @@ export class Doubts {
   }
 
   backTo(mark: number): void {
-    this.#ofRecords.length = mark;
+    for (const { subject } of this.#ofRecords.splice(mark)) this.#byRecord.delete(subject.id);
     this.#raised = [];
   }
 

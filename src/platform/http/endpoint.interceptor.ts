@@ -37,6 +37,7 @@ import { canonical, linkedPage, listOf } from './page-link.js';
 import { placedIn } from './in-the-request.js';
 import { Problem, type FieldProblem } from './problem.js';
 import { refuseWithoutSecondLook } from './second-look.js';
+import { sentFile } from './sent-file.js';
 import { asPlainData, recordAtOf, type ThreadRequest } from './thread-request.js';
 import { id } from '../wire/common.schema.js';
 import { confirmedIn } from '../wire/confirm.schema.js';
@@ -86,7 +87,7 @@ export class EndpointInterceptor implements NestInterceptor {
   ): Promise<boolean> {
     if (inThread === undefined || !this.heavyWork.answersRequests) return false;
     if (inThread === 'always') return true;
-    if (inThread === 'long-file') return typeof input.body === 'string' && input.body.length > LONG_FILE;
+    if (inThread === 'long-file') return typeof input.body === 'string' && isLongFile(input.body);
     if (db === undefined) return false;
     if (inThread === 'many-herds') return hasManyHerds(db, operationId);
     return operationId !== undefined && hasLongLedger(db, operationId);
@@ -100,6 +101,7 @@ export class EndpointInterceptor implements NestInterceptor {
   ): Promise<unknown> {
     const asked: ThreadRequest = {
       endpoint: endpoint.operationId,
+      takesFile: endpoint.inThread === 'long-file',
       asker: asPlainData(asker),
       operationId: inside,
       input,
@@ -194,6 +196,11 @@ export class EndpointInterceptor implements NestInterceptor {
       }
     }
   }
+}
+
+/** A workbook says only when it is unpacked how long it is. */
+function isLongFile(body: string): boolean {
+  return body.length > LONG_FILE || sentFile(body).form === 'xlsx';
 }
 
 /** Who asks for a request that a thread is to answer, once they have been let in. */

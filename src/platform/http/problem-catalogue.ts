@@ -223,6 +223,16 @@ export const PROBLEMS = {
     meaning: 'Each field is well formed, but together, or against what is recorded, they cannot be right.',
     whatToDo: 'The list `errors` says which rule, what was given and what is allowed. Nothing was saved.',
   },
+  'file-too-large': {
+    status: 422,
+    title: 'The file is more than is read',
+    meaning:
+      'A file of records is measured before anything is made of it: its rows, columns and sheets, the names of its ' +
+      'columns, the text in its cells. Something in it is beyond what is read.',
+    whatToDo:
+      'The list `errors` names it, with how much there is and how much is allowed. Cut the file into smaller ones, ' +
+      'or leave out what holds no records; nothing was saved.',
+  },
   'import-refused': {
     status: 422,
     title: 'The file was not imported',
@@ -299,7 +309,7 @@ export const PROBLEMS = {
       'calculated in the time and memory allowed. Nothing of it was saved.',
     whatToDo:
       'Wait as long as the Retry-After header says and repeat the request with the same Idempotency-Key; ask for a ' +
-      'shorter span if it was a report.',
+      'shorter span if it was a report, and cut the file if it was one.',
   },
 } as const;
 

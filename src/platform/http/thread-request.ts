@@ -13,6 +13,8 @@ import { Problem } from './problem.js';
 export interface ThreadRequest {
   /** The endpoint's operationId. */
   endpoint: string;
+  /** Whether it tries or enters a file of records: all else that a thread answers is a read. */
+  takesFile: boolean;
   asker: Asker;
   operationId: string | undefined;
   input: ReceivedCall['input'];
@@ -38,11 +40,6 @@ function withRecordAt(asker: Asker, endpoint: AnyEndpoint, params: unknown): Ask
     ...asker,
     idempotency: idempotency === undefined ? undefined : { ...idempotency, ...recordAtOf(endpoint, params) },
   };
-}
-
-/** Whether it tries or enters a file of records: all else that a thread answers is a read. */
-export function takesFile({ endpoint }: ThreadRequest): boolean {
-  return HANDLERS.get(endpoint)?.endpoint.inThread === 'long-file';
 }
 
 /** Answers a request as the server itself would, letter for letter. @throws Problem what the person is told. */

@@ -1,7 +1,7 @@
 import { packed, unpacked } from '../../core/units/crossing.js';
 import { FairShare } from '../database/fair-share.js';
 import { Problem } from '../http/problem.js';
-import type { Done, Job } from './job.js';
+import { type Done, type Job, type Lane, laneOf, LANES, wordsOf } from './job.js';
 import type { Workers } from './workers.js';
 
 /** Who asks for the work, and in which operation, if in one. */
@@ -18,29 +18,34 @@ interface Limits {
 /** A job that runs longer than this is ended, with its thread. */
 const DEADLINE_MS = 60_000;
 const WAITING_MOST = 8;
+const WAITING_OF_ALL_MOST = 256;
 const PATIENCE_MS = 30_000;
+
+/** The places in a lane: of everybody together, of each operation, of each person. */
+interface Places {
+  readonly all: FairShare;
+  readonly operations: FairShare;
+  readonly people: FairShare;
+}
+const EVERYBODY = 'everybody';
 
 /**
  * Work that would hold up everybody else's requests, done in other threads. One operation, and one person across all of
- * theirs, has at most half of the threads at a time and a short queue; whoever asks for more is told to come back.
+ * theirs, has at most half of a lane's threads at a time and a short queue; whoever asks for more is told to come back.
  */
 export class HeavyWork {
-  readonly #people: FairShare;
-  readonly #operations: FairShare;
+  readonly #lanes: Readonly<Record<Lane, Places>>;
   #asked = 0;
-  #given = 0;
+  #running = 0;
 
   constructor(
     private readonly workers: Workers,
     private readonly deadlineMs = DEADLINE_MS,
   ) {
-    const limits = {
-      atOnce: Math.max(1, Math.floor(workers.threads / 2)),
-      waiting: WAITING_MOST,
-      patienceMs: PATIENCE_MS,
-    };
-    this.#people = new FairShare(limits);
-    this.#operations = new FairShare(limits);
+    this.#lanes = Object.fromEntries(LANES.map((lane) => [lane, placesIn(workers.threads[lane])])) as unknown as Record<
+      Lane,
+      Places
+    >;
   }
 
   /**
@@ -51,8 +56,11 @@ export class HeavyWork {
    *   into its deadline or out of memory.
    */
   async run({ personId, operationId }: Asking, job: Job, limits: Limits = {}): Promise<unknown> {
+    const { people, operations, all } = this.#lanes[laneOf(job)];
     const done = await this.#counted(() =>
-      this.#people.of(personId, () => this.#operations.of(operationId ?? personId, () => this.#inTime(job, limits))),
+      people.of(personId, () =>
+        operations.of(operationId ?? personId, () => all.of(EVERYBODY, () => this.#inTime(job, limits))),
+      ),
     );
     if ('answer' in done) return done.answer;
     const { code, detail, errors, headers } = done.problem;
@@ -66,8 +74,7 @@ export class HeavyWork {
 
   /** How many jobs threads are doing, and how many wait for a thread or for their share of them. */
   load(): { running: number; waiting: number } {
-    const running = this.#given - this.workers.waiting();
-    return { running, waiting: this.#asked - running };
+    return { running: this.#running, waiting: this.#asked - this.#running };
   }
 
   async #counted(work: () => Promise<Done>): Promise<Done> {
@@ -81,36 +88,36 @@ export class HeavyWork {
     const isGone = (): boolean => gone?.aborted === true;
     if (isGone()) throw nobodyWaits();
     const deadline = AbortSignal.timeout(deadlineMs);
-    this.#given += 1;
+    this.#running += 1;
     try {
       const ended = gone === undefined ? deadline : AbortSignal.any([deadline, gone]);
       return unpacked(await this.workers.do(packed(job), ended)) as Done;
     } catch (error) {
       if (isGone()) throw nobodyWaits();
-      if (deadline.aborted)
-        throw new Problem(
-          'took-too-long',
-          `This was stopped after ${deadlineMs / 1000} seconds of calculating. Ask for fewer days, herds or lots.`,
-          [],
-          { 'Retry-After': '60' },
-        );
+      if (deadline.aborted) throw stopped(job, `after ${deadlineMs / 1000} seconds`);
       if (isOutOfMemory(error))
-        throw new Problem(
-          'took-too-long',
-          `This was stopped when it needed more than the ${this.workers.memoryMb} MB that a calculation may use. Ask ` +
-            'for fewer days, herds or lots.',
-          [],
-          { 'Retry-After': '60' },
-        );
+        throw stopped(job, `when it needed more than the ${this.workers.memoryMb} MB of memory that it may use`);
       throw error;
     } finally {
-      this.#given -= 1;
+      this.#running -= 1;
     }
   }
 
   async onApplicationShutdown(): Promise<void> {
     await this.workers.close();
   }
+}
+
+function placesIn(threads: number): Places {
+  const own = { atOnce: Math.max(1, Math.floor(threads / 2)), waiting: WAITING_MOST, patienceMs: PATIENCE_MS };
+  const all = { atOnce: threads, waiting: WAITING_OF_ALL_MOST, patienceMs: PATIENCE_MS };
+  return { all: new FairShare(all), operations: new FairShare(own), people: new FairShare(own) };
+}
+
+/** In words about what was asked. */
+function stopped(job: Job, when: string): Problem {
+  const { what, instead } = wordsOf(job);
+  return new Problem('took-too-long', `${what} was stopped ${when}. ${instead}`, [], { 'Retry-After': '60' });
 }
 
 /** Node ends such a thread. */

@@ -24,6 +24,42 @@ export type Job =
   | { readonly kind: 'archive'; readonly asker: Asker; readonly operationId: string }
   | { readonly kind: 'request'; readonly request: ThreadRequest };
 
+/**
+ * Jobs of a lane share threads, and wait for none of the other: whoever tries a file still gets reports, and whoever
+ * asks for reports still gets a file in.
+ */
+export const LANES = ['reports', 'files'] as const;
+export type Lane = (typeof LANES)[number];
+
+export function laneOf(job: Job): Lane {
+  return isOfFile(job) ? 'files' : 'reports';
+}
+
+function isOfFile(job: Job): boolean {
+  if (job.kind === 'request') return job.request.takesFile;
+  return job.kind === 'csv-file' || job.kind === 'workbook-file';
+}
+
+/** What was asked for, and what to ask for instead where it takes too long, in words. */
+export function wordsOf(job: Job): { readonly what: string; readonly instead: string } {
+  if (isOfFile(job)) return { what: 'Going through the file', instead: 'Cut it into files of fewer rows.' };
+  switch (job.kind) {
+    case 'archive':
+      return { what: 'Packing the archive', instead: 'Ask again when fewer people are at work.' };
+    case 'document':
+    case 'workbook':
+      return { what: 'Writing the file', instead: 'Ask for fewer days, or for CSV.' };
+    case 'trial-judgement':
+      return { what: 'Judging the trial', instead: 'Ask again when fewer people are at work.' };
+    case 'costs':
+      return { what: 'Writing the costs of hay', instead: 'The rest is written later.' };
+    case 'calculation':
+      return { what: 'The calculation', instead: 'Ask for less at once.' };
+    default:
+      return { what: 'The calculation', instead: 'Ask for fewer days, herds or lots.' };
+  }
+}
+
 /** What came of a job: its answer, or the problem that the person is told. */
 export type Done =
   | { readonly answer: unknown }

@@ -1,6 +1,8 @@
 import { parse } from 'csv-parse/sync';
 import { asTyped } from '../../platform/http/csv.js';
 import { type FileRow, type Notice, type ReadingRules, understoodSheet } from './reading/understood-sheet.js';
+import { FILE_BOUNDS } from './reading/file-bounds.data.js';
+import { BeyondBounds, FileMeasure, tooManyFilled } from './reading/file-measure.js';
 import type { HeaderCell } from './reading/column-mapping.js';
 import type { RowProblem } from './row-problem.js';
 
@@ -21,6 +23,8 @@ export interface ReadFile {
   readonly fileProblems: readonly RowProblem[];
   readonly rowProblems: readonly RowProblem[];
   readonly notices: readonly Notice[];
+  /** What is more than is read of a file; then nothing of it was made. */
+  readonly beyond: RowProblem | null;
 }
 
 /**
@@ -30,13 +34,19 @@ export interface ReadFile {
 export function readCsvFile(text: string, rules: ReadingRules): ReadFile {
   const separator = separatorOf(text);
   const records = recordsOf(text, separator);
+  if (records instanceof BeyondBounds) return beyondFile(separator, records.problem);
   if (!Array.isArray(records)) return unreadable(separator, records);
-  const typed = records.map((record) => record.map(asTyped));
-  return { separator, ...readSheet(typed, rules, separator !== ',') };
+  return { separator, ...readSheet(records, rules, separator !== ',') };
 }
 
+const NOTHING = { shape: null, header: [], rows: [], fileProblems: [], rowProblems: [], notices: [], beyond: null };
+
 export function unreadable(separator: Separator | null, problem: RowProblem): ReadFile {
-  return { separator, shape: null, header: [], rows: [], fileProblems: [problem], rowProblems: [], notices: [] };
+  return { ...NOTHING, separator, fileProblems: [problem] };
+}
+
+export function beyondFile(separator: Separator | null, beyond: RowProblem): ReadFile {
+  return { ...NOTHING, separator, beyond };
 }
 
 export function readSheet(
@@ -48,18 +58,36 @@ export function readSheet(
   return { ...sheet, fileProblems: headerProblems };
 }
 
-/** The lines of the file as the CSV parser splits them, or why it cannot. */
-function recordsOf(text: string, separator: Separator): string[][] | RowProblem {
+/**
+ * The lines of the file as the CSV parser splits them, measured one by one, or why they cannot be read. Separators
+ * after the last cell of a row are left out; of an empty line the parser makes nothing.
+ */
+function recordsOf(text: string, separator: Separator): (readonly string[])[] | RowProblem | BeyondBounds {
+  const measure = new FileMeasure();
+  const records: (readonly string[])[] = [];
   try {
-    return parse(text, {
+    parse(withoutEnd(text), {
       bom: true,
       delimiter: separator,
       record_delimiter: ['\r\n', '\n', '\r'],
       relax_column_count: true,
-      skip_empty_lines: false,
+      skip_empty_lines: true,
       trim: true,
+      on_record: (cells: string[], info) => {
+        const row = info.records + info.empty_lines;
+        if (row > FILE_BOUNDS.lastRow && info.records > FILE_BOUNDS.rows)
+          throw new BeyondBounds(tooManyFilled(filledLines(text) - 1));
+        measure.row(row);
+        cells.length = cells.findLastIndex((cell) => cell !== '') + 1;
+        for (const [at, cell] of cells.entries()) if (cell !== '') measure.cell(row, at + 1, cell.length);
+        while (records.length < row - 1) records.push([]);
+        records.push(cells.map(asTyped));
+        return undefined;
+      },
     });
+    return records;
   } catch (error) {
+    if (error instanceof BeyondBounds) return error;
     const { lines, message } = error as { lines?: number; message: string };
     return {
       row: lines ?? 1,
@@ -70,6 +98,28 @@ function recordsOf(text: string, separator: Separator): string[][] | RowProblem 
       message,
     };
   }
+}
+
+const BLANK = new Set(['\n', '\r', ' ', ...SEPARATORS]);
+
+/** Spreadsheets write a million rows of separators where somebody once formatted a whole column. */
+function withoutEnd(text: string): string {
+  let end = text.length;
+  while (end > 0 && BLANK.has(text.charAt(end - 1))) end -= 1;
+  return text.slice(0, end);
+}
+
+/** How many lines hold something, where line ends in double quotes end no line. */
+function filledLines(text: string): number {
+  let [lines, filled, quoted] = [0, false, false];
+  for (const sign of text) {
+    if (sign === '"') quoted = !quoted;
+    if (!quoted && (sign === '\n' || sign === '\r')) {
+      if (filled) lines += 1;
+      filled = false;
+    } else if (!BLANK.has(sign)) filled = true;
+  }
+  return lines + (filled ? 1 : 0);
 }
 
 /**

@@ -8,6 +8,7 @@ import type { Act } from '../../platform/http/act.js';
 import { id, instantOut, operationParams } from '../../platform/wire/common.schema.js';
 import type { ImportKindCode } from './import-kind.js';
 import { datesWritten, decimalsWritten, shapeOut } from './mappings/import-mapping.schema.js';
+import { FILE_BOUNDS, LISTED } from './reading/file-bounds.data.js';
 import { importReversalOut } from './taking-back/import-reversal.schema.js';
 import { confirmedReason, confirmQuery } from '../../platform/wire/confirm.schema.js';
 import { IMPORT_KINDS, IMPORT_STATES } from '../../platform/wire/words.data.js';
@@ -19,11 +20,16 @@ const sha256 = z
   .regex(/^[0-9a-f]{64}$/)
   .describe(OF_TEXT);
 const kinds = z.enum(['icar-weights', ...IMPORT_KINDS]).describe('What the file holds');
+const words = (count: number): string => count.toLocaleString('en-US');
+const { problems: problemsListed, notices: noticesListed } = LISTED;
+const AS_MANY = `and ${words(LISTED.listLetters)} characters`;
 const file = z
   .string()
   .describe(
     'A CSV file: comma, semicolon or tab, any line end, fields in double quotes where needed, in UTF-8, UTF-16 with ' +
-      'a byte order mark or Windows-1252. At most 20,000 rows.',
+      `a byte order mark or Windows-1252. At most ${words(FILE_BOUNDS.rows)} rows and ${FILE_BOUNDS.columns} ` +
+      `columns, with names of at most ${FILE_BOUNDS.headerLetters} characters, and cells of at most ` +
+      `${words(FILE_BOUNDS.cellLetters)}.`,
   );
 
 const notice = z
@@ -142,8 +148,15 @@ const checkOut = z
       .nullable(),
     shape: shapeOut.nullable(),
     columns: z.array(understoodColumn).describe('What the headers are taken for, from left to right'),
-    rows: z.array(understoodRow).describe('The first 500 rows, as typed and as understood'),
-    notices: z.array(notice).describe('What is left out, and how days and figures are read'),
+    rows: z
+      .array(understoodRow)
+      .describe(
+        `The first ${LISTED.rows} rows (at most ${words(LISTED.listLetters)} characters), as typed and as ` +
+          `understood; texts are cut after ${LISTED.textLetters} characters`,
+      ),
+    notices: z
+      .array(notice)
+      .describe(`What is left out, and how days and figures are read; at most ${words(noticesListed)} of them`),
     rowCount: z.number().int().describe('Rows of the file'),
     recordCount: z
       .number()
@@ -160,13 +173,15 @@ const checkOut = z
       .number()
       .int()
       .describe('Records that look like one that is there already; they are tried only with duplicates=enter'),
-    duplicates: z.array(duplicate).describe('Which they are, at most 10,000 of them'),
-    problems: z.array(problem).describe('Every problem by row and column, at most 10,000 of them'),
+    duplicates: z.array(duplicate).describe(`Which they are, at most ${words(problemsListed)} ${AS_MANY} of them`),
+    problems: z
+      .array(problem)
+      .describe(`Every problem by row and column, at most ${words(problemsListed)} ${AS_MANY} of them`),
     asked: z
       .array(asked)
       .describe(
-        'What is unlikely, by row and column, at most 10,000: the import takes it with the codes in `confirm`, once ' +
-          'for all rows',
+        `What is unlikely, by row and column, at most ${words(problemsListed)} ${AS_MANY}: the import takes it with ` +
+          'the codes in `confirm`, once for all rows',
       ),
     lotCautions: lotCautionsOut.describe(
       'What the lots of a file of lab tests, looks or tickets would be under with it, each as if fed alone; null for ' +
@@ -281,6 +296,7 @@ const checkOf = (kind: ImportKindCode) =>
     workbookToo: true,
     answer: checkOut,
     table: problemTable,
+    problems: ['file-too-large'],
   });
 const takeOf = (kind: ImportKindCode) =>
   endpoint({
@@ -306,7 +322,7 @@ const takeOf = (kind: ImportKindCode) =>
     workbookToo: true,
     answer: importOut,
     creates: (made, { operationId }) => `/v1/operations/${operationId}/imports/${made.id}`,
-    problems: ['import-refused', 'likely-duplicates'],
+    problems: ['file-too-large', 'import-refused', 'likely-duplicates'],
   });
 
 export const checkHayTickets = checkOf('hay-tickets');

@@ -25,17 +25,18 @@ import type * as api from './import.schema.js';
 import { type HeldBack, likelyDuplicates, LikelyDuplicates, messageOf } from './duplicates/likely-duplicates.js';
 import { notStanding, preparedFile, type Prepared } from './file-records.js';
 import { ImportRun, type Outcome } from './import-run.js';
+import { listed } from './listed.js';
 import { ImportStore, type MadeRecord } from './import.store.js';
 import { ImportKinds } from './import-kinds.js';
 import { ImportMappingRead } from './mappings/import-mapping.read.js';
-import { understoodAnswer } from './check-answer.js';
+import { noticesListed, understoodAnswer } from './check-answer.js';
 import { COLUMN_SYNONYMS } from './reading/column-synonyms.data.js';
 import type { Notice, ReadingRules } from './reading/understood-sheet.js';
 import { NO_FILE_CAUTIONS } from '../kit/caution.schema.js';
 import { NameBooks } from './name-book.read.js';
 import { importReversalAnswer } from './taking-back/import-reversal.service.js';
 import { ImportReversalRead, type ImportReversalRow } from './taking-back/import-reversal.read.js';
-import { asFieldProblem, PROBLEMS_LISTED_MAX, type RowDoubt, type RowProblem } from './row-problem.js';
+import { asFieldProblem, type RowDoubt, type RowProblem, shortProblem } from './row-problem.js';
 
 type Answer = AnswerOf<typeof api.getImport>;
 type FileInput = Pick<InputOf<typeof api.importFeedings>, 'params' | 'query' | 'body'>;
@@ -140,10 +141,10 @@ export class ImportService {
       recordCount: outcome.count,
       alreadyImported: earlier.whole ? (earlier.newest?.id ?? null) : null,
       problemCount: outcome.problems.length,
-      problems: inOrder(outcome.problems).slice(0, PROBLEMS_LISTED_MAX),
+      problems: listed(inOrder(outcome.problems).map(shortProblem)),
       duplicateCount: outcome.held.length,
-      duplicates: outcome.held.slice(0, PROBLEMS_LISTED_MAX).map(duplicateAnswer),
-      asked: inOrder(outcome.asked).slice(0, PROBLEMS_LISTED_MAX).map(askedAnswer),
+      duplicates: listed(outcome.held.map(duplicateAnswer)),
+      asked: listed(inOrder(outcome.asked).map(askedAnswer)),
       ...NO_FILE_CAUTIONS,
       ...outcome.told,
     };
@@ -321,6 +322,7 @@ export class ImportService {
       const currency = asCurrency(tenant.operation.currency);
       const set = kind.columns(currency);
       const read = await this.#file(tenant, { form, text }, await this.#rules(tenant, code, { dates, decimals }));
+      if (read.beyond !== null) throw tooLarge(read.beyond);
       const file = form === 'windows-1252' ? { ...read, notices: [READ_AS_WINDOWS, ...read.notices] } : read;
       const work: Work = {
         kind: code,
@@ -537,7 +539,7 @@ export class ImportService {
       startedAt: row.started_at,
       movedAt: row.moved_at,
       ...NO_FILE_CAUTIONS,
-      notices: notices === null ? null : [...notices],
+      notices: notices === null ? null : noticesListed(notices),
       reversal: importReversalAnswer(takenBack),
       recordedBy: row.recorded_by,
     };
@@ -629,11 +631,15 @@ function askedAnswer({ row, column, code, given, usual, source, message }: RowDo
   return { row, column, code, given, usual, source, message };
 }
 
+/** Nothing was made of it. */
+function tooLarge(beyond: RowProblem): Problem {
+  return new Problem('file-too-large', beyond.message, [asFieldProblem(beyond)]);
+}
+
 function refused(problems: readonly RowProblem[]): Problem {
-  const listed = inOrder(problems).slice(0, PROBLEMS_LISTED_MAX);
   return new Problem(
     'import-refused',
     `${counted(problems.length, 'problem')} in the file; nothing was saved.`,
-    listed.map(asFieldProblem),
+    listed(inOrder(problems).map(asFieldProblem)),
   );
 }

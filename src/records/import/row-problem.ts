@@ -1,5 +1,6 @@
 import type { Doubt } from '../../platform/database/doubts.js';
 import type { FieldProblem } from '../../platform/http/problem.js';
+import { shortened } from './listed.js';
 
 /**
  * One problem in a file: where it is, what is there and what is allowed there. Row 1 is the header, as a spreadsheet
@@ -22,10 +23,21 @@ export interface RowDoubt extends Doubt {
   column: string | null;
 }
 
-/** At most this many are listed; the count is always of all. */
-export const PROBLEMS_LISTED_MAX = 10_000;
+/** What is allowed may be a list of names, and a message may quote a cell. */
+const WORDS_LETTERS = 1_000;
 
-export function asFieldProblem({ row, column, pointer, code, given, allowed, message }: RowProblem): FieldProblem {
+/** As an answer lists it: each of its texts is cut, since a cell may be long. */
+export function shortProblem<One extends Pick<RowProblem, 'given' | 'allowed' | 'message'>>(problem: One): One {
+  return {
+    ...problem,
+    given: problem.given === null ? null : shortened(problem.given),
+    allowed: shortened(problem.allowed, WORDS_LETTERS),
+    message: shortened(problem.message, WORDS_LETTERS),
+  };
+}
+
+export function asFieldProblem(problem: RowProblem): FieldProblem {
+  const { row, column, pointer, code, given, allowed, message } = shortProblem(problem);
   return {
     ...(pointer === undefined ? {} : { pointer }),
     parameter: column === null ? `row ${row}` : `row ${row}, column ${column}`,

@@ -7,8 +7,8 @@ import type { ColumnSet } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import type { ImportKind } from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
+import { listed } from '../listed.js';
 import { RecordDraft } from '../record-draft.js';
-import { PROBLEMS_LISTED_MAX } from '../row-problem.js';
 import { ROW_LIKENESS } from './row-likeness.js';
 import { StandingLikenessRead } from './standing-likeness.read.js';
 
@@ -71,7 +71,7 @@ export function likelyDuplicates(held: readonly HeldBack[]): Problem {
     'likely-duplicates',
     `${counted(held.length, 'record')} of the file ${held.length === 1 ? 'looks' : 'look'} like one that is there ` +
       'already; nothing was saved.',
-    held.slice(0, PROBLEMS_LISTED_MAX).map((one) => ({
+    listed(held).map((one) => ({
       parameter: one.rows.map((row) => `row ${row}`).join(', '),
       code: 'likely-duplicate',
       given: 'record' in one.like ? one.like.record.id : `row ${one.like.row}`,

@@ -2,11 +2,12 @@ import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { id, instantOut, operationParams } from '../../../platform/wire/common.schema.js';
+import { FILE_BOUNDS } from '../reading/file-bounds.data.js';
 import { DAY_ORDERS, DECIMAL_MARKS, IMPORT_KINDS } from '../../../platform/wire/words.data.js';
 
 const tag = 'Import';
 const kind = z.enum(IMPORT_KINDS).describe('Kind of file: which records its rows hold');
-const headerText = z.string().max(200);
+const headerText = z.string().max(FILE_BOUNDS.headerLetters);
 const column = z
   .string()
   .max(100)
@@ -51,10 +52,10 @@ export const createImportMapping = endpoint({
   params: operationParams,
   body: z.strictObject({
     kind,
-    header: z.array(headerText).min(1).max(300).describe('All headers of the file, from left to right'),
+    header: z.array(headerText).min(1).max(FILE_BOUNDS.columns).describe('All headers of the file, from left to right'),
     columns: z
       .array(z.strictObject({ header: headerText.describe('Text of the header'), column }))
-      .max(300)
+      .max(FILE_BOUNDS.columns)
       .default([])
       .describe('What single headers mean; those left out are found out as usual'),
     dates: datesWritten.optional(),

@@ -1,5 +1,6 @@
 import { nameKey } from '../../../core/units/name-key.js';
 import { allColumns, type Column, type ColumnFamily, type ColumnSet } from '../columns.js';
+import { FILE_BOUNDS } from './file-bounds.data.js';
 import { unitOfWord } from './unit-words.data.js';
 
 /** Where a header's cells go: to a column, to a group whose unit each cell must carry, or nowhere. */
@@ -34,15 +35,46 @@ export function mappedHeader(
   synonyms: Readonly<Record<string, string>>,
   saved: SavedMapping,
 ): HeaderCell[] {
+  const known = knownNames(set);
   return header.map((text) => {
+    // A cell of a row that is no header, or of a header that is refused.
+    if (text.length > FILE_BOUNDS.headerLetters) return { header: text, meant: 'ignored', by: 'nothing' };
     const kept = saved.get(nameKey(text));
     if (kept !== undefined) return { header: text, meant: meantByName(kept, set) ?? 'ignored', by: 'saved' };
     const name = text.toLowerCase();
-    if (allColumns(set).some((one) => one.name === name)) return { header: text, meant: { column: name }, by: 'name' };
-    const meant = meantByWords(text, set, synonyms);
+    if (known.columns.has(name)) return { header: text, meant: { column: name }, by: 'name' };
+    const meant = text.length > WORDS_LETTERS ? undefined : meantByWords(text, known, synonyms);
     if (meant !== undefined) return { header: text, meant, by: 'words' };
-    return { header: text, meant: resembles(text, set) ? 'unclear' : 'ignored', by: 'nothing' };
+    return { header: text, meant: resembles(text, known) ? 'unclear' : 'ignored', by: 'nothing' };
   });
+}
+
+/** No words for a column, with a unit beside them, are longer. */
+const WORDS_LETTERS = 100;
+
+/** The columns of a kind of file, as they are looked up for each header. */
+interface KnownNames {
+  readonly columns: ReadonlySet<string>;
+  /** By their names, and by those that end in a currency without it. */
+  readonly plain: ReadonlyMap<string, Column>;
+  readonly families: ReadonlyMap<string, ColumnFamily>;
+  /** Words that tell columns apart. */
+  readonly words: ReadonlySet<string>;
+}
+
+function knownNames(set: ColumnSet): KnownNames {
+  const columns = allColumns(set);
+  const plain = new Map<string, Column>();
+  for (const column of set.plain) {
+    for (const name of [column.name, column.name.replace(/_[a-z]{3}$/, '')])
+      if (!plain.has(name)) plain.set(name, column);
+  }
+  return {
+    columns: new Set(columns.map((one) => one.name)),
+    plain,
+    families: new Map(set.families.map((family) => [family.stem, family])),
+    words: new Set(columns.flatMap((one) => wordsOf(one.name))),
+  };
 }
 
 export function isKnown({ meant }: HeaderCell): boolean {
@@ -56,15 +88,18 @@ export function meantByName(name: string | null, set: ColumnSet): Meant | undefi
   return set.families.some((one) => one.stem === name) ? { family: name } : undefined;
 }
 
-function meantByWords(text: string, set: ColumnSet, synonyms: Readonly<Record<string, string>>): Meant | undefined {
+function meantByWords(
+  text: string,
+  { columns, plain: plainNames, families }: KnownNames,
+  synonyms: Readonly<Record<string, string>>,
+): Meant | undefined {
   const written = nameKey(text.replaceAll(/[_:]+/g, ' '));
   const snake = written.replaceAll(/[^a-z0-9]+/g, '_').replaceAll(/^_|_$/g, '');
-  const exact = allColumns(set).find((one) => one.name === snake);
-  if (exact !== undefined) return { column: exact.name };
+  if (columns.has(snake)) return { column: snake };
   for (const { base, unit } of splits(written)) {
     const word = Object.hasOwn(synonyms, base) ? synonyms[base] : base.replaceAll(' ', '_');
     const [name = '', ownUnit] = (word ?? '').split(' ');
-    const family = set.families.find((one) => one.stem === name);
+    const family = families.get(name);
     if (family !== undefined) {
       const given = unit ?? ownUnit;
       if (given === undefined) return { family: family.stem };
@@ -72,9 +107,7 @@ function meantByWords(text: string, set: ColumnSet, synonyms: Readonly<Record<st
       if (column !== undefined) return { column: column.name };
       continue;
     }
-    const plain = set.plain.find(
-      (one) => one.name === name || new RegExp(`^${escaped(name)}_[a-z]{3}$`).test(one.name),
-    );
+    const plain = plainNames.get(name);
     if (plain !== undefined && unitFits(unit, plain)) return { column: plain.name };
   }
   return undefined;
@@ -95,7 +128,6 @@ function* splits(written: string): Generator<{ base: string; unit: string | unde
 const trimmed = (text: string): string => text.replaceAll(/[.,;]+(?=\s|$)/g, '').trim();
 const unitText = (text: string): string =>
   text.replace(/^(?:usd|cad|eur|gbp|aud|nzd|[$€£])\s*(?:\/|per)\s*/, '').trim();
-const escaped = (text: string): string => text.replaceAll(/[^a-z0-9_]/g, '');
 
 /** The column of a group for a unit, however that is written. */
 export function columnOfUnit(family: ColumnFamily, written: string): ColumnFamily['columns'][number] | undefined {
@@ -110,12 +142,13 @@ function unitFits(unit: string | undefined, { name }: Column): boolean {
   return /^(?:usd|cad|eur|gbp|aud|nzd)$/.test(unit) ? name.endsWith(`_${unit}`) : unit === '$';
 }
 
-function resembles(text: string, set: ColumnSet): boolean {
-  const words = (name: string): string[] =>
-    name
-      .toLowerCase()
-      .split(/[^a-z0-9$]+/)
-      .filter((word) => word.length > 1 && !COMMON_WORDS.has(word));
-  const known = new Set(allColumns(set).flatMap((one) => words(one.name)));
-  return words(text).some((word) => known.has(word) || known.has(word.replace(/s$/, '')));
+function resembles(text: string, { words }: KnownNames): boolean {
+  return wordsOf(text).some((word) => words.has(word) || words.has(word.replace(/s$/, '')));
+}
+
+function wordsOf(name: string): string[] {
+  return name
+    .toLowerCase()
+    .split(/[^a-z0-9$]+/)
+    .filter((word) => word.length > 1 && !COMMON_WORDS.has(word));
 }

@@ -27,8 +27,12 @@ const NAMED = RegExp(
 /** What a workbook or a database writes after a day without a time. */
 const MIDNIGHT = /[T\s]+0?0:00(?::00(?:\.0+)?)?(?:\s*Z)?$/i;
 
+/** No day is longer, with its names and a time: a longer text is not looked at. */
+const DAY_LETTERS = 60;
+
 /** A day that can be meant in one way only, as YYYY-MM-DD; else its numbers; undefined where it is no day. */
 export function dayInCell(text: string): string | NumericDay | undefined {
+  if (text.length > DAY_LETTERS) return undefined;
   const cell = text.trim().replace(MIDNIGHT, '');
   const yearFirst = YEAR_FIRST.exec(cell)?.groups;
   if (yearFirst !== undefined) return calendarDay(yearFirst['year'], yearFirst['month'], yearFirst['day']);

@@ -23,9 +23,12 @@ const CELL = RegExp(
   'i',
 );
 
+/** No figure is longer, with what stands beside it: a longer text is not looked at. */
+const FIGURE_LETTERS = 100;
+
 /** @returns undefined where the cell is no number with at most a sign, a currency and a unit around it */
 export function numberInCell(text: string): NumberInCell | undefined {
-  const found = CELL.exec(text.trim())?.groups;
+  const found = text.length > FIGURE_LETTERS ? undefined : CELL.exec(text.trim())?.groups;
   if (found === undefined) return undefined;
   const { open, close, sign, before, late, digits = '', after, unit = '' } = found;
   if ((open === undefined) !== (close === undefined) || (before !== undefined && after !== undefined)) return undefined;

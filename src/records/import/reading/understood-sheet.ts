@@ -2,6 +2,8 @@ import { createHash } from 'node:crypto';
 import { nameKey } from '../../../core/units/name-key.js';
 import { allColumns, type Column, type ColumnFamily, type ColumnSet } from '../columns.js';
 import type { RowProblem } from '../row-problem.js';
+import { FILE_BOUNDS } from './file-bounds.data.js';
+import { tooLongHeader, tooManyFilled } from './file-measure.js';
 import { type HeaderCell, isKnown, mappedHeader } from './column-mapping.js';
 import { cellOfColumn, cellOfFamily, type CellRead, type Writing } from './read-cells.js';
 import { dayInCell, type DayOrder, orderShownBy } from './read-day.js';
@@ -54,13 +56,14 @@ export interface UnderstoodSheet {
   readonly headerProblems: readonly RowProblem[];
   readonly rowProblems: readonly RowProblem[];
   readonly notices: readonly Notice[];
+  /** What is more than is read of a file; then nothing was made of its rows. */
+  readonly beyond: RowProblem | null;
 }
 
 type Records = readonly (readonly string[])[];
 
 /** A header stands within so many rows. */
 const HEADER_WITHIN = 30;
-const ROWS_MAX = 20_000;
 const TOTAL = /^(?:(?:sub|grand)[\s-]*)?totals?\b[^a-z]*$|^sums?\b[^a-z]*$|^averages?\b[^a-z]*$/i;
 
 /**
@@ -77,12 +80,16 @@ export function understoodSheet(records: Records, rules: ReadingRules, commaMayB
     header: found.header,
     rows: [],
     rowProblems: [],
+    headerProblems: [],
     notices: [],
+    beyond: null,
   };
+  const long = found.texts.findIndex((text) => text.length > FILE_BOUNDS.headerLetters);
+  if (long !== -1)
+    return { ...nothing, header: [], beyond: tooLongHeader(found.row, long + 1, found.texts[long] ?? '') };
   if (found.texts.every((text) => text === '')) return { ...nothing, headerProblems: [noHeader(rules.set)] };
-  const under = records.slice(found.firstUnder).map((cells, at) => ({ number: found.firstUnder + at + 1, cells }));
-  const filled = under.filter(({ cells }) => cells.some((cell) => cell !== ''));
-  if (filled.length > ROWS_MAX) return { ...nothing, headerProblems: [tooManyRows(filled.length)] };
+  const filled = filledUnder(records, found.firstUnder);
+  if (filled.length > FILE_BOUNDS.rows) return { ...nothing, beyond: tooManyFilled(filled.length) };
   const headerProblems = problemsOf(found, rules.set);
   const { data, notices } = dataRows(filled, found, rules.set);
   const writing = writingOf(data, found, rules, commaMayBeDecimal);
@@ -104,6 +111,11 @@ export function understoodSheet(records: Records, rules: ReadingRules, commaMayB
       ...writingNotices(data, found, rules, writing),
     ],
   };
+}
+
+/** How many columns the header of a sheet names. */
+export function columnsKnown(records: Records, rules: ReadingRules): number {
+  return headerOf(records, rules).header.filter(isKnown).length;
 }
 
 interface Header {
@@ -183,6 +195,16 @@ interface Row {
   readonly cells: readonly string[];
 }
 
+/** Of a million empty rows, none is made. */
+function filledUnder(records: Records, from: number): Row[] {
+  const filled: Row[] = [];
+  for (let at = from; at < records.length; at += 1) {
+    const cells = records[at] ?? [];
+    if (cells.some((cell) => cell !== '')) filled.push({ number: at + 1, cells });
+  }
+  return filled;
+}
+
 /** The rows that are records, without totals and headers that come again. */
 function dataRows(
   filled: readonly Row[],
@@ -190,9 +212,9 @@ function dataRows(
   set: ColumnSet,
 ): { data: Row[]; notices: Notice[] } {
   const notices: Notice[] = [];
-  const header = texts.map(nameKey).join('\u0001');
+  const header = texts.map(nameKey);
   const data = filled.filter(({ number, cells }) => {
-    if (texts.map((_, at) => nameKey(cells[at] ?? '')).join('\u0001') === header) {
+    if (header.every((name, at) => nameKey(cells[at] ?? '') === name)) {
       notices.push({
         row: number,
         column: null,
@@ -204,7 +226,12 @@ function dataRows(
     const word = cells.find((cell) => TOTAL.test(cell));
     const dated = cells.some((cell, at) => cell !== '' && cell !== word && holdsDay(targets[at]));
     if (word === undefined || dated || !set.plain.some((one) => one.holds === 'day')) return true;
-    notices.push({ row: number, column: null, code: 'total-row', message: `The row of "${word}" is left out.` });
+    notices.push({
+      row: number,
+      column: null,
+      code: 'total-row',
+      message: `The row of "${word.slice(0, 100)}" is left out.`,
+    });
     return false;
   });
   return { data, notices };
@@ -437,16 +464,5 @@ function noRows(header: number): RowProblem {
     given: null,
     allowed: 'at least one row under the header',
     message: 'The file has a header and nothing under it.',
-  };
-}
-
-function tooManyRows(filled: number): RowProblem {
-  return {
-    row: ROWS_MAX + 2,
-    column: null,
-    code: 'too-many-rows',
-    given: String(filled),
-    allowed: `at most ${ROWS_MAX} rows in one file`,
-    message: `The file has ${filled} rows; cut it into files of at most ${ROWS_MAX}.`,
   };
 }

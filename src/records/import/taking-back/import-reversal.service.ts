@@ -9,7 +9,7 @@ import { type ClosingRow, lastClosing, postedUnder } from '../../kit/posting.rea
 import { ImportRead, type ImportRow } from '../import.read.js';
 import { IMPORT_ACCESS } from '../import.schema.js';
 import { ImportStore } from '../import.store.js';
-import { PROBLEMS_LISTED_MAX } from '../row-problem.js';
+import { listed } from '../listed.js';
 import {
   type CorrectingEntry,
   ImportReversalRead,
@@ -223,7 +223,7 @@ function notReversed(errors: readonly FieldProblem[]): Problem {
   return new Problem(
     'import-not-reversed',
     `${counted(errors.length, 'obstacle')} to taking the import back; nothing was reversed.`,
-    errors.slice(0, PROBLEMS_LISTED_MAX),
+    listed(errors),
   );
 }
 
