@@ -7,6 +7,7 @@ import { type SignInLines, startDemo } from '../seed/start-demo.js';
 import { fileOfHeads, keepHeads } from './access/audit/kept-heads.js';
 import { MailSender } from './access/mail/mail-sender.js';
 import { type ApplicationParts, createApplication } from './application.js';
+import { WebhookWork } from './office/webhooks/webhook-work.js';
 import { systemClock } from './platform/clock.js';
 import { type Config, readConfig } from './platform/config.js';
 import { Drain } from './platform/http/drain.js';
@@ -18,6 +19,7 @@ import type { SecretBox } from './platform/secrets/secret-box.js';
 import { sealStoredSecrets } from './platform/secrets/seal-stored.js';
 import { readTls, renewedTls, type Tls } from './platform/tls.js';
 import { smtpTransport } from './platform/mail/mail-transport.js';
+import { Outgoing } from './platform/outgoing/outgoing.js';
 import { Outside } from './platform/outside.js';
 import { threadsOf, type Workers } from './platform/workers/workers.js';
 import { CostWriting } from './records/hay/costing/cost-writing.js';
@@ -80,6 +82,7 @@ async function main(): Promise<void> {
       secrets: box,
       workers: workersFor(config, opened),
       outside: outsideOf(config),
+      outgoing: new Outgoing({ innerHosts: config.innerHosts }),
       logger,
       tls,
       ...settingsOf(config),
@@ -96,7 +99,13 @@ async function main(): Promise<void> {
   const address = (await application.getUrl()).replace('[::1]', 'localhost');
   sayWhere(address, Date.now() - began);
   demoLines(address).forEach(say);
+  workOn(application, logger);
+}
+
+/** What nobody waits for: mail, webhooks, and costs that are due. */
+function workOn(application: NestFastifyApplication, logger: Logger): void {
   sendMail(application);
+  application.get(WebhookWork).serve();
   writeCosts(application, (error) => logger.error({ err: error }, 'costs of hay were not written'));
 }
 

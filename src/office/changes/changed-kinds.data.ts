@@ -9,6 +9,7 @@ export const CHANGED_KINDS = {
   'late-cost': 'late-costs',
   feeding: 'feedings',
   'yardage-rate': 'yardage-rates',
+  'herd-cost': 'herd-costs',
   'storage-measurement': null,
   'lab-test': 'lab-tests',
   'hay-observation': 'hay-observations',

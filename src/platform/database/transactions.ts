@@ -83,6 +83,11 @@ export class Transactions {
     return this.#kysely.startTransaction().setIsolationLevel('repeatable read').setAccessMode('read only').execute();
   }
 
+  /** Statements of the job library, whose tables are no part of the records. */
+  async ofJobs(text: string, values?: unknown[]): Promise<{ rows: unknown[] }> {
+    return this.pool.query<Record<string, unknown>>(text, values);
+  }
+
   /** How many connections there are, and how many requests wait for one. */
   connections(): { inUse: number; idle: number; waiting: number } {
     const { totalCount, idleCount, waitingCount } = this.pool;
