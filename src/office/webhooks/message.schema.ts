@@ -11,16 +11,21 @@ const subject = z.object({
   id,
   address: z.string().nullable().describe('Where to read it; null where it has no address of its own'),
 });
-const ofRecords = z.object({
-  records: z.number().int().describe('Of how many lines of the audit it tells'),
-  subjects: z.array(subject).describe('The first 20 of the records'),
-  changes,
-});
-const ofHay = z.object({
-  withinDays: z.number().int().describe('The days that the hay is to last, as the webhook asks'),
-  runsOutOn: day.describe('First day whose need the yard cannot meet, by the hay budget'),
-  address: z.string().describe('The hay budget that says so'),
-});
+const ofRecords = z
+  .object({
+    records: z.number().int().describe('Of how many lines of the audit it tells'),
+    subjects: z.array(subject).describe('The first 20 of the records'),
+    changes,
+  })
+  .meta({ id: 'RecordsTold', description: 'Which records it is about, and where to pull what they say' });
+const ofHay = z
+  .object({
+    withinDays: z.number().int().describe('The days that the hay is to last, as the webhook asks'),
+    runsOutOn: day.describe('First day whose need the yard cannot meet, by the hay budget'),
+    address: z.string().describe('The hay budget that says so'),
+  })
+  .meta({ id: 'LowHayTold', description: 'When the hay runs out, and where to read why' });
+const ofNothing = z.object({}).meta({ id: 'NothingTold', description: 'About no record' });
 
 const envelope = <Type extends (typeof WEBHOOK_KINDS)[number], Data extends z.ZodType>(type: Type, data: Data) =>
   z.object({
@@ -62,6 +67,6 @@ export const MESSAGES = {
   'webhook.tested': webhookMessage({
     kind: 'webhook.tested',
     summary: 'Somebody tries whether messages arrive',
-    body: envelope('webhook.tested', z.object({})),
+    body: envelope('webhook.tested', ofNothing),
   }),
 } as const satisfies Record<(typeof WEBHOOK_KINDS)[number], unknown>;

@@ -249,7 +249,10 @@ export const listWebhookDeliveries = endpoint({
     `With state=dead those that were given up. What was delivered is kept for ${DELIVERED_KEPT_DAYS} days, what was ` +
     `given up for ${DEAD_KEPT_DAYS}.`,
   params,
-  query: z.strictObject({ ...pageQuery, state: z.enum(DELIVERY_STATES).optional().describe('Only those') }),
+  query: z.strictObject({
+    ...pageQuery,
+    state: z.enum(DELIVERY_STATES).optional().describe('Only messages in this state'),
+  }),
   answer: pageAnswer(delivery),
   paged: true,
 });
