@@ -3,7 +3,7 @@ import { z } from 'zod';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import type { WebhookServer } from '../../platform/database/types.js';
-import { Jobs } from '../../platform/jobs/jobs.js';
+import { Jobs, type WorkingTime } from '../../platform/jobs/jobs.js';
 import { Outgoing, type Posted, STOPPED } from '../../platform/outgoing/outgoing.js';
 import { SealProblem, SecretBox } from '../../platform/secrets/secret-box.js';
 import { DeliveryStore, type Taken } from './delivery.store.js';
@@ -19,6 +19,7 @@ const TURN_MESSAGES = 10;
 const TURN_MS = 20_000;
 /** How soon a webhook looks again whose operation has as much under way as it may. */
 const SHARE_USED_SECONDS = 5;
+const CLOCKS_DIFFER_SECONDS = 600;
 const GONE = 410;
 const WANTS_NO_MORE = 'It answered 410: it wants no more messages. The webhook has ended.';
 const OTHER_KEY = "The server's secret key is another since. Rotate the secret of the webhook.";
@@ -42,21 +43,21 @@ export class Deliverer implements OnModuleInit {
   ) {}
 
   onModuleInit(): void {
-    this.jobs.handle('webhook-deliveries', async (content, ending) => {
+    this.jobs.handle('webhook-deliveries', async (content, time) => {
       const { operationId, webhookId } = job.parse(content);
-      await this.#turn(operationId, webhookId, ending);
+      await this.#turn(operationId, webhookId, time);
     });
   }
 
-  async #turn(operationId: string, webhookId: string, ending: AbortSignal): Promise<void> {
+  async #turn(operationId: string, webhookId: string, time: WorkingTime): Promise<void> {
     const began = performance.now();
     let sent = 0;
     let next = await this.#serving(operationId, (server) => this.#begin(server, webhookId));
     while (next !== undefined) {
       const taken = next;
-      const posted = await this.#post(taken, ending);
+      const posted = await this.#post(taken, time.ended);
       sent += 1;
-      const mayGoOn = sent < TURN_MESSAGES && performance.now() - began < TURN_MS && !ending.aborted;
+      const mayGoOn = sent < TURN_MESSAGES && performance.now() - began < TURN_MS && !time.stopping;
       next = await this.#serving(operationId, (server) => this.#note(server, taken, posted, mayGoOn));
     }
   }
@@ -76,16 +77,26 @@ export class Deliverer implements OnModuleInit {
       await this.#later(server, webhookId, SHARE_USED_SECONDS);
       return undefined;
     }
-    return this.store.takeNext(server, webhook);
+    const taken = await this.store.takeNext(server, webhook);
+    if (taken === undefined) await this.#forWhatIsNearlyDue(server, webhookId);
+    return taken;
   }
 
-  async #post({ webhook, delivery }: Taken, ending: AbortSignal): Promise<Posted> {
+  /** Clocks of servers differ: a job may come before its message is due by the clock here. */
+  async #forWhatIsNearlyDue(server: WebhookServer, webhookId: string): Promise<void> {
+    const seconds = await this.store.secondsUntilNext(server, webhookId);
+    if (seconds === undefined || seconds > CLOCKS_DIFFER_SECONDS) return;
+    const oncePer = { key: webhookId, seconds: 30 };
+    await this.jobs.add(server.db, 'webhook-deliveries', jobOf(server, webhookId), { afterSeconds: seconds, oncePer });
+  }
+
+  async #post({ webhook, delivery }: Taken, ended: AbortSignal): Promise<Posted> {
     const at = this.clock.now();
     try {
       const body = messageText(delivery);
       const signed = signedHeaders({ id: delivery.message, at, body }, this.#secretsOf(webhook, at));
       const headers = { 'Content-Type': 'application/json', 'User-Agent': 'Rickyard-Webhooks/1', ...signed };
-      return await this.outgoing.post(webhook.url, headers, body, ending);
+      return await this.outgoing.post(webhook.url, headers, body, ended);
     } catch (error) {
       if (!(error instanceof SealProblem)) throw error;
       return { status: undefined, tookMs: 0, answer: undefined, problem: OTHER_KEY, retryAfter: undefined };

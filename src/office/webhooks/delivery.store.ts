@@ -42,6 +42,8 @@ export class DeliveryStore {
 
   /** Whether others of the operation have used up what it may have under way. */
   async shareIsUsed({ db, operationId, moment }: WebhookServer, webhookId: string): Promise<boolean> {
+    // One after another, or each would count before the others have begun.
+    await sql`SELECT pg_advisory_xact_lock(hashtextextended(${operationId}, 749))`.execute(db);
     const row = await db
       .selectFrom('webhook')
       .select((e) => e.fn.countAll<string>().as('count'))
@@ -80,6 +82,18 @@ export class DeliveryStore {
     const begun = { trying_since: at, tries: due.tries + 1, attempts: due.attempts + 1 };
     await this.change(server, due.id, begun);
     return { webhook, delivery: { ...due, ...begun } };
+  }
+
+  /** Until the first that waits is due; undefined where none waits. */
+  async secondsUntilNext({ db, operationId, moment }: WebhookServer, webhookId: string): Promise<number | undefined> {
+    const row = await db
+      .selectFrom('webhook_delivery')
+      .select((e) => e.fn.min('next_try_at').as('next'))
+      .where('operation_id', '=', operationId)
+      .where('webhook_id', '=', webhookId)
+      .where('state', '=', 'waiting')
+      .executeTakeFirstOrThrow();
+    return row.next === null ? undefined : (Date.parse(row.next) - moment.getTime()) / 1000;
   }
 
   async setTurn({ db, operationId }: WebhookServer, webhookId: string, until: Date | null): Promise<void> {

@@ -16,8 +16,15 @@ const GRACE_MS = 8000;
 const DONE_KEPT_SECONDS = 3600;
 
 type Content = Readonly<Record<string, unknown>>;
-/** Does a job; what it throws has the job done again later. `ending` is aborted where the server stops. */
-type JobHandler = (content: Content, ending: AbortSignal) => Promise<void>;
+/** How much longer this process works. */
+export interface WorkingTime {
+  /** The server is stopping: nothing more is to be begun. */
+  readonly stopping: boolean;
+  /** Aborted when what is under way must end too. */
+  readonly ended: AbortSignal;
+}
+/** Does a job; what it throws has the job done again later. */
+type JobHandler = (content: Content, time: WorkingTime) => Promise<void>;
 
 interface WhenToDo {
   /** Not before so many seconds from now. */
@@ -36,12 +43,12 @@ export class Jobs implements OnModuleDestroy {
   readonly #log = new Logger('jobs');
   readonly #handlers = new Map<JobQueue, JobHandler>();
   readonly #underWay = new Map<JobQueue, Set<Promise<void>>>();
-  readonly #ending = new AbortController();
+  readonly #end = new AbortController();
+  readonly #time = { stopping: false, ended: this.#end.signal };
   #timers: NodeJS.Timeout[] = [];
   #soon: NodeJS.Timeout | undefined;
   #looking: Promise<void> | undefined;
   #again = false;
-  #stopping = false;
   #boss: Promise<PgBoss> | undefined;
 
   constructor(private readonly database: Database) {}
@@ -53,7 +60,7 @@ export class Jobs implements OnModuleDestroy {
 
   /** From now on this process does jobs. */
   start(): void {
-    if (this.#timers.length > 0 || this.#stopping) return;
+    if (this.#timers.length > 0 || this.#time.stopping) return;
     this.#timers = [
       setInterval(() => void this.#look(), LOOK_EVERY_MS).unref(),
       setInterval(() => void this.tidy(), TIDY_EVERY_MS).unref(),
@@ -63,7 +70,7 @@ export class Jobs implements OnModuleDestroy {
 
   /** There is something to do, most likely. Nothing where this process does no jobs. */
   lookSoon(): void {
-    if (this.#timers.length === 0 || this.#stopping) return;
+    if (this.#timers.length === 0 || this.#time.stopping) return;
     this.#soon ??= setTimeout(() => {
       this.#soon = undefined;
       void this.#look();
@@ -115,10 +122,10 @@ export class Jobs implements OnModuleDestroy {
   }
 
   async onModuleDestroy(): Promise<void> {
-    this.#stopping = true;
+    this.#time.stopping = true;
     this.#timers.forEach((timer) => clearInterval(timer));
     clearTimeout(this.#soon);
-    const grace = setTimeout(() => this.#ending.abort(), GRACE_MS);
+    const grace = setTimeout(() => this.#end.abort(), GRACE_MS);
     await this.#looking;
     await Promise.all([...this.#underWay.values()].flatMap((jobs) => [...jobs]));
     clearTimeout(grace);
@@ -151,21 +158,22 @@ export class Jobs implements OnModuleDestroy {
 
   #look(): Promise<void> {
     this.#again = true;
-    this.#looking ??= this.#takeAll().finally(() => {
-      this.#looking = undefined;
-    });
+    this.#looking ??= this.#takeAll();
     return this.#looking;
   }
 
   async #takeAll(): Promise<void> {
     try {
       const boss = await this.#library();
-      while (this.#again && !this.#stopping) {
+      while (this.#again && !this.#time.stopping) {
         this.#again = false;
         for (const [queue, underWay] of this.#underWay) await this.#take(boss, queue, underWay);
       }
     } catch (error) {
       this.#log.warn(`Jobs wait: ${wordsOf(error)}`);
+    } finally {
+      // In the same breath as the last look at `#again`, so that nobody who asks for another is overheard.
+      this.#looking = undefined;
     }
   }
 
@@ -175,7 +183,7 @@ export class Jobs implements OnModuleDestroy {
     for (const job of await boss.fetch(queue, { batchSize: free })) {
       const doing = this.#do(boss, queue, job).finally(() => {
         underWay.delete(doing);
-        if (!this.#stopping) void this.#look();
+        if (!this.#time.stopping) void this.#look();
       });
       underWay.add(doing);
     }
@@ -183,7 +191,7 @@ export class Jobs implements OnModuleDestroy {
 
   async #do(boss: PgBoss, queue: JobQueue, { id, data }: PgBoss.Job<unknown>): Promise<void> {
     try {
-      await this.#handlers.get(queue)?.(data as Content, this.#ending.signal);
+      await this.#handlers.get(queue)?.(data as Content, this.#time);
       await boss.complete(queue, id);
     } catch (error) {
       this.#log.warn(`A job of ${queue} is done again: ${wordsOf(error)}`);
