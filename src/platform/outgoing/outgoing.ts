@@ -97,7 +97,8 @@ export class Outgoing {
     return new Promise((resolve, reject) => {
       const asked: ClientRequest = url.protocol === 'https:' ? overHttps(url, options) : overHttp(url, options);
       asked.on('socket', (socket) => {
-        socket.once('connect', () => {
+        // Before anything is written.
+        socket.prependOnceListener('connect', () => {
           if (!isInner && !isPublic(socket.remoteAddress ?? '')) asked.destroy(new NotPublic());
         });
       });
