@@ -61,7 +61,7 @@ export async function passed({ clock, ownerPool }: Pick<World, 'clock' | 'ownerP
   const seconds = (clock.now().getTime() - before) / 1000;
   await ownerPool.query(
     `UPDATE rickyard_jobs.job SET start_after = start_after - $1 * interval '1 second',
-       started_on = started_on - $1 * interval '1 second'`,
+       started_on = started_on - $1 * interval '1 second', singleton_on = singleton_on - $1 * interval '1 second'`,
     [seconds],
   );
 }
