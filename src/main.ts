@@ -7,6 +7,7 @@ import { type SignInLines, startDemo } from '../seed/start-demo.js';
 import { fileOfHeads, keepHeads } from './access/audit/kept-heads.js';
 import { MailSender } from './access/mail/mail-sender.js';
 import { type ApplicationParts, createApplication } from './application.js';
+import { WebhookWork } from './office/webhooks/webhook-work.js';
 import { systemClock } from './platform/clock.js';
 import { backupIfDue } from './platform/backup/backup-schedule.js';
 import { type Config, readConfig } from './platform/config.js';
@@ -19,6 +20,7 @@ import type { SecretBox } from './platform/secrets/secret-box.js';
 import { sealStoredSecrets } from './platform/secrets/seal-stored.js';
 import { readTls, renewedTls, type Tls } from './platform/tls.js';
 import { smtpTransport } from './platform/mail/mail-transport.js';
+import { Outgoing } from './platform/outgoing/outgoing.js';
 import { Outside } from './platform/outside.js';
 import { threadsOf, type Workers } from './platform/workers/workers.js';
 import { CostWriting } from './records/hay/costing/cost-writing.js';
@@ -82,6 +84,7 @@ async function main(): Promise<void> {
       secrets: box,
       workers: workersFor(config, opened),
       outside: outsideOf(config),
+      outgoing: new Outgoing({ innerHosts: config.innerHosts }),
       logger,
       tls,
       ...settingsOf(config),
@@ -101,9 +104,10 @@ async function main(): Promise<void> {
   goOnBeside(application, opened, config, logger);
 }
 
-/** What is done beside requests. */
+/** What nobody waits for: mail, webhooks, backups, and costs that are due. */
 function goOnBeside(application: NestFastifyApplication, opened: OpenDatabase, config: Config, logger: Logger): void {
   sendMail(application);
+  application.get(WebhookWork).serve();
   keepBackups(opened, config, logger);
   writeCosts(application, (error) => logger.error({ err: error }, 'costs of hay were not written'));
 }

@@ -31,6 +31,11 @@ INSERT INTO word_list VALUES
   ('EngagementState', ARRAY['offered', 'unconfirmed', 'accepted', 'declined', 'withdrawn', 'ended']),
   ('AfterEngagement', ARRAY['history', 'nothing']),
   ('ProposalState', ARRAY['open', 'accepted', 'declined', 'withdrawn']),
+  ('WebhookKind', ARRAY['books.closed', 'books.reopened', 'entries.corrected', 'late_cost.entered', 'hay.low',
+    'webhook.tested']),
+  ('WebhookState', ARRAY['active', 'paused', 'ended']),
+  ('WebhookEnd', ARRAY['by-owner', 'receiver-gone']),
+  ('DeliveryState', ARRAY['waiting', 'delivered', 'dead']),
   ('PlaceKind', ARRAY['pen', 'bunk-line', 'pasture', 'stackyard', 'barn', 'other']),
   ('CoatCondition', ARRAY['clean-and-dry', 'some-mud-on-lower-body', 'wet-and-matted',
     'covered-with-wet-snow-or-mud']),
@@ -269,7 +274,12 @@ INSERT INTO word_column VALUES
   ('data_import_record', 'subject_kind', 'SubjectKind', false),
   ('hay_budget_plan_price', 'hay_kind', 'HayKind', false),
   ('hay_budget_plan_price', 'price_unit', 'MassUnit', false),
-  ('hay_budget_plan_price', 'currency', 'Currency', false);
+  ('hay_budget_plan_price', 'currency', 'Currency', false),
+  ('webhook', 'kinds', 'WebhookKind', true),
+  ('webhook', 'state', 'WebhookState', false),
+  ('webhook', 'ended_because', 'WebhookEnd', false),
+  ('webhook_delivery', 'kind', 'WebhookKind', false),
+  ('webhook_delivery', 'state', 'DeliveryState', false);
 
 -- One check per column, <table>_<column>_words. One that already says the same is left alone.
 DO $$

@@ -53,6 +53,16 @@ import { TieOutController } from './tie-out/tie-out.controller.js';
 import { TieOutService } from './tie-out/tie-out.service.js';
 import { SeasonCostController } from './season-cost/season-cost.controller.js';
 import { SeasonCostService } from './season-cost/season-cost.service.js';
+import { Deliverer } from './webhooks/deliverer.js';
+import { DeliveryStore } from './webhooks/delivery.store.js';
+import { LowHayService } from './webhooks/low-hay.service.js';
+import { LowHayStore } from './webhooks/low-hay.store.js';
+import { WebhookChoresStore } from './webhooks/webhook-chores.store.js';
+import { WebhookController } from './webhooks/webhook.controller.js';
+import { WebhookRead } from './webhooks/webhook.read.js';
+import { WebhookService } from './webhooks/webhook.service.js';
+import { WebhookStore } from './webhooks/webhook.store.js';
+import { WebhookWork } from './webhooks/webhook-work.js';
 
 /** The accountant's work. */
 @Module({
@@ -74,8 +84,18 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     GeneralLedgerController,
     ChangeController,
     TieOutController,
+    WebhookController,
   ],
   providers: [
+    Deliverer,
+    DeliveryStore,
+    LowHayService,
+    LowHayStore,
+    WebhookChoresStore,
+    WebhookRead,
+    WebhookService,
+    WebhookStore,
+    WebhookWork,
     BalancesService,
     BalancesRead,
     FeedConversionService,

@@ -7,6 +7,7 @@ import { PROXY_WORDS, readTrustedProxies } from './http/trusted-proxies.js';
 import { PUBLIC_URL_WORDS, readPublicAddress } from './http/public-address.js';
 import { MAIL_FROM_WORDS, readSender, readSmtpUrl, SMTP_URL_WORDS } from './mail/mail-settings.js';
 import type { TlsFiles } from './tls.js';
+import { INNER_HOSTS_WORDS, readInnerHosts } from './outgoing/inner-hosts.js';
 import { readSecretKey } from './secrets/secret-key.js';
 
 /** All environment variables, read once and checked. */
@@ -72,6 +73,14 @@ const environment = z.object({
       return sender;
     })
     .optional(),
+  WEBHOOK_INNER_HOSTS: z
+    .string()
+    .transform((text, context) => {
+      const hosts = readInnerHosts(text);
+      if (hosts === undefined) context.addIssue({ code: 'custom', message: `"${text}" must be ${INNER_HOSTS_WORDS}` });
+      return hosts;
+    })
+    .optional(),
   TLS_CERTIFICATE_FILE: z.string().min(1).optional(),
   TLS_KEY_FILE: z.string().min(1).optional(),
   RICKYARD_BACKUPS: z.string().min(1).optional(),
@@ -126,6 +135,8 @@ export interface Config {
   publicAddress: string | undefined;
   /** How mail goes out; absent: none does. */
   mail: SmtpSettings | undefined;
+  /** Hosts inside that webhooks may lead to, also in plain http; none if none is named. */
+  innerHosts: readonly string[];
   /** Certificate and key of this server; absent: plain http, for this machine or behind a proxy that ends https. */
   tls: TlsFiles | undefined;
 }
@@ -170,6 +181,7 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
     trustedProxies: values.TRUSTED_PROXIES ?? [],
     publicAddress: values.PUBLIC_URL ?? atHome,
     mail: mailOf(values),
+    innerHosts: values.WEBHOOK_INNER_HOSTS ?? [],
     tls,
   };
 }

@@ -5,6 +5,8 @@ import { Database } from './database/database.js';
 import { HealthController, Readiness } from './health/health.controller.js';
 import { EndpointInterceptor } from './http/endpoint.interceptor.js';
 import { ProblemFilter } from './http/problem.filter.js';
+import { Jobs } from './jobs/jobs.js';
+import { Outgoing } from './outgoing/outgoing.js';
 import { Outside } from './outside.js';
 import { SecretBox } from './secrets/secret-box.js';
 import { HeavyWork } from './workers/heavy-work.js';
@@ -17,13 +19,15 @@ export interface PlatformParts {
   workers: Workers;
   /** Without it the server has no address that it could name, and sends no mail. */
   outside?: Outside | undefined;
+  /** How it sends what webhooks are told; by default to public hosts over https alone. */
+  outgoing?: Outgoing | undefined;
 }
 
 /** What every module uses: database access, the clock, the key for secrets, HTTP handling, health. */
 @Global()
 @Module({})
 export class PlatformModule {
-  static with({ database, clock, secrets, workers, outside }: PlatformParts): DynamicModule {
+  static with({ database, clock, secrets, workers, outside, outgoing }: PlatformParts): DynamicModule {
     return {
       module: PlatformModule,
       controllers: [HealthController],
@@ -33,11 +37,13 @@ export class PlatformModule {
         { provide: SecretBox, useValue: secrets },
         { provide: HeavyWork, useValue: new HeavyWork(workers) },
         { provide: Outside, useValue: outside ?? new Outside(undefined, undefined) },
+        { provide: Outgoing, useValue: outgoing ?? new Outgoing() },
+        Jobs,
         Readiness,
         { provide: APP_FILTER, useClass: ProblemFilter },
         { provide: APP_INTERCEPTOR, useClass: EndpointInterceptor },
       ],
-      exports: [Database, CLOCK, SecretBox, HeavyWork, Outside, Readiness],
+      exports: [Database, CLOCK, SecretBox, HeavyWork, Jobs, Outgoing, Outside, Readiness],
     };
   }
 }

@@ -183,12 +183,40 @@ describe('every table', () => {
       .filter(({ body }) => (body.match(reads)?.length ?? 0) > (body.match(/operation_id/g)?.length ?? 0))
       .map(({ name }) => name);
     expect(free).toEqual([]);
-    expect(await ask("SELECT conname FROM pg_constraint WHERE condeferrable AND contype <> 't'")).toEqual([]);
-    // What a correction may leave below zero between its two halves is asked at its end.
-    expect(await ask('SELECT tgname FROM pg_trigger WHERE tgdeferrable ORDER BY 1')).toEqual([
-      { tgname: 'head_change_correction' },
-      { tgname: 'stock_movement_correction' },
+    // Of ours: the job library checks the queue of a job at the end, in its own tables.
+    expect(
+      await ask(
+        "SELECT conname FROM pg_constraint WHERE condeferrable AND contype <> 't' AND connamespace = " +
+          "'public'::regnamespace",
+      ),
+    ).toEqual([]);
+    expect(
+      await ask(
+        'SELECT t.tgname FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid WHERE t.tgdeferrable AND ' +
+          "c.relnamespace = 'public'::regnamespace ORDER BY 1",
+      ),
+      // What a correction may leave below zero between its two halves is asked at its end.
+    ).toEqual([{ tgname: 'head_change_correction' }, { tgname: 'stock_movement_correction' }]);
+  });
+
+  it('of the job library gives the app its jobs and no right to make, change or drop a table', async () => {
+    const rights = await ask<{ table_name: string; rights: string }>(
+      `SELECT table_name, string_agg(privilege_type, ' ' ORDER BY privilege_type) AS rights
+         FROM information_schema.role_table_grants
+        WHERE grantee = 'rickyard_app' AND table_schema = 'rickyard_jobs' GROUP BY table_name ORDER BY 1`,
+    );
+    expect(rights).toEqual([
+      { table_name: 'archive', rights: 'DELETE INSERT SELECT' },
+      { table_name: 'job', rights: 'DELETE INSERT SELECT UPDATE' },
+      { table_name: 'queue', rights: 'SELECT' },
+      { table_name: 'version', rights: 'SELECT' },
     ]);
+    const [may] = await ask<{ create: boolean; call: boolean }>(
+      `SELECT has_schema_privilege('rickyard_app', 'rickyard_jobs', 'CREATE') AS create, bool_or(
+         has_function_privilege('rickyard_app', p.oid, 'EXECUTE')) AS call
+         FROM pg_proc p WHERE p.pronamespace = 'rickyard_jobs'::regnamespace`,
+    );
+    expect(may).toEqual({ create: false, call: false });
   });
 
   it('refers by a foreign key wherever a column is named for another record', async () => {
@@ -325,6 +353,10 @@ describe('ways around row-level security', () => {
       'rickyard.tell_person_anew': 'gives a membership that waits another version, and changes nothing else',
       'rickyard.record_changes':
         'tells whoever may read the records which of them changed; asks for that act itself, and tells no content',
+      'rickyard.still_owns':
+        'tells whoever works in the office, or delivers, whether one person is an owner of that operation now',
+      'rickyard.tell_webhooks':
+        'writes what the line of the audit is to webhooks, of that operation alone; whoever wrote it sees none of them',
       'rickyard_erasure.erase_operation': 'erases an operation whose owner asked for it and waited; checks both again',
       'rickyard_erasure.erase_rows': "the eraser's own work, which the entries' guards refuse to everybody else",
     };

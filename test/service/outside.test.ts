@@ -92,3 +92,24 @@ describe('mail', () => {
     expect(said).not.toContain('s%40crt');
   });
 });
+
+describe('hosts inside that webhooks may lead to', () => {
+  it.each([
+    ['127.0.0.1:9000', ['127.0.0.1:9000']],
+    ['Books.Inner:9000, [::1]:9000,books.inner', ['books.inner:9000', '[::1]:9000', 'books.inner']],
+    ['', []],
+  ])('%s are taken', (given, hosts) => {
+    expect(readConfig({ WEBHOOK_INNER_HOSTS: given }, HERE).innerHosts).toEqual(hosts);
+  });
+
+  it.each(['http://books.inner', 'books.inner/path', 'user@books.inner', 'books inner', 'a:b:c', '*'])(
+    '%s is refused, with what is allowed',
+    (given) => {
+      expect(refusal({ WEBHOOK_INNER_HOSTS: given })).toContain('such as books.inner:9000');
+    },
+  );
+
+  it('are none unless some are named', () => {
+    expect(readConfig({}, HERE).innerHosts).toEqual([]);
+  });
+});

@@ -11,6 +11,7 @@ import { Replica, type ReplicaPatience } from '../../src/platform/database/repli
 import { createLogger } from '../../src/platform/logs.js';
 import type { Workers } from '../../src/platform/workers/workers.js';
 import work from '../../src/worker.js';
+import type { Outgoing } from '../../src/platform/outgoing/outgoing.js';
 import type { Outside } from '../../src/platform/outside.js';
 import { SecretBox } from '../../src/platform/secrets/secret-box.js';
 import { ApiClient } from './client.js';
@@ -97,6 +98,8 @@ export interface WorldOptions {
   workers?: Workers | ((yard: Yard) => Workers);
   /** How the server is reached; by default at no address that it could name. */
   outside?: Outside;
+  /** How messages of webhooks go out; by default to public hosts alone. */
+  outgoing?: Outgoing;
   metricsKey?: string;
   slowStatementMs?: number;
   /** A server of one's own instead of the run's. */
@@ -161,6 +164,7 @@ export async function openWorld(options: WorldOptions = {}): Promise<World> {
     secrets: options.secrets ?? SECRETS,
     workers: typeof options.workers === 'function' ? options.workers(yard) : (options.workers ?? inThisThread),
     outside: options.outside,
+    outgoing: options.outgoing,
     logger: options.logger ?? createLogger('silent'),
     requestLimits: options.requestLimits ?? { perAddress: 1e9, perKey: 1e9, seconds: 60 },
     ...(options.trustedProxies === undefined ? {} : { trustedProxies: options.trustedProxies }),

@@ -10,6 +10,9 @@ export const NOT_IN_ARCHIVE: Readonly<Record<string, string>> = {
   invitation: 'holds the hash of a token that is good on this server only',
   recovery_token: 'holds the hash of a token that is good on this server only',
   engagement_archive: "the consultant's own copy",
+  webhook: 'holds a secret, and sends from this server only: another has its owner make them anew',
+  webhook_delivery: 'what this server told others; what it was about is in the records and the audit',
+  webhook_attempt: 'what this server told others; what it was about is in the records and the audit',
   operation_deletion: "concerns this server's copy of the books only",
 };
 

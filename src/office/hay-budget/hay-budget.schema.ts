@@ -381,6 +381,28 @@ export const budgetOut = z
   });
 export type Budget = z.output<typeof budgetOut>;
 
+/** A budget without a plan of its own. */
+export const hayBudgetQuery = z.strictObject({
+  ...period,
+  ...viewQuery,
+  edition,
+  intake: z
+    .enum(['equations', 'ration-in-use'])
+    .default('equations')
+    .describe(
+      'equations: predicted, with a correction for cows, for which the equation is known to read low; ' +
+        'ration-in-use: what the rations in use put out, waste included',
+    ),
+  intakePercent: between(0.5, 5).optional().describe('Dry matter eaten, % of body weight, in place of `intake`'),
+  wastePercent: percent
+    .optional()
+    .describe('Waste, %; if left out, as measured, as the ration in use states or as published'),
+  substituteKinds: z
+    .enum(['true', 'false'])
+    .default('true')
+    .describe('True to feed another kind of hay when one runs out'),
+});
+
 export const getHayBudget = endpoint({
   method: 'GET',
   path: '/v1/operations/:operationId/reports/hay-budget',
@@ -396,26 +418,7 @@ export const getHayBudget = endpoint({
     'published. Costs are null for ' +
     'readers who do not see prices. As JSON, CSV or a workbook.',
   params: operationParams,
-  query: z.strictObject({
-    ...period,
-    ...viewQuery,
-    edition,
-    intake: z
-      .enum(['equations', 'ration-in-use'])
-      .default('equations')
-      .describe(
-        'equations: predicted, with a correction for cows, for which the equation is known to read low; ' +
-          'ration-in-use: what the rations in use put out, waste included',
-      ),
-    intakePercent: between(0.5, 5).optional().describe('Dry matter eaten, % of body weight, in place of `intake`'),
-    wastePercent: percent
-      .optional()
-      .describe('Waste, %; if left out, as measured, as the ration in use states or as published'),
-    substituteKinds: z
-      .enum(['true', 'false'])
-      .default('true')
-      .describe('True to feed another kind of hay when one runs out'),
-  }),
+  query: hayBudgetQuery,
   answer: budgetOut,
   table: budgetTable,
   problems: ['rule-broken'],

@@ -54,6 +54,11 @@ export const COLUMN_WORDS = {
   AfterEngagement: words.AFTER_ENGAGEMENT,
   ProposalState: words.PROPOSAL_STATES,
 
+  WebhookKind: words.WEBHOOK_KINDS,
+  WebhookState: words.WEBHOOK_STATES,
+  WebhookEnd: words.WEBHOOK_ENDS,
+  DeliveryState: words.DELIVERY_STATES,
+
   PlaceKind: words.PLACE_KINDS,
   CoatCondition: COAT_CONDITIONS,
   WaterState: words.WATER_STATES,

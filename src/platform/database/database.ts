@@ -21,6 +21,7 @@ import type {
   OperationSettings,
   OperationTenant,
   Tenant,
+  WebhookServer,
   Words,
 } from './types.js';
 
@@ -62,6 +63,7 @@ export class Database {
   #settle: Settle | undefined;
   #onlyReads = false;
   #tell: ((statement: StatementRun) => void) | undefined;
+  #tellAudit: ((actions: readonly string[]) => void) | undefined;
 
   /** @param replica Where reads go that it can answer as the primary would. */
   constructor(
@@ -155,9 +157,9 @@ export class Database {
 
   /** Like `writeIn`, for a caller identified in the transaction; the work is done once for each Idempotency-Key. */
   async writeOnceIn<T>(who: Who, operationId: string, { admit, work, kept }: Work<OperationTenant, T>): Promise<T> {
-    const write = (): Promise<{ answer: T } | { lapsedFor: Asker }> =>
+    const write = (): Promise<{ answer: T; audited: readonly string[] } | { lapsedFor: Asker }> =>
       this.#transaction(operationId, async (trx, open) => {
-        const { tenant, lapsed, late } = await enterOperation(trx, who, operationId, true);
+        const { tenant, lapsed, late, audited } = await enterOperation(trx, who, operationId, true);
         const once = admit?.(tenant);
         if (this.#settle !== undefined && lapsed) return { lapsedFor: tenant.asker };
         const all = async (): Promise<T> => {
@@ -170,13 +172,17 @@ export class Database {
         const answer = await answerOnce(tenant, once, actsIn(tenant), all, { kept, open }).catch((error: unknown) => {
           throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error;
         });
-        return { answer };
+        return { answer, audited };
       });
-    const first = await write();
-    if ('answer' in first) return first.answer;
-    await this.#settle?.(operationId, first.lapsedFor);
-    const second = await write();
-    if ('answer' in second) return second.answer;
+    let done = await write();
+    if ('lapsedFor' in done) {
+      await this.#settle?.(operationId, done.lapsedFor);
+      done = await write();
+    }
+    if ('answer' in done) {
+      if (done.audited.length > 0) this.#tellAudit?.(done.audited);
+      return done.answer;
+    }
     throw new Error(`Something in operation ${operationId} has ended and could not be settled`);
   }
 
@@ -227,6 +233,42 @@ export class Database {
       const row = await trx.selectFrom('operation').selectAll().where('id', '=', operationId).executeTakeFirstOrThrow();
       return work({ db: trx, operationId, operation: settingsOf(row) });
     });
+  }
+
+  /** The tables of the job library, which hold ids and no records; jobs are added within transactions of ours. */
+  readonly jobTables = {
+    executeSql: (text: string, values?: unknown[]): Promise<{ rows: unknown[] }> =>
+      this.#primary.ofJobs(text, values?.length === 0 ? undefined : values),
+  };
+
+  /** What the server itself does for the webhooks of one operation, asked for by nobody. */
+  serveWebhooks<T>(operationId: string, moment: Date, work: (server: WebhookServer) => Promise<T>): Promise<T> {
+    return this.#transaction(operationId, async (trx) => {
+      await showProof(trx, { delivering: operationId, moment: moment.toISOString() });
+      const audit = async (entry: AuditEntry): Promise<void> => {
+        await showProof(trx, { audited_operation: operationId });
+        await writeAudit(trx, NOBODY, operationId, [entry]);
+      };
+      return work({ db: trx, operationId, moment, audit });
+    });
+  }
+
+  /** The operations that have a webhook that has not ended, or something of one that is kept. */
+  operationsWithWebhooks(): Promise<string[]> {
+    return this.#transaction(
+      OUTSIDE,
+      async (trx) => {
+        await showProof(trx, { delivering_everywhere: 'yes' });
+        const rows = await trx.selectFrom('webhook').select('operation_id').distinct().execute();
+        return rows.map((row) => row.operation_id);
+      },
+      'read only',
+    );
+  }
+
+  /** Told which actions stand in the audit by a write that has committed. */
+  watchAudit(tell: (actions: readonly string[]) => void): void {
+    this.#tellAudit = tell;
   }
 
   /** Who is asking, for work that opens its own transactions. @throws Problem where nobody is. */
@@ -400,13 +442,7 @@ function tenantOf(trx: Transaction<DB>, asker: Asker, all: readonly GrantedMembe
           (inOperation === undefined || row.operation_id === inOperation) &&
           mayAct(row.role, row.sees_prices, row.scopes, act),
       ),
-    auditIn: async (inOperation, entry) =>
-      writeAudit(
-        trx,
-        asker,
-        inOperation,
-        Array.isArray(entry) ? (entry as readonly AuditEntry[]) : [entry as AuditEntry],
-      ),
+    auditIn: async (inOperation, entry) => writeAudit(trx, asker, inOperation, linesOf(entry)),
   };
 }
 
@@ -422,12 +458,21 @@ interface EnteredOperation {
   lapsed: boolean;
 }
 
+/** An operation that was entered, with what is to be done and told when the transaction ends. */
+interface EnteredTenant {
+  tenant: OperationTenant;
+  lapsed: boolean;
+  late: ReadonlyMap<string, LateWork>;
+  /** Actions of the lines that were written to the audit. */
+  audited: readonly string[];
+}
+
 async function enterOperation(
   trx: Transaction<DB>,
   who: Who,
   operationId: string,
   toWrite: boolean,
-): Promise<{ tenant: OperationTenant; lapsed: boolean; late: ReadonlyMap<string, LateWork> }> {
+): Promise<EnteredTenant> {
   const { asker, row } = await enteredAs(trx, who, operationId, toWrite);
   if (row === undefined) throw notFound('operation');
   const tenant = tenantOf(trx, asker, row.memberships);
@@ -435,19 +480,26 @@ async function enterOperation(
   if (withheld !== undefined) throw new Problem('owner-asks-more', LACKING[withheld.missing]);
   const operation = settingsOf(row);
   const late = new Map<string, LateWork>();
+  const audited: string[] = [];
+  const auditIn: Tenant['auditIn'] = (inOperation, entry) => {
+    audited.push(...linesOf(entry).map(({ action }) => action));
+    return tenant.auditIn(inOperation, entry);
+  };
   return {
     tenant: {
       ...tenant,
       operationId,
       operation,
       doubts: new Doubts(asker.confirmed),
-      audit: (entry) => tenant.auditIn(operationId, entry),
+      auditIn,
+      audit: (entry) => auditIn(operationId, entry),
       beforeCommit: (name, work) => {
         late.set(name, work);
       },
     },
     lapsed: row.lapsed,
     late,
+    audited,
   };
 }
 
@@ -507,10 +559,19 @@ function confirmedRows(tenant: OperationTenant): Insertable<DB['confirmed_entry'
 
 const AUDIT_LINES_AT_ONCE = 500;
 
+/** Who did something, as the audit keeps it. */
+type AuditedBy = Pick<Asker, 'personId' | 'apiKeyId' | 'requestId' | 'address'>;
+/** The server itself. */
+const NOBODY = { personId: null, apiKeyId: undefined, requestId: 'webhook-delivery', address: '' };
+
+function linesOf(entry: AuditEntry | readonly AuditEntry[]): readonly AuditEntry[] {
+  return Array.isArray(entry) ? (entry as readonly AuditEntry[]) : [entry as AuditEntry];
+}
+
 /** The database makes the chain, line by line in the order given, whether lines come one by one or many at once. */
 async function writeAudit(
   trx: Transaction<DB>,
-  asker: Asker,
+  asker: Omit<AuditedBy, 'personId'> & { personId: string | null },
   operationId: string,
   entries: readonly AuditEntry[],
 ): Promise<void> {

@@ -18,6 +18,8 @@ export type Proof = Partial<
       | 'counting_invitations'
       | 'settling'
       | 'mailing'
+      | 'delivering'
+      | 'delivering_everywhere'
       | 'moment',
       string
     >

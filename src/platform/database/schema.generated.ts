@@ -1702,6 +1702,109 @@ export type weather_day = {
     recorded_at: Generated<string>;
     recorded_by: string;
 };
+export type webhook = {
+    operation_id: string;
+    id: string;
+    label: string;
+    url: string;
+    /**
+     * @kyselyType(Words['WebhookKind'])
+     */
+    kinds: Words['WebhookKind'][];
+    low_hay_days: number;
+    /**
+     * @kyselyType(Words['WebhookState'])
+     */
+    state: Words['WebhookState'];
+    /**
+     * @kyselyType(Words['WebhookEnd'])
+     */
+    ended_because: Words['WebhookEnd'] | null;
+    /**
+     * The owner who answers for it; it rests once they are owner no more.
+     */
+    answered_by: string;
+    /**
+     * What it signs with, sealed; null once it has ended.
+     */
+    secret: string | null;
+    secret_made_at: string;
+    /**
+     * The secret before, sealed, which signs too until then.
+     */
+    old_secret: string | null;
+    old_secret_until: string | null;
+    version: Generated<number>;
+    created_at: Generated<string>;
+    /**
+     * Until then one process delivers for it, and no other.
+     */
+    turn_until: string | null;
+    /**
+     * Until then nothing is sent: the receiver asked for it, or has failed several times in a row.
+     */
+    rest_until: string | null;
+    failures_in_row: Generated<number>;
+    failing_since: string | null;
+    last_delivered_at: string | null;
+    /**
+     * Since when hay has been low, as was told; null while it lasts.
+     */
+    low_hay_since: string | null;
+    hay_judged_on: string | null;
+};
+export type webhook_attempt = {
+    operation_id: string;
+    webhook_delivery_id: string;
+    number: number;
+    began_at: string;
+    took_ms: number | null;
+    status: number | null;
+    problem: string | null;
+    /**
+     * The beginning of the answer, as plain text.
+     */
+    answer: string | null;
+};
+export type webhook_delivery = {
+    operation_id: string;
+    id: string;
+    webhook_id: string;
+    /**
+     * Names the happening to whoever receives it, however often it is sent.
+     */
+    message: string;
+    /**
+     * @kyselyType(Words['WebhookKind'])
+     */
+    kind: Words['WebhookKind'];
+    happened_at: string;
+    /**
+     * Which records and lines of the audit; no figure of theirs.
+     */
+    about: unknown;
+    /**
+     * @kyselyType(Words['DeliveryState'])
+     */
+    state: Words['DeliveryState'];
+    created_at: string;
+    next_try_at: string | null;
+    /**
+     * Attempts since it was first sent, or sent again on request.
+     */
+    tries: Generated<number>;
+    /**
+     * Attempts in all.
+     */
+    attempts: Generated<number>;
+    /**
+     * Since when an attempt is under way whose end nobody has noted.
+     */
+    trying_since: string | null;
+    last_status: number | null;
+    last_problem: string | null;
+    ended_at: string | null;
+};
 export type weigh_in = {
     operation_id: string;
     id: string;
@@ -1840,6 +1943,9 @@ export type DB = {
     trial_judgement_money: trial_judgement_money;
     water_check: water_check;
     weather_day: weather_day;
+    webhook: webhook;
+    webhook_attempt: webhook_attempt;
+    webhook_delivery: webhook_delivery;
     weigh_in: weigh_in;
     yardage_rate: yardage_rate;
 };

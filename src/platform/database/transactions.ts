@@ -83,6 +83,22 @@ export class Transactions {
     return this.#kysely.startTransaction().setIsolationLevel('repeatable read').setAccessMode('read only').execute();
   }
 
+  /**
+   * Statements of the job library, whose tables are no part of the records. Some are transactions of several: where one
+   * fails, its connection is given up, since it may stand in the middle of one.
+   */
+  async ofJobs(text: string, values?: unknown[]): Promise<{ rows: unknown[] }> {
+    const client = await this.pool.connect();
+    let failed = true;
+    try {
+      const answer = await client.query<Record<string, unknown>>(text, values);
+      failed = false;
+      return answer;
+    } finally {
+      client.release(failed);
+    }
+  }
+
   /** How many connections there are, and how many requests wait for one. */
   connections(): { inUse: number; idle: number; waiting: number } {
     const { totalCount, idleCount, waitingCount } = this.pool;

@@ -46,6 +46,15 @@ export type LateWork = (sentWithCommit: (statement: Promise<unknown>) => void) =
 /** The books of an operation within a transaction, whoever is asking. */
 export type OperationBooks = Pick<OperationTenant, 'db' | 'operationId' | 'operation'>;
 
+/** A transaction in which the server delivers what one operation's webhooks are to be told. */
+export interface WebhookServer {
+  readonly db: Transaction<DB>;
+  readonly operationId: string;
+  readonly moment: Date;
+  /** Writes a line to the operation's audit that nobody caused. */
+  audit(entry: AuditEntry): Promise<void>;
+}
+
 /** A tenant transaction inside one operation. */
 export interface OperationTenant extends Tenant {
   readonly operationId: string;

@@ -14,6 +14,7 @@ import { PROBLEM_CODES, PROBLEMS, type ProblemCode } from './problem-catalogue.j
 import { isReport, isRevalidated } from './revalidation.js';
 import { withSharedShapes } from './shared-shapes.js';
 import { SECOND_LOOK_MINUTES } from './second-look.js';
+import { WEBHOOK_MESSAGES, type WebhookMessage } from './webhook-message.js';
 
 const problem = z
   .object({
@@ -82,6 +83,7 @@ export function buildOpenApi(
       responses: problemResponses,
     },
     paths,
+    webhooks: Object.fromEntries(WEBHOOK_MESSAGES.map((one) => [one.kind, { post: messageOf(one) }])),
   });
   return withSharedShapes(withoutRepetition(document));
 }
@@ -132,6 +134,33 @@ function operationOf(
     responses: { ...successOf(one, shared), ...problemRefs(one, problemResponses) },
   };
 }
+
+/** What a receiver gets and should answer (Standard Webhooks 1.0.0). */
+function messageOf({ kind, summary, body }: WebhookMessage): ZodOpenApiOperationObject {
+  const name = kind.split(/[._]/).map(pascal).join('');
+  return {
+    operationId: `receive${name}`,
+    tags: ['Webhooks'],
+    summary,
+    requestParams: { header: z.object(MESSAGE_HEADERS) },
+    requestBody: {
+      required: true,
+      content: { 'application/json': { schema: body.meta({ id: `${name}Message`, description: summary }) } },
+    },
+    responses: {
+      '2XX': { description: 'Taken. Anything else, or nothing within 15 seconds, has it sent again' },
+      '410': { description: 'No more messages are wanted: the webhook ends' },
+    },
+  };
+}
+
+const MESSAGE_HEADERS = {
+  'webhook-id': z.string().describe('Of the message; the same in every attempt'),
+  'webhook-timestamp': z.string().describe('When this attempt was sent, in seconds since 1970'),
+  'webhook-signature': z
+    .string()
+    .describe('v1, and the HMAC-SHA256 of id.timestamp.body in base64; of two secrets with a blank between'),
+};
 
 const REQUEST_HEADERS = {
   idempotencyKey: z.string().min(1).max(255).meta({

@@ -27,5 +27,6 @@ export const TAGS: Readonly<Record<string, string>> = {
   Reports: 'Hay position, season cost, balances, cost of gain and feed conversion; as JSON, CSV or workbook.',
   Trials: 'Feeding trials: plan, draw, records, looks and judgment.',
   'Weather and water': 'Weather of a day and checks of water sources.',
+  Webhooks: 'Addresses outside that are told of closings, corrections and low hay, and what became of each message.',
   Weights: 'Weigh-ins of groups and animals, and weights over time.',
 };

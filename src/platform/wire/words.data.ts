@@ -53,6 +53,22 @@ export const ENGAGEMENT_STATES = ['offered', 'unconfirmed', 'accepted', 'decline
 export const AFTER_ENGAGEMENT = ['history', 'nothing'] as const;
 export const PROPOSAL_STATES = ['open', 'accepted', 'declined', 'withdrawn'] as const;
 
+// ───────── webhooks ─────────
+/** What a webhook may ask to be told of: types of its messages (Standard Webhooks: parts with full stops between). */
+export const WEBHOOK_HAPPENINGS = [
+  'books.closed',
+  'books.reopened',
+  'entries.corrected',
+  'late_cost.entered',
+  'hay.low',
+] as const;
+/** And what it is told because somebody tries it. */
+export const WEBHOOK_KINDS = [...WEBHOOK_HAPPENINGS, 'webhook.tested'] as const;
+export const WEBHOOK_STATES = ['active', 'paused', 'ended'] as const;
+export const WEBHOOK_ENDS = ['by-owner', 'receiver-gone'] as const;
+/** Dead: given up after the last attempt, or because the webhook ended. */
+export const DELIVERY_STATES = ['waiting', 'delivered', 'dead'] as const;
+
 // ───────── the yard ─────────
 export const PLACE_KINDS = ['pen', 'bunk-line', 'pasture', 'stackyard', 'barn', 'other'] as const;
 export const WATER_STATES = ['open', 'partly-frozen', 'frozen'] as const;
