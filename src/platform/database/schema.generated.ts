@@ -639,6 +639,8 @@ export type hay_purchase_price = {
     hay_amount: string;
     freight_amount: string;
     charges_amount: string;
+    freight_value: string | null;
+    charges_value: string | null;
     /**
      * @kyselyType(Words['Currency'])
      */
@@ -692,6 +694,8 @@ export type hay_quote_price = {
     hay_amount: string;
     freight_amount: string;
     charges_amount: string;
+    freight_value: string | null;
+    charges_value: string | null;
     /**
      * @kyselyType(Words['Currency'])
      */
@@ -1413,6 +1417,10 @@ export type stock_cost = {
      */
     kind: Words['StockCostKind'];
     amount: string;
+    /**
+     * Of a later bill, as it was typed.
+     */
+    amount_value: string | null;
     /**
      * @kyselyType(Words['Currency'])
      */

@@ -5,6 +5,7 @@ import { day, id, instantOut, line, note, operationParams } from '../../../platf
 import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import {
   decimalOut,
+  moneyAsTyped,
   moneyOut,
   pricePerMassOut,
   typedMassOut,
@@ -51,7 +52,9 @@ export const purchaseOut = z
       .nullable(),
     hayCost: moneyOut.nullable(),
     freight: moneyOut.nullable(),
+    freightTyped: moneyAsTyped,
     charges: moneyOut.nullable(),
+    chargesTyped: moneyAsTyped,
     landedCost: moneyOut.describe('Cost of hay, freight and charges; null for readers without prices').nullable(),
     landedPrice: pricePerMassOut
       .describe('Landed cost per unit of the weight received; null for readers without prices')

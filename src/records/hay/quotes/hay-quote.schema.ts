@@ -5,6 +5,7 @@ import { day, id, instantOut, line, name, note, operationParams } from '../../..
 import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import {
   decimalOut,
+  moneyAsTyped,
   moneyOut,
   pricePerMassOut,
   typedMassOut,
@@ -55,7 +56,9 @@ const hayQuoteOut = z
       .nullable(),
     hayCost: moneyOut.nullable(),
     freight: moneyOut.nullable(),
+    freightTyped: moneyAsTyped,
     charges: moneyOut.nullable(),
+    chargesTyped: moneyAsTyped,
     deliveredCost: moneyOut.describe('Cost of hay, freight and charges; null for readers without prices').nullable(),
     deliveredPrice: pricePerMassOut
       .describe('Delivered cost per unit of the weight offered; null for readers without prices')
