@@ -599,6 +599,7 @@ export type hay_purchase = {
     id: string;
     hay_lot_id: string;
     vendor: string;
+    ticket_number: string | null;
     happened_on: string;
     bale_count: number | null;
     /**
@@ -711,6 +712,7 @@ export type hay_sale = {
     id: string;
     hay_lot_id: string;
     buyer: string;
+    ticket_number: string | null;
     happened_on: string;
     bale_count: string | null;
     weight_kg: string;

@@ -24,6 +24,8 @@ import {
   positiveAmount,
   receivedWeight,
   receivedWeightOut,
+  ticketNumber,
+  ticketNumberOut,
   ticketPrice,
   weighingOut,
   weightBasis,
@@ -35,6 +37,7 @@ export const purchaseOut = z
     id,
     hayLotId: id,
     vendor: z.string().describe('Name of the seller of the hay'),
+    ticketNumber: ticketNumberOut,
     purchasedOn: day,
     baleCount: z.number().int().describe('Number of bales; null if they were not counted').nullable(),
     weight: typedMassOut.describe('Weight received, as fed'),
@@ -77,6 +80,7 @@ const tag = 'Hay';
 
 const hayPurchaseBody = z.strictObject({
   vendor: line(200).describe('Name of the seller of the hay'),
+  ticketNumber: ticketNumber.optional(),
   purchasedOn: day,
   lot: z
     .union([

@@ -32,6 +32,7 @@ import { checkPrices } from '../stock/price-fit.js';
 import { HeldCountsRead } from '../stock/held-counts.read.js';
 import type { HeldCount } from '../stock/held-counts.schema.js';
 import { StockStore } from '../stock/stock.store.js';
+import { doubtTicketNumber } from '../stock/ticket-number.read.js';
 import { type HayPurchasePriceRow, HayPurchaseRead, type HayPurchaseRow } from './hay-purchase.read.js';
 import type * as api from './hay-purchase.schema.js';
 import { HayPurchaseStore } from './hay-purchase.store.js';
@@ -81,11 +82,13 @@ export class HayPurchaseService {
         { money: cost.charges, pointer: '#/charges' },
       ],
     });
+    await doubtTicketNumber(tenant, 'hay_purchase', { ...body, party: body.vendor });
     const { row, price } = await this.store.insert(
       tenant,
       {
         hay_lot_id: lot.id,
         vendor: body.vendor,
+        ticket_number: body.ticketNumber ?? null,
         happened_on: posting.on,
         ...ticketColumns(body, received),
       },
@@ -281,6 +284,7 @@ function answerFrom(
     id: row.id,
     hayLotId: row.hay_lot_id,
     vendor: row.vendor,
+    ticketNumber: row.ticket_number,
     purchasedOn: row.happened_on,
     baleCount: row.bale_count,
     weight: formatTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),

@@ -20,6 +20,7 @@ import {
   positiveAmount,
   receivedWeight,
   receivedWeightOut,
+  ticketNumber,
   ticketPrice,
 } from '../purchases/ticket.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
@@ -154,6 +155,7 @@ export const purchaseFromHayQuote = endpoint({
   params,
   query: z.strictObject(entryQuery),
   body: z.strictObject({
+    ticketNumber: ticketNumber.optional(),
     purchasedOn: day,
     lot: z
       .union([

@@ -177,6 +177,7 @@ export class HayQuoteService {
         price: priceAsStated(price),
         ...amountsOf(body, price),
         ...(body.moisturePercent === undefined ? {} : { moisturePercent: body.moisturePercent }),
+        ...(body.ticketNumber === undefined ? {} : { ticketNumber: body.ticketNumber }),
         ...(body.note === undefined ? {} : { note: body.note }),
         ...(body.postTo === undefined ? {} : { postTo: body.postTo }),
         ...(body.correctsId === undefined ? {} : { correctsId: body.correctsId }),
