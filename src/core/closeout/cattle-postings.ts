@@ -64,16 +64,18 @@ export function herdPostings(
   accounts: AccountMap,
   currency: Currency,
 ): HerdJournalEntry[] {
+  const byId = new Map(entries.map((one) => [one.id, one]));
+  const arrivals = new Map(entries.flatMap((one) => (one.kind === 'move-in' ? [[sideOf(one), one]] : [])));
   const onOwnDay = new Set(
     entries.flatMap((one) => {
-      const reversed = entries.find(({ id }) => id === one.reversesId);
+      const reversed = one.reversesId === null ? undefined : byId.get(one.reversesId);
       return reversed?.on === one.on ? [one.id, reversed.id] : [];
     }),
   );
   return entries
     .filter(({ id, amount, kind }) => !onOwnDay.has(id) && !amount.isZero() && kind !== 'move-in')
     .map((one) => {
-      const to = entries.find((other) => other.kind === 'move-in' && isOtherSide(one, other));
+      const to = one.kind === 'move-out' && one.moveId !== null ? arrivals.get(sideOf(one)) : undefined;
       const [debit, credit] = sidesOf(one);
       const debited = to ?? one;
       const reversed = one.reversesId !== null;
@@ -92,13 +94,9 @@ export function herdPostings(
     });
 }
 
-function isOtherSide(one: HerdMoneyEntry, other: HerdMoneyEntry): boolean {
-  return (
-    one.kind === 'move-out' &&
-    one.moveId !== null &&
-    other.moveId === one.moveId &&
-    (one.reversesId === null) === (other.reversesId === null)
-  );
+/** The two sides of a move, and those of its reversal, have this in common. */
+function sideOf({ moveId, reversesId }: HerdMoneyEntry): string {
+  return `${moveId} ${reversesId === null}`;
 }
 
 function posting(

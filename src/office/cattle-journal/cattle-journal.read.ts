@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { sql } from 'kysely';
+import { type RawBuilder, sql } from 'kysely';
 import type { HerdMoneyEntry } from '../../core/closeout/cattle-postings.js';
 import { Money } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -9,8 +9,27 @@ type Row = Omit<HerdMoneyEntry, 'amount'> & { amount: string };
 
 @Injectable()
 export class CattleJournalRead {
-  /** Money of head changes and costs of herds up to a day, with their reversals, oldest first. */
-  async entries({ db, operationId, operation }: OperationTenant, until: string): Promise<HerdMoneyEntry[]> {
+  /**
+   * Money of head changes and costs of herds, with their reversals, oldest first: of so many whole days from one on as
+   * have so many entries at most, but of one at least. Nothing where there are none up to a day.
+   */
+  async nextDays(
+    tenant: OperationTenant,
+    days: { from: string; until: string },
+    most: number,
+  ): Promise<HerdMoneyEntry[]> {
+    const found = await this.#entries(tenant, days, sql`LIMIT ${most + 1}`);
+    const last = found.at(-1);
+    if (last === undefined || found.length <= most) return found;
+    const whole = found.filter(({ on }) => on < last.on);
+    return whole.length > 0 ? whole : this.#entries(tenant, { from: last.on, until: last.on }, sql``);
+  }
+
+  async #entries(
+    { db, operationId, operation }: OperationTenant,
+    { from, until }: { from: string; until: string },
+    limit: RawBuilder<unknown>,
+  ): Promise<HerdMoneyEntry[]> {
     const { rows } = await sql<Row>`
       SELECT * FROM (
         SELECT h.id, h.happened_on AS "on", h.reverses_id AS "reversesId", COALESCE(o.kind, h.kind) AS kind, p.how,
@@ -19,21 +38,22 @@ export class CattleJournalRead {
           LEFT JOIN head_change o ON o.operation_id = h.operation_id AND o.id = h.reverses_id
           JOIN head_change_price p ON p.operation_id = h.operation_id
            AND p.head_change_id = COALESCE(h.reverses_id, h.id)
-         WHERE h.operation_id = ${operationId} AND h.happened_on <= ${until}::date
+         WHERE h.operation_id = ${operationId} AND h.happened_on BETWEEN ${from}::date AND ${until}::date
         UNION ALL
         SELECT c.id, c.happened_on, NULL::uuid, 'herd-cost', 'paid', c.herd_id, m.amount::text, NULL::uuid, c.payee,
           COALESCE(c.note, c.kind)
           FROM herd_cost c
           JOIN herd_cost_money m ON m.operation_id = c.operation_id AND m.herd_cost_id = c.id
-         WHERE c.operation_id = ${operationId} AND c.happened_on <= ${until}::date
+         WHERE c.operation_id = ${operationId} AND c.happened_on BETWEEN ${from}::date AND ${until}::date
         UNION ALL
         SELECT r.id, r.effective_on, r.subject_id, 'herd-cost', 'paid', c.herd_id, m.amount::text, NULL::uuid,
           c.payee, r.reason
           FROM reversal r
           JOIN herd_cost c ON c.operation_id = r.operation_id AND c.id = r.subject_id
           JOIN herd_cost_money m ON m.operation_id = c.operation_id AND m.herd_cost_id = c.id
-         WHERE r.operation_id = ${operationId} AND r.subject_kind = 'herd-cost' AND r.effective_on <= ${until}::date
-      ) x ORDER BY "on", id`.execute(db);
+         WHERE r.operation_id = ${operationId} AND r.subject_kind = 'herd-cost'
+           AND r.effective_on BETWEEN ${from}::date AND ${until}::date
+      ) x ORDER BY "on", id ${limit}`.execute(db);
     const currency = asCurrency(operation.currency);
     return rows.map((row) => ({ ...row, amount: Money.of(row.amount, currency) }));
   }

@@ -297,6 +297,11 @@ export class CostingRead {
     );
   }
 
+  /** The whole ledger of some days. */
+  ledgerOfDays(books: OperationBooks, { from, until }: { from: string; until: string }): Promise<LedgerRow[]> {
+    return this.#rows(books, (day) => sql`${day} BETWEEN ${from}::date AND ${until}::date`, sql`true`, sql``);
+  }
+
   /** The first day of any of these entries. */
   async firstDayOf({ db, operationId }: OperationBooks, entryIds: readonly string[]): Promise<string | undefined> {
     const { rows } = await sql<{ first: string | null }>`

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
+import type { Refusal } from '../../../core/outcome/outcome.js';
 import type { CostingMethod } from '../../../core/stock/costing-entries.js';
-import { chargedToFeed, type CostReplay, replayCosts } from '../../../core/stock/costing-replay.js';
+import { chargedToFeed, continueInSteps, type CostReplay, replayInSteps } from '../../../core/stock/costing-replay.js';
 import type { CostingState } from '../../../core/stock/costing-state.js';
 import type { FedSum, ReversedFeed } from '../../../core/stock/fed-hay.js';
 import { type SharedVariance, shareVariance } from '../../../core/stock/who-ate.js';
@@ -10,10 +11,11 @@ import { Mass } from '../../../core/units/mass.js';
 import { type Currency, Money, type PricePerMass } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { together } from '../../../platform/database/together.js';
+import { inTurns } from '../../../platform/turns.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
 import { CostingRead, type LedgerRow, type WrittenVariance } from './costing.read.js';
-import { KeptBooksRead } from './kept-books.read.js';
-import { costingEntries } from './ledger-entries.js';
+import { type BooksAsRead, KeptBooksRead } from './kept-books.read.js';
+import { costingEntriesInSteps } from './ledger-entries.js';
 
 export interface CostedBooks {
   /** Its entries begin where they were asked from, or earlier. */
@@ -26,6 +28,9 @@ export interface CostedBooks {
   /** Every row of these entries, including those that were reversed at their own instant and have no cost. */
   rows: readonly LedgerRow[];
 }
+
+/** A few milliseconds of work each. */
+const [ROWS_A_TURN, ENTRIES_A_TURN] = [1000, 100];
 
 /** Which books are meant. */
 interface Which {
@@ -56,6 +61,14 @@ export interface Variance {
   entryId: string;
   on: string;
   amount: Money;
+}
+
+/** Some days of the books. Later ones can go on where these ended. */
+export interface StretchOfBooks extends Pick<CostedBooks, 'rows' | 'rowOf'> {
+  replay: Pick<CostReplay, 'entries' | 'currency'>;
+  until: string;
+  after: CostingState;
+  as: BooksAsRead;
 }
 
 /** What an entry changed, signed as the ledger is. */
@@ -91,6 +104,30 @@ export class CostingService {
     const method = underMethod ?? (await this.methodOn(tenant, lastDay));
     const kept = await this.kept.before(tenant, method, { entriesFrom, until: lastDay });
     return costedBooks(tenant, method, kept ?? { rows: await this.ledger.ledger(tenant, lastDay, undefined) });
+  }
+
+  /**
+   * What the entries of some days cost, one stretch of days after the other, so that few of them are held at once.
+   * @param days the next ones; where they cannot be known from what stood before them alone, those up to `atMost` are
+   *   worked out together, since that takes the replay up further back
+   * @returns entries may begin before the days asked for
+   */
+  async stretch(
+    tenant: OperationTenant,
+    method: CostingMethod,
+    { from, until, atMost }: { from: string; until: string; atMost: string },
+    before: StretchOfBooks | undefined,
+  ): Promise<StretchOfBooks> {
+    if (before !== undefined) {
+      const next = { from: addDays(before.until, 1), until };
+      const following = await this.kept.following(tenant, method, before.as, next);
+      if (following !== undefined) return stretchOf(tenant, method, { ...following, after: before.after, until });
+    }
+    const end = before === undefined ? until : atMost;
+    const kept = await this.kept.before(tenant, method, { entriesFrom: from, until: end });
+    if (kept !== undefined) return stretchOf(tenant, method, { ...kept, until: end });
+    const [rows, as] = [await this.ledger.ledger(tenant, end, undefined), await this.kept.asRead(tenant, method, end)];
+    return stretchOf(tenant, method, { rows, as, until: end });
   }
 
   /**
@@ -265,17 +302,26 @@ function costOfEntry(mass: Mass, inventoryChange: Money): CostOfEntry {
   return { mass, inventoryChange, ...(hasUnitCost ? { unitCost: inventoryChange.per(mass) } : {}) };
 }
 
-function costedBooks(
+async function stretchOf(
+  { operation }: OperationTenant,
+  method: CostingMethod,
+  { after, rows, ...of }: { after?: CostingState; rows: readonly LedgerRow[]; until: string; as: BooksAsRead },
+): Promise<StretchOfBooks> {
+  const currency = asCurrency(operation.currency);
+  const entries = await inTurns(costingEntriesInSteps(rows, currency), ROWS_A_TURN);
+  const costs = noneRefused(await inTurns(continueInSteps({ method, currency, after, entries }), ENTRIES_A_TURN));
+  const rowOf = new Map(rows.map((row) => [row.id, row]));
+  return { ...of, rows, rowOf, after: costs.after, replay: { entries: costs.entries, currency } };
+}
+
+async function costedBooks(
   { operation }: OperationTenant,
   method: CostingMethod,
   { after, rows }: { after?: CostingState; rows: readonly LedgerRow[] },
-): CostedBooks {
+): Promise<CostedBooks> {
   const currency = asCurrency(operation.currency);
-  const replay = replayCosts({ method, currency, after, entries: costingEntries(rows, currency) });
-  // The database refuses draws below zero and reversals that do not match, so the core should have nothing left to
-  // refuse.
-  if (!replay.ok)
-    throw new Error(`The ledger cannot be costed: ${replay.problems.map((one) => one.message).join(' ')}`);
+  const entries = await inTurns(costingEntriesInSteps(rows, currency), ROWS_A_TURN);
+  const replay = noneRefused(await inTurns(replayInSteps({ method, currency, after, entries }), ENTRIES_A_TURN));
   return {
     replay,
     method,
@@ -283,4 +329,13 @@ function costedBooks(
     herdOf: new Map(rows.flatMap((row) => (row.herd_id === null ? [] : [[row.id, row.herd_id] as const]))),
     rowOf: new Map(rows.map((row) => [row.id, row])),
   };
+}
+
+/**
+ * The database refuses draws below zero and reversals that do not match, so the core should have nothing left to
+ * refuse.
+ */
+function noneRefused<Costs extends { readonly ok: true }>(costs: Costs | Refusal): Costs {
+  if (costs.ok) return costs;
+  throw new Error(`The ledger cannot be costed: ${costs.problems.map((one) => one.message).join(' ')}`);
 }
