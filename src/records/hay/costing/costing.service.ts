@@ -13,7 +13,7 @@ import type { OperationTenant } from '../../../platform/database/types.js';
 import { together } from '../../../platform/database/together.js';
 import { inTurns } from '../../../platform/turns.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
-import { CostingRead, type LedgerRow, type WrittenVariance } from './costing.read.js';
+import { CostingRead, type LedgerRow, type WrittenCosts, type WrittenVariance } from './costing.read.js';
 import { type BooksAsRead, KeptBooksRead } from './kept-books.read.js';
 import { costingEntriesInSteps } from './ledger-entries.js';
 
@@ -61,6 +61,13 @@ export interface Variance {
   entryId: string;
   on: string;
   amount: Money;
+}
+
+/** Some days, and whether what was fed in them is summed over each day or month. */
+export interface FedSpan {
+  from: string;
+  until: string;
+  by: 'day' | 'month';
 }
 
 /** Some days of the books. Later ones can go on where these ended. */
@@ -133,30 +140,21 @@ export class CostingService {
   /**
    * What herds were fed over some days and what it cost: sums of the written costs or, where something is still to be
    * written, of a replay.
-   * @param by whether feeding is summed over days or months; `on` is the day, or the first one of the month
+   * @returns in `fed`, `on` is the day, or the first one of the month
    */
-  async fed(tenant: OperationTenant, span: { from: string; until: string; by: 'day' | 'month' }): Promise<FedHay> {
+  async fed(tenant: OperationTenant, span: FedSpan): Promise<FedHay> {
+    return (await this.fedAsWritten(tenant, span))();
+  }
+
+  /** The same in two steps: what is written is read now, and replayed only where it is asked for. */
+  async fedAsWritten(tenant: OperationTenant, span: FedSpan): Promise<() => Promise<FedHay>> {
     const currency = asCurrency(tenant.operation.currency);
-    const method = await this.methodOn(tenant, span.until);
-    const written = await this.ledger.written(tenant, method, span);
-    if (written !== undefined)
-      return {
-        method,
-        movements: written.movements,
-        variances: written.variances.map((one) => varianceOf(one, currency)),
-        fed: written.fed.map(({ kilograms, amount, ...of }) => ({
-          ...of,
-          mass: Mass.kilograms(kilograms).negated(),
-          cost: Money.of(amount, currency).negated(),
-        })),
-        reversed: written.reversed.map(({ kilograms, amount, ...of }) => ({
-          ...of,
-          mass: Mass.kilograms(kilograms).negated(),
-          cost: Money.of(amount, currency).negated(),
-        })),
-      };
-    const books = await this.upTo(tenant, span.until, { underMethod: method });
-    return { method, ...fedByReplay(books, span) };
+    const { method, costs } = await this.ledger.written(tenant, span);
+    return async () => {
+      if (costs !== undefined) return { method, ...fedByWriting(costs, currency) };
+      const books = await this.upTo(tenant, span.until, { underMethod: method });
+      return { method, ...fedByReplay(books, span) };
+    };
   }
 
   /** Variances of bills and reversals of some days, under a method. */
@@ -253,11 +251,22 @@ function varianceOf({ entryId, on, amount }: WrittenVariance, currency: Currency
   return { entryId, on, amount: Money.of(amount, currency) };
 }
 
-/** What `written` tells, from a replay of the whole ledger. */
-function fedByReplay(
-  { replay, herdOf, rowOf }: CostedBooks,
-  span: { from: string; by: 'day' | 'month' },
-): Omit<FedHay, 'method'> {
+function fedByWriting(costs: WrittenCosts, currency: Currency): Omit<FedHay, 'method'> {
+  const moved = <Of extends { kilograms: string; amount: string }>({ kilograms, amount, ...of }: Of) => ({
+    ...of,
+    mass: Mass.kilograms(kilograms).negated(),
+    cost: Money.of(amount, currency).negated(),
+  });
+  return {
+    movements: costs.movements,
+    variances: costs.variances.map((one) => varianceOf(one, currency)),
+    fed: costs.fed.map(moved),
+    reversed: costs.reversed.map(moved),
+  };
+}
+
+/** The same, from a replay of the whole ledger. */
+function fedByReplay({ replay, herdOf, rowOf }: CostedBooks, span: FedSpan): Omit<FedHay, 'method'> {
   const ofHerds = replay.entries.flatMap((entry) => {
     const herdId = herdOf.get(entry.entryId);
     return herdId === undefined || entry.on < span.from ? [] : [{ herdId, entry }];
