@@ -77,6 +77,10 @@ interface Entered {
 }
 
 /** One operation and what was entered in it, in no order. */
+type Position = Omit<Awaited<ReturnType<HayPositionService['compute']>>, 'knownAt' | 'costingMethod'>;
+
+const howItCame = ({ flags, reconciliation }: Position): Partial<Position> => ({ flags, reconciliation });
+
 class History {
   readonly id = newId();
   readonly ranchId = newId();
@@ -84,10 +88,12 @@ class History {
   readonly lots: { id: string; kind: string }[] = [];
   readonly entered: Entered[] = [];
   /** What was reported at an instant, to be reported again as known then. */
-  readonly told: { at: string; on: string; method: string; position: unknown }[] = [];
+  readonly told: { at: string; on: string; method: string; position: Position }[] = [];
   refused = 0;
   closed = 0;
   compared = 0;
+  /** Changes of the costing method between days of the journal. */
+  changesTold = 0;
   /** Stretches of the journal that went on where the one before had ended. */
   goneOn = 0;
 
@@ -376,7 +382,7 @@ class History {
   reports(
     span: { from: string; until: string },
     lotId: string,
-  ): Promise<{ journal: { entries: unknown[] }; journalPages: unknown[] }> {
+  ): Promise<{ journal: { entries: { kind: string }[] }; journalPages: unknown[] }> {
     const lotIds = this.lots.map((one) => one.id);
     const { application } = yard;
     const [position, journal, season, cards, costing] = [
@@ -441,6 +447,7 @@ class History {
         return entry;
       }),
     ).toEqual(found.journal.entries);
+    this.changesTold += found.journal.entries.filter(({ kind }) => kind === 'costing-method-change').length;
     const whole = wholeLedger.mock.calls.length;
     const sums = await Promise.all(written.mock.results.map((one) => one.value as ReturnType<typeof readWritten>));
     const results = [
@@ -458,7 +465,7 @@ class History {
     expect({ span, ...found }).toEqual({ span, ...replayed });
   }
 
-  async position(on: string, knownAt?: string): Promise<{ method: string; position: unknown }> {
+  async position(on: string, knownAt?: string): Promise<{ method: string; position: Position }> {
     const service = yard.application.get(HayPositionService);
     const {
       knownAt: _,
@@ -474,13 +481,17 @@ class History {
     this.told.push({ at: yard.clock.now().toISOString(), on, ...(await this.position(on)) });
   }
 
-  /** What was told, as known when it was told; under the method that values those days now. */
+  /**
+   * What was told, as known when it was told; under the method that values those days now. Books as known at an instant
+   * go by one method from their beginning, so after a change of it what is on hand is the same, and not how it came.
+   */
   async compareTold(): Promise<number> {
     let same = 0;
     for (const { at, on, method, position } of this.told) {
       const now = await this.position(on, at);
       if (now.method !== method) continue;
-      expect({ at, on, position: now.position }).toEqual({ at, on, position });
+      const asKnown = position.flags.length === 0 ? now.position : { ...now.position, ...howItCame(position) };
+      expect({ at, on, position: asKnown }).toEqual({ at, on, position });
       same += 1;
     }
     return same;
@@ -562,6 +573,7 @@ it(`${HISTORIES} random histories cost what a replay of the whole ledger says`, 
     unfollowed: 0,
     reportsOfWhatIsKept: 0,
     stretchesGoneOn: 0,
+    changesTold: 0,
     knownAt: 0,
   };
   for (let index = FIRST; index < FIRST + HISTORIES; index += 1) {
@@ -592,6 +604,7 @@ it(`${HISTORIES} random histories cost what a replay of the whole ledger says`, 
     counts.closed += history.closed;
     counts.reportsOfWhatIsKept += history.compared;
     counts.stretchesGoneOn += history.goneOn;
+    counts.changesTold += history.changesTold;
     counts.entered += history.entered.length;
     counts.reversed += history.entered.filter((one) => one.reversed).length;
   }

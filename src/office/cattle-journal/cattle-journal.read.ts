@@ -15,8 +15,8 @@ export class CattleJournalRead {
   }
 
   /**
-   * The same of so many whole days from one on as have so many entries at most, but of one at least. Nothing where there
-   * are none up to a day.
+   * The same of so many whole days from one on as have so many entries at most, but of one at least. Nothing where
+   * there are none up to a day.
    */
   async nextDays(
     tenant: OperationTenant,

@@ -135,7 +135,7 @@ export class CostingRead {
              ORDER BY until_on DESC LIMIT 1) s ON true
          WHERE p.operation_id = ${operationId} AND p.costing_method = ${method}),
       reversal_of AS MATERIALIZED (
-        SELECT id, reverses_id, sequence, herd_id FROM stock_movement
+        SELECT id, reverses_id, effective_at, sequence, herd_id FROM stock_movement
          WHERE operation_id = ${operationId} AND reverses_id IS NOT NULL
            AND effective_on BETWEEN ${from}::date AND ${until}::date)
       SELECT ${method} AS method, ${isDue(operationId, method, until)} AS due,
@@ -165,7 +165,7 @@ export class CostingRead {
               SELECT effective_on FROM stock_movement
                WHERE operation_id = ${operationId} AND id = m.reverses_id LIMIT 1) o
            WHERE m.herd_id IS NOT NULL
-           ORDER BY e.effective_on, o.effective_on, m.sequence) x), '[]') AS reversed,
+           ORDER BY e.effective_on, o.effective_on, m.effective_at, m.sequence) x), '[]') AS reversed,
         COALESCE((SELECT json_agg(x) FROM (
           SELECT herd_id AS "herdId", hay_kind AS "hayKind", ${date} AS "on", sum(kilograms)::text AS kilograms,
             -- A feeding is reversed at what it was charged; what its hay comes back at besides is a variance.

@@ -12,7 +12,7 @@ import type { CostingState } from '../../../core/stock/costing-state.js';
 import type { FedSum, ReversedFeed } from '../../../core/stock/fed-hay.js';
 import { atWhatWasCharged, joinedBooks, type MethodStretch } from '../../../core/stock/method-change.js';
 import { type SharedVariance, shareVariance } from '../../../core/stock/who-ate.js';
-import { addDays, monthOf } from '../../../core/time/calendar-day.js';
+import { addDays, compareDays, monthOf } from '../../../core/time/calendar-day.js';
 import { decimal } from '../../../core/units/decimal.js';
 import { Mass } from '../../../core/units/mass.js';
 import { type Currency, Money, type PricePerMass } from '../../../core/units/money.js';
@@ -486,14 +486,24 @@ function fedByReplay({ replay, herdOf, rowOf }: CostedBooks, span: FedSpan): Omi
         cost: chargedToFeed(entry),
       })),
     ),
-    reversed: ofHerds.flatMap(({ herdId, entry }) => {
-      const reversed = entry.reverses === undefined ? undefined : rowOf.get(entry.reverses);
-      if (reversed === undefined) return [];
-      const { hayKind, massChange: mass } = entry;
-      const cost = chargedToFeed(entry).negated();
-      return [{ herdId, hayKind, reversedOn: reversed.effective_on, reversalOn: entry.on, mass, cost }];
-    }),
+    // In the order in which they are read where they are written.
+    reversed: inOrder(
+      ofHerds.flatMap(({ herdId, entry }) => {
+        const reversed = entry.reverses === undefined ? undefined : rowOf.get(entry.reverses);
+        if (reversed === undefined) return [];
+        const { hayKind, massChange: mass } = entry;
+        const cost = chargedToFeed(entry).negated();
+        return [{ herdId, hayKind, reversedOn: reversed.effective_on, reversalOn: entry.on, mass, cost }];
+      }),
+    ),
   };
+}
+
+/** By the day of the reversal, then by that of the feeding; those of the same days stay as they are. */
+function inOrder(reversed: readonly ReversedFeed[]): ReversedFeed[] {
+  return reversed.toSorted(
+    (one, other) => compareDays(one.reversalOn, other.reversalOn) || compareDays(one.reversedOn, other.reversedOn),
+  );
 }
 
 function summed(fed: readonly FedSum[]): FedSum[] {
