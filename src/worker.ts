@@ -54,6 +54,12 @@ async function answerOf(job: Job): Promise<unknown> {
       const { renderXlsx } = await import('./platform/http/xlsx.js');
       return renderXlsx(job.table, job.sheetName, job.remarks);
     }
+    case 'register-workbook': {
+      const { renderXlsx } = await import('./platform/http/xlsx.js');
+      const { registerTable } = await import('./platform/http/register.js');
+      const { table, remarks } = registerTable(job);
+      return renderXlsx(table, job.sheetName, remarks);
+    }
     case 'csv-file': {
       const { readCsvFile } = await import('./records/import/csv-file.js');
       return readCsvFile(job.text, job.rules as Parameters<typeof readCsvFile>[1]);

@@ -1,5 +1,5 @@
 import { addDays } from '../core/time/calendar-day.js';
-import type { ToldMethodChange } from '../records/hay/costing/costing.service.js';
+import type { ToldMethodChange } from '../records/hay/costing/method-stretches.js';
 import { inWords } from './corrections.js';
 import type { Flag } from './report.schema.js';
 

@@ -62,6 +62,12 @@ describe('A read answered in a thread', () => {
          'feeding', $5, $6 FROM generate_series(0, $7::int)`,
       [operation.id, lot?.lotId, winter.ranchId, winter.herdId, winter.feedingId, operation.people.owner.id, LONG],
     );
+    await world.ownerPool.query(
+      `INSERT INTO audit_entry (operation_id, sequence, person_id, request_id, address, action, subject_kind,
+         subject_id, chain_hash)
+       SELECT $1, 0, $2, 'seen', '127.0.0.1', 'feeding.create', 'feeding', $3, '' FROM generate_series(0, $4::int)`,
+      [operation.id, operation.people.owner.id, winter.feedingId, LONG],
+    );
   });
   afterAll(() => world.close());
 
@@ -142,6 +148,8 @@ describe('A read answered in a thread', () => {
     getTrialBalance: 'until=2027-01-14',
     listRationReviews: 'on=2027-01-14',
     listPortfolioHerds: 'on=2027-01-14',
+    getLotCard: 'until=2027-01-14',
+    exportAudit: '',
     getBudgetAgainstActual: 'from=2026-11&until=2027-01',
   };
   /** Every address in its first form; one of each sort in all of them. */
@@ -154,7 +162,10 @@ describe('A read answered in a thread', () => {
   it.each(forms)('%s as %s', async (operationId, form, one) => {
     const query = QUERIES[operationId] ?? 'from=2026-11-01&until=2027-01-14';
     asked = [];
-    const path = one.path.replace(':operationId', operation.id).replace(':herdId', winter.herdId);
+    const path = one.path
+      .replace(':operationId', operation.id)
+      .replace(':herdId', winter.herdId)
+      .replace(':hayLotId', winter.lots[0]?.lotId ?? '');
     const posted = POSTED[operationId];
     const url = posted === undefined ? `${path}?${query}${query === '' ? '' : '&'}format=${form}` : path;
     const { status } = await bothWays(url, posted);

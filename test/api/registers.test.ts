@@ -364,9 +364,9 @@ describe('a register', () => {
     expect({ rows, ahead, longest, turns, pieces }).toEqual({
       rows: 100_001 + there.length,
       ahead: 1,
-      longest: 500,
-      turns: 201,
-      pieces: 202,
+      longest: 250,
+      turns: 402,
+      pieces: 403,
     });
   });
 });

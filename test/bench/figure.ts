@@ -1,3 +1,5 @@
+import type { Spent } from './cpu.js';
+
 /** What a figure should be, by its ratio to the baseline or, in its own unit, by itself. */
 interface Goal {
   ratioAtMost?: number;
@@ -13,6 +15,8 @@ interface Figure {
   baseline: string;
   baselineValue: number;
   goal?: Goal;
+  /** Processor time of each side, each time. */
+  spent?: { ours: Spent; byHand: Spent };
   /** Where it was measured pair by pair: the median of the pairs' ratios. */
   ratio?: number | undefined;
 }

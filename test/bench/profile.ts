@@ -31,8 +31,10 @@ export async function profiled(bench: string, work: () => Promise<unknown>): Pro
     const spent = profile.timeDeltas?.[at] ?? 0;
     const node = nodes.get(id);
     if (node === undefined) continue;
-    add(areas, areaOf(node), spent);
     const { functionName, url, lineNumber } = node.callFrame;
+    // The profiler at its own work.
+    if (functionName === 'dispatch' && url === '') continue;
+    add(areas, areaOf(node), spent);
     add(functions, `${functionName} ${path.relative(CHECKOUT, url.replace('file://', ''))}:${lineNumber + 1}`, spent);
   }
   const all = [...areas.values()].reduce((sum, one) => sum + one, 0);

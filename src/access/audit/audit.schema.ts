@@ -103,6 +103,7 @@ export const exportAudit = endpoint({
   method: 'GET',
   path: '/v1/operations/:operationId/audit/export',
   operationId: 'exportAudit',
+  inThread: 'long-audit',
   tag,
   access: 'own',
   summary: 'The audit as one file, oldest first',

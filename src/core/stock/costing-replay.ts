@@ -17,6 +17,7 @@ import type {
 import type { CostingState } from './costing-state.js';
 import { type CostingTotals, NOTHING_YET, RunningTotals } from './costing-totals.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
+import { type Steps, withoutRest } from '../outcome/steps.js';
 import { namedBy, NO_TURNING_POINTS, turningPoints } from './turning-points.js';
 import { problem, type Problem } from '../outcome/problem.js';
 
@@ -141,13 +142,22 @@ interface Done {
  * @returns what each of these entries cost, closing quantity and value, or the first problem met.
  * @throws RangeError if an amount is in another currency.
  */
-export function replayCosts(input: {
+export function replayCosts(input: CostsToReplay): CostReplay | Refusal {
+  return withoutRest(replayInSteps(input));
+}
+
+/** As `replayCosts`, one entry after the other. */
+export function replayInSteps(input: CostsToReplay): Steps<CostReplay | Refusal> {
+  return replayedBy(input, function* (replay) {
+    return (yield* replay.posting(input.entries)) ?? replay.result();
+  });
+}
+
+interface CostsToReplay {
   method: CostingMethod;
   currency: Currency;
   after?: CostingState | undefined;
   entries: readonly CostingEntry[];
-}): CostReplay | Refusal {
-  return replayedBy(input, (replay) => replay.post(input.entries) ?? replay.result());
 }
 
 /**
@@ -159,48 +169,55 @@ export function replayCosts(input: {
  * tells from which entry on.
  * @returns what each of these entries cost, and what is known after them; or the first problem met.
  */
-export function continueCosts(input: {
-  method: CostingMethod;
-  currency: Currency;
-  after?: CostingState | undefined;
-  entries: readonly CostingEntry[];
-  keepAfter?: readonly CalendarDay[];
-}):
-  | {
-      readonly ok: true;
-      readonly entries: CostReplay['entries'];
-      readonly variances: CostReplay['variances'];
-      readonly after: CostingState;
-      readonly kept: readonly { readonly until: CalendarDay; readonly state: CostingState }[];
-    }
-  | Refusal {
-  return replayedBy(input, (replay) => {
+export function continueCosts(input: CostsToContinue): ContinuedCosts | Refusal {
+  return withoutRest(continueInSteps(input));
+}
+
+/** As `continueCosts`, one entry after the other. */
+export function continueInSteps(input: CostsToContinue): Steps<ContinuedCosts | Refusal> {
+  return replayedBy(input, function* (replay) {
     const kept: { until: CalendarDay; state: CostingState }[] = [];
     let next = 0;
     for (const until of input.keepAfter ?? []) {
       const upTo = input.entries.findIndex((entry, index) => index >= next && entry.on > until);
-      const found = replay.post(input.entries.slice(next, upTo < 0 ? undefined : upTo));
+      const found = yield* replay.posting(input.entries.slice(next, upTo < 0 ? undefined : upTo));
       if (found) return found;
       kept.push({ until, state: replay.state() });
       next = upTo < 0 ? input.entries.length : upTo;
     }
-    return replay.post(input.entries.slice(next)) ?? { ok: true, ...replay.costs(), after: replay.state(), kept };
+    return (
+      (yield* replay.posting(input.entries.slice(next))) ?? {
+        ok: true,
+        ...replay.costs(),
+        after: replay.state(),
+        kept,
+      }
+    );
   });
+}
+
+interface CostsToContinue extends CostsToReplay {
+  keepAfter?: readonly CalendarDay[];
+}
+
+interface ContinuedCosts {
+  readonly ok: true;
+  readonly entries: CostReplay['entries'];
+  readonly variances: CostReplay['variances'];
+  readonly after: CostingState;
+  readonly kept: readonly { readonly until: CalendarDay; readonly state: CostingState }[];
 }
 
 /**
  * Replays anew each time that something cannot be taken back as if it had never come: that rests on all that it did,
  * which has to be known from the beginning.
  */
-function replayedBy<Answer>(
-  input: Pick<Parameters<typeof continueCosts>[0], 'method' | 'currency' | 'after' | 'entries'>,
-  answer: (replay: Replay) => Answer,
-): Answer {
+function* replayedBy<Answer>(input: CostsToReplay, answer: (replay: Replay) => Steps<Answer>): Steps<Answer> {
   for (const byShare = new Set<string>(); ;) {
     const replay = new Replay(input.method, input.currency, byShare);
     if (input.after !== undefined) replay.resume(input.after);
     replay.expect(input.entries);
-    const answered = answer(replay);
+    const answered = yield* answer(replay);
     if (replay.cannotTakeBack === undefined) return answered;
     byShare.add(replay.cannotTakeBack);
   }
@@ -296,17 +313,18 @@ class Replay {
     this.#turning = turningPoints(entries, this.method, this.kindOfLot, this.byShare);
   }
 
-  post(entries: readonly CostingEntry[]): Refusal | undefined {
+  *posting(entries: readonly CostingEntry[]): Steps<Refusal | undefined> {
     let previous: CalendarDay | undefined;
     for (const [index, entry] of entries.entries()) {
       const [first] = this.#waiting;
       if (first !== undefined && (entry.on !== first.entry.on || entry.instant !== first.entry.instant))
         return refusedAt(first);
       this.#note(entry.id);
-      const found = this.#commonProblem(entry, previous) ?? this.#postOne(entry);
+      const found = this.#commonProblem(entry, previous) ?? (yield* this.#postOne(entry));
+      yield;
       previous = entry.on;
       this.#ids.push(entry.id);
-      if (found === undefined) this.#postWaiting();
+      if (found === undefined) yield* this.#postWaiting();
       else if (entry.instant !== undefined && found.code === 'lot-drawn-below-zero')
         this.#waiting.push({ entry, index, found });
       else return refusedAt({ index, found });
@@ -316,10 +334,12 @@ class Replay {
   }
 
   /** What was drawn at the instant at which the hay came is drawn from it, in whichever order the two were entered. */
-  #postWaiting(): void {
+  *#postWaiting(): Steps<void> {
     for (let before = Infinity; this.#waiting.length > 0 && this.#waiting.length < before;) {
       before = this.#waiting.length;
-      this.#waiting = this.#waiting.filter(({ entry }) => this.#postOne(entry) !== undefined);
+      const waiting: Waiting[] = [];
+      for (const one of this.#waiting) if ((yield* this.#postOne(one.entry)) !== undefined) waiting.push(one);
+      this.#waiting = waiting;
     }
   }
 
@@ -350,7 +370,7 @@ class Replay {
     return undefined;
   }
 
-  #postOne(entry: CostingEntry): Problem | undefined {
+  *#postOne(entry: CostingEntry): Steps<Problem | undefined> {
     switch (entry.kind) {
       case 'purchase':
       case 'harvest':
@@ -372,7 +392,7 @@ class Replay {
       case 'late-cost':
         return this.#lateCost(entry);
       case 'reversal':
-        return this.#reverse(entry);
+        return yield* this.#reverse(entry);
     }
   }
 
@@ -617,7 +637,7 @@ class Replay {
     });
   }
 
-  #reverse(entry: ReversalEntry): Problem | undefined {
+  *#reverse(entry: ReversalEntry): Steps<Problem | undefined> {
     const done = this.#done.get(entry.reverses);
     if (!done)
       return problem(
@@ -637,7 +657,7 @@ class Replay {
       if (short) return short;
     }
 
-    const inventoryChange = this.#takenBack(done, entry.id) ?? this.#undo(done);
+    const inventoryChange = (yield* this.#takenBack(done, entry.id)) ?? this.#undo(done);
     const { lines, variance } = this.#mirrored(done, inventoryChange);
     this.#reversed.set(entry.reverses, entry.id);
     this.#noteVariance(entry, variance, 'reversal');
@@ -673,7 +693,7 @@ class Replay {
    * @returns the change of the inventory's money; undefined for what brought nothing, and where there is no such
    * history: where hay that never was went round in a circle before any other came.
    */
-  #takenBack({ entry, address: { hayKind } }: Done, reversalId: string): Money | undefined {
+  *#takenBack({ entry, address: { hayKind } }: Done, reversalId: string): Steps<Money | undefined> {
     const begin = this.#turning.beginAt.get(entry.id);
     if (begin === undefined || this.byShare.has(reversalId)) return undefined;
     const ofKind = this.#turning.ofKind.get(hayKind) ?? [];
@@ -689,7 +709,7 @@ class Replay {
     without.#turning = this.#turning;
     without.resume(noted.state);
     without.#waiting = noted.waiting.filter((one) => !this.leftOut.has(one.entry.id));
-    if (!without.#postPatiently(since)) {
+    if (!(yield* without.#postPatiently(since))) {
       this.cannotTakeBack ??= reversalId;
       return undefined;
     }
@@ -715,7 +735,7 @@ class Replay {
    * was drawn and put back before that is left out.
    * @returns whether all could be posted.
    */
-  #postPatiently(entries: readonly CostingEntry[]): boolean {
+  *#postPatiently(entries: readonly CostingEntry[]): Steps<boolean> {
     for (const [index, entry] of entries.entries()) {
       this.#note(entry.id);
       if (this.leftOut.has(entry.id)) continue;
@@ -724,8 +744,9 @@ class Replay {
         this.#waiting = this.#waiting.filter((one) => one.entry.id !== entry.reverses);
         continue;
       }
-      const found = this.#postOne(entry);
-      if (found === undefined) this.#postWaiting();
+      const found = yield* this.#postOne(entry);
+      yield;
+      if (found === undefined) yield* this.#postWaiting();
       else if (found.code === 'lot-drawn-below-zero') this.#waiting.push({ entry, index, found });
       else return false;
     }

@@ -42,7 +42,7 @@ export interface JournalEntry {
  * `from` and `until` cut a period out, half-open; an entry without money (a transfer, normal shrink) has none.
  */
 export function journalOf(
-  replay: CostReplay,
+  replay: Pick<CostReplay, 'entries' | 'currency'>,
   accounts: AccountMap,
   period: { from?: CalendarDay; until?: CalendarDay } = {},
 ): JournalEntry[] {

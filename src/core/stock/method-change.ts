@@ -39,18 +39,19 @@ const CHARGED: readonly AccountRole[] = ['feed-expense', 'cost-of-hay-sold', 'ha
 export function methodChanges(stretches: readonly MethodStretch[]): MethodChange[] {
   return stretches.flatMap(({ begins }, index): MethodChange[] => {
     const earlier = stretches[index - 1];
-    if (begins === undefined || earlier === undefined) return [];
-    return [
-      {
-        changeId: begins.changeId,
-        on: begins.on,
-        from: earlier.during.method,
-        to: begins.before.method,
-        amount: begins.before.closingValue.minus(earlier.during.closingValue),
-        lots: lotChanges(begins.before, earlier.during),
-      },
-    ];
+    return begins === undefined || earlier === undefined ? [] : [changeFrom(earlier.during, begins)];
   });
+}
+
+function changeFrom(old: CostReplay, { changeId, on, before }: NonNullable<MethodStretch['begins']>): MethodChange {
+  return {
+    changeId,
+    on,
+    from: old.method,
+    to: before.method,
+    amount: before.closingValue.minus(old.closingValue),
+    lots: lotChanges(before, old),
+  };
 }
 
 /**
@@ -67,24 +68,21 @@ export function methodChanges(stretches: readonly MethodStretch[]): MethodChange
 export function joinedBooks(stretches: readonly MethodStretch[]): CostReplay {
   const last = stretches.at(-1);
   if (last === undefined) throw new RangeError('No books without a stretch');
-  const entries: EntryCost[] = [];
-  const variances: CostReplay['variances'][number][] = [];
+  let [entries, variances]: [CostReplay['entries'], CostReplay['variances']] = [[], []];
   let totals: CostingTotals | undefined;
   stretches.forEach(({ during, begins }, index) => {
     const earlier = stretches[index - 1];
     if (begins === undefined || earlier === undefined) {
-      entries.push(...during.entries);
-      variances.push(...during.variances);
-      totals = during.totals;
+      ({ entries, variances, totals } = during);
       return;
     }
     const known = new Map(entries.map((one) => [one.entryId, one]));
-    const change = changeEntry(begins, earlier.during);
+    const change = changeEntry(changeFrom(earlier.during, begins));
     const own = during.entries
       .filter(({ on }) => on >= begins.on)
       .map((entry) => atWhatWasCharged(entry, known.get(entry.reverses ?? '')));
-    entries.push(change, ...own.map(({ entry }) => entry));
-    variances.push(...during.variances.filter(({ on }) => on >= begins.on));
+    entries = [...entries, change, ...own.map(({ entry }) => entry)];
+    variances = [...variances, ...during.variances.filter(({ on }) => on >= begins.on)];
     const running = new RunningTotals(
       bothTotals(totals ?? earlier.during.totals, lessTotals(during.totals, begins.before.totals)),
     );
@@ -106,11 +104,8 @@ function lotChanges(present: CostReplay, old: CostReplay): MethodChange['lots'] 
     .filter(({ amount }) => !amount.isZero());
 }
 
-function changeEntry({ on, changeId, before }: NonNullable<MethodStretch['begins']>, old: CostReplay): EntryCost {
-  const lines = lotChanges(before, old).flatMap(({ amount, ...lot }): PostingLine[] => [
-    { account: 'hay-inventory', amount, ...lot },
-    { account: 'costing-method-change', amount: amount.negated(), ...lot },
-  ]);
+/** A change as an entry of the books, which comes before all else of its day. */
+export function changeEntry({ changeId, on, amount: inventoryChange, lots }: MethodChange): EntryCost {
   return {
     entryId: changeId,
     on,
@@ -118,15 +113,22 @@ function changeEntry({ on, changeId, before }: NonNullable<MethodStretch['begins
     hayKind: '',
     rows: [],
     massChange: Mass.zero,
-    inventoryChange: before.closingValue.minus(old.closingValue),
+    inventoryChange,
     drawnFrom: [],
-    lines,
+    lines: lots.flatMap(({ amount, ...lot }): PostingLine[] => [
+      { account: 'hay-inventory', amount, ...lot },
+      { account: 'costing-method-change', amount: amount.negated(), ...lot },
+    ]),
     notes: [],
   };
 }
 
-/** A reversal that mirrors what its entry was charged under the method of its own day. */
-function atWhatWasCharged(
+/**
+ * A reversal that mirrors what its entry was charged under the method of its own day.
+ * @param reversed as it was charged then, if that was another method
+ * @returns with the lines that were added for that
+ */
+export function atWhatWasCharged(
   entry: EntryCost,
   reversed: EntryCost | undefined,
 ): { entry: EntryCost; moved: readonly PostingLine[] } {

@@ -140,6 +140,7 @@ export const getLotCard = endpoint({
   method: 'GET',
   path: '/v1/operations/:operationId/hay-lots/:hayLotId/card',
   operationId: 'getLotCard',
+  inThread: 'long-ledger',
   tag: 'Reports',
   access: 'read',
   summary: 'Lot card',

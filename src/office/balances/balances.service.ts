@@ -17,7 +17,8 @@ import {
   formatTypedMass,
 } from '../../platform/wire/quantity.schema.js';
 import type { LedgerRow } from '../../records/hay/costing/costing.read.js';
-import { type CostOfEntry, CostingService, type ToldMethodChange } from '../../records/hay/costing/costing.service.js';
+import { type CostOfEntry, CostingService } from '../../records/hay/costing/costing.service.js';
+import type { ToldMethodChange } from '../../records/hay/costing/method-stretches.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { MovementRead, type MovementRow } from '../../records/hay/stock/movement.read.js';
 import { methodChangeFlags } from '../method-change.js';

@@ -10,12 +10,32 @@ type Row = Omit<HerdMoneyEntry, 'amount'> & { amount: string };
 @Injectable()
 export class CattleJournalRead {
   /** Money of head changes and costs of herds of some days, with the reversals of these days, oldest first. */
-  async entries(
-    { db, operationId, operation }: OperationTenant,
-    { from, until }: { from?: string | undefined; until: string },
+  entries(tenant: OperationTenant, days: { from: string; until: string }): Promise<HerdMoneyEntry[]> {
+    return this.#entries(tenant, days, sql``);
+  }
+
+  /**
+   * The same of so many whole days from one on as have so many entries at most, but of one at least. Nothing where
+   * there are none up to a day.
+   */
+  async nextDays(
+    tenant: OperationTenant,
+    days: { from: string; until: string },
+    most: number,
   ): Promise<HerdMoneyEntry[]> {
-    const within = (day: string): RawBuilder<boolean> =>
-      sql`${sql.ref(day)} BETWEEN COALESCE(${from ?? null}::date, '-infinity') AND ${until}::date`;
+    const found = await this.#entries(tenant, days, sql`LIMIT ${most + 1}`);
+    const last = found.at(-1);
+    if (last === undefined || found.length <= most) return found;
+    const whole = found.filter(({ on }) => on < last.on);
+    return whole.length > 0 ? whole : this.entries(tenant, { from: last.on, until: last.on });
+  }
+
+  async #entries(
+    { db, operationId, operation }: OperationTenant,
+    { from, until }: { from: string; until: string },
+    limit: RawBuilder<unknown>,
+  ): Promise<HerdMoneyEntry[]> {
+    const within = (day: string): RawBuilder<boolean> => sql`${sql.ref(day)} BETWEEN ${from}::date AND ${until}::date`;
     const { rows } = await sql<Row>`
       SELECT * FROM (
         SELECT h.id, h.happened_on AS "on", h.reverses_id AS "reversesId", COALESCE(o.kind, h.kind) AS kind, p.how,
@@ -38,7 +58,7 @@ export class CattleJournalRead {
           JOIN herd_cost c ON c.operation_id = r.operation_id AND c.id = r.subject_id
           JOIN herd_cost_money m ON m.operation_id = c.operation_id AND m.herd_cost_id = c.id
          WHERE r.operation_id = ${operationId} AND r.subject_kind = 'herd-cost' AND ${within('r.effective_on')}
-      ) x ORDER BY "on", id`.execute(db);
+      ) x ORDER BY "on", id ${limit}`.execute(db);
     const currency = asCurrency(operation.currency);
     return rows.map((row) => ({ ...row, amount: Money.of(row.amount, currency) }));
   }

@@ -1,22 +1,32 @@
 import { Injectable } from '@nestjs/common';
 import { z } from 'zod';
 import { type HerdJournalEntry, herdPostings } from '../../core/closeout/cattle-postings.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { together } from '../../platform/database/together.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { formatMoney } from '../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
+import { BEFORE_ALL_BOOKS, EntryFlow, type Place } from '../entry-flow.js';
 import { AccountMapRead } from '../account-map/account-map.read.js';
 import { CattleJournalRead } from './cattle-journal.read.js';
 import type * as api from './cattle-journal.schema.js';
 
 type Answer = AnswerOf<typeof api.getCattleJournal>;
+type Item = Answer['items'][number];
+type Query = InputOf<typeof api.getCattleJournal>['query'];
+
+/** Held at once, unless one day has more. */
+const ENTRIES_AT_ONCE = 500;
 const order = z.tuple([z.iso.date(), z.uuid()]);
 
 /** Cattle and the costs of herds as double entries. */
 @Injectable()
 export class CattleJournalService {
+  /** Pages of one transaction, as those of a file, follow each other. */
+  readonly #flows = new WeakMap<OperationTenant, EntryFlow<Item>>();
+
   constructor(
     private readonly read: CattleJournalRead,
     private readonly accounts: AccountMapRead,
@@ -24,28 +34,42 @@ export class CattleJournalService {
   ) {}
 
   async journal(tenant: OperationTenant, { query }: InputOf<typeof api.getCattleJournal>): Promise<Answer> {
-    const [entered, { accounts }, herds] = await together(
-      this.read.entries(tenant, query),
-      this.accounts.of(tenant),
-      this.herds.all(tenant),
-    );
-    const names = new Map(herds.map((herd) => [herd.id, herd.name]));
-    const after = query.cursor === undefined ? undefined : readCursor(query.cursor, order);
-    const found = herdPostings(entered, accounts).filter(
-      ({ on, entryId, lines }) =>
-        (query.herdId === undefined || lines.some(({ herdId }) => herdId === query.herdId)) &&
-        (after === undefined || on > after[0] || (on === after[0] && entryId > after[1])),
-    );
+    const [on, entryId] = query.cursor === undefined ? [] : readCursor(query.cursor, order);
+    const after = on === undefined || entryId === undefined ? undefined : { on, entryId };
+    const before = this.#flows.get(tenant);
+    const { limit, cursor: _cursor, ...asked } = query;
+    const goesOn = before?.goesOn(after, asked) === true;
+    const flow = goesOn ? before : new EntryFlow(this.#entries(tenant, query, after), after, asked);
+    this.#flows.set(tenant, flow);
     return pageOf(
-      found.slice(0, query.limit + 1),
-      query.limit,
-      (one) => entryAnswer(one, names),
+      await flow.next(limit),
+      limit,
+      (one) => one,
       (one) => [one.on, one.entryId],
     );
   }
+
+  /** Some days at a time: the two sides of a move, and what was reversed as of its own day, are of one day. */
+  async *#entries(tenant: OperationTenant, query: Query, after: Place | undefined): AsyncGenerator<Item> {
+    const [{ accounts }, herds] = await together(this.accounts.of(tenant), this.herds.all(tenant));
+    const names = new Map(herds.map((herd) => [herd.id, herd.name]));
+    const { until, herdId } = query;
+    for (let from = after?.on ?? query.from ?? BEFORE_ALL_BOOKS; ;) {
+      const days = await this.read.nextDays(tenant, { from, until }, ENTRIES_AT_ONCE);
+      const last = days.at(-1);
+      if (last === undefined) return;
+      for (const one of herdPostings(days, accounts))
+        if (
+          (herdId === undefined || one.lines.some((line) => line.herdId === herdId)) &&
+          (after === undefined || one.on > after.on || (one.on === after.on && one.entryId > after.entryId))
+        )
+          yield entryAnswer(one, names);
+      from = addDays(last.on, 1);
+    }
+  }
 }
 
-function entryAnswer({ lines, ...one }: HerdJournalEntry, names: ReadonlyMap<string, string>): Answer['items'][number] {
+function entryAnswer({ lines, ...one }: HerdJournalEntry, names: ReadonlyMap<string, string>): Item {
   return {
     ...one,
     lines: lines.map((line) => ({

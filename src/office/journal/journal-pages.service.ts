@@ -1,15 +1,23 @@
 import { Injectable } from '@nestjs/common';
 import { z } from 'zod';
-import { type JournalEntry, journalOf } from '../../core/stock/journal.js';
+import { type AccountMap, type JournalEntry, journalOf } from '../../core/stock/journal.js';
+import { changeEntry } from '../../core/stock/method-change.js';
 import { addDays, daysInMonth, monthOf } from '../../core/time/calendar-day.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { day } from '../../platform/wire/common.schema.js';
 import { asCurrency, formatMoney } from '../../platform/wire/quantity.schema.js';
-import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
+import {
+  type CostedBooks,
+  CostingService,
+  type MethodsOfBooks,
+  type StretchOfBooks,
+} from '../../records/hay/costing/costing.service.js';
+import { type ToldMethodChange, within } from '../../records/hay/costing/method-stretches.js';
 import { AccountMapRead } from '../account-map/account-map.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
+import { BEFORE_ALL_BOOKS, EntryFlow, type Place } from '../entry-flow.js';
 import { methodChangeFlags } from '../method-change.js';
 import { type EntryWords, EntryWordsRead } from './entry-words.read.js';
 import { JournalRead } from './journal.read.js';
@@ -21,43 +29,37 @@ type Entry = Omit<Item, keyof EntryWords>;
 type Query = InputOf<typeof api.getJournal>['query'];
 
 const NO_WORDS: EntryWords = { vendor: null, buyer: null, memo: null };
-const BEFORE_ALL_BOOKS = '1990-01-01';
 const order = z.tuple([day, z.uuid()]);
 
-/** Where the page before ended. */
-interface Place {
-  on: string;
-  entryId: string;
-}
+type Head = Omit<Page, 'items' | 'nextCursor'>;
 
-/** Entries in the order of the ledger, with that order: an entry after which a page ended may have no posting now. */
-interface Stretch {
-  entries: readonly Entry[];
-  placeOf: ReadonlyMap<string, number>;
-}
+/** A change of the costing method has none. */
+const NO_ROWS: CostedBooks['rowOf'] = new Map();
 
-/** Half-open: `end` is the first day of the month after. */
-interface Month {
+/** Days of one costing method, and the change that begins on the first of them. */
+interface DaysOfOne {
   from: string;
-  end: string;
+  until: string;
+  change: ToldMethodChange | undefined;
+  accounts: AccountMap;
 }
 
-/** What one transaction has worked out: the pages of a register go through each month several times. */
+/** What one transaction has begun to take. */
 interface Opened {
-  head: Omit<Page, 'items' | 'nextCursor'>;
-  /** Of a closed period, as it was stored. */
-  stored?: Stretch;
-  /** Days on which the costing method changed, which is an entry without any in the ledger. */
-  changedOn?: readonly string[];
-  month?: Stretch & { first: string };
+  head: Head;
+  entries: (after?: Place) => AsyncGenerator<Entry>;
+  flow: EntryFlow<Entry>;
 }
 
 /**
- * The journal page by page. Entries of open days are worked out a month at a time, from what is kept at the end of the
- * month before it, so that a page costs a month at most, whatever came before.
+ * The journal page by page. Entries of open days are worked out some days at a time, from what is kept before the first
+ * of them; pages that follow each other in one transaction, as those of a file do, go on where the one before ended.
+ * Those of a closed period are as they were stored.
  */
 @Injectable()
 export class JournalPages {
+  /** Ledger rows that are held at once, unless one day has more. */
+  rowsAtOnce = 500;
   readonly #opened = new WeakMap<OperationTenant, Opened>();
 
   constructor(
@@ -69,23 +71,17 @@ export class JournalPages {
   ) {}
 
   async page(tenant: OperationTenant, query: Query): Promise<Page> {
-    const before = this.#opened.get(tenant);
-    const same = before?.head.from === (query.from ?? null) && before.head.until === query.until;
-    const opened = same ? before : await this.#open(tenant, query);
-    this.#opened.set(tenant, opened);
     const { limit, cursor } = query;
     const [on, entryId] = cursor === undefined ? [] : readCursor(cursor, order);
     const after = on === undefined || entryId === undefined ? undefined : { on, entryId };
-    const found =
-      opened.stored === undefined
-        ? await this.#after(tenant, opened, query, after)
-        : entriesAfter(opened.stored, after).slice(0, limit + 1);
+    const { head, flow } = await this.#openedAt(tenant, query, after);
+    const found = await flow.next(limit);
     const words = await this.words.of(
       tenant,
       found.map((one) => one.entryId),
     );
     return {
-      ...opened.head,
+      ...head,
       ...pageOf(
         found,
         limit,
@@ -95,7 +91,19 @@ export class JournalPages {
     };
   }
 
-  async #open(tenant: OperationTenant, { from, until }: Query): Promise<Opened> {
+  async #openedAt(tenant: OperationTenant, query: Query, after: Place | undefined): Promise<Opened> {
+    const { from, until } = query;
+    const asked = { from, until };
+    const before = this.#opened.get(tenant);
+    const same = before?.head.from === (from ?? null) && before.head.until === until;
+    if (same && before.flow.goesOn(after, asked)) return before;
+    const { head, entries } = same ? before : await this.#open(tenant, query);
+    const opened = { head, entries, flow: new EntryFlow(entries(after), after, asked) };
+    this.#opened.set(tenant, opened);
+    return opened;
+  }
+
+  async #open(tenant: OperationTenant, { from, until }: Query): Promise<Omit<Opened, 'flow'>> {
     const { operationId, operation } = tenant;
     const head = {
       operationId,
@@ -105,80 +113,82 @@ export class JournalPages {
       from: from ?? null,
       until,
     };
-    const stored =
-      from === undefined
-        ? undefined
-        : await this.closed.find<StoredJournal>(tenant, 'journal', operation.unitPreference, { from, until });
-    if (stored !== undefined) {
-      const { closed, costingMethod, flags, entries } = stored;
-      const placeOf = new Map(entries.map((one, index) => [one.entryId, index]));
-      return { head: { ...head, closed, costingMethod, flags }, stored: { entries, placeOf } };
+    if (from !== undefined) {
+      const asked = { name: 'journal', units: operation.unitPreference, span: { from, until } } as const;
+      const told = ['costingMethod', 'flags'] as const;
+      const stored = await this.closed.findLong<Pick<Head, (typeof told)[number]>, Entry>(tenant, asked, told);
+      if (stored !== undefined) {
+        const { entries, ...said } = stored;
+        return { head: { ...head, ...said }, entries };
+      }
     }
-    const { method, changes } = await this.costing.upTo(tenant, until, { entriesFrom: addDays(until, 1) });
-    const flags = methodChangeFlags(changes, { from, until });
-    return { head: { ...head, closed: null, costingMethod: method, flags }, changedOn: changes.map(({ on }) => on) };
+    const methods = await this.costing.methodsUpTo(tenant, until);
+    const flags = methodChangeFlags(methods.changes, { from, until });
+    return {
+      head: { ...head, closed: null, costingMethod: methods.method, flags },
+      entries: (after) => this.#entries(tenant, methods, { from: from ?? BEFORE_ALL_BOOKS, until }, after),
+    };
   }
 
-  /** One entry more than a page, unless there are no more. */
-  async #after(
+  /** Days of one costing method after those of the other; a change of it comes before all else of its day. */
+  async *#entries(
     tenant: OperationTenant,
-    opened: Opened,
-    { from = BEFORE_ALL_BOOKS, until, limit }: Query,
+    methods: MethodsOfBooks,
+    { from, until }: { from: string; until: string },
     after: Place | undefined,
-  ): Promise<Entry[]> {
-    const found: Entry[] = [];
-    for (let next = after?.on ?? from; next <= until && found.length <= limit;) {
-      const day = await this.ledger.nextDay(tenant, { from: next, until });
-      const [changed] = (opened.changedOn ?? []).filter((on) => on >= next);
-      const [begins] = [day, changed].filter((one) => one !== undefined).sort();
-      if (begins === undefined) break;
-      const month = monthAround(begins);
-      opened.month = opened.month?.first === month.from ? opened.month : await this.#month(tenant, month, until);
-      found.push(...entriesAfter(opened.month, after).filter((one) => one.on >= from));
-      next = month.end;
-    }
-    return found.slice(0, limit + 1);
-  }
-
-  async #month(tenant: OperationTenant, month: Month, until: string): Promise<Stretch & { first: string }> {
-    const lastDay = addDays(month.end, -1);
-    const books = await this.costing.upTo(tenant, lastDay < until ? lastDay : until, {
-      entriesFrom: month.from,
-    });
+  ): AsyncGenerator<Entry> {
     const { accounts } = await this.accounts.of(tenant);
-    const placeOf = new Map([
-      ...books.rows.map((row, index) => [row.id, index] as const),
-      // A change of the method comes before all else of its day.
-      ...books.changes.map(({ changeId, on }) => {
-        const first = books.rows.findIndex((row) => row.effective_on >= on);
-        return [changeId, (first < 0 ? books.rows.length : first) - 0.5] as const;
-      }),
-    ]);
-    const place = (one: JournalEntry): number => placeOf.get(one.entryId) ?? 0;
-    const entries = journalOf(books.replay, accounts, { from: month.from }).sort((a, b) => place(a) - place(b));
-    return { first: month.from, entries: entries.map((one) => entryAnswer(one, books)), placeOf };
+    const first = after !== undefined && after.on > from ? after.on : from;
+    for (const days of within(methods.stretches, { from: first, until })) {
+      const change = methods.changes.find(({ on }) => on === days.from);
+      if (change !== undefined && change.on !== after?.on)
+        for (const one of journalOf({ entries: [changeEntry(change)], currency: change.amount.currency }, accounts))
+          yield entryAnswer(one, NO_ROWS);
+      yield* this.#underOne(tenant, methods, { ...days, change, accounts }, after);
+    }
+  }
+
+  async *#underOne(
+    tenant: OperationTenant,
+    methods: MethodsOfBooks,
+    { from, until, change, accounts }: DaysOfOne,
+    after: Place | undefined,
+  ): AsyncGenerator<Entry> {
+    let books: StretchOfBooks | undefined;
+    for (let next = from; next <= until; next = addDays(books.until, 1)) {
+      const days = await this.ledger.nextDays(tenant, { from: next, until }, this.rowsAtOnce);
+      if (days === undefined) return;
+      const monthEnd = lastDayOfMonth(days.last);
+      books = await this.costing.stretch(
+        tenant,
+        methods,
+        { from: days.first, until: days.last, atMost: monthEnd < until ? monthEnd : until },
+        books,
+      );
+      const placeOf = new Map(books.rows.map((row, index) => [row.id, index]));
+      if (change !== undefined) placeOf.set(change.changeId, -1);
+      const place = (id: string): number => placeOf.get(id) ?? 0;
+      const entries = journalOf(books.replay, accounts, { from: next });
+      for (const one of entries.sort((a, b) => place(a.entryId) - place(b.entryId)))
+        if (isAfter(one, after, placeOf)) yield entryAnswer(one, books.rowOf);
+    }
   }
 }
 
-function monthAround(on: string): Month {
-  const from = `${monthOf(on)}-01`;
-  return { from, end: addDays(from, daysInMonth(Number(on.slice(0, 4)), Number(on.slice(5, 7)))) };
+function lastDayOfMonth(on: string): string {
+  const first = `${monthOf(on)}-01`;
+  return addDays(first, daysInMonth(Number(on.slice(0, 4)), Number(on.slice(5, 7))) - 1);
 }
 
-/** The stored report of a closing, which holds the whole journal of its period. */
-type StoredJournal = Pick<Page, 'closed' | 'costingMethod' | 'flags'> & { entries: Entry[] };
-
-function entriesAfter({ entries, placeOf }: Stretch, after: Place | undefined): readonly Entry[] {
-  if (after === undefined) return entries;
+/** An entry after which a page ended may have no posting now, so its place is that of its row. */
+function isAfter(one: JournalEntry, after: Place | undefined, placeOf: ReadonlyMap<string, number>): boolean {
+  if (after === undefined || one.on > after.on) return true;
   const place = placeOf.get(after.entryId);
-  return entries.filter(
-    (one) =>
-      one.on > after.on || (place !== undefined && one.on === after.on && (placeOf.get(one.entryId) ?? 0) > place),
-  );
+  return one.on === after.on && place !== undefined && (placeOf.get(one.entryId) ?? 0) > place;
 }
 
-export function entryAnswer(one: JournalEntry, books: CostedBooks): Entry {
-  const row = books.rowOf.get(one.entryId);
+export function entryAnswer(one: JournalEntry, rowOf: CostedBooks['rowOf']): Entry {
+  const row = rowOf.get(one.entryId);
   return {
     entryId: one.entryId,
     on: one.on,

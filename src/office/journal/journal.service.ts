@@ -87,7 +87,7 @@ export class JournalService {
       from: query.from,
       until: query.until,
       costingMethod: books.method,
-      entries: entries.map((one) => entryAnswer(one, books)),
+      entries: entries.map((one) => entryAnswer(one, books.rowOf)),
       totalDebit: formatMoney(
         Money.sum(
           postings.map((one) => one.debit),

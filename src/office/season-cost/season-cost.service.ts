@@ -61,6 +61,23 @@ export interface YardagePosting {
   amount: Money;
 }
 
+/** Which season cost is asked for. */
+interface Asked {
+  from: string;
+  until: string;
+  by: SeasonGroup;
+}
+
+interface Gathered {
+  herds: HerdRow[];
+  changes: HerdHeadChange[];
+  /** Of yardage, as they were entered. */
+  entered: YardageRateEntry[];
+  feedings: MonthOfFeedings[];
+  booksOf: () => Promise<FedHay>;
+  names: ReadonlyMap<string, string>;
+}
+
 interface Worked {
   herds: HerdRow[];
   /** Of ranches, where they are asked for. */
@@ -92,20 +109,29 @@ export class SeasonCostService {
     spanOf(query);
 
     const units = query.units ?? tenant.operation.unitPreference;
-    return (
-      (await this.closed.find<Answer>(tenant, `season-cost-by-${query.by}`, units, query)) ?? {
-        ...(await this.compute(tenant, { ...query, units })),
-        closed: null,
-      }
+    // Whether it was stored at a closing is asked with all that it is made of if it was not.
+    const [stored, gathered] = await together(
+      this.closed.find<Answer>(tenant, `season-cost-by-${query.by}`, units, query),
+      this.#gathered(tenant, query),
     );
+    return stored ?? { ...(await this.#answer(tenant, { ...query, units }, gathered)), closed: null };
   }
 
   /** The report from the books as they are now. */
-  async compute(
+  async compute(tenant: OperationTenant, query: Asked & { units: UnitSystem }): Promise<Omit<Answer, 'closed'>> {
+    return this.#answer(tenant, query, await this.#gathered(tenant, query));
+  }
+
+  async #answer(
     tenant: OperationTenant,
-    query: { from: string; until: string; by: SeasonGroup; units: UnitSystem },
+    query: Asked & { units: UnitSystem },
+    gathered: Gathered,
   ): Promise<Omit<Answer, 'closed'>> {
-    const { herds, names, feedings, rates, books, months, late, corrections, cost } = await this.#worked(tenant, query);
+    const { herds, names, feedings, rates, books, months, late, corrections, cost } = await this.#worked(
+      tenant,
+      query,
+      gathered,
+    );
     const { units } = query;
     const labels = labelsOf(tenant, query.by, herds, names);
     return {
@@ -191,23 +217,36 @@ export class SeasonCostService {
     herdMonths: HerdMonth[];
     apart: CostApart[];
   }> {
-    const { books, fed, months, apart } = await this.#worked(tenant, { ...span, by: 'herd' });
+    const query = { ...span, by: 'herd' } as const;
+    const { books, fed, months, apart } = await this.#worked(tenant, query, await this.#gathered(tenant, query));
     const { method, changes } = books;
     return { method, changes, fed, herdMonths: months.map(({ month }) => month), apart };
   }
 
-  /** What the report is made of. */
-  async #worked(tenant: OperationTenant, query: { from: string; until: string; by: SeasonGroup }): Promise<Worked> {
+  /** What is read for it, in one round trip. */
+  async #gathered(tenant: OperationTenant, query: Asked): Promise<Gathered> {
     const span = spanOf(query);
-    const currency = asCurrency(tenant.operation.currency);
     const days = { from: query.from, until: query.until };
-    const [{ herds, changes }, entered, feedings, books, names] = await together(
+    const [{ herds, changes }, entered, feedings, booksOf, names] = await together(
       this.#cattle(tenant),
       this.yardage.all(tenant),
       this.feedings.lossesByMonth(tenant, { from: span.from, until: span.end, accountUntil: query.until }),
-      this.costing.fed(tenant, { ...days, by: 'month' }),
+      this.costing.fedAsWritten(tenant, { ...days, by: 'month' }),
       query.by === 'ranch' ? this.ranches.names(tenant) : Promise.resolve(new Map<string, string>()),
     );
+    return { herds, changes, entered, feedings, booksOf, names };
+  }
+
+  /** What the report is made of. */
+  async #worked(
+    tenant: OperationTenant,
+    query: Asked,
+    { herds, changes, entered, feedings, booksOf, names }: Gathered,
+  ): Promise<Worked> {
+    const span = spanOf(query);
+    const currency = asCurrency(tenant.operation.currency);
+    const days = { from: query.from, until: query.until };
+    const books = await booksOf();
     const late = await this.costing.shared(tenant, books.variances);
     const rates = ratesOf(entered, days);
     const head = whatStands(changes, days);
@@ -242,14 +281,8 @@ export class SeasonCostService {
   }
 
   async #cattle(tenant: OperationTenant): Promise<{ herds: HerdRow[]; changes: HerdHeadChange[] }> {
-    const herds = await this.herds.all(tenant);
-    return {
-      herds,
-      changes: await this.herds.entered(
-        tenant,
-        herds.map((herd) => herd.id),
-      ),
-    };
+    const [herds, changes] = await together(this.herds.all(tenant), this.herds.entered(tenant, 'all'));
+    return { herds, changes };
   }
 }
 

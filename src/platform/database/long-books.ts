@@ -1,7 +1,7 @@
 import { sql } from 'kysely';
 import type { Queries } from './types.js';
 
-/** A report that goes through this many movements holds the event loop for some 50 ms. */
+/** An answer that goes through this many movements, or tells so many lines, holds the event loop for some 50 ms. */
 const LONG = 500;
 /** A report that judges what each of these herds eats holds it for some 30 ms. */
 const MANY_HERDS = 5;
@@ -10,6 +10,14 @@ const MANY_HERDS = 5;
 export async function hasLongLedger(db: Queries, operationId: string): Promise<boolean> {
   const { rows } = await sql<{ long: boolean }>`
     SELECT EXISTS (SELECT FROM stock_movement WHERE operation_id = ${operationId} ORDER BY sequence OFFSET ${LONG})
+      AS long`.execute(db);
+  return rows[0]?.long === true;
+}
+
+/** Whether an operation's audit is long, in the same way. */
+export async function hasLongAudit(db: Queries, operationId: string): Promise<boolean> {
+  const { rows } = await sql<{ long: boolean }>`
+    SELECT EXISTS (SELECT FROM audit_entry WHERE operation_id = ${operationId} ORDER BY sequence OFFSET ${LONG})
       AS long`.execute(db);
   return rows[0]?.long === true;
 }

@@ -1,3 +1,4 @@
+import type { Writable } from 'node:stream';
 import type { PostgresPool, PostgresPoolClient } from 'kysely';
 import type pg from 'pg';
 
@@ -69,7 +70,9 @@ const COMMITS = /^commit$/i;
 
 function preparingClient(client: pg.PoolClient, statements: PreparedStatements): PostgresPoolClient {
   const ends = new TransactionEnds(client);
+  const holdBack = inOnePacket(client);
   const query = async (text: string, values: readonly unknown[]): Promise<unknown> => {
+    holdBack();
     // BEGIN, COMMIT and their like take one message as they are.
     if (values.length === 0 && BEGINS.test(text)) return ends.begin(text);
     if (values.length === 0 && COMMITS.test(text) && ends.needNoAnswer) return ends.commitUnanswered(text);
@@ -89,6 +92,26 @@ function preparingClient(client: pg.PoolClient, statements: PreparedStatements):
     release: (destroy) => {
       client.release(destroy);
     },
+  };
+}
+
+/**
+ * What is asked in one go leaves in one packet: each would otherwise be a call of the system, and wake the backend,
+ * which answers as much while this thread waits for the processor.
+ * @returns to be called before each statement
+ */
+function inOnePacket(client: pg.PoolClient): () => void {
+  const { stream } = (client as unknown as { connection: { stream: Writable } }).connection;
+  let held = false;
+  return () => {
+    if (held) return;
+    held = true;
+    stream.cork();
+    // Comes when all promises have gone as far as they can without an answer.
+    process.nextTick(() => {
+      held = false;
+      stream.uncork();
+    });
   };
 }
 

@@ -12,7 +12,7 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import { from, lastValueFrom, type Observable } from 'rxjs';
 import { z } from 'zod';
 import { Database } from '../database/database.js';
-import { hasLongLedger, hasManyHerds } from '../database/long-books.js';
+import { hasLongAudit, hasLongLedger, hasManyHerds } from '../database/long-books.js';
 import type { OperationTenant, Tenant } from '../database/types.js';
 import type { Asker, Idempotency } from './asker.js';
 import { unmarkedCursor } from './cursor.js';
@@ -24,13 +24,12 @@ import {
   MEDIA_TYPES,
   type ReceivedCall,
   type ReceivedRequest,
-  type Table,
   transactionOf,
 } from './endpoint.js';
-import { creationHeaders, CSV_TYPE, inForm, promised, workbookJob, type WrittenAnswer } from './answer-form.js';
-import { hasHead, type Remark } from './file-head.js';
+import { creationHeaders, CSV_TYPE, inForm, promised, type WrittenAnswer } from './answer-form.js';
+import { hasHead } from './file-head.js';
 import { fileName } from './file-name.js';
-import { registerPieces, registerTable } from './register.js';
+import { registerPieces, registerWorkbook } from './register.js';
 import { etagOf, NO_VERSION, versionOf } from './etag.js';
 import { fieldProblems, PROBLEMS_MOST } from './field-problems.js';
 import { canonical, linkedPage, listOf } from './page-link.js';
@@ -90,7 +89,8 @@ export class EndpointInterceptor implements NestInterceptor {
     if (inThread === 'long-file') return typeof input.body === 'string' && isLongFile(input.body);
     if (db === undefined) return false;
     if (inThread === 'many-herds') return hasManyHerds(db, operationId);
-    return operationId !== undefined && hasLongLedger(db, operationId);
+    if (operationId === undefined) return false;
+    return inThread === 'long-audit' ? hasLongAudit(db, operationId) : hasLongLedger(db, operationId);
   }
 
   /** The whole answer, made where it holds up nobody. */
@@ -135,8 +135,7 @@ export class EndpointInterceptor implements NestInterceptor {
     });
     const name = (): string => fileName(endpoint, { operation, ...query }, form);
     if (form !== 'xlsx') return new Pulled(lines, name());
-    const { head, table } = await registerTable(endpoint, lines);
-    return new Filed(table, head, name());
+    return new Filed(await registerWorkbook(endpoint, lines), name());
   }
 
   /** What the handler returned, after its transaction ended. */
@@ -224,8 +223,7 @@ class Pulled {
 /** A list as a whole, to be written as a workbook. */
 class Filed {
   constructor(
-    readonly table: Table,
-    readonly head: readonly Remark[],
+    readonly job: Job,
     readonly name: string,
   ) {}
 }
@@ -485,7 +483,7 @@ async function answer(
       .header('Vary', 'Accept')
       .header('Content-Type', MEDIA_TYPES.xlsx)
       .header('Content-Disposition', `attachment; filename="${raw.name}"`);
-    return made(heavyWork, request, workbookJob(endpoint, raw.table, raw.head));
+    return made(heavyWork, request, raw.job);
   }
   if (endpoint.answer === undefined) return undefined;
   const body = promised(endpoint, raw);

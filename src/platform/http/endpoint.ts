@@ -109,7 +109,7 @@ export interface EndpointOptions<
    * What can take long, answered as a whole by a worker thread with its own connections, so that it holds up nobody: a
    * read always, or where the operation's books are long (`long-books.ts`); a file where the file is.
    */
-  inThread?: 'always' | 'long-ledger' | 'many-herds' | 'long-file';
+  inThread?: 'always' | 'long-ledger' | 'long-audit' | 'many-herds' | 'long-file';
   problems?: ProblemCode[];
 }
 

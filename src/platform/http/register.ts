@@ -8,10 +8,15 @@ import type { PageAsked } from './cursor.js';
 import type { AnyEndpoint, Form, Table } from './endpoint.js';
 import { headOf, type Remark, TableSeal, type Told, wantsHead } from './file-head.js';
 import { Problem } from './problem.js';
+import { nextTurn } from '../turns.js';
+import type { Job } from '../workers/job.js';
+import { whatIsFiled } from './file-name.js';
 import { linesOf, type RegisterColumn, registerColumns, type RegisterOptions } from './register-columns.js';
 
-/** Items read in one turn: few enough that the loop is held shortly, and so many that turns do not cost much. */
-const ITEMS_AT_ONCE = 500;
+/** Lines made in one turn of the event loop: so few that it is held shortly, so many that turns do not cost much. */
+const LINES_A_TURN = 250;
+/** Read first, before it is known how many lines an item has; from then on at most so many times what was read last. */
+const [ITEMS_AT_FIRST, TIMES_AS_MANY] = [25, 4];
 
 /** A workbook is put together in memory. */
 const WORKBOOK_ROWS_MOST = 50_000;
@@ -31,21 +36,23 @@ export interface RegisterAsked {
 }
 
 /**
- * A list as a file: its own pages, one after the other, in their order, each turned into lines. A turn is read when the
- * lines of the one before have been taken, so that a register of any length needs the memory of one turn. As CSV: what
- * is said of it, the header, the lines, and last how many there were and their seal, by which a file that was cut short
- * is known. For a workbook, which `registerTable` reads, a line of JSON for each.
+ * A list as a file: its own pages, one after the other, in their order, each turned into lines. A page is read when the
+ * lines of the one before have been taken, so that a register of any length needs the memory of one page; and between
+ * reading it, checking it and writing it others have their turn. As CSV: what is said of it, the header, the lines, and
+ * last how many there were and their seal, by which a file that was cut short is known. For a workbook, which
+ * `registerWorkbook` takes, a line of JSON for each.
  * @throws Problem where a workbook would be too long.
  */
 export async function* registerPieces(
   endpoint: AnyEndpoint,
   tenant: OperationTenant,
-  { read, query, address, form, itemsAtOnce = ITEMS_AT_ONCE }: RegisterAsked,
+  { read, query, address, form, itemsAtOnce }: RegisterAsked,
 ): AsyncGenerator<string> {
   const options = endpoint.register ?? {};
   const columns = columnsOf(endpoint);
+  let limit = itemsAtOnce ?? ITEMS_AT_FIRST;
   // Read before anything is sent, so that what is wrong is still an answer of its own.
-  let page = await pageOf(endpoint, read, { limit: itemsAtOnce });
+  let page = await pageOf(endpoint, read, { limit });
   const head = wantsHead(address) ? headOf(saidOf(tenant, query, page), address) : [];
   const csv = form === 'csv';
   const seal = new TableSeal();
@@ -56,32 +63,46 @@ export async function* registerPieces(
     const cells = await cellsOf(tenant, columns, page.items, options);
     rows += cells.length;
     if (!csv && rows > WORKBOOK_ROWS_MOST) throw tooLong();
+    await nextTurn();
     if (cells.length > 0) {
-      const lines = csv ? csvLines(cells) : `${cells.map((row) => JSON.stringify(row)).join('\n')}\n`;
-      if (csv) seal.add(lines);
-      yield lines;
+      const lines = csvLines(cells);
+      seal.add(lines);
+      yield csv ? lines : `${cells.map((row) => JSON.stringify(row)).join('\n')}\n`;
     }
+    const sealed = head.length === 0 ? [] : seal.remarks(rows);
     if (page.nextCursor === null) {
-      if (csv && head.length > 0) yield csvRemarks(seal.remarks(rows));
+      if (!csv) yield `${JSON.stringify(sealed)}\n`;
+      else if (sealed.length > 0) yield csvRemarks(sealed);
       return;
     }
-    page = await pageOf(endpoint, read, { limit: itemsAtOnce, cursor: page.nextCursor });
+    limit = itemsAtOnce ?? itemsOfATurn(page.items.length, cells.length);
+    page = await pageOf(endpoint, read, { limit, cursor: page.nextCursor });
   }
 }
 
-/** The lines of JSON of `registerPieces` as a table, with what is said of it. */
-export async function registerTable(
-  endpoint: AnyEndpoint,
-  pieces: AsyncIterable<string>,
-): Promise<{ head: Remark[]; table: Table }> {
-  let text = '';
-  for await (const piece of pieces) text += piece;
-  const [head = '[]', ...rows] = text.split('\n').slice(0, -1);
-  const table = {
-    columns: columnsOf(endpoint).map(({ name, type }) => ({ name, type })),
-    rows: rows.map((row) => JSON.parse(row) as Cells),
-  };
-  return { head: JSON.parse(head) as Remark[], table };
+/** As many items as have the lines of a turn, where so many items had so many lines. */
+function itemsOfATurn(items: number, lines: number): number {
+  const fitting = Math.floor((LINES_A_TURN * items) / Math.max(lines, 1));
+  return Math.max(1, Math.min(fitting, items * TIMES_AS_MANY));
+}
+
+/** The lines of JSON of `registerPieces` as the work that makes a workbook of them, in a thread. */
+export async function registerWorkbook(endpoint: AnyEndpoint, pieces: AsyncIterable<string>): Promise<Job> {
+  const taken: string[] = [];
+  for await (const piece of pieces) taken.push(piece);
+  const columns = columnsOf(endpoint).map(({ name, type }) => ({ name, type }));
+  return { kind: 'register-workbook', columns, pieces: taken, sheetName: whatIsFiled(endpoint.path) };
+}
+
+/** The same lines, as a table with what is said of it. */
+export function registerTable({ columns, pieces }: Extract<Job, { kind: 'register-workbook' }>): {
+  table: Table;
+  remarks: Remark[];
+} {
+  const lines = pieces.join('').split('\n').slice(0, -1);
+  const [head = [], ...rows] = lines.map((line) => JSON.parse(line) as Remark[]);
+  const sealed = rows.pop() ?? [];
+  return { table: { columns, rows: rows as unknown as Cells[] }, remarks: [...head, ...sealed] };
 }
 
 /** Whose books, and what the list says beside its items. */
@@ -118,7 +139,11 @@ async function pageOf(
   read: ReadPage,
   asked: PageAsked,
 ): Promise<{ items: Line[]; nextCursor: string | null }> {
-  return promised(endpoint, await read(asked)) as { items: Line[]; nextCursor: string | null };
+  const page = await read(asked);
+  await nextTurn();
+  const answer = promised(endpoint, page) as { items: Line[]; nextCursor: string | null };
+  await nextTurn();
+  return answer;
 }
 
 async function cellsOf(

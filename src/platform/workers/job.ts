@@ -15,6 +15,13 @@ export type Job =
       readonly sheetName: string;
       readonly remarks: readonly Remark[];
     }
+  | {
+      readonly kind: 'register-workbook';
+      readonly columns: Table['columns'];
+      /** Of lines of JSON: what is said of the list, its rows, and its seal. */
+      readonly pieces: readonly string[];
+      readonly sheetName: string;
+    }
   | { readonly kind: 'csv-file' | 'workbook-file'; readonly text: string; readonly rules: unknown }
   | { readonly kind: 'hay-budget'; readonly inputs: unknown; readonly rates: unknown }
   | { readonly kind: 'what-ifs'; readonly question: unknown }

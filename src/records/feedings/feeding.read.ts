@@ -172,8 +172,14 @@ export class FeedingRead {
       .where(notReversed('feeding'))
       .orderBy('id')
       .execute();
-    return (of) =>
-      found.filter((row) => row.herd_id === of.herd_id && row.happened_on === of.happened_on).map((row) => row.id);
+    const ids = new Map<string, string[]>();
+    const keyOf = (one: Pick<FeedingRow, 'herd_id' | 'happened_on'>): string => `${one.herd_id} ${one.happened_on}`;
+    for (const one of found) {
+      const known = ids.get(keyOf(one));
+      if (known === undefined) ids.set(keyOf(one), [one.id]);
+      else known.push(one.id);
+    }
+    return (of) => ids.get(keyOf(of)) ?? [];
   }
 
   /**

@@ -164,16 +164,14 @@ export class HerdRead {
   }
 
   /** Head changes as they were entered, with what was reversed and its reversals, oldest first. */
-  async entered({ db, operationId }: OperationTenant, herdIds: readonly string[]): Promise<HerdHeadChange[]> {
+  async entered({ db, operationId }: OperationTenant, herdIds: readonly string[] | 'all'): Promise<HerdHeadChange[]> {
     if (herdIds.length === 0) return [];
-    const rows = await db
+    let select = db
       .selectFrom('head_change')
       .select(['id', 'herd_id', 'happened_on', 'head', 'kind', 'mean_weight_kg', 'reverses_id'])
-      .where('operation_id', '=', operationId)
-      .where('herd_id', 'in', [...herdIds])
-      .orderBy('happened_on')
-      .orderBy('id')
-      .execute();
+      .where('operation_id', '=', operationId);
+    if (herdIds !== 'all') select = select.where('herd_id', 'in', [...herdIds]);
+    const rows = await select.orderBy('happened_on').orderBy('id').execute();
     return rows.map((row) => ({
       id: row.id,
       herdId: row.herd_id,

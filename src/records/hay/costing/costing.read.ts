@@ -95,23 +95,8 @@ type OfDay = (day: RawBuilder<unknown>) => RawBuilder<unknown>;
 export class CostingRead {
   /** The closings in force, which follow each other, with the method that each was closed under. */
   async closings({ db, operationId }: OperationTenant): Promise<ClosedDays[]> {
-    return db
-      .selectFrom('book_closing')
-      .leftJoin('book_reopening', (join) =>
-        join
-          .onRef('book_reopening.operation_id', '=', 'book_closing.operation_id')
-          .onRef('book_reopening.book_closing_id', '=', 'book_closing.id'),
-      )
-      .select([
-        'book_closing.id',
-        'book_closing.until_on as until',
-        'book_closing.costing_method as method',
-        'book_closing.recorded_at as recordedAt',
-      ])
-      .where('book_closing.operation_id', '=', operationId)
-      .where('book_reopening.recorded_at', 'is', null)
-      .orderBy('book_closing.until_on')
-      .execute();
+    const { rows } = await sql<ClosedDays>`${closingsInForce(operationId)} ORDER BY until`.execute(db);
+    return rows;
   }
 
   /**
@@ -125,48 +110,62 @@ export class CostingRead {
 
   /**
    * What herds were fed over some days at its written cost, by herd, kind and day or month, with the variances of these
-   * days and the count of all movements up to the last of them. One statement, so that it sees one state of the books;
-   * undefined where costs of these books are not written up to that day.
+   * days and the count of all movements up to the last of them, under the method in force on that; and the closings in
+   * force. One statement, so that it sees one state of the books; without costs where those of these books are not
+   * written up to that day.
    */
   async written(
-    { db, operationId }: OperationTenant,
-    method: CostingMethod,
+    { db, operationId, operation }: OperationTenant,
     { from, until, by }: { from: string; until: string; by: 'day' | 'month' },
-  ): Promise<WrittenCosts | undefined> {
+  ): Promise<{ method: CostingMethod; closings: ClosedDays[]; costs: WrittenCosts | undefined }> {
     const date = by === 'day' ? sql`effective_on` : sql`date_trunc('month', effective_on)::date`;
-    const { rows } = await sql<WrittenCosts & { due: boolean }>`
-      WITH known AS (
-        SELECT p.hay_kind, COALESCE(s.until_on, '-infinity'::date) AS until_on, s.state->'totals' AS totals
+    const method = sql<CostingMethod>`(SELECT method FROM in_force)`;
+    const { rows } = await sql<WrittenCosts & { due: boolean; method: CostingMethod; closings: ClosedDays[] }>`
+      WITH closing AS MATERIALIZED (${closingsInForce(operationId)}),
+      in_force AS MATERIALIZED (
+        SELECT COALESCE((SELECT method FROM closing WHERE until >= ${until}::date ORDER BY until LIMIT 1),
+          ${operation.costingMethod}) AS method),
+      known AS MATERIALIZED (
+        SELECT p.hay_kind, COALESCE(s.until_on, '-infinity'::date) AS until_on, s.movements
           FROM costing_pool p
           LEFT JOIN LATERAL (
-            SELECT until_on, state FROM costing_state c
+            SELECT until_on, (state #>> '{totals,movements}')::int AS movements FROM costing_state c
              WHERE c.operation_id = p.operation_id AND c.costing_method = p.costing_method
                AND c.hay_kind = p.hay_kind AND c.until_on <= ${until}::date
              ORDER BY until_on DESC LIMIT 1) s ON true
-         WHERE p.operation_id = ${operationId} AND p.costing_method = ${method})
-      SELECT ${isDue(operationId, method, until)} AS due,
-        -- Counted since the last day whose totals are kept, of each kind. What was reversed at its own instant counts
-        -- as if it had never happened, and its reversal with it.
-        (SELECT COALESCE(sum((k.totals->>'movements')::int), 0)::int FROM known k)
-        + (SELECT (count(*) - 2 * count(*) FILTER (WHERE m.reverses_id IS NOT NULL AND EXISTS (
-            SELECT 1 FROM stock_movement o WHERE o.operation_id = m.operation_id AND o.id = m.reverses_id
-               AND o.effective_on = m.effective_on AND o.effective_at = m.effective_at)))::int
+         WHERE p.operation_id = ${operationId} AND p.costing_method = ${method}),
+      reversal_of AS MATERIALIZED (
+        SELECT id, reverses_id, effective_at, sequence, herd_id FROM stock_movement
+         WHERE operation_id = ${operationId} AND reverses_id IS NOT NULL
+           AND effective_on BETWEEN ${from}::date AND ${until}::date)
+      SELECT ${method} AS method, ${isDue(operationId, method, until)} AS due,
+        COALESCE((SELECT json_agg(c ORDER BY until) FROM closing c), '[]') AS closings,
+        -- Counted since the last day whose totals are kept, of each kind. What was reversed at its own instant has no
+        -- cost and counts as if it had never happened; what was moved has two rows, and one cost.
+        (SELECT COALESCE(sum(movements), 0)::int FROM known)
+        + (SELECT COALESCE(sum(CASE WHEN 'transfer-out' IN (m.kind, m.reversed_kind) THEN 2 ELSE 1 END), 0)::int
            FROM known k
-           JOIN hay_lot l ON l.operation_id = ${operationId} AND l.hay_kind = k.hay_kind
-           JOIN stock_movement m ON m.operation_id = ${operationId} AND m.hay_lot_id = l.id
-            AND m.effective_on > k.until_on AND m.effective_on <= ${until}::date) AS movements,
+           CROSS JOIN LATERAL (
+             SELECT e.entry_id FROM costed_entry e
+              WHERE e.operation_id = ${operationId} AND e.costing_method = ${method} AND e.hay_kind = k.hay_kind
+                AND e.effective_on > k.until_on AND e.effective_on <= ${until}::date OFFSET 0) e
+           CROSS JOIN LATERAL (
+             SELECT kind, (SELECT o.kind FROM stock_movement o
+                 WHERE o.operation_id = ${operationId} AND o.id = n.reverses_id) AS reversed_kind
+               FROM stock_movement n WHERE n.operation_id = ${operationId} AND n.id = e.entry_id LIMIT 1) m)
+          AS movements,
         ${variancesWithin(operationId, method, { from, until })} AS variances,
         COALESCE((SELECT json_agg(x) FROM (
           SELECT e.herd_id AS "herdId", e.hay_kind AS "hayKind", o.effective_on AS "reversedOn",
             e.effective_on AS "reversalOn", (-e.kilograms)::text AS kilograms,
             (-(e.amount + COALESCE(e.variance, 0)))::text AS amount
-            FROM stock_movement m
-            JOIN costed_entry e ON e.operation_id = m.operation_id AND e.costing_method = ${method}
-             AND e.entry_id = m.id
-            JOIN stock_movement o ON o.operation_id = m.operation_id AND o.id = m.reverses_id
-           WHERE m.operation_id = ${operationId} AND m.reverses_id IS NOT NULL AND m.herd_id IS NOT NULL
-             AND m.effective_on BETWEEN ${from}::date AND ${until}::date
-           ORDER BY e.effective_on, o.effective_on, m.sequence) x), '[]') AS reversed,
+            FROM reversal_of m
+            JOIN ${costOfEntry(operationId, method, sql`m.id`)} e ON e.entry_id = m.id
+            CROSS JOIN LATERAL (
+              SELECT effective_on FROM stock_movement
+               WHERE operation_id = ${operationId} AND id = m.reverses_id LIMIT 1) o
+           WHERE m.herd_id IS NOT NULL
+           ORDER BY e.effective_on, o.effective_on, m.effective_at, m.sequence) x), '[]') AS reversed,
         COALESCE((SELECT json_agg(x) FROM (
           SELECT herd_id AS "herdId", hay_kind AS "hayKind", ${date} AS "on", sum(kilograms)::text AS kilograms,
             -- A feeding is reversed at what it was charged; what its hay comes back at besides is a variance.
@@ -176,7 +175,13 @@ export class CostingRead {
              AND effective_on BETWEEN ${from}::date AND ${until}::date
            GROUP BY 1, 2, 3) x), '[]') AS fed`.execute(db);
     const [row] = rows;
-    return row === undefined || row.due ? undefined : row;
+    if (row === undefined) throw new RangeError('PostgreSQL answered nothing');
+    const { method: inForce, closings, due, ...costs } = row;
+    return {
+      method: inForce,
+      closings: closings.map((one) => ({ ...one, recordedAt: new Date(one.recordedAt).toISOString() })),
+      costs: due ? undefined : costs,
+    };
   }
 
   /** Variances of the entries of some days; undefined as `writtenOf` is. */
@@ -251,10 +256,9 @@ export class CostingRead {
     const { rows } = await sql<{ due: boolean; costs: { entryId: string; kilograms: string; amount: string }[] }>`
       SELECT ${isDue(operationId, method, until)} AS due,
         COALESCE((SELECT json_agg(x) FROM (
-          SELECT entry_id AS "entryId", kilograms::text, amount::text FROM costed_entry
-           WHERE operation_id = ${operationId} AND costing_method = ${method}
-             AND effective_on BETWEEN ${from}::date AND ${until}::date
-             AND entry_id IN (${ids})) x), '[]') AS costs`.execute(db);
+          SELECT e.entry_id AS "entryId", e.kilograms::text, e.amount::text FROM (${ids}) AS asked (id)
+            JOIN ${costOfEntry(operationId, method, sql`asked.id`)} e ON e.entry_id = asked.id
+           WHERE e.effective_on BETWEEN ${from}::date AND ${until}::date) x), '[]') AS costs`.execute(db);
     const [row] = rows;
     return row === undefined || row.due ? undefined : row.costs;
   }
@@ -307,6 +311,11 @@ export class CostingRead {
       sql`x.effective_on >= ${firstOfKind}`,
       sql``,
     );
+  }
+
+  /** The whole ledger of some days. */
+  ledgerOfDays(books: OperationBooks, { from, until }: { from: string; until: string }): Promise<LedgerRow[]> {
+    return this.#rows(books, (day) => sql`${day} BETWEEN ${from}::date AND ${until}::date`, sql`true`, sql``);
   }
 
   /** The first day of any of these entries. */
@@ -367,10 +376,32 @@ export class CostingRead {
   }
 }
 
+/**
+ * What one entry cost, to be joined by its id. Looked for as the first from its id on, since the planner knows nothing
+ * of a table that was just filled, and would take an index for it in which all entries of the operation are alike.
+ */
+function costOfEntry(
+  operationId: string,
+  method: CostingMethod | RawBuilder<CostingMethod>,
+  id: RawBuilder<unknown>,
+): RawBuilder<unknown> {
+  return sql`LATERAL (
+    SELECT * FROM costed_entry c WHERE c.operation_id = ${operationId} AND c.costing_method = ${method}
+       AND c.entry_id >= ${id} ORDER BY c.entry_id LIMIT 1)`;
+}
+
+/** The closings that were not reopened, in no order. */
+function closingsInForce(operationId: string): RawBuilder<unknown> {
+  return sql`SELECT c.id, c.until_on AS until, c.costing_method AS method, c.recorded_at AS "recordedAt"
+    FROM book_closing c
+    LEFT JOIN book_reopening r ON r.operation_id = c.operation_id AND r.book_closing_id = c.id
+   WHERE c.operation_id = ${operationId} AND r.recorded_at IS NULL`;
+}
+
 /** As a list: what bills and reversals of some days changed of hay that had left. */
 function variancesWithin(
   operationId: string,
-  method: CostingMethod,
+  method: CostingMethod | RawBuilder<CostingMethod>,
   { from, until }: { from: string; until: string },
 ): RawBuilder<WrittenVariance[]> {
   return sql`COALESCE((SELECT json_agg(x) FROM (
@@ -382,7 +413,11 @@ function variancesWithin(
 }
 
 /** Whether something up to a day is not written, or is kept under another method only. */
-function isDue(operationId: string, method: CostingMethod, until: string): RawBuilder<boolean> {
+function isDue(
+  operationId: string,
+  method: CostingMethod | RawBuilder<CostingMethod>,
+  until: string,
+): RawBuilder<boolean> {
   return sql`(EXISTS (SELECT 1 FROM costing_due WHERE operation_id = ${operationId} AND costing_method = ${method}
       AND from_on <= ${until}::date) OR EXISTS (
     SELECT 1 FROM costing_pool p WHERE p.operation_id = ${operationId} AND NOT EXISTS (

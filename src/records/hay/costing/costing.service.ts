@@ -1,24 +1,36 @@
 import { Injectable } from '@nestjs/common';
+import type { Refusal } from '../../../core/outcome/outcome.js';
 import type { CostingMethod } from '../../../core/stock/costing-entries.js';
-import { chargedToFeed, type CostReplay, replayCosts } from '../../../core/stock/costing-replay.js';
+import {
+  chargedToFeed,
+  continueInSteps,
+  type CostReplay,
+  type EntryCost,
+  replayInSteps,
+} from '../../../core/stock/costing-replay.js';
 import type { CostingState } from '../../../core/stock/costing-state.js';
 import type { FedSum, ReversedFeed } from '../../../core/stock/fed-hay.js';
-import {
-  joinedBooks,
-  type MethodChange,
-  methodChanges,
-  type MethodStretch,
-} from '../../../core/stock/method-change.js';
+import { atWhatWasCharged, joinedBooks, type MethodStretch } from '../../../core/stock/method-change.js';
 import { type SharedVariance, shareVariance } from '../../../core/stock/who-ate.js';
-import { addDays, monthOf } from '../../../core/time/calendar-day.js';
+import { addDays, compareDays, monthOf } from '../../../core/time/calendar-day.js';
 import { decimal } from '../../../core/units/decimal.js';
 import { Mass } from '../../../core/units/mass.js';
 import { type Currency, Money, type PricePerMass } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
+import { inTurns } from '../../../platform/turns.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
-import { CostingRead, type LedgerRow, type WrittenVariance } from './costing.read.js';
-import { KeptBooksRead } from './kept-books.read.js';
-import { costingEntries } from './ledger-entries.js';
+import { CostingRead, type LedgerRow, type WrittenCosts, type WrittenVariance } from './costing.read.js';
+import { type BooksAsRead, KeptBooksRead } from './kept-books.read.js';
+import { costingEntriesInSteps } from './ledger-entries.js';
+import {
+  BEFORE_ALL_BOOKS,
+  partOf,
+  type Stretch,
+  stretchesOf,
+  type ToldMethodChange,
+  toldChanges,
+  within,
+} from './method-stretches.js';
 
 export interface CostedBooks {
   /** Its entries begin where they were asked from, or earlier; each at what it cost under the method of its day. */
@@ -35,12 +47,17 @@ export interface CostedBooks {
   rows: readonly LedgerRow[];
 }
 
-/** A change of the method, and whether its days have been closed since. */
-export interface ToldMethodChange extends MethodChange {
-  closedSince: boolean;
-  /** When the days before it were closed. */
-  recordedAt: string;
+/** Under which methods the books are up to a day. */
+export interface MethodsOfBooks {
+  /** Of the last day. */
+  method: CostingMethod;
+  stretches: readonly Stretch[];
+  /** Between them. */
+  changes: readonly ToldMethodChange[];
 }
+
+/** A few milliseconds of work each. */
+const [ROWS_A_TURN, ENTRIES_A_TURN] = [1000, 100];
 
 /** Which books are meant. */
 interface Which {
@@ -72,6 +89,28 @@ export interface Variance {
   entryId: string;
   on: string;
   amount: Money;
+}
+
+/** Some days, and whether what was fed in them is summed over each day or month. */
+export interface FedSpan {
+  from: string;
+  until: string;
+  by: 'day' | 'month';
+}
+
+/** Some days of the books. Later ones can go on where these ended. */
+export interface StretchOfBooks extends Pick<CostedBooks, 'rows' | 'rowOf'> {
+  replay: Pick<CostReplay, 'entries' | 'currency'>;
+  until: string;
+  after: CostingState;
+  as: BooksAsRead;
+}
+
+/** Days of one method, of which some may have to be worked out together. */
+interface NextDays {
+  from: string;
+  until: string;
+  atMost: string;
 }
 
 /** What an entry changed, signed as the ledger is. */
@@ -109,7 +148,7 @@ export class CostingService {
     const last = stretches.at(-1) ?? { method: tenant.operation.costingMethod, closed: false };
     if (knownAt !== undefined) {
       const rows = await this.ledger.ledger(tenant, lastDay, knownAt);
-      return { ...costedBooks(tenant, last.method, { rows }), changes: [] };
+      return { ...(await costedBooks(tenant, last.method, { rows })), changes: [] };
     }
     if (stretches.length <= 1)
       return { ...(await this.#under(tenant, last.method, { until: lastDay, entriesFrom })), changes: [] };
@@ -176,38 +215,110 @@ export class CostingService {
     return toldChanges(told, stretches);
   }
 
+  /** The methods of the books up to a day, and what their changes made of the hay on hand; no entries. */
+  async methodsUpTo(tenant: OperationTenant, until: string): Promise<MethodsOfBooks> {
+    const stretches = await this.#stretches(tenant, until);
+    const method = stretches.at(-1)?.method ?? tenant.operation.costingMethod;
+    return { method, stretches, changes: await this.#changes(tenant, stretches) };
+  }
+
+  /**
+   * What the entries of some days cost, one stretch of days after the other, so that few of them are held at once. What
+   * they reverse of days of another method is taken back at what it was charged then.
+   * @param methods up to these days or later ones
+   * @param days the next ones, all of one method; where they cannot be known from what stood before them alone, those
+   *   up to `atMost`, which is of that method too, are worked out together, since that takes the replay up further back
+   * @param before of the same method
+   * @returns entries may begin before the days asked for
+   */
+  async stretch(
+    tenant: OperationTenant,
+    { stretches }: MethodsOfBooks,
+    days: NextDays,
+    before: StretchOfBooks | undefined,
+  ): Promise<StretchOfBooks> {
+    const at = stretches.findLastIndex(({ from }) => from === undefined || from <= days.from);
+    const { method, from: begins } = stretches[at] ?? { method: tenant.operation.costingMethod };
+    const books = await this.#next(tenant, method, days, before);
+    const reversed = books.replay.entries.flatMap(({ on, reverses = '' }) =>
+      on < days.from ? [] : (books.rowOf.get(reverses) ?? []),
+    );
+    const earlier = reversed.filter((row) => begins !== undefined && row.effective_on < begins);
+    const charged = await this.#charged(tenant, stretches.slice(0, at), earlier);
+    const { entries, currency } = books.replay;
+    return {
+      ...books,
+      replay: {
+        currency,
+        entries: entries.map((one) => atWhatWasCharged(one, charged.get(one.reverses ?? '')).entry),
+      },
+    };
+  }
+
+  async #next(
+    tenant: OperationTenant,
+    method: CostingMethod,
+    { from, until, atMost }: NextDays,
+    before: StretchOfBooks | undefined,
+  ): Promise<StretchOfBooks> {
+    if (before !== undefined) {
+      const next = { from: addDays(before.until, 1), until };
+      const following = await this.kept.following(tenant, method, before.as, next);
+      if (following !== undefined) return stretchOf(tenant, method, { ...following, after: before.after, until });
+    }
+    const end = before === undefined ? until : atMost;
+    const kept = await this.kept.before(tenant, method, { entriesFrom: from, until: end });
+    if (kept !== undefined) return stretchOf(tenant, method, { ...kept, until: end });
+    const [rows, as] = [await this.ledger.ledger(tenant, end, undefined), await this.kept.asRead(tenant, method, end)];
+    return stretchOf(tenant, method, { rows, as, until: end });
+  }
+
+  /** What some entries cost under the method of their day. */
+  async #charged(
+    tenant: OperationTenant,
+    stretches: readonly Stretch[],
+    rows: readonly LedgerRow[],
+  ): Promise<ReadonlyMap<string, EntryCost>> {
+    const charged = new Map<string, EntryCost>();
+    const days = rows.map((row) => row.effective_on).sort();
+    const [first, last] = [days[0], days.at(-1)];
+    if (first === undefined || last === undefined) return charged;
+    for (const { method, from, until } of within(stretches, { from: first, until: last })) {
+      const own = days.filter((on) => on >= from && on <= until);
+      const [entriesFrom, lastOwn] = [own[0], own.at(-1)];
+      if (entriesFrom === undefined || lastOwn === undefined) continue;
+      const { replay } = await this.#under(tenant, method, { until: lastOwn, entriesFrom });
+      for (const one of replay.entries) if (one.on >= entriesFrom) charged.set(one.entryId, one);
+    }
+    return charged;
+  }
+
   /**
    * What herds were fed over some days and what it cost: sums of the written costs or, where something is still to be
    * written or the days have more than one method, of a replay.
-   * @param by whether feeding is summed over days or months; `on` is the day, or the first one of the month
+   * @returns in `fed`, `on` is the day, or the first one of the month
    */
-  async fed(tenant: OperationTenant, span: { from: string; until: string; by: 'day' | 'month' }): Promise<FedHay> {
+  async fed(tenant: OperationTenant, span: FedSpan): Promise<FedHay> {
+    return (await this.fedAsWritten(tenant, span))();
+  }
+
+  /** The same in two steps: what is written is read now, in one statement, and all else only where it is asked for. */
+  async fedAsWritten(tenant: OperationTenant, span: FedSpan): Promise<() => Promise<FedHay>> {
     const currency = asCurrency(tenant.operation.currency);
-    const stretches = await this.#stretches(tenant, span.until);
-    const { method, from: begins } = stretches.at(-1) ?? { method: tenant.operation.costingMethod };
-    const isOne = begins === undefined || begins <= span.from;
-    const written = isOne ? await this.ledger.written(tenant, method, span) : undefined;
+    const { method, closings, costs } = await this.ledger.written(tenant, span);
+    const stretches = stretchesOf(tenant.operation.costingMethod, closings, span.until);
+    const begins = stretches.at(-1)?.from;
     // What was charged under another method is taken back at that.
-    if (written?.reversed.every(({ reversedOn }) => begins === undefined || reversedOn >= begins) === true)
-      return {
-        method,
-        changes: await this.#changes(tenant, stretches),
-        movements: written.movements,
-        variances: written.variances.map((one) => varianceOf(one, currency)),
-        fed: written.fed.map(({ kilograms, amount, ...of }) => ({
-          ...of,
-          mass: Mass.kilograms(kilograms).negated(),
-          cost: Money.of(amount, currency).negated(),
-        })),
-        reversed: written.reversed.map(({ kilograms, amount, ...of }) => ({
-          ...of,
-          mass: Mass.kilograms(kilograms).negated(),
-          cost: Money.of(amount, currency).negated(),
-        })),
-      };
-    const which = stretches.length <= 1 ? {} : { entriesFrom: span.from };
-    const books = await this.#upTo(tenant, stretches, span.until, which);
-    return { method, changes: books.changes, ...fedByReplay(books, span) };
+    const isOne =
+      begins === undefined ||
+      (begins <= span.from && costs?.reversed.every(({ reversedOn }) => reversedOn >= begins) === true);
+    return async () => {
+      if (isOne && costs !== undefined)
+        return { method, changes: await this.#changes(tenant, stretches), ...fedByWriting(costs, currency) };
+      const which = stretches.length <= 1 ? {} : { entriesFrom: span.from };
+      const books = await this.#upTo(tenant, stretches, span.until, which);
+      return { method, changes: books.changes, ...fedByReplay(books, span) };
+    };
   }
 
   /** Variances of bills and reversals of some days, each under the method of its day. */
@@ -265,8 +376,8 @@ export class CostingService {
       const written = await this.ledger.writtenOf(tenant, method, days, of);
       if (written === undefined) {
         const { replay } = await this.#under(tenant, method, { until: days.until, entriesFrom: undefined });
-        const own = replay.entries.filter(({ on }) => on >= days.from);
-        costs.push(...own.map((one) => [one.entryId, costOfEntry(one.massChange, one.inventoryChange)] as const));
+        for (const { entryId, on, massChange, inventoryChange } of replay.entries)
+          if (on >= days.from) costs.push([entryId, costOfEntry(massChange, inventoryChange)]);
       } else
         for (const { entryId, kilograms, amount } of written)
           costs.push([entryId, costOfEntry(Mass.kilograms(kilograms), Money.of(amount, currency))]);
@@ -309,33 +420,8 @@ export class CostingService {
 
   /** Days of one method that follow each other, as far as they begin by a day. */
   async #stretches(tenant: OperationTenant, until: string): Promise<Stretch[]> {
-    const closings = await this.ledger.closings(tenant);
-    const stretches: Stretch[] = [];
-    let last: (typeof closings)[number] | undefined;
-    const begin = (method: CostingMethod, closed: boolean): void => {
-      if (stretches.at(-1)?.method === method) return;
-      const begins = last && { from: addDays(last.until, 1), changeId: last.id, recordedAt: last.recordedAt };
-      stretches.push({ method, closed, ...begins });
-    };
-    for (const closing of closings) {
-      begin(closing.method, true);
-      last = closing;
-    }
-    begin(tenant.operation.costingMethod, false);
-    return stretches.filter(({ from }) => from === undefined || from <= until);
+    return stretchesOf(tenant.operation.costingMethod, await this.ledger.closings(tenant), until);
   }
-}
-
-const BEFORE_ALL_BOOKS = '1900-01-01';
-
-/** Days of one method. `from` and `changeId`, the id of the change that begins them, but for the first ones. */
-interface Stretch {
-  method: CostingMethod;
-  /** Whether some of them are closed. */
-  closed: boolean;
-  from?: string;
-  changeId?: string;
-  recordedAt?: string;
 }
 
 interface Wanted {
@@ -344,33 +430,6 @@ interface Wanted {
 }
 
 type OneMethod = Omit<CostedBooks, 'changes'>;
-
-/** The stretches of some days, cut to them; those that begin after them are left out already. */
-function within(
-  stretches: readonly Stretch[],
-  span: { from: string; until: string },
-): { method: CostingMethod; from: string; until: string }[] {
-  return stretches
-    .map(({ method, from = BEFORE_ALL_BOOKS }, index) => {
-      const next = stretches[index + 1]?.from;
-      const until = next === undefined ? span.until : addDays(next, -1);
-      return { method, from: from > span.from ? from : span.from, until };
-    })
-    .filter(({ from, until }) => from <= until);
-}
-
-function partOf({ from, changeId }: Stretch, during: CostReplay, before: CostReplay | undefined): MethodStretch {
-  return from === undefined || changeId === undefined || before === undefined
-    ? { during }
-    : { during, begins: { on: from, changeId, before } };
-}
-
-function toldChanges(told: readonly MethodStretch[], stretches: readonly Stretch[]): ToldMethodChange[] {
-  return methodChanges(told).map((change) => {
-    const stretch = stretches.find(({ changeId }) => changeId === change.changeId);
-    return { ...change, closedSince: stretch?.closed === true, recordedAt: stretch?.recordedAt ?? '' };
-  });
-}
 
 /** Days of earlier stretches whose entries are reversed in this one. */
 function earlierReversed({ replay, rowOf }: OneMethod, from: string | undefined): string[] {
@@ -395,11 +454,22 @@ function varianceOf({ entryId, on, amount }: WrittenVariance, currency: Currency
   return { entryId, on, amount: Money.of(amount, currency) };
 }
 
-/** What `written` tells, from a replay of the whole ledger. */
-function fedByReplay(
-  { replay, herdOf, rowOf }: CostedBooks,
-  span: { from: string; by: 'day' | 'month' },
-): Omit<FedHay, 'method' | 'changes'> {
+function fedByWriting(costs: WrittenCosts, currency: Currency): Omit<FedHay, 'method' | 'changes'> {
+  const moved = <Of extends { kilograms: string; amount: string }>({ kilograms, amount, ...of }: Of) => ({
+    ...of,
+    mass: Mass.kilograms(kilograms).negated(),
+    cost: Money.of(amount, currency).negated(),
+  });
+  return {
+    movements: costs.movements,
+    variances: costs.variances.map((one) => varianceOf(one, currency)),
+    fed: costs.fed.map(moved),
+    reversed: costs.reversed.map(moved),
+  };
+}
+
+/** The same, from a replay. */
+function fedByReplay({ replay, herdOf, rowOf }: CostedBooks, span: FedSpan): Omit<FedHay, 'method' | 'changes'> {
   const ofHerds = replay.entries.flatMap((entry) => {
     const herdId = herdOf.get(entry.entryId);
     return herdId === undefined || entry.on < span.from ? [] : [{ herdId, entry }];
@@ -416,14 +486,24 @@ function fedByReplay(
         cost: chargedToFeed(entry),
       })),
     ),
-    reversed: ofHerds.flatMap(({ herdId, entry }) => {
-      const reversed = entry.reverses === undefined ? undefined : rowOf.get(entry.reverses);
-      if (reversed === undefined) return [];
-      const { hayKind, massChange: mass } = entry;
-      const cost = chargedToFeed(entry).negated();
-      return [{ herdId, hayKind, reversedOn: reversed.effective_on, reversalOn: entry.on, mass, cost }];
-    }),
+    // In the order in which they are read where they are written.
+    reversed: inOrder(
+      ofHerds.flatMap(({ herdId, entry }) => {
+        const reversed = entry.reverses === undefined ? undefined : rowOf.get(entry.reverses);
+        if (reversed === undefined) return [];
+        const { hayKind, massChange: mass } = entry;
+        const cost = chargedToFeed(entry).negated();
+        return [{ herdId, hayKind, reversedOn: reversed.effective_on, reversalOn: entry.on, mass, cost }];
+      }),
+    ),
   };
+}
+
+/** By the day of the reversal, then by that of the feeding; those of the same days stay as they are. */
+function inOrder(reversed: readonly ReversedFeed[]): ReversedFeed[] {
+  return reversed.toSorted(
+    (one, other) => compareDays(one.reversalOn, other.reversalOn) || compareDays(one.reversedOn, other.reversedOn),
+  );
 }
 
 function summed(fed: readonly FedSum[]): FedSum[] {
@@ -444,17 +524,26 @@ function costOfEntry(mass: Mass, inventoryChange: Money): CostOfEntry {
   return { mass, inventoryChange, ...(hasUnitCost ? { unitCost: inventoryChange.per(mass) } : {}) };
 }
 
-function costedBooks(
+async function stretchOf(
+  { operation }: OperationTenant,
+  method: CostingMethod,
+  { after, rows, ...of }: { after?: CostingState; rows: readonly LedgerRow[]; until: string; as: BooksAsRead },
+): Promise<StretchOfBooks> {
+  const currency = asCurrency(operation.currency);
+  const entries = await inTurns(costingEntriesInSteps(rows, currency), ROWS_A_TURN);
+  const costs = noneRefused(await inTurns(continueInSteps({ method, currency, after, entries }), ENTRIES_A_TURN));
+  const rowOf = new Map(rows.map((row) => [row.id, row]));
+  return { ...of, rows, rowOf, after: costs.after, replay: { entries: costs.entries, currency } };
+}
+
+async function costedBooks(
   { operation }: OperationTenant,
   method: CostingMethod,
   { after, rows }: { after?: CostingState; rows: readonly LedgerRow[] },
-): OneMethod {
+): Promise<OneMethod> {
   const currency = asCurrency(operation.currency);
-  const replay = replayCosts({ method, currency, after, entries: costingEntries(rows, currency) });
-  // The database refuses draws below zero and reversals that do not match, so the core should have nothing left to
-  // refuse.
-  if (!replay.ok)
-    throw new Error(`The ledger cannot be costed: ${replay.problems.map((one) => one.message).join(' ')}`);
+  const entries = await inTurns(costingEntriesInSteps(rows, currency), ROWS_A_TURN);
+  const replay = noneRefused(await inTurns(replayInSteps({ method, currency, after, entries }), ENTRIES_A_TURN));
   return {
     replay,
     method,
@@ -466,4 +555,13 @@ function costedBooks(
 
 function herdsOf(rows: readonly LedgerRow[]): ReadonlyMap<string, string> {
   return new Map(rows.flatMap((row) => (row.herd_id === null ? [] : [[row.id, row.herd_id] as const])));
+}
+
+/**
+ * The database refuses draws below zero and reversals that do not match, so the core should have nothing left to
+ * refuse.
+ */
+function noneRefused<Costs extends { readonly ok: true }>(costs: Costs | Refusal): Costs {
+  if (costs.ok) return costs;
+  throw new Error(`The ledger cannot be costed: ${costs.problems.map((one) => one.message).join(' ')}`);
 }

@@ -1,3 +1,4 @@
+import { type Steps, withoutRest } from '../../../core/outcome/steps.js';
 import type { CostingEntry } from '../../../core/stock/costing-entries.js';
 import { Mass } from '../../../core/units/mass.js';
 import { type Currency, Money } from '../../../core/units/money.js';
@@ -9,10 +10,25 @@ import type { LedgerRow } from './costing.read.js';
  * cost. Costing looks at lots, and a lot is in one place, so the lot itself is the place.
  */
 export function costingEntries(rows: readonly LedgerRow[], currency: Currency): CostingEntry[] {
+  return withoutRest(costingEntriesInSteps(rows, currency));
+}
+
+/** As `costingEntries`, one row after the other. */
+export function* costingEntriesInSteps(rows: readonly LedgerRow[], currency: Currency): Steps<CostingEntry[]> {
+  const entriesOf = entriesAmong(rows, currency);
+  const entries: CostingEntry[] = [];
+  for (const row of rows) {
+    entries.push(...entriesOf(row));
+    yield;
+  }
+  return entries;
+}
+
+function entriesAmong(rows: readonly LedgerRow[], currency: Currency): (row: LedgerRow) => CostingEntry[] {
   const byId = new Map(rows.map((row) => [row.id, row]));
   const undone = annulled(rows);
   const arrivals = new Map(rows.filter((row) => row.kind === 'transfer-in').map((row) => [row.source_id, row]));
-  return rows.flatMap((row): CostingEntry[] => {
+  return (row) => {
     if (undone.has(row.id)) return [];
     const head = { id: row.id, on: row.effective_on, instant: `${row.rank} ${row.effective_at}` };
     const mass = Mass.kilograms(row.kilograms);
@@ -75,7 +91,7 @@ export function costingEntries(rows: readonly LedgerRow[], currency: Currency): 
           : [{ ...head, kind: 'reversal', reverses: row.reverses_id ?? '', reason: row.reason ?? '' }];
       }
     }
-  });
+  };
 }
 
 /** Rows that were reversed at their own instant, and their reversals: as if they had never happened. */

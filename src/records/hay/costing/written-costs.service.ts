@@ -1,11 +1,13 @@
 import { Injectable } from '@nestjs/common';
 import type { Refusal } from '../../../core/outcome/outcome.js';
+import { type Steps, withoutRest } from '../../../core/outcome/steps.js';
 import type { CostingEntry } from '../../../core/stock/costing-entries.js';
-import { continueCosts, type CostReplay } from '../../../core/stock/costing-replay.js';
+import { continueCosts, continueInSteps, type CostReplay } from '../../../core/stock/costing-replay.js';
 import { monthOf } from '../../../core/time/calendar-day.js';
 import { decimal } from '../../../core/units/decimal.js';
 import type { OperationBooks } from '../../../platform/database/types.js';
 import { together } from '../../../platform/database/together.js';
+import { inTurns } from '../../../platform/turns.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
 import { CostingRead, type LedgerRow } from './costing.read.js';
 import { costingEntries } from './ledger-entries.js';
@@ -22,6 +24,8 @@ import {
 
 /** An entry that would have more of them replayed leaves its costs to be written later. */
 const ENTRIES_WITH_A_REQUEST = 500;
+/** A few milliseconds of work. */
+const ENTRIES_A_TURN = 100;
 /** Of a long history that is written in parts, at least so many at a time. */
 const ENTRIES_OF_A_PART = 2000;
 
@@ -62,7 +66,7 @@ export class WrittenCostsService {
       const places = [tip.place, ...rows.map(placeOf)];
       if (!rows.every((row, index) => isAfter(placeOf(row), places[index] ?? tip.place))) return undefined;
       const entries = costingEntries(rows, currency);
-      const costs = costsIfAny({ method, currency, after: tip.state, entries });
+      const costs = withoutRest(costsIfAny({ method, currency, after: tip.state, entries }));
       if (costs === undefined) return undefined;
       const { hayKind, version } = tip;
       appended.push({ hayKind, version, place: placeOf(last), state: costs.after, rows: costedRows(costs, rows) });
@@ -159,13 +163,9 @@ export class WrittenCostsService {
     const currency = asCurrency(books.operation.currency);
     const entries = costingEntries(rows, currency);
     const days = [...new Set(entries.map((entry) => entry.on))];
-    const costs = costsIfAny({
-      method: due.method,
-      currency,
-      after: start?.state,
-      entries,
-      keepAfter: days.filter((day, index) => day >= due.from && isKept(day, days[index + 1], days.length - index)),
-    });
+    const keepAfter = days.filter((day, index) => day >= due.from && isKept(day, days[index + 1], days.length - index));
+    const history = { method: due.method, currency, after: start?.state, entries, keepAfter };
+    const costs = await inTurns(costsIfAny(history), ENTRIES_A_TURN);
     if (costs === undefined) return false;
     return this.store.replace(books, due, {
       until,
@@ -231,11 +231,11 @@ interface History {
  * Nobody's entry is refused because costing cannot follow it: its cost stays due, and a report that replays it says
  * what is wrong.
  */
-function costsIfAny(
+function* costsIfAny(
   history: Parameters<typeof continueCosts>[0],
-): Exclude<ReturnType<typeof continueCosts>, Refusal> | undefined {
+): Steps<Exclude<ReturnType<typeof continueCosts>, Refusal> | undefined> {
   try {
-    const costs = continueCosts(history);
+    const costs = yield* continueInSteps(history);
     return costs.ok ? costs : undefined;
   } catch (error) {
     if (error instanceof RangeError) return undefined;
