@@ -77,6 +77,7 @@ describe('the changes of an operation', () => {
       ['hay-observation', 'hay_observation'],
       ['weigh-in', 'weigh_in'],
       ['herd', 'herd'],
+      ['herd-cost', 'herd_cost'],
     ] as const)
       expect([kind, ids(kind)]).toEqual([kind, await idsIn(table)]);
     expect([...new Set(all.flatMap(({ movements }) => movements.map(({ id }) => id)))].sort()).toEqual(

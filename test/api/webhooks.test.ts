@@ -3,8 +3,10 @@
  * at least once and never where the transaction was rolled back. The signatures are checked by the standard's own
  * library (npm standardwebhooks 1.1.1); the receiver is a real HTTP server in this process; time is the world's clock.
  */
+import { CHANGED_KINDS } from '../../src/office/changes/changed-kinds.data.js';
 import { RETRY_PAUSES, TRIES_MOST } from '../../src/office/webhooks/retry-plan.data.js';
 import { WebhookWork } from '../../src/office/webhooks/webhook-work.js';
+import { RECORD_KIND_CODES } from '../../src/platform/wire/record-kinds.data.js';
 import { lateCost } from '../support/books.js';
 import { asker, clientOf, join, type Operation, operationWith, person } from '../support/people.js';
 import { openReceiver, type Received, type Receiver } from '../support/receiver.js';
@@ -212,6 +214,18 @@ describe('what is told', () => {
     });
     const undone = await corrected('a whole file', () => reverse(`/imports/${taken.body.id}`));
     expect([undone.data.records, undone.data.subjects.length]).toEqual([25, 20]);
+  });
+
+  it('is of every kind of record that /changes tells of, and of no other', async () => {
+    const kinds = [...RECORD_KIND_CODES, 'head-change', 'import'];
+    const { rows } = await world.ownerPool.query<{ kind: string }>(
+      "SELECT kind FROM unnest($1::text[]) AS kind WHERE rickyard.happening_of(kind || '.reverse') IS NOT NULL",
+      [kinds],
+    );
+    const told = rows.map(({ kind }) => kind);
+    expect(told).toEqual(kinds.filter((kind) => kind in CHANGED_KINDS));
+    // A trial is the desk's, and what a file brought is told record by record.
+    expect(kinds.filter((kind) => !told.includes(kind))).toEqual(['trial-event', 'import']);
   });
 
   it('is a late bill, and only what was asked for', async () => {
