@@ -213,7 +213,8 @@ describe('a file of feedings', () => {
       lotCautions: Caution[] | null;
     }
     const text =
-      'lot,lab,sampled_on,method,basis,dry_matter_percent,nitrate_ppm_no3_n\nMeadow,A lab,2027-01-10,wet-chemistry,dry-matter,88,5200\n';
+      'lot,lab,sampled_on,method,basis,dry_matter_percent,nitrate_ppm_no3_n\n' +
+      'Meadow,A lab,2027-01-10,wet-chemistry,dry-matter,88,5200\n';
     const before = (await check(text, 'lab-tests')) as OfLots;
     const taken = await operation.as.manager.post<OfLots>(operation.at('/imports/lab-tests'), text, {
       ...CSV,

@@ -19,7 +19,7 @@ import { openWorld, type World } from '../support/world.js';
 const ROUTES = (): AnyEndpoint[] => [...ENDPOINTS, ...PAGES];
 const STANDINGS = ['own', 'other', 'ended', 'readKey', 'expiredKey'] as const;
 type Standing = (typeof STANDINGS)[number];
-/** Where the answer is that of every role, as of who is something elsewhere, two of the roles ask each route, in turn. */
+/** Where the answer is that of every role, two of the roles ask each route, in turn. */
 const IN_TURN: readonly Standing[] = ['other', 'ended', 'expiredKey', 'readKey'];
 function asks(role: Role, standing: Standing, route: number): boolean {
   const place = (route + ROLES.indexOf(role)) % ROLES.length;

@@ -156,6 +156,7 @@ describe('a replica that follows', () => {
       },
       form: 'json' as const,
       url: '/',
+      takesFile: false,
     };
     try {
       const before = counts.now();

@@ -87,7 +87,7 @@ function csvFile(table: Table, head: readonly Remark[]): string {
 }
 
 /** A workbook of a table, sealed like its CSV. */
-export function workbookJob({ path }: AnyEndpoint, table: Table, head: readonly Remark[]): Job {
+function workbookJob({ path }: AnyEndpoint, table: Table, head: readonly Remark[]): Job {
   const remarks =
     head.length === 0 ? [] : [...head, ...new TableSeal().add(renderCsv(table)).remarks(table.rows.length)];
   return { kind: 'workbook', table, sheetName: whatIsFiled(path), remarks };
