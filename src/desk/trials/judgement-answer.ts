@@ -348,6 +348,7 @@ class MoneyWriter {
   budget(changeArmId: string): JudgementOut['comparisons'][number]['partialBudget'] {
     const budget = this.kept?.budgets.find((one) => one.changeArmId === changeArmId);
     const value = this.kept?.valueOfGainPerKg ?? null;
+    const typed = this.kept?.valueOfGainTyped;
     if (budget === undefined || value === null) return null;
     const triple = ({
       low,
@@ -361,6 +362,7 @@ class MoneyWriter {
     return {
       days: budget.days,
       valueOfGain: this.#price(value),
+      valueOfGainTyped: typed === undefined ? null : { ...typed, currency: asCurrency(typed.currency) },
       addedReturnsPerHead: triple(budget.addedReturns),
       addedCostsPerHead: this.#money(budget.addedCosts),
       netPerHead: triple(budget.net),

@@ -6,7 +6,7 @@ import type { ComparisonJudged, SetJudged, TrialJudged } from '../../core/trial/
 import type { TrialCaution } from '../../core/trial/trial-cautions.js';
 import type { Difference } from '../../core/trial/two-sample.js';
 import type { Decimal } from '../../core/units/decimal.js';
-import type { Mass } from '../../core/units/mass.js';
+import type { Mass, MassUnit } from '../../core/units/mass.js';
 import type { Money } from '../../core/units/money.js';
 
 /** A judgement as stored: kilograms as numbers or text, no money. */
@@ -60,6 +60,13 @@ export interface KeptComparison extends Omit<ComparisonJudged, 'asDrawn' | 'perP
   ifItHeld: { head: number; days: number; addedGainKg: Triple<string> } | null;
 }
 
+/** What a unit of gain is worth, as a person typed it. */
+export interface TypedValueOfGain {
+  amount: string;
+  currency: string;
+  per: MassUnit;
+}
+
 /** The money of a judgement, in a table that only those who see prices can read. */
 export interface KeptMoney {
   currency: string;
@@ -72,6 +79,8 @@ export interface KeptMoney {
     totalPerKgGain: string | null;
   }[];
   valueOfGainPerKg: string | null;
+  /** As the request gave it; left out of judgements made before this was kept. */
+  valueOfGainTyped?: TypedValueOfGain;
   budgets: {
     changeArmId: string;
     days: number;
@@ -169,7 +178,11 @@ function keepSet({ units, compared, verdict }: SetJudged): KeptSet {
 }
 
 /** Null if no arm has a cost: then there is no money to store. */
-export function keepMoney(judged: TrialJudged, currency: string, valueOfGainPerKg: string | null): KeptMoney | null {
+export function keepMoney(
+  judged: TrialJudged,
+  currency: string,
+  valueOfGain: { perKg: string; typed: TypedValueOfGain } | null,
+): KeptMoney | null {
   const arms = judged.arms.flatMap(({ armId, cost }) =>
     cost === null
       ? []
@@ -188,7 +201,8 @@ export function keepMoney(judged: TrialJudged, currency: string, valueOfGainPerK
   return {
     currency,
     arms,
-    valueOfGainPerKg,
+    valueOfGainPerKg: valueOfGain?.perKg ?? null,
+    ...(valueOfGain === null ? {} : { valueOfGainTyped: valueOfGain.typed }),
     budgets: judged.comparisons.flatMap(({ changeArmId, partialBudget: budget }) =>
       budget === null
         ? []

@@ -187,6 +187,9 @@ const armOut = z.object({
 const budget = z.object({
   days: z.number().int().describe('Days over which the figure was measured'),
   valueOfGain: pricePerMassOut,
+  valueOfGainTyped: pricePerMassOut
+    .nullable()
+    .describe('As it was typed, digit for digit; null in judgements made before this was kept'),
   addedReturnsPerHead: moneys('What the added gain is worth, per head'),
   addedCostsPerHead: moneyOut.describe('Added cost of the change, per head; below zero where it costs less'),
   netPerHead: moneys('Added returns less added costs, per head'),

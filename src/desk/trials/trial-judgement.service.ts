@@ -14,7 +14,13 @@ import { asCurrency, toMass, type UnitSystem } from '../../platform/wire/quantit
 import { HeavyWork } from '../../platform/workers/heavy-work.js';
 import { sha256 } from './canonical.js';
 import { type JudgementOut, type KeptInputs, judgementAnswer } from './judgement-answer.js';
-import { keepJudgement, keepMoney, type KeptJudgement, type KeptMoney } from './kept-judgement.js';
+import {
+  keepJudgement,
+  keepMoney,
+  type KeptJudgement,
+  type KeptMoney,
+  type TypedValueOfGain,
+} from './kept-judgement.js';
 import { type TrialBooks, TrialBooksRead } from './trial-books.read.js';
 import { type JudgementRow, TrialJudgementRead } from './trial-judgement.read.js';
 import type * as api from './trial-judgement.schema.js';
@@ -90,7 +96,7 @@ export class TrialJudgementService {
       inputs: JSON.stringify(inputs),
       result: JSON.stringify(kept),
     });
-    await this.#keepMoney(tenant, row.id, judgedIn.us, money, valueOfGain);
+    await this.#keepMoney(tenant, row.id, judgedIn.us, money, valueTyped(body, currency, valueOfGain));
     await tenant.audit({
       action: 'trial.judge',
       subjectKind: 'trial',
@@ -114,13 +120,9 @@ export class TrialJudgementService {
     judgementId: string,
     judged: TrialJudged,
     money: TrialMoney | null,
-    valueOfGain: PricePerMass | null,
+    valueOfGain: { perKg: string; typed: TypedValueOfGain } | null,
   ): Promise<void> {
-    const kept = keepMoney(
-      judged,
-      tenant.operation.currency,
-      valueOfGain === null ? null : valueOfGain.in('kg').toDecimalPlaces(10).toFixed(),
-    );
+    const kept = keepMoney(judged, tenant.operation.currency, valueOfGain);
     if (kept === null) return;
     const inputs = moneyWentIn(money, kept);
     await this.store.insertMoney(tenant, judgementId, {
@@ -258,6 +260,17 @@ function priceOf(body: Body, operationCurrency: string, money: TrialMoney | null
       'These books have no exchange rates.',
     );
   return PricePerMass.of(amount, asCurrency(operationCurrency), per);
+}
+
+/** The value of gain as it is kept: per kilogram, and as it was typed. */
+function valueTyped(
+  { valueOfGain: typed }: Body,
+  currency: string,
+  price: PricePerMass | null,
+): { perKg: string; typed: TypedValueOfGain } | null {
+  if (price === null || typed === undefined) return null;
+  const perKg = price.in('kg').toDecimalPlaces(10).toFixed();
+  return { perKg, typed: { amount: typed.amount, currency, per: typed.per } };
 }
 
 /**

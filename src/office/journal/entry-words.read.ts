@@ -28,7 +28,8 @@ export class EntryWordsRead {
           LEFT JOIN reversal r ON c.source_kind = 'reversal' AND r.operation_id = c.operation_id AND r.id = c.source_id
          WHERE c.operation_id = ${operationId} AND c.id = ANY (${ids}::uuid[]))
       SELECT e.id, COALESCE(p.vendor, b.biller) AS vendor, s.buyer,
-        COALESCE(e.reason, p.note, b.note, s.note, h.note, f.note, w.note, w.reason, n.reason) AS memo
+        NULLIF(concat_ws(': ', 'Ticket ' || COALESCE(p.ticket_number, s.ticket_number),
+          COALESCE(e.reason, p.note, b.note, s.note, h.note, f.note, w.note, w.reason, n.reason)), '') AS memo
         FROM entry e
         LEFT JOIN hay_purchase p ON e.kind = 'hay-purchase' AND p.operation_id = ${operationId} AND p.id = e.source
         LEFT JOIN late_cost b ON e.kind = 'late-cost' AND b.operation_id = ${operationId} AND b.id = e.source

@@ -599,6 +599,7 @@ export type hay_purchase = {
     id: string;
     hay_lot_id: string;
     vendor: string;
+    ticket_number: string | null;
     happened_on: string;
     bale_count: number | null;
     /**
@@ -639,6 +640,8 @@ export type hay_purchase_price = {
     hay_amount: string;
     freight_amount: string;
     charges_amount: string;
+    freight_value: string | null;
+    charges_value: string | null;
     /**
      * @kyselyType(Words['Currency'])
      */
@@ -692,6 +695,8 @@ export type hay_quote_price = {
     hay_amount: string;
     freight_amount: string;
     charges_amount: string;
+    freight_value: string | null;
+    charges_value: string | null;
     /**
      * @kyselyType(Words['Currency'])
      */
@@ -707,6 +712,7 @@ export type hay_sale = {
     id: string;
     hay_lot_id: string;
     buyer: string;
+    ticket_number: string | null;
     happened_on: string;
     bale_count: string | null;
     weight_kg: string;
@@ -1413,6 +1419,10 @@ export type stock_cost = {
      */
     kind: Words['StockCostKind'];
     amount: string;
+    /**
+     * Of a later bill, as it was typed.
+     */
+    amount_value: string | null;
     /**
      * @kyselyType(Words['Currency'])
      */

@@ -125,6 +125,10 @@ export const amountIn = decimalIn.refine(
 export const moneyOut = z
   .object({ amount: decimalOut, currency })
   .meta({ id: 'Money', description: 'An amount of money; to the cent' });
+/** Beside an amount. */
+export const moneyAsTyped = decimalOut
+  .nullable()
+  .describe('As it was typed, digit for digit; null where nothing was, and for readers without prices');
 export const pricePerMassOut = z
   .object({ amount: decimalOut, currency, per: massUnit })
   .meta({ id: 'PricePerMass', description: 'Money per unit of mass' });

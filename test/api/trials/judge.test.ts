@@ -80,7 +80,14 @@ describe('a trial that found a difference', () => {
       running,
       Array.from({ length: 30 }, (_, day) => day),
     );
-    report = await judged(operation, running, { valueOfGain: { amount: '1.50', per: 'lb' } });
+    report = await judged(operation, running, { valueOfGain: { amount: '1.5', per: 'lb' } });
+  });
+
+  it('reads the value of gain back as it was typed', () => {
+    expect(report.comparisons[0]?.partialBudget).toMatchObject({
+      valueOfGain: { amount: '1.5000', per: 'lb' },
+      valueOfGainTyped: { amount: '1.5', per: 'lb' },
+    });
   });
 
   it('says so, with an interval, and what it cannot say', () => {

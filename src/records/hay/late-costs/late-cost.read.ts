@@ -9,6 +9,12 @@ import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
 
 export type LateCostRow = Selectable<DB['late_cost']>;
 
+/** What a bill came to, and as it was typed; null in bills entered before that was kept. */
+export interface BillAmount {
+  amount: Money;
+  typed: string | null;
+}
+
 @Injectable()
 export class LateCostRead {
   async one({ db, operationId }: OperationTenant, id: string): Promise<LateCostRow> {
@@ -33,16 +39,24 @@ export class LateCostRead {
   }
 
   /** The amount of each bill, where the person asking may see it. */
-  async amounts({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<ReadonlyMap<string, Money>> {
+  async amounts(
+    { db, operationId }: OperationTenant,
+    ids: readonly string[],
+  ): Promise<ReadonlyMap<string, BillAmount>> {
     if (ids.length === 0) return new Map();
     const costs = await db
       .selectFrom('stock_cost')
-      .select(['source_id', 'amount', 'currency'])
+      .select(['source_id', 'amount', 'amount_value', 'currency'])
       .where('operation_id', '=', operationId)
       .where('source_kind', '=', 'late-cost')
       .where('source_id', 'in', [...ids])
       .execute();
-    return new Map(costs.map((cost) => [cost.source_id, Money.of(cost.amount, asCurrency(cost.currency))]));
+    return new Map(
+      costs.map((cost) => [
+        cost.source_id,
+        { amount: Money.of(cost.amount, asCurrency(cost.currency)), typed: cost.amount_value },
+      ]),
+    );
   }
 
   /** Bills of these receipts with the day on which each was reversed, where it was. */

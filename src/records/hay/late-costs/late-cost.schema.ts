@@ -3,7 +3,7 @@ import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
 import { confirmedOut, confirmQuery } from '../../../platform/wire/confirm.schema.js';
-import { amountIn, moneyOut } from '../../../platform/wire/quantity.schema.js';
+import { amountIn, moneyAsTyped, moneyOut } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { CORRECTION_WORDS, correctionIn, correctionOut } from '../../kit/correction.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
@@ -23,6 +23,7 @@ const lateCostOut = z
     owed,
     biller: z.string().describe('Sender of the bill'),
     amount: moneyOut.describe('Below zero for a credit; null for readers without prices').nullable(),
+    amountTyped: moneyAsTyped,
     postedLate: postedLateOut.nullable(),
     confirmed: confirmedOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),

@@ -16,7 +16,7 @@ import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { MovementRead, type MovementRow } from '../stock/movement.read.js';
 import { StockStore } from '../stock/stock.store.js';
-import { LateCostRead, type LateCostRow } from './late-cost.read.js';
+import { type BillAmount, LateCostRead, type LateCostRow } from './late-cost.read.js';
 import type * as api from './late-cost.schema.js';
 import { LateCostStore } from './late-cost.store.js';
 
@@ -93,6 +93,7 @@ export class LateCostService {
         movementId: receipt.id,
         kind: body.owed === 'freight' ? 'late-freight' : 'late-charges',
         amount,
+        typed: body.amount,
         on: posting.on,
         source,
       },
@@ -101,7 +102,7 @@ export class LateCostService {
     return {
       ...answerFrom(
         row,
-        tenant.may('prices', tenant.operationId) ? amount : undefined,
+        tenant.may('prices', tenant.operationId) ? { amount, typed: body.amount } : undefined,
         postedLate(posting, body.correctsId),
         undefined,
       ),
@@ -187,7 +188,7 @@ export class LateCostService {
 
 function answerFrom(
   row: LateCostRow,
-  amount: Money | undefined,
+  bill: BillAmount | undefined,
   late: Answer['postedLate'],
   reversal: ReversalRow | undefined,
 ): Omit<Answer, 'confirmed'> {
@@ -198,7 +199,8 @@ function answerFrom(
     billedOn: row.happened_on,
     owed: row.owed,
     biller: row.biller,
-    amount: amount === undefined ? null : formatMoney(amount),
+    amount: bill === undefined ? null : formatMoney(bill.amount),
+    amountTyped: bill?.typed ?? null,
     postedLate: late,
     note: row.note,
     reversal: reversalAnswer(reversal),

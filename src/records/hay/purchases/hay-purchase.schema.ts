@@ -5,6 +5,7 @@ import { day, id, instantOut, line, note, operationParams } from '../../../platf
 import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import {
   decimalOut,
+  moneyAsTyped,
   moneyOut,
   pricePerMassOut,
   typedMassOut,
@@ -23,6 +24,8 @@ import {
   positiveAmount,
   receivedWeight,
   receivedWeightOut,
+  ticketNumber,
+  ticketNumberOut,
   ticketPrice,
   weighingOut,
   weightBasis,
@@ -34,6 +37,7 @@ export const purchaseOut = z
     id,
     hayLotId: id,
     vendor: z.string().describe('Name of the seller of the hay'),
+    ticketNumber: ticketNumberOut,
     purchasedOn: day,
     baleCount: z.number().int().describe('Number of bales; null if they were not counted').nullable(),
     weight: typedMassOut.describe('Weight received, as fed'),
@@ -51,7 +55,9 @@ export const purchaseOut = z
       .nullable(),
     hayCost: moneyOut.nullable(),
     freight: moneyOut.nullable(),
+    freightTyped: moneyAsTyped,
     charges: moneyOut.nullable(),
+    chargesTyped: moneyAsTyped,
     landedCost: moneyOut.describe('Cost of hay, freight and charges; null for readers without prices').nullable(),
     landedPrice: pricePerMassOut
       .describe('Landed cost per unit of the weight received; null for readers without prices')
@@ -74,6 +80,7 @@ const tag = 'Hay';
 
 const hayPurchaseBody = z.strictObject({
   vendor: line(200).describe('Name of the seller of the hay'),
+  ticketNumber: ticketNumber.optional(),
   purchasedOn: day,
   lot: z
     .union([

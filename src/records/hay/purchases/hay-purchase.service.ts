@@ -32,6 +32,7 @@ import { checkPrices } from '../stock/price-fit.js';
 import { HeldCountsRead } from '../stock/held-counts.read.js';
 import type { HeldCount } from '../stock/held-counts.schema.js';
 import { StockStore } from '../stock/stock.store.js';
+import { doubtTicketNumber } from '../stock/ticket-number.read.js';
 import { type HayPurchasePriceRow, HayPurchaseRead, type HayPurchaseRow } from './hay-purchase.read.js';
 import type * as api from './hay-purchase.schema.js';
 import { HayPurchaseStore } from './hay-purchase.store.js';
@@ -81,11 +82,13 @@ export class HayPurchaseService {
         { money: cost.charges, pointer: '#/charges' },
       ],
     });
+    await doubtTicketNumber(tenant, 'hay_purchase', { ...body, party: body.vendor });
     const { row, price } = await this.store.insert(
       tenant,
       {
         hay_lot_id: lot.id,
         vendor: body.vendor,
+        ticket_number: body.ticketNumber ?? null,
         happened_on: posting.on,
         ...ticketColumns(body, received),
       },
@@ -94,6 +97,8 @@ export class HayPurchaseService {
         hay_amount: cost.hay.amount.toFixed(),
         freight_amount: cost.freight.amount.toFixed(),
         charges_amount: cost.charges.amount.toFixed(),
+        freight_value: body.freight ?? null,
+        charges_value: body.charges ?? null,
         currency,
       },
       quoteId,
@@ -279,6 +284,7 @@ function answerFrom(
     id: row.id,
     hayLotId: row.hay_lot_id,
     vendor: row.vendor,
+    ticketNumber: row.ticket_number,
     purchasedOn: row.happened_on,
     baleCount: row.bale_count,
     weight: formatTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
@@ -289,7 +295,9 @@ function answerFrom(
     price: price === undefined ? null : { basis: price.basis, amount: price.price_value, per: price.price_unit },
     hayCost: money(price?.hay_amount),
     freight: money(price?.freight_amount),
+    freightTyped: price?.freight_value ?? null,
     charges: money(price?.charges_amount),
+    chargesTyped: price?.charges_value ?? null,
     landedCost: landed === undefined ? null : formatMoney(landed),
     landedPrice: landed === undefined ? null : formatPrice(landed.per(Mass.kilograms(row.weight_kg)), units),
     quoteId,

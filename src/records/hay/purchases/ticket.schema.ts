@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { MOISTURE_PERCENT } from '../../../core/cautions/hay-observation.data.js';
 import { DECIMAL_TEXT } from '../../../core/units/decimal.js';
+import { line } from '../../../platform/wire/common.schema.js';
 import {
   amountIn,
   decimalIn,
@@ -69,6 +70,10 @@ export const isMoisture = (value: string): boolean =>
   !DECIMAL_TEXT.test(value) || (Number(value) >= MOISTURE_PERCENT.lowest && Number(value) <= MOISTURE_PERCENT.highest);
 export const MOISTURE_ALLOWED = `must lie between ${MOISTURE_PERCENT.lowest} and ${MOISTURE_PERCENT.highest} %`;
 export const moisturePercent = decimalIn.refine(isMoisture, MOISTURE_ALLOWED);
+
+/** As it stands on the scale ticket. */
+export const ticketNumber = line(60).describe('Number of the scale ticket, as it stands there');
+export const ticketNumberOut = z.string().nullable().describe('Number of the scale ticket; null if none was given');
 
 export const baleCount = z.number().int().min(1).max(100_000).describe('Number of bales on the ticket');
 export const weightBasis = z.enum(WEIGHT_BASES).describe('How the weight is known');

@@ -5,6 +5,7 @@ import { day, id, instantOut, line, name, note, operationParams } from '../../..
 import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import {
   decimalOut,
+  moneyAsTyped,
   moneyOut,
   pricePerMassOut,
   typedMassOut,
@@ -19,6 +20,7 @@ import {
   positiveAmount,
   receivedWeight,
   receivedWeightOut,
+  ticketNumber,
   ticketPrice,
 } from '../purchases/ticket.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
@@ -55,7 +57,9 @@ const hayQuoteOut = z
       .nullable(),
     hayCost: moneyOut.nullable(),
     freight: moneyOut.nullable(),
+    freightTyped: moneyAsTyped,
     charges: moneyOut.nullable(),
+    chargesTyped: moneyAsTyped,
     deliveredCost: moneyOut.describe('Cost of hay, freight and charges; null for readers without prices').nullable(),
     deliveredPrice: pricePerMassOut
       .describe('Delivered cost per unit of the weight offered; null for readers without prices')
@@ -151,6 +155,7 @@ export const purchaseFromHayQuote = endpoint({
   params,
   query: z.strictObject(entryQuery),
   body: z.strictObject({
+    ticketNumber: ticketNumber.optional(),
     purchasedOn: day,
     lot: z
       .union([

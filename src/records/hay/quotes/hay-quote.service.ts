@@ -87,6 +87,8 @@ export class HayQuoteService {
         hay_amount: cost.hay.amount.toFixed(),
         freight_amount: cost.freight.amount.toFixed(),
         charges_amount: cost.charges.amount.toFixed(),
+        freight_value: body.freight ?? null,
+        charges_value: body.charges ?? null,
         currency,
       },
     );
@@ -173,9 +175,9 @@ export class HayQuoteService {
               : { value: quote.weight_value, unit: quote.weight_unit },
         },
         price: priceAsStated(price),
-        freight: body.freight ?? price.freight_amount,
-        charges: body.charges ?? price.charges_amount,
+        ...amountsOf(body, price),
         ...(body.moisturePercent === undefined ? {} : { moisturePercent: body.moisturePercent }),
+        ...(body.ticketNumber === undefined ? {} : { ticketNumber: body.ticketNumber }),
         ...(body.note === undefined ? {} : { note: body.note }),
         ...(body.postTo === undefined ? {} : { postTo: body.postTo }),
         ...(body.correctsId === undefined ? {} : { correctsId: body.correctsId }),
@@ -207,6 +209,18 @@ export class HayQuoteService {
       confirmed: confirmed(row.id),
     });
   }
+}
+
+/** Freight and charges as they are given, else as they were typed in the offer; nothing where it has none. */
+function amountsOf(
+  given: { freight?: string | undefined; charges?: string | undefined },
+  price: HayQuotePriceRow,
+): { freight?: string; charges?: string } {
+  const amount = (typed: string | undefined, offered: string | null, kept: string): string | undefined =>
+    typed ?? offered ?? (Number(kept) === 0 ? undefined : kept);
+  const freight = amount(given.freight, price.freight_value, price.freight_amount);
+  const charges = amount(given.charges, price.charges_value, price.charges_amount);
+  return { ...(freight === undefined ? {} : { freight }), ...(charges === undefined ? {} : { charges }) };
 }
 
 /** @throws Problem where nobody offers so much, or for so much; doubts the unlikely */
@@ -267,7 +281,9 @@ function answerFrom(
     price: price === undefined ? null : { basis: price.basis, amount: price.price_value, per: price.price_unit },
     hayCost: price === undefined ? null : formatMoney(money(price.hay_amount)),
     freight: price === undefined ? null : formatMoney(money(price.freight_amount)),
+    freightTyped: price?.freight_value ?? null,
     charges: price === undefined ? null : formatMoney(money(price.charges_amount)),
+    chargesTyped: price?.charges_value ?? null,
     deliveredCost: delivered === undefined ? null : formatMoney(delivered),
     deliveredPrice: delivered === undefined ? null : formatPrice(delivered.per(Mass.kilograms(row.weight_kg)), units),
     purchaseIds: [...taken],

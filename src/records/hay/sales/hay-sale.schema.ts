@@ -5,7 +5,7 @@ import { day, id, instantOut, line, note, operationParams } from '../../../platf
 import { confirmedOut, entryQuery } from '../../../platform/wire/confirm.schema.js';
 import { decimalOut, moneyOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
-import { ticketPrice } from '../purchases/ticket.schema.js';
+import { ticketNumber, ticketNumberOut, ticketPrice } from '../purchases/ticket.schema.js';
 import { CORRECTION_WORDS, correctionIn, correctionOut, correctionQuery } from '../../kit/correction.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { confirmedCount } from '../stock-counts/stock-count.schema.js';
@@ -19,6 +19,7 @@ const haySaleOut = z
     id,
     hayLotId: id,
     buyer: z.string().describe('Name of the buyer of the hay'),
+    ticketNumber: ticketNumberOut,
     soldOn: day,
     baleCount: decimalOut.describe('Number of bales; null if they were not counted').nullable(),
     weight: typedMassOut.describe('Weight sold, as fed'),
@@ -49,6 +50,7 @@ const tag = 'Hay books';
 const haySaleBody = z.strictObject({
   hayLotId: id,
   buyer: line(200).describe('Name of the buyer of the hay'),
+  ticketNumber: ticketNumber.optional(),
   soldOn: day,
   quantity: drawnQuantity,
   price: ticketPrice,

@@ -29,6 +29,7 @@ import { checkPrices } from '../stock/price-fit.js';
 import { HeldCountsRead } from '../stock/held-counts.read.js';
 import type { HeldCount } from '../stock/held-counts.schema.js';
 import { StockStore } from '../stock/stock.store.js';
+import { doubtTicketNumber } from '../stock/ticket-number.read.js';
 import { type HaySalePriceRow, HaySaleRead, type HaySaleRow } from './hay-sale.read.js';
 import type * as api from './hay-sale.schema.js';
 import { HaySaleStore } from './hay-sale.store.js';
@@ -65,6 +66,7 @@ export class HaySaleService {
     const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.quantity, '#/quantity');
     const proceeds = proceedsOf(body.price, quantity, currency);
     checkSold(tenant, { mass: quantity.mass, lot, proceeds });
+    await doubtTicketNumber(tenant, 'hay_sale', { ...body, party: body.buyer });
     const id = newId();
     const source = { kind: 'hay-sale', id } as const;
     await this.stock.hold(tenant, [lot.id]);
@@ -81,6 +83,7 @@ export class HaySaleService {
       {
         hay_lot_id: lot.id,
         buyer: body.buyer,
+        ticket_number: body.ticketNumber ?? null,
         happened_on: posting.on,
         bale_count: quantity.bales,
         weight_kg: quantity.mass.kilograms.toFixed(),
@@ -255,6 +258,7 @@ function answerFrom(
     id: row.id,
     hayLotId: row.hay_lot_id,
     buyer: row.buyer,
+    ticketNumber: row.ticket_number,
     soldOn: row.happened_on,
     baleCount: row.bale_count,
     weight: formatTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),

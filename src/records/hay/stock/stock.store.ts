@@ -39,6 +39,8 @@ export interface NewCost {
   movementId: string;
   kind: Words['StockCostKind'];
   amount: Money;
+  /** Of a later bill, as it was typed. */
+  typed?: string;
   on: string;
   source: RecordReference;
 }
@@ -114,6 +116,7 @@ export class StockStore {
         stock_movement_id: cost.movementId,
         kind: cost.kind,
         amount: cost.amount.amount.toFixed(),
+        amount_value: cost.typed ?? null,
         currency: cost.amount.currency,
         effective_on: cost.on,
         source_kind: cost.source.kind,

@@ -9,6 +9,7 @@ import type { ImportKind } from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
 import { RecordDraft } from '../record-draft.js';
 import { PROBLEMS_LISTED_MAX } from '../row-problem.js';
+import type { Likeness } from './likeness.js';
 import { ROW_LIKENESS } from './row-likeness.js';
 import { StandingLikenessRead } from './standing-likeness.read.js';
 
@@ -43,15 +44,30 @@ export class LikelyDuplicates {
       return likeness === undefined ? [] : [{ rows, ...likeness }];
     });
     const days = [...new Set(looks.map(({ on }) => on))].filter(isCalendarDay);
-    const known = new Map<string, HeldBack['like']>();
-    for (const { on, key, record } of await this.standing.of(tenant, kind.code, days)) {
-      if (!known.has(`${on} ${key}`)) known.set(`${on} ${key}`, { record });
-    }
-    return looks.flatMap(({ rows, on, key }) => {
-      const like = known.get(`${on} ${key}`);
-      if (like === undefined) known.set(`${on} ${key}`, { row: rows[0]?.number ?? 0 });
-      return like === undefined ? [] : [{ rows: rows.map(({ number }) => number), on, like }];
+    const known = new Known();
+    for (const { record, ...look } of await this.standing.of(tenant, kind.code, days)) known.add(look, { record });
+    return looks.flatMap(({ rows, ...look }) => {
+      const like = known.like(look);
+      if (like === undefined) known.add(look, { row: rows[0]?.number ?? 0 });
+      return like === undefined ? [] : [{ rows: rows.map(({ number }) => number), on: look.on, like }];
     });
+  }
+}
+
+/** What is there already, and rows before. */
+class Known {
+  readonly #alike = new Map<string, { number: string; like: HeldBack['like'] }[]>();
+
+  add({ on, key, number }: Likeness, like: HeldBack['like']): void {
+    const alike = this.#alike.get(`${on} ${key}`);
+    if (alike === undefined) this.#alike.set(`${on} ${key}`, [{ number, like }]);
+    else alike.push({ number, like });
+  }
+
+  /** The first that looks the same and has no other number. */
+  like({ on, key, number }: Likeness): HeldBack['like'] | undefined {
+    const alike = this.#alike.get(`${on} ${key}`) ?? [];
+    return alike.find((one) => one.number === '' || number === '' || one.number === number)?.like;
   }
 }
 

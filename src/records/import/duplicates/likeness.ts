@@ -9,14 +9,21 @@ import type { RecordDraft } from '../record-draft.js';
 export interface Likeness {
   readonly on: string;
   readonly key: string;
+  /** A number of its own, such as that of a ticket: two that have different ones are two records. */
+  readonly number: string;
 }
 
 const NUMBER = /^-?(?:\d+(?:\.\d*)?|\.\d+)$/;
 /** Kilograms are compared to the milligram: what was typed in another unit is the same to that. */
 const COMPARED_PLACES = 6;
 
-export function likenessOf(on: string | undefined, parts: readonly (string | undefined)[]): Likeness | undefined {
-  return on === undefined ? undefined : { on, key: parts.map((part) => part ?? '').join('\u0001') };
+export function likenessOf(
+  on: string | undefined,
+  parts: readonly (string | undefined)[],
+  number?: string | null,
+): Likeness | undefined {
+  if (on === undefined) return undefined;
+  return { on, key: parts.map((part) => part ?? '').join('\u0001'), number: nameKey(number ?? '') };
 }
 
 /** The id that a name means, or the name itself where it means none yet: a lot may begin with the file. */

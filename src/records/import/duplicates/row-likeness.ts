@@ -9,16 +9,17 @@ import { labStem } from '../kinds/lab-tests.js';
 import { kilogramsKey, likenessOf, type Likeness, massKey, massOf, namedKey, numberKey } from './likeness.js';
 
 const receivedLikeness = (draft: RecordDraft, names: NameBook, day: string): Likeness | undefined =>
-  likenessOf(textOf(draft, day), [
-    namedKey(names, 'lot', textOf(draft, 'lot')),
-    kilogramsKey(ticketMass(draft)?.kilograms ?? null),
-  ]);
+  likenessOf(
+    textOf(draft, day),
+    [namedKey(names, 'lot', textOf(draft, 'lot')), kilogramsKey(ticketMass(draft)?.kilograms ?? null)],
+    textOf(draft, 'ticket_number'),
+  );
 const drawnLikeness = (draft: RecordDraft, names: NameBook, day: string): Likeness | undefined =>
-  likenessOf(textOf(draft, day), [
-    namedKey(names, 'lot', textOf(draft, 'lot')),
-    namedKey(names, 'lot', textOf(draft, 'to_lot')),
-    takenKey(draft),
-  ]);
+  likenessOf(
+    textOf(draft, day),
+    [namedKey(names, 'lot', textOf(draft, 'lot')), namedKey(names, 'lot', textOf(draft, 'to_lot')), takenKey(draft)],
+    textOf(draft, 'ticket_number'),
+  );
 
 /** How the rows of one record look, to be held against others of the file and what stands (`StandingLikenessRead`). */
 export type RowLikeness = (draft: RecordDraft, names: NameBook) => Likeness | undefined;

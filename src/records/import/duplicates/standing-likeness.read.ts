@@ -17,6 +17,8 @@ interface Found {
   readonly id: string;
   readonly on: string;
   readonly parts: readonly (string | undefined)[];
+  /** Of a ticket. */
+  readonly number?: string | null;
 }
 type Asked = OperationTenant & { readonly days: readonly string[] };
 
@@ -26,8 +28,8 @@ export class StandingLikenessRead {
   async of(tenant: OperationTenant, code: ImportKindCode, days: readonly string[]): Promise<StandingLikeness[]> {
     const [kind, find] = FINDERS[code];
     const found = days.length === 0 ? [] : await find({ ...tenant, days });
-    return found.flatMap(({ id, on, parts }) => {
-      const likeness = likenessOf(on, parts);
+    return found.flatMap(({ id, on, parts, number }) => {
+      const likeness = likenessOf(on, parts, number);
       return likeness === undefined ? [] : [{ ...likeness, record: { kind, id } }];
     });
   }
@@ -44,11 +46,13 @@ const tableOf = ({ operationId }: Asked, table: string, day = sql`it.happened_on
 const received =
   (table: 'hay_purchase' | 'harvest') =>
   async (asked: Asked): Promise<Found[]> => {
-    const { rows } = await sql<{ id: string; on: string; lot: string; kg: string }>`
-      SELECT it.id, ${TOLD} AS on, it.hay_lot_id AS lot, it.weight_kg AS kg FROM ${sql.table(table)} it ${lateOf}
+    const number = table === 'hay_purchase' ? sql`it.ticket_number` : sql`NULL`;
+    const { rows } = await sql<{ id: string; on: string; lot: string; kg: string; number: string | null }>`
+      SELECT it.id, ${TOLD} AS on, it.hay_lot_id AS lot, it.weight_kg AS kg, ${number} AS number
+        FROM ${sql.table(table)} it ${lateOf}
        WHERE it.operation_id = ${asked.operationId}::uuid AND ${notReversed('it')} AND ${TOLD} = ${daysOf(asked)}
        ORDER BY it.id`.execute(asked.db);
-    return rows.map(({ id, on, lot, kg }) => ({ id, on, parts: [lot, kilogramsKey(kg)] }));
+    return rows.map(({ id, on, lot, kg, number: of }) => ({ id, on, parts: [lot, kilogramsKey(kg)], number: of }));
   };
 
 /** What left a lot, or was found in it: as it was typed, in bales or by weight. */
@@ -56,6 +60,7 @@ const drawn =
   (table: 'hay_sale' | 'hay_transfer' | 'stock_count') =>
   async (asked: Asked): Promise<Found[]> => {
     const { lot, to, kg, typed, unit } = DRAWN_COLUMNS[table];
+    const number = table === 'hay_sale' ? sql`it.ticket_number` : sql`NULL`;
     const { rows } = await sql<{
       id: string;
       on: string;
@@ -63,8 +68,9 @@ const drawn =
       to: string | null;
       taken: string | null;
       kg: string;
+      number: string | null;
     }>`
-      SELECT it.id, ${TOLD} AS on, ${sql.ref(lot)} AS lot, ${to} AS to, ${sql.ref(kg)} AS kg,
+      SELECT it.id, ${TOLD} AS on, ${sql.ref(lot)} AS lot, ${to} AS to, ${sql.ref(kg)} AS kg, ${number} AS number,
           CASE WHEN ${sql.ref(unit)} = 'bale' THEN ${sql.ref(typed)} END AS taken
         FROM ${sql.table(table)} it ${lateOf}
        WHERE it.operation_id = ${asked.operationId}::uuid AND ${notReversed('it')} AND ${TOLD} = ${daysOf(asked)}
@@ -73,6 +79,7 @@ const drawn =
       id: row.id,
       on: row.on,
       parts: [row.lot, row.to ?? '', row.taken === null ? kilogramsKey(row.kg) : `${numberKey(row.taken)} bale`],
+      number: row.number,
     }));
   };
 const DRAWN_COLUMNS = {

@@ -28,6 +28,7 @@ export class HaySaleImport implements ImportKind<Body> {
         needed('sold_on', 'Day of the sale', DAY_ALLOWED),
         needed('lot', 'The lot it came from', 'the name or id of a lot'),
         optional('bales', 'Bales, instead of a weight', aNumber(BALES_ALLOWED)),
+        optional('ticket_number', 'Number of the scale ticket', 'a line of at most 60 letters'),
         optional('note', 'Free text', 'text'),
       ],
       families: [...DRAWN_WEIGHTS, priceFamily(currency, 'price', 'Price')],
@@ -57,6 +58,7 @@ export class HaySaleImport implements ImportKind<Body> {
     draft.text('/soldOn', row, 'sold_on');
     putQuantity(draft, row, '/quantity');
     putPrice(draft, row, '/price', 'price');
+    draft.text('/ticketNumber', row, 'ticket_number');
     draft.text('/note', row, 'note');
     return draft.parsedBy(bodyOf(createHaySale));
   }

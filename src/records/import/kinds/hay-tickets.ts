@@ -45,6 +45,7 @@ export class HayTicketImport implements ImportKind<Body> {
         optional(`freight_${code}`, `Freight, in ${currency}`, aNumber(AMOUNT)),
         optional(`charges_${code}`, `Other charges, in ${currency}`, aNumber(AMOUNT)),
         optional('moisture_percent', 'Moisture at delivery, %', aNumber(MOISTURE_ALLOWED)),
+        optional('ticket_number', 'Number of the scale ticket', 'a line of at most 60 letters'),
         optional('note', 'Free text', 'text'),
       ],
       families: [...RECEIVED_WEIGHTS, priceFamily(currency, 'price', 'Price')],
@@ -66,6 +67,7 @@ export class HayTicketImport implements ImportKind<Body> {
         net_weight_lb: '47600',
         [`price_${code}_per_ton`]: '145',
         [`freight_${code}`]: '310.50',
+        ticket_number: '4471',
       },
       {
         vendor: 'Bench fields',
@@ -99,6 +101,7 @@ export class HayTicketImport implements ImportKind<Body> {
     draft.text('/freight', row, `freight_${code}`);
     draft.text('/charges', row, `charges_${code}`);
     draft.text('/moisturePercent', row, 'moisture_percent');
+    draft.text('/ticketNumber', row, 'ticket_number');
     draft.text('/note', row, 'note');
     return draft.parsedBy(bodyOf(createHayPurchase));
   }

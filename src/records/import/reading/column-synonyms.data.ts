@@ -8,6 +8,16 @@ import type { ImportKindCode } from '../import-kind.js';
 const HERD = { herd: 'herd', pen: 'herd', group: 'herd', 'herd name': 'herd', cattle: 'herd' };
 const LOT = { lot: 'lot', 'lot name': 'lot', stack: 'lot', 'hay lot': 'lot', 'stack name': 'lot' };
 const NOTE = { note: 'note', notes: 'note', comment: 'note', comments: 'note', remarks: 'note', memo: 'note' };
+const TICKET = {
+  ticket: 'ticket_number',
+  'ticket no': 'ticket_number',
+  'ticket #': 'ticket_number',
+  'scale ticket': 'ticket_number',
+  'scale ticket no': 'ticket_number',
+  'scale ticket #': 'ticket_number',
+  'weigh ticket': 'ticket_number',
+  'load ticket': 'ticket_number',
+};
 const HEAD = { head: 'head', hd: 'head', 'head count': 'head', 'number of head': 'head', 'no of head': 'head' };
 const WEIGHED = { date: 'weighed_on', day: 'weighed_on', 'weigh date': 'weighed_on', 'date weighed': 'weighed_on' };
 const HAPPENED = { date: 'happened_on', day: 'happened_on', when: 'happened_on', 'event date': 'happened_on' };
@@ -59,6 +69,7 @@ export const COLUMN_SYNONYMS: Readonly<Record<ImportKindCode, Readonly<Record<st
     supplier: 'vendor',
     grower: 'vendor',
     'bought from': 'vendor',
+    ...TICKET,
     ...RECEIVED,
     price: 'price',
     'unit price': 'price',
@@ -194,6 +205,7 @@ export const COLUMN_SYNONYMS: Readonly<Record<ImportKindCode, Readonly<Record<st
     ...LOT,
     ...NOTE,
     ...DRAWN,
+    ...TICKET,
     date: 'sold_on',
     day: 'sold_on',
     'sale date': 'sold_on',
