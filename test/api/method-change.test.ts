@@ -228,6 +228,18 @@ describe('through a change', () => {
     }
     const whole = await read<{ items: typeof paged }>('/journal', { ...BOTH, limit: '200' });
     expect(paged).toEqual(whole.items);
+    // Worked out some days at a time, or as a whole with all other books.
+    const amounts = (lines: readonly Line[]): string[] =>
+      lines.map(({ account, debit, credit }) => `${account} ${debit.amount} ${credit.amount}`).sort();
+    const days = [...new Set(paged.map(({ on }) => on))];
+    expect(days).toEqual([...days].sort());
+    const hay = (await ledger(BOTH)).filter(({ hayLot }) => hayLot !== null);
+    for (const day of days)
+      expect([day, amounts(paged.filter(({ on }) => on === day).flatMap(({ lines }) => lines))]).toEqual([
+        day,
+        amounts(hay.filter(({ on }) => on === day)),
+      ]);
+    expect(new Set(hay.map(({ on }) => on))).toEqual(new Set(days));
     interface Trial {
       rows: { accountNumber: string; debit: Amount; credit: Amount }[];
     }

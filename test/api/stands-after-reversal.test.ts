@@ -256,6 +256,24 @@ describe('cattle that died', () => {
 });
 
 describe('freight that is billed late', () => {
+  it('is taken off the herds again where the bill is taken back, in days that have nothing else late', async () => {
+    const books = await Books.open();
+    await books.feed('2026-12-06', 1000);
+    // A cent a pound of 48,000 lb, of which the herd ate 1,000.
+    const of = { kind: 'hay-purchase', id: books.purchaseId };
+    const { id } = await lateCost(books.operation, of, { billedOn: '2026-12-20', amount: '480' });
+    await books.operation.as.manager.post(
+      books.operation.at(`/late-costs/${id}/reversal`),
+      { reason: 'Not ours', effectiveOn: '2027-01-10' },
+      { expect: 201 },
+    );
+    const lateCosts = async (from: string, until: string): Promise<string> =>
+      (await books.season({ from, until })).total.lateCosts.amount;
+    expect(await lateCosts('2026-12-01', '2026-12-31')).toBe('10.00');
+    expect(await lateCosts('2027-01-01', '2027-01-14')).toBe('-10.00');
+    expect(await lateCosts('2026-12-01', '2027-01-14')).toBe('0.00');
+  });
+
   it('reaches the cost of gain as if it had come with the hay, and the herds that ate it', async () => {
     const [late, inTime] = [await Books.open(), await Books.open()];
     const other = await herd(late.operation, await ranch(late.operation, { name: 'South ranch' }), { head: 10 });

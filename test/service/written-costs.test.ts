@@ -33,6 +33,8 @@ import { openWorld, type World } from '../support/world.js';
 const HISTORIES = Number(process.env['RICKYARD_HISTORIES'] ?? examples(8));
 const FIRST = Number(process.env['RICKYARD_FIRST_HISTORY'] ?? 0);
 const STEPS = 20;
+/** Of the days of a history. */
+const MIDDLE = 45;
 const METHODS = ['specific-lot', 'moving-average', 'fifo'] as const;
 const KINDS = ['meadow', 'alfalfa'];
 
@@ -347,8 +349,17 @@ class History {
     });
   }
 
-  async otherMethod(): Promise<void> {
-    const method = this.pick(METHODS);
+  /** Closes the first half of the days, and goes on under another method; some of what was closed is taken back. */
+  async changeOver(): Promise<void> {
+    const [present] = await this.read(async ({ operation }) => [operation.costingMethod]);
+    await this.close(MIDDLE);
+    await this.otherMethod(this.pick(METHODS.filter((one) => one !== present)));
+    const before = this.entered.filter(({ day }) => day <= MIDDLE).length;
+    for (let again = 0; again < before; again += 1) await this.reverse();
+    for (let again = 0; again < 4; again += 1) await this.feed(this.pick(this.lots).id);
+  }
+
+  async otherMethod(method = this.pick(METHODS)): Promise<void> {
     await this.in(async (tenant) => {
       await writing.beforeOtherMethod(tenant);
       await tenant.db.updateTable('operation').set({ costing_method: method }).where('id', '=', this.id).execute();
@@ -356,17 +367,19 @@ class History {
     });
   }
 
-  /** Closes some more weeks, or opens the last ones again. */
-  async close(): Promise<void> {
+  /** Closes some more weeks, or opens the last ones again; or closes up to a day, if that is still open. */
+  async close(upTo?: number): Promise<void> {
     const store = yard.application.get(ClosingStore);
     await this.in(async (tenant) => {
       await store.holdBooks(tenant);
       const last = await lastClosing(tenant);
-      if (last !== undefined && this.random() < 0.5) return store.reopen(tenant, last.id, 'Too early');
+      if (upTo === undefined && last !== undefined && this.random() < 0.5)
+        return store.reopen(tenant, last.id, 'Too early');
       const from = last === undefined ? 0 : 1 + dayNumber(last.until_on);
+      if (upTo !== undefined && from > upTo) return;
       await store.insert(tenant, {
         from_on: dayText(from),
-        until_on: dayText(from + Math.floor(this.random() * 20)),
+        until_on: dayText(upTo ?? from + Math.floor(this.random() * 20)),
         costing_method: tenant.operation.costingMethod,
         note: null,
       });
@@ -422,9 +435,8 @@ class History {
     return entries;
   }
 
-  /** Reports of random days, made of what is kept and of a replay. */
-  async compareReports(): Promise<void> {
-    const from = Math.floor(this.random() * 80);
+  /** Reports of random days, from one on, made of what is kept and of a replay. */
+  async compareReports(from = Math.floor(this.random() * 80)): Promise<void> {
     const span = { from: dayText(from), until: dayText(from + Math.floor(this.random() * (92 - from))) };
     const lotId = this.pick(this.lots).id;
     const ledger = yard.application.get(CostingRead);
@@ -591,12 +603,15 @@ it(`${HISTORIES} random histories cost what a replay of the whole ledger says`, 
       await history.compareReports();
       await history.tell();
     }
+    if (index % 2 === 1) await history.changeOver();
     for (let attempt = 0; attempt < 3 && !(await history.writeAll()); attempt += 1);
     const found = await history.differences();
     if (found === undefined) counts.unfollowed += 1;
     else {
       expect({ index, due: await history.due(), differ: found.differ }).toEqual({ index, due: 0, differ: [] });
-      for (let again = 0; again < 3; again += 1) await history.compareReports();
+      for (let again = 0; again < 2; again += 1) await history.compareReports();
+      // Of the days after a change, if there was one; and of that day itself.
+      await history.compareReports(MIDDLE + 1);
       counts.knownAt += await history.compareTold();
     }
     counts.written += found?.written ?? 0;
@@ -621,4 +636,5 @@ it(`${HISTORIES} random histories cost what a replay of the whole ledger says`, 
   // Three times at the end, ten times each.
   expect(counts.reportsOfWhatIsKept).toBeGreaterThan(20 * HISTORIES);
   expect(counts.stretchesGoneOn).toBeGreaterThan(HISTORIES / 4);
+  expect(counts.changesTold).toBeGreaterThan(HISTORIES / 8);
 });

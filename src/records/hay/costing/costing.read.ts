@@ -203,7 +203,10 @@ export class CostingRead {
       SELECT x."entryId", x."lotId", l.hay_kind AS "hayKind", x."receivedOn" FROM (
         SELECT c.id AS "entryId", c.hay_lot_id AS "lotId", r.effective_on AS "receivedOn"
           FROM stock_cost c
-          JOIN stock_movement r ON r.operation_id = c.operation_id AND r.id = c.stock_movement_id
+          -- What takes a bill back names the bill alone.
+          LEFT JOIN stock_cost b ON b.operation_id = c.operation_id AND b.id = c.reverses_id
+          JOIN stock_movement r ON r.operation_id = c.operation_id
+           AND r.id = COALESCE(c.stock_movement_id, b.stock_movement_id)
          WHERE c.operation_id = ${operationId} AND c.id = ANY (${entryIds}::uuid[])
         UNION ALL
         SELECT m.id, m.hay_lot_id, o.effective_on
