@@ -48,7 +48,7 @@ async function minutesLater(minutes: number): Promise<void> {
   await delivered(world);
 }
 const toldAt = (path: string, secret: string): LowHay[] =>
-  receiver.taken.filter((one) => one.path === path).map((one) => verified(secret, one, world.clock) as LowHay);
+  receiver.taken.filter((one) => one.path === path).map((one) => verified(secret, one, world) as LowHay);
 const plannedJudgements = async (): Promise<number> => {
   const { rows } = await world.ownerPool.query<{ n: string }>(
     "SELECT count(*) AS n FROM rickyard_jobs.job WHERE name = 'low-hay' AND state = 'created'",

@@ -8,6 +8,8 @@ import addFormats from 'ajv-formats';
 export interface Description {
   document: OpenApiDocument;
   check(answer: LiveAnswer): void;
+  /** The same for a message that the server sent to a webhook. */
+  checkMessage(text: string): void;
 }
 
 export interface LiveAnswer {
@@ -45,6 +47,7 @@ interface Reference {
 export interface OpenApiDocument {
   openapi: string;
   paths: Record<string, Record<string, OperationObject>>;
+  webhooks: Record<string, Record<string, OperationObject>>;
   components: {
     schemas: Record<string, object>;
     responses: Record<string, ResponseObject>;
@@ -91,6 +94,12 @@ function judgeOf(document: OpenApiDocument): Description {
 
   return {
     document,
+    checkMessage: (text) => {
+      const { type } = JSON.parse(text) as { type: string };
+      const sent = { method: 'POST', path: type, status: 0, headers: {}, text };
+      if (!(type in document.webhooks)) complain(sent, 'there is no such message in the description');
+      fits(sent, `/webhooks/${type}/post/requestBody/content/${step('application/json')}/schema`);
+    },
     check: (answer) => {
       const path = answer.path.split('?')[0] ?? '/';
       if (UNDESCRIBED.some((pattern) => pattern.test(path))) return;

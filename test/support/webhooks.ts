@@ -2,7 +2,7 @@ import { Webhook as Verifier } from 'standardwebhooks';
 import { Jobs } from '../../src/platform/jobs/jobs.js';
 import type { Operation } from './people.js';
 import type { Received } from './receiver.js';
-import type { SettableClock, World } from './world.js';
+import type { World } from './world.js';
 
 export interface WebhookShown {
   id: string;
@@ -66,10 +66,15 @@ export async function passed({ clock, ownerPool }: Pick<World, 'clock' | 'ownerP
   );
 }
 
-/** By an implementation of the standard that is not ours, at the moment of the server's clock. */
-export function verified(secret: string, { headers, body }: Received, clock: SettableClock): unknown {
+/** By the standard's own library, at the moment of the server's clock, and by the description. */
+export function verified(
+  secret: string,
+  { headers, body }: Received,
+  { clock, description }: Pick<World, 'clock' | 'description'>,
+): unknown {
   const { now } = Date;
   try {
+    description.checkMessage(body);
     Date.now = () => clock.now().getTime();
     return new Verifier(secret).verify(body, headers as Record<string, string>);
   } finally {
