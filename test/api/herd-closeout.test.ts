@@ -407,7 +407,10 @@ describe('closed with the books', () => {
     // A sixteenth of the 24 tons.
     expect(late.totals.costs.amount).toBe('1495.00');
     expect(late.flags).toEqual([
-      expect.objectContaining({ code: 'changed-since-closing', message: expect.stringContaining('1480.00 USD') }),
+      expect.objectContaining({
+        code: 'changed-since-closing',
+        message: expect.stringContaining('1480.00 USD') as string,
+      }),
     ]);
     // Opened again, nothing stored answers.
     await accountant.post(lots.operation.at(`/closings/${closing}/reopening`), { reason: 'A bill' }, { expect: 200 });
