@@ -351,7 +351,7 @@ class History {
 
   /** Closes the first half of the days, and goes on under another method; some of what was closed is taken back. */
   async changeOver(): Promise<void> {
-    const [present] = await this.read(async ({ operation }) => [operation.costingMethod]);
+    const [present] = await this.read(({ operation }) => Promise.resolve([operation.costingMethod]));
     await this.close(MIDDLE);
     await this.otherMethod(this.pick(METHODS.filter((one) => one !== present)));
     const before = this.entered.filter(({ day }) => day <= MIDDLE).length;
