@@ -30,7 +30,7 @@ export interface DeliveryShown {
   tries: { number: number; status: number | null; problem: string | null; answer: string | null }[];
 }
 
-export const EVERYTHING = ['books.closed', 'books.reopened', 'entries.corrected', 'late_cost.entered', 'hay.low'];
+const EVERYTHING = ['books.closed', 'books.reopened', 'entries.corrected', 'late_cost.entered', 'hay.low'];
 
 /** Made by the owner. */
 export async function webhook(
