@@ -3,6 +3,9 @@
  * by one of them, again under the same name where one was killed before it noted the answer, and a receiver that is
  * silent keeps nobody else waiting. The processes are servers of their own in this one; nothing waits for a clock.
  */
+import { spawn } from 'node:child_process';
+import { readFileSync } from 'node:fs';
+import path from 'node:path';
 import { Jobs } from '../../src/platform/jobs/jobs.js';
 import { Outgoing, type Posted } from '../../src/platform/outgoing/outgoing.js';
 import { type Operation, operationWith } from '../support/people.js';
@@ -195,4 +198,61 @@ it('one that is stopped ends what it has begun and leaves the rest to others', a
   await delivered(world);
   const ids = receiver.idsAt('/stopped');
   expect([ids.length, new Set(ids).size, (await standing(operation, hook)).waiting]).toEqual([3, 3, 0]);
+});
+
+it('the receiver that the README shows takes a message, by the real time', async () => {
+  const readme = readFileSync(path.resolve(__dirname, '../../README.md'), 'utf8');
+  const program = /^```js\n(import .*?)^```$/ms.exec(readme)?.[1] ?? '';
+  const hosts: string[] = [];
+  // What the receiver is called is known once it listens.
+  const outgoing = new (class extends Outgoing {
+    override receiver(text: string): ReturnType<Outgoing['receiver']> {
+      return new Outgoing({ innerHosts: hosts }).receiver(text);
+    }
+    override post(...message: Parameters<Outgoing['post']>): Promise<Posted> {
+      return new Outgoing({ innerHosts: hosts }).post(...message);
+    }
+  })();
+  const now = await openWorld({ beside: world, outgoing, now: new Date().toISOString() });
+  const operation = await operationWith(now, { roles: ['accountant'] });
+  hosts.push('127.0.0.1:1');
+  const hook = await webhook(operation, 'http://127.0.0.1:1/', ['books.closed']);
+  const child = spawn(process.execPath, ['--input-type=module', '--eval', program], {
+    cwd: path.resolve(__dirname, '../..'),
+    env: { PATH: process.env['PATH'], PORT: '0', WEBHOOK_SECRET: hook.secret },
+    stdio: ['ignore', 'pipe', 'inherit'],
+  });
+  let said = '';
+  const saying = (words: RegExp): Promise<string> =>
+    new Promise((resolve, reject) => {
+      child.once('close', () => reject(new Error(`It ended: ${said}`)));
+      const look = (): void => {
+        const found = words.exec(said);
+        if (found !== null) resolve(found[1] ?? found[0]);
+      };
+      child.stdout.on('data', (piece: Buffer) => {
+        said += piece.toString('utf8');
+        look();
+      });
+      look();
+    });
+  try {
+    const host = `127.0.0.1:${await saying(/listening (\d+)/)}`;
+    hosts.push(host);
+    const address = operation.at(`/webhooks/${hook.id}`);
+    const { headers } = await operation.as.owner.get(address, { expect: 200 });
+    await operation.as.owner.patch(
+      address,
+      { url: `http://${host}/` },
+      { ifMatch: headers['etag'] ?? '', expect: 200 },
+    );
+    await operation.as.accountant.post(`${address}/tests`, undefined, { expect: 201 });
+    await delivered(now);
+    await saying(new RegExp(`webhook.tested ${operation.id} null`));
+    expect(await standing(operation, hook)).toMatchObject({ waiting: 0, failingSince: null });
+  } finally {
+    child.removeAllListeners('close');
+    child.kill();
+    await now.close();
+  }
 });
