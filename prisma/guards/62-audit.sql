@@ -6,7 +6,9 @@ CREATE OR REPLACE FUNCTION rickyard.audit_hash(previous text, entry audit_entry)
     entry.after)::text, 'UTF8')), 'hex')
 $$;
 
-CREATE OR REPLACE FUNCTION rickyard.chain_audit_entry() RETURNS trigger LANGUAGE plpgsql AS $$
+-- Without a sort the last line is found by the index. Of an operation that is new to it the planner expects a single line
+-- and would sort all there are, once for each line that a file adds.
+CREATE OR REPLACE FUNCTION rickyard.chain_audit_entry() RETURNS trigger LANGUAGE plpgsql SET enable_sort = off AS $$
 DECLARE
   last_link record;
 BEGIN

@@ -120,7 +120,7 @@ const ROWS_READ = `SELECT relname AS name, seq_tup_read + COALESCE(idx_tup_fetch
 
 type Rows = Promise<{ rows: { name: string; rows: string }[] }>;
 
-/** How many rows of each table the transactions fetched that were committed while `work` ran. */
+/** How many rows of each table the transactions fetched that ended while `work` ran. */
 export async function rowsReadWhile(work: () => Promise<unknown>): Promise<Map<string, number>> {
   const asked: { counted: Rows; sign: 1 | -1 }[] = [];
   const client = pg.Client.prototype as unknown as { query: (...given: unknown[]) => unknown };
@@ -129,9 +129,10 @@ export async function rowsReadWhile(work: () => Promise<unknown>): Promise<Map<s
     const [first] = given;
     const count = (sign: 1 | -1): void => void asked.push({ counted: send.call(this, ROWS_READ) as Rows, sign });
     // What earlier transactions fetched may still stand in the connection's counts.
-    if (first === 'commit') count(1);
+    const text = typeof first === 'string' ? first : ((first as { text?: string }).text ?? '');
+    if (/^(commit|rollback)$/.test(text)) count(1);
     const answer = send.apply(this, given);
-    if (typeof first === 'string' && /^(begin|start)/.test(first)) count(-1);
+    if (/^(begin|start)/.test(text)) count(-1);
     return answer;
   };
   const read = new Map<string, number>();

@@ -31,20 +31,55 @@ export function refuseImpossibleFeedings(
   planned: readonly PlannedFeeding[],
   known: Known,
 ): void {
-  const laid = new Map<string, LaidThen[]>();
-  const laidOn = ({ herdId, day }: Pick<LaidThen, 'herdId' | 'day'>): LaidThen[] => {
+  const laid = new Map<string, LaidOnDay>();
+  const laidOn = ({ herdId, day }: Pick<LaidThen, 'herdId' | 'day'>): LaidOnDay => {
     const key = `${herdId} ${day}`;
-    const ofDay = laid.get(key) ?? [];
+    const ofDay = laid.get(key) ?? new LaidOnDay(day, known);
     laid.set(key, ofDay);
     return ofDay;
   };
-  for (const one of known.laidThen) laidOn(one).push(one);
+  for (const one of known.laidThen) laidOn(one).add(one);
   for (const one of planned) {
     const ofDay = laidOn({ herdId: one.herd.id, day: one.body.fedOn });
     refuseImpossible(tenant, one, known);
     refuseImpossibleGrain(tenant, one, known);
-    refuseImpossibleDay(tenant, one, ofDay, known);
-    ofDay.push(...laidBy(one));
+    refuseImpossibleDay(tenant, one, ofDay.without(one.body.correctsId), known);
+    for (const each of laidBy(one)) ofDay.add(each);
+  }
+}
+
+/** What was laid for a herd on a day, summed as it comes: a long file has thousands of feedings of one day. */
+class LaidOnDay {
+  readonly feedingIds = new Set<string>();
+  kilograms = 0;
+  dryMatterKg = 0;
+  /** Of its heaviest bale. */
+  baleKg = 0;
+  /** For how many days any of it may have been laid. */
+  days = 0;
+  readonly #all: LaidThen[] = [];
+
+  constructor(
+    private readonly day: string,
+    private readonly known: Known,
+  ) {}
+
+  add(one: LaidThen): void {
+    const { feedingId, method, lotId, lot, kilograms } = one;
+    this.#all.push(one);
+    this.feedingIds.add(feedingId);
+    this.kilograms += Number(kilograms);
+    this.dryMatterKg += dryKg(lotId, kilograms, lot, this.day, this.known);
+    this.baleKg = Math.max(this.baleKg, baleDryKg(lotId, lot, this.day, this.known));
+    this.days = Math.max(this.days, mostDaysLaidFor(method));
+  }
+
+  /** The same without what another feeding stands in for. */
+  without(feedingId: string | undefined): LaidOnDay {
+    if (feedingId === undefined || !this.feedingIds.has(feedingId)) return this;
+    const others = new LaidOnDay(this.day, this.known);
+    for (const one of this.#all) if (one.feedingId !== feedingId) others.add(one);
+    return others;
   }
 }
 
@@ -149,35 +184,34 @@ function unlikelyLeft({ body, layers }: PlannedFeeding): Doubt[] {
 
 /**
  * Feedings of one day went to the whole herd or to parts of it: together they are divided by all of its head, and a
- * bale more than that head can be meant to get is no slip. A feeding that stands in for another does not count it.
+ * bale more than that head can be meant to get is no slip.
+ * @param before what was laid that day, without what this one stands in for
  */
 function refuseImpossibleDay(
   tenant: OperationTenant,
   one: PlannedFeeding,
-  laidThatDay: readonly LaidThen[],
+  before: LaidOnDay,
   known: Known,
 ): void {
   const { body, lots, herd, feeding } = one;
-  const before = laidThatDay.filter(({ feedingId }) => feedingId !== body.correctsId);
   const own = laidBy(one);
-  if (before.length === 0 || own.length === 0) return;
+  if (before.feedingIds.size === 0 || own.length === 0) return;
   const head = Math.max(feeding.head_fed, mostHead(body, known.headOn));
   const bodyWeightKg = known.bodyWeightOn(herd.id, body.fedOn);
   const baleKg = Math.max(
-    ...[...before, ...own].map(({ lotId, lot }) => baleDryKg(lotId, lots.get(lotId) ?? lot, body.fedOn, known)),
+    before.baleKg,
+    ...own.map(({ lotId }) => baleDryKg(lotId, lots.get(lotId), body.fedOn, known)),
   );
-  const days = Math.max(...[body, ...before].map(({ method }) => mostDaysLaidFor(method)));
+  const days = Math.max(before.days, mostDaysLaidFor(body.method));
   refuseImpossibleOffer(partsOf(one, head, known), {
     herd: herd.name,
     bodyWeightKg,
     mostKg: mostOfferedKg({ bodyWeightKg, days }) + baleKg / head,
     span: ` in all feedings of ${herd.name} on ${body.fedOn}`,
     already: {
-      dryMatterKgPerHead:
-        before.reduce((sum, { lotId, kilograms, lot }) => sum + dryKg(lotId, kilograms, lot, body.fedOn, known), 0) /
-        head,
-      kilograms: before.reduce((sum, { kilograms }) => sum + Number(kilograms), 0),
-      by: counted(new Set(before.map(({ feedingId }) => feedingId)).size, 'feeding'),
+      dryMatterKgPerHead: before.dryMatterKg / head,
+      kilograms: before.kilograms,
+      by: counted(before.feedingIds.size, 'feeding'),
     },
     whole: '#/layers',
     units: tenant.operation.unitPreference,
