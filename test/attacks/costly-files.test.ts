@@ -113,6 +113,15 @@ describe('A file made to be costly', () => {
       expect(await refused(file)).toMatchObject(found);
   });
 
+  it('would make more records than can be written one by one while somebody waits', async () => {
+    const rows = Array.from({ length: FILE_BOUNDS.recordsOneByOne + 1 }, () => 'Cows,in,1,2026-11-20');
+    expect(await refused(lines(HEADERS.join(','), ...rows))).toMatchObject({
+      code: 'too-many-records',
+      given: '2001',
+      allowed: 'at most 2,000 records in one file of this kind',
+    });
+  });
+
   it('names 100,000 columns', async () => {
     const names = Array.from({ length: 100_000 }, (_, at) => `name ${at}`);
     expect(await refused(lines([...HEADERS, ...names].join(','), 'Cows,in,5,2026-11-20'))).toMatchObject({

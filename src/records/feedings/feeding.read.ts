@@ -126,23 +126,35 @@ export class FeedingRead {
   }
 
   /** What each of these feedings that stand laid, and of which lots. */
-  async laidBy({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<LaidByFeeding[]> {
+  async laidBy(tenant: OperationTenant, ids: readonly string[]): Promise<LaidByFeeding[]> {
     if (ids.length === 0) return [];
-    return db
-      .selectFrom('feeding')
-      .innerJoin('feeding_layer', (join) =>
-        join
-          .onRef('feeding_layer.operation_id', '=', 'feeding.operation_id')
-          .onRef('feeding_layer.feeding_id', '=', 'feeding.id'),
-      )
-      .select(['feeding.id', 'feeding.herd_id as herdId', 'feeding.happened_on as day'])
-      .select(sql<number>`sum(feeding_layer.kilograms)::float8`.as('kilograms'))
-      .select(sql<string[]>`array_agg(DISTINCT feeding_layer.hay_lot_id)`.as('lotIds'))
-      .where('feeding.operation_id', '=', operationId)
-      .where(sql<boolean>`feeding.id = ANY (${ids}::uuid[])`)
-      .where(notReversed('feeding'))
-      .groupBy(['feeding.id', 'feeding.herd_id', 'feeding.happened_on'])
-      .execute();
+    const { db, operationId } = tenant;
+    // Asked apart: of an operation that is new to it, the database would take a join for one of single rows, and try
+    // every layer there is with every feeding.
+    const [feedings, layers] = await together(
+      db
+        .selectFrom('feeding')
+        .select(['id', 'herd_id as herdId', 'happened_on as day'])
+        .where('operation_id', '=', operationId)
+        .where(sql<boolean>`id = ANY (${ids}::uuid[])`)
+        .where(notReversed('feeding'))
+        .orderBy('id')
+        .execute(),
+      db
+        .selectFrom('feeding_layer')
+        .select('feeding_id as feedingId')
+        .select(sql<number>`sum(kilograms)::float8`.as('kilograms'))
+        .select(sql<string[]>`array_agg(DISTINCT hay_lot_id)`.as('lotIds'))
+        .where('operation_id', '=', operationId)
+        .where(sql<boolean>`feeding_id = ANY (${ids}::uuid[])`)
+        .groupBy('feeding_id')
+        .execute(),
+    );
+    const laid = new Map(layers.map(({ feedingId, ...of }) => [feedingId, of]));
+    return feedings.flatMap((feeding) => {
+      const of = laid.get(feeding.id);
+      return of === undefined ? [] : [{ ...feeding, ...of }];
+    });
   }
 
   /** Layers of the feedings of any of these spans, by feeding, in the round trip that asks for the feedings. */
@@ -245,7 +257,9 @@ export class FeedingRead {
             .select('feeding_layer.hay_lot_id')
             .whereRef('feeding_layer.operation_id', '=', 'feeding.operation_id')
             .whereRef('feeding_layer.feeding_id', '=', 'feeding.id')
-            .where('feeding_layer.free_choice', '=', false),
+            .where('feeding_layer.free_choice', '=', false)
+            // Looked up by the index for each; as a join, every layer there is would be tried with every feeding.
+            .offset(sql<number>`0`),
         ),
       )
       .where(notReversed('feeding'))

@@ -36,6 +36,8 @@ import { NO_FILE_CAUTIONS } from '../kit/caution.schema.js';
 import { NameBooks } from './name-book.read.js';
 import { importReversalAnswer } from './taking-back/import-reversal.service.js';
 import { ImportReversalRead, type ImportReversalRow } from './taking-back/import-reversal.read.js';
+import { FILE_BOUNDS } from './reading/file-bounds.data.js';
+import { tooManyRecords } from './reading/file-measure.js';
 import { asFieldProblem, type RowDoubt, type RowProblem, shortProblem } from './row-problem.js';
 
 type Answer = AnswerOf<typeof api.getImport>;
@@ -323,6 +325,8 @@ export class ImportService {
       const set = kind.columns(currency);
       const read = await this.#file(tenant, { form, text }, await this.#rules(tenant, code, { dates, decimals }));
       if (read.beyond !== null) throw tooLarge(read.beyond);
+      const oneByOne = kind.recordAll === undefined ? kind.group(read.rows).length : 0;
+      if (oneByOne > FILE_BOUNDS.recordsOneByOne) throw tooLarge(tooManyRecords(oneByOne));
       const file = form === 'windows-1252' ? { ...read, notices: [READ_AS_WINDOWS, ...read.notices] } : read;
       const work: Work = {
         kind: code,

@@ -5,6 +5,11 @@
 export const FILE_BOUNDS = {
   /** Rows under the header. */
   rows: 20_000,
+  /**
+   * Records of a kind that is written one by one, at some 20 ms each: what a check gets through in its minute. Feedings
+   * are written many at once.
+   */
+  recordsOneByOne: 2_000,
   /** The last row of a sheet, with titles and empty ones. */
   lastRow: 25_000,
   columns: 500,

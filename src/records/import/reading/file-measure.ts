@@ -56,6 +56,20 @@ export function tooManyFilled(filled: number): RowProblem {
   };
 }
 
+/** @param records how many a file would make, of a kind that is written one by one */
+export function tooManyRecords(records: number): RowProblem {
+  return {
+    row: FILE_BOUNDS.recordsOneByOne + 2,
+    column: null,
+    code: 'too-many-records',
+    given: String(records),
+    allowed: `at most ${words(FILE_BOUNDS.recordsOneByOne)} records in one file of this kind`,
+    message:
+      `The rows of the file would make ${words(records)} records; cut it into files of at most ` +
+      `${words(FILE_BOUNDS.recordsOneByOne)}.`,
+  };
+}
+
 /** @param column its place, from 1 */
 export function tooLongHeader(row: number, column: number, header: string): RowProblem {
   const { headerLetters } = FILE_BOUNDS;
