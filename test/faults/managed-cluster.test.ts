@@ -201,7 +201,7 @@ describe('on a managed cluster', () => {
       expect(rowCount).toBe(1);
       expect(said('recost.ts', '--check')).toEqual({
         code: 1,
-        words: expect.stringMatching(/, [1-9]\d* differ from the ledger/) as string,
+        words: expect.stringMatching(/, 1 differ from the ledger/) as string,
       });
     });
 

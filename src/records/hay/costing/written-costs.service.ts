@@ -146,15 +146,20 @@ export class WrittenCostsService {
     const text = (row: CostedRow): string =>
       [row.entryId, row.on, row.herdId, decimal(row.kilograms).toFixed(), decimal(row.amount).toFixed(2)].join(' ') +
       (row.variance === null ? '' : ` variance ${decimal(row.variance).toFixed(2)}`);
-    const right = new Set(
-      costedRows(costs, rows)
-        .filter((row) => !isDue(row))
-        .map(text),
-    );
-    const kept = new Set(written.filter((row) => !isDue(row)).map(text));
+    const told = (some: readonly CostedRow[]): ReadonlyMap<string, string> => {
+      const lines = new Map<string, string[]>();
+      for (const row of some.filter((one) => !isDue(one)))
+        lines.set(row.entryId, [...(lines.get(row.entryId) ?? []), text(row)]);
+      return new Map([...lines].map(([entryId, of]) => [entryId, of.sort().join('; ')]));
+    };
+    const [right, kept] = [told(costedRows(costs, rows)), told(written)];
+    const entries = [...new Set([...right.keys(), ...kept.keys()])];
     return {
-      written: kept.size,
-      differ: [...[...right].filter((one) => !kept.has(one)), ...[...kept].filter((one) => !right.has(one))],
+      written: written.filter((row) => !isDue(row)).length,
+      // One line an entry, whatever of it differs.
+      differ: entries
+        .filter((entryId) => right.get(entryId) !== kept.get(entryId))
+        .map((entryId) => `${kept.get(entryId) ?? 'nothing'}, and by the ledger ${right.get(entryId) ?? 'nothing'}`),
     };
   }
 

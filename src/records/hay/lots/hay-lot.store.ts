@@ -6,6 +6,7 @@ import type { OperationTenant, Words } from '../../../platform/database/types.js
 import { Problem } from '../../../platform/http/problem.js';
 import { nameKey } from '../../../core/units/name-key.js';
 import { refuseNotYet } from '../../kit/happened.read.js';
+import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import { HayLotRead, type HayLotRow, holdingWords } from './hay-lot.read.js';
 
 /** A lot as it is first described. */
@@ -25,10 +26,15 @@ export interface NewLot {
 /** Lots begin with the hay that goes into them: there is no lot without a ticket, a harvest or a transfer. */
 @Injectable()
 export class HayLotStore {
-  constructor(private readonly lots: HayLotRead) {}
+  constructor(
+    private readonly lots: HayLotRead,
+    private readonly ranches: RanchRead,
+  ) {}
 
   /** Whoever begins a lot asks `refuseNameInUse` too, as soon as it is known what the others have left. */
   async begin(tenant: OperationTenant, lot: NewLot, origin: 'purchased' | 'raised'): Promise<HayLotRow> {
+    // A ranch of somebody else is told with its field; whoever begins a lot asks for its zone anyway.
+    await this.ranches.timeZone(tenant, lot.ranchId);
     await this.#holdName(tenant, lot.ranchId, lot.name);
     return tenant.db
       .insertInto('hay_lot')

@@ -31,15 +31,16 @@ export class RanchRead {
 
   /** Time zone that sets when the days of a ranch begin and end. No entry of the books changes it. */
   readonly timeZone = onceInTransaction(
-    async ({ db, operationId }: OperationTenant, ranchId: string): Promise<string> =>
-      (
-        await db
-          .selectFrom('ranch')
-          .select('time_zone')
-          .where('operation_id', '=', operationId)
-          .where('id', '=', ranchId)
-          .executeTakeFirstOrThrow()
-      ).time_zone,
+    async ({ db, operationId }: OperationTenant, ranchId: string): Promise<string> => {
+      const row = await db
+        .selectFrom('ranch')
+        .select('time_zone')
+        .where('operation_id', '=', operationId)
+        .where('id', '=', ranchId)
+        .executeTakeFirst();
+      if (row === undefined) throw notFound('ranch', ranchId);
+      return row.time_zone;
+    },
   );
 
   /** The same of each ranch, asked before it is known which one counts. */
