@@ -97,7 +97,7 @@ describe('a ticket number', () => {
       expect.objectContaining({
         code: 'ticket-number-again',
         pointer: '#/ticketNumber',
-        message: expect.stringContaining('2026-11-06'),
+        message: expect.stringContaining('2026-11-06') as string,
       }),
     ]);
     // Another vendor has numbers of its own; and what was taken back asks nothing.
