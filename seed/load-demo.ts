@@ -13,6 +13,10 @@ import { type LabNutrient, labReport } from '../src/core/nutrients/nutrients.js'
 import { createFeeding } from '../src/records/feedings/feeding.schema.js';
 import { HayPurchaseService } from '../src/records/hay/purchases/hay-purchase.service.js';
 import { createHayPurchase } from '../src/records/hay/purchases/hay-purchase.schema.js';
+import { MoneyBudgetService } from '../src/office/money-budget/money-budget.service.js';
+import { createBudgetEntry } from '../src/office/money-budget/money-budget.schema.js';
+import { HerdCostService } from '../src/records/cattle/herd-costs/herd-cost.service.js';
+import { createHerdCost } from '../src/records/cattle/herd-costs/herd-cost.schema.js';
 import { HeadChangeService } from '../src/records/cattle/herds/head-change.service.js';
 import { createHeadChange, createHerd } from '../src/records/cattle/herds/herd.schema.js';
 import { createHerdEvent } from '../src/records/cattle/herds/herd-event.schema.js';
@@ -237,7 +241,10 @@ class DemoOperation {
       from: winter.feedFrom,
       until: winter.feedUntil,
       ranchIds: this.operation.ranches.map((ranch) => this.#id(ranch.key)),
-      placeIds: this.operation.ranches.flatMap((ranch) => ranch.places.map((place) => this.#id(place.key))),
+      placeIds: [
+        ...this.operation.ranches.flatMap((ranch) => ranch.places),
+        ...this.operation.herds.flatMap(({ place }) => (typeof place === 'string' ? [] : [place])),
+      ].map(({ key }) => this.#id(key)),
       herds: this.operation.herds.map((herd) => ({
         herdId: this.#id(herd.key),
         herd: herd.name,
@@ -377,6 +384,7 @@ class DemoOperation {
 
   async #herd(operationId: string, herd: ScenarioHerd): Promise<void> {
     const mass = massesOf(herd);
+    const placeId = await this.#placeOf(operationId, herd);
     const begin = this.#asker(this.operation.recordedBy, this.scenario.winter.opensOn);
     const made = await this.#in(begin, operationId, (tenant) =>
       this.#get(HerdService).create(tenant, {
@@ -384,7 +392,7 @@ class DemoOperation {
         body: createHerd.body!.parse({
           name: herd.name,
           ranchId: this.#id(herd.ranch),
-          placeId: this.#id(herd.place),
+          placeId,
           cattleClass: herd.cattleClass,
           sex: herd.sex,
           bodyWeight: mass(herd.bodyWeight),
@@ -398,6 +406,7 @@ class DemoOperation {
     );
     this.#ids.set(herd.key, made.id);
     await this.#head(operationId, made.id, herd);
+    await this.#money(operationId, made.id, herd);
     await this.#events(operationId, made.id, herd);
     await this.#weights(operationId, made.id, herd);
     await this.#feedings(operationId, made.id, herd);
@@ -405,7 +414,8 @@ class DemoOperation {
 
   async #head(operationId: string, herdId: string, herd: ScenarioHerd): Promise<void> {
     const mass = massesOf(herd);
-    const changes = [{ on: '2025-11-01', kind: 'in', head: herd.head, mean: herd.bodyWeight }, ...herd.changes];
+    const first = { on: '2025-11-01', kind: 'in', head: herd.head, mean: herd.bodyWeight, price: herd.bought };
+    const changes = [first, ...herd.changes];
     for (const change of changes) {
       await this.#in(this.#asker(this.operation.recordedBy, change.on), operationId, (tenant) =>
         this.#get(HeadChangeService).create(tenant, {
@@ -415,11 +425,49 @@ class DemoOperation {
             head: change.head,
             happenedOn: change.on,
             meanWeight: mass(change.mean),
+            price: change.price,
           }),
           query: {},
         }),
       );
     }
+  }
+
+  /** Bills of a herd, and what was planned of its money. */
+  async #money(operationId: string, herdId: string, { costs, budget }: ScenarioHerd): Promise<void> {
+    for (const { on, ...cost } of costs)
+      await this.#in(this.#asker(this.operation.recordedBy, on), operationId, (tenant) =>
+        this.#get(HerdCostService).create(tenant, {
+          params: { operationId },
+          body: createHerdCost.body!.parse({ herdId, happenedOn: on, ...cost }),
+        }),
+      );
+    if (budget === undefined) return;
+    const accountant = this.operation.members.find((one) => one.role === 'accountant')?.person ?? this.operation.owner;
+    for (const [line, months] of Object.entries(budget.lines))
+      for (const [month, amount] of Object.entries(months))
+        await this.#in(this.#asker(accountant, budget.on), operationId, (tenant) =>
+          this.#get(MoneyBudgetService).create(tenant, {
+            params: { operationId },
+            body: createBudgetEntry.body!.parse({ herdId, month, line, amount }),
+          }),
+        );
+  }
+
+  /** The place of a herd: one of its ranch, or its own, which comes with it. */
+  async #placeOf(operationId: string, { place, ranch }: ScenarioHerd): Promise<string> {
+    if (typeof place === 'string') return this.#id(place);
+    const { key, ...described } = place;
+    const begin = this.#asker(this.operation.recordedBy, this.scenario.winter.opensOn);
+    const made = await this.#in(begin, operationId, (tenant) =>
+      this.#get(RanchService).createPlace(tenant, {
+        params: { operationId },
+        query: {},
+        body: createPlace.body!.parse({ ranchId: this.#id(ranch), ...described }),
+      }),
+    );
+    this.#ids.set(key, made.id);
+    return made.id;
   }
 
   /** What happened before the books began is entered with the herd. */

@@ -61,11 +61,15 @@ const mineral = z.strictObject({
   label: z.looseObject({ dryMatter: z.looseObject({ value: decimalText }) }),
 });
 
+/** What cattle were bought, sold or valued at, as the API takes it. */
+const cattlePrice = z.looseObject({ basis: z.string(), amount: decimalText });
+
 const herd = z.strictObject({
   key: z.string(),
   name: z.string(),
   ranch: z.string(),
-  place: z.string(),
+  /** The key of a place of its ranch, or a place of its own. */
+  place: z.union([z.string(), z.strictObject({ key: z.string(), name: z.string(), kind: z.string() })]),
   cattleClass: z.string(),
   sex: z.string(),
   bodyWeight: decimalText,
@@ -77,6 +81,7 @@ const herd = z.strictObject({
   /** Other events of it, as the API takes them. */
   events: z.array(z.looseObject({ kind: z.string(), happenedOn: day })).default([]),
   head: z.number().int(),
+  bought: cattlePrice.optional(),
   method: z.string(),
   perHead: decimalText,
   layers: z.array(
@@ -87,8 +92,20 @@ const herd = z.strictObject({
     z.strictObject({ on: day, mean: decimalText, head: z.number().int(), fill: z.enum(['full', 'shrunk']) }),
   ),
   changes: z.array(
-    z.strictObject({ on: day, kind: z.enum(['death', 'sale', 'out']), head: z.number().int(), mean: decimalText }),
+    z.strictObject({
+      on: day,
+      kind: z.enum(['death', 'sale', 'out']),
+      head: z.number().int(),
+      mean: decimalText,
+      price: cattlePrice.optional(),
+    }),
   ),
+  /** Bills besides feed and yardage. */
+  costs: z.array(z.strictObject({ on: day, kind: z.string(), payee: z.string(), amount: decimalText })).default([]),
+  /** Money planned, by line and month. */
+  budget: z
+    .strictObject({ on: day, lines: z.record(z.string(), z.record(z.string().regex(/^\d{4}-\d{2}$/), decimalText)) })
+    .optional(),
 });
 
 const typed = z.strictObject({ value: decimalText, unit: z.enum(['lb', 'kg', 't', 'ton']) });

@@ -32,6 +32,7 @@ export function winterFeedings(
   for (let on = winter.feedFrom, index = 0; compareDays(on, winter.feedUntil) <= 0; on = addDays(on, 1), index += 1) {
     const head =
       herd.head - herd.changes.filter((change) => change.on <= on).reduce((sum, change) => sum + change.head, 0);
+    if (head <= 0) break;
     const roll = random();
     const weather = roll < 0.1 ? 'snow' : roll < 0.25 ? 'frost' : roll < 0.3 ? 'dew' : 'dry';
     const factor = (weather === 'snow' ? 1.05 : 1) * (0.97 + 0.06 * random());

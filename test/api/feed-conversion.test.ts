@@ -55,11 +55,11 @@ async function fedCalves(hayLotId: string, days: readonly string[]): Promise<str
   return herdId;
 }
 
-async function weighedCalves(first: string, last: string): Promise<string> {
+async function weighedCalves(first: string, last: string, gained = 50): Promise<string> {
   const herdId = await herd(operation, ranchId, { head: HEAD });
   for (const [weighedOn, value] of [
     [first, '500'],
-    [last, '550'],
+    [last, String(500 + gained)],
   ] as const)
     await post('/weigh-ins', {
       scope: 'group',
@@ -134,6 +134,23 @@ describe('the dry matter of a feed conversion', () => {
       }),
       { numRuns: examples(12) },
     );
+  });
+
+  it('stands over the gain that the cost of gain has, digit for digit', async () => {
+    const { lotId } = await lot(operation, ranchId, { tons: '5' });
+    // 520 lb are 235.8680324 kg: one digit more than a mass is told with.
+    const herdId = await weighedCalves(FIRST_WEIGHED, LAST_WEIGHED, 52);
+    await feeding(operation, herdId, [[lotId, '100']], { fedOn: '2026-12-08' });
+    const query = { from: FIRST_WEIGHED, until: LAST_WEIGHED, herdId, units: 'us' };
+    const gained = async (report: string): Promise<Mass | undefined> =>
+      (
+        await operation.as.accountant.get<{ herds: { figures: { totalGain: Mass } | null }[] }>(
+          operation.at(`/reports/${report}`),
+          { query, expect: 200 },
+        )
+      ).body.herds[0]?.figures?.totalGain;
+    expect(await gained('feed-conversion')).toEqual({ value: '520', unit: 'lb' });
+    expect(await gained('feed-conversion')).toEqual(await gained('cost-of-gain'));
   });
 
   it('of a feed that has no test is the book value that the review takes', async () => {

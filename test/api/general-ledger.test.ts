@@ -243,6 +243,26 @@ describe('the general ledger', () => {
     expect(sums.lines.every(({ entryId }) => entryId === null)).toBe(true);
   });
 
+  it('in sum over all the days is a balance of every account, of the hay books as their trial balance', async () => {
+    const [whole, sums] = [await ledger(), await ledger({ detail: 'period' })];
+    expect(balances(sums.lines)).toEqual(balances(whole.lines));
+    expect(new Set(sums.lines.map(({ on }) => on))).toEqual(new Set([AUTUMN.until]));
+    expect(sums.lines.reduce((sum, line) => sum + net(line), 0)).toBe(0);
+    const kept = new Set(sums.lines.map((line) => `${line.accountNumber} ${line.enterprise}`));
+    expect(kept.size).toBe(sums.lines.length);
+    // Accounts that only the hay books post to.
+    const { body: trial } = await operation.as.accountant.get<{
+      rows: { accountNumber: string; debit: { amount: string }; credit: { amount: string } }[];
+    }>(operation.at('/reports/trial-balance'), { query: AUTUMN, expect: 200 });
+    const ofHay = Object.fromEntries(
+      trial.rows.map((row) => [row.accountNumber, cents(row.debit.amount) - cents(row.credit.amount)]),
+    );
+    const told = balances(sums.lines);
+    for (const number of ['1400', '1400.1', '5100'].filter((one) => one in ofHay))
+      expect([number, told[number]]).toEqual([number, ofHay[number]]);
+    expect(ofHay['5100']).toBeGreaterThan(0);
+  });
+
   it('keeps yardage that a reversed head change takes back of an earlier period apart, on its day', async () => {
     const other = await operationWith(world);
     const place = await ranch(other);
@@ -280,7 +300,7 @@ describe('the general ledger', () => {
 });
 
 describe('as double entry in plain text', () => {
-  it.each(['entry', 'day', 'month'])(
+  it.each(['entry', 'day', 'month', 'period'])(
     'told by %s, it is read by another library, balances and has our sums',
     async (detail) => {
       const [text, { lines }] = [await plainText({ detail }), await ledger({ detail })];

@@ -281,13 +281,14 @@ describe('a lot of feeders', () => {
   });
 
   it('is a page and a paper, for who sees prices', async () => {
-    const address = `/yard/operations/${lots.operation.id}/herds/${lots.herdId}/closeout`;
-    const opened = async (role: 'accountant' | 'hand', query = '') => {
+    const yard = `/yard/operations/${lots.operation.id}`;
+    const address = `${yard}/herds/${lots.herdId}/closeout`;
+    const opened = async (role: 'accountant' | 'hand', query = '', at = address) => {
       const sessions = world.application.get(SignInStore);
       const { id } = lots.operation.people[role];
       const token = await sessions.openPageSession(id, 'test', world.clock.now(), '10.0.0.9', 12);
       const headers = { accept: 'text/html,*/*;q=0.8', host: 'yard.test:4180', cookie: `rickyard_pages=${token}` };
-      return world.application.inject({ method: 'GET', url: `${address}${query}`, headers });
+      return world.application.inject({ method: 'GET', url: `${at}${query}`, headers });
     };
     const page = await opened('accountant');
     expect([page.statusCode, page.headers['content-type']]).toEqual([200, 'text/html; charset=utf-8']);
@@ -296,6 +297,9 @@ describe('a lot of feeders', () => {
     const paper = await opened('accountant', '?format=pdf');
     expect([paper.statusCode, paper.headers['content-type']]).toEqual([200, 'application/pdf']);
     expect((await opened('hand')).statusCode).toBe(403);
+    // The lot is gone, and its closeout is still found from the page of the operation.
+    expect((await opened('accountant', '', yard)).payload).toContain(`href="${address}"`);
+    expect((await opened('hand', '', yard)).payload).not.toContain('/closeout');
   });
 
   it('is hidden from who sees no prices, and from other operations', async () => {
@@ -417,6 +421,45 @@ describe('closed with the books', () => {
     expect((await period(december.from, december.until)).closed).toBeNull();
     expect((await lots.closeout()).flags).toEqual([]);
     expect((await manager.get(lots.operation.at('/reports/herd-closeouts'), { query: december })).status).toBe(200);
+  });
+
+  it('has the bills that came before its cattle or after they had left, in the days of its interest', async () => {
+    const lots = await Feeders.open();
+    const { accountant } = lots.operation.as;
+    const december = { from: '2026-12-01', until: '2026-12-31' };
+    await lots.cost('2026-10-31', '300');
+    await lots.change('sale', '2026-12-30', 40, '640', { basis: 'lump-sum', amount: '60000' });
+    await accountant.post(lots.operation.at('/closings'), { until: december.until }, { expect: 201 });
+    // 40 head for 59 days at 50 cents, and the haul of the day before they came.
+    const before = await lots.closeout();
+    expect([days(before), before.totals.costs.amount, before.interest.days]).toEqual([
+      '2026-10-31 2026-12-30',
+      '1480.00',
+      59,
+    ]);
+    const commission = await lots.cost('2027-01-04', '611');
+    await lots.cost('2027-01-08', '25');
+    const after = await lots.closeout();
+    expect([days(after), after.totals.costs.amount, after.interest.days]).toEqual([
+      '2026-10-31 2027-01-08',
+      '2116.00',
+      59,
+    ]);
+    expect(after.profit?.total.amount).toBe('7884.00');
+    expect(after.flags.map(({ code }) => code)).toEqual(['changed-since-closing']);
+    // The closed period keeps what was known; one that has the last day of the lot and the bills has them.
+    const told = async (until: string): Promise<string[]> => {
+      const found = await lots.read<Period>('/reports/herd-closeouts', { from: '2026-10-01', until, units: 'us' });
+      return found.ended.map((one) => `${days(one)}: ${one.totals.costs.amount}`);
+    };
+    expect(await told('2027-01-05')).toEqual(['2026-10-31 2027-01-04: 2091.00']);
+    expect(await told('2027-01-31')).toEqual(['2026-10-31 2027-01-08: 2116.00']);
+    // A bill that was none leaves no trace, and the next lot begins with its own cattle.
+    await lots.reverse(`herd-costs/${commission.id}`);
+    await lots.change('in', '2027-01-09', 5, '500');
+    await lots.cost('2027-01-10', '7');
+    expect(await told('2027-01-31')).toEqual(['2026-10-31 2027-01-08: 1505.00']);
+    expect((await lots.closeout()).from).toBe('2027-01-09');
   });
 
   it('comes as a table, one line a closeout', async () => {

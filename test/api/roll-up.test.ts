@@ -8,7 +8,7 @@ interface Amount {
   currency: string;
 }
 interface RollUp {
-  operations: { operationId: string; currency: string; lines: { line: string; amount: Amount }[] }[];
+  operations: { operationId: string; operation: string; currency: string; lines: { line: string; amount: Amount }[] }[];
   sums: { currency: string; operations: number; lines: { line: string; amount: Amount }[] }[];
 }
 
@@ -21,6 +21,7 @@ let canadian: Operation;
 let unpriced: Operation;
 let stranger: Operation;
 let read: (query?: Record<string, string>) => Promise<RollUp>;
+let file: (query: Record<string, string>) => Promise<string>;
 let ended: () => Promise<void>;
 
 /** One ton of hay bought at a price, half of it fed. */
@@ -47,6 +48,8 @@ beforeAll(async () => {
   const client = await clientOf(world, who);
   read = async (query = {}) =>
     (await client.get<RollUp>('/v1/accounting/roll-up', { query: { ...SPAN, ...query }, expect: 200 })).body;
+  file = async (query) =>
+    (await client.get('/v1/accounting/roll-up', { query: { ...SPAN, format: 'csv', ...query }, expect: 200 })).text;
   ended = async () => {
     await world.ownerPool.query('UPDATE membership SET until_at = $1 WHERE person_id = $2 AND operation_id = $3', [
       world.clock.now().toISOString(),
@@ -101,6 +104,23 @@ it('says of each operation what its own reports say', async () => {
       position.body.total.value.amount,
     ]);
   }
+});
+
+it('is a file that says of which days it is, how it was made, and how each operation values hay', async () => {
+  const { operations } = await read();
+  const nameOf = ({ id }: Operation): string => operations.find((one) => one.operationId === id)?.operation ?? '';
+  const lines = (await file({})).split(/\r?\n/);
+  const said = lines.filter((line) => line.startsWith('# ')).map((line) => line.slice(2));
+  for (const words of [
+    'period,2026-11-01 to 2026-12-31',
+    `operation,"${nameOf(ours)}: USD, specific-lot"`,
+    `operation,"${nameOf(canadian)}: CAD, specific-lot"`,
+    'source,/v1/accounting/roll-up?from=2026-11-01&until=2026-12-31',
+  ])
+    expect(said).toContain(words);
+  expect(said.find((line) => line.startsWith('method,'))).toContain('Sums are apart for each currency');
+  expect(said.find((line) => line.startsWith('sha256 of the table,'))).toMatch(/,[0-9a-f]{64}$/);
+  expect(await file({ head: 'no' })).toBe(lines.filter((line) => !line.startsWith('# ')).join('\r\n'));
 });
 
 it('shows nothing of a membership that ended', async () => {

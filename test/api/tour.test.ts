@@ -274,6 +274,39 @@ describe('the tour of the README', () => {
     });
   });
 
+  it('the accountant closes out a lot, against its budget, beside the other operation', () => {
+    const lines = after('FEEDERS=').split(/\r?\n/);
+    const closed = new Map(
+      lines.flatMap((line) => {
+        const [, label = '', amount] = /^([A-Z].*) (\d+\.\d{2})$/.exec(line) ?? [];
+        return amount === undefined ? [] : [[label, Math.round(Number(amount) * 100)] as const];
+      }),
+    );
+    // 48 of 612 lb less 2 % at 252.00 a cwt; 47 of 726 lb less 3 % at 262.00. 48 head for 38 days and 47 for 56 are
+    // 4,456 head-days at 0.35. The commission came two days after the last had left.
+    const bills = { Processing: 696_00, Pasture: 336_00, Veterinary: 184_75, Trucking: 1020_00, Commission: 611_00 };
+    const known = { 'Cattle bought': 72_546_97, 'Cattle sold': 86_717_65, Yardage: 1559_60, ...bills };
+    for (const [label, amount] of Object.entries(known)) expect([label, closed.get(label)]).toEqual([label, amount]);
+    const hay = closed.get('Hay at cost') ?? 0;
+    expect(hay).toBeGreaterThan(0);
+    const costs = hay + 1559_60 + Object.values(bills).reduce((sum, one) => sum + one, 0);
+    const [, profit, breakEven] = /^Profit (\S+), breaks even at (\S+) per cwt$/m.exec(lines.join('\n')) ?? [];
+    expect(Math.round(Number(profit) * 100)).toBe(86_717_65 - 72_546_97 - costs);
+    // All that was laid out, over the 33,098.34 lb that were paid for.
+    expect(breakEven).toBe(((72_546_97 + costs) / 33_098.34).toFixed(2));
+
+    const header = lines.findIndex((line) => line.startsWith('month,herd,'));
+    const until = lines.findIndex((line) => line.startsWith('Total,,,all costs,'));
+    const rows = parse<Record<string, string>>(lines.slice(header, until + 1).join('\n'), { columns: true });
+    const sold = rows.find((row) => row['line'] === 'cattle-sold' && row['month'] === '2026-02');
+    expect(sold).toMatchObject({ budget_USD: '84000.00', actual_USD: '86717.65', variance_USD: '2717.65' });
+    expect(rows.at(-1)?.['actual_USD']).toBe((costs / 100).toFixed(2));
+    expect(lines.filter((line) => / cattle-sold \S+, feed-on-hand \S+ (USD|CAD)$/.test(line))).toHaveLength(2);
+    expect(lines.at(-1)).toContain('Larkspur Fold Farm (invented): ');
+    // Five at 369 kg and 5.72 a kilogram.
+    expect(lines.at(-1)).toContain(' cattle-sold 10553.40, ');
+  });
+
   it('a year of the books of every operation ties, in one printed table', async () => {
     const tables: string[] = [];
     for (const operation of scenario.operations) {

@@ -5,7 +5,7 @@ import { type JournalLine, sidesOf } from './journal.js';
 import type { SharedVariance } from './who-ate.js';
 
 /** How finely a general ledger is told. */
-export const LEDGER_DETAILS = ['entry', 'day', 'month'] as const;
+export const LEDGER_DETAILS = ['entry', 'day', 'month', 'period'] as const;
 export type LedgerDetail = (typeof LEDGER_DETAILS)[number];
 
 /** What a line of a general ledger is summed by. */
@@ -38,19 +38,20 @@ export interface LedgerSum extends LedgerAmount {
 }
 
 /**
- * The lines of a general ledger by day or month, account and enterprise, each at its net side; what comes to nothing is
- * left out. A month stands under its last day, or the last day asked for. Each day or month balances as its entries do.
+ * The lines of a general ledger by day, by month or over all of its days, account and enterprise, each at its net side;
+ * what comes to nothing is left out. A month stands under its last day, or the last day asked for, and so does the sum
+ * of all. Each day or month balances as its entries do.
  */
 export function summarised(
   lines: readonly LedgerAmount[],
-  by: 'day' | 'month',
+  by: Exclude<LedgerDetail, 'entry'>,
   until: string,
   currency: Currency,
 ): LedgerSum[] {
   const none = Money.zero(currency);
   const sums = new Map<string, { first: LedgerAmount; on: string; net: Money; lines: number }>();
   for (const line of lines) {
-    const on = by === 'day' ? line.on : endOfMonth(line.on, until);
+    const on = by === 'period' ? until : by === 'day' ? line.on : endOfMonth(line.on, until);
     const key = JSON.stringify([on, line.accountNumber, line.enterprise]);
     const known = sums.get(key) ?? { first: line, on, net: none, lines: 0 };
     sums.set(key, { ...known, net: known.net.plus(line.debit).minus(line.credit), lines: known.lines + 1 });

@@ -164,8 +164,12 @@ const value = amountIn.refine((text) => !text.startsWith('-'), 'must be 0 or mor
 const per = z.enum(CATTLE_PRICE_UNITS);
 
 export const closeoutQuery = z.strictObject({
-  from: day.optional().describe('First day, included; left out, the day on which the cattle of the herd came'),
-  until: day.optional().describe('Last day, included; left out, the day on which the last left, else today'),
+  from: day
+    .optional()
+    .describe('First day, included; left out, that of the cattle of the herd, or of a bill before its first lot'),
+  until: day
+    .optional()
+    .describe('Last day, included; left out, the day on which the last left or the last bill after it, else today'),
   ...unitsQuery,
   windowDays: wholeNumber(0, 30)
     .prefault(DEFAULT_WEIGHING_WINDOW_DAYS)

@@ -10,7 +10,7 @@ import {
   type PricedChange,
 } from '../../core/closeout/herd-account.js';
 import { type CloseoutTotals, closeoutTotals } from '../../core/closeout/closeout-totals.js';
-import { closeoutDays } from '../../core/closeout/lot-days.js';
+import { type CloseoutDays, closeoutDays } from '../../core/closeout/lot-days.js';
 import { standingWeights } from '../../core/closeout/standing-weights.js';
 import { isOtherFeed } from '../../core/feeds/other-feeds.data.js';
 import { type MeanWeighing, oneADay } from '../../core/gain/comparable-weighings.js';
@@ -48,7 +48,7 @@ import { type CostRow, costEntries, headEntries, type HeadRow, paidCattle } from
 /** What a closeout was made of, and what it found. */
 export interface WorkedCloseout {
   herd: HerdRow;
-  span: Days;
+  span: CloseoutDays;
   units: UnitSystem;
   currency: Currency;
   method: string;
@@ -83,14 +83,14 @@ interface Gathered {
   paid: ReadonlyMap<string, CattlePaid>;
   weighings: HerdWeighIn[];
   rates: YardageRateEntry[];
+  costs: CostRow[];
 }
 
 /** The days of a closeout, with what their hay cost. */
-interface DaysOfBooks {
-  span: Days;
+interface DaysOfBooks<Span extends Days = Days> {
+  span: Span;
   currency: Currency;
   books: FedHay;
-  costs: CostRow[];
   shared: SharedVariance[];
 }
 
@@ -122,8 +122,9 @@ export class CloseoutService {
       const own = stored?.ofThePeriod.find(({ herdId }) => herdId === herd.id);
       if (stored !== undefined && own !== undefined) return { ...own, closed: stored.closed };
     }
-    const found = await this.compute(tenant, herd, query);
-    const changed = asStored === undefined ? [] : await this.#changedSince(tenant, found, units);
+    const worked = await this.#worked(tenant, herd, query);
+    const found = answerOf(tenant, worked);
+    const changed = asStored === undefined ? [] : await this.#changedSince(tenant, { ...found, ...worked.span }, units);
     return { ...found, flags: [...found.flags, ...changed], closed: null };
   }
 
@@ -139,12 +140,16 @@ export class CloseoutService {
   /** Whether a closing stored this lot with other money: late bills, and what else was told since. */
   async #changedSince(
     tenant: OperationTenant,
-    found: Pick<AnswerOf<typeof api.getHerdCloseout>, 'herdId' | 'from' | 'until' | 'totals'>,
+    found: Pick<AnswerOf<typeof api.getHerdCloseout>, 'herdId' | 'totals'> & CloseoutDays,
     units: UnitSystem,
   ): Promise<Flag[]> {
-    const stored = await this.closed.covering<Stored>(tenant, 'herd-closeouts', units, found.until);
+    const { herdId, lastLeft } = found;
+    const stored = await this.closed.covering<Stored>(tenant, 'herd-closeouts', units, lastLeft ?? found.until);
+    // A lot is closed out with the bills that are known, so its account may end later than the one that was stored.
     const then = stored?.ended.find(
-      ({ herdId, from, until }) => herdId === found.herdId && from === found.from && until === found.until,
+      (one) =>
+        one.herdId === herdId &&
+        (lastLeft === null ? one.from === found.from && one.until === found.until : one.until >= lastLeft),
     );
     if (then === undefined || then.totals.costs.amount === found.totals.costs.amount) return [];
     const { amount, currency } = then.totals.costs;
@@ -162,8 +167,8 @@ export class CloseoutService {
   async totals(tenant: OperationTenant, span: Days): Promise<CloseoutTotals> {
     const herds = await this.herds.all(tenant);
     const ids = herds.map((herd) => herd.id);
-    const gathered = await this.#gathered(tenant, ids);
-    const days = await this.#days(tenant, ids, span);
+    const gathered = await this.#gathered(tenant, ids, span.until);
+    const days = await this.#days(tenant, span);
     const { currency } = days;
     return closeoutTotals(
       herds.map((herd) => {
@@ -179,36 +184,42 @@ export class CloseoutService {
   }
 
   async #worked(tenant: OperationTenant, herd: HerdRow, query: Asked): Promise<WorkedCloseout> {
-    const gathered = await this.#gathered(tenant, [herd.id]);
     const today = dayIn(tenant.operation.timeZone, tenant.moment);
-    const span = closeoutDays(stepsOf(gathered.entered), query, today);
+    const gathered = await this.#gathered(tenant, [herd.id], query.until ?? today);
+    const lots = { steps: stepsOf(gathered.entered), bills: billsOf(gathered.costs) };
+    const span = closeoutDays(lots, query, today);
     spanOf(span);
-    const days = await this.#days(tenant, [herd.id], span);
+    const days = await this.#days(tenant, span);
     const fed = await this.#fedEntries(tenant, herd.id, days);
     return workedFrom({ herd, query, gathered, days, fed, units: query.units ?? tenant.operation.unitPreference });
   }
 
-  async #gathered(tenant: OperationTenant, herdIds: readonly string[]): Promise<Gathered> {
-    const [entered, prices, weighings, rates] = await together(
+  /** @param until the last day of which costs are wanted */
+  async #gathered(tenant: OperationTenant, herdIds: readonly string[], until: string): Promise<Gathered> {
+    const [entered, prices, weighings, rates, costs] = await together(
       this.herds.entered(tenant, herdIds),
       this.headChanges.pricesOfHerds(tenant, herdIds),
       this.weighIns.of(tenant, herdIds),
       this.yardage.all(tenant),
+      this.herdCosts.entered(tenant, herdIds, until),
     );
-    return { entered: headEntries(entered), paid: paidCattle(prices), weighings, rates };
+    return {
+      entered: headEntries(entered),
+      paid: paidCattle(prices),
+      weighings,
+      rates,
+      costs: costEntries(costs, asCurrency(tenant.operation.currency)),
+    };
   }
 
   /** A bill tells what the hay cost whenever it comes, so all that are known count. */
-  async #days(tenant: OperationTenant, herdIds: readonly string[], span: Days): Promise<DaysOfBooks> {
+  async #days<Span extends Days>(tenant: OperationTenant, span: Span): Promise<DaysOfBooks<Span>> {
     const currency = asCurrency(tenant.operation.currency);
     const today = dayIn(tenant.operation.timeZone, tenant.moment);
     const known = { from: span.from, until: span.until > today ? span.until : today };
-    const [books, entered] = await together(
-      this.costing.fed(tenant, { ...span, by: 'day' }),
-      this.herdCosts.entered(tenant, herdIds, span.until),
-    );
+    const books = await this.costing.fed(tenant, { from: span.from, until: span.until, by: 'day' });
     const shared = await this.costing.shared(tenant, await this.costing.variances(tenant, known));
-    return { span, currency, books, costs: costEntries(entered, currency), shared };
+    return { span, currency, books, shared };
   }
 
   /** Each feeding of the days that stands, at its cost in the books. */
@@ -251,7 +262,7 @@ function accountOf(herdId: string, gathered: Gathered, days: DaysOfBooks): HerdA
       herdId,
       head: gathered.entered.filter((one) => one.herdId === herdId),
       paid: gathered.paid,
-      costs: days.costs.filter((one) => one.herdId === herdId),
+      costs: gathered.costs.filter((one) => one.herdId === herdId),
       fed: days.books.fed,
       reversedFeed: days.books.reversed,
       late: days.shared,
@@ -283,7 +294,7 @@ function workedFrom({
   herd: HerdRow;
   query: Asked;
   gathered: Gathered;
-  days: DaysOfBooks;
+  days: DaysOfBooks<CloseoutDays>;
   fed: FedEntry[];
   units: UnitSystem;
 }): WorkedCloseout {
@@ -316,6 +327,11 @@ function workedFrom({
     atMarket: market.value,
     unpricedHay: market.unpriced,
   };
+}
+
+/** The days of bills that stand. */
+function billsOf(costs: readonly CostRow[]): string[] {
+  return whatStands(costs).standing.flatMap(({ on, reversesId }) => (reversesId === null ? [on] : []));
 }
 
 function stepsOf(entered: readonly HeadRow[]): readonly HeadStep[] {

@@ -15,7 +15,8 @@ export const periodCloseoutsReport = z
     ended: z
       .array(closeoutReport)
       .describe(
-        'Each lot whose last cattle left in the period, closed out over all its days, from the first cattle on',
+        'Each lot whose last cattle left in the period, closed out over all its days from the first cattle on, with ' +
+          'the bills for it that came by the last day of the period',
       ),
     ofThePeriod: z
       .array(closeoutReport)

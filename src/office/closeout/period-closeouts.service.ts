@@ -1,11 +1,12 @@
 import { Injectable } from '@nestjs/common';
-import { lotsOf } from '../../core/closeout/lot-days.js';
+import { type LotDays, lotsOf } from '../../core/closeout/lot-days.js';
 import { headEvents, headHistory } from '../../core/standing/head-days.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { whatStands } from '../../core/time/what-stands.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { asCurrency, type UnitSystem } from '../../platform/wire/quantity.schema.js';
+import { HerdCostRead } from '../../records/cattle/herd-costs/herd-cost.read.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
@@ -26,6 +27,7 @@ interface Days {
 export class PeriodCloseoutsService {
   constructor(
     private readonly herds: HerdRead,
+    private readonly herdCosts: HerdCostRead,
     private readonly closeouts: CloseoutService,
     private readonly costing: CostingService,
     private readonly closed: ClosedReportRead,
@@ -48,24 +50,21 @@ export class PeriodCloseoutsService {
     { from, until, units }: Days & { units: UnitSystem },
   ): Promise<Omit<Answer, 'closed'>> {
     const herds = await this.herds.all(tenant);
-    const head = whatStands(
-      await this.herds.entered(
-        tenant,
-        herds.map(({ id }) => id),
-      ),
-      { until },
-    ).standing;
+    const lots = await this.#lots(
+      tenant,
+      herds.map(({ id }) => id),
+      until,
+    );
     const books = await this.costing.upTo(tenant, until, { entriesFrom: addDays(until, 1) });
     const [ended, ofThePeriod]: [Answer['ended'], Answer['ofThePeriod']] = [[], []];
     for (const herd of herds) {
-      const history = headHistory(headEvents(head.filter((one) => one.herdId === herd.id)));
       const closeout = async (days: Days): Promise<Answer['ended'][number]> => ({
         ...(await this.closeouts.compute(tenant, herd, closeoutQuery.parse({ ...days, units }))),
         closed: null,
       });
-      for (const lot of lotsOf(history.ok ? history.steps : []))
+      for (const lot of lots(herd.id))
         if (lot.until !== null && lot.until >= from && lot.until <= until)
-          ended.push(await closeout({ from: lot.from, until: lot.until }));
+          ended.push(await closeout({ from: lot.account.from, until: lot.account.until ?? lot.until }));
       const own = await closeout({ from, until });
       if (own.head.headDays > 0 || own.lines.length > 0) ofThePeriod.push(own);
     }
@@ -77,7 +76,8 @@ export class PeriodCloseoutsService {
       units,
       method:
         'Each herd closed out as by its own address, at no stated terms: no interest, no value of cattle that stand, ' +
-        'hay at cost. A lot that ended counts with all its days, also those before the period.',
+        'hay at cost. A lot that ended counts with all its days, also those before the period, and with the bills ' +
+        'for it that came by the last day.',
       inputs: { herds: herds.length, lotsThatEnded: ended.length },
       flags: methodChangeFlags(books.changes, { from, until }),
       from,
@@ -85,6 +85,21 @@ export class PeriodCloseoutsService {
       costingMethod: books.method,
       ended,
       ofThePeriod,
+    };
+  }
+
+  /** The lots of each herd as they are known at the end of a day. */
+  async #lots(
+    tenant: OperationTenant,
+    herdIds: readonly string[],
+    until: string,
+  ): Promise<(herdId: string) => LotDays[]> {
+    const head = whatStands(await this.herds.entered(tenant, herdIds), { until }).standing;
+    const costs = whatStands(await this.herdCosts.entered(tenant, herdIds, until)).standing;
+    return (herdId) => {
+      const history = headHistory(headEvents(head.filter((one) => one.herdId === herdId)));
+      const bills = costs.flatMap((one) => (one.herdId === herdId && one.reversesId === null ? [one.on] : []));
+      return lotsOf({ steps: history.ok ? history.steps : [], bills });
     };
   }
 }

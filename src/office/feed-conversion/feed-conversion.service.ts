@@ -6,7 +6,7 @@ import { type FedWithin, FedWithinRead } from '../../desk/facts/fed-within.js';
 import { type LotDryMatter, LotFactsRead } from '../../desk/facts/lot-facts.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
+import { formatMass, toMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { CostOfGainService } from '../cost-of-gain/cost-of-gain.service.js';
 import { accountUntil } from '../cost-of-gain/herd-row.js';
 import { spanOf } from '../report-period.js';
@@ -18,7 +18,7 @@ type Row = Answer['herds'][number];
 type Figures = NonNullable<Row['figures']>;
 
 type CostedHerd = Awaited<ReturnType<CostOfGainService['compute']>>['herds'][number];
-/** A herd that gained between two weighings; its masses are in kilograms. */
+/** A herd that gained between two weighings; its masses are in the units asked for. */
 type GainedHerd = CostedHerd & { figures: NonNullable<CostedHerd['figures']> };
 
 /** What was laid of a lot on a day, with its dry matter as the review of that day has it. */
@@ -57,7 +57,7 @@ export class FeedConversionService {
 
     const units = query.units ?? tenant.operation.unitPreference;
     // Cost of gain alone decides which weighings give a gain.
-    const gains = await this.costOfGain.compute(tenant, { ...query, units: 'metric' });
+    const gains = await this.costOfGain.compute(tenant, { ...query, units });
     const herds: Row[] = [];
     const inputs = { herds: gains.herds.length, weighIns: gains.inputs['weighIns'] ?? 0, feedings: 0 };
     for (const gained of gains.herds) {
@@ -144,7 +144,8 @@ function measuredLoss(fed: readonly FedWithin[]): Pick<FedToHerd, 'feedingsWithL
 
 /** The row of a herd with a gain: its conversion, or why there is none. */
 function converted({ herdId, herd, figures, notes }: GainedHerd, fed: FedToHerd, units: UnitSystem): Row {
-  const gain = Mass.of(figures.totalGain.value, 'kg');
+  const gain = toMass(figures.totalGain);
+  const weightOfDead = figures.deadsIn === undefined ? Mass.zero : toMass(figures.deadsIn.weightOfDead);
   const drawn = fed.draws.map(({ mass, dryMatter }) => ({ mass, dryMatterPercent: dryMatter.percent }));
   const conversion = feedConversion({ fed: drawn, lost: fed.lost, gain });
   if (!conversion.ok)
@@ -170,7 +171,7 @@ function converted({ herdId, herd, figures, notes }: GainedHerd, fed: FedToHerd,
       totalGain: formatMass(gain, units, 'small'),
       fed: formatMass(Mass.sum(fed.draws.map((one) => one.mass)), units, 'large'),
       ...conversionAnswer(conversion, units),
-      deadsIn: deadsInAnswer(conversion, gain, Mass.of(figures.deadsIn?.weightOfDead.value ?? '0', 'kg'), units),
+      deadsIn: deadsInAnswer(conversion, gain, weightOfDead, units),
       shareOfFeedingsWithLossMeasured: shares.lossMeasured,
       shareOfDryMatterFromBookValues: shares.fromBookValues,
     },

@@ -43,7 +43,11 @@ export const generalLedgerReport = z
     ...head,
     from: period.from,
     until: period.until,
-    detail: z.enum(LEDGER_DETAILS).describe('Entry by entry, or in sum by day or month, account and enterprise'),
+    detail: z
+      .enum(LEDGER_DETAILS)
+      .describe(
+        'Entry by entry, or in sum by account and enterprise: day by day, month by month, or over all the days',
+      ),
     costingMethod: z.string().describe('Costing method by which hay was valued'),
     batchId: id
       .nullable()
@@ -124,7 +128,10 @@ export const getGeneralLedger = endpoint({
   params: operationParams,
   query: z.strictObject({
     ...period,
-    detail: z.enum(LEDGER_DETAILS).default('entry').describe('How finely it is told'),
+    detail: z
+      .enum(LEDGER_DETAILS)
+      .default('entry')
+      .describe('How finely it is told; period: one balance of each account and enterprise over all the days'),
   }),
   answer: generalLedgerReport,
   table,

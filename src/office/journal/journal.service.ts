@@ -118,7 +118,8 @@ export class JournalService {
         tenant,
         query.units,
         books,
-        `Net side of each account over the journal's lines; hay valued by ${books.method}.`,
+        `Net side of each account over the lines of the journal of the hay books; hay valued by ${books.method}. ` +
+          'Cattle, other costs of herds and yardage are in the general ledger.',
       ),
       flags: methodChangeFlags(books.changes, query),
       from: query.from ?? null,

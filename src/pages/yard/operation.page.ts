@@ -21,11 +21,13 @@ export function operationHtml({
   rations,
   lots,
   trials,
+  closeouts,
 }: {
   operation: OperationHead;
   rations: readonly Ration[];
   lots: readonly Lot[];
   trials: readonly Judged[];
+  closeouts: readonly { herdId: string; herd: string }[];
 }): string {
   const at = `/yard/operations/${operation.id}`;
   return page(
@@ -44,7 +46,7 @@ ${trials.length === 0 ? html`<p>No trial has been planned.</p>` : trials.map((on
 <li><a href="${at}/hay-budget">Hay budget</a>: whether the hay lasts, and what it would take to buy</li>
 ${operation.seesPrices ? positionPart(at) : null}
 </ul>
-${operation.seesPrices ? closeoutsPart(at, operation) : null}
+${closeoutsPart(at, closeouts)}
 ${lots.length === 0 ? html`<p>No hay is on hand.</p>` : lotsPart(at, lots)}`,
     [{ href: '/yard', words: 'Home' }],
   );
@@ -76,8 +78,7 @@ function positionPart(at: string): Html {
   return html`<li><a href="${at}/hay-position">Hay position</a>: what is on hand, and what it is worth</li>`;
 }
 
-function closeoutsPart(at: string, { places }: OperationHead): Html {
-  const herds = places.flatMap((one) => one.herds);
+function closeoutsPart(at: string, herds: readonly { herdId: string; herd: string }[]): Html {
   if (herds.length === 0) return html``;
   return html`<h2>Closeouts</h2>
 <ul>

@@ -130,6 +130,9 @@ export const operationPage = endpoint({
     rations: z.array(rationOut),
     lots: z.array(hayLotOut),
     trials: z.array(z.object({ trial: trialOut, judgements: z.array(judgementSummary) })),
+    closeouts: z
+      .array(z.object({ herdId: id, herd: z.string() }))
+      .describe('Every herd, also one whose cattle left; none for who sees no prices'),
   }),
   alsoAs: ['html'],
 });

@@ -14,6 +14,7 @@ import type { OperationTenant, Tenant } from '../../platform/database/types.js';
 import { together } from '../../platform/database/together.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { notFound } from '../../platform/http/problem.js';
+import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { HayLotService } from '../../records/hay/lots/hay-lot.service.js';
 import { HayObservationService } from '../../records/hay/observations/hay-observation.service.js';
 import { SamplingPlanService } from '../../records/hay/sampling/sampling-plan.service.js';
@@ -35,6 +36,7 @@ export class YardService {
     private readonly judgements: TrialJudgementService,
     private readonly portfolio: PortfolioService,
     private readonly position: HayPositionService,
+    private readonly herdRead: HerdRead,
     private readonly closeouts: CloseoutService,
     private readonly budget: HayBudgetService,
     private readonly reviews: RationReviewService,
@@ -56,8 +58,9 @@ export class YardService {
     tenant: OperationTenant,
     { params }: InputOf<typeof api.operationPage>,
   ): Promise<AnswerOf<typeof api.operationPage>> {
-    const [operation, rations, lots, trials] = await together(
+    const [operation, herds, rations, lots, trials] = await together(
       this.#head(tenant),
+      this.herdRead.all(tenant),
       this.rations.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, state: 'in-use' } }),
       this.lots.list(tenant, { params, query: { limit: MOST_ON_A_PAGE, onHand: 'true', reversed: 'false' } }),
       this.trials.list(tenant, { params, query: { limit: MOST_ON_A_PAGE } }),
@@ -69,7 +72,8 @@ export class YardService {
         return { trial, judgements: items };
       }),
     );
-    return { operation, rations: rations.items, lots: lots.items, trials: judged };
+    const closeouts = operation.seesPrices ? herds.map(({ id, name }) => ({ herdId: id, herd: name })) : [];
+    return { operation, rations: rations.items, lots: lots.items, trials: judged, closeouts };
   }
 
   async feedSheet(

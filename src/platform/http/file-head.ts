@@ -20,6 +20,15 @@ export interface Told {
   costingMethod?: string;
   closed?: { closedAt: string; sha256: string } | null;
   flags?: readonly { message: string }[];
+  /** Where an answer is of several, each with its own books. */
+  operations?: readonly BooksTold[];
+}
+
+interface BooksTold {
+  operation: string;
+  currency: string;
+  costingMethod: string;
+  flags: readonly { message: string }[];
 }
 
 const LEFT_OUT = 'no';
@@ -29,7 +38,7 @@ const OWN_PARAMETERS = ['format', 'head', 'limit', 'cursor'];
 export function hasHead({ register, table, answer }: AnyEndpoint): boolean {
   if (register !== undefined) return true;
   const { shape } = (answer ?? {}) as Partial<z.ZodObject>;
-  return table !== undefined && shape !== undefined && 'operation' in shape;
+  return table !== undefined && shape !== undefined && ('operation' in shape || 'operations' in shape);
 }
 
 /** Whether `?head=no` asks for the bare table. */
@@ -40,11 +49,11 @@ export function wantsHead(address: string): boolean {
 /** What a file says before its table: whose, which days, how it was worked out, what is doubtful, where it is from. */
 export function headOf(told: Told, address: string): Remark[] {
   const { from, until, onDay, closed } = told;
-  const days = onDay ?? [from, until].filter((day) => day !== undefined && day !== null).join(' to ');
+  const days = [from, until].filter((day) => day !== undefined && day !== null).join(' to ');
   const remarks: [string, string | null | undefined][] = [
     ['operation', told.operation],
     ['demo data', told.invented === true ? 'invented; no person, ranch or animal in it exists' : undefined],
-    ['period', days === '' ? undefined : days],
+    ['period', days === '' ? onDay : days],
     ['at', told.at],
     ['known at', told.knownAt],
     ['units', told.units],
@@ -53,9 +62,17 @@ export function headOf(told: Told, address: string): Remark[] {
     ['costing method', told.costingMethod],
     ['closed', closed === null || closed === undefined ? undefined : `${closed.closedAt}, SHA-256 ${closed.sha256}`],
     ...(told.flags ?? []).map(({ message }): [string, string] => ['flag', message]),
+    ...(told.operations ?? []).flatMap(ofOperation),
     ['source', sourceOf(address)],
   ];
   return remarks.filter((one): one is [string, string] => one[1] !== undefined && one[1] !== null && one[1] !== '');
+}
+
+function ofOperation({ operation, currency, costingMethod, flags }: BooksTold): [string, string][] {
+  return [
+    ['operation', `${operation}: ${currency}, ${costingMethod}`],
+    ...flags.map(({ message }): [string, string] => ['flag', `${operation}: ${message}`]),
+  ];
 }
 
 /** The address of the figures, without the form in which they were asked for. */

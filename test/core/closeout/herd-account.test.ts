@@ -173,12 +173,22 @@ describe('the lots of a herd', () => {
     { from: '2026-09-01', head: 30 },
   ];
 
+  const none: string[] = [];
+
   it('are the days without a break in its head', () => {
-    expect(lotsOf(steps)).toEqual([
-      { from: '2026-01-10', until: '2026-04-01' },
+    expect(lotsOf({ steps, bills: none })).toEqual([
+      { from: '2026-01-10', until: '2026-04-01', account: { from: '2026-01-10', until: '2026-04-01' } },
+      { from: '2026-09-01', until: null, account: { from: '2026-09-01', until: null } },
+    ]);
+    expect(lotsOf({ steps: [], bills: none })).toEqual([]);
+  });
+
+  it('have the bills that came after the last head left, up to the next lot, and the first one those before it', () => {
+    const bills = ['2026-01-09', '2026-02-01', '2026-04-06', '2026-08-31', '2026-09-01', '2026-12-01'];
+    expect(lotsOf({ steps, bills }).map(({ account }) => account)).toEqual([
+      { from: '2026-01-09', until: '2026-08-31' },
       { from: '2026-09-01', until: null },
     ]);
-    expect(lotsOf([])).toEqual([]);
   });
 
   it.each([
@@ -190,7 +200,19 @@ describe('the lots of a herd', () => {
     [{ from: '2026-05-01' }, '2026-06-30', '2026-05-01', '2026-06-30'],
     [{}, '2025-12-31', '2025-12-31', '2025-12-31'],
   ])('%j asked on %s is %s to %s', (asked, today, from, until) => {
-    expect(closeoutDays(steps, asked, today)).toEqual({ from, until });
+    expect(closeoutDays({ steps, bills: none }, asked, today)).toMatchObject({ from, until });
+  });
+
+  it.each([
+    // On the day after the last head left, no bill has come yet; two days later one has.
+    [{}, '2026-04-02', '2026-01-09', '2026-04-01', '2026-04-01'],
+    [{}, '2026-04-06', '2026-01-09', '2026-04-06', '2026-04-01'],
+    [{}, '2026-12-31', '2026-09-01', '2026-12-31', null],
+    [{ from: '2026-01-10' }, '2026-06-30', '2026-01-10', '2026-04-06', '2026-04-01'],
+    [{ until: '2026-04-01' }, '2026-06-30', '2026-01-09', '2026-04-01', null],
+  ])('with bills, %j asked on %s is %s to %s', (asked, today, from, until, lastLeft) => {
+    const bills = ['2026-01-09', '2026-04-06'];
+    expect(closeoutDays({ steps, bills }, asked, today)).toEqual({ from, until, lastLeft });
   });
 });
 
