@@ -11,11 +11,11 @@ export type ImportRow = Selectable<DB['data_import']>;
 /** Files of these kinds hold prices: with the rest of a row, which everybody reads, their hash tells the price. */
 export const PRICED_KINDS: ReadonlySet<Words['ImportKind']> = new Set([
   'hay-tickets',
+  'head-changes',
   'harvests',
   'hay-sales',
   'late-costs',
   'yardage-rates',
-  'head-changes',
 ]);
 
 /** May the asker learn which text a file of this kind has, so by its hash or by what is the same? */
