@@ -10,7 +10,7 @@ import { aWinterIn, operationTables } from '../support/winter.js';
 import { openWorld, type World } from '../support/world.js';
 import { RequestMaker, runGenerated, seeded } from './access/generated-requests.js';
 
-const REQUESTS = Number(process.env['GENERATED_REQUESTS'] ?? '500');
+const REQUESTS = Number(process.env['GENERATED_REQUESTS'] ?? '300');
 const SEED = Number(process.env['GENERATED_SEED'] ?? '20261125');
 
 let world: World;

@@ -472,7 +472,7 @@ describe('a look at a hay lot', () => {
         await takeBack(id);
         expect(await everywhere()).toEqual(before);
       }),
-      { numRuns: examples(5) },
+      { numRuns: examples(3) },
     );
   });
 

@@ -340,10 +340,10 @@ describe('a register', () => {
     ]);
   });
 
-  it('of 100,000 rows is read in turns, and none before the one ahead of it was taken', async () => {
+  it('of 40,000 rows is read in turns, and none before the one ahead of it was taken', async () => {
     const one = REGISTERS.find(([name]) => name === 'listWaterChecks')?.[1] as AnyEndpoint;
     const there = await pagesOf(one, 200);
-    for (let times = 0; times < 10; times += 1) await copied('water_check', idOf(there[0] ?? {}), 10_000);
+    for (let times = 0; times < 4; times += 1) await copied('water_check', idOf(there[0] ?? {}), 10_000);
     let turns = 0;
     const lines = await pullRegister(world, asker(world, operation.people.owner), one, {
       params: paramsOf(one),
@@ -362,11 +362,11 @@ describe('a register', () => {
       ];
     }
     expect({ rows, ahead, longest, turns, pieces }).toEqual({
-      rows: 100_001 + there.length,
+      rows: 40_001 + there.length,
       ahead: 1,
       longest: 250,
-      turns: 402,
-      pieces: 403,
+      turns: 162,
+      pieces: 163,
     });
   });
 });

@@ -410,7 +410,7 @@ describe('a mistake, its reversal and the truth', () => {
           await lateCost(operation, { kind: 'hay-purchase', id: purchaseId }, { billedOn: UNTIL, amount: '480' });
         expect(await told(books)).toBe(await told(never));
       }),
-      { numRuns: examples(8) },
+      { numRuns: examples(4) },
     );
   });
 });
