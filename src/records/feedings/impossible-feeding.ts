@@ -187,12 +187,7 @@ function unlikelyLeft({ body, layers }: PlannedFeeding): Doubt[] {
  * bale more than that head can be meant to get is no slip.
  * @param before what was laid that day, without what this one stands in for
  */
-function refuseImpossibleDay(
-  tenant: OperationTenant,
-  one: PlannedFeeding,
-  before: LaidOnDay,
-  known: Known,
-): void {
+function refuseImpossibleDay(tenant: OperationTenant, one: PlannedFeeding, before: LaidOnDay, known: Known): void {
   const { body, lots, herd, feeding } = one;
   const own = laidBy(one);
   if (before.feedingIds.size === 0 || own.length === 0) return;

@@ -50,13 +50,14 @@ const work = (count: number): number => {
   return asked();
 };
 
-/** 100 head of 500 kg can be meant to get 10 % of their weight and, in a bunk, 4 % for each of two days more: 9,000 kg. */
+/** 100 head of 500 kg can be meant to get 10 % of their weight and, in a bunk, 4 % for two days more each: 9,000 kg. */
 it('are refused together as soon as they are more than the herd can be meant to get', () => {
   const ofDay = Array.from({ length: 90 }, (_, at) => feeding(`f${at}`, '100'));
   expect(() => refuseImpossibleFeedings(tenant, ofDay, known().known)).not.toThrow();
   const one = { feedingId: 'x', herdId: 'cows', day: DAY, method: 'bunk', lotId: 'lot', lot: LOT, kilograms: '100' };
   const before = known([one as Known['laidThen'][number]]);
-  expect(() => refuseImpossibleFeedings(tenant, ofDay, before.known)).toThrow(/with the 9,000 kg that 90 feedings laid/);
+  const asked = () => refuseImpossibleFeedings(tenant, ofDay, before.known);
+  expect(asked).toThrow(/with the 9,000 kg that 90 feedings laid/);
   // What stands in for another does not count it.
   const corrected = ofDay.map((each, at) => (at === 89 ? { ...each, body: { ...each.body, correctsId: 'x' } } : each));
   expect(() => refuseImpossibleFeedings(tenant, corrected, before.known)).not.toThrow();
