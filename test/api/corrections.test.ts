@@ -345,6 +345,33 @@ describe('corrections in one call', () => {
     expect(read.body.costOfProduction.amount).toBe('960.00');
   });
 
+  it('of a correction that was posted late is not dated before that, though its days are open again', async () => {
+    const { operation, ranchId } = await books('fifo');
+    const { lotId, purchaseId } = await lot(operation, ranchId, { name: 'Closed once', tons: '10' });
+    const { accountant, manager } = operation.as;
+    const closing = await accountant.post<WithId>(operation.at('/closings'), { until: '2026-12-31' }, { expect: 201 });
+    const entry = purchaseBody(ranchId, { lot: { id: lotId }, price: usd('110') });
+    const correct = (id: string, body: object) =>
+      manager.post<Corrected & { type: string; errors: { code: string; allowed: string }[] }>(
+        operation.at(`/hay-purchases/${id}/correction`),
+        { reason: REASON, entry: body },
+      );
+    const late = await correct(purchaseId, { ...entry, postTo: 'open-period' });
+    expect(late.status).toBe(201);
+    await accountant.post(
+      operation.at(`/closings/${closing.body.id}/reopening`),
+      { reason: 'Looked at again' },
+      { expect: 200 },
+    );
+    const again = await correct(late.body.entry.id, entry);
+    expect([again.status, again.body.errors[0]?.code, again.body.errors[0]?.allowed]).toEqual([
+      409,
+      'before-late-reversal',
+      '2027-01-01 or later',
+    ]);
+    expect((await correct(late.body.entry.id, { ...entry, purchasedOn: '2027-01-01' })).status).toBe(201);
+  });
+
   it('names the next step where later entries lean on what is reversed', async () => {
     const { operation, cowsId, ranchId } = await books('fifo');
     const { lotId, purchaseId } = await lot(operation, ranchId, { name: 'Leaned on', tons: '2' });

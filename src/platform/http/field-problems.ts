@@ -49,7 +49,22 @@ function codeOf(found: z.core.$ZodIssue | Choice, input: unknown): string {
 /** What was given there, if anything, unless it is secret. */
 function givenAt(input: unknown, path: readonly PropertyKey[]): Pick<FieldProblem, 'given'> {
   const given = at(input, path);
-  return given === undefined || SECRET.test(path.join('.')) ? {} : { given: shortened(given) };
+  if (given === undefined || SECRET.test(path.join('.'))) return {};
+  // A body that is no object has no field that would tell whether it is a secret.
+  if (path.length === 0 && !isObject(given)) return {};
+  return { given: shortened(withoutSecrets(given)) };
+}
+
+const isObject = (value: unknown): value is Readonly<Record<string, unknown>> =>
+  typeof value === 'object' && value !== null && !Array.isArray(value);
+
+/** A whole object is echoed without what its secret fields hold. */
+function withoutSecrets(given: unknown): unknown {
+  if (Array.isArray(given)) return given.map(withoutSecrets);
+  if (!isObject(given)) return given;
+  return Object.fromEntries(
+    Object.entries(given).flatMap(([name, value]) => (SECRET.test(name) ? [] : [[name, withoutSecrets(value)]])),
+  );
 }
 
 function place(part: Part, path: readonly PropertyKey[]): Pick<FieldProblem, 'pointer' | 'parameter'> {

@@ -22,6 +22,7 @@ export async function notePosting(
   if (correctsId !== undefined) {
     await refuseUnknown(tenant, correctsId);
     await refuseCorrected(tenant, correctsId);
+    await refuseBeforeLateReversal(tenant, correctsId, posting.on);
     await noteCorrections(tenant, subjects, correctsId);
   }
   for (const one of subjects) await notePosted(tenant, one, posting, correctsId);
@@ -53,6 +54,40 @@ async function refuseCorrected({ db, operationId }: OperationTenant, id: string)
         message: `The ${other.subject_kind.replaceAll('-', ' ')} ${other.subject_id} corrects it.`,
       },
     ]);
+}
+
+/**
+ * What an entry corrects may itself have corrected another, whose reversal was posted late since its day was closed
+ * then: from its own day until that one both would stand, if the new entry came before.
+ */
+async function refuseBeforeLateReversal(
+  { db, operationId }: OperationTenant,
+  correctsId: string,
+  on: string,
+): Promise<void> {
+  const { rows } = await sql<{ posted: string | null }>`
+    WITH RECURSIVE before AS (
+      SELECT corrects_id AS id FROM entry_correction
+       WHERE operation_id = ${operationId}::uuid AND subject_id = ${correctsId}::uuid
+      UNION
+      SELECT c.corrects_id FROM before b JOIN entry_correction c ON c.operation_id = ${operationId}::uuid
+         AND c.subject_id = b.id)
+    SELECT max(l.posted_on)::text AS posted FROM before b
+      JOIN reversal r ON r.operation_id = ${operationId}::uuid AND r.subject_id = b.id
+      JOIN late_posting l ON l.operation_id = r.operation_id AND l.subject_id = r.id`.execute(db);
+  const posted = rows[0]?.posted;
+  if (posted === undefined || posted === null || on >= posted) return;
+  throw new Problem('conflict', `What was corrected first was taken back on ${posted}, as its days were closed.`, [
+    {
+      pointer: '#/correctsId',
+      code: 'before-late-reversal',
+      given: on,
+      allowed: `${posted} or later`,
+      message:
+        `Dated ${on}, this would stand beside the first entry, which was taken back as of ${posted} only. Enter it ` +
+        `on ${posted} or later.`,
+    },
+  ]);
 }
 
 async function noteCorrections(
