@@ -31,7 +31,12 @@ export const listConfirmedEntries = endpoint({
   query: z.strictObject({
     ...eventQuery,
     kind: kind.optional().describe('Only those of records of this kind'),
-    code: z.string().max(100).optional().describe('Only those for this reason'),
+    code: z
+      .string()
+      .max(100)
+      .regex(/^[a-z0-9-]+$/, 'must be a code, as price-unusual')
+      .optional()
+      .describe('Only those for this reason'),
   }),
   answer: pageAnswer(confirmedEntry),
   paged: true,

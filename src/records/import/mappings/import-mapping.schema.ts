@@ -7,7 +7,14 @@ import { DAY_ORDERS, DECIMAL_MARKS, IMPORT_KINDS } from '../../../platform/wire/
 
 const tag = 'Import';
 const kind = z.enum(IMPORT_KINDS).describe('Kind of file: which records its rows hold');
-const headerText = z.string().max(FILE_BOUNDS.headerLetters);
+/** Any text but what no database keeps: a NUL, half of a letter. */
+const headerText = z
+  .string()
+  .max(FILE_BOUNDS.headerLetters)
+  .refine(
+    (text) => !/\0|[\uD800-\uDBFF](?![\uDC00-\uDFFF])|(?<![\uD800-\uDBFF])[\uDC00-\uDFFF]/.test(text),
+    'must be text without NUL and halves of letters',
+  );
 const column = z
   .string()
   .max(100)

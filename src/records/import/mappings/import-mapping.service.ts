@@ -3,10 +3,12 @@ import { nameKey } from '../../../core/units/name-key.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
-import { ruleBroken } from '../../../platform/http/problem.js';
+import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
 import { allColumns } from '../columns.js';
+import type { ImportKindCode } from '../import-kind.js';
 import { ImportKinds } from '../import-kinds.js';
+import { IMPORT_ACCESS } from '../import.schema.js';
 import { meantByName } from '../reading/column-mapping.js';
 import { shapeOf } from '../reading/understood-sheet.js';
 import { ImportMappingRead, type ImportMappingRow } from './import-mapping.read.js';
@@ -25,6 +27,7 @@ export class ImportMappingService {
   ) {}
 
   async create(tenant: OperationTenant, { body }: InputOf<typeof api.createImportMapping>): Promise<Answer> {
+    refuseTo(tenant, body.kind);
     const set = this.kinds.of(body.kind).columns(asCurrency(tenant.operation.currency));
     const headers = new Set(body.header.map(nameKey));
     for (const [at, { header, column }] of body.columns.entries()) {
@@ -35,6 +38,14 @@ export class ImportMappingService {
           header,
           `one of ${body.header.join(', ')}`,
           'It is not among the headers of the file.',
+        );
+      if (column !== null && column !== header && allColumns(set).some(({ name }) => name === header))
+        throw ruleBroken(
+          `#/columns/${at}/column`,
+          'a-columns-own-name',
+          column,
+          `${header}, or nothing`,
+          'The header is the name of a column, which says its unit: nothing else can be meant by it.',
         );
       if (meantByName(column, set) === undefined)
         throw ruleBroken(
@@ -86,4 +97,11 @@ function answerFrom(row: ImportMappingRow): Answer {
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };
+}
+
+/** Whoever may not send such files does not say how those of others are read. */
+function refuseTo(tenant: OperationTenant, kind: ImportKindCode): void {
+  const act = IMPORT_ACCESS[kind];
+  if (!tenant.may(act, tenant.operationId))
+    throw new Problem('not-permitted', `Saying how files of ${kind} are read needs the permission "${act}".`);
 }

@@ -280,11 +280,18 @@ function writingOf(
 
 function writingNotices(
   data: readonly Row[],
-  { targets }: Header,
+  { targets, shape }: Header,
   rules: ReadingRules,
   { days, decimals }: Writing,
 ): Notice[] {
   const notices: Notice[] = [];
+  const saved = shape === null ? undefined : rules.saved[shape];
+  const why = (asked: unknown, kept: unknown): string =>
+    asked === undefined
+      ? kept === undefined || kept === null
+        ? 'as some of them show.'
+        : 'as was saved for files of this shape.'
+      : 'as was asked.';
   const some = (holds: (target: Target) => boolean, shown: (cell: string) => boolean): boolean =>
     data.some(({ cells }) => cells.some((cell, at) => cell !== '' && holds(targets[at]) && shown(cell)));
   if (days !== null && some(holdsDay, (cell) => typeof dayInCell(cell) === 'object'))
@@ -293,17 +300,14 @@ function writingNotices(
       column: null,
       code: `days-${days}`,
       message:
-        `Days are read with the ${days === 'month-first' ? 'month' : 'day'} first, ` +
-        (rules.dates === undefined ? 'as some of them show.' : 'as was asked.'),
+        `Days are read with the ${days === 'month-first' ? 'month' : 'day'} first, ` + why(rules.dates, saved?.dates),
     });
   if (decimals === 'comma')
     notices.push({
       row: null,
       column: null,
       code: 'decimals-comma',
-      message:
-        'Figures are read with a decimal comma, ' +
-        (rules.decimals === undefined ? 'as some of them show.' : 'as was asked.'),
+      message: 'Figures are read with a decimal comma, ' + why(rules.decimals, saved?.decimals),
     });
   return notices;
 }
