@@ -55,17 +55,14 @@ async function start(script: string): Promise<{ top: ChildProcess; npm: number; 
   return { top, npm: found(/npm (\d+)/), shell: found(/program \d+ (\d+)/), program: found(/program (\d+)/) };
 }
 
-// There is no telling by Windows' means, and nothing is watched there but the channel to the server.
-const onUnix = process.platform === 'win32' ? test.skip : test;
-
-onUnix.each(['npm', 'shell'] as const)('the program ends where %s is killed', async (which) => {
+test.each(['npm', 'shell'] as const)('the program ends where %s is killed', async (which) => {
   const tree = await start('npm-cli.js');
   process.kill(tree[which], 'SIGKILL');
   while (isAlive(tree.program)) await sleep(50);
   expect(isAlive(tree.program)).toBe(false);
 });
 
-onUnix('the program stays where what started npm ends', async () => {
+test('the program stays where what started npm ends', async () => {
   const { top, npm, program } = await start('terminal.js');
   top.kill('SIGKILL');
   while (isAlive(Number(top.pid))) await sleep(50);
@@ -74,4 +71,5 @@ onUnix('the program stays where what started npm ends', async () => {
   expect([isAlive(npm), isAlive(program)]).toEqual([true, true]);
   process.kill(npm, 'SIGKILL');
   while (isAlive(program)) await sleep(50);
+  expect(isAlive(program)).toBe(false);
 });
