@@ -8,6 +8,7 @@ import { newId } from '../../src/platform/identifiers.js';
 import { type Operation, operationWith } from '../support/people.js';
 import * as things from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
+import { processorTime } from './cpu.js';
 import { inTurns, report } from './figure.js';
 import { profiled } from './profile.js';
 
@@ -361,10 +362,15 @@ describe('the road of a request', () => {
     };
     const ours = entries(`${world.address}${yard.operation.at('/feedings')}`, yard);
     const byHandUrl = `http://127.0.0.1:${port}/feedings/${besides.operation.id}`;
-    const times = await inTurns(rounds, ours, entries(byHandUrl, besides));
+    const byHandOnce = entries(byHandUrl, besides);
+    const times = await inTurns(rounds, ours, byHandOnce);
     await profiled(`road-three-layer-feeding-${atOnce}-at-once`, async () => {
       for (let again = 0; again < rounds; again += 1) await ours();
     });
+    const spent = {
+      ours: await processorTime(20, ours, world.ownerPool),
+      byHand: await processorTime(20, byHandOnce, world.ownerPool),
+    };
     report({
       bench: `road-three-layer-feeding-${atOnce}-at-once`,
       value: Number(times.measured.toFixed(2)),
@@ -372,6 +378,7 @@ describe('the road of a request', () => {
       baseline: 'the same entries by hand: token check, row-level security, ledger and audit guards, idempotency',
       baselineValue: Number(times.baseline.toFixed(2)),
       ratio: times.ratio,
+      spent,
       goal: { ratioAtMost: ENTRY_GOAL },
     });
   });

@@ -1,5 +1,5 @@
 import type { Writable } from 'node:stream';
-import type { PostgresPool, PostgresPoolClient } from 'kysely';
+import { type PostgresPool, type PostgresPoolClient, sql } from 'kysely';
 import type pg from 'pg';
 
 /** The most statements kept prepared on a connection: each takes some tens of kilobytes of its backend's memory. */
@@ -10,8 +10,8 @@ const MET_MOST = 1000;
 /**
  * Names for the statements that come again. Row-level security makes each of them dear to parse and plan, often dearer
  * than to run: a named one is parsed once on a connection, and planned anew only while PostgreSQL gains by it. Values
- * never stand in the text, so there are as many texts as there are statements in the code, lists of varying length
- * aside.
+ * never stand in the text, and a list is one value (`ListsAsOneValue`), so there are as many texts as there are
+ * statements in the code.
  */
 export class PreparedStatements {
   readonly #names = new Map<string, string>();
@@ -47,6 +47,13 @@ export function isStalePlan(error: unknown): boolean {
   return code === '0A000' && typeof message === 'string' && message.includes('cached plan');
 }
 
+/**
+ * Stands in front of a statement whose best plan hardly depends on its values, but whose planning is dear: PostgreSQL
+ * would plan it for each new list of values. To be put there with `modifyFront`.
+ */
+export const PLANNED_ONCE = sql`/* planned once */`;
+const PLANNED_ONCE_MARK = '/* planned once */';
+
 /** The pool as the query builder asks it, with statements prepared. */
 export function preparing(pool: pg.Pool, statements = new PreparedStatements()): PostgresPool {
   const clients = new WeakMap<pg.PoolClient, PostgresPoolClient>();
@@ -77,10 +84,10 @@ function preparingClient(client: pg.PoolClient, statements: PreparedStatements):
     if (values.length === 0 && BEGINS.test(text)) return ends.begin(text);
     if (values.length === 0 && COMMITS.test(text) && ends.needNoAnswer) return ends.commitUnanswered(text);
     const name = values.length === 0 ? undefined : statements.nameOf(text);
+    const asked = (): Promise<unknown> =>
+      client.query({ text, values: [...values], ...(name === undefined ? {} : { name }) });
     try {
-      return await ends.behindBegin(
-        client.query({ text, values: [...values], ...(name === undefined ? {} : { name }) }),
-      );
+      return await ends.behindBegin(text.includes(PLANNED_ONCE_MARK) ? plannedOnce(client, asked) : asked());
     } catch (error) {
       ends.failed();
       if (isStalePlan(error)) statements.forget(text);
@@ -93,6 +100,14 @@ function preparingClient(client: pg.PoolClient, statements: PreparedStatements):
       client.release(destroy);
     },
   };
+}
+
+/** Goes out with the statement, so it costs no wait. Where the statement fails, so does what follows. */
+function plannedOnce(client: pg.PoolClient, ask: () => Promise<unknown>): Promise<unknown> {
+  client.query('SET LOCAL plan_cache_mode = force_generic_plan').catch(() => undefined);
+  const answer = ask();
+  client.query('SET LOCAL plan_cache_mode TO DEFAULT').catch(() => undefined);
+  return answer;
 }
 
 /**

@@ -6,11 +6,11 @@ import {
   type Dialect,
   type Driver,
   Kysely,
-  PostgresDialect,
   Transaction,
 } from 'kysely';
 import type pg from 'pg';
 import { FairShare } from './fair-share.js';
+import { ListsAsOneValue } from './lists-as-one-value.js';
 import { isStalePlan, preparing } from './prepared-statements.js';
 import type { DB } from './types.js';
 
@@ -40,7 +40,7 @@ export class Transactions {
     private readonly pool: pg.Pool,
     tell: (statement: StatementRun) => void,
   ) {
-    const dialect = new PostgresDialect({ pool: preparing(pool) });
+    const dialect = new ListsAsOneValue({ pool: preparing(pool) });
     this.#kysely = new Kysely<DB>({
       dialect,
       log: ({ query, queryDurationMillis }) => tell({ text: query.sql, ms: queryDurationMillis }),

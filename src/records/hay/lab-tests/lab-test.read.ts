@@ -5,6 +5,7 @@ import type { ForageAnalysis } from '../../../core/forage/forage-analysis.js';
 import { type AnalysisField, type LabNutrient, labReport } from '../../../core/nutrients/nutrients.js';
 import type { LabMethod } from '../../../core/forage/lab-test-methods.data.js';
 import { type Books, operationsOf } from '../../../platform/database/books.js';
+import { PLANNED_ONCE } from '../../../platform/database/prepared-statements.js';
 import type { DB, OperationTenant, Queries } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { eventCursor } from '../../kit/day-range.js';
@@ -215,6 +216,7 @@ export class LabTestRead {
       .innerJoin(lotLine(operations, lotIds), (join) =>
         join.onRef('line.operation_id', '=', 'lab_test.operation_id').onRef('line.lot_id', '=', 'lab_test.hay_lot_id'),
       )
+      .modifyFront(PLANNED_ONCE)
       .selectAll('lab_test')
       .select(['line.for_lot_id', 'line.source_id', 'line.lot_name', 'line.splits'])
       .select(['line.together_until', 'line.moved_kg'])

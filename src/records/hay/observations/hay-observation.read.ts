@@ -6,6 +6,7 @@ import { heaviestBaleKg } from '../../../core/laying/offer-fit.js';
 import { feedGroupOf } from '../../../core/feeds/other-feeds.data.js';
 import { convertDecimal } from '../../../core/units/unit.js';
 import { together } from '../../../platform/database/together.js';
+import { PLANNED_ONCE } from '../../../platform/database/prepared-statements.js';
 import type { DB, OperationTenant, Queries } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
@@ -182,6 +183,7 @@ export class HayObservationRead {
             .onRef('line.operation_id', '=', 'hay_observation.operation_id')
             .onRef('line.lot_id', '=', 'hay_observation.hay_lot_id'),
         )
+        .modifyFront(PLANNED_ONCE)
         .selectAll('hay_observation')
         .select(HELD_THEN)
         .select(['line.for_lot_id', 'line.source_id', 'line.lot_name', 'line.came_on', 'line.together_until'])
@@ -227,6 +229,7 @@ export class HayObservationRead {
           .onRef('part.lot_id', '=', 'hay_observation.hay_lot_id')
           .onRef('part.taken_on', '<=', 'hay_observation.happened_on'),
       )
+      .modifyFront(PLANNED_ONCE)
       .selectAll('hay_observation')
       .select(HELD_THEN)
       .select(['part.for_lot_id', 'part.lot_name', 'part.taken_on'])
