@@ -4,15 +4,28 @@
  */
 export type CalendarDay = string;
 
-const DAY_TEXT = /^(\d{4})-(\d{2})-(\d{2})$/;
 const MILLISECONDS_PER_DAY = 86_400_000;
+/** The Gregorian calendar repeats itself every 400 years, which are so many days. */
+const [CYCLE_YEARS, CYCLE_DAYS] = [400, 146_097];
+const TWO_DIGITS = Array.from({ length: 100 }, (_, number) => String(number).padStart(2, '0'));
+const [ZERO, NINE, DASH] = [48, 57, 45];
 
 /** Whether the text is a day that exists: '2024-02-29' is, '2023-02-29' and '2024-2-9' are not. */
 export function isCalendarDay(text: string): boolean {
-  const match = DAY_TEXT.exec(text);
-  if (!match) return false;
-  const [year, month, day] = [Number(match[1]), Number(match[2]), Number(match[3])];
+  if (text.length !== 10) return false;
+  for (let at = 0; at < 10; at += 1) {
+    const code = text.charCodeAt(at);
+    if (at === 4 || at === 7 ? code !== DASH : code < ZERO || code > NINE) return false;
+  }
+  const [year, month, day] = [digitsIn(text, 0, 4), digitsIn(text, 5, 7), digitsIn(text, 8, 10)];
   return year >= 1 && month >= 1 && month <= 12 && day >= 1 && day <= daysInMonth(year, month);
+}
+
+/** Reports ask for the number of a day by the thousand, so this makes no text of its own. */
+function digitsIn(text: string, from: number, until: number): number {
+  let number = 0;
+  for (let at = from; at < until; at += 1) number = number * 10 + text.charCodeAt(at) - ZERO;
+  return number;
 }
 
 /** Gregorian rule: every fourth year, but of the century years only every fourth. */
@@ -30,10 +43,9 @@ export function daysInMonth(year: number, month: number): number {
 /** Days since 1970-01-01, negative before it. @throws RangeError if the text is not a day. */
 export function dayNumber(day: CalendarDay): number {
   if (!isCalendarDay(day)) throw new RangeError(`Not a calendar day (YYYY-MM-DD): ${day}`);
-  const date = new Date(Date.UTC(2000, Number(day.slice(5, 7)) - 1, Number(day.slice(8, 10))));
-  // Date.UTC reads years below 100 as 19xx, so the year is set on its own.
-  date.setUTCFullYear(Number(day.slice(0, 4)), Number(day.slice(5, 7)) - 1, Number(day.slice(8, 10)));
-  return Math.round(date.getTime() / MILLISECONDS_PER_DAY);
+  // Date.UTC reads years below 100 as 19xx, so it is asked one cycle later.
+  const later = Date.UTC(digitsIn(day, 0, 4) + CYCLE_YEARS, digitsIn(day, 5, 7) - 1, digitsIn(day, 8, 10));
+  return later / MILLISECONDS_PER_DAY - CYCLE_DAYS;
 }
 
 /** The day of a day number. @throws RangeError if it is not a whole number or falls outside the years 1 to 9999. */
@@ -42,8 +54,9 @@ export function dayFromNumber(number: number): CalendarDay {
   const date = new Date(number * MILLISECONDS_PER_DAY);
   const year = date.getUTCFullYear();
   if (!(year >= 1 && year <= 9999)) throw new RangeError(`Day number outside the calendar: ${number}`);
-  const text = (value: number, width: number): string => String(value).padStart(width, '0');
-  return `${text(year, 4)}-${text(date.getUTCMonth() + 1, 2)}-${text(date.getUTCDate(), 2)}`;
+  return `${TWO_DIGITS[Math.floor(year / 100)]}${TWO_DIGITS[year % 100]}-${TWO_DIGITS[date.getUTCMonth() + 1]}-${
+    TWO_DIGITS[date.getUTCDate()]
+  }`;
 }
 
 export function addDays(day: CalendarDay, days: number): CalendarDay {

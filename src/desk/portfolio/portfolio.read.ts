@@ -2,8 +2,10 @@ import { Injectable } from '@nestjs/common';
 import { type RawBuilder, type Selectable, sql } from 'kysely';
 import { MEASURED_GAIN_GUIDES } from '../../core/gain/measured-gain.data.js';
 import { type DatedEntry, whatStands } from '../../core/time/what-stands.js';
+import { together } from '../../platform/database/together.js';
 import type { DB, Tenant } from '../../platform/database/types.js';
 import { type HerdRow, herdRows } from '../../records/cattle/herds/herd.read.js';
+import { groupedBy } from '../facts/grouped-by.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
 import { type HerdWeighIn, meanAfterShrink } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 
@@ -25,7 +27,8 @@ export interface PortfolioRecords {
   head: ReadonlyMap<string, number>;
   /** Signed changes of head within the window of a measured gain, by herd. */
   headChanges: ReadonlyMap<string, readonly { day: string; head: number }[]>;
-  weighIns: HerdWeighIn[];
+  /** By herd. */
+  weighIns: ReadonlyMap<string, readonly HerdWeighIn[]>;
   /** Rations waiting for the ranch's answer, by herd. */
   proposed: ReadonlyMap<string, number>;
 }
@@ -47,10 +50,12 @@ export class PortfolioRead {
 
   async records(tenant: Tenant, operations: readonly ClientOperation[]): Promise<PortfolioRecords> {
     const scope = scopeOf(operations);
-    const head = await headOf(scope, tenant);
-    const herds = await herdsOf(scope, tenant);
-    const weighIns = await weighInsOf(scope, tenant);
-    const proposed = await proposedOf(scope, tenant);
+    const [head, herds, weighIns, proposed] = await together(
+      headOf(scope, tenant),
+      herdsOf(scope, tenant),
+      weighInsOf(scope, tenant),
+      proposedOf(scope, tenant),
+    );
     return {
       herds,
       head: new Map(head.map((row) => [row.herd_id, Number(row.head)])),
@@ -58,13 +63,16 @@ export class PortfolioRead {
       headChanges: new Map(
         head.map((row) => [row.herd_id, whatStands(row.recent).standing.filter((one) => one.reversesId === null)]),
       ),
-      weighIns: weighIns.map((row) => ({
-        herdId: row.herd_id,
-        day: row.happened_on,
-        head: row.head,
-        mean: meanAfterShrink(row),
-        fill: row.fill,
-      })),
+      weighIns: groupedBy(
+        weighIns.map((row) => ({
+          herdId: row.herd_id,
+          day: row.happened_on,
+          head: row.head,
+          mean: meanAfterShrink(row),
+          fill: row.fill,
+        })),
+        (one) => one.herdId,
+      ),
       proposed: new Map(proposed.map((row) => [row.herd_id, Number(row.rations)])),
     };
   }

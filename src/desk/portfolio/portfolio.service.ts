@@ -10,6 +10,8 @@ import { succeeded } from '../../core/outcome/outcome.js';
 import { figureIn, wordsIn } from '../../core/units/wording.js';
 import { daysBetween } from '../../core/time/calendar-day.js';
 import { dayIn } from '../../platform/clock.js';
+import type { Books } from '../../platform/database/books.js';
+import { together } from '../../platform/database/together.js';
 import type { Tenant } from '../../platform/database/types.js';
 import { readCursor, formatCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -17,6 +19,7 @@ import { formatMass } from '../../platform/wire/quantity.schema.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { weatherChoiceOf } from '../facts/weather.schema.js';
 import type { WeatherChoice } from '../facts/weather-choice.js';
+import { groupedBy } from '../facts/grouped-by.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { fedAtPresentOf, lastFedOf } from '../facts/present-ration.js';
@@ -89,11 +92,9 @@ export class PortfolioService {
   ): Promise<Standing[]> {
     const records = await this.read.records(tenant, operations);
     const standings: Standing[] = [];
-    for (const on of new Set(operations.map((operation) => operation.on))) {
-      const ofDay = operations.filter((operation) => operation.on === on);
-      const herds = records.herds.filter(
-        (herd) => (records.head.get(herd.id) ?? 0) > 0 && ofDay.some((operation) => operation.id === herd.operation_id),
-      );
+    for (const ofDay of groupedBy(operations, ({ on }) => on).values()) {
+      const ids = new Set(ofDay.map(({ id }) => id));
+      const herds = records.herds.filter((herd) => (records.head.get(herd.id) ?? 0) > 0 && ids.has(herd.operation_id));
       standings.push(...(await this.#standingsOn(tenant, ofDay, herds, { records, weather })));
     }
     return standings;
@@ -108,30 +109,29 @@ export class PortfolioService {
     const on = operations[0]?.on;
     if (on === undefined || herds.length === 0) return [];
     const books = { db: tenant.db, operationIds: operations.map((operation) => operation.id) };
-    const inUse = await this.rations.inUseOn(
-      books,
-      herds.map((herd) => herd.id),
-      on,
+    const herdIds = herds.map((herd) => herd.id);
+    const [{ inUse, layers }, herdFacts] = await together(
+      this.#rationsInUse(books, herdIds, on),
+      this.herdFacts.of(books, herds, on, weather),
     );
-    const layers = await this.rations.layersOf(books, [...inUse.values()]);
-    const herdFacts = await this.herdFacts.of(books, herds, on, weather);
+    const fed = new Map(herdFacts.map((facts) => [facts.herd.id, fedAtPresentOf(facts)]));
     const contents = new Map(
-      herdFacts.map((facts) => {
-        const ration = inUse.get(facts.herd.id);
+      [...fed].map(([herdId, present]) => {
+        const ration = inUse.get(herdId);
         return [
-          facts.herd.id,
-          ration === undefined ? fedAtPresentOf(facts) : succeeded(contentOf(ration, layers.get(ration.id) ?? [])),
+          herdId,
+          ration === undefined ? present : succeeded(contentOf(ration, layers.get(ration.id) ?? [])),
         ] as const;
       }),
     );
-    const fed = new Map(herdFacts.map((facts) => [facts.herd.id, fedAtPresentOf(facts)]));
     const lotIds = [...contents.values(), ...fed.values()].flatMap((one) =>
       one.ok ? one.value.parts.map((part) => part.lotId) : [],
     );
     const lots = await this.lots.across(tenant, operations, [...new Set(lotIds)], on);
     const days = await this.fedDays.ofLastWeek(tenant, operations, { herds: herdFacts, lots });
+    const operationOf = new Map(operations.map((one) => [one.id, one]));
     return herdFacts.flatMap((facts): Standing[] => {
-      const operation = operations.find((one) => one.id === facts.herd.operation_id);
+      const operation = operationOf.get(facts.herd.operation_id);
       if (operation === undefined) return [];
       const ration = inUse.get(facts.herd.id);
       const content = contents.get(facts.herd.id);
@@ -149,7 +149,7 @@ export class PortfolioService {
           layRefused: laid?.ok === false ? laid.problems.map((one) => one.message) : [],
           proposed: records.proposed.get(facts.herd.id) ?? 0,
           measured: measuredGain({
-            weighings: records.weighIns.filter((one) => one.herdId === facts.herd.id),
+            weighings: records.weighIns.get(facts.herd.id) ?? [],
             headChanges: records.headChanges.get(facts.herd.id) ?? [],
             headNow: facts.head,
             on,
@@ -157,6 +157,11 @@ export class PortfolioService {
         },
       ];
     });
+  }
+
+  async #rationsInUse(books: Books, herdIds: readonly string[], on: string) {
+    const inUse = await this.rations.inUseOn(books, herdIds, on);
+    return { inUse, layers: await this.rations.layersOf(books, [...inUse.values()]) };
   }
 }
 
