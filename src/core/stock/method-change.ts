@@ -93,6 +93,7 @@ export function joinedBooks(stretches: readonly MethodStretch[]): CostReplay {
   return { ...last.during, entries, variances, totals: totals ?? last.during.totals };
 }
 
+/** In an order of their own: written books know the lots in another order than a replay. */
 function lotChanges(present: CostReplay, old: CostReplay): MethodChange['lots'] {
   const was = new Map(old.lots.map(({ lotId, value }) => [lotId, value]));
   return present.lots
@@ -101,8 +102,14 @@ function lotChanges(present: CostReplay, old: CostReplay): MethodChange['lots'] 
       hayKind,
       amount: value.minus(was.get(lotId) ?? Money.zero(value.currency)),
     }))
-    .filter(({ amount }) => !amount.isZero());
+    .filter(({ amount }) => !amount.isZero())
+    .sort(byKindAndLot);
 }
+
+type OfLot = MethodChange['lots'][number];
+const byKindAndLot = (one: OfLot, other: OfLot): number =>
+  compareText(one.hayKind, other.hayKind) || compareText(one.lotId, other.lotId);
+const compareText = (one: string, other: string): number => (one < other ? -1 : one > other ? 1 : 0);
 
 /** A change as an entry of the books, which comes before all else of its day. */
 export function changeEntry({ changeId, on, amount: inventoryChange, lots }: MethodChange): EntryCost {

@@ -89,6 +89,18 @@ describe('books of several methods', () => {
     });
   });
 
+  it('tell a change lot by lot in one order, whichever lots a replay happened to meet first', () =>
+    through((joined, stretches) => {
+      const met = stretches.map(({ during, begins }): MethodStretch => {
+        const turned = (replay: CostReplay): CostReplay => ({ ...replay, lots: replay.lots.toReversed() });
+        return begins === undefined
+          ? { during: turned(during) }
+          : { during: turned(during), begins: { ...begins, before: turned(begins.before) } };
+      });
+      expect(methodChanges(met)).toEqual(methodChanges(stretches));
+      expect(joinedBooks(met).entries).toEqual(joined.entries);
+    }));
+
   it('have the totals of their postings', () => {
     through((joined) => {
       const balances = ({ rows }: ReturnType<typeof trialBalance>): string[] =>
