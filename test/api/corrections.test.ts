@@ -6,6 +6,7 @@
 import { harvest, sale } from '../support/books.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { examples } from '../support/properties.js';
+import { reportsOf } from '../support/reports.js';
 import { cows, feeding, feedingBody, lot, purchaseBody, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
@@ -23,6 +24,25 @@ interface Corrected {
   correctedId: string;
   reversal: { id: string; reason: string };
   entry: WithId & { confirmed: { code: string }[]; heldCounts: { stockCountId: string }[] };
+}
+interface Bill extends WithId {
+  receipt: { kind: string; id: string };
+  hayLotId: string;
+  billedOn: string;
+  owed: string;
+  biller: string;
+  amountTyped: string | null;
+  note: string | null;
+  postedLate: { toldOn: string } | null;
+  reversal: { id: string; reason: string; effectiveOn: string } | null;
+}
+interface WithBills extends Corrected {
+  billsMoved: { correctedId: string; reversal: { id: string; effectiveOn: string }; entry: Bill }[];
+}
+interface Refused {
+  type: string;
+  detail: string;
+  errors: { pointer?: string; code: string; given: unknown; allowed: string; message: string }[];
 }
 
 const usd = (amount: string) => ({ basis: 'per-mass', amount, per: 'ton' });
@@ -172,6 +192,224 @@ describe('corrections in one call', () => {
       expect: 200,
     });
     expect(before.body.reversal.reason).toBe(REASON);
+  });
+
+  /** Freight and a charge for the ticket, and in the mistaken history the charge typed wrong first. */
+  async function bill(of: Books, ticketId: string, mistyped: boolean): Promise<string[]> {
+    const { operation } = of;
+    const receipt = { kind: 'hay-purchase', id: ticketId };
+    const freight = {
+      receipt,
+      billedOn: '2026-12-05',
+      owed: 'freight',
+      biller: 'A hauler',
+      amount: '216.0',
+      note: 'Two',
+    };
+    const charge = { receipt, billedOn: '2026-12-08', owed: 'charges', biller: 'A scale', amount: '37.50' };
+    const first = await post(operation, '/late-costs', freight);
+    const second = await post(operation, '/late-costs', mistyped ? { ...charge, amount: '375.0' } : charge);
+    if (!mistyped) return [first, second];
+    const made = await operation.as.manager.post<Corrected>(
+      operation.at(`/late-costs/${second}/correction`),
+      { reason: REASON, entry: charge },
+      { expect: 201 },
+    );
+    return [first, made.body.entry.id];
+  }
+  const namesOf = ({ meadow, other, cowsId, heifersId }: Books): ReadonlyMap<string, string> =>
+    new Map([
+      [meadow, 'the meadow lot'],
+      [other, 'the other lot'],
+      [cowsId, 'the cows'],
+      [heifersId, 'the heifers'],
+    ]);
+
+  it.each(
+    (
+      [
+        ['a wrong price', ticket({ price: usd('1450') }), ticket({ price: usd('145') })],
+        ['a wrong weight', ticket({ weight: net('20') }), ticket({ weight: net('24') })],
+        ['a wrong day', ticket({ purchasedOn: '2026-11-03' }), ticket({ purchasedOn: '2026-11-05' })],
+        ['a wrong lot', ticket({}), (of: Books) => purchaseBody(of.ranchId, { lot: { id: of.other } })],
+        ['the day of its bill', ticket({ purchasedOn: '2026-11-03' }), ticket({ purchasedOn: '2026-12-05' })],
+      ] as const
+    ).flatMap(([what, wrong, right], index) =>
+      (['fifo', 'moving-average', 'specific-lot'] as const)
+        .filter((_, place) => examples(1) > 1 || place === index % 3 || index === 0)
+        .map((method) => [what, method, wrong, right] as const),
+    ),
+  )('of a ticket with later bills, %s, under %s: as if it had never been typed', async (what, method, wrong, right) => {
+    const [mistaken, true_] = [await books(method), await books(method)];
+    // Of its own hay, the lot holds twenty thousand pounds.
+    const pounds = ['a wrong lot', 'the day of its bill'].includes(what) ? '3000' : '15000';
+    const id = await post(mistaken.operation, '/hay-purchases', wrong(mistaken));
+    await goOn(mistaken, pounds);
+    const bills = await bill(mistaken, id, true);
+    const { operation } = mistaken;
+    const key = `correct-${id}`;
+    const correct = () =>
+      operation.as.manager.post<WithBills>(
+        operation.at(`/hay-purchases/${id}/correction`),
+        { reason: REASON, entry: right(mistaken) },
+        { expect: 201, key },
+      );
+    const { body } = await correct();
+    expect(body.billsMoved.map((one) => one.correctedId)).toEqual(bills);
+    expect(
+      body.billsMoved.map(({ entry }) => [entry.billedOn, entry.owed, entry.biller, entry.amountTyped, entry.note]),
+    ).toEqual([
+      ['2026-12-05', 'freight', 'A hauler', '216.0', 'Two'],
+      ['2026-12-08', 'charges', 'A scale', '37.50', null],
+    ]);
+    for (const { entry, reversal } of body.billsMoved) {
+      expect(entry.receipt).toEqual({ kind: 'hay-purchase', id: body.entry.id });
+      expect(reversal.effectiveOn).toBe(entry.billedOn);
+    }
+    const ticketId = await post(true_.operation, '/hay-purchases', right(true_));
+    await goOn(true_, pounds);
+    await bill(true_, ticketId, false);
+    const truth = await reportsOf(true_.operation, namesOf(true_));
+    expect(await reportsOf(operation, namesOf(mistaken))).toEqual(truth);
+    // Sent again, it is the same correction.
+    expect((await correct()).body).toEqual(body);
+    expect(await reportsOf(operation, namesOf(mistaken))).toEqual(truth);
+  });
+
+  const correctTicket = (of: Books, id: string, entry: object, who = of.operation.as.manager) =>
+    who.post<WithBills & Refused>(of.operation.at(`/hay-purchases/${id}/correction`), { reason: REASON, entry });
+  const billOf = async (of: Books, id: string): Promise<Bill> =>
+    (await of.operation.as.manager.get<Bill>(of.operation.at(`/late-costs/${id}`), { expect: 200 })).body;
+
+  it('of a ticket to a day after its bill is refused with that day and what to do; nothing is saved', async () => {
+    const of = await books('fifo');
+    const id = await post(of.operation, '/hay-purchases', ticket({})(of));
+    const [freight = ''] = await bill(of, id, false);
+    const late = ticket({ purchasedOn: '2026-12-07' })(of);
+    const refused = await correctTicket(of, id, late);
+    expect([refused.status, refused.body.errors]).toEqual([
+      422,
+      [
+        {
+          pointer: '#/entry/purchasedOn',
+          code: 'after-its-bill',
+          given: '2026-12-07',
+          allowed: '2026-12-05 or earlier',
+          message: expect.stringContaining(`POST /late-costs/${freight}/correction`) as string,
+        },
+      ],
+    ]);
+    expect((await billOf(of, freight)).reversal).toBeNull();
+    // As the problem says: the bill first.
+    const entry = {
+      receipt: { kind: 'hay-purchase', id },
+      billedOn: '2026-12-07',
+      owed: 'freight',
+      biller: 'A hauler',
+    };
+    await of.operation.as.manager.post(
+      of.operation.at(`/late-costs/${freight}/correction`),
+      { reason: REASON, entry: { ...entry, amount: '216.0' } },
+      { expect: 201 },
+    );
+    const taken = await correctTicket(of, id, late);
+    expect([taken.status, taken.body.billsMoved.map(({ entry: { billedOn } }) => billedOn)]).toEqual([
+      201,
+      ['2026-12-08', '2026-12-07'],
+    ]);
+  });
+
+  it('of a ticket with later bills, in a closed period: refused, or all goes to the open one', async () => {
+    const [mistaken, true_] = [await books('moving-average'), await books('moving-average')];
+    const entered: string[] = [];
+    for (const each of [mistaken, true_]) {
+      entered.push(await post(each.operation, '/hay-purchases', ticket({})(each)));
+      await bill(each, entered.at(-1) ?? '', false);
+      await post(each.operation, '/late-costs', {
+        receipt: { kind: 'hay-purchase', id: entered.at(-1) },
+        billedOn: '2027-01-05',
+        owed: 'freight',
+        biller: 'A hauler',
+        amount: '-20',
+      });
+      await goOn(each, '3000');
+      await each.operation.as.accountant.post(each.operation.at('/closings'), { until: '2026-12-31' }, { expect: 201 });
+    }
+    const [id = '', same = ''] = entered;
+    const open = ticket({ purchasedOn: '2027-01-04' })(mistaken);
+    const refused = await correctTicket(mistaken, id, open);
+    expect([refused.body.type, refused.body.errors[0]?.pointer, refused.body.errors[0]?.allowed]).toEqual([
+      '/problems/period-closed',
+      '#/entry/postTo',
+      'after 2026-12-31, or postTo "open-period"',
+    ]);
+    const right = ticket({ price: usd('145'), postTo: 'open-period' });
+    const taken = await correctTicket(mistaken, id, right(mistaken));
+    expect(taken.status).toBe(201);
+    expect(
+      taken.body.billsMoved.map(({ reversal, entry }) => [
+        entry.billedOn,
+        entry.postedLate?.toldOn ?? null,
+        reversal.effectiveOn,
+      ]),
+    ).toEqual([
+      ['2027-01-01', '2026-12-05', '2027-01-01'],
+      ['2027-01-01', '2026-12-08', '2027-01-01'],
+      ['2027-01-05', null, '2027-01-05'],
+    ]);
+    // Corrected once more, the bills keep their days.
+    const again = await correctTicket(mistaken, taken.body.entry.id, right(mistaken));
+    expect(again.body.billsMoved.map(({ entry }) => [entry.billedOn, entry.postedLate?.toldOn ?? null])).toEqual([
+      ['2027-01-01', '2026-12-05'],
+      ['2027-01-01', '2026-12-08'],
+      ['2027-01-05', null],
+    ]);
+    // The same price at once: what closed days were charged stays, and hay is worth the same from then on.
+    const other = await correctTicket(true_, same, right(true_));
+    expect(other.status).toBe(201);
+    expect(await told(mistaken)).toEqual(await told(true_));
+  });
+
+  it('is where a reversal of a ticket with later bills points; once they are reversed, it is taken', async () => {
+    const of = await books('fifo');
+    const id = await post(of.operation, '/hay-purchases', ticket({})(of));
+    const bills = await bill(of, id, true);
+    const reverse = (path: string, body: object = {}) =>
+      of.operation.as.manager.post<Refused>(of.operation.at(`${path}/reversal`), { reason: REASON, ...body });
+    const refused = await reverse(`/hay-purchases/${id}`);
+    expect([refused.status, refused.body.errors.map(({ code, given }) => [code, given])]).toEqual([
+      409,
+      bills.map((one) => ['late-costs-stand', one]),
+    ]);
+    expect(refused.body.detail).toContain(`POST /hay-purchases/${id}/correction`);
+    expect(refused.body.detail).toContain('POST /late-costs/{lateCostId}/reversal');
+    for (const one of bills) expect((await reverse(`/late-costs/${one}`)).status).toBe(201);
+    expect((await reverse(`/hay-purchases/${id}`)).status).toBe(201);
+    expect(await reportsOf(of.operation, namesOf(of))).toEqual(
+      await books('fifo').then((never) => reportsOf(never.operation, namesOf(never))),
+    );
+  });
+
+  it('of a harvest takes its bills along', async () => {
+    const of = await books('specific-lot');
+    const { operation, ranchId } = of;
+    const raised = await harvest(operation, ranchId, { cost: usd('800') });
+    const late = { billedOn: '2026-12-05', owed: 'charges', biller: 'A baler', amount: '90.00' };
+    const billId = await post(operation, '/late-costs', { receipt: { kind: 'harvest', id: raised.id }, ...late });
+    const entry = { harvestedOn: '2026-07-10', lot: { id: raised.hayLotId }, baleCount: 20, weight: net('12') };
+    const answer = await operation.as.manager.post<WithBills>(
+      operation.at(`/harvests/${raised.id}/correction`),
+      { reason: REASON, entry: { ...entry, cost: usd('80') } },
+      { expect: 201 },
+    );
+    expect(answer.body.billsMoved.map((one) => [one.correctedId, one.entry.receipt, one.entry.amountTyped])).toEqual([
+      [billId, { kind: 'harvest', id: answer.body.entry.id }, '90.00'],
+    ]);
+    const position = await operation.as.accountant.get<{ lots: { hayLotId: string; value: { amount: string } }[] }>(
+      operation.at('/reports/hay-position'),
+      { query: { on: '2027-01-15' }, expect: 200 },
+    );
+    expect(position.body.lots.find((one) => one.hayLotId === raised.hayLotId)?.value.amount).toBe('1050.00');
   });
 
   it('of a transfer, whose hay was fed on both sides: neither lot is asked in between', async () => {

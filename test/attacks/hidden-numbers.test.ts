@@ -64,6 +64,42 @@ describe('Hidden numbers', () => {
     expect((await credit('-55.37')).status).toBe(201);
   });
 
+  it('a ticket is corrected with its bills unseen; with a credit it is refused alike whatever it cost', async () => {
+    const { purchaseId } = await lot(operation, ranchId, { name: 'With bills', tons: '10' });
+    const receipt = { kind: 'hay-purchase', id: purchaseId };
+    const bill = await lateCost(operation, receipt, { amount: '123.40' });
+    const correct = (id: string, amount: string) =>
+      blind.as.manager.post<
+        Record<string, unknown> & { entry: { id: string }; billsMoved: { entry: { id: string } }[] }
+      >(blind.at(`/hay-purchases/${id}/correction`), {
+        reason: 'Typed wrong',
+        entry: {
+          vendor: 'A neighbor',
+          purchasedOn: '2026-11-01',
+          lot: { id: lotId },
+          weight: { basis: 'net', net: { value: '9', unit: 'ton' } },
+          price: { basis: 'lump-sum', amount },
+        },
+      });
+    const { status, body } = await correct(purchaseId, '900');
+    expect([status, body.billsMoved]).toMatchObject([
+      201,
+      [{ correctedId: bill.id, entry: { amount: null, amountTyped: null } }],
+    ]);
+    const moved = await operation.as.manager.get<Record<string, unknown>>(
+      operation.at(`/late-costs/${body.billsMoved[0]?.entry.id ?? ''}`),
+      { expect: 200 },
+    );
+    expect(moved.body).toMatchObject({ amountTyped: '123.40', receipt: { id: body.entry.id } });
+    await lateCost(operation, { kind: 'hay-purchase', id: body.entry.id }, { amount: '-300.00' });
+    const answers = new Set<string>();
+    for (const amount of ['299.99', '300', '300.01', '2000']) {
+      const refused = await correct(body.entry.id, amount);
+      answers.add(JSON.stringify([refused.status, { ...refused.body, requestId: '' }]));
+    }
+    expect([...answers].map((one) => (JSON.parse(one) as [number])[0])).toEqual([403]);
+  });
+
   it('a yardage rate of one who sees no prices is taken, and stands as entered', async () => {
     const made = await blind.as.manager.post<{ id: string; perHeadDay: { amount: string } }>(
       blind.at('/yardage-rates'),

@@ -11,7 +11,7 @@ import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { FeedingRead, type LaidByFeeding } from '../../records/feedings/feeding.read.js';
 import type * as api from '../../records/feedings/feeding.schema.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
-import { entered } from '../../records/kit/correction.js';
+import { entered, takenOut } from '../../records/kit/correction.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { groupedBy } from '../facts/grouped-by.js';
 import { keyOf } from '../facts/herd-on.js';
@@ -49,7 +49,9 @@ export class JudgedFeedingService {
     { params, query, body: { reason, entry } }: InputOf<typeof api.correctFeeding>,
   ): Promise<AnswerOf<typeof api.correctFeeding>> {
     const { operationId, feedingId } = params;
-    const reversal = await this.feedings.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } });
+    const reversal = await takenOut(() =>
+      this.feedings.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } }),
+    );
     const body = { ...entry, correctsId: feedingId };
     const made = await entered(tenant, () => this.create(tenant, { params: { operationId }, query, body }));
     return { correctedId: feedingId, reversal, entry: made };

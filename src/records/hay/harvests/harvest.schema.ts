@@ -22,7 +22,8 @@ import {
   weighingOut,
   weightBasis,
 } from '../purchases/ticket.schema.js';
-import { CORRECTION_WORDS, correctionIn, correctionOut, correctionQuery } from '../../kit/correction.schema.js';
+import { correctionIn, correctionQuery } from '../../kit/correction.schema.js';
+import { RECEIPT_CORRECTION_WORDS, receiptCorrectionOut } from '../late-costs/late-cost.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { heldCountsOut, stockReceiptReversalOut } from '../stock/held-counts.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
@@ -134,11 +135,11 @@ export const correctHarvest = endpoint({
   tag,
   access: 'records',
   summary: 'Correct a harvest in one call',
-  description: CORRECTION_WORDS,
+  description: RECEIPT_CORRECTION_WORDS,
   params,
   query: correctionQuery,
   body: correctionIn(harvestBody),
-  answer: correctionOut(harvestOut),
+  answer: receiptCorrectionOut(harvestOut),
   creates: (made, { operationId }) => `/v1/operations/${operationId}/harvests/${made.entry.id}`,
   problems: ['lot-short', 'lot-name-in-use', 'period-closed'],
 });

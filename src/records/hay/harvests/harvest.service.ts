@@ -27,10 +27,11 @@ import {
   weightReceived,
 } from '../purchases/ticket.js';
 import { LateCostRead } from '../late-costs/late-cost.read.js';
+import { MovedBillsService } from '../late-costs/moved-bills.service.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
-import { entered } from '../../kit/correction.js';
+import { entered, takenOut } from '../../kit/correction.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { receiptReversalAnswer, reversalAnswer } from '../../kit/reversal.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
@@ -59,6 +60,7 @@ export class HarvestService {
     private readonly ranches: RanchRead,
     private readonly stock: StockStore,
     private readonly lateCosts: LateCostRead,
+    private readonly movedBills: MovedBillsService,
     private readonly reversals: Reversals,
     private readonly heldCounts: HeldCountsRead,
   ) {}
@@ -158,10 +160,20 @@ export class HarvestService {
     { params, query, body: { reason, entry } }: InputOf<typeof api.correctHarvest>,
   ): Promise<AnswerOf<typeof api.correctHarvest>> {
     const { operationId, harvestId } = params;
+    const wrong = await this.harvests.one(tenant, harvestId);
+    await this.stock.hold(tenant, [wrong.hay_lot_id, ...('id' in entry.lot ? [entry.lot.id] : [])]);
     const made = await entered(tenant, () => this.record(tenant, { ...entry, correctsId: harvestId }, query.units));
-    const reversal = await this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } });
+    const body = { reason, postTo: entry.postTo };
+    const billsMoved = await this.movedBills.move(tenant, {
+      kind: 'harvest',
+      wrongId: harvestId,
+      rightId: made.id,
+      body,
+      pointers: { day: '#/entry/harvestedOn', money: '#/entry/cost/amount' },
+    });
+    const reversal = await takenOut(() => this.reverse(tenant, { params, query, body }));
     const answer = await this.get(tenant, { params: { operationId, harvestId: made.id }, query });
-    return { correctedId: harvestId, reversal, entry: { ...answer, confirmed: made.confirmed } };
+    return { correctedId: harvestId, reversal, entry: { ...answer, confirmed: made.confirmed }, billsMoved };
   }
 
   async reverse(
@@ -179,7 +191,7 @@ export class HarvestService {
           { kind: 'harvest', id: row.id },
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         );
-        await this.lateCosts.refuseWhileStanding(tenant, row.id, answerFrom.effective_on);
+        await this.lateCosts.refuseWhileStanding(tenant, { kind: 'harvest', id: row.id }, answerFrom.effective_on);
       },
     );
     const heldCounts = await this.heldCounts.byReversal(tenant, reversal.id, query.units);

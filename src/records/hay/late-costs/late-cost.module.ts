@@ -5,11 +5,12 @@ import { LateCostController } from './late-cost.controller.js';
 import { LateCostRead } from './late-cost.read.js';
 import { LateCostService } from './late-cost.service.js';
 import { LateCostStore } from './late-cost.store.js';
+import { MovedBillsService } from './moved-bills.service.js';
 
 @Module({
   imports: [StockModule],
   controllers: [LateCostController],
-  providers: [LateCostService, LateCostRead, LateCostStore, Reversals],
-  exports: [LateCostService, LateCostRead],
+  providers: [LateCostService, LateCostRead, LateCostStore, MovedBillsService, Reversals],
+  exports: [LateCostService, LateCostRead, MovedBillsService],
 })
 export class LateCostModule {}

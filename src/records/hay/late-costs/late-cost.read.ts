@@ -3,7 +3,9 @@ import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import { Money } from '../../../core/units/money.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
-import { notFound, Problem } from '../../../platform/http/problem.js';
+import { type FieldProblem, notFound, Problem } from '../../../platform/http/problem.js';
+import type { ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
+import { CORRECTED_AT } from '../../kit/corrected-at.data.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
 
@@ -79,35 +81,64 @@ export class LateCostRead {
       .execute();
   }
 
-  /** A receipt cannot be reversed while it has bills: they go first. */
-  async refuseWhileStanding(tenant: OperationTenant, receiptId: string, on: string): Promise<void> {
-    await this.refuseWhileAnyStands(tenant, new Map([[receiptId, on]]));
+  /** A receipt cannot be reversed while it has bills: they go first, or along with its correction. */
+  async refuseWhileStanding(
+    tenant: OperationTenant,
+    receipt: { kind: ReceiptKind; id: string },
+    on: string,
+  ): Promise<void> {
+    await this.refuseWhileAnyStands(tenant, [{ ...receipt, on }]);
   }
 
-  /** The same of several receipts, each with the day of its reversal. */
-  async refuseWhileAnyStands(tenant: OperationTenant, receipts: ReadonlyMap<string, string>): Promise<void> {
-    const dayOf = (bill: LateCostRow): string => receipts.get(bill.receipt_id) ?? '';
-    const standing = (await this.of(tenant, [...receipts.keys()])).filter(
-      (bill) => bill.reversed_on === null || bill.reversed_on > dayOf(bill),
-    );
+  /**
+   * The same of several receipts, each with the day of its reversal. A bill stands from its day to that of its
+   * reversal, so one that was reversed on its own day stands on none.
+   */
+  async refuseWhileAnyStands(
+    tenant: OperationTenant,
+    receipts: readonly { kind: ReceiptKind; id: string; on: string }[],
+  ): Promise<void> {
+    const reversalOf = new Map(receipts.map((receipt) => [receipt.id, receipt]));
+    const bills = await this.of(tenant, [...reversalOf.keys()]);
+    const standing = bills.flatMap((bill) => {
+      const receipt = reversalOf.get(bill.receipt_id);
+      return receipt !== undefined && standsAfter(bill, receipt.on) ? [{ bill, receipt }] : [];
+    });
     const [first] = standing;
     if (first === undefined) return;
+    const reversible = standing.some(({ bill }) => bill.reversed_on === null);
     throw new Problem(
       'conflict',
-      `${counted(standing.length, 'later bill of this receipt is', 'later bills of this receipt are')} still in ` +
-        `force on ${dayOf(first)}; reverse every one first, on that day or before.`,
-      standing.map((bill) => ({
-        code: 'late-costs-stand',
-        given: bill.id,
-        allowed:
-          bill.reversed_on === null
-            ? `reversed on or before ${dayOf(bill)}`
-            : `effectiveOn ${bill.reversed_on} or later, when that bill no longer stands`,
-        message:
-          bill.reversed_on === null
-            ? `The bill of ${bill.biller} of ${bill.happened_on} was not reversed.`
-            : `The bill of ${bill.biller} of ${bill.happened_on} stood until ${bill.reversed_on}.`,
-      })),
+      `${counted(standing.length, 'later bill of this receipt is', 'later bills of this receipt are')} in force ` +
+        `after ${first.receipt.on}. ${nextSteps(first.receipt, reversible)}`,
+      standing.map(({ bill, receipt }) => stillInForce(bill, receipt.on)),
     );
   }
+}
+
+type Bill = LateCostRow & { reversed_on: string | null };
+
+function standsAfter({ happened_on: from, reversed_on: until }: Bill, on: string): boolean {
+  return until === null || (until > on && until > from);
+}
+
+function nextSteps({ kind, id }: { kind: ReceiptKind; id: string }, reversible: boolean): string {
+  if (!reversible) return 'Reverse it as of a day on which no bill stands.';
+  return (
+    `If something about it was typed wrong, correct it in one call: POST ${CORRECTED_AT[kind]}/${id}/correction with ` +
+    'the reason and the right entry; its bills go along. If the hay never came, reverse each bill first: POST ' +
+    '/late-costs/{lateCostId}/reversal.'
+  );
+}
+
+function stillInForce({ id, biller, happened_on: from, reversed_on: until }: Bill, on: string): FieldProblem {
+  const bill = `The bill of ${biller} of ${from}`;
+  return until === null
+    ? { code: 'late-costs-stand', given: id, allowed: 'reversed on its own day', message: `${bill} was not reversed.` }
+    : {
+        code: 'late-costs-stand',
+        given: id,
+        allowed: `effectiveOn ${until} or later, when that bill no longer stands`,
+        message: `${bill} stood until ${until}, so its hay cannot be taken back as of ${on}.`,
+      };
 }

@@ -33,6 +33,18 @@ const lateCostOut = z
   })
   .meta({ id: 'LateCost', description: 'A bill that came after the hay it belongs to' });
 
+/** The correction of what brought hay, with the bills that went along. */
+export const receiptCorrectionOut = <Receipt extends z.ZodType>(receipt: Receipt) =>
+  correctionOut(receipt).extend({
+    billsMoved: z
+      .array(correctionOut(lateCostOut))
+      .describe('Later bills that stood on it: each was reversed and entered again for what was entered in its place'),
+  });
+
+export const RECEIPT_CORRECTION_WORDS =
+  `${CORRECTION_WORDS} Later bills that stand on it go along: each is reversed and entered again, with its day and ` +
+  'its amount as typed, for what is right.';
+
 const params = operationParams.extend({ lateCostId: id });
 const tag = 'Hay books';
 

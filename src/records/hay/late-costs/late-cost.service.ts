@@ -3,7 +3,7 @@ import { Money } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
-import { Problem, ruleBroken } from '../../../platform/http/problem.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
 import { asCurrency, formatMoney } from '../../../platform/wire/quantity.schema.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
@@ -17,6 +17,7 @@ import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { MovementRead, type MovementRow } from '../stock/movement.read.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type BillAmount, LateCostRead, type LateCostRow } from './late-cost.read.js';
+import { firstDayFor, receiptDay, refuseCreditAbove, refuseCreditUnseen } from './bill-fit.js';
 import type * as api from './late-cost.schema.js';
 import { LateCostStore } from './late-cost.store.js';
 
@@ -45,36 +46,21 @@ export class LateCostService {
     const amount = Money.of(body.amount, currency);
     if (amount.isZero())
       throw ruleBroken('#/amount', 'amount-zero', body.amount, 'not 0', 'A bill of zero cannot be entered.');
-    // What is refused must not depend on a figure that the person may not see: by trying, they would find it.
-    if (amount.isNegative() && !tenant.may('prices', tenant.operationId))
-      throw new Problem(
-        'not-permitted',
-        'A credit is measured against what the hay cost, so it needs the permission "prices" in this operation.',
-      );
+    refuseCreditUnseen(tenant, amount);
     const receipt = await this.#receipt(tenant, body.receipt);
-    if (body.billedOn < receipt.effective_on)
+    const posting = await postingDay(tenant, { statedOn: body.billedOn, postTo: body.postTo, pointer: '#/billedOn' });
+    const day = receiptDay(receipt.effective_on, (await latePostings(tenant, [body.receipt.id])).get(body.receipt.id));
+    const first = firstDayFor(posting, day);
+    if (first !== undefined)
       throw ruleBroken(
         '#/billedOn',
         'before-the-hay',
         body.billedOn,
-        `${receipt.effective_on} or later`,
+        `${first} or later`,
         'A later bill cannot be dated before the hay it belongs to.',
       );
-    const posting = await postingDay(tenant, { statedOn: body.billedOn, postTo: body.postTo, pointer: '#/billedOn' });
-    if (
-      amount.isNegative() &&
-      Money.of(await this.stock.landedCost(tenant, receipt.id), currency)
-        .plus(amount)
-        .isNegative()
-    ) {
-      throw ruleBroken(
-        '#/amount',
-        'credit-above-cost',
-        body.amount,
-        'a credit of at most what the hay cost',
-        'The credit is larger than what the hay cost.',
-      );
-    }
+    if (amount.isNegative())
+      refuseCreditAbove(await this.stock.landedCost(tenant, receipt.id), amount, currency, '#/amount');
     const row = await this.store.insert(tenant, {
       receipt_kind: body.receipt.kind,
       receipt_id: body.receipt.id,

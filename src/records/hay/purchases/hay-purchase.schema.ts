@@ -14,7 +14,8 @@ import {
 import { cautionOut, lotCautionsOut } from '../../kit/caution.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { lotFields } from '../lots/hay-lot.schema.js';
-import { CORRECTION_WORDS, correctionIn, correctionOut, correctionQuery } from '../../kit/correction.schema.js';
+import { correctionIn, correctionQuery } from '../../kit/correction.schema.js';
+import { RECEIPT_CORRECTION_WORDS, receiptCorrectionOut } from '../late-costs/late-cost.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { heldCountsOut, stockReceiptReversalOut } from '../stock/held-counts.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
@@ -148,11 +149,11 @@ export const correctHayPurchase = endpoint({
   tag,
   access: 'records',
   summary: 'Correct a ticket in one call',
-  description: CORRECTION_WORDS,
+  description: RECEIPT_CORRECTION_WORDS,
   params,
   query: correctionQuery,
   body: correctionIn(hayPurchaseBody),
-  answer: correctionOut(purchaseOut),
+  answer: receiptCorrectionOut(purchaseOut),
   creates: (made, { operationId }) => `/v1/operations/${operationId}/hay-purchases/${made.entry.id}`,
   problems: ['lot-short', 'lot-name-in-use', 'period-closed'],
 });

@@ -18,10 +18,11 @@ import { cautionAnswer } from '../../kit/caution.schema.js';
 import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
 import { HayLotStore } from '../lots/hay-lot.store.js';
 import { LateCostRead } from '../late-costs/late-cost.read.js';
+import { MovedBillsService } from '../late-costs/moved-bills.service.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
-import { entered } from '../../kit/correction.js';
+import { entered, takenOut } from '../../kit/correction.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { receiptReversalAnswer, reversalAnswer } from '../../kit/reversal.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
@@ -53,6 +54,7 @@ export class HayPurchaseService {
     private readonly ranches: RanchRead,
     private readonly stock: StockStore,
     private readonly lateCosts: LateCostRead,
+    private readonly movedBills: MovedBillsService,
     private readonly reversals: Reversals,
     private readonly heldCounts: HeldCountsRead,
   ) {}
@@ -145,10 +147,20 @@ export class HayPurchaseService {
     { params, query, body: { reason, entry } }: InputOf<typeof api.correctHayPurchase>,
   ): Promise<AnswerOf<typeof api.correctHayPurchase>> {
     const { operationId, hayPurchaseId } = params;
+    const wrong = await this.purchases.one(tenant, hayPurchaseId);
+    await this.stock.hold(tenant, [wrong.hay_lot_id, ...('id' in entry.lot ? [entry.lot.id] : [])]);
     const made = await entered(tenant, () => this.record(tenant, { ...entry, correctsId: hayPurchaseId }, query.units));
-    const reversal = await this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } });
+    const body = { reason, postTo: entry.postTo };
+    const billsMoved = await this.movedBills.move(tenant, {
+      kind: 'hay-purchase',
+      wrongId: hayPurchaseId,
+      rightId: made.id,
+      body,
+      pointers: { day: '#/entry/purchasedOn', money: '#/entry/price/amount' },
+    });
+    const reversal = await takenOut(() => this.reverse(tenant, { params, query, body }));
     const answer = await this.get(tenant, { params: { operationId, hayPurchaseId: made.id }, query });
-    return { correctedId: hayPurchaseId, reversal, entry: { ...answer, confirmed: made.confirmed } };
+    return { correctedId: hayPurchaseId, reversal, entry: { ...answer, confirmed: made.confirmed }, billsMoved };
   }
 
   async reverse(
@@ -166,7 +178,7 @@ export class HayPurchaseService {
           { kind: 'hay-purchase', id: row.id },
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         );
-        await this.lateCosts.refuseWhileStanding(tenant, row.id, answerFrom.effective_on);
+        await this.lateCosts.refuseWhileStanding(tenant, { kind: 'hay-purchase', id: row.id }, answerFrom.effective_on);
       },
     );
     const heldCounts = await this.heldCounts.byReversal(tenant, reversal.id, query.units);

@@ -14,7 +14,7 @@ import { priceOf, typedPrice } from '../purchases/ticket.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
-import { entered } from '../../kit/correction.js';
+import { entered, takenOut } from '../../kit/correction.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
@@ -147,7 +147,9 @@ export class HaySaleService {
     { params, query, body: { reason, entry } }: InputOf<typeof api.correctHaySale>,
   ): Promise<AnswerOf<typeof api.correctHaySale>> {
     const { haySaleId } = params;
-    const reversal = await this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } });
+    const reversal = await takenOut(() =>
+      this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } }),
+    );
     const made = await entered(tenant, () => this.record(tenant, { ...entry, correctsId: haySaleId }, query.units));
     return { correctedId: haySaleId, reversal, entry: made };
   }

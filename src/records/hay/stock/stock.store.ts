@@ -39,8 +39,8 @@ export interface NewCost {
   movementId: string;
   kind: Words['StockCostKind'];
   amount: Money;
-  /** Of a later bill, as it was typed. */
-  typed?: string;
+  /** Of a later bill, as it was typed, where that was kept. */
+  typed?: string | undefined;
   on: string;
   source: RecordReference;
 }
@@ -138,6 +138,27 @@ export class StockStore {
       .where('kind', 'not in', ['late-freight', 'late-charges'])
       .executeTakeFirstOrThrow();
     return landed ?? '0';
+  }
+
+  /**
+   * Money of records that are to be entered again, by record: to whoever corrects the books, who need not see it. Only
+   * to be written, or to be shown to whoever sees prices.
+   */
+  async costsOf(
+    { db, operationId }: OperationTenant,
+    kind: RecordReference['kind'],
+    ids: readonly string[],
+  ): Promise<ReadonlyMap<string, { amount: string; typed: string | null }>> {
+    await sql`SELECT set_config('rickyard.reversing', 'yes', true)`.execute(db);
+    const rows = await db
+      .selectFrom('stock_cost')
+      .select(['source_id', 'amount', 'amount_value'])
+      .where('operation_id', '=', operationId)
+      .where('source_kind', '=', kind)
+      .where('source_id', '=', sql<string>`ANY (${[...ids]}::uuid[])`)
+      .execute();
+    await sql`SELECT set_config('rickyard.reversing', '', true)`.execute(db);
+    return new Map(rows.map((row) => [row.source_id, { amount: row.amount, typed: row.amount_value }]));
   }
 
   /**

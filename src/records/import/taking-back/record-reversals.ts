@@ -7,7 +7,7 @@ import { HerdEventService } from '../../cattle/herds/herd-event.service.js';
 import { LateCostRead } from '../../hay/late-costs/late-cost.read.js';
 import { StockStore } from '../../hay/stock/stock.store.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { RECEIPT_KINDS, type RecordKind } from '../../../platform/wire/record-kinds.data.js';
+import { RECEIPT_KINDS, type ReceiptKind, type RecordKind } from '../../../platform/wire/record-kinds.data.js';
 import type { StandingRecord } from './import-reversal.read.js';
 import type { reverseImport } from './import-reversal.schema.js';
 
@@ -42,11 +42,16 @@ export class RecordReversals {
           reversal: { id: row.id, on: row.effective_on, reason: body.reason },
         })),
       );
-      const receipts = rows.filter((row) => (RECEIPT_KINDS as readonly RecordKind[]).includes(row.subject_kind));
       await this.lateCosts.refuseWhileAnyStands(
         tenant,
-        new Map(receipts.map((row) => [row.subject_id, row.effective_on])),
+        rows.flatMap(({ subject_kind: kind, subject_id: id, effective_on: on }) =>
+          isReceipt(kind) ? [{ kind, id, on }] : [],
+        ),
       );
     });
   }
+}
+
+function isReceipt(kind: RecordKind): kind is ReceiptKind {
+  return (RECEIPT_KINDS as readonly RecordKind[]).includes(kind);
 }
