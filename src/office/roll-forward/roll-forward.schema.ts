@@ -18,7 +18,9 @@ const WORDS: Readonly<Record<RollFlow, string>> = {
   shrink: 'Lost in storage; normal shrink takes no money; below zero',
   counted: 'What counts found more (above zero) or less',
   'late-cost': 'The part of later bills whose hay was still here; the rest is a cost variance',
-  correction: 'What reversals of these days change of earlier ones, or of hay that had left',
+  correction:
+    'What reversals of these days, and what was posted late in place of what they took back, change of earlier ones; ' +
+    'or of hay that had left',
   'costing-method': 'What a change of the costing method makes of the hay on hand; in money alone',
 };
 

@@ -22,13 +22,16 @@ const row = z
     lateCosts: moneyOut
       .optional()
       .describe(
-        "The herds' part of bills (or reversed receipts) of these days for hay that they had eaten before; not in " +
-          `the total; ${NOT_IN_OLDER}`,
+        "The herds' part of bills of these days (or receipts of these days that were reversed) for hay that they had " +
+          `eaten before; not in the total; ${NOT_IN_OLDER}`,
       ),
     totalWithLateCosts: moneyOut.optional().describe(`Total cost with late costs; ${NOT_IN_OLDER}`),
     corrections: moneyOut
       .optional()
-      .describe(`What reversals of these days change of the cost of earlier ones; in no total; ${NOT_IN_OLDER}`),
+      .describe(
+        'What reversals of these days, and what was posted late in place of what they took back, change of the ' +
+          `cost of earlier ones; in no total; ${NOT_IN_OLDER}`,
+      ),
     headDays: z
       .number()
       .int()

@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { addDays, daysBetween, monthOf, monthSpans } from '../../core/time/calendar-day.js';
-import { whatStands } from '../../core/time/what-stands.js';
+import { putsEarlierRight, whatStands } from '../../core/time/what-stands.js';
 import { headEvents, headDays, headHistory } from '../../core/standing/head-days.js';
 import { HAY_KINDS } from '../../core/feeds/hay-kinds.data.js';
 import { isOtherFeed, OTHER_FEEDS } from '../../core/feeds/other-feeds.data.js';
@@ -247,16 +247,18 @@ export class SeasonCostService {
     const currency = asCurrency(tenant.operation.currency);
     const days = { from: query.from, until: query.until };
     const books = await booksOf();
-    const late = await this.costing.shared(tenant, books.variances);
+    const shared = await this.costing.shared(tenant, books.variances);
+    const late = shared.filter(({ putsRight }) => !putsEarlierRight(putsRight, days));
+    const put = shared.filter((one) => !late.includes(one));
     const rates = ratesOf(entered, days);
     const head = whatStands(changes, days);
     const standing = fedThatStands(books, { ...days, summedFrom: span.from, sumOf: (on) => `${monthOf(on)}-01` });
     const wrong = wrongRates(herds, changes, entered, { ...days, currency });
-    const corrections = correctionsOf({ fed: standing.corrections, head: head.corrections, rates: wrong }, herds, {
-      from: query.from,
-      rates,
-      currency,
-    });
+    const corrections = correctionsOf(
+      { fed: standing.corrections, hayCosts: put, head: head.corrections, rates: wrong },
+      herds,
+      { from: query.from, rates, currency },
+    );
     const months = herds.flatMap((herd) =>
       herdMonths(
         herd,
