@@ -13,11 +13,18 @@ const row = z
       .describe('Id of the herd or ranch, kind of feed (no-kind for yardage, which is of none), month, or operation'),
     label: z.string().describe('Name of the row as a report prints it'),
     fed: massOut.describe('Hay fed, without other feed'),
-    eaten: massOut.describe('Fed less refused and wasted; null where that was not measured').nullable(),
+    eaten: massOut
+      .describe(
+        'Fed less refused and wasted; a row where neither was measured counts as eaten whole. Null where none was ' +
+          'measured at all, and in rows of kinds, as losses are of whole feedings',
+      )
+      .nullable(),
     hayCost: moneyOut,
     otherFed: massOut.describe('Feed other than hay'),
     otherFeedCost: moneyOut,
-    yardageCost: moneyOut.describe('Cost of yardage; null where rows are kinds of hay').nullable(),
+    yardageCost: moneyOut
+      .describe('Cost of yardage; null in rows of kinds of feed: by kind, yardage has a row of its own')
+      .nullable(),
     totalCost: moneyOut,
     lateCosts: moneyOut
       .optional()

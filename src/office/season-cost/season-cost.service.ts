@@ -61,6 +61,14 @@ export interface YardagePosting {
   amount: Money;
 }
 
+/** By kind of feed the total has more than its rows. */
+const NOT_BY_KIND: Flag = {
+  code: 'not-by-kind',
+  message:
+    'Losses are of whole feedings and head-days of herds, so rows of kinds of feed have no figure of what was eaten, ' +
+    'of head-days or per head; the total has them for all kinds together.',
+};
+
 /** Which season cost is asked for. */
 interface Asked {
   from: string;
@@ -157,6 +165,7 @@ export class SeasonCostService {
           late,
           corrections,
         ),
+        ...(query.by === 'kind' && cost.total.headDays !== null ? [NOT_BY_KIND] : []),
         ...methodChangeFlags(books.changes, query),
       ],
       from: query.from,
@@ -399,8 +408,10 @@ function flagsOf(
           {
             code: 'waste-not-always-measured',
             message:
-              `Refusals or waste were recorded in ${Math.round(measuredShare * 100)} % of the feedings; eaten ` +
-              'hay counts the others as eaten whole.',
+              measuredShare === 0
+                ? 'Refusals or waste were recorded in no feeding, so nothing is told of what was eaten.'
+                : `Refusals or waste were recorded in ${Math.round(measuredShare * 100)} % of the feedings; eaten ` +
+                  'hay counts the others as eaten whole.',
           },
         ]
       : []),
