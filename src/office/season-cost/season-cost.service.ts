@@ -117,12 +117,12 @@ export class SeasonCostService {
     spanOf(query);
 
     const units = query.units ?? tenant.operation.unitPreference;
-    // Whether it was stored at a closing is asked with all that it is made of if it was not.
-    const [stored, gathered] = await together(
-      this.closed.find<Answer>(tenant, `season-cost-by-${query.by}`, units, query),
-      this.#gathered(tenant, query),
+    return this.closed.orWorkedOut<Answer, Gathered>(
+      tenant,
+      { name: `season-cost-by-${query.by}`, units, span: query },
+      (gathered) => this.#answer(tenant, { ...query, units }, gathered),
+      () => this.#gathered(tenant, query),
     );
-    return stored ?? { ...(await this.#answer(tenant, { ...query, units }, gathered)), closed: null };
   }
 
   /** The report from the books as they are now. */
