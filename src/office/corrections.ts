@@ -2,6 +2,7 @@ import type { z } from 'zod';
 import { headCorrection } from '../core/season/head-correction.js';
 import type { RateCorrection, YardageRate } from '../core/season/yardage.js';
 import type { ReversedFeed } from '../core/stock/fed-hay.js';
+import type { SharedVariance } from '../core/stock/who-ate.js';
 import { monthOf } from '../core/time/calendar-day.js';
 import type { EarlierCorrection } from '../core/time/what-stands.js';
 import { counted } from '../core/units/counted.js';
@@ -11,9 +12,9 @@ import { formatMass, formatMoney, type UnitSystem } from '../platform/wire/quant
 import type { HerdHeadChange, HerdRow } from '../records/cattle/herds/herd.read.js';
 import type { correctionOut, Flag } from './report.schema.js';
 
-/** A record of an earlier period that was reversed in this one, and what it had made of earlier costs. */
+/** A record of an earlier period that was reversed or replaced in this one, and what it had made of earlier costs. */
 export interface Correction {
-  reversed: 'feeding' | 'head-change' | 'yardage-rate';
+  reversed: 'feeding' | 'hay-cost' | 'head-change' | 'yardage-rate';
   herdId: string;
   herd: string;
   ranchId: string;
@@ -31,10 +32,12 @@ export interface Correction {
 export function correctionsOf(
   {
     fed,
+    hayCosts = [],
     head,
     rates,
   }: {
     fed: readonly ReversedFeed[];
+    hayCosts?: readonly SharedVariance[];
     head: readonly EarlierCorrection<HerdHeadChange>[];
     rates: readonly RateCorrection[];
   },
@@ -86,8 +89,37 @@ export function correctionsOf(
     headDays: null,
     amount: one.amount,
   }));
-  const known = [...ofFeedings, ...ofHead, ...ofRates].filter(({ herdId }) => herdOf.has(herdId));
+  const known = [...ofFeedings, ...ofCosts(hayCosts, of), ...ofHead, ...ofRates].filter(({ herdId }) =>
+    herdOf.has(herdId),
+  );
   return known.sort((one, other) => (one.on === other.on ? 0 : one.on < other.on ? -1 : 1));
+}
+
+/** Each herd's part of what was put right of the cost of hay. */
+function ofCosts(
+  hayCosts: readonly SharedVariance[],
+  of: (herdId: string) => Pick<Correction, 'herdId' | 'herd' | 'ranchId'>,
+): Correction[] {
+  return hayCosts.flatMap(({ on, putsRight, receivedOn, hayKind, shares }) =>
+    shares.flatMap(({ herdId, amount }): Correction[] =>
+      herdId === null
+        ? []
+        : [
+            {
+              reversed: 'hay-cost',
+              ...of(herdId),
+              on,
+              of: putsRight ?? receivedOn,
+              month: monthOf(on),
+              hayKind,
+              fed: null,
+              head: null,
+              headDays: null,
+              amount,
+            },
+          ],
+    ),
+  );
 }
 
 export function correctionAnswer(one: Correction, units: UnitSystem): z.input<typeof correctionOut> {

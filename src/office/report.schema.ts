@@ -29,13 +29,21 @@ export const period = {
 /** What a reversal of these days takes back of an earlier period, by `fateOf` in `core/time/what-stands.ts`. */
 export const correctionOut = z
   .object({
-    what: z.enum(['feeding', 'head-change', 'yardage-rate']).describe('What was reversed'),
+    what: z
+      .enum(['feeding', 'hay-cost', 'head-change', 'yardage-rate'])
+      .describe(
+        'What was reversed, or posted late in its place; hay-cost: a receipt or bill of hay that the herd had eaten',
+      ),
     herdId: id,
     herd: z.string().describe('Name of the herd'),
     on: day.describe('Day as of which it was reversed'),
     of: day.describe('Day of the record that was reversed'),
-    hayKind: z.string().describe('Kind of hay or feed; null where no feeding was reversed').nullable(),
-    fed: massOut.describe('Below zero: hay that was not fed after all; null where no feeding was reversed').nullable(),
+    hayKind: z.string().describe('Kind of hay or feed; null where it is of yardage').nullable(),
+    fed: massOut
+      .describe(
+        'Below zero: hay that was not fed after all; above: fed in its place and posted late; null where of no feeding',
+      )
+      .nullable(),
     head: z
       .number()
       .int()

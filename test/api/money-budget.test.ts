@@ -126,9 +126,19 @@ it('keeps every revision, and comes as a file', async () => {
   expect(rows.find((row) => row[0] === '2026-11' && row[3] === 'hay')?.slice(4)).toEqual([
     '45.00',
     '50.00',
+    '0.00',
     '5.00',
     '11.1',
     'no',
+  ]);
+  // What is told of all costs is the sum of its rows: 609 of yardage and 75 of other costs had no plan.
+  expect(rows.find((row) => row[0] === 'Total' && row[3] === 'all costs')?.slice(4)).toEqual([
+    '95.00',
+    '774.00',
+    '684.00',
+    '-5.00',
+    '-5.3',
+    'yes',
   ]);
 });
 

@@ -241,6 +241,30 @@ describe('the year-end inventory', () => {
     expect(Number(totalAtFarmPrice?.amount)).toBeCloseTo(quantity * 147.5 + 450, 2);
   });
 
+  it('has a file whose columns of money add up to their totals, and whose lines make up the value', async () => {
+    const { text } = await operation.as.accountant.get(operation.at('/reports/year-end-inventory'), {
+      query: {
+        on: '2026-12-31',
+        farmPrices: 'meadow:160,mineral:900',
+        disposition: 'meadow:12.55',
+        format: 'csv',
+        head: 'no',
+      },
+      expect: 200,
+    });
+    const [head = [], ...rows] = text
+      .replace('\uFEFF', '')
+      .trim()
+      .split(/\r?\n/u)
+      .map((line) => line.split(','));
+    const columns = ['at_cost', 'gross', 'disposition', 'at_farm_price'].map((name) => head.indexOf(`${name}_USD`));
+    const money = rows.map((row) => columns.map((at) => cents(row[at] ?? 'none')));
+    const total = money.pop() ?? [];
+    expect(total).toEqual(columns.map((_, at) => money.reduce((sum, row) => sum + (row[at] ?? NaN), 0)));
+    for (const [, gross, disposition, value] of [...money, total])
+      expect((gross ?? NaN) - (disposition ?? NaN)).toBe(value);
+  });
+
   it("takes the operation's own last sale where no price is given, and says what has none", async () => {
     const { rows, totalAtFarmPrice, flags } = await inventory({});
     expect(rows.find(({ hayKind }) => hayKind === 'meadow')?.atFarmPrice).toMatchObject({

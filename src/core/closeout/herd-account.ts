@@ -8,7 +8,7 @@ import {
   type YardageCost,
   type YardageRateEntry,
 } from '../season/yardage.js';
-import { type FedSum, fedThatStands, type ReversedFeed } from '../stock/fed-hay.js';
+import { type FedInPlace, type FedSum, fedThatStands, type ReversedFeed } from '../stock/fed-hay.js';
 import { type SharedVariance, shareWithin } from '../stock/who-ate.js';
 import { addDays, type CalendarDay } from '../time/calendar-day.js';
 import { type DatedEntry, type EarlierCorrection, whatStands } from '../time/what-stands.js';
@@ -56,6 +56,7 @@ export interface HerdBooks<Head extends HeadEntry, Cost extends HerdCostOn> {
   /** Of the days, summed by day. */
   readonly fed: readonly FedSum[];
   readonly reversedFeed: readonly ReversedFeed[];
+  readonly fedInPlace: readonly FedInPlace[];
   /** All bills that are known, shared by who ate. */
   readonly late: readonly SharedVariance[];
   /** As they were entered. */
@@ -97,7 +98,7 @@ export function herdAccount<Head extends HeadEntry, Cost extends HerdCostOn>(
   const costs = whatStands(books.costs, span);
   const own = <One extends { herdId: string }>(one: One): boolean => one.herdId === herdId;
   const fed = fedThatStands(
-    { fed: books.fed.filter(own), reversed: books.reversedFeed.filter(own) },
+    { fed: books.fed.filter(own), reversed: books.reversedFeed.filter(own), inPlace: books.fedInPlace.filter(own) },
     { ...span, summedFrom: from, sumOf: (on) => on },
   );
   const history = headHistory(headEvents(head.standing));

@@ -31,7 +31,9 @@ export interface BudgetRow {
   /** Null where nothing was planned. */
   readonly budget: Money | null;
   readonly actual: Money;
-  /** Actual less budget; null where nothing was planned. */
+  /** The part of it that came without a plan, and is held against none. */
+  readonly unplanned: Money;
+  /** Actual less what came without a plan, less budget; null where nothing was planned. */
   readonly variance: Money | null;
   /** The variance over the budget, in percent; null where that is nothing. */
   readonly variancePercent: Decimal | null;
@@ -71,16 +73,26 @@ export function budgetAgainstActual(
     .filter(({ budget: plan, actual: amount }) => plan !== null || !amount.isZero());
 }
 
-export type Held = Pick<BudgetRow, 'budget' | 'actual' | 'variance' | 'variancePercent' | 'favorable'>;
+export type Held = Pick<BudgetRow, 'budget' | 'actual' | 'unplanned' | 'variance' | 'variancePercent' | 'favorable'>;
 
-/** One amount against its plan. */
-export function heldAgainst(line: BudgetLine, budget: Money | null, actual: Money): Held {
-  if (budget === null) return { budget, actual, variance: null, variancePercent: null, favorable: null };
-  const variance = actual.minus(budget);
+/**
+ * One amount against its plan.
+ * @param unplanned the part of it that has none; without a plan, all of it
+ */
+export function heldAgainst(
+  line: BudgetLine,
+  budget: Money | null,
+  actual: Money,
+  unplanned = Money.zero(actual.currency),
+): Held {
+  if (budget === null)
+    return { budget, actual, unplanned: actual, variance: null, variancePercent: null, favorable: null };
+  const variance = actual.minus(unplanned).minus(budget);
   const good = line === 'cattle-sold' ? !variance.isNegative() : variance.isNegative() || variance.isZero();
   return {
     budget,
     actual,
+    unplanned,
     variance,
     variancePercent: budget.isZero() ? null : variance.amount.times(100).div(budget.amount.abs()),
     favorable: good,
@@ -88,7 +100,8 @@ export function heldAgainst(line: BudgetLine, budget: Money | null, actual: Mone
 }
 
 /**
- * Rows of one line, or of all costs, together; a budget is told only where something was planned.
+ * Rows of one line, or of all costs, together: what was planned is held against what came of it, and what came without
+ * a plan is told apart, so that each figure is the sum of those of the rows. Null where nothing was planned.
  * @param line the line, or any of the costs
  */
 export function summedRows(line: BudgetLine, rows: readonly BudgetRow[], currency: Currency): Held {
@@ -98,6 +111,10 @@ export function summedRows(line: BudgetLine, rows: readonly BudgetRow[], currenc
     planned.length === 0 ? null : Money.sum(planned, currency),
     Money.sum(
       rows.map(({ actual }) => actual),
+      currency,
+    ),
+    Money.sum(
+      rows.map(({ unplanned }) => unplanned),
       currency,
     ),
   );

@@ -51,8 +51,8 @@ export interface SeasonRow {
   readonly key: string;
   readonly fed: Mass;
   /**
-   * Fed less refused and wasted; null where no loss was measured, or where the row is by kind (losses are recorded
-   * for the whole feeding).
+   * Fed less refused and wasted. Null in all rows where no loss was measured at all, else a row without a measured
+   * loss counts as eaten whole; null too where the row is by kind (losses are recorded for the whole feeding).
    */
   readonly eaten: Mass | null;
   readonly hayCost: Money;
@@ -118,6 +118,9 @@ export function seasonCost({
   // Without yardage there is nothing without a kind.
   const inRows = by === 'kind' ? standing.filter(({ yardage }) => !yardage.isZero()) : standing;
   const keys = [...new Set([...fed.map(keyOfFed), ...inRows.map(keyOfMonth), ...apart.map(keyOfApart)])].sort();
+  const feedings = herdMonths.reduce((sum, line) => sum + line.feedings, 0);
+  const measured = herdMonths.reduce((sum, line) => sum + line.feedingsWithLossMeasured, 0);
+  const lossMeasured = measured > 0;
   const rows = keys.map((key) => {
     const months = standing.filter((line) => keyOfMonth(line) === key);
     const span = by === 'month' ? (months[0]?.days ?? days) : days;
@@ -126,16 +129,14 @@ export function seasonCost({
       fed.filter((line) => keyOfFed(line) === key),
       by === 'kind' && key !== NO_KIND ? null : months,
       apart.filter((line) => keyOfApart(line) === key),
-      span,
+      { days: span, lossMeasured },
       currency,
     );
     return by === 'kind' ? { ...made, eaten: null, perMassEaten: null } : made;
   });
-  const feedings = herdMonths.reduce((sum, line) => sum + line.feedings, 0);
-  const measured = herdMonths.reduce((sum, line) => sum + line.feedingsWithLossMeasured, 0);
   return {
     rows,
-    total: row('total', fed, standing, apart, days, currency),
+    total: row('total', fed, standing, apart, { days, lossMeasured }, currency),
     shareOfFeedingsWithLossMeasured: feedings === 0 ? null : measured / feedings,
   };
 }
@@ -145,7 +146,7 @@ function row(
   fed: readonly FedLine[],
   months: readonly HerdMonth[] | null,
   apart: readonly CostApart[],
-  days: number,
+  { days, lossMeasured }: { days: number; lossMeasured: boolean },
   currency: Currency,
 ): SeasonRow {
   const hay = fed.filter((line) => line.feed !== 'other');
@@ -170,8 +171,7 @@ function row(
   const totalCost = yardageCost === null ? feedCost : feedCost.plus(yardageCost);
   const lateCosts = sumOf(apart, 'late-cost', currency);
   const headDays = months === null ? null : months.reduce((sum, line) => sum + line.headDays, 0);
-  const lossMeasured = months !== null && months.some((line) => line.feedingsWithLossMeasured > 0);
-  const eaten = lossMeasured ? mass.minus(Mass.sum(months.map((line) => line.lost))) : null;
+  const eaten = lossMeasured && months !== null ? mass.minus(Mass.sum(months.map((line) => line.lost))) : null;
   const meanHead = headDays === null || days === 0 ? null : decimal(headDays).div(days);
   const stood = headDays !== null && headDays > 0;
   return {

@@ -13,7 +13,9 @@ export interface FarmPriceValue {
 
 /**
  * Farm-price value of hay on hand: market price less the direct cost of disposition, for everything on hand, raised or
- * bought. It is a valuation beside the cost books (for a tax return), never a posting in them.
+ * bought. It is a valuation beside the cost books (for a tax return), never a posting in them. The value is rounded
+ * once, from both prices; so is the gross value, and the cost of disposition is what lies between, so that the lines
+ * make up the value to the cent.
  */
 export function farmPriceValue(input: {
   onHand: Mass;
@@ -21,8 +23,8 @@ export function farmPriceValue(input: {
   costOfDisposition: PricePerMass;
 }): FarmPriceValue {
   const grossValue = input.marketPrice.for(input.onHand).rounded();
-  const disposition = input.costOfDisposition.for(input.onHand).rounded();
-  return { grossValue, disposition, value: grossValue.minus(disposition), source: FARM_PRICE_SOURCE };
+  const value = input.marketPrice.for(input.onHand).minus(input.costOfDisposition.for(input.onHand)).rounded();
+  return { grossValue, disposition: grossValue.minus(value), value, source: FARM_PRICE_SOURCE };
 }
 
 /** A kind of hay or feed, and what it would bring; without a price, nobody knows. */
@@ -33,19 +35,25 @@ export interface KindOnHand {
   readonly costOfDisposition: PricePerMass;
 }
 
-/** The same for several kinds, in their order. The total is null where one of them has no price. */
+/** The same for several kinds, in their order. The totals are null where one of them has no price. */
 export function farmPriceOfKinds(
   kinds: readonly KindOnHand[],
   currency: Currency,
 ): {
   readonly values: readonly (FarmPriceValue | null)[];
-  readonly total: Money | null;
+  readonly total: Omit<FarmPriceValue, 'source'> | null;
   readonly unpriced: readonly string[];
 } {
   const values = kinds.map(({ onHand, marketPrice, costOfDisposition }) =>
     marketPrice === undefined ? null : farmPriceValue({ onHand, marketPrice, costOfDisposition }),
   );
   const unpriced = kinds.filter(({ marketPrice }) => marketPrice === undefined).map(({ hayKind }) => hayKind);
-  const known = values.flatMap((one) => one?.value ?? []);
-  return { values, total: unpriced.length > 0 ? null : Money.sum(known, currency), unpriced };
+  const known = values.flatMap((one) => one ?? []);
+  const sum = (of: 'grossValue' | 'disposition' | 'value'): Money =>
+    Money.sum(
+      known.map((one) => one[of]),
+      currency,
+    );
+  const total = { grossValue: sum('grossValue'), disposition: sum('disposition'), value: sum('value') };
+  return { values, total: unpriced.length > 0 ? null : total, unpriced };
 }

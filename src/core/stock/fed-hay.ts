@@ -1,5 +1,5 @@
 import type { CalendarDay } from '../time/calendar-day.js';
-import { type AccountSpan, fateOf, type Reversed } from '../time/what-stands.js';
+import { type AccountSpan, fateOf, putsEarlierRight, type Reversed } from '../time/what-stands.js';
 import { Mass } from '../units/mass.js';
 import { Money } from '../units/money.js';
 
@@ -20,16 +20,30 @@ export interface ReversedFeed extends Reversed {
   readonly cost: Money;
 }
 
+/** A feeding that was posted late in place of another; `of` is the day that was given for it. */
+export interface FedInPlace extends FedSum {
+  readonly of: CalendarDay;
+}
+
 /**
  * What was fed by the rule of `fateOf`, from sums in which a feeding and its reversal each count on their own day.
  *
  * @param fed sums of the entries of some days; those days begin with `summedFrom` and end with `span.until` or later
  * @param sumOf the day under which an entry of a day is summed
- * @returns the sums that stand, without those of which nothing is left; and the reversals that correct days before
- * `span.from`, with what they take back (positive).
+ * @param inPlace of these days, those that stand at their end
+ * @returns the sums that stand, without those of which nothing is left; and what corrects days before `span.from`:
+ * reversals with what they take back (positive), and feedings in their place (negative).
  */
 export function fedThatStands(
-  { fed, reversed }: { readonly fed: readonly FedSum[]; readonly reversed: readonly ReversedFeed[] },
+  {
+    fed,
+    reversed,
+    inPlace = [],
+  }: {
+    readonly fed: readonly FedSum[];
+    readonly reversed: readonly ReversedFeed[];
+    readonly inPlace?: readonly FedInPlace[];
+  },
   { summedFrom, sumOf, ...span }: AccountSpan & { summedFrom: CalendarDay; sumOf: (on: CalendarDay) => CalendarDay },
 ): { fed: FedSum[]; corrections: ReversedFeed[] } {
   const keyOf = (one: Pick<FedSum, 'herdId' | 'hayKind' | 'on'>): string => `${one.on} ${one.herdId} ${one.hayKind}`;
@@ -48,6 +62,12 @@ export function fedThatStands(
     take(one, one.reversedOn, 1);
     take(one, one.reversalOn, -1);
     if (fate === 'correction') corrections.push(one);
+  }
+  for (const { herdId, hayKind, on, of, mass, cost } of inPlace) {
+    if (!putsEarlierRight(of, span)) continue;
+    const less = { herdId, hayKind, reversedOn: of, reversalOn: on, mass: mass.negated(), cost: cost.negated() };
+    take(less, on, -1);
+    corrections.push(less);
   }
   return { fed: [...sums.values()].filter(({ mass, cost }) => !mass.isZero() || !cost.isZero()), corrections };
 }

@@ -1,11 +1,14 @@
+import type { CalendarDay } from '../time/calendar-day.js';
+import { putsEarlierRight } from '../time/what-stands.js';
 import { Mass } from '../units/mass.js';
 import { type Currency, Money } from '../units/money.js';
 import type { CostReplay, EntryCost } from './costing-replay.js';
 
 /**
  * What can change an inventory between two days. A transfer is one only between rows: hay moved within a kind or a
- * ranch is neither in nor out of it. `correction`: what reversals change of earlier periods, and what taking back a
- * receipt changes besides the receipt itself, since part of its hay had left. `costing-method`: what a change of the
+ * ranch is neither in nor out of it. `correction`: what reversals, and what stands in place of what they took back,
+ * change of earlier periods, and what taking back a receipt changes besides the receipt itself, since part of its hay
+ * had left. `costing-method`: what a change of the
  * method makes of the hay on hand, in money alone.
  */
 export const ROLL_FLOWS = [
@@ -66,18 +69,20 @@ interface Change {
  *
  * @param entries of the days between, in their order; earlier ones may come before them.
  * @param from the first of these days.
+ * @param postedInPlace of entries that were posted late in place of a record, the day that was given.
  * @param keyOf which row a lot belongs to.
  */
 export function rollForward(input: {
   opening: LotsAt;
   entries: readonly EntryCost[];
   from: string;
+  postedInPlace?: ReadonlyMap<string, CalendarDay>;
   closing: LotsAt;
   keyOf: (lotId: string) => string;
   currency: Currency;
 }): RollForward {
   const { opening, closing, currency, keyOf } = input;
-  const changes = new Changes(opening, input.from, currency).of(input.entries);
+  const changes = new Changes(opening, input, currency).of(input.entries);
   const lots = [...new Set([...opening, ...closing].map(({ lotId }) => lotId).concat(changes.map((one) => one.lotId)))];
   const keys = [...new Set(lots.map(keyOf))].sort();
   const row = (key: string, rowOf: (lotId: string) => string): RollRow =>
@@ -140,7 +145,7 @@ class Changes {
 
   constructor(
     opening: LotsAt,
-    private readonly from: string,
+    private readonly span: { readonly from: string; readonly postedInPlace?: ReadonlyMap<string, CalendarDay> },
     private readonly currency: Currency,
   ) {
     for (const lot of opening) this.#add(lot.hayKind, lot);
@@ -148,7 +153,7 @@ class Changes {
 
   of(entries: readonly EntryCost[]): Change[] {
     return entries
-      .filter((entry) => entry.on >= this.from)
+      .filter((entry) => entry.on >= this.span.from)
       .flatMap((entry) => {
         const changes = entry.kind === 'reversal' ? this.#reversed(entry) : this.#entered(entry, entry.kind);
         this.#ofEntry.set(entry.entryId, { entry, changes });
@@ -161,10 +166,11 @@ class Changes {
   }
 
   #entered(entry: EntryCost, kind: Exclude<EntryCost['kind'], 'reversal'>): Change[] {
-    if (kind === 'transfer') return this.#moved(entry);
     if (kind === 'costing-method-change') return revalued(entry);
-    const lotId = lotOf(entry);
-    return [{ lotId, flow: FLOW_OF[kind], mass: entry.massChange, value: entry.inventoryChange }];
+    const changes = kind === 'transfer' ? this.#moved(entry) : [only(entry, FLOW_OF[kind])];
+    return putsEarlierRight(this.span.postedInPlace?.get(entry.entryId), this.span)
+      ? changes.map((one) => ({ ...one, flow: 'correction' }))
+      : changes;
   }
 
   #moved({ rows, drawnFrom, hayKind }: EntryCost): Change[] {
@@ -239,6 +245,10 @@ class Changes {
       held === undefined ? { mass, value } : { mass: held.mass.plus(mass), value: held.value.plus(value) },
     );
   }
+}
+
+function only(entry: EntryCost, flow: RollFlow): Change {
+  return { lotId: lotOf(entry), flow, mass: entry.massChange, value: entry.inventoryChange };
 }
 
 function moneyAlone(change: Omit<Change, 'mass'>): Change[] {

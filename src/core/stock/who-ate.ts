@@ -32,6 +32,8 @@ export interface LateVariance {
   readonly hayKind: string;
   /** The day on which the hay of the bill came. */
   readonly receivedOn: CalendarDay;
+  /** Where a record was taken back, or something was posted late in its place: the day of it; null for a new bill. */
+  readonly putsRight: CalendarDay | null;
 }
 
 export interface SharedVariance extends LateVariance {

@@ -36,6 +36,14 @@ export function fateOf({ reversedOn, reversalOn }: Reversed, { from, until }: Ac
   return 'gone';
 }
 
+/**
+ * Whether what takes back a record of a day, or was posted late in its place, corrects what was told before the first
+ * day of an account: that is told apart, with its amount, and is neither a new entry of these days nor a late cost.
+ */
+export function putsEarlierRight(of: CalendarDay | null | undefined, { from }: AccountSpan): boolean {
+  return of !== null && of !== undefined && from !== undefined && compareDays(of, from) < 0;
+}
+
 export type Fate = 'stands' | 'correction' | 'gone';
 
 /** An entry of an earlier period and the reversal that undoes it in this one. */

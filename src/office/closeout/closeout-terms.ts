@@ -96,5 +96,5 @@ export function hayAtMarket(
     }),
     currency,
   );
-  return { value: found.total, unpriced: [...found.unpriced] };
+  return { value: found.total?.value ?? null, unpriced: [...found.unpriced] };
 }

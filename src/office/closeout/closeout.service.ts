@@ -265,6 +265,7 @@ function accountOf(herdId: string, gathered: Gathered, days: DaysOfBooks): HerdA
       costs: gathered.costs.filter((one) => one.herdId === herdId),
       fed: days.books.fed,
       reversedFeed: days.books.reversed,
+      fedInPlace: days.books.inPlace,
       late: days.shared,
       rates: gathered.rates,
     },

@@ -36,11 +36,8 @@ export class PeriodCloseoutsService {
   async report(tenant: OperationTenant, { query }: InputOf<typeof api.getHerdCloseouts>): Promise<Answer> {
     spanOf(query);
     const units = query.units ?? tenant.operation.unitPreference;
-    return (
-      (await this.closed.find<Answer>(tenant, 'herd-closeouts', units, query)) ?? {
-        ...(await this.compute(tenant, { ...query, units })),
-        closed: null,
-      }
+    return this.closed.orWorkedOut<Answer>(tenant, { name: 'herd-closeouts', units, span: query }, () =>
+      this.compute(tenant, { ...query, units }),
     );
   }
 

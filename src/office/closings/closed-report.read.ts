@@ -1,10 +1,19 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
+import { together } from '../../platform/database/together.js';
 import type { DB, OperationTenant, Words } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
 import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
+import type { Flag } from '../report.schema.js';
 
 export type ClosedReportRow = Selectable<DB['closed_report']>;
+
+/** Which report, and over which days; without `from`, of the last of them. */
+interface Asked {
+  name: Words['ClosedReport'];
+  units: UnitSystem;
+  span: { from?: string | undefined; until: string };
+}
 
 /** What a report says of its closing. */
 interface Closed {
@@ -18,12 +27,57 @@ const ENTRIES_AT_ONCE = 500;
 export class ClosedReportRead {
   #cursors = 0;
 
+  /**
+   * A report over some days: the one that was stored with their closing, else as it is worked out now. That one says
+   * which days a closing has instead, where only days before all entries keep it from being the stored one.
+   * @param workedOut what is done with what was read for it
+   * @param read what the report is made of, asked for in the same round trip
+   */
+  async orWorkedOut<Report extends { flags: Flag[] }, Read = undefined>(
+    tenant: OperationTenant,
+    { name, units, span }: Asked,
+    workedOut: (read: Read) => Promise<Omit<Report, 'closed'>>,
+    read?: () => Promise<Read>,
+  ): Promise<Report | (Omit<Report, 'closed'> & { closed: null })> {
+    const [stored, other, found] = await together(
+      this.find<Report>(tenant, name, units, span),
+      this.otherDays(tenant, span),
+      read?.() ?? Promise.resolve(undefined),
+    );
+    if (stored !== undefined) return stored;
+    const report = await workedOut(found as Read);
+    return { ...report, flags: [...report.flags, ...other], closed: null };
+  }
+
+  /** A flag of the first closing, where it ends with these days and they begin before all entries. */
+  async otherDays(
+    { db, operationId }: OperationTenant,
+    { from, until }: { from?: string | undefined; until: string },
+  ): Promise<Flag[]> {
+    if (from === undefined) return [];
+    const { rows } = await sql<{ id: string; from: string }>`
+      SELECT c.id, c.from_on AS "from" FROM book_closing c
+       WHERE c.operation_id = ${operationId} AND c.until_on = ${until}::date AND c.from_on > ${from}::date
+         AND NOT EXISTS (SELECT 1 FROM book_reopening r
+           WHERE r.operation_id = c.operation_id AND r.book_closing_id = c.id)
+         AND NOT EXISTS (SELECT 1 FROM book_closing o
+           WHERE o.operation_id = c.operation_id AND o.until_on < c.from_on AND NOT EXISTS (
+             SELECT 1 FROM book_reopening r WHERE r.operation_id = o.operation_id AND r.book_closing_id = o.id))
+    `.execute(db);
+    return rows.map((closing) => ({
+      code: 'closing-has-other-days',
+      message:
+        `Worked out from the books as they are now. They begin on ${closing.from}, and so does closing ${closing.id}, ` +
+        `which ends with these days: from=${closing.from}&until=${until} gives what was stored with it.`,
+    }));
+  }
+
   /** The stored report over exactly this closed period (or up to its last day), if there is one in force. */
   async find<Report>(
     tenant: OperationTenant,
     name: Words['ClosedReport'],
     units: UnitSystem,
-    span: { from?: string; until: string },
+    span: { from?: string | undefined; until: string },
   ): Promise<Report | undefined> {
     const stored = await over(inForce(tenant, name, units), span)
       .select('closed_report.body')

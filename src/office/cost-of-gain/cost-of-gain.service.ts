@@ -48,11 +48,10 @@ export class CostOfGainService {
     spanOf(query);
 
     const units = query.units ?? tenant.operation.unitPreference;
-    const frozen =
-      query.herdId === undefined && query.windowDays === DEFAULT_WEIGHING_WINDOW_DAYS
-        ? await this.closed.find<Answer>(tenant, 'cost-of-gain', units, query)
-        : undefined;
-    return frozen ?? { ...(await this.compute(tenant, { ...query, units })), closed: null };
+    const compute = (): ReturnType<typeof this.compute> => this.compute(tenant, { ...query, units });
+    if (query.herdId !== undefined || query.windowDays !== DEFAULT_WEIGHING_WINDOW_DAYS)
+      return { ...(await compute()), closed: null };
+    return this.closed.orWorkedOut<Answer>(tenant, { name: 'cost-of-gain', units, span: query }, compute);
   }
 
   /** The report from the books as they are now. */

@@ -251,7 +251,7 @@ function costsBetween(
   const ofHerd = <One extends { herdId: string }>(all: readonly One[]): One[] =>
     all.filter(({ herdId }) => herdId === herd.id);
   const standing = fedThatStands(
-    { fed: ofHerd(books.fed), reversed: ofHerd(books.reversed) },
+    { fed: ofHerd(books.fed), reversed: ofHerd(books.reversed), inPlace: ofHerd(books.inPlace) },
     { ...account, summedFrom, sumOf: (on) => on },
   );
   const shareOf = (one: { hayKind: string; on: string }): Decimal =>

@@ -55,13 +55,9 @@ export class GeneralLedgerService {
 
   async report(tenant: OperationTenant, { query }: InputOf<typeof api.getGeneralLedger>): Promise<Answer> {
     spanOf(query);
-    const { unitPreference } = tenant.operation;
-    const stored = await this.closed.find<Answer>(tenant, 'general-ledger', unitPreference, query);
-    const whole =
-      stored === undefined
-        ? { ...(await this.compute(tenant, query)), closed: null }
-        : { ...stored, batchId: stored.closed?.closingId ?? null };
-    return inDetail(whole, query.detail);
+    const asked = { name: 'general-ledger', units: tenant.operation.unitPreference, span: query } as const;
+    const whole = await this.closed.orWorkedOut<Answer>(tenant, asked, () => this.compute(tenant, query));
+    return inDetail({ ...whole, batchId: whole.closed?.closingId ?? null }, query.detail);
   }
 
   /** Entry by entry, from the books as they are now. */

@@ -33,11 +33,9 @@ export class HayPositionService {
 
   async report(tenant: OperationTenant, { query }: InputOf<typeof api.getHayPosition>): Promise<Answer> {
     const units = query.units ?? tenant.operation.unitPreference;
-    const frozen =
-      query.knownAt === undefined
-        ? await this.closed.find<Answer>(tenant, 'hay-position', units, { until: query.on })
-        : undefined;
-    return frozen ?? { ...(await this.compute(tenant, { ...query, units })), closed: null };
+    const compute = (): ReturnType<typeof this.compute> => this.compute(tenant, { ...query, units });
+    if (query.knownAt !== undefined) return { ...(await compute()), closed: null };
+    return this.closed.orWorkedOut<Answer>(tenant, { name: 'hay-position', units, span: { until: query.on } }, compute);
   }
 
   /** The report from the books as they are now, or were at an instant. */

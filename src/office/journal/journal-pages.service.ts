@@ -123,7 +123,10 @@ export class JournalPages {
       }
     }
     const methods = await this.costing.methodsUpTo(tenant, until);
-    const flags = methodChangeFlags(methods.changes, { from, until });
+    const flags = [
+      ...methodChangeFlags(methods.changes, { from, until }),
+      ...(await this.closed.otherDays(tenant, { from, until })),
+    ];
     return {
       head: { ...head, closed: null, costingMethod: methods.method, flags },
       entries: (after) => this.#entries(tenant, methods, { from: from ?? BEFORE_ALL_BOOKS, until }, after),

@@ -48,22 +48,19 @@ export class JournalService {
   async trialBalance(tenant: OperationTenant, { query }: InputOf<typeof api.getTrialBalance>): Promise<Trial> {
     refuseReversed(query);
     const units = query.units ?? tenant.operation.unitPreference;
-    const frozen =
-      query.from === undefined
-        ? undefined
-        : await this.closed.find<Trial>(tenant, 'trial-balance', units, { from: query.from, until: query.until });
-    return frozen ?? { ...(await this.computeTrialBalance(tenant, { ...query, units })), closed: null };
+    if (query.from === undefined)
+      return { ...(await this.computeTrialBalance(tenant, { ...query, units })), closed: null };
+    return this.closed.orWorkedOut<Trial>(tenant, { name: 'trial-balance', units, span: query }, () =>
+      this.computeTrialBalance(tenant, { ...query, units }),
+    );
   }
 
   async variances(tenant: OperationTenant, { query }: InputOf<typeof api.getCostVariances>): Promise<Variances> {
     spanOf(query);
 
     const units = query.units ?? tenant.operation.unitPreference;
-    return (
-      (await this.closed.find<Variances>(tenant, 'cost-variances', units, query)) ?? {
-        ...(await this.computeVariances(tenant, { ...query, units })),
-        closed: null,
-      }
+    return this.closed.orWorkedOut<Variances>(tenant, { name: 'cost-variances', units, span: query }, () =>
+      this.computeVariances(tenant, { ...query, units }),
     );
   }
 

@@ -87,7 +87,10 @@ export const getBudgetEntry = endpoint({
 const held = {
   budget: moneyOut.nullable().describe('Null where nothing was planned'),
   actual: moneyOut.describe('From the books'),
-  variance: moneyOut.nullable().describe('Actual less budget; null where nothing was planned'),
+  unplanned: moneyOut.describe('The part of the actual that came in months and herds without a plan for the line'),
+  variance: moneyOut
+    .nullable()
+    .describe('Actual less what came without a plan, less budget; null where nothing was planned'),
   variancePercent: decimalOut.nullable().describe('The variance over the budget; null where that is nothing'),
   favorable: z.boolean().nullable().describe('Whether the variance is to the good; null where nothing was planned'),
 };
@@ -115,10 +118,14 @@ const report = z
   .meta({ id: 'BudgetAgainstActual', description: 'Money planned against the books, by month, herd and line' });
 
 function table(answer: z.output<typeof report>): Table {
-  type Cells = Pick<z.output<typeof row>, 'budget' | 'actual' | 'variance' | 'variancePercent' | 'favorable'>;
+  type Cells = Pick<
+    z.output<typeof row>,
+    'budget' | 'actual' | 'unplanned' | 'variance' | 'variancePercent' | 'favorable'
+  >;
   const cells = (one: Cells): (string | null)[] => [
     one.budget?.amount ?? null,
     one.actual.amount,
+    one.unplanned.amount,
     one.variance?.amount ?? null,
     one.variancePercent,
     one.favorable === null ? null : one.favorable ? 'yes' : 'no',
@@ -131,6 +138,7 @@ function table(answer: z.output<typeof report>): Table {
       text('line'),
       figure(`budget_${answer.currency}`),
       figure(`actual_${answer.currency}`),
+      figure(`not_planned_${answer.currency}`),
       figure(`variance_${answer.currency}`),
       figure('variance_percent'),
       text('favorable'),
@@ -141,7 +149,7 @@ function table(answer: z.output<typeof report>): Table {
       ['Total', null, null, 'all costs', ...cells(answer.costs)],
       ...answer.correctionsOfEarlier.map((one) => [
         ...['Correction of earlier months', null, null, one.line],
-        ...[null, one.amount.amount, null, null, null],
+        ...[null, one.amount.amount, null, null, null, null],
       ]),
     ],
   };

@@ -105,7 +105,7 @@ export class MoneyBudgetService {
       method:
         `Hay and other feed at their booked cost (${actual.method}) and yardage by head-day, as season cost has them ` +
         'month by month; cattle at the money of their head changes, other costs by their bills, late bills in the ' +
-        'month in which they came. Variance: actual less budget.',
+        'month in which they came. Variance: actual less what came without a plan, less budget.',
       inputs: { budgetEntries: planned.length, herds: herds.length },
       flags: [...flagsOf(rows), ...actual.flags, ...correctionsFlag(corrections)],
       from: query.from,
@@ -147,10 +147,11 @@ function firstDay(month: string): string {
   return `${month}-01`;
 }
 
-function heldAnswer({ budget, actual, variance, variancePercent, favorable }: Held): Report['costs'] {
+function heldAnswer({ budget, actual, unplanned, variance, variancePercent, favorable }: Held): Report['costs'] {
   return {
     budget: budget === null ? null : formatMoney(budget),
     actual: formatMoney(actual),
+    unplanned: formatMoney(unplanned),
     variance: variance === null ? null : formatMoney(variance),
     variancePercent: variancePercent === null ? null : formatDecimal(variancePercent, 1),
     favorable,
@@ -164,7 +165,9 @@ function flagsOf(rows: readonly BudgetRow[]): Flag[] {
     : [
         {
           code: 'not-planned',
-          message: `${unplanned} of ${rows.length} rows came without a plan; sums hold them against what was planned.`,
+          message:
+            `${unplanned} of ${rows.length} rows came without a plan; sums tell their money apart and hold none of it ` +
+            'against a plan.',
         },
       ];
 }

@@ -18,7 +18,9 @@ const WORDS: Readonly<Record<RollFlow, string>> = {
   shrink: 'Lost in storage; normal shrink takes no money; below zero',
   counted: 'What counts found more (above zero) or less',
   'late-cost': 'The part of later bills whose hay was still here; the rest is a cost variance',
-  correction: 'What reversals of these days change of earlier ones, or of hay that had left',
+  correction:
+    'What reversals of these days, and what was posted late in place of what they took back, change of earlier ones; ' +
+    'or of hay that had left',
   'costing-method': 'What a change of the costing method makes of the hay on hand; in money alone',
 };
 
@@ -125,8 +127,11 @@ const farmPrice = z
       .describe("Given in the request, or the operation's own last sale of the kind"),
     soldOn: day.nullable().describe('Day of that sale; null for a stated price'),
     grossValue: moneyOut,
-    disposition: moneyOut.describe('Direct cost of disposition: what selling it would cost'),
-    value: moneyOut,
+    disposition: moneyOut.describe(
+      'Direct cost of disposition: what selling it would cost; it carries the odd cent, so that gross value less ' +
+        'disposition is the value',
+    ),
+    value: moneyOut.describe('Quantity times the price less the cost of disposition, rounded once'),
   })
   .meta({ id: 'FarmPriceValue', description: 'Market price less the direct cost of disposition, 26 CFR 1.471-6(d)' });
 const yearEndRow = z.object({
@@ -143,6 +148,8 @@ const yearEndReport = z
     costingMethod: z.string().describe('How hay was valued at cost'),
     rows: z.array(yearEndRow),
     totalAtCost: moneyOut,
+    totalGrossValue: moneyOut.nullable().describe('Sum of the gross values; null where a kind has no price'),
+    totalDisposition: moneyOut.nullable().describe('Sum of the costs of disposition; null likewise'),
     totalAtFarmPrice: moneyOut.nullable().describe('Null where a kind has no price'),
     source: z.string().describe('Of the farm-price method'),
   })
@@ -205,8 +212,8 @@ export const getYearEndInventory = endpoint({
           null,
           null,
           null,
-          null,
-          null,
+          answer.totalGrossValue?.amount ?? null,
+          answer.totalDisposition?.amount ?? null,
           answer.totalAtFarmPrice?.amount ?? null,
         ],
       ],

@@ -55,7 +55,8 @@ export class RollForwardService {
       units,
       method:
         `From the ledger and its costs by ${books.method}: opening and all that changed it is closing. What was ` +
-        'reversed as of one of these days is not there, nor its reversal; what corrects earlier days stands apart.',
+        'reversed as of one of these days is not there, nor its reversal; what corrects earlier days stands apart, ' +
+        'and so does what was posted late in its place.',
       inputs: { entries: books.replay.entries.filter(({ on }) => on >= from).length },
       flags: methodChangeFlags(books.changes, { from, until }),
       from,
@@ -78,9 +79,10 @@ export class RollForwardService {
     tenant: OperationTenant,
     { from, until, by }: { from: string; until: string; by: Group },
   ): Promise<Rolled> {
-    const [before, books, lots, ranches] = await together(
+    const [before, books, postedInPlace, lots, ranches] = await together(
       this.costing.upTo(tenant, addDays(from, -1), { entriesFrom: from }),
       this.costing.upTo(tenant, until, { entriesFrom: from }),
+      this.costing.postedInPlace(tenant, { from, until }),
       this.lots.all(tenant),
       this.ranches.names(tenant),
     );
@@ -98,6 +100,7 @@ export class RollForwardService {
       opening: before.replay.lots,
       entries: books.replay.entries,
       from,
+      postedInPlace,
       closing: books.replay.lots,
       keyOf,
       currency: asCurrency(tenant.operation.currency),

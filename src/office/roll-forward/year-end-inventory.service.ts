@@ -91,10 +91,16 @@ export class YearEndInventoryService {
       costingMethod: method,
       rows,
       totalAtCost: formatMoney(replay.closingValue),
-      totalAtFarmPrice: farm.total === null ? null : formatMoney(farm.total),
+      totalGrossValue: moneyOrNull(farm.total?.grossValue),
+      totalDisposition: moneyOrNull(farm.total?.disposition),
+      totalAtFarmPrice: moneyOrNull(farm.total?.value),
       source: FARM_PRICE_SOURCE,
     };
   }
+}
+
+function moneyOrNull(amount: Money | undefined): Answer['totalAtFarmPrice'] {
+  return amount === undefined ? null : formatMoney(amount);
 }
 
 interface MarketPrice {

@@ -13,22 +13,32 @@ const row = z
       .describe('Id of the herd or ranch, kind of feed (no-kind for yardage, which is of none), month, or operation'),
     label: z.string().describe('Name of the row as a report prints it'),
     fed: massOut.describe('Hay fed, without other feed'),
-    eaten: massOut.describe('Fed less refused and wasted; null where that was not measured').nullable(),
+    eaten: massOut
+      .describe(
+        'Fed less refused and wasted; a row where neither was measured counts as eaten whole. Null where none was ' +
+          'measured at all, and in rows of kinds, as losses are of whole feedings',
+      )
+      .nullable(),
     hayCost: moneyOut,
     otherFed: massOut.describe('Feed other than hay'),
     otherFeedCost: moneyOut,
-    yardageCost: moneyOut.describe('Cost of yardage; null where rows are kinds of hay').nullable(),
+    yardageCost: moneyOut
+      .describe('Cost of yardage; null in rows of kinds of feed: by kind, yardage has a row of its own')
+      .nullable(),
     totalCost: moneyOut,
     lateCosts: moneyOut
       .optional()
       .describe(
-        "The herds' part of bills (or reversed receipts) of these days for hay that they had eaten before; not in " +
-          `the total; ${NOT_IN_OLDER}`,
+        "The herds' part of bills of these days (or receipts of these days that were reversed) for hay that they had " +
+          `eaten before; not in the total; ${NOT_IN_OLDER}`,
       ),
     totalWithLateCosts: moneyOut.optional().describe(`Total cost with late costs; ${NOT_IN_OLDER}`),
     corrections: moneyOut
       .optional()
-      .describe(`What reversals of these days change of the cost of earlier ones; in no total; ${NOT_IN_OLDER}`),
+      .describe(
+        'What reversals of these days, and what was posted late in place of what they took back, change of the ' +
+          `cost of earlier ones; in no total; ${NOT_IN_OLDER}`,
+      ),
     headDays: z
       .number()
       .int()

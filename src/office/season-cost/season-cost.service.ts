@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { addDays, daysBetween, monthOf, monthSpans } from '../../core/time/calendar-day.js';
-import { whatStands } from '../../core/time/what-stands.js';
+import { putsEarlierRight, whatStands } from '../../core/time/what-stands.js';
 import { headEvents, headDays, headHistory } from '../../core/standing/head-days.js';
 import { HAY_KINDS } from '../../core/feeds/hay-kinds.data.js';
 import { isOtherFeed, OTHER_FEEDS } from '../../core/feeds/other-feeds.data.js';
@@ -61,6 +61,14 @@ export interface YardagePosting {
   amount: Money;
 }
 
+/** By kind of feed the total has more than its rows. */
+const NOT_BY_KIND: Flag = {
+  code: 'not-by-kind',
+  message:
+    'Losses are of whole feedings and head-days of herds, so rows of kinds of feed have no figure of what was eaten, ' +
+    'of head-days or per head; the total has them for all kinds together.',
+};
+
 /** Which season cost is asked for. */
 interface Asked {
   from: string;
@@ -109,12 +117,12 @@ export class SeasonCostService {
     spanOf(query);
 
     const units = query.units ?? tenant.operation.unitPreference;
-    // Whether it was stored at a closing is asked with all that it is made of if it was not.
-    const [stored, gathered] = await together(
-      this.closed.find<Answer>(tenant, `season-cost-by-${query.by}`, units, query),
-      this.#gathered(tenant, query),
+    return this.closed.orWorkedOut<Answer, Gathered>(
+      tenant,
+      { name: `season-cost-by-${query.by}`, units, span: query },
+      (gathered) => this.#answer(tenant, { ...query, units }, gathered),
+      () => this.#gathered(tenant, query),
     );
-    return stored ?? { ...(await this.#answer(tenant, { ...query, units }, gathered)), closed: null };
   }
 
   /** The report from the books as they are now. */
@@ -157,6 +165,7 @@ export class SeasonCostService {
           late,
           corrections,
         ),
+        ...(query.by === 'kind' && cost.total.headDays !== null ? [NOT_BY_KIND] : []),
         ...methodChangeFlags(books.changes, query),
       ],
       from: query.from,
@@ -247,16 +256,18 @@ export class SeasonCostService {
     const currency = asCurrency(tenant.operation.currency);
     const days = { from: query.from, until: query.until };
     const books = await booksOf();
-    const late = await this.costing.shared(tenant, books.variances);
+    const shared = await this.costing.shared(tenant, books.variances);
+    const late = shared.filter(({ putsRight }) => !putsEarlierRight(putsRight, days));
+    const put = shared.filter((one) => !late.includes(one));
     const rates = ratesOf(entered, days);
     const head = whatStands(changes, days);
     const standing = fedThatStands(books, { ...days, summedFrom: span.from, sumOf: (on) => `${monthOf(on)}-01` });
     const wrong = wrongRates(herds, changes, entered, { ...days, currency });
-    const corrections = correctionsOf({ fed: standing.corrections, head: head.corrections, rates: wrong }, herds, {
-      from: query.from,
-      rates,
-      currency,
-    });
+    const corrections = correctionsOf(
+      { fed: standing.corrections, hayCosts: put, head: head.corrections, rates: wrong },
+      herds,
+      { from: query.from, rates, currency },
+    );
     const months = herds.flatMap((herd) =>
       herdMonths(
         herd,
@@ -397,8 +408,10 @@ function flagsOf(
           {
             code: 'waste-not-always-measured',
             message:
-              `Refusals or waste were recorded in ${Math.round(measuredShare * 100)} % of the feedings; eaten ` +
-              'hay counts the others as eaten whole.',
+              measuredShare === 0
+                ? 'Refusals or waste were recorded in no feeding, so nothing is told of what was eaten.'
+                : `Refusals or waste were recorded in ${Math.round(measuredShare * 100)} % of the feedings; eaten ` +
+                  'hay counts the others as eaten whole.',
           },
         ]
       : []),

@@ -71,6 +71,7 @@ const BOOKS: HerdBooks<HeadEntry, HerdCostOn & { herdId: string }> = {
     { ...fed('2026-11-16', 'meadow', '99'), herdId: 'cows' },
   ],
   reversedFeed: [],
+  fedInPlace: [],
   late: [
     {
       entryId: 'bill',
@@ -79,6 +80,7 @@ const BOOKS: HerdBooks<HeadEntry, HerdCostOn & { herdId: string }> = {
       lotId: 'stack',
       hayKind: 'meadow',
       receivedOn: '2026-10-20',
+      putsRight: null,
       shares: [
         { herdId: HERD, amount: usd('20') },
         { herdId: null, amount: usd('10') },

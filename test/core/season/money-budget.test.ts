@@ -1,4 +1,11 @@
-import { budgetAgainstActual, heldAgainst, type BudgetAmount } from '../../../src/core/season/money-budget.js';
+import {
+  type BudgetAmount,
+  budgetAgainstActual,
+  type Held,
+  heldAgainst,
+  summedCosts,
+  summedRows,
+} from '../../../src/core/season/money-budget.js';
 import { linesOf, rollUp } from '../../../src/core/season/roll-up.js';
 import { Money } from '../../../src/core/units/money.js';
 
@@ -32,6 +39,28 @@ describe('a money budget against actual', () => {
       ['2026-11 a herd-costs', null, '40 USD', null, null, null],
       ['2026-11 b hay', '50 USD', '0 USD', '-50 USD', '-100', true],
       ['2026-12 a yardage', '100 USD', '0 USD', '-100 USD', '-100', true],
+    ]);
+  });
+
+  // By hand: hay is planned for a of two herds, 500; it came to 575 there and to 300 in the other, which has no plan.
+  it('holds in sums what was planned against what came of that, and tells apart what had no plan', () => {
+    const rows = budgetAgainstActual(
+      [one('2026-11', 'hay', '500')],
+      [one('2026-11', 'hay', '575'), one('2026-11', 'hay', '300', 'b'), one('2026-11', 'yardage', '60')],
+      'USD',
+    );
+    const told = ({ budget, actual, unplanned, variance, variancePercent, favorable }: Held): unknown[] => [
+      ...[budget, actual, unplanned, variance].map((money) => money?.toString() ?? null),
+      variancePercent?.toFixed() ?? null,
+      favorable,
+    ];
+    const hay = rows.filter(({ line }) => line === 'hay');
+    expect(told(summedRows('hay', hay, 'USD'))).toEqual(['500 USD', '875 USD', '300 USD', '75 USD', '15', false]);
+    expect(told(summedCosts(rows, 'USD'))).toEqual(['500 USD', '935 USD', '360 USD', '75 USD', '15', false]);
+    expect(rows.map(told)).toEqual([
+      ['500 USD', '575 USD', '0 USD', '75 USD', '15', false],
+      [null, '60 USD', '60 USD', null, null, null],
+      [null, '300 USD', '300 USD', null, null, null],
     ]);
   });
 

@@ -48,6 +48,18 @@ describe('what a season cost', () => {
     expect(cost([], [stood({})], 'operation').total).toMatchObject({ perMassFed: null, perMassEaten: null });
   });
 
+  // By hand: 100 t of which 10 were lost, and 40 t of which nobody measured a loss, which count as eaten whole.
+  it('has an eaten column that adds up, where losses of only some herds were measured', () => {
+    const lines = [fed({}), fed({ herdId: 'calves', mass: ton(40), cost: usd(4000) })];
+    const months = [stood({ lost: ton(10), feedingsWithLossMeasured: 9 }), stood({ herdId: 'calves' })];
+    const { rows, total } = cost(lines, months, 'herd');
+    expect([...rows, total].map(({ key, eaten }) => [key, eaten?.in('ton').toNumber()])).toEqual([
+      ['calves', 40],
+      ['cows', 90],
+      ['total', 130],
+    ]);
+  });
+
   it('counts a feeding that was reversed in the month of its reversal, below zero', () => {
     const lines = [
       fed({ mass: ton(2), cost: usd(200) }),

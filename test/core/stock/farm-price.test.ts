@@ -23,6 +23,22 @@ describe('inventory for the tax return', () => {
     ]);
   });
 
+  // 26 CFR 1.471-6(d) values hay at price less disposition: 150 - 10 = 140 for 138.5625 t is 19,398.75, by hand. The
+  // gross alone is 20,784.375 and the disposition 1,385.625; each rounded to even, they would leave 19,398.76.
+  // Rounding half to even: common practice, no source.
+  it('rounds the value once, and the lines still make it up', () => {
+    const valued = farmPriceValue({
+      onHand: Mass.of('138.5625', 'ton'),
+      marketPrice: PricePerMass.of('150', 'USD', 'ton'),
+      costOfDisposition: PricePerMass.of('10', 'USD', 'ton'),
+    });
+    expect([valued.grossValue.toString(), valued.disposition.toString(), valued.value.toString()]).toEqual([
+      '20784.38 USD',
+      '1385.63 USD',
+      '19398.75 USD',
+    ]);
+  });
+
   // Source: summary of IRS Publication 225 rules, 2021.
   it('tax-year-end-feed: hay on hand at year end, raised or purchased, is in the inventory', () => {
     expect(expectedOf('tax-year-end-feed')).toContain('included in inventory');

@@ -24,7 +24,14 @@ const ate = (
   kilograms: number,
   more: Partial<LotMovement> = {},
 ): LotMovement => moved(lotId, on, -kilograms, { herdId, takesCost: true, ...more });
-const bill = { entryId: 'bill', on: '2026-12-20', lotId: 'stack', hayKind: 'grass', receivedOn: '2026-11-01' };
+const bill = {
+  entryId: 'bill',
+  on: '2026-12-20',
+  lotId: 'stack',
+  hayKind: 'grass',
+  receivedOn: '2026-11-01',
+  putsRight: null,
+};
 const shared = (amount: Money, movements: readonly LotMovement[], kind: readonly string[] = ['stack']): string[] =>
   shareVariance({ ...bill, amount }, movements, kind).shares.map(
     (one) => `${one.herdId} ${one.amount.amount.toFixed(2)}`,

@@ -41,6 +41,8 @@ export interface WrittenCosts {
   fed: { herdId: string; hayKind: string; on: string; kilograms: string; amount: string }[];
   /** Feedings whose reversal is of these days, signed in the same way. */
   reversed: WrittenReversal[];
+  /** Feedings of these days that were posted late in place of others and stand at their end, signed in the same way. */
+  inPlace: WrittenInPlace[];
 }
 
 export interface WrittenVariance {
@@ -58,12 +60,29 @@ export interface WrittenReversal {
   amount: string;
 }
 
+export interface WrittenInPlace {
+  herdId: string;
+  hayKind: string;
+  on: string;
+  /** The day that was given. */
+  of: string;
+  kilograms: string;
+  amount: string;
+}
+
 /** Of an entry with a variance: the lot that its bill or receipt is about, and when the hay of it came. */
 export interface VarianceOrigin {
   entryId: string;
   lotId: string;
   hayKind: string;
   receivedOn: string;
+}
+
+/** An entry that takes back a record, or was posted late in place of one. */
+export interface PutsRight {
+  entryId: string;
+  /** Day of that record; of one that was posted late in place of another, the day that was given. */
+  of: string;
 }
 
 /** A closing in force. */
@@ -166,6 +185,7 @@ export class CostingRead {
                WHERE operation_id = ${operationId} AND id = m.reverses_id LIMIT 1) o
            WHERE m.herd_id IS NOT NULL
            ORDER BY e.effective_on, o.effective_on, m.effective_at, m.sequence) x), '[]') AS reversed,
+        ${inPlaceWithin(operationId, method, { from, until })} AS "inPlace",
         COALESCE((SELECT json_agg(x) FROM (
           SELECT herd_id AS "herdId", hay_kind AS "hayKind", ${date} AS "on", sum(kilograms)::text AS kilograms,
             -- A feeding is reversed at what it was charged; what its hay comes back at besides is a variance.
@@ -214,6 +234,37 @@ export class CostingRead {
           JOIN stock_movement o ON o.operation_id = m.operation_id AND o.id = m.reverses_id
          WHERE m.operation_id = ${operationId} AND m.id = ANY (${entryIds}::uuid[])
       ) x JOIN hay_lot l ON l.operation_id = ${operationId} AND l.id = x."lotId"`.execute(db);
+    return rows;
+  }
+
+  /** Those of the entries with these ids that take back a record, or were posted late in place of one. */
+  async puttingRight({ db, operationId }: OperationTenant, entryIds: readonly string[]): Promise<PutsRight[]> {
+    const among = (table: 'stock_movement' | 'stock_cost'): RawBuilder<unknown> => sql`
+      SELECT e.id, o.effective_on, COALESCE(o.source_id, e.source_id) AS record_id FROM ${sql.table(table)} e
+        LEFT JOIN ${sql.table(table)} o ON o.operation_id = e.operation_id AND o.id = e.reverses_id
+       WHERE e.operation_id = ${operationId} AND e.id = ANY (${entryIds}::uuid[])`;
+    const { rows } = await sql<PutsRight>`
+      SELECT e.id AS "entryId", COALESCE(l.told_on, e.effective_on) AS "of"
+        FROM (${among('stock_movement')} UNION ALL ${among('stock_cost')}) e
+        LEFT JOIN late_posting l ON l.operation_id = ${operationId} AND l.subject_id = e.record_id
+         AND l.corrects_id IS NOT NULL
+       WHERE COALESCE(l.told_on, e.effective_on) IS NOT NULL`.execute(db);
+    return rows;
+  }
+
+  /** The entries of some days that were posted late in place of a record, with the days that were given. */
+  async postedInPlace(
+    { db, operationId }: OperationTenant,
+    { from, until }: { from: string; until: string },
+  ): Promise<PutsRight[]> {
+    const { rows } = await sql<PutsRight>`
+      SELECT e.id AS "entryId", l.told_on AS "of" FROM late_posting l
+        JOIN (
+          SELECT operation_id, id, source_id, reverses_id FROM stock_movement
+          UNION ALL SELECT operation_id, id, source_id, reverses_id FROM stock_cost
+        ) e ON e.operation_id = l.operation_id AND e.source_id = l.subject_id AND e.reverses_id IS NULL
+       WHERE l.operation_id = ${operationId} AND l.corrects_id IS NOT NULL
+         AND l.posted_on BETWEEN ${from}::date AND ${until}::date`.execute(db);
     return rows;
   }
 
@@ -413,6 +464,25 @@ function variancesWithin(
      WHERE e.operation_id = ${operationId} AND e.costing_method = ${method} AND e.variance IS NOT NULL
        AND e.effective_on BETWEEN ${from}::date AND ${until}::date
      ORDER BY e.effective_on, e.entry_id) x), '[]')`;
+}
+
+/** As a list: feedings of some days that were posted late in place of others, and stand at the end of these days. */
+function inPlaceWithin(
+  operationId: string,
+  method: RawBuilder<CostingMethod>,
+  { from, until }: { from: string; until: string },
+): RawBuilder<WrittenInPlace[]> {
+  return sql`COALESCE((SELECT json_agg(x) FROM (
+    SELECT e.herd_id AS "herdId", e.hay_kind AS "hayKind", e.effective_on AS "on", l.told_on AS "of",
+      e.kilograms::text, (e.amount + COALESCE(e.variance, 0))::text AS amount
+      FROM late_posting l
+      JOIN stock_movement m ON m.operation_id = l.operation_id AND m.source_id = l.subject_id AND m.kind = 'feed'
+      JOIN ${costOfEntry(operationId, method, sql`m.id`)} e ON e.entry_id = m.id
+     WHERE l.operation_id = ${operationId} AND l.subject_kind = 'feeding' AND l.corrects_id IS NOT NULL
+       AND l.posted_on BETWEEN ${from}::date AND ${until}::date AND NOT EXISTS (
+         SELECT 1 FROM stock_movement r WHERE r.operation_id = ${operationId} AND r.reverses_id = m.id
+            AND r.effective_on <= ${until}::date)
+     ORDER BY e.effective_on, m.sequence) x), '[]')`;
 }
 
 /** Whether something up to a day is not written, or is kept under another method only. */

@@ -9,13 +9,14 @@ import {
   replayInSteps,
 } from '../../../core/stock/costing-replay.js';
 import type { CostingState } from '../../../core/stock/costing-state.js';
-import type { FedSum, ReversedFeed } from '../../../core/stock/fed-hay.js';
+import type { FedInPlace, FedSum, ReversedFeed } from '../../../core/stock/fed-hay.js';
 import { atWhatWasCharged, joinedBooks, type MethodStretch } from '../../../core/stock/method-change.js';
 import { type SharedVariance, shareVariance } from '../../../core/stock/who-ate.js';
 import { addDays, compareDays, monthOf } from '../../../core/time/calendar-day.js';
 import { decimal } from '../../../core/units/decimal.js';
 import { Mass } from '../../../core/units/mass.js';
 import { type Currency, Money, type PricePerMass } from '../../../core/units/money.js';
+import { together } from '../../../platform/database/together.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { inTurns } from '../../../platform/turns.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
@@ -82,6 +83,7 @@ export interface FedHay {
   variances: readonly Variance[];
   fed: readonly FedSum[];
   reversed: readonly ReversedFeed[];
+  inPlace: readonly FedInPlace[];
 }
 
 /** What a later bill, or a reversed receipt, changed of the cost of hay that had left. */
@@ -317,7 +319,7 @@ export class CostingService {
         return { method, changes: await this.#changes(tenant, stretches), ...fedByWriting(costs, currency) };
       const which = stretches.length <= 1 ? {} : { entriesFrom: span.from };
       const books = await this.#upTo(tenant, stretches, span.until, which);
-      return { method, changes: books.changes, ...fedByReplay(books, span) };
+      return { method, changes: books.changes, ...fedByReplay(books, span, await this.postedInPlace(tenant, span)) };
     };
   }
 
@@ -339,14 +341,13 @@ export class CostingService {
   /** Variances, shared among the herds that ate of their lots: the one answer to who bears a late cost. */
   async shared(tenant: OperationTenant, variances: readonly Variance[]): Promise<SharedVariance[]> {
     if (variances.length === 0) return [];
-    const origins = new Map(
-      (
-        await this.ledger.originsOf(
-          tenant,
-          variances.map(({ entryId }) => entryId),
-        )
-      ).map((one) => [one.entryId, one]),
+    const entryIds = variances.map(({ entryId }) => entryId);
+    const [found, right] = await together(
+      this.ledger.originsOf(tenant, entryIds),
+      this.ledger.puttingRight(tenant, entryIds),
     );
+    const origins = new Map(found.map((one) => [one.entryId, one]));
+    const putsRight = new Map(right.map(({ entryId, of }) => [entryId, of]));
     const kinds = new Set([...origins.values()].map(({ hayKind }) => hayKind));
     const received = [...origins.values()].map(({ receivedOn }) => receivedOn).sort();
     const told = variances.map(({ on }) => on).sort();
@@ -356,8 +357,17 @@ export class CostingService {
     return variances.map((one) => {
       const { lotId = '', hayKind = '', receivedOn = one.on } = origins.get(one.entryId) ?? {};
       const lots = [...new Set(movements.filter((move) => move.hayKind === hayKind).map((move) => move.lotId))];
-      return shareVariance({ ...one, lotId, hayKind, receivedOn }, moves, lots);
+      const variance = { ...one, lotId, hayKind, receivedOn, putsRight: putsRight.get(one.entryId) ?? null };
+      return shareVariance(variance, moves, lots);
     });
+  }
+
+  /** The entries of some days that were posted late in place of a record, each with the day that was given. */
+  async postedInPlace(
+    tenant: OperationTenant,
+    days: { from: string; until: string },
+  ): Promise<ReadonlyMap<string, string>> {
+    return new Map((await this.ledger.postedInPlace(tenant, days)).map(({ entryId, of }) => [entryId, of]));
   }
 
   /**
@@ -465,15 +475,21 @@ function fedByWriting(costs: WrittenCosts, currency: Currency): Omit<FedHay, 'me
     variances: costs.variances.map((one) => varianceOf(one, currency)),
     fed: costs.fed.map(moved),
     reversed: costs.reversed.map(moved),
+    inPlace: costs.inPlace.map(moved),
   };
 }
 
 /** The same, from a replay. */
-function fedByReplay({ replay, herdOf, rowOf }: CostedBooks, span: FedSpan): Omit<FedHay, 'method' | 'changes'> {
+function fedByReplay(
+  { replay, herdOf, rowOf }: CostedBooks,
+  span: FedSpan,
+  postedInPlace: ReadonlyMap<string, string>,
+): Omit<FedHay, 'method' | 'changes'> {
   const ofHerds = replay.entries.flatMap((entry) => {
     const herdId = herdOf.get(entry.entryId);
     return herdId === undefined || entry.on < span.from ? [] : [{ herdId, entry }];
   });
+  const takenBack = new Set(replay.entries.flatMap(({ reverses }) => reverses ?? []));
   return {
     movements: replay.totals.movements,
     variances: replay.variances.filter(({ on }) => on >= span.from),
@@ -496,6 +512,13 @@ function fedByReplay({ replay, herdOf, rowOf }: CostedBooks, span: FedSpan): Omi
         return [{ herdId, hayKind, reversedOn: reversed.effective_on, reversalOn: entry.on, mass, cost }];
       }),
     ),
+    inPlace: ofHerds.flatMap(({ herdId, entry }) => {
+      const { entryId, hayKind, on, massChange } = entry;
+      const of = takenBack.has(entryId) ? undefined : postedInPlace.get(entryId);
+      return of === undefined
+        ? []
+        : [{ herdId, hayKind, on, of, mass: massChange.negated(), cost: chargedToFeed(entry) }];
+    }),
   };
 }
 
