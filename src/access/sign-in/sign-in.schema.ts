@@ -112,7 +112,9 @@ export const me = endpoint({
         operationId: id,
         operation: z.string().describe('Name of the operation'),
         role: z.string().describe('Role of the person in the operation'),
-        seesPrices: z.boolean().describe('Whether money is shown'),
+        seesPrices: z
+          .boolean()
+          .describe('Whether money is shown to whoever sent this request: to a key only with the scope prices'),
       }),
     ),
     withheld: z
