@@ -10,6 +10,7 @@ type Row = Selectable<DB['import_mapping']>;
 /** A saved reading with the name of who saved it (null to a key that sees no people), and its end. */
 export type ImportMappingRow = Row & {
   recorded_by_name: string | null;
+  recorded_by_proven_at: string | null;
   ended_at: string | null;
   ended_by: string | null;
 };
@@ -58,7 +59,12 @@ function saved({ db, operationId }: OperationTenant) {
       join.onRef('end.operation_id', '=', 'import_mapping.operation_id').onRef('end.ends_id', '=', 'import_mapping.id'),
     )
     .selectAll('import_mapping')
-    .select(['person.name as recorded_by_name', 'end.recorded_at as ended_at', 'end.recorded_by as ended_by'])
+    .select([
+      'person.name as recorded_by_name',
+      'person.email_proven_at as recorded_by_proven_at',
+      'end.recorded_at as ended_at',
+      'end.recorded_by as ended_by',
+    ])
     .where('import_mapping.operation_id', '=', operationId)
     .where('import_mapping.ends_id', 'is', null);
 }

@@ -3,6 +3,7 @@ import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { id, instantOut, operationParams } from '../../../platform/wire/common.schema.js';
 import { isPlainText } from '../../../platform/wire/plain-text.js';
+import { emailNote, emailNoteOut } from '../../../platform/wire/unproven-address.schema.js';
 import { FILE_BOUNDS } from '../reading/file-bounds.data.js';
 import type { ImportMappingRow } from './import-mapping.read.js';
 import { DAY_ORDERS, DECIMAL_MARKS, IMPORT_KINDS } from '../../../platform/wire/words.data.js';
@@ -40,6 +41,7 @@ const mappingOut = z
     recordedAt: instantOut,
     recordedBy: id,
     recordedByName: savedByName,
+    recordedByNote: emailNoteOut,
     endedAt: instantOut.describe('When it was ended; null if it was not').nullable(),
     endedBy: id.describe('Id of the person who ended it; null if it was not').nullable(),
   })
@@ -49,8 +51,18 @@ const mappingOut = z
   });
 /** Which saved reading a file was read by, and whose word that is. */
 export const readingUsed = z
-  .object({ id, recordedAt: instantOut, recordedBy: id, recordedByName: savedByName })
+  .object({
+    id,
+    recordedAt: instantOut,
+    recordedBy: id,
+    recordedByName: savedByName,
+    recordedByNote: emailNoteOut,
+  })
   .meta({ id: 'ReadingUsed', description: 'The saved reading by which a file was read, and who saved it' });
+
+export function savedByNote(row: ImportMappingRow): string | null {
+  return emailNote(row.recorded_by_name === null || row.recorded_by_proven_at !== null, 'acted');
+}
 
 export function readingAnswer(row: ImportMappingRow | undefined): z.output<typeof readingUsed> | null {
   return row === undefined
@@ -60,6 +72,7 @@ export function readingAnswer(row: ImportMappingRow | undefined): z.output<typeo
         recordedAt: row.recorded_at,
         recordedBy: row.recorded_by,
         recordedByName: row.recorded_by_name,
+        recordedByNote: savedByNote(row),
       };
 }
 

@@ -13,6 +13,7 @@ import { meantByName } from '../reading/column-mapping.js';
 import { shapeOf } from '../reading/understood-sheet.js';
 import { ImportMappingRead, type ImportMappingRow } from './import-mapping.read.js';
 import type * as api from './import-mapping.schema.js';
+import { savedByNote } from './import-mapping.schema.js';
 import { ImportMappingStore } from './import-mapping.store.js';
 
 type Answer = AnswerOf<typeof api.getImportMapping>;
@@ -119,6 +120,7 @@ function answerFrom(row: ImportMappingRow): Answer {
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
     recordedByName: row.recorded_by_name,
+    recordedByNote: savedByNote(row),
     endedAt: row.ended_at,
     endedBy: row.ended_by,
   };
