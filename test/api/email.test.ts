@@ -65,6 +65,7 @@ describe('a link', () => {
     expect(await standing()).toEqual({
       email: who.email,
       emailProven: false,
+      emailNote: 'Nobody has shown yet that mail to this address reaches you.',
       provenAt: null,
       mailOffered: true,
       link: null,

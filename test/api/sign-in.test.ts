@@ -242,7 +242,13 @@ describe('who I am', () => {
     const { body } = await world.anyone
       .as(accessToken)
       .get<{ person: object; memberships: { operation: string }[] }>('/v1/me', { expect: 200 });
-    expect(body.person).toEqual({ id: who.id, name: 'consultant', email: who.email, emailProven: false });
+    expect(body.person).toEqual({
+      id: who.id,
+      name: 'consultant',
+      email: who.email,
+      emailProven: false,
+      emailNote: 'Nobody has shown yet that mail to this address reaches you.',
+    });
     expect([...body.memberships].sort((a, b) => (a.operation < b.operation ? -1 : 1))).toEqual([
       { operationId: second.id, operation: 'Badger Flat', role: 'accountant', seesPrices: true },
       { operationId: operation.id, operation: 'Cottonwood Creek', role: 'nutritionist', seesPrices: false },

@@ -21,6 +21,9 @@ import { openWorld, type World } from '../support/world.js';
 const PASSPHRASE = 'a barn full of second cutting';
 const SEASON_COST = '/reports/season-cost?from=2026-11-01&until=2027-01-15';
 
+const INVITED =
+  'Nobody has proven that this address is theirs; ask them in person or by phone for the code that you handed over.';
+
 let world: World;
 /** The attacker's own operation, and the one whose books are wanted. */
 let hers: Operation;
@@ -97,6 +100,50 @@ describe('an account made in the name of a vet', () => {
     expect(await accept(impostor, engagement, '00000-00000-00000-00000-00000-000')).toBe(404);
     expect((await impostor.get(theirs.at(SEASON_COST))).status).toBe(404);
     expect((await impostor.get<{ memberships: object[] }>('/v1/me')).body.memberships).toEqual([]);
+  });
+
+  it('is told as unproven in words wherever its address or its name is shown to whoever must trust it', async () => {
+    const email = `vet.${newId().slice(-8)}@clinic.example`;
+    const impostor = await enrolledBy(hers, email);
+    const engagement = await offer(email);
+    expect(await accept(impostor, engagement, engagement.code)).toBe(200);
+    const members = theirs.at('/memberships');
+    const engaged = (await theirs.as.owner.get(theirs.at(`/engagements/${engagement.id}`), { expect: 200 })).body;
+    expect(engaged).toMatchObject({ consultantEmailProven: false, consultantEmailNote: INVITED });
+    const member = (await membersOf(theirs)).find((one) => one.email === email);
+    expect(member).toMatchObject({ emailProven: false, emailNote: INVITED });
+    const path = `${members}/${member?.id ?? ''}`;
+    const ifMatch = await etag(theirs.as.owner, path);
+    expect((await theirs.as.owner.post(`${path}/confirmation`, undefined, { ifMatch, key: null })).body).toMatchObject({
+      emailNote: INVITED,
+    });
+    const { items } = (await hers.as.owner.get<{ items: object[] }>(hers.at('/invitations'), { expect: 200 })).body;
+    expect(items).toContainEqual(expect.objectContaining({ email, emailNote: INVITED }));
+
+    const proposed = (
+      await impostor.post<{ id: string; code: string }>(
+        '/v1/me/engagement-proposals',
+        { ownerEmail: theirs.people.owner.email },
+        { expect: 201 },
+      )
+    ).body;
+    const { body: proposal } = await theirs.as.owner.post(
+      '/v1/me/received-proposals',
+      { code: proposed.code },
+      { key: null, expect: 200 },
+    );
+    expect(proposal).toMatchObject({
+      consultantEmailProven: false,
+      consultantEmailNote: expect.stringMatching(/^Nobody has proven that this address is theirs/) as string,
+    });
+    const audit = await theirs.as.owner.get<{ items: { person: string; personNote: string | null }[] }>(
+      theirs.at('/audit?action=membership.confirm'),
+      { expect: 200 },
+    );
+    expect(audit.body.items[0]?.personNote).toMatch(/^Nobody has proven/);
+    expect((await impostor.get('/v1/me', { expect: 200 })).body).toMatchObject({
+      person: { emailNote: expect.stringMatching(/reaches you/) as string },
+    });
   });
 
   it('reads and declines no offer without its code; who holds a code of their own declines that alone', async () => {

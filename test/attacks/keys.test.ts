@@ -65,6 +65,23 @@ describe('a key', () => {
     expect([await goes(held), await goes(other)]).toEqual([200, 200]);
   });
 
+  it.each([['read'], ['read', 'prices']])(
+    'is told what it may see itself, not what its maker may: %s',
+    async (...scopes) => {
+      const made = await yard.as.owner.post<Key & Record<string, unknown>>(
+        yard.at('/api-keys'),
+        { name: scopes.join(' '), scopes, expiresAt: until(30) },
+        { expect: 201 },
+      );
+      const as = world.anyone.as(made.body.secret);
+      const sees = (await as.get(yard.at('/yardage-rates'))).status === 200;
+      expect(sees).toBe(scopes.includes('prices'));
+      const { memberships } = (await as.get<{ memberships: object[] }>('/v1/me', { expect: 200 })).body;
+      expect(memberships).toMatchObject([{ operationId: yard.id, seesPrices: sees }]);
+      expect((await as.get(yard.at(''), { expect: 200 })).body).toMatchObject({ seesPrices: sees });
+    },
+  );
+
   it('changes no row of a key, whatever the program asks: the database holds it back', async () => {
     const [held, other] = [await key(yard.as.accountant, 'held'), await key(yard.as.accountant, 'other')];
     const client = await world.appPool.connect();

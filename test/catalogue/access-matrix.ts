@@ -575,6 +575,7 @@ const ROUTES: readonly Routes[] = [
       'importHayObservations',
       'reverseImport',
       'createImportMapping',
+      'endImportMapping',
     ],
   },
   {

@@ -19,7 +19,7 @@ type Schema = Record<string, unknown>;
  */
 const MAKES_NO_ADDRESS = ['acceptInvitation', 'joinByInvitation', 'issueRecoveryToken'];
 /** Ends something whatever version it has: ending twice is ending. */
-const ENDS = ['endSession', 'cancelDeletion'];
+const ENDS = ['endSession', 'cancelDeletion', 'endImportMapping'];
 /** Asked by POST for the length of the question; saves nothing, so that it may be asked as often as one likes. */
 const SAVES_NOTHING = ['evaluateUnsavedRation', 'judgeWhatIf', 'solveLeastCostRation', 'tryHayBudget'];
 /** Done once by their nature: what they end is not there a second time. */

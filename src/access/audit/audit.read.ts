@@ -8,7 +8,11 @@ import type { AuditHead } from './signed-head.js';
 import type { RestoreTold } from './signed-restore.js';
 
 /** A line with the name of the person who acted, and its time as the chain holds it. */
-export type AuditLine = Selectable<DB['audit_entry']> & { person_name: string | null; recorded: string };
+export type AuditLine = Selectable<DB['audit_entry']> & {
+  person_name: string | null;
+  person_email_proven_at: string | null;
+  recorded: string;
+};
 export type DeniedAttemptRow = Selectable<DB['denied_attempt']>;
 
 /** Which lines are asked for. */
@@ -108,7 +112,7 @@ function lines({ db, operationId }: OperationTenant, filters: AuditAsked) {
     .selectFrom('audit_entry')
     .leftJoin('person', 'person.id', 'audit_entry.person_id')
     .selectAll('audit_entry')
-    .select('person.name as person_name')
+    .select(['person.name as person_name', 'person.email_proven_at as person_email_proven_at'])
     .select(
       sql<string>`to_char(audit_entry.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US"Z"')`.as('recorded'),
     )

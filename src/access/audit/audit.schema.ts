@@ -3,6 +3,7 @@ import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, operationParams, wholeNumber } from '../../platform/wire/common.schema.js';
+import { emailNoteOut } from '../../platform/wire/unproven-address.schema.js';
 
 const tag = 'Audit';
 
@@ -12,6 +13,7 @@ const entry = z
     recordedAt: z.string().describe('When it was recorded, to the microsecond, UTC'),
     personId: id.describe('Id of the person who did it; null if not known').nullable(),
     person: z.string().describe('Name of the person').nullable(),
+    personNote: emailNoteOut,
     apiKeyId: id.describe('Key that was used; null if a person was signed in').nullable(),
     requestId: z.string().describe('Id of the request'),
     address: z.string().describe('Network address that the request came from; null if not known'),
@@ -54,6 +56,7 @@ const table = ({ items }: { items: Entry[] }): Table => ({
     text('before'),
     text('after'),
     text('chainHash'),
+    text('personNote'),
   ],
   rows: items.map((one) => [
     String(one.sequence),
@@ -69,6 +72,7 @@ const table = ({ items }: { items: Entry[] }): Table => ({
     asJson(one.before),
     asJson(one.after),
     one.chainHash,
+    one.personNote,
   ]),
 });
 const asJson = (value: unknown): string | null =>

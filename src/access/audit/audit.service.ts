@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { OperationTenant } from '../../platform/database/types.js';
+import { emailNote } from '../../platform/wire/unproven-address.schema.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { SecretBox } from '../../platform/secrets/secret-box.js';
@@ -98,6 +99,7 @@ function answerFrom(row: AuditLine): AnswerOf<typeof listAudit>['items'][number]
     recordedAt: row.recorded,
     personId: row.person_id,
     person: row.person_name,
+    personNote: emailNote(row.person_name === null || row.person_email_proven_at !== null, 'acted'),
     apiKeyId: row.api_key_id,
     requestId: row.request_id,
     address: row.address,

@@ -2,7 +2,8 @@ import { z } from 'zod';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { instantOut } from '../../platform/wire/common.schema.js';
 import { presentPassphrase } from '../people/passphrase-rule.js';
-import { email, emailProvenOut } from '../sign-in/sign-in.schema.js';
+import { emailNoteOut, emailProvenOut } from '../../platform/wire/unproven-address.schema.js';
+import { email } from '../sign-in/sign-in.schema.js';
 
 const tag = 'Account';
 
@@ -12,6 +13,7 @@ export const emailStanding = z
   .object({
     email: z.string().describe('Email address that you sign in with'),
     emailProven: emailProvenOut,
+    emailNote: emailNoteOut,
     provenAt: instantOut.describe('When you opened a link that was sent to it; null: unproven').nullable(),
     mailOffered: z.boolean().describe('Whether this server sends mail; if not, every address stays unproven'),
     link: z

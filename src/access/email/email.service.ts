@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { emailNote } from '../../platform/wire/unproven-address.schema.js';
 import { Database } from '../../platform/database/database.js';
 import { showProof } from '../../platform/database/proof.js';
 import type { Tenant } from '../../platform/database/types.js';
@@ -51,6 +52,7 @@ export class EmailService {
     return {
       email: person.email,
       emailProven: person.email_proven_at !== null,
+      emailNote: emailNote(person.email_proven_at !== null, 'own'),
       provenAt: person.email_proven_at,
       mailOffered: this.sender.offered,
       link: link === undefined ? null : linkAnswer(link, tenant.moment.toISOString()),

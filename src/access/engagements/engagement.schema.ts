@@ -4,7 +4,8 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { registerWriters } from '../../platform/http/writers.js';
 import { id, instantIn, instantOut, note, operationParams, version } from '../../platform/wire/common.schema.js';
 import { seesPrices } from '../memberships/membership.schema.js';
-import { email, emailProvenOut } from '../sign-in/sign-in.schema.js';
+import { emailNoteOut, emailProvenOut } from '../../platform/wire/unproven-address.schema.js';
+import { email } from '../sign-in/sign-in.schema.js';
 import {
   AFTER_ENGAGEMENT,
   ENGAGEMENT_SIDES,
@@ -38,6 +39,7 @@ const engagement = z
     consultantEmailProven: emailProvenOut.describe(
       'True once whoever accepted has shown that mail to this address reaches them; false: unproven',
     ),
+    consultantEmailNote: emailNoteOut,
     consultantId: id.nullable(),
     begunBy: z.enum(ENGAGEMENT_SIDES).describe('Which side made the offer'),
     state: z
@@ -296,6 +298,7 @@ const proposal = z
     consultant: z.string().describe('Name of the consultant'),
     consultantEmail: z.string().describe('Email of the consultant'),
     consultantEmailProven: emailProvenOut,
+    consultantEmailNote: emailNoteOut,
     ownerEmail: z.string().describe('Email of the owner it was sent to'),
     code: z
       .string()

@@ -6,6 +6,7 @@ import { pageOf } from '../../platform/http/cursor.js';
 import type { Asker } from '../../platform/http/asker.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
+import { emailNote } from '../../platform/wire/unproven-address.schema.js';
 import { MembershipRead } from '../memberships/membership.read.js';
 import { MembershipService } from '../memberships/membership.service.js';
 import { MembershipStore } from '../memberships/membership.store.js';
@@ -29,6 +30,7 @@ interface Terms {
 
 /** People whose address is proven, with it. */
 type Proven = ReadonlyMap<string | null, string>;
+type Reader = Pick<Tenant, 'moment' | 'personId'>;
 
 const OFFER_DAYS = 30;
 const OPEN_PROPOSALS_MOST = 20;
@@ -99,7 +101,7 @@ export class EngagementService {
     return pageOf(
       rows,
       query.limit,
-      (row) => answerFrom(row, tenant.moment, proven),
+      (row) => answerFrom(row, tenant, proven),
       (row) => [row.id],
     );
   }
@@ -173,7 +175,7 @@ export class EngagementService {
     return pageOf(
       rows,
       query.limit,
-      (row) => answerFrom(row, tenant.moment, proven),
+      (row) => answerFrom(row, tenant, proven),
       (row) => [row.id],
     );
   }
@@ -292,7 +294,7 @@ export class EngagementService {
       note: body.note ?? null,
       expires_at: later(tenant.moment),
     });
-    return { ...proposalAnswer(row, tenant.moment, await this.#proven(tenant, [row])), code };
+    return { ...proposalAnswer(row, tenant, await this.#proven(tenant, [row])), code };
   }
 
   /** Read by the code that the consultant handed over; nothing is changed. */
@@ -301,7 +303,7 @@ export class EngagementService {
     { body }: InputOf<typeof api.findProposal>,
   ): Promise<AnswerOf<typeof api.getProposal>> {
     const row = await this.proposals.receivedWith(tenant, body.code);
-    return proposalAnswer(row, tenant.moment, await this.#proven(tenant, [row]));
+    return proposalAnswer(row, tenant, await this.#proven(tenant, [row]));
   }
 
   /** By the owner it was made to, also one who has the code and no proven address. */
@@ -315,7 +317,7 @@ export class EngagementService {
     if (row.state !== 'open') throw new Problem('conflict', 'This proposal is no longer open.');
     await this.proposalStore.answer(tenant, row.id, 'declined');
     const after = await this.proposals.one(tenant, row.id, { code });
-    return proposalAnswer(after, tenant.moment, await this.#proven(tenant, [after]));
+    return proposalAnswer(after, tenant, await this.#proven(tenant, [after]));
   }
 
   async listProposals(
@@ -327,7 +329,7 @@ export class EngagementService {
     return pageOf(
       rows,
       query.limit,
-      (row) => proposalAnswer(row, tenant.moment, proven),
+      (row) => proposalAnswer(row, tenant, proven),
       (row) => [row.id],
     );
   }
@@ -337,7 +339,7 @@ export class EngagementService {
     { params }: InputOf<typeof api.getProposal>,
   ): Promise<AnswerOf<typeof api.getProposal>> {
     const row = await this.proposals.one(tenant, params.proposalId);
-    return proposalAnswer(row, tenant.moment, await this.#proven(tenant, [row]));
+    return proposalAnswer(row, tenant, await this.#proven(tenant, [row]));
   }
 
   async closeProposal(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.closeProposal>): Promise<void> {
@@ -349,7 +351,7 @@ export class EngagementService {
   // ── both ──
 
   async #answer(tenant: Tenant, row: EngagementRow): Promise<Answer> {
-    return answerFrom(row, tenant.moment, await this.#proven(tenant, [row]));
+    return answerFrom(row, tenant, await this.#proven(tenant, [row]));
   }
 
   /** Of the consultants, those who have proven an address, with it. */
@@ -457,15 +459,17 @@ function stateOf(row: EngagementRow, moment: Date): Answer['state'] {
   return row.state;
 }
 
-function answerFrom(row: EngagementRow, moment: Date, proven: Proven): Answer {
+function answerFrom(row: EngagementRow, { moment, personId }: Reader, proven: Proven): Answer {
   const state = stateOf(row, moment);
+  const isProven = proven.get(row.consultant_id) === row.consultant_email;
   return {
     id: row.id,
     operationId: row.operation_id,
     operation: row.operation_name,
     consultantEmail: row.consultant_email,
     // Whoever accepted goes by that address still, and has proven it.
-    consultantEmailProven: proven.get(row.consultant_id) === row.consultant_email,
+    consultantEmailProven: isProven,
+    consultantEmailNote: emailNote(isProven, row.consultant_id === personId ? 'own' : 'invited'),
     consultantId: row.consultant_id,
     begunBy: row.begun_by,
     state,
@@ -484,13 +488,19 @@ function answerFrom(row: EngagementRow, moment: Date, proven: Proven): Answer {
   };
 }
 
-function proposalAnswer(row: ProposalRow, moment: Date, proven: Proven): AnswerOf<typeof api.getProposal> {
+function proposalAnswer(
+  row: ProposalRow,
+  { moment, personId }: Reader,
+  proven: Proven,
+): AnswerOf<typeof api.getProposal> {
+  const isProven = proven.get(row.consultant_id) === row.consultant_email;
   return {
     id: row.id,
     consultantId: row.consultant_id,
     consultant: row.consultant_name,
     consultantEmail: row.consultant_email,
-    consultantEmailProven: proven.get(row.consultant_id) === row.consultant_email,
+    consultantEmailProven: isProven,
+    consultantEmailNote: emailNote(isProven, row.consultant_id === personId ? 'own' : 'proposes'),
     ownerEmail: row.owner_email,
     code: null,
     note: row.note,

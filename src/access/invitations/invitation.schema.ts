@@ -4,7 +4,8 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, name, note, operationParams, version } from '../../platform/wire/common.schema.js';
 import { role, seesPrices } from '../memberships/membership.schema.js';
 import { newPassphrase } from '../people/passphrase-rule.js';
-import { email, emailProvenOut } from '../sign-in/sign-in.schema.js';
+import { emailNoteOut, emailProvenOut } from '../../platform/wire/unproven-address.schema.js';
+import { email } from '../sign-in/sign-in.schema.js';
 
 const tag = 'People';
 const params = operationParams.extend({ invitationId: id });
@@ -16,6 +17,7 @@ const invitation = z
     emailProven: emailProvenOut.describe(
       'True once whoever accepted has shown that mail to this address reaches them; false: unproven',
     ),
+    emailNote: emailNoteOut,
     role,
     seesPrices,
     from: instantOut.nullable(),

@@ -9,6 +9,7 @@ import { pageOf } from '../../platform/http/cursor.js';
 import type { Asker } from '../../platform/http/asker.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
+import { emailNote } from '../../platform/wire/unproven-address.schema.js';
 import { newId } from '../../platform/identifiers.js';
 import { AuditStore } from '../audit/audit.store.js';
 import { EngagementStore } from '../engagements/engagement.store.js';
@@ -294,6 +295,7 @@ function answerFrom(row: InvitationRow, moment: Date, proven: ReadonlySet<string
     id: row.id,
     email: row.email,
     emailProven: proven.has(row.id),
+    emailNote: emailNote(proven.has(row.id), 'invited'),
     role: row.role,
     seesPrices: row.sees_prices,
     from: row.from_at,

@@ -3,7 +3,7 @@ import { ROLES } from '../../platform/roles/roles.data.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, operationParams, version } from '../../platform/wire/common.schema.js';
-import { emailProvenOut } from '../sign-in/sign-in.schema.js';
+import { emailNoteOut, emailProvenOut } from '../../platform/wire/unproven-address.schema.js';
 import { MEMBERSHIP_CHANGES } from '../../platform/wire/words.data.js';
 
 export const role = z.enum(ROLES).describe(`${ROLES.slice(0, -1).join(', ')} or ${ROLES.at(-1)}`);
@@ -35,6 +35,7 @@ const membership = z
     name: z.string().describe('Name of the person'),
     email: z.string().describe('Email address that the person signs in with'),
     emailProven: emailProvenOut,
+    emailNote: emailNoteOut,
     role,
     seesPrices,
     from: instantOut,

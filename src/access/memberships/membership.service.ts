@@ -4,6 +4,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
+import { emailNote } from '../../platform/wire/unproven-address.schema.js';
 import { newId } from '../../platform/identifiers.js';
 import { EngagementArchive } from '../engagements/engagement-archive.store.js';
 import { EngagementRead, type EngagementRow } from '../engagements/engagement.read.js';
@@ -256,7 +257,10 @@ function accountOf(row: NamedMembershipRow): NonNullable<Answer['account']> {
   };
 }
 
-function answerFrom(row: NamedMembershipRow, { moment, may }: Pick<OperationTenant, 'moment' | 'may'>): Answer {
+function answerFrom(
+  row: NamedMembershipRow,
+  { moment, may, personId }: Pick<OperationTenant, 'moment' | 'may' | 'personId'>,
+): Answer {
   const at = moment.toISOString();
   return {
     id: row.id,
@@ -264,6 +268,7 @@ function answerFrom(row: NamedMembershipRow, { moment, may }: Pick<OperationTena
     name: row.name,
     email: row.email,
     emailProven: row.email_proven_at !== null,
+    emailNote: emailNote(row.email_proven_at !== null, row.person_id === personId ? 'own' : 'invited'),
     role: row.role,
     seesPrices: row.sees_prices,
     from: row.from_at,

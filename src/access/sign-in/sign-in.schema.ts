@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantOut } from '../../platform/wire/common.schema.js';
+import { emailNoteOut, emailProvenOut } from '../../platform/wire/unproven-address.schema.js';
 import { SESSION_DAYS } from './tokens.js';
 
 export const email = z
@@ -10,11 +11,6 @@ export const email = z
   .max(254)
   .pipe(z.email())
   .describe('Email address that the person signs in with');
-
-/** Beside every address of a person that is shown. */
-export const emailProvenOut = z
-  .boolean()
-  .describe('False: unproven, nobody has shown that mail to this address reaches the person');
 
 export const oneTimeCode = z
   .string()
@@ -28,6 +24,7 @@ const personOut = z
     name: z.string().describe('Name of the person, as it is shown to others'),
     email: z.string().describe('Email address that the person signs in with'),
     emailProven: emailProvenOut,
+    emailNote: emailNoteOut,
   })
   .meta({ id: 'Person', description: 'A person who signs in' });
 
@@ -112,7 +109,9 @@ export const me = endpoint({
         operationId: id,
         operation: z.string().describe('Name of the operation'),
         role: z.string().describe('Role of the person in the operation'),
-        seesPrices: z.boolean().describe('Whether money is shown'),
+        seesPrices: z
+          .boolean()
+          .describe('Whether money is shown to whoever sent this request: to a key only with the scope prices'),
       }),
     ),
     withheld: z

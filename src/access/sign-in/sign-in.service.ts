@@ -1,4 +1,5 @@
 import { Inject, Injectable } from '@nestjs/common';
+import { emailNote } from '../../platform/wire/unproven-address.schema.js';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import { together } from '../../platform/database/together.js';
@@ -168,5 +169,5 @@ function sessionAnswer(pair: TokenPair, person: NamedPerson): AnswerOf<typeof si
 }
 
 function personAnswer({ id, name, email, email_proven_at: proven }: NamedPerson): AnswerOf<typeof signIn>['person'] {
-  return { id, name, email, emailProven: proven !== null };
+  return { id, name, email, emailProven: proven !== null, emailNote: emailNote(proven !== null, 'own') };
 }

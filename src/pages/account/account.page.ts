@@ -93,7 +93,7 @@ function dayOf(instant: string): string {
   return instant.slice(0, 10);
 }
 
-function emailPart({ email, emailProven, mailOffered, link }: Standing): Html {
+function emailPart({ email, emailProven, emailNote, mailOffered, link }: Standing): Html {
   const ask = html`<form method="post" action="/yard/account/email-links">
 <p><button type="submit">Send a link to this address</button></p>
 </form>`;
@@ -101,7 +101,7 @@ function emailPart({ email, emailProven, mailOffered, link }: Standing): Html {
   return html`<section>
 <h2>Email address</h2>
 <p>${email}: <b>${emailProven ? 'proven' : 'unproven'}</b></p>
-${emailProven ? null : html`<p>Nobody has shown yet that mail to this address reaches you.</p>`}
+${emailNote === null ? null : html`<p>${emailNote}</p>`}
 ${link === null || emailProven ? null : linkPart(link)}
 ${emailProven ? null : mailOffered ? ask : noMail}
 </section>`;

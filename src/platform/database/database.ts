@@ -421,10 +421,16 @@ async function enter(trx: Transaction<DB>, who: Who): Promise<Tenant> {
 
 function tenantOf(trx: Transaction<DB>, asker: Asker, all: readonly GrantedMembership[]): Tenant {
   const rows = all.filter((row) => row.lacking === null);
+  const may: Tenant['may'] = (act, inOperation) =>
+    rows.some(
+      (row) =>
+        (inOperation === undefined || row.operation_id === inOperation) &&
+        mayAct(row.role, row.sees_prices, row.scopes, act),
+    );
   const memberships: MembershipNow[] = rows.map((row) => ({
     operationId: row.operation_id,
     role: row.role,
-    seesPrices: row.sees_prices,
+    seesPrices: may('prices', row.operation_id),
   }));
   return {
     db: trx,
@@ -436,12 +442,7 @@ function tenantOf(trx: Transaction<DB>, asker: Asker, all: readonly GrantedMembe
     withheld: all.flatMap(({ operation_id: inOperation, lacking }) =>
       lacking === null ? [] : [{ operationId: inOperation, missing: lacking }],
     ),
-    may: (act, inOperation) =>
-      rows.some(
-        (row) =>
-          (inOperation === undefined || row.operation_id === inOperation) &&
-          mayAct(row.role, row.sees_prices, row.scopes, act),
-      ),
+    may,
     auditIn: async (inOperation, entry) => writeAudit(trx, asker, inOperation, linesOf(entry)),
   };
 }

@@ -228,6 +228,10 @@ export type data_import = {
     started_at: string;
     moved_at: string;
     recorded_by: string;
+    /**
+     * The saved reading by which the file was read; null if there was none.
+     */
+    import_mapping_id: string | null;
 };
 export type data_import_record = {
     operation_id: string;
@@ -943,6 +947,10 @@ export type import_mapping = {
     decimals: Words['DecimalMark'] | null;
     recorded_at: Generated<string>;
     recorded_by: string;
+    /**
+     * The one that this row ends; then it says nothing itself.
+     */
+    ends_id: string | null;
 };
 export type invitation = {
     operation_id: string;

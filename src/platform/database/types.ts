@@ -12,6 +12,7 @@ export type Queries = Kysely<DB> | Transaction<DB>;
 export interface MembershipNow {
   operationId: string;
   role: Words['Role'];
+  /** Whether the one who asks does: a key may have been made without that. */
   seesPrices: boolean;
 }
 

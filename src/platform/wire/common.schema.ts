@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { isPlainText } from './plain-text.js';
 
 /** Pieces that every schema uses: ids, days, instants, names, notes. */
 /** Accepted in either case and lower case from there on, so that one record has one id. */
@@ -21,24 +22,16 @@ export const instantOut = z.iso
   .datetime({ offset: true, abort: true })
   .meta({ id: 'Instant', description: 'Date and time in UTC, RFC 3339' });
 
-/**
- * Text that a person writes, trimmed: no control characters (they could forge a line in a log or a header), none that
- * turn the direction of what is read (Unicode UAX 9: embeddings, overrides, isolates), no half of a surrogate pair (it
- * would not read back as it was typed).
- */
-const CONTROL = /[\u0000-\u0008\u000b-\u001f\u007f\u0085\u2028\u2029\u202a-\u202e\u2066-\u2069]|\p{Cs}/u;
 /** A visible character: a letter, a number or a symbol. */
 const SHOWS = /[\p{L}\p{N}\p{P}\p{S}]/u;
+/** Text that a person writes, trimmed. */
 export const line = (max: number) =>
   z
     .string()
     .trim()
     .min(1)
     .max(max)
-    .refine(
-      (text) => !/[\n\t]/.test(text) && !CONTROL.test(text) && SHOWS.test(text),
-      'must be one line of plain text',
-    );
+    .refine((text) => !/[\n\t]/.test(text) && isPlainText(text) && SHOWS.test(text), 'must be one line of plain text');
 export const name = line(120).meta({
   id: 'Name',
   description: 'A name, one line of plain text of at most 120 characters',
@@ -47,7 +40,7 @@ export const note = z
   .string()
   .trim()
   .max(2000)
-  .refine((text) => !CONTROL.test(text), 'must be plain text')
+  .refine(isPlainText, 'must be plain text')
   .meta({ id: 'Note', description: 'Free text of at most 2,000 characters' });
 export const reason = line(500).meta({
   id: 'Reason',

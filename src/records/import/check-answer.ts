@@ -36,7 +36,11 @@ export function understoodAnswer(
 
 /** The first of them, and how many more there are. */
 export function noticesListed(notices: readonly Notice[]): Notice[] {
-  const shown = listed(notices, LISTED.notices);
+  const shown = listed(notices, LISTED.notices).map((one) => ({
+    ...one,
+    column: one.column === null ? null : shortened(one.column),
+    message: shortened(one.message, LISTED.wordsLetters),
+  }));
   const more = notices.length - shown.length;
   if (more === 0) return shown;
   const message = `${more.toLocaleString('en-US')} more notices are not listed.`;

@@ -7,7 +7,7 @@ import type { Words } from '../../platform/database/column-words.js';
 import type { Act } from '../../platform/http/act.js';
 import { id, instantOut, operationParams } from '../../platform/wire/common.schema.js';
 import type { ImportKindCode } from './import-kind.js';
-import { datesWritten, decimalsWritten, shapeOut } from './mappings/import-mapping.schema.js';
+import { datesWritten, decimalsWritten, readingUsed, shapeOut } from './mappings/import-mapping.schema.js';
 import { FILE_BOUNDS, LISTED } from './reading/file-bounds.data.js';
 import { importReversalOut } from './taking-back/import-reversal.schema.js';
 import { confirmedReason, confirmQuery } from '../../platform/wire/confirm.schema.js';
@@ -67,6 +67,9 @@ export const importOut = z
     notices: z
       .array(notice)
       .describe('What was left out of the file, and how it was read; null when the import is read later')
+      .nullable(),
+    reading: readingUsed
+      .describe('The saved reading by which the file was read; null if there was none for its headers')
       .nullable(),
     reversal: importReversalOut.describe('That it was taken back as a whole; null if it was not').nullable(),
     recordedBy: id,
@@ -147,6 +150,9 @@ const checkOut = z
       .describe('What separates the cells; null for a workbook')
       .nullable(),
     shape: shapeOut.nullable(),
+    reading: readingUsed
+      .describe('The saved reading by which the file is read; null if there is none for its headers')
+      .nullable(),
     columns: z.array(understoodColumn).describe('What the headers are taken for, from left to right'),
     rows: z
       .array(understoodRow)
@@ -174,6 +180,12 @@ const checkOut = z
       .int()
       .describe('Records that look like one that is there already; they are tried only with duplicates=enter'),
     duplicates: z.array(duplicate).describe(`Which they are, at most ${words(problemsListed)} ${AS_MANY} of them`),
+    problemsIfEntered: z
+      .array(problem)
+      .describe(
+        'Where the request does not say what to do with them: what more would be refused with duplicates=enter, ' +
+          `by row and column, at most ${words(problemsListed)} ${AS_MANY} of them`,
+      ),
     problems: z
       .array(problem)
       .describe(`Every problem by row and column, at most ${words(problemsListed)} ${AS_MANY} of them`),
@@ -206,6 +218,10 @@ function problemTable(answer: z.output<typeof checkOut>): Table {
       ...answer.problems.map((one) => [
         ...[String(one.row), one.column, one.code, one.given, one.allowed, one.message],
         'problem',
+      ]),
+      ...answer.problemsIfEntered.map((one) => [
+        ...[String(one.row), one.column, one.code, one.given, one.allowed, one.message],
+        'problem-if-entered',
       ]),
       ...answer.duplicates.map((one) => [
         ...[String(one.rows[0] ?? ''), null, 'likely-duplicate', one.recordId ?? `row ${one.likeRow ?? ''}`],

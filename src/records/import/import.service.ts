@@ -28,7 +28,8 @@ import { ImportRun, type Outcome } from './import-run.js';
 import { listed } from './listed.js';
 import { ImportStore, type MadeRecord } from './import.store.js';
 import { ImportKinds } from './import-kinds.js';
-import { ImportMappingRead } from './mappings/import-mapping.read.js';
+import { ImportMappingRead, type ImportMappingRow } from './mappings/import-mapping.read.js';
+import { readingAnswer } from './mappings/import-mapping.schema.js';
 import { noticesListed, understoodAnswer } from './check-answer.js';
 import { COLUMN_SYNONYMS } from './reading/column-synonyms.data.js';
 import type { Notice, ReadingRules } from './reading/understood-sheet.js';
@@ -53,6 +54,8 @@ export interface Work {
   readonly problems: readonly RowProblem[];
   /** What was left out in reading it; null where it is no file. */
   readonly notices: readonly Notice[] | null;
+  /** Id of the saved reading by which it was read. */
+  readonly readBy?: string | undefined;
   /** What to do with records that likely are there already; undefined: ask. */
   readonly duplicates?: Duplicates | undefined;
   prepare(tenant: OperationTenant, earlier: EarlierImport): Promise<Prepared>;
@@ -124,8 +127,8 @@ export class ImportService {
     code: ImportKindCode,
     judge?: JudgeOfMade,
   ): Promise<AnswerOf<typeof api.checkFeedings>> {
-    const { earlier, file, names, work } = await this.#read(asker, params.operationId, code, body, query);
-    const outcome: Tried =
+    const { earlier, file, names, reading, work } = await this.#read(asker, params.operationId, code, body, query);
+    const outcome: Tried & { readonly ifEntered: readonly RowProblem[] } =
       work.fileProblems.length > 0 || file.rows.length === 0
         ? {
             problems: [...work.fileProblems, ...work.problems],
@@ -133,12 +136,16 @@ export class ImportService {
             made: [],
             held: [],
             count: notStanding(this.kinds.of(code).group(file.rows), earlier).length,
+            ifEntered: [],
           }
-        : await this.#checks.of(params.operationId, () => this.#tried(asker, params.operationId, work, earlier, judge));
+        : await this.#checks.of(params.operationId, () =>
+            this.#bothTried(asker, params.operationId, work, earlier, judge),
+          );
     return {
       kind: code,
       fileSha256: work.fileSha256,
       ...understoodAnswer(file, names),
+      reading: readingAnswer(reading),
       rowCount: file.rows.length,
       recordCount: outcome.count,
       alreadyImported: earlier.whole ? (earlier.newest?.id ?? null) : null,
@@ -146,6 +153,7 @@ export class ImportService {
       problems: listed(inOrder(outcome.problems).map(shortProblem)),
       duplicateCount: outcome.held.length,
       duplicates: listed(outcome.held.map(duplicateAnswer)),
+      problemsIfEntered: listed(inOrder(outcome.ifEntered).map(shortProblem)),
       asked: listed(inOrder(outcome.asked).map(askedAnswer)),
       ...NO_FILE_CAUTIONS,
       ...outcome.told,
@@ -204,7 +212,7 @@ export class ImportService {
         if (outcome.problems.length > 0) throw new NothingSaved(outcome);
         const judged = await judge?.(tenant, outcome.made);
         refuseUnconfirmed(tenant, [...outcome.asked, ...(judged?.asked ?? [])]);
-        const answer = await this.#answer(tenant, await this.#finish(tenant, held, outcome), work.notices);
+        const answer = await this.#answer(tenant, await this.#finish(tenant, held, outcome, work), work.notices);
         return { ...answer, ...judged?.told };
       });
       // A thread that has answered sleeps, and nothing of it may stay open meanwhile.
@@ -228,10 +236,20 @@ export class ImportService {
       tenant,
       rows.map(({ id }) => id),
     );
+    const readings = await this.mappings.some(
+      tenant,
+      rows.map((row) => row.import_mapping_id),
+    );
     return pageOf(
       rows,
       query.limit,
-      (row) => this.#answerOf(tenant, row, takenBack.get(row.id), null),
+      (row) =>
+        this.#answerOf(
+          tenant,
+          row,
+          { takenBack: takenBack.get(row.id), reading: readings.get(row.import_mapping_id) },
+          null,
+        ),
       (row) => [row.id],
     );
   }
@@ -316,20 +334,29 @@ export class ImportService {
     code: ImportKindCode,
     body: string,
     { duplicates, dates, decimals }: FileInput['query'],
-  ): Promise<{ earlier: EarlierImport; file: ReadFile; names: NameBook; work: Work }> {
+  ): Promise<{
+    earlier: EarlierImport;
+    file: ReadFile;
+    names: NameBook;
+    reading: ImportMappingRow | undefined;
+    work: Work;
+  }> {
     const kind = this.kinds.of(code);
     const { form, text } = sentFile(body);
     const fileSha256 = form === 'xlsx' ? sha256Of(Buffer.from(text, 'base64')) : sha256Of(text);
     return this.database.readIn(asker, operationId, async (tenant) => {
       const currency = asCurrency(tenant.operation.currency);
       const set = kind.columns(currency);
-      const read = await this.#file(tenant, { form, text }, await this.#rules(tenant, code, { dates, decimals }));
+      const saved = await this.mappings.inForce(tenant, code);
+      const read = await this.#file(tenant, { form, text }, this.#rules(tenant, code, saved, { dates, decimals }));
       if (read.beyond !== null) throw tooLarge(read.beyond);
       const oneByOne = kind.recordAll === undefined ? kind.group(read.rows).length : 0;
       if (oneByOne > FILE_BOUNDS.recordsOneByOne) throw tooLarge(tooManyRecords(oneByOne));
       const file = form === 'windows-1252' ? { ...read, notices: [READ_AS_WINDOWS, ...read.notices] } : read;
+      const reading = saved.get(file.shape ?? '');
       const work: Work = {
         kind: code,
+        readBy: reading?.id,
         fileSha256,
         rowCount: file.rows.length,
         fileProblems: file.fileProblems,
@@ -341,17 +368,18 @@ export class ImportService {
           return preparedFile({ kind, set, currency, names, rows: file.rows }, earlier, this.duplicates);
         },
       };
-      return { earlier: await this.imports.earlier(tenant, work), file, names: await this.names.of(tenant), work };
+      const earlier = await this.imports.earlier(tenant, work);
+      return { earlier, file, names: await this.names.of(tenant), reading, work };
     });
   }
 
-  async #rules(
+  #rules(
     tenant: OperationTenant,
     code: ImportKindCode,
+    saved: ReadonlyMap<string, ImportMappingRow>,
     asked: Pick<FileInput['query'], 'dates' | 'decimals'>,
-  ): Promise<ReadingRules> {
+  ): ReadingRules {
     const currency = asCurrency(tenant.operation.currency);
-    const saved = await this.mappings.inForce(tenant, code);
     return {
       set: this.kinds.of(code).columns(currency),
       synonyms: COLUMN_SYNONYMS[code],
@@ -384,6 +412,21 @@ export class ImportService {
     if (form === 'xlsx') return (await this.heavyWork.run(tenant, { kind: 'workbook-file', text, rules })) as ReadFile;
     if (text.length <= SHORT_FILE) return readCsvFile(text, rules);
     return (await this.heavyWork.run(tenant, { kind: 'csv-file', text, rules })) as ReadFile;
+  }
+
+  /** Where nobody said what to do with likely duplicates, also what would be wrong if they were entered. */
+  async #bothTried(
+    asker: Asker,
+    operationId: string,
+    work: Work,
+    earlier: EarlierImport,
+    judge: JudgeOfMade | undefined,
+  ): Promise<Tried & { readonly ifEntered: readonly RowProblem[] }> {
+    const outcome = await this.#tried(asker, operationId, work, earlier, judge);
+    if (outcome.held.length === 0 || work.duplicates !== undefined) return { ...outcome, ifEntered: [] };
+    const entered = await this.#tried(asker, operationId, { ...work, duplicates: 'enter' }, earlier, undefined);
+    const known = new Set(outcome.problems.map(placeKey));
+    return { ...outcome, ifEntered: entered.problems.filter((one) => !known.has(placeKey(one))) };
   }
 
   /** Goes through the whole file and rolls everything back. */
@@ -506,9 +549,9 @@ export class ImportService {
     return new Date(this.clock.now().getTime() - SILENT_FOR_MS).toISOString();
   }
 
-  async #finish(tenant: OperationTenant, begun: ImportRow, { made, held }: Ran): Promise<ImportRow> {
+  async #finish(tenant: OperationTenant, begun: ImportRow, { made, held }: Ran, { readBy }: Work): Promise<ImportRow> {
     const skipped = held.reduce((sum, { rows }) => sum + rows.length, 0);
-    const row = await this.store.finish(tenant, begun, { made, skipped }, this.#now());
+    const row = await this.store.finish(tenant, begun, { made, skipped, readBy }, this.#now());
     await tenant.audit({ action: 'import.done', subjectKind: 'import', subjectId: begun.id, after: row });
     return row;
   }
@@ -521,13 +564,15 @@ export class ImportService {
   }
 
   async #answer(tenant: OperationTenant, row: ImportRow, notices: readonly Notice[] | null): Promise<Answer> {
-    return this.#answerOf(tenant, row, (await this.takenBack.of(tenant, [row.id])).get(row.id), notices);
+    const takenBack = (await this.takenBack.of(tenant, [row.id])).get(row.id);
+    const reading = (await this.mappings.some(tenant, [row.import_mapping_id])).get(row.import_mapping_id);
+    return this.#answerOf(tenant, row, { takenBack, reading }, notices);
   }
 
   #answerOf(
     tenant: OperationTenant,
     row: ImportRow,
-    takenBack: ImportReversalRow | undefined,
+    { takenBack, reading }: { takenBack: ImportReversalRow | undefined; reading: ImportMappingRow | undefined },
     notices: readonly Notice[] | null,
   ): Answer {
     const silent = row.state === 'running' && new Date(row.moved_at) < new Date(this.#silentSince());
@@ -544,6 +589,7 @@ export class ImportService {
       movedAt: row.moved_at,
       ...NO_FILE_CAUTIONS,
       notices: notices === null ? null : noticesListed(notices),
+      reading: readingAnswer(reading),
       reversal: importReversalAnswer(takenBack),
       recordedBy: row.recorded_by,
     };
@@ -613,6 +659,10 @@ function oncePerCell(problems: readonly RowProblem[]): RowProblem[] {
     seen.add(cell);
     return !again;
   });
+}
+
+function placeKey({ row, column, code }: RowProblem): string {
+  return `${row} ${column ?? ''} ${code}`;
 }
 
 function inOrder<Placed extends { row: number }>(problems: readonly Placed[]): Placed[] {

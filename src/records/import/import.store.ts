@@ -73,12 +73,19 @@ export class ImportStore {
   async finish(
     { db, operationId }: OperationTenant,
     { id, row_count: rowsDone }: ImportRow,
-    { made, skipped }: { made: readonly MadeRecord[]; skipped: number },
+    { made, skipped, readBy }: { made: readonly MadeRecord[]; skipped: number; readBy: string | undefined },
     now: string,
   ): Promise<ImportRow> {
     const row = await db
       .updateTable('data_import')
-      .set({ state: 'done', rows_done: rowsDone, record_count: made.length, skipped_count: skipped, moved_at: now })
+      .set({
+        state: 'done',
+        rows_done: rowsDone,
+        record_count: made.length,
+        skipped_count: skipped,
+        import_mapping_id: readBy ?? null,
+        moved_at: now,
+      })
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .returningAll()

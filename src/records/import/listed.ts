@@ -1,3 +1,4 @@
+import { beginning, madePlain } from '../../platform/wire/plain-text.js';
 import { LISTED } from './reading/file-bounds.data.js';
 
 /** As many of a list as an answer holds, be they short or long; the first one always. */
@@ -12,5 +13,5 @@ export function listed<Item>(items: readonly Item[], most: number = LISTED.probl
 
 /** A text of a file as an answer shows it. */
 export function shortened(text: string, most: number = LISTED.textLetters): string {
-  return text.length <= most ? text : `${text.slice(0, most - 2)} …`;
+  return madePlain(text.length <= most ? text : `${beginning(text, most - 2)} …`);
 }

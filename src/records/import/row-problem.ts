@@ -1,6 +1,7 @@
 import type { Doubt } from '../../platform/database/doubts.js';
 import type { FieldProblem } from '../../platform/http/problem.js';
 import { shortened } from './listed.js';
+import { LISTED } from './reading/file-bounds.data.js';
 
 /**
  * One problem in a file: where it is, what is there and what is allowed there. Row 1 is the header, as a spreadsheet
@@ -23,16 +24,13 @@ export interface RowDoubt extends Doubt {
   column: string | null;
 }
 
-/** What is allowed may be a list of names, and a message may quote a cell. */
-const WORDS_LETTERS = 1_000;
-
 /** As an answer lists it: each of its texts is cut, since a cell may be long. */
 export function shortProblem<One extends Pick<RowProblem, 'given' | 'allowed' | 'message'>>(problem: One): One {
   return {
     ...problem,
     given: problem.given === null ? null : shortened(problem.given),
-    allowed: shortened(problem.allowed, WORDS_LETTERS),
-    message: shortened(problem.message, WORDS_LETTERS),
+    allowed: shortened(problem.allowed, LISTED.wordsLetters),
+    message: shortened(problem.message, LISTED.wordsLetters),
   };
 }
 

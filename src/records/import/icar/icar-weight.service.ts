@@ -7,6 +7,7 @@ import type { OperationTenant } from '../../../platform/database/types.js';
 import { formatCursor } from '../../../platform/http/cursor.js';
 import type { Asker } from '../../../platform/http/asker.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
+import { beginning } from '../../../platform/wire/plain-text.js';
 import { HerdRead } from '../../cattle/herds/herd.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import { WeighInRead } from '../../cattle/weigh-ins/weigh-in.read.js';
@@ -268,11 +269,9 @@ function scaleOf(event: IcarWeightIn): string | undefined {
   const device = [event.device?.manufacturerName, event.device?.model, event.device?.serial]
     .filter((part) => part !== undefined && part !== null && part.trim() !== '')
     .join(' ');
-  const line = [...(method === ICAR_DEFAULT_METHOD ? [] : [method]), ...(device === '' ? [] : [device])]
-    .join('; ')
-    .slice(0, SCALE_MAX)
-    .trim();
-  return line === '' ? undefined : line;
+  const line = [...(method === ICAR_DEFAULT_METHOD ? [] : [method]), ...(device === '' ? [] : [device])].join('; ');
+  const scale = beginning(line, SCALE_MAX).trim();
+  return scale === '' ? undefined : scale;
 }
 
 function readScale(scale: string | null): { method?: IcarWeightMethod; device?: string } {

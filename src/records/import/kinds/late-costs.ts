@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { Currency } from '../../../core/units/money.js';
 import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
+import { day } from '../../../platform/wire/common.schema.js';
 import { LATE_COSTS_OWED } from '../../../platform/wire/words.data.js';
 import { createLateCost } from '../../hay/late-costs/late-cost.schema.js';
 import { LateCostService } from '../../hay/late-costs/late-cost.service.js';
@@ -80,6 +81,8 @@ export class LateCostImport implements ImportKind<Body> {
     for (const column of ['lot', 'received_on'])
       if (!row.cells.has(column))
         draft.complain(row.number, column, 'missing', null, 'a lot and the day its hay came', 'It is missing.');
+    if (receivedOn !== undefined && !day.safeParse(receivedOn).success)
+      draft.complain(row.number, 'received_on', 'invalid-format', receivedOn, DAY_ALLOWED.text, 'It is no day.');
     const bill = draft.parsedBy(bodyOf(createLateCost).omit({ receipt: true }));
     return bill === undefined || hayLotId === undefined || receivedOn === undefined
       ? undefined

@@ -27,4 +27,9 @@ export class ImportMappingController {
   ): Promise<AnswerOf<typeof api.getImportMapping>> {
     return this.service.get(tenant, input);
   }
+
+  @Endpoint(api.endImportMapping)
+  end(@Received() { tenant, input }: CallOf<typeof api.endImportMapping>): Promise<void> {
+    return this.service.end(tenant, input);
+  }
 }

@@ -13,6 +13,7 @@ import { meantByName } from '../reading/column-mapping.js';
 import { shapeOf } from '../reading/understood-sheet.js';
 import { ImportMappingRead, type ImportMappingRow } from './import-mapping.read.js';
 import type * as api from './import-mapping.schema.js';
+import { savedByNote } from './import-mapping.schema.js';
 import { ImportMappingStore } from './import-mapping.store.js';
 
 type Answer = AnswerOf<typeof api.getImportMapping>;
@@ -70,7 +71,7 @@ export class ImportMappingService {
       subjectId: row.id,
       after: row,
     });
-    return answerFrom(row);
+    return answerFrom(await this.read.one(tenant, row.id));
   }
 
   async list(
@@ -82,6 +83,28 @@ export class ImportMappingService {
 
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getImportMapping>): Promise<Answer> {
     return answerFrom(await this.read.one(tenant, params.importMappingId));
+  }
+
+  /** Done a second time it changes nothing. */
+  async end(tenant: OperationTenant, { params }: InputOf<typeof api.endImportMapping>): Promise<void> {
+    const row = await this.read.one(tenant, params.importMappingId);
+    refuseTo(tenant, row.kind as ImportKindCode);
+    if (row.ended_at !== null) return;
+    await this.store.insert(tenant, {
+      kind: row.kind,
+      shape: row.shape,
+      header: JSON.stringify(row.header),
+      columns: JSON.stringify([]),
+      dates: null,
+      decimals: null,
+      ends_id: row.id,
+    });
+    await tenant.audit({
+      action: 'import-mapping.end',
+      subjectKind: 'import-mapping',
+      subjectId: row.id,
+      before: { kind: row.kind, shape: row.shape, columns: row.columns, recordedBy: row.recorded_by },
+    });
   }
 }
 
@@ -96,6 +119,10 @@ function answerFrom(row: ImportMappingRow): Answer {
     decimals: row.decimals,
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
+    recordedByName: row.recorded_by_name,
+    recordedByNote: savedByNote(row),
+    endedAt: row.ended_at,
+    endedBy: row.ended_by,
   };
 }
 

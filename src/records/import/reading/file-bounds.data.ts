@@ -35,6 +35,8 @@ export const LISTED = {
   rows: 500,
   /** Characters of one text that comes from the file. */
   textLetters: 200,
+  /** Characters of a message, which may quote a cell, and of what is allowed, which may be a list of names. */
+  wordsLetters: 1_000,
   /** Characters of one list, beside its names. */
   listLetters: 1_000_000,
 } as const;

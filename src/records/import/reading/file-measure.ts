@@ -1,3 +1,4 @@
+import { beginning } from '../../../platform/wire/plain-text.js';
 import type { RowProblem } from '../row-problem.js';
 import { FILE_BOUNDS } from './file-bounds.data.js';
 
@@ -39,7 +40,7 @@ export class FileMeasure {
     if (this.#places > FILE_BOUNDS.places)
       throw beyond(lastRow, 'too-many-cells', `more than ${words(FILE_BOUNDS.places)} cells`, {
         allowed: `at most ${words(FILE_BOUNDS.places)} cells between the first and the last of all sheets`,
-        message: `The workbook has too many cells, up to those of the sheet "${name.slice(0, 100)}".`,
+        message: `The workbook has too many cells, up to those of the sheet "${beginning(name, 100)}".`,
       });
   }
 }
@@ -73,7 +74,7 @@ export function tooManyRecords(records: number): RowProblem {
 /** @param column its place, from 1 */
 export function tooLongHeader(row: number, column: number, header: string): RowProblem {
   const { headerLetters } = FILE_BOUNDS;
-  return beyond(row, 'header-too-long', `${words(header.length)} characters: ${header.slice(0, 50)} …`, {
+  return beyond(row, 'header-too-long', `${words(header.length)} characters: ${beginning(header, 50)} …`, {
     column: String(column),
     allowed: `at most ${headerLetters} characters in the name of a column`,
     message: `The name of column ${column} has ${words(header.length)} characters; shorten it.`,

@@ -1,12 +1,14 @@
 import { createHash } from 'node:crypto';
 import { nameKey } from '../../../core/units/name-key.js';
 import { allColumns, type Column, type ColumnFamily, type ColumnSet } from '../columns.js';
+import { beginning } from '../../../platform/wire/plain-text.js';
 import type { RowProblem } from '../row-problem.js';
 import { FILE_BOUNDS } from './file-bounds.data.js';
 import { tooLongHeader, tooManyFilled } from './file-measure.js';
 import { type HeaderCell, isKnown, mappedHeader } from './column-mapping.js';
 import { cellOfColumn, cellOfFamily, type CellRead, type Writing } from './read-cells.js';
 import { dayInCell, type DayOrder, orderShownBy } from './read-day.js';
+import { keptCells, placeOf, type SpoiltPlaces } from './kept-cells.js';
 import { type DecimalMark, markShownBy, numberInCell } from './read-number.js';
 import { unitOfWord } from './unit-words.data.js';
 
@@ -72,7 +74,8 @@ const TOTAL = /^(?:(?:sub|grand)[\s-]*)?totals?\b[^a-z]*$|^sums?\b[^a-z]*$|^aver
  * problem that says how to tell; what is left out is a notice.
  * @param commaMayBeDecimal whether figures may have a decimal comma: not where commas separate the cells
  */
-export function understoodSheet(records: Records, rules: ReadingRules, commaMayBeDecimal: boolean): UnderstoodSheet {
+export function understoodSheet(typed: Records, rules: ReadingRules, commaMayBeDecimal: boolean): UnderstoodSheet {
+  const { records, spoilt } = keptCells(typed);
   const found = headerOf(records, rules);
   const nothing = {
     shape: found.shape,
@@ -90,12 +93,12 @@ export function understoodSheet(records: Records, rules: ReadingRules, commaMayB
   if (found.texts.every((text) => text === '')) return { ...nothing, headerProblems: [noHeader(rules.set)] };
   const filled = filledUnder(records, found.firstUnder);
   if (filled.length > FILE_BOUNDS.rows) return { ...nothing, beyond: tooManyFilled(filled.length) };
-  const headerProblems = problemsOf(found, rules.set);
+  const headerProblems = [...spoiltHeader(found, spoilt), ...problemsOf(found, rules.set)];
   const { data, notices } = dataRows(filled, found, rules.set);
   const writing = writingOf(data, found, rules, commaMayBeDecimal);
   const rowProblems: RowProblem[] = [];
   const rows = data.flatMap((row) => {
-    const read = readRow(row, found, writing);
+    const read = readRow(row, found, { writing, spoilt });
     rowProblems.push(...read.problems);
     return read.row === undefined ? [] : [read.row];
   });
@@ -230,7 +233,7 @@ function dataRows(
       row: number,
       column: null,
       code: 'total-row',
-      message: `The row of "${word.slice(0, 100)}" is left out.`,
+      message: `The row of "${beginning(word, 100)}" is left out.`,
     });
     return false;
   });
@@ -315,7 +318,7 @@ function writingNotices(
 function readRow(
   { number, cells }: Row,
   { texts, targets }: Header,
-  writing: Writing,
+  { writing, spoilt }: { readonly writing: Writing; readonly spoilt: SpoiltPlaces },
 ): { row: FileRow | undefined; problems: RowProblem[] } {
   const problems: RowProblem[] = [];
   const understood = new Map<string, string>();
@@ -329,8 +332,9 @@ function readRow(
     const read: CellRead =
       'family' in target ? cellOfFamily(cell, target.family, writing) : cellOfColumn(cell, target.column, writing);
     const column = 'column' in target ? target.column.name : header;
+    if (spoilt.has(placeOf(number, at + 1))) problems.push(notPlain(number, column, cell));
     if ('code' in read) {
-      problems.push({ row: number, column, ...read, given: cell.slice(0, 100) });
+      problems.push({ row: number, column, ...read, given: beginning(cell, 100) });
       // It stays as it is, so that the other problems of the row are found too.
       if ('column' in target && !understood.has(column)) understood.set(column, cell);
     } else if (!understood.has(read.column)) {
@@ -342,12 +346,32 @@ function readRow(
   return { row, problems };
 }
 
+function notPlain(row: number, column: string, cell: string): RowProblem {
+  return {
+    row,
+    column,
+    code: 'not-plain-text',
+    given: beginning(cell, 100),
+    allowed: 'text without control characters, signs that turn the direction of reading, and halves of letters',
+    message: 'It holds a sign that is not kept; here U+FFFD stands in its place.',
+  };
+}
+
+/** Of a column that is left out too, since answers name it. */
+function spoiltHeader({ row, firstUnder, texts }: Header, spoilt: SpoiltPlaces): RowProblem[] {
+  return texts.flatMap((text, at) =>
+    spoilt.has(placeOf(row, at + 1)) || (firstUnder > row && spoilt.has(placeOf(firstUnder, at + 1)))
+      ? [notPlain(row, beginning(text, 100), text)]
+      : [],
+  );
+}
+
 function strayCell(row: number, at: number, cell: string, columns: number): RowProblem {
   return {
     row,
     column: null,
     code: 'cell-without-column',
-    given: cell.slice(0, 100),
+    given: beginning(cell, 100),
     allowed: `at most ${columns} cells, each under a named column`,
     message: `Cell ${at + 1} of row ${row} is under no column.`,
   };
@@ -373,9 +397,9 @@ function ignoredColumns({ header, row }: Header): Notice[] {
       ? [
           {
             row,
-            column: text.slice(0, 100),
+            column: beginning(text, 100),
             code: 'column-ignored',
-            message: `The column "${text.slice(0, 100)}" is left out.`,
+            message: `The column "${beginning(text, 100)}" is left out.`,
           },
         ]
       : [],
@@ -388,7 +412,7 @@ function problemsOf({ header, row }: Header, set: ColumnSet): RowProblem[] {
   const seen = new Map<string, string>();
   const present = new Set<string>();
   for (const { header: text, meant } of header) {
-    const given = text.slice(0, 100);
+    const given = beginning(text, 100);
     if (meant === 'unclear')
       problems.push({
         row,
@@ -411,7 +435,7 @@ function problemsOf({ header, row }: Header, set: ColumnSet): RowProblem[] {
         message:
           earlier === text
             ? `The column "${given}" is listed twice.`
-            : `"${earlier.slice(0, 100)}" and "${given}" are both taken for ${name}.`,
+            : `"${beginning(earlier, 100)}" and "${given}" are both taken for ${name}.`,
       });
     seen.set(name, text);
     present.add(name);
