@@ -2,8 +2,8 @@
  * What can be wrong with the folder of the embedded server when somebody starts it: what a killed server left behind
  * heals by itself, what a person must decide is said in words. Real servers, most of them without fsync.
  */
-import { execFileSync, spawnSync } from 'node:child_process';
-import { chmodSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { execFileSync, spawn, spawnSync } from 'node:child_process';
+import { chmodSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import pg from 'pg';
@@ -12,7 +12,7 @@ import {
   EmbeddedServerProblem,
   startEmbeddedServer,
 } from '../../src/platform/embedded/embedded-server.js';
-import { findPostgres } from '../../src/platform/embedded/postgres-files.js';
+import { findPostgres, reachableDataFolder } from '../../src/platform/embedded/postgres-files.js';
 
 let folder: string;
 let cluster: string;
@@ -78,6 +78,13 @@ async function untilEnded(pid: number): Promise<void> {
     await new Promise((resolve) => {
       setTimeout(resolve, 10);
     });
+}
+async function atWork(server: EmbeddedServer, session: number): Promise<boolean> {
+  const found = await query(
+    server,
+    `SELECT 1 AS one FROM pg_stat_activity WHERE pid = ${session} AND state = 'active' AND query LIKE 'DO %'`,
+  );
+  return found.length > 0;
 }
 /** The number of a process that is surely over. */
 const deadProcess = (): number => spawnSync(process.execPath, ['-e', '0']).pid;
@@ -157,6 +164,67 @@ describe('the embedded server', () => {
     const last = processOf();
     await watched.stop();
     expect(hasEnded(last)).toBe(true);
+  });
+
+  it('killed while one of its sessions is at work: that is ended before the next one starts', async () => {
+    startedBefore();
+    const killed = await start();
+    const busy = new pg.Client({ connectionString: killed.url });
+    busy.on('error', () => undefined);
+    await busy.connect();
+    const { rows } = await busy.query<{ pid: number }>('SELECT pg_backend_pid() AS pid');
+    const session = rows[0]?.pid ?? 0;
+    // It waits for nothing, so it does not notice that its server is gone.
+    busy.query('DO $$ BEGIN LOOP PERFORM 1; END LOOP; END $$').catch(() => undefined);
+    while (!(await atWork(killed, session)));
+    const pid = processOf();
+    process.kill(pid, 'SIGKILL');
+    await untilEnded(pid);
+    expect(hasEnded(session)).toBe(false);
+    const server = await start();
+    expect(hasEnded(session)).toBe(true);
+    expect(server.notes).toContain('ended 1 processes that a killed server had left at work');
+    expect(await query(server, 'SELECT 1 AS one')).toEqual([{ one: 1 }]);
+  });
+
+  it.each([
+    [
+      'gone',
+      (file: string) => rmSync(file),
+      "made a new password for the schema's owner, since owner-password was gone",
+    ],
+    [
+      "another folder's",
+      (file: string) => writeFileSync(file, 'not-the-password-of-these-books'),
+      "gave the schema's owner the password that is kept beside the books, which was not theirs",
+    ],
+  ])("whose owner's password is %s gets one, at once, and has its books", async (_what, lose, words) => {
+    startedBefore();
+    const first = await start();
+    await query(first, 'CREATE TABLE hay (tons int); INSERT INTO hay VALUES (24)');
+    await first.stop();
+    lose(path.join(folder, 'owner-password'));
+    const server = await start();
+    expect(server.notes).toContain(words);
+    expect(await query(server, 'SELECT tons FROM hay')).toEqual([{ tons: 24 }]);
+  });
+
+  it('in a folder that somebody copied, open to others: is closed, belongs to its account, and starts', async () => {
+    // As `cp -r` leaves it: everything is the copier's, and anybody may look in.
+    execFileSync('cp', ['-r', `${started}/.`, folder]);
+    chmodSync(cluster, 0o755);
+    const server = await start();
+    expect(server.notes).toContain('closed the data folder to other accounts');
+    expect(statSync(cluster).mode & 0o077).toBe(0);
+    expect(await query(server, 'SELECT 1 AS one')).toEqual([{ one: 1 }]);
+  });
+
+  it('marked by a process whose number another Node program has now starts', async () => {
+    startedBefore();
+    const other = spawn(process.execPath, ['-e', 'setInterval(() => undefined, 60_000)'], { stdio: 'ignore' });
+    writeFileSync(path.join(folder, 'server-process'), `${other.pid}\nanother start`);
+    expect(await query(await start(), 'SELECT 1 AS one')).toEqual([{ one: 1 }]);
+    other.kill('SIGKILL');
   });
 
   it('that outlived who started it is taken over, and stopped by who took it over', async () => {
@@ -244,6 +312,25 @@ describe('where a person has to decide', () => {
       `The data folder ${below} cannot be written (ENOTDIR). Make it writable, or set RICKYARD_DATA to a folder ` +
         'that is.',
     );
+  });
+
+  it('books in a folder that the account of PostgreSQL may not enter are not passed over for new ones', () => {
+    startedBefore();
+    const account = { uid: 12_345, gid: 12_345, name: 'rickyard' };
+    const home = path.join(folder, 'home');
+    mkdirSync(home, { mode: 0o700 });
+    const books = path.join(home, 'books');
+    // Nothing there yet: they are begun where they can be.
+    expect(reachableDataFolder(books, account)).toMatch(/^\/var\/lib\/rickyard\//);
+    mkdirSync(path.join(books, 'postgres'), { recursive: true });
+    writeFileSync(path.join(books, 'postgres', 'PG_VERSION'), '18\n');
+    expect(() => reachableDataFolder(books, account)).toThrow(
+      `There are books in ${books}, and the account "rickyard", which PostgreSQL runs as, may not enter ${home}. ` +
+        `Open that folder (chmod o+x ${home}), or move the books and set RICKYARD_DATA to where they are. ` +
+        'Nothing was begun anew.',
+    );
+    chmodSync(home, 0o701);
+    expect(reachableDataFolder(books, account)).toBe(books);
   });
 
   it('a data folder that is damaged says what the server said', async () => {

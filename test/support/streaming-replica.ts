@@ -16,7 +16,7 @@ import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import pg from 'pg';
 import { findPostgres, handOver, type PostgresFiles } from '../../src/platform/embedded/postgres-files.js';
-import { isAlive } from '../../src/platform/embedded/watched-postgres.js';
+import { isAlive } from '../../src/platform/embedded/processes.js';
 import { watchOver } from './server-of-run.js';
 
 /** What a copy must not have of the server it was made of. */

@@ -64,10 +64,27 @@ const AWAY_IN_WORDS = [
   'Client has encountered a connection error',
   'Client was closed',
 ];
+/** The database can write nothing new: its files are closed to it. By the code alone it may as well be our bug. */
+const UNWRITABLE = /^could not (?:access|create|extend|fsync|open|rename|write|write to) (?:directory|file) /;
+const FILE_CODES = new Set(['42501', '58030', '58P01']);
+/** It takes no writes: it has become a replica, or somebody has set it so. */
+const READ_ONLY = '25006';
 /** A lock or a statement that timed out. */
 const TOO_LONG = new Set(['55P03', '57014']);
 
+/**
+ * Of a transaction that was opened to write: that the database takes none. Of one that was opened to read it would be
+ * our bug.
+ */
+export function problemOfReadOnly(error: unknown): Problem | undefined {
+  const { code } = error as DatabaseErrorLike;
+  if (code !== READ_ONLY) return undefined;
+  return new Problem('not-ready', 'The database takes no writes at present.', [], { 'Retry-After': '2' });
+}
+
 function problemOfConnection(code: string | undefined, message: string): Problem | undefined {
+  if (code !== undefined && FILE_CODES.has(code) && UNWRITABLE.test(message))
+    return new Problem('not-ready', undefined, [], { 'Retry-After': '2' });
   if (code !== undefined && TOO_LONG.has(code))
     return new Problem('took-too-long', undefined, [], { 'Retry-After': '10' });
   if ((code !== undefined && AWAY.test(code)) || AWAY_IN_WORDS.some((words) => message.startsWith(words)))

@@ -4,7 +4,7 @@ import { type Act, ACTS, mayAct } from '../roles/roles.data.js';
 import { actorOf, type Asker, type Idempotency, PERSON_ACTOR } from '../http/asker.js';
 import { notFound, Problem } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
-import { problemOfDatabaseError } from './database-errors.js';
+import { problemOfDatabaseError, problemOfReadOnly } from './database-errors.js';
 import { type Proof, showProof } from './proof.js';
 import { continued, pulledWithin, TextSoFar } from './pull.js';
 import { type Reason, type Replica, saysNothingOfTheRequest } from './replica.js';
@@ -300,7 +300,7 @@ export class Database {
     try {
       return await this.#primary.shares.of(whose, () => this.#primary.run(work, mode));
     } catch (error) {
-      throw problemOfDatabaseError(error) ?? error;
+      throw problemOfDatabaseError(error) ?? (mode === undefined ? problemOfReadOnly(error) : undefined) ?? error;
     }
   }
 

@@ -1,18 +1,25 @@
 import { spawn, spawnSync } from 'node:child_process';
-import { randomBytes } from 'node:crypto';
-import { existsSync, mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, realpathSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { createServer } from 'node:net';
 import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import pg from 'pg';
 import { PostgresLog } from './postgres-log.js';
-import { isAlive, stopProcess, WatchedPostgres } from './watched-postgres.js';
+import { takeCluster } from './cluster-owner.js';
+import { EmbeddedServerProblem } from './embedded-server-problem.js';
+import { newOwnerPassword, ownerPassword, PasswordRefused, setOwnerPassword } from './owner-password.js';
 import { findPostgres, handOver, reachableDataFolder, type PostgresFiles } from './postgres-files.js';
+import { commandLineOf, endLeftBehind, isAlive, stopProcess } from './processes.js';
+import { leaveMark, markedBy } from './server-mark.js';
+import { WatchedPostgres } from './watched-postgres.js';
+
+export { EmbeddedServerProblem } from './embedded-server-problem.js';
 
 const DATABASE = 'rickyard';
 const OWNER = 'rickyard_owner';
 /** After a crash PostgreSQL first replays its log; it reports that when asked, and gets this long. */
 const READY_WITHIN_MS = 600_000;
+const WRONG_PASSWORD = '28P01';
 
 export interface EmbeddedServer {
   /** Connection of the owner of the schema (never the one that requests are served with). */
@@ -33,11 +40,6 @@ export interface EmbeddedServerOptions {
   logArchive?: string | undefined;
   /** The folder is a backup that was just put there: up to which moment the archived log is replayed. */
   replay?: { readonly logArchive: string; readonly until: string | undefined } | undefined;
-}
-
-/** A start that cannot succeed, explained for the person at the keyboard. */
-export class EmbeddedServerProblem extends Error {
-  override name = 'EmbeddedServerProblem';
 }
 
 /**
@@ -62,15 +64,16 @@ export async function startEmbeddedServer({
   const cluster = path.join(dataFolder, 'postgres');
   prepareFolder(dataFolder);
   refuseSecondServer(dataFolder);
-  const password = ownerPassword(dataFolder);
+  const kept = ownerPassword(dataFolder);
+  const password = kept ?? newOwnerPassword(dataFolder);
   const log = new PostgresLog(dataFolder);
   if (logArchive !== undefined) prepareArchive(logArchive, files);
   const archiving = logArchive === undefined ? [] : settings(archiveSettings(logArchive));
   const start = (port: number, replaying: string[] = []): Promise<number> =>
     startPostgres({ files, cluster, password, durable, log, port, more: [...archiving, ...replaying] });
   const serves = ({ pid, port }: Running): EmbeddedServer => {
-    const watched = new WatchedPostgres(pid, log, () => {
-      clearStaleLock(cluster, []);
+    const watched = new WatchedPostgres(pid, log, async () => {
+      await clearStaleLock(cluster, []);
       return start(port);
     });
     return {
@@ -84,9 +87,10 @@ export async function startEmbeddedServer({
 
   if (existsSync(path.join(cluster, 'PG_VERSION'))) {
     refuseOtherVersion(cluster, files.majorVersion);
+    notes.push(...takeCluster(cluster, files.runAs));
     const running = runningServer(cluster);
     if (running !== undefined) {
-      if (await answers(urlFor(running.port, password))) {
+      if ((await answers(urlFor(running.port, password))) === 'yes') {
         notes.push(
           `took over the PostgreSQL that an earlier start left running (process ${running.pid}, port ${running.port})`,
         );
@@ -95,18 +99,44 @@ export async function startEmbeddedServer({
       // Alive and ours but not answering (just stopping or starting): two servers must never run on one folder.
       await stopProcess(running.pid);
     }
-    clearStaleLock(cluster, notes);
+    await clearStaleLock(cluster, notes);
     notes.push('reused the data folder');
+    if (kept === undefined) notes.push("made a new password for the schema's owner, since owner-password was gone");
   } else {
     createCluster(files, dataFolder, cluster, password);
     notes.push('created the data folder');
   }
 
+  return serves(await begun({ files, cluster, password, notes, replay, start }));
+}
+
+interface Beginning {
+  files: PostgresFiles;
+  cluster: string;
+  password: string;
+  notes: string[];
+  replay: EmbeddedServerOptions['replay'];
+  start: (port: number, more: string[]) => Promise<number>;
+}
+
+/** Starts the program on a folder that no server uses, replays what is to be replayed, and makes the database. */
+async function begun({ files, cluster, password, notes, replay, start }: Beginning): Promise<Running> {
   const port = await freePort();
-  const pid = await start(port, replay === undefined ? [] : settings(replaySettings(replay)));
-  if (replay !== undefined) await untilWritable(urlFor(port, password, 'postgres'));
-  await createDatabaseOnce(port, password);
-  return serves({ pid, port });
+  const more = replay === undefined ? [] : settings(replaySettings(replay));
+  const pid = await start(port, more).catch((error: unknown) => {
+    if (!(error instanceof PasswordRefused) || replay !== undefined) throw error;
+    setOwnerPassword(files, cluster, { owner: OWNER, password, env: childEnvironment() });
+    notes.push("gave the schema's owner the password that is kept beside the books, which was not theirs");
+    return start(port, more);
+  });
+  try {
+    if (replay !== undefined) await untilWritable(urlFor(port, password, 'postgres'));
+    await createDatabaseOnce(port, password);
+  } catch (error) {
+    await stopProcess(pid);
+    throw error;
+  }
+  return { pid, port };
 }
 
 interface Running {
@@ -167,8 +197,14 @@ async function startPostgres({ files, cluster, password, durable, log, port, mor
   died.catch(() => {
     alive = false;
   });
-  await Promise.race([untilReady(urlFor(port, password, 'postgres'), output.said, () => alive), died]);
-  return server.pid ?? 0;
+  const pid = server.pid ?? 0;
+  try {
+    await Promise.race([untilReady(urlFor(port, password, 'postgres'), output.said, () => alive), died]);
+  } catch (error) {
+    if (alive && pid > 0) await stopProcess(pid);
+    throw error;
+  }
+  return pid;
 }
 
 /** Copied aside and renamed, so that half a file is never taken for one; a file that is there is not written again. */
@@ -203,7 +239,7 @@ function prepareArchive(folder: string, { runAs }: PostgresFiles): void {
 /** The password and port of the server that runs on a data folder; undefined while none does. */
 export function urlOfRunning(dataFolder: string): string | undefined {
   const running = runningServer(path.join(dataFolder, 'postgres'));
-  return running === undefined ? undefined : urlFor(running.port, ownerPassword(dataFolder));
+  return running === undefined ? undefined : urlFor(running.port, ownerPassword(dataFolder) ?? '');
 }
 
 /** Replaying ends when the server takes writes. */
@@ -245,33 +281,15 @@ function prepareFolder(dataFolder: string): void {
   }
 }
 
-/**
- * Only one Rickyard per data folder: two would stop the database under each other. The mark of a killed server is
- * simply overwritten. @throws EmbeddedServerProblem while another one is running.
- */
+/** @throws EmbeddedServerProblem while another Rickyard uses the folder. */
 function refuseSecondServer(dataFolder: string): void {
-  const mark = path.join(dataFolder, 'server-process');
-  const other = existsSync(mark) ? Number(readFileSync(mark, 'utf8').trim()) : 0;
-  if (Number.isInteger(other) && other > 1 && other !== process.pid && isAlive(other) && isNode(other)) {
+  const other = markedBy(dataFolder);
+  if (other !== undefined)
     throw new EmbeddedServerProblem(
       `Another Rickyard (process ${other}) is using ${dataFolder}. Stop it first, or set RICKYARD_DATA to a ` +
         'folder of its own.',
     );
-  }
-  writeFileSync(mark, String(process.pid));
-}
-
-/** The system reuses process numbers: only a Node process can be the one that left the mark. */
-function isNode(pid: number): boolean {
-  return commandLineOf(pid).includes('node');
-}
-
-function ownerPassword(dataFolder: string): string {
-  const file = path.join(dataFolder, 'owner-password');
-  if (existsSync(file)) return readFileSync(file, 'utf8').trim();
-  const password = randomBytes(24).toString('base64url');
-  writeFileSync(file, password, { mode: 0o600 });
-  return password;
+  leaveMark(dataFolder);
 }
 
 function refuseOtherVersion(cluster: string, major: string): void {
@@ -301,19 +319,19 @@ function worksOn(pid: number, cluster: string): boolean {
   return commandLineOf(pid).includes(cluster);
 }
 
-function commandLineOf(pid: number): string {
-  try {
-    return readFileSync(`/proc/${pid}/cmdline`, 'utf8');
-  } catch {
-    return spawnSync('ps', ['-o', 'args=', '-p', String(pid)], { encoding: 'utf8' }).stdout ?? '';
-  }
-}
-
-/** Called when no process uses the folder: a lock that is still there is stale. */
-function clearStaleLock(cluster: string, notes: string[]): void {
+/**
+ * Called when no server runs on the folder: a lock that is still there is stale. It is not removed, since by it the
+ * next PostgreSQL sees whether sessions of the killed one still share its memory. It gets our number, which PostgreSQL
+ * passes over as its parent's, in case another program has the former one now.
+ */
+async function clearStaleLock(cluster: string, notes: string[]): Promise<void> {
   const lock = path.join(cluster, 'postmaster.pid');
+  const left = await endLeftBehind(realpathSync(cluster));
+  if (left > 0) notes.push(`ended ${left} processes that a killed server had left at work`);
   if (!existsSync(lock)) return;
-  rmSync(lock);
+  const [first = '', ...rest] = readFileSync(lock, 'utf8').split('\n');
+  if (/^\d+$/.test(first.trim()) && rest.length >= 2) writeFileSync(lock, [process.pid, ...rest].join('\n'));
+  else rmSync(lock);
   notes.push('removed a stale lock that a killed server had left');
 }
 
@@ -366,15 +384,16 @@ async function freePort(): Promise<number> {
   });
 }
 
-async function answers(url: string): Promise<boolean> {
+/** Whether the server takes this login; it may not answer (yet), or know another password. */
+async function answers(url: string): Promise<'yes' | 'no' | 'refuses'> {
   const client = new pg.Client({ connectionString: url, connectionTimeoutMillis: 2000 });
   client.on('error', () => undefined);
   try {
     await client.connect();
     await client.query('SELECT 1');
-    return true;
-  } catch {
-    return false;
+    return 'yes';
+  } catch (error) {
+    return (error as pg.DatabaseError).code === WRONG_PASSWORD ? 'refuses' : 'no';
   } finally {
     await client.end().catch(() => undefined);
   }
@@ -384,7 +403,9 @@ async function untilReady(url: string, said: () => string, alive: () => boolean)
   const deadline = Date.now() + READY_WITHIN_MS;
   while (Date.now() < deadline) {
     if (!alive()) return;
-    if (await answers(url)) return;
+    const answer = await answers(url);
+    if (answer === 'yes') return;
+    if (answer === 'refuses') throw new PasswordRefused();
     await sleep(50);
   }
   throw new EmbeddedServerProblem(

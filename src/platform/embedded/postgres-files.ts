@@ -3,6 +3,7 @@ import { createHash } from 'node:crypto';
 import { chmodSync, chownSync, cpSync, existsSync, mkdirSync, readFileSync, statSync, symlinkSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
+import { EmbeddedServerProblem } from './embedded-server-problem.js';
 
 /** Where the embedded PostgreSQL's programs are and which account they run as. */
 export interface PostgresFiles {
@@ -85,10 +86,15 @@ function unprivilegedAccount(): { uid: number; gid: number; name: string } {
 
 /** Whether other accounts may enter this folder; checks every folder up to the root. */
 function everybodyMayEnter(folder: string): boolean {
-  for (let at = path.resolve(folder); ; at = path.dirname(at)) {
+  return closedAbove(path.join(folder, 'any')) === undefined;
+}
+
+/** The nearest folder above that other accounts may not enter. */
+function closedAbove(place: string): string | undefined {
+  for (let at = path.dirname(path.resolve(place)); ; at = path.dirname(at)) {
     const found = statSync(at, { throwIfNoEntry: false });
-    if (found?.isDirectory() === true && (found.mode & 0o001) === 0) return false;
-    if (at === path.dirname(at)) return true;
+    if (found?.isDirectory() === true && (found.mode & 0o001) === 0) return at;
+    if (at === path.dirname(at)) return undefined;
   }
 }
 
@@ -98,9 +104,26 @@ function openFolderFor(closedFolder: string): string {
   return path.join('/var/lib/rickyard', digest);
 }
 
-/** Checks where data may be kept: if root, the unprivileged account must be able to reach it. */
+const hasBooks = (dataFolder: string): boolean => existsSync(path.join(dataFolder, 'postgres', 'PG_VERSION'));
+
+/**
+ * Where data may be kept: if root, the unprivileged account must be able to reach it. A folder has one other place, and
+ * books that are in the one are never passed over for the other.
+ * @throws EmbeddedServerProblem where books are in the other place
+ */
 export function reachableDataFolder(wanted: string, runAs: PostgresFiles['runAs']): string {
-  return runAs === undefined || everybodyMayEnter(path.dirname(wanted)) ? wanted : openFolderFor(wanted);
+  const reachable = runAs === undefined || everybodyMayEnter(path.dirname(wanted));
+  const elsewhere = openFolderFor(wanted);
+  const [used, other] = reachable ? [wanted, elsewhere] : [elsewhere, wanted];
+  if (!hasBooks(other) || (reachable && hasBooks(used))) return used;
+  throw new EmbeddedServerProblem(
+    reachable
+      ? `The books of ${wanted} are in ${other}: a folder above it was closed to the account that PostgreSQL runs as ` +
+          `when they were begun. Set RICKYARD_DATA to ${other}, or move them to ${wanted}.`
+      : `There are books in ${wanted}, and the account "${runAs?.name}", which PostgreSQL runs as, may not enter ` +
+          `${closedAbove(wanted)}. Open that folder (chmod o+x ${closedAbove(wanted)}), or move the books and set ` +
+          'RICKYARD_DATA to where they are. Nothing was begun anew.',
+  );
 }
 
 export function findPostgres(): PostgresFiles {

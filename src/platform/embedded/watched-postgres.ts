@@ -1,9 +1,10 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import type { PostgresLog } from './postgres-log.js';
+import { isAlive, stopProcess } from './processes.js';
 
 const LOOK_EVERY_MS = 250;
 const FIRST_WAIT_MS = 250;
-const LONGEST_WAIT_MS = 10_000;
+const LONGEST_WAIT_MS = 4000;
 
 /**
  * A running PostgreSQL: restarted whenever it ends without being told to, with longer and longer waits while that
@@ -54,21 +55,4 @@ export class WatchedPostgres {
       }
     }
   }
-}
-
-export function isAlive(pid: number): boolean {
-  try {
-    process.kill(pid, 0);
-    return true;
-  } catch (error) {
-    return (error as NodeJS.ErrnoException).code === 'EPERM';
-  }
-}
-
-/** SIGINT is PostgreSQL's fast shutdown: sessions are ended, data is flushed, the lock is removed. */
-export async function stopProcess(pid: number): Promise<void> {
-  if (!isAlive(pid)) return;
-  process.kill(pid, 'SIGINT');
-  for (let waited = 0; waited < 20_000 && isAlive(pid); waited += 25) await sleep(25);
-  if (isAlive(pid)) process.kill(pid, 'SIGQUIT');
 }
