@@ -80,10 +80,14 @@ export class HerdCostService {
     tenant: OperationTenant,
     { params, body: { reason, entry } }: InputOf<typeof api.correctHerdCost>,
   ): Promise<AnswerOf<typeof api.correctHerdCost>> {
-    return corrected(tenant, params.herdCostId, {
-      reverse: () => this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } }),
-      enter: (correctsId) => this.record(tenant, { ...entry, correctsId }),
-    });
+    return corrected(
+      tenant,
+      { kind: 'herd-cost', id: params.herdCostId },
+      {
+        reverse: () => this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } }),
+        enter: (correctsId) => this.record(tenant, { ...entry, correctsId }),
+      },
+    );
   }
 
   async reverse(

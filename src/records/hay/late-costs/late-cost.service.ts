@@ -114,10 +114,14 @@ export class LateCostService {
     tenant: OperationTenant,
     { params, body: { reason, entry } }: InputOf<typeof api.correctLateCost>,
   ): Promise<AnswerOf<typeof api.correctLateCost>> {
-    return corrected(tenant, params.lateCostId, {
-      reverse: () => this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } }),
-      enter: (correctsId) => this.record(tenant, { ...entry, correctsId }),
-    });
+    return corrected(
+      tenant,
+      { kind: 'late-cost', id: params.lateCostId },
+      {
+        reverse: () => this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } }),
+        enter: (correctsId) => this.record(tenant, { ...entry, correctsId }),
+      },
+    );
   }
 
   async reverse(
