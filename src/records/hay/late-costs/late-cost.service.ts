@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { Mass } from '../../../core/units/mass.js';
 import { Money } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
@@ -14,12 +15,17 @@ import type { ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
+import { checkCharges } from '../stock/price-fit.js';
 import { MovementRead, type MovementRow } from '../stock/movement.read.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type BillAmount, LateCostRead, type LateCostRow } from './late-cost.read.js';
-import { firstDayFor, receiptDay, refuseCreditAbove, refuseCreditUnseen } from './bill-fit.js';
+import { refuseCreditUnseen } from '../../kit/credit.js';
+import { firstDayFor, receiptDay, refuseCreditAbove } from './bill-fit.js';
 import type * as api from './late-cost.schema.js';
 import { LateCostStore } from './late-cost.store.js';
+
+/** Codes of their own: a yes to the freight of a ticket is none to a bill. */
+const BILL_CODES = ['no-such-bill', 'bill-unusual'] as const;
 
 type Answer = AnswerOf<typeof api.getLateCost>;
 
@@ -61,6 +67,7 @@ export class LateCostService {
       );
     if (amount.isNegative())
       refuseCreditAbove(await this.stock.landedCost(tenant, receipt.id), amount, currency, '#/amount');
+    else checkCharges(tenant, Mass.kilograms(receipt.kilograms), { money: amount, pointer: '#/amount' }, BILL_CODES);
     const row = await this.store.insert(tenant, {
       receipt_kind: body.receipt.kind,
       receipt_id: body.receipt.id,
@@ -148,7 +155,7 @@ export class LateCostService {
   async #receipt(
     tenant: OperationTenant,
     receipt: { kind: ReceiptKind; id: string },
-  ): Promise<Pick<MovementRow, 'id' | 'hay_lot_id' | 'effective_on'>> {
+  ): Promise<Pick<MovementRow, 'id' | 'hay_lot_id' | 'effective_on' | 'kilograms'>> {
     const found = await this.ledger.broughtBy(tenant, receipt);
     await this.stock.hold(tenant, [found.hay_lot_id]);
     const reversed = (await this.reversals.of(tenant, [receipt.id])).get(receipt.id);
