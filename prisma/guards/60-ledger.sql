@@ -35,16 +35,16 @@ BEGIN
   END IF;
 END $$;
 
--- What draws on a lot since a moment and was not reversed, newest first.
+-- The newest of what draws on a lot since a moment and was not reversed, and of how many it is one.
 CREATE OR REPLACE FUNCTION rickyard.draws_since(its_operation uuid, lot_id uuid, since timestamptz)
-RETURNS TABLE (kind text, id uuid, "on" date, kilograms text) LANGUAGE sql STABLE AS $$
-  SELECT m.source_kind, m.source_id, m.effective_on, (-sum(m.kilograms))::text
+RETURNS TABLE (kind text, id uuid, "on" date, kilograms text, "outOf" bigint) LANGUAGE sql STABLE AS $$
+  SELECT m.source_kind, m.source_id, m.effective_on, (-sum(m.kilograms))::text, count(*) OVER ()
     FROM stock_movement m
    WHERE m.operation_id = its_operation AND m.hay_lot_id = lot_id AND m.effective_at >= since AND m.kilograms < 0
      AND m.kind <> 'reversal' AND NOT EXISTS (SELECT 1 FROM stock_movement r
        WHERE r.operation_id = m.operation_id AND r.reverses_id = m.id)
    GROUP BY m.source_kind, m.source_id, m.effective_on
-   ORDER BY m.effective_on DESC, m.source_id DESC
+   ORDER BY m.effective_on DESC, m.source_id DESC LIMIT 5
 $$;
 
 -- A correction takes a mistake out and enters what is right, in two statements: the lots are locked by each, and asked

@@ -82,7 +82,7 @@ function lotShort(detail: string | undefined, units: Units): Problem {
     leftKilograms: string | null;
     on: string;
     typedUnit: string;
-    leaning: { kind: string; id: string; on: string; kilograms: string }[];
+    leaning: { kind: string; id: string; on: string; kilograms: string; outOf: number }[];
   }>(detail);
   const lot = short.hayLot ?? 'The lot';
   const typed = unitsOf('mass').find((one) => one === short.typedUnit);
@@ -107,7 +107,10 @@ function lotShort(detail: string | undefined, units: Units): Problem {
       what: 'hay lot',
       ...(left === undefined ? {} : { left }),
       short: Mass.kilograms(short.shortKilograms),
-      leaning: short.leaning.map(({ kilograms, ...draw }) => ({ ...draw, mass: Mass.kilograms(kilograms) })),
+      leaning: {
+        count: short.leaning[0]?.outOf ?? 0,
+        newest: short.leaning.map(({ kind, id, on, kilograms }) => ({ kind, id, on, mass: Mass.kilograms(kilograms) })),
+      },
       unit,
     },
   );

@@ -32,8 +32,8 @@ interface Subject {
   short?: Mass;
   /** How many head were missing. */
   shortHead?: number;
-  /** What draws on the lot since then and stands, newest first; and the unit that figures are told in. */
-  leaning?: readonly LeaningDraw[];
+  /** How much draws on the lot since then and stands, and the newest of it; and the unit that figures are told in. */
+  leaning?: { readonly count: number; readonly newest: readonly LeaningDraw[] };
   unit?: MassUnit;
 }
 

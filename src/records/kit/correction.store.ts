@@ -40,7 +40,7 @@ export async function corrected<Reversal, Entry extends { readonly id: string }>
   await sql`SET CONSTRAINTS stock_movement_correction, head_change_correction IMMEDIATE`
     .execute(db)
     .catch((error: unknown) => {
-      throw leanedOn(error, tenant, { ...mistake, how: 'correction', rightId: entry.id });
+      throw leanedOn(error, tenant, { ...mistake, how: 'correction' });
     });
   return { correctedId: mistake.id, reversal, entry };
 }

@@ -6,15 +6,11 @@ import { type FieldProblem, type LeaningDraw, Problem } from '../../platform/htt
 import type { MassUnit } from '../../core/units/mass.js';
 import { correctionOf, kindInWords } from './corrected-at.data.js';
 
-const NAMED = 5;
-
 /** An entry that is taken back, by itself or for another in its place. */
 interface TakenBack {
   readonly kind: string;
   readonly id: string;
   readonly how: 'reversal' | 'correction';
-  /** What was entered in its place: it leans on nothing. */
-  readonly rightId?: string | undefined;
 }
 
 /**
@@ -26,18 +22,17 @@ export function leanedOn(error: unknown, { operation }: OperationTenant, taken: 
   const problem = problemOfDatabaseError(error, operation.unitPreference);
   const { subject } = problem ?? {};
   if (problem?.code !== 'lot-short' || subject?.unit === undefined || subject.left !== undefined) return error;
-  const leaning = (subject.leaning ?? []).filter(({ id }) => id !== taken.id && id !== taken.rightId);
-  const named = leaning.slice(0, NAMED);
+  const { count, newest } = subject.leaning ?? { count: 0, newest: [] };
   const detail =
-    `${problem.detail ?? ''} ${counted(leaning.length, 'entry draws', 'entries draw')} on this hay since` +
-    (leaning.length > named.length ? `; the newest ${NAMED} are named. ` : '. ') +
+    `${problem.detail ?? ''} ${counted(count, 'entry draws', 'entries draw')} on this hay since` +
+    (count > newest.length ? `; the newest ${newest.length} are named. ` : '. ') +
     nextStep(taken);
   return new Problem(
     'lot-short',
     detail,
     [
       ...problem.errors.map((one) => ({ ...one, message: detail })),
-      ...named.map((draw) => errorOf(draw, subject.unit ?? 'kg')),
+      ...newest.map((draw) => errorOf(draw, subject.unit ?? 'kg')),
     ],
     problem.headers,
     subject,

@@ -9,6 +9,8 @@ import { asCurrency, formatMoney } from '../../../platform/wire/quantity.schema.
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import { corrected } from '../../kit/correction.store.js';
+import { kindInWords } from '../../kit/corrected-at.data.js';
+import { replacementOf } from '../../kit/replaced.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import type { ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
@@ -159,14 +161,17 @@ export class LateCostService {
     const found = await this.ledger.broughtBy(tenant, receipt);
     await this.stock.hold(tenant, [found.hay_lot_id]);
     const reversed = (await this.reversals.of(tenant, [receipt.id])).get(receipt.id);
-    if (reversed !== undefined)
+    if (reversed !== undefined) {
+      const right = await replacementOf(tenant, receipt.id, 'in turn');
       throw ruleBroken(
         '#/receipt',
         'receipt-reversed',
         receipt.id,
-        'a receipt that was not reversed',
-        `This receipt was reversed on ${reversed.effective_on}.`,
+        right === undefined ? 'a receipt that was not reversed' : `${right.kind} ${right.id}`,
+        `This receipt was reversed on ${reversed.effective_on}.` +
+          (right === undefined ? '' : ` The ${kindInWords(right.kind)} ${right.id} stands in its place.`),
       );
+    }
     return found;
   }
 
