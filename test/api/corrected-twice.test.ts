@@ -273,6 +273,35 @@ describe('an entry of every kind that was corrected before', () => {
   });
 });
 
+it('a bill that is entered while its ticket is corrected is of the right one, or is refused with it', async () => {
+  for (let round = 0; round < 4; round += 1) {
+    const { lotId, purchaseId } = await lot(operation, ranchId, { tons: '10' });
+    const bill = {
+      receipt: { kind: 'hay-purchase', id: purchaseId },
+      billedOn: '2026-12-05',
+      owed: 'freight',
+      biller: 'A hauler',
+      amount: '100',
+    };
+    const entry = purchaseBody(ranchId, { lot: { id: lotId }, price: { basis: 'lump-sum', amount: '900' } });
+    const [entered, corrected] = await Promise.all([
+      post('/late-costs', bill),
+      post(`/hay-purchases/${purchaseId}/correction`, { reason: REASON, entry }),
+    ]);
+    expect(corrected.status).toBe(201);
+    const right = corrected.body.entry.id;
+    if (entered.status !== 201)
+      expect([entered.status, entered.body.errors[0]?.allowed]).toEqual([422, `hay-purchase ${right}`]);
+    const { body } = await operation.as.manager.get<{ items: { receipt: { id: string }; reversal: object | null }[] }>(
+      operation.at('/late-costs'),
+      { query: { limit: '200' }, expect: 200 },
+    );
+    const standing = body.items.filter((one) => one.reversal === null).map((one) => one.receipt.id);
+    expect(standing).not.toContain(purchaseId);
+    expect(standing.filter((id) => id === right)).toHaveLength(entered.status === 201 ? 1 : 0);
+  }
+});
+
 it('a price of a head change is given once; the problem names its correction', async () => {
   const path = `/herds/${cowsId}/head-changes`;
   const id = await made(path, { kind: 'sale', head: 2, happenedOn: '2026-12-20' });
