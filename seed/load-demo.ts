@@ -439,6 +439,7 @@ class DemoOperation {
       await this.#in(this.#asker(this.operation.recordedBy, on), operationId, (tenant) =>
         this.#get(HerdCostService).create(tenant, {
           params: { operationId },
+          query: {},
           body: createHerdCost.body!.parse({ herdId, happenedOn: on, ...cost }),
         }),
       );

@@ -4,9 +4,10 @@
 -- movement to the last one, so that a back-dated draw is checked against every later balance too. Earlier movements
 -- were checked when they were written and only their sum is needed, read from an index that carries the kilograms.
 -- Movements at one instant count together: a reversal has the instant of what it reverses, and no balance between the
--- two was ever real. A refused draw names the lot and how much could be drawn.
+-- two was ever real. A refused draw names the lot, how much could be drawn (nothing is said of that where nothing is
+-- drawn, as in a reversal) and the newest draws since then, in the unit that was typed.
 CREATE OR REPLACE FUNCTION rickyard.check_lot_balance_from(
-  its_operation uuid, lot_id uuid, earliest timestamptz, asked numeric) RETURNS void LANGUAGE plpgsql AS $$
+  its_operation uuid, lot_id uuid, earliest timestamptz, asked numeric, typed text) RETURNS void LANGUAGE plpgsql AS $$
 DECLARE
   carried numeric;
   shortfall record;
@@ -27,9 +28,24 @@ BEGIN
       DETAIL = json_build_object(
         'hayLotId', lot_id, 'shortKilograms', (-shortfall.balance)::text, 'on', shortfall.effective_on,
         'hayLot', (SELECT h.name FROM hay_lot h WHERE h.operation_id = its_operation AND h.id = lot_id),
-        'leftKilograms', GREATEST(asked + shortfall.balance, 0)::text)::text;
+        'leftKilograms', CASE WHEN asked > 0 THEN GREATEST(asked + shortfall.balance, 0)::text END,
+        'typedUnit', typed,
+        'leaning', (SELECT COALESCE(json_agg(l), '[]') FROM rickyard.draws_since(its_operation, lot_id, earliest) l)
+      )::text;
   END IF;
 END $$;
+
+-- The newest of what draws on a lot since a moment and was not reversed, and of how many it is one.
+CREATE OR REPLACE FUNCTION rickyard.draws_since(its_operation uuid, lot_id uuid, since timestamptz)
+RETURNS TABLE (kind text, id uuid, "on" date, kilograms text, "outOf" bigint) LANGUAGE sql STABLE AS $$
+  SELECT m.source_kind, m.source_id, m.effective_on, (-sum(m.kilograms))::text, count(*) OVER ()
+    FROM stock_movement m
+   WHERE m.operation_id = its_operation AND m.hay_lot_id = lot_id AND m.effective_at >= since AND m.kilograms < 0
+     AND m.kind <> 'reversal' AND NOT EXISTS (SELECT 1 FROM stock_movement r
+       WHERE r.operation_id = m.operation_id AND r.reverses_id = m.id)
+   GROUP BY m.source_kind, m.source_id, m.effective_on
+   ORDER BY m.effective_on DESC, m.source_id DESC LIMIT 5
+$$;
 
 -- A correction takes a mistake out and enters what is right, in two statements: the lots are locked by each, and asked
 -- after both, by the constraint below. It cannot be left out: it is asked before the commit at the latest.
@@ -44,12 +60,13 @@ DECLARE
 BEGIN
   FOR lot IN
     SELECT operation_id, hay_lot_id, min(effective_at) AS earliest,
-      -COALESCE(sum(kilograms) FILTER (WHERE kilograms < 0), 0) AS asked
+      -COALESCE(sum(kilograms) FILTER (WHERE kilograms < 0 AND kind <> 'reversal'), 0) AS asked,
+      min(typed_unit) AS typed
       FROM added GROUP BY operation_id, hay_lot_id ORDER BY hay_lot_id
   LOOP
     PERFORM pg_advisory_xact_lock(hashtextextended(lot.hay_lot_id::text, 727));
     IF NOT later THEN
-      PERFORM rickyard.check_lot_balance_from(lot.operation_id, lot.hay_lot_id, lot.earliest, lot.asked);
+      PERFORM rickyard.check_lot_balance_from(lot.operation_id, lot.hay_lot_id, lot.earliest, lot.asked, lot.typed);
     END IF;
   END LOOP;
   RETURN NULL;
@@ -58,9 +75,14 @@ CREATE TRIGGER stock_movement_balance AFTER INSERT ON stock_movement
   REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION rickyard.check_lot_balance();
 
 CREATE OR REPLACE FUNCTION rickyard.check_corrected_lot() RETURNS trigger LANGUAGE plpgsql AS $$
+DECLARE
+  -- What is right may draw on the lot that the mistake drew on, in another row of the same entry.
+  asked numeric := (SELECT COALESCE(-sum(m.kilograms), 0) FROM stock_movement m
+    WHERE m.operation_id = NEW.operation_id AND m.hay_lot_id = NEW.hay_lot_id AND m.kilograms < 0
+      AND m.kind <> 'reversal' AND m.xmin = pg_current_xact_id()::xid);
 BEGIN
   PERFORM rickyard.check_lot_balance_from(
-    NEW.operation_id, NEW.hay_lot_id, NEW.effective_at, GREATEST(-NEW.kilograms, 0));
+    NEW.operation_id, NEW.hay_lot_id, NEW.effective_at, asked, NEW.typed_unit);
   RETURN NULL;
 END $$;
 CREATE CONSTRAINT TRIGGER stock_movement_correction AFTER INSERT ON stock_movement

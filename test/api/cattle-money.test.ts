@@ -62,7 +62,7 @@ describe('the price of a head change', () => {
     const told = await manager.post<Change>(at(`/${id}/price`), price, { expect: 201 });
     expect(told.body.price).toMatchObject({ worth: usd('4851.25'), per: 'lot', payWeight: null });
     const again = await manager.post<{ detail: string }>(at(`/${id}/price`), price, { expect: 409 });
-    expect(again.body.detail).toMatch(/has a price\. Reverse it/);
+    expect(again.body.detail).toMatch(/has a price\. If that is wrong, correct the head change/);
     await manager.post(at(`/${id}/reversal`), { reason: 'Not sold' }, { expect: 201 });
     const other = await enter({ kind: 'sale', head: 3 });
     await manager.post(at(`/${other.id}/reversal`), { reason: 'Not sold' }, { expect: 201 });

@@ -269,11 +269,9 @@ describe('corrections in one call', () => {
     const ticketId = await post(true_.operation, '/hay-purchases', right(true_));
     await goOn(true_, pounds);
     await bill(true_, ticketId, false);
-    const truth = await reportsOf(true_.operation, namesOf(true_));
-    expect(await reportsOf(operation, namesOf(mistaken))).toEqual(truth);
     // Sent again, it is the same correction.
     expect((await correct()).body).toEqual(body);
-    expect(await reportsOf(operation, namesOf(mistaken))).toEqual(truth);
+    expect(await reportsOf(operation, namesOf(mistaken))).toEqual(await reportsOf(true_.operation, namesOf(true_)));
   });
 
   const correctTicket = (of: Books, id: string, entry: object, who = of.operation.as.manager) =>
@@ -357,6 +355,30 @@ describe('corrections in one call', () => {
       ['2027-01-01', '2026-12-08', '2027-01-01'],
       ['2027-01-05', null, '2027-01-05'],
     ]);
+    // A bill is dated by the day of its hay as it was told, wherever both are posted.
+    const late = (id: string, billedOn: string) =>
+      mistaken.operation.as.manager.post<Refused & Bill>(mistaken.operation.at('/late-costs'), {
+        receipt: { kind: 'hay-purchase', id },
+        billedOn,
+        owed: 'charges',
+        biller: 'A scale',
+        amount: '5',
+        postTo: 'open-period',
+      });
+    const before = await late(taken.body.entry.id, '2026-10-31');
+    expect([before.body.errors[0]?.code, before.body.errors[0]?.allowed]).toEqual([
+      'before-the-hay',
+      '2026-11-01 or later',
+    ]);
+    const scaled = await late(taken.body.entry.id, '2026-12-20');
+    expect([scaled.status, scaled.body.billedOn]).toEqual([201, '2027-01-01']);
+    await mistaken.operation.as.manager.post(
+      mistaken.operation.at(`/late-costs/${scaled.body.id}/reversal`),
+      { reason: REASON },
+      { expect: 201 },
+    );
+    const ofMistake = await late(id, '2026-12-20');
+    expect([ofMistake.status, ofMistake.body.errors[0]?.allowed]).toEqual([422, `hay-purchase ${taken.body.entry.id}`]);
     // Corrected once more, the bills keep their days.
     const again = await correctTicket(mistaken, taken.body.entry.id, right(mistaken));
     expect(again.body.billsMoved.map(({ entry }) => [entry.billedOn, entry.postedLate?.toldOn ?? null])).toEqual([
@@ -388,6 +410,23 @@ describe('corrections in one call', () => {
     expect(await reportsOf(of.operation, namesOf(of))).toEqual(
       await books('fifo').then((never) => reportsOf(never.operation, namesOf(never))),
     );
+    // One that stood for some days stands in the way of a reversal before the last of them.
+    const other = await post(of.operation, '/hay-purchases', ticket({})(of));
+    const [stood = ''] = await bill(of, other, false);
+    expect((await reverse(`/late-costs/${stood}`, { effectiveOn: '2026-12-20' })).status).toBe(201);
+    await correctTicket(of, other, ticket({ price: usd('145') })(of)).then(({ status, body }) => {
+      expect([status, body.errors.map(({ given }) => given)]).toEqual([409, [stood]]);
+      expect(body.detail).toContain(`2026-12-20, when none stands any more: POST /hay-purchases/${other}/reversal`);
+    });
+    const { items } = (
+      await of.operation.as.manager.get<{ items: Bill[] }>(of.operation.at('/late-costs'), {
+        query: { receiptId: other },
+        expect: 200,
+      })
+    ).body;
+    for (const one of items.filter(({ reversal }) => reversal === null))
+      expect((await reverse(`/late-costs/${one.id}`)).status).toBe(201);
+    expect((await reverse(`/hay-purchases/${other}`, { effectiveOn: '2026-12-20' })).status).toBe(201);
   });
 
   it('of a harvest takes its bills along', async () => {

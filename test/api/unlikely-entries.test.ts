@@ -51,6 +51,7 @@ describe('entries that are unlikely, or cannot be', () => {
   let cowsId: string;
   let calvesId: string;
   let meadow: string;
+  let meadowTicket: string;
   let barley: string;
 
   beforeAll(async () => {
@@ -62,7 +63,7 @@ describe('entries that are unlikely, or cannot be', () => {
     calvesId = await herd(operation, ranchId, { name: 'Calves', head: 100 });
     const on = { herdId: calvesId, weighedOn: '2026-11-01', scope: 'group', fill: 'full', head: 100, measure: 'mean' };
     await manager.post(operation.at('/weigh-ins'), { ...on, weight: pounds('575') }, { expect: 201 });
-    ({ lotId: meadow } = await lot(operation, ranchId, { tons: '900' }));
+    ({ lotId: meadow, purchaseId: meadowTicket } = await lot(operation, ranchId, { tons: '900' }));
     ({ lotId: barley } = await lot(operation, ranchId, { name: 'Barley', hayKind: 'barley-grain', tons: '300' }));
   });
   afterAll(async () => {
@@ -75,6 +76,20 @@ describe('entries that are unlikely, or cannot be', () => {
       ...(more.key === undefined ? {} : { key: more.key }),
     });
   const ticket = (more: object) => purchaseBody(ranchId, { lot: { id: meadow }, ...more });
+  const herdBill = (amount: string) => ({
+    herdId: cowsId,
+    kind: 'veterinary',
+    happenedOn: '2026-12-20',
+    payee: 'A veterinarian',
+    amount,
+  });
+  const freightOf = (id: string, amount: string) => ({
+    receipt: { kind: 'hay-purchase', id },
+    billedOn: '2026-12-20',
+    owed: 'freight',
+    biller: 'A hauler',
+    amount,
+  });
   const feed = (draws: [string, string][], more: object = {}) => feedingBody(cowsId, draws, { ...more });
 
   const unlikely: [string, string, () => [path: string, body: object], { code: string; pointer: string }][] = [
@@ -219,6 +234,24 @@ describe('entries that are unlikely, or cannot be', () => {
       () => [`/herds/${calvesId}/head-changes`, { kind: 'in', head: 12_000, happenedOn: '2027-01-14' }],
       { code: 'head-unusual', pointer: '#/head' },
     ],
+    [
+      'a bill of the veterinarian of 480 dollars without its point',
+      'herd-cost',
+      () => ['/herd-costs', herdBill('48000')],
+      { code: 'cost-unusual', pointer: '#/amount' },
+    ],
+    [
+      'a credit of as much',
+      'herd-cost',
+      () => ['/herd-costs', herdBill('-48000')],
+      { code: 'cost-unusual', pointer: '#/amount' },
+    ],
+    [
+      'freight of 300 dollars a ton that came later',
+      'late-cost',
+      () => ['/late-costs', freightOf(meadowTicket, '270000')],
+      { code: 'bill-unusual', pointer: '#/amount' },
+    ],
   ];
 
   it.each(unlikely)('asks about %s, and takes it when told yes', async (_what, kind, make, { code, pointer }) => {
@@ -336,6 +369,16 @@ describe('entries that are unlikely, or cannot be', () => {
       ],
       { code: 'not-yet', pointer: '#/lot/harvestedOn' },
     ],
+    [
+      'a bill of a herd of millions',
+      () => ['/herd-costs', herdBill('4800000')],
+      { code: 'no-such-cost', pointer: '#/amount' },
+    ],
+    [
+      'freight of 3,000 dollars a ton that came later',
+      () => ['/late-costs', freightOf(meadowTicket, '2700000')],
+      { code: 'no-such-bill', pointer: '#/amount' },
+    ],
   ];
 
   it.each(impossible)('refuses %s, whatever is confirmed', async (_what, make, { code, pointer }) => {
@@ -372,6 +415,23 @@ describe('entries that are unlikely, or cannot be', () => {
     expect((await post<Asked>('/feedings', body('2026-12-22'))).body.errors.map((one) => one.code)).toEqual([
       'offer-unusual',
     ]);
+  });
+
+  it('does not ask again about a bill that goes along with its ticket, and keeps what was confirmed', async () => {
+    const { purchaseId } = await lot(operation, ranchId, { tons: '10' });
+    const bill = await post<Entered>('/late-costs', freightOf(purchaseId, '3000'), { confirm: 'bill-unusual' });
+    expect(bill.body.confirmed.map((one) => one.code)).toEqual(['bill-unusual']);
+    const made = await post<{ billsMoved: { correctedId: string; entry: Entered }[] }>(
+      `/hay-purchases/${purchaseId}/correction`,
+      { reason: 'Typed wrong', entry: ticket({ weight: net('9', 'ton') }) },
+    );
+    expect(made.body.billsMoved.map((one) => [one.correctedId, one.entry.confirmed])).toEqual([
+      [bill.body.id, bill.body.confirmed],
+    ]);
+    const read = await manager.get<Entered>(operation.at(`/late-costs/${made.body.billsMoved[0]?.entry.id ?? ''}`), {
+      expect: 200,
+    });
+    expect(read.body.confirmed).toEqual(bill.body.confirmed);
   });
 
   it('keeps what was confirmed about money from whoever sees no prices', async () => {

@@ -100,6 +100,15 @@ describe('Hidden numbers', () => {
     expect([...answers].map((one) => (JSON.parse(one) as [number])[0])).toEqual([403]);
   });
 
+  it('a credit of a herd needs prices, as one of hay does; a bill needs none', async () => {
+    const herdId = await herd(operation, ranchId);
+    const cost = { herdId, kind: 'veterinary', happenedOn: '2026-12-20', payee: 'A veterinarian' };
+    const enter = (who: Operation, amount: string) => who.as.manager.post(who.at('/herd-costs'), { ...cost, amount });
+    expect((await enter(blind, '-48.00')).status).toBe(403);
+    expect((await enter(operation, '-48.00')).status).toBe(201);
+    expect((await enter(blind, '48.00')).status).toBe(201);
+  });
+
   it('a yardage rate of one who sees no prices is taken, and stands as entered', async () => {
     const made = await blind.as.manager.post<{ id: string; perHeadDay: { amount: string } }>(
       blind.at('/yardage-rates'),

@@ -314,8 +314,8 @@ describe("the database's own words", () => {
     );
     await expect(work).rejects.toMatchObject({
       code: 'lot-short',
-      // 1,000 kg less one ton of 907.18474 kg: 92.81526 kg, 204.62 lb, rounded up.
-      detail: 'By hand would be 204.7 lb short on 2027-01-02.',
+      // 1,000 kg, as typed, less one ton of 907.18474 kg: 92.81526 kg, rounded up.
+      detail: 'By hand would be 92.9 kg short on 2027-01-02.',
     });
   });
 });

@@ -185,6 +185,15 @@ export const YARDAGE_OF_HEAD_DAY: MoneyBounds = {
   source: 'yards charge 0.35 to 0.60 dollars a head and day (extension, from memory); with room: common practice',
 };
 
+/** One bill of a herd beside feed and yardage, or a credit, for each head that it has. */
+export const COST_OF_HEAD: MoneyBounds = {
+  usual: [0, 400],
+  possible: [0, 20_000],
+  source:
+    'processing and vaccines 5 to 30, hauling 10 to 100, commission 20 to 80, pasture of a season 100 to 300 dollars ' +
+    'a head (from memory); possible: treating one valuable bull, with room; common practice, no source',
+};
+
 /** How many units of a currency are about one US dollar, for the bounds above alone. */
 export const CURRENCY_OF_DOLLAR: Readonly<Record<Currency, number>> = {
   // Long means of exchange rates, to a tenth: from memory. Bounds are wide, so a tenth does not matter.

@@ -11,7 +11,7 @@ import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { FeedingRead, type LaidByFeeding } from '../../records/feedings/feeding.read.js';
 import type * as api from '../../records/feedings/feeding.schema.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
-import { entered, takenOut } from '../../records/kit/correction.js';
+import { corrected } from '../../records/kit/correction.store.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { groupedBy } from '../facts/grouped-by.js';
 import { keyOf } from '../facts/herd-on.js';
@@ -44,17 +44,19 @@ export class JudgedFeedingService {
   }
 
   /** The hay comes back before it is drawn again: there may be no more of it. */
-  async correct(
+  correct(
     tenant: OperationTenant,
     { params, query, body: { reason, entry } }: InputOf<typeof api.correctFeeding>,
   ): Promise<AnswerOf<typeof api.correctFeeding>> {
     const { operationId, feedingId } = params;
-    const reversal = await takenOut(() =>
-      this.feedings.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } }),
+    return corrected(
+      tenant,
+      { kind: 'feeding', id: feedingId },
+      {
+        reverse: () => this.feedings.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } }),
+        enter: (correctsId) => this.create(tenant, { params: { operationId }, query, body: { ...entry, correctsId } }),
+      },
     );
-    const body = { ...entry, correctsId: feedingId };
-    const made = await entered(tenant, () => this.create(tenant, { params: { operationId }, query, body }));
-    return { correctedId: feedingId, reversal, entry: made };
   }
 
   async get(tenant: OperationTenant, input: InputOf<typeof api.getFeeding>): Promise<Answer> {

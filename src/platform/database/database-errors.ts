@@ -1,6 +1,7 @@
-import { Decimal } from '../../core/units/decimal.js';
-import { Mass } from '../../core/units/mass.js';
+import { Mass, type MassUnit } from '../../core/units/mass.js';
+import { unitsOf } from '../../core/units/unit.js';
 import { periodClosed } from '../http/period-closed.js';
+import { massToldIn } from '../http/mass-told.js';
 import { Problem } from '../http/problem.js';
 import type { OperationSettings } from './types.js';
 
@@ -18,7 +19,7 @@ type Units = OperationSettings['unitPreference'];
  * bug and stays a 500.
  */
 export function problemOfDatabaseError(error: unknown, units: Units = 'metric'): Problem | undefined {
-  const { code, detail, table } = error as DatabaseErrorLike;
+  const { code, detail, table, constraint } = error as DatabaseErrorLike;
   switch (code) {
     case 'RY001':
       return lotShort(detail, units);
@@ -40,11 +41,9 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
     case '23505':
       return new Problem(
         'conflict',
-        table === 'reversal' || table === 'stock_movement'
+        table === 'reversal' || table === 'stock_movement' || constraint === 'head_change_operation_id_reverses_id_key'
           ? 'This was already reversed.'
-          : table === 'head_change_price'
-            ? 'This head change has a price. Reverse it and enter it again with the right one.'
-            : 'A record like this already exists.',
+          : 'A record like this already exists.',
       );
     case '23503':
       // A foreign key that fails: a record named in the body does not exist in this operation. Same answer as for one
@@ -97,28 +96,39 @@ function lotShort(detail: string | undefined, units: Units): Problem {
     hayLotId: string;
     hayLot: string | null;
     shortKilograms: string;
-    leftKilograms: string;
+    leftKilograms: string | null;
     on: string;
+    typedUnit: string;
+    leaning: { kind: string; id: string; on: string; kilograms: string; outOf: number }[];
   }>(detail);
   const lot = short.hayLot ?? 'The lot';
+  const typed = unitsOf('mass').find((one) => one === short.typedUnit);
+  const unit: MassUnit = typed ?? (units === 'us' ? 'lb' : 'kg');
+  const missing = massToldIn(Mass.kilograms(short.shortKilograms), unit, 'up');
+  const left = short.leftKilograms === null ? undefined : Mass.kilograms(short.leftKilograms);
   return new Problem(
     'lot-short',
-    `${lot} would be ${inUnits(short.shortKilograms, units, 'up')} short on ${short.on}.`,
+    `${lot} would be ${missing} short on ${short.on}.`,
     [
       {
         code: 'lot-short',
         allowed: 'no more than is in the lot on that day and every later day',
         message:
-          `${lot}: ${inUnits(short.shortKilograms, units, 'up')} are missing on ` +
-          `${short.on}; ${inUnits(short.leftKilograms, units, 'down')} could be drawn.`,
+          `${lot}: ${missing} are missing on ${short.on}` +
+          (left === undefined ? '.' : `; ${massToldIn(left, unit, 'down')} could be drawn.`),
       },
     ],
     {},
     {
       id: short.hayLotId,
       what: 'hay lot',
-      left: Mass.kilograms(short.leftKilograms),
+      ...(left === undefined ? {} : { left }),
       short: Mass.kilograms(short.shortKilograms),
+      leaning: {
+        count: short.leaning[0]?.outOf ?? 0,
+        newest: short.leaning.map(({ kind, id, on, kilograms }) => ({ kind, id, on, mass: Mass.kilograms(kilograms) })),
+      },
+      unit,
     },
   );
 }
@@ -133,15 +143,6 @@ function herdShort(detail: string | undefined): Problem {
     {},
     { id: short.herdId, what: 'herd', shortHead: -short.head },
   );
-}
-
-/** Rounded down to tenths, so that the amount stated as left can really be drawn. */
-function inUnits(kilograms: string, units: Units, toward: 'up' | 'down'): string {
-  const unit = units === 'us' ? 'lb' : 'kg';
-  return `${Mass.kilograms(kilograms)
-    .in(unit)
-    .toDecimalPlaces(1, toward === 'up' ? Decimal.ROUND_UP : Decimal.ROUND_DOWN)
-    .toFixed()} ${unit}`;
 }
 
 function parse<T>(detail: string | undefined): T {

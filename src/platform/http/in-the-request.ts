@@ -1,6 +1,7 @@
 import { withArticle } from '../../core/units/counted.js';
 import { Decimal } from '../../core/units/decimal.js';
 import { Mass, type MassUnit } from '../../core/units/mass.js';
+import { massToldIn } from './mass-told.js';
 import { type FieldProblem, Problem } from './problem.js';
 
 interface Sent {
@@ -91,8 +92,7 @@ function atMostBales(bales: string | number, left: Mass | undefined, short: Mass
 
 function atMost(left: Mass | undefined, unit: MassUnit): Partial<FieldProblem> {
   if (left === undefined) return {};
-  const places = unit === 'ton' || unit === 't' ? 3 : 1;
-  return { allowed: `at most ${left.in(unit).toDecimalPlaces(places, Decimal.ROUND_DOWN).toFixed()} ${unit}` };
+  return { allowed: `at most ${massToldIn(left, unit, 'down')}` };
 }
 
 function* pathsOf(id: string, value: unknown, path: Path = []): Generator<Path> {

@@ -1,4 +1,4 @@
-import type { Mass } from '../../core/units/mass.js';
+import type { Mass, MassUnit } from '../../core/units/mass.js';
 import { PROBLEMS, type ProblemCode } from './problem-catalogue.js';
 
 /**
@@ -32,6 +32,17 @@ interface Subject {
   short?: Mass;
   /** How many head were missing. */
   shortHead?: number;
+  /** How much draws on the lot since then and stands, and the newest of it; and the unit that figures are told in. */
+  leaning?: { readonly count: number; readonly newest: readonly LeaningDraw[] };
+  unit?: MassUnit;
+}
+
+/** A record that drew hay. */
+export interface LeaningDraw {
+  readonly kind: string;
+  readonly id: string;
+  readonly on: string;
+  readonly mass: Mass;
 }
 
 /** An error that is reported to the person. Anything else that is thrown is a 500 and our bug. */

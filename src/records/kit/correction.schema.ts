@@ -5,7 +5,16 @@ import { reversalOut } from './reversal.schema.js';
 
 /** What every address that corrects takes and answers: the mistake goes out and what is right comes in, together. */
 export const correctionIn = <Entry extends z.ZodType>(entry: Entry) =>
-  z.strictObject({ reason, entry: entry.describe('What is right, whole: as it would have been entered') });
+  z.strictObject({
+    reason,
+    entry: withoutCorrectsId(entry).describe('What is right, whole: as it would have been entered'),
+  });
+
+/** Which entry it corrects is said by the address, so a body that says it as well is refused at the field. */
+function withoutCorrectsId<Entry extends z.ZodType>(entry: Entry): Entry {
+  if (!(entry instanceof z.ZodObject) || !('correctsId' in entry.shape)) return entry;
+  return entry.omit({ correctsId: true }) as unknown as Entry;
+}
 
 /** Which herd what is right is about, where the mistake was the herd. */
 export const herdItBelongsTo = id.optional().describe('The herd that it is true of; left out, that of the mistake');

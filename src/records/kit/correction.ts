@@ -11,7 +11,8 @@ export async function takenOut<Answer>(work: () => Promise<Answer>): Promise<Ans
 /** Enters what is right, which stands under `entry` in the body of a correction: problems and questions point there. */
 export async function entered<Answer>(tenant: OperationTenant, work: () => Promise<Answer>): Promise<Answer> {
   tenant.doubts.within(AT);
-  return placed(work, (pointer) => pointer.replace('#', AT));
+  // Which entry it corrects is not said in the body.
+  return placed(work, (pointer) => (pointer === '#/correctsId' ? AT : pointer.replace('#', AT)));
 }
 
 async function placed<Answer>(work: () => Promise<Answer>, place: (pointer: string) => string): Promise<Answer> {

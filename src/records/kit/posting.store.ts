@@ -2,7 +2,7 @@ import { sql } from 'kysely';
 import type { OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { BOOK_RECORD_KINDS } from '../../platform/wire/record-kinds.data.js';
-import { notReversed } from './not-reversed.read.js';
+import { correctedBefore, replacementOf } from './replaced.read.js';
 import type { Posting } from './posting.read.js';
 
 /** Tables of what enters the books, and so of what an entry can correct. */
@@ -29,31 +29,10 @@ export async function notePosting(
 }
 
 /** Before other corrections of the same entry, which wait for this one. */
-async function refuseCorrected({ db, operationId }: OperationTenant, id: string): Promise<void> {
-  await sql`SELECT pg_advisory_xact_lock(hashtextextended(${id}, 746))`.execute(db);
-  const { rows } = await sql<{ subject_id: string; subject_kind: string }>`
-    SELECT c.subject_id, c.subject_kind FROM (
-      SELECT operation_id, subject_id, subject_kind FROM entry_correction
-       WHERE operation_id = ${operationId}::uuid AND corrects_id = ${id}::uuid
-      UNION
-      -- What an earlier release kept of it. A reversal corrects in its own way.
-      SELECT operation_id, subject_id, subject_kind FROM late_posting
-       WHERE operation_id = ${operationId}::uuid AND corrects_id = ${id}::uuid AND subject_kind <> 'reversal') AS c
-     WHERE ${notReversed('c', { id: 'subject_id' })} AND NOT EXISTS (
-       SELECT 1 FROM head_change h WHERE h.operation_id = c.operation_id
-         AND (h.reverses_id = c.subject_id OR h.id = c.subject_id AND h.reverses_id IS NOT NULL))
-     LIMIT 1`.execute(db);
-  const [other] = rows;
-  if (other !== undefined)
-    throw new Problem('conflict', 'This entry was corrected by another one already; correct that one, or reverse it.', [
-      {
-        pointer: '#/correctsId',
-        code: 'corrected-already',
-        given: id,
-        allowed: 'an entry that no standing entry corrects',
-        message: `The ${other.subject_kind.replaceAll('-', ' ')} ${other.subject_id} corrects it.`,
-      },
-    ]);
+async function refuseCorrected(tenant: OperationTenant, id: string): Promise<void> {
+  await sql`SELECT pg_advisory_xact_lock(hashtextextended(${id}, 746))`.execute(tenant.db);
+  const replacement = await replacementOf(tenant, id, 'itself');
+  if (replacement !== undefined) throw correctedBefore(id, replacement, '#/correctsId');
 }
 
 /**
@@ -90,7 +69,8 @@ async function refuseBeforeLateReversal(
   ]);
 }
 
-async function noteCorrections(
+/** That these stand in the place of another entry. */
+export async function noteCorrections(
   { db, operationId, moment }: OperationTenant,
   subjects: readonly SubjectRef[],
   correctsId: string,

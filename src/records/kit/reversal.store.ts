@@ -2,10 +2,11 @@ import { Injectable } from '@nestjs/common';
 import type { z } from 'zod';
 import { insertedRows, recordStamp } from '../../platform/database/rows.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import { Problem, ruleBroken } from '../../platform/http/problem.js';
+import { ruleBroken } from '../../platform/http/problem.js';
 import type { reversalIn } from './reversal.schema.js';
 import { type ClosingRow, lastClosing, postedUnder, type Posting } from './posting.read.js';
 import { notePosted } from './posting.store.js';
+import { reversedBefore } from './replaced.read.js';
 import { type ReversalRow, reversalsOf } from './reversal.read.js';
 import { RECORD_KINDS, type RecordReference } from '../../platform/wire/record-kinds.data.js';
 
@@ -44,7 +45,11 @@ export class Reversals {
       tenant,
       subjects.map(({ id }) => id),
     );
-    for (const subject of subjects) if (before.has(subject.id)) throw reversedBefore(subject);
+    for (const subject of subjects) {
+      const reversal = before.get(subject.id);
+      if (reversal !== undefined)
+        throw await reversedBefore(tenant, subject, { id: reversal.id, on: reversal.effective_on });
+    }
     const rows = await insertedRows(
       tenant.db,
       'reversal',
@@ -92,15 +97,4 @@ function postingOf({ kind, happenedOn }: ReversalSubject, body: Body, closing: C
     );
   if (!RECORD_KINDS[kind].entersTheBooks) return { on: statedOn };
   return postedUnder(closing, { statedOn, postTo: body.postTo, pointer: '#/effectiveOn' });
-}
-
-function reversedBefore({ kind, id }: RecordReference): Problem {
-  const message = 'This was already reversed.';
-  return new Problem(
-    'conflict',
-    message,
-    [{ code: 'already-reversed', given: id, allowed: 'a record that was not reversed', message }],
-    {},
-    { id, what: kind },
-  );
 }

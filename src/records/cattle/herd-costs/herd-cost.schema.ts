@@ -3,6 +3,7 @@ import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
 import { amountIn, decimalOut, moneyOut } from '../../../platform/wire/quantity.schema.js';
+import { confirmedOut, confirmQuery } from '../../../platform/wire/confirm.schema.js';
 import { HERD_COST_KINDS } from '../../../platform/wire/words.data.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
@@ -21,6 +22,7 @@ const herdCost = z
     amount: moneyOut.describe('Below zero for a credit; null for readers without prices').nullable(),
     amountTyped: decimalOut.describe('As it was typed, digit for digit; null for readers without prices').nullable(),
     postedLate: postedLateOut.nullable(),
+    confirmed: confirmedOut,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
@@ -41,7 +43,7 @@ const herdCostBody = z.strictObject({
   payee: line(200).describe('Whom it was paid to, or is owed to'),
   amount: amountIn
     .refine((value) => !/^-?[0.]*$/.test(value), 'must not be 0')
-    .describe("In the operation's currency; below zero for a credit"),
+    .describe("In the operation's currency; below zero for a credit, which only those who see prices enter"),
   note: note.optional(),
   ...postingFields,
 });
@@ -57,6 +59,7 @@ export const createHerdCost = endpoint({
     'A bill of the veterinarian, a hauler, an auction; or a credit (an amount below zero). It counts in the closeout ' +
     'of its herd and in the journal, on its own day.',
   params: operationParams,
+  query: z.strictObject(confirmQuery),
   body: herdCostBody,
   answer: herdCost,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/herd-costs/${created.id}`,
@@ -94,6 +97,7 @@ export const correctHerdCost = endpoint({
   summary: 'Correct a cost of a herd in one call',
   description: CORRECTION_WORDS,
   params,
+  query: z.strictObject(confirmQuery),
   body: correctionIn(herdCostBody),
   answer: correctionOut(herdCost),
   creates: (made, { operationId }) => `/v1/operations/${operationId}/herd-costs/${made.entry.id}`,

@@ -7,12 +7,14 @@ import { asCurrency, formatMoney } from '../../../platform/wire/quantity.schema.
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { notePosting } from '../../kit/posting.store.js';
+import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { corrected } from '../../kit/correction.store.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { HerdRead } from '../herds/herd.read.js';
 import { type HerdCostMoneyRow, HerdCostRead, type HerdCostRow } from './herd-cost.read.js';
+import { checkCost } from './herd-cost-fit.js';
 import type * as api from './herd-cost.schema.js';
 import { HerdCostStore } from './herd-cost.store.js';
 
@@ -35,6 +37,9 @@ export class HerdCostService {
   /** Writes one bill inside an open transaction. */
   async record(tenant: OperationTenant, body: InputOf<typeof api.createHerdCost>['body']): Promise<Answer> {
     await this.herds.one(tenant, body.herdId);
+    const currency = asCurrency(tenant.operation.currency);
+    const head = await this.herds.mostHeadOn(tenant, body.herdId, body.happenedOn);
+    checkCost(tenant, Money.of(body.amount, currency), head);
     const posting = await postingDay(tenant, {
       statedOn: body.happenedOn,
       postTo: body.postTo,
@@ -49,7 +54,7 @@ export class HerdCostService {
         payee: body.payee,
         note: body.note ?? null,
       },
-      { amount_value: body.amount, amount: body.amount, currency: asCurrency(tenant.operation.currency) },
+      { amount_value: body.amount, amount: body.amount, currency },
     );
     await notePosting(tenant, { kind: 'herd-cost', id: row.id }, posting, body.correctsId);
     await tenant.audit({
@@ -59,7 +64,8 @@ export class HerdCostService {
       after: { ...row, amount: money.amount_value },
     });
     const seen = tenant.may('prices', tenant.operationId) ? money : undefined;
-    return answerFrom(row, seen, postedLate(posting, body.correctsId), undefined);
+    const confirmed = doubtsConfirmed(tenant, { kind: 'herd-cost', id: row.id }, posting.on);
+    return { ...answerFrom(row, seen, postedLate(posting, body.correctsId), undefined), confirmed };
   }
 
   async list(
@@ -80,10 +86,14 @@ export class HerdCostService {
     tenant: OperationTenant,
     { params, body: { reason, entry } }: InputOf<typeof api.correctHerdCost>,
   ): Promise<AnswerOf<typeof api.correctHerdCost>> {
-    return corrected(tenant, params.herdCostId, {
-      reverse: () => this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } }),
-      enter: (correctsId) => this.record(tenant, { ...entry, correctsId }),
-    });
+    return corrected(
+      tenant,
+      { kind: 'herd-cost', id: params.herdCostId },
+      {
+        reverse: () => this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } }),
+        enter: (correctsId) => this.record(tenant, { ...entry, correctsId }),
+      },
+    );
   }
 
   async reverse(
@@ -100,7 +110,11 @@ export class HerdCostService {
     const money = await this.costs.money(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
-    return (row) => answerFrom(row, money.get(row.id), postedLateAnswer(late.get(row.id)), reversals.get(row.id));
+    const confirmed = await confirmedOf(tenant, ids);
+    return (row) => ({
+      ...answerFrom(row, money.get(row.id), postedLateAnswer(late.get(row.id)), reversals.get(row.id)),
+      confirmed: confirmed(row.id),
+    });
   }
 }
 
@@ -109,7 +123,7 @@ function answerFrom(
   money: HerdCostMoneyRow | undefined,
   late: Answer['postedLate'],
   reversal: ReversalRow | undefined,
-): Answer {
+): Omit<Answer, 'confirmed'> {
   return {
     id: row.id,
     herdId: row.herd_id,

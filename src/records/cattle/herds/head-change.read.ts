@@ -53,16 +53,6 @@ export class HeadChangeRead {
       .execute();
   }
 
-  async isReversed({ db, operationId }: OperationTenant, id: string): Promise<boolean> {
-    const row = await db
-      .selectFrom('head_change')
-      .select('id')
-      .where('operation_id', '=', operationId)
-      .where('reverses_id', '=', id)
-      .executeTakeFirst();
-    return row !== undefined;
-  }
-
   /** What they were priced at, where the person asking may see it; by head change. */
   async prices(
     { db, operationId }: OperationTenant,

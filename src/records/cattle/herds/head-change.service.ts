@@ -10,6 +10,8 @@ import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { newId } from '../../../platform/identifiers.js';
 import { toMass, type UnitSystem, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
 import { corrected } from '../../kit/correction.store.js';
+import { correctionOf } from '../../kit/corrected-at.data.js';
+import { reversedBefore, takenBackBy } from '../../kit/replaced.read.js';
 import { type Confirmed, confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import {
   type ClosingRow,
@@ -194,8 +196,9 @@ export class HeadChangeService {
     { params, query, body }: InputOf<typeof api.priceHeadChange>,
   ): Promise<AnswerOf<typeof api.getHeadChange>> {
     const row = await this.changes.one(tenant, params.herdId, params.headChangeId);
-    if (row.kind === 'reversal' || (await this.changes.isReversed(tenant, row.id)))
-      throw new Problem('conflict', 'This was reversed, or is a reversal: it has no price.');
+    if (row.kind === 'reversal') throw new Problem('conflict', 'This is a reversal: it has no price.');
+    const reversal = (await takenBackBy(tenant, [row.id])).get(row.id);
+    if (reversal !== undefined) throw await reversedBefore(tenant, { kind: 'head-change', id: row.id }, reversal);
     await postingDay(tenant, {
       statedOn: row.happened_on,
       postTo: undefined,
@@ -210,7 +213,11 @@ export class HeadChangeService {
         ? {}
         : { meanWeight: { value: row.mean_weight_value, unit: row.mean_weight_unit } }),
     };
-    const priced = await this.store.price(tenant, sides, priceRow(tenant, change, body.price));
+    const priced = await this.store
+      .price(tenant, sides, priceRow(tenant, change, body.price))
+      .catch((error: unknown) => {
+        throw pricedBefore(error, row);
+      });
     await tenant.audit({ action: 'head-change.price', subjectKind: 'head-change', subjectId: row.id, after: priced });
     const [late, confirmed] = await together(latePostings(tenant, [row.id]), confirmedOf(tenant, [row.id]));
     return answer(
@@ -230,7 +237,8 @@ export class HeadChangeService {
     tenant: OperationTenant,
     { params, query, body: { reason, herdId = params.herdId, entry } }: InputOf<typeof api.correctHeadChange>,
   ): Promise<AnswerOf<typeof api.correctHeadChange>> {
-    return corrected(tenant, params.headChangeId, {
+    const mistake = { kind: 'head-change', id: params.headChangeId, herdId: params.herdId } as const;
+    return corrected(tenant, mistake, {
       reverse: () => this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } }),
       enter: (correctsId) => this.record(tenant, herdId, { ...entry, correctsId }, query.units),
     });
@@ -259,6 +267,14 @@ export class HeadChangeService {
     mistakes: readonly HeadChangeRow[],
     body: InputOf<typeof api.reverseHeadChange>['body'],
   ): Promise<{ written: HeadChangeRow | undefined; posting: Posting }[]> {
+    const before = await takenBackBy(
+      tenant,
+      mistakes.map(({ id }) => id),
+    );
+    for (const { id } of mistakes) {
+      const reversal = before.get(id);
+      if (reversal !== undefined) throw await reversedBefore(tenant, { kind: 'head-change', id }, reversal);
+    }
     const closing = await lastClosing(tenant);
     const sides = await this.changes.sidesOf(tenant, mistakes);
     const undone = mistakes.map((mistake) => {
@@ -323,6 +339,18 @@ function reversalRow(tenant: OperationTenant, row: HeadChangeRow, on: string, re
     mean_weight_unit: row.mean_weight_unit,
     note: reason,
   };
+}
+
+/** A price is given once; whoever gives it need not see whether there is one. */
+function pricedBefore(error: unknown, { herd_id: herdId, id }: HeadChangeRow): unknown {
+  if (problemOfDatabaseError(error)?.code !== 'conflict') return error;
+  const allowed = correctionOf({ kind: 'head-change', id, herdId }) ?? '';
+  const message =
+    `This head change has a price. If that is wrong, correct the head change in one call: ${allowed} with the reason ` +
+    'and the right entry, whole, with its price.';
+  return new Problem('conflict', message, [
+    { pointer: '#/price', code: 'priced-already', given: id, allowed, message },
+  ]);
 }
 
 /** A reversal that later changes lean on is refused: what to do instead. */

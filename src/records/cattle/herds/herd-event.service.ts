@@ -133,10 +133,14 @@ export class HerdEventService {
     { params, query, body: { reason, herdId, entry } }: InputOf<typeof api.correctHerdEvent>,
   ): Promise<AnswerOf<typeof api.correctHerdEvent>> {
     const row = await this.events.one(tenant, params.herdId, params.herdEventId);
-    const answer = await corrected(tenant, row.id, {
-      reverse: () => this.#takeOut(tenant, row, { reason }),
-      enter: () => this.record(tenant, herdId ?? params.herdId, entry, query.units),
-    });
+    const answer = await corrected(
+      tenant,
+      { kind: 'herd-event', id: row.id, herdId: row.herd_id },
+      {
+        reverse: () => this.#takeOut(tenant, row, { reason }),
+        enter: () => this.record(tenant, herdId ?? params.herdId, entry, query.units),
+      },
+    );
     await this.refuseWithoutClass(tenant, [row.id]);
     return answer;
   }

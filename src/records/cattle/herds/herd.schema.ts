@@ -309,8 +309,8 @@ export const priceHeadChange = endpoint({
   access: 'records',
   summary: 'Say what cattle that came or went were bought or sold for',
   description:
-    'For a head change that was entered before the money was known. Once: a wrong price is corrected by reversing ' +
-    'the head change and entering it again. Both sides of a move get the value.',
+    'For a head change that was entered before the money was known. Once: a wrong price is corrected with the ' +
+    'head change, at …/correction. Both sides of a move get the value.',
   params: changeParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({ price: headChangePriceIn }),

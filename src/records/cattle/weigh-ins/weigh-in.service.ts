@@ -23,7 +23,7 @@ import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import { checkDay } from '../../kit/happened.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
-import { entered } from '../../kit/correction.js';
+import { corrected } from '../../kit/correction.store.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { meanAfterShrink, WeighInRead, type WeighInRow } from './weigh-in.read.js';
@@ -192,14 +192,18 @@ export class WeighInService {
   }
 
   /** The mistake goes out first: what is right is not held against it. */
-  async correct(
+  correct(
     tenant: OperationTenant,
     { params, query, body: { reason, entry } }: InputOf<typeof api.correctWeighIn>,
   ): Promise<AnswerOf<typeof api.correctWeighIn>> {
-    const { weighInId } = params;
-    const reversal = await this.reverse(tenant, { params, body: { reason } });
-    const made = await entered(tenant, () => this.record(tenant, entry, query.units));
-    return { correctedId: weighInId, reversal, entry: made };
+    return corrected(
+      tenant,
+      { kind: 'weigh-in', id: params.weighInId },
+      {
+        reverse: () => this.reverse(tenant, { params, body: { reason } }),
+        enter: () => this.record(tenant, entry, query.units),
+      },
+    );
   }
 
   async reverse(

@@ -31,7 +31,7 @@ import { MovedBillsService } from '../late-costs/moved-bills.service.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
-import { entered, takenOut } from '../../kit/correction.js';
+import { corrected } from '../../kit/correction.store.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { receiptReversalAnswer, reversalAnswer } from '../../kit/reversal.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
@@ -162,18 +162,25 @@ export class HarvestService {
     const { operationId, harvestId } = params;
     const wrong = await this.harvests.one(tenant, harvestId);
     await this.stock.hold(tenant, [wrong.hay_lot_id, ...('id' in entry.lot ? [entry.lot.id] : [])]);
-    const made = await entered(tenant, () => this.record(tenant, { ...entry, correctsId: harvestId }, query.units));
+    const mistake = { kind: 'harvest', id: harvestId } as const;
     const body = { reason, postTo: entry.postTo };
-    const billsMoved = await this.movedBills.move(tenant, {
-      kind: 'harvest',
-      wrongId: harvestId,
-      rightId: made.id,
-      body,
-      pointers: { day: '#/entry/harvestedOn', money: '#/entry/cost/amount' },
+    let billsMoved: Awaited<ReturnType<MovedBillsService['move']>> = [];
+    const made = await corrected(tenant, mistake, {
+      first: 'right in',
+      enter: (correctsId) => this.record(tenant, { ...entry, correctsId }, query.units),
+      reverse: async (right) => {
+        billsMoved = await this.movedBills.move(tenant, {
+          kind: mistake.kind,
+          wrongId: mistake.id,
+          rightId: right?.id ?? '',
+          body,
+          pointers: { day: '#/entry/harvestedOn', money: '#/entry/cost/amount' },
+        });
+        return this.reverse(tenant, { params, query, body });
+      },
     });
-    const reversal = await takenOut(() => this.reverse(tenant, { params, query, body }));
-    const answer = await this.get(tenant, { params: { operationId, harvestId: made.id }, query });
-    return { correctedId: harvestId, reversal, entry: { ...answer, confirmed: made.confirmed }, billsMoved };
+    const answer = await this.get(tenant, { params: { operationId, harvestId: made.entry.id }, query });
+    return { ...made, entry: { ...answer, confirmed: made.entry.confirmed }, billsMoved };
   }
 
   async reverse(

@@ -1,6 +1,5 @@
 import { type Currency, Money } from '../../../core/units/money.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
-import { Problem, ruleBroken } from '../../../platform/http/problem.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
 import type { LatePostingRow, Posting } from '../../kit/posting.read.js';
 
 /** The day of hay in the books, and the day that it was told for where that is another, of a closed period. */
@@ -18,15 +17,6 @@ export function firstDayFor({ on, late }: Posting, receipt: ReceiptDay): string 
   const toldOn = late?.toldOn ?? on;
   if (on < receipt.on) return receipt.on;
   return toldOn < receipt.toldOn ? receipt.toldOn : undefined;
-}
-
-/** What is refused must not depend on a figure that the person may not see: by trying, they would find it. */
-export function refuseCreditUnseen(tenant: OperationTenant, amount: Money): void {
-  if (amount.isNegative() && !tenant.may('prices', tenant.operationId))
-    throw new Problem(
-      'not-permitted',
-      'A credit is measured against what the hay cost, so it needs the permission "prices" in this operation.',
-    );
 }
 
 /** @throws Problem where a credit is larger than what the hay cost without later bills */

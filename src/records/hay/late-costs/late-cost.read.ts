@@ -106,11 +106,10 @@ export class LateCostRead {
     });
     const [first] = standing;
     if (first === undefined) return;
-    const reversible = standing.some(({ bill }) => bill.reversed_on === null);
     throw new Problem(
       'conflict',
       `${counted(standing.length, 'later bill of this receipt is', 'later bills of this receipt are')} in force ` +
-        `after ${first.receipt.on}. ${nextSteps(first.receipt, reversible)}`,
+        `after ${first.receipt.on}. ${nextSteps(first.receipt, standing)}`,
       standing.map(({ bill, receipt }) => stillInForce(bill, receipt.on)),
     );
   }
@@ -122,8 +121,14 @@ function standsAfter({ happened_on: from, reversed_on: until }: Bill, on: string
   return until === null || (until > on && until > from);
 }
 
-function nextSteps({ kind, id }: { kind: ReceiptKind; id: string }, reversible: boolean): string {
-  if (!reversible) return 'Reverse it as of a day on which no bill stands.';
+function nextSteps({ kind, id }: { kind: ReceiptKind; id: string }, standing: readonly { bill: Bill }[]): string {
+  const ends = standing.map(({ bill }) => bill.reversed_on ?? '').toSorted();
+  // Where none is left to be moved or reversed, all that remains are days on which they stood.
+  if (!ends.includes(''))
+    return (
+      `Reverse it as of ${ends.at(-1)}, when none stands any more: POST ${CORRECTED_AT[kind]}/${id}/reversal with ` +
+      'that effectiveOn; and if other hay came, enter that by itself.'
+    );
   return (
     `If something about it was typed wrong, correct it in one call: POST ${CORRECTED_AT[kind]}/${id}/correction with ` +
     'the reason and the right entry; its bills go along. If the hay never came, reverse each bill first: POST ' +

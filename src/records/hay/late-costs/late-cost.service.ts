@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { Mass } from '../../../core/units/mass.js';
 import { Money } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
@@ -8,18 +9,25 @@ import { asCurrency, formatMoney } from '../../../platform/wire/quantity.schema.
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
 import { corrected } from '../../kit/correction.store.js';
+import { kindInWords } from '../../kit/corrected-at.data.js';
+import { replacementOf } from '../../kit/replaced.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import type { ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
+import { checkCharges } from '../stock/price-fit.js';
 import { MovementRead, type MovementRow } from '../stock/movement.read.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type BillAmount, LateCostRead, type LateCostRow } from './late-cost.read.js';
-import { firstDayFor, receiptDay, refuseCreditAbove, refuseCreditUnseen } from './bill-fit.js';
+import { refuseCreditUnseen } from '../../kit/credit.js';
+import { firstDayFor, receiptDay, refuseCreditAbove } from './bill-fit.js';
 import type * as api from './late-cost.schema.js';
 import { LateCostStore } from './late-cost.store.js';
+
+/** Codes of their own: a yes to the freight of a ticket is none to a bill. */
+const BILL_CODES = ['no-such-bill', 'bill-unusual'] as const;
 
 type Answer = AnswerOf<typeof api.getLateCost>;
 
@@ -61,6 +69,7 @@ export class LateCostService {
       );
     if (amount.isNegative())
       refuseCreditAbove(await this.stock.landedCost(tenant, receipt.id), amount, currency, '#/amount');
+    else checkCharges(tenant, Mass.kilograms(receipt.kilograms), { money: amount, pointer: '#/amount' }, BILL_CODES);
     const row = await this.store.insert(tenant, {
       receipt_kind: body.receipt.kind,
       receipt_id: body.receipt.id,
@@ -114,10 +123,14 @@ export class LateCostService {
     tenant: OperationTenant,
     { params, body: { reason, entry } }: InputOf<typeof api.correctLateCost>,
   ): Promise<AnswerOf<typeof api.correctLateCost>> {
-    return corrected(tenant, params.lateCostId, {
-      reverse: () => this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } }),
-      enter: (correctsId) => this.record(tenant, { ...entry, correctsId }),
-    });
+    return corrected(
+      tenant,
+      { kind: 'late-cost', id: params.lateCostId },
+      {
+        reverse: () => this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } }),
+        enter: (correctsId) => this.record(tenant, { ...entry, correctsId }),
+      },
+    );
   }
 
   async reverse(
@@ -144,18 +157,21 @@ export class LateCostService {
   async #receipt(
     tenant: OperationTenant,
     receipt: { kind: ReceiptKind; id: string },
-  ): Promise<Pick<MovementRow, 'id' | 'hay_lot_id' | 'effective_on'>> {
+  ): Promise<Pick<MovementRow, 'id' | 'hay_lot_id' | 'effective_on' | 'kilograms'>> {
     const found = await this.ledger.broughtBy(tenant, receipt);
     await this.stock.hold(tenant, [found.hay_lot_id]);
     const reversed = (await this.reversals.of(tenant, [receipt.id])).get(receipt.id);
-    if (reversed !== undefined)
+    if (reversed !== undefined) {
+      const right = await replacementOf(tenant, receipt.id, 'in turn');
       throw ruleBroken(
         '#/receipt',
         'receipt-reversed',
         receipt.id,
-        'a receipt that was not reversed',
-        `This receipt was reversed on ${reversed.effective_on}.`,
+        right === undefined ? 'a receipt that was not reversed' : `${right.kind} ${right.id}`,
+        `This receipt was reversed on ${reversed.effective_on}.` +
+          (right === undefined ? '' : ` The ${kindInWords(right.kind)} ${right.id} stands in its place.`),
       );
+    }
     return found;
   }
 

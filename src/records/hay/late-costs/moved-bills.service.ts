@@ -13,7 +13,9 @@ import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { MovementRead } from '../stock/movement.read.js';
 import { StockStore } from '../stock/stock.store.js';
-import { firstDayFor, receiptDay, refuseCreditAbove, refuseCreditUnseen } from './bill-fit.js';
+import { confirmedNow, confirmedOf } from '../../kit/confirmed.read.js';
+import { refuseCreditUnseen } from '../../kit/credit.js';
+import { firstDayFor, receiptDay, refuseCreditAbove } from './bill-fit.js';
 import { LateCostRead, type LateCostRow } from './late-cost.read.js';
 import type { receiptCorrectionOut } from './late-cost.schema.js';
 import { LateCostService } from './late-cost.service.js';
@@ -65,6 +67,10 @@ export class MovedBillsService {
       (rows) => this.stock.reverseAll(tenant, rows.map(ofBill)),
     );
     const receipt = await this.ledger.broughtBy(tenant, { kind: move.kind, id: move.rightId });
+    const confirmed = await confirmedOf(
+      tenant,
+      standing.map(({ id }) => id),
+    );
     const moved: Moved = [];
     for (const [at, reversal] of reversals.entries()) {
       const one = moving[at];
@@ -73,7 +79,15 @@ export class MovedBillsService {
       const entry = await this.lateCosts.get(tenant, {
         params: { operationId: tenant.operationId, lateCostId: id },
       });
-      moved.push({ correctedId: one.bill.id, reversal: reversalAnswer(reversal), entry });
+      // What was said yes to when it was entered is not asked again.
+      const reasons = confirmed(one.bill.id).map((reason) => ({ ...reason, aboutMoney: true }));
+      tenant.doubts.confirm(reasons.map(({ code }) => code));
+      tenant.doubts.of({ kind: 'late-cost', id }, one.posting.on, reasons);
+      moved.push({
+        correctedId: one.bill.id,
+        reversal: reversalAnswer(reversal),
+        entry: { ...entry, confirmed: confirmedNow(tenant, id) },
+      });
     }
     return moved;
   }

@@ -22,7 +22,7 @@ import { MovedBillsService } from '../late-costs/moved-bills.service.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
-import { entered, takenOut } from '../../kit/correction.js';
+import { corrected } from '../../kit/correction.store.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { receiptReversalAnswer, reversalAnswer } from '../../kit/reversal.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
@@ -149,18 +149,25 @@ export class HayPurchaseService {
     const { operationId, hayPurchaseId } = params;
     const wrong = await this.purchases.one(tenant, hayPurchaseId);
     await this.stock.hold(tenant, [wrong.hay_lot_id, ...('id' in entry.lot ? [entry.lot.id] : [])]);
-    const made = await entered(tenant, () => this.record(tenant, { ...entry, correctsId: hayPurchaseId }, query.units));
+    const mistake = { kind: 'hay-purchase', id: hayPurchaseId } as const;
     const body = { reason, postTo: entry.postTo };
-    const billsMoved = await this.movedBills.move(tenant, {
-      kind: 'hay-purchase',
-      wrongId: hayPurchaseId,
-      rightId: made.id,
-      body,
-      pointers: { day: '#/entry/purchasedOn', money: '#/entry/price/amount' },
+    let billsMoved: Awaited<ReturnType<MovedBillsService['move']>> = [];
+    const made = await corrected(tenant, mistake, {
+      first: 'right in',
+      enter: (correctsId) => this.record(tenant, { ...entry, correctsId }, query.units),
+      reverse: async (right) => {
+        billsMoved = await this.movedBills.move(tenant, {
+          kind: mistake.kind,
+          wrongId: mistake.id,
+          rightId: right?.id ?? '',
+          body,
+          pointers: { day: '#/entry/purchasedOn', money: '#/entry/price/amount' },
+        });
+        return this.reverse(tenant, { params, query, body });
+      },
     });
-    const reversal = await takenOut(() => this.reverse(tenant, { params, query, body }));
-    const answer = await this.get(tenant, { params: { operationId, hayPurchaseId: made.id }, query });
-    return { correctedId: hayPurchaseId, reversal, entry: { ...answer, confirmed: made.confirmed }, billsMoved };
+    const answer = await this.get(tenant, { params: { operationId, hayPurchaseId: made.entry.id }, query });
+    return { ...made, entry: { ...answer, confirmed: made.entry.confirmed }, billsMoved };
   }
 
   async reverse(

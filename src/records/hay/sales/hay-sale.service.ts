@@ -14,7 +14,7 @@ import { priceOf, typedPrice } from '../purchases/ticket.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { confirmedOf, doubtsConfirmed } from '../../kit/confirmed.read.js';
-import { entered, takenOut } from '../../kit/correction.js';
+import { corrected } from '../../kit/correction.store.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
@@ -142,16 +142,18 @@ export class HaySaleService {
   }
 
   /** The hay comes back before it is drawn again: there may be no more of it. */
-  async correct(
+  correct(
     tenant: OperationTenant,
     { params, query, body: { reason, entry } }: InputOf<typeof api.correctHaySale>,
   ): Promise<AnswerOf<typeof api.correctHaySale>> {
-    const { haySaleId } = params;
-    const reversal = await takenOut(() =>
-      this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } }),
+    return corrected(
+      tenant,
+      { kind: 'hay-sale', id: params.haySaleId },
+      {
+        reverse: () => this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } }),
+        enter: (correctsId) => this.record(tenant, { ...entry, correctsId }, query.units),
+      },
     );
-    const made = await entered(tenant, () => this.record(tenant, { ...entry, correctsId: haySaleId }, query.units));
-    return { correctedId: haySaleId, reversal, entry: made };
   }
 
   async reverse(

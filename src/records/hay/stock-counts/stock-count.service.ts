@@ -107,10 +107,14 @@ export class StockCountService {
     tenant: OperationTenant,
     { params, query, body: { reason, entry } }: InputOf<typeof api.correctStockCount>,
   ): Promise<AnswerOf<typeof api.correctStockCount>> {
-    return corrected(tenant, params.stockCountId, {
-      reverse: () => this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } }),
-      enter: (correctsId) => this.record(tenant, { ...entry, correctsId }, query.units),
-    });
+    return corrected(
+      tenant,
+      { kind: 'stock-count', id: params.stockCountId },
+      {
+        reverse: () => this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } }),
+        enter: (correctsId) => this.record(tenant, { ...entry, correctsId }, query.units),
+      },
+    );
   }
 
   async reverse(

@@ -16,10 +16,10 @@ export class MovementRead {
   async broughtBy(
     { db, operationId }: OperationTenant,
     receipt: { kind: ReceiptKind; id: string },
-  ): Promise<Pick<MovementRow, 'id' | 'hay_lot_id' | 'effective_on'>> {
+  ): Promise<Pick<MovementRow, 'id' | 'hay_lot_id' | 'effective_on' | 'kilograms'>> {
     const found = await db
       .selectFrom('stock_movement')
-      .select(['id', 'hay_lot_id', 'effective_on'])
+      .select(['id', 'hay_lot_id', 'effective_on', 'kilograms'])
       .where('operation_id', '=', operationId)
       .where('source_kind', '=', receipt.kind)
       .where('source_id', '=', receipt.id)

@@ -33,10 +33,20 @@ export function checkPrices(tenant: OperationTenant, { mass, hayKind, price, cha
     codes: ['no-price-of-this-feed', 'price-unusual'],
     what: `A price of %s for ${feed}`,
   });
-  for (const { money, pointer } of charges)
+  for (const charge of charges) checkCharges(tenant, mass, charge);
+}
+
+/** The same of freight or another charge for so much hay. */
+export function checkCharges(
+  tenant: OperationTenant,
+  mass: Mass,
+  { money, pointer }: { readonly money: Money; readonly pointer: string },
+  codes: Told['codes'] = ['no-such-charges', 'charges-unusual'],
+): void {
+  if (mass.isPositive())
     tell(tenant, moneyMisfit(money.per(mass).in('ton'), CHARGES_OF_TON, money.currency), {
       pointer,
-      codes: ['no-such-charges', 'charges-unusual'],
+      codes,
       what: 'Charges of %s',
     });
 }

@@ -4,9 +4,7 @@ import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
 import type { Mass } from '../../../core/units/mass.js';
 import type { Money } from '../../../core/units/money.js';
 import { endOfDayIn, startOfDayIn } from '../../../platform/clock.js';
-import { problemOfDatabaseError } from '../../../platform/database/database-errors.js';
-import { Problem } from '../../../platform/http/problem.js';
-import type { UnitSystem } from '../../../platform/wire/quantity.schema.js';
+import { leanedOn } from '../../kit/leaned-on.js';
 import { insertRows } from '../../../platform/database/rows.js';
 import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { newId } from '../../../platform/identifiers.js';
@@ -187,11 +185,12 @@ export class StockStore {
   }
 
   async #reverseMovements(
-    { db, operationId, operation, personId, moment }: OperationTenant,
+    tenant: OperationTenant,
     kind: RecordReference['kind'],
     ids: readonly string[],
     reversalOf: (row: { source_kind: string; source_id: string }) => NewReversal,
   ): Promise<void> {
+    const { db, operationId, personId, moment } = tenant;
     const movements = await db
       .selectFrom('stock_movement')
       .innerJoin('ranch', (join) =>
@@ -238,7 +237,7 @@ export class StockStore {
       const [id, ...others] = ids;
       // Who takes back several at once is told by the import what stands in the way.
       if (id === undefined || others.length > 0) throw error;
-      throw withNextStep(error, { kind, id }, operation.unitPreference);
+      throw leanedOn(error, tenant, { kind, id, how: 'reversal' });
     });
   }
 
@@ -283,32 +282,6 @@ export class StockStore {
     await insertRows(db, 'stock_cost', rows);
     await sql`SELECT set_config('rickyard.reversing', '', true)`.execute(db);
   }
-}
-
-/** Addresses at which records that brought hay are corrected in one call. */
-const CORRECTED_AT: Partial<Record<RecordReference['kind'], string>> = {
-  'hay-purchase': 'hay-purchases',
-  harvest: 'harvests',
-  'hay-transfer': 'hay-transfers',
-  'stock-count': 'stock-counts',
-};
-
-/** A reversal that later entries lean on is refused by the ledger: what to do instead. */
-function withNextStep(error: unknown, { kind, id }: RecordReference, units: UnitSystem): unknown {
-  const problem = problemOfDatabaseError(error, units);
-  if (problem?.code !== 'lot-short') return error;
-  const at = CORRECTED_AT[kind];
-  const inOneCall =
-    at === undefined
-      ? ''
-      : ` If something about it was typed wrong, correct it in one call: POST /${at}/${id}/correction with the ` +
-        'reason and the right entry; what was drawn stays.';
-  const step =
-    ` Later entries lean on this hay.${inOneCall} If the hay never came, reverse what was drawn from the lot ` +
-    'since then first, or enter where it came from.';
-  const { code, detail = '', errors, headers, subject } = problem;
-  const told = errors.map((one) => ({ ...one, message: `${one.message}${step}` }));
-  return new Problem(code, `${detail}${step}`, told, headers, subject);
 }
 
 /**

@@ -128,10 +128,14 @@ export class StorageShrinkService {
     tenant: OperationTenant,
     { params, query, body: { reason, entry } }: InputOf<typeof api.correctStorageShrink>,
   ): Promise<AnswerOf<typeof api.correctStorageShrink>> {
-    return corrected(tenant, params.storageShrinkId, {
-      reverse: () => this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } }),
-      enter: (correctsId) => this.record(tenant, { ...entry, correctsId }, query.units),
-    });
+    return corrected(
+      tenant,
+      { kind: 'storage-shrink', id: params.storageShrinkId },
+      {
+        reverse: () => this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } }),
+        enter: (correctsId) => this.record(tenant, { ...entry, correctsId }, query.units),
+      },
+    );
   }
 
   async reverse(

@@ -129,10 +129,14 @@ export class HayTransferService {
     tenant: OperationTenant,
     { params, query, body: { reason, entry } }: InputOf<typeof api.correctHayTransfer>,
   ): Promise<AnswerOf<typeof api.correctHayTransfer>> {
-    return corrected(tenant, params.hayTransferId, {
-      reverse: () => this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } }),
-      enter: (correctsId) => this.record(tenant, { ...entry, correctsId }, query.units),
-    });
+    return corrected(
+      tenant,
+      { kind: 'hay-transfer', id: params.hayTransferId },
+      {
+        reverse: () => this.reverse(tenant, { params, query, body: { reason, postTo: entry.postTo } }),
+        enter: (correctsId) => this.record(tenant, { ...entry, correctsId }, query.units),
+      },
+    );
   }
 
   async reverse(
