@@ -26,7 +26,12 @@ interface Line {
   source: { kind: string; id: string } | null;
   reversesId: string | null;
 }
+interface Flag {
+  code: string;
+  message: string;
+}
 interface Ledger {
+  flags: Flag[];
   lines: Line[];
   batchId: string | null;
   closed: { sha256: string } | null;
@@ -292,6 +297,22 @@ describe('the general ledger', () => {
     expect(of('yardage')).toBe(cents(season.body.total.yardageCost.amount));
     expect(of('yardage-correction')).toBe(cents(season.body.total.corrections.amount));
     expect(of('yardage-correction')).toBeLessThan(0);
+  });
+
+  // By hand: 10 head for 15,000 among 110, of which 4 moved and 6 of the other 106 were sold: 10 × 104 / 110 head.
+  it('says how many bought cattle still stand, and for how much, since no balance account holds them', async () => {
+    const { body } = await operation.as.accountant.get<{ flags: Flag[] }>(operation.at('/reports/year-end-inventory'), {
+      query: { on: AUTUMN.until },
+      expect: 200,
+    });
+    for (const { flags } of [await ledger(), body]) {
+      const told = flags.filter(({ code }) => code === 'bought-cattle-not-capitalized').map(({ message }) => message);
+      expect(told).toHaveLength(1);
+      expect(told[0]).toContain('9 bought animals still stand, at 14181.82 USD');
+      expect(told[0]).toContain('5700');
+    }
+    const early = await ledger({ from: '2026-11-01', until: '2026-11-04' });
+    expect(early.flags.filter(({ code }) => code === 'bought-cattle-not-capitalized')).toEqual([]);
   });
 
   it('is not for those who see no prices', async () => {

@@ -40,7 +40,8 @@ export const getCattleJournal = endpoint({
   description:
     "Balanced double entry of every priced head change and every cost of a herd, with the operation's own accounts. " +
     'A move debits one herd and credits the other on the same account. What was reversed as of its own day has no ' +
-    'posting. The hay books have a journal of their own.',
+    'posting. The hay books have a journal of their own. Bought cattle are a cost when they come; what of them still ' +
+    'stands, and for how much, the general ledger and the year-end inventory say in their flags.',
   params: operationParams,
   query: z.strictObject({
     ...pageQuery,

@@ -16,6 +16,7 @@ import { AccountMapRead } from '../account-map/account-map.read.js';
 import { CattleJournalRead } from '../cattle-journal/cattle-journal.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
 import { type EntryWords, EntryWordsRead } from '../journal/entry-words.read.js';
+import { boughtCattleFlags } from '../bought-cattle.js';
 import { methodChangeFlags } from '../method-change.js';
 import { spanOf } from '../report-period.js';
 import { type YardagePosting, SeasonCostService } from '../season-cost/season-cost.service.js';
@@ -63,11 +64,12 @@ export class GeneralLedgerService {
   /** Entry by entry, from the books as they are now. */
   async compute(tenant: OperationTenant, { from, until }: Days): Promise<Omit<Answer, 'closed'>> {
     const currency = asCurrency(tenant.operation.currency);
-    const [books, { accounts }, yardage, cattle] = await together(
+    const [books, { accounts }, yardage, cattle, bought] = await together(
       this.costing.upTo(tenant, until, { entriesFrom: from }),
       this.accounts.of(tenant),
       this.seasonCost.yardagePostings(tenant, { from, until }),
       this.cattle.entries(tenant, { from, until }),
+      this.cattle.boughtOnHand(tenant, until),
     );
     const entries = journalOf(books.replay, accounts, { from, until: addDays(until, 1) });
     const ofHerds = herdPostings(cattle, accounts);
@@ -88,7 +90,7 @@ export class GeneralLedgerService {
         'head-day, and what a reversed head change takes back of earlier days on the day of its reversal; the ' +
         'journal of cattle and of other costs of herds. Late bills are told herd by herd, by who ate of their hay.',
       inputs: { entries: entries.length, yardagePostings: yardage.length, cattleEntries: ofHerds.length },
-      flags: methodChangeFlags(books.changes, { from, until }),
+      flags: [...methodChangeFlags(books.changes, { from, until }), ...boughtCattleFlags(bought, accounts, until)],
       from,
       until,
       detail: 'entry',
