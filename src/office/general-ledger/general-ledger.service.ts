@@ -3,6 +3,7 @@ import { type HerdJournalEntry, herdPostings } from '../../core/closeout/cattle-
 import { type LedgerDetail, partsByHerd, summarised } from '../../core/stock/general-ledger.js';
 import { type AccountMap, type JournalEntry, type JournalLine, journalOf, sidesOf } from '../../core/stock/journal.js';
 import type { SharedVariance } from '../../core/stock/who-ate.js';
+import { ACCOUNT_ROLE_CODES } from '../../core/stock/accounts.data.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { type Currency, Money } from '../../core/units/money.js';
 import { together } from '../../platform/database/together.js';
@@ -58,7 +59,8 @@ export class GeneralLedgerService {
     spanOf(query);
     const asked = { name: 'general-ledger', units: tenant.operation.unitPreference, span: query } as const;
     const whole = await this.closed.orWorkedOut<Answer>(tenant, asked, () => this.compute(tenant, query));
-    return inDetail({ ...whole, batchId: whole.closed?.closingId ?? null }, query.detail);
+    const { openAccounts, detail } = query;
+    return inDetail({ ...whole, openAccounts, batchId: whole.closed?.closingId ?? null }, detail);
   }
 
   /** Entry by entry, from the books as they are now. */
@@ -96,6 +98,11 @@ export class GeneralLedgerService {
       detail: 'entry',
       costingMethod: books.method,
       batchId: null,
+      accounts: ACCOUNT_ROLE_CODES.map((account) => ({
+        account,
+        accountNumber: accounts[account].number,
+        accountName: accounts[account].name,
+      })),
       lines,
       ...totals(lines, currency),
     };
