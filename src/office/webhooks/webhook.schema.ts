@@ -93,14 +93,14 @@ const delivery = z
     state: z
       .enum(SHOWN_STATES)
       .describe(
-        'waiting: to be sent. delivered: answered 2xx. dead: sent in vain and given up. unsent: given up before it was ' +
-          'ever sent, since the webhook ended or rested too long. Both can be sent again while the webhook stands',
+        'waiting: to be sent. delivered: answered 2xx. dead: sent in vain and given up. unsent: given up before it ' +
+          'was ever sent, since the webhook ended or rested too long. Both can be sent again while the webhook stands',
       ),
     attempts: z.number().int().describe('How often it was sent'),
     nextTryAt: instantOut
       .describe(
-        'When it is tried next at the earliest: now where it is due; null if it does not wait, or waits for a webhook ' +
-          'that is paused or that no owner answers for',
+        'When it is tried next at the earliest: now where it is due; null if it does not wait, or waits for a ' +
+          'webhook that is paused or that no owner answers for',
       )
       .nullable(),
     lastStatus: z.number().int().describe('HTTP status of the last answer; null if there was none').nullable(),
@@ -259,8 +259,8 @@ export const listWebhookDeliveries = endpoint({
   access: 'office',
   summary: 'Messages of a webhook, the newest first',
   description:
-    `With state=dead, or unsent, those that were given up. What was delivered is kept for ${DELIVERED_KEPT_DAYS} days, what was ` +
-    `given up for ${DEAD_KEPT_DAYS}.`,
+    'With state=dead, or unsent, those that were given up. ' +
+    `What was delivered is kept for ${DELIVERED_KEPT_DAYS} days, what was given up for ${DEAD_KEPT_DAYS}.`,
   params,
   query: z.strictObject({
     ...pageQuery,

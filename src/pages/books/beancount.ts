@@ -19,8 +19,8 @@ const NAME_LETTERS = 60;
 /**
  * A general ledger as double entry in plain text, by the Beancount Language Syntax (beancount.github.io/docs/
  * beancount_language_syntax.html): comments, options, the accounts opened (all of the map, so that their names do not
- * depend on what was posted, and files of later days can be joined to this one), then a transaction for each entry, day or
- * month. A debit is a positive number, a credit a negative one. What the language has no word for (lot, herd,
+ * depend on what was posted, and files of later days can be joined to this one), then a transaction for each entry, day
+ * or month. A debit is a positive number, a credit a negative one. What the language has no word for (lot, herd,
  * enterprise, batch) is metadata.
  */
 export function beancountText(ledger: Ledger): string {
