@@ -3,7 +3,7 @@ import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { moneyOut } from '../../platform/wire/quantity.schema.js';
-import { period } from '../report.schema.js';
+import { period, reportHead } from '../report.schema.js';
 
 const side = moneyOut.describe('Amount on this side; 0.00 where the line is on the other side');
 const KINDS = ['in', 'out', 'death', 'sale', 'move-in', 'move-out', 'herd-cost'] as const;
@@ -49,7 +49,19 @@ export const getCattleJournal = endpoint({
     until: period.until,
     herdId: id.optional().describe('Only entries with a line of this herd'),
   }),
-  answer: pageAnswer(entry),
+  answer: z
+    .object({
+      operationId: reportHead.operationId,
+      operation: reportHead.operation,
+      invented: reportHead.invented,
+      currency: reportHead.currency,
+      method: reportHead.method,
+      flags: reportHead.flags,
+      from: day.nullable().describe('First day; null for the beginning of the books'),
+      until: period.until,
+      ...pageAnswer(entry).shape,
+    })
+    .meta({ id: 'CattleJournalPage', description: 'One page of the double entries of cattle and of costs of herds' }),
   paged: true,
   register: { lines: ['lines'] },
 });
