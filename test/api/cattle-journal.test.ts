@@ -1,4 +1,5 @@
 /* Cattle and the costs of herds as double entries: balanced, with the operation's accounts, reversed on their day. */
+import { parse } from 'csv-parse/sync';
 import { type Operation, operationWith } from '../support/people.js';
 import { herd, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
@@ -115,4 +116,20 @@ it('goes by the accounts that the operation maps', async () => {
   const numbers = (await journal()).flatMap(({ lines }) => lines).filter(({ account }) => account === 'cattle-sales');
   expect(numbers.map(({ accountNumber }) => accountNumber)).toEqual(['4010']);
   await operation.as.hand.get(operation.at('/cattle-journal'), { query: { until: '2027-01-31' }, expect: 403 });
+});
+
+it('says of its file whose it is, how it was made and what is not in it, as the journal of the hay books does', async () => {
+  const headOf = async (path: string): Promise<Map<string, string>> => {
+    const { text } = await operation.as.accountant.get(operation.at(path), {
+      query: { from: '2026-11-01', until: '2027-01-10', format: 'csv' },
+      expect: 200,
+    });
+    const rows: string[][] = parse(text, { bom: true, relaxColumnCount: true });
+    return new Map(rows.filter(([what = '']) => what.startsWith('# ')).map(([what = '', said = '']) => [what, said]));
+  };
+  const [cattle, hay] = [await headOf('/cattle-journal'), await headOf('/reports/season-cost')];
+  for (const what of ['# operation', '# period', '# currency']) expect(cattle.get(what)).toBe(hay.get(what));
+  expect(cattle.get('# method')).toContain('Cattle at the money');
+  // 60,000 for 40 of 45 head; 3 of 45 moved, 4 of the other 42 were sold: 40 × 41 / 45.
+  expect(cattle.get('# flag')).toContain('36 bought animals still stand, at 54666.67 USD');
 });

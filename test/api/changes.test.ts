@@ -6,7 +6,7 @@ import { ENDPOINTS } from '../../src/platform/http/endpoint.js';
 import fc, { examples } from '../support/properties.js';
 import { count, lateCost, pounds, sale, tons } from '../support/books.js';
 import { type Operation, operationWith } from '../support/people.js';
-import { feeding, herd, lot, ranch, type WithId } from '../support/things.js';
+import { feeding, herd, lot, purchaseBody, ranch, type WithId } from '../support/things.js';
 import { aWinterIn } from '../support/winter.js';
 import { openWorld, type World } from '../support/world.js';
 
@@ -16,6 +16,7 @@ interface Change {
   kind: string;
   recordIds: string[];
   addresses: string[];
+  correctsId: string | null;
   reversalId: string | null;
   movements: { id: string; kind: string; effectiveOn: string; hayLotId: string; reversesId: string | null }[];
   journalFrom: string | null;
@@ -95,6 +96,44 @@ describe('the changes of an operation', () => {
       expect([address, paths.some((path) => path.test(address))]).toEqual([address, true]);
       await operation.as.owner.get(address, { expect: 200 });
     }
+  });
+
+  it('tell of an entry in place of another as a correction of that, and where head of a herd are read', async () => {
+    const of = await operationWith(world);
+    const ranchId = await ranch(of);
+    const herdId = await herd(of, ranchId);
+    const { lotId, purchaseId } = await lot(of, ranchId);
+    const since = await last(of);
+    const right = await of.as.manager.post<{ entry: WithId }>(
+      of.at(`/hay-purchases/${purchaseId}/correction`),
+      {
+        reason: 'The bill says so',
+        entry: purchaseBody(ranchId, { lot: { id: lotId }, price: { basis: 'per-mass', amount: '160', per: 'ton' } }),
+      },
+      { expect: 201 },
+    );
+    const head = await of.as.manager.post<WithId>(
+      of.at(`/herds/${herdId}/head-changes`),
+      { kind: 'in', head: 3, happenedOn: '2026-12-01' },
+      { expect: 201 },
+    );
+    const event = await of.as.manager.post<WithId>(
+      of.at(`/herds/${herdId}/events`),
+      { kind: 'target-gain', happenedOn: '2026-12-02', dailyGain: { value: '1.5', unit: 'lb' } },
+      { expect: 201 },
+    );
+    const news = await pulled(() => 10, since, of);
+    const told = (id: string): unknown[] =>
+      news
+        .filter(({ recordIds }) => recordIds.includes(id))
+        .map(({ what, correctsId, addresses }) => [what, correctsId, addresses]);
+    expect(told(right.body.entry.id)).toEqual([
+      ['correction', purchaseId, [of.at(`/hay-purchases/${right.body.entry.id}`)]],
+    ]);
+    expect(told(purchaseId)).toEqual([['corrected', null, [of.at(`/hay-purchases/${purchaseId}`)]]]);
+    expect(told(head.body.id)).toEqual([['new', null, [of.at(`/herds/${herdId}/head-changes/${head.body.id}`)]]]);
+    expect(told(event.body.id)).toEqual([['new', null, [of.at(`/herds/${herdId}/events/${event.body.id}`)]]]);
+    for (const address of news.flatMap(({ addresses }) => addresses)) await of.as.owner.get(address, { expect: 200 });
   });
 
   it('in steps of any size are the whole, each once and in order', async () => {

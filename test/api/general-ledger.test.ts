@@ -26,7 +26,12 @@ interface Line {
   source: { kind: string; id: string } | null;
   reversesId: string | null;
 }
+interface Flag {
+  code: string;
+  message: string;
+}
 interface Ledger {
+  flags: Flag[];
   lines: Line[];
   batchId: string | null;
   closed: { sha256: string } | null;
@@ -132,6 +137,7 @@ const plainText = async (query: Record<string, string> = {}): Promise<string> =>
       expect: 200,
     })
   ).text;
+const byValue = (one: number, other: number): number => one - other;
 const cents = (amount: string): number => Math.round(Number(amount) * 100);
 const net = ({ debit, credit }: Line): number => cents(debit.amount) - cents(credit.amount);
 function balances(lines: readonly Line[]): Record<string, number> {
@@ -294,6 +300,22 @@ describe('the general ledger', () => {
     expect(of('yardage-correction')).toBeLessThan(0);
   });
 
+  // By hand: 10 head for 15,000 among 110, of which 4 moved and 6 of the other 106 were sold: 10 × 104 / 110 head.
+  it('says how many bought cattle still stand, and for how much, since no balance account holds them', async () => {
+    const { body } = await operation.as.accountant.get<{ flags: Flag[] }>(operation.at('/reports/year-end-inventory'), {
+      query: { on: AUTUMN.until },
+      expect: 200,
+    });
+    for (const { flags } of [await ledger(), body]) {
+      const told = flags.filter(({ code }) => code === 'bought-cattle-not-capitalized').map(({ message }) => message);
+      expect(told).toHaveLength(1);
+      expect(told[0]).toContain('9 bought animals still stand, at 14181.82 USD');
+      expect(told[0]).toContain('5700');
+    }
+    const early = await ledger({ from: '2026-11-01', until: '2026-11-04' });
+    expect(early.flags.filter(({ code }) => code === 'bought-cattle-not-capitalized')).toEqual([]);
+  });
+
   it('is not for those who see no prices', async () => {
     expect((await operation.as.hand.get(operation.at('/general-ledger'), { query: AUTUMN })).status).toBe(403);
   });
@@ -328,6 +350,35 @@ describe('as double entry in plain text', () => {
       parsed.free();
     },
   );
+
+  it('joins into one file, month by month, where the first opens the accounts', async () => {
+    const months = [
+      { from: '2026-11-01', until: '2026-11-30' },
+      { from: '2026-12-01', until: '2026-12-31', openAccounts: 'no' },
+      { from: '2027-01-01', until: '2027-01-14', openAccounts: 'no' },
+    ];
+    await sale(operation, bought[0]?.lotId ?? '', { soldOn: '2027-01-05' });
+    const files: string[] = [];
+    for (const month of months) files.push(await plainText(month));
+    const parsed = new ParsedLedger(files.join('\n'));
+    expect(parsed.getErrors()).toEqual([]);
+    expect(parsed.getDirectives().filter(({ type, date }) => type === 'open' && date !== '2026-11-01')).toEqual([]);
+    const sums = new Map<string, number>();
+    for (const directive of parsed.getDirectives())
+      if (directive.type === 'transaction')
+        for (const { account, units } of directive.postings)
+          sums.set(account, (sums.get(account) ?? 0) + cents((units as { number: string }).number));
+    const { lines } = await ledger({ from: '2026-11-01', until: '2027-01-14' });
+    expect([...sums.values()].filter((sum) => sum !== 0).sort(byValue)).toEqual(
+      Object.values(balances(lines)).sort(byValue),
+    );
+    parsed.free();
+    // Without that, the library refuses accounts that are opened twice.
+    const [first = '', second = ''] = [files[0], await plainText({ from: '2026-12-01', until: '2026-12-31' })];
+    const twice = new ParsedLedger(`${first}\n${second}`);
+    expect(twice.isValid()).toBe(false);
+    twice.free();
+  });
 
   it('keeps two accounts apart whose numbers differ by a dot, and words with quotes', async () => {
     const text = await plainText();

@@ -47,6 +47,11 @@ async function signedIn(): Promise<void> {
     operation.as[role] = await clientOf(world, operation.people[role]);
 }
 
+interface Refused {
+  type: string;
+  detail: string;
+  errors: unknown[];
+}
 interface Told {
   id: string;
   type: string;
@@ -387,7 +392,13 @@ describe('what does not arrive', () => {
     receiver.answers = () => ({ status: 410 });
     await delivered(world);
     expect(messages()).toHaveLength(1);
-    expect(await shown(id)).toMatchObject({ state: 'ended', endedBecause: 'receiver-gone', waiting: 0, dead: 2 });
+    expect(await shown(id)).toMatchObject({
+      state: 'ended',
+      endedBecause: 'receiver-gone',
+      waiting: 0,
+      dead: 1,
+      unsent: 1,
+    });
     expect(await lines('webhook.end')).toEqual([{ person: null, after: { because: 'receiver-gone' } }]);
     const { rows } = await world.ownerPool.query('SELECT secret, old_secret FROM webhook WHERE id = $1', [id]);
     expect(rows).toEqual([{ secret: null, old_secret: null }]);
@@ -470,6 +481,51 @@ describe('a webhook', () => {
     expect(await lines('webhook.rotate')).toHaveLength(1);
   });
 
+  it('is shown with its whole address to who may manage it, and else with its host', async () => {
+    const made = await webhook(operation, receiver.url(`${path}?token=hidden`), ['books.closed']);
+    const { origin } = new URL(receiver.url(path));
+    const at = operation.at('/webhooks');
+    for (const address of [at, `${at}/${made.id}`]) {
+      expect((await operation.as.accountant.get(address, { expect: 200 })).text).not.toMatch(/hidden|hook-/);
+      expect((await operation.as.owner.get(address, { expect: 200 })).text).toContain('?token=hidden');
+    }
+    expect((await shown(made.id)).url).toBe(`${origin}/…`);
+  });
+
+  it('tells no time of the next attempt that is past, and none while nothing is sent', async () => {
+    const { id } = await hook();
+    const { body } = await test(id);
+    await passed(world, { minutes: 5 });
+    await signedIn();
+    expect((await one(id, body.id)).nextTryAt).toBe(world.clock.now().toISOString());
+    await change(id, { paused: true });
+    expect((await one(id, body.id)).nextTryAt).toBeNull();
+  });
+
+  it('says what to do where it is refused for want of a second look, or of the present version', async () => {
+    const { id } = await hook();
+    const address = operation.at(`/webhooks/${id}`);
+    const stale = await operation.as.owner.patch<Refused>(address, { label: 'Books' }, { ifMatch: '"1-x"' });
+    expect([stale.status, stale.body.errors]).toEqual([
+      412,
+      [
+        {
+          parameter: 'If-Match',
+          code: 'not-current-version',
+          given: '"1-x"',
+          allowed: `the ETag that GET ${address} answers with now`,
+          message: expect.any(String) as string,
+        },
+      ],
+    ]);
+    await passed(world, { minutes: 11 });
+    const body = { label: 'Books', url: receiver.url(path), happenings: ['books.closed'] };
+    const late = await operation.as.owner.post<Refused>(operation.at('/webhooks'), body);
+    expect([late.status, late.body.type]).toEqual([403, '/problems/second-look-needed']);
+    expect(late.body.detail).toContain('"Have an address told of what happens"');
+    expect(late.body.detail).toContain('POST /v1/me/second-look');
+  });
+
   it('waits while it is paused, and is ended at once', async () => {
     const { id } = await hook();
     await change(id, { paused: true, label: 'Paused' });
@@ -488,7 +544,11 @@ describe('a webhook', () => {
     await operation.as.owner.delete(address, { ifMatch: headers['etag'] ?? '', expect: 204 });
     await delivered(world);
     expect(messages()).toHaveLength(1);
-    expect(await shown(id)).toMatchObject({ state: 'ended', endedBecause: 'by-owner', waiting: 0, dead: 1 });
+    expect(await shown(id)).toMatchObject({ state: 'ended', endedBecause: 'by-owner', waiting: 0, dead: 0, unsent: 1 });
+    expect(await deliveries(id, { state: 'dead' })).toEqual([]);
+    expect(await deliveries(id, { state: 'unsent' })).toMatchObject([
+      { state: 'unsent', attempts: 0, nextTryAt: null },
+    ]);
     expect(await lines('webhook.end')).toHaveLength(1);
     for (const again of [`/webhooks/${id}/rotation`, `/webhooks/${id}/tests`])
       expect((await operation.as.owner.post(operation.at(again), again.endsWith('n') ? {} : undefined)).status).toBe(

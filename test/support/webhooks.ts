@@ -15,6 +15,8 @@ export interface WebhookShown {
   answeredBy: string;
   waiting: number;
   dead: number;
+  unsent: number;
+  url: string;
 }
 
 export interface DeliveryShown {

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { type RawBuilder, sql } from 'kysely';
+import { boughtOnHand, type HeadPaid } from '../../core/closeout/bought-on-hand.js';
 import type { HerdMoneyEntry } from '../../core/closeout/cattle-postings.js';
 import { Money } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -28,6 +29,23 @@ export class CattleJournalRead {
     if (last === undefined || found.length <= most) return found;
     const whole = found.filter(({ on }) => on < last.on);
     return whole.length > 0 ? whole : this.entries(tenant, { from: last.on, until: last.on });
+  }
+
+  /** Bought cattle that still stand at the end of a day, and what they cost. */
+  async boughtOnHand(
+    { db, operationId, operation }: OperationTenant,
+    until: string,
+  ): Promise<ReturnType<typeof boughtOnHand>> {
+    const { rows } = await sql<Omit<HeadPaid, 'paid'> & { paid: string | null }>`
+      SELECT h.id, h.happened_on AS "on", h.reverses_id AS "reversesId", h.herd_id AS "herdId", h.kind, h.head,
+        h.move_id AS "moveId", p.amount::text AS paid
+        FROM head_change h
+        LEFT JOIN head_change_price p ON p.operation_id = h.operation_id AND p.head_change_id = h.id AND p.how = 'paid'
+       WHERE h.operation_id = ${operationId} AND h.happened_on <= ${until}::date
+       ORDER BY h.happened_on, h.id`.execute(db);
+    const currency = asCurrency(operation.currency);
+    const entries = rows.map((row) => ({ ...row, paid: row.paid === null ? null : Money.of(row.paid, currency) }));
+    return boughtOnHand(entries, until, currency);
   }
 
   async #entries(

@@ -3,7 +3,7 @@ import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { moneyOut } from '../../platform/wire/quantity.schema.js';
-import { period } from '../report.schema.js';
+import { period, reportHead } from '../report.schema.js';
 
 const side = moneyOut.describe('Amount on this side; 0.00 where the line is on the other side');
 const KINDS = ['in', 'out', 'death', 'sale', 'move-in', 'move-out', 'herd-cost'] as const;
@@ -40,7 +40,8 @@ export const getCattleJournal = endpoint({
   description:
     "Balanced double entry of every priced head change and every cost of a herd, with the operation's own accounts. " +
     'A move debits one herd and credits the other on the same account. What was reversed as of its own day has no ' +
-    'posting. The hay books have a journal of their own.',
+    'posting. The hay books have a journal of their own. Bought cattle are a cost when they come; what of them still ' +
+    'stands, and for how much, the general ledger and the year-end inventory say in their flags.',
   params: operationParams,
   query: z.strictObject({
     ...pageQuery,
@@ -48,7 +49,19 @@ export const getCattleJournal = endpoint({
     until: period.until,
     herdId: id.optional().describe('Only entries with a line of this herd'),
   }),
-  answer: pageAnswer(entry),
+  answer: z
+    .object({
+      operationId: reportHead.operationId,
+      operation: reportHead.operation,
+      invented: reportHead.invented,
+      currency: reportHead.currency,
+      method: reportHead.method,
+      flags: reportHead.flags,
+      from: day.nullable().describe('First day; null for the beginning of the books'),
+      until: period.until,
+      ...pageAnswer(entry).shape,
+    })
+    .meta({ id: 'CattleJournalPage', description: 'One page of the double entries of cattle and of costs of herds' }),
   paged: true,
   register: { lines: ['lines'] },
 });

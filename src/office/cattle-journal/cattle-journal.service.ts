@@ -6,15 +6,17 @@ import { together } from '../../platform/database/together.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { formatMoney } from '../../platform/wire/quantity.schema.js';
+import { asCurrency, formatMoney } from '../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { BEFORE_ALL_BOOKS, EntryFlow, type Place } from '../entry-flow.js';
 import { AccountMapRead } from '../account-map/account-map.read.js';
+import { boughtCattleFlags } from '../bought-cattle.js';
 import { CattleJournalRead } from './cattle-journal.read.js';
 import type * as api from './cattle-journal.schema.js';
 
 type Answer = AnswerOf<typeof api.getCattleJournal>;
 type Item = Answer['items'][number];
+type Head = Omit<Answer, 'items' | 'nextCursor'>;
 type Query = InputOf<typeof api.getCattleJournal>['query'];
 
 /** Held at once, unless one day has more. */
@@ -25,7 +27,7 @@ const order = z.tuple([z.iso.date(), z.uuid()]);
 @Injectable()
 export class CattleJournalService {
   /** Pages of one transaction, as those of a file, follow each other. */
-  readonly #flows = new WeakMap<OperationTenant, EntryFlow<Item>>();
+  readonly #flows = new WeakMap<OperationTenant, { flow: EntryFlow<Item>; head: Head }>();
 
   constructor(
     private readonly read: CattleJournalRead,
@@ -38,15 +40,40 @@ export class CattleJournalService {
     const after = on === undefined || entryId === undefined ? undefined : { on, entryId };
     const before = this.#flows.get(tenant);
     const { limit, cursor: _cursor, ...asked } = query;
-    const goesOn = before?.goesOn(after, asked) === true;
-    const flow = goesOn ? before : new EntryFlow(this.#entries(tenant, query, after), after, asked);
-    this.#flows.set(tenant, flow);
-    return pageOf(
-      await flow.next(limit),
-      limit,
-      (one) => one,
-      (one) => [one.on, one.entryId],
-    );
+    const goesOn = before?.flow.goesOn(after, asked) === true;
+    const { flow, head } = goesOn
+      ? before
+      : {
+          flow: new EntryFlow(this.#entries(tenant, query, after), after, asked),
+          head: await this.#head(tenant, query),
+        };
+    this.#flows.set(tenant, { flow, head });
+    return {
+      ...head,
+      ...pageOf(
+        await flow.next(limit),
+        limit,
+        (one) => one,
+        (one) => [one.on, one.entryId],
+      ),
+    };
+  }
+
+  async #head(tenant: OperationTenant, { from, until, herdId }: Query): Promise<Head> {
+    const { operationId, operation } = tenant;
+    const [bought, { accounts }] = await together(this.read.boughtOnHand(tenant, until), this.accounts.of(tenant));
+    return {
+      operationId,
+      operation: operation.name,
+      invented: operation.invented,
+      currency: asCurrency(operation.currency),
+      method:
+        'Cattle at the money that they were bought, valued, moved or sold for, and other costs of herds, each on its ' +
+        'day; what was reversed as of its own day is not there, nor its reversal.',
+      flags: herdId === undefined ? boughtCattleFlags(bought, accounts, until) : [],
+      from: from ?? null,
+      until,
+    };
   }
 
   /** Some days at a time: the two sides of a move, and what was reversed as of its own day, are of one day. */

@@ -71,6 +71,32 @@ export class ChangeRead {
     return rows;
   }
 
+  /** Which record each of these was entered in place of. */
+  async corrected({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<Map<string, string>> {
+    if (ids.length === 0) return new Map();
+    const { rows } = await sql<{ id: string; corrects: string }>`
+      SELECT subject_id AS id, corrects_id AS corrects FROM entry_correction
+       WHERE operation_id = ${operationId} AND subject_id = ANY (${ids}::uuid[])
+      UNION
+      -- What an earlier release kept of it.
+      SELECT subject_id, corrects_id FROM late_posting
+       WHERE operation_id = ${operationId} AND subject_id = ANY (${ids}::uuid[]) AND corrects_id IS NOT NULL
+    `.execute(db);
+    return new Map(rows.map(({ id, corrects }) => [id, corrects]));
+  }
+
+  /** The herd of each of these head changes and events, under whose address they are read. */
+  async herdsOf({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<Map<string, string>> {
+    if (ids.length === 0) return new Map();
+    const { rows } = await sql<{ id: string; herd: string }>`
+      SELECT id, herd_id AS herd FROM head_change
+       WHERE operation_id = ${operationId} AND id = ANY (${ids}::uuid[])
+      UNION ALL
+      SELECT id, herd_id FROM herd_event
+       WHERE operation_id = ${operationId} AND id = ANY (${ids}::uuid[])`.execute(db);
+    return new Map(rows.map(({ id, herd }) => [id, herd]));
+  }
+
   /** Days from which later bills, head changes, yardage rates and other costs of herds are in the books. */
   async journalDays({ db, operationId }: OperationTenant, causes: readonly string[]): Promise<JournalDay[]> {
     if (causes.length === 0) return [];

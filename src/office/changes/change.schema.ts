@@ -26,11 +26,15 @@ const change = z
     sequence: z.string().describe('Place in the order in which changes were committed; others may lie between'),
     recordedAt: instantOut,
     what: z
-      .enum(['new', 'corrected', 'changed'])
-      .describe('A new record, one that was reversed, or one whose name or settings changed'),
+      .enum(['new', 'correction', 'corrected', 'changed'])
+      .describe(
+        'A new record, one that was entered in place of another, one that was reversed, or one whose name or ' +
+          'settings changed',
+      ),
     kind: z.enum(CHANGED_KIND_CODES).describe('Kind of record'),
     recordIds: z.array(id).describe('The record; both sides of a move of cattle'),
     addresses: z.array(z.string()).describe('Where to read it; empty where it has no address of its own'),
+    correctsId: id.nullable().describe('Of a correction, the record that it was entered in place of'),
     reversalId: id.nullable().describe('Reversal by which it was corrected'),
     movements: z.array(movement).describe('Lines of the hay ledger that came with it, restated counts among them'),
     journalFrom: day

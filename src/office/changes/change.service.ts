@@ -8,7 +8,7 @@ import { formatMass, type UnitSystem } from '../../platform/wire/quantity.schema
 import { lastClosing } from '../../records/kit/posting.read.js';
 import { ChangeRead, type ChangedMovementRow, type ChangeRow, type JournalDay } from './change.read.js';
 import type * as api from './change.schema.js';
-import { CHANGE_OF_ALL, CHANGED_KINDS } from './changed-kinds.data.js';
+import { CHANGE_OF_ALL, CHANGED_KINDS, type ChangedKind, UNDER_HERD } from './changed-kinds.data.js';
 
 type Answer = AnswerOf<typeof api.getChanges>;
 type Item = Answer['items'][number];
@@ -21,6 +21,10 @@ interface Written {
   days: readonly JournalDay[];
   /** The first day that no closing holds. */
   firstOpenDay: string;
+  /** Which record each was entered in place of. */
+  corrects: ReadonlyMap<string, string>;
+  /** Of head changes and events, their herds. */
+  herds: ReadonlyMap<string, string>;
 }
 
 @Injectable()
@@ -33,14 +37,20 @@ export class ChangeService {
     const found = await this.changes.after(tenant, since, limit + 1);
     const rows = found.slice(0, limit);
     const causes = rows.flatMap(causesOf);
-    const [movements, days, closing] = await together(
+    const ids = rows.flatMap(({ record_ids }) => record_ids);
+    const ofHerds = rows.flatMap((row) => (row.subject_kind in UNDER_HERD ? row.record_ids : []));
+    const [movements, days, closing, corrects, herds] = await together(
       this.changes.movements(tenant, causes),
       this.changes.journalDays(tenant, causes),
       lastClosing(tenant),
+      this.changes.corrected(tenant, ids),
+      this.changes.herdsOf(tenant, ofHerds),
     );
     const firstOpenDay = closing === undefined ? BEFORE_ALL_BOOKS : addDays(closing.until_on, 1);
     return {
-      items: rows.map((row) => itemOf(tenant.operationId, row, { movements, days, firstOpenDay }, units)),
+      items: rows.map((row) =>
+        itemOf(tenant.operationId, row, { movements, days, firstOpenDay, corrects, herds }, units),
+      ),
       next: rows.at(-1)?.sequence ?? since,
       more: found.length > limit,
     };
@@ -63,14 +73,16 @@ function itemOf(operationId: string, row: ChangeRow, written: Written, units: Un
   const first = whole
     ? written.firstOpenDay
     : [...movements.map((one) => one.effective_on), ...days.map((one) => one.on)].sort()[0];
-  const path = CHANGED_KINDS[kind];
+  const isNew = whatOf(row.action) === 'new';
+  const correctsId = (isNew ? ids.map((id) => written.corrects.get(id)).find((id) => id !== undefined) : null) ?? null;
   return {
     sequence: row.sequence,
     recordedAt: row.recorded_at,
-    what: whatOf(row.action),
+    what: correctsId === null ? whatOf(row.action) : 'correction',
     kind,
     recordIds: ids,
-    addresses: path === null ? [] : ids.map((id) => `/v1/operations/${operationId}/${path}/${id}`),
+    addresses: addressesOf(`/v1/operations/${operationId}`, kind, ids, written.herds),
+    correctsId,
     reversalId,
     movements: movements.map((one) => ({
       id: one.id,
@@ -85,6 +97,22 @@ function itemOf(operationId: string, row: ChangeRow, written: Written, units: Un
     journalFrom: first ?? null,
     journalKinds: whole ? [] : [...kinds].sort(),
   };
+}
+
+function addressesOf(
+  books: string,
+  kind: ChangedKind,
+  ids: readonly string[],
+  herds: ReadonlyMap<string, string>,
+): string[] {
+  if (kind === 'operation') return [books];
+  if (kind === 'account-map') return [`${books}/account-map`];
+  const [path, underHerd] = [CHANGED_KINDS[kind], UNDER_HERD[kind]];
+  return ids.flatMap((id) => {
+    if (path !== null) return [`${books}/${path}/${id}`];
+    const herdId = herds.get(id);
+    return underHerd === undefined || herdId === undefined ? [] : [`${books}/herds/${herdId}/${underHerd}/${id}`];
+  });
 }
 
 function whatOf(action: string): Item['what'] {

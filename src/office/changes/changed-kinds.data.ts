@@ -28,6 +28,12 @@ export const CHANGED_KINDS = {
   operation: null,
 } as const satisfies Record<string, string | null>;
 
+/** Of the kinds without a path of their own, where under its herd a record is read. */
+export const UNDER_HERD: Readonly<Partial<Record<ChangedKind, string>>> = {
+  'herd-event': 'events',
+  'head-change': 'head-changes',
+};
+
 export type ChangedKind = keyof typeof CHANGED_KINDS;
 export const CHANGED_KIND_CODES = Object.keys(CHANGED_KINDS) as [ChangedKind, ...ChangedKind[]];
 

@@ -5,7 +5,7 @@ import { calendarDay, figure, text } from '../../platform/http/columns.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { moneyOut } from '../../platform/wire/quantity.schema.js';
-import { frozenHead, period } from '../report.schema.js';
+import { frozenHead, NOT_IN_OLDER, period } from '../report.schema.js';
 
 const words = (what: string): z.ZodNullable<z.ZodString> => z.string().nullable().describe(what);
 const ledgerLine = z
@@ -52,6 +52,14 @@ export const generalLedgerReport = z
     batchId: id
       .nullable()
       .describe('Of a closed period: the same batch reads the same again; null where days are open'),
+    openAccounts: z
+      .enum(['yes', 'no'])
+      .optional()
+      .describe(`Whether the plain text opens the accounts; ${NOT_IN_OLDER}`),
+    accounts: z
+      .array(ledgerLine.pick({ account: true, accountNumber: true, accountName: true }))
+      .optional()
+      .describe(`Every account of the map, whether something was posted to it or not; ${NOT_IN_OLDER}`),
     lines: z.array(ledgerLine),
     totalDebit: moneyOut,
     totalCredit: moneyOut,
@@ -132,6 +140,13 @@ export const getGeneralLedger = endpoint({
       .enum(LEDGER_DETAILS)
       .default('entry')
       .describe('How finely it is told; period: one balance of each account and enterprise over all the days'),
+    openAccounts: z
+      .enum(['yes', 'no'])
+      .default('yes')
+      .describe(
+        'For format=beancount. no: without the lines that open the accounts, for a file that is joined to an earlier ' +
+          'one that has them. A file opens all accounts of the map on its first day',
+      ),
   }),
   answer: generalLedgerReport,
   table,

@@ -3,6 +3,7 @@ import { type HerdJournalEntry, herdPostings } from '../../core/closeout/cattle-
 import { type LedgerDetail, partsByHerd, summarised } from '../../core/stock/general-ledger.js';
 import { type AccountMap, type JournalEntry, type JournalLine, journalOf, sidesOf } from '../../core/stock/journal.js';
 import type { SharedVariance } from '../../core/stock/who-ate.js';
+import { ACCOUNT_ROLE_CODES } from '../../core/stock/accounts.data.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { type Currency, Money } from '../../core/units/money.js';
 import { together } from '../../platform/database/together.js';
@@ -16,6 +17,7 @@ import { AccountMapRead } from '../account-map/account-map.read.js';
 import { CattleJournalRead } from '../cattle-journal/cattle-journal.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
 import { type EntryWords, EntryWordsRead } from '../journal/entry-words.read.js';
+import { boughtCattleFlags } from '../bought-cattle.js';
 import { methodChangeFlags } from '../method-change.js';
 import { spanOf } from '../report-period.js';
 import { type YardagePosting, SeasonCostService } from '../season-cost/season-cost.service.js';
@@ -57,17 +59,19 @@ export class GeneralLedgerService {
     spanOf(query);
     const asked = { name: 'general-ledger', units: tenant.operation.unitPreference, span: query } as const;
     const whole = await this.closed.orWorkedOut<Answer>(tenant, asked, () => this.compute(tenant, query));
-    return inDetail({ ...whole, batchId: whole.closed?.closingId ?? null }, query.detail);
+    const { openAccounts, detail } = query;
+    return inDetail({ ...whole, openAccounts, batchId: whole.closed?.closingId ?? null }, detail);
   }
 
   /** Entry by entry, from the books as they are now. */
   async compute(tenant: OperationTenant, { from, until }: Days): Promise<Omit<Answer, 'closed'>> {
     const currency = asCurrency(tenant.operation.currency);
-    const [books, { accounts }, yardage, cattle] = await together(
+    const [books, { accounts }, yardage, cattle, bought] = await together(
       this.costing.upTo(tenant, until, { entriesFrom: from }),
       this.accounts.of(tenant),
       this.seasonCost.yardagePostings(tenant, { from, until }),
       this.cattle.entries(tenant, { from, until }),
+      this.cattle.boughtOnHand(tenant, until),
     );
     const entries = journalOf(books.replay, accounts, { from, until: addDays(until, 1) });
     const ofHerds = herdPostings(cattle, accounts);
@@ -88,12 +92,17 @@ export class GeneralLedgerService {
         'head-day, and what a reversed head change takes back of earlier days on the day of its reversal; the ' +
         'journal of cattle and of other costs of herds. Late bills are told herd by herd, by who ate of their hay.',
       inputs: { entries: entries.length, yardagePostings: yardage.length, cattleEntries: ofHerds.length },
-      flags: methodChangeFlags(books.changes, { from, until }),
+      flags: [...methodChangeFlags(books.changes, { from, until }), ...boughtCattleFlags(bought, accounts, until)],
       from,
       until,
       detail: 'entry',
       costingMethod: books.method,
       batchId: null,
+      accounts: ACCOUNT_ROLE_CODES.map((account) => ({
+        account,
+        accountNumber: accounts[account].number,
+        accountName: accounts[account].name,
+      })),
       lines,
       ...totals(lines, currency),
     };

@@ -18,6 +18,9 @@ import {
   unitFor,
 } from '../../platform/wire/quantity.schema.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
+import { AccountMapRead } from '../account-map/account-map.read.js';
+import { boughtCattleFlags } from '../bought-cattle.js';
+import { CattleJournalRead } from '../cattle-journal/cattle-journal.read.js';
 import { methodChangeFlags } from '../method-change.js';
 import type { Flag } from '../report.schema.js';
 import { type LastSale, LastSalesRead } from './last-sales.read.js';
@@ -35,6 +38,8 @@ export class YearEndInventoryService {
   constructor(
     private readonly costing: CostingService,
     private readonly sales: LastSalesRead,
+    private readonly cattle: CattleJournalRead,
+    private readonly accounts: AccountMapRead,
   ) {}
 
   async report(tenant: OperationTenant, { query }: InputOf<typeof api.getYearEndInventory>): Promise<Answer> {
@@ -43,9 +48,11 @@ export class YearEndInventoryService {
     const currency = asCurrency(tenant.operation.currency);
     const stated = pricesIn('farmPrices', query.farmPrices, currency, units);
     const disposition = pricesIn('disposition', query.disposition, currency, units);
-    const [{ replay, method, changes }, sales] = await together(
+    const [{ replay, method, changes }, sales, bought, { accounts }] = await together(
       this.costing.upTo(tenant, on, { entriesFrom: addDays(on, 1) }),
       this.sales.byKind(tenant, { from: addDays(on, 1 - SALE_DAYS), until: on }),
+      this.cattle.boughtOnHand(tenant, on),
+      this.accounts.of(tenant),
     );
     const kinds = replay.kinds
       .filter(({ mass, value }) => !mass.isZero() || !value.isZero())
@@ -85,6 +92,7 @@ export class YearEndInventoryService {
       inputs: { kinds: rows.length, sales: sales.length },
       flags: [
         ...methodChangeFlags(changes, { from: on, until: on }),
+        ...boughtCattleFlags(bought, accounts, on),
         ...flagsOf(farm.unpriced.map((kind) => NAMES[kind]?.name ?? kind)),
       ],
       onDay: on,

@@ -2,20 +2,24 @@ import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import { z } from 'zod';
 import { inIdOrder } from '../../platform/database/id-order.js';
-import type { DB, OperationTenant, Words } from '../../platform/database/types.js';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
+import type { ShownState } from './webhook.schema.js';
 
 export type WebhookRow = Selectable<DB['webhook']>;
 export type DeliveryRow = Selectable<DB['webhook_delivery']>;
 export type AttemptRow = Selectable<DB['webhook_attempt']>;
 
-/** How many messages of a webhook wait, and how many were given up. */
+/** How many messages of a webhook wait, and how many were given up: after attempts, or without any. */
 export interface Counts {
   waiting: number;
   dead: number;
+  unsent: number;
 }
 
+/** As it is told: what was given up without an attempt was never sent. */
+const SHOWN_STATE = sql<ShownState>`CASE WHEN state = 'dead' AND attempts = 0 THEN 'unsent' ELSE state END`;
 const place = z.tuple([z.iso.datetime(), z.uuid()]);
 
 @Injectable()
@@ -61,22 +65,24 @@ export class WebhookRead {
     if (webhookIds.length === 0) return new Map();
     const rows = await db
       .selectFrom('webhook_delivery')
-      .select(['webhook_id', 'state', (e) => e.fn.countAll<string>().as('count')])
+      .select(['webhook_id', SHOWN_STATE.as('state'), (e) => e.fn.countAll<string>().as('count')])
       .where('operation_id', '=', operationId)
       .where('webhook_id', 'in', [...webhookIds])
       .where('state', 'in', ['waiting', 'dead'])
-      .groupBy(['webhook_id', 'state'])
+      .groupBy([sql`1`, sql`2`])
       .execute();
-    const of = (id: string, state: Words['DeliveryState']): number =>
+    const of = (id: string, state: ShownState): number =>
       Number(rows.find((row) => row.webhook_id === id && row.state === state)?.count ?? 0);
-    return new Map(webhookIds.map((id) => [id, { waiting: of(id, 'waiting'), dead: of(id, 'dead') }]));
+    return new Map(
+      webhookIds.map((id) => [id, { waiting: of(id, 'waiting'), dead: of(id, 'dead'), unsent: of(id, 'unsent') }]),
+    );
   }
 
   /** Newest first. */
   async deliveries(
     { db, operationId }: OperationTenant,
     webhookId: string,
-    { state, limit, cursor }: PageAsked & { state?: Words['DeliveryState'] | undefined },
+    { state, limit, cursor }: PageAsked & { state?: ShownState | undefined },
   ): Promise<DeliveryRow[]> {
     let select = db
       .selectFrom('webhook_delivery')
@@ -86,7 +92,7 @@ export class WebhookRead {
       .orderBy('created_at', 'desc')
       .orderBy('id', 'desc')
       .limit(limit + 1);
-    if (state !== undefined) select = select.where('state', '=', state);
+    if (state !== undefined) select = select.where(SHOWN_STATE, '=', state);
     if (cursor !== undefined) {
       const [at, id] = readCursor(cursor, place);
       select = select.where(sql<boolean>`(created_at, id) < (${at}::timestamptz, ${id}::uuid)`);

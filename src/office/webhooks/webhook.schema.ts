@@ -15,6 +15,8 @@ import './message.schema.js';
 export const WEBHOOKS_MOST = 5;
 const LOW_HAY_DAYS = 30;
 const LOW_HAY_DAYS_MOST = 180;
+const SHOWN_STATES = [...DELIVERY_STATES, 'unsent'] as const;
+export type ShownState = (typeof SHOWN_STATES)[number];
 const tag = 'Webhooks';
 
 const happenings = z
@@ -40,7 +42,11 @@ const webhook = z
   .object({
     id,
     label: name,
-    url,
+    url: z
+      .string()
+      .describe(
+        'Where messages are sent; to who may not manage webhooks its host, and /… for the rest, which may hold a token',
+      ),
     happenings,
     lowHayDays,
     state: z
@@ -63,7 +69,8 @@ const webhook = z
       .describe('Until then nothing is sent: it failed several times in a row, or asked to be left alone')
       .nullable(),
     waiting: z.number().int().describe('Messages that wait to be sent'),
-    dead: z.number().int().describe('Messages that were given up'),
+    dead: z.number().int().describe('Messages that were given up after they had been sent in vain'),
+    unsent: z.number().int().describe('Messages that were given up before they were ever sent'),
     version,
   })
   .meta({ id: 'Webhook', description: 'An address outside that is told of what happens in an operation' });
@@ -84,11 +91,17 @@ const delivery = z
     type: z.enum(WEBHOOK_KINDS).describe('What happened'),
     happenedAt: instantOut,
     state: z
-      .enum(DELIVERY_STATES)
-      .describe('waiting: to be sent. delivered: answered 2xx. dead: given up, to be sent again on request'),
+      .enum(SHOWN_STATES)
+      .describe(
+        'waiting: to be sent. delivered: answered 2xx. dead: sent in vain and given up. unsent: given up before it ' +
+          'was ever sent, since the webhook ended or rested too long. Both can be sent again while the webhook stands',
+      ),
     attempts: z.number().int().describe('How often it was sent'),
     nextTryAt: instantOut
-      .describe('When it is tried next, or later where the webhook rests; null if it does not wait')
+      .describe(
+        'When it is tried next at the earliest: now where it is due; null if it does not wait, or waits for a ' +
+          'webhook that is paused or that no owner answers for',
+      )
       .nullable(),
     lastStatus: z.number().int().describe('HTTP status of the last answer; null if there was none').nullable(),
     lastProblem: z.string().describe('What went wrong last; null if nothing did').nullable(),
@@ -246,12 +259,12 @@ export const listWebhookDeliveries = endpoint({
   access: 'office',
   summary: 'Messages of a webhook, the newest first',
   description:
-    `With state=dead those that were given up. What was delivered is kept for ${DELIVERED_KEPT_DAYS} days, what was ` +
-    `given up for ${DEAD_KEPT_DAYS}.`,
+    'With state=dead, or unsent, those that were given up. ' +
+    `What was delivered is kept for ${DELIVERED_KEPT_DAYS} days, what was given up for ${DEAD_KEPT_DAYS}.`,
   params,
   query: z.strictObject({
     ...pageQuery,
-    state: z.enum(DELIVERY_STATES).optional().describe('Only messages in this state'),
+    state: z.enum(SHOWN_STATES).optional().describe('Only messages in this state'),
   }),
   answer: pageAnswer(delivery),
   paged: true,

@@ -9,12 +9,13 @@ import { SecretBox } from '../../platform/secrets/secret-box.js';
 import { deliveryAnswer, webhookAnswer } from './webhook-answer.js';
 import { messageText } from './message.js';
 import { newSigningSecret } from './signature.js';
-import { type WebhookRow, WebhookRead } from './webhook.read.js';
+import { type DeliveryRow, type WebhookRow, WebhookRead } from './webhook.read.js';
 import type * as api from './webhook.schema.js';
 import { WEBHOOKS_MOST } from './webhook.schema.js';
 import { ENDED, WebhookStore } from './webhook.store.js';
 
 type Answer = AnswerOf<typeof api.getWebhook>;
+type Delivery = AnswerOf<typeof api.testWebhook>;
 
 const HOUR_MS = 3_600_000;
 const OVERLAP_HOURS = 24;
@@ -153,26 +154,27 @@ export class WebhookService {
       throw new Problem('conflict', 'A message to try it is still on its way.');
     const row = await this.store.addTest(tenant, webhook.id);
     await tenant.audit({ action: 'webhook.test', subjectKind: 'webhook', subjectId: webhook.id });
-    return deliveryAnswer(row);
+    return (await this.#deliveryWriter(tenant, webhook))(row);
   }
 
   async deliveries(
     tenant: OperationTenant,
     { params, query }: InputOf<typeof api.listWebhookDeliveries>,
   ): Promise<AnswerOf<typeof api.listWebhookDeliveries>> {
-    const { id } = await this.webhooks.one(tenant, params.webhookId);
-    const rows = await this.webhooks.deliveries(tenant, id, query);
-    return pageOf(rows, query.limit, deliveryAnswer, (row) => [row.created_at, row.id]);
+    const webhook = await this.webhooks.one(tenant, params.webhookId);
+    const rows = await this.webhooks.deliveries(tenant, webhook.id, query);
+    return pageOf(rows, query.limit, await this.#deliveryWriter(tenant, webhook), (row) => [row.created_at, row.id]);
   }
 
   async delivery(
     tenant: OperationTenant,
     { params }: InputOf<typeof api.getWebhookDelivery>,
   ): Promise<AnswerOf<typeof api.getWebhookDelivery>> {
+    const webhook = await this.webhooks.one(tenant, params.webhookId);
     const row = await this.webhooks.delivery(tenant, params.webhookId, params.deliveryId);
     const attempts = await this.webhooks.attempts(tenant, row.id);
     return {
-      ...deliveryAnswer(row),
+      ...(await this.#deliveryWriter(tenant, webhook))(row),
       message: messageText(row),
       tries: attempts.map(({ number, began_at: at, took_ms: tookMs, status, problem, answer }) => ({
         number,
@@ -189,7 +191,7 @@ export class WebhookService {
     tenant: OperationTenant,
     { params }: InputOf<typeof api.sendWebhookAgain>,
   ): Promise<AnswerOf<typeof api.sendWebhookAgain>> {
-    await this.#answering(tenant, params.webhookId);
+    const webhook = await this.#answering(tenant, params.webhookId);
     const delivery = await this.webhooks.delivery(tenant, params.webhookId, params.deliveryId, { lock: true });
     if (delivery.state === 'waiting') throw new Problem('conflict', 'It waits to be sent already.');
     const row = await this.store.sendAgain(tenant, delivery);
@@ -199,7 +201,7 @@ export class WebhookService {
       subjectId: delivery.webhook_id,
       after: { messageId: delivery.message },
     });
-    return deliveryAnswer(row);
+    return (await this.#deliveryWriter(tenant, webhook))(row);
   }
 
   /** @throws Problem rule-broken where nothing may be sent there. */
@@ -229,6 +231,12 @@ export class WebhookService {
         'waits-for-owner': 'No owner answers for it: rotate its secret.',
       }[state],
     );
+  }
+
+  async #deliveryWriter(tenant: OperationTenant, webhook: WebhookRow): Promise<(row: DeliveryRow) => Delivery> {
+    const { state, restsUntil } = await this.#answer(tenant, webhook);
+    const now = tenant.moment.toISOString();
+    return (row) => deliveryAnswer(row, { sends: state === 'active', restsUntil, now });
   }
 
   async #answer(tenant: OperationTenant, row: WebhookRow): Promise<Answer> {

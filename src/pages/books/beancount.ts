@@ -18,21 +18,21 @@ const NAME_LETTERS = 60;
 
 /**
  * A general ledger as double entry in plain text, by the Beancount Language Syntax (beancount.github.io/docs/
- * beancount_language_syntax.html): comments, options, the accounts opened, then a transaction for each entry, day or
- * month. A debit is a positive number, a credit a negative one. What the language has no word for (lot, herd,
+ * beancount_language_syntax.html): comments, options, the accounts opened (all of the map, so that their names do not
+ * depend on what was posted, and files of later days can be joined to this one), then a transaction for each entry, day
+ * or month. A debit is a positive number, a credit a negative one. What the language has no word for (lot, herd,
  * enterprise, batch) is metadata.
  */
 export function beancountText(ledger: Ledger): string {
-  const accounts = accountNames(ledger.lines);
-  const first = ledger.lines[0]?.on ?? ledger.from;
+  const accounts = accountNames([...(ledger.accounts ?? []), ...ledger.lines]);
   return [
     ...headOf(ledger).map((line) => `; ${oneLine(line)}`),
     '',
     `option "title" ${quoted(ledger.operation)}`,
     `option "operating_currency" "${ledger.currency}"`,
     '',
-    ...[...accounts.values()].flatMap(({ name, number, title }) => [
-      `${first} open ${name} ${ledger.currency}`,
+    ...(ledger.openAccounts === 'no' ? [] : [...accounts.values()]).flatMap(({ name, number, title }) => [
+      `${ledger.from} open ${name} ${ledger.currency}`,
       `  number: ${quoted(number)}`,
       `  name: ${quoted(title)}`,
     ]),
@@ -101,7 +101,9 @@ const signed = ({ debit, credit }: Line): string => (Number(credit.amount) === 0
  * Each account by its number: a root by its role, then number and name in what the language allows (letters, digits and
  * dashes, a capital or a digit first). Numbers that would look alike (1400.1 and 1400-1) are told apart.
  */
-function accountNames(lines: readonly Line[]): Map<string, { name: string; number: string; title: string }> {
+function accountNames(
+  lines: readonly Pick<Line, 'account' | 'accountNumber' | 'accountName'>[],
+): Map<string, { name: string; number: string; title: string }> {
   const byRole = [...lines].sort(
     (one, other) => ACCOUNT_ROLE_CODES.indexOf(one.account) - ACCOUNT_ROLE_CODES.indexOf(other.account),
   );

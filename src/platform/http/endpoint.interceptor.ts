@@ -72,7 +72,7 @@ export class EndpointInterceptor implements NestInterceptor {
     return from(
       this.#handled(sent, next)
         .catch((error: unknown) => {
-          throw error instanceof Problem ? placedIn(error, sent.input) : error;
+          throw error instanceof Problem ? placedIn(withTag(error, request), sent.input) : error;
         })
         .then((raw) => answer(endpoint, request, reply, raw, sent.form, sent.input.params, this.heavyWork)),
     );
@@ -281,6 +281,17 @@ class SentRequest {
     };
     return once;
   }
+}
+
+/** Where a record was changed meanwhile: which tag was sent, and where the present one is. */
+function withTag(problem: Problem, request: Request): Problem {
+  const given = header(request, 'if-match');
+  if (problem.code !== 'changed-meanwhile' || problem.errors.length > 0 || given === undefined) return problem;
+  const { pathname } = new URL(request.url, 'http://here');
+  const allowed = `the ETag that GET ${pathname} answers with now`;
+  const message = 'This ETag names no version, or one that is no longer the current one.';
+  const error = { parameter: 'If-Match', code: 'not-current-version', given, allowed, message };
+  return new Problem(problem.code, problem.detail, [error], problem.headers, problem.subject);
 }
 
 /** A file is the whole of a list: a page of it that says nothing of the others would be taken for all there is. */

@@ -88,8 +88,8 @@ export const PROBLEMS = {
     status: 403,
     title: 'Show once more that it is you',
     meaning:
-      'Keys, members, deletion and recovery are managed only within minutes of giving the passphrase, a one-time ' +
-      'code or a passkey: a session may have been left open.',
+      'Keys, members, webhooks, deletion and recovery are managed only within minutes of giving the passphrase, a ' +
+      'one-time code or a passkey: a session may have been left open.',
     whatToDo:
       'Send the passphrase, the current one-time code or a passkey to POST /v1/me/second-look, and repeat the request.',
   },

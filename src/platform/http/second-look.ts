@@ -16,11 +16,19 @@ export function hasSecondLook({ provenAt, moment }: Pick<Asker, 'provenAt' | 'mo
 }
 
 /**
- * Keys, members, deletion and recovery: never by a key, and by a session only soon after its person has shown a secret,
- * since it may have been left open. @throws Problem not-permitted, second-look-needed
+ * Keys, members, webhooks, deletion and recovery: never by a key, and by a session only soon after its person has shown
+ * a secret, since it may have been left open. @throws Problem not-permitted, second-look-needed
  */
-export function refuseWithoutSecondLook({ secondLook }: Pick<AnyEndpoint, 'secondLook'>, asker: Asker): void {
+export function refuseWithoutSecondLook(
+  { secondLook, summary }: Pick<AnyEndpoint, 'secondLook' | 'summary'>,
+  asker: Asker,
+): void {
   if (secondLook !== true) return;
   if (asker.apiKeyId !== undefined) throw new Problem('not-permitted', 'No key does this; sign in as a person.');
-  if (!hasSecondLook(asker)) throw new Problem('second-look-needed');
+  if (!hasSecondLook(asker))
+    throw new Problem(
+      'second-look-needed',
+      `"${summary}" is done only within ${SECOND_LOOK_MINUTES} minutes of showing that it is you: send the ` +
+        'passphrase, the current one-time code or a passkey to POST /v1/me/second-look, and repeat the request.',
+    );
 }
