@@ -116,6 +116,54 @@ describe('Guessing', () => {
     expect(await attempt(who.email, PASSPHRASE, { remote: `172.17.0.${next}` })).toBe(200);
   });
 
+  it('nor is the person with a known device, wherever they are, while others go on guessing', async () => {
+    const signIn = (remoteAddress: string, more: object) =>
+      world.application.inject({
+        method: 'POST',
+        url: '/v1/sign-in',
+        remoteAddress,
+        payload: { email: who.email, passphrase: PASSPHRASE, ...more },
+      });
+    const { device } = (await signIn(`198.51.100.${150 + next}`, {})).json<{ device: string }>();
+    const other = await person(world, 'stranger');
+    const theirs = (await signIn(`198.51.100.${170 + next}`, { email: other.email })).json<{ device: string }>();
+    // Some weeks later, where nobody knows them, in the middle of an attack.
+    world.clock.advance({ days: 35 });
+    const attacked = async (): Promise<void> => void (await guessed(40, (at) => ({ remote: `172.30.${next}.${at}` })));
+    await attacked();
+    const away = (at: number): string => `172.31.${next}.${at}`;
+    expect((await signIn(away(1), {})).statusCode).toBe(429);
+    const changed = device.slice(0, 10) + (device[10] === 'A' ? 'B' : 'A') + device.slice(11);
+    for (const [at, forged] of [theirs.device, changed, `${device}A`, 'ryd_', 'x'].entries())
+      expect((await signIn(away(10 + at), { device: forged })).statusCode).toBe(429);
+    expect((await signIn(away(2), { device })).statusCode).toBe(200);
+    await attacked();
+    expect((await signIn(away(3), { device })).statusCode).toBe(200);
+    const byForm = async (at: number, cookie: object): Promise<number> =>
+      (
+        await world.application.inject({
+          method: 'POST',
+          url: '/yard/sign-in',
+          remoteAddress: away(at),
+          headers: {
+            'content-type': 'application/x-www-form-urlencoded',
+            'sec-fetch-site': 'same-origin',
+            ...cookie,
+          },
+          payload: new URLSearchParams({ email: who.email, passphrase: PASSPHRASE }).toString(),
+        })
+      ).statusCode;
+    expect([await byForm(4, {}), await byForm(5, { cookie: `rickyard_device=${device}` })]).toEqual([429, 303]);
+    // A mark that was stolen gives no more guesses than one address has.
+    const stolen = [];
+    for (let at = 0; at < 10; at += 1)
+      stolen.push((await signIn(away(20 + at), { device, passphrase: 'wrong' })).statusCode);
+    expect(counts(stolen)).toEqual({ 401: 5, 429: 5 });
+    world.clock.advance({ days: 90 });
+    await attacked();
+    expect((await signIn(away(40), { device })).statusCode).toBe(429);
+  });
+
   it('an account that was enrolled, or took its email, a moment ago is slowed at the same guess as none', async () => {
     const yard = await operationWith(world, { roles: ['owner'] });
     const enrolled = `enrolled.${next}@example.test`;
