@@ -10,6 +10,7 @@ import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fa
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Logger } from 'pino';
 import { AccessModule } from './access/access.module.js';
+import { RequestCountStore } from './access/fair-use/request-count.store.js';
 import { limitRequests, REQUEST_LIMITS, type RequestLimits } from './access/fair-use/request-limits.js';
 import { DenialRecorder } from './access/denials/denial-recorder.store.js';
 import { PasskeyVerifier } from './access/passkeys/passkey-verifier.js';
@@ -166,7 +167,9 @@ export async function createApplication({
     done(null, payload);
   });
 
-  limitRequests(server, requestLimits);
+  limitRequests(server, requestLimits, new RequestCountStore(parts.database), (error) =>
+    logger.warn(error, 'Requests are counted by this server alone: what it counted could not be told to others.'),
+  );
   await compressAnswers(server, ENDPOINTS);
   tagReports(server);
   logSlowStatements(server, parts.database, logger, slowStatementMs);

@@ -8,7 +8,7 @@ BEGIN
     'person', 'membership', 'membership_change', 'invitation', 'engagement', 'engagement_archive',
       'engagement_proposal',
     'api_key', 'person_key', 'person_session', 'session_token', 'sign_in_attempt', 'recovery_token', 'recovery_code',
-    'account_event', 'email_link', 'mail_outbox', 'passkey', 'spent_challenge',
+    'account_event', 'email_link', 'mail_outbox', 'passkey', 'spent_challenge', 'request_count',
     'second_factor', 'audit_entry', 'denied_attempt', 'idempotency_record', 'operation_deletion', 'erased_operation'
   ] LOOP
     EXECUTE format('ALTER TABLE %I ENABLE ROW LEVEL SECURITY', guarded);
@@ -19,7 +19,8 @@ END $$;
 GRANT INSERT ON person, membership, membership_change, invitation, engagement, engagement_archive, engagement_proposal,
   api_key, person_key, person_session, session_token, sign_in_attempt, recovery_token, recovery_code, second_factor,
   audit_entry, denied_attempt, idempotency_record, operation_deletion, account_event, email_link, mail_outbox, passkey,
-  spent_challenge TO rickyard_app;
+  spent_challenge, request_count TO rickyard_app;
+GRANT UPDATE (requests, ends_at) ON request_count TO rickyard_app;
 GRANT UPDATE ON person, membership, invitation, engagement, engagement_proposal, api_key, person_key, person_session,
   session_token, recovery_token, recovery_code, second_factor, denied_attempt, idempotency_record, operation_deletion
   TO rickyard_app;
@@ -29,7 +30,7 @@ GRANT UPDATE (sealed, next_try_at, attempts, last_problem, sent_at, given_up_at)
 GRANT UPDATE (name, counter, backed_up, last_used_at, last_used_from, count_fell_at, ended_at, version) ON passkey
   TO rickyard_app;
 GRANT DELETE ON account_event, engagement_archive, recovery_code, second_factor, sign_in_attempt, idempotency_record,
-  mail_outbox, spent_challenge TO rickyard_app;
+  mail_outbox, spent_challenge, request_count TO rickyard_app;
 
 -- The person asking, the one whose email was just given to sign in, and those who share an operation with them.
 CREATE POLICY person_read ON person FOR SELECT USING (
@@ -221,6 +222,18 @@ CREATE POLICY sign_in_attempt_old ON sign_in_attempt FOR SELECT
   USING (attempted_at < (SELECT rickyard.setting('moment'))::timestamptz - interval '12 hours');
 CREATE POLICY sign_in_attempt_old_delete ON sign_in_attempt FOR DELETE
   USING (attempted_at < (SELECT rickyard.setting('moment'))::timestamptz - interval '12 hours');
+
+-- What servers tell each other of callers who ask much: those that are being told, and whose window has ended.
+CREATE POLICY request_count_all ON request_count
+  USING (subject_hash = ANY (string_to_array((SELECT rickyard.setting('subjects')), ',')))
+  WITH CHECK (subject_hash = ANY (string_to_array((SELECT rickyard.setting('subjects')), ',')));
+CREATE POLICY request_count_ended ON request_count FOR SELECT
+  USING (ends_at < (SELECT rickyard.setting('moment'))::timestamptz);
+-- Held, so that two servers do not wait for each other in clearing away.
+CREATE POLICY request_count_ended_held ON request_count FOR UPDATE
+  USING (ends_at < (SELECT rickyard.setting('moment'))::timestamptz) WITH CHECK (false);
+CREATE POLICY request_count_ended_delete ON request_count FOR DELETE
+  USING (ends_at < (SELECT rickyard.setting('moment'))::timestamptz);
 
 CREATE POLICY recovery_token_read ON recovery_token FOR SELECT USING (
   operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))

@@ -44,6 +44,7 @@ import { MembershipController } from './memberships/membership.controller.js';
 import { MembershipRead } from './memberships/membership.read.js';
 import { MembershipService } from './memberships/membership.service.js';
 import { MembershipStore } from './memberships/membership.store.js';
+import { KnownDevices } from './sign-in/known-devices.js';
 import { Challenges } from './passkeys/challenges.js';
 import { PasskeyController } from './passkeys/passkey.controller.js';
 import { PasskeyProof } from './passkeys/passkey-proof.js';
@@ -99,6 +100,7 @@ import { SignInStore } from './sign-in/sign-in.store.js';
     LastFactor,
     EmailService,
     Challenges,
+    KnownDevices,
     PasskeyProof,
     PasskeyRead,
     PasskeyService,

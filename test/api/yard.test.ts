@@ -79,7 +79,7 @@ describe('the pages of a browser', () => {
   const cookieOf = (answer: Answer): string => String(answer.headers['set-cookie'] ?? '').split(';')[0] ?? '';
   /** Their order says nothing (RFC 6265, 4.1.2). */
   const attributesOf = (answer: Answer): string[] =>
-    String(answer.headers['set-cookie'] ?? '')
+    String([answer.headers['set-cookie']].flat()[0] ?? '')
       .split('; ')
       .slice(1)
       .toSorted();

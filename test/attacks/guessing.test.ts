@@ -1,4 +1,5 @@
 /* Guesses at passphrases are counted by who really calls and slowed for one account; nobody else is locked out. */
+import { setTimeout } from 'node:timers/promises';
 import { readConfig } from '../../src/platform/config.js';
 import { networkOf } from '../../src/access/sign-in/network.js';
 import { clientOf, operationWith, PASSPHRASE, person, type Person } from '../support/people.js';
@@ -13,7 +14,7 @@ describe('Guessing', () => {
   beforeAll(async () => {
     world = await openWorld({
       trustedProxies: ['10.9.0.0/16'],
-      requestLimits: { perAddress: 200, perKey: 5, seconds: 3600 },
+      requestLimits: { perAddress: 200, perKey: 5, perPerson: 30, perOperation: 50, seconds: 3600 },
     });
   });
   beforeEach(async () => {
@@ -115,6 +116,54 @@ describe('Guessing', () => {
     expect(await attempt(who.email, PASSPHRASE, { remote: `172.17.0.${next}` })).toBe(200);
   });
 
+  it('nor is the person with a known device, wherever they are, while others go on guessing', async () => {
+    const signIn = (remoteAddress: string, more: object) =>
+      world.application.inject({
+        method: 'POST',
+        url: '/v1/sign-in',
+        remoteAddress,
+        payload: { email: who.email, passphrase: PASSPHRASE, ...more },
+      });
+    const { device } = (await signIn(`198.51.100.${150 + next}`, {})).json<{ device: string }>();
+    const other = await person(world, 'stranger');
+    const theirs = (await signIn(`198.51.100.${170 + next}`, { email: other.email })).json<{ device: string }>();
+    // Some weeks later, where nobody knows them, in the middle of an attack.
+    world.clock.advance({ days: 35 });
+    const attacked = async (): Promise<void> => void (await guessed(40, (at) => ({ remote: `172.30.${next}.${at}` })));
+    await attacked();
+    const away = (at: number): string => `172.31.${next}.${at}`;
+    expect((await signIn(away(1), {})).statusCode).toBe(429);
+    const changed = device.slice(0, 10) + (device[10] === 'A' ? 'B' : 'A') + device.slice(11);
+    for (const [at, forged] of [theirs.device, changed, `${device}A`, 'ryd_', 'x'].entries())
+      expect((await signIn(away(10 + at), { device: forged })).statusCode).toBe(429);
+    expect((await signIn(away(2), { device })).statusCode).toBe(200);
+    await attacked();
+    expect((await signIn(away(3), { device })).statusCode).toBe(200);
+    const byForm = async (at: number, cookie: object): Promise<number> =>
+      (
+        await world.application.inject({
+          method: 'POST',
+          url: '/yard/sign-in',
+          remoteAddress: away(at),
+          headers: {
+            'content-type': 'application/x-www-form-urlencoded',
+            'sec-fetch-site': 'same-origin',
+            ...cookie,
+          },
+          payload: new URLSearchParams({ email: who.email, passphrase: PASSPHRASE }).toString(),
+        })
+      ).statusCode;
+    expect([await byForm(4, {}), await byForm(5, { cookie: `rickyard_device=${device}` })]).toEqual([429, 303]);
+    // A mark that was stolen gives no more guesses than one address has.
+    const stolen = [];
+    for (let at = 0; at < 10; at += 1)
+      stolen.push((await signIn(away(20 + at), { device, passphrase: 'wrong' })).statusCode);
+    expect(counts(stolen)).toEqual({ 401: 5, 429: 5 });
+    world.clock.advance({ days: 90 });
+    await attacked();
+    expect((await signIn(away(40), { device })).statusCode).toBe(429);
+  });
+
   it('an account that was enrolled, or took its email, a moment ago is slowed at the same guess as none', async () => {
     const yard = await operationWith(world, { roles: ['owner'] });
     const enrolled = `enrolled.${next}@example.test`;
@@ -185,6 +234,26 @@ describe('Guessing', () => {
     expect((await with_(key('b'), 9)).statusCode).toBe(401);
   });
 
+  it('requests of one person are answered up to a number, by whatever sessions, from wherever', async () => {
+    const sessions = await Promise.all([1, 2, 3].map(() => clientOf(world, who)));
+    const statuses = [];
+    for (let at = 0; at < 33; at += 1) statuses.push((await sessions[at % 3]?.get('/v1/me'))?.status ?? 0);
+    expect(counts(statuses)).toEqual({ 200: 30, 429: 3 });
+    expect((await (await clientOf(world, await person(world, 'neighbor'))).get('/v1/me')).status).toBe(200);
+  });
+
+  it('requests in one operation are answered up to a number that no stranger can use up', async () => {
+    const yard = await operationWith(world, { roles: ['owner', 'manager', 'hand'] });
+    const stranger = await clientOf(world, who);
+    for (let at = 0; at < 29; at += 1) expect((await stranger.get(yard.at('/herds'))).status).toBe(404);
+    const statuses = [];
+    for (const role of ['manager', 'hand'] as const)
+      for (let at = 0; at < 27; at += 1) statuses.push((await yard.as[role].get(yard.at('/herds'))).status);
+    expect(counts(statuses)).toEqual({ 200: 50, 429: 4 });
+    // Whoever has used up an operation is asked to wait there alone.
+    expect((await yard.as.hand.get('/v1/me')).status).toBe(200);
+  });
+
   it('attempts of anybody are gone after a day', async () => {
     const left = async (): Promise<number> =>
       Number((await world.ownerPool.query<{ count: string }>('SELECT count(*) FROM sign_in_attempt')).rows[0]?.count);
@@ -193,6 +262,45 @@ describe('Guessing', () => {
     world.clock.advance({ days: 2 });
     await attempt(who.email, 'wrong', { remote: `172.19.${next}.99` });
     expect(await left()).toBe(3);
+  });
+});
+
+describe('Two servers on one database', () => {
+  const limits = { perAddress: 100, perKey: 100, perPerson: 100, perOperation: 100, seconds: 3600 };
+  let first: World;
+  let second: World;
+  beforeAll(async () => {
+    first = await openWorld({ requestLimits: limits });
+    second = await openWorld({ requestLimits: limits, beside: first });
+  });
+  afterAll(async () => {
+    await second.close();
+    await first.close();
+  });
+
+  it('answer a caller no more than one would, but for a twentieth that was not told yet', async () => {
+    const ask = async (world: World): Promise<number> =>
+      (await world.application.inject({ url: '/v1/me', remoteAddress: '203.0.113.77' })).statusCode;
+    const told = async (): Promise<number> =>
+      (await first.ownerPool.query<{ requests: number }>('SELECT requests FROM request_count WHERE ends_at > now()'))
+        .rows[0]?.requests ?? 0;
+    await first.ownerPool.query(
+      "INSERT INTO request_count VALUES ('somebody of yesterday', now() - '1 day'::interval, 9)",
+    );
+    for (let at = 0; at < 60; at += 1) expect(await ask(first)).toBe(401);
+    while ((await told()) < 60) await setTimeout(5);
+    const there = [];
+    for (let at = 0; at < 60; at += 1) {
+      there.push(await ask(second));
+      // Time for what it is told, however slow the machine is.
+      if (at === 10) while ((await told()) < 65) await setTimeout(5);
+      await setTimeout(2);
+    }
+    const { rows } = await first.ownerPool.query('SELECT subject_hash FROM request_count');
+    expect(rows).toHaveLength(1);
+    const answered = there.filter((status) => status === 401).length;
+    expect(answered).toBeGreaterThanOrEqual(40);
+    expect(answered).toBeLessThan(60);
   });
 });
 

@@ -40,6 +40,7 @@ const OF_NO_OPERATION = {
   engagement_proposal: "goes to a person's email; which operation it is about, that person says",
   erased_operation: 'is what is left when the operation is gone',
   sign_in_attempt: 'is counted before anybody is known',
+  request_count: 'is counted before anybody is known',
   idempotency_record: "is the actor's own, before an operation is known to exist",
 };
 

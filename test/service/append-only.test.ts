@@ -92,6 +92,7 @@ describe('entries are only ever added', () => {
       mail_outbox: 'is gone some time after it was sent or given up',
       recovery_code: 'a new set replaces the old',
       second_factor: 'is switched off',
+      request_count: 'is counted for a minute',
       sign_in_attempt: 'is counted for a quarter of an hour',
       spent_challenge: 'is cleared away once it would have expired',
       webhook_attempt: 'is gone with its message',

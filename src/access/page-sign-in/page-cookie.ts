@@ -1,6 +1,7 @@
 import type { CookieSerializeOptions } from '@fastify/cookie';
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { Problem } from '../../platform/http/problem.js';
+import { DEVICE_DAYS } from '../sign-in/known-devices.js';
 import { PAGE_PREFIX } from '../sign-in/tokens.js';
 
 /** Path of the pages for a browser. The cookie is sent here and never to an API address. */
@@ -10,6 +11,7 @@ const PAGE_COOKIE = 'rickyard_pages';
  * Behind https the name itself proves that the cookie was set over https: a browser accepts the prefix no other way.
  */
 const SECURE_PAGE_COOKIE = `__Secure-${PAGE_COOKIE}`;
+const DEVICE_COOKIE = 'rickyard_device';
 /** A working day: signed in before the morning feeding, out after the evening one. */
 export const PAGE_HOURS = 12;
 
@@ -35,6 +37,15 @@ function timesSent({ headers }: Pick<FastifyRequest, 'headers'>, name: string): 
 /** Gives the browser its cookie, for a working day. */
 export function setPageCookie(reply: FastifyReply, token: string, overHttps: boolean): void {
   void reply.setCookie(overHttps ? SECURE_PAGE_COOKIE : PAGE_COOKIE, token, attributes(PAGE_HOURS * 3600, overHttps));
+}
+
+/** Marks the browser as one on which somebody has signed in; it stays when they sign out. */
+export function setDeviceCookie(reply: FastifyReply, device: string, overHttps: boolean): void {
+  void reply.setCookie(DEVICE_COOKIE, device, attributes(DEVICE_DAYS * 86_400, overHttps));
+}
+
+export function deviceOf(request: Pick<FastifyRequest, 'headers' | 'cookies'>): string | undefined {
+  return timesSent(request, DEVICE_COOKIE) === 1 ? request.cookies[DEVICE_COOKIE] : undefined;
 }
 
 /** Makes the browser drop its cookie. */

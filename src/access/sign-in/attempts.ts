@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { Problem } from '../../platform/http/problem.js';
+import { KnownDevices } from './known-devices.js';
 import { networkOf } from './network.js';
 import { type AttemptRow, SignInStore } from './sign-in.store.js';
 
@@ -12,7 +13,7 @@ const PAIR_ATTEMPTS = 8;
 const ADDRESS_ATTEMPTS = 60;
 /**
  * Per account, from wherever: after so many failures within the window, one try in every so many seconds. Whoever comes
- * from where they signed in lately is not slowed.
+ * from where they signed in lately, or with the mark of a device of theirs, is not slowed.
  */
 const ACCOUNT_ATTEMPTS = 20;
 const ACCOUNT_PAUSE_SECONDS = 30;
@@ -52,7 +53,7 @@ interface Enrollment {
   address: string;
 }
 
-/** With the accounts that were signed in to from this address lately. */
+/** With the accounts that were signed in to from this address lately, or on this device. */
 interface AccountAttempt extends CountedAttempt {
   readonly knownTo: readonly string[];
 }
@@ -60,7 +61,10 @@ interface AccountAttempt extends CountedAttempt {
 /** How often somebody may try what could be guessed. Counted in the database, for all servers together. */
 @Injectable()
 export class Attempts {
-  constructor(private readonly store: SignInStore) {}
+  constructor(
+    private readonly store: SignInStore,
+    private readonly devices: KnownDevices,
+  ) {}
 
   /** Before the caller is known: counts for the pair of name given and network address, and for the address. */
   async ofStranger(kind: string, named: string, address: string, moment: Date): Promise<CountedAttempt> {
@@ -79,8 +83,21 @@ export class Attempts {
    * The same for signing in to an account, which is slowed while many addresses guess at it. An email without an
    * account is treated alike, so that the answers tell nothing.
    */
-  async ofAccount(named: NamedAccounts, address: string, moment: Date): Promise<AccountAttempt> {
-    return this.#slowed(named, address, await this.ofStranger('sign-in', named.email, address, moment), moment);
+  async ofAccount(
+    named: NamedAccounts,
+    { address, device }: { address: string; device: string | undefined },
+    moment: Date,
+  ): Promise<AccountAttempt> {
+    const counted = await this.ofStranger('sign-in', named.email, address, moment);
+    return this.#slowed(named, { address, owner: await this.#ownerOf(device, moment) }, counted, moment);
+  }
+
+  /** Whose device shows its mark; nobody's once it has been used for as many attempts as one address may make. */
+  async #ownerOf(device: string | undefined, moment: Date): Promise<string | undefined> {
+    const owner = device === undefined ? undefined : this.devices.personOf(device, moment);
+    if (device === undefined || owner === undefined) return undefined;
+    const [counted] = await this.store.countAttempt([`device:${device}`], moment, windowBefore(moment));
+    return (counted?.attempts ?? 0) > PAIR_ATTEMPTS ? undefined : owner;
   }
 
   /**
@@ -126,14 +143,15 @@ export class Attempts {
 
   async #slowed(
     { email, personIds }: NamedAccounts,
-    address: string,
+    { address, owner }: { address: string; owner: string | undefined },
     counted: CountedAttempt,
     moment: Date,
   ): Promise<AccountAttempt> {
     const since = new Date(moment.getTime() - KNOWN_FOR_DAYS * 86_400_000);
     const knownTo: string[] = [];
     for (const id of personIds.length === 0 ? [NOBODY] : personIds)
-      if ((await this.store.addressesSince(id, since)).map(networkOf).includes(networkOf(address))) knownTo.push(id);
+      if ((await this.store.addressesSince(id, since)).map(networkOf).includes(networkOf(address)) || id === owner)
+        knownTo.push(id);
     return { ...(knownTo.length > 0 ? counted : await this.#spaced(`account:${email}`, counted, moment)), knownTo };
   }
 
@@ -147,7 +165,7 @@ export class Attempts {
       throw new Problem(
         'too-many-attempts',
         'Somebody has been guessing at this account from many addresses, so it is slowed. ' +
-          'From an address that you signed in from lately it is not.',
+          'From an address or with a device that you signed in from lately it is not.',
         [],
         { 'Retry-After': String(ACCOUNT_PAUSE_SECONDS) },
       );

@@ -35,6 +35,12 @@ export const session = z
     accessExpiresAt: instantOut,
     refreshToken: z.string().describe('Refresh token; good once, for a new pair'),
     refreshExpiresAt: instantOut,
+    device: z
+      .string()
+      .describe(
+        'Mark of this device, to be kept and sent with the next sign-in, so that guesses of others at the account do ' +
+          'not slow that. It opens nothing',
+      ),
     person: personOut,
   })
   .meta({ id: 'Session', description: 'A pair of tokens for a person' });
@@ -48,13 +54,15 @@ export const signIn = endpoint({
   status: 200,
   summary: 'Sign in with email and passphrase',
   description:
-    'An account that many addresses guess at is slowed, but not where its person signed in lately. ' +
+    'An account that many addresses guess at is slowed, but neither where its person signed in lately nor with the ' +
+    '`device` of an earlier session of theirs. ' +
     'Limited for each pair of email and address, and for each address, so that nobody can lock another person out.',
   body: z.strictObject({
     email,
     passphrase: z.string().min(1).max(256).describe('Passphrase of the person, kept as a hash'),
     oneTimeCode: oneTimeCode.optional(),
     recoveryCode: recoveryCode.optional().describe('An unused recovery code, where the generator is lost'),
+    device: z.string().max(200).optional().describe('The `device` of an earlier session on this device'),
   }),
   answer: session,
   problems: ['sign-in-failed', 'second-factor-needed', 'second-factor-unreadable', 'too-many-attempts'],

@@ -18,6 +18,7 @@ import { type NamedPerson, PersonRead } from '../people/person.read.js';
 import { RecoveryCodeStore } from '../recovery/recovery-code.store.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from './attempts.js';
+import { KnownDevices } from './known-devices.js';
 import { openedBy } from './passphrase.js';
 import type { me, signIn } from './sign-in.schema.js';
 import { type KnownPerson, SignInStore, type TokenPair } from './sign-in.store.js';
@@ -27,6 +28,12 @@ export interface Origin {
   address: string;
   userAgent: string | undefined;
   requestId: string;
+}
+
+/** What a browser keeps: the token of its cookie, and the mark of the device. */
+export interface PageSession {
+  readonly token: string;
+  readonly device: string;
 }
 
 type Body = InputOf<typeof signIn>['body'];
@@ -39,6 +46,7 @@ export class SignInService {
     private readonly people: PersonRead,
     private readonly membershipRead: MembershipRead,
     private readonly attempts: Attempts,
+    private readonly devices: KnownDevices,
     private readonly factors: SecondFactorStore,
     private readonly codes: RecoveryCodeStore,
     private readonly denials: DenialRecorder,
@@ -51,14 +59,13 @@ export class SignInService {
   async signIn(body: Body, origin: Origin): Promise<AnswerOf<typeof signIn>> {
     const moment = this.clock.now();
     const person = await this.#proven(body, origin, moment);
-    return sessionAnswer(await this.store.openSession(person.id, origin.userAgent, moment, origin.address), person);
+    return this.#session(await this.store.openSession(person.id, origin.userAgent, moment, origin.address), person);
   }
 
   /** The same sign-in for a browser: returns the token for its cookie, which opens pages and no API address. */
-  async signInToPages(body: Body, origin: Origin): Promise<string> {
+  async signInToPages(body: Body, origin: Origin): Promise<PageSession> {
     const moment = this.clock.now();
-    const person = await this.#proven(body, origin, moment);
-    return this.store.openPageSession(person.id, origin.userAgent, moment, origin.address, PAGE_HOURS);
+    return this.#pageSession((await this.#proven(body, origin, moment)).id, origin, moment);
   }
 
   /** It counts as passphrase and one-time code in one. */
@@ -66,23 +73,27 @@ export class SignInService {
     const moment = this.clock.now();
     const personId = await this.passkeys.signsIn(credential, { ...origin, moment });
     const person = await this.database.withProof({ person_id: personId }, (db) => this.people.one(db, personId));
-    return sessionAnswer(await this.store.openSession(personId, origin.userAgent, moment, origin.address), person);
+    return this.#session(await this.store.openSession(personId, origin.userAgent, moment, origin.address), person);
   }
 
-  async signInToPagesByPasskey(credential: Assertion, origin: Origin): Promise<string> {
+  async signInToPagesByPasskey(credential: Assertion, origin: Origin): Promise<PageSession> {
     const moment = this.clock.now();
-    const personId = await this.passkeys.signsIn(credential, { ...origin, moment });
-    return this.store.openPageSession(personId, origin.userAgent, moment, origin.address, PAGE_HOURS);
+    return this.#pageSession(await this.passkeys.signsIn(credential, { ...origin, moment }), origin, moment);
+  }
+
+  async #pageSession(personId: string, { userAgent, address }: Origin, moment: Date): Promise<PageSession> {
+    const token = await this.store.openPageSession(personId, userAgent, moment, address, PAGE_HOURS);
+    return { token, device: this.devices.mark(personId, moment) };
   }
 
   async #proven(
-    { email, passphrase, oneTimeCode, recoveryCode }: Body,
+    { email, passphrase, oneTimeCode, recoveryCode, device }: Body,
     { address, requestId }: Origin,
     moment: Date,
   ): Promise<KnownPerson> {
     const accounts = await this.store.peopleByEmail(email);
     const personIds = accounts.map(({ id }) => id);
-    const counted = await this.attempts.ofAccount({ email, personIds }, address, moment);
+    const counted = await this.attempts.ofAccount({ email, personIds }, { address, device }, moment);
     const person = await openedBy(accounts, passphrase);
     const attempt = await this.attempts.unlessKnown(counted, { email, personIds, opened: person?.id }, moment);
     if (person === undefined) {
@@ -138,12 +149,17 @@ export class SignInService {
     const person = await this.database.withProof({ person_id: rotated.personId }, (db) =>
       this.people.one(db, rotated.personId),
     );
-    return sessionAnswer(rotated.pair, person);
+    return this.#session(rotated.pair, person);
   }
 
   async signOut(asker: Asker, accessToken: string | undefined, everywhere: boolean, endKeys = false): Promise<void> {
     if (endKeys) await this.database.write(asker, async (tenant) => ({ ended: await this.ownKeys.endAll(tenant) }));
     await this.store.endSessions(asker.personId, accessToken, everywhere, asker.moment);
+  }
+
+  #session(pair: TokenPair, person: NamedPerson): AnswerOf<typeof signIn> {
+    const device = this.devices.mark(person.id, this.clock.now());
+    return { tokenType: 'Bearer', ...pair, device, person: personAnswer(person) };
   }
 
   async me(tenant: Tenant): Promise<AnswerOf<typeof me>> {
@@ -162,10 +178,6 @@ export class SignInService {
       withheld: [...tenant.withheld],
     };
   }
-}
-
-function sessionAnswer(pair: TokenPair, person: NamedPerson): AnswerOf<typeof signIn> {
-  return { tokenType: 'Bearer', ...pair, person: personAnswer(person) };
 }
 
 function personAnswer({ id, name, email, email_proven_at: proven }: NamedPerson): AnswerOf<typeof signIn>['person'] {

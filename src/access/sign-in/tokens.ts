@@ -5,6 +5,8 @@ export const REFRESH_PREFIX = 'ryr_';
 /** Issued by a sign-in to the pages: valid in their cookie and nowhere else. */
 export const PAGE_PREFIX = 'ryp_';
 export const KEY_PREFIX = 'ryk_';
+/** Given to a device on which somebody has signed in; opens nothing. */
+export const DEVICE_PREFIX = 'ryd_';
 export const INVITATION_PREFIX = 'ryi_';
 export const RECOVERY_PREFIX = 'ryx_';
 /** In a link that was mailed. */

@@ -4,10 +4,12 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import { bearerOf } from '../../access/guard/bearer.js';
 import {
   cameOverHttps,
+  deviceOf,
   endPageCookie,
   PAGES_AT,
   pageTokenOf,
   refuseForeignForm,
+  setDeviceCookie,
   setPageCookie,
 } from '../../access/page-sign-in/page-cookie.js';
 import { PasskeyService } from '../../access/passkeys/passkey.service.js';
@@ -38,11 +40,12 @@ export class YardController {
     // Nor may another site sign a person in: under somebody else's name they would read the wrong books.
     refuseForeignForm(request);
     const { email, passphrase, code, next } = input.body;
-    const token = await this.signIns.signInToPages(
-      { email, passphrase, ...codeGiven(code) },
+    const { token, device } = await this.signIns.signInToPages(
+      { email, passphrase, ...codeGiven(code), device: deviceOf(request) },
       { address: request.ip, userAgent: request.headers['user-agent'], requestId: String(request.id) },
     );
     setPageCookie(reply, token, cameOverHttps(request));
+    setDeviceCookie(reply, device, cameOverHttps(request));
     void reply.header('Location', next ?? PAGES_AT);
   }
 
@@ -53,12 +56,13 @@ export class YardController {
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<void> {
     refuseForeignForm(request);
-    const token = await this.signIns.signInToPagesByPasskey(input.body.credential, {
+    const { token, device } = await this.signIns.signInToPagesByPasskey(input.body.credential, {
       address: request.ip,
       userAgent: request.headers['user-agent'],
       requestId: String(request.id),
     });
     setPageCookie(reply, token, cameOverHttps(request));
+    setDeviceCookie(reply, device, cameOverHttps(request));
     void reply.header('Location', input.body.next ?? PAGES_AT);
   }
 

@@ -1376,6 +1376,11 @@ export type recovery_token = {
     expires_at: string;
     used_at: string | null;
 };
+export type request_count = {
+    subject_hash: string;
+    ends_at: string;
+    requests: number;
+};
 export type reversal = {
     operation_id: string;
     id: string;
@@ -1940,6 +1945,7 @@ export type DB = {
     ration_note: ration_note;
     recovery_code: recovery_code;
     recovery_token: recovery_token;
+    request_count: request_count;
     reversal: reversal;
     second_factor: second_factor;
     session_token: session_token;

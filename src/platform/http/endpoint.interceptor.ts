@@ -152,19 +152,21 @@ export class EndpointInterceptor implements NestInterceptor {
     }
     const { operationId } = request.params as { operationId?: string };
     const { access } = endpoint;
-    const admit = (tenant: Tenant): Idempotency | undefined => {
-      refuseWithoutPermission(endpoint, tenant);
-      refuseWithoutSecondLook(endpoint, tenant.asker);
-      return sent.read();
-    };
     // A malformed id names no operation: whoever is signed in is told so as they are identified.
     const inside =
       access === 'signed-in' || !id.safeParse(operationId).success ? undefined : operationId?.toLowerCase();
+    const admit = (tenant: Tenant): Idempotency | undefined => {
+      refuseWithoutPermission(endpoint, tenant);
+      refuseWithoutSecondLook(endpoint, tenant.asker);
+      request.countAdmitted?.({ personId: tenant.personId, operationId: inside });
+      return sent.read();
+    };
     switch (transactionOf(endpoint)) {
       case 'own': {
         const idempotency = await (inside === undefined
           ? this.database.identify(identify).then((asker) => {
               refuseWithoutSecondLook(endpoint, asker);
+              request.countAdmitted?.({ personId: asker.personId, operationId: undefined });
               return sent.read();
             })
           : this.database.readIn(identify, inside, (tenant) => Promise.resolve(admit(tenant))));

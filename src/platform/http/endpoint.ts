@@ -257,6 +257,8 @@ export interface ReceivedRequest {
   /** How to find out who is asking, in the transaction of the request; set by the guard, absent at a public address. */
   identify?: Exclude<Who, Asker>;
   asker?: Asker;
+  /** Counts the request of somebody who was let in. @throws Problem too-many-requests */
+  countAdmitted?: (caller: { personId: string; operationId: string | undefined }) => void;
   /** The endpoint, once the guard has run. */
   endpoint?: AnyEndpoint;
   /** The problem to answer with, if something was wrong. */

@@ -274,7 +274,8 @@ export const PROBLEMS = {
   'too-many-requests': {
     status: 429,
     title: 'Too many requests',
-    meaning: 'Requests are counted for each network address and each API key, and this one has sent too many.',
+    meaning:
+      'Requests are counted for each network address, API key, person and operation, and this one has sent too many.',
     whatToDo: 'Wait as long as the Retry-After header says, then ask more slowly: a list gives many records at once.',
   },
   'too-much-at-once': {
