@@ -7,8 +7,8 @@ import type { ServerProcess } from '../harness/server-process.js';
 import { type FaultKind, type Outcome, serverWorld, type ServerWorld, type Trial } from '../harness/worlds.js';
 import { openYardOfFaults, type YardOfFaults } from '../harness/yard-of-faults.js';
 
-/** The balancer asks four times a second, so a server goes on for four of its looks. */
-const DRAIN = { DRAIN_SECONDS: '1' };
+/** The balancer asks four times a second, so a server goes on for eight of its looks. */
+const DRAIN = { DRAIN_SECONDS: '2' };
 const A_SECOND = 100;
 /** Of so many requests each server is started again twice. */
 const REQUESTS = 10_000;
@@ -123,7 +123,10 @@ const rolling = (trial: Trial): Promise<Outcome> =>
     };
   });
 
+/** Five hundred requests for each of the count. */
+export const ROLLING: FaultKind = { name: 'rolling restart at 100 requests a second', usually: 20, run: rolling };
+
 export const TWO_SERVERS: readonly FaultKind[] = [
   { name: 'two servers, one is killed', usually: 10, run: killed },
-  { name: 'rolling restart at 100 requests a second', usually: 20, run: rolling },
+  ROLLING,
 ];
