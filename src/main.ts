@@ -8,9 +8,10 @@ import { fileOfHeads, keepHeads } from './access/audit/kept-heads.js';
 import { MailSender } from './access/mail/mail-sender.js';
 import { type ApplicationParts, createApplication } from './application.js';
 import { WebhookWork } from './office/webhooks/webhook-work.js';
-import { systemClock } from './platform/clock.js';
+import { type Clock, systemClock } from './platform/clock.js';
 import { backupIfDue } from './platform/backup/backup-schedule.js';
 import { type Config, readConfig } from './platform/config.js';
+import { DatabaseClock } from './platform/database/database-clock.js';
 import { Drain } from './platform/http/drain.js';
 import { Readiness } from './platform/health/health.controller.js';
 import { createLogger } from './platform/logs.js';
@@ -55,9 +56,7 @@ async function main(): Promise<void> {
     stopping = true;
     logger.info({ signal }, 'stopping');
     if (application !== undefined) application.get(Readiness).stopping = true;
-    const closed = Promise.resolve(application?.close());
-    drain?.begin();
-    void closed
+    void closed(application, drain, config.drainMs)
       .then(() => opened.close())
       .then(
         () => process.exit(0),
@@ -77,10 +76,11 @@ async function main(): Promise<void> {
   try {
     const tls = config.tls === undefined ? undefined : readTls(config.tls);
     const box = await openSecrets(config, opened);
-    await keepAuditHeads(opened, box, logger);
+    const clock = await clockOf(opened, logger);
+    await keepAuditHeads(opened, box, clock, logger);
     application = await createApplication({
       database: opened.database,
-      clock: systemClock,
+      clock,
       secrets: box,
       workers: workersFor(config, opened),
       outside: outsideOf(config),
@@ -102,6 +102,21 @@ async function main(): Promise<void> {
   sayWhere(address, Date.now() - began);
   demoLines(address).forEach(say);
   goOnBeside(application, opened, config, logger);
+}
+
+/** All servers of a database go by its clock, not by that of their machine. */
+async function clockOf({ database }: OpenDatabase, logger: Logger): Promise<DatabaseClock> {
+  const clock = await DatabaseClock.of(() => database.instant());
+  database.forgetKeysBy(() => clock.passed());
+  clock.follow((words) => logger.warn(words));
+  return clock;
+}
+
+async function closed(application?: NestFastifyApplication, drain?: Drain, drainMs = 0): Promise<void> {
+  await drain?.announced(drainMs);
+  const closing = application?.close();
+  drain?.begin();
+  await closing;
 }
 
 /** What nobody waits for: mail, webhooks, backups, and costs that are due. */
@@ -169,9 +184,14 @@ function workersFor(config: Config, { appUrl, database }: OpenDatabase): Workers
 }
 
 /** Now and every day: signs how far each audit goes, and says where one is not what was signed before. */
-async function keepAuditHeads({ database, dataFolder }: OpenDatabase, secrets: SecretBox, log: Logger): Promise<void> {
+async function keepAuditHeads(
+  { database, dataFolder }: OpenDatabase,
+  secrets: SecretBox,
+  clock: Clock,
+  log: Logger,
+): Promise<void> {
   const keep = async (): Promise<void> => {
-    const faults = await keepHeads({ database, secrets, file: fileOfHeads(dataFolder) }, systemClock.now());
+    const faults = await keepHeads({ database, secrets, file: fileOfHeads(dataFolder) }, clock.now());
     faults.forEach((fault) => say(`AUDIT: ${fault}`));
   };
   await keep();

@@ -95,6 +95,7 @@ const environment = z.object({
     .regex(/^[\x21-\x7e]{32,200}$/, 'must be 32 to 200 letters without blanks, as `openssl rand -hex 32` makes them')
     .optional(),
   SLOW_STATEMENT_MS: z.coerce.number().int().min(1).max(60_000).default(500),
+  DRAIN_SECONDS: z.coerce.number().int().min(0).max(600).default(0),
   DATABASE_POOL: z.coerce.number().int().min(2).max(200).default(12),
 });
 
@@ -125,6 +126,8 @@ export interface Config {
   reachable: boolean;
   logLevel: z.infer<typeof environment>['LOG_LEVEL'];
   poolSize: number;
+  /** How long a server that is told to stop still serves, while it says that it is not ready. */
+  drainMs: number;
   /** Opens /metrics; without it there is no such address. */
   metricsKey: string | undefined;
   /** A statement that takes longer is logged. */
@@ -176,6 +179,7 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
     reachable: !isLoopback(values.HOST),
     logLevel: values.LOG_LEVEL,
     poolSize: values.DATABASE_POOL,
+    drainMs: values.DRAIN_SECONDS * 1000,
     metricsKey: values.RICKYARD_METRICS_KEY,
     slowStatementMs: values.SLOW_STATEMENT_MS,
     trustedProxies: values.TRUSTED_PROXIES ?? [],

@@ -1,4 +1,4 @@
-import { existsSync } from 'node:fs';
+import { existsSync, mkdirSync } from 'node:fs';
 import path from 'node:path';
 import pg from 'pg';
 import { backedUpBefore } from './backup/before-migrating.js';
@@ -42,6 +42,7 @@ function prismaFolder(): string {
  * applies to. With APP_DATABASE_URL alone, that login on a database that somebody else has migrated.
  */
 export async function openDatabase(config: Config): Promise<OpenDatabase> {
+  if (config.onServer) makeFolder(config.dataFolder);
   if (config.databaseUrl === undefined && config.appDatabaseUrl !== undefined)
     return openWithoutOwner(config, config.appDatabaseUrl);
   const embedded =
@@ -112,6 +113,18 @@ async function openWithoutOwner(config: Config, appUrl: string): Promise<OpenDat
     watch: (tell) => replica?.watch(tell),
     close: () => database.close(),
   };
+}
+
+/** What is kept beside a database of somebody's server: the key of secrets, heads of audits. @throws in words */
+function makeFolder(folder: string): void {
+  try {
+    mkdirSync(folder, { recursive: true, mode: 0o755 });
+  } catch (error) {
+    throw new Error(
+      `The data folder ${folder} cannot be made (${(error as NodeJS.ErrnoException).code}). Make it writable, or set ` +
+        'RICKYARD_DATA to a folder that is.',
+    );
+  }
 }
 
 function replicaOf({ replicaUrl, poolSize }: Config, appUrl: string): Replica | undefined {

@@ -17,6 +17,7 @@ const ROWS = {
   others: { file: 'others-requests' },
   stalls: { file: 'loop-delay' },
   'first-guard': { file: 'feedings-import', only: 'of one lot' },
+  memory: { file: 'memory', build: true },
   demo: { file: 'reads' },
   explain: { file: 'explain' },
   partitions: { file: 'partitions' },

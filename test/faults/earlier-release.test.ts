@@ -192,8 +192,6 @@ it('upgrades: every figure is served, the rules hold over what was there, a seco
   expect(await migrateAsBeforeGuards(old.url)).toEqual(BEFORE_GUARDS);
   await leaveBooksBehind(old.url);
   await old.stop();
-  // The process that worked here before is gone, unlike this one.
-  rmSync(path.join(folder, 'server-process'));
 
   const lot = `/v1/operations/${OPERATION}/hay-lots/${LOT}`;
   const sale = (kilograms: string): object => ({

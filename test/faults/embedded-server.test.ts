@@ -96,6 +96,8 @@ describe('the embedded server', () => {
     await query(first, 'CREATE TABLE hay (tons int); INSERT INTO hay VALUES (24)');
     await first.stop();
     expect(existsSync(path.join(cluster, 'postmaster.pid'))).toBe(false);
+    // Nor is it marked as in use by this process, which goes on.
+    expect(existsSync(path.join(folder, 'server-process'))).toBe(false);
     const second = await start();
     expect(second.notes).toEqual(['reused the data folder']);
     expect(await query(second, 'SELECT tons FROM hay')).toEqual([{ tons: 24 }]);

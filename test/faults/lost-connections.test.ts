@@ -4,6 +4,7 @@
  */
 import type pg from 'pg';
 import { createPool } from '../../src/platform/database/pool.js';
+import { CutProxy } from './harness/cut-proxy.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { herd, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
@@ -56,6 +57,24 @@ describe('a lost connection', () => {
     client.release();
     expect((await pool.query<{ one: number }>('SELECT 1 AS one')).rows).toEqual([{ one: 1 }]);
     await pool.end();
+  });
+
+  it('that died without a word is cut, and those beside it; one whose session works is left alone', async () => {
+    const { hostname, port } = new URL(world.appUrl);
+    const wire = await CutProxy.before({ host: hostname, port: Number(port) });
+    const pool = createPool(wire.urlOf(world.appUrl), 3);
+    try {
+      const slow = pool.query<{ done: string }>("SELECT 'slept' AS done FROM pg_sleep(7)");
+      await Promise.all([pool.query('SELECT 1'), pool.query('SELECT 1')]);
+      wire.silence(1);
+      // Neither of the other two hears anything; the first to be found takes the unused one with it.
+      await expect(pool.query('SELECT 1')).rejects.toThrow(/Connection terminated/);
+      await pool.query('SELECT 1');
+      expect((await slow).rows).toEqual([{ done: 'slept' }]);
+    } finally {
+      await pool.end();
+      await wire.close();
+    }
   });
 
   it('answers 503 with a time to try again, and the next request is served', async () => {

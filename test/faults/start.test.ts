@@ -95,6 +95,26 @@ describe('a server that runs', () => {
     expect(code).toBe(0);
   });
 
+  it('told to stop says first that it is not ready, and serves on for DRAIN_SECONDS', async () => {
+    const seen: unknown[] = [];
+    const { code } = await run(
+      { DATABASE_URL: yard.ownerUrl, DRAIN_SECONDS: '3' },
+      /Interactive reference/,
+      async (soFar, stop) => {
+        const address = /serves at (\S+)/.exec(soFar)?.[1] ?? '';
+        const kept = await fetch(`${address}/health/ready`);
+        seen.push(kept.status, kept.headers.get('connection'));
+        stop();
+        let ready = 200;
+        while (ready === 200) ready = (await fetch(`${address}/health/ready`)).status;
+        // Whoever asks on a connection that was kept is answered, and told to keep it no longer.
+        const served = await fetch(`${address}/health/live`);
+        seen.push(ready, served.status, served.headers.get('connection'));
+      },
+    );
+    expect({ code, seen }).toEqual({ code: 0, seen: [200, 'keep-alive', 503, 200, 'close'] });
+  });
+
   it('says where, serves, and on SIGTERM stops with 0 after the requests that are under way', async () => {
     let answered = 0;
     const { said, code } = await run(

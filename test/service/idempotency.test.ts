@@ -252,6 +252,26 @@ describe('the Idempotency-Key', () => {
     ).not.toBe(first.body.id);
   });
 
+  it('is not forgotten because a clock ran ahead: then it is kept for 48 hours that have passed', async () => {
+    const began = world.clock.now();
+    const key = randomUUID();
+    const first = await (
+      await operationWithNewTokens(0)
+    ).post<WithId>(operation.at('/ranches'), { name: 'Ahead' }, { key, expect: 201 });
+    let hours = 1;
+    world.database.forgetKeysBy(() => new Date(began.getTime() + hours * 3_600_000));
+    const again = async (): Promise<string> =>
+      (
+        await (
+          await operationWithNewTokens(72 * 60)
+        ).post<WithId>(operation.at('/ranches'), { name: 'Ahead' }, { key, expect: 201 })
+      ).body.id;
+    expect(await again()).toBe(first.body.id);
+    hours = 48;
+    expect(await again()).not.toBe(first.body.id);
+    world.database.forgetKeysBy(() => world.clock.now());
+  });
+
   /** Access tokens do not last that long; the manager signs in again. */
   async function operationWithNewTokens(minutes: number): Promise<Operation['as']['manager']> {
     const { clientOf } = await import('../support/people.js');

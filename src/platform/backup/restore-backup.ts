@@ -76,7 +76,6 @@ export async function restoreBackup(options: RestoreOptions): Promise<Restored> 
   await rename(fresh, cluster);
   await copyBeside(backup, dataFolder);
   await (await startEmbeddedServer({ dataFolder, durable, replay })).stop();
-  await rm(path.join(dataFolder, 'server-process'), { force: true });
   return { manifest, dataFolder, movedTo };
 }
 

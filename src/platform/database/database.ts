@@ -61,6 +61,7 @@ const PULL_MOST_MS = 600_000;
 export class Database {
   readonly #primary: Transactions;
   #settle: Settle | undefined;
+  #passed: (() => Date) | undefined;
   #onlyReads = false;
   #tell: ((statement: StatementRun) => void) | undefined;
   #tellAudit: ((actions: readonly string[]) => void) | undefined;
@@ -151,7 +152,7 @@ export class Database {
   writeOnce<T>(who: Who, { admit, work, kept }: Work<Tenant, T>): Promise<T> {
     return this.#transaction(OUTSIDE, async (trx, open) => {
       const tenant = await enter(trx, who);
-      return answerOnce(tenant, admit?.(tenant), [], () => work(tenant), { kept, open });
+      return answerOnce(tenant, admit?.(tenant), [], () => work(tenant), { kept, open, passed: this.#passed });
     });
   }
 
@@ -169,7 +170,8 @@ export class Database {
           for (const lateWork of late.values()) await lateWork((statement) => open.endWith(statement));
           return answer;
         };
-        const answer = await answerOnce(tenant, once, actsIn(tenant), all, { kept, open }).catch((error: unknown) => {
+        const how = { kept, open, passed: this.#passed };
+        const answer = await answerOnce(tenant, once, actsIn(tenant), all, how).catch((error: unknown) => {
           throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error;
         });
         return { answer, audited };
@@ -284,6 +286,16 @@ export class Database {
   /** How many connections to the primary there are, and how many requests wait for one. */
   connections(): { inUse: number; idle: number; waiting: number } {
     return this.#primary.connections();
+  }
+
+  /** What time it is there, in milliseconds since 1970. */
+  instant(): Promise<number> {
+    return this.#primary.instant();
+  }
+
+  /** Keys of requests are kept for their hours by this clock as well as by the moment of the one who asks. */
+  forgetKeysBy(passed: () => Date): void {
+    this.#passed = passed;
   }
 
   /** Whether the database answers. */

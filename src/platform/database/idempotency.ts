@@ -17,6 +17,12 @@ interface Ending {
   endWith(statement: Promise<unknown>): void;
 }
 
+interface End<T> {
+  kept: ((answer: T) => T) | undefined;
+  open: Ending;
+  passed: (() => Date) | undefined;
+}
+
 /**
  * Does the work once per (actor, route, key). The key's row is inserted first, on a unique index, in the same
  * transaction as the work: a simultaneous equal request waits here until the first commits and then gets its answer; if
@@ -24,7 +30,7 @@ interface Ending {
  * could when it was made: what they may no longer see (a price) must not come back through a repeat.
  * @param acts what the caller may do in the operation now.
  * @param end `kept`: the part of the answer stored for a repeat, if not all of it; `open`: the transaction, which ends
- * with storing it.
+ * with storing it; `passed`: a clock that does not run ahead, by which no key is forgotten before its time.
  * @throws Problem idempotency-key-reused if the key came before with another payload; not-permitted if the caller could
  * do more when the first answer was made.
  */
@@ -33,15 +39,16 @@ export async function answerOnce<T>(
   once: Idempotency | undefined,
   acts: readonly Act[],
   work: () => Promise<T>,
-  { kept = (answer) => answer, open }: { kept: ((answer: T) => T) | undefined; open: Ending },
+  { kept = (answer) => answer, open, passed }: End<T>,
 ): Promise<T> {
   if (once === undefined) return work();
   const actor = actorOf(asker);
   const expires = new Date(asker.moment.getTime() + IDEMPOTENCY_HOURS * 3_600_000).toISOString();
+  const over = new Date(Math.min(asker.moment.getTime(), (passed?.() ?? asker.moment).getTime()));
   const forgotten = trx
     .deleteFrom('idempotency_record')
     .where('actor', '=', actor)
-    .where('expires_at', '<=', asker.moment.toISOString())
+    .where('expires_at', '<=', over.toISOString())
     .execute();
   const inserted = trx
     .insertInto('idempotency_record')

@@ -1,4 +1,5 @@
 import pg from 'pg';
+import { SilentConnections } from './silent-connections.js';
 
 const DATE = 1082;
 const TIMESTAMPTZ = 1184;
@@ -55,5 +56,6 @@ export function createPool(url: string, size: number, limits: Partial<PoolLimits
   pool.on('error', () => undefined);
   // Nor may a closed connection in use: its running query fails, and the request reports that.
   pool.on('connect', (client) => client.on('error', () => undefined));
+  new SilentConnections(pool, url).watch();
   return pool;
 }

@@ -115,6 +115,12 @@ export class Transactions {
     }
   }
 
+  /** The server's clock, in milliseconds since 1970. */
+  async instant(): Promise<number> {
+    const { rows } = await this.pool.query<{ at: string }>('SELECT extract(epoch FROM clock_timestamp()) * 1000 AS at');
+    return Number(rows[0]?.at);
+  }
+
   async close(): Promise<void> {
     await this.#kysely.destroy();
   }

@@ -10,7 +10,7 @@ import { EmbeddedServerProblem } from './embedded-server-problem.js';
 import { newOwnerPassword, ownerPassword, PasswordRefused, setOwnerPassword } from './owner-password.js';
 import { findPostgres, handOver, reachableDataFolder, type PostgresFiles } from './postgres-files.js';
 import { commandLineOf, endLeftBehind, isAlive, stopProcess } from './processes.js';
-import { leaveMark, markedBy } from './server-mark.js';
+import { leaveMark, markedBy, removeMark } from './server-mark.js';
 import { WatchedPostgres } from './watched-postgres.js';
 
 export { EmbeddedServerProblem } from './embedded-server-problem.js';
@@ -81,7 +81,10 @@ export async function startEmbeddedServer({
       dataFolder,
       notes,
       watch: (tell) => watched.watch(tell),
-      stop: () => watched.stop(),
+      stop: async () => {
+        await watched.stop();
+        removeMark(dataFolder);
+      },
     };
   };
 

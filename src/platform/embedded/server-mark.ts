@@ -1,4 +1,4 @@
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { beganAt, commandLineOf, isAlive } from './processes.js';
 
@@ -18,4 +18,10 @@ export function markedBy(dataFolder: string): number | undefined {
 
 export function leaveMark(dataFolder: string): void {
   writeFileSync(path.join(dataFolder, 'server-process'), `${process.pid}\n${beganAt(process.pid)}`);
+}
+
+/** A server that has stopped uses the folder no longer, though its process may go on. */
+export function removeMark(dataFolder: string): void {
+  const mark = path.join(dataFolder, 'server-process');
+  if (existsSync(mark) && readFileSync(mark, 'utf8').split('\n')[0] === String(process.pid)) rmSync(mark);
 }

@@ -8,6 +8,8 @@ interface Behind {
   readonly url: URL;
   readonly agent: Agent;
   ready: boolean;
+  /** Whether it was asked and has not answered yet. */
+  asked: boolean;
 }
 
 /**
@@ -22,7 +24,12 @@ export class Balancer {
   url = '';
 
   constructor(urls: readonly string[]) {
-    this.#behind = urls.map((url) => ({ url: new URL(url), agent: new Agent({ keepAlive: true }), ready: true }));
+    this.#behind = urls.map((url) => ({
+      url: new URL(url),
+      agent: new Agent({ keepAlive: true }),
+      ready: true,
+      asked: false,
+    }));
     this.#server = createServer((incoming, answer) => this.#pass(incoming, answer));
   }
 
@@ -33,10 +40,13 @@ export class Balancer {
     const address = this.#server.address();
     this.url = `http://127.0.0.1:${typeof address === 'object' && address !== null ? address.port : 0}`;
     this.#looking = setInterval(() => {
-      for (const one of this.#behind)
+      for (const one of this.#behind.filter(({ asked }) => !asked)) {
+        one.asked = true;
         void isReady(one.url.origin).then((ready) => {
           one.ready = ready;
+          one.asked = false;
         });
+      }
     }, LOOK_EVERY_MS);
   }
 

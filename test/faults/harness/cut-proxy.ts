@@ -51,9 +51,9 @@ export class CutProxy {
     }
   }
 
-  /** Connections stay open, and neither side hears of the other again; new ones work. */
-  silence(): void {
-    for (const pair of this.#pairs) {
+  /** Connections stay open, and neither side hears of the other again; new ones work, and so many of the oldest. */
+  silence(butOldest = 0): void {
+    for (const pair of [...this.#pairs].slice(butOldest)) {
       const { near, far } = pair;
       pair.silent = true;
       near.unpipe(far);

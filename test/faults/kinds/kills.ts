@@ -28,7 +28,7 @@ const killAll: Strike = async ({ folder, server }) => {
   await gone;
 };
 
-const kind = (name: string, usually: number, strike: Strike): FaultKind => ({
+const kind = (name: string, usually: number, ...strikes: readonly Strike[]): FaultKind => ({
   name,
   usually,
   run: async (trial) => {
@@ -38,9 +38,9 @@ const kind = (name: string, usually: number, strike: Strike): FaultKind => ({
         ...world,
         name,
         servers: [world.server],
-        strike: async () => {
+        strike: async ({ fault }) => {
           await sleep(trial.random.between(50, 1200));
-          await strike(world, trial);
+          await strikes[fault % strikes.length]?.(world, trial);
         },
       });
     } finally {
@@ -56,3 +56,6 @@ export const KILLS: readonly FaultKind[] = [
   kind('kill -9 of a backend', 70, killBackend),
   kind('kill -9 of all at once', 30, killAll),
 ];
+
+/** One after the other, on the same books. */
+export const EVERY_KILL = kind('every kill', 4, killServer, killPostmaster, killBackend, killAll);

@@ -26,7 +26,7 @@ const silent: Strike = (wire) => {
   return Promise.resolve();
 };
 
-const kind = (name: string, usually: number, strike: Strike): FaultKind => ({
+const kind = (name: string, usually: number, ...strikes: readonly Strike[]): FaultKind => ({
   name,
   usually,
   run: async (trial) => {
@@ -41,9 +41,9 @@ const kind = (name: string, usually: number, strike: Strike): FaultKind => ({
         yard,
         servers: [server],
         ownerUrl: () => world.ownerUrl,
-        strike: async () => {
+        strike: async ({ fault }) => {
           await sleep(trial.random.between(50, 1200));
-          await strike(wire, trial);
+          await strikes[fault % strikes.length]?.(wire, trial);
         },
       });
     } finally {
@@ -58,3 +58,6 @@ export const NETWORK: readonly FaultKind[] = [
   kind('network that loses answers', 20, answersLost),
   kind('network that falls silent', 4, silent),
 ];
+
+/** One after the other, on the same books. */
+export const EVERY_CUT = kind('every cut', 4, cut, answersLost);
