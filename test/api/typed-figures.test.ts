@@ -795,6 +795,7 @@ describe('the description', () => {
   /** Figures that are not read back as they were typed, and why. */
   const OTHERWISE: Readonly<Record<string, string>> = {
     'judgeTrial valueOfGain.amount': 'asked in test/api/trials/judge.test.ts, where a trial runs',
+    'judgeTrial valueOfCattle.amount': 'asked in test/api/trials/judge.test.ts, where a trial runs',
     'confirmFeedSheet balesOpened.0.bales': 'a count beside the feeding, read as a number',
     'confirmFeedSheet differences.0.weight.value': 'stands in the feeding that the confirmation makes',
     'confirmFeedSheet differences.0.bales': 'stands in the feeding that the confirmation makes',

@@ -16,6 +16,8 @@ export interface AnimalResult {
   /** Days on feed in the trial, to the day the animal left or the trial ended. */
   readonly headDays: number;
   readonly died: boolean;
+  /** Died, was sold or was lost. */
+  readonly left: boolean;
 }
 
 /**
@@ -69,6 +71,7 @@ function resultOf(animal: TrialAnimal, protocol: TrialProtocol, upToDay: number)
     departures,
     headDays: Math.max(0, Math.min(protocol.lengthDays, upToDay, left?.day ?? protocol.lengthDays)),
     died: animal.events.some((event) => event.kind === 'died'),
+    left: left !== undefined,
   };
 }
 

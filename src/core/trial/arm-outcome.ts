@@ -30,6 +30,16 @@ export interface ArmOutcome {
    * weight is missing.
    */
   readonly gainDeadsInKgPerHeadDay: number | null;
+  /** Head that neither died nor were sold or lost. */
+  readonly headFinished: number;
+  /** Weight gained over the days so far, in kilograms; null where a weight is missing. */
+  readonly gainOverTrial: {
+    /** Deads in: the dead count as losing all their start weight. */
+    readonly deadsInPerHeadStarted: number | null;
+    readonly deadsInPerHeadFinished: number | null;
+    /** Deads out: those that finished alone. */
+    readonly deadsOutPerHeadFinished: number | null;
+  };
   readonly hay: {
     readonly fed: Mass;
     readonly eaten: Mass;
@@ -51,9 +61,14 @@ export interface ArmOutcome {
     readonly feed: Money;
     readonly other: Money;
     readonly perHeadDay: Money;
+    /** All of it, over the head that were started and over those that finished; null where none did. */
+    readonly perHeadStarted: Money | null;
+    readonly perHeadFinished: Money | null;
     /** Feed cost and total cost of one kilogram of gain; null when the arm did not gain. */
     readonly feedCostPerKgGain: Money | null;
     readonly totalCostPerKgGain: Money | null;
+    /** Total cost of a kilogram of gain with deads in; null where there is then no gain, or a weight is missing. */
+    readonly totalCostPerKgGainDeadsIn: Money | null;
   } | null;
   readonly notes: readonly string[];
 }
@@ -86,7 +101,13 @@ export function armOutcome({
     headDied: drawn.filter((result) => result.died).length,
     headDays: gain.headDays,
     meanGainKgPerDay: gain.meanKgPerDay,
-    gainDeadsInKgPerHeadDay: gainDeadsIn(drawn, gain.headDays),
+    gainDeadsInKgPerHeadDay: gain.deadsIn === null || gain.headDays === 0 ? null : gain.deadsIn / gain.headDays,
+    headFinished: gain.headFinished,
+    gainOverTrial: {
+      deadsInPerHeadStarted: perHead(gain.deadsIn, drawn.length),
+      deadsInPerHeadFinished: perHead(gain.deadsIn, gain.headFinished),
+      deadsOutPerHeadFinished: perHead(gain.deadsOut, gain.headFinished),
+    },
     hay: hayOf(lines, gain),
     cost: costOf({ lines, other: otherCosts ?? Money.zero(currency), currency, gain }),
     notes: notesOf(lines, gain),
@@ -95,6 +116,12 @@ export function armOutcome({
 
 /** What an arm gained. */
 interface ArmGain {
+  readonly headDrawn: number;
+  readonly headFinished: number;
+  /** Weight out less weight in of all that were drawn, kilograms: the dead lose their start weight. */
+  readonly deadsIn: number | null;
+  /** The same of those that finished. */
+  readonly deadsOut: number | null;
   readonly headWithGain: number;
   readonly headDays: number;
   readonly meanKgPerDay: number | null;
@@ -108,17 +135,30 @@ function gainOfArm(drawn: readonly AnimalResult[]): ArmGain {
   const mean = gains.length > 0 ? gains.reduce((sum, gain) => sum + gain, 0) / gains.length : null;
   const total =
     mean !== null && mean > 0 && headDays > 0 ? Mass.kilograms(decimalFromFloat(mean, 9)).times(headDays) : null;
-  return { headWithGain: gains.length, headDays, meanKgPerDay: mean, total };
+  const finished = drawn.filter((result) => !result.left);
+  return {
+    headDrawn: drawn.length,
+    headFinished: finished.length,
+    deadsIn: weightGained(drawn),
+    deadsOut: weightGained(finished),
+    headWithGain: gains.length,
+    headDays,
+    meanKgPerDay: mean,
+    total,
+  };
 }
 
-function gainDeadsIn(drawn: readonly AnimalResult[], headDays: number): number | null {
+function perHead(total: number | null, head: number): number | null {
+  return total === null || head === 0 ? null : total / head;
+}
+
+function weightGained(drawn: readonly AnimalResult[]): number | null {
   const changes = drawn.flatMap(({ died, startWeightKg: start, endWeightKg: end }) => {
     if (start === null) return [];
     if (died) return [-start];
     return end === null ? [] : [end - start];
   });
-  if (changes.length !== drawn.length || headDays === 0) return null;
-  return changes.reduce((sum, change) => sum + change, 0) / headDays;
+  return changes.length === drawn.length ? changes.reduce((sum, change) => sum + change, 0) : null;
 }
 
 /** Head-days to divide by: one where there was none. */
@@ -167,12 +207,18 @@ function costOf({
   if (lines.length === 0 || costs.length < lines.length) return null;
   const feed = Money.sum(costs, currency);
   const perKg = (money: Money) => (gain.total === null ? null : money.dividedBy(gain.total.kilograms));
+  const all = feed.plus(other);
+  const over = (head: number) => (head === 0 ? null : all.dividedBy(head));
   return {
     feed,
     other,
-    perHeadDay: feed.plus(other).dividedBy(divisorOf(gain)),
+    perHeadDay: all.dividedBy(divisorOf(gain)),
+    perHeadStarted: over(gain.headDrawn),
+    perHeadFinished: over(gain.headFinished),
     feedCostPerKgGain: perKg(feed),
-    totalCostPerKgGain: perKg(feed.plus(other)),
+    totalCostPerKgGain: perKg(all),
+    totalCostPerKgGainDeadsIn:
+      gain.deadsIn === null || !(gain.deadsIn > 0) ? null : all.dividedBy(decimalFromFloat(gain.deadsIn, 9)),
   };
 }
 

@@ -4,7 +4,8 @@ import { analysisOfCovariance } from '../../core/trial/analysis-of-covariance.js
 import type { AnimalResult } from '../../core/trial/analysis-sets.js';
 import type { ArmOutcome } from '../../core/trial/arm-outcome.js';
 import { describe as describeValues } from '../../core/trial/descriptive.js';
-import type { PartialBudget, Triple } from '../../core/trial/if-it-held.js';
+import type { Triple } from '../../core/trial/if-it-held.js';
+import type { PartialBudget } from '../../core/trial/partial-budget.js';
 import { judgeTrial } from '../../core/trial/judge-trial.js';
 import type { ComparisonJudged, SetJudged } from '../../core/trial/judgement/judgement.js';
 import { planTrial } from '../../core/trial/plan-trial.js';
@@ -774,9 +775,15 @@ const rangeOfMoney = (triple: Triple<Money>) => ({
 });
 const budgetOut = z.object({
   days: z.number().int().describe('Days over which it was measured'),
-  addedReturnsPerHead: moneyRange,
-  addedCostsPerHead: moneyOut,
-  netPerHead: moneyRange,
+  addedReturnsPerHead: moneyRange.describe('What the added gain of those that lived is worth, per head started'),
+  addedDeathLossPerHead: moneyOut.describe(
+    'What more deaths on the change took, per head started: the animals at their start weight and the gain they ' +
+      'would have made; below zero where fewer died',
+  ),
+  addedCostsPerHead: moneyOut.describe('Added cost of the change, per head started; below zero where it costs less'),
+  netPerHead: moneyRange.describe(
+    'Added returns less what deaths took less added costs, per head started; the interval carries gain and deaths',
+  ),
   verdict: z
     .enum(['pays', 'costs', 'too-small-to-tell'])
     .describe('What the interval allows one to say at these prices'),
@@ -798,6 +805,7 @@ function budgetAnswer(budget: PartialBudget, wordsIn: 'lb' | 'kg'): z.input<type
   return {
     days: budget.days,
     addedReturnsPerHead: rangeOfMoney(budget.addedReturnsPerHead),
+    addedDeathLossPerHead: formatMoney(budget.addedDeathLossPerHead),
     addedCostsPerHead: formatMoney(budget.addedCostsPerHead),
     netPerHead: rangeOfMoney(budget.netPerHead),
     verdict: budget.verdict,
@@ -822,7 +830,18 @@ const armOut = z.object({
   headDrawn: z.number().int().describe('How many head were drawn into the arm'),
   headWithGain: z.number().int().describe('Number of head with a measured gain'),
   headDied: z.number().int().describe('How many head died in the trial'),
+  headFinished: z.number().int().describe('How many head neither died nor were sold or lost'),
   headDays: z.number().describe('Head-days: one head for one day is one'),
+  gainOverTrial: z
+    .object({
+      deadsInPerHeadStarted: figureOut.nullable(),
+      deadsInPerHeadFinished: figureOut.nullable(),
+      deadsOutPerHeadFinished: figureOut.nullable(),
+    })
+    .describe(
+      'Weight gained over the days so far. With deads in the dead count as losing all their start weight; deads out ' +
+        'is of those that finished alone. Null where a weight is missing',
+    ),
   meanGain: figureOut.nullable(),
   hay: z
     .object({
@@ -844,8 +863,13 @@ const armOut = z.object({
       feed: moneyOut,
       other: moneyOut,
       perHeadDay: moneyOut,
+      perHeadStarted: moneyOut.describe('All of it, over the head that were started').nullable(),
+      perHeadFinished: moneyOut.describe('All of it, over the head that finished; null where none did').nullable(),
       feedCostOfGain: pricePerMassOut.nullable(),
       totalCostOfGain: pricePerMassOut.nullable(),
+      totalCostOfGainDeadsIn: pricePerMassOut
+        .describe('Total cost of gain with deads in; null where there is then no gain to divide by')
+        .nullable(),
     })
     .nullable(),
   notes: z.array(z.string()).describe('What is missing in the records; empty if nothing'),
@@ -853,13 +877,21 @@ const armOut = z.object({
 function armAnswer(arm: ArmOutcome, wordsIn: 'lb' | 'kg'): z.input<typeof armOut> {
   const { hay, cost } = arm;
   const mass = (value: Mass) => formatMass(value, wordsIn);
+  const weight = (kg: number | null) => figureOrNull(kg, 'kg', systemOf(wordsIn));
+  const moneyOrNull = (value: Money | null) => (value === null ? null : formatMoney(value));
   const perMass = (perKg: Money | null) => (perKg === null ? null : formatPrice(perKg.per(Mass.kilograms(1)), wordsIn));
   return {
     armId: arm.armId,
     headDrawn: arm.headDrawn,
     headWithGain: arm.headWithGain,
     headDied: arm.headDied,
+    headFinished: arm.headFinished,
     headDays: arm.headDays,
+    gainOverTrial: {
+      deadsInPerHeadStarted: weight(arm.gainOverTrial.deadsInPerHeadStarted),
+      deadsInPerHeadFinished: weight(arm.gainOverTrial.deadsInPerHeadFinished),
+      deadsOutPerHeadFinished: weight(arm.gainOverTrial.deadsOutPerHeadFinished),
+    },
     meanGain: figureOrNull(arm.meanGainKgPerDay, perDay, systemOf(wordsIn)),
     notes: [...arm.notes],
     hay:
@@ -882,8 +914,11 @@ function armAnswer(arm: ArmOutcome, wordsIn: 'lb' | 'kg'): z.input<typeof armOut
             feed: formatMoney(cost.feed),
             other: formatMoney(cost.other),
             perHeadDay: formatMoney(cost.perHeadDay),
+            perHeadStarted: moneyOrNull(cost.perHeadStarted),
+            perHeadFinished: moneyOrNull(cost.perHeadFinished),
             feedCostOfGain: perMass(cost.feedCostPerKgGain),
             totalCostOfGain: perMass(cost.totalCostPerKgGain),
+            totalCostOfGainDeadsIn: perMass(cost.totalCostPerKgGainDeadsIn),
           },
   };
 }
@@ -974,6 +1009,15 @@ const comparisonOut = z.object({
         .nullable(),
     }),
   ),
+  deaths: z
+    .object({
+      difference: z.number().describe('Share that died on the change less the share on the usual feeding'),
+      low: z.number().describe('Low end of the interval'),
+      high: z.number().describe('High end of the interval'),
+      confidencePercent: z.number().describe('Confidence of the interval, %'),
+    })
+    .describe('Difference in deaths with its exact interval; null where an arm had no head')
+    .nullable(),
   partialBudget: budgetOut.nullable(),
   nextTrial: z
     .object({
@@ -987,6 +1031,12 @@ const comparisonOut = z.object({
     .nullable(),
   words: z.array(z.string()).describe('The answer in plain words, taken from the interval'),
 });
+function deathsAnswer({ deaths }: ComparisonJudged): z.input<typeof comparisonOut>['deaths'] {
+  if (deaths === null) return null;
+  const { confidence, ...difference } = deaths;
+  return { ...difference, confidencePercent: tidy(100 * confidence) };
+}
+
 function comparisonAnswer(one: ComparisonJudged, wordsIn: 'lb' | 'kg'): z.input<typeof comparisonOut> {
   const system = systemOf(wordsIn);
   const gain = (value: number) => figure(value, perDay, system);
@@ -1046,6 +1096,7 @@ function comparisonAnswer(one: ComparisonJudged, wordsIn: 'lb' | 'kg'): z.input<
       high: gain(row.highKgPerDay),
       shiftInStandardErrors: tidyOrNull(row.shiftInStandardErrors),
     })),
+    deaths: deathsAnswer(one),
     partialBudget: one.partialBudget === null ? null : budgetAnswer(one.partialBudget, wordsIn),
     nextTrial:
       nextTrial === null ? null : { standardDeviation: gain(nextTrial.sdKgPerDay), unitsPerArm: nextTrial.unitsPerArm },
@@ -1070,6 +1121,12 @@ const judged = calculation({
       author: 'Interpretation and design of nonregulatory on-farm feeding trials',
       year: 1999,
       where: 'J. Anim. Sci. 77 (Suppl. 2):177-182',
+    },
+    {
+      formula: 'difference in deaths: exact interval by the score statistic',
+      author: 'Chan & Zhang',
+      year: 1999,
+      where: 'Biometrics 55:1202-1209',
     },
   ],
   body: z.strictObject({
@@ -1116,6 +1173,9 @@ const judged = calculation({
       .max(20)
       .default([]),
     valueOfGain: priceIn.optional().describe('What gain is worth, for the partial budget'),
+    valueOfCattle: priceIn
+      .optional()
+      .describe('What live cattle are worth by weight, for what a death takes; the value of gain if left out'),
     herdHead: z
       .number()
       .int()
@@ -1185,6 +1245,7 @@ const judged = calculation({
         })),
         otherCosts: body.otherCosts.map(({ armId, cost }) => ({ armId, cost: toMoney(cost) })),
         valueOfGain: body.valueOfGain === undefined ? null : toPrice(body.valueOfGain),
+        valueOfCattle: body.valueOfCattle === undefined ? null : toPrice(body.valueOfCattle),
         herdHead: body.herdHead ?? null,
         classOfAnimals: body.classOfAnimals,
         season: body.season,

@@ -167,9 +167,18 @@ function armAnswer(
     headDrawn: arm.headDrawn,
     headWithGain: arm.headWithGain,
     headDied: arm.headDied,
+    headFinished: arm.headFinished ?? null,
     headDays: arm.headDays,
     dailyGain: massOrNull(arm.meanGainKgPerDay, units),
     dailyGainDeadsIn: massOrNull(arm.gainDeadsInKgPerHeadDay, units),
+    gainOverTrial:
+      arm.gainOverTrial === undefined
+        ? null
+        : {
+            deadsInPerHeadStarted: massOrNull(arm.gainOverTrial.deadsInPerHeadStarted, units),
+            deadsInPerHeadFinished: massOrNull(arm.gainOverTrial.deadsInPerHeadFinished, units),
+            deadsOutPerHeadFinished: massOrNull(arm.gainOverTrial.deadsOutPerHeadFinished, units),
+          },
     hay: hayAnswer(arm.hay, units),
     cost: money.cost(arm.armId),
     notes: [...arm.notes],
@@ -305,6 +314,7 @@ function comparisonAnswer(
       ifItHeld === null
         ? null
         : { head: ifItHeld.head, days: ifItHeld.days, addedGain: formatMasses(ifItHeld.addedGainKg, units) },
+    deaths: given.deaths ?? null,
     partialBudget: money.budget(given.changeArmId),
   };
 }
@@ -340,8 +350,11 @@ class MoneyWriter {
       feed: this.#money(arm.feed),
       other: this.#money(arm.other),
       perHeadDay: this.#money(arm.perHeadDay),
+      perHeadStarted: this.#moneyOrNull(arm.perHeadStarted),
+      perHeadFinished: this.#moneyOrNull(arm.perHeadFinished),
       feedCostOfGain: price(arm.feedPerKgGain),
       totalCostOfGain: price(arm.totalPerKgGain),
+      totalCostOfGainDeadsIn: price(arm.totalPerKgGainDeadsIn ?? null),
     };
   }
 
@@ -363,7 +376,9 @@ class MoneyWriter {
       days: budget.days,
       valueOfGain: this.#price(value),
       valueOfGainTyped: typed === undefined ? null : { ...typed, currency: asCurrency(typed.currency) },
+      ...this.#cattle(),
       addedReturnsPerHead: triple(budget.addedReturns),
+      addedDeathLossPerHead: this.#moneyOrNull(budget.addedDeathLoss),
       addedCostsPerHead: this.#money(budget.addedCosts),
       netPerHead: triple(budget.net),
       overHerd:
@@ -377,6 +392,21 @@ class MoneyWriter {
       verdict: budget.verdict,
       words: [...budget.words],
     };
+  }
+
+  #cattle(): Pick<
+    NonNullable<JudgementOut['comparisons'][number]['partialBudget']>,
+    'valueOfCattle' | 'valueOfCattleTyped'
+  > {
+    const { valueOfCattlePerKg: perKg, valueOfCattleTyped: typed } = this.kept ?? {};
+    return {
+      valueOfCattle: perKg === undefined ? null : this.#price(perKg),
+      valueOfCattleTyped: typed === undefined ? null : { ...typed, currency: asCurrency(typed.currency) },
+    };
+  }
+
+  #moneyOrNull(amount: string | null | undefined): ReturnType<typeof formatMoney> | null {
+    return amount === null || amount === undefined ? null : this.#money(amount);
   }
 
   #money(amount: string): ReturnType<typeof formatMoney> {

@@ -23,7 +23,10 @@ export interface KeptJudgement {
   limits: readonly string[];
 }
 
-interface KeptArm extends Omit<ArmOutcome, 'hay' | 'cost'> {
+interface KeptArm extends Omit<ArmOutcome, 'hay' | 'cost' | 'headFinished' | 'gainOverTrial'> {
+  /** Left out of judgements made before these were kept. */
+  headFinished?: number;
+  gainOverTrial?: ArmOutcome['gainOverTrial'];
   hay:
     | (Record<
         | 'fed'
@@ -49,7 +52,12 @@ interface KeptSet {
   equalSlopes: { f: number; p: number } | null;
 }
 
-export interface KeptComparison extends Omit<ComparisonJudged, 'asDrawn' | 'perProtocol' | 'partialBudget' | 'checks'> {
+export interface KeptComparison extends Omit<
+  ComparisonJudged,
+  'asDrawn' | 'perProtocol' | 'partialBudget' | 'checks' | 'deaths' | 'addedWeightKg'
+> {
+  /** Left out of judgements made before it was kept. */
+  deaths?: ComparisonJudged['deaths'];
   asDrawn: KeptSet;
   perProtocol: KeptSet;
   checks: {
@@ -60,8 +68,8 @@ export interface KeptComparison extends Omit<ComparisonJudged, 'asDrawn' | 'perP
   ifItHeld: { head: number; days: number; addedGainKg: Triple<string> } | null;
 }
 
-/** What a unit of gain is worth, as a person typed it. */
-export interface TypedValueOfGain {
+/** A price by weight, as a person typed it. */
+export interface TypedPrice {
   amount: string;
   currency: string;
   per: MassUnit;
@@ -75,16 +83,25 @@ export interface KeptMoney {
     feed: string;
     other: string;
     perHeadDay: string;
+    /** These three are left out of judgements made before they were kept. */
+    perHeadStarted?: string | null;
+    perHeadFinished?: string | null;
+    totalPerKgGainDeadsIn?: string | null;
     feedPerKgGain: string | null;
     totalPerKgGain: string | null;
   }[];
   valueOfGainPerKg: string | null;
   /** As the request gave it; left out of judgements made before this was kept. */
-  valueOfGainTyped?: TypedValueOfGain;
+  valueOfGainTyped?: TypedPrice;
+  /** Live cattle by weight, where a price was given. */
+  valueOfCattlePerKg?: string;
+  valueOfCattleTyped?: TypedPrice;
   budgets: {
     changeArmId: string;
     days: number;
     addedReturns: Triple<string>;
+    /** Left out of judgements made before deaths were counted in the money. */
+    addedDeathLoss?: string;
     addedCosts: string;
     net: Triple<string>;
     herd: { head: number; addedGainKg: Triple<string>; net: Triple<string> } | null;
@@ -100,6 +117,7 @@ const massText = (mass: Mass): string => mass.kilograms.toDecimalPlaces(9).toFix
 const share = (value: Decimal): number => Number(value.toFixed(6));
 const shareOrNull = (value: Decimal | null): number | null => (value === null ? null : share(value));
 const moneyText = (money: Money): string => money.amount.toDecimalPlaces(10).toFixed();
+const moneyOrNull = (money: Money | null): string | null => (money === null ? null : moneyText(money));
 
 export function keepJudgement(judged: TrialJudged, herd: { head: number; days: number } | null): KeptJudgement {
   return {
@@ -132,37 +150,35 @@ export function keepJudgement(judged: TrialJudged, herd: { head: number; days: n
               conversion: shareOrNull(hay.conversion),
             },
     })),
-    comparisons: judged.comparisons.map(({ partialBudget: _budget, asDrawn, perProtocol, checks, ...comparison }) => ({
-      ...comparison,
-      asDrawn: keepSet(asDrawn),
-      perProtocol: keepSet(perProtocol),
-      checks:
-        checks === null
-          ? null
-          : {
-              normality: checks.normality === null ? null : { w: checks.normality.w, p: checks.normality.p },
-              equalVariance:
-                checks.equalVariance === null ? null : { f: checks.equalVariance.f, p: checks.equalVariance.p },
-              influence: checks.influence,
-            },
-      ifItHeld:
-        herd === null || comparison.answer === null
-          ? null
-          : {
-              ...herd,
-              addedGainKg: mapTriple(
-                herdGainIfItHeld({
-                  differenceKgPerDay: {
-                    low: comparison.answer.low,
-                    estimate: comparison.answer.difference,
-                    high: comparison.answer.high,
-                  },
-                  ...herd,
-                }),
-                massText,
-              ),
-            },
-    })),
+    comparisons: judged.comparisons.map(
+      ({ partialBudget: _budget, addedWeightKg, asDrawn, perProtocol, checks, ...comparison }) => ({
+        ...comparison,
+        asDrawn: keepSet(asDrawn),
+        perProtocol: keepSet(perProtocol),
+        checks:
+          checks === null
+            ? null
+            : {
+                normality: checks.normality === null ? null : { w: checks.normality.w, p: checks.normality.p },
+                equalVariance:
+                  checks.equalVariance === null ? null : { f: checks.equalVariance.f, p: checks.equalVariance.p },
+                influence: checks.influence,
+              },
+        ifItHeld:
+          herd === null || addedWeightKg === null
+            ? null
+            : {
+                ...herd,
+                addedGainKg: mapTriple(
+                  herdGainIfItHeld({
+                    differenceKgPerDay: mapTriple(addedWeightKg, (kg) => kg / herd.days),
+                    ...herd,
+                  }),
+                  massText,
+                ),
+              },
+      }),
+    ),
   };
 }
 
@@ -177,11 +193,16 @@ function keepSet({ units, compared, verdict }: SetJudged): KeptSet {
   };
 }
 
+export interface KeptPrice {
+  perKg: string;
+  typed: TypedPrice;
+}
+
 /** Null if no arm has a cost: then there is no money to store. */
 export function keepMoney(
   judged: TrialJudged,
   currency: string,
-  valueOfGain: { perKg: string; typed: TypedValueOfGain } | null,
+  { valueOfGain, valueOfCattle }: Record<'valueOfGain' | 'valueOfCattle', KeptPrice | null>,
 ): KeptMoney | null {
   const arms = judged.arms.flatMap(({ armId, cost }) =>
     cost === null
@@ -192,8 +213,11 @@ export function keepMoney(
             feed: moneyText(cost.feed),
             other: moneyText(cost.other),
             perHeadDay: moneyText(cost.perHeadDay),
-            feedPerKgGain: cost.feedCostPerKgGain === null ? null : moneyText(cost.feedCostPerKgGain),
-            totalPerKgGain: cost.totalCostPerKgGain === null ? null : moneyText(cost.totalCostPerKgGain),
+            perHeadStarted: moneyOrNull(cost.perHeadStarted),
+            perHeadFinished: moneyOrNull(cost.perHeadFinished),
+            totalPerKgGainDeadsIn: moneyOrNull(cost.totalCostPerKgGainDeadsIn),
+            feedPerKgGain: moneyOrNull(cost.feedCostPerKgGain),
+            totalPerKgGain: moneyOrNull(cost.totalCostPerKgGain),
           },
         ],
   );
@@ -203,6 +227,9 @@ export function keepMoney(
     arms,
     valueOfGainPerKg: valueOfGain?.perKg ?? null,
     ...(valueOfGain === null ? {} : { valueOfGainTyped: valueOfGain.typed }),
+    ...(valueOfCattle === null
+      ? {}
+      : { valueOfCattlePerKg: valueOfCattle.perKg, valueOfCattleTyped: valueOfCattle.typed }),
     budgets: judged.comparisons.flatMap(({ changeArmId, partialBudget: budget }) =>
       budget === null
         ? []
@@ -211,6 +238,7 @@ export function keepMoney(
               changeArmId,
               days: budget.days,
               addedReturns: mapTriple(budget.addedReturnsPerHead, moneyText),
+              addedDeathLoss: moneyText(budget.addedDeathLossPerHead),
               addedCosts: moneyText(budget.addedCostsPerHead),
               net: mapTriple(budget.netPerHead, moneyText),
               herd:

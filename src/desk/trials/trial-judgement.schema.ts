@@ -136,11 +136,27 @@ const armOut = z.object({
   headDrawn: z.number().int().describe('How many animals were drawn into this arm'),
   headWithGain: z.number().int().describe('Animals with a start and an end weight'),
   headDied: z.number().int().describe('How many head died'),
+  headFinished: z
+    .number()
+    .int()
+    .describe('Head that neither died nor were sold or lost; null in judgements made before this was kept')
+    .nullable(),
   headDays: z.number().int().describe('Head-days: days on feed, added up over all animals'),
   dailyGain: massOut.describe('Mean daily gain of the animals that have one; null where none has').nullable(),
   dailyGainDeadsIn: massOut
     .describe(
       'Daily gain with deads in: the dead count as losing all their start weight; null where it cannot be worked out',
+    )
+    .nullable(),
+  gainOverTrial: z
+    .object({
+      deadsInPerHeadStarted: massOut.nullable(),
+      deadsInPerHeadFinished: massOut.nullable(),
+      deadsOutPerHeadFinished: massOut.describe('Of those that finished alone').nullable(),
+    })
+    .describe(
+      'Weight gained over the days so far. With deads in the dead count as losing all their start weight. Null where ' +
+        'a weight is missing, and in judgements made before this was kept',
     )
     .nullable(),
   hay: z
@@ -177,8 +193,13 @@ const armOut = z.object({
       feed: moneyOut,
       other: moneyOut.describe('Yardage and other costs over the days of the trial'),
       perHeadDay: moneyOut,
+      perHeadStarted: moneyOut.describe('All of it, over the head that were started').nullable(),
+      perHeadFinished: moneyOut.describe('All of it, over the head that finished; null where none did').nullable(),
       feedCostOfGain: pricePerMassOut.nullable(),
       totalCostOfGain: pricePerMassOut.nullable(),
+      totalCostOfGainDeadsIn: pricePerMassOut
+        .describe('Total cost of gain with deads in; null where there is then no gain to divide by')
+        .nullable(),
     })
     .describe('Null for readers without prices, or where nobody who judged could see them')
     .nullable(),
@@ -190,9 +211,22 @@ const budget = z.object({
   valueOfGainTyped: pricePerMassOut
     .nullable()
     .describe('As it was typed, digit for digit; null in judgements made before this was kept'),
-  addedReturnsPerHead: moneys('What the added gain is worth, per head'),
-  addedCostsPerHead: moneyOut.describe('Added cost of the change, per head; below zero where it costs less'),
-  netPerHead: moneys('Added returns less added costs, per head'),
+  valueOfCattle: pricePerMassOut
+    .describe('What live cattle are worth by weight; null where none was given and the value of gain was taken')
+    .nullable(),
+  valueOfCattleTyped: pricePerMassOut.nullable().describe('As it was typed, digit for digit; null where none was'),
+  addedReturnsPerHead: moneys('What the added gain of those that lived is worth, per head started'),
+  addedDeathLossPerHead: moneyOut
+    .describe(
+      'What more deaths on the change took, per head started: the animals at their start weight and the gain they ' +
+        'would have made; below zero where fewer died; null in judgements made before deaths were counted',
+    )
+    .nullable(),
+  addedCostsPerHead: moneyOut.describe('Added cost of the change, per head started; below zero where it costs less'),
+  netPerHead: moneys(
+    'Added returns less what deaths took less added costs, per head started; the interval carries gain and deaths ' +
+      '(delta method)',
+  ),
   overHerd: z
     .object({
       head: z.number().int().describe('Number of head'),
@@ -293,6 +327,18 @@ const comparison = z.object({
       addedGain: masses('Gain added over all head and days'),
     })
     .describe('What the difference would come to over the herd if it held; null where no herd size is given')
+    .nullable(),
+  deaths: z
+    .object({
+      difference: z.number().describe('Share that died on the change less the share on the usual feeding'),
+      low: z.number().describe('Low end of the interval'),
+      high: z.number().describe('High end of the interval'),
+      confidence: z.number().describe('Confidence of this interval, 0 to 1'),
+    })
+    .describe(
+      'Difference in deaths with its exact interval (Chan and Zhang 1999), head by head; null in judgements made ' +
+        'before this was kept',
+    )
     .nullable(),
   partialBudget: budget.describe('Null for readers without prices, or without a value of gain').nullable(),
 });
@@ -411,6 +457,12 @@ export const judgementSummary = z.object({
   recordedBy: id,
 });
 
+const priceIn = z.strictObject({
+  amount: amountIn.refine((value) => Number(value) >= 0, 'must be 0 or more').describe('Amount of money, 0 or more'),
+  currency: currency.optional().describe("Currency of the amount; the operation's if left out"),
+  per: massUnit,
+});
+
 export const judgeTrialNow = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/trials/:trialId/judgements',
@@ -433,16 +485,13 @@ export const judgeTrialNow = endpoint({
       .max(1_000_000)
       .optional()
       .describe("Head to work the result out for; the plan's if left out"),
-    valueOfGain: z
-      .strictObject({
-        amount: amountIn
-          .refine((value) => Number(value) >= 0, 'must be 0 or more')
-          .describe('Amount of money, 0 or more'),
-        currency: currency.optional().describe("Currency of the amount; the operation's if left out"),
-        per: massUnit,
-      })
+    valueOfGain: priceIn.optional().describe('What a unit of gain is worth; without it there is no partial budget'),
+    valueOfCattle: priceIn
       .optional()
-      .describe('What a unit of gain is worth; without it there is no partial budget'),
+      .describe(
+        'What live cattle are worth by weight when they come onto the trial, for what a death takes; the value of ' +
+          'gain if left out, which the answer says',
+      ),
   }),
   answer: judgement,
   creates: (created, { operationId, trialId }) =>

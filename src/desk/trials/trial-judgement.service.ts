@@ -14,13 +14,7 @@ import { asCurrency, toMass, type UnitSystem } from '../../platform/wire/quantit
 import { HeavyWork } from '../../platform/workers/heavy-work.js';
 import { sha256 } from './canonical.js';
 import { type JudgementOut, type KeptInputs, judgementAnswer } from './judgement-answer.js';
-import {
-  keepJudgement,
-  keepMoney,
-  type KeptJudgement,
-  type KeptMoney,
-  type TypedValueOfGain,
-} from './kept-judgement.js';
+import { keepJudgement, keepMoney, type KeptJudgement, type KeptMoney, type KeptPrice } from './kept-judgement.js';
 import { type TrialBooks, TrialBooksRead } from './trial-books.read.js';
 import { type JudgementRow, TrialJudgementRead } from './trial-judgement.read.js';
 import type * as api from './trial-judgement.schema.js';
@@ -60,7 +54,7 @@ export class TrialJudgementService {
     const asOf = dayOfJudging(body, begins, dayIn(tenant.operation.timeZone, tenant.moment));
     const books = await this.books.upTo(tenant, trial, begins, asOf);
     const money = await this.money.of(tenant, trial, books, begins);
-    const valueOfGain = priceOf(body, tenant.operation.currency, money);
+    const prices = pricesOf(body, tenant.operation.currency, money);
     const earlier = await this.judgements.ofTrial(tenant, trial.row.id);
     const dataHash = sha256({ animals: books.animals, protocol: books.protocol });
     const look = lookOf(trial, books, earlier, dataHash);
@@ -70,7 +64,7 @@ export class TrialJudgementService {
     const judged = async (units: UnitSystem): Promise<TrialJudged> => {
       const answer = (await this.heavyWork.run(tenant, {
         kind: 'trial-judgement',
-        trial: toJudge(books, { look, hay, money, valueOfGain, herdHead, currency, units }),
+        trial: toJudge(books, { look, hay, money, prices, herdHead, currency, units }),
       })) as ReturnType<typeof judgeTrial>;
       if (!answer.ok)
         throw problemOfCore(answer.problems, (field) => (field === 'currency' ? '#/valueOfGain/currency' : '#'));
@@ -96,7 +90,10 @@ export class TrialJudgementService {
       inputs: JSON.stringify(inputs),
       result: JSON.stringify(kept),
     });
-    await this.#keepMoney(tenant, row.id, judgedIn.us, money, valueTyped(body, currency, valueOfGain));
+    await this.#keepMoney(tenant, row.id, judgedIn.us, money, {
+      valueOfGain: asKept(body.valueOfGain, currency, prices.valueOfGain),
+      valueOfCattle: asKept(body.valueOfCattle, currency, prices.valueOfCattle),
+    });
     await tenant.audit({
       action: 'trial.judge',
       subjectKind: 'trial',
@@ -120,9 +117,9 @@ export class TrialJudgementService {
     judgementId: string,
     judged: TrialJudged,
     money: TrialMoney | null,
-    valueOfGain: { perKg: string; typed: TypedValueOfGain } | null,
+    prices: Record<keyof Prices, KeptPrice | null>,
   ): Promise<void> {
-    const kept = keepMoney(judged, tenant.operation.currency, valueOfGain);
+    const kept = keepMoney(judged, tenant.operation.currency, prices);
     if (kept === null) return;
     const inputs = moneyWentIn(money, kept);
     await this.store.insertMoney(tenant, judgementId, {
@@ -246,28 +243,34 @@ function dayOfJudging(body: Body, begins: string, today: string): string {
   return asOf;
 }
 
-function priceOf(body: Body, operationCurrency: string, money: TrialMoney | null): PricePerMass | null {
-  if (body.valueOfGain === undefined) return null;
-  const { amount, currency, per } = body.valueOfGain;
-  if (money === null)
-    throw new Problem('not-permitted', 'A partial budget needs the prices of the hay, which your role does not show.');
-  if (currency !== undefined && currency !== operationCurrency)
-    throw ruleBroken(
-      '#/valueOfGain/currency',
-      'other-currency',
-      currency,
-      operationCurrency,
-      'These books have no exchange rates.',
-    );
-  return PricePerMass.of(amount, asCurrency(operationCurrency), per);
+type TypedPrices = Pick<Body, 'valueOfGain' | 'valueOfCattle'>;
+type Prices = Record<keyof TypedPrices, PricePerMass | null>;
+
+function pricesOf(body: Body, operationCurrency: string, money: TrialMoney | null): Prices {
+  const priceOf = (field: keyof TypedPrices): PricePerMass | null => {
+    const typed = body[field];
+    if (typed === undefined) return null;
+    const { amount, currency, per } = typed;
+    if (money === null)
+      throw new Problem(
+        'not-permitted',
+        'A partial budget needs the prices of the hay, which your role does not show.',
+      );
+    if (currency !== undefined && currency !== operationCurrency)
+      throw ruleBroken(
+        `#/${field}/currency`,
+        'other-currency',
+        currency,
+        operationCurrency,
+        'These books have no exchange rates.',
+      );
+    return PricePerMass.of(amount, asCurrency(operationCurrency), per);
+  };
+  return { valueOfGain: priceOf('valueOfGain'), valueOfCattle: priceOf('valueOfCattle') };
 }
 
-/** The value of gain as it is kept: per kilogram, and as it was typed. */
-function valueTyped(
-  { valueOfGain: typed }: Body,
-  currency: string,
-  price: PricePerMass | null,
-): { perKg: string; typed: TypedValueOfGain } | null {
+/** A price as it is kept: per kilogram, and as it was typed. */
+function asKept(typed: TypedPrices[keyof TypedPrices], currency: string, price: PricePerMass | null): KeptPrice | null {
   if (price === null || typed === undefined) return null;
   const perKg = price.in('kg').toDecimalPlaces(10).toFixed();
   return { perKg, typed: { amount: typed.amount, currency, per: typed.per } };
@@ -355,7 +358,7 @@ function toJudge(
     look: KeptInputs['look'];
     hay: Hay;
     money: TrialMoney | null;
-    valueOfGain: PricePerMass | null;
+    prices: Prices;
     herdHead: number | null;
     currency: string;
     units: UnitSystem;
@@ -392,7 +395,7 @@ function toJudge(
       daysMissing: one.daysMissing,
     })),
     otherCosts: (given.money?.yardage ?? []).map((one) => ({ armId: one.armId, cost: one.cost })),
-    valueOfGain: given.valueOfGain,
+    ...given.prices,
     herdHead: given.herdHead,
     classOfAnimals: plan.classOfAnimals,
     season: plan.season,
@@ -409,6 +412,7 @@ function moneyWentIn(
   hay: { armId: string; hayLotId: string; perKg: string }[];
   yardage: { armId: string; cost: string }[];
   valueOfGainPerKg: string | null;
+  valueOfCattlePerKg?: string;
 } {
   return {
     currency: kept.currency,
@@ -419,5 +423,6 @@ function moneyWentIn(
     })),
     yardage: (money?.yardage ?? []).map((one) => ({ armId: one.armId, cost: one.cost.amount.toFixed() })),
     valueOfGainPerKg: kept.valueOfGainPerKg,
+    ...(kept.valueOfCattlePerKg === undefined ? {} : { valueOfCattlePerKg: kept.valueOfCattlePerKg }),
   };
 }

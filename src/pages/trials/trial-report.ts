@@ -31,6 +31,7 @@ const grouped = (given: Measured): string =>
 const ratio = (given: number | null): string => (given === null ? 'no meaning' : given.toFixed(1));
 const share = (given: number): string => `${(given * 100).toFixed(1)} %`;
 const money = (given: Priced): string => `${given.amount} ${given.currency}`;
+const moneyOrNot = (given: Priced | null): string => (given === null ? 'not known' : money(given));
 const price = (given: (Priced & { per: string }) | null): string =>
   given === null ? 'no meaning' : `${fixed(given.amount, 2)} ${given.currency} per ${given.per}`;
 const pValue = (p: number | null): string => (p === null ? '' : p < 0.001 ? 'below 0.001' : p.toFixed(3));
@@ -188,9 +189,19 @@ async function growth(report: Judgement): Promise<Block[]> {
         row('Head drawn', (arm) => String(arm.headDrawn)),
         row('Head with a gain', (arm) => String(arm.headWithGain)),
         row('Head that died', (arm) => String(arm.headDied)),
+        row('Head that finished', (arm) => (arm.headFinished === null ? 'not kept' : String(arm.headFinished))),
         row('Head-days', (arm) => String(arm.headDays)),
         row('Daily gain, mean', (arm) => mass(arm.dailyGain)),
         row('Daily gain with the dead counted in', (arm) => mass(arm.dailyGainDeadsIn)),
+        row('Gain per head started, the dead counted in', (arm) =>
+          mass(arm.gainOverTrial?.deadsInPerHeadStarted ?? null, 1),
+        ),
+        row('Gain per head finished, the dead counted in', (arm) =>
+          mass(arm.gainOverTrial?.deadsInPerHeadFinished ?? null, 1),
+        ),
+        row('Gain per head finished, the dead left out', (arm) =>
+          mass(arm.gainOverTrial?.deadsOutPerHeadFinished ?? null, 1),
+        ),
         hay('Hay fed per head per day', (one) => mass(one.fedPerHeadDay, 1)),
         hay('Hay eaten per head per day', (one) => mass(one.eatenPerHeadDay, 1)),
         hay('Hay wasted per head per day', (one) => mass(one.wastedPerHeadDay, 1)),
@@ -203,8 +214,11 @@ async function growth(report: Judgement): Promise<Block[]> {
               cost('Hay, all of it', (one) => money(one.feed)),
               cost('Yardage', (one) => money(one.other)),
               cost('Cost per head per day', (one) => money(one.perHeadDay)),
+              cost('Cost per head started', (one) => moneyOrNot(one.perHeadStarted)),
+              cost('Cost per head finished', (one) => moneyOrNot(one.perHeadFinished)),
               cost('Hay cost of gain', (one) => price(one.feedCostOfGain)),
               cost('Cost of gain', (one) => price(one.totalCostOfGain)),
+              cost('Cost of gain with the dead counted in', (one) => price(one.totalCostOfGainDeadsIn)),
             ]
           : []),
       ],
@@ -216,8 +230,21 @@ async function growth(report: Judgement): Promise<Block[]> {
 type Comparison = Judgement['comparisons'][number];
 
 function worth(report: Judgement): Block[] {
-  const blocks = report.comparisons.flatMap((one) => [...ifItHeld(one), ...partialBudget(one)]);
+  const blocks = report.comparisons.flatMap((one) => [...deaths(one), ...ifItHeld(one), ...partialBudget(one)]);
   return blocks.length === 0 ? [] : [{ kind: 'heading', text: 'What it would be worth' }, ...blocks];
+}
+
+function deaths({ change, usual, deaths: found }: Comparison): Block[] {
+  if (found === null) return [];
+  const points = (value: number): string => `${fixed(100 * value, 1)}`;
+  return [
+    {
+      kind: 'words',
+      text:
+        `Deaths, ${change} less ${usual}: ${points(found.difference)} in 100 head, and by an exact interval between ` +
+        `${points(found.low)} and ${points(found.high)} in 100 (${share(found.confidence)} confidence).`,
+    },
+  ];
 }
 
 function ifItHeld({ change, ifItHeld: held }: Comparison): Block[] {
@@ -228,14 +255,14 @@ function ifItHeld({ change, ifItHeld: held }: Comparison): Block[] {
       kind: 'words',
       text:
         `If ${change} held over ${held.head} head for ${held.days} days: ${grouped(low)} to ${grouped(high)} of ` +
-        `gain, best single figure ${grouped(estimate)}. That is a sum, not a finding.`,
+        `gain with the dead counted in, best single figure ${grouped(estimate)}. That is a sum, not a finding.`,
     },
   ];
 }
 
 function partialBudget({ change, usual, partialBudget: budget }: Comparison): Block[] {
   if (budget === null) return [];
-  const { overHerd, addedReturnsPerHead, addedCostsPerHead: cost, netPerHead } = budget;
+  const { overHerd, addedReturnsPerHead, addedDeathLossPerHead: died, addedCostsPerHead: cost, netPerHead } = budget;
   const row = (title: string, { low, estimate, high }: Record<'low' | 'estimate' | 'high', Priced>): string[] => [
     title,
     money(low),
@@ -248,6 +275,7 @@ function partialBudget({ change, usual, partialBudget: budget }: Comparison): Bl
       caption: [
         `Partial budget, ${change} less ${usual}, over ${budget.days} days`,
         `gain at ${price(budget.valueOfGain)}`,
+        ...(budget.valueOfCattle === null ? [] : [`live cattle at ${price(budget.valueOfCattle)}`]),
       ].join('; '),
       columns: [
         { title: '', width: 2 },
@@ -256,9 +284,11 @@ function partialBudget({ change, usual, partialBudget: budget }: Comparison): Bl
         { title: 'High', numbers: true },
       ],
       rows: [
-        row('Added gain per head', addedReturnsPerHead),
-        row('Added cost per head', { low: cost, estimate: cost, high: cost }),
-        row('Net per head', netPerHead),
+        row('Added gain per head started', addedReturnsPerHead),
+        // Low and high of what deaths took are in the net, together with those of the gain.
+        ...(died === null ? [] : [['Lost to more deaths per head started', '', money(died), '']]),
+        row('Added cost per head started', { low: cost, estimate: cost, high: cost }),
+        row('Net per head started', netPerHead),
         ...(overHerd === null ? [] : [row(`Net, ${overHerd.head} head, if it held`, overHerd.net)]),
       ],
     },

@@ -21,6 +21,7 @@ interface Report extends WithId {
     headDrawn: number;
     headWithGain: number;
     headDied: number;
+    headFinished: number | null;
     headDays: number;
     dailyGain: { value: string; unit: string };
     hay: { fed: { value: string; unit: string }; wastedShare: number; fedPerHeadDay: { value: string } };
@@ -38,6 +39,7 @@ interface Report extends WithId {
     answer: { method: string; difference: { value: string }; low: { value: string }; high: { value: string } };
     perProtocol: { units: { units: number }[] };
     missing: { head: number } | null;
+    deaths: { difference: number; low: number; high: number } | null;
     ifItHeld: { head: number; days: number; addedGain: { estimate: { value: string } } };
     partialBudget: {
       verdict: string;
@@ -80,13 +82,18 @@ describe('a trial that found a difference', () => {
       running,
       Array.from({ length: 30 }, (_, day) => day),
     );
-    report = await judged(operation, running, { valueOfGain: { amount: '1.5', per: 'lb' } });
+    report = await judged(operation, running, {
+      valueOfGain: { amount: '1.5', per: 'lb' },
+      valueOfCattle: { amount: '2.25', per: 'lb' },
+    });
   });
 
-  it('reads the value of gain back as it was typed', () => {
+  it('reads prices back as they were typed', () => {
     expect(report.comparisons[0]?.partialBudget).toMatchObject({
       valueOfGain: { amount: '1.5000', per: 'lb' },
       valueOfGainTyped: { amount: '1.5', per: 'lb' },
+      valueOfCattle: { amount: '2.2500', per: 'lb' },
+      valueOfCattleTyped: { amount: '2.25', per: 'lb' },
     });
   });
 
@@ -382,6 +389,11 @@ describe('what goes wrong on the way', () => {
     expect(report.arms.reduce((sum, arm) => sum + arm.headDrawn, 0)).toBe(20);
     expect(report.arms.reduce((sum, arm) => sum + arm.headWithGain, 0)).toBe(19);
     expect(report.arms.reduce((sum, arm) => sum + arm.headDied, 0)).toBe(1);
+    const { deaths } = report.comparisons[0] ?? {};
+    expect(Math.abs(deaths?.difference ?? 0)).toBeCloseTo(0.1, 9);
+    expect(deaths?.low).toBeLessThan(0);
+    expect(deaths?.high).toBeGreaterThan(0);
+    expect(report.arms.reduce((sum, arm) => sum + (arm.headFinished ?? 0), 0)).toBe(19);
     expect(report.comparisons[0]?.missing).toMatchObject({ head: 1 });
     expect(report.animals.find((animal) => animal.animal === other)).toMatchObject({
       followedProtocol: false,

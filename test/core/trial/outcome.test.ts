@@ -1,6 +1,7 @@
 import { animalResults } from '../../../src/core/trial/analysis-sets.js';
 import { armOutcome, type ArmFeed } from '../../../src/core/trial/arm-outcome.js';
-import { hayNeedCutByWaste, herdGainIfItHeld, partialBudget } from '../../../src/core/trial/if-it-held.js';
+import { hayNeedCutByWaste, herdGainIfItHeld } from '../../../src/core/trial/if-it-held.js';
+import { partialBudget } from '../../../src/core/trial/partial-budget.js';
 import { decimal } from '../../../src/core/units/decimal.js';
 import { Mass } from '../../../src/core/units/mass.js';
 import { Money, PricePerMass } from '../../../src/core/units/money.js';
@@ -105,12 +106,16 @@ describe('outcome of an arm', () => {
 
 /* By hand: 0.1 kg × 60 days × 2.20 = 13.20 of returns; 0.05 × 60 = 3.00 of costs. */
 describe('partial budget', () => {
+  const arm = { died: 0, started: 20, shareByPen: null, meanGainKgPerDay: 0.4 };
   const budget = (low: number, estimate: number, high: number) =>
     partialBudget({
-      differenceKgPerDay: { low, estimate, high },
+      gain: { low, difference: estimate, high, standardError: 0.04, degreesOfFreedom: 37, confidence: 0.95 },
+      usual: { ...arm, costPerHeadStarted: Money.of('60', 'USD') },
+      change: { ...arm, costPerHeadStarted: Money.of('60', 'USD').plus(Money.of('0.05', 'USD').times(60)) },
+      startWeightKg: 250,
       days: 60,
       valueOfGain: PricePerMass.of('2.20', 'USD', 'kg'),
-      addedCostPerHeadDay: Money.of('0.05', 'USD'),
+      valueOfCattle: null,
       herdHead: 200,
     });
   it('carries the interval of the gain', () => {
@@ -122,7 +127,7 @@ describe('partial budget', () => {
     );
     expect(got.herd?.net.estimate.toString()).toBe('2040 USD');
     expect(got.verdict).toBe('too-small-to-tell');
-    expect(got.words[0]).toContain('cannot be told');
+    expect(got.words[0]).toContain("can't tell");
   });
   it('pays or costs only when the whole interval does', () => {
     expect(budget(0.03, 0.1, 0.17).verdict).toBe('pays');

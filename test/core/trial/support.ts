@@ -93,6 +93,7 @@ export function trial(animals: readonly TrialAnimal[], more: Partial<TrialToJudg
     })),
     otherCosts: arms.map((arm) => ({ armId: arm.id, cost: Money.of('600', 'USD') })),
     valueOfGain: PricePerMass.of('1.10', 'USD', 'lb'),
+    valueOfCattle: null,
     herdHead: 200,
     classOfAnimals: 'weaned heifers',
     season: 'winter',

@@ -1,7 +1,10 @@
 import { leaveOneOut, residualReport, type ArmsCompared, type LeftOut, type ResidualReport } from '../compare-arms.js';
 import { describe } from '../descriptive.js';
-import { partialBudget, type PartialBudget } from '../if-it-held.js';
+import { partialBudget, type PartialBudget } from '../partial-budget.js';
+import { type GainAndDeaths, perHeadStarted } from '../per-head-started.js';
 import { unitsPerArm } from '../power.js';
+import type { TrialArm } from '../trial-records.js';
+import type { Money } from '../../units/money.js';
 import type { TrialCaution } from '../trial-cautions.js';
 import { TRIAL_CHOICES } from '../trial.data.js';
 import type { Difference } from '../two-sample.js';
@@ -9,6 +12,7 @@ import { verdictInWords, type VerdictInWords } from '../verdict.js';
 import { percent } from '../words.js';
 import type { Comparison, SetCompared } from './comparison.js';
 import { answerCautions } from './answer-cautions.js';
+import { deathsOf, gainAndDeaths } from './deaths.js';
 import type { ComparisonJudged } from './judgement.js';
 
 /** A comparison that has an answer, with the steps that led to it. */
@@ -35,6 +39,7 @@ export function judgeAnswered(
   const { usual, change } = comparison;
   const { asDrawn, perProtocol, answer, verdict, checks, leftOut } = answered;
   const nextTrial = nextTrialOf(answered);
+  const known = gainAndDeaths(comparison);
   return {
     judged: {
       usualArmId: usual.id,
@@ -48,9 +53,11 @@ export function judgeAnswered(
       asDrawn: asDrawn.judged,
       perProtocol: perProtocol.judged,
       missing,
+      deaths: deathsOf(comparison),
+      addedWeightKg: known === null ? null : perHeadStarted(known, { perKgGain: 1, perKgCattle: 1 }),
       checks,
       leftOut,
-      partialBudget: partialBudgetOf(answered),
+      partialBudget: partialBudgetOf(comparison, known),
       nextTrial,
     },
     cautions: answerCautions(answered),
@@ -129,15 +136,24 @@ function peekingInWords({ trial, error }: Comparison): string[] {
 }
 
 /** Null without a value of gain, or where an arm has no cost. */
-function partialBudgetOf({ comparison, answer }: Answered): PartialBudget | null {
-  const { trial, usualOutcome, changeOutcome } = comparison;
+function partialBudgetOf(
+  { trial, usualOutcome, changeOutcome, ...comparison }: Comparison,
+  known: GainAndDeaths | null,
+): PartialBudget | null {
   const [usualCost, changeCost] = [usualOutcome?.cost, changeOutcome?.cost];
-  if (trial.valueOfGain === null || !usualCost || !changeCost) return null;
+  if (known === null || trial.valueOfGain === null || !usualCost || !changeCost) return null;
+  const costOf = (arm: TrialArm, perHeadDay: Money) => {
+    const drawn = comparison.results.filter((result) => result.armId === arm.id);
+    // A head that died costs up to its death; every other counts for the whole trial, as its daily gain does.
+    const days = drawn.reduce((sum, { died, headDays }) => sum + (died ? headDays : known.days), 0);
+    return perHeadDay.times(days).dividedBy(drawn.length);
+  };
   return partialBudget({
-    differenceKgPerDay: { low: answer.low, estimate: answer.difference, high: answer.high },
-    days: trial.protocol.lengthDays,
+    ...known,
+    usual: { ...known.usual, costPerHeadStarted: costOf(comparison.usual, usualCost.perHeadDay) },
+    change: { ...known.change, costPerHeadStarted: costOf(comparison.change, changeCost.perHeadDay) },
     valueOfGain: trial.valueOfGain,
-    addedCostPerHeadDay: changeCost.perHeadDay.minus(usualCost.perHeadDay),
+    valueOfCattle: trial.valueOfCattle,
     herdHead: trial.herdHead,
   });
 }

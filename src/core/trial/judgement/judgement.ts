@@ -2,7 +2,9 @@ import type { Currency, Money, PricePerMass } from '../../units/money.js';
 import type { AnimalResult } from '../analysis-sets.js';
 import type { ArmFeed, ArmOutcome } from '../arm-outcome.js';
 import type { ArmsCompared, LeftOut, ResidualReport, TrialMethod } from '../compare-arms.js';
-import type { PartialBudget } from '../if-it-held.js';
+import type { DeathsDifference } from '../deaths-difference.js';
+import type { Triple } from '../if-it-held.js';
+import type { PartialBudget } from '../partial-budget.js';
 import type { SpendingKind } from '../planned-looks.js';
 import type { TrialCaution } from '../trial-cautions.js';
 import type { TrialAnimal, TrialArm, TrialProtocol } from '../trial-records.js';
@@ -37,6 +39,8 @@ export interface TrialToJudge {
   readonly otherCosts: readonly { readonly armId: string; readonly cost: Money }[];
   /** What a kilogram of gain is worth; null leaves the partial budget out. */
   readonly valueOfGain: PricePerMass | null;
+  /** What a kilogram of live cattle is worth when they come onto the trial; null takes the value of gain. */
+  readonly valueOfCattle: PricePerMass | null;
   readonly herdHead: number | null;
   readonly classOfAnimals: string;
   readonly season: string;
@@ -70,6 +74,13 @@ export interface ComparisonJudged {
     readonly againstChange: Difference;
     readonly againstUsual: Difference;
   } | null;
+  /** Share that died on the change less that on the usual feeding; null where an arm had no head. */
+  readonly deaths: DeathsDifference | null;
+  /**
+   * Change less usual over the whole trial for each head started, kilograms, with deads in; null where there is no
+   * answer.
+   */
+  readonly addedWeightKg: Triple<number> | null;
   readonly checks: ResidualReport | null;
   readonly leftOut: readonly LeftOut[];
   readonly partialBudget: PartialBudget | null;

@@ -127,8 +127,13 @@ function problemsOfLook({ look: { planned, number } }: TrialToJudge): Problem[] 
   return problems;
 }
 
-function problemsOfPrices({ valueOfGain, feeds, otherCosts, currency }: TrialToJudge): Problem[] {
-  const prices = [valueOfGain, ...feeds.map((feed) => feed.price), ...otherCosts.map((other) => other.cost)];
+function problemsOfPrices({ valueOfGain, valueOfCattle, feeds, otherCosts, currency }: TrialToJudge): Problem[] {
+  const prices = [
+    valueOfGain,
+    valueOfCattle,
+    ...feeds.map((feed) => feed.price),
+    ...otherCosts.map((other) => other.cost),
+  ];
   return prices.flatMap((price) =>
     price === null || price.currency === currency
       ? []

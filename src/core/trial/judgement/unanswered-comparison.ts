@@ -6,6 +6,7 @@ import type { Difference } from '../two-sample.js';
 import { shown } from '../words.js';
 import { cautionAbout } from './answer-cautions.js';
 import type { Comparison, SetCompared } from './comparison.js';
+import { deathsOf } from './deaths.js';
 import type { ComparisonJudged } from './judgement.js';
 
 /**
@@ -33,6 +34,8 @@ export function judgeUnanswered(
       asDrawn: asDrawn.judged,
       perProtocol: perProtocol.judged,
       missing,
+      deaths: deathsOf(comparison),
+      addedWeightKg: null,
       checks: null,
       leftOut: [],
       partialBudget: null,

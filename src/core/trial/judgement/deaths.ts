@@ -1,0 +1,60 @@
+import { type AnimalResult, unitsOfArm } from '../analysis-sets.js';
+import { compareArms } from '../compare-arms.js';
+import { exactDeathsDifference, type DeathsDifference } from '../deaths-difference.js';
+import { describe } from '../descriptive.js';
+import type { ArmPerHead, GainAndDeaths } from '../per-head-started.js';
+import type { TrialArm } from '../trial-records.js';
+import type { Comparison } from './comparison.js';
+
+/** Null where an arm had no head. */
+export function deathsOf({ results, usual, change, error }: Comparison): DeathsDifference | null {
+  const of = (arm: TrialArm) => {
+    const drawn = drawnInto(results, arm);
+    return { died: drawn.filter((result) => result.died).length, started: drawn.length };
+  };
+  const arms = { usual: of(usual), change: of(change) };
+  if (arms.usual.started === 0 || arms.change.started === 0) return null;
+  return exactDeathsDifference({ ...arms, confidence: error.confidence });
+}
+
+/** The gain of those that lived, by the method of the plan, beside the deaths; null where too few lived to compare. */
+export function gainAndDeaths({ trial, usual, change, results, error }: Comparison): GainAndDeaths | null {
+  const lived = results.filter((result) => !result.died);
+  const unitsOf = (arm: TrialArm) => unitsOfArm({ results: lived, armId: arm.id, unit: trial.unit, set: 'as-drawn' });
+  const [usualUnits, changeUnits] = [unitsOf(usual), unitsOf(change)];
+  const { method } = trial;
+  const compared = compareArms({ usual: usualUnits, change: changeUnits, method, confidence: error.confidence });
+  const starts = [usual, change]
+    .flatMap((arm) => drawnInto(results, arm))
+    .flatMap(({ startWeightKg }) => (startWeightKg === null ? [] : [startWeightKg]));
+  if (compared === null || starts.length === 0) return null;
+  const armOf = (arm: TrialArm): ArmPerHead => {
+    const drawn = drawnInto(results, arm);
+    const gains = drawnInto(lived, arm).flatMap(({ gainKgPerDay }) => (gainKgPerDay === null ? [] : [gainKgPerDay]));
+    return {
+      died: drawn.filter((result) => result.died).length,
+      started: drawn.length,
+      shareByPen: trial.unit === 'pen' ? sharesByPen(drawn) : null,
+      meanGainKgPerDay: describe(gains).mean,
+    };
+  };
+  return {
+    gain: compared.primary,
+    usual: armOf(usual),
+    change: armOf(change),
+    startWeightKg: describe(starts).mean,
+    days: trial.protocol.lengthDays,
+  };
+}
+
+function drawnInto(results: readonly AnimalResult[], arm: TrialArm): AnimalResult[] {
+  return results.filter((result) => result.armId === arm.id);
+}
+
+function sharesByPen(drawn: readonly AnimalResult[]): number[] {
+  const penOf = ({ penId, animalId }: AnimalResult) => penId ?? animalId;
+  return [...new Set(drawn.map(penOf))].map((pen) => {
+    const members = drawn.filter((result) => penOf(result) === pen);
+    return members.filter((member) => member.died).length / members.length;
+  });
+}
