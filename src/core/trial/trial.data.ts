@@ -182,6 +182,16 @@ export const TRIAL_CHOICES = {
   },
 } as const satisfies Record<string, SourcedNumber>;
 
+/** Standard deviation between the mean daily gains of pens fed alike, where an operation has none of its own. */
+export const BETWEEN_PENS = {
+  value: 0.066,
+  unit: 'kg a day',
+  note: 'between means of pens of 8 steers over 84 days: the standard error of 0.021 kg a day of 10 pens, times √10',
+  source:
+    'PubMed Central PMC7322570, table 6, backgrounding phase: pooled standard error of daily gain of 10 pens of 8 ' +
+    'steers in one yard; read in page',
+} as const satisfies SourcedNumber;
+
 export const UNIT_SOURCES = {
   penIsTheUnit:
     'Interpretation and design of nonregulatory on-farm feeding trials. 1999. Journal of Animal Science 77 ' +

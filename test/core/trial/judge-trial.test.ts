@@ -3,6 +3,7 @@ import { analysisOfCovariance } from '../../../src/core/trial/analysis-of-covari
 import { describe as summarize } from '../../../src/core/trial/descriptive.js';
 import { judgeTrial } from '../../../src/core/trial/judge-trial.js';
 import type { TrialToJudge } from '../../../src/core/trial/judgement/judgement.js';
+import { seededRandom } from '../../../src/core/trial/seeded-random.js';
 import type { TrialAnimal } from '../../../src/core/trial/trial-records.js';
 import { welchDifference } from '../../../src/core/trial/two-sample.js';
 import published from '../../reference/statistics/published-examples.json';
@@ -157,6 +158,39 @@ describe('pens', () => {
     expect(got.text).not.toContain('favors');
     expect(got.codes).toContain('trial.one-pen');
   });
+  it('one herd an arm, named animals in the plan: no verdict on animals, but what any two herds would do', () => {
+    const herds = herd({ perArm: 30, difference: 0.6, sd: 0.1, seed: '22', pensPerArm: 1 });
+    const got = judged(herds);
+    expect(got.unit).toBe('pen');
+    expect(got.comparison).toMatchObject({ answer: null, partialBudget: null, nextTrial: null });
+    expect(got.comparison.verdict).toMatchObject({ verdict: 'too-small-to-tell', favours: null });
+    // 0.021 kg a day is the published standard error of 10 pens: two such pens differ by 1.96 · √2 · 0.021 · √10.
+    expect(got.comparison.twoHerds?.fedAlikeKgPerDay).toBeCloseTo(1.96 * Math.SQRT2 * 0.021 * Math.sqrt(10), 2);
+    expect(got.text).toContain('Any two herds fed alike differ by up to');
+    expect(got.text).toContain('What could answer: several pens or herds in each arm');
+    expect(got.text).not.toContain('favors');
+    // By hand: a spread of 0.12 between herds, and 30 animals of about 0.1 in each.
+    const own = judged(herds, { penToPenSdKgPerDay: 0.12 }).comparison.twoHerds;
+    expect(own?.fedAlikeKgPerDay).toBeGreaterThan(1.96 * Math.SQRT2 * 0.12);
+    expect(own?.fedAlikeKgPerDay).toBeLessThan(1.96 * Math.sqrt(2 * 0.12 ** 2 + (2 * 0.15 ** 2) / 30));
+  });
+  it('with no true effect, herds that differ by 0.06 or 0.12 kg a day raise no false alarm', () => {
+    for (const herdSd of [0.06, 0.12]) {
+      const random = seededRandom({ seed: '5', stream: String(100 * herdSd) });
+      for (let trials = 0; trials < 20; trials += 1) {
+        const shift = { usual: herdSd * random.nextNormal(), layered: herdSd * random.nextNormal() };
+        const animals = (['usual', 'layered'] as const).flatMap((armId) =>
+          Array.from({ length: 20 }, (_, i) =>
+            animal(`${armId}${i}`, armId, 0.4 + shift[armId] + 0.16 * random.nextNormal(), {
+              startKg: 250 + 15 * random.nextNormal(),
+              penId: `herd of ${armId}`,
+            }),
+          ),
+        );
+        expect(judged(animals).comparison.verdict.favours).toBeNull();
+      }
+    }
+  });
   it('warns of animals fed alone beside pens, and of animals taken as units though their pens hold one arm', () => {
     const penned = herd({ perArm: 12, difference: 0.1, sd: 0.16, seed: '23', pensPerArm: 3 });
     expect(
@@ -165,9 +199,13 @@ describe('pens', () => {
         { unit: 'pen', method: 'welch' },
       ).codes,
     ).toContain('trial.mixed-units');
-    expect(judged(penned).codes).toContain('trial.pens-hold-one-arm');
+    const fed = judged(penned, { method: 'welch' });
+    expect(fed.codes).toContain('trial.pens-hold-one-arm');
+    expect(fed.unit).toBe('pen');
+    expect(fed.comparison.answer).toEqual(judged(penned, { unit: 'pen', method: 'welch' }).comparison.answer);
     const shared = penned.map((one, i) => ({ ...one, penId: `pen-${i % 3}` }));
     expect(judged(shared).codes).not.toContain('trial.pens-hold-one-arm');
+    expect(judged(shared).unit).toBe('animal');
   });
 });
 

@@ -70,6 +70,7 @@ describe('plan of a trial', () => {
       'trial.gut-fill',
       'trial.default-spread',
       'trial.spread-from-longer-trial',
+      'trial.animals-fed-together',
     ]);
     expect(codes(plan({ unitsPerArm: 10 }))).toContain('trial.few-head');
     expect(got.limits[0]).toContain('weaned heifers');
