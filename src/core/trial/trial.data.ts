@@ -122,7 +122,7 @@ export const TRIAL_CHOICES = {
   },
   lastWeighingShareOfTrial: {
     value: 0.5,
-    unit: 'share of the planned days',
+    unit: 'share of the days judged',
     note: 'a gain to the last weighing counts from here on',
     source: 'choice of this program',
   },
@@ -161,6 +161,12 @@ export const TRIAL_CHOICES = {
     unit: 'hours off feed',
     note: 'start and end weighings further apart than this are not alike in fill',
     source: 'choice of this program; Littler 2014 gives 2.5 % of live weight lost in 2 hours',
+  },
+  lookWeighingDays: {
+    value: 1,
+    unit: 'days',
+    note: 'a planned look needs a weighing this near to it',
+    source: 'choice of this program',
   },
   ownSpreadDays: {
     value: 28,

@@ -304,18 +304,22 @@ describe('looking while the trial runs', () => {
   it('is corrected for where the plan names it', async () => {
     const operation = await operationWith(world);
     const running = await aRunningTrial(world, operation, {
-      looks: { atShares: [0.5, 1], spending: 'obrien-fleming-type' },
+      ...IN_PENS,
+      looks: { atShares: [0.33, 1], spending: 'obrien-fleming-type' },
+      interimWeighingDays: [10],
     });
-    for (const day of [0, 1, 16]) await weighAll(operation, running, day, clear);
-    const first = await judged(operation, running, { asOf: dayOf(15) });
-    // Lan and DeMets 1983, O'Brien-Fleming type at half the information, 5 % two-sided: nominal 0.0031 (z 2.963).
+    for (const day of [0, 1, 10]) await weighAll(operation, running, day, clear);
+    const first = await judged(operation, running, { asOf: dayOf(10) });
+    expect(first.comparisons[0]?.answer).not.toBeNull();
+    // Lan and DeMets 1983, O'Brien-Fleming type at 0.33, 5 % two-sided: each side spends
+    // 2 − 2 Φ(2.2414 / √0.33), by the normal table 2 · (1 − Φ(3.902)) = 0.0001, so both 0.0002.
     expect(first.look).toMatchObject({ number: 1, planned: true, peeking: false });
-    expect(1 - first.look.intervalConfidence).toBeCloseTo(0.0031, 3);
+    expect(1 - first.look.intervalConfidence).toBeCloseTo(0.0002, 4);
     for (const day of [30, 31]) await weighAll(operation, running, day, clear);
     const last = await judged(operation, running);
-    // The same at the end: z 1.969.
+    // What is left at the end is all but that.
     expect(last.look).toMatchObject({ planned: true, peeking: false, final: true });
-    expect(1 - last.look.intervalConfidence).toBeCloseTo(0.049, 3);
+    expect(1 - last.look.intervalConfidence).toBeCloseTo(0.05, 3);
   });
 });
 

@@ -413,6 +413,28 @@ describe('what is wrong', () => {
   });
 });
 
+describe('a look before half of the days', () => {
+  const early = herd({ perArm: 12, difference: 0.3, sd: 0.1, seed: '61' }).map((one) => {
+    const [start] = one.weighings;
+    const end = one.weighings.at(-1)?.weightKg ?? NaN;
+    const gain = (end - (start?.weightKg ?? NaN)) / 60;
+    return { ...one, weighings: [...one.weighings.slice(0, 2), weigh(20, (start?.weightKg ?? NaN) + 20 * gain)] };
+  });
+  const planned = { fractions: [0.33, 1], kind: 'obrien-fleming-type' as const };
+  it('is judged by the weights of its part of the days', () => {
+    const got = judged(early, { look: { planned, number: 1, final: false }, upToDay: 20 });
+    expect(got.comparison.asDrawn.units.map((one) => one.units)).toEqual([12, 12]);
+    expect(got.comparison.answer?.difference).toBeGreaterThan(0.15);
+    expect(got.comparison.answer?.difference).toBeLessThan(0.45);
+    expect(got.text).not.toContain('two animals or more');
+  });
+  it('at the end a weight of day 20 still stands for no end weight', () => {
+    const over = judged(early, { upToDay: 61 });
+    expect(over.comparison.answer).toBeNull();
+    expect(over.animals.every((one) => one.gainKgPerDay === null)).toBe(true);
+  });
+});
+
 describe('a running trial', () => {
   const animals = herd({ perArm: 6, difference: 0.1, sd: 0.1, seed: '11' }).map((one) => ({
     ...one,
