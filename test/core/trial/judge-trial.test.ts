@@ -3,6 +3,8 @@ import { analysisOfCovariance } from '../../../src/core/trial/analysis-of-covari
 import { describe as summarize } from '../../../src/core/trial/descriptive.js';
 import { judgeTrial } from '../../../src/core/trial/judge-trial.js';
 import type { TrialToJudge } from '../../../src/core/trial/judgement/judgement.js';
+import { normalQuantile } from '../../../src/core/trial/special-functions.js';
+import { sharedErrorOf } from '../../../src/core/trial/judgement/shared-error.js';
 import { seededRandom } from '../../../src/core/trial/seeded-random.js';
 import type { TrialAnimal } from '../../../src/core/trial/trial-records.js';
 import { welchDifference } from '../../../src/core/trial/two-sample.js';
@@ -362,6 +364,28 @@ describe('several looks and several changes', () => {
     const got = judged(animals, { look: { planned: null, number: 1, final: false } });
     expect(got.look.peeking).toBe(true);
     expect(got.text).toContain('not planned');
+  });
+  // The parts of the error, by hand: 1/2, 1/6, 1/12 … of it, which add up to 1 − 1/n after n looks, and the rest, 1/n,
+  // at the end.
+  it.each([1, 2, 3, 10, 40])('%p unplanned looks at running data share the error for any count', (number) => {
+    const running = judged(animals, { look: { planned: null, number, final: false } });
+    expect(1 - running.intervalConfidence).toBeCloseTo(0.05 / (number * (number + 1)), 12);
+  });
+  /* Looks at growing sums of normal values where nothing differs, so the truth is known: no more than 5 % of trials may
+   * ever raise a false alarm, with four standard errors of 4,000 trials above it. */
+  it.each([10, 40])('%p unplanned looks: no more than 5 % of trials ever raise a false alarm', (looks) => {
+    const limits = Array.from({ length: looks }, (_, i) => {
+      const error = sharedErrorOf(trial([], { look: { planned: null, number: i + 1, final: i + 1 === looks } }));
+      return normalQuantile(1 - error.alpha / 2);
+    });
+    const random = seededRandom({ seed: '20', stream: String(looks) });
+    let alarms = 0;
+    for (let trials = 0; trials < 4000; trials += 1) {
+      let sum = 0;
+      if (limits.map((limit, i) => Math.abs((sum += random.nextNormal())) > limit * Math.sqrt(i + 1)).includes(true))
+        alarms += 1;
+    }
+    expect(alarms / 4000).toBeLessThanOrEqual(0.05 + 4 * Math.sqrt((0.05 * 0.95) / 4000));
   });
   it('a planned look uses its boundary', () => {
     const planned = { fractions: [0.2, 0.4, 0.6, 0.8, 1], kind: 'obrien-fleming-type' as const };
