@@ -474,6 +474,7 @@ export const EXAMPLES: Readonly<Record<string, Body | undefined>> = {
     hopedDifference: lb(0.5),
     weighingSpread: lb(12),
     meanStartWeight: lb(560),
+    interimWeighingDays: [15],
     looks: { fractions: [0.5, 1], kind: 'obrien-fleming-type' },
     ...trialContext,
   },

@@ -44,7 +44,7 @@ const AS_DRAWN = {
 } as const satisfies Record<string, Departure['asDrawn']>;
 
 function resultOf(animal: TrialAnimal, protocol: TrialProtocol, upToDay: number): AnimalResult {
-  const weights = weightsOf(animal, protocol);
+  const weights = weightsOf(animal, protocol, upToDay);
   const { start, finish } = weights;
   const { days, gainKgPerDay, gainTo } = gainOf(weights);
   const departures = departuresOf({

@@ -33,15 +33,21 @@ export interface AnimalWeights {
   readonly finish: MeanWeight | null;
 }
 
-export function weightsOf({ weighings }: TrialAnimal, protocol: TrialProtocol): AnimalWeights {
+/** `upToDay` is the day of the trial that the records reach to. */
+export function weightsOf({ weighings }: TrialAnimal, protocol: TrialProtocol, upToDay: number): AnimalWeights {
   const on = (days: readonly number[]) => meanWeight(weighings.filter((weighing) => days.includes(weighing.day)));
   const end = on(protocol.endDays);
-  return { start: on(protocol.startDays), end, finish: end ?? lastWeight(weighings, protocol) };
+  return { start: on(protocol.startDays), end, finish: end ?? lastWeight(weighings, protocol, upToDay) };
 }
 
-function lastWeight(weighings: readonly Weighing[], { startDays, lengthDays }: TrialProtocol): MeanWeight | null {
+/** A look at a part of the days asks for a weight late in that part, as the end asks for one late in the trial. */
+function lastWeight(
+  weighings: readonly Weighing[],
+  { startDays, lengthDays }: TrialProtocol,
+  upToDay: number,
+): MeanWeight | null {
   const lastDay = Math.max(...weighings.map((weighing) => weighing.day));
   if (startDays.includes(lastDay)) return null;
-  const lateEnough = lastDay >= TRIAL_CHOICES.lastWeighingShareOfTrial.value * lengthDays;
+  const lateEnough = lastDay >= TRIAL_CHOICES.lastWeighingShareOfTrial.value * Math.min(lengthDays, upToDay);
   return lateEnough ? meanWeight(weighings.filter((weighing) => weighing.day === lastDay)) : null;
 }

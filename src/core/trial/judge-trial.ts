@@ -9,6 +9,7 @@ import { missingBounds } from './judgement/missing-bounds.js';
 import { type SharedError, sharedErrorOf } from './judgement/shared-error.js';
 import { problemsOfTrial } from './judgement/trial-problems.js';
 import { trialWideCautions } from './judgement/trial-wide-cautions.js';
+import { unitFed } from './judgement/unit-fed.js';
 import { judgeUnanswered } from './judgement/unanswered-comparison.js';
 import type { TrialCaution } from './trial-cautions.js';
 import type { TrialArm } from './trial-records.js';
@@ -21,13 +22,15 @@ import { confidenceText } from './words.js';
  * effect of the missing; feed, waste, conversion, cost of gain, partial budget; and words that claim no more than the
  * interval. Kilograms, days, decimals for money.
  *
+ * The unit is what was fed apart by the books: where an arm was fed as one pen or herd, that is one unit.
  * Several changes share the error by Bonferroni. A planned look uses its spending boundary; a look that was not planned
  * is marked as peeking and its interval is widened by Bonferroni over the looks. Sources: see two-sample.ts,
  * analysis-of-covariance.ts, planned-looks.ts, residual-checks.ts; the pen as unit: trial.data.ts.
  * @returns a refusal with codes `trial.arms`, `trial.confidence`, `trial.worthwhile`, `trial.animal-twice`,
  * `trial.unknown-arm`, `trial.weight`, `trial.pen-in-two-arms`, `trial.looks`, `trial.currency`.
  */
-export function judgeTrial(trial: TrialToJudge): TrialJudged | Refusal {
+export function judgeTrial(asPlanned: TrialToJudge): TrialJudged | Refusal {
+  const trial = { ...asPlanned, unit: unitFed(asPlanned) };
   const problems = problemsOfTrial(trial);
   const usual = trial.arms.find((arm) => arm.role === 'usual');
   if (problems.length > 0 || !usual) return refused(problems);
@@ -52,7 +55,7 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | Refusal {
     comparisons,
     animals: results,
     growth: growthOf(trial),
-    cautions: [...trialWideCautions(trial, results, error), ...compared.flatMap((one) => one.cautions)],
+    cautions: [...trialWideCautions({ trial, asPlanned, results, error }), ...compared.flatMap((one) => one.cautions)],
     words: [
       ...comparisons.flatMap((comparison) => comparison.verdict.sentences),
       ...sharingInWords(trial, error, comparisons.length),

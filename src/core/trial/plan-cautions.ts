@@ -11,6 +11,7 @@ export function planCautions(request: TrialPlanRequest, spread: PlannedSpread): 
     ...ofDefaultSpread(request, spread),
     ...ofShorterTrial(request, spread),
     ...ofUnknownPenSpread(request),
+    ...ofAnimalsFedTogether(request),
   ];
 }
 
@@ -40,6 +41,19 @@ function ofShorterTrial({ lengthDays, weighingSdKg }: TrialPlanRequest, { isDefa
         'weighing this plan is a best case.',
       { value: lengthDays, unit: 'days' },
       DEFAULT_DAILY_GAIN_SPREAD.source,
+    ),
+  ];
+}
+
+function ofAnimalsFedTogether({ unit }: TrialPlanRequest): TrialCaution[] {
+  if (unit === 'pen') return [];
+  return [
+    caution(
+      'trial.animals-fed-together',
+      'Animals are the unit only where each is fed by itself. Arms that are fed as one herd each are judged as one ' +
+        'unit each, which no number of head makes up for.',
+      null,
+      UNIT_SOURCES.penIsTheUnit,
     ),
   ];
 }

@@ -1,6 +1,7 @@
 import { problem, type Problem } from '../outcome/problem.js';
 import { aimsOf } from './plan-aims.js';
 import type { TrialPlanRequest } from './plan-trial.js';
+import { TRIAL_CHOICES } from './trial.data.js';
 
 /** Everything that keeps a trial from being planned; empty if nothing does. Codes: see `planTrial`. */
 export function problemsOfPlan(request: TrialPlanRequest): Problem[] {
@@ -102,6 +103,31 @@ function problemsOfAims(request: TrialPlanRequest): Problem[] {
 }
 
 function problemsOfLooks(request: TrialPlanRequest): Problem[] {
+  const found = problemsOfShares(request);
+  return found.length > 0 ? found : looksNotWeighed(request);
+}
+
+/** A look is judged by the weights of its day: one before which nobody weighs could only say that it cannot tell. */
+function looksNotWeighed(request: TrialPlanRequest): Problem[] {
+  const { looks, lengthDays, twoWeighingDays, interimWeighingDays } = request;
+  const lastStartDay = twoWeighingDays ? 1 : 0;
+  const near = TRIAL_CHOICES.lookWeighingDays.value;
+  return (looks?.fractions ?? []).slice(0, -1).flatMap((fraction) => {
+    const day = Math.round(fraction * lengthDays);
+    if (interimWeighingDays.some((weighed) => weighed > lastStartDay && Math.abs(weighed - day) <= near)) return [];
+    return [
+      problem(
+        'trial.look-not-weighed',
+        'looks',
+        `a look at ${fraction} of ${lengthDays} days, day ${day}`,
+        `an interim weighing on day ${Math.max(day, lastStartDay + 1)} or within ${near} day of it`,
+        'A look can only be judged by weights taken for it: name its day among the interim weighings.',
+      ),
+    ];
+  });
+}
+
+function problemsOfShares(request: TrialPlanRequest): Problem[] {
   const fractions = request.looks?.fractions ?? [1];
   return need(
     request,

@@ -92,7 +92,7 @@ const MOST_UNITS = 100_000;
  * Sources: noncentral t (see power.ts), Lan and DeMets 1983 (see planned-looks.ts), the default spread in
  * trial.data.ts.
  * @returns a refusal with codes `trial.arms`, `trial.units`, `trial.length`, `trial.hoped-difference`, `trial.spread`,
- * `trial.confidence`, `trial.power`, `trial.looks`.
+ * `trial.confidence`, `trial.power`, `trial.looks`, `trial.look-not-weighed`.
  */
 export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
   const problems = problemsOfPlan(request);

@@ -122,7 +122,7 @@ export const TRIAL_CHOICES = {
   },
   lastWeighingShareOfTrial: {
     value: 0.5,
-    unit: 'share of the planned days',
+    unit: 'share of the days judged',
     note: 'a gain to the last weighing counts from here on',
     source: 'choice of this program',
   },
@@ -162,6 +162,12 @@ export const TRIAL_CHOICES = {
     note: 'start and end weighings further apart than this are not alike in fill',
     source: 'choice of this program; Littler 2014 gives 2.5 % of live weight lost in 2 hours',
   },
+  lookWeighingDays: {
+    value: 1,
+    unit: 'days',
+    note: 'a planned look needs a weighing this near to it',
+    source: 'choice of this program',
+  },
   ownSpreadDays: {
     value: 28,
     unit: 'days',
@@ -181,6 +187,16 @@ export const TRIAL_CHOICES = {
     source: 'common practice, no source',
   },
 } as const satisfies Record<string, SourcedNumber>;
+
+/** Standard deviation between the mean daily gains of pens fed alike, where an operation has none of its own. */
+export const BETWEEN_PENS = {
+  value: 0.066,
+  unit: 'kg a day',
+  note: 'between means of pens of 8 steers over 84 days: the standard error of 0.021 kg a day of 10 pens, times √10',
+  source:
+    'PubMed Central PMC7322570, table 6, backgrounding phase: pooled standard error of daily gain of 10 pens of 8 ' +
+    'steers in one yard; read in page',
+} as const satisfies SourcedNumber;
 
 export const UNIT_SOURCES = {
   penIsTheUnit:

@@ -955,6 +955,22 @@ const comparisonOut = z.object({
   answer: differenceOut
     .describe('All animals as drawn, by the method of the plan; null where it cannot be estimated')
     .nullable(),
+  twoHerds: z
+    .object({
+      difference: figureOut,
+      fedAlike: figureOut,
+      source: z.string().describe('Where the spread between herds comes from'),
+      herdsPerArm: z
+        .number()
+        .int()
+        .describe('Herds or pens in each arm that would show the worthwhile difference; null where it is not known')
+        .nullable(),
+    })
+    .describe(
+      'Where each arm was fed as one herd: how far the two lay apart, and by how much any two fed alike differ in 19 ' +
+        'of 20 pairs; null otherwise',
+    )
+    .nullable(),
   animalsOnly: differenceOut
     .describe(
       'With too few pens to judge by, the difference between the animals, which proves nothing about the ' +
@@ -1031,6 +1047,17 @@ const comparisonOut = z.object({
     .nullable(),
   words: z.array(z.string()).describe('The answer in plain words, taken from the interval'),
 });
+function twoHerdsAnswer({ twoHerds }: ComparisonJudged, system: UnitSystem): z.input<typeof comparisonOut>['twoHerds'] {
+  if (twoHerds === null) return null;
+  const { differenceKgPerDay, fedAlikeKgPerDay, source, herdsPerArm } = twoHerds;
+  return {
+    difference: figure(differenceKgPerDay, perDay, system),
+    fedAlike: figure(fedAlikeKgPerDay, perDay, system),
+    source,
+    herdsPerArm,
+  };
+}
+
 function deathsAnswer({ deaths }: ComparisonJudged): z.input<typeof comparisonOut>['deaths'] {
   if (deaths === null) return null;
   const { confidence, ...difference } = deaths;
@@ -1064,6 +1091,7 @@ function comparisonAnswer(one: ComparisonJudged, wordsIn: 'lb' | 'kg'): z.input<
     usualArmId: one.usualArmId,
     changeArmId: one.changeArmId,
     answer: orNone(one.answer),
+    twoHerds: twoHerdsAnswer(one, system),
     animalsOnly: orNone(one.animalsOnly),
     verdict: verdict(one.verdict),
     asDrawn: set(one.asDrawn),
@@ -1145,6 +1173,10 @@ const judged = calculation({
       .describe('Method named in the plan'),
     confidencePercent: confidenceIn,
     worthwhileDifference: sd('Worthwhile difference named before the trial').optional(),
+    penToPenSpread: sd(
+      'Standard deviation of daily gain between pens fed alike, beyond what their animals explain; a published ' +
+        'figure if left out',
+    ).optional(),
     look: z
       .strictObject({
         planned: looksIn.optional(),
@@ -1221,6 +1253,7 @@ const judged = calculation({
           hoursOffFeed: body.hoursOffFeed,
         },
         method: body.method,
+        penToPenSdKgPerDay: body.penToPenSpread === undefined ? null : toKgPerDay(body.penToPenSpread),
         confidence: body.confidencePercent / 100,
         animals: body.animals.map(({ id, armId, penId, weighings, events }) => ({
           id,

@@ -94,7 +94,7 @@ export function judgementAnswer(parts: JudgementParts, units: UnitSystem): Judge
     units,
     invented: parts.invented,
     operation: parts.operation,
-    trial: trialAnswer(trial, plan, units),
+    trial: { ...trialAnswer(trial, plan, units), ...(kept.unit === undefined ? {} : { unit: kept.unit }) },
     look: lookAnswer(inputs, kept),
     words: [...kept.words],
     limits: [...kept.limits],
@@ -256,6 +256,19 @@ function differenceAnswer(
   };
 }
 
+function twoHerdsAnswer(
+  given: NonNullable<KeptComparison['twoHerds']> | null,
+  units: UnitSystem,
+): JudgementOut['comparisons'][number]['twoHerds'] {
+  if (given === null) return null;
+  return {
+    difference: formatKilograms(given.differenceKgPerDay, units),
+    fedAlike: formatKilograms(given.fedAlikeKgPerDay, units),
+    source: given.source,
+    herdsPerArm: given.herdsPerArm,
+  };
+}
+
 function comparisonAnswer(
   given: KeptComparison,
   money: MoneyWriter,
@@ -284,6 +297,7 @@ function comparisonAnswer(
     worthwhileForSure: given.verdict.worthwhileForSure,
     words: [...given.verdict.sentences],
     answer: answerOf(given.answer),
+    twoHerds: twoHerdsAnswer(given.twoHerds ?? null, units),
     animalsOnly: answerOf(given.animalsOnly),
     asDrawn: set(given.asDrawn),
     perProtocol: set(given.perProtocol),

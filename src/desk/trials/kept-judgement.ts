@@ -12,6 +12,8 @@ import type { Money } from '../../core/units/money.js';
 /** A judgement as stored: kilograms as numbers or text, no money. */
 export interface KeptJudgement {
   look: TrialJudged['look'];
+  /** What was fed apart, by the books; the unit of the plan in judgements made before this was kept. */
+  unit?: TrialJudged['unit'];
   confidence: number;
   intervalConfidence: number;
   arms: KeptArm[];
@@ -54,10 +56,11 @@ interface KeptSet {
 
 export interface KeptComparison extends Omit<
   ComparisonJudged,
-  'asDrawn' | 'perProtocol' | 'partialBudget' | 'checks' | 'deaths' | 'addedWeightKg'
+  'asDrawn' | 'perProtocol' | 'partialBudget' | 'checks' | 'deaths' | 'addedWeightKg' | 'twoHerds'
 > {
-  /** Left out of judgements made before it was kept. */
+  /** These two are left out of judgements made before they were kept. */
   deaths?: ComparisonJudged['deaths'];
+  twoHerds?: ComparisonJudged['twoHerds'];
   asDrawn: KeptSet;
   perProtocol: KeptSet;
   checks: {
@@ -122,6 +125,7 @@ const moneyOrNull = (money: Money | null): string | null => (money === null ? nu
 export function keepJudgement(judged: TrialJudged, herd: { head: number; days: number } | null): KeptJudgement {
   return {
     look: judged.look,
+    unit: judged.unit,
     confidence: judged.confidence,
     intervalConfidence: judged.intervalConfidence,
     growth: judged.growth,

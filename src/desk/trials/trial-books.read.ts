@@ -52,6 +52,14 @@ export interface AttachedFeeding {
   layers: { hayLotId: string; mass: Mass }[];
 }
 
+interface AttachedWeights {
+  weighIns: AttachedWeighIn[];
+  /** By the animal's position in the draw. */
+  ofAnimal: Map<number, Weighing[]>;
+  /** The herds that an animal was weighed with, oldest first. */
+  weighedIn: Map<number, string[]>;
+}
+
 /** Everything in the books about a trial up to a day. */
 export interface TrialBooks {
   asOf: string;
@@ -103,8 +111,16 @@ export class TrialBooksRead {
     const draw = await this.trials.draw(tenant, trial.row.id);
     const rows = draw === undefined ? [] : await this.trials.animals(tenant, [draw.id]);
     const events = await this.trials.events(tenant, trial.row.id, until);
-    const { weighIns, ofAnimal } = await this.#weighIns(tenant, trial, rows, begins, until, lastWeighingDay(plan));
-    const penOf = (row: AnimalRow): string | null => row.pen ?? soleHerd(trial, row.arm_id);
+    const { weighIns, ofAnimal, weighedIn } = await this.#weighIns(
+      tenant,
+      trial,
+      rows,
+      begins,
+      until,
+      lastWeighingDay(plan),
+    );
+    const penOf = (row: AnimalRow): string | null =>
+      row.pen ?? herdFedWith(trial, row.arm_id, weighedIn.get(row.position));
     const animals = rows.map((row): TrialAnimal => ({
       id: animalName(row),
       armId: row.arm_id,
@@ -142,7 +158,7 @@ export class TrialBooksRead {
     begins: string,
     until: string,
     lastDay: number,
-  ): Promise<{ weighIns: AttachedWeighIn[]; ofAnimal: Map<number, Weighing[]> }> {
+  ): Promise<AttachedWeights> {
     const { db, operationId } = tenant;
     const herdIds = [...new Set([trial.row.herd_id, ...trial.herds.map((herd) => herd.herd_id)])];
     const end = addDays(begins, lastDay);
@@ -158,7 +174,7 @@ export class TrialBooksRead {
       .orderBy('weigh_in.happened_on')
       .orderBy('weigh_in.id')
       .execute();
-    if (found.length === 0) return { weighIns: [], ofAnimal: new Map() };
+    if (found.length === 0) return { weighIns: [], ofAnimal: new Map(), weighedIn: new Map() };
     const weights = await this.weighIns.animalsOf(
       tenant,
       found.map((one) => one.id),
@@ -261,8 +277,9 @@ function attachWeights(
   found: readonly WeighInRow[],
   weights: readonly AnimalWeightRow[],
   { rows, begins }: { rows: readonly AnimalRow[]; begins: string },
-): { weighIns: AttachedWeighIn[]; ofAnimal: Map<number, Weighing[]> } {
+): AttachedWeights {
   const ofAnimal = new Map<number, Weighing[]>();
+  const weighedIn = new Map<number, string[]>();
   const animalOf = finderOf(rows);
   const weighIns = found.map((one): AttachedWeighIn => {
     const weighing = {
@@ -279,12 +296,13 @@ function attachWeights(
         continue;
       }
       animals += 1;
+      weighedIn.set(row.position, [...(weighedIn.get(row.position) ?? []), one.herd_id]);
       const weightKg = lessShrink(weight.kilograms, one.shrink_pct);
       ofAnimal.set(row.position, [...(ofAnimal.get(row.position) ?? []), { ...weighing, weightKg }]);
     }
     return { id: one.id, on: one.happened_on, ...weighing, animals, others };
   });
-  return { weighIns: weighIns.filter((one) => one.animals > 0), ofAnimal };
+  return { weighIns: weighIns.filter((one) => one.animals > 0), ofAnimal, weighedIn };
 }
 
 function lessShrink(kilograms: string, shrinkPercent: string | null): number {
@@ -298,6 +316,19 @@ function lessShrink(kilograms: string, shrinkPercent: string | null): number {
 function soleHerd(trial: WholeTrial, armId: string): string | null {
   const herds = trial.herds.filter((herd) => herd.arm_id === armId);
   return herds.length === 1 ? (herds[0]?.herd_name ?? null) : null;
+}
+
+/**
+ * The herd that an animal without a pen was fed with: its arm's only herd, else the first herd of its arm that it was
+ * weighed with. Where nobody weighed it with one, all herds of its arm count as one, since nobody knows which was its.
+ */
+function herdFedWith(trial: WholeTrial, armId: string, weighedWith: readonly string[] = []): string | null {
+  const herds = trial.herds.filter((herd) => herd.arm_id === armId);
+  const weighed = herds.find(
+    (herd) => herd.herd_id === weighedWith.find((id) => herds.some((one) => one.herd_id === id)),
+  );
+  if (herds.length === 0) return null;
+  return soleHerd(trial, armId) ?? weighed?.herd_name ?? herds.map((herd) => herd.herd_name).join(', ');
 }
 
 function feedDaysOf(feedings: readonly AttachedFeeding[]): FeedDay[] {

@@ -252,6 +252,22 @@ const comparison = z.object({
   answer: difference
     .describe('All animals as drawn, by the method of the plan; null where it cannot be estimated')
     .nullable(),
+  twoHerds: z
+    .object({
+      difference: massOut.describe('Gain of the herd on the change less gain of the other, per head per day'),
+      fedAlike: massOut.describe('By how much any two herds fed alike differ in 19 of 20 pairs, per head per day'),
+      source: z.string().describe('Where the spread between herds comes from'),
+      herdsPerArm: z
+        .number()
+        .int()
+        .describe('Herds or pens in each arm that would show the worthwhile difference; null where it is not known')
+        .nullable(),
+    })
+    .describe(
+      'Where each arm was fed as one herd, no test on its animals can tell herd and feeding apart: what the two ' +
+        'did, how far any two would lie apart, and what could answer; null otherwise',
+    )
+    .nullable(),
   animalsOnly: difference
     .describe(
       'With too few pens to judge by, the difference between the animals, which proves nothing about the ' +

@@ -373,6 +373,7 @@ function toJudge(
     protocol: books.protocol,
     animals: books.animals,
     method: plan.method,
+    penToPenSdKgPerDay: plan.penToPenSpread === null ? null : toMass(plan.penToPenSpread).kilograms.toNumber(),
     confidence: plan.confidence,
     worthwhileDifferenceKgPerDay: toMass(plan.worthwhileDifference).kilograms.toNumber(),
     look: {

@@ -134,6 +134,9 @@ describe('planning a trial', () => {
     expect(await refused({ looks: { atShares: [0.5], spending: 'pocock-type' } })).toMatchObject([
       { code: 'trial.looks', pointer: '#/looks/atShares' },
     ]);
+    expect(await refused({ looks: { atShares: [0.33, 1], spending: 'pocock-type' } })).toMatchObject([
+      { code: 'trial.look-not-weighed', pointer: '#/looks/atShares' },
+    ]);
     expect(await refused({ interimWeighingDays: [30] })).toMatchObject([
       { code: 'after-the-end', pointer: '#/interimWeighingDays' },
     ]);

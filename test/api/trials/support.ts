@@ -76,6 +76,7 @@ export async function weigh(
 export interface Drawn extends WithId {
   seed: string;
   assignments: { visualTag: string; armId: string; pen: string | null }[];
+  penArms: { pen: string; armId: string }[];
   balance: { armId: string; head: number; meanStartWeight: { value: string } }[];
 }
 
@@ -86,9 +87,20 @@ export interface RunningTrial {
   drawn: Drawn;
   sourceHerdId: string;
   herdOfArm: Map<string, string>;
+  /** One for each arm, or for each pen of a trial with pens. */
+  herds: { armId: string; pen: string | null; herdId: string }[];
   lotId: string;
   at(path: string): string;
 }
+
+/** Two pens of five head in each arm, judged by the means of the pens. */
+export const IN_PENS = {
+  unit: 'pen',
+  unitsPerArm: 2,
+  headPerPen: 5,
+  pens: ['north', 'east', 'south', 'west'],
+  method: 'welch',
+};
 
 /** A trial of two arms of ten head, planned, drawn and begun, with a herd for each arm and hay in a lot. */
 export async function aRunningTrial(
@@ -109,12 +121,21 @@ export async function aRunningTrial(
     await nutritionist.post<Drawn>(at('/draws'), { weighInIds: [weighInId], seed: '4711' }, { expect: 201 })
   ).body;
   const herdOfArm = new Map<string, string>();
-  for (const arm of planned.arms)
-    herdOfArm.set(arm.id, await herd(operation, ranchId, { name: `Pen of ${arm.name}`, head: 10, since: dayOf(-2) }));
+  const herds: RunningTrial['herds'] = [];
+  const places = drawn.penArms.length > 0 ? drawn.penArms : planned.arms.map((arm) => ({ pen: null, armId: arm.id }));
+  for (const { pen, armId } of places) {
+    const name = `Pen of ${pen ?? planned.arms.find((arm) => arm.id === armId)?.name ?? ''}`;
+    const herdId = await herd(operation, ranchId, { name, head: 20 / places.length, since: dayOf(-2) });
+    herds.push({ armId, pen, herdId });
+    herdOfArm.set(armId, herdId);
+  }
   const before = await nutritionist.get<TrialAnswer>(at(''), { expect: 200 });
   const begun = await nutritionist.post<TrialAnswer>(
     at('/beginning'),
-    { beginsOn: BEGINS, herds: planned.arms.map((arm) => ({ armId: arm.id, herdId: herdOfArm.get(arm.id) })) },
+    {
+      beginsOn: BEGINS,
+      herds: herds.map(({ armId, pen, herdId }) => (pen === null ? { armId, herdId } : { pen, herdId })),
+    },
     { ifMatch: before.headers['etag'] ?? '', expect: 200 },
   );
   return {
@@ -124,6 +145,7 @@ export async function aRunningTrial(
     drawn,
     sourceHerdId,
     herdOfArm,
+    herds,
     lotId,
     at,
   };
@@ -167,8 +189,14 @@ export async function weighAll(
   gains: Gains,
   more: Record<string, unknown> = {},
 ): Promise<void> {
-  for (const [armId, weights] of weightsOn(running, day, gains))
-    await weigh(operation, running.herdOfArm.get(armId) ?? '', dayOf(day), weights, more);
+  const all = weightsOn(running, day, gains);
+  for (const { armId, pen, herdId } of running.herds) {
+    const here = new Set(
+      running.drawn.assignments.filter((one) => one.armId === armId && one.pen === pen).map((one) => one.visualTag),
+    );
+    const weights = [...(all.get(armId) ?? [])].filter(([tag]) => here.has(tag));
+    await weigh(operation, herdId, dayOf(day), new Map(weights), more);
+  }
 }
 
 export async function feed(
@@ -178,7 +206,7 @@ export async function feed(
   { pounds = '240', wasted = '24', method = 'windrow-on-ground' } = {},
 ): Promise<void> {
   for (const day of days) {
-    for (const herdId of running.herdOfArm.values()) {
+    for (const { herdId } of running.herds) {
       await operation.as.hand.post(
         operation.at('/feedings'),
         feedingBody(herdId, [[running.lotId, pounds]], {

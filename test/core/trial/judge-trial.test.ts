@@ -3,6 +3,9 @@ import { analysisOfCovariance } from '../../../src/core/trial/analysis-of-covari
 import { describe as summarize } from '../../../src/core/trial/descriptive.js';
 import { judgeTrial } from '../../../src/core/trial/judge-trial.js';
 import type { TrialToJudge } from '../../../src/core/trial/judgement/judgement.js';
+import { normalQuantile } from '../../../src/core/trial/special-functions.js';
+import { sharedErrorOf } from '../../../src/core/trial/judgement/shared-error.js';
+import { seededRandom } from '../../../src/core/trial/seeded-random.js';
 import type { TrialAnimal } from '../../../src/core/trial/trial-records.js';
 import { welchDifference } from '../../../src/core/trial/two-sample.js';
 import published from '../../reference/statistics/published-examples.json';
@@ -157,6 +160,39 @@ describe('pens', () => {
     expect(got.text).not.toContain('favors');
     expect(got.codes).toContain('trial.one-pen');
   });
+  it('one herd an arm, named animals in the plan: no verdict on animals, but what any two herds would do', () => {
+    const herds = herd({ perArm: 30, difference: 0.6, sd: 0.1, seed: '22', pensPerArm: 1 });
+    const got = judged(herds);
+    expect(got.unit).toBe('pen');
+    expect(got.comparison).toMatchObject({ answer: null, partialBudget: null, nextTrial: null });
+    expect(got.comparison.verdict).toMatchObject({ verdict: 'too-small-to-tell', favours: null });
+    // 0.021 kg a day is the published standard error of 10 pens: two such pens differ by 1.96 · √2 · 0.021 · √10.
+    expect(got.comparison.twoHerds?.fedAlikeKgPerDay).toBeCloseTo(1.96 * Math.SQRT2 * 0.021 * Math.sqrt(10), 2);
+    expect(got.text).toContain('Any two herds fed alike differ by up to');
+    expect(got.text).toContain('What could answer: several pens or herds in each arm');
+    expect(got.text).not.toContain('favors');
+    // By hand: a spread of 0.12 between herds, and 30 animals of about 0.1 in each.
+    const own = judged(herds, { penToPenSdKgPerDay: 0.12 }).comparison.twoHerds;
+    expect(own?.fedAlikeKgPerDay).toBeGreaterThan(1.96 * Math.SQRT2 * 0.12);
+    expect(own?.fedAlikeKgPerDay).toBeLessThan(1.96 * Math.sqrt(2 * 0.12 ** 2 + (2 * 0.15 ** 2) / 30));
+  });
+  it('with no true effect, herds that differ by 0.06 or 0.12 kg a day raise no false alarm', () => {
+    for (const herdSd of [0.06, 0.12]) {
+      const random = seededRandom({ seed: '5', stream: String(100 * herdSd) });
+      for (let trials = 0; trials < 20; trials += 1) {
+        const shift = { usual: herdSd * random.nextNormal(), layered: herdSd * random.nextNormal() };
+        const animals = (['usual', 'layered'] as const).flatMap((armId) =>
+          Array.from({ length: 20 }, (_, i) =>
+            animal(`${armId}${i}`, armId, 0.4 + shift[armId] + 0.16 * random.nextNormal(), {
+              startKg: 250 + 15 * random.nextNormal(),
+              penId: `herd of ${armId}`,
+            }),
+          ),
+        );
+        expect(judged(animals).comparison.verdict.favours).toBeNull();
+      }
+    }
+  });
   it('warns of animals fed alone beside pens, and of animals taken as units though their pens hold one arm', () => {
     const penned = herd({ perArm: 12, difference: 0.1, sd: 0.16, seed: '23', pensPerArm: 3 });
     expect(
@@ -165,9 +201,13 @@ describe('pens', () => {
         { unit: 'pen', method: 'welch' },
       ).codes,
     ).toContain('trial.mixed-units');
-    expect(judged(penned).codes).toContain('trial.pens-hold-one-arm');
+    const fed = judged(penned, { method: 'welch' });
+    expect(fed.codes).toContain('trial.pens-hold-one-arm');
+    expect(fed.unit).toBe('pen');
+    expect(fed.comparison.answer).toEqual(judged(penned, { unit: 'pen', method: 'welch' }).comparison.answer);
     const shared = penned.map((one, i) => ({ ...one, penId: `pen-${i % 3}` }));
     expect(judged(shared).codes).not.toContain('trial.pens-hold-one-arm');
+    expect(judged(shared).unit).toBe('animal');
   });
 });
 
@@ -325,6 +365,28 @@ describe('several looks and several changes', () => {
     expect(got.look.peeking).toBe(true);
     expect(got.text).toContain('not planned');
   });
+  // The parts of the error, by hand: 1/2, 1/6, 1/12 … of it, which add up to 1 − 1/n after n looks, and the rest, 1/n,
+  // at the end.
+  it.each([1, 2, 3, 10, 40])('%p unplanned looks at running data share the error for any count', (number) => {
+    const running = judged(animals, { look: { planned: null, number, final: false } });
+    expect(1 - running.intervalConfidence).toBeCloseTo(0.05 / (number * (number + 1)), 12);
+  });
+  /* Looks at growing sums of normal values where nothing differs, so the truth is known: no more than 5 % of trials may
+   * ever raise a false alarm, with four standard errors of 4,000 trials above it. */
+  it.each([10, 40])('%p unplanned looks: no more than 5 % of trials ever raise a false alarm', (looks) => {
+    const limits = Array.from({ length: looks }, (_, i) => {
+      const error = sharedErrorOf(trial([], { look: { planned: null, number: i + 1, final: i + 1 === looks } }));
+      return normalQuantile(1 - error.alpha / 2);
+    });
+    const random = seededRandom({ seed: '20', stream: String(looks) });
+    let alarms = 0;
+    for (let trials = 0; trials < 4000; trials += 1) {
+      let sum = 0;
+      if (limits.map((limit, i) => Math.abs((sum += random.nextNormal())) > limit * Math.sqrt(i + 1)).includes(true))
+        alarms += 1;
+    }
+    expect(alarms / 4000).toBeLessThanOrEqual(0.05 + 4 * Math.sqrt((0.05 * 0.95) / 4000));
+  });
   it('a planned look uses its boundary', () => {
     const planned = { fractions: [0.2, 0.4, 0.6, 0.8, 1], kind: 'obrien-fleming-type' as const };
     const got = judged(animals, { look: { planned, number: 3, final: false } });
@@ -372,6 +434,28 @@ describe('what is wrong', () => {
     const got = judged([]);
     expect(got.comparison.verdict.verdict).toBe('too-small-to-tell');
     expect(got.text).toContain('cannot tell');
+  });
+});
+
+describe('a look before half of the days', () => {
+  const early = herd({ perArm: 12, difference: 0.3, sd: 0.1, seed: '61' }).map((one) => {
+    const [start] = one.weighings;
+    const end = one.weighings.at(-1)?.weightKg ?? NaN;
+    const gain = (end - (start?.weightKg ?? NaN)) / 60;
+    return { ...one, weighings: [...one.weighings.slice(0, 2), weigh(20, (start?.weightKg ?? NaN) + 20 * gain)] };
+  });
+  const planned = { fractions: [0.33, 1], kind: 'obrien-fleming-type' as const };
+  it('is judged by the weights of its part of the days', () => {
+    const got = judged(early, { look: { planned, number: 1, final: false }, upToDay: 20 });
+    expect(got.comparison.asDrawn.units.map((one) => one.units)).toEqual([12, 12]);
+    expect(got.comparison.answer?.difference).toBeGreaterThan(0.15);
+    expect(got.comparison.answer?.difference).toBeLessThan(0.45);
+    expect(got.text).not.toContain('two animals or more');
+  });
+  it('at the end a weight of day 20 still stands for no end weight', () => {
+    const over = judged(early, { upToDay: 61 });
+    expect(over.comparison.answer).toBeNull();
+    expect(over.animals.every((one) => one.gainKgPerDay === null)).toBe(true);
   });
 });
 

@@ -70,6 +70,7 @@ describe('plan of a trial', () => {
       'trial.gut-fill',
       'trial.default-spread',
       'trial.spread-from-longer-trial',
+      'trial.animals-fed-together',
     ]);
     expect(codes(plan({ unitsPerArm: 10 }))).toContain('trial.few-head');
     expect(got.limits[0]).toContain('weaned heifers');
@@ -107,7 +108,10 @@ describe('plan of a trial', () => {
   });
 
   it('looks and several changes cost power', () => {
-    const looks = plan({ looks: { fractions: [0.2, 0.4, 0.6, 0.8, 1], kind: 'obrien-fleming-type' } });
+    const looks = plan({
+      looks: { fractions: [0.2, 0.4, 0.6, 0.8, 1], kind: 'obrien-fleming-type' },
+      interimWeighingDays: [6, 12, 18, 24],
+    });
     expect(looks.looks.map((look) => look.z)).toEqual(
       examples.sequential.spending[0]?.z.map((z) => expect.closeTo(z, 3) as number),
     );
@@ -150,5 +154,17 @@ describe('plan of a trial', () => {
     ).toHaveLength(3);
     expect(problems({ confidence: 1, power: 0.2 })).toEqual(['trial.confidence confidence', 'trial.power power']);
     expect(problems({ looks: { fractions: [0.5, 0.9], kind: 'pocock-type' } })).toEqual(['trial.looks looks']);
+  });
+
+  it('a look needs a weighing of its day', () => {
+    const looks = { fractions: [0.33, 1], kind: 'obrien-fleming-type' as const };
+    const problemsWith = (interimWeighingDays: number[]) => {
+      const got = planTrial({ ...request, looks, interimWeighingDays });
+      return got.ok ? [] : got.problems;
+    };
+    expect(problemsWith([15])).toMatchObject([
+      { code: 'trial.look-not-weighed', field: 'looks', allowed: expect.stringContaining('day 10') as string },
+    ]);
+    expect(problemsWith([11])).toEqual([]);
   });
 });

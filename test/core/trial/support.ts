@@ -77,6 +77,7 @@ export function trial(animals: readonly TrialAnimal[], more: Partial<TrialToJudg
     protocol,
     animals,
     method: 'analysis-of-covariance',
+    penToPenSdKgPerDay: null,
     confidence: 0.95,
     worthwhileDifferenceKgPerDay: 0.1,
     look: { planned: null, number: 1, final: true },

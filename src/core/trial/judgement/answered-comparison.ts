@@ -45,6 +45,7 @@ export function judgeAnswered(
       usualArmId: usual.id,
       changeArmId: change.id,
       answer,
+      twoHerds: null,
       animalsOnly: null,
       verdict: {
         ...verdict,

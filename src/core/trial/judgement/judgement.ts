@@ -31,6 +31,8 @@ export interface TrialToJudge {
   readonly method: TrialMethod;
   readonly confidence: number;
   readonly worthwhileDifferenceKgPerDay: number | null;
+  /** Between pens fed alike, beyond what their animals explain, as the plan names it; null takes a published figure. */
+  readonly penToPenSdKgPerDay: number | null;
   readonly look: TrialLook;
   /** Day of the trial that the records reach to; the whole trial if absent. */
   readonly upToDay?: number;
@@ -60,6 +62,16 @@ export interface ComparisonJudged {
   readonly changeArmId: string;
   /** The answer: all animals as drawn, by the method of the plan. Null when an arm has fewer than two units. */
   readonly answer: Difference | null;
+  /**
+   * Only where each arm was fed as one herd: how far the two lay apart, how far any two herds fed alike do in 19 of 20
+   * pairs, and herds in each arm that would show the worthwhile difference.
+   */
+  readonly twoHerds: {
+    readonly differenceKgPerDay: number;
+    readonly fedAlikeKgPerDay: number;
+    readonly source: string;
+    readonly herdsPerArm: number | null;
+  } | null;
   /** Only when `answer` is null: the difference between the animals, which proves nothing about the feeding. */
   readonly animalsOnly: Difference | null;
   readonly verdict: VerdictInWords;
@@ -91,6 +103,7 @@ export interface ComparisonJudged {
 export interface TrialJudged {
   readonly ok: true;
   readonly question: string;
+  /** What was fed apart, by the books. */
   readonly unit: 'animal' | 'pen';
   readonly confidence: number;
   /** Confidence of each interval, once the error is shared among comparisons and looks. */

@@ -20,8 +20,12 @@ export interface SharedError {
 
 /**
  * Several changes share the error by Bonferroni. A planned look takes its part by the spending function (Lan and DeMets
- * 1983); looks that were not planned share by Bonferroni, one more look being expected while the trial runs. The chance
- * of a false alarm is found as in Armitage, McPherson and Rowe 1969.
+ * 1983). Looks that were not planned take parts that add up to the error however many there will be: look k takes
+ * 1 / (k (k + 1)) of it while the trial runs, and the last look, k, all that the others left, 1 / k. So the chance of
+ * any false alarm keeps to the error at any count of looks and whatever ties the looks to each other (union bound).
+ * Source: confidence sequences, Darling and Robbins 1967, Proceedings of the National Academy of Sciences 57:1188-1192;
+ * a union bound over parts that add up to one, Howard, Ramdas, McAuliffe and Sekhon 2021, Annals of Statistics
+ * 49:1055-1080. The chance of a false alarm without it is found as in Armitage, McPherson and Rowe 1969.
  */
 export function sharedErrorOf(trial: TrialToJudge): SharedError {
   const changes = trial.arms.filter((arm) => arm.role === 'change').length;
@@ -46,7 +50,7 @@ export function sharedErrorOf(trial: TrialToJudge): SharedError {
     fractions: Array.from({ length: looks }, (_, i) => (i + 1) / looks),
     z: new Array<number>(looks).fill(z),
   });
-  const alpha = share / looks;
+  const alpha = final ? share / number : share / (number * (number + 1));
   return {
     alpha,
     confidence: 1 - alpha,

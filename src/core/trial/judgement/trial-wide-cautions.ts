@@ -6,17 +6,25 @@ import { UNIT_SOURCES } from '../trial.data.js';
 import { confidenceText, percent } from '../words.js';
 import type { TrialToJudge } from './judgement.js';
 import type { SharedError } from './shared-error.js';
+import { pensOfOneArm } from './unit-fed.js';
 
 /** Cautions of the trial as a whole: its design, its pens, how often it was looked at, deaths. */
-export function trialWideCautions(
-  trial: TrialToJudge,
-  results: readonly AnimalResult[],
-  error: SharedError,
-): TrialCaution[] {
+export function trialWideCautions({
+  trial,
+  asPlanned,
+  results,
+  error,
+}: {
+  readonly trial: TrialToJudge;
+  /** The trial with the unit of its plan. */
+  readonly asPlanned: Pick<TrialToJudge, 'unit' | 'animals'>;
+  readonly results: readonly AnimalResult[];
+  readonly error: SharedError;
+}): TrialCaution[] {
   return [
     ...ofDesign(trial, results),
     ...ofAnimalsFedAlone(trial),
-    ...ofPensWithOneArm(trial),
+    ...ofPensWithOneArm(asPlanned),
     ...ofPeeking(trial, error),
     ...ofDeaths(results),
   ];
@@ -50,20 +58,15 @@ function ofAnimalsFedAlone({ animals, unit }: TrialToJudge): TrialCaution[] {
   ];
 }
 
-function ofPensWithOneArm({ animals, unit }: TrialToJudge): TrialCaution[] {
-  if (unit !== 'animal') return [];
-  const armsOfPen = new Map<string, string[]>();
-  for (const { penId, armId } of animals)
-    if (penId !== null) armsOfPen.set(penId, [...(armsOfPen.get(penId) ?? []), armId]);
-  const shared = [...armsOfPen.values()].filter((arms) => arms.length > 1);
-  if (shared.length === 0 || shared.some((arms) => new Set(arms).size !== 1)) return [];
+function ofPensWithOneArm({ unit, animals }: Pick<TrialToJudge, 'unit' | 'animals'>): TrialCaution[] {
+  const pens = pensOfOneArm(animals);
+  if (unit === 'pen' || pens === 0) return [];
   return [
     caution(
       'trial.pens-hold-one-arm',
-      `Animals are taken as the unit, but ${counted(shared.length, 'pen holds', 'pens hold')} animals of one ` +
-        'arm only. If feed was given by the pen, the pen is the unit and this interval is too narrow: ' +
-        'judge the trial by pens.',
-      { value: shared.length, unit: noun(shared.length, 'pen') },
+      `The plan takes animals as the unit, but ${counted(pens, 'pen or herd', 'pens or herds')} held animals of one ` +
+        'arm only. Cattle fed together share whatever befalls their pen, so the trial is judged by pens.',
+      { value: pens, unit: noun(pens, 'pen') },
       UNIT_SOURCES.penIsTheUnit,
     ),
   ];

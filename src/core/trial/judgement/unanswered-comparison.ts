@@ -8,6 +8,7 @@ import { cautionAbout } from './answer-cautions.js';
 import type { Comparison, SetCompared } from './comparison.js';
 import { deathsOf } from './deaths.js';
 import type { ComparisonJudged } from './judgement.js';
+import { twoHerdsInWords, twoHerdsOf } from './two-herds.js';
 
 /**
  * A comparison that cannot tell: an arm has fewer than two units, or (`noSpread`) the gains do not vary. It describes
@@ -19,17 +20,23 @@ export function judgeUnanswered(
   missing: ComparisonJudged['missing'],
 ): { judged: ComparisonJudged; cautions: TrialCaution[] } {
   const noSpread = asDrawn.judged.compared !== null;
+  const twoHerds = twoHerdsOf(comparison);
   return {
     judged: {
       usualArmId: comparison.usual.id,
       changeArmId: comparison.change.id,
       answer: null,
+      twoHerds,
       animalsOnly: comparison.trial.unit === 'pen' ? animalsCompared(comparison) : null,
       verdict: {
         verdict: 'too-small-to-tell',
         favours: null,
         worthwhileForSure: null,
-        sentences: [whyItCannotTell(comparison, noSpread), ...weighedInWords(comparison)],
+        sentences: [
+          whyItCannotTell(comparison, noSpread),
+          ...weighedInWords(comparison),
+          ...twoHerdsInWords(comparison, twoHerds),
+        ],
       },
       asDrawn: asDrawn.judged,
       perProtocol: perProtocol.judged,
@@ -70,8 +77,8 @@ function animalsCompared({ results, usual, change, error }: Comparison): Differe
 function whyItCannotTell({ trial }: Comparison, noSpread: boolean): string {
   if (noSpread) return 'The trial cannot tell: the recorded gains do not vary, so no interval can be given.';
   return trial.unit === 'pen'
-    ? 'The trial cannot tell: each feeding needs two pens or more. With one pen per arm, pen and ' +
-        'feeding cannot be told apart, and no test on the animals proves the feeding.'
+    ? 'The trial cannot tell: each feeding needs two pens or more. With one pen or herd per arm, what sets it apart ' +
+        'and the feeding cannot be told from each other, and no test on the animals proves the feeding.'
     : 'The trial cannot tell: each arm needs two animals or more with a start and an end weight.';
 }
 
