@@ -499,6 +499,27 @@ it('tells money that a reversal takes back of earlier days, of cattle as of cost
   ]);
 });
 
+it('a cost that is taken back after the cattle had left is none of their lot, and no correction later', async () => {
+  const lots = await Feeders.open();
+  await lots.change('sale', '2026-12-30', 40, '640', { basis: 'lump-sum', amount: '60000' });
+  const never = (await lots.closeout()).totals.costs.amount;
+  const wrong = await lots.cost('2026-12-20', '611');
+  await lots.reverse(`herd-costs/${wrong.id}`, '2027-01-06');
+  // Entered after the cattle had left, and taken back later still: of no lot.
+  const none = await lots.cost('2027-01-08', '33');
+  await lots.reverse(`herd-costs/${none.id}`, '2027-01-09');
+  const lot = await lots.closeout();
+  expect([`${lot.from} ${lot.until}`, lot.totals.costs.amount]).toEqual(['2026-11-01 2027-01-06', never]);
+  const later = await lots.read<Period>('/reports/herd-closeouts', {
+    from: '2026-12-01',
+    until: '2027-01-31',
+    units: 'us',
+  });
+  expect(later.ended.map((one) => [`${one.from} ${one.until}`, one.totals.costs.amount])).toEqual([
+    ['2026-11-01 2027-01-06', never],
+  ]);
+});
+
 it('a mistake reversed leaves no trace, as of its own day or a later one', async () => {
   const [books, never] = [await Feeders.open(), await Feeders.open()];
   const wrong = [

@@ -1,5 +1,6 @@
 import type { HeadStep } from '../standing/head-days.js';
-import type { CalendarDay } from '../time/calendar-day.js';
+import { type CalendarDay, compareDays } from '../time/calendar-day.js';
+import { type DatedEntry, type Reversed, whatStands } from '../time/what-stands.js';
 
 /** Days on which a herd had cattle without a break; `until` is the day on which the last left, null if they stand. */
 export interface LotDays {
@@ -9,16 +10,35 @@ export interface LotDays {
   readonly account: { readonly from: CalendarDay; readonly until: CalendarDay | null };
 }
 
-/** What tells the lots of a herd: the steps of `headHistory`, and the days of its bills that stand. */
+/** What tells the lots of a herd: the steps of `headHistory`, and its bills. */
 interface LotFacts {
   readonly steps: readonly HeadStep[];
-  readonly bills: readonly CalendarDay[];
+  readonly bills: LotBills;
+}
+
+/** The days of bills that stand and, of those that were taken back on a later day, both days. */
+export interface LotBills {
+  readonly standing: readonly CalendarDay[];
+  readonly takenBack: readonly Reversed[];
+}
+
+/** @param entered costs of one herd as they were entered, with what takes them back */
+export function lotBills(entered: readonly DatedEntry[]): LotBills {
+  const { standing } = whatStands(entered);
+  const byId = new Map(entered.map((entry) => [entry.id, entry]));
+  return {
+    standing: standing.flatMap(({ on, reversesId }) => (reversesId === null ? [on] : [])),
+    takenBack: entered.flatMap(({ on: reversalOn, reversesId }) => {
+      const reversed = byId.get(reversesId ?? '');
+      return reversed === undefined || reversed.on === reversalOn ? [] : [{ reversedOn: reversed.on, reversalOn }];
+    }),
+  };
 }
 
 /**
  * The lots that stood in a herd, one after the other: each from the day its cattle came to the day on which the last of
  * them left. A bill after that day and before the next lot is of the lot that left, as a commission is, or a haul; one
- * before any cattle is of the first lot.
+ * before any cattle is of the first lot. The account goes on to where a bill of it was taken back, so that it is gone.
  */
 export function lotsOf({ steps, bills }: LotFacts): LotDays[] {
   const lots: { from: CalendarDay; until: CalendarDay | null }[] = [];
@@ -27,12 +47,18 @@ export function lotsOf({ steps, bills }: LotFacts): LotDays[] {
     if (head > 0 && open === undefined) lots.push({ from, until: null });
     else if (head === 0 && open !== undefined) open.until = from;
   }
-  const inOrder = [...bills].sort();
+  const inOrder = [...bills.standing].sort();
+  const takenBack = bills.takenBack.toSorted((one, other) => compareDays(one.reversedOn, other.reversedOn));
   return lots.map(({ from, until }, index) => {
     const [before, next] = [lots[index - 1], lots[index + 1]];
     const first = before === undefined ? inOrder.find((day) => day < from) : undefined;
-    const last = inOrder.findLast((day) => until !== null && day > until && (next === undefined || day < next.from));
-    return { from, until, account: { from: first ?? from, until: last ?? until } };
+    if (until === null) return { from, until, account: { from: first ?? from, until } };
+    const isAfter = (day: CalendarDay): boolean => day > until && (next === undefined || day < next.from);
+    let last = inOrder.findLast(isAfter) ?? until;
+    for (const { reversedOn, reversalOn } of takenBack)
+      if (reversedOn >= (first ?? from) && reversedOn <= last && reversalOn > last && isAfter(reversalOn))
+        last = reversalOn;
+    return { from, until, account: { from: first ?? from, until: last } };
   });
 }
 
@@ -53,7 +79,13 @@ export function closeoutDays(
   today: CalendarDay,
 ): CloseoutDays {
   const lastDay = until ?? today;
-  const known = { steps, bills: bills.filter((day) => day <= lastDay) };
+  const known = {
+    steps,
+    bills: {
+      standing: bills.standing.filter((day) => day <= lastDay),
+      takenBack: bills.takenBack.filter(({ reversalOn }) => reversalOn <= lastDay),
+    },
+  };
   const lot = lotsOf(known).findLast((one) => one.from <= lastDay);
   const first = from ?? lot?.account.from ?? lastDay;
   const gone = lot?.until ?? null;

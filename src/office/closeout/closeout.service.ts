@@ -10,7 +10,7 @@ import {
   type PricedChange,
 } from '../../core/closeout/herd-account.js';
 import { type CloseoutTotals, closeoutTotals } from '../../core/closeout/closeout-totals.js';
-import { type CloseoutDays, closeoutDays } from '../../core/closeout/lot-days.js';
+import { type CloseoutDays, closeoutDays, lotBills } from '../../core/closeout/lot-days.js';
 import { standingWeights } from '../../core/closeout/standing-weights.js';
 import { isOtherFeed } from '../../core/feeds/other-feeds.data.js';
 import { type MeanWeighing, oneADay } from '../../core/gain/comparable-weighings.js';
@@ -186,7 +186,7 @@ export class CloseoutService {
   async #worked(tenant: OperationTenant, herd: HerdRow, query: Asked): Promise<WorkedCloseout> {
     const today = dayIn(tenant.operation.timeZone, tenant.moment);
     const gathered = await this.#gathered(tenant, [herd.id], query.until ?? today);
-    const lots = { steps: stepsOf(gathered.entered), bills: billsOf(gathered.costs) };
+    const lots = { steps: stepsOf(gathered.entered), bills: lotBills(gathered.costs) };
     const span = closeoutDays(lots, query, today);
     spanOf(span);
     const days = await this.#days(tenant, span);
@@ -328,11 +328,6 @@ function workedFrom({
     atMarket: market.value,
     unpricedHay: market.unpriced,
   };
-}
-
-/** The days of bills that stand. */
-function billsOf(costs: readonly CostRow[]): string[] {
-  return whatStands(costs).standing.flatMap(({ on, reversesId }) => (reversesId === null ? [on] : []));
 }
 
 function stepsOf(entered: readonly HeadRow[]): readonly HeadStep[] {

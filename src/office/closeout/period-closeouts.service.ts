@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { type LotDays, lotsOf } from '../../core/closeout/lot-days.js';
+import { type LotDays, lotBills, lotsOf } from '../../core/closeout/lot-days.js';
 import { headEvents, headHistory } from '../../core/standing/head-days.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { whatStands } from '../../core/time/what-stands.js';
@@ -92,10 +92,10 @@ export class PeriodCloseoutsService {
     until: string,
   ): Promise<(herdId: string) => LotDays[]> {
     const head = whatStands(await this.herds.entered(tenant, herdIds), { until }).standing;
-    const costs = whatStands(await this.herdCosts.entered(tenant, herdIds, until)).standing;
+    const costs = await this.herdCosts.entered(tenant, herdIds, until);
     return (herdId) => {
       const history = headHistory(headEvents(head.filter((one) => one.herdId === herdId)));
-      const bills = costs.flatMap((one) => (one.herdId === herdId && one.reversesId === null ? [one.on] : []));
+      const bills = lotBills(costs.filter((one) => one.herdId === herdId));
       return lotsOf({ steps: history.ok ? history.steps : [], bills });
     };
   }

@@ -8,7 +8,7 @@ import {
   type HerdBooks,
   type HerdCostOn,
 } from '../../../src/core/closeout/herd-account.js';
-import { closeoutDays, lotsOf } from '../../../src/core/closeout/lot-days.js';
+import { closeoutDays, type LotBills, lotsOf } from '../../../src/core/closeout/lot-days.js';
 import { standingWeights } from '../../../src/core/closeout/standing-weights.js';
 import { actualMoney } from '../../../src/core/season/actual-money.js';
 import { byLine } from '../../../src/core/season/money-budget.js';
@@ -175,7 +175,8 @@ describe('the lots of a herd', () => {
     { from: '2026-09-01', head: 30 },
   ];
 
-  const none: string[] = [];
+  const billed = (...standing: string[]): LotBills => ({ standing, takenBack: [] });
+  const none = billed();
 
   it('are the days without a break in its head', () => {
     expect(lotsOf({ steps, bills: none })).toEqual([
@@ -186,11 +187,31 @@ describe('the lots of a herd', () => {
   });
 
   it('have the bills that came after the last head left, up to the next lot, and the first one those before it', () => {
-    const bills = ['2026-01-09', '2026-02-01', '2026-04-06', '2026-08-31', '2026-09-01', '2026-12-01'];
+    const bills = billed('2026-01-09', '2026-02-01', '2026-04-06', '2026-08-31', '2026-09-01', '2026-12-01');
     expect(lotsOf({ steps, bills }).map(({ account }) => account)).toEqual([
       { from: '2026-01-09', until: '2026-08-31' },
       { from: '2026-09-01', until: null },
     ]);
+  });
+
+  it('go on to where a bill of theirs was taken back, and to no day of what came and went after them', () => {
+    const accountWith = (...takenBack: LotBills['takenBack']): string | null | undefined =>
+      lotsOf({ steps, bills: { standing: ['2026-04-06'], takenBack } })[0]?.account.until;
+    expect(accountWith()).toBe('2026-04-06');
+    expect(accountWith({ reversedOn: '2026-02-01', reversalOn: '2026-03-01' })).toBe('2026-04-06');
+    expect(accountWith({ reversedOn: '2026-02-01', reversalOn: '2026-05-01' })).toBe('2026-05-01');
+    expect(accountWith({ reversedOn: '2026-04-06', reversalOn: '2026-05-01' })).toBe('2026-05-01');
+    // It was never in the account of the lot.
+    expect(accountWith({ reversedOn: '2026-04-20', reversalOn: '2026-05-01' })).toBe('2026-04-06');
+    // But once the account goes on to its day, it is.
+    expect(
+      accountWith(
+        { reversedOn: '2026-04-20', reversalOn: '2026-06-01' },
+        { reversedOn: '2026-03-05', reversalOn: '2026-05-01' },
+      ),
+    ).toBe('2026-06-01');
+    // The days of the next lot are its own.
+    expect(accountWith({ reversedOn: '2026-02-01', reversalOn: '2026-09-01' })).toBe('2026-04-06');
   });
 
   it.each([
@@ -213,7 +234,7 @@ describe('the lots of a herd', () => {
     [{ from: '2026-01-10' }, '2026-06-30', '2026-01-10', '2026-04-06', '2026-04-01'],
     [{ until: '2026-04-01' }, '2026-06-30', '2026-01-09', '2026-04-01', null],
   ])('with bills, %j asked on %s is %s to %s', (asked, today, from, until, lastLeft) => {
-    const bills = ['2026-01-09', '2026-04-06'];
+    const bills = billed('2026-01-09', '2026-04-06');
     expect(closeoutDays({ steps, bills }, asked, today)).toEqual({ from, until, lastLeft });
   });
 });
