@@ -2,7 +2,15 @@ import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { registerWriters } from '../../platform/http/writers.js';
-import { id, instantIn, instantOut, note, operationParams, version } from '../../platform/wire/common.schema.js';
+import {
+  id,
+  instantIn,
+  instantOut,
+  note,
+  operationParams,
+  reason,
+  version,
+} from '../../platform/wire/common.schema.js';
 import { seesPrices } from '../memberships/membership.schema.js';
 import { emailNoteOut, emailProvenOut } from '../../platform/wire/unproven-address.schema.js';
 import { email } from '../sign-in/sign-in.schema.js';
@@ -159,7 +167,7 @@ export const changeEngagement = endpoint({
   problems: ['conflict'],
 });
 
-const why = z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Reason for it; kept in the audit') });
+const why = z.strictObject({ reason });
 
 export const endEngagement = endpoint({
   method: 'POST',

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { ROLES } from '../../platform/roles/roles.data.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
-import { id, instantIn, instantOut, operationParams, version } from '../../platform/wire/common.schema.js';
+import { id, instantIn, instantOut, operationParams, reason, version } from '../../platform/wire/common.schema.js';
 import { emailNoteOut, emailProvenOut } from '../../platform/wire/unproven-address.schema.js';
 import { MEMBERSHIP_CHANGES } from '../../platform/wire/words.data.js';
 
@@ -149,7 +149,7 @@ export const endMembership = endpoint({
   status: 200,
   summary: "End a membership now: an owner can end anybody's, everybody their own",
   params,
-  body: z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Reason for it; kept in the audit') }),
+  body: z.strictObject({ reason }),
   answer: membership,
   versioned: true,
   changes: true,
@@ -169,7 +169,7 @@ export const issueRecoveryToken = endpoint({
     'Good once, for 24 hours, and only for a manager, hand or accountant who belongs to no other operation. It ' +
     'is recorded in the audit. The token is shown in this one answer; a repeat answers with `token` null.',
   params,
-  body: z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Reason for it; kept in the audit') }),
+  body: z.strictObject({ reason }),
   onlyOnce: true,
   answer: z.object({
     membershipId: id,
