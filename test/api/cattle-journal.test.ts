@@ -118,7 +118,7 @@ it('goes by the accounts that the operation maps', async () => {
   await operation.as.hand.get(operation.at('/cattle-journal'), { query: { until: '2027-01-31' }, expect: 403 });
 });
 
-it('says of its file whose it is, how it was made and what is not in it, as the journal of the hay books does', async () => {
+it('says of its file whose it is, how it was made and what is not in it, as other files do', async () => {
   const headOf = async (path: string): Promise<Map<string, string>> => {
     const { text } = await operation.as.accountant.get(operation.at(path), {
       query: { from: '2026-11-01', until: '2027-01-10', format: 'csv' },

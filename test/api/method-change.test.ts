@@ -100,6 +100,29 @@ const net = (lines: readonly Line[], account: string): number =>
     .filter((line) => line.account === account)
     .reduce((sum, line) => sum + cents(line.debit) - cents(line.credit), 0);
 
+describe('a position as known at an instant', () => {
+  const known = (on: string, knownAt: string): Promise<Awaited<ReturnType<typeof position>>> =>
+    read('/reports/hay-position', { on, knownAt });
+  const changes = ({ flags }: { flags: Flag[] }): string[] =>
+    flags.filter(({ code }) => code === CHANGED).map(({ message }) => message);
+
+  it('carries the change of the method that was known then', async () => {
+    const now = await position(DECEMBER.until);
+    const then = await known(DECEMBER.until, world.clock.now().toISOString());
+    expect(changes(then)).toEqual(changes(now));
+    expect(changes(then)).toHaveLength(1);
+    expect(then.total).toEqual(now.total);
+    expect((await known(NOVEMBER.until, world.clock.now().toISOString())).total).toEqual(
+      (await position(NOVEMBER.until)).total,
+    );
+  });
+
+  it('has none of a change that was not known yet', async () => {
+    const before = new Date(world.clock.now().getTime() - 86_400_000).toISOString();
+    expect(changes(await known(DECEMBER.until, before))).toEqual([]);
+  });
+});
+
 describe('every report that tells what hay cost', () => {
   type Flagged = { flags: Flag[] };
   const REPORTS: [string, () => Promise<Flagged>][] = [

@@ -112,9 +112,9 @@ type OfDay = (day: RawBuilder<unknown>) => RawBuilder<unknown>;
 
 @Injectable()
 export class CostingRead {
-  /** The closings in force, which follow each other, with the method that each was closed under. */
-  async closings({ db, operationId }: OperationTenant): Promise<ClosedDays[]> {
-    const { rows } = await sql<ClosedDays>`${closingsInForce(operationId)} ORDER BY until`.execute(db);
+  /** The closings in force, or at an instant, which follow each other, with the method that each was closed under. */
+  async closings({ db, operationId }: OperationTenant, at?: string): Promise<ClosedDays[]> {
+    const { rows } = await sql<ClosedDays>`${closingsInForce(operationId, at)} ORDER BY until`.execute(db);
     return rows;
   }
 
@@ -444,12 +444,16 @@ function costOfEntry(
        AND c.entry_id >= ${id} ORDER BY c.entry_id LIMIT 1)`;
 }
 
-/** The closings that were not reopened, in no order. */
-function closingsInForce(operationId: string): RawBuilder<unknown> {
+/** The closings that were not reopened, now or at an instant, in no order. */
+function closingsInForce(operationId: string, at?: string): RawBuilder<unknown> {
+  const inForce =
+    at === undefined
+      ? sql`r.recorded_at IS NULL`
+      : sql`c.recorded_at <= ${at}::timestamptz AND (r.recorded_at IS NULL OR r.recorded_at > ${at}::timestamptz)`;
   return sql`SELECT c.id, c.until_on AS until, c.costing_method AS method, c.recorded_at AS "recordedAt"
     FROM book_closing c
     LEFT JOIN book_reopening r ON r.operation_id = c.operation_id AND r.book_closing_id = c.id
-   WHERE c.operation_id = ${operationId} AND r.recorded_at IS NULL`;
+   WHERE c.operation_id = ${operationId} AND ${inForce}`;
 }
 
 /** As a list: what bills and reversals of some days changed of hay that had left. */

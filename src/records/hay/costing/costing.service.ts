@@ -135,10 +135,10 @@ export class CostingService {
    * What hay cost up to the end of a day, and what stands then. Closed days are valued by the method in force when they
    * were closed, open ones by the present method; a change between them is an entry of its own (`joinedBooks`). Taken
    * up from what is kept before `entriesFrom`; the whole history is replayed where all entries are asked for, where
-   * something is still to be written, and for what was known at an instant, which goes by the method of the last day.
+   * something is still to be written, and for what was known at an instant, with the closings that stood then.
    */
   async upTo(tenant: OperationTenant, lastDay: string, which: Which = {}): Promise<CostedBooks> {
-    return this.#upTo(tenant, await this.#stretches(tenant, lastDay), lastDay, which);
+    return this.#upTo(tenant, await this.#stretches(tenant, lastDay, which.knownAt), lastDay, which);
   }
 
   async #upTo(
@@ -148,19 +148,22 @@ export class CostingService {
     { entriesFrom, knownAt }: Which,
   ): Promise<CostedBooks> {
     const last = stretches.at(-1) ?? { method: tenant.operation.costingMethod, closed: false };
-    if (knownAt !== undefined) {
-      const rows = await this.ledger.ledger(tenant, lastDay, knownAt);
-      return { ...(await costedBooks(tenant, last.method, { rows })), changes: [] };
-    }
-    if (stretches.length <= 1)
-      return { ...(await this.#under(tenant, last.method, { until: lastDay, entriesFrom })), changes: [] };
-    return this.#joined(tenant, stretches, { until: lastDay, entriesFrom });
+    const wanted = { until: lastDay, entriesFrom, knownAt };
+    if (stretches.length <= 1) return { ...(await this.#under(tenant, last.method, wanted)), changes: [] };
+    return this.#joined(tenant, stretches, wanted);
   }
 
   /** The same under one method, as if it had always been that one. */
-  async #under(tenant: OperationTenant, method: CostingMethod, { until, entriesFrom }: Wanted): Promise<OneMethod> {
-    const kept = entriesFrom === undefined ? undefined : await this.kept.before(tenant, method, { entriesFrom, until });
-    return costedBooks(tenant, method, kept ?? { rows: await this.ledger.ledger(tenant, until, undefined) });
+  async #under(
+    tenant: OperationTenant,
+    method: CostingMethod,
+    { until, entriesFrom, knownAt }: Wanted,
+  ): Promise<OneMethod> {
+    const kept =
+      entriesFrom === undefined || knownAt !== undefined
+        ? undefined
+        : await this.kept.before(tenant, method, { entriesFrom, until });
+    return costedBooks(tenant, method, kept ?? { rows: await this.ledger.ledger(tenant, until, knownAt) });
   }
 
   /** The last stretch first: what it reverses of earlier ones is needed with what it was charged there. */
@@ -174,8 +177,8 @@ export class CostingService {
       const asked = stretch.from ?? wanted.entriesFrom;
       const first = asked && [asked, ...named].sort()[0];
       const entriesFrom = first === undefined || first <= until ? first : addDays(until, 1);
-      const during = await this.#under(tenant, stretch.method, { until, entriesFrom });
-      const before = await this.#beginning(tenant, stretch);
+      const during = await this.#under(tenant, stretch.method, { until, entriesFrom, knownAt: wanted.knownAt });
+      const before = await this.#beginning(tenant, stretch, wanted.knownAt);
       parts.unshift({ stretch, during, before });
       named.push(...earlierReversed(during, stretch.from));
     }
@@ -195,10 +198,14 @@ export class CostingService {
   }
 
   /** What stood before a stretch under its own method; no entries. */
-  async #beginning(tenant: OperationTenant, { method, from }: Stretch): Promise<OneMethod | undefined> {
+  async #beginning(
+    tenant: OperationTenant,
+    { method, from }: Stretch,
+    knownAt?: string,
+  ): Promise<OneMethod | undefined> {
     return from === undefined
       ? undefined
-      : this.#under(tenant, method, { until: addDays(from, -1), entriesFrom: from });
+      : this.#under(tenant, method, { until: addDays(from, -1), entriesFrom: from, knownAt });
   }
 
   /** Changes of the method up to a day, with what they made of the hay on hand then. */
@@ -429,14 +436,21 @@ export class CostingService {
   }
 
   /** Days of one method that follow each other, as far as they begin by a day. */
-  async #stretches(tenant: OperationTenant, until: string): Promise<Stretch[]> {
-    return stretchesOf(tenant.operation.costingMethod, await this.ledger.closings(tenant), until);
+  async #stretches(tenant: OperationTenant, until: string, knownAt?: string): Promise<Stretch[]> {
+    const { costingMethod } = tenant.operation;
+    if (knownAt === undefined) return stretchesOf(costingMethod, await this.ledger.closings(tenant), until);
+    const [then, now] = await together(this.ledger.closings(tenant, knownAt), this.ledger.closings(tenant));
+    // Days that were open then went by the method that they were closed under next, as far as the books know it.
+    const later = now.find(({ recordedAt }) => Date.parse(recordedAt) > Date.parse(knownAt));
+    return stretchesOf(later?.method ?? costingMethod, then, until);
   }
 }
 
 interface Wanted {
   until: string;
   entriesFrom: string | undefined;
+  /** As known at an instant; now, if none is named. */
+  knownAt?: string | undefined;
 }
 
 type OneMethod = Omit<CostedBooks, 'changes'>;
