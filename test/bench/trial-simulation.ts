@@ -20,7 +20,7 @@ export function trialSimulationFigures(trials: number): SimulationFigure[] {
   const figures: SimulationFigure[] = [];
   const say = (figure: SimulationFigure): void => void figures.push(figure);
   if (!Number.isInteger(trials) || trials < 1) throw new RangeError('The number of trials is a whole number from 1');
-  const scenarios = [10, 20, 40].flatMap((perArm) =>
+  const scenarios = [3, 4, 6, 10, 20, 40].flatMap((perArm) =>
     [0, 0.25 * KG_PER_LB, 0.5 * KG_PER_LB].map((trueDifferenceKgPerDay) => ({
       perArm,
       trueDifferenceKgPerDay,

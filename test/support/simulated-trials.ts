@@ -1,6 +1,6 @@
 import { analysisOfCovariance } from '../../src/core/trial/analysis-of-covariance.js';
 import { describe } from '../../src/core/trial/descriptive.js';
-import { twoSampleTPower } from '../../src/core/trial/power.js';
+import { powerOfAnalysis } from '../../src/core/trial/power-of-analysis.js';
 import { seededRandom } from '../../src/core/trial/seeded-random.js';
 import { welchDifference } from '../../src/core/trial/two-sample.js';
 
@@ -27,15 +27,6 @@ interface CoverageRow extends SimulatedScenario {
   readonly planned: number;
   /** One standard error of the simulated shares about what the plan promises. */
   readonly monteCarloError: { readonly coverage: number; readonly foundDifference: number };
-}
-
-/**
- * What estimating the slope costs: chance imbalance of start weights raises the error variance of the adjusted
- * difference by 1 + 1/(f − 2), f the degrees of freedom within arms. Source: Cochran, W.G. 1957. Analysis of
- * covariance: its nature and uses. Biometrics 13:261-281 (from memory).
- */
-function covarianceInflation(perArm: number): number {
-  return Math.sqrt(1 + 1 / (2 * (perArm - 1) - 2));
 }
 
 /**
@@ -85,10 +76,11 @@ export function coverageAndPowerTable({
       }
     }
     return methods.map((method): CoverageRow => {
-      const planned = twoSampleTPower({
+      const planned = powerOfAnalysis({
+        method,
         perArm,
         difference: truth,
-        sd: method === 'welch' ? sd : leftOver * covarianceInflation(perArm),
+        sd: method === 'welch' ? sd : leftOver,
         alpha: 1 - confidence,
       });
       const error = (share: number) => Math.sqrt((share * (1 - share)) / trials);

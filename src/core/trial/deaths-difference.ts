@@ -128,7 +128,7 @@ function asExtreme(first: DeathsOfArm, second: DeathsOfArm, difference: number):
  * Score statistic of a difference between two shares. Source: Farrington, C.P. and Manning, G. 1990. Statistics in
  * Medicine 9:1447-1454 (shares fitted under the difference in closed form).
  */
-export function scoreStatistic(first: DeathsOfArm, second: DeathsOfArm, difference: number): number {
+function scoreStatistic(first: DeathsOfArm, second: DeathsOfArm, difference: number): number {
   const above = first.died / first.started - second.died / second.started - difference;
   const { one, other } = fittedShares(first, second, difference);
   const variance = (one * (1 - one)) / first.started + (other * (1 - other)) / second.started;

@@ -40,8 +40,10 @@ export function lossOfOneDeath(
  * took, each kilogram at its worth (1 and 1 for kilograms). The interval is by the delta method from two parts that
  * vary on their own: the gain of those that lived, by the analysis of the plan, and the share that died in each arm,
  * with one death and one that lived added to each (see deaths-spread.ts) and never less spread than the pens show. With
- * no death in either arm it is the interval of the gain. Sources: delta method, Casella and Berger 2002, Statistical
- * Inference, 2nd ed., 5.5.4 (from memory); degrees of freedom, Satterthwaite 1946, Biometrics Bulletin 2:110-114.
+ * no death in either arm it is the interval of the gain, which knows nothing of deaths that may come in another
+ * winter: the exact interval of the deaths says how many those could be. Sources: delta method, Casella and Berger
+ * 2002, Statistical Inference, 2nd ed., 5.5.4 (from memory); degrees of freedom, Satterthwaite 1946, Biometrics
+ * Bulletin 2:110-114.
  */
 export function perHeadStarted(
   given: GainAndDeaths,

@@ -3,13 +3,9 @@ import { aimsOf } from './plan-aims.js';
 import { planCautions } from './plan-cautions.js';
 import { problemsOfPlan } from './plan-problems.js';
 import { lookBoundaries, type LookBoundary, type SpendingKind } from './planned-looks.js';
-import {
-  smallestVisibleDifference,
-  twoSampleTPower,
-  unitsPerArm,
-  visibleDifferenceCurve,
-  type PowerCurvePoint,
-} from './power.js';
+import type { TrialMethod } from './compare-arms.js';
+import type { PowerCurvePoint } from './power.js';
+import { powerOfAnalysis, unitsByAnalysis, visibleByAnalysis } from './power-of-analysis.js';
 import { protocolSheet, type ProtocolSheet } from './protocol-sheet.js';
 import type { TrialCaution } from './trial-cautions.js';
 import { DEFAULT_DAILY_GAIN_SPREAD } from './trial.data.js';
@@ -41,6 +37,8 @@ export interface TrialPlanRequest {
   readonly interimWeighingDays: readonly number[];
   readonly hopedDifferenceKgPerDay: number;
   readonly meanStartWeightKg: number | null;
+  /** Analysis that will judge it; covariance on start weight if absent. */
+  readonly method?: TrialMethod;
   readonly confidence?: number;
   readonly power?: number;
   readonly looks: { readonly fractions: readonly number[]; readonly kind: SpendingKind } | null;
@@ -89,8 +87,8 @@ const MOST_UNITS = 100_000;
 /**
  * Plans a feeding trial: what it can see, how many it would take, when to look and what to write down. Kilograms,
  * kilograms a day, days. Several changes share the error by Bonferroni; several looks by the spending function named.
- * Sources: noncentral t (see power.ts), Lan and DeMets 1983 (see planned-looks.ts), the default spread in
- * trial.data.ts.
+ * Sources: power of the analysis that will run (see power-of-analysis.ts), Lan and DeMets 1983 (see planned-looks.ts),
+ * the default spread in trial.data.ts.
  * @returns a refusal with codes `trial.arms`, `trial.units`, `trial.length`, `trial.hoped-difference`, `trial.spread`,
  * `trial.confidence`, `trial.power`, `trial.looks`, `trial.look-not-weighed`.
  */
@@ -123,7 +121,7 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
       unit: request.unit,
     }),
     cautions: planCautions(request, sd),
-    words: [...sightInWords(request, sight, power), ...looksInWords(looks, confidence)],
+    words: [...sightInWords(request, sight, power), restsOnInWords(request, sd), ...looksInWords(looks, confidence)],
     limits: limitsInWords({ classOfAnimals: request.classOfAnimals, season: request.season, hay: request.hay }),
   };
 }
@@ -168,17 +166,17 @@ interface Sight {
 }
 
 function sightOf(
-  { unitsPerArm: perArm, hopedDifferenceKgPerDay: hoped }: TrialPlanRequest,
+  { unitsPerArm: perArm, hopedDifferenceKgPerDay: hoped, method = 'analysis-of-covariance' }: TrialPlanRequest,
   { sd, alpha, power }: { sd: number; alpha: number; power: number },
 ): Sight {
   const testable = perArm >= 2;
-  const visibleWith = (units: number) => smallestVisibleDifference({ perArm: units, power, sd, alpha });
+  const visibleWith = (units: number) => visibleByAnalysis({ method, perArm: units, power, sd, alpha });
   const heads = [...new Set([...CURVE_UNITS, perArm])].filter((n) => n >= 2).sort((one, other) => one - other);
   return {
     visible: testable ? visibleWith(perArm) : null,
-    powerAtHoped: testable ? twoSampleTPower({ perArm, difference: hoped, sd, alpha }) : null,
-    needed: unitsPerArm({ difference: hoped, power, most: MOST_UNITS, sd, alpha }),
-    curve: visibleDifferenceCurve({ heads, power, sd, alpha }),
+    powerAtHoped: testable ? powerOfAnalysis({ method, perArm, difference: hoped, sd, alpha }) : null,
+    needed: unitsByAnalysis({ method, difference: hoped, power, most: MOST_UNITS, sd, alpha }),
+    curve: heads.map((units) => ({ perArm: units, smallestVisibleDifference: visibleWith(units) })),
     visibleWith,
   };
 }
@@ -212,6 +210,22 @@ function sightInWords(request: TrialPlanRequest, sight: Sight, power: number): s
         ]
       : []),
   ];
+}
+
+/** What the promise of a plan stands on. */
+function restsOnInWords(
+  { method = 'analysis-of-covariance', unit, weighingSdKg, wordsIn: toldIn }: TrialPlanRequest,
+  sd: PlannedSpread,
+): string {
+  const told = (kg: number) => `${shown(kg, toldIn).toFixed(2)} ${toldIn} a day`;
+  return (
+    `That rests on the analysis that will judge it (${method === 'welch' ? 'Welch' : 'covariance on start weight'}), ` +
+    `on a spread of ${told(sd.unitKgPerDay)} between ${unit === 'pen' ? 'pens' : 'animals'} fed alike, ` +
+    (weighingSdKg === null
+      ? 'with nothing added for the day’s fill and the scale, which were not stated'
+      : `of it ${told(sd.weighingKgPerDay)} for the day’s fill and the scale`) +
+    ', on start weight explaining none of it, and on no animal being lost.'
+  );
 }
 
 function looksInWords(looks: readonly LookBoundary[], confidence: number): string[] {

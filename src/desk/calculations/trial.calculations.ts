@@ -420,6 +420,10 @@ const plan = calculation({
       })
       .optional()
       .describe('Standard deviation of daily gain between animals; left out, the published default'),
+    method: z
+      .enum(['analysis-of-covariance', 'welch'])
+      .default('analysis-of-covariance')
+      .describe('Analysis that will judge the trial; the power is that of this analysis'),
     penToPenSpread: sd('Standard deviation of daily gain between pens fed alike').optional(),
     weighingSpread: massIn.optional().describe("Standard deviation of an animal's weight from day to day"),
     twoWeighingDays: z.boolean().default(true).describe('True to weigh on two days in a row'),
@@ -500,6 +504,7 @@ const plan = calculation({
           body.dailyGainSpread === undefined
             ? null
             : { kgPerDay: toKgPerDay(body.dailyGainSpread.standardDeviation), source: body.dailyGainSpread.source },
+        method: body.method,
         penToPenSdKgPerDay: body.penToPenSpread === undefined ? null : toKgPerDay(body.penToPenSpread),
         weighingSdKg: body.weighingSpread === undefined ? null : kilograms(body.weighingSpread),
         hopedDifferenceKgPerDay: toKgPerDay(body.hopedDifference),

@@ -128,6 +128,7 @@ export function planRequest(
     interimWeighingDays: plan.interimWeighingDays,
     hopedDifferenceKgPerDay: kilograms(plan.worthwhileDifference),
     meanStartWeightKg,
+    method: plan.method,
     confidence: plan.confidence,
     power: plan.power,
     looks: plan.looks === null ? null : { fractions: plan.looks.atShares, kind: plan.looks.spending },

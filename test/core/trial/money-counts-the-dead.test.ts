@@ -1,3 +1,6 @@
+import { describe as summarize } from '../../../src/core/trial/descriptive.js';
+import { seededRandom } from '../../../src/core/trial/seeded-random.js';
+import { welchDifference } from '../../../src/core/trial/two-sample.js';
 import { animalResults } from '../../../src/core/trial/analysis-sets.js';
 import { judgeTrial } from '../../../src/core/trial/judge-trial.js';
 import { perHeadStarted } from '../../../src/core/trial/per-head-started.js';
@@ -109,5 +112,46 @@ describe('money counts the dead', () => {
     const error = 280 * Math.sqrt(106 / 22 ** 3);
     expect((high - low) / 2 / error).toBeGreaterThan(2.0484);
     expect((high - low) / 2 / error).toBeLessThan(2.0518);
+  });
+});
+
+/*
+ * Simulated trials of 20 and 40 head an arm in which the truth is known: gains of 0.4 and 0.5 kg a day with a spread of
+ * 0.16, and each head dies with a chance of 5 % or 10 %. Where any died, the interval holds its confidence within four
+ * standard errors of 2,000 trials; where none did, it is that of the gain and knows of no deaths.
+ */
+describe('the interval with its dead, simulated', () => {
+  it.each([
+    [20, 0.05, 0.05],
+    [20, 0.02, 0.1],
+    [40, 0.05, 0.1],
+  ])('%p head an arm, %p and %p die', (perArm, diesUsual, diesChange) => {
+    const random = seededRandom({ seed: '7', stream: String(perArm) });
+    const truth = 60 * ((1 - diesChange) * 0.5 - (1 - diesUsual) * 0.4) - (diesChange - diesUsual) * 250;
+    const trials = 2000;
+    let [held, withDead] = [0, 0];
+    for (let each = 0; each < trials; each += 1) {
+      const arm = (mean: number, dies: number) => {
+        const all = Array.from({ length: perArm }, () => ({
+          died: random.nextUint32() / 2 ** 32 < dies,
+          gain: mean + 0.16 * random.nextNormal(),
+        }));
+        const lived = summarize(all.filter((one) => !one.died).map((one) => one.gain));
+        return {
+          lived,
+          perHead: { died: perArm - lived.n, started: perArm, shareByPen: null, meanGainKgPerDay: lived.mean },
+        };
+      };
+      const [usual, change] = [arm(0.4, diesUsual), arm(0.5, diesChange)];
+      if (usual.perHead.died + change.perHead.died === 0) continue;
+      withDead += 1;
+      const gain = welchDifference({ first: usual.lived, second: change.lived, confidence: 0.95 });
+      const { low, high } = perHeadStarted(
+        { gain, usual: usual.perHead, change: change.perHead, startWeightKg: 250, days: 60 },
+        { perKgGain: 1, perKgCattle: 1 },
+      );
+      if (low <= truth && truth <= high) held += 1;
+    }
+    expect(held / withDead).toBeGreaterThan(0.95 - 4 * Math.sqrt((0.95 * 0.05) / withDead));
   });
 });

@@ -34,24 +34,40 @@ const plan = (more: Partial<TrialPlanRequest> = {}) => {
 const codes = (got: ReturnType<typeof plan>) => got.cautions.map((one) => one.code);
 
 describe('plan of a trial', () => {
-  it('passes the published sample sizes through', () => {
+  // The published figures are of the t test with equal spreads (checked to all their digits beside power.ts). Welch,
+  // which does not take the spreads to be equal, has a little less power, and needs no more than one unit more.
+  it('comes as near to the published sample sizes as the analysis allows', () => {
     for (const one of examples.power.sampleSizes) {
       const got = plan({
         dailyGainSd: { kgPerDay: one.sd, source: 'example' },
         hopedDifferenceKgPerDay: one.difference,
         power: one.power,
         lengthDays: 90,
+        method: 'welch',
       });
-      expect(got.unitsPerArmForHopedDifference).toBe(Math.ceil(one.exactN));
+      expect([0, 1]).toContain((got.unitsPerArmForHopedDifference ?? NaN) - Math.ceil(one.exactN));
     }
     for (const one of examples.power.cases) {
       const got = plan({
         dailyGainSd: { kgPerDay: one.sd, source: 'example' },
         hopedDifferenceKgPerDay: one.difference,
         unitsPerArm: one.perArm,
+        method: 'welch',
       });
-      expect(got.powerAtHopedDifference).toBeCloseTo(one.power, 5);
+      expect(got.powerAtHopedDifference).toBeLessThan(one.power + 1e-5);
+      expect(got.powerAtHopedDifference).toBeGreaterThan(one.power - 0.01);
     }
+  });
+
+  // Two pens an arm leave covariance one degree of freedom: 12.7 standard errors at 95 % (Student's table), where the t
+  // test, which will not run, has two and 4.3.
+  it('promises what covariance on few pens keeps, and says what it rests on', () => {
+    const pens = plan({ unit: 'pen', unitsPerArm: 2, headPerUnit: 10, penToPenSdKgPerDay: 0.05 });
+    const welch = plan({ unit: 'pen', unitsPerArm: 2, headPerUnit: 10, penToPenSdKgPerDay: 0.05, method: 'welch' });
+    expect(pens.smallestVisibleDifferenceKgPerDay).toBeGreaterThan(2 * (welch.smallestVisibleDifferenceKgPerDay ?? 0));
+    expect(pens.words.join(' ')).toContain('covariance on start weight');
+    expect(pens.words.join(' ')).toContain('nothing added for the day’s fill');
+    expect(plan({ weighingSdKg: 10 }).words.join(' ')).toContain('for the day’s fill and the scale');
   });
 
   it('says plainly what 10 and 20 head over 30 days can see, with the default spread named', () => {
@@ -63,7 +79,7 @@ describe('plan of a trial', () => {
       const seen = smallestVisibleDifference({ perArm: head, sd: 0.16, alpha: 0.05, power: 0.8 }) / KG_PER_LB;
       const told = new RegExp(`${head} head per arm(?: see)? (\\d\\.\\d\\d) lb a day`).exec(words);
       expect(Number(told?.[1])).toBeGreaterThanOrEqual(seen);
-      expect(Number(told?.[1])).toBeLessThan(seen + 0.011);
+      expect(Number(told?.[1])).toBeLessThan(seen * 1.06 + 0.011);
     }
     expect(codes(got)).toEqual([
       'trial.short',

@@ -27,8 +27,14 @@ describe(`${trials} simulated trials`, () => {
     expect(Math.abs(row.foundDifference - row.planned)).toBeLessThan(4 * row.monteCarloError.foundDifference);
   });
   it('false alarms come at the stated rate when nothing differs', () => {
-    for (const row of table.filter((one) => one.trueDifferenceKgPerDay === 0))
-      expect(row.planned).toBeCloseTo(0.05, 10);
+    for (const row of table.filter((one) => one.trueDifferenceKgPerDay === 0)) {
+      if (row.method === 'analysis-of-covariance') expect(row.planned).toBeCloseTo(0.05, 10);
+      else {
+        // Welch's degrees of freedom are an approximation: with few head it keeps a little below its rate.
+        expect(row.planned).toBeLessThanOrEqual(0.05);
+        expect(row.planned).toBeGreaterThan(0.047);
+      }
+    }
   });
   it('allowing for start weight finds more than leaving it out', () => {
     const found = (method: string) =>

@@ -2,7 +2,7 @@ import { leaveOneOut, residualReport, type ArmsCompared, type LeftOut, type Resi
 import { describe } from '../descriptive.js';
 import { partialBudget, type PartialBudget } from '../partial-budget.js';
 import { type GainAndDeaths, perHeadStarted } from '../per-head-started.js';
-import { unitsPerArm } from '../power.js';
+import { unitsByAnalysis } from '../power-of-analysis.js';
 import type { TrialArm } from '../trial-records.js';
 import type { Money } from '../../units/money.js';
 import type { TrialCaution } from '../trial-cautions.js';
@@ -110,7 +110,8 @@ function nextTrialOf({ comparison, asDrawn }: Answered): ComparisonJudged['nextT
   );
   return {
     sdKgPerDay: sd,
-    unitsPerArm: unitsPerArm({
+    unitsPerArm: unitsByAnalysis({
+      method: trial.method,
       difference: worthwhile,
       sd,
       alpha: error.alpha,

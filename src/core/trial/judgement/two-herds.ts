@@ -1,6 +1,6 @@
 import { unitsOfArm } from '../analysis-sets.js';
 import { describe } from '../descriptive.js';
-import { unitsPerArm } from '../power.js';
+import { unitsByAnalysis } from '../power-of-analysis.js';
 import { normalQuantile } from '../special-functions.js';
 import { BETWEEN_PENS, TRIAL_CHOICES } from '../trial.data.js';
 import type { TrialArm } from '../trial-records.js';
@@ -34,7 +34,8 @@ export function twoHerdsOf(comparison: Comparison): ComparisonJudged['twoHerds']
     herdsPerArm:
       worthwhile === null || variance === 0
         ? null
-        : unitsPerArm({
+        : unitsByAnalysis({
+            method: trial.method,
             difference: worthwhile,
             sd: Math.sqrt(variance / 2),
             alpha: comparison.error.alpha,

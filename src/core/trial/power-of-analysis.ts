@@ -1,0 +1,111 @@
+import type { TrialMethod } from './compare-arms.js';
+import { noncentralTCumulative, tQuantile } from './distributions.js';
+
+interface AnalysisPlanned {
+  readonly method: TrialMethod;
+  /** Two or more; may be a fraction on the way to a whole number. */
+  readonly perArm: number;
+  readonly difference: number;
+  /** Of one unit within arms, beside start weight where the analysis allows for it. Same unit as `difference`. */
+  readonly sd: number;
+  /** Two-sided. */
+  readonly alpha: number;
+}
+
+/**
+ * Power of the very analysis that will judge the trial, with equal arms and normal gains. By analysis of covariance one
+ * degree of freedom goes to the slope, and arms that differ in start weight by chance lose precision: with
+ * f = 2 (n − 1), the squared standard error is 2 sd² / n · (1 + t²/f), t Student's on f (normal start weights).
+ * By Welch the degrees of freedom follow the two spreads that are found. Either is the noncentral t of one known case,
+ * averaged over an angle whose density is a power of its cosine. Sources: Shieh, G. 2017. Power and sample size
+ * calculations for contrast analysis in ANCOVA. Multivariate Behavioral Research 52:1-11 (from memory); Welch 1947,
+ * Biometrika 34:28-35.
+ * @throws RangeError with fewer than two units per arm, a spread that is not positive or an alpha outside 0 to 1.
+ */
+export function powerOfAnalysis({ method, perArm, difference, sd, alpha }: AnalysisPlanned): number {
+  if (!(perArm >= 2) || !(sd > 0) || !(alpha > 0 && alpha < 1))
+    throw new RangeError('Power needs two units per arm or more, a positive sd and an alpha between 0 and 1');
+  const effect = (Math.abs(difference) / sd) * Math.sqrt(perArm / 2);
+  if (method === 'analysis-of-covariance') {
+    const degreesOfFreedom = 2 * perArm - 3;
+    const critical = tQuantile({ p: 1 - alpha / 2, degreesOfFreedom });
+    return meanOverAngle(2 * perArm - 3, (angle) =>
+      beyond({ critical, degreesOfFreedom, noncentrality: effect * Math.cos(angle) }),
+    );
+  }
+  // With r the first arm's share of both variances, r is (1 − sin angle) / 2 and Welch's degrees of freedom are
+  // (n − 1) / (r² + (1 − r)²); the statistic itself is a noncentral t on 2 (n − 1).
+  return meanOverAngle(perArm - 2, (angle) => {
+    const critical = tQuantile({
+      p: 1 - alpha / 2,
+      degreesOfFreedom: (2 * (perArm - 1)) / (1 + Math.sin(angle) ** 2),
+    });
+    return beyond({ critical, degreesOfFreedom: 2 * (perArm - 1), noncentrality: effect });
+  });
+}
+
+function beyond(given: { critical: number; degreesOfFreedom: number; noncentrality: number }): number {
+  const { critical, degreesOfFreedom, noncentrality } = given;
+  return (
+    1 -
+    noncentralTCumulative({ t: critical, degreesOfFreedom, noncentrality }) +
+    noncentralTCumulative({ t: -critical, degreesOfFreedom, noncentrality })
+  );
+}
+
+/** Even number of steps of Simpson's rule. */
+const STEPS = 16;
+
+/** Mean of a function of an angle from 0 to a right angle whose density is cosine to a power. */
+function meanOverAngle(power: number, of: (angle: number) => number): number {
+  // Beyond six standard deviations nothing is left of a narrow density.
+  const upTo = Math.min(Math.PI / 2, 6 / Math.sqrt(Math.max(power, 1)));
+  let [sum, whole] = [0, 0];
+  for (let step = 0; step <= STEPS; step += 1) {
+    const angle = (upTo * step) / STEPS;
+    const weight = (step === 0 || step === STEPS ? 1 : step % 2 === 1 ? 4 : 2) * Math.cos(angle) ** power;
+    whole += weight;
+    if (weight > 0) sum += weight * of(angle);
+  }
+  return sum / whole;
+}
+
+/** Where an increasing function crosses a level, by halving, to a millionth. */
+function crossing(at: (x: number) => number, level: number, from: number, to: number): number {
+  let [low, high] = [from, to];
+  for (let step = 0; step < 100 && high - low > 1e-6 * high; step += 1) {
+    const middle = (low + high) / 2;
+    if (at(middle) < level) low = middle;
+    else high = middle;
+  }
+  return (low + high) / 2;
+}
+
+/** The smallest difference that an analysis of this size shows with the stated power. */
+export function visibleByAnalysis({
+  power,
+  ...given
+}: Omit<AnalysisPlanned, 'difference'> & { readonly power: number }): number {
+  const at = (difference: number) => powerOfAnalysis({ ...given, difference });
+  let high = given.sd;
+  while (at(high) < power && high < 1e6 * given.sd) high *= 2;
+  return crossing(at, power, 0, high);
+}
+
+/** Whole units per arm, at least two; null if more than `most` would be needed. */
+export function unitsByAnalysis({
+  power,
+  most,
+  ...given
+}: Omit<AnalysisPlanned, 'perArm'> & { readonly power: number; readonly most: number }): number | null {
+  const at = (perArm: number) => powerOfAnalysis({ ...given, perArm });
+  if (given.difference === 0 || at(most) < power) return null;
+  let [low, high] = [1, 2];
+  while (at(high) < power) [low, high] = [high, Math.min(most, high * 2)];
+  while (high - low > 1) {
+    const middle = Math.floor((low + high) / 2);
+    if (at(middle) < power) low = middle;
+    else high = middle;
+  }
+  return high;
+}
