@@ -35,7 +35,12 @@ export class ServerProcess {
   static async start(program: Program): Promise<ServerProcess> {
     const server = new ServerProcess(program, await freePort());
     server.#spawn();
-    await server.ready();
+    try {
+      await server.ready();
+    } catch (error) {
+      await server.stop();
+      throw error;
+    }
     return server;
   }
 
