@@ -167,7 +167,7 @@ export function send(signal: NodeJS.Signals, pid: number): boolean {
   }
 }
 
-export async function freePort(): Promise<number> {
+async function freePort(): Promise<number> {
   return new Promise((resolve, reject) => {
     const probe = createServer();
     probe.once('error', reject);
