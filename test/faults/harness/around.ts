@@ -5,7 +5,7 @@ import type { Outcome, Trial } from './worlds.js';
 import type { YardOfFaults } from './yard-of-faults.js';
 
 /** After each fault the phones must get on before the next. */
-export const ENTRIES_BETWEEN = 10;
+const ENTRIES_BETWEEN = 10;
 
 export interface Scene {
   readonly name: string;

@@ -2,7 +2,7 @@ import { Agent, createServer, request, type IncomingMessage, type Server, type S
 import { isReady } from './server-process.js';
 
 /** How often it asks each server whether it is ready. */
-export const LOOK_EVERY_MS = 250;
+const LOOK_EVERY_MS = 250;
 
 interface Behind {
   readonly url: URL;

@@ -35,7 +35,12 @@ export class ServerProcess {
   static async start(program: Program): Promise<ServerProcess> {
     const server = new ServerProcess(program, await freePort());
     server.#spawn();
-    await server.ready();
+    try {
+      await server.ready();
+    } catch (error) {
+      await server.stop();
+      throw error;
+    }
     return server;
   }
 
@@ -162,7 +167,7 @@ export function send(signal: NodeJS.Signals, pid: number): boolean {
   }
 }
 
-export async function freePort(): Promise<number> {
+async function freePort(): Promise<number> {
   return new Promise((resolve, reject) => {
     const probe = createServer();
     probe.once('error', reject);

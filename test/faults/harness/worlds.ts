@@ -61,8 +61,9 @@ export function newFolder(): string {
 
 export async function embeddedWorld(
   { built }: Pick<Trial, 'built'>,
-  { folder = newFolder(), env = {} }: { folder?: string; env?: Readonly<Record<string, string>> } = {},
+  { folder: given, env = {} }: { folder?: string; env?: Readonly<Record<string, string>> } = {},
 ): Promise<EmbeddedWorld> {
+  const folder = given ?? newFolder();
   const books = path.join(folder, 'books');
   const dismiss = watchOver(books);
   // What it says is kept where no fault strikes.
@@ -82,7 +83,9 @@ export async function embeddedWorld(
       await server.stop();
       const left = postmasterOf(books);
       for (const pid of [left, ...childrenOf(left)]) if (left > 1) send('SIGKILL', pid);
-      for (const one of [words, folder]) rmSync(one, { recursive: true, force: true, maxRetries: 5 });
+      // A folder that was given stays: it may be a disk.
+      for (const one of [words, given === undefined ? folder : books])
+        rmSync(one, { recursive: true, force: true, maxRetries: 5 });
       dismiss();
     },
   };

@@ -1,4 +1,4 @@
-import { writeFileSync } from 'node:fs';
+import { rmSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { pathToFileURL } from 'node:url';
@@ -37,6 +37,7 @@ export const CLOCK: FaultKind = {
       });
     } finally {
       await world.close();
+      rmSync(folder, { recursive: true, force: true });
     }
   },
 };
