@@ -510,7 +510,7 @@ it('a cost that is taken back after the cattle had left is none of their lot, an
   await lots.reverse(`herd-costs/${none.id}`, '2027-01-09');
   const lot = await lots.closeout();
   expect([`${lot.from} ${lot.until}`, lot.totals.costs.amount]).toEqual(['2026-11-01 2027-01-06', never]);
-  const later = await lots.read<Period>('/reports/herd-closeouts', {
+  const later = await lots.read<{ ended: CloseoutBody[] }>('/reports/herd-closeouts', {
     from: '2026-12-01',
     until: '2027-01-31',
     units: 'us',
