@@ -67,8 +67,8 @@ export class ClosedReportRead {
     return rows.map((closing) => ({
       code: 'closing-has-other-days',
       message:
-        `Worked out from the books as they are now. They begin on ${closing.from}, and so does closing ${closing.id}, ` +
-        `which ends with these days: from=${closing.from}&until=${until} gives what was stored with it.`,
+        `Worked out from the books as they are now. They begin on ${closing.from}, and so does closing ` +
+        `${closing.id}, which ends with these days: from=${closing.from}&until=${until} gives what was stored with it.`,
     }));
   }
 

@@ -166,8 +166,8 @@ function flagsOf(rows: readonly BudgetRow[]): Flag[] {
         {
           code: 'not-planned',
           message:
-            `${unplanned} of ${rows.length} rows came without a plan; sums tell their money apart and hold none of it ` +
-            'against a plan.',
+            `${unplanned} of ${rows.length} rows came without a plan; sums tell their money apart and hold none of ` +
+            'it against a plan.',
         },
       ];
 }
