@@ -76,6 +76,13 @@ describe('entries that are unlikely, or cannot be', () => {
       ...(more.key === undefined ? {} : { key: more.key }),
     });
   const ticket = (more: object) => purchaseBody(ranchId, { lot: { id: meadow }, ...more });
+  const soldCalves = {
+    kind: 'sale',
+    head: 1,
+    happenedOn: '2027-01-12',
+    meanWeight: { value: '560', unit: 'lb' },
+  };
+  const priceOf = (amount: string, per: string) => ({ basis: 'per-mass', amount, per, party: 'A feedyard' });
   const herdBill = (amount: string) => ({
     herdId: cowsId,
     kind: 'veterinary',
@@ -247,6 +254,21 @@ describe('entries that are unlikely, or cannot be', () => {
       { code: 'cost-unusual', pointer: '#/amount' },
     ],
     [
+      'calves at the price of a pound for a hundredweight',
+      'head-change',
+      () => [`/herds/${calvesId}/head-changes`, { ...soldCalves, price: priceOf('2.65', 'cwt') }],
+      { code: 'cattle-price-unusual', pointer: '#/price/amount' },
+    ],
+    [
+      'a calf at fifteen thousand dollars',
+      'head-change',
+      () => [
+        `/herds/${calvesId}/head-changes`,
+        { ...soldCalves, price: { basis: 'per-head', amount: '15000', party: 'A feedyard' } },
+      ],
+      { code: 'cattle-price-unusual', pointer: '#/price/amount' },
+    ],
+    [
       'freight of 300 dollars a ton that came later',
       'late-cost',
       () => ['/late-costs', freightOf(meadowTicket, '270000')],
@@ -292,6 +314,11 @@ describe('entries that are unlikely, or cannot be', () => {
   });
 
   const impossible: [string, () => [path: string, body: object], { code: string; pointer: string }][] = [
+    [
+      'cattle at the price of a hundredweight for each pound',
+      () => [`/herds/${calvesId}/head-changes`, { ...soldCalves, price: priceOf('265', 'lb') }],
+      { code: 'no-such-price', pointer: '#/price/amount' },
+    ],
     [
       '145 dollars a pound',
       () => ['/hay-purchases', ticket({ price: usd('145', 'lb') })],

@@ -194,6 +194,24 @@ export const COST_OF_HEAD: MoneyBounds = {
     'a head (from memory); possible: treating one valuable bull, with room; common practice, no source',
 };
 
+/** A head of cattle, bought, sold or valued. */
+export const PRICE_OF_HEAD: MoneyBounds = {
+  usual: [50, 12_000],
+  possible: [1, 1_000_000],
+  source:
+    'cull cows 500 to 1,800, feeders 700 to 2,500, bred cows and pairs 1,500 to 5,000, bulls 3,000 to 10,000 dollars ' +
+    '(extension and USDA AMS reports, from memory); possible: one record bull, with room; common practice, no source',
+};
+
+/** A hundredweight (100 lb) of live weight. */
+export const PRICE_OF_CATTLE_CWT: MoneyBounds = {
+  usual: [15, 900],
+  possible: [1, 20_000],
+  source:
+    'cull cows 30 to 170, fed steers 80 to 250, calves 100 to 500 dollars a hundredweight, 1996 to 2025 ' +
+    '(USDA AMS reports, from memory); with room: common practice, no source',
+};
+
 /** How many units of a currency are about one US dollar, for the bounds above alone. */
 export const CURRENCY_OF_DOLLAR: Readonly<Record<Currency, number>> = {
   // Long means of exchange rates, to a tenth: from memory. Bounds are wide, so a tenth does not matter.

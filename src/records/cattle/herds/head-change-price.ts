@@ -14,6 +14,7 @@ import {
   toMass,
   type UnitSystem,
 } from '../../../platform/wire/quantity.schema.js';
+import { checkHeadPrice } from './head-price-fit.js';
 import type { HeadChangePriceRow } from './head-change.read.js';
 import type { headChangePriceIn, headChangePriceOut } from './head-change-price.schema.js';
 import type * as api from './herd.schema.js';
@@ -27,9 +28,9 @@ type Change = Pick<InputOf<typeof api.createHeadChange>['body'], 'kind' | 'head'
 
 /**
  * A price as it is kept beside a head change.
- * @throws Problem where it cannot be applied to these cattle.
+ * @throws Problem where it cannot be applied to these cattle, or nobody pays it.
  */
-export function priceRow({ operation }: OperationTenant, change: Change, price: Price): NewPrice {
+export function priceRow(tenant: OperationTenant, change: Change, price: Price): NewPrice {
   if (change.kind === 'move' && price.how === 'paid')
     throw ruleBroken(
       '#/price/how',
@@ -38,10 +39,12 @@ export function priceRow({ operation }: OperationTenant, change: Change, price: 
       'valued, or left out',
       'Cattle that move between herds of these books are valued; nobody pays for them.',
     );
-  const currency = asCurrency(operation.currency);
+  const currency = asCurrency(tenant.operation.currency);
   const totalWeight = change.meanWeight === undefined ? null : toMass(change.meanWeight).times(change.head);
   const worth = cattleWorth({ price: priceOf(price, currency), head: change.head, totalWeight });
   if (!worth.ok) throw problemOfCore(worth.problems, (field) => (field === 'meanWeight' ? '#/meanWeight' : '#/price'));
+  const per = price.basis === 'per-mass' ? price.per : undefined;
+  checkHeadPrice(tenant, { amount: price.amount, per, worth: worth.worth, head: change.head, currency });
   return {
     how: change.kind === 'move' ? 'valued' : (price.how ?? 'paid'),
     basis: price.basis,

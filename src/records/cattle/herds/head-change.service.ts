@@ -219,6 +219,7 @@ export class HeadChangeService {
         throw pricedBefore(error, row);
       });
     await tenant.audit({ action: 'head-change.price', subjectKind: 'head-change', subjectId: row.id, after: priced });
+    const now = doubtsConfirmed(tenant, { kind: 'head-change', id: row.id }, row.happened_on);
     const [late, confirmed] = await together(latePostings(tenant, [row.id]), confirmedOf(tenant, [row.id]));
     return answer(
       row,
@@ -228,7 +229,7 @@ export class HeadChangeService {
         tenant,
         priced.find((one) => one.head_change_id === row.id),
       ),
-      confirmed(row.id),
+      [...confirmed(row.id), ...now],
     );
   }
 

@@ -312,7 +312,7 @@ export const priceHeadChange = endpoint({
     'For a head change that was entered before the money was known. Once: a wrong price is corrected with the ' +
     'head change, at …/correction. Both sides of a move get the value.',
   params: changeParams,
-  query: z.strictObject(unitsQuery),
+  query: z.strictObject(entryQuery),
   body: z.strictObject({ price: headChangePriceIn }),
   answer: written,
   creates: (created, { operationId, herdId }) =>
