@@ -463,6 +463,65 @@ describe('a workbook', () => {
     expect(await ticketsOf('X')).toHaveLength(1);
   });
 
+  /** A ticket of 40 bales, of which the weight and the price are as given. */
+  const bought = (weight: CellObject, price: CellObject): Promise<Buffer> =>
+    writeXlsx(
+      [
+        ['Seller', 'Date', 'Lot', 'Bales', 'Weight (lb)', 'Price/ton'].map((value) => ({ value })),
+        [{ value: 'X' }, { value: '15.11.2026' }, { value: 'Meadow' }, { value: 40, type: Number }, weight, price],
+      ],
+      { sheet: 'Tickets' },
+    ).toBuffer();
+  const PRICE: CellObject = { value: 145, type: Number };
+
+  it.each<[string, CellObject, CellObject, [string | null, string][]]>([
+    [
+      'text in which a point may stand between thousands',
+      { value: '47.600' },
+      PRICE,
+      [['net_weight_lb', 'number-unclear']],
+    ],
+    [
+      'a format that shows another currency',
+      { value: 47_600, type: Number },
+      { ...PRICE, format: '[$€-407]\\ #,##0.00' },
+      [['price_usd_per_ton', 'other-currency']],
+    ],
+    [
+      'a format that shows another unit',
+      { value: 23.8, type: Number, format: '0.00" ton"' },
+      PRICE,
+      [['net_weight_lb', 'unit-differs']],
+    ],
+  ])('is asked about %s', async (_what, weight, price, asked) => {
+    const { problems } = await check('hay-tickets', await bought(weight, price));
+    expect(problems.map(({ column, code }) => [column, code])).toEqual(asked);
+  });
+
+  it.each<[string, CellObject, CellObject]>([
+    ['text with a comma between thousands', { value: '47,600 lb' }, PRICE],
+    [
+      'formats that show its own unit and currency',
+      { value: 47_600, type: Number, format: '#,##0" lb"' },
+      {
+        ...PRICE,
+        format: '"$"#,##0.00_);\\("$"#,##0.00\\)',
+      },
+    ],
+    ['a plain number beside text that shows a decimal comma', { value: 47_600, type: Number }, { value: '145,00' }],
+  ])('is read with %s', async (_what, weight, price) => {
+    const file = await bought(weight, price);
+    expect((await check('hay-tickets', file)).problems).toEqual([]);
+    await take('hay-tickets', file);
+    expect(await ticketsOf('X')).toMatchObject([{ purchasedOn: '2026-11-15', weight: MEANT.weight }]);
+  });
+
+  it('says how many of its rows are hidden', async () => {
+    const rows = soldBy('<c r="C2"><v>5</v></c>').replace('<row r="2"', '<row r="2" hidden="1"');
+    const { notices } = await check('head-changes', workbook({ Moves: rows }));
+    expect(notices.map(({ code }) => code)).toEqual(['hidden-rows']);
+  });
+
   it('counts formulas with the values that were saved, and says so; other sheets are named', async () => {
     const file = workbook({
       Cover: textRow(1, ['Our books']),

@@ -1,6 +1,12 @@
 import { parse } from 'csv-parse/sync';
 import { asTyped } from '../../platform/http/csv.js';
-import { type FileRow, type Notice, type ReadingRules, understoodSheet } from './reading/understood-sheet.js';
+import {
+  type FileRow,
+  type Notice,
+  type ReadingRules,
+  understoodSheet,
+  type WrittenAt,
+} from './reading/understood-sheet.js';
 import { FILE_BOUNDS } from './reading/file-bounds.data.js';
 import { BeyondBounds, FileMeasure, tooManyFilled } from './reading/file-measure.js';
 import type { HeaderCell } from './reading/column-mapping.js';
@@ -36,7 +42,7 @@ export function readCsvFile(text: string, rules: ReadingRules): ReadFile {
   const records = recordsOf(text, separator);
   if (records instanceof BeyondBounds) return beyondFile(separator, records.problem);
   if (!Array.isArray(records)) return unreadable(separator, records);
-  return { separator, ...readSheet(records, rules, separator !== ',') };
+  return { separator, ...readSheet(records, rules, () => (separator === ',' ? 'between-commas' : 'either-way')) };
 }
 
 const NOTHING = { shape: null, header: [], rows: [], fileProblems: [], rowProblems: [], notices: [], beyond: null };
@@ -52,9 +58,9 @@ export function beyondFile(separator: Separator | null, beyond: RowProblem): Rea
 export function readSheet(
   records: readonly (readonly string[])[],
   rules: ReadingRules,
-  commaMayBeDecimal: boolean,
+  writtenAt: WrittenAt,
 ): Omit<ReadFile, 'separator'> {
-  const { headerProblems, ...sheet } = understoodSheet(records, rules, commaMayBeDecimal);
+  const { headerProblems, ...sheet } = understoodSheet(records, rules, writtenAt);
   return { ...sheet, fileProblems: headerProblems };
 }
 

@@ -1,12 +1,15 @@
 import type { RowProblem } from '../row-problem.js';
+import type { ShownFormat } from './cell-format.js';
 import type { FileMeasure } from './file-measure.js';
 import type { Sheet, Workbook } from './workbook-parts.js';
 import { type Attributes, walkXml } from './xml-walk.js';
 
 /** What stands in a sheet beside the values of its cells. */
 export interface SheetCensus {
-  /** Places of the cells that show a share as percent, as "row column". */
-  readonly percents: ReadonlySet<string>;
+  /** Cells that show more than their figure, by place, as "row column". */
+  readonly shown: ReadonlyMap<string, ShownFormat>;
+  /** Rows with cells that the spreadsheet does not show. */
+  readonly hiddenRows: number;
   readonly formulas: number;
   /** Cells that show an error, and formulas whose value was never saved. */
   readonly broken: readonly RowProblem[];
@@ -33,7 +36,9 @@ interface Cell {
  * @throws BeyondBounds, or Error where the sheet is no XML
  */
 export function sheetCensus({ name, xml }: Sheet, workbook: Workbook, measure: FileMeasure): SheetCensus {
-  const percents = new Set<string>();
+  const shown = new Map<string, ShownFormat>();
+  const hidden = new Set<number>();
+  const hiddenFilled = new Set<number>();
   const broken: RowProblem[] = [];
   let [formulas, row, lastRow, lastColumn] = [0, 0, 0, 0];
   let [inValue, inText] = [false, false];
@@ -48,13 +53,16 @@ export function sheetCensus({ name, xml }: Sheet, workbook: Workbook, measure: F
       lastColumn = Math.max(lastColumn, place.column);
       measure.cell(place.row, place.column, lettersOf({ attributes, ...rest }, workbook.sharedLengths));
     }
-    if (workbook.percentStyles.has(attributes['s'] ?? '')) percents.add(`${place.row} ${place.column}`);
+    const format = workbook.styles.get(attributes['s'] ?? '');
+    if (format !== undefined) shown.set(`${place.row} ${place.column}`, format);
+    if (hidden.has(place.row) && isFilled({ attributes, ...rest })) hiddenFilled.add(place.row);
     broken.push(...problemOf({ place, attributes, ...rest }));
   };
   walkXml(xml, {
     open: (tag, attributes) => {
       if (tag === 'row') {
         row = Number(attributes['r']) || row + 1;
+        if (attributes['hidden'] === '1' || attributes['hidden'] === 'true') hidden.add(row);
         rowTo(row);
       } else if (tag === 'c') cell = { place: placeOf(attributes['r'] ?? ''), attributes, text: 0, formula: false };
       else if (cell === undefined) return;
@@ -80,7 +88,7 @@ export function sheetCensus({ name, xml }: Sheet, workbook: Workbook, measure: F
     },
   });
   measure.sheet(name, lastRow, lastColumn);
-  return { percents, formulas, broken };
+  return { shown, hiddenRows: hiddenFilled.size, formulas, broken };
 }
 
 /** Whether it makes a cell, be it of an empty text; a format alone does not. */

@@ -64,6 +64,16 @@ export interface UnderstoodSheet {
 
 type Records = readonly (readonly string[])[];
 
+/**
+ * How a figure may be written. `number`: as a number of a workbook, with a point whatever is asked. `between-commas`:
+ * with a point too, since commas separate the cells, unless otherwise asked. `either-way`: which of the marks stands
+ * before decimals the file has to show. `text-of-workbook`: likewise, but a comma before three digits is taken for one
+ * between thousands.
+ */
+export type FigureWritten = 'number' | 'between-commas' | 'either-way' | 'text-of-workbook';
+/** By its row as a spreadsheet counts, and its place in it from 0. */
+export type WrittenAt = (row: number, at: number) => FigureWritten;
+
 /** A header stands within so many rows. */
 const HEADER_WITHIN = 30;
 const TOTAL = /^(?:(?:sub|grand)[\s-]*)?totals?\b[^a-z]*$|^sums?\b[^a-z]*$|^averages?\b[^a-z]*$/i;
@@ -72,9 +82,9 @@ const TOTAL = /^(?:(?:sub|grand)[\s-]*)?totals?\b[^a-z]*$|^sums?\b[^a-z]*$|^aver
  * Makes sense of a sheet as people keep them: titles above the header, other words for columns, units in headers or
  * cells, days and figures as they are written where the sheet is from, total rows. What can be meant in two ways is a
  * problem that says how to tell; what is left out is a notice.
- * @param commaMayBeDecimal whether figures may have a decimal comma: not where commas separate the cells
+ * @param writtenAt how the figure of a cell may be written
  */
-export function understoodSheet(typed: Records, rules: ReadingRules, commaMayBeDecimal: boolean): UnderstoodSheet {
+export function understoodSheet(typed: Records, rules: ReadingRules, writtenAt: WrittenAt): UnderstoodSheet {
   const { records, spoilt } = keptCells(typed);
   const found = headerOf(records, rules);
   const nothing = {
@@ -95,10 +105,10 @@ export function understoodSheet(typed: Records, rules: ReadingRules, commaMayBeD
   if (filled.length > FILE_BOUNDS.rows) return { ...nothing, beyond: tooManyFilled(filled.length) };
   const headerProblems = [...spoiltHeader(found, spoilt), ...problemsOf(found, rules.set)];
   const { data, notices } = dataRows(filled, found, rules.set);
-  const writing = writingOf(data, found, rules, commaMayBeDecimal);
+  const writing = writingOf(data, found, rules, writtenAt);
   const rowProblems: RowProblem[] = [];
   const rows = data.flatMap((row) => {
-    const read = readRow(row, found, { writing, spoilt });
+    const read = readRow(row, found, { writing, spoilt, writtenAt });
     rowProblems.push(...read.problems);
     return read.row === undefined ? [] : [read.row];
   });
@@ -253,32 +263,39 @@ function writingOf(
   data: readonly Row[],
   { targets, shape }: Header,
   rules: ReadingRules,
-  commaMayBeDecimal: boolean,
+  writtenAt: WrittenAt,
 ): Writing {
   const days = new Set<DayOrder>();
-  const marks = new Set<DecimalMark>();
-  for (const { cells } of data)
+  const marks = new Set<DecimalMark | 'either'>();
+  for (const { number: row, cells } of data)
     for (const [at, cell] of cells.entries()) {
       if (cell === '') continue;
       if (holdsDay(targets[at])) {
         const day = dayInCell(cell);
         const order = typeof day === 'object' ? orderShownBy(day) : undefined;
         if (order !== undefined) days.add(order);
-      } else if (commaMayBeDecimal && holdsNumber(targets[at])) {
-        const number = numberInCell(cell);
-        const mark = number === undefined ? undefined : markShownBy(number.digits);
-        if (mark !== undefined && mark !== 'either') marks.add(mark);
+      } else if (holdsNumber(targets[at])) {
+        const mark = markIn(cell, writtenAt(row, at));
+        if (mark !== undefined) marks.add(mark);
       }
     }
   const [order = null] = days;
-  const [mark = null] = marks;
+  const [mark = 'point', other] = [...marks].filter((one) => one !== 'either');
   const saved = shape === null ? undefined : rules.saved[shape];
-  const shown = { days: days.size === 1 ? order : null, decimals: marks.size === 1 ? mark : null };
+  const unshown = other !== undefined || (marks.size === 1 && marks.has('either'));
+  const shown = { days: days.size === 1 ? order : null, decimals: unshown ? null : mark };
   return {
     currency: rules.currency,
     days: rules.dates ?? saved?.dates ?? shown.days,
-    decimals: rules.decimals ?? saved?.decimals ?? (commaMayBeDecimal ? shown.decimals : 'point'),
+    decimals: rules.decimals ?? saved?.decimals ?? shown.decimals,
   };
+}
+
+/** Which mark a cell shows; nothing where it could be written in one way only. */
+function markIn(cell: string, written: FigureWritten): ReturnType<typeof markShownBy> {
+  const number = written === 'number' || written === 'between-commas' ? undefined : numberInCell(cell);
+  const mark = number === undefined ? undefined : markShownBy(number.digits);
+  return mark === 'either' && written === 'text-of-workbook' && number?.digits.includes(',') === true ? 'point' : mark;
 }
 
 function writingNotices(
@@ -318,7 +335,11 @@ function writingNotices(
 function readRow(
   { number, cells }: Row,
   { texts, targets }: Header,
-  { writing, spoilt }: { readonly writing: Writing; readonly spoilt: SpoiltPlaces },
+  {
+    writing: ofFile,
+    spoilt,
+    writtenAt,
+  }: { readonly writing: Writing; readonly spoilt: SpoiltPlaces; readonly writtenAt: WrittenAt },
 ): { row: FileRow | undefined; problems: RowProblem[] } {
   const problems: RowProblem[] = [];
   const understood = new Map<string, string>();
@@ -329,6 +350,7 @@ function readRow(
     const target = targets[at];
     if (header === '') problems.push(strayCell(number, at, cell, texts.length));
     if (target === undefined) continue;
+    const writing: Writing = writtenAt(number, at) === 'number' ? { ...ofFile, decimals: 'point' } : ofFile;
     const read: CellRead =
       'family' in target ? cellOfFamily(cell, target.family, writing) : cellOfColumn(cell, target.column, writing);
     const column = 'column' in target ? target.column.name : header;

@@ -1,3 +1,4 @@
+import { shownFormat, type ShownFormat } from './cell-format.js';
 import { FILE_BOUNDS } from './file-bounds.data.js';
 import { tooManySheets } from './file-measure.js';
 import type { Parts } from './unpacked-workbook.js';
@@ -17,8 +18,8 @@ export interface Workbook {
   readonly sheets: readonly Sheet[];
   /** How long each shared text is (18.4). */
   readonly sharedLengths: readonly number[];
-  /** Numbers of cell styles that show a share as percent. */
-  readonly percentStyles: ReadonlySet<string>;
+  /** Cell styles, by number, that show more than the figure. */
+  readonly styles: ReadonlyMap<string, ShownFormat>;
   readonly parts: Parts;
 }
 
@@ -48,7 +49,7 @@ export function workbookOf(parts: Parts): Workbook {
   return {
     sheets,
     sharedLengths: texts === undefined ? [] : lengthsOf(texts),
-    percentStyles: styles === undefined ? new Set() : percentStylesOf(styles),
+    styles: styles === undefined ? new Map() : stylesOf(styles),
     parts: new Map([...parts].filter(([name]) => relations.read.has(name))),
   };
 }
@@ -94,15 +95,17 @@ function lengthsOf(xml: string): number[] {
   return lengths;
 }
 
-/** 0.145 as 14.5 % (ECMA-376, 18.8.30: formats 9 and 10). */
-function percentStylesOf(xml: string): ReadonlySet<string> {
-  const formats = new Set(['9', '10']);
+/** What is shown of each cell style: by its format, built in or of the workbook. */
+function stylesOf(xml: string): ReadonlyMap<string, ShownFormat> {
+  const formats = new Map(
+    ['9', '10'].map((id): [string, ShownFormat] => [id, { percent: true, before: '', after: '' }]),
+  );
   const cells: string[] = [];
   let inCells = false;
   walkXml(xml, {
     open: (tag, attributes: Attributes) => {
       const { numFmtId = '', formatCode = '' } = attributes;
-      if (tag === 'numFmt' && formatCode.includes('%')) formats.add(numFmtId);
+      if (tag === 'numFmt') formats.set(numFmtId, shownFormat(formatCode));
       else if (tag === 'cellXfs') inCells = true;
       else if (tag === 'xf' && inCells) cells.push(numFmtId);
     },
@@ -110,5 +113,12 @@ function percentStylesOf(xml: string): ReadonlySet<string> {
       if (tag === 'cellXfs') inCells = false;
     },
   });
-  return new Set(cells.flatMap((format, at) => (formats.has(format) ? [String(at)] : [])));
+  return new Map(
+    cells.flatMap((id, at): [string, ShownFormat][] => {
+      const format = formats.get(id);
+      return format === undefined || !showsMore(format) ? [] : [[String(at), format]];
+    }),
+  );
 }
+
+const showsMore = ({ percent, before, after }: ShownFormat): boolean => percent || before !== '' || after !== '';

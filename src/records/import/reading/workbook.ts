@@ -4,8 +4,10 @@ import { decimal } from '../../../core/units/decimal.js';
 import { beyondFile, type ReadFile, readSheet, unreadable } from '../csv-file.js';
 import type { RowProblem } from '../row-problem.js';
 import { BeyondBounds, FileMeasure } from './file-measure.js';
+import type { ShownFormat } from './cell-format.js';
+import { markShownBy, numberInCell } from './read-number.js';
 import { type SheetCensus, sheetCensus } from './sheet-census.js';
-import { columnsKnown, type Notice, type ReadingRules } from './understood-sheet.js';
+import { columnsKnown, type Notice, type ReadingRules, type WrittenAt } from './understood-sheet.js';
 import { unpackedWorkbook } from './unpacked-workbook.js';
 import { type Workbook, workbookOf } from './workbook-parts.js';
 
@@ -13,6 +15,8 @@ interface ReadSheet {
   readonly name: string;
   readonly census: SheetCensus;
   readonly records: readonly (readonly string[])[];
+  /** Places of figures that are text, with a mark in them, as "row column". */
+  readonly figuresAsText: ReadonlySet<string>;
 }
 
 /**
@@ -26,14 +30,15 @@ export async function readWorkbook(base64: string, rules: ReadingRules): Promise
       .map((sheet) => ({ sheet, known: columnsKnown(sheet.records, rules) }))
       .sort((one, other) => other.known - one.known);
     if (best === undefined) throw new Error('It has no sheets.');
-    const { name, records, census } = best.sheet;
-    const file: ReadFile = { separator: null, ...readSheet(records, rules, false) };
+    const { name, records, census, figuresAsText } = best.sheet;
+    const writtenAt: WrittenAt = (row, at) => (figuresAsText.has(`${row} ${at + 1}`) ? 'text-of-workbook' : 'number');
+    const file: ReadFile = { separator: null, ...readSheet(records, rules, writtenAt) };
     const others = sheets.filter((one) => one !== best.sheet && one.records.some((cells) => cells.length > 0));
     const otherNames = others.map((one) => one.name);
     return {
       ...file,
       rowProblems: [...file.rowProblems, ...census.broken],
-      notices: [...file.notices, ...workbookNotices(name, census.formulas, otherNames)],
+      notices: [...file.notices, ...workbookNotices(name, census, otherNames)],
     };
   } catch (error) {
     if (error instanceof BeyondBounds) return beyondFile(null, error.problem);
@@ -50,15 +55,25 @@ async function sheetsIn(workbook: Workbook): Promise<ReadSheet[]> {
   });
   const bytes = packed.buffer.slice(packed.byteOffset, packed.byteOffset + packed.byteLength);
   const read = await readSheets(bytes, { parseNumber: (text: string) => Number(text) });
-  return censuses.map(({ sheet: { name, at }, census }) => ({
-    name,
-    census,
-    records: (read[at]?.data ?? []).map((cells, row) =>
+  return censuses.map(({ sheet: { name, at }, census }) => {
+    const figuresAsText = new Set<string>();
+    const records = (read[at]?.data ?? []).map((cells, row) =>
       withoutLastEmpty(
-        cells.map((cell, column) => textOfCell(cell as unknown, census.percents.has(`${row + 1} ${column + 1}`))),
+        cells.map((cell: unknown, column) => {
+          const place = `${row + 1} ${column + 1}`;
+          if (typeof cell === 'string' && isMarkedFigure(cell)) figuresAsText.add(place);
+          return textOfCell(cell, census.shown.get(place));
+        }),
       ),
-    ),
-  }));
+    );
+    return { name, census, records, figuresAsText };
+  });
+}
+
+/** Whether it is a number with a point or a comma that may stand before decimals or between thousands. */
+function isMarkedFigure(text: string): boolean {
+  const number = numberInCell(text);
+  return number !== undefined && markShownBy(number.digits) !== undefined;
 }
 
 /** The library fills each row up to the last column of the sheet. */
@@ -69,9 +84,9 @@ function withoutLastEmpty(cells: string[]): string[] {
 
 /**
  * A cell as a spreadsheet shows it: figures to fifteen digits, which is what was typed, since a workbook keeps them as
- * binary fractions; days as days, since they are typed so in a workbook.
+ * binary fractions, with the unit or currency that its format shows; days as days, since they are typed so there.
  */
-function textOfCell(cell: unknown, percent: boolean): string {
+function textOfCell(cell: unknown, shown: ShownFormat | undefined): string {
   if (cell === null || cell === undefined) return '';
   if (cell instanceof Date)
     return cell
@@ -80,14 +95,26 @@ function textOfCell(cell: unknown, percent: boolean): string {
       .replace(/\.\d+Z$/, '');
   if (typeof cell === 'number') {
     const figure = decimal(cell.toPrecision(15));
-    return percent ? `${figure.times(100).toFixed()}%` : figure.toFixed();
+    if (shown === undefined) return figure.toFixed();
+    const { percent, before, after } = shown;
+    return `${before} ${percent ? `${figure.times(100).toFixed()}%` : figure.toFixed()} ${after}`.trim();
   }
   if (typeof cell === 'boolean') return cell ? 'yes' : 'no';
   return typeof cell === 'string' ? cell.trim() : '';
 }
 
-function workbookNotices(name: string, formulas: number, others: readonly string[]): Notice[] {
+function workbookNotices(name: string, { formulas, hiddenRows }: SheetCensus, others: readonly string[]): Notice[] {
   return [
+    ...(hiddenRows === 0
+      ? []
+      : [
+          {
+            row: null,
+            column: null,
+            code: 'hidden-rows',
+            message: `${hiddenRows} of its rows are hidden in the spreadsheet; they are read too.`,
+          },
+        ]),
     ...(formulas === 0
       ? []
       : [
