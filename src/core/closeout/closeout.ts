@@ -95,8 +95,8 @@ export interface BreakEvenFigures {
   readonly saleWeight: Mass;
   /** The survivors carry the cost of the dead. */
   readonly deadsIn: PricePerMass;
-  /** As if the dead had brought the same price for what they weighed. */
-  readonly deadsOut: PricePerMass;
+  /** As if the dead had brought the same price for what they weighed; null where nobody knows what one weighed. */
+  readonly deadsOut: PricePerMass | null;
 }
 
 export interface ProfitFigures {
@@ -338,13 +338,18 @@ function breakEvenOf(
   const known = weights.filter((one) => one !== null);
   if (moneyIn === null || otherReceived === null || known.length < weights.length) return null;
   const saleWeight = Mass.sum(known);
-  const ofDead = Mass.sum(changes.flatMap(({ kind, totalWeight }) => (kind === 'death' ? (totalWeight ?? []) : [])));
+  const dead = changes.filter(({ kind }) => kind === 'death').map(({ totalWeight }) => totalWeight);
+  const weighed = dead.filter((one) => one !== null);
   const purchaseCost = moneyIn.minus(otherReceived);
   const deadsIn = breakEvenSale({ purchaseCost, costOfKeeping, finalWeight: saleWeight });
-  const deadsOut = breakEvenSale({ purchaseCost, costOfKeeping, finalWeight: saleWeight.plus(ofDead) });
-  return deadsIn.ok && deadsOut.ok
-    ? { saleWeight, deadsIn: deadsIn.breakEvenPrice, deadsOut: deadsOut.breakEvenPrice }
-    : null;
+  const finalWeight = saleWeight.plus(Mass.sum(weighed));
+  const deadsOut = breakEvenSale({ purchaseCost, costOfKeeping, finalWeight });
+  if (!deadsIn.ok || !deadsOut.ok) return null;
+  return {
+    saleWeight,
+    deadsIn: deadsIn.breakEvenPrice,
+    deadsOut: weighed.length < dead.length ? null : deadsOut.breakEvenPrice,
+  };
 }
 
 function profitOf(cattle: CattleMoney, totalCost: Money, head: HeadFigures): ProfitFigures | null {

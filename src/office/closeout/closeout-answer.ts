@@ -138,7 +138,7 @@ function breakEvenAnswer({ breakEven }: Closeout, units: UnitSystem): Answer['br
   return {
     saleWeight: formatMass(breakEven.saleWeight, units, 'small'),
     deadsIn: price(breakEven.deadsIn),
-    deadsOut: price(breakEven.deadsOut),
+    deadsOut: breakEven.deadsOut === null ? null : price(breakEven.deadsOut),
   };
 }
 

@@ -136,7 +136,9 @@ export const closeoutReport = z
       .object({
         saleWeight: massOut.describe('Weight that is paid for, or stands at the end'),
         deadsIn: cattlePrice.describe('Price at which nothing is lost: the survivors carry the dead'),
-        deadsOut: cattlePrice.describe('As if the dead had brought the same price for what they weighed'),
+        deadsOut: cattlePrice
+          .nullable()
+          .describe('As if the dead had brought the same price for what they weighed; null where one has no weight'),
       })
       .nullable()
       .describe('Null where a price or a weight is missing'),

@@ -70,7 +70,7 @@ export function figuresOf(answer: CloseoutAnswer): Figure[] {
     ...gainFigures('as weighed', answer.gain, small, currency),
     ...gainFigures('at the same fill', answer.gainAtSameFill, small, currency),
     ['Breakeven, deads in', breakEven?.deadsIn.amount ?? null, `${currency}/${per}`],
-    ['Breakeven, deads out', breakEven?.deadsOut.amount ?? null, `${currency}/${per}`],
+    ['Breakeven, deads out', breakEven?.deadsOut?.amount ?? null, `${currency}/${per}`],
     ['Profit', profit?.total.amount ?? null, currency],
     ['Profit per head in', profit?.perHeadIn?.amount ?? null, currency],
     ['Profit per head out', profit?.perHeadOut?.amount ?? null, currency],

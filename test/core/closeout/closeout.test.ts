@@ -232,7 +232,20 @@ describe('a lot with deaths, by hand', () => {
     expect(profit?.perHeadOut?.amount.toFixed(4)).toBe('314.2082');
     expect(profitAtMarket?.total.toString()).toBe('27792.4 USD');
     expect(breakEven?.deadsIn.in('lb').toNumber()).toBeCloseTo(115_600 / 66_542, 10);
-    expect(breakEven?.deadsOut.in('lb').toNumber()).toBeCloseTo(115_600 / 67_642, 10);
+    expect(breakEven?.deadsOut?.in('lb').toNumber()).toBeCloseTo(115_600 / 67_642, 10);
+  });
+
+  it('has no breakeven with the dead at their weight where nobody knows it, and the other as before', () => {
+    const { breakEven } = closed(
+      [
+        change({ on: FROM, kind: 'in', head: 100, totalWeight: lb(50_000), worth: usd(100_000) }),
+        change({ on: addDays(FROM, 50), kind: 'death', head: 2 }),
+        change({ on: until, kind: 'sale', head: 98, totalWeight: lb(68_600), payWeight, worth: usd(146_000) }),
+      ],
+      until,
+    );
+    expect(breakEven?.deadsIn.in('lb').toNumber()).toBeCloseTo(100_000 / 66_542, 10);
+    expect(breakEven?.deadsOut).toBeNull();
   });
 
   it('bears interest on stated terms', () => {
