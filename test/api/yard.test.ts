@@ -534,6 +534,38 @@ describe('the pages of a browser', () => {
       );
     });
 
+    it('every page with what it links to by its own name, as the files of the registers', async () => {
+      const query = '?on=2027-01-11';
+      const named = async (url: string): Promise<string> =>
+        /filename="([^"]*)"/.exec(String((await opened('owner', url)).headers['content-disposition'] ?? 'none'))?.[1] ??
+        '';
+      const name = (await opened('owner', '/yard')).payload.match(/<h2>([^<]*?) <small>/)?.[1] ?? '';
+      const whose = name
+        .toLowerCase()
+        .replaceAll(/[^a-z0-9]+/g, '-')
+        .replaceAll(/^-|-$/g, '');
+      const closeout = at(`/herds/${winter.herdId}/closeout?from=2026-12-01&until=2027-01-15`);
+      const budget = at('/hay-budget?from=2027-01-15&until=2027-03-31');
+      const files = {
+        [at(`/places/${winter.desk.placeId}/feed-sheet${query}`)]: `${whose}_feed-sheet_desk-bunk_2027-01-11`,
+        [at(`/ration-report${query}`)]: `${whose}_ration-report_2027-01-11`,
+        [at(`/hay-position${query}`)]: `${whose}_hay-position_2027-01-11`,
+        [budget]: `${whose}_hay-budget_2027-01-15_2027-03-31`,
+        [closeout]: `${whose}_closeout_weaned-calves_2026-12-01_2027-01-15`,
+        [at(`/hay-lots/${winter.lots[0]?.lotId ?? ''}?seed=1`)]: `${whose}_hay-lot_coarse-meadow_2027-01-15`,
+        ['/yard/portfolio?on=2027-01-11']: 'herds_2027-01-11',
+      };
+      for (const [url, file] of Object.entries(files)) {
+        expect([url, await named(`${url}&format=pdf`)]).toEqual([url, `${file}.pdf`]);
+        expect([url, await named(url)]).toEqual([url, `${file}.html`]);
+      }
+      const printed = await operation.as.owner.get(operation.at(`/places/${winter.desk.placeId}/feed-sheet`), {
+        query: { on: '2027-01-11', format: 'pdf' },
+        expect: 200,
+      });
+      expect(printed.headers['content-disposition']).toContain(`"${whose}_feed-sheet_desk-bunk_2027-01-11.pdf"`);
+    });
+
     it('the portfolio, for whom it is; an empty one says so', async () => {
       expect((await opened('nutritionist', '/yard/portfolio')).payload).toMatch(/Herds that you consult on/);
       expect((await opened('hand', '/yard/portfolio')).payload).toContain('No operation has engaged you');
