@@ -1,3 +1,4 @@
+import { type Ask, ASK_STYLE, askForm } from './ask-form.js';
 import { html, type Html, styleSheet } from './html.js';
 import { type Link, linksBar, LINKS_STYLE } from './links.js';
 
@@ -51,11 +52,13 @@ export function htmlDocument({
   title,
   style,
   links = [],
+  ask,
   body,
 }: {
   title: string;
   style: Html;
   links?: readonly Link[];
+  ask?: Ask | undefined;
   body: Html;
 }): string {
   return html`<!doctype html>
@@ -70,7 +73,7 @@ export function htmlDocument({
 </head>
 <body>
 ${linksBar(links)}<main>
-${body}
+${ask === undefined ? null : askForm(ask)}${body}
 </main>
 </body>
 </html>
@@ -80,7 +83,7 @@ ${body}
 export function page(title: string, body: Html, links: readonly Link[] = []): string {
   return htmlDocument({
     title: title === 'Rickyard' ? title : `${title} · Rickyard`,
-    style: styleSheet(STYLE, LINKS_STYLE),
+    style: styleSheet(STYLE, LINKS_STYLE, ASK_STYLE),
     links,
     body: html`<h1>${title}</h1>
 ${body}`,

@@ -2,6 +2,7 @@
  * The pages that a browser opens: sign-in by a form, a cookie that reads pages and changes nothing, what each role
  * finds. Everything here is invented.
  */
+import { parseHTML } from 'linkedom';
 import { generateSync } from 'otplib';
 import { PAGES } from '../../src/platform/http/endpoint.js';
 import {
@@ -30,6 +31,30 @@ async function pageCookieOf(world: World, personId: string): Promise<string> {
 }
 
 const OWN_FORM = { ...HTML, 'content-type': 'application/x-www-form-urlencoded', 'sec-fetch-site': 'same-origin' };
+
+/** What a browser sends where somebody presses the button of the page's plain form, nothing having been changed. */
+function fieldsToAskWith(page: string): URLSearchParams {
+  const { document } = parseHTML(page) as unknown as { document: Searched };
+  const form = [...document.querySelectorAll('form')].find(
+    (one) => (one.getAttribute('method') ?? 'get') === 'get' && one.getAttribute('action') === null,
+  );
+  const fields = new URLSearchParams();
+  for (const input of form?.querySelectorAll('input') ?? []) {
+    // A cleared day would be sent as nothing, which is no day.
+    if (input.getAttribute('type') === 'date') expect(input.getAttribute('required')).not.toBeNull();
+    fields.set(input.getAttribute('name') ?? '', input.getAttribute('value') ?? '');
+  }
+  for (const select of form?.querySelectorAll('select') ?? []) {
+    const options = [...select.querySelectorAll('option')];
+    const chosen = options.find((one) => one.getAttribute('selected') !== null) ?? options[0];
+    fields.set(select.getAttribute('name') ?? '', chosen?.getAttribute('value') ?? '');
+  }
+  return fields;
+}
+interface Searched {
+  getAttribute(name: string): string | null;
+  querySelectorAll(selector: string): Iterable<Searched>;
+}
 
 describe('the pages of a browser', () => {
   let world: World;
@@ -532,6 +557,34 @@ describe('the pages of a browser', () => {
       expect(printedWords((await opened('owner', `${at('/hay-budget')}?format=pdf`)).rawPayload)).toContain(
         'Hay budget: ',
       );
+    });
+
+    it('lets a day and units be chosen by a plain form on every page that is about a day, and keeps the rest', async () => {
+      const lotId = winter.lots[0]?.lotId ?? '';
+      const pages: Record<string, Record<string, string>> = {
+        [at(`/places/${winter.desk.placeId}/feed-sheet`)]: { on: '2027-01-11' },
+        [at(`/ration-report?herdId=${winter.herdId}`)]: { on: '2027-01-11' },
+        [at('/hay-position')]: { on: '2027-01-11' },
+        [at('/hay-budget')]: { from: '2027-01-15', until: '2027-02-15' },
+        [at(`/herds/${winter.herdId}/closeout?interestRatePercent=8`)]: { from: '2026-12-01', until: '2027-01-12' },
+        ['/yard/portfolio?show=concerns']: { on: '2027-01-11' },
+        [at(`/hay-lots/${lotId}?seed=7&bales=60`)]: {},
+      };
+      for (const [path, days] of Object.entries(pages)) {
+        const fields = fieldsToAskWith((await opened('owner', path)).payload);
+        const given = new URL(path, 'http://here').searchParams;
+        // What was asked before is sent along; days and units are there to be changed.
+        expect([path, Object.fromEntries(fields)]).toEqual([path, expect.objectContaining(Object.fromEntries(given))]);
+        expect([path, [...fields.keys()]]).toEqual([path, expect.arrayContaining(['units', ...Object.keys(days)])]);
+        for (const [name, day] of Object.entries({ ...days, units: 'metric' })) fields.set(name, day);
+        const answer = await opened('owner', `${path.split('?')[0] ?? ''}?${fields.toString()}`);
+        expect([path, answer.statusCode]).toEqual([path, 200]);
+        expect(Object.fromEntries(fieldsToAskWith(answer.payload))).toEqual(Object.fromEntries(fields));
+        for (const day of Object.values(days)) expect(answer.payload).toContain(day);
+        // The printed page is of the same question.
+        const pdf = /href="\?([^"]*format=pdf[^"]*)"/.exec(answer.payload)?.[1]?.replaceAll('&amp;', '&') ?? '';
+        expect(Object.fromEntries(new URLSearchParams(pdf))).toEqual({ ...Object.fromEntries(fields), format: 'pdf' });
+      }
     });
 
     it('every page with what it links to by its own name, as the files of the registers', async () => {

@@ -1,3 +1,4 @@
+import { type Ask, ASK_STYLE } from '../ask-form.js';
 import { html, type Html, picture, styleSheet } from '../html.js';
 import { htmlDocument } from '../layout.js';
 import { type Link, LINKS_STYLE } from '../links.js';
@@ -34,11 +35,12 @@ const ON_PAPER = `
 }`;
 
 /** With the links of a page for a browser; without them, as the API returns it. */
-export function asPage(report: ReportDocument, links: readonly Link[] = []): string {
+export function asPage(report: ReportDocument, links: readonly Link[] = [], ask?: Ask): string {
   return htmlDocument({
     title: report.title,
-    style: styleSheet(STYLE, LINKS_STYLE, ON_PAPER),
+    style: styleSheet(STYLE, LINKS_STYLE, ASK_STYLE, ON_PAPER),
     links,
+    ask,
     body: html`<h1>${report.title}</h1>
 <p class="subtitle">${report.subtitle}</p>
 ${report.blocks.map(

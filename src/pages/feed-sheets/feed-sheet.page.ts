@@ -1,4 +1,5 @@
 import type { FeedSheetAnswer } from '../../desk/feed-sheets/feed-sheet.schema.js';
+import type { Ask } from '../ask-form.js';
 import { between, BREAK, html, type Html } from '../html.js';
 import { htmlDocument } from '../layout.js';
 import type { Link } from '../links.js';
@@ -32,13 +33,14 @@ import {
 } from './feed-sheet.words.js';
 
 /** The feed sheet as one page, with its print style; for a browser, with links to the PDF and the neighboring days. */
-export function feedSheetPage(sheet: FeedSheetAnswer, links: readonly Link[] = []): string {
+export function feedSheetPage(sheet: FeedSheetAnswer, links: readonly Link[] = [], ask?: Ask): string {
   const { place, ranch, onDay, herds, toBring, water } = sheet;
   const noHerd = html`<p class="none">No herd with cattle is at this place today.</p>`;
   return htmlDocument({
     title: `Feed sheet ${place} ${onDay} · Rickyard`,
     style: FEED_SHEET_STYLE,
     links,
+    ask,
     body: html`<header>
 <h1>${place}</h1><span class="day">${dayWords(onDay)}</span><p class="where">${ranch}</p>
 </header>

@@ -1,3 +1,4 @@
+import { ASK_STYLE } from '../ask-form.js';
 import { styleSheet } from '../html.js';
 import { LINKS_STYLE } from '../links.js';
 
@@ -57,4 +58,4 @@ const PAPER = `@page { margin: 12mm; }
   section.herd + section.herd { break-before: page; }
 }`;
 
-export const FEED_SHEET_STYLE = styleSheet(SCREEN, LINKS_STYLE, PAPER);
+export const FEED_SHEET_STYLE = styleSheet(SCREEN, LINKS_STYLE, ASK_STYLE, PAPER);

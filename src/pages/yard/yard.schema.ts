@@ -272,6 +272,7 @@ export const rationReportPage = endpoint({
     invented: z.boolean(),
     onDay: day,
     units: unitSystem,
+    herdId: id.nullable(),
     reviews: z.array(review.extend({ byRation: z.string().nullable() })),
   }),
   alsoAs: ['html', 'pdf'],
@@ -283,8 +284,14 @@ export const portfolioPage = endpoint({
   inThread: 'always',
   access: 'signed-in',
   summary: 'Every herd that one consults, what matters most first',
-  query: portfolioQuery,
-  answer: z.object({ herds: portfolioAnswer, onDay: day }),
+  // The form sends nothing as the unit where each operation keeps its own.
+  query: portfolioQuery.extend({ units: z.union([none, unitSystem]).optional() }),
+  answer: z.object({
+    herds: portfolioAnswer,
+    onDay: day,
+    units: unitSystem.nullable(),
+    asked: z.record(z.string(), z.string()),
+  }),
   filedUnder: ({ onDay }) => ({ what: 'herds', onDay }),
   alsoAs: ['html', 'pdf'],
 });

@@ -3,8 +3,8 @@ import type { OperationTenant, Tenant } from '../database/types.js';
 import type { AnyEndpoint } from './endpoint.js';
 
 /**
- * Whose and which a file is. A report tells it in its answer, a list in what was asked; where neither does, the endpoint
- * says it (`filedUnder`), and whose it is follows from the operation that was entered.
+ * Whose and which a file is. A report tells it in its answer, a list in what was asked; where neither does, the
+ * endpoint says it (`filedUnder`), and whose it is follows from the operation that was entered.
  */
 export interface FiledUnder {
   operation?: unknown;
@@ -29,11 +29,8 @@ const LETTERS_MOST = 60;
  * the days are whole months), as far as there are any. Letters beyond ASCII lose their marks, since not every program that saves a file
  * reads RFC 8187.
  */
-export function fileName(
-  { path }: Pick<AnyEndpoint, 'path'>,
-  { operation, what = whatIsFiled(path), of, from, until, onDay }: FiledUnder,
-  ending: string,
-): string {
+export function fileName({ path }: Pick<AnyEndpoint, 'path'>, under: FiledUnder, ending: string): string {
+  const { operation, what = whatIsFiled(path), of, from, until, onDay } = under;
   const parts = [operation, what, of, ...spanSaid(from, until ?? onDay)].flatMap((part) => {
     const text = typeof part === 'string' ? slug(part) : '';
     return text === '' ? [] : [text];
