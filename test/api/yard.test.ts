@@ -559,7 +559,7 @@ describe('the pages of a browser', () => {
       );
     });
 
-    it('lets a day and units be chosen by a plain form on every page that is about a day, and keeps the rest', async () => {
+    it('lets a day and units be chosen by a plain form on each page about a day, and keeps the rest', async () => {
       const lotId = winter.lots[0]?.lotId ?? '';
       const pages: Record<string, Record<string, string>> = {
         [at(`/places/${winter.desk.placeId}/feed-sheet`)]: { on: '2027-01-11' },

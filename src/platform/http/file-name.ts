@@ -26,8 +26,8 @@ const LETTERS_MOST = 60;
 
 /**
  * A name under which a file sorts itself: operation, what it is, which of several, first and last day (or month, where
- * the days are whole months), as far as there are any. Letters beyond ASCII lose their marks, since not every program that saves a file
- * reads RFC 8187.
+ * the days are whole months), as far as there are any. Letters beyond ASCII lose their marks, since not every program
+ * that saves a file reads RFC 8187.
  */
 export function fileName({ path }: Pick<AnyEndpoint, 'path'>, under: FiledUnder, ending: string): string {
   const { operation, what = whatIsFiled(path), of, from, until, onDay } = under;
