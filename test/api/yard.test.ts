@@ -620,7 +620,7 @@ describe('the pages of a browser', () => {
     });
 
     it('the portfolio, for whom it is; an empty one says so', async () => {
-      expect((await opened('nutritionist', '/yard/portfolio')).payload).toMatch(/Herds that you consult on/);
+      expect((await opened('nutritionist', '/yard/portfolio')).payload).toMatch(/Herds to look at first/);
       expect((await opened('hand', '/yard/portfolio')).payload).toContain('No operation has engaged you');
     });
 

@@ -64,7 +64,7 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
       subject,
       given: lot.daysSinceSample,
       threshold: CAUTIONS['lab-test-old'].thresholds.ageDays,
-      message: `${lot.lotName} was sampled ${plain(lot.daysSinceSample ?? 0, 0)} days ago.`,
+      message: `${lot.lotName} was sampled ${counted(Math.round(lot.daysSinceSample ?? 0), 'day')} ago.`,
     }),
     // `lab-test-missing` covers a lot in use without a test; the lead time is about hay not yet in use.
     ...(untested && lot.daysUntilFed !== null && lot.daysUntilFed > 0

@@ -7,8 +7,8 @@ type Herd = PortfolioAnswer['items'][number];
 /** All clients: which herd to look at first, and why. */
 export function portfolioDocument({ items, nextCursor }: PortfolioAnswer, onDay: string): ReportDocument {
   return {
-    title: 'Herds that you consult on',
-    subtitle: `${onDay}; most urgent first`,
+    title: 'Herds to look at first',
+    subtitle: `${onDay}; every herd you may do the desk’s work for, most urgent first`,
     paper: items[0]?.units === 'metric' ? 'a4' : 'letter',
     written: `${onDay}T00:00:00Z`,
     blocks: [

@@ -78,8 +78,7 @@ const WEATHER_SAID: Record<NonNullable<Review['weather']>['from'], (onDay: strin
 };
 
 function fedWords({ from, until, daysAgo }: NonNullable<Review['feedings']>): string {
-  const days = daysAgo === 1 ? 'day' : 'days';
-  return `Fed from ${from} to ${until}${daysAgo === 0 ? '' : `, ${daysAgo} ${days} before this day`}.`;
+  return `Fed from ${from} to ${until}${daysAgo === 0 ? '' : `, ${daysSaid(daysAgo)} before this day`}.`;
 }
 
 /** What the judgement rests on: what was fed or, where nothing is fed at present, the ration in use. */

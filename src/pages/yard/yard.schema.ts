@@ -283,7 +283,7 @@ export const portfolioPage = endpoint({
   operationId: 'portfolioPage',
   inThread: 'always',
   access: 'signed-in',
-  summary: 'Every herd that one consults, what matters most first',
+  summary: 'The herds of all operations that one advises, what matters most first',
   // The form sends nothing as the unit where each operation keeps its own.
   query: portfolioQuery.extend({ units: z.union([none, unitSystem]).optional() }),
   answer: z.object({
