@@ -240,7 +240,9 @@ export function prussicAcidCautions({
       subject,
       given: daysFromFrostToFeeding,
       threshold: limits.daysAfterFrost,
-      message: `${lotName} would be fed ${counted(Math.round(daysFromFrostToFeeding ?? 0), 'day')} after a killing frost.`,
+      message:
+        `${lotName} would be fed ${counted(Math.round(daysFromFrostToFeeding ?? 0), 'day')} after a ` +
+        'killing frost.',
     }),
   ];
 }

@@ -2,7 +2,7 @@ import type { FeedGroup } from '../nutrients/feed-groups.data.js';
 import { counted } from '../units/counted.js';
 import { quantity, sentence } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
-import { plain, raiseIfPassed, type RaisedCaution } from './caution.js';
+import { raiseIfPassed, type RaisedCaution } from './caution.js';
 
 /** What is known of a lot's testing on a day. Days are whole days counted by the caller. */
 export interface LotTesting {

@@ -20,7 +20,7 @@ export function withArticle(word: string): string {
   return `${vowel ? 'an' : 'a'} ${word}`;
 }
 
-/** What is counted in the unit of a figure, whose unit begins or ends with it: "days since sampling", "frozen sources". */
+/** What is counted in the unit of a figure, by its plural: "days since sampling", "frozen sources". */
 const COUNTED: Readonly<Record<string, string>> = Object.fromEntries(
   ['bale', 'day', 'feeding', 'layer', 'laying', 'lot', 'ration', 'reason', 'source', 'spore', 'test', 'ton'].map(
     (one) => [`${one}s`, one],

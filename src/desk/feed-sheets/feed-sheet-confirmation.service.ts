@@ -261,7 +261,8 @@ function refuseBalesThatAreNotThere({ today }: HerdSheet, { balesOpened }: Body)
         'more-bales-than-there-are',
         bales,
         `${held.toFixed()} or fewer`,
-        `${lot.lot.lotName} holds ${counted(held.toNumber(), 'bale')} by the books; count the lot first if there are more.`,
+        `${lot.lot.lotName} holds ${counted(held.toNumber(), 'bale')} by the books; count the lot first if ` +
+          'there are more.',
       );
   }
 }

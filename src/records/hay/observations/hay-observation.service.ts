@@ -1,4 +1,4 @@
-import { counted } from '../../../core/units/counted.js';
+import { noun } from '../../../core/units/counted.js';
 import { Injectable } from '@nestjs/common';
 import { observationCautions } from '../../../core/cautions/hay-observations.js';
 import { convertDecimal } from '../../../core/units/unit.js';
@@ -181,7 +181,7 @@ function refuseMoreThanLookedAt({ mold, balesChecked, balesMoldy, balesSpoiled }
         `#/${field}`,
         'more-than-looked-at',
         counted,
-        `${counted(balesChecked, 'bale')} or fewer`,
+        `${balesChecked} ${noun(balesChecked, 'bale')} or fewer`,
         'More bales are entered than were looked at.',
       );
 }
