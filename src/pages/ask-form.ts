@@ -15,20 +15,6 @@ const SYSTEMS: Readonly<Record<UnitSystem, string>> = {
   metric: 'Kilograms and metric tons',
 };
 
-export const ASK_STYLE = `
-form.ask { display: flex; flex-wrap: wrap; align-items: end; gap: .5rem .8rem; margin: 0 0 1rem; }
-form.ask label { display: block; margin: 0; font-weight: 400; }
-form.ask input, form.ask select {
-  font: inherit; display: block; width: auto; min-height: 2.75rem; padding: .3rem .5rem; box-sizing: border-box;
-  color: inherit; background: transparent; border: 2px solid currentColor; border-radius: .2rem;
-}
-form.ask option { color: var(--ink); background: var(--paper); }
-form.ask button {
-  font: inherit; font-weight: 700; min-height: 2.75rem; min-width: 2.75rem; padding: .3rem 1rem; color: inherit;
-  background: transparent; border: 2px solid currentColor; border-radius: .2rem;
-}
-@media print { form.ask { display: none; } }`;
-
 /** A form that asks for the same page of other days or in other units. It works without a script. */
 export function askForm({ days = [], units, asked = {} }: Ask): Html {
   // The next page of a list begins after an item of this day.

@@ -19,7 +19,10 @@ const PAGE = html`<!doctype html>
 <link rel="icon" href="data:,">
 </head>
 <body>
+<main>
+<h1>API reference</h1>
 <div id="reference"></div>
+</main>
 <script src="/reference/assets/${SCRIPT}"></script>
 <script src="/reference/start.js"></script>
 </body>

@@ -88,8 +88,8 @@ export function bifAdjusted205DayWeight(input: {
           {
             code: 'age-outside-range',
             message:
-              `Weaned at ${counted(ageDays, 'day')}, outside ${WEANING_AGE_DAYS.youngest} to ${WEANING_AGE_DAYS.oldest}: ` +
-              'no age-of-dam addition, and the weight is not comparable.',
+              `Weaned at ${counted(ageDays, 'day')}, outside ${WEANING_AGE_DAYS.youngest} to ` +
+              `${WEANING_AGE_DAYS.oldest}: no age-of-dam addition, and the weight is not comparable.`,
           },
         ],
     source: AGE_OF_DAM_SOURCE,
