@@ -624,6 +624,30 @@ describe('the pages of a browser', () => {
       expect((await opened('hand', '/yard/portfolio')).payload).toContain('No operation has engaged you');
     });
 
+    it('the portfolio shows need against supply as the judge of the ration in use has it', async () => {
+      const on = '2027-01-11';
+      const rations = await operation.as.nutritionist.get<{ items: { id: string; herdId: string }[] }>(
+        operation.at('/rations?state=in-use'),
+        { expect: 200 },
+      );
+      const ration = rations.body.items.find(({ herdId }) => herdId === winter.herdId)?.id ?? '';
+      const evaluated = await operation.as.nutritionist.get<{ lines: { nutrient: string; need: number | null }[] }>(
+        operation.at(`/rations/${ration}/evaluation`),
+        { query: { on }, expect: 200 },
+      );
+      const listed = await operation.as.nutritionist.get<{ items: { herdId: string; lines: object[] }[] }>(
+        '/v1/portfolio/herds',
+        { query: { on }, expect: 200 },
+      );
+      const herd = listed.body.items.find(({ herdId }) => herdId === winter.herdId);
+      expect(evaluated.body.lines.length).toBeGreaterThan(5);
+      expect(herd?.lines).toEqual(evaluated.body.lines);
+      const page = (await opened('nutritionist', `/yard/portfolio?on=${on}`)).payload;
+      const need = evaluated.body.lines.find(({ nutrient }) => nutrient === 'dryMatter')?.need ?? 0;
+      expect(page).toMatch(/<th scope="col" class="number">Fed<\/th><th scope="col" class="number">Needed<\/th>/);
+      expect(page).toContain(`>${need.toFixed(1)} lb/d<`);
+    });
+
     it("a trial's plan, protocol and report, as page, PDF and picture", async () => {
       const mine = await operationWith(world);
       const trial = await aRunningTrial(world, mine);
