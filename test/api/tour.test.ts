@@ -372,7 +372,7 @@ describe('the tour of the README', () => {
     expect(new Set(kinds)).toEqual(
       new Set([
         ...['yard', 'account', 'portfolio', 'operations', 'feed-sheet', 'ration-report'],
-        ...['hay-budget', 'hay-lots', 'hay-position', 'closeout'],
+        ...['hay-budget', 'hay-lots', 'hay-position', 'closeout', 'season-cost', 'cost-of-gain', 'journal', 'card'],
       ]),
     );
   });

@@ -51,6 +51,9 @@ function fieldsToAskWith(page: string): URLSearchParams {
   }
   return fields;
 }
+interface Report {
+  generatedAt?: string;
+}
 interface Searched {
   getAttribute(name: string): string | null;
   querySelectorAll(selector: string): Iterable<Searched>;
@@ -569,6 +572,9 @@ describe('the pages of a browser', () => {
         [at(`/herds/${winter.herdId}/closeout?interestRatePercent=8`)]: { from: '2026-12-01', until: '2027-01-12' },
         ['/yard/portfolio?show=concerns']: { on: '2027-01-11' },
         [at(`/hay-lots/${lotId}?seed=7&bales=60`)]: {},
+        [at('/season-cost?by=month')]: { from: '2026-12-01', until: '2027-01-12' },
+        [at('/cost-of-gain')]: { from: '2026-12-01', until: '2027-01-12' },
+        [at(`/hay-lots/${lotId}/card`)]: { until: '2027-01-12' },
       };
       for (const [path, days] of Object.entries(pages)) {
         const fields = fieldsToAskWith((await opened('owner', path)).payload);
@@ -669,6 +675,47 @@ describe('the pages of a browser', () => {
         expect(
           (await send('GET', `${trialAt}/judgements/${judged}/pictures/${picture}`, { ...HTML, cookie })).payload,
         ).toMatch(/^<svg /);
+    });
+
+    it("the accountant's reports as the API tells them, with their files; the hand's lot card without money", async () => {
+      const lotId = winter.lots[0]?.lotId ?? '';
+      const days = 'from=2026-12-01&until=2027-01-14';
+      const reports = {
+        [`/season-cost?by=herd&units=us&${days}`]: `/reports/season-cost?by=herd&units=us&${days}`,
+        [`/cost-of-gain?units=us&${days}`]: `/reports/cost-of-gain?units=us&${days}`,
+        [`/hay-lots/${lotId}/card?units=us&until=2027-01-14`]: `/hay-lots/${lotId}/card?units=us&until=2027-01-14`,
+        [`/journal?${days}`]: `/journal?${days}`,
+      };
+      const home = (await opened('accountant', at(''))).payload;
+      for (const [path, api] of Object.entries(reports)) {
+        if (!path.includes('/card')) expect(home).toContain(`href="${at(path.split('?')[0] ?? '')}"`);
+        const page = await opened('accountant', at(path));
+        expect([path, page.statusCode, page.headers['content-type']]).toEqual([path, 200, 'text/html; charset=utf-8']);
+        const told = await operation.as.accountant.get<object>(operation.at(api), { expect: 200 });
+        const { generatedAt: _page, ...own } = (
+          await opened('accountant', at(path), 'application/json')
+        ).json<Report>();
+        const { generatedAt: _api, ...same } = told.body as Report;
+        expect([path, own]).toEqual([path, same]);
+        // Money of the report stands on the page, to the cent.
+        const amount = /"amount":"([1-9]\d*\.\d\d)"/.exec(told.text)?.[1];
+        if (amount !== undefined)
+          expect(page.payload).toContain(`${Number(amount).toLocaleString('en-US', { minimumFractionDigits: 2 })} USD`);
+        // The files are those of the API but for the address that they name as their source.
+        const csv = await opened('accountant', `${at(path)}&format=csv&head=no`);
+        const fromApi = await operation.as.accountant.get(operation.at(`${api}&format=csv&head=no`), { expect: 200 });
+        expect([path, csv.payload]).toEqual([path, fromApi.text]);
+        expect(csv.payload.split('\n').length).toBeGreaterThan(1);
+        expect(String(csv.headers['content-disposition'])).toMatch(
+          /^attachment; filename="[a-z0-9-]+_[a-z-]+_[^"]*\.csv"$/,
+        );
+        expect((await opened('accountant', `${at(path)}&format=pdf`)).headers['content-type']).toBe('application/pdf');
+        expect([path, (await opened('hand', at(path))).statusCode]).toEqual([path, path.includes('/card') ? 200 : 403]);
+      }
+      const card = await opened('hand', at(`/hay-lots/${lotId}/card`));
+      expect(card.payload).toContain('Lot card: Coarse meadow');
+      expect(card.payload).not.toContain('USD');
+      expect((await opened('hand', at(`/hay-lots/${lotId}`))).payload).toContain('/card"');
     });
 
     it('an address that is not there is a page, too', async () => {

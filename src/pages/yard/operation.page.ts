@@ -46,6 +46,7 @@ ${trials.length === 0 ? html`<p>No trial has been planned.</p>` : trials.map((on
 <li><a href="${at}/hay-budget">Hay budget</a>: whether the hay lasts, and what it would take to buy</li>
 ${operation.seesPrices ? positionPart(at) : null}
 </ul>
+${operation.seesPrices ? officePart(at) : null}
 ${closeoutsPart(at, closeouts)}
 ${lots.length === 0 ? html`<p>No hay is on hand.</p>` : lotsPart(at, lots)}`,
     [{ href: '/yard', words: 'Home' }],
@@ -79,6 +80,15 @@ function lotsPart(at: string, lots: readonly Lot[]): Html {
 
 function positionPart(at: string): Html {
   return html`<li><a href="${at}/hay-position">Hay position</a>: what is on hand, and what it is worth</li>`;
+}
+
+function officePart(at: string): Html {
+  return html`<h2>Office</h2>
+<ul>
+<li><a href="${at}/season-cost">Season cost</a>: what feeding cost, by herd, ranch, kind or month</li>
+<li><a href="${at}/cost-of-gain">Cost of gain</a>: what a pound or a kilogram of it cost</li>
+<li><a href="${at}/journal">Journal</a>: the double entries of the hay books</li>
+</ul>`;
 }
 
 function closeoutsPart(at: string, herds: readonly { herdId: string; herd: string }[]): Html {

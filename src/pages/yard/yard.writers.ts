@@ -96,7 +96,11 @@ registerWriters(pages.hayLotPage, {
     const { plan } = report;
     const ask = { units: plan.units, asked: { seed: plan.seed, ...countAsked(plan) } };
     const otherBales = { href: askedAs(ask, { seed: String(Number(plan.seed) + 1) }), words: 'Draw other bales' };
-    return asPage(hayLotDocument(report), [home(report.operationId), otherBales, pdf(ask)], ask);
+    return asPage(
+      hayLotDocument(report),
+      [home(report.operationId), lotCard(plan.hayLotId), otherBales, pdf(ask)],
+      ask,
+    );
   },
   pdf: (report) => asPaper(hayLotDocument(report)),
 });
@@ -115,6 +119,11 @@ registerWriters(pages.portfolioPage, {
   },
   pdf: ({ herds, onDay: day }) => asPaper(portfolioDocument(herds, day)),
 });
+
+/** From the page of a lot to its movements. */
+function lotCard(hayLotId: string): Link {
+  return { href: `${hayLotId}/card`, words: 'Lot card' };
+}
 
 /** How many bales the draw counts, where whoever asked said it. */
 function countAsked({ balesFrom, bales }: AnswerOf<typeof pages.hayLotPage>['plan']): { bales?: string } {

@@ -261,7 +261,7 @@ class SentRequest {
 
   /** Whether the whole of a list is asked for. */
   get asRegister(): boolean {
-    return this.endpoint.register !== undefined && this.form !== 'json';
+    return this.endpoint.register !== undefined && (this.form === 'csv' || this.form === 'xlsx');
   }
 
   /**
