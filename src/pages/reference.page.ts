@@ -29,11 +29,14 @@ const PAGE = html`<!doctype html>
 </html>
 `.toString();
 
+/** Groups open when they are asked for: all operations and schemas at once keep a browser busy. */
 const START = `window.addEventListener('load', () => {
   window.ui = SwaggerUIBundle({
     url: '/openapi.json',
     dom_id: '#reference',
     deepLinking: true,
+    docExpansion: 'none',
+    defaultModelsExpandDepth: -1,
     persistAuthorization: false,
     tryItOutEnabled: true,
     validatorUrl: null,
