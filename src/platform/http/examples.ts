@@ -66,7 +66,7 @@ type Takes = (operationId: string, body: unknown) => boolean;
 
 interface Operation {
   readonly operationId?: string;
-  readonly requestBody?: { readonly content?: Readonly<Record<string, { schema?: Shape }>> };
+  readonly requestBody?: { readonly content?: Readonly<Record<string, { schema?: Shape; example?: unknown }>> };
 }
 interface Described {
   readonly paths?: object;
