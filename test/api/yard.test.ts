@@ -677,7 +677,7 @@ describe('the pages of a browser', () => {
         ).toMatch(/^<svg /);
     });
 
-    it("the accountant's reports as the API tells them, with their files; the hand's lot card without money", async () => {
+    it("the accountant's reports as the API tells them, with files; the hand's lot card without money", async () => {
       const lotId = winter.lots[0]?.lotId ?? '';
       const days = 'from=2026-12-01&until=2027-01-14';
       const reports = {
@@ -691,6 +691,8 @@ describe('the pages of a browser', () => {
         if (!path.includes('/card')) expect(home).toContain(`href="${at(path.split('?')[0] ?? '')}"`);
         const page = await opened('accountant', at(path));
         expect([path, page.statusCode, page.headers['content-type']]).toEqual([path, 200, 'text/html; charset=utf-8']);
+        const whatever = await opened('accountant', at(path), '*/*');
+        expect([path, whatever.headers['content-type']]).toEqual([path, 'text/html; charset=utf-8']);
         const told = await operation.as.accountant.get<object>(operation.at(api), { expect: 200 });
         const { generatedAt: _page, ...own } = (
           await opened('accountant', at(path), 'application/json')

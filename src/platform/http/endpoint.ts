@@ -180,12 +180,10 @@ export function statusOf(options: Pick<AnyEndpoint, 'status' | 'creates' | 'answ
 
 /** The forms offered at an address, JSON first; for a page for a browser, the page first. */
 export function formsOf(options: Pick<AnyEndpoint, 'table' | 'alsoAs' | 'browser' | 'register'>): Form[] {
-  const others = [
-    ...(options.table === undefined ? [] : ['csv' as const, 'xlsx' as const]),
-    ...(options.register === undefined ? [] : ['csv' as const, 'xlsx' as const]),
-    ...(options.alsoAs ?? []),
-  ];
-  return options.browser === true ? [...others, 'json'] : ['json', ...others];
+  const files =
+    options.table === undefined && options.register === undefined ? [] : (['csv', 'xlsx'] as const satisfies Form[]);
+  const written = options.alsoAs ?? [];
+  return options.browser === true ? [...written, ...files, 'json'] : ['json', ...files, ...written];
 }
 
 /** Declares a controller's method as this endpoint. */
