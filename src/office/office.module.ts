@@ -131,6 +131,6 @@ import { WebhookWork } from './webhooks/webhook-work.js';
     YearEndInventoryService,
     LastSalesRead,
   ],
-  exports: [HayPositionService, CloseoutService],
+  exports: [HayPositionService, CloseoutService, SeasonCostService, CostOfGainService, BalancesService, JournalService],
 })
 export class OfficeModule {}

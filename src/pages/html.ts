@@ -28,6 +28,11 @@ export function picture({ svg }: { svg: string }): Html {
   return raw(svg) as unknown as Html;
 }
 
+/** What may be wider than a screen: it scrolls by itself, is reached by the keyboard, and says what it is. */
+export function scrolling(name: string, content: Html): Html {
+  return html`<div class="wide" role="region" aria-label="${name}" tabindex="0">${content}</div>`;
+}
+
 /** The parts joined with a separator; text in them is escaped as usual. */
 export function between(parts: readonly Part[], separator: Part): Part[] {
   return parts.flatMap((part, index) => (index === 0 ? [part] : [separator, part]));

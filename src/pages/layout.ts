@@ -1,61 +1,32 @@
+import { type Ask, askForm } from './ask-form.js';
 import { html, type Html, styleSheet } from './html.js';
-import { type Link, linksBar, LINKS_STYLE } from './links.js';
+import { type Link, linksBar } from './links.js';
+import { LOOK, ON_PAPER } from './look/look.style.js';
 
-/** One style for all pages: plain, readable outdoors, printable. */
-const STYLE = `
-:root { color-scheme: light dark; --ink: #22261f; --paper: #fbfaf5; --line: #c9c4b0; --accent: #5b6b1f; }
-@media (prefers-color-scheme: dark) {
-  :root { --ink: #eceade; --paper: #1c1e18; --line: #4c5041; --accent: #b9cc6c; }
-}
-body {
-  font: 1.05rem/1.5 system-ui, sans-serif; color: var(--ink); background: var(--paper);
-  margin: 0 auto; padding: 2rem 1rem; max-width: 52rem;
-}
-h1 { font-size: 1.7rem; border-bottom: 3px solid var(--accent); padding-bottom: .3rem; }
-h2 { font-size: 1.15rem; }
-a { color: var(--accent); }
-table { border-collapse: collapse; width: 100%; }
-th, td { text-align: left; padding: .35rem .6rem; border-bottom: 1px solid var(--line); vertical-align: top; }
-code, pre { font-family: ui-monospace, monospace; font-size: .92em; }
-.code { font-family: ui-monospace, monospace; }
-nav { display: flex; flex-wrap: wrap; gap: .4rem 1.4rem; }
-form { margin: 0; }
-label { display: block; font-weight: 700; margin: 1rem 0 .2rem; }
-label small { font-weight: 400; }
-input {
-  font: inherit; font-size: 1.2rem; width: 100%; max-width: 26rem; box-sizing: border-box; padding: .6rem;
-  color: inherit; background: transparent; border: 2px solid var(--accent); border-radius: .2rem;
-}
-button {
-  font: inherit; font-weight: 700; padding: .6rem 1.2rem; color: var(--paper); background: var(--accent);
-  border: 0; border-radius: .2rem; min-height: 3rem;
-}
-button.quiet { color: var(--accent); background: transparent; border: 2px solid var(--accent); }
-.told { border: 3px solid currentColor; padding: .6rem .8rem; font-weight: 700; }
+/** What only the first pages have: the list of sheets, large, and what is done seldom. */
+const FIRST_PAGES = `
 .sheets { list-style: none; padding: 0; }
-.sheets a {
-  display: block; border: 2px solid var(--accent); border-radius: .2rem; padding: .7rem .9rem; margin: .6rem 0;
+.sheets a, main .sheets a {
+  display: block; border: 2px solid var(--accent); border-radius: var(--corner); padding: .7rem .9rem; margin: .6rem 0;
   text-decoration: none; color: inherit;
 }
 .sheets b { display: block; font-size: 1.5rem; line-height: 1.2; color: var(--accent); }
-.sheets .lacking { font-weight: 700; }
+.sheets .lacking { font-weight: 700; color: var(--warn); }
 .at-the-end { display: flex; flex-wrap: wrap; gap: .8rem; margin-top: 2.5rem; }
-.wide { overflow-x: auto; }
-.number { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
-@media print {
-  body { max-width: none; padding: 0; } a { color: inherit; } nav, form, .at-the-end { display: none; }
-}`;
+@media print { .at-the-end { display: none; } }`;
 
-/** A whole document with its own style, ready to send. */
+/** A whole document, ready to send. `style`: what this page has beside the look of all. */
 export function htmlDocument({
   title,
-  style,
+  style = '',
   links = [],
+  ask,
   body,
 }: {
   title: string;
-  style: Html;
+  style?: string;
   links?: readonly Link[];
+  ask?: Ask | undefined;
   body: Html;
 }): string {
   return html`<!doctype html>
@@ -65,12 +36,12 @@ export function htmlDocument({
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>${title}</title>
 <link rel="icon" href="data:,">
-<style>${style}
+<style>${styleSheet(...LOOK, style, ON_PAPER)}
 </style>
 </head>
 <body>
 ${linksBar(links)}<main>
-${body}
+${ask === undefined ? null : askForm(ask)}${body}
 </main>
 </body>
 </html>
@@ -80,7 +51,7 @@ ${body}
 export function page(title: string, body: Html, links: readonly Link[] = []): string {
   return htmlDocument({
     title: title === 'Rickyard' ? title : `${title} · Rickyard`,
-    style: styleSheet(STYLE, LINKS_STYLE),
+    style: FIRST_PAGES,
     links,
     body: html`<h1>${title}</h1>
 ${body}`,

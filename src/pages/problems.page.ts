@@ -2,7 +2,7 @@ import type { FastifyInstance } from 'fastify';
 import { PROBLEM_CODES, PROBLEMS, type ProblemCode } from '../platform/http/problem-catalogue.js';
 import { Problem } from '../platform/http/problem.js';
 import { sendProblem } from '../platform/http/problem.filter.js';
-import { html, type Html } from './html.js';
+import { html, type Html, scrolling } from './html.js';
 import { page } from './layout.js';
 
 /** The pages behind every problem's `type`. */
@@ -24,10 +24,13 @@ function listOfProblems(): Html {
     return html`<tr><td><a href="/problems/${code}">${code}</a></td><td>${status}</td><td>${title}</td></tr>
 `;
   });
-  return html`<table>
-<thead><tr><th>Code</th><th>Status</th><th>Title</th></tr></thead>
+  return scrolling(
+    'Problems',
+    html`<table>
+<thead><tr><th scope="col">Code</th><th scope="col">Status</th><th scope="col">Title</th></tr></thead>
 <tbody>${rows}</tbody>
-</table>`;
+</table>`,
+  );
 }
 
 function problemPart(code: ProblemCode): Html {

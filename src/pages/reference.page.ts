@@ -19,18 +19,24 @@ const PAGE = html`<!doctype html>
 <link rel="icon" href="data:,">
 </head>
 <body>
+<main>
+<h1>API reference</h1>
 <div id="reference"></div>
+</main>
 <script src="/reference/assets/${SCRIPT}"></script>
 <script src="/reference/start.js"></script>
 </body>
 </html>
 `.toString();
 
+/** Groups open when they are asked for: all operations and schemas at once keep a browser busy. */
 const START = `window.addEventListener('load', () => {
   window.ui = SwaggerUIBundle({
     url: '/openapi.json',
     dom_id: '#reference',
     deepLinking: true,
+    docExpansion: 'none',
+    defaultModelsExpandDepth: -1,
     persistAuthorization: false,
     tryItOutEnabled: true,
     validatorUrl: null,

@@ -2,5 +2,6 @@
 import './account/account.writers.js';
 import './books/books.writers.js';
 import './feed-sheets/feed-sheet.writers.js';
+import './office/office.writers.js';
 import './trials/trial-page.writers.js';
 import './yard/yard.writers.js';

@@ -149,6 +149,7 @@ describe('A read answered in a thread', () => {
     listRationReviews: 'on=2027-01-14',
     listPortfolioHerds: 'on=2027-01-14',
     getLotCard: 'until=2027-01-14',
+    lotCardPage: 'until=2027-01-14',
     exportAudit: '',
     getBudgetAgainstActual: 'from=2026-11&until=2027-01',
   };

@@ -7,6 +7,8 @@ import { parse } from 'csv-parse/sync';
 import { demoState, loadDemo } from '../../seed/load-demo.js';
 import { readScenario } from '../../seed/scenario.schema.js';
 import { snapshot } from '../support/snapshot.js';
+import { barriersOf, slipsOf } from '../support/page-structure.js';
+import { signedInToPages, walkedPages } from '../support/walked-pages.js';
 import { openWorld, type World } from '../support/world.js';
 
 /**
@@ -345,5 +347,33 @@ describe('the tour of the README', () => {
 
   it('what is too much for a lot is refused with the field that asked for it', () => {
     expect(after('tour-feeding-2')).toBe('409 There is not that much hay in the lot: #/layers/0/parts/0');
+  });
+
+  it('reads well and keeps nobody out on every page that its people reach on a winter morning', async () => {
+    world.clock.set('2026-02-10T15:00:00.000Z');
+    const pages = new Map<string, string>();
+    for (const who of scenario.people) {
+      const headers = await signedInToPages(world.address, who);
+      // Whoever sees the same page sees it alike, but for prices.
+      const found = await walkedPages(world.address, headers, (address) => {
+        const isNew = !pages.has(address) || /herds|hay-position/.test(address);
+        return isNew && !address.includes('format=');
+      });
+      expect([who.key, found.filter(({ status }) => status !== 200).map(({ address }) => address)]).toEqual([
+        who.key,
+        [],
+      ]);
+      for (const { address, text } of found) {
+        expect([address, slipsOf(text), barriersOf(text)]).toEqual([address, [], []]);
+        pages.set(address, text);
+      }
+    }
+    const kinds = [...pages.keys()].map((address) => /([a-z-]+)(?:\/[0-9a-f-]{36})?(?:\?.*)?$/.exec(address)?.[1]);
+    expect(new Set(kinds)).toEqual(
+      new Set([
+        ...['yard', 'account', 'portfolio', 'operations', 'feed-sheet', 'ration-report'],
+        ...['hay-budget', 'hay-lots', 'hay-position', 'closeout', 'season-cost', 'cost-of-gain', 'journal', 'card'],
+      ]),
+    );
   });
 });

@@ -2,6 +2,7 @@
  * The pages that a browser opens: sign-in by a form, a cookie that reads pages and changes nothing, what each role
  * finds. Everything here is invented.
  */
+import { parseHTML } from 'linkedom';
 import { generateSync } from 'otplib';
 import { PAGES } from '../../src/platform/http/endpoint.js';
 import {
@@ -30,6 +31,33 @@ async function pageCookieOf(world: World, personId: string): Promise<string> {
 }
 
 const OWN_FORM = { ...HTML, 'content-type': 'application/x-www-form-urlencoded', 'sec-fetch-site': 'same-origin' };
+
+/** What a browser sends where somebody presses the button of the page's plain form, nothing having been changed. */
+function fieldsToAskWith(page: string): URLSearchParams {
+  const { document } = parseHTML(page) as unknown as { document: Searched };
+  const form = [...document.querySelectorAll('form')].find(
+    (one) => (one.getAttribute('method') ?? 'get') === 'get' && one.getAttribute('action') === null,
+  );
+  const fields = new URLSearchParams();
+  for (const input of form?.querySelectorAll('input') ?? []) {
+    // A cleared day would be sent as nothing, which is no day.
+    if (input.getAttribute('type') === 'date') expect(input.getAttribute('required')).not.toBeNull();
+    fields.set(input.getAttribute('name') ?? '', input.getAttribute('value') ?? '');
+  }
+  for (const select of form?.querySelectorAll('select') ?? []) {
+    const options = [...select.querySelectorAll('option')];
+    const chosen = options.find((one) => one.getAttribute('selected') !== null) ?? options[0];
+    fields.set(select.getAttribute('name') ?? '', chosen?.getAttribute('value') ?? '');
+  }
+  return fields;
+}
+interface Report {
+  generatedAt?: string;
+}
+interface Searched {
+  getAttribute(name: string): string | null;
+  querySelectorAll(selector: string): Iterable<Searched>;
+}
 
 describe('the pages of a browser', () => {
   let world: World;
@@ -534,9 +562,96 @@ describe('the pages of a browser', () => {
       );
     });
 
+    it('lets a day and units be chosen by a plain form on each page about a day, and keeps the rest', async () => {
+      const lotId = winter.lots[0]?.lotId ?? '';
+      const pages: Record<string, Record<string, string>> = {
+        [at(`/places/${winter.desk.placeId}/feed-sheet`)]: { on: '2027-01-11' },
+        [at(`/ration-report?herdId=${winter.herdId}`)]: { on: '2027-01-11' },
+        [at('/hay-position')]: { on: '2027-01-11' },
+        [at('/hay-budget')]: { from: '2027-01-15', until: '2027-02-15' },
+        [at(`/herds/${winter.herdId}/closeout?interestRatePercent=8`)]: { from: '2026-12-01', until: '2027-01-12' },
+        ['/yard/portfolio?show=concerns']: { on: '2027-01-11' },
+        [at(`/hay-lots/${lotId}?seed=7&bales=60`)]: {},
+        [at('/season-cost?by=month')]: { from: '2026-12-01', until: '2027-01-12' },
+        [at('/cost-of-gain')]: { from: '2026-12-01', until: '2027-01-12' },
+        [at(`/hay-lots/${lotId}/card`)]: { until: '2027-01-12' },
+      };
+      for (const [path, days] of Object.entries(pages)) {
+        const fields = fieldsToAskWith((await opened('owner', path)).payload);
+        const given = new URL(path, 'http://here').searchParams;
+        // What was asked before is sent along; days and units are there to be changed.
+        expect([path, Object.fromEntries(fields)]).toEqual([path, expect.objectContaining(Object.fromEntries(given))]);
+        expect([path, [...fields.keys()]]).toEqual([path, expect.arrayContaining(['units', ...Object.keys(days)])]);
+        for (const [name, day] of Object.entries({ ...days, units: 'metric' })) fields.set(name, day);
+        const answer = await opened('owner', `${path.split('?')[0] ?? ''}?${fields.toString()}`);
+        expect([path, answer.statusCode]).toEqual([path, 200]);
+        expect(Object.fromEntries(fieldsToAskWith(answer.payload))).toEqual(Object.fromEntries(fields));
+        for (const day of Object.values(days)) expect(answer.payload).toContain(day);
+        // The printed page is of the same question.
+        const pdf = /href="\?([^"]*format=pdf[^"]*)"/.exec(answer.payload)?.[1]?.replaceAll('&amp;', '&') ?? '';
+        expect(Object.fromEntries(new URLSearchParams(pdf))).toEqual({ ...Object.fromEntries(fields), format: 'pdf' });
+      }
+    });
+
+    it('every page with what it links to by its own name, as the files of the registers', async () => {
+      const query = '?on=2027-01-11';
+      const named = async (url: string): Promise<string> =>
+        /filename="([^"]*)"/.exec(String((await opened('owner', url)).headers['content-disposition'] ?? 'none'))?.[1] ??
+        '';
+      const name = (await opened('owner', '/yard')).payload.match(/<h2>([^<]*?) <small>/)?.[1] ?? '';
+      const whose = name
+        .toLowerCase()
+        .replaceAll(/[^a-z0-9]+/g, '-')
+        .replaceAll(/^-|-$/g, '');
+      const closeout = at(`/herds/${winter.herdId}/closeout?from=2026-12-01&until=2027-01-15`);
+      const budget = at('/hay-budget?from=2027-01-15&until=2027-03-31');
+      const files = {
+        [at(`/places/${winter.desk.placeId}/feed-sheet${query}`)]: `${whose}_feed-sheet_desk-bunk_2027-01-11`,
+        [at(`/ration-report${query}`)]: `${whose}_ration-report_2027-01-11`,
+        [at(`/hay-position${query}`)]: `${whose}_hay-position_2027-01-11`,
+        [budget]: `${whose}_hay-budget_2027-01-15_2027-03-31`,
+        [closeout]: `${whose}_closeout_weaned-calves_2026-12-01_2027-01-15`,
+        [at(`/hay-lots/${winter.lots[0]?.lotId ?? ''}?seed=1`)]: `${whose}_hay-lot_coarse-meadow_2027-01-15`,
+        ['/yard/portfolio?on=2027-01-11']: 'herds_2027-01-11',
+      };
+      for (const [url, file] of Object.entries(files)) {
+        expect([url, await named(`${url}&format=pdf`)]).toEqual([url, `${file}.pdf`]);
+        expect([url, await named(url)]).toEqual([url, `${file}.html`]);
+      }
+      const printed = await operation.as.owner.get(operation.at(`/places/${winter.desk.placeId}/feed-sheet`), {
+        query: { on: '2027-01-11', format: 'pdf' },
+        expect: 200,
+      });
+      expect(printed.headers['content-disposition']).toContain(`"${whose}_feed-sheet_desk-bunk_2027-01-11.pdf"`);
+    });
+
     it('the portfolio, for whom it is; an empty one says so', async () => {
-      expect((await opened('nutritionist', '/yard/portfolio')).payload).toMatch(/Herds that you consult on/);
+      expect((await opened('nutritionist', '/yard/portfolio')).payload).toMatch(/Herds to look at first/);
       expect((await opened('hand', '/yard/portfolio')).payload).toContain('No operation has engaged you');
+    });
+
+    it('the portfolio shows need against supply as the judge of the ration in use has it', async () => {
+      const on = '2027-01-11';
+      const rations = await operation.as.nutritionist.get<{ items: { id: string; herdId: string }[] }>(
+        operation.at('/rations?state=in-use'),
+        { expect: 200 },
+      );
+      const ration = rations.body.items.find(({ herdId }) => herdId === winter.herdId)?.id ?? '';
+      const evaluated = await operation.as.nutritionist.get<{ lines: { nutrient: string; need: number | null }[] }>(
+        operation.at(`/rations/${ration}/evaluation`),
+        { query: { on }, expect: 200 },
+      );
+      const listed = await operation.as.nutritionist.get<{ items: { herdId: string; lines: object[] }[] }>(
+        '/v1/portfolio/herds',
+        { query: { on }, expect: 200 },
+      );
+      const herd = listed.body.items.find(({ herdId }) => herdId === winter.herdId);
+      expect(evaluated.body.lines.length).toBeGreaterThan(5);
+      expect(herd?.lines).toEqual(evaluated.body.lines);
+      const page = (await opened('nutritionist', `/yard/portfolio?on=${on}`)).payload;
+      const need = evaluated.body.lines.find(({ nutrient }) => nutrient === 'dryMatter')?.need ?? 0;
+      expect(page).toMatch(/<th scope="col" class="number">Fed<\/th><th scope="col" class="number">Needed<\/th>/);
+      expect(page).toContain(`>${need.toFixed(1)} lb/d<`);
     });
 
     it("a trial's plan, protocol and report, as page, PDF and picture", async () => {
@@ -560,6 +675,49 @@ describe('the pages of a browser', () => {
         expect(
           (await send('GET', `${trialAt}/judgements/${judged}/pictures/${picture}`, { ...HTML, cookie })).payload,
         ).toMatch(/^<svg /);
+    });
+
+    it("the accountant's reports as the API tells them, with files; the hand's lot card without money", async () => {
+      const lotId = winter.lots[0]?.lotId ?? '';
+      const days = 'from=2026-12-01&until=2027-01-14';
+      const reports = {
+        [`/season-cost?by=herd&units=us&${days}`]: `/reports/season-cost?by=herd&units=us&${days}`,
+        [`/cost-of-gain?units=us&${days}`]: `/reports/cost-of-gain?units=us&${days}`,
+        [`/hay-lots/${lotId}/card?units=us&until=2027-01-14`]: `/hay-lots/${lotId}/card?units=us&until=2027-01-14`,
+        [`/journal?${days}`]: `/journal?${days}`,
+      };
+      const home = (await opened('accountant', at(''))).payload;
+      for (const [path, api] of Object.entries(reports)) {
+        if (!path.includes('/card')) expect(home).toContain(`href="${at(path.split('?')[0] ?? '')}"`);
+        const page = await opened('accountant', at(path));
+        expect([path, page.statusCode, page.headers['content-type']]).toEqual([path, 200, 'text/html; charset=utf-8']);
+        const whatever = await opened('accountant', at(path), '*/*');
+        expect([path, whatever.headers['content-type']]).toEqual([path, 'text/html; charset=utf-8']);
+        const told = await operation.as.accountant.get<object>(operation.at(api), { expect: 200 });
+        const { generatedAt: _page, ...own } = (
+          await opened('accountant', at(path), 'application/json')
+        ).json<Report>();
+        const { generatedAt: _api, ...same } = told.body as Report;
+        expect([path, own]).toEqual([path, same]);
+        // Money of the report stands on the page, to the cent.
+        const amount = /"amount":"([1-9]\d*\.\d\d)"/.exec(told.text)?.[1];
+        if (amount !== undefined)
+          expect(page.payload).toContain(`${Number(amount).toLocaleString('en-US', { minimumFractionDigits: 2 })} USD`);
+        // The files are those of the API but for the address that they name as their source.
+        const csv = await opened('accountant', `${at(path)}&format=csv&head=no`);
+        const fromApi = await operation.as.accountant.get(operation.at(`${api}&format=csv&head=no`), { expect: 200 });
+        expect([path, csv.payload]).toEqual([path, fromApi.text]);
+        expect(csv.payload.split('\n').length).toBeGreaterThan(1);
+        expect(String(csv.headers['content-disposition'])).toMatch(
+          /^attachment; filename="[a-z0-9-]+_[a-z-]+_[^"]*\.csv"$/,
+        );
+        expect((await opened('accountant', `${at(path)}&format=pdf`)).headers['content-type']).toBe('application/pdf');
+        expect([path, (await opened('hand', at(path))).statusCode]).toEqual([path, path.includes('/card') ? 200 : 403]);
+      }
+      const card = await opened('hand', at(`/hay-lots/${lotId}/card`));
+      expect(card.payload).toContain('Lot card: Coarse meadow');
+      expect(card.payload).not.toContain('USD');
+      expect((await opened('hand', at(`/hay-lots/${lotId}`))).payload).toContain('/card"');
     });
 
     it('an address that is not there is a page, too', async () => {

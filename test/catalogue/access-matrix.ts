@@ -325,13 +325,14 @@ const ROUTES: readonly Routes[] = [
       'trialPicturePage',
       'hayBudgetPage',
       'hayLotPage',
+      'lotCardPage',
       'rationReportPage',
     ],
   },
   {
     what: 'Pages of a browser, of one operation, with money',
     access: 'prices',
-    routes: ['hayPositionPage', 'closeoutPage'],
+    routes: ['hayPositionPage', 'closeoutPage', 'seasonCostPage', 'costOfGainPage', 'journalPage'],
   },
   {
     what: 'Reading records without money: Access',

@@ -5,6 +5,8 @@
  */
 import Ajv2020 from 'ajv/dist/2020.js';
 import addFormats from 'ajv-formats';
+import { EXAMPLES_OF_BODIES } from '../../src/platform/http/examples-of-bodies.data.js';
+import { EXAMPLES_OF_SHAPES } from '../../src/platform/http/examples.data.js';
 import { API_VERSION } from '../../src/application.js';
 import { ENDPOINTS } from '../../src/platform/http/endpoint.js';
 import { buildOpenApi } from '../../src/platform/http/openapi.js';
@@ -24,6 +26,8 @@ const ENDS = ['endSession', 'cancelDeletion', 'endImportMapping'];
 const SAVES_NOTHING = ['evaluateUnsavedRation', 'judgeWhatIf', 'solveLeastCostRation', 'tryHayBudget'];
 /** Done once by their nature: what they end is not there a second time. */
 const DONE_ONCE_BY_NATURE = ['confirmDeletion'];
+/** What is entered and has no example of a whole body: made by a browser, of a file, or of parts of its own. */
+const NO_EXAMPLE = ['createImportMapping', 'createPasskey', 'createTrial'];
 /** A description of so few letters leaves the reader to guess: 977 of 10,519 were no longer. */
 const SHORT = 12;
 /** Keep what somebody else wrote, in the units it was written in: a laboratory's report, a plan as it was tried. */
@@ -160,6 +164,32 @@ describe('the description', () => {
     };
     look(document, []);
     expect(idle).toEqual([]);
+  });
+
+  it('shows bodies that somebody on a ranch would send, each of which its address takes', () => {
+    const bodies = new Map(ENDPOINTS.map((one) => [one.operationId, one.body]));
+    const shown = operations.flatMap(([, { operationId = '', requestBody }]) => {
+      const { content } = (requestBody ?? {}) as { content?: Record<string, { example?: unknown }> };
+      const example = content?.['application/json']?.example;
+      return example === undefined ? [] : [[operationId, example] as const];
+    });
+    for (const [operationId, example] of shown) {
+      const read = bodies.get(operationId)?.safeParse(example);
+      expect([operationId, read?.error?.issues ?? []]).toEqual([operationId, []]);
+      // Days of the one winter that the examples are of.
+      for (const [day] of JSON.stringify(example).matchAll(/\b\d{4}-\d\d-\d\d\b/g))
+        expect([operationId, day, day > '2026-06-01' && day < '2028']).toEqual([operationId, day, true]);
+    }
+    const named = new Set(shown.map(([operationId]) => operationId));
+    expect(Object.keys(EXAMPLES_OF_BODIES).filter((operationId) => !named.has(operationId))).toEqual([]);
+    // Every record that is entered: what begins with create, but what the examples cannot know.
+    const entered = operations.flatMap(([, { operationId = '', requestBody }]) =>
+      /^(create|reverse)/.test(operationId) && requestBody !== undefined ? [operationId] : [],
+    );
+    expect(entered.filter((operationId) => !named.has(operationId)).toSorted()).toEqual(NO_EXAMPLE);
+    // What a body has none for is made of the examples of its shapes.
+    for (const [name, example] of Object.entries(EXAMPLES_OF_SHAPES))
+      expect(document.components.schemas).toHaveProperty(name, expect.objectContaining({ examples: [example] }));
   });
 
   it('describes every tag', () => {

@@ -10,6 +10,7 @@ import { serveReference } from '../../src/pages/reference.page.js';
 import { tellProblemsAsPages } from '../../src/pages/yard/problem-pages.js';
 import { type AnyEndpoint, ENDPOINTS, PAGES } from '../../src/platform/http/endpoint.js';
 import { registeredWriters, writerOf } from '../../src/platform/http/writers.js';
+import { barriersOf } from '../support/page-structure.js';
 import { sampleOf } from '../support/sample-answers.js';
 
 const ALL: AnyEndpoint[] = [...ENDPOINTS, ...PAGES];
@@ -74,6 +75,13 @@ describe('what is written from an answer', () => {
     },
   );
 
+  it.each(ALL.filter((one) => one.alsoAs?.includes('html') === true).map((one) => [one.operationId, one] as const))(
+    'keeps nobody with a keyboard or a screen reader from the page %s',
+    async (_, one) => {
+      for (const page of await pagesOf(one, 'Name')) expect(barriersOf(page)).toEqual([]);
+    },
+  );
+
   it('keeps it a text on the form after a refused sign-in, and on the page of a problem', async () => {
     const server = fastify();
     tellProblemsAsPages(server, () => 'https://books.ranch.example');
@@ -106,6 +114,7 @@ describe('what is written from an answer', () => {
       const { statusCode, payload } = await server.inject(path);
       expect([path, statusCode, payload.startsWith('<!doctype html>\n<html lang="en">')]).toEqual([path, 200, true]);
       expect(payload).not.toMatch(/\[object |undefined|NaN/);
+      expect([path, barriersOf(payload)]).toEqual([path, []]);
     }
     await server.close();
   });

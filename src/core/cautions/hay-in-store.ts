@@ -1,3 +1,4 @@
+import { counted } from '../units/counted.js';
 import { quantity, sentence, type Words } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution, type Severity } from './caution.js';
@@ -239,7 +240,9 @@ export function prussicAcidCautions({
       subject,
       given: daysFromFrostToFeeding,
       threshold: limits.daysAfterFrost,
-      message: `${lotName} would be fed ${plain(daysFromFrostToFeeding ?? 0, 0)} days after a killing frost.`,
+      message:
+        `${lotName} would be fed ${counted(Math.round(daysFromFrostToFeeding ?? 0), 'day')} after a ` +
+        'killing frost.',
     }),
   ];
 }

@@ -2,7 +2,7 @@ import type { FeedGroup } from '../nutrients/feed-groups.data.js';
 import { counted } from '../units/counted.js';
 import { quantity, sentence } from '../units/wording.js';
 import { CAUTIONS } from './cautions.data.js';
-import { plain, raiseIfPassed, type RaisedCaution } from './caution.js';
+import { raiseIfPassed, type RaisedCaution } from './caution.js';
 
 /** What is known of a lot's testing on a day. Days are whole days counted by the caller. */
 export interface LotTesting {
@@ -64,7 +64,7 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
       subject,
       given: lot.daysSinceSample,
       threshold: CAUTIONS['lab-test-old'].thresholds.ageDays,
-      message: `${lot.lotName} was sampled ${plain(lot.daysSinceSample ?? 0, 0)} days ago.`,
+      message: `${lot.lotName} was sampled ${counted(Math.round(lot.daysSinceSample ?? 0), 'day')} ago.`,
     }),
     // `lab-test-missing` covers a lot in use without a test; the lead time is about hay not yet in use.
     ...(untested && lot.daysUntilFed !== null && lot.daysUntilFed > 0

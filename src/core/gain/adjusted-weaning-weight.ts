@@ -1,3 +1,4 @@
+import { counted } from '../units/counted.js';
 import { Mass } from '../units/mass.js';
 import { AGE_OF_DAM_ADDITIONS, AGE_OF_DAM_SOURCE, WEANING_AGE_DAYS } from './adjusted-weaning-weight.data.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
@@ -87,8 +88,8 @@ export function bifAdjusted205DayWeight(input: {
           {
             code: 'age-outside-range',
             message:
-              `Weaned at ${ageDays} days, outside ${WEANING_AGE_DAYS.youngest} to ${WEANING_AGE_DAYS.oldest}: no ` +
-              'age-of-dam addition, and the weight is not comparable.',
+              `Weaned at ${counted(ageDays, 'day')}, outside ${WEANING_AGE_DAYS.youngest} to ` +
+              `${WEANING_AGE_DAYS.oldest}: no age-of-dam addition, and the weight is not comparable.`,
           },
         ],
     source: AGE_OF_DAM_SOURCE,

@@ -1,3 +1,4 @@
+import { counted } from '../units/counted.js';
 import type { Mass } from '../units/mass.js';
 import { WEIGHING_GUIDES } from './weighing-guides.data.js';
 
@@ -29,7 +30,7 @@ export function weighingCautions(input: {
       limit: shortPeriod.stableDays,
       source: shortPeriod.source,
       message:
-        `Over ${days} days gut fill can sway the daily gain; it was still unsettled at ` +
+        `Over ${counted(days, 'day')} gut fill can sway the daily gain; it was still unsettled at ` +
         `${shortPeriod.unstableDays} days and settled by ${shortPeriod.stableDays}.`,
     });
   }

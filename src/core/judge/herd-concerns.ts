@@ -101,7 +101,7 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
       standing.daysToOneScore,
       CONCERN_GUIDES.conditionLossDays.value,
       'days to lose one score',
-      `They lose a condition score in ${plain(standing.daysToOneScore, 0)} days.`,
+      `They lose a condition score in ${counted(Math.round(standing.daysToOneScore), 'day')}.`,
     );
   }
   for (const { lotName, daysSinceSample } of standing.tests) {
@@ -112,7 +112,7 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
         daysSinceSample,
         CONCERN_GUIDES.testOldDays.value,
         'days since sampling',
-        `${lotName} was sampled ${plain(daysSinceSample, 0)} days ago.`,
+        `${lotName} was sampled ${counted(Math.round(daysSinceSample), 'day')} ago.`,
       );
   }
   return raised.sort((a, b) => b.weight - a.weight || sizeOf(b) - sizeOf(a));
@@ -178,7 +178,7 @@ function noRationWords({ fedLately }: HerdStanding): string {
   const { fromDay, untilDay, daysAgo, judged } = fedLately;
   return judged
     ? `No ration is in use; the herd is judged by what it was fed from ${fromDay} to ${untilDay}.`
-    : `No ration is in use, and the last feeding on record is of ${untilDay}, ${daysAgo} days ago.`;
+    : `No ration is in use, and the last feeding on record is of ${untilDay}, ${counted(daysAgo, 'day')} ago.`;
 }
 
 /** One number to sort herds by: the most serious concern first, then how many there are. 0 where there is none. */

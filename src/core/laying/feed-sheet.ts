@@ -1,3 +1,4 @@
+import { counted } from '../units/counted.js';
 import { plain, raiseIfPassed, worstFirst, type RaisedCaution } from '../cautions/caution.js';
 import { CAUTIONS } from '../cautions/cautions.data.js';
 import { waterCautions, type WaterOnTheDay } from '../cautions/water.js';
@@ -237,7 +238,7 @@ function openBaleCautions(
       subject: { kind: 'lot', name: lotName, id: lotId },
       given: lasts,
       threshold,
-      message: `A bale of ${lotName} lasts this herd ${plain(lasts, 1)} days once it is open.`,
+      message: `A bale of ${lotName} lasts this herd ${counted(Number(plain(lasts, 1)), 'day')} once it is open.`,
     });
   });
 }

@@ -1,3 +1,4 @@
+import { counted } from '../../core/units/counted.js';
 import { Injectable } from '@nestjs/common';
 import { planWholeBales } from '../../core/laying/whole-bales.js';
 import { decimal } from '../../core/units/decimal.js';
@@ -260,7 +261,8 @@ function refuseBalesThatAreNotThere({ today }: HerdSheet, { balesOpened }: Body)
         'more-bales-than-there-are',
         bales,
         `${held.toFixed()} or fewer`,
-        `${lot.lot.lotName} holds ${held.toFixed()} bales by the books; count the lot first if there are more.`,
+        `${lot.lot.lotName} holds ${counted(held.toNumber(), 'bale')} by the books; count the lot first if ` +
+          'there are more.',
       );
   }
 }

@@ -3,6 +3,7 @@ import { figureText } from '../../core/units/decimal.js';
 import { LAYING_WEATHER } from '../../core/laying/layer.js';
 import { pageAnswer } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
+import type { FiledUnder } from '../../platform/http/file-name.js';
 import { day, id, instantIn, instantOut, note, operationParams } from '../../platform/wire/common.schema.js';
 import { entryQuery } from '../../platform/wire/confirm.schema.js';
 import {
@@ -235,6 +236,11 @@ export const feedSheetOut = z
   });
 export type FeedSheetAnswer = z.output<typeof feedSheetOut>;
 
+/** Under what a sheet is saved as a file: the place and its day. */
+export function sheetFiledUnder({ place, onDay }: FeedSheetAnswer): FiledUnder {
+  return { of: place, onDay };
+}
+
 const tag = 'Feed sheets';
 
 export const feedSheetFor = endpoint({
@@ -253,6 +259,7 @@ export const feedSheetFor = endpoint({
     on: day.optional().describe('Day of the sheet; today at the ranch if left out'),
   }),
   answer: feedSheetOut,
+  filedUnder: sheetFiledUnder,
   alsoAs: ['html', 'pdf'],
 });
 

@@ -4,7 +4,7 @@ import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, wholeNumber } from '../../platform/wire/common.schema.js';
 import { weatherQuery } from '../facts/weather.schema.js';
-import { judgingQuery } from '../judge/judgement.schema.js';
+import { judgingQuery, nutrientLineOut } from '../judge/judgement.schema.js';
 import { massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
 
 const concern = z.object({
@@ -50,6 +50,9 @@ const herd = z
         'The most pressing first; empty where all is well. Every caution of the judge is one of them, but those that ' +
           'are only good to know',
       ),
+    lines: z
+      .array(nutrientLineOut)
+      .describe('Supply against need of what it is judged by, per head per day; empty where it cannot be judged'),
     expectedDailyGain: massOut
       .describe('Gain that the ration allows; null for mature cows, and where it cannot be worked out')
       .nullable(),

@@ -24,6 +24,7 @@ import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { fedAtPresentOf, lastFedOf } from '../facts/present-ration.js';
 import { contentOf, type LaidRation, layOut, massOfKilograms, type RationRow } from '../facts/ration-content.js';
+import { linesAnswer } from '../judge/judgement.js';
 import { type JudgedRation, judgeRation, withDays } from '../judge/ration-judge.js';
 import { FedDaysRead } from '../rations/fed-days.read.js';
 import { RationRead } from '../rations/ration.read.js';
@@ -299,7 +300,8 @@ function lineOf(one: Standing, lasts: ReadonlyMap<string, LotLasts>, asked: Aske
   const { operation, facts, ration, proposed, measured } = one;
   const { herd } = facts;
   const units = asked.units ?? operation.unit_preference;
-  const standing = herdStanding(one, judgedOf(one, asked), lasts, asked);
+  const judged = judgedOf(one, asked);
+  const standing = herdStanding(one, judged, lasts, asked);
   const concerns = herdConcerns(standing);
   const forage = (one.laid?.parts ?? []).filter((part) => part.facts.lot.isForage);
   const days = forage.flatMap((part) => lasts.get(part.lotId)?.days ?? []);
@@ -323,6 +325,7 @@ function lineOf(one: Standing, lasts: ReadonlyMap<string, LotLasts>, asked: Aske
       const { value: threshold } = figureIn(units, { value: concern.threshold, unit: concern.unit });
       return { ...concern, given: Number(given.toFixed(3)), threshold: Number(threshold.toFixed(3)), unit };
     }),
+    lines: linesAnswer(judged?.evaluation?.lines ?? [], units),
     expectedDailyGain: gain(standing.expectedGainKgPerDay),
     targetDailyGain: gain(standing.targetGainKgPerDay),
     measuredGain: measured.ok

@@ -87,7 +87,7 @@ const cardLine = z
       .nullable(),
   })
   .meta({ id: 'LotCardLine', description: 'One movement of a lot' });
-const card = z
+export const lotCard = z
   .object({
     ...reportHead,
     hayLotId: id,
@@ -103,7 +103,7 @@ const card = z
   })
   .meta({ id: 'LotCard', description: 'Every movement of one lot, oldest first, with its running balance' });
 
-function cardTable(answer: z.output<typeof card>): Table {
+export function lotCardTable(answer: z.output<typeof lotCard>): Table {
   return {
     columns: [
       calendarDay('effective_on'),
@@ -147,8 +147,8 @@ export const getLotCard = endpoint({
   description: 'Every movement of one lot with the running balance, and its cost where the reader sees prices.',
   params: operationParams.extend({ hayLotId: id }),
   query: z.strictObject({ ...unitsQuery, until: day.describe('Last day, included') }),
-  answer: card,
-  table: cardTable,
+  answer: lotCard,
+  table: lotCardTable,
 });
 
 const movement = z

@@ -107,7 +107,7 @@ export const costOfGainReport = z
   })
   .meta({ id: 'CostOfGain', description: 'Cost of gain of each herd over a span of days' });
 
-function table(answer: z.output<typeof costOfGainReport>): Table {
+export function costOfGainTable(answer: z.output<typeof costOfGainReport>): Table {
   const small = answer.units === 'us' ? 'lb' : 'kg';
   const columns = [
     text('herd'),
@@ -175,5 +175,5 @@ export const getCostOfGain = endpoint({
       .describe('How many days a weighing may be from the day asked for'),
   }),
   answer: costOfGainReport,
-  table,
+  table: costOfGainTable,
 });

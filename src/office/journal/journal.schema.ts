@@ -51,7 +51,7 @@ export const journalReport = z
   .meta({ id: 'Journal', description: 'Balanced double entries of the hay books, as a closing stores them' });
 
 const { units: _units, method: _method, inputs: _inputs, ...pageHead } = frozenHead;
-const journalPage = z
+export const journalPage = z
   .object({
     ...pageHead,
     from: day.nullable().describe('First day; the beginning of the books if left out'),

@@ -1,3 +1,4 @@
+import { counted } from '../../core/units/counted.js';
 import { Injectable } from '@nestjs/common';
 import {
   BUDGET_LINES,
@@ -166,8 +167,8 @@ function flagsOf(rows: readonly BudgetRow[]): Flag[] {
         {
           code: 'not-planned',
           message:
-            `${unplanned} of ${rows.length} rows came without a plan; sums tell their money apart and hold none of ` +
-            'it against a plan.',
+            `${unplanned} of ${counted(rows.length, 'row')} came without a plan; sums tell their money apart and ` +
+            'hold none of it against a plan.',
         },
       ];
 }

@@ -73,7 +73,7 @@ export const seasonCostReport = z
   })
   .meta({ id: 'SeasonCost', description: 'What feeding the herds cost over a span of days' });
 
-function table(answer: z.output<typeof seasonCostReport>): Table {
+export function seasonCostTable(answer: z.output<typeof seasonCostReport>): Table {
   const mass = answer.total.fed.unit;
   const columns = [
     text(answer.by),
@@ -137,5 +137,5 @@ export const getSeasonCost = endpoint({
     by: z.enum(SEASON_GROUPS).default('herd').describe('What the rows are'),
   }),
   answer: seasonCostReport,
-  table,
+  table: seasonCostTable,
 });

@@ -1,5 +1,6 @@
 import type { FeedSheetAnswer } from '../../desk/feed-sheets/feed-sheet.schema.js';
-import { between, BREAK, html, type Html } from '../html.js';
+import type { Ask } from '../ask-form.js';
+import { between, BREAK, html, type Html, scrolling } from '../html.js';
 import { htmlDocument } from '../layout.js';
 import type { Link } from '../links.js';
 import { FEED_SHEET_STYLE } from './feed-sheet.style.js';
@@ -32,13 +33,14 @@ import {
 } from './feed-sheet.words.js';
 
 /** The feed sheet as one page, with its print style; for a browser, with links to the PDF and the neighboring days. */
-export function feedSheetPage(sheet: FeedSheetAnswer, links: readonly Link[] = []): string {
+export function feedSheetPage(sheet: FeedSheetAnswer, links: readonly Link[] = [], ask?: Ask): string {
   const { place, ranch, onDay, herds, toBring, water } = sheet;
   const noHerd = html`<p class="none">No herd with cattle is at this place today.</p>`;
   return htmlDocument({
     title: `Feed sheet ${place} ${onDay} · Rickyard`,
     style: FEED_SHEET_STYLE,
     links,
+    ask,
     body: html`<header>
 <h1>${place}</h1><span class="day">${dayWords(onDay)}</span><p class="where">${ranch}</p>
 </header>
@@ -55,7 +57,7 @@ function bringPart(toBring: FeedSheetAnswer['toBring']): Html {
     const where = one.liesAt === null ? null : ` (${one.liesAt})`;
     return html`${one.hayLot}${where}: <b>${asWeighed(one.lay)}</b>${bringWords(one)}`;
   });
-  return html`<h3>To bring for all herds here</h3>
+  return html`<h2 class="part">To bring for all herds here</h2>
 <p class="facts">${between(lots, BREAK)}</p>`;
 }
 
@@ -66,7 +68,7 @@ function waterPart(water: FeedSheetAnswer['water']): Html {
     const { state, rest: found } = sourceWords(one);
     return html`${one.source}: <b>${state}</b>${found}`;
   });
-  return html`<h3>Water</h3>
+  return html`<h2 class="part">Water</h2>
 <p class="facts">${drunk}${rest}</p>
 ${sources.length === 0 ? null : html`<p class="facts">${between(sources, BREAK)}</p>`}`;
 }
@@ -85,7 +87,7 @@ function herdSection(herd: HerdSheet): Html {
 <p class="sub">${orderWords(herd)}${done}</p>
 ${fedPart(herd)}
 ${cautionList(dangersOf(herd))}
-<table><thead>${HEAD}</thead><tbody>${rows}</tbody></table>
+${scrolling(`${herd.herd}: what to lay`, html`<table><thead>${HEAD}</thead><tbody>${rows}</tbody></table>`)}
 <p class="facts">${between(herdFacts(herd), ' · ')}</p>
 ${leftoversPart(herd)}
 ${freeChoiceWords(herd).map((words) => html`<p class="facts"><b class="line">${words}</b></p>`)}

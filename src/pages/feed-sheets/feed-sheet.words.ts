@@ -1,4 +1,4 @@
-import { counted } from '../../core/units/counted.js';
+import { counted, unitFor } from '../../core/units/counted.js';
 import type { FeedSheetAnswer } from '../../desk/feed-sheets/feed-sheet.schema.js';
 
 export type HerdSheet = FeedSheetAnswer['herds'][number];
@@ -188,7 +188,7 @@ export function dangersOf({ cautions }: HerdSheet): HerdSheet['cautions'] {
 export function cautionNumbers({ given, threshold, unit, source }: HerdSheet['cautions'][number]): string {
   // That a lot was seen to be so is a yes, not a number.
   if (threshold === 0 && unit.startsWith('lots ')) return `Source: ${source}.`;
-  return `${plainly(given)} ${unit}; the threshold is ${plainly(threshold)} (${source}).`;
+  return `${plainly(given)} ${unitFor(given, unit)}; the threshold is ${plainly(threshold)} (${source}).`;
 }
 
 function plainly(value: number): string {

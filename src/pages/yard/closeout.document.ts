@@ -1,7 +1,7 @@
 import { figuresOf } from '../../office/closeout/closeout.table.js';
 import type { CloseoutAnswer } from '../../office/closeout/closeout.schema.js';
 import type { Block, ReportDocument } from '../document/document.js';
-import { grouped, left, paid, right, shown } from './words.js';
+import { grouped, headDaysSaid, left, paid, right, shown } from './words.js';
 
 type Line = CloseoutAnswer['lines'][number];
 
@@ -54,7 +54,7 @@ function profitWords({ profit, breakEven }: CloseoutAnswer): string {
 function headWords({ head }: CloseoutAnswer): string {
   return (
     `${grouped(head.opening)} head at first, ${grouped(head.cameIn)} came, ${grouped(head.died)} died, ` +
-    `${grouped(head.wentOut)} left, ${grouped(head.closing)} stand; ${grouped(head.headDays)} head-days.`
+    `${grouped(head.wentOut)} left, ${grouped(head.closing)} stand; ${headDaysSaid(head.headDays)}.`
   );
 }
 

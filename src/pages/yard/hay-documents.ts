@@ -2,7 +2,7 @@ import type { z } from 'zod';
 import type { budgetOut } from '../../office/hay-budget/hay-budget.schema.js';
 import type { hayPositionReport } from '../../office/hay-position/hay-position.schema.js';
 import type { Block, ReportDocument } from '../document/document.js';
-import { daysSaid, grouped, left, paid, priced, right, spelled, shown } from './words.js';
+import { daysSaid, grouped, headDaysSaid, left, paid, priced, right, spelled, shown } from './words.js';
 
 type Position = z.output<typeof hayPositionReport>;
 type Budget = z.output<typeof budgetOut>;
@@ -106,7 +106,7 @@ export function hayBudgetDocument(report: Budget): ReportDocument {
         kind: 'list',
         items: [
           ...report.herds.map(herdWords),
-          ...report.notCounted.map((one) => `${one.herd}: not counted, ${grouped(one.headDays)} head-days.`),
+          ...report.notCounted.map((one) => `${one.herd}: not counted, ${headDaysSaid(one.headDays)}.`),
           ...report.range.restsOn,
         ],
       },

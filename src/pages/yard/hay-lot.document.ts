@@ -8,12 +8,6 @@ type Lot = AnswerOf<typeof hayLotPage>;
 type Plan = Lot['plan'];
 type Seen = Lot['observations'][number];
 
-/** The query of the same page, with what is to be other. */
-export function hayLotQuery({ plan }: Lot, more: Readonly<Record<string, string>>): string {
-  const asked = plan.balesFrom === 'asked' ? { bales: String(plan.bales) } : {};
-  return new URLSearchParams({ seed: plan.seed, ...asked, units: plan.units, ...more }).toString();
-}
-
 /** What to take to the stack, and what was seen there before: the sampling plan of a lot and its log. */
 export function hayLotDocument(lot: Lot): ReportDocument {
   const { plan, invented, onDay } = lot;

@@ -2,7 +2,7 @@ import type { z } from 'zod';
 import type { rationOut } from '../../desk/rations/ration.schema.js';
 import type { judgementSummary } from '../../desk/trials/trial-judgement.schema.js';
 import type { trialOut } from '../../desk/trials/trial.schema.js';
-import { between, BREAK, html, type Html } from '../html.js';
+import { between, BREAK, html, type Html, scrolling } from '../html.js';
 import { page } from '../layout.js';
 import { sheetList } from './start.page.js';
 import { spelled, shown, perHeadShown } from './words.js';
@@ -46,6 +46,7 @@ ${trials.length === 0 ? html`<p>No trial has been planned.</p>` : trials.map((on
 <li><a href="${at}/hay-budget">Hay budget</a>: whether the hay lasts, and what it would take to buy</li>
 ${operation.seesPrices ? positionPart(at) : null}
 </ul>
+${operation.seesPrices ? officePart(at) : null}
 ${closeoutsPart(at, closeouts)}
 ${lots.length === 0 ? html`<p>No hay is on hand.</p>` : lotsPart(at, lots)}`,
     [{ href: '/yard', words: 'Home' }],
@@ -66,16 +67,28 @@ function lotsPart(at: string, lots: readonly Lot[]): Html {
 <td>${labTest === null ? 'none: book values' : `sampled ${labTest.sampledOn}`}</td></tr>
 `,
   );
-  return html`<div class="wide"><table>
+  return scrolling(
+    'Lots on hand',
+    html`<table>
 <caption>Lots on hand: which bales to core for the lab, and what was seen of the hay</caption>
 <thead><tr><th scope="col">Lot</th><th scope="col">Kind</th><th scope="col" class="number">On hand</th>
 <th scope="col">Lab test</th></tr></thead>
 <tbody>${rows}</tbody>
-</table></div>`;
+</table>`,
+  );
 }
 
 function positionPart(at: string): Html {
   return html`<li><a href="${at}/hay-position">Hay position</a>: what is on hand, and what it is worth</li>`;
+}
+
+function officePart(at: string): Html {
+  return html`<h2>Office</h2>
+<ul>
+<li><a href="${at}/season-cost">Season cost</a>: what feeding cost, by herd, ranch, kind or month</li>
+<li><a href="${at}/cost-of-gain">Cost of gain</a>: what a pound or a kilogram of it cost</li>
+<li><a href="${at}/journal">Journal</a>: the double entries of the hay books</li>
+</ul>`;
 }
 
 function closeoutsPart(at: string, herds: readonly { herdId: string; herd: string }[]): Html {
@@ -88,16 +101,19 @@ ${herds.map(
 )}</ul>`;
 }
 
-function rationPart(ration: Ration): Html {
+function rationPart(ration: Ration, index: number): Html {
   const { asFed, dryMatter } = ration.perHead;
   return html`<h3>${ration.herd}: ${ration.name}</h3>
 <p>In use from ${ration.inUseFrom ?? ''}. ${shown(asFed, 1)} per head as fed, ${shown(dryMatter, 1)} dry matter.
 ${ration.restsOnBookValues ? 'Some of it rests on book values.' : null}</p>
-<div class="wide"><table>
+${scrolling(
+  `Ration ${index + 1}, ${ration.herd}: layers`,
+  html`<table>
 <thead><tr><th scope="col">Step</th><th scope="col">Layer</th><th scope="col">Lot</th>
 <th scope="col" class="number">Per head</th><th scope="col" class="number">Of dry matter</th></tr></thead>
 <tbody>${ration.layers.map(layerRow)}</tbody>
-</table></div>
+</table>`,
+)}
 ${cautionList(ration.cautions)}
 `;
 }

@@ -1,5 +1,6 @@
 import type { PortfolioAnswer } from '../../desk/portfolio/portfolio.schema.js';
 import type { Block, ReportDocument } from '../document/document.js';
+import { linesTable } from './nutrient-lines.js';
 import { daysSaid, grouped, spelled, shown } from './words.js';
 
 type Herd = PortfolioAnswer['items'][number];
@@ -7,8 +8,8 @@ type Herd = PortfolioAnswer['items'][number];
 /** All clients: which herd to look at first, and why. */
 export function portfolioDocument({ items, nextCursor }: PortfolioAnswer, onDay: string): ReportDocument {
   return {
-    title: 'Herds that you consult on',
-    subtitle: `${onDay}; most urgent first`,
+    title: 'Herds to look at first',
+    subtitle: `${onDay}; every herd you may do the desk’s work for, most urgent first`,
     paper: items[0]?.units === 'metric' ? 'a4' : 'letter',
     written: `${onDay}T00:00:00Z`,
     blocks: [
@@ -40,10 +41,28 @@ function herdBlocks(herd: Herd): Block[] {
   return [
     { kind: 'heading', text: `${herd.herd}, ${herd.operation}` },
     { kind: 'words', text: herdWords(herd) },
+    ...needs(herd),
     herd.concerns.length === 0
       ? { kind: 'words', text: 'Nothing stands out.' }
       : { kind: 'list', items: herd.concerns.map((one) => one.words) },
   ];
+}
+
+/** What carries a herd through the winter; of all else only what is not in order. */
+const MAIN: readonly string[] = [
+  'dryMatter',
+  'netEnergyMaintenance',
+  'netEnergyGain',
+  'metabolizableProtein',
+  'crudeProtein',
+];
+
+/** Supply against need as the judge has it: what matters in every herd, and what is short, near or too much. */
+function needs({ lines }: Herd): Block[] {
+  const told = lines.filter(({ nutrient, verdict }) =>
+    MAIN.includes(nutrient) ? verdict !== 'no-need' : verdict === 'short' || verdict === 'near' || verdict === 'excess',
+  );
+  return told.length === 0 ? [] : [linesTable(told)];
 }
 
 /** The herd, its ration, its gain and its hay in a few sentences. */

@@ -1,14 +1,14 @@
 import { spelledNutrient } from '../../core/nutrients/nutrients.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { counted } from '../../core/units/counted.js';
-import { draw, type Drawing, INK } from '../document/draw-plot.js';
+import { BAR_INKS, draw, type Drawing, INK } from '../document/draw-plot.js';
 import type { Block, ReportDocument } from '../document/document.js';
 import { daysSaid, grouped, left, paid, right, shown, perHeadShown } from './words.js';
+import { figure, linesTable, type NutrientLine as Line } from './nutrient-lines.js';
 import type { rationReportPage } from './yard.schema.js';
 
 type Report = AnswerOf<typeof rationReportPage>;
 type Review = Report['reviews'][number];
-type Line = Review['lines'][number];
 
 /** What each herd is fed at present against what it needs, for the rancher who pays for the advice. */
 export async function rationReportDocument(report: Report): Promise<ReportDocument> {
@@ -78,8 +78,7 @@ const WEATHER_SAID: Record<NonNullable<Review['weather']>['from'], (onDay: strin
 };
 
 function fedWords({ from, until, daysAgo }: NonNullable<Review['feedings']>): string {
-  const days = daysAgo === 1 ? 'day' : 'days';
-  return `Fed from ${from} to ${until}${daysAgo === 0 ? '' : `, ${daysAgo} ${days} before this day`}.`;
+  return `Fed from ${from} to ${until}${daysAgo === 0 ? '' : `, ${daysSaid(daysAgo)} before this day`}.`;
 }
 
 /** What the judgement rests on: what was fed or, where nothing is fed at present, the ration in use. */
@@ -116,33 +115,6 @@ function layersTable({ layers }: Review): Block {
   };
 }
 
-function figure(value: number | null, unit: string): string {
-  if (value === null) return 'not known';
-  const size = Math.abs(value);
-  // A few pounds of protein tell nothing in tenths.
-  return `${grouped(value, size < 10 && unit === 'lb/d' ? 2 : size < 100 ? 1 : 0)} ${unit}`;
-}
-
-/** Nothing is needed of some: fiber only has to fit in, and minerals that are there anyway. */
-function verdictWords({ nutrient, verdict }: Pick<Line, 'nutrient' | 'verdict'>): string {
-  if (verdict !== 'no-need') return verdict;
-  return nutrient === 'fiberCapacity' ? 'they can hold it' : 'none needed';
-}
-
-function linesTable(lines: readonly Line[]): Block {
-  return {
-    kind: 'table',
-    columns: [left('Nutrient', 1.6), right('Fed'), right('Needed'), right('At most'), left('Verdict')],
-    rows: lines.map((line) => [
-      spelledNutrient(line.nutrient),
-      figure(line.supply, line.unit),
-      line.verdict === 'no-need' ? '' : figure(line.need, line.unit),
-      line.atMost === null ? '' : figure(line.atMost, line.unit),
-      `${verdictWords(line)}${line.restsOnBookValues ? ', on book values' : ''}`,
-    ]),
-  };
-}
-
 interface Bar {
   nutrient: string;
   percent: number;
@@ -171,12 +143,9 @@ const ROW_HEIGHT = 24;
 const LABEL_MARGIN = 12;
 const LETTER_WIDTH = 6;
 const labelOf = ({ words, verdict }: Bar): string => `${words}${verdict === 'meets' ? '' : `, ${verdict}`}`;
-/** Dark enough to print; the verdict is also in words. */
-const INKS: Readonly<Partial<Record<Line['verdict'], string>>> = {
-  short: '#8a3b12',
-  excess: '#6b3f73',
-  near: '#7a6a00',
-};
+function inkOfBar({ verdict }: Bar): string {
+  return verdict in BAR_INKS ? BAR_INKS[verdict as keyof typeof BAR_INKS] : BAR_INKS.meets;
+}
 
 async function barsPicture(herd: string, bars: readonly Bar[]): Promise<Block> {
   const drawing: Drawing = await draw(
@@ -186,7 +155,7 @@ async function barsPicture(herd: string, bars: readonly Bar[]): Promise<Block> {
       x: { domain: [0, MOST_PERCENT], label: '% of the need', ticks: 5 },
       y: { domain: bars.map((bar) => bar.nutrient), label: null, tickSize: 0 },
       marks: [
-        plot.barX(bars, { x: 'percent', y: 'nutrient', fill: (bar: Bar) => INKS[bar.verdict] ?? '#1f4e79', inset: 3 }),
+        plot.barX(bars, { x: 'percent', y: 'nutrient', fill: inkOfBar, inset: 3 }),
         plot.ruleX([100], { stroke: INK, strokeWidth: 1.5 }),
         plot.text(bars, {
           x: 'percent',
@@ -198,7 +167,12 @@ async function barsPicture(herd: string, bars: readonly Bar[]): Promise<Block> {
         }),
       ],
     }),
-    { width: 720, height: 50 + ROW_HEIGHT * bars.length, title: `${herd}: fed as a share of the need` },
+    {
+      width: 720,
+      height: 50 + ROW_HEIGHT * bars.length,
+      title: `${herd}: fed as a share of the need`,
+      description: bars.map((bar) => `${bar.nutrient} ${labelOf(bar)}`).join('; '),
+    },
   );
   return { kind: 'picture', drawing, caption: 'Fed as a share of the need; the line is the need itself.' };
 }

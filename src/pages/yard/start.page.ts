@@ -11,7 +11,8 @@ export function startHtml({ person, consults, operations }: Start): string {
   const [only] = operations;
   const several = operations.length > 1 || only === undefined;
   const none = html`<p>You belong to no operation at the moment. An owner can invite you.</p>`;
-  const portfolio = html`<nav><a href="/yard/portfolio">Every herd that you consult on, most urgent first</a></nav>`;
+  const portfolio = html`<nav class="links" aria-label="All operations">
+<a href="/yard/portfolio">All herds, those to look at first on top</a></nav>`;
   return page(
     `Hello, ${person}`,
     html`

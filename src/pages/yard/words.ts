@@ -37,6 +37,11 @@ export function daysSaid(days: number): string {
   return `${grouped(days)} ${noun(days, 'day')}`;
 }
 
+/** "1 head-day", "1,200 head-days". */
+export function headDaysSaid(days: number): string {
+  return `${grouped(days)} ${noun(days, 'head-day')}`;
+}
+
 export function priced(price: { amount: string; currency: string; per: string } | null): string {
   return price === null ? '' : `${grouped(price.amount, 2)} ${price.currency} per ${price.per}`;
 }

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { feedSheetOut } from '../../desk/feed-sheets/feed-sheet.schema.js';
+import { feedSheetOut, sheetFiledUnder } from '../../desk/feed-sheets/feed-sheet.schema.js';
 import { portfolioAnswer, portfolioQuery } from '../../desk/portfolio/portfolio.schema.js';
 import { review } from '../../desk/ration-review/ration-review.schema.js';
 import { rationOut } from '../../desk/rations/ration.schema.js';
@@ -22,6 +22,7 @@ import {
   samplingPlanQuery,
 } from '../../records/hay/sampling/sampling-plan.schema.js';
 import { unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
+import { judgementFiledUnder, pictureFiledUnder, planFiledUnder, protocolFiledUnder } from './trial-files.js';
 
 const tag = 'Pages';
 /** Where to go after signing in: only one of our own pages. */
@@ -146,6 +147,7 @@ export const feedSheetPage = endpoint({
   params: operationParams.extend({ placeId: id }),
   query: z.strictObject({ ...unitsQuery, on: day.optional() }),
   answer: z.object({ operationId: id, sheet: feedSheetOut }),
+  filedUnder: ({ sheet }) => sheetFiledUnder(sheet),
   alsoAs: ['html', 'pdf'],
 });
 
@@ -158,6 +160,7 @@ export const trialPlanPage = endpoint({
   params: trialParams,
   query: z.strictObject(unitsQuery),
   answer: z.object({ operationId: id, plan: planAnswer }),
+  filedUnder: ({ plan }) => planFiledUnder(plan),
   alsoAs: ['html', 'pdf', 'svg'],
 });
 export const trialProtocolPage = endpoint({
@@ -168,6 +171,7 @@ export const trialProtocolPage = endpoint({
   summary: 'The sheet for the yard',
   params: trialParams,
   answer: z.object({ operationId: id, protocol: protocolAnswer }),
+  filedUnder: ({ protocol }) => protocolFiledUnder(protocol),
   alsoAs: ['html', 'pdf'],
 });
 export const trialReportPageOf = endpoint({
@@ -179,6 +183,7 @@ export const trialReportPageOf = endpoint({
   params: judgementParams,
   query: z.strictObject(unitsQuery),
   answer: z.object({ operationId: id, report: judgement }),
+  filedUnder: ({ report }) => judgementFiledUnder(report),
   alsoAs: ['html', 'pdf'],
 });
 export const trialPicturePage = endpoint({
@@ -190,6 +195,7 @@ export const trialPicturePage = endpoint({
   params: judgementParams.extend({ picture }),
   query: z.strictObject(unitsQuery),
   answer: z.object({ picture, report: judgement }),
+  filedUnder: ({ picture: which, report }) => pictureFiledUnder(which, report),
   alsoAs: ['svg'],
 });
 
@@ -203,6 +209,7 @@ export const hayPositionPage = endpoint({
   params: operationParams,
   query: z.strictObject({ on: day.optional(), ...unitsQuery }),
   answer: z.object({ operationId: id, report: hayPositionReport }),
+  filedUnder: ({ report: { onDay } }) => ({ onDay }),
   alsoAs: ['html', 'pdf'],
 });
 export const closeoutPage = endpoint({
@@ -215,6 +222,7 @@ export const closeoutPage = endpoint({
   params: operationParams.extend({ herdId: id }),
   query: closeoutQuery,
   answer: z.object({ operationId: id, report: closeoutReport, asked: z.record(z.string(), z.string()) }),
+  filedUnder: ({ report: { herd, from, until } }) => ({ of: herd, from, until }),
   alsoAs: ['html', 'pdf'],
 });
 export const hayBudgetPage = endpoint({
@@ -227,6 +235,7 @@ export const hayBudgetPage = endpoint({
   params: operationParams,
   query: z.strictObject({ from: day.optional(), until: day.optional(), ...unitsQuery }),
   answer: z.object({ operationId: id, report: budgetOut }),
+  filedUnder: ({ report: { from, until } }) => ({ from, until }),
   alsoAs: ['html', 'pdf'],
 });
 export const hayLotPage = endpoint({
@@ -245,6 +254,7 @@ export const hayLotPage = endpoint({
     observations: z.array(hayObservationOut),
     elsewhere: z.array(z.object({ hayLot: z.string(), observation: hayObservationOut })),
   }),
+  filedUnder: ({ plan, onDay }) => ({ what: 'hay lot', of: plan.hayLot, onDay }),
   alsoAs: ['html', 'pdf'],
 });
 export const rationReportPage = endpoint({
@@ -262,6 +272,7 @@ export const rationReportPage = endpoint({
     invented: z.boolean(),
     onDay: day,
     units: unitSystem,
+    herdId: id.nullable(),
     reviews: z.array(review.extend({ byRation: z.string().nullable() })),
   }),
   alsoAs: ['html', 'pdf'],
@@ -272,8 +283,15 @@ export const portfolioPage = endpoint({
   operationId: 'portfolioPage',
   inThread: 'always',
   access: 'signed-in',
-  summary: 'Every herd that one consults, what matters most first',
-  query: portfolioQuery,
-  answer: z.object({ herds: portfolioAnswer, onDay: day }),
+  summary: 'The herds of all operations that one advises, what matters most first',
+  // The form sends nothing as the unit where each operation keeps its own.
+  query: portfolioQuery.extend({ units: z.union([none, unitSystem]).optional() }),
+  answer: z.object({
+    herds: portfolioAnswer,
+    onDay: day,
+    units: unitSystem.nullable(),
+    asked: z.record(z.string(), z.string()),
+  }),
+  filedUnder: ({ onDay }) => ({ what: 'herds', onDay }),
   alsoAs: ['html', 'pdf'],
 });

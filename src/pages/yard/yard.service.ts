@@ -18,6 +18,7 @@ import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { HayLotService } from '../../records/hay/lots/hay-lot.service.js';
 import { HayObservationService } from '../../records/hay/observations/hay-observation.service.js';
 import { SamplingPlanService } from '../../records/hay/sampling/sampling-plan.service.js';
+import { asSent } from '../ask-form.js';
 import { YardRead } from './yard.read.js';
 import type * as api from './yard.schema.js';
 
@@ -132,13 +133,10 @@ export class YardService {
     tenant: OperationTenant,
     { params, query }: InputOf<typeof api.closeoutPage>,
   ): Promise<AnswerOf<typeof api.closeoutPage>> {
-    const asked = Object.entries(query).flatMap(([name, value]) =>
-      value === undefined ? [] : [[name, String(value)] as const],
-    );
     return {
       operationId: tenant.operationId,
       report: await this.closeouts.report(tenant, { params, query }),
-      asked: Object.fromEntries(asked),
+      asked: asSent(query),
     };
   }
 
@@ -200,6 +198,7 @@ export class YardService {
       invented: tenant.operation.invented,
       onDay: on,
       units: query.units ?? tenant.operation.unitPreference,
+      herdId: query.herdId ?? null,
       reviews,
     };
   }
@@ -209,7 +208,8 @@ export class YardService {
     { query }: InputOf<typeof api.portfolioPage>,
   ): Promise<AnswerOf<typeof api.portfolioPage>> {
     const herds = await this.portfolio.list(tenant, { query });
-    return { herds, onDay: query.on ?? herds.items[0]?.onDay ?? tenant.moment.toISOString().slice(0, 10) };
+    const onDay = query.on ?? herds.items[0]?.onDay ?? tenant.moment.toISOString().slice(0, 10);
+    return { herds, onDay, units: query.units ?? null, asked: asSent(query) };
   }
 
   async #head(tenant: OperationTenant): Promise<AnswerOf<typeof api.startPage>['operations'][number]> {

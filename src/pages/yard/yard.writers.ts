@@ -1,5 +1,7 @@
 import { addDays } from '../../core/time/calendar-day.js';
+import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { registerWriters } from '../../platform/http/writers.js';
+import { type Ask, askedAs } from '../ask-form.js';
 import { asPage } from '../document/as-page.js';
 import { asPaper } from '../document/as-paper.js';
 import { feedSheetPage } from '../feed-sheets/feed-sheet.page.js';
@@ -9,7 +11,7 @@ import { reportPicture, visiblePicture } from '../trials/trial-pictures.js';
 import { trialReport } from '../trials/trial-report.js';
 import { planDocument, protocolDocument } from '../trials/trial-sheets.js';
 import { closeoutDocument } from './closeout.document.js';
-import { hayLotDocument, hayLotQuery } from './hay-lot.document.js';
+import { hayLotDocument } from './hay-lot.document.js';
 import { hayBudgetDocument, hayPositionDocument } from './hay-documents.js';
 import { operationHtml } from './operation.page.js';
 import { portfolioDocument } from './portfolio.document.js';
@@ -20,79 +22,110 @@ import * as pages from './yard.schema.js';
 
 /** Address of the operation's page, relative to a page below it. */
 const home = (operationId: string): Link => ({ href: `/yard/operations/${operationId}`, words: 'All sheets' });
-/** The same page as PDF, with the same query. */
-const pdf = (query: Readonly<Record<string, string>> = {}): Link => ({
-  href: `?${Object.entries({ ...query, format: 'pdf' })
-    .map(([name, value]) => `${name}=${value}`)
-    .join('&')}`,
-  words: 'PDF',
-});
+/** The same page as PDF, of the same question. */
+const pdf = (ask: Ask): Link => ({ href: askedAs(ask, { format: 'pdf' }), words: 'PDF' });
+const onDay = (day: string): NonNullable<Ask['days']> => [{ name: 'on', label: 'Day', day }];
+const fromUntil = ({ from, until }: { from: string; until: string }): NonNullable<Ask['days']> => [
+  { name: 'from', label: 'First day', day: from },
+  { name: 'until', label: 'Last day', day: until },
+];
 
 registerWriters(pages.signInPage, { html: signInHtml });
 registerWriters(pages.startPage, { html: startHtml });
 registerWriters(pages.operationPage, { html: operationHtml });
 registerWriters(pages.feedSheetPage, {
-  html: ({ operationId, sheet }) =>
-    feedSheetPage(sheet, [
+  html: ({ operationId, sheet }) => {
+    const ask = { days: onDay(sheet.onDay), units: sheet.units };
+    const beside = (days: number): string => askedAs(ask, { on: addDays(sheet.onDay, days) });
+    const links = [
       home(operationId),
-      { href: `?on=${addDays(sheet.onDay, -1)}&units=${sheet.units}`, words: 'Previous day' },
-      { href: `?on=${addDays(sheet.onDay, 1)}&units=${sheet.units}`, words: 'Next day' },
-      pdf({ on: sheet.onDay, units: sheet.units }),
-    ]),
+      { href: beside(-1), words: 'Previous day' },
+      { href: beside(1), words: 'Next day' },
+      pdf(ask),
+    ];
+    return feedSheetPage(sheet, links, ask);
+  },
   pdf: ({ sheet }) => feedSheetPaper(sheet),
 });
 registerWriters(pages.trialPlanPage, {
-  html: async ({ operationId, plan }) => asPage(await planDocument(plan), [home(operationId), pdf()]),
+  html: async ({ operationId, plan }) =>
+    asPage(await planDocument(plan), [home(operationId), pdf({ units: plan.units })], {
+      units: plan.units,
+    }),
   pdf: async ({ plan }) => asPaper(await planDocument(plan)),
   svg: async ({ plan }) => (await visiblePicture(plan)).svg,
 });
 registerWriters(pages.trialProtocolPage, {
-  html: ({ operationId, protocol }) => asPage(protocolDocument(protocol), [home(operationId), pdf()]),
+  html: ({ operationId, protocol }) =>
+    asPage(protocolDocument(protocol), [home(operationId), { href: '?format=pdf', words: 'PDF' }]),
   pdf: ({ protocol }) => asPaper(protocolDocument(protocol)),
 });
 registerWriters(pages.trialReportPageOf, {
-  html: async ({ operationId, report }) =>
-    asPage(await trialReport(report), [home(operationId), pdf({ units: report.units })]),
+  html: async ({ operationId, report }) => {
+    const ask = { units: report.units };
+    return asPage(await trialReport(report), [home(operationId), pdf(ask)], ask);
+  },
   pdf: async ({ report }) => asPaper(await trialReport(report)),
 });
 registerWriters(pages.trialPicturePage, {
   svg: async ({ picture, report }) => (await reportPicture(picture, report)).svg,
 });
 registerWriters(pages.hayPositionPage, {
-  html: ({ operationId, report }) =>
-    asPage(hayPositionDocument(report), [home(operationId), pdf({ on: report.onDay, units: report.units })]),
+  html: ({ operationId, report }) => {
+    const ask = { days: onDay(report.onDay), units: report.units };
+    return asPage(hayPositionDocument(report), [home(operationId), pdf(ask)], ask);
+  },
   pdf: ({ report }) => asPaper(hayPositionDocument(report)),
 });
 registerWriters(pages.closeoutPage, {
-  html: ({ operationId, report, asked }) => asPage(closeoutDocument(report), [home(operationId), pdf(asked)]),
+  html: ({ operationId, report, asked }) => {
+    const ask = { days: fromUntil(report), units: report.units, asked };
+    return asPage(closeoutDocument(report), [home(operationId), pdf(ask)], ask);
+  },
   pdf: ({ report }) => asPaper(closeoutDocument(report)),
 });
 registerWriters(pages.hayBudgetPage, {
-  html: ({ operationId, report }) =>
-    asPage(hayBudgetDocument(report), [
-      home(operationId),
-      pdf({ from: report.from, until: report.until, units: report.units }),
-    ]),
+  html: ({ operationId, report }) => {
+    const ask = { days: fromUntil(report), units: report.units };
+    return asPage(hayBudgetDocument(report), [home(operationId), pdf(ask)], ask);
+  },
   pdf: ({ report }) => asPaper(hayBudgetDocument(report)),
 });
 registerWriters(pages.hayLotPage, {
-  html: (report) =>
-    asPage(hayLotDocument(report), [
-      home(report.operationId),
-      { href: `?${hayLotQuery(report, { seed: String(Number(report.plan.seed) + 1) })}`, words: 'Draw other bales' },
-      { href: `?${hayLotQuery(report, { format: 'pdf' })}`, words: 'PDF' },
-    ]),
+  html: (report) => {
+    const { plan } = report;
+    const ask = { units: plan.units, asked: { seed: plan.seed, ...countAsked(plan) } };
+    const otherBales = { href: askedAs(ask, { seed: String(Number(plan.seed) + 1) }), words: 'Draw other bales' };
+    return asPage(
+      hayLotDocument(report),
+      [home(report.operationId), lotCard(plan.hayLotId), otherBales, pdf(ask)],
+      ask,
+    );
+  },
   pdf: (report) => asPaper(hayLotDocument(report)),
 });
 registerWriters(pages.rationReportPage, {
-  html: async (report) =>
-    asPage(await rationReportDocument(report), [
-      home(report.operationId),
-      pdf({ on: report.onDay, units: report.units }),
-    ]),
+  html: async (report) => {
+    const { onDay: day, units, herdId } = report;
+    const ask = { days: onDay(day), units, ...(herdId === null ? {} : { asked: { herdId } }) };
+    return asPage(await rationReportDocument(report), [home(report.operationId), pdf(ask)], ask);
+  },
   pdf: async (report) => asPaper(await rationReportDocument(report)),
 });
 registerWriters(pages.portfolioPage, {
-  html: ({ herds, onDay }) => asPage(portfolioDocument(herds, onDay), [{ href: '/yard', words: 'Home' }, pdf()]),
-  pdf: ({ herds, onDay }) => asPaper(portfolioDocument(herds, onDay)),
+  html: ({ herds, onDay: day, units, asked }) => {
+    const ask = { days: onDay(day), units, asked };
+    return asPage(portfolioDocument(herds, day), [{ href: '/yard', words: 'Home' }, pdf(ask)], ask);
+  },
+  pdf: ({ herds, onDay: day }) => asPaper(portfolioDocument(herds, day)),
 });
+
+/** From the page of a lot to its movements. */
+function lotCard(hayLotId: string): Link {
+  return { href: `${hayLotId}/card`, words: 'Lot card' };
+}
+
+/** How many bales the draw counts, where whoever asked said it. */
+function countAsked({ balesFrom, bales }: AnswerOf<typeof pages.hayLotPage>['plan']): { bales?: string } {
+  return balesFrom === 'asked' ? { bales: String(bales) } : {};
+}

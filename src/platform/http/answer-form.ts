@@ -4,7 +4,7 @@ import type { Job } from '../workers/job.js';
 import { csvRemarks, renderCsv } from './csv.js';
 import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES, type Table } from './endpoint.js';
 import { hasHead, headOf, type Remark, TableSeal, type Told, wantsHead } from './file-head.js';
-import { type FiledUnder, fileName, whatIsFiled } from './file-name.js';
+import { fileName, type FiledUnder, whatIsFiled } from './file-name.js';
 import { writerOf } from './writers.js';
 
 /** An answer in the form that was asked for, with the headers that tell it. */
@@ -35,6 +35,7 @@ export function creationHeaders(
 /**
  * @param address As it was asked, which a file names as its source.
  * @param make Does the long ones: sheets, PDF and pictures.
+ * @param operation Name of the operation that was entered, if one was: whose the file is.
  */
 export async function inForm(
   endpoint: AnyEndpoint,
@@ -42,10 +43,12 @@ export async function inForm(
   form: Form,
   address: string,
   make: (job: Job) => Promise<string | Buffer>,
+  operation?: string,
 ): Promise<WrittenAnswer> {
   const vary: Record<string, string> = formsOf(endpoint).length > 1 ? { Vary: 'Accept' } : {};
   const { operationId, table } = endpoint;
-  const named = (ending: string): string => `filename="${fileName(endpoint, body as FiledUnder, ending)}"`;
+  const under = { operation, ...(body as FiledUnder), ...endpoint.filedUnder?.(body) };
+  const named = (ending: string): string => `filename="${fileName(endpoint, under, ending)}"`;
   const asFile = (ending: string): string => `attachment; ${named(ending)}`;
   if (form === 'json') return { headers: vary, content: body };
   if (form === 'csv') {
@@ -66,13 +69,16 @@ export async function inForm(
     headers: {
       ...vary,
       'Content-Type': `${MEDIA_TYPES[form]}${text}`,
-      ...(form === 'pdf' ? { 'Content-Disposition': `inline; ${named('pdf')}` } : {}),
+      ...(SHOWN.has(form) ? { 'Content-Disposition': `inline; ${named(form)}` } : {}),
       ...(form === 'beancount' ? { 'Content-Disposition': asFile('beancount') } : {}),
       ...(form === 'gzip' ? { 'Content-Disposition': asFile('ndjson.gz') } : {}),
     },
     content,
   };
 }
+
+/** What a browser shows; the name is for whoever saves it from there. */
+const SHOWN: ReadonlySet<Form> = new Set(['html', 'pdf', 'svg']);
 
 /** RFC 4180 and, of parameters, RFC 7111: the head before the header row is comments. */
 export const CSV_TYPE = 'text/csv; charset=utf-8; header=present';

@@ -28,7 +28,7 @@ import {
 } from './endpoint.js';
 import { creationHeaders, CSV_TYPE, inForm, promised, type WrittenAnswer } from './answer-form.js';
 import { hasHead } from './file-head.js';
-import { fileName } from './file-name.js';
+import { fileName, nameOfEntered } from './file-name.js';
 import { registerPieces, registerWorkbook } from './register.js';
 import { etagOf, NO_VERSION, versionOf } from './etag.js';
 import { fieldProblems, PROBLEMS_MOST } from './field-problems.js';
@@ -144,6 +144,7 @@ export class EndpointInterceptor implements NestInterceptor {
     const { identify } = request;
     const handle = (known: Pick<ReceivedCall, 'asker' | 'tenant'>, input = sent.input): Promise<unknown> => {
       request.receivedCall = { input, ...known };
+      request.enteredOperation = nameOfEntered(known.tenant);
       return lastValueFrom(next.handle(), { defaultValue: undefined });
     };
     if (identify === undefined) {
@@ -260,7 +261,7 @@ class SentRequest {
 
   /** Whether the whole of a list is asked for. */
   get asRegister(): boolean {
-    return this.endpoint.register !== undefined && this.form !== 'json';
+    return this.endpoint.register !== undefined && (this.form === 'csv' || this.form === 'xlsx');
   }
 
   /**
@@ -515,7 +516,8 @@ async function answer(
   }
   void reply.headers(creationHeaders(endpoint, params, raw, body));
   void reply.headers(linkedPage(endpoint, params, request.url, body));
-  const { headers, content } = await inForm(endpoint, body, form, request.url, (job) => made(heavyWork, request, job));
+  const make = (job: Job): Promise<string | Buffer> => made(heavyWork, request, job);
+  const { headers, content } = await inForm(endpoint, body, form, request.url, make, request.enteredOperation);
   void reply.headers(headers);
   return content;
 }

@@ -18,6 +18,7 @@ import type { OperationTenant, Tenant } from '../database/types.js';
 import type { Access } from './act.js';
 import type { Asker } from './asker.js';
 import type { Column } from './columns.js';
+import type { FiledUnder } from './file-name.js';
 import type { Problem } from './problem.js';
 import type { ProblemCode } from './problem-catalogue.js';
 import type { RegisterOptions } from './register-columns.js';
@@ -100,6 +101,8 @@ export interface EndpointOptions<
   table?: (answer: z.output<Answer>) => Table;
   /** The same answer in other media, where Accept or ?format= asks for one. Each has a writer (`writers.ts`). */
   alsoAs?: readonly WrittenForm[];
+  /** Which of several a file of the answer is, and of which days, where the answer itself does not begin with that. */
+  filedUnder?: (answer: z.output<Answer>) => FiledUnder;
   /**
    * A page for a browser, outside the API description: HTML is its first form, and the cookie of a page sign-in opens
    * it (but no API address).
@@ -177,12 +180,10 @@ export function statusOf(options: Pick<AnyEndpoint, 'status' | 'creates' | 'answ
 
 /** The forms offered at an address, JSON first; for a page for a browser, the page first. */
 export function formsOf(options: Pick<AnyEndpoint, 'table' | 'alsoAs' | 'browser' | 'register'>): Form[] {
-  const others = [
-    ...(options.table === undefined ? [] : ['csv' as const, 'xlsx' as const]),
-    ...(options.register === undefined ? [] : ['csv' as const, 'xlsx' as const]),
-    ...(options.alsoAs ?? []),
-  ];
-  return options.browser === true ? [...others, 'json'] : ['json', ...others];
+  const files =
+    options.table === undefined && options.register === undefined ? [] : (['csv', 'xlsx'] as const satisfies Form[]);
+  const written = options.alsoAs ?? [];
+  return options.browser === true ? [...written, ...files, 'json'] : ['json', ...files, ...written];
 }
 
 /** Declares a controller's method as this endpoint. */
@@ -257,6 +258,8 @@ export interface ReceivedRequest {
   /** How to find out who is asking, in the transaction of the request; set by the guard, absent at a public address. */
   identify?: Exclude<Who, Asker>;
   asker?: Asker;
+  /** Name of the operation that was entered, for the names of files. */
+  enteredOperation?: string | undefined;
   /** Counts the request of somebody who was let in. @throws Problem too-many-requests */
   countAdmitted?: (caller: { personId: string; operationId: string | undefined }) => void;
   /** The endpoint, once the guard has run. */

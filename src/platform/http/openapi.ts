@@ -7,6 +7,7 @@ import {
   type ZodOpenApiResponsesObject,
 } from 'zod-openapi';
 import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES, statusOf } from './endpoint.js';
+import { withExamples } from './examples.js';
 import { hasHead } from './file-head.js';
 import { TAGS } from './tags.data.js';
 import { withoutRepetition } from './openapi-references.js';
@@ -85,7 +86,9 @@ export function buildOpenApi(
     paths,
     webhooks: Object.fromEntries(WEBHOOK_MESSAGES.map((one) => [one.kind, { post: messageOf(one) }])),
   });
-  return withSharedShapes(withoutRepetition(document));
+  const bodies = new Map(endpoints.map((one) => [one.operationId, one.body]));
+  const takes = (name: string, body: unknown): boolean => bodies.get(name)?.safeParse(body).success === true;
+  return withExamples(withSharedShapes(withoutRepetition(document)), takes);
 }
 
 /**

@@ -5,6 +5,7 @@ import type { Job } from '../workers/job.js';
 import { creationHeaders, inForm, promised, type WrittenAnswer } from './answer-form.js';
 import type { Asker, Idempotency } from './asker.js';
 import { type AnyEndpoint, type Form, HANDLERS, type ReceivedCall, transactionOf } from './endpoint.js';
+import { nameOfEntered } from './file-name.js';
 import { linkedPage } from './page-link.js';
 import { placedIn } from './in-the-request.js';
 import { Problem } from './problem.js';
@@ -55,7 +56,11 @@ export async function answerInThread(
   const handlers = application.get<Record<string, (call: ReceivedCall) => Promise<unknown>>>(controller, {
     strict: false,
   });
-  const work = async (tenant: Tenant): Promise<unknown> => handlers[method]?.({ tenant, input });
+  let entered: string | undefined;
+  const work = async (tenant: Tenant): Promise<unknown> => {
+    entered = nameOfEntered(tenant);
+    return handlers[method]?.({ tenant, input });
+  };
   const raw = await (
     transactionOf(endpoint) === 'own'
       ? Promise.resolve(handlers[method]?.({ asker: withRecordAt(asker, endpoint, input.params), input }))
@@ -67,7 +72,7 @@ export async function answerInThread(
   });
   const body = promised(endpoint, raw);
   const link = linkedPage(endpoint, input.params, url, body);
-  const { headers: made, content } = await inForm(endpoint, body, form, url, make);
+  const { headers: made, content } = await inForm(endpoint, body, form, url, make, entered);
   const headers = { ...made, ...link, ...creationHeaders(endpoint, input.params, raw, body) };
   return form === 'json'
     ? { headers: { ...headers, 'Content-Type': 'application/json; charset=utf-8' }, content: JSON.stringify(content) }

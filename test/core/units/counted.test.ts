@@ -1,4 +1,5 @@
-import { counted, noun, withArticle } from '../../../src/core/units/counted.js';
+import { CAUTIONS } from '../../../src/core/cautions/cautions.data.js';
+import { counted, noun, unitFor, withArticle } from '../../../src/core/units/counted.js';
 
 describe('Numbers of things in a sentence', () => {
   it.each([
@@ -30,5 +31,31 @@ describe('Numbers of things in a sentence', () => {
     ['ICAR message', 'an ICAR message'],
   ])('%s', (word, words) => {
     expect(withArticle(word)).toBe(words);
+  });
+});
+
+describe('the unit of a figure in words', () => {
+  it.each([
+    [1, 'lots without a test', 'lot without a test'],
+    [0, 'lots without a test', 'lots without a test'],
+    [2, 'lots without a test', 'lots without a test'],
+    [1, 'frozen sources', 'frozen source'],
+    [1, 'days that an opened bale lasts', 'day that an opened bale lasts'],
+    [1, '% of dry matter', '% of dry matter'],
+    [1.5, 'days since sampling', 'days since sampling'],
+  ])('%d %s', (count, unit, words) => {
+    expect(unitFor(count, unit)).toBe(words);
+  });
+
+  it('is in the singular for one, whatever a caution counts', () => {
+    // Words in s that are no plural of what is counted; nor is what comes after "with" (a lot with spoiled bales).
+    const others = new Set(['as', 'basis', 'lasts', 'less', 'ppm', 'is', 'gas', 'equivalents', 'this']);
+    const units = Object.values(CAUTIONS).flatMap(({ thresholds }) =>
+      Object.values(thresholds as Record<string, { unit: string }>).map(({ unit }) => unit),
+    );
+    expect(units.length).toBeGreaterThan(50);
+    const pluralsIn = (words: string): string[] =>
+      (words.split(' with ')[0] ?? '').split(' ').filter((word) => /[a-z]s$/.test(word) && !others.has(word));
+    for (const unit of new Set(units)) expect([unit, pluralsIn(unitFor(1, unit))]).toEqual([unit, []]);
   });
 });

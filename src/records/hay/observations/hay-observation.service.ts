@@ -1,3 +1,4 @@
+import { noun } from '../../../core/units/counted.js';
 import { Injectable } from '@nestjs/common';
 import { observationCautions } from '../../../core/cautions/hay-observations.js';
 import { convertDecimal } from '../../../core/units/unit.js';
@@ -180,7 +181,7 @@ function refuseMoreThanLookedAt({ mold, balesChecked, balesMoldy, balesSpoiled }
         `#/${field}`,
         'more-than-looked-at',
         counted,
-        `${balesChecked} bales or fewer`,
+        `${balesChecked} ${noun(balesChecked, 'bale')} or fewer`,
         'More bales are entered than were looked at.',
       );
 }
