@@ -10,6 +10,32 @@ interface AnalysisPlanned {
   readonly sd: number;
   /** Two-sided. */
   readonly alpha: number;
+  /** Share of units that are expected to end without a weight, by chance and alike in both arms; none if absent. */
+  readonly lost?: number;
+}
+
+/** With as many units an arm the expected loss stands for the chances of each count, which change no digit shown. */
+const MANY_UNITS = 25;
+
+/**
+ * Power where some units are lost: over the counts that may be lost of all that start, each as likely as the binomial
+ * has it, half of them in each arm. With fewer than two units left in an arm there is no answer.
+ */
+export function powerOfAnalysis({ lost = 0, ...planned }: AnalysisPlanned): number {
+  const { perArm } = planned;
+  if (lost === 0) return powerWithAll(planned);
+  if (!(lost > 0 && lost < 1)) throw new RangeError('The share lost lies between 0 and 1');
+  if (perArm >= MANY_UNITS) return powerWithAll({ ...planned, perArm: perArm * (1 - lost) });
+  if (!Number.isInteger(perArm) || perArm < 2)
+    throw new RangeError('Losses are of a whole number of units, two or more');
+  const all = 2 * perArm;
+  let [sum, chance] = [0, (1 - lost) ** all];
+  for (let gone = 0; all - gone >= 4; gone += 1) {
+    sum += chance * powerWithAll({ ...planned, perArm: (all - gone) / 2 });
+    chance *= ((all - gone) / (gone + 1)) * (lost / (1 - lost));
+    if (chance < 1e-7) break;
+  }
+  return sum;
 }
 
 /**
@@ -22,7 +48,7 @@ interface AnalysisPlanned {
  * Biometrika 34:28-35.
  * @throws RangeError with fewer than two units per arm, a spread that is not positive or an alpha outside 0 to 1.
  */
-export function powerOfAnalysis({ method, perArm, difference, sd, alpha }: AnalysisPlanned): number {
+function powerWithAll({ method, perArm, difference, sd, alpha }: Omit<AnalysisPlanned, 'lost'>): number {
   if (!(perArm >= 2) || !(sd > 0) || !(alpha > 0 && alpha < 1))
     throw new RangeError('Power needs two units per arm or more, a positive sd and an alpha between 0 and 1');
   const effect = (Math.abs(difference) / sd) * Math.sqrt(perArm / 2);
@@ -81,14 +107,20 @@ function crossing(at: (x: number) => number, level: number, from: number, to: nu
   return (low + high) / 2;
 }
 
-/** The smallest difference that an analysis of this size shows with the stated power. */
+/**
+ * The smallest difference that an analysis of this size shows with the stated power; null where so many units may be
+ * lost that no difference is.
+ */
 export function visibleByAnalysis({
   power,
   ...given
-}: Omit<AnalysisPlanned, 'difference'> & { readonly power: number }): number {
+}: Omit<AnalysisPlanned, 'difference'> & { readonly power: number }): number | null {
   const at = (difference: number) => powerOfAnalysis({ ...given, difference });
   let high = given.sd;
-  while (at(high) < power && high < 1e6 * given.sd) high *= 2;
+  while (at(high) < power) {
+    if (high > 1e3 * given.sd) return null;
+    high *= 2;
+  }
   return crossing(at, power, 0, high);
 }
 

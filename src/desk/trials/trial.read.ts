@@ -37,7 +37,8 @@ export interface WholeTrial {
 }
 
 function planOf(row: Pick<TrialRow, 'plan'>): TrialPlanTyped {
-  return row.plan as TrialPlanTyped;
+  // Plans of earlier releases name no losses.
+  return { expectedLosses: null, ...(row.plan as Omit<TrialPlanTyped, 'expectedLosses'>) };
 }
 
 /** The plan with its amendments, later ones over earlier ones. */
