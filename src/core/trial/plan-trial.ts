@@ -1,4 +1,5 @@
 import { type Refusal, refused } from '../outcome/outcome.js';
+import { dunnettShare } from './dunnett.js';
 import { aimsOf } from './plan-aims.js';
 import { planCautions } from './plan-cautions.js';
 import { problemsOfPlan } from './plan-problems.js';
@@ -101,9 +102,9 @@ const MOST_UNITS = 100_000;
 
 /**
  * Plans a feeding trial: what it can see, how many it would take, when to look and what to write down. Kilograms,
- * kilograms a day, days. Several changes share the error by Bonferroni; several looks by the spending function named.
- * Sources: power of the analysis that will run (see power-of-analysis.ts), Lan and DeMets 1983 (see planned-looks.ts),
- * the default spread in trial.data.ts.
+ * kilograms a day, days. Several changes share the error as the judgement shares it (see shared-error.ts); several
+ * looks by the spending function named. Sources: power of the analysis that will run (see power-of-analysis.ts), Lan
+ * and DeMets 1983 (see planned-looks.ts), the default spread in trial.data.ts.
  * @returns a refusal with codes `trial.arms`, `trial.units`, `trial.length`, `trial.hoped-difference`, `trial.spread`,
  * `trial.losses`, `trial.confidence`, `trial.power`, `trial.looks`, `trial.look-not-weighed`.
  */
@@ -113,9 +114,9 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
   const { confidence, power } = aimsOf(request);
   const losses = lossesOf(request);
   const sd = spreadOf(request, losses);
-  const { alpha, looks } = errorOf(request, confidence);
+  const { alpha, looks, error } = errorOf(request, confidence);
   const lost = request.unit === 'animal' ? losses.cattle : losses.pens;
-  const sight = sightOf(request, { sd: sd.unitKgPerDay, alpha, lost, power });
+  const sight = sightOf(request, { ...error, sd: sd.unitKgPerDay, lost, power });
   return {
     ok: true,
     question: request.question,
@@ -177,15 +178,32 @@ function spreadOf(request: TrialPlanRequest, losses: PlannedLosses): PlannedSpre
   };
 }
 
-/** Two-sided alpha of one comparison at the last look, and the boundaries of all looks. */
+/** How the error is shared, as `powerOfAnalysis` takes it. */
+interface ErrorPlanned {
+  /** Of all comparisons together. */
+  readonly alpha: number;
+  readonly changes: number;
+  readonly dunnett: boolean;
+}
+
+/** Two-sided alpha of one comparison at the last look, how the error is shared, and the boundaries of all looks. */
 function errorOf(
-  { arms, looks: planned }: TrialPlanRequest,
+  { arms, unitsPerArm, method = 'analysis-of-covariance', looks: planned }: TrialPlanRequest,
   confidence: number,
-): { alpha: number; looks: LookBoundary[] } {
-  const share = (1 - confidence) / arms.filter((arm) => arm.role === 'change').length;
+): { alpha: number; looks: LookBoundary[]; error: ErrorPlanned } {
+  const changes = arms.filter((arm) => arm.role === 'change').length;
+  const share = (1 - confidence) / changes;
   const looks =
     planned === null ? [] : lookBoundaries({ fractions: planned.fractions, alpha: share, kind: planned.kind });
-  return { alpha: looks.at(-1)?.nominalAlpha ?? share, looks };
+  const dunnett = looks.length <= 1 && changes > 1 && method !== 'welch';
+  const apart = looks.at(-1)?.nominalAlpha ?? share;
+  const degreesOfFreedom = arms.length * (unitsPerArm - 1) - 1;
+  const sizes = { usual: unitsPerArm, changes: new Array<number>(changes).fill(unitsPerArm) };
+  return {
+    alpha: dunnett && unitsPerArm > 1 ? dunnettShare({ alpha: 1 - confidence, degreesOfFreedom, sizes }) : apart,
+    looks,
+    error: { alpha: dunnett ? 1 - confidence : apart * changes, changes, dunnett },
+  };
 }
 
 /** What the trial can see. Differences in kilograms a day. */
@@ -201,7 +219,7 @@ interface Sight {
 
 function sightOf(
   { unitsPerArm: perArm, hopedDifferenceKgPerDay: hoped, method = 'analysis-of-covariance' }: TrialPlanRequest,
-  { power, ...error }: { sd: number; alpha: number; lost: number; power: number },
+  { power, ...error }: ErrorPlanned & { sd: number; lost: number; power: number },
 ): Sight {
   const testable = perArm >= 2;
   const visibleWith = (units: number) => visibleByAnalysis({ method, perArm: units, power, ...error });

@@ -1,4 +1,5 @@
 import type { TrialMethod } from './compare-arms.js';
+import { dunnettCritical } from './dunnett.js';
 import { noncentralTCumulative, tQuantile } from './distributions.js';
 
 interface AnalysisPlanned {
@@ -8,8 +9,12 @@ interface AnalysisPlanned {
   readonly difference: number;
   /** Of one unit within arms, beside start weight where the analysis allows for it. Same unit as `difference`. */
   readonly sd: number;
-  /** Two-sided. */
+  /** Two-sided, of all comparisons with the usual arm together. */
   readonly alpha: number;
+  /** Changes that are compared with the usual arm; one if absent. */
+  readonly changes?: number;
+  /** Is the error shared after Dunnett where the analysis allows it? Else by Bonferroni. True if absent. */
+  readonly dunnett?: boolean;
   /** Share of units that are expected to end without a weight, by chance and alike in both arms; none if absent. */
   readonly lost?: number;
 }
@@ -40,22 +45,25 @@ export function powerOfAnalysis({ lost = 0, ...planned }: AnalysisPlanned): numb
 
 /**
  * Power of the very analysis that will judge the trial, with equal arms and normal gains. By analysis of covariance one
- * degree of freedom goes to the slope, and arms that differ in start weight by chance lose precision: with
- * f = 2 (n − 1), the squared standard error is 2 sd² / n · (1 + t²/f), t Student's on f (normal start weights).
- * By Welch the degrees of freedom follow the two spreads that are found. Either is the noncentral t of one known case,
- * averaged over an angle whose density is a power of its cosine. Sources: Shieh, G. 2017. Power and sample size
- * calculations for contrast analysis in ANCOVA. Multivariate Behavioral Research 52:1-11 (from memory); Welch 1947,
- * Biometrika 34:28-35.
+ * degree of freedom goes to the slope, and arms that differ in start weight by chance lose precision: with f = (n − 1)
+ * for each arm of the trial, the squared standard error is 2 sd² / n · (1 + t²/f), t Student's on f (normal start
+ * weights). By Welch the degrees of freedom follow the two spreads that are found. Either is the noncentral t of one
+ * known case, averaged over an angle whose density is a power of its cosine. Sources: Shieh, G. 2017. Power and sample
+ * size calculations for contrast analysis in ANCOVA. Multivariate Behavioral Research 52:1-11 (from memory); Welch
+ * 1947, Biometrika 34:28-35.
  * @throws RangeError with fewer than two units per arm, a spread that is not positive or an alpha outside 0 to 1.
  */
-function powerWithAll({ method, perArm, difference, sd, alpha }: Omit<AnalysisPlanned, 'lost'>): number {
+function powerWithAll({ method, perArm, difference, sd, alpha, ...more }: Omit<AnalysisPlanned, 'lost'>): number {
+  const { changes = 1, dunnett = true } = more;
   if (!(perArm >= 2) || !(sd > 0) || !(alpha > 0 && alpha < 1))
     throw new RangeError('Power needs two units per arm or more, a positive sd and an alpha between 0 and 1');
   const effect = (Math.abs(difference) / sd) * Math.sqrt(perArm / 2);
   if (method === 'analysis-of-covariance') {
-    const degreesOfFreedom = 2 * perArm - 3;
-    const critical = tQuantile({ p: 1 - alpha / 2, degreesOfFreedom });
-    return meanOverAngle(2 * perArm - 3, (angle) =>
+    const degreesOfFreedom = (changes + 1) * (perArm - 1) - 1;
+    const critical = dunnett
+      ? criticalOf({ alpha, degreesOfFreedom, changes })
+      : tQuantile({ p: 1 - alpha / changes / 2, degreesOfFreedom });
+    return meanOverAngle(degreesOfFreedom, (angle) =>
       beyond({ critical, degreesOfFreedom, noncentrality: effect * Math.cos(angle) }),
     );
   }
@@ -63,11 +71,28 @@ function powerWithAll({ method, perArm, difference, sd, alpha }: Omit<AnalysisPl
   // (n − 1) / (r² + (1 − r)²); the statistic itself is a noncentral t on 2 (n − 1).
   return meanOverAngle(perArm - 2, (angle) => {
     const critical = tQuantile({
-      p: 1 - alpha / 2,
+      p: 1 - alpha / changes / 2,
       degreesOfFreedom: (2 * (perArm - 1)) / (1 + Math.sin(angle) ** 2),
     });
     return beyond({ critical, degreesOfFreedom: 2 * (perArm - 1), noncentrality: effect });
   });
+}
+
+/** Critical values found, of equal arms: a plan asks for the same ones again and again. */
+const FOUND = new Map<string, number>();
+const MOST_FOUND = 2000;
+
+function criticalOf(given: { alpha: number; degreesOfFreedom: number; changes: number }): number {
+  const { alpha, degreesOfFreedom, changes } = given;
+  if (changes === 1) return tQuantile({ p: 1 - alpha / 2, degreesOfFreedom });
+  const key = `${alpha} ${degreesOfFreedom} ${changes}`;
+  const known = FOUND.get(key);
+  if (known !== undefined) return known;
+  const sizes = { usual: 1, changes: new Array<number>(changes).fill(1) };
+  const critical = dunnettCritical({ alpha, degreesOfFreedom, sizes });
+  if (FOUND.size >= MOST_FOUND) FOUND.clear();
+  FOUND.set(key, critical);
+  return critical;
 }
 
 function beyond(given: { critical: number; degreesOfFreedom: number; noncentrality: number }): number {

@@ -436,11 +436,12 @@ const plan = calculation({
   summary: 'What a feeding trial can and cannot see, and how to run it',
   description: 'Power, smallest visible difference, looks and the protocol, in figures and in plain words.',
   source: [
+    { formula: 'noncentral t', author: 'Lenth', year: 1989, where: 'Applied Statistics 38:185-189' },
     {
-      formula: 'noncentral t; error shared over changes by Bonferroni',
-      author: 'Lenth',
-      year: 1989,
-      where: 'Applied Statistics 38:185-189',
+      formula: 'several changes against one usual arm',
+      author: 'Dunnett',
+      year: 1955,
+      where: 'Journal of the American Statistical Association 50:1096-1121',
     },
     { formula: 'spending of alpha over looks', author: 'Lan & DeMets', year: 1983, where: 'Biometrika 70:659-663' },
   ],

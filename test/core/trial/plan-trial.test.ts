@@ -1,3 +1,4 @@
+import { tQuantile } from '../../../src/core/trial/distributions.js';
 import { planTrial, type TrialPlanRequest } from '../../../src/core/trial/plan-trial.js';
 import { smallestVisibleDifference } from '../../../src/core/trial/power.js';
 import examples from '../../reference/statistics/published-examples.json';
@@ -169,7 +170,10 @@ describe('plan of a trial', () => {
     const power = plan().powerAtHopedDifference ?? NaN;
     expect(looks.powerAtHopedDifference).toBeLessThan(power);
     const three = plan({ arms: [...arms, { id: 'third', name: 'third', role: 'change' }] });
-    expect(three.alpha).toBeCloseTo(0.025, 12);
+    // Dunnett 1964: 2.27 with two changes and 60 degrees of freedom, to its digits also with 56.
+    expect(tQuantile({ p: 1 - three.alpha / 2, degreesOfFreedom: 56 })).toBeCloseTo(2.27, 2);
+    const welch = plan({ arms: [...arms, { id: 'third', name: 'third', role: 'change' }], method: 'welch' });
+    expect(welch.alpha).toBeCloseTo(0.025, 12);
     expect(three.powerAtHopedDifference).toBeLessThan(power);
   });
 

@@ -73,7 +73,7 @@ function answeredBy(
   const { trial, usual, change, error } = comparison;
   const { confidence } = error;
   const answer = compared.primary;
-  const units = { usual: asDrawn.usualUnits, change: asDrawn.changeUnits };
+  const units = { usual: asDrawn.usualUnits, change: asDrawn.changeUnits, others: asDrawn.otherUnits };
   return {
     comparison,
     asDrawn,

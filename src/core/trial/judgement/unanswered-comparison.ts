@@ -69,7 +69,7 @@ function animalsCompared({ results, usual, change, error }: Comparison): Differe
     usual: animalsOf(usual),
     change: animalsOf(change),
     method: 'welch',
-    confidence: error.confidence,
+    confidence: error.separateConfidence,
   });
   return compared?.primary ?? null;
 }
