@@ -66,7 +66,7 @@ export function judgeTrial(asPlanned: TrialToJudge): TrialJudged | Refusal {
 }
 
 function outcomesOf(
-  { arms, feeds, otherCosts, currency }: TrialToJudge,
+  { arms, feeds, otherCosts, currency, penFeeds = [], confidence }: TrialToJudge,
   results: readonly AnimalResult[],
 ): ArmOutcome[] {
   return arms.map((arm) =>
@@ -76,6 +76,8 @@ function outcomesOf(
       feeds,
       otherCosts: otherCosts.find((other) => other.armId === arm.id)?.cost ?? null,
       currency,
+      penFeeds,
+      confidence,
     }),
   );
 }

@@ -25,10 +25,11 @@ export interface KeptJudgement {
   limits: readonly string[];
 }
 
-interface KeptArm extends Omit<ArmOutcome, 'hay' | 'cost' | 'headFinished' | 'gainOverTrial'> {
+interface KeptArm extends Omit<ArmOutcome, 'hay' | 'cost' | 'headFinished' | 'gainOverTrial' | 'feedOfPens'> {
   /** Left out of judgements made before these were kept. */
   headFinished?: number;
   gainOverTrial?: ArmOutcome['gainOverTrial'];
+  feedOfPens?: ArmOutcome['feedOfPens'];
   hay:
     | (Record<
         | 'fed'

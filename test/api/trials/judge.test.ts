@@ -252,6 +252,39 @@ describe('a trial that cannot tell', () => {
   });
 });
 
+describe('pens that are fed apart', () => {
+  it('tells feed pen by pen, with intervals from how the pens differ', async () => {
+    const operation = await operationWith(world);
+    const running = await aRunningTrial(world, operation, IN_PENS);
+    for (const day of [0, 1, 30, 31]) await weighAll(operation, running, day, clear);
+    for (const [index, one] of running.herds.entries()) {
+      const sameArm = running.herds.slice(0, index).filter(({ armId }) => armId === one.armId).length;
+      await feed(operation, { ...running, herds: [one] }, [3], { pounds: sameArm === 0 ? '240' : '300' });
+    }
+    const report = await judged(operation, running);
+    for (const arm of report.arms) {
+      const { byPen } = arm as unknown as {
+        byPen: {
+          pens: { pen: string; headDays: number; eaten: { value: string } }[];
+          eatenPerHeadDay: Record<'low' | 'estimate' | 'high', { value: string; unit: string }>;
+          wastedPerHeadDay: { low: { value: string } };
+        };
+      };
+      expect(byPen.pens.map((pen) => pen.headDays)).toEqual([150, 150]);
+      // 216 and 276 lb over 150 head-days: 1.44 and 1.84, mean 1.64, sd 0.2828; Student's 12.706 on one degree of
+      // freedom over the root of two. Both pens wasted 24 lb.
+      expect(Number(byPen.eatenPerHeadDay.estimate.value)).toBeCloseTo(1.64, 3);
+      expect(Number(byPen.eatenPerHeadDay.high.value)).toBeCloseTo(1.64 + 12.706 * 0.2, 2);
+      expect(Number(byPen.wastedPerHeadDay.low.value)).toBeCloseTo(24 / 150, 3);
+    }
+    const page = await operation.as.owner.get(running.at(`/judgements/${report.id}`), {
+      query: { format: 'html' },
+      expect: 200,
+    });
+    expect(page.text).toContain('Hay eaten per head per day, interval over pens');
+  });
+});
+
 describe('a trial that was fed as one herd an arm', () => {
   it('has no verdict by its animals, whatever they gained, and says what two herds do', async () => {
     const operation = await operationWith(world);

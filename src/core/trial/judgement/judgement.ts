@@ -3,6 +3,7 @@ import type { AnimalResult } from '../analysis-sets.js';
 import type { ArmFeed, ArmOutcome } from '../arm-outcome.js';
 import type { ArmsCompared, LeftOut, ResidualReport, TrialMethod } from '../compare-arms.js';
 import type { DeathsDifference } from '../deaths-difference.js';
+import type { PenFeed } from '../feed-of-pens.js';
 import type { Triple } from '../if-it-held.js';
 import type { PartialBudget } from '../partial-budget.js';
 import type { SpendingKind } from '../planned-looks.js';
@@ -38,6 +39,8 @@ export interface TrialToJudge {
   readonly upToDay?: number;
   readonly currency: Currency;
   readonly feeds: readonly ArmFeed[];
+  /** What single pens were fed; none if absent. */
+  readonly penFeeds?: readonly PenFeed[];
   readonly otherCosts: readonly { readonly armId: string; readonly cost: Money }[];
   /** What a kilogram of gain is worth; null leaves the partial budget out. */
   readonly valueOfGain: PricePerMass | null;
