@@ -52,16 +52,16 @@ export function dunnettCumulative({
 }
 
 /** Residual spread found over the true one, √(χ² / degrees of freedom), with weights that add up to one. */
-function spreadsOf(degreesOfFreedom: number): { spread: number; weight: number }[] {
+export function spreadsOf(degreesOfFreedom: number, steps = SPREAD_STEPS): { spread: number; weight: number }[] {
   // In the logarithm u of the spread the density is exp(f (u − exp(2u) / 2)): a bell with sd √(1 / 2f), long to the
   // left where f is small.
   const sd = Math.sqrt(1 / (2 * degreesOfFreedom));
   const from = -8 * sd - 16 / degreesOfFreedom;
   const to = 8 * sd;
-  const step = (to - from) / SPREAD_STEPS;
+  const step = (to - from) / steps;
   const half = degreesOfFreedom / 2;
   const logConstant = Math.log(2) + half * Math.log(half) - logGamma(half);
-  const points = Array.from({ length: SPREAD_STEPS + 1 }, (_, index) => {
+  const points = Array.from({ length: steps + 1 }, (_, index) => {
     const u = from + index * step;
     const logDensity = logConstant + degreesOfFreedom * u - half * Math.exp(2 * u);
     return { spread: Math.exp(u), weight: step * Math.exp(logDensity) };

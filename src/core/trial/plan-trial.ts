@@ -44,6 +44,8 @@ export interface TrialPlanRequest {
   readonly method?: TrialMethod;
   readonly confidence?: number;
   readonly power?: number;
+  /** Also asks whether the feedings differ by less than the hoped difference (see equivalence.ts); no if absent. */
+  readonly equivalence?: boolean;
   readonly looks: { readonly fractions: readonly number[]; readonly kind: SpendingKind } | null;
   readonly classOfAnimals: string;
   readonly season: string;
@@ -88,6 +90,8 @@ export interface TrialPlan {
   readonly smallestVisibleDifferenceKgPerDay: number | null;
   readonly unitsPerArmForHopedDifference: number | null;
   readonly curve: readonly PowerCurvePoint[];
+  /** Chance of showing no worthwhile difference where there is none, and units an arm for the power aimed for. */
+  readonly equivalence: { readonly power: number | null; readonly unitsPerArm: number | null } | null;
   readonly looks: readonly LookBoundary[];
   readonly protocol: ProtocolSheet;
   readonly cautions: readonly TrialCaution[];
@@ -114,9 +118,11 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
   const { confidence, power } = aimsOf(request);
   const losses = lossesOf(request);
   const sd = spreadOf(request, losses);
-  const { alpha, looks, error } = errorOf(request, confidence);
+  const { alpha, apart, looks, error } = errorOf(request, confidence);
   const lost = request.unit === 'animal' ? losses.cattle : losses.pens;
   const sight = sightOf(request, { ...error, sd: sd.unitKgPerDay, lost, power });
+  const equivalence =
+    request.equivalence === true ? equivalenceOf(request, { sd: sd.unitKgPerDay, alpha: apart, lost, power }) : null;
   return {
     ok: true,
     question: request.question,
@@ -130,6 +136,7 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
     smallestVisibleDifferenceKgPerDay: sight.visible,
     unitsPerArmForHopedDifference: sight.needed,
     curve: sight.curve,
+    equivalence,
     looks,
     protocol: protocolSheet({
       lengthDays: request.lengthDays,
@@ -142,6 +149,7 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
     cautions: planCautions(request, sd, losses),
     words: [
       ...sightInWords(request, sight, power),
+      ...equivalenceInWords(request, equivalence, power),
       restsOnInWords(request, sd),
       lossesInWords(request, losses),
       ...looksInWords(looks, confidence),
@@ -190,7 +198,7 @@ interface ErrorPlanned {
 function errorOf(
   { arms, unitsPerArm, method = 'analysis-of-covariance', looks: planned }: TrialPlanRequest,
   confidence: number,
-): { alpha: number; looks: LookBoundary[]; error: ErrorPlanned } {
+): { alpha: number; apart: number; looks: LookBoundary[]; error: ErrorPlanned } {
   const changes = arms.filter((arm) => arm.role === 'change').length;
   const share = (1 - confidence) / changes;
   const looks =
@@ -201,6 +209,7 @@ function errorOf(
   const sizes = { usual: unitsPerArm, changes: new Array<number>(changes).fill(unitsPerArm) };
   return {
     alpha: dunnett && unitsPerArm > 1 ? dunnettShare({ alpha: 1 - confidence, degreesOfFreedom, sizes }) : apart,
+    apart,
     looks,
     error: { alpha: dunnett ? 1 - confidence : apart * changes, changes, dunnett },
   };
@@ -267,6 +276,35 @@ function sightInWords(request: TrialPlanRequest, sight: Sight, power: number): s
             `more, 20 head per arm ${up(twenty)} ${perDay} or more.`,
         ]
       : []),
+  ];
+}
+
+/** `alpha` is that of one comparison at the last look, by Bonferroni. */
+function equivalenceOf(
+  request: TrialPlanRequest,
+  { power, ...given }: { sd: number; alpha: number; lost: number; power: number },
+): TrialPlan['equivalence'] {
+  const { method = 'analysis-of-covariance', unitsPerArm: perArm, hopedDifferenceKgPerDay: difference, arms } = request;
+  const changes = arms.length - 1;
+  const asked = { ...given, method, difference, changes, alpha: given.alpha * changes, equivalence: true };
+  return {
+    power: perArm < 2 ? null : powerOfAnalysis({ ...asked, perArm }),
+    unitsPerArm: unitsByAnalysis({ ...asked, power, most: MOST_UNITS }),
+  };
+}
+
+function equivalenceInWords(request: TrialPlanRequest, found: TrialPlan['equivalence'], power: number): string[] {
+  if (!found) return [];
+  const { unit, wordsIn: toldIn } = request;
+  const margin = `${shown(request.hopedDifferenceKgPerDay, toldIn).toFixed(2)} ${toldIn} a day`;
+  return [
+    (found.power === null
+      ? 'The trial cannot show that there is no worthwhile difference. '
+      : `If the feedings do not differ, ${percent(Math.floor(found.power * 100) / 100)} of such trials would show ` +
+        `that they differ by less than ${margin}. `) +
+      (found.unitsPerArm === null
+        ? ''
+        : `For ${percent(power)} it takes ${found.unitsPerArm} ${unit === 'pen' ? 'pens' : 'head'} per arm.`),
   ];
 }
 

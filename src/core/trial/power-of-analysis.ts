@@ -1,6 +1,7 @@
 import type { TrialMethod } from './compare-arms.js';
-import { dunnettCritical } from './dunnett.js';
+import { dunnettCritical, spreadsOf } from './dunnett.js';
 import { noncentralTCumulative, tQuantile } from './distributions.js';
+import { normalUpperTail } from './special-functions.js';
 
 interface AnalysisPlanned {
   readonly method: TrialMethod;
@@ -13,6 +14,11 @@ interface AnalysisPlanned {
   readonly alpha: number;
   /** Changes that are compared with the usual arm; one if absent. */
   readonly changes?: number;
+  /**
+   * Asks for the chance that two one-sided tests, each at `alpha`, show a difference smaller than `difference` where
+   * there is none (see equivalence.ts). Several changes then share the error by Bonferroni.
+   */
+  readonly equivalence?: boolean;
   /** Is the error shared after Dunnett where the analysis allows it? Else by Bonferroni. True if absent. */
   readonly dunnett?: boolean;
   /** Share of units that are expected to end without a weight, by chance and alike in both arms; none if absent. */
@@ -54,9 +60,23 @@ export function powerOfAnalysis({ lost = 0, ...planned }: AnalysisPlanned): numb
  * @throws RangeError with fewer than two units per arm, a spread that is not positive or an alpha outside 0 to 1.
  */
 function powerWithAll({ method, perArm, difference, sd, alpha, ...more }: Omit<AnalysisPlanned, 'lost'>): number {
-  const { changes = 1, dunnett = true } = more;
+  const { changes = 1, dunnett = true, equivalence = false } = more;
   if (!(perArm >= 2) || !(sd > 0) || !(alpha > 0 && alpha < 1))
     throw new RangeError('Power needs two units per arm or more, a positive sd and an alpha between 0 and 1');
+  if (equivalence) {
+    // Critical values at twice the error, two-sided, are those of one side.
+    const oneSided = { ...more, method, perArm, sd, difference, alpha: Math.min(2 * alpha, 0.999), dunnett: false };
+    return chanceOf(within, oneSided);
+  }
+  return chanceOf(beyond, { ...more, method, perArm, sd, difference, alpha, changes, dunnett });
+}
+
+type ChanceOfT = (given: { critical: number; degreesOfFreedom: number; noncentrality: number }) => number;
+
+function chanceOf(
+  beyond: ChanceOfT,
+  { method, perArm, difference, sd, alpha, changes = 1, dunnett = true }: Omit<AnalysisPlanned, 'lost'>,
+): number {
   const effect = (Math.abs(difference) / sd) * Math.sqrt(perArm / 2);
   if (method === 'analysis-of-covariance') {
     const degreesOfFreedom = (changes + 1) * (perArm - 1) - 1;
@@ -101,6 +121,15 @@ function beyond(given: { critical: number; degreesOfFreedom: number; noncentrali
     1 -
     noncentralTCumulative({ t: critical, degreesOfFreedom, noncentrality }) +
     noncentralTCumulative({ t: -critical, degreesOfFreedom, noncentrality })
+  );
+}
+
+/** Chance that two one-sided tests both reject where nothing differs; `noncentrality` is the margin in true errors. */
+function within(given: { critical: number; degreesOfFreedom: number; noncentrality: number }): number {
+  const { critical, degreesOfFreedom, noncentrality: margin } = given;
+  return spreadsOf(degreesOfFreedom, 400).reduce(
+    (sum, { spread, weight }) => sum + weight * (1 - 2 * normalUpperTail(Math.max(0, margin - critical * spread))),
+    0,
   );
 }
 

@@ -210,6 +210,15 @@ function hayAnswer(hay: KeptJudgement['arms'][number]['hay'], units: UnitSystem)
   };
 }
 
+function equivalenceAnswer(
+  found: NonNullable<KeptComparison['equivalence']> | null,
+  mass: (kg: number) => ReturnType<typeof formatKilograms>,
+): JudgementOut['comparisons'][number]['equivalence'] {
+  if (found === null) return null;
+  const { marginKgPerDay, alpha, lowKgPerDay, highKgPerDay, p, shown } = found;
+  return { margin: mass(marginKgPerDay), alpha, low: mass(lowKgPerDay), high: mass(highKgPerDay), p, shown };
+}
+
 function byPenAnswer(
   found: KeptJudgement['arms'][number]['feedOfPens'] | null,
   units: UnitSystem,
@@ -326,6 +335,7 @@ function comparisonAnswer(
     worthwhileForSure: given.verdict.worthwhileForSure,
     words: [...given.verdict.sentences],
     answer: answerOf(given.answer),
+    equivalence: equivalenceAnswer(given.equivalence ?? null, mass),
     twoHerds: twoHerdsAnswer(given.twoHerds ?? null, units),
     animalsOnly: answerOf(given.animalsOnly),
     asDrawn: set(given.asDrawn),

@@ -57,11 +57,12 @@ interface KeptSet {
 
 export interface KeptComparison extends Omit<
   ComparisonJudged,
-  'asDrawn' | 'perProtocol' | 'partialBudget' | 'checks' | 'deaths' | 'addedWeightKg' | 'twoHerds'
+  'asDrawn' | 'perProtocol' | 'partialBudget' | 'checks' | 'deaths' | 'addedWeightKg' | 'twoHerds' | 'equivalence'
 > {
-  /** These two are left out of judgements made before they were kept. */
+  /** These are left out of judgements made before they were kept. */
   deaths?: ComparisonJudged['deaths'];
   twoHerds?: ComparisonJudged['twoHerds'];
+  equivalence?: ComparisonJudged['equivalence'];
   asDrawn: KeptSet;
   perProtocol: KeptSet;
   checks: {

@@ -287,6 +287,17 @@ const comparison = z.object({
   answer: difference
     .describe('All animals as drawn, by the method of the plan; null where it cannot be estimated')
     .nullable(),
+  equivalence: z
+    .object({
+      margin: massOut.describe('The worthwhile difference per head per day, either side of none'),
+      alpha: z.number().describe('Error of each of the two one-sided tests'),
+      low: massOut.describe('Low end of the interval at one less twice the error'),
+      high: massOut.describe('High end of that interval'),
+      p: z.number().describe('The larger of the two p-values'),
+      shown: z.boolean().describe('True if the trial shows a difference smaller than the margin'),
+    })
+    .describe('Whether there is no worthwhile difference (Schuirmann 1987); null where the plan does not ask it')
+    .nullable(),
   twoHerds: z
     .object({
       difference: massOut.describe('Gain of the herd on the change less gain of the other, per head per day'),

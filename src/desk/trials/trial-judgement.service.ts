@@ -375,6 +375,7 @@ function toJudge(
     protocol: books.protocol,
     animals: books.animals,
     method: plan.method,
+    equivalence: plan.equivalence,
     penToPenSdKgPerDay: plan.penToPenSpread === null ? null : toMass(plan.penToPenSpread).kilograms.toNumber(),
     confidence: plan.confidence,
     worthwhileDifferenceKgPerDay: toMass(plan.worthwhileDifference).kilograms.toNumber(),

@@ -165,6 +165,7 @@ export function planRequest(
     hopedDifferenceKgPerDay: kilograms(plan.worthwhileDifference),
     meanStartWeightKg,
     method: plan.method,
+    equivalence: plan.equivalence,
     confidence: plan.confidence,
     power: plan.power,
     looks: plan.looks === null ? null : { fractions: plan.looks.atShares, kind: plan.looks.spending },
@@ -280,6 +281,7 @@ export function formatPlanAnswer(
       weighing: weighingAnswer(answer, whyWeighing, mass),
     },
     losses: lossesAnswer(answer),
+    equivalence: equivalenceAnswer(answer),
     curve: answer.curve.map((point) => ({
       unitsPerArm: point.perArm,
       visibleDifference: mass(point.smallestVisibleDifference),
@@ -303,7 +305,8 @@ export function formatPlanAnswer(
 }
 
 /** A plan that was frozen before these were part of it has none. */
-type PlanKept = Omit<TrialPlan, 'sd' | 'losses'> & {
+type PlanKept = Omit<TrialPlan, 'sd' | 'losses' | 'equivalence'> & {
+  readonly equivalence?: TrialPlan['equivalence'];
   readonly sd: Partial<TrialPlan['sd']>;
   readonly losses?: TrialPlan['losses'];
 };
@@ -320,6 +323,10 @@ function weighingAnswer(
     isDefault: sd.weighingIsDefault ?? false,
     why,
   };
+}
+
+function equivalenceAnswer({ equivalence = null }: PlanKept): PlanAnswer['equivalence'] {
+  return equivalence === null ? null : { power: equivalence.power, unitsNeeded: equivalence.unitsPerArm };
 }
 
 function lossesAnswer({ losses }: PlanKept): PlanAnswer['losses'] {

@@ -37,8 +37,12 @@ export interface WholeTrial {
 }
 
 function planOf(row: Pick<TrialRow, 'plan'>): TrialPlanTyped {
-  // Plans of earlier releases name no losses.
-  return { expectedLosses: null, ...(row.plan as Omit<TrialPlanTyped, 'expectedLosses'>) };
+  // Plans of earlier releases name no losses and ask for no equivalence.
+  return {
+    expectedLosses: null,
+    equivalence: false,
+    ...(row.plan as Omit<TrialPlanTyped, 'expectedLosses' | 'equivalence'>),
+  };
 }
 
 /** The plan with its amendments, later ones over earlier ones. */

@@ -124,6 +124,13 @@ const planFields = {
     .max(0.999)
     .default(0.8)
     .describe('Power: share of such trials that should detect the worthwhile difference, 0 to 1'),
+  equivalence: z
+    .boolean()
+    .default(false)
+    .describe(
+      'True to ask also whether the feedings differ by less than the worthwhile difference (two one-sided tests, ' +
+        'each at one less the confidence)',
+    ),
   looks: looksIn
     .nullable()
     .default(null)
@@ -638,6 +645,20 @@ export const planAnswer = z
       .number()
       .int()
       .describe('Units per arm needed to detect the worthwhile difference; null where no reasonable number would do')
+      .nullable(),
+    equivalence: z
+      .object({
+        power: z
+          .number()
+          .describe('Chance of showing no worthwhile difference where there is none, 0 to 1; null with one unit an arm')
+          .nullable(),
+        unitsNeeded: z
+          .number()
+          .int()
+          .describe('Units per arm to show it with the power aimed for; null where no reasonable number would do')
+          .nullable(),
+      })
+      .describe('Null where the plan does not ask whether there is no worthwhile difference')
       .nullable(),
     spread: z.object({
       perDay: massOut.describe('Standard deviation of the daily gain of one unit, all parts together'),

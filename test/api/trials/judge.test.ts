@@ -241,9 +241,12 @@ describe('a trial that found a difference', () => {
 describe('a trial that cannot tell', () => {
   it('says so, and how many it would have taken', async () => {
     const operation = await operationWith(world);
-    const running = await aRunningTrial(world, operation, IN_PENS);
+    const running = await aRunningTrial(world, operation, { ...IN_PENS, equivalence: true });
     for (const day of [0, 1, 30, 31]) await weighAll(operation, running, day, dim);
     const report = await judged(operation, running);
+    expect(report.comparisons[0]).toMatchObject({
+      equivalence: { shown: false, alpha: expect.closeTo(0.05, 9) as number },
+    });
     expect(report.comparisons[0]).toMatchObject({ verdict: 'too-small-to-tell', favours: null });
     expect(report.words[0]).toContain('The trial is too small to tell');
     expect(report.words.join(' ')).toMatch(/\d+ pens per arm would have been needed/);

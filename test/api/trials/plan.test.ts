@@ -99,15 +99,20 @@ describe('planning a trial', () => {
     const expectedLosses = { cattlePercent: 4.5, source: 'Our own closeouts' };
     const { body } = await yard.as.nutritionist.post<TrialAnswer & { plan: object }>(
       yard.at('/trials'),
-      planBody(own, { expectedLosses }),
+      planBody(own, { expectedLosses, equivalence: true }),
       { expect: 201 },
     );
-    expect(body.plan).toMatchObject({ expectedLosses: { ...expectedLosses, pensPercent: 0 }, weighingSpread: null });
+    expect(body.plan).toMatchObject({
+      equivalence: true,
+      expectedLosses: { ...expectedLosses, pensPercent: 0 },
+      weighingSpread: null,
+    });
     const read = async (id: string, at: Operation) =>
       (
         await at.as.owner.get<{
           spread: { weighing: { ofOneWeight: { value: string }; isDefault: boolean; source: string; why: string } };
           losses: object;
+          equivalence: { power: number };
           words: string[];
         }>(at.at(`/trials/${id}/plan`), { expect: 200 })
       ).body;
@@ -116,6 +121,8 @@ describe('planning a trial', () => {
     expect(Number(answer.spread.weighing.ofOneWeight.value)).toBeCloseTo(Math.sqrt((399 / 12) * (20 / 19) * 0.5), 2);
     expect(answer.spread.weighing).toMatchObject({ isDefault: false, why: null });
     expect(answer.spread.weighing.source).toContain('20 animals in 1 group, 19 degrees of freedom');
+    expect(answer.equivalence.power).toBeGreaterThan(0);
+    expect(answer.equivalence.power).toBeLessThan(1);
     expect(answer.losses).toEqual({ ...expectedLosses, pensPercent: 0, isDefault: false });
     expect(answer.words.join(' ')).toContain('4.5 % of cattle are expected to be lost');
     const without = await operation.as.nutritionist.post<TrialAnswer>(operation.at('/trials'), planBody(herdId), {

@@ -123,6 +123,17 @@ describe('plan of a trial', () => {
     expect(needed(10) / needed(0)).toBeCloseTo((0.16 ** 2 + (10 / 70) ** 2) / 0.16 ** 2, 1);
   });
 
+  it('says how surely it would show that there is no worthwhile difference, where that is asked', () => {
+    const asked = plan({ equivalence: true, method: 'welch', hopedDifferenceKgPerDay: 0.15, lengthDays: 90 });
+    // Defined and worked out in the reference for 20 an arm, sd 0.16 and 0.15 either side: 0.7946 by the pooled test.
+    expect(asked.equivalence?.power).toBeGreaterThan(0.78);
+    expect(asked.equivalence?.power).toBeLessThan(0.7956);
+    expect(asked.equivalence?.unitsPerArm).toBeGreaterThan(20);
+    expect(asked.equivalence?.unitsPerArm).toBeLessThan(23);
+    expect(asked.words.join(' ')).toContain('If the feedings do not differ, 7');
+    expect(plan().equivalence).toBeNull();
+  });
+
   it('allows for what will be lost', () => {
     const losing = (share: number, more: Partial<TrialPlanRequest> = {}) =>
       plan({ losses: { cattle: share, pens: share, source: 'own closeouts' }, ...more });

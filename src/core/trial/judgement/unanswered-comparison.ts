@@ -27,6 +27,7 @@ export function judgeUnanswered(
       changeArmId: comparison.change.id,
       answer: null,
       twoHerds,
+      equivalence: null,
       animalsOnly: comparison.trial.unit === 'pen' ? animalsCompared(comparison) : null,
       verdict: {
         verdict: 'too-small-to-tell',
