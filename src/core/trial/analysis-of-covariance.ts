@@ -47,23 +47,21 @@ export interface CovarianceAnalysis {
 }
 
 /**
- * The adjusted difference of two arms with each row left out in turn, by one fit; first arm's rows first. Null if it
- * cannot be estimated.
+ * The adjusted difference of the second arm from the first with each row of any arm left out in turn, by one fit; rows
+ * in the order of the arms. Null if it cannot be estimated.
  */
 export function adjustedDifferencesLeftOut({
-  first,
-  second,
+  arms,
   confidence,
 }: {
-  first: readonly CovarianceRow[];
-  second: readonly CovarianceRow[];
+  arms: readonly (readonly CovarianceRow[])[];
   confidence: number;
 }): (Difference | null)[] | null {
-  const rows = [...first.map((row) => ({ ...row, second: 0 })), ...second.map((row) => ({ ...row, second: 1 }))];
-  if (first.length === 0 || second.length === 0 || rows.length < 5) return null;
-  const covariateMean = describe(rows.map((row) => row.covariate)).mean;
+  const rows = arms.flatMap((arm, index) => arm.map((row) => ({ ...row, arm: index })));
+  if (arms.some((arm) => arm.length === 0) || rows.length < arms.length + 3) return null;
+  const columns = columnsOf(arms.length, describe(rows.map((row) => row.covariate)).mean);
   const fit = linearRegression({
-    design: rows.map((row) => [1, row.second, row.covariate - covariateMean]),
+    design: rows.map(columns.oneSlope),
     response: rows.map((row) => row.response),
     hasIntercept: true,
   });

@@ -1,5 +1,7 @@
 import { counted, noun } from '../units/counted.js';
 import type { AnimalResult } from './analysis-sets.js';
+import { type FeedOfPens, feedOfPens, type PenFeed } from './feed-of-pens.js';
+import { TRIAL_CHOICES } from './trial.data.js';
 import { decimal, decimalFromFloat, type Decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { Money, type Currency, type PricePerMass } from '../units/money.js';
@@ -70,6 +72,8 @@ export interface ArmOutcome {
     /** Total cost of a kilogram of gain with deads in; null where there is then no gain, or a weight is missing. */
     readonly totalCostPerKgGainDeadsIn: Money | null;
   } | null;
+  /** Pen by pen, with intervals; null where pens have no feed of their own. */
+  readonly feedOfPens: FeedOfPens | null;
   readonly notes: readonly string[];
 }
 
@@ -84,12 +88,16 @@ export function armOutcome({
   feeds,
   otherCosts,
   currency,
+  penFeeds = [],
+  confidence = TRIAL_CHOICES.confidence.value,
 }: {
   armId: string;
   results: readonly AnimalResult[];
   feeds: readonly ArmFeed[];
   otherCosts: Money | null;
   currency: Currency;
+  penFeeds?: readonly PenFeed[];
+  confidence?: number;
 }): ArmOutcome {
   const drawn = results.filter((result) => result.armId === armId);
   const lines = feeds.filter((feed) => feed.armId === armId);
@@ -110,6 +118,7 @@ export function armOutcome({
     },
     hay: hayOf(lines, gain),
     cost: costOf({ lines, other: otherCosts ?? Money.zero(currency), currency, gain }),
+    feedOfPens: feedOfPens({ armId, results, feeds: penFeeds, confidence }),
     notes: notesOf(lines, gain),
   };
 }

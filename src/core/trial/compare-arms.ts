@@ -26,7 +26,7 @@ export interface ArmsCompared {
   readonly covariance: CovarianceAnalysis | null;
 }
 
-function covarianceRows(units: readonly UnitValue[]): CovarianceRow[] {
+export function covarianceRows(units: readonly UnitValue[]): CovarianceRow[] {
   return units.map((unit) => ({ covariate: unit.startWeightKg, response: unit.gainKgPerDay }));
 }
 
@@ -38,24 +38,40 @@ function welchOf(usual: readonly UnitValue[], change: readonly UnitValue[], conf
   });
 }
 
-/** Change minus usual by every method, the one asked for first. Null when an arm has fewer than two units. */
-export function compareArms({
+/** Two arms, and the further arms of the trial that tell of the same spread and slope. */
+interface ArmsOfTrial {
+  readonly usual: readonly UnitValue[];
+  readonly change: readonly UnitValue[];
+  readonly others?: readonly (readonly UnitValue[])[];
+}
+
+/** All arms that have units, the two that are compared first. */
+const armsOf = ({ usual, change, others = [] }: ArmsOfTrial) => [
   usual,
   change,
+  ...others.filter((units) => units.length > 0),
+];
+
+/**
+ * Change minus usual by every method, the one asked for first. The analysis of covariance is of all arms together, as
+ * Dunnett's comparisons need it; Welch and the pooled difference are of the two. Null when either has fewer than two
+ * units.
+ */
+export function compareArms({
   method,
   confidence,
-}: {
-  usual: readonly UnitValue[];
-  change: readonly UnitValue[];
+  ...arms
+}: ArmsOfTrial & {
   method: TrialMethod;
   confidence: number;
 }): ArmsCompared | null {
+  const { usual, change } = arms;
   if (usual.length < 2 || change.length < 2) return null;
   const first = describe(usual.map((unit) => unit.gainKgPerDay));
   const second = describe(change.map((unit) => unit.gainKgPerDay));
   const welch = welchOf(usual, change, confidence);
   const pooled = pooledDifference({ first, second, confidence });
-  const tried = analysisOfCovariance({ arms: [covarianceRows(usual), covarianceRows(change)], confidence });
+  const tried = analysisOfCovariance({ arms: armsOf(arms).map(covarianceRows), confidence });
   const covariance = tried.ok ? tried : null;
   const adjusted = covariance?.differences[0];
   if (method === 'analysis-of-covariance' && adjusted)
@@ -87,19 +103,17 @@ export interface LeftOut {
  * 2 (DFBETAS, with the standard error of the fit without the unit).
  */
 export function leaveOneOut({
-  usual,
-  change,
   compared,
   confidence,
-}: {
-  usual: readonly UnitValue[];
-  change: readonly UnitValue[];
+  ...arms
+}: ArmsOfTrial & {
   compared: ArmsCompared;
   confidence: number;
 }): LeftOut[] {
+  const { usual, change } = arms;
   const adjusted =
     compared.primary.method === 'analysis-of-covariance'
-      ? adjustedDifferencesLeftOut({ first: covarianceRows(usual), second: covarianceRows(change), confidence })
+      ? adjustedDifferencesLeftOut({ arms: armsOf(arms).map(covarianceRows), confidence })
       : null;
   const without = (units: readonly UnitValue[], out: UnitValue) => units.filter((unit) => unit !== out);
   return [...usual, ...change].flatMap((out, index) => {
@@ -129,24 +143,17 @@ export interface ResidualReport {
 }
 
 /** Residual checks of the primary method: of the covariance model, or of the arm means under Welch. */
-export function residualReport({
-  usual,
-  change,
-  compared,
-}: {
-  usual: readonly UnitValue[];
-  change: readonly UnitValue[];
-  compared: ArmsCompared;
-}): ResidualReport {
-  const units = [...usual, ...change];
+export function residualReport({ compared, ...given }: ArmsOfTrial & { compared: ArmsCompared }): ResidualReport {
   const model = compared.primary.method === 'analysis-of-covariance' ? compared.covariance : null;
+  const arms = model === null ? [given.usual, given.change] : armsOf(given);
+  const units = arms.flat();
   const residuals =
     model?.residuals ??
-    [usual, change].flatMap((arm) => {
+    arms.flatMap((arm) => {
       const mean = describe(arm.map((unit) => unit.gainKgPerDay)).mean;
       return arm.map((unit) => unit.gainKgPerDay - mean);
     });
-  const leverages = model?.leverages ?? [usual, change].flatMap((arm) => arm.map(() => 1 / arm.length));
+  const leverages = model?.leverages ?? arms.flatMap((arm) => arm.map(() => 1 / arm.length));
   const parameters = model?.parameters ?? 2;
   const residualSd = Math.sqrt(
     residuals.reduce((sum, residual) => sum + residual ** 2, 0) / Math.max(1, units.length - parameters),
@@ -154,11 +161,16 @@ export function residualReport({
   const distances = cooksDistances({ residuals, leverages, parameters, residualSd });
   return {
     normality: shapiroFrancia(residuals),
-    equalVariance: brownForsythe([residuals.slice(0, usual.length), residuals.slice(usual.length)]),
+    equalVariance: brownForsythe(residualsByArm(residuals, arms)),
     influence: units.map((unit, index) => ({
       unitId: unit.id,
       residualKgPerDay: residuals[index] ?? 0,
       cooksDistance: distances[index] ?? null,
     })),
   };
+}
+
+function residualsByArm(residuals: readonly number[], arms: readonly (readonly UnitValue[])[]): number[][] {
+  let from = 0;
+  return arms.map((arm) => residuals.slice(from, (from += arm.length)));
 }

@@ -22,10 +22,11 @@ import { confidenceText } from './words.js';
  * effect of the missing; feed, waste, conversion, cost of gain, partial budget; and words that claim no more than the
  * interval. Kilograms, days, decimals for money.
  *
- * The unit is what was fed apart by the books: where an arm was fed as one pen or herd, that is one unit.
- * Several changes share the error by Bonferroni. A planned look uses its spending boundary; a look that was not planned
- * is marked as peeking and its interval is widened by Bonferroni over the looks. Sources: see two-sample.ts,
- * analysis-of-covariance.ts, planned-looks.ts, residual-checks.ts; the pen as unit: trial.data.ts.
+ * The unit is what was fed apart by the books: where an arm was fed as one pen or herd, that is one unit. Several
+ * changes share the error after Dunnett, or by Bonferroni (see shared-error.ts). A planned look uses its spending
+ * boundary; a look that was not planned is marked as peeking and its interval is widened by Bonferroni over the looks.
+ * Sources: see two-sample.ts, analysis-of-covariance.ts, planned-looks.ts, residual-checks.ts; the pen as unit:
+ * trial.data.ts.
  * @returns a refusal with codes `trial.arms`, `trial.confidence`, `trial.worthwhile`, `trial.animal-twice`,
  * `trial.unknown-arm`, `trial.weight`, `trial.pen-in-two-arms`, `trial.looks`, `trial.currency`.
  */
@@ -34,12 +35,12 @@ export function judgeTrial(asPlanned: TrialToJudge): TrialJudged | Refusal {
   const problems = problemsOfTrial(trial);
   const usual = trial.arms.find((arm) => arm.role === 'usual');
   if (problems.length > 0 || !usual) return refused(problems);
-  const error = sharedErrorOf(trial);
   const results = animalResults({
     protocol: trial.protocol,
     animals: trial.animals,
     ...(trial.upToDay === undefined ? {} : { upToDay: trial.upToDay }),
   });
+  const error = sharedErrorOf(trial, results);
   const outcomes = outcomesOf(trial, results);
   const compared = comparisonsOf({ trial, usual, results, outcomes, error }).map(judgeComparison);
   const comparisons = compared.map((one) => one.judged);
@@ -65,7 +66,7 @@ export function judgeTrial(asPlanned: TrialToJudge): TrialJudged | Refusal {
 }
 
 function outcomesOf(
-  { arms, feeds, otherCosts, currency }: TrialToJudge,
+  { arms, feeds, otherCosts, currency, penFeeds = [], confidence }: TrialToJudge,
   results: readonly AnimalResult[],
 ): ArmOutcome[] {
   return arms.map((arm) =>
@@ -75,6 +76,8 @@ function outcomesOf(
       feeds,
       otherCosts: otherCosts.find((other) => other.armId === arm.id)?.cost ?? null,
       currency,
+      penFeeds,
+      confidence,
     }),
   );
 }
@@ -110,11 +113,15 @@ function judgeComparison(comparison: Comparison): { judged: ComparisonJudged; ca
 }
 
 /** Says that the error is shared, where it is. */
-function sharingInWords(trial: TrialToJudge, { confidence, planned, peeking }: SharedError, changes: number): string[] {
+function sharingInWords(
+  trial: TrialToJudge,
+  { confidence, dunnett, planned, peeking }: SharedError,
+  changes: number,
+): string[] {
   if (changes <= 1 && !planned && !peeking) return [];
   return [
     `Each interval is given at ${confidenceText(confidence)}, so that all ` +
       `${changes > 1 ? `${changes} comparisons` : 'looks'} together keep ` +
-      `${confidenceText(trial.confidence)}.`,
+      `${confidenceText(trial.confidence)}${dunnett ? ' (Dunnett)' : ''}.`,
   ];
 }

@@ -82,3 +82,49 @@ export function ownDailyGainSpread(weights: readonly OwnWeight[]): OwnSpread {
     longestDays: Math.max(...spans),
   };
 }
+
+export type OwnWeighingSpread =
+  | {
+      readonly ok: true;
+      /** Of one weight of one animal on one day. */
+      readonly sdKg: number;
+      readonly degreesOfFreedom: number;
+      readonly animals: number;
+      /** Groups of animals of one herd weighed on the same two days. */
+      readonly groups: number;
+    }
+  | { readonly ok: false; readonly animals: number; readonly because: string };
+
+/**
+ * Spread of one weight of an animal from day to day (fill and scale), from an operation's own weights on two days in a
+ * row at the same fill: the spread of the differences within each group over the square root of two, pooled over
+ * groups, so that a day on which a whole herd was fuller is no spread. Kilograms. Source: within-subject standard
+ * deviation of paired measurements, Bland and Altman 1996, British Medical Journal 313:744 (from memory).
+ * @returns what is lacking where there are fewer than `ownSpreadDegreesOfFreedom` in all groups together.
+ */
+export function ownWeighingSpread(weights: readonly OwnWeight[]): OwnWeighingSpread {
+  const on = new Map(weights.map((one) => [`${one.fill} ${one.animalId} ${one.day}`, one]));
+  const groups = new Map<string, number[]>();
+  for (const { fill, animalId, herdId, day, weightKg } of on.values()) {
+    const next = on.get(`${fill} ${animalId} ${day + 1}`);
+    if (next === undefined) continue;
+    const key = `${herdId} ${fill} ${day}`;
+    groups.set(key, [...(groups.get(key) ?? []), next.weightKg - weightKg]);
+  }
+  const usable = [...groups.values()].filter((group) => group.length > 1);
+  const animals = [...groups.values()].reduce((sum, group) => sum + group.length, 0);
+  const degreesOfFreedom = usable.reduce((sum, group) => sum + group.length - 1, 0);
+  const least = TRIAL_CHOICES.ownSpreadDegreesOfFreedom.value;
+  if (degreesOfFreedom < least)
+    return {
+      ok: false,
+      animals,
+      because:
+        `The books hold weights of like fill on two days in a row of ${counted(animals, 'animal')}; ${least} degrees ` +
+        `of freedom are needed and there ${noun(degreesOfFreedom, 'is', 'are')} ${degreesOfFreedom}.`,
+    };
+  const within = usable.reduce((sum, group) => sum + describe(group).sumOfSquares, 0) / degreesOfFreedom;
+  if (!(within > 0))
+    return { ok: false, animals, because: 'All animals changed alike from day to day, which real weights never are.' };
+  return { ok: true, sdKg: Math.sqrt(within / 2), degreesOfFreedom, animals, groups: usable.length };
+}

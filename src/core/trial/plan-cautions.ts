@@ -1,15 +1,16 @@
-import type { PlannedSpread, TrialPlanRequest } from './plan-trial.js';
+import type { PlannedLosses, PlannedSpread, TrialPlanRequest } from './plan-trial.js';
 import { caution, designCautions, type TrialCaution } from './trial-cautions.js';
 import { DEFAULT_DAILY_GAIN_SPREAD, UNIT_SOURCES } from './trial.data.js';
-import { shown } from './words.js';
+import { percent, shown } from './words.js';
 
 /** What may keep a trial from seeing what its plan says it will. */
-export function planCautions(request: TrialPlanRequest, spread: PlannedSpread): TrialCaution[] {
+export function planCautions(request: TrialPlanRequest, spread: PlannedSpread, losses: PlannedLosses): TrialCaution[] {
   const { lengthDays, unit, unitsPerArm, meanStartWeightKg, wordsIn: wordsIn } = request;
   return [
     ...designCautions({ lengthDays, unit, unitsPerArm, meanWeightKg: meanStartWeightKg, wordsIn: wordsIn }),
     ...ofDefaultSpread(request, spread),
-    ...ofShorterTrial(request, spread),
+    ...ofDefaultWeighing(request, spread),
+    ...ofDefaultLosses(losses),
     ...ofUnknownPenSpread(request),
     ...ofAnimalsFedTogether(request),
   ];
@@ -31,16 +32,28 @@ function ofDefaultSpread(
   ];
 }
 
-function ofShorterTrial({ lengthDays, weighingSdKg }: TrialPlanRequest, { isDefault }: PlannedSpread): TrialCaution[] {
-  if (!isDefault || lengthDays >= DEFAULT_DAILY_GAIN_SPREAD.days || weighingSdKg !== null) return [];
+function ofDefaultWeighing({ wordsIn: toldIn }: TrialPlanRequest, spread: PlannedSpread): TrialCaution[] {
+  if (!spread.weighingIsDefault) return [];
   return [
     caution(
-      'trial.spread-from-longer-trial',
-      `Gains over ${lengthDays} days spread more than over ${DEFAULT_DAILY_GAIN_SPREAD.days} days, ` +
-        'because the same difference in gut fill is divided by fewer days. Without a figure for the ' +
-        'weighing this plan is a best case.',
-      { value: lengthDays, unit: 'days' },
-      DEFAULT_DAILY_GAIN_SPREAD.source,
+      'trial.default-weighing-spread',
+      `How much a weight differs from day to day (${shown(spread.weighingKg, toldIn).toFixed(1)} ${toldIn}) is a ` +
+        'default from published extremes, not your own: weigh the same cattle on two days in a row, or state it.',
+      { value: spread.weighingKg, unit: 'kg' },
+      spread.weighingSource,
+    ),
+  ];
+}
+
+function ofDefaultLosses({ isDefault, cattle, source }: PlannedLosses): TrialCaution[] {
+  if (!isDefault) return [];
+  return [
+    caution(
+      'trial.default-losses',
+      `${percent(cattle, 1)} of cattle are taken to be lost before their end weight, from published death losses; ` +
+        'name your own where tags are lost, cattle are sold or more fall sick.',
+      { value: cattle, unit: 'share' },
+      source,
     ),
   ];
 }

@@ -76,7 +76,8 @@ function problemsOfDifference(request: TrialPlanRequest): Problem[] {
 }
 
 function problemsOfSpread(request: TrialPlanRequest): Problem[] {
-  const { dailyGainSd, weighingSdKg, penToPenSdKgPerDay } = request;
+  const { dailyGainSd, weighingSd, penToPenSdKgPerDay, losses } = request;
+  const isShare = (share: number) => share >= 0 && share <= 0.5;
   const notNegative = 'A standard deviation is not negative.';
   return [
     ...need(
@@ -87,8 +88,16 @@ function problemsOfSpread(request: TrialPlanRequest): Problem[] {
       'above 0',
       'A standard deviation of daily gain is above zero.',
     ),
-    ...need(request, (weighingSdKg ?? 0) >= 0, 'trial.spread', 'weighingSdKg', '0 or more', notNegative),
+    ...need(request, (weighingSd?.kg ?? 0) >= 0, 'trial.spread', 'weighingSd', '0 or more', notNegative),
     ...need(request, (penToPenSdKgPerDay ?? 0) >= 0, 'trial.spread', 'penToPenSdKgPerDay', '0 or more', notNegative),
+    ...need(
+      request,
+      losses === null || (isShare(losses.cattle) && isShare(losses.pens)),
+      'trial.losses',
+      'losses',
+      'shares from 0 to 0.5',
+      'A trial that may lose more than half of its cattle or pens is none.',
+    ),
   ];
 }
 

@@ -1,4 +1,5 @@
 import { type Refusal, refused } from '../outcome/outcome.js';
+import { dunnettShare } from './dunnett.js';
 import { aimsOf } from './plan-aims.js';
 import { planCautions } from './plan-cautions.js';
 import { problemsOfPlan } from './plan-problems.js';
@@ -8,7 +9,7 @@ import type { PowerCurvePoint } from './power.js';
 import { powerOfAnalysis, unitsByAnalysis, visibleByAnalysis } from './power-of-analysis.js';
 import { protocolSheet, type ProtocolSheet } from './protocol-sheet.js';
 import type { TrialCaution } from './trial-cautions.js';
-import { DEFAULT_DAILY_GAIN_SPREAD } from './trial.data.js';
+import { DEFAULT_DAILY_GAIN_SPREAD, DEFAULT_LOSSES, DEFAULT_WEIGHING_SPREAD } from './trial.data.js';
 import type { TrialArm } from './trial-records.js';
 import { limitsInWords } from './verdict.js';
 import { percent, roundedUp, shown, type WordUnit } from './words.js';
@@ -27,10 +28,12 @@ export interface TrialPlanRequest {
   /** Between pens fed alike, beyond what their animals explain; null counts as zero, with a caution. Pens only. */
   readonly penToPenSdKgPerDay: number | null;
   /**
-   * Of one weight of one animal from day to day (fill and scale); null if unknown. Added to the default or own sd for
-   * the length of this trial.
+   * Of one weight of one animal from day to day (fill and scale); null takes the stated default. Added to the default
+   * or own sd for the length of this trial.
    */
-  readonly weighingSdKg: number | null;
+  readonly weighingSd: { readonly kg: number; readonly source: string } | null;
+  /** Shares expected to be lost before their end weight; null takes the stated default for cattle and none for pens. */
+  readonly losses: { readonly cattle: number; readonly pens: number; readonly source: string } | null;
   readonly twoWeighingDays: boolean;
   readonly fill: 'full' | 'shrunk';
   readonly hoursOffFeed: number;
@@ -41,6 +44,8 @@ export interface TrialPlanRequest {
   readonly method?: TrialMethod;
   readonly confidence?: number;
   readonly power?: number;
+  /** Also asks whether the feedings differ by less than the hoped difference (see equivalence.ts); no if absent. */
+  readonly equivalence?: boolean;
   readonly looks: { readonly fractions: readonly number[]; readonly kind: SpendingKind } | null;
   readonly classOfAnimals: string;
   readonly season: string;
@@ -57,6 +62,18 @@ export interface PlannedSpread {
   readonly penKgPerDay: number;
   readonly source: string;
   readonly isDefault: boolean;
+  /** Of one weight on one day, kilograms. */
+  readonly weighingKg: number;
+  readonly weighingSource: string;
+  readonly weighingIsDefault: boolean;
+}
+
+/** What a plan allows for that will not be there at the end. Shares. */
+export interface PlannedLosses {
+  readonly cattle: number;
+  readonly pens: number;
+  readonly source: string;
+  readonly isDefault: boolean;
 }
 
 export interface TrialPlan {
@@ -64,6 +81,7 @@ export interface TrialPlan {
   readonly question: string;
   readonly unit: 'animal' | 'pen';
   readonly sd: PlannedSpread;
+  readonly losses: PlannedLosses;
   /** Two-sided alpha of one comparison at the final look. */
   readonly alpha: number;
   readonly confidence: number;
@@ -72,6 +90,8 @@ export interface TrialPlan {
   readonly smallestVisibleDifferenceKgPerDay: number | null;
   readonly unitsPerArmForHopedDifference: number | null;
   readonly curve: readonly PowerCurvePoint[];
+  /** Chance of showing no worthwhile difference where there is none, and units an arm for the power aimed for. */
+  readonly equivalence: { readonly power: number | null; readonly unitsPerArm: number | null } | null;
   readonly looks: readonly LookBoundary[];
   readonly protocol: ProtocolSheet;
   readonly cautions: readonly TrialCaution[];
@@ -86,24 +106,29 @@ const MOST_UNITS = 100_000;
 
 /**
  * Plans a feeding trial: what it can see, how many it would take, when to look and what to write down. Kilograms,
- * kilograms a day, days. Several changes share the error by Bonferroni; several looks by the spending function named.
- * Sources: power of the analysis that will run (see power-of-analysis.ts), Lan and DeMets 1983 (see planned-looks.ts),
- * the default spread in trial.data.ts.
+ * kilograms a day, days. Several changes share the error as the judgement shares it (see shared-error.ts); several
+ * looks by the spending function named. Sources: power of the analysis that will run (see power-of-analysis.ts), Lan
+ * and DeMets 1983 (see planned-looks.ts), the default spread in trial.data.ts.
  * @returns a refusal with codes `trial.arms`, `trial.units`, `trial.length`, `trial.hoped-difference`, `trial.spread`,
- * `trial.confidence`, `trial.power`, `trial.looks`, `trial.look-not-weighed`.
+ * `trial.losses`, `trial.confidence`, `trial.power`, `trial.looks`, `trial.look-not-weighed`.
  */
 export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
   const problems = problemsOfPlan(request);
   if (problems.length > 0) return refused(problems);
   const { confidence, power } = aimsOf(request);
-  const sd = spreadOf(request);
-  const { alpha, looks } = errorOf(request, confidence);
-  const sight = sightOf(request, { sd: sd.unitKgPerDay, alpha, power });
+  const losses = lossesOf(request);
+  const sd = spreadOf(request, losses);
+  const { alpha, apart, looks, error } = errorOf(request, confidence);
+  const lost = request.unit === 'animal' ? losses.cattle : losses.pens;
+  const sight = sightOf(request, { ...error, sd: sd.unitKgPerDay, lost, power });
+  const equivalence =
+    request.equivalence === true ? equivalenceOf(request, { sd: sd.unitKgPerDay, alpha: apart, lost, power }) : null;
   return {
     ok: true,
     question: request.question,
     unit: request.unit,
     sd,
+    losses,
     alpha,
     confidence,
     powerAimedFor: power,
@@ -111,6 +136,7 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
     smallestVisibleDifferenceKgPerDay: sight.visible,
     unitsPerArmForHopedDifference: sight.needed,
     curve: sight.curve,
+    equivalence,
     looks,
     protocol: protocolSheet({
       lengthDays: request.lengthDays,
@@ -120,63 +146,101 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
       interimDays: request.interimWeighingDays,
       unit: request.unit,
     }),
-    cautions: planCautions(request, sd),
-    words: [...sightInWords(request, sight, power), restsOnInWords(request, sd), ...looksInWords(looks, confidence)],
+    cautions: planCautions(request, sd, losses),
+    words: [
+      ...sightInWords(request, sight, power),
+      ...equivalenceInWords(request, equivalence, power),
+      restsOnInWords(request, sd),
+      lossesInWords(request, losses),
+      ...looksInWords(looks, confidence),
+    ],
     limits: limitsInWords({ classOfAnimals: request.classOfAnimals, season: request.season, hay: request.hay }),
   };
 }
 
-function spreadOf(request: TrialPlanRequest): PlannedSpread {
-  const { unit, headPerUnit, lengthDays } = request;
+function lossesOf({ losses }: TrialPlanRequest): PlannedLosses {
+  return losses === null
+    ? { cattle: DEFAULT_LOSSES.value, pens: 0, source: DEFAULT_LOSSES.source, isDefault: true }
+    : { ...losses, isDefault: false };
+}
+
+function spreadOf(request: TrialPlanRequest, losses: PlannedLosses): PlannedSpread {
+  const { unit, headPerUnit, lengthDays, twoWeighingDays } = request;
   const animalKgPerDay = request.dailyGainSd?.kgPerDay ?? DEFAULT_DAILY_GAIN_SPREAD.sdKgPerDay;
+  const weighingKg = request.weighingSd?.kg ?? DEFAULT_WEIGHING_SPREAD.value;
   // Start and end weight each carry the day's fill; two days in a row halve its variance.
-  const weighingKgPerDay =
-    (Math.SQRT2 * (request.weighingSdKg ?? 0)) / Math.sqrt(request.twoWeighingDays ? 2 : 1) / lengthDays;
+  const weighingKgPerDay = (Math.SQRT2 * weighingKg) / Math.sqrt(twoWeighingDays ? 2 : 1) / lengthDays;
   const penKgPerDay = unit === 'pen' ? (request.penToPenSdKgPerDay ?? 0) : 0;
+  // Cattle that are lost leave fewer to the mean of their pen.
+  const headAtEnd = unit === 'pen' ? Math.max(1, headPerUnit * (1 - losses.cattle)) : 1;
   return {
-    unitKgPerDay: Math.sqrt((animalKgPerDay ** 2 + weighingKgPerDay ** 2) / headPerUnit + penKgPerDay ** 2),
+    unitKgPerDay: Math.sqrt((animalKgPerDay ** 2 + weighingKgPerDay ** 2) / headAtEnd + penKgPerDay ** 2),
     animalKgPerDay,
     weighingKgPerDay,
     penKgPerDay,
     source: request.dailyGainSd?.source ?? DEFAULT_DAILY_GAIN_SPREAD.source,
     isDefault: request.dailyGainSd === null,
+    weighingKg,
+    weighingSource: request.weighingSd?.source ?? DEFAULT_WEIGHING_SPREAD.source,
+    weighingIsDefault: request.weighingSd === null,
   };
 }
 
-/** Two-sided alpha of one comparison at the last look, and the boundaries of all looks. */
+/** How the error is shared, as `powerOfAnalysis` takes it. */
+interface ErrorPlanned {
+  /** Of all comparisons together. */
+  readonly alpha: number;
+  readonly changes: number;
+  readonly dunnett: boolean;
+}
+
+/** Two-sided alpha of one comparison at the last look, how the error is shared, and the boundaries of all looks. */
 function errorOf(
-  { arms, looks: planned }: TrialPlanRequest,
+  { arms, unitsPerArm, method = 'analysis-of-covariance', looks: planned }: TrialPlanRequest,
   confidence: number,
-): { alpha: number; looks: LookBoundary[] } {
-  const share = (1 - confidence) / arms.filter((arm) => arm.role === 'change').length;
+): { alpha: number; apart: number; looks: LookBoundary[]; error: ErrorPlanned } {
+  const changes = arms.filter((arm) => arm.role === 'change').length;
+  const share = (1 - confidence) / changes;
   const looks =
     planned === null ? [] : lookBoundaries({ fractions: planned.fractions, alpha: share, kind: planned.kind });
-  return { alpha: looks.at(-1)?.nominalAlpha ?? share, looks };
+  const dunnett = looks.length <= 1 && changes > 1 && method !== 'welch';
+  const apart = looks.at(-1)?.nominalAlpha ?? share;
+  const degreesOfFreedom = arms.length * (unitsPerArm - 1) - 1;
+  const sizes = { usual: unitsPerArm, changes: new Array<number>(changes).fill(unitsPerArm) };
+  return {
+    alpha: dunnett && unitsPerArm > 1 ? dunnettShare({ alpha: 1 - confidence, degreesOfFreedom, sizes }) : apart,
+    apart,
+    looks,
+    error: { alpha: dunnett ? 1 - confidence : apart * changes, changes, dunnett },
+  };
 }
 
 /** What the trial can see. Differences in kilograms a day. */
 interface Sight {
-  /** Smallest difference seen with the power aimed for; null with one unit per arm, which no test can judge. */
+  /** Smallest difference seen with the power aimed for; null with one unit per arm, or where too many may be lost. */
   readonly visible: number | null;
   readonly powerAtHoped: number | null;
   /** Units an arm for the hoped difference; null where no number that can be kept is enough. */
   readonly needed: number | null;
   readonly curve: readonly PowerCurvePoint[];
-  readonly visibleWith: (perArm: number) => number;
+  readonly visibleWith: (perArm: number) => number | null;
 }
 
 function sightOf(
   { unitsPerArm: perArm, hopedDifferenceKgPerDay: hoped, method = 'analysis-of-covariance' }: TrialPlanRequest,
-  { sd, alpha, power }: { sd: number; alpha: number; power: number },
+  { power, ...error }: ErrorPlanned & { sd: number; lost: number; power: number },
 ): Sight {
   const testable = perArm >= 2;
-  const visibleWith = (units: number) => visibleByAnalysis({ method, perArm: units, power, sd, alpha });
+  const visibleWith = (units: number) => visibleByAnalysis({ method, perArm: units, power, ...error });
   const heads = [...new Set([...CURVE_UNITS, perArm])].filter((n) => n >= 2).sort((one, other) => one - other);
   return {
     visible: testable ? visibleWith(perArm) : null,
-    powerAtHoped: testable ? powerOfAnalysis({ method, perArm, difference: hoped, sd, alpha }) : null,
-    needed: unitsByAnalysis({ method, difference: hoped, power, most: MOST_UNITS, sd, alpha }),
-    curve: heads.map((units) => ({ perArm: units, smallestVisibleDifference: visibleWith(units) })),
+    powerAtHoped: testable ? powerOfAnalysis({ method, perArm, difference: hoped, ...error }) : null,
+    needed: unitsByAnalysis({ method, difference: hoped, power, most: MOST_UNITS, ...error }),
+    curve: heads.flatMap((units) => {
+      const smallestVisibleDifference = visibleWith(units);
+      return smallestVisibleDifference === null ? [] : [{ perArm: units, smallestVisibleDifference }];
+    }),
     visibleWith,
   };
 }
@@ -188,9 +252,12 @@ function sightInWords(request: TrialPlanRequest, sight: Sight, power: number): s
   const perDay = `${toldIn} a day`;
   const hoped = shown(request.hopedDifferenceKgPerDay, toldIn).toFixed(2);
   const up = (kgPerDay: number) => roundedUp(shown(kgPerDay, toldIn), 2);
+  const [ten, twenty] = [sight.visibleWith(10), sight.visibleWith(20)];
   return [
     visible === null
-      ? `With one ${unit} per arm no test can tell the feeding from the ${unit}: the trial can describe, not prove.`
+      ? request.unitsPerArm < 2
+        ? `With one ${unit} per arm no test can tell the feeding from the ${unit}: the trial can describe, not prove.`
+        : `So many ${name} may be lost that no difference would be seen in ${percent(power)} of such trials.`
       : `With ${request.unitsPerArm} ${name} per arm over ${lengthDays} days, a true difference of ` +
         `${up(visible)} ${perDay} or more would be seen in at least ${percent(power)} ` +
         'of such trials. Smaller differences will mostly be missed, even if they are there.',
@@ -203,29 +270,67 @@ function sightInWords(request: TrialPlanRequest, sight: Sight, power: number): s
     needed === null
       ? `No number of ${name} that can be kept would show ${hoped} ${perDay}.`
       : `To see ${hoped} ${perDay} in ${percent(power)} of such trials takes ${needed} ${name} per arm.`,
-    ...(unit === 'animal'
+    ...(unit === 'animal' && ten !== null && twenty !== null
       ? [
-          `For comparison over ${lengthDays} days: 10 head per arm see ${up(sight.visibleWith(10))} ${perDay} or ` +
-            `more, 20 head per arm ${up(sight.visibleWith(20))} ${perDay} or more.`,
+          `For comparison over ${lengthDays} days: 10 head per arm see ${up(ten)} ${perDay} or ` +
+            `more, 20 head per arm ${up(twenty)} ${perDay} or more.`,
         ]
       : []),
   ];
 }
 
+/** `alpha` is that of one comparison at the last look, by Bonferroni. */
+function equivalenceOf(
+  request: TrialPlanRequest,
+  { power, ...given }: { sd: number; alpha: number; lost: number; power: number },
+): TrialPlan['equivalence'] {
+  const { method = 'analysis-of-covariance', unitsPerArm: perArm, hopedDifferenceKgPerDay: difference, arms } = request;
+  const changes = arms.length - 1;
+  const asked = { ...given, method, difference, changes, alpha: given.alpha * changes, equivalence: true };
+  return {
+    power: perArm < 2 ? null : powerOfAnalysis({ ...asked, perArm }),
+    unitsPerArm: unitsByAnalysis({ ...asked, power, most: MOST_UNITS }),
+  };
+}
+
+function equivalenceInWords(request: TrialPlanRequest, found: TrialPlan['equivalence'], power: number): string[] {
+  if (!found) return [];
+  const { unit, wordsIn: toldIn } = request;
+  const margin = `${shown(request.hopedDifferenceKgPerDay, toldIn).toFixed(2)} ${toldIn} a day`;
+  return [
+    (found.power === null
+      ? 'The trial cannot show that there is no worthwhile difference. '
+      : `If the feedings do not differ, ${percent(Math.floor(found.power * 100) / 100)} of such trials would show ` +
+        `that they differ by less than ${margin}. `) +
+      (found.unitsPerArm === null
+        ? ''
+        : `For ${percent(power)} it takes ${found.unitsPerArm} ${unit === 'pen' ? 'pens' : 'head'} per arm.`),
+  ];
+}
+
 /** What the promise of a plan stands on. */
 function restsOnInWords(
-  { method = 'analysis-of-covariance', unit, weighingSdKg, wordsIn: toldIn }: TrialPlanRequest,
+  { method = 'analysis-of-covariance', unit, wordsIn: toldIn }: TrialPlanRequest,
   sd: PlannedSpread,
 ): string {
   const told = (kg: number) => `${shown(kg, toldIn).toFixed(2)} ${toldIn} a day`;
   return (
     `That rests on the analysis that will judge it (${method === 'welch' ? 'Welch' : 'covariance on start weight'}), ` +
     `on a spread of ${told(sd.unitKgPerDay)} between ${unit === 'pen' ? 'pens' : 'animals'} fed alike, ` +
-    (weighingSdKg === null
-      ? 'with nothing added for the day’s fill and the scale, which were not stated'
-      : `of it ${told(sd.weighingKgPerDay)} for the day’s fill and the scale`) +
-    ', on start weight explaining none of it, and on no animal being lost.'
+    `with ${told(sd.weighingKgPerDay)} added for each animal's fill and the scale ` +
+    `(${shown(sd.weighingKg, toldIn).toFixed(1)} ${toldIn} from day to day: ${sd.weighingSource}), ` +
+    'and on start weight explaining none of it.'
   );
+}
+
+function lossesInWords({ unit, unitsPerArm }: TrialPlanRequest, { cattle, pens, source }: PlannedLosses): string {
+  const share = (of: number) => percent(of, of * 100 === Math.round(of * 100) ? 0 : 1);
+  const ofPens = unit === 'pen' ? `${share(pens)} of pens and ` : '';
+  const left =
+    unit === 'pen'
+      ? ''
+      : `: of ${unitsPerArm} head, about ${(unitsPerArm * (1 - cattle)).toFixed(1)} have an end weight`;
+  return `${ofPens}${share(cattle)} of cattle are expected to be lost before their end weight (${source})${left}.`;
 }
 
 function looksInWords(looks: readonly LookBoundary[], confidence: number): string[] {

@@ -8,7 +8,7 @@ import type { Triple } from '../../core/trial/if-it-held.js';
 import type { PartialBudget } from '../../core/trial/partial-budget.js';
 import { judgeTrial } from '../../core/trial/judge-trial.js';
 import type { ComparisonJudged, SetJudged } from '../../core/trial/judgement/judgement.js';
-import { planTrial } from '../../core/trial/plan-trial.js';
+import { planTrial, type TrialPlan } from '../../core/trial/plan-trial.js';
 import {
   exactUnitsPerArm,
   lehrUnitsPerArm,
@@ -391,6 +391,44 @@ const systemOf = (wordsIn: 'lb' | 'kg'): UnitSystem => (wordsIn === 'lb' ? 'us' 
 const sd = (what: string) =>
   gainIn(what).refine(({ value }) => value > 0, { path: ['value'], message: 'must be more than 0' });
 
+function planAnswer(answer: TrialPlan, system: UnitSystem) {
+  return {
+    smallestVisibleDifference: figureOrNull(answer.smallestVisibleDifferenceKgPerDay, perDay, system),
+    powerAtHopedDifferencePercent:
+      answer.powerAtHopedDifference === null ? null : tidy(100 * answer.powerAtHopedDifference),
+    unitsPerArmForHopedDifference: answer.unitsPerArmForHopedDifference,
+    spread: {
+      unit: figure(answer.sd.unitKgPerDay, perDay, system),
+      animal: figure(answer.sd.animalKgPerDay, perDay, system),
+      weighing: figure(answer.sd.weighingKgPerDay, perDay, system),
+      pen: figure(answer.sd.penKgPerDay, perDay, system),
+      source: answer.sd.source,
+      isDefault: answer.sd.isDefault,
+      weighingSource: answer.sd.weighingSource,
+    },
+    losses: {
+      cattlePercent: tidy(100 * answer.losses.cattle),
+      pensPercent: tidy(100 * answer.losses.pens),
+      source: answer.losses.source,
+    },
+    alphaPercent: tidy(100 * answer.alpha),
+    curve: answer.curve.map((point) => ({
+      unitsPerArm: point.perArm,
+      smallestVisibleDifference: figure(point.smallestVisibleDifference, perDay, system),
+    })),
+    looks: answer.looks.map((look) => ({
+      look: look.look,
+      sharePercent: tidy(100 * look.fraction),
+      alphaPercent: tidy(100 * look.nominalAlpha),
+    })),
+    protocol: answer.protocol.steps.map(({ code, day, words }) => ({ code, day, words })),
+    dailyRecord: [...answer.protocol.dailyRecord],
+    cautions: cautionsAnswer(answer.cautions),
+    words: [...answer.words],
+    limits: [...answer.limits],
+  };
+}
+
 const plan = calculation({
   name: 'plan-trial',
   heavy: true,
@@ -398,11 +436,12 @@ const plan = calculation({
   summary: 'What a feeding trial can and cannot see, and how to run it',
   description: 'Power, smallest visible difference, looks and the protocol, in figures and in plain words.',
   source: [
+    { formula: 'noncentral t', author: 'Lenth', year: 1989, where: 'Applied Statistics 38:185-189' },
     {
-      formula: 'noncentral t; error shared over changes by Bonferroni',
-      author: 'Lenth',
-      year: 1989,
-      where: 'Applied Statistics 38:185-189',
+      formula: 'several changes against one usual arm',
+      author: 'Dunnett',
+      year: 1955,
+      where: 'Journal of the American Statistical Association 50:1096-1121',
     },
     { formula: 'spending of alpha over looks', author: 'Lan & DeMets', year: 1983, where: 'Biometrika 70:659-663' },
   ],
@@ -425,7 +464,17 @@ const plan = calculation({
       .default('analysis-of-covariance')
       .describe('Analysis that will judge the trial; the power is that of this analysis'),
     penToPenSpread: sd('Standard deviation of daily gain between pens fed alike').optional(),
-    weighingSpread: massIn.optional().describe("Standard deviation of an animal's weight from day to day"),
+    weighingSpread: massInOrZero
+      .optional()
+      .describe("Standard deviation of an animal's weight from day to day; left out, the published default"),
+    expectedLosses: z
+      .strictObject({
+        cattlePercent: z.number().min(0).max(50).describe('Cattle expected to be lost before their end weight, %'),
+        pensPercent: z.number().min(0).max(50).default(0).describe('Pens expected to be lost whole, %'),
+        source: label.describe('Where the figures come from'),
+      })
+      .optional()
+      .describe('What is expected to be lost; left out, published death losses'),
     twoWeighingDays: z.boolean().default(true).describe('True to weigh on two days in a row'),
     fill: fillIn,
     hoursOffFeed: z.number().min(0).max(72).default(0).describe('Hours off feed before weighing'),
@@ -459,6 +508,12 @@ const plan = calculation({
       pen: figureOut,
       source: z.string().describe('Where the figure comes from'),
       isDefault: z.boolean().describe('True if it is a published default'),
+      weighingSource: z.string().describe('Where the spread of weighing comes from'),
+    }),
+    losses: z.object({
+      cattlePercent: z.number().describe('Cattle expected to be lost before their end weight, %'),
+      pensPercent: z.number().describe('Pens expected to be lost whole, %'),
+      source: z.string().describe('Where the figures come from'),
     }),
     alphaPercent: z.number().describe('Two-sided alpha of one comparison at the last look, %'),
     curve: z.array(
@@ -506,7 +561,18 @@ const plan = calculation({
             : { kgPerDay: toKgPerDay(body.dailyGainSpread.standardDeviation), source: body.dailyGainSpread.source },
         method: body.method,
         penToPenSdKgPerDay: body.penToPenSpread === undefined ? null : toKgPerDay(body.penToPenSpread),
-        weighingSdKg: body.weighingSpread === undefined ? null : kilograms(body.weighingSpread),
+        weighingSd:
+          body.weighingSpread === undefined
+            ? null
+            : { kg: kilograms(body.weighingSpread), source: 'stated in the request' },
+        losses:
+          body.expectedLosses === undefined
+            ? null
+            : {
+                cattle: body.expectedLosses.cattlePercent / 100,
+                pens: body.expectedLosses.pensPercent / 100,
+                source: body.expectedLosses.source,
+              },
         hopedDifferenceKgPerDay: toKgPerDay(body.hopedDifference),
         meanStartWeightKg: body.meanStartWeight === undefined ? null : kilograms(body.meanStartWeight),
         confidence: body.confidencePercent / 100,
@@ -523,35 +589,7 @@ const plan = calculation({
         looks: 'looks/fractions',
       },
     );
-    return {
-      smallestVisibleDifference: figureOrNull(answer.smallestVisibleDifferenceKgPerDay, perDay, system),
-      powerAtHopedDifferencePercent:
-        answer.powerAtHopedDifference === null ? null : tidy(100 * answer.powerAtHopedDifference),
-      unitsPerArmForHopedDifference: answer.unitsPerArmForHopedDifference,
-      spread: {
-        unit: figure(answer.sd.unitKgPerDay, perDay, system),
-        animal: figure(answer.sd.animalKgPerDay, perDay, system),
-        weighing: figure(answer.sd.weighingKgPerDay, perDay, system),
-        pen: figure(answer.sd.penKgPerDay, perDay, system),
-        source: answer.sd.source,
-        isDefault: answer.sd.isDefault,
-      },
-      alphaPercent: tidy(100 * answer.alpha),
-      curve: answer.curve.map((point) => ({
-        unitsPerArm: point.perArm,
-        smallestVisibleDifference: figure(point.smallestVisibleDifference, perDay, system),
-      })),
-      looks: answer.looks.map((look) => ({
-        look: look.look,
-        sharePercent: tidy(100 * look.fraction),
-        alphaPercent: tidy(100 * look.nominalAlpha),
-      })),
-      protocol: answer.protocol.steps.map(({ code, day, words }) => ({ code, day, words })),
-      dailyRecord: [...answer.protocol.dailyRecord],
-      cautions: cautionsAnswer(answer.cautions),
-      words: [...answer.words],
-      limits: [...answer.limits],
-    };
+    return planAnswer(answer, system);
   },
 });
 

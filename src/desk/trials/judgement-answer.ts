@@ -1,8 +1,9 @@
 import type { z } from 'zod';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
-import type { Triple } from '../../core/trial/if-it-held.js';
+import type { PenFeed } from '../../core/trial/feed-of-pens.js';
+import { mapTriple, type Triple } from '../../core/trial/if-it-held.js';
 import type { Difference } from '../../core/trial/two-sample.js';
-import { decimal } from '../../core/units/decimal.js';
+import { decimal, decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money, PricePerMass } from '../../core/units/money.js';
 import {
@@ -48,6 +49,8 @@ export interface KeptInputs {
     dryMatterShare: string;
     daysMissing: number;
   }[];
+  /** Left out of judgements made before pens were told apart. */
+  hayByPen?: PenFeed[];
   gaps: KeptGap[];
 }
 
@@ -180,6 +183,7 @@ function armAnswer(
             deadsOutPerHeadFinished: massOrNull(arm.gainOverTrial.deadsOutPerHeadFinished, units),
           },
     hay: hayAnswer(arm.hay, units),
+    byPen: byPenAnswer(arm.feedOfPens ?? null, units),
     cost: money.cost(arm.armId),
     notes: [...arm.notes],
   };
@@ -203,6 +207,40 @@ function hayAnswer(hay: KeptJudgement['arms'][number]['hay'], units: UnitSystem)
     eatenPerGain: hay.eatenPerGain,
     wastedPerGain: hay.wastedPerGain,
     conversion: hay.conversion,
+  };
+}
+
+function equivalenceAnswer(
+  found: NonNullable<KeptComparison['equivalence']> | null,
+  mass: (kg: number) => ReturnType<typeof formatKilograms>,
+): JudgementOut['comparisons'][number]['equivalence'] {
+  if (found === null) return null;
+  const { marginKgPerDay, alpha, lowKgPerDay, highKgPerDay, p, shown } = found;
+  return { margin: mass(marginKgPerDay), alpha, low: mass(lowKgPerDay), high: mass(highKgPerDay), p, shown };
+}
+
+function byPenAnswer(
+  found: KeptJudgement['arms'][number]['feedOfPens'] | null,
+  units: UnitSystem,
+): JudgementOut['arms'][number]['byPen'] {
+  if (!found) return null;
+  const mass = (kg: number): ReturnType<typeof formatKilograms> => formatKilograms(kg, units);
+  const heavy = (kg: number): ReturnType<typeof formatMass> =>
+    formatMass(Mass.kilograms(decimalFromFloat(kg, 9)), units, 'large');
+  const interval = (triple: Triple<number> | null) => (triple === null ? null : mapTriple(triple, mass));
+  return {
+    confidence: found.confidence,
+    eatenPerHeadDay: interval(found.eatenKgPerHeadDay),
+    wastedPerHeadDay: interval(found.wastedKgPerHeadDay),
+    conversion: found.conversion,
+    pens: found.pens.map((pen) => ({
+      pen: pen.penId,
+      headDays: pen.headDays,
+      fed: heavy(pen.fedKg),
+      eaten: heavy(pen.eatenKg),
+      wasted: heavy(pen.wastedKg),
+      dailyGain: massOrNull(pen.gainKgPerDay, units),
+    })),
   };
 }
 
@@ -297,6 +335,7 @@ function comparisonAnswer(
     worthwhileForSure: given.verdict.worthwhileForSure,
     words: [...given.verdict.sentences],
     answer: answerOf(given.answer),
+    equivalence: equivalenceAnswer(given.equivalence ?? null, mass),
     twoHerds: twoHerdsAnswer(given.twoHerds ?? null, units),
     animalsOnly: answerOf(given.animalsOnly),
     asDrawn: set(given.asDrawn),

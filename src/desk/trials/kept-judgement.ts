@@ -25,10 +25,11 @@ export interface KeptJudgement {
   limits: readonly string[];
 }
 
-interface KeptArm extends Omit<ArmOutcome, 'hay' | 'cost' | 'headFinished' | 'gainOverTrial'> {
+interface KeptArm extends Omit<ArmOutcome, 'hay' | 'cost' | 'headFinished' | 'gainOverTrial' | 'feedOfPens'> {
   /** Left out of judgements made before these were kept. */
   headFinished?: number;
   gainOverTrial?: ArmOutcome['gainOverTrial'];
+  feedOfPens?: ArmOutcome['feedOfPens'];
   hay:
     | (Record<
         | 'fed'
@@ -56,11 +57,12 @@ interface KeptSet {
 
 export interface KeptComparison extends Omit<
   ComparisonJudged,
-  'asDrawn' | 'perProtocol' | 'partialBudget' | 'checks' | 'deaths' | 'addedWeightKg' | 'twoHerds'
+  'asDrawn' | 'perProtocol' | 'partialBudget' | 'checks' | 'deaths' | 'addedWeightKg' | 'twoHerds' | 'equivalence'
 > {
-  /** These two are left out of judgements made before they were kept. */
+  /** These are left out of judgements made before they were kept. */
   deaths?: ComparisonJudged['deaths'];
   twoHerds?: ComparisonJudged['twoHerds'];
+  equivalence?: ComparisonJudged['equivalence'];
   asDrawn: KeptSet;
   perProtocol: KeptSet;
   checks: {

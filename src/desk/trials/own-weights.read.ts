@@ -1,9 +1,11 @@
 import { Injectable } from '@nestjs/common';
 import { dayNumber } from '../../core/time/calendar-day.js';
-import { type OwnSpread, ownDailyGainSpread } from '../../core/trial/own-spread.js';
+import { type OwnWeight, ownDailyGainSpread, ownWeighingSpread } from '../../core/trial/own-spread.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { WeighInRow } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
+import type { OwnSpreads } from './trial-plan.js';
+import type { TrialPlanTyped } from './trial.schema.js';
 
 type NamedWeighIn = Pick<WeighInRow, 'id' | 'scope' | 'herd_id' | 'happened_on' | 'fill'> & {
   reversed_by: string | null;
@@ -33,8 +35,17 @@ export class OwnWeightsRead {
       .execute();
   }
 
-  /** The spread of daily gain in the operation's own weights by animal, up to a day. */
-  async spread({ db, operationId }: OperationTenant, until: string): Promise<OwnSpread> {
+  /** The spreads that a plan asks the operation's own weights by animal for, up to a day. */
+  async spreads(tenant: OperationTenant, plan: TrialPlanTyped, until: string): Promise<OwnSpreads> {
+    const [ofGain, ofWeighing] = [plan.spread.from === 'own-weights', plan.weighingSpread === null];
+    const weights = ofGain || ofWeighing ? await this.#weights(tenant, until) : [];
+    return {
+      gain: ofGain ? ownDailyGainSpread(weights) : undefined,
+      weighing: ofWeighing ? ownWeighingSpread(weights) : undefined,
+    };
+  }
+
+  async #weights({ db, operationId }: OperationTenant, until: string): Promise<OwnWeight[]> {
     const rows = await db
       .selectFrom('animal_weight')
       .innerJoin('weigh_in', (join) =>
@@ -57,15 +68,13 @@ export class OwnWeightsRead {
       .orderBy('weigh_in.id')
       .orderBy('animal_weight.position')
       .execute();
-    return ownDailyGainSpread(
-      rows.map((row) => ({
-        // A visual tag identifies an animal within its herd only.
-        animalId: row.electronic_id ?? `${row.herd_id} ${row.visual_tag ?? ''}`,
-        herdId: row.herd_id,
-        day: dayNumber(row.happened_on),
-        weightKg: Number(row.kilograms),
-        fill: row.fill,
-      })),
-    );
+    return rows.map((row) => ({
+      // A visual tag identifies an animal within its herd only.
+      animalId: row.electronic_id ?? `${row.herd_id} ${row.visual_tag ?? ''}`,
+      herdId: row.herd_id,
+      day: dayNumber(row.happened_on),
+      weightKg: Number(row.kilograms),
+      fill: row.fill,
+    }));
   }
 }

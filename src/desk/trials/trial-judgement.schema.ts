@@ -188,6 +188,41 @@ const armOut = z.object({
         .nullable(),
     })
     .nullable(),
+  byPen: z
+    .object({
+      confidence: z.number().describe('Confidence of each of these intervals, 0 to 1; they share no error'),
+      eatenPerHeadDay: z
+        .object({ low: massOut, estimate: massOut, high: massOut })
+        .describe('Mean over pens, as fed, with its interval (Student); null with one pen')
+        .nullable(),
+      wastedPerHeadDay: z
+        .object({ low: massOut, estimate: massOut, high: massOut })
+        .describe('Mean over pens, with its interval (Student); null with one pen')
+        .nullable(),
+      conversion: z
+        .object({
+          low: z.number().describe('Low end of the interval'),
+          estimate: z.number().describe('Mean intake of the pens over their mean gain'),
+          high: z.number().describe('High end of the interval'),
+        })
+        .describe(
+          'Dry matter eaten per unit of gain, with its interval (Fieller); null with one pen, or where the gain is ' +
+            'not told from none',
+        )
+        .nullable(),
+      pens: z.array(
+        z.object({
+          pen: z.string().describe('Name of the pen, or of the herd that an arm was fed as'),
+          headDays: z.number().int().describe('Head times days on feed'),
+          fed: massOut,
+          eaten: massOut,
+          wasted: massOut.describe('Nothing where no waste was recorded'),
+          dailyGain: massOut.describe('Mean of its animals; null where none is known').nullable(),
+        }),
+      ),
+    })
+    .describe('Feed pen by pen, with intervals from how the pens of the arm differ; null where no pen was fed apart')
+    .nullable(),
   cost: z
     .object({
       feed: moneyOut,
@@ -251,6 +286,17 @@ const comparison = z.object({
   words: z.array(z.string()).describe('The verdict in sentences'),
   answer: difference
     .describe('All animals as drawn, by the method of the plan; null where it cannot be estimated')
+    .nullable(),
+  equivalence: z
+    .object({
+      margin: massOut.describe('The worthwhile difference per head per day, either side of none'),
+      alpha: z.number().describe('Error of each of the two one-sided tests'),
+      low: massOut.describe('Low end of the interval at one less twice the error'),
+      high: massOut.describe('High end of that interval'),
+      p: z.number().describe('The larger of the two p-values'),
+      shown: z.boolean().describe('True if the trial shows a difference smaller than the margin'),
+    })
+    .describe('Whether there is no worthwhile difference (Schuirmann 1987); null where the plan does not ask it')
     .nullable(),
   twoHerds: z
     .object({

@@ -15,6 +15,7 @@ import { HeavyWork } from '../../platform/workers/heavy-work.js';
 import { sha256 } from './canonical.js';
 import { type JudgementOut, type KeptInputs, judgementAnswer } from './judgement-answer.js';
 import { keepJudgement, keepMoney, type KeptJudgement, type KeptMoney, type KeptPrice } from './kept-judgement.js';
+import { hayByPen } from './hay-by-pen.js';
 import { type TrialBooks, TrialBooksRead } from './trial-books.read.js';
 import { type JudgementRow, TrialJudgementRead } from './trial-judgement.read.js';
 import type * as api from './trial-judgement.schema.js';
@@ -225,6 +226,7 @@ export class TrialJudgementService {
       feedingIds: books.feedings.map((one) => one.id),
       animals: books.animals,
       hay,
+      hayByPen: hayByPen(books),
       gaps: gapsOf(books),
     };
   }
@@ -373,6 +375,7 @@ function toJudge(
     protocol: books.protocol,
     animals: books.animals,
     method: plan.method,
+    equivalence: plan.equivalence,
     penToPenSdKgPerDay: plan.penToPenSpread === null ? null : toMass(plan.penToPenSpread).kilograms.toNumber(),
     confidence: plan.confidence,
     worthwhileDifferenceKgPerDay: toMass(plan.worthwhileDifference).kilograms.toNumber(),
@@ -395,6 +398,7 @@ function toJudge(
         given.money?.hay.find((known) => known.armId === one.armId && known.hayLotId === one.hayLotId)?.price ?? null,
       daysMissing: one.daysMissing,
     })),
+    penFeeds: hayByPen(books),
     otherCosts: (given.money?.yardage ?? []).map((one) => ({ armId: one.armId, cost: one.cost })),
     ...given.prices,
     herdHead: given.herdHead,

@@ -1,6 +1,6 @@
 import { counted } from '../../core/units/counted.js';
 import type { z } from 'zod';
-import type { OwnSpread } from '../../core/trial/own-spread.js';
+import type { OwnSpread, OwnWeighingSpread } from '../../core/trial/own-spread.js';
 import { planTrial, type TrialPlan, type TrialPlanRequest } from '../../core/trial/plan-trial.js';
 import type { TrialArm } from '../../core/trial/trial-records.js';
 import type { WordUnit } from '../../core/trial/words.js';
@@ -70,7 +70,8 @@ const POINTERS: Readonly<Record<string, string>> = {
   unitsPerArm: '#/unitsPerArm',
   headPerUnit: '#/headPerPen',
   dailyGainSd: '#/spread',
-  weighingSdKg: '#/weighingSpread',
+  weighingSd: '#/weighingSpread',
+  losses: '#/expectedLosses',
   penToPenSdKgPerDay: '#/penToPenSpread',
   hopedDifferenceKgPerDay: '#/worthwhileDifference',
   looks: '#/looks/atShares',
@@ -89,10 +90,37 @@ interface SpreadUsed {
   /** Null takes the published default. */
   given: TrialPlanRequest['dailyGainSd'];
   why: string | null;
+  weighing: TrialPlanRequest['weighingSd'];
+  /** Why own weighings on two days in a row were not used; null where they were, or a figure was stated. */
+  whyWeighing: string | null;
 }
 
-/** Which spread a plan uses: the one stated, the operation's own, or the default with the reason. */
-export function spreadOf(plan: TrialPlanTyped, own: OwnSpread | undefined): SpreadUsed {
+/** What the books tell of spread; absent where a plan does not ask for it. */
+export interface OwnSpreads {
+  gain: OwnSpread | undefined;
+  weighing: OwnWeighingSpread | undefined;
+}
+
+/** Which spreads a plan uses: the ones stated, the operation's own, or the defaults with the reason. */
+export function spreadOf(plan: TrialPlanTyped, own: OwnSpreads): SpreadUsed {
+  return { ...gainSpreadOf(plan, own.gain), ...weighingSpreadOf(plan, own.weighing) };
+}
+
+function weighingSpreadOf(
+  { weighingSpread }: TrialPlanTyped,
+  own: OwnWeighingSpread | undefined,
+): Pick<SpreadUsed, 'weighing' | 'whyWeighing'> {
+  if (weighingSpread !== null)
+    return { weighing: { kg: kilograms(weighingSpread), source: 'stated in the plan' }, whyWeighing: null };
+  if (own === undefined) return { weighing: null, whyWeighing: null };
+  if (!own.ok) return { weighing: null, whyWeighing: own.because };
+  const words =
+    `own weights on two days in a row: ${counted(own.animals, 'animal')} in ${counted(own.groups, 'group')}, ` +
+    `${own.degreesOfFreedom} degrees of freedom`;
+  return { weighing: { kg: own.sdKg, source: words }, whyWeighing: null };
+}
+
+function gainSpreadOf(plan: TrialPlanTyped, own: OwnSpread | undefined): Pick<SpreadUsed, 'given' | 'why'> {
   if (plan.spread.from === 'stated')
     return { given: { kgPerDay: kilograms(plan.spread.perDay), source: plan.spread.source }, why: null };
   if (plan.spread.from === 'default' || own === undefined) return { given: null, why: null };
@@ -121,7 +149,15 @@ export function planRequest(
     lengthDays: plan.lengthDays,
     dailyGainSd: spread.given,
     penToPenSdKgPerDay: plan.penToPenSpread === null ? null : kilograms(plan.penToPenSpread),
-    weighingSdKg: plan.weighingSpread === null ? null : kilograms(plan.weighingSpread),
+    weighingSd: spread.weighing,
+    losses:
+      plan.expectedLosses === null
+        ? null
+        : {
+            cattle: plan.expectedLosses.cattlePercent / 100,
+            pens: plan.expectedLosses.pensPercent / 100,
+            source: plan.expectedLosses.source,
+          },
     twoWeighingDays: plan.twoWeighingDays,
     fill: plan.fill,
     hoursOffFeed: plan.hoursOffFeed,
@@ -129,6 +165,7 @@ export function planRequest(
     hopedDifferenceKgPerDay: kilograms(plan.worthwhileDifference),
     meanStartWeightKg,
     method: plan.method,
+    equivalence: plan.equivalence,
     confidence: plan.confidence,
     power: plan.power,
     looks: plan.looks === null ? null : { fractions: plan.looks.atShares, kind: plan.looks.spending },
@@ -144,6 +181,8 @@ export interface PlanAnswered {
   answer: TrialPlan;
   thirtyDays: { headPerArm: number; visibleKgPerDay: number; power: number; words: string[] }[];
   why: string | null;
+  /** Absent in plans that were frozen before own weighings were looked at. */
+  whyWeighing?: string | null;
 }
 
 const COMPARED_HEAD = [10, 20];
@@ -201,14 +240,14 @@ export function answerPlan(
       words: month.words.slice(0, 2),
     };
   });
-  return { answer, thirtyDays, why: spread.why };
+  return { answer, thirtyDays, why: spread.why, whyWeighing: spread.whyWeighing };
 }
 
 type PlanAnswer = z.input<typeof api.planAnswer>;
 
 export function formatPlanAnswer(
   trial: WholeTrial,
-  { answer, thirtyDays, why }: PlanAnswered,
+  { answer, thirtyDays, why, whyWeighing = null }: PlanAnswered,
   frozen: boolean,
   units: UnitSystem,
 ): PlanAnswer {
@@ -239,7 +278,10 @@ export function formatPlanAnswer(
       source: answer.sd.source,
       isDefault: answer.sd.isDefault,
       why,
+      weighing: weighingAnswer(answer, whyWeighing, mass),
     },
+    losses: lossesAnswer(answer),
+    equivalence: equivalenceAnswer(answer),
     curve: answer.curve.map((point) => ({
       unitsPerArm: point.perArm,
       visibleDifference: mass(point.smallestVisibleDifference),
@@ -260,6 +302,38 @@ export function formatPlanAnswer(
     limits: [...answer.limits],
     cautions: answer.cautions.map((one) => trialCautionAnswer(one, units)),
   };
+}
+
+/** A plan that was frozen before these were part of it has none. */
+type PlanKept = Omit<TrialPlan, 'sd' | 'losses' | 'equivalence'> & {
+  readonly equivalence?: TrialPlan['equivalence'];
+  readonly sd: Partial<TrialPlan['sd']>;
+  readonly losses?: TrialPlan['losses'];
+};
+
+function weighingAnswer(
+  { sd }: PlanKept,
+  why: string | null,
+  mass: (kg: number) => MassOut,
+): PlanAnswer['spread']['weighing'] {
+  if (sd.weighingKg === undefined) return null;
+  return {
+    ofOneWeight: mass(sd.weighingKg),
+    source: sd.weighingSource ?? '',
+    isDefault: sd.weighingIsDefault ?? false,
+    why,
+  };
+}
+
+function equivalenceAnswer({ equivalence = null }: PlanKept): PlanAnswer['equivalence'] {
+  return equivalence === null ? null : { power: equivalence.power, unitsNeeded: equivalence.unitsPerArm };
+}
+
+function lossesAnswer({ losses }: PlanKept): PlanAnswer['losses'] {
+  if (losses === undefined) return null;
+  const { cattle, pens, source, isDefault } = losses;
+  const inPercent = (share: number) => Number((share * 100).toFixed(6));
+  return { cattlePercent: inPercent(cattle), pensPercent: inPercent(pens), source, isDefault };
 }
 
 function formatPlan(plan: TrialPlanTyped, units: UnitSystem): AnswerOf<typeof api.getTrial>['plan'] {

@@ -37,7 +37,12 @@ export interface WholeTrial {
 }
 
 function planOf(row: Pick<TrialRow, 'plan'>): TrialPlanTyped {
-  return row.plan as TrialPlanTyped;
+  // Plans of earlier releases name no losses and ask for no equivalence.
+  return {
+    expectedLosses: null,
+    equivalence: false,
+    ...(row.plan as Omit<TrialPlanTyped, 'expectedLosses' | 'equivalence'>),
+  };
 }
 
 /** The plan with its amendments, later ones over earlier ones. */

@@ -51,6 +51,12 @@ const spreadIn = z
     z.strictObject({ from: z.literal('default') }).describe('The published default'),
   ])
   .describe('Standard deviation of daily gain between animals fed alike');
+const lossShare = z.number().min(0).max(50);
+const lossesIn = z.strictObject({
+  cattlePercent: lossShare.describe('Cattle expected to die, be sold or lose their tags before the end weight, %'),
+  pensPercent: lossShare.default(0).describe('Pens expected to be lost whole, %; 0 where animals are the unit'),
+  source: line(300).describe('Where the figures come from'),
+});
 const looksIn = z.strictObject({
   atShares: z
     .array(share)
@@ -94,7 +100,14 @@ const planFields = {
   weighingSpread: massInOrZero
     .nullable()
     .default(null)
-    .describe("Standard deviation of an animal's weight from day to day; unknown if null or left out"),
+    .describe(
+      "Standard deviation of an animal's weight from day to day. Null or left out: from the operation's own weights " +
+        'on two days in a row if there are enough of them, otherwise the published default; 0 adds nothing',
+    ),
+  expectedLosses: lossesIn
+    .nullable()
+    .default(null)
+    .describe('What is expected to be lost before the end weights; null or left out: published death losses'),
   twoWeighingDays: z.boolean().default(true).describe('True to take start and end weights on two days in a row'),
   fill: z.enum(WEIGHING_FILLS).default('full').describe('Weighed full, or shrunk after a stand off feed and water'),
   hoursOffFeed: z.number().min(0).max(48).default(0).describe('Hours off feed and water before every weighing'),
@@ -111,6 +124,13 @@ const planFields = {
     .max(0.999)
     .default(0.8)
     .describe('Power: share of such trials that should detect the worthwhile difference, 0 to 1'),
+  equivalence: z
+    .boolean()
+    .default(false)
+    .describe(
+      'True to ask also whether the feedings differ by less than the worthwhile difference (two one-sided tests, ' +
+        'each at one less the confidence)',
+    ),
   looks: looksIn
     .nullable()
     .default(null)
@@ -626,6 +646,20 @@ export const planAnswer = z
       .int()
       .describe('Units per arm needed to detect the worthwhile difference; null where no reasonable number would do')
       .nullable(),
+    equivalence: z
+      .object({
+        power: z
+          .number()
+          .describe('Chance of showing no worthwhile difference where there is none, 0 to 1; null with one unit an arm')
+          .nullable(),
+        unitsNeeded: z
+          .number()
+          .int()
+          .describe('Units per arm to show it with the power aimed for; null where no reasonable number would do')
+          .nullable(),
+      })
+      .describe('Null where the plan does not ask whether there is no worthwhile difference')
+      .nullable(),
     spread: z.object({
       perDay: massOut.describe('Standard deviation of the daily gain of one unit, all parts together'),
       ofAnimals: massOut.describe('Part that comes from differences between animals fed alike'),
@@ -637,7 +671,28 @@ export const planAnswer = z
         .string()
         .describe("Why the operation's own weights were not used, or how many were; null where that does not apply")
         .nullable(),
+      weighing: z
+        .object({
+          ofOneWeight: massOut.describe('Standard deviation of one weight of an animal from day to day'),
+          source: z.string().describe('Where it comes from'),
+          isDefault: z.boolean().describe('True if it is the published default, not your own'),
+          why: z
+            .string()
+            .describe('Why own weights on two days in a row were not used; null where they were or one was stated')
+            .nullable(),
+        })
+        .describe('Fill and scale; null in a plan frozen before it named them')
+        .nullable(),
     }),
+    losses: z
+      .object({
+        cattlePercent: z.number().describe('Cattle expected to be lost before their end weight, %'),
+        pensPercent: z.number().describe('Pens expected to be lost whole, %'),
+        source: z.string().describe('Where the figures come from'),
+        isDefault: z.boolean().describe('True if they are the published default, not your own'),
+      })
+      .describe('What the plan allows for; null in a plan frozen before it named them')
+      .nullable(),
     curve: z
       .array(
         z.object({

@@ -327,8 +327,7 @@ export class TrialService {
 
   async #answered(tenant: OperationTenant, trial: WholeTrial, units: UnitSystem): Promise<PlanAnswered> {
     const herd = await this.herds.one(tenant, trial.row.herd_id);
-    const own =
-      trial.plan.spread.from === 'own-weights' ? await this.ownWeights.spread(tenant, this.#today(tenant)) : undefined;
+    const own = await this.ownWeights.spreads(tenant, trial.plan, this.#today(tenant));
     return answerPlan(trial.plan, coreArms(trial.arms), spreadOf(trial.plan, own), Number(herd.body_weight_kg), units);
   }
 
@@ -354,8 +353,7 @@ export class TrialService {
         `${pens}: ${plan.unitsPerArm} for each of ${trial.arms.length} arms`,
         'Every arm must have as many pens as the plan gives.',
       );
-    const own =
-      plan.spread.from === 'own-weights' ? await this.ownWeights.spread(tenant, this.#today(tenant)) : undefined;
+    const own = await this.ownWeights.spreads(tenant, plan, this.#today(tenant));
     checkedPlan(
       plan,
       planRequest(plan, coreArms(trial.arms), spreadOf(plan, own), null, tenant.operation.unitPreference),

@@ -168,7 +168,6 @@ async function growth(report: Judgement): Promise<Block[]> {
   const cost = (title: string, cell: (cost: NonNullable<Judgement['arms'][number]['cost']>) => string): string[] =>
     row(title, (arm) => (arm.cost === null ? '' : cell(arm.cost)));
   const unit = arms.find((arm) => arm.dailyGain !== null)?.dailyGain?.unit ?? '';
-  const notes = arms.flatMap((arm) => arm.notes.map((note) => `${arm.arm}: ${note}`));
   return [
     { kind: 'heading', text: 'Growth, hay and cost by arm' },
     ...(report.growth.length === 0
@@ -209,6 +208,7 @@ async function growth(report: Judgement): Promise<Block[]> {
         hay(`Hay fed for 1 ${unit} of gain, ${unit}`, (one) => ratio(one.fedPerGain)),
         hay(`Hay wasted for 1 ${unit} of gain, ${unit}`, (one) => ratio(one.wastedPerGain)),
         hay(`Dry matter eaten for 1 ${unit} of gain, ${unit}`, (one) => ratio(one.conversion)),
+        ...overPens(arms, unit),
         ...(arms.some((arm) => arm.cost !== null)
           ? [
               cost('Hay, all of it', (one) => money(one.feed)),
@@ -223,8 +223,33 @@ async function growth(report: Judgement): Promise<Block[]> {
           : []),
       ],
     },
-    ...(notes.length === 0 ? [] : [{ kind: 'list', items: notes } as const]),
+    ...notesByArm(arms),
   ];
+}
+
+function notesByArm(arms: Judgement['arms']): Block[] {
+  const notes = arms.flatMap((arm) => arm.notes.map((note) => `${arm.arm}: ${note}`));
+  return notes.length === 0 ? [] : [{ kind: 'list', items: notes }];
+}
+
+/** Rows of what pens tell of feed, where any arm has several. */
+function overPens(arms: Judgement['arms'], unit: string): string[][] {
+  if (!arms.some((arm) => arm.byPen !== null && arm.byPen.pens.length > 1)) return [];
+  const row = (title: string, cell: (pens: Judgement['arms'][number]['byPen']) => string): string[] => [
+    title,
+    ...arms.map((arm) => cell(arm.byPen)),
+  ];
+  return [
+    row('Hay eaten per head per day, interval over pens', (pens) => massInterval(pens?.eatenPerHeadDay ?? null)),
+    row('Hay wasted per head per day, interval over pens', (pens) => massInterval(pens?.wastedPerHeadDay ?? null)),
+    row(`Dry matter eaten for 1 ${unit} of gain, interval over pens`, (pens) =>
+      pens?.conversion ? `${ratio(pens.conversion.low)} to ${ratio(pens.conversion.high)}` : 'not known',
+    ),
+  ];
+}
+
+function massInterval(found: NonNullable<Judgement['arms'][number]['byPen']>['eatenPerHeadDay']): string {
+  return found === null ? 'not known' : `${mass(found.low, 1)} to ${mass(found.high, 1)}`;
 }
 
 type Comparison = Judgement['comparisons'][number];

@@ -93,6 +93,12 @@ export async function planDocument(plan: PlanAnswer): Promise<ReportDocument> {
         text: [
           `Source: ${plan.spread.source}.`,
           ...(plan.spread.isDefault && plan.spread.why !== null ? [plan.spread.why] : []),
+          ...(plan.spread.weighing === null
+            ? []
+            : [
+                `Fill and scale: ${plan.spread.weighing.source}.`,
+                ...(plan.spread.weighing.why === null ? [] : [plan.spread.weighing.why]),
+              ]),
         ].join(' '),
       },
       { kind: 'heading', text: 'Cautions' },

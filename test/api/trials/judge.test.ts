@@ -241,14 +241,50 @@ describe('a trial that found a difference', () => {
 describe('a trial that cannot tell', () => {
   it('says so, and how many it would have taken', async () => {
     const operation = await operationWith(world);
-    const running = await aRunningTrial(world, operation, IN_PENS);
+    const running = await aRunningTrial(world, operation, { ...IN_PENS, equivalence: true });
     for (const day of [0, 1, 30, 31]) await weighAll(operation, running, day, dim);
     const report = await judged(operation, running);
+    expect(report.comparisons[0]).toMatchObject({
+      equivalence: { shown: false, alpha: expect.closeTo(0.05, 9) as number },
+    });
     expect(report.comparisons[0]).toMatchObject({ verdict: 'too-small-to-tell', favours: null });
     expect(report.words[0]).toContain('The trial is too small to tell');
     expect(report.words.join(' ')).toMatch(/\d+ pens per arm would have been needed/);
     expect(report.arms.every((arm) => arm.hay === null && arm.cost === null)).toBe(true);
     expect(report.arms[0]?.notes).toContain('No feed was recorded for this arm.');
+  });
+});
+
+describe('pens that are fed apart', () => {
+  it('tells feed pen by pen, with intervals from how the pens differ', async () => {
+    const operation = await operationWith(world);
+    const running = await aRunningTrial(world, operation, IN_PENS);
+    for (const day of [0, 1, 30, 31]) await weighAll(operation, running, day, clear);
+    for (const [index, one] of running.herds.entries()) {
+      const sameArm = running.herds.slice(0, index).filter(({ armId }) => armId === one.armId).length;
+      await feed(operation, { ...running, herds: [one] }, [3], { pounds: sameArm === 0 ? '240' : '300' });
+    }
+    const report = await judged(operation, running);
+    for (const arm of report.arms) {
+      const { byPen } = arm as unknown as {
+        byPen: {
+          pens: { pen: string; headDays: number; eaten: { value: string } }[];
+          eatenPerHeadDay: Record<'low' | 'estimate' | 'high', { value: string; unit: string }>;
+          wastedPerHeadDay: { low: { value: string } };
+        };
+      };
+      expect(byPen.pens.map((pen) => pen.headDays)).toEqual([150, 150]);
+      // 216 and 276 lb over 150 head-days: 1.44 and 1.84, mean 1.64, sd 0.2828; Student's 12.706 on one degree of
+      // freedom over the root of two. Both pens wasted 24 lb.
+      expect(Number(byPen.eatenPerHeadDay.estimate.value)).toBeCloseTo(1.64, 3);
+      expect(Number(byPen.eatenPerHeadDay.high.value)).toBeCloseTo(1.64 + 12.706 * 0.2, 2);
+      expect(Number(byPen.wastedPerHeadDay.low.value)).toBeCloseTo(24 / 150, 3);
+    }
+    const page = await operation.as.owner.get(running.at(`/judgements/${report.id}`), {
+      query: { format: 'html' },
+      expect: 200,
+    });
+    expect(page.text).toContain('Hay eaten per head per day, interval over pens');
   });
 });
 

@@ -90,6 +90,49 @@ describe('planning a trial', () => {
     expect(Number(answer.spread.ofAnimals.value)).toBeCloseTo(Math.sqrt(((0.0025 * 399) / 12) * (20 / 19)), 2);
   });
 
+  it('takes the spread of weights from own weighings on two days in a row, and losses as told', async () => {
+    const yard = await operationWith(world);
+    const own = await herd(yard, await ranch(yard), { head: 20 });
+    const starts = startWeights(20);
+    await weigh(yard, own, '2026-12-05', starts);
+    await weigh(yard, own, '2026-12-06', new Map([...starts].map(([tag, pounds], index) => [tag, pounds + index])));
+    const expectedLosses = { cattlePercent: 4.5, source: 'Our own closeouts' };
+    const { body } = await yard.as.nutritionist.post<TrialAnswer & { plan: object }>(
+      yard.at('/trials'),
+      planBody(own, { expectedLosses, equivalence: true }),
+      { expect: 201 },
+    );
+    expect(body.plan).toMatchObject({
+      equivalence: true,
+      expectedLosses: { ...expectedLosses, pensPercent: 0 },
+      weighingSpread: null,
+    });
+    const read = async (id: string, at: Operation) =>
+      (
+        await at.as.owner.get<{
+          spread: { weighing: { ofOneWeight: { value: string }; isDefault: boolean; source: string; why: string } };
+          losses: object;
+          equivalence: { power: number };
+          words: string[];
+        }>(at.at(`/trials/${id}/plan`), { expect: 200 })
+      ).body;
+    const answer = await read(body.id, yard);
+    // Twenty differences 1 lb apart: variance (20² − 1) / 12 × 20 / 19, half of it for one day.
+    expect(Number(answer.spread.weighing.ofOneWeight.value)).toBeCloseTo(Math.sqrt((399 / 12) * (20 / 19) * 0.5), 2);
+    expect(answer.spread.weighing).toMatchObject({ isDefault: false, why: null });
+    expect(answer.spread.weighing.source).toContain('20 animals in 1 group, 19 degrees of freedom');
+    expect(answer.equivalence.power).toBeGreaterThan(0);
+    expect(answer.equivalence.power).toBeLessThan(1);
+    expect(answer.losses).toEqual({ ...expectedLosses, pensPercent: 0, isDefault: false });
+    expect(answer.words.join(' ')).toContain('4.5 % of cattle are expected to be lost');
+    const without = await operation.as.nutritionist.post<TrialAnswer>(operation.at('/trials'), planBody(herdId), {
+      expect: 201,
+    });
+    const fallen = (await read(without.body.id, operation)).spread.weighing;
+    expect(fallen).toMatchObject({ isDefault: true });
+    expect(fallen.why).toContain('two days in a row of 0 animals');
+  });
+
   it('says why it falls back on the default, and takes a stated figure with its source', async () => {
     const { nutritionist } = operation.as;
     const plan = async (spread: object): Promise<{ spread: Record<string, unknown> }> => {

@@ -6,7 +6,7 @@ import type { TrialToJudge } from '../../../src/core/trial/judgement/judgement.j
 import { normalQuantile } from '../../../src/core/trial/special-functions.js';
 import { sharedErrorOf } from '../../../src/core/trial/judgement/shared-error.js';
 import { seededRandom } from '../../../src/core/trial/seeded-random.js';
-import type { TrialAnimal } from '../../../src/core/trial/trial-records.js';
+import type { TrialAnimal, TrialArm } from '../../../src/core/trial/trial-records.js';
 import { welchDifference } from '../../../src/core/trial/two-sample.js';
 import published from '../../reference/statistics/published-examples.json';
 import library from '../../reference/statistics/reference-library.json';
@@ -375,7 +375,7 @@ describe('several looks and several changes', () => {
    * ever raise a false alarm, with four standard errors of 4,000 trials above it. */
   it.each([10, 40])('%p unplanned looks: no more than 5 % of trials ever raise a false alarm', (looks) => {
     const limits = Array.from({ length: looks }, (_, i) => {
-      const error = sharedErrorOf(trial([], { look: { planned: null, number: i + 1, final: i + 1 === looks } }));
+      const error = sharedErrorOf(trial([], { look: { planned: null, number: i + 1, final: i + 1 === looks } }), []);
       return normalQuantile(1 - error.alpha / 2);
     });
     const random = seededRandom({ seed: '20', stream: String(looks) });
@@ -399,14 +399,21 @@ describe('several looks and several changes', () => {
       ...animals,
       ...animals.filter((one) => one.armId === 'layered').map((one) => ({ ...one, id: `t-${one.id}`, armId: 'third' })),
     ];
-    const got = judged(more, {
-      arms: [...arms, { id: 'third', name: 'third feeding', role: 'change' }],
-      feeds: [],
-      otherCosts: [],
-    });
+    const threeArms: readonly TrialArm[] = [...arms, { id: 'third', name: 'third feeding', role: 'change' }];
+    const got = judged(more, { arms: threeArms, feeds: [], otherCosts: [] });
     expect(got.comparisons).toHaveLength(2);
-    expect(got.intervalConfidence).toBeCloseTo(0.975, 12);
+    // Dunnett 1964: 2.27 for two changes, two-sided 5 %, 60 degrees of freedom; here 56, where it is the same to its
+    // digits. One spread is taken from all three arms: 3 · 20 head less three means and a slope.
+    const answer = got.comparisons[0]?.answer;
+    expect(answer?.degreesOfFreedom).toBe(56);
+    const critical = ((answer?.high ?? NaN) - (answer?.difference ?? NaN)) / (answer?.standardError ?? NaN);
+    expect(critical).toBeCloseTo(2.27, 2);
     expect(got.text).toContain('2 comparisons');
+    expect(got.text).toContain('(Dunnett)');
+    // Where spreads are not taken to be equal, the shares are Bonferroni's.
+    const welch = judged(more, { arms: threeArms, feeds: [], otherCosts: [], method: 'welch' });
+    expect(welch.intervalConfidence).toBeCloseTo(0.975, 12);
+    expect(welch.text).not.toContain('(Dunnett)');
   });
 });
 

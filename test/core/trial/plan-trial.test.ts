@@ -1,3 +1,4 @@
+import { tQuantile } from '../../../src/core/trial/distributions.js';
 import { planTrial, type TrialPlanRequest } from '../../../src/core/trial/plan-trial.js';
 import { smallestVisibleDifference } from '../../../src/core/trial/power.js';
 import examples from '../../reference/statistics/published-examples.json';
@@ -13,7 +14,9 @@ const request: TrialPlanRequest = {
   lengthDays: 30,
   dailyGainSd: null,
   penToPenSdKgPerDay: null,
-  weighingSdKg: null,
+  // Stated as nothing, so that what is checked against published sizes stands on the spread of gain alone.
+  weighingSd: { kg: 0, source: 'stated' },
+  losses: { cattle: 0, pens: 0, source: 'stated' },
   twoWeighingDays: true,
   fill: 'full',
   hoursOffFeed: 0,
@@ -66,8 +69,9 @@ describe('plan of a trial', () => {
     const welch = plan({ unit: 'pen', unitsPerArm: 2, headPerUnit: 10, penToPenSdKgPerDay: 0.05, method: 'welch' });
     expect(pens.smallestVisibleDifferenceKgPerDay).toBeGreaterThan(2 * (welch.smallestVisibleDifferenceKgPerDay ?? 0));
     expect(pens.words.join(' ')).toContain('covariance on start weight');
-    expect(pens.words.join(' ')).toContain('nothing added for the day’s fill');
-    expect(plan({ weighingSdKg: 10 }).words.join(' ')).toContain('for the day’s fill and the scale');
+    expect(plan({ weighingSd: { kg: 10, source: 'the scale' } }).words.join(' ')).toContain(
+      'from day to day: the scale',
+    );
   });
 
   it('says plainly what 10 and 20 head over 30 days can see, with the default spread named', () => {
@@ -81,13 +85,7 @@ describe('plan of a trial', () => {
       expect(Number(told?.[1])).toBeGreaterThanOrEqual(seen);
       expect(Number(told?.[1])).toBeLessThan(seen * 1.06 + 0.011);
     }
-    expect(codes(got)).toEqual([
-      'trial.short',
-      'trial.gut-fill',
-      'trial.default-spread',
-      'trial.spread-from-longer-trial',
-      'trial.animals-fed-together',
-    ]);
+    expect(codes(got)).toEqual(['trial.short', 'trial.gut-fill', 'trial.default-spread', 'trial.animals-fed-together']);
     expect(codes(plan({ unitsPerArm: 10 }))).toContain('trial.few-head');
     expect(got.limits[0]).toContain('weaned heifers');
   });
@@ -103,13 +101,62 @@ describe('plan of a trial', () => {
   });
 
   it('a weighing spread widens a short trial more than a long one, two days in a row help', () => {
-    const spread = (more: Partial<TrialPlanRequest>) => plan({ weighingSdKg: 6, ...more }).sd;
+    const spread = (more: Partial<TrialPlanRequest>) => plan({ weighingSd: { kg: 6, source: 'stated' }, ...more }).sd;
     // Start and end weight, each with sd 6/√2: √2 · 6/√2 = 6 kg over 30 days.
     expect(spread({}).weighingKgPerDay).toBeCloseTo(6 / 30, 12);
     expect(spread({ twoWeighingDays: false }).weighingKgPerDay).toBeCloseTo((Math.SQRT2 * 6) / 30, 12);
     expect(spread({ lengthDays: 60 }).weighingKgPerDay).toBeCloseTo(6 / 60, 12);
     expect(spread({}).unitKgPerDay).toBeCloseTo(Math.hypot(0.16, 0.2), 12);
-    expect(codes(plan({ weighingSdKg: 6 }))).not.toContain('trial.spread-from-longer-trial');
+  });
+
+  // Start and end on two days each, 10 kg from day to day: 10 kg over 70 days beside 0.16 kg a day; the number of head
+  // goes as the variance.
+  it('never takes the spread of weights for nothing in silence', () => {
+    const unknown = plan({ weighingSd: null, lengthDays: 70 });
+    expect(unknown.sd.weighingKg).toBeGreaterThan(0);
+    expect(unknown.sd.unitKgPerDay).toBeGreaterThan(0.16);
+    expect(codes(unknown)).toContain('trial.default-weighing-spread');
+    expect(unknown.words.join(' ')).toContain('Journal of Animal Science 91');
+    const needed = (kg: number) =>
+      plan({ weighingSd: { kg, source: 'stated' }, lengthDays: 70, hopedDifferenceKgPerDay: 0.0983 })
+        .unitsPerArmForHopedDifference ?? NaN;
+    expect(needed(10) / needed(0)).toBeCloseTo((0.16 ** 2 + (10 / 70) ** 2) / 0.16 ** 2, 1);
+  });
+
+  it('says how surely it would show that there is no worthwhile difference, where that is asked', () => {
+    const asked = plan({ equivalence: true, method: 'welch', hopedDifferenceKgPerDay: 0.15, lengthDays: 90 });
+    // Defined and worked out in the reference for 20 an arm, sd 0.16 and 0.15 either side: 0.7946 by the pooled test.
+    expect(asked.equivalence?.power).toBeGreaterThan(0.78);
+    expect(asked.equivalence?.power).toBeLessThan(0.7956);
+    expect(asked.equivalence?.unitsPerArm).toBeGreaterThan(20);
+    expect(asked.equivalence?.unitsPerArm).toBeLessThan(23);
+    expect(asked.words.join(' ')).toContain('If the feedings do not differ, 7');
+    expect(plan().equivalence).toBeNull();
+  });
+
+  it('allows for what will be lost', () => {
+    const losing = (share: number, more: Partial<TrialPlanRequest> = {}) =>
+      plan({ losses: { cattle: share, pens: share, source: 'own closeouts' }, ...more });
+    const [none, tenth] = [losing(0), losing(0.1)];
+    // A tenth of the head lost asks for a ninth more to start with.
+    const more = (tenth.unitsPerArmForHopedDifference ?? NaN) / (none.unitsPerArmForHopedDifference ?? NaN);
+    expect(more).toBeCloseTo(1 / 0.9, 1);
+    expect(tenth.powerAtHopedDifference).toBeLessThan(none.powerAtHopedDifference ?? 0);
+    expect(tenth.words.join(' ')).toContain('of 20 head, about 18.0 have an end weight');
+    const unstated = plan({ losses: null });
+    expect(unstated.losses).toMatchObject({ cattle: 0.0183, pens: 0, isDefault: true });
+    expect(codes(unstated)).toContain('trial.default-losses');
+    const pens = { unit: 'pen' as const, unitsPerArm: 2, headPerUnit: 10, penToPenSdKgPerDay: 0.05 };
+    // Any of four pens lost with a chance of 0.2 each: 0.8⁴ = 0.41 of trials are judged at all.
+    expect(losing(0.2, pens).smallestVisibleDifferenceKgPerDay).toBeNull();
+    expect(losing(0.2, { ...pens, hopedDifferenceKgPerDay: 1e3 }).powerAtHopedDifference).toBeCloseTo(0.8 ** 4, 6);
+    expect(losing(0.2, pens).words[0]).toContain('may be lost');
+    // Ten head a pen of which two are lost: the mean of eight.
+    const thinner = plan({ ...pens, losses: { cattle: 0.2, pens: 0, source: 'own' } });
+    expect(thinner.sd.unitKgPerDay).toBeCloseTo(Math.hypot(0.16 / Math.sqrt(8), 0.05), 12);
+    expect(planTrial({ ...request, losses: { cattle: 0.6, pens: 0, source: '' } })).toMatchObject({
+      problems: [{ code: 'trial.losses', field: 'losses' }],
+    });
   });
 
   it('pens: the pen is the unit, one pen per arm proves nothing', () => {
@@ -134,7 +181,10 @@ describe('plan of a trial', () => {
     const power = plan().powerAtHopedDifference ?? NaN;
     expect(looks.powerAtHopedDifference).toBeLessThan(power);
     const three = plan({ arms: [...arms, { id: 'third', name: 'third', role: 'change' }] });
-    expect(three.alpha).toBeCloseTo(0.025, 12);
+    // Dunnett 1964: 2.27 with two changes and 60 degrees of freedom, to its digits also with 56.
+    expect(tQuantile({ p: 1 - three.alpha / 2, degreesOfFreedom: 56 })).toBeCloseTo(2.27, 2);
+    const welch = plan({ arms: [...arms, { id: 'third', name: 'third', role: 'change' }], method: 'welch' });
+    expect(welch.alpha).toBeCloseTo(0.025, 12);
     expect(three.powerAtHopedDifference).toBeLessThan(power);
   });
 
@@ -166,7 +216,11 @@ describe('plan of a trial', () => {
     expect(problems({ lengthDays: 0.5 })).toEqual(['trial.length lengthDays']);
     expect(problems({ hopedDifferenceKgPerDay: 0 })).toEqual(['trial.hoped-difference hopedDifferenceKgPerDay']);
     expect(
-      problems({ dailyGainSd: { kgPerDay: 0, source: '' }, weighingSdKg: -1, penToPenSdKgPerDay: -1 }),
+      problems({
+        dailyGainSd: { kgPerDay: 0, source: '' },
+        weighingSd: { kg: -1, source: '' },
+        penToPenSdKgPerDay: -1,
+      }),
     ).toHaveLength(3);
     expect(problems({ confidence: 1, power: 0.2 })).toEqual(['trial.confidence confidence', 'trial.power power']);
     expect(problems({ looks: { fractions: [0.5, 0.9], kind: 'pocock-type' } })).toEqual(['trial.looks looks']);

@@ -54,9 +54,22 @@ describe('power of the analysis that will run', () => {
     const of = (perArm: number) => powerOfAnalysis({ method, perArm, difference: 1, sd: 1, alpha: 0.05 });
     expect(of(units)).toBeGreaterThanOrEqual(0.8);
     expect(of(units - 1)).toBeLessThan(0.8);
-    const seen = visibleByAnalysis({ method, perArm: 6, sd: 1, alpha: 0.05, power: 0.8 });
+    const seen = visibleByAnalysis({ method, perArm: 6, sd: 1, alpha: 0.05, power: 0.8 }) ?? NaN;
     expect(powerOfAnalysis({ method, perArm: 6, difference: seen, sd: 1, alpha: 0.05 })).toBeCloseTo(0.8, 4);
     expect(unitsByAnalysis({ method, difference: 0.001, sd: 1, alpha: 0.05, power: 0.8, most: 50 })).toBeNull();
     expect(() => powerOfAnalysis({ method, perArm: 1, difference: 1, sd: 1, alpha: 0.05 })).toThrow(RangeError);
+  });
+  // Each count that may be lost, drawn at random, with the power of what is left.
+  it('with losses it is the mean over what may be left', () => {
+    const given = { method: 'welch' as const, difference: 1.5, sd: 1, alpha: 0.05 };
+    const lost = powerOfAnalysis({ ...given, perArm: 3, lost: 0.1 });
+    // Six that start: all stay with a chance of 0.9⁶, one goes with 6 · 0.1 · 0.9⁵, two with 15 · 0.01 · 0.9⁴.
+    const left = (perArm: number) => powerOfAnalysis({ ...given, perArm });
+    expect(lost).toBeCloseTo(0.9 ** 6 * left(3) + 0.6 * 0.9 ** 5 * left(2.5) + 0.15 * 0.9 ** 4 * left(2), 10);
+    const small = powerOfAnalysis({ ...given, perArm: 24, difference: 0.8, lost: 0.1 });
+    const large = powerOfAnalysis({ ...given, perArm: 25, difference: 0.8, lost: 0.1 });
+    expect(large - small).toBeGreaterThan(0);
+    expect(large - small).toBeLessThan(0.02);
+    expect(() => powerOfAnalysis({ ...given, perArm: 4, lost: 1 })).toThrow(RangeError);
   });
 });

@@ -3,6 +3,7 @@ import { describe } from '../descriptive.js';
 import { partialBudget, type PartialBudget } from '../partial-budget.js';
 import { type GainAndDeaths, perHeadStarted } from '../per-head-started.js';
 import { unitsByAnalysis } from '../power-of-analysis.js';
+import { type Equivalence, equivalenceInWords, twoOneSidedTests } from '../equivalence.js';
 import type { TrialArm } from '../trial-records.js';
 import type { Money } from '../../units/money.js';
 import type { TrialCaution } from '../trial-cautions.js';
@@ -39,6 +40,7 @@ export function judgeAnswered(
   const { usual, change } = comparison;
   const { asDrawn, perProtocol, answer, verdict, checks, leftOut } = answered;
   const nextTrial = nextTrialOf(answered);
+  const equivalence = equivalenceOf(answered);
   const known = gainAndDeaths(comparison);
   return {
     judged: {
@@ -47,9 +49,15 @@ export function judgeAnswered(
       answer,
       twoHerds: null,
       animalsOnly: null,
+      equivalence,
       verdict: {
         ...verdict,
-        sentences: [...verdict.sentences, ...unitsNeededInWords(answered, nextTrial), ...peekingInWords(comparison)],
+        sentences: [
+          ...verdict.sentences,
+          ...equivalenceTold(comparison, equivalence),
+          ...unitsNeededInWords(answered, nextTrial),
+          ...peekingInWords(comparison),
+        ],
       },
       asDrawn: asDrawn.judged,
       perProtocol: perProtocol.judged,
@@ -73,7 +81,7 @@ function answeredBy(
   const { trial, usual, change, error } = comparison;
   const { confidence } = error;
   const answer = compared.primary;
-  const units = { usual: asDrawn.usualUnits, change: asDrawn.changeUnits };
+  const units = { usual: asDrawn.usualUnits, change: asDrawn.changeUnits, others: asDrawn.otherUnits };
   return {
     comparison,
     asDrawn,
@@ -96,6 +104,17 @@ function answeredBy(
     checks: residualReport({ ...units, compared }),
     leftOut: leaveOneOut({ ...units, compared, confidence }),
   };
+}
+
+function equivalenceOf({ comparison, answer }: Answered): Equivalence | null {
+  const { equivalence = false, worthwhileDifferenceKgPerDay: marginKgPerDay } = comparison.trial;
+  if (!equivalence || marginKgPerDay === null) return null;
+  return twoOneSidedTests(answer, { marginKgPerDay, alpha: 1 - comparison.error.separateConfidence });
+}
+
+function equivalenceTold({ trial, usual, change }: Comparison, found: Equivalence | null): string[] {
+  if (found === null) return [];
+  return [equivalenceInWords(found, { changeName: change.name, usualName: usual.name, wordsIn: trial.wordsIn })];
 }
 
 /** What it would take for a trial to see the worthwhile difference at the spread found in this one. */

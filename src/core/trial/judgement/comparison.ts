@@ -21,14 +21,32 @@ export interface SetCompared {
   readonly judged: SetJudged;
   readonly usualUnits: readonly UnitValue[];
   readonly changeUnits: readonly UnitValue[];
+  /** Of the further arms of the trial. */
+  readonly otherUnits: readonly (readonly UnitValue[])[];
+}
+
+/** Units of the arms that are neither of the two. */
+export function otherUnitsOf(
+  { trial, usual, change }: Pick<Comparison, 'trial' | 'usual' | 'change'>,
+  unitsOf: (arm: TrialArm) => UnitValue[],
+): UnitValue[][] {
+  return trial.arms.filter((arm) => arm.id !== usual.id && arm.id !== change.id).map(unitsOf);
 }
 
 /** Compares the arms by all animals as drawn (intention to treat), or by those that followed the protocol. */
-export function compareSet({ trial, usual, change, results, error }: Comparison, set: SetJudged['set']): SetCompared {
+export function compareSet(comparison: Comparison, set: SetJudged['set']): SetCompared {
+  const { trial, usual, change, results, error } = comparison;
   const { confidence } = error;
-  const usualUnits = unitsOfArm({ results, armId: usual.id, unit: trial.unit, set });
-  const changeUnits = unitsOfArm({ results, armId: change.id, unit: trial.unit, set });
-  const compared = compareArms({ usual: usualUnits, change: changeUnits, method: trial.method, confidence });
+  const unitsOf = (arm: TrialArm) => unitsOfArm({ results, armId: arm.id, unit: trial.unit, set });
+  const [usualUnits, changeUnits] = [unitsOf(usual), unitsOf(change)];
+  const otherUnits = otherUnitsOf(comparison, unitsOf);
+  const compared = compareArms({
+    usual: usualUnits,
+    change: changeUnits,
+    others: otherUnits,
+    method: trial.method,
+    confidence,
+  });
   const head = (units: readonly UnitValue[]) => units.reduce((sum, unit) => sum + unit.head, 0);
   return {
     judged: {
@@ -49,5 +67,6 @@ export function compareSet({ trial, usual, change, results, error }: Comparison,
     },
     usualUnits,
     changeUnits,
+    otherUnits,
   };
 }

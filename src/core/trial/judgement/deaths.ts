@@ -4,7 +4,7 @@ import { exactDeathsDifference, type DeathsDifference } from '../deaths-differen
 import { describe } from '../descriptive.js';
 import type { ArmPerHead, GainAndDeaths } from '../per-head-started.js';
 import type { TrialArm } from '../trial-records.js';
-import type { Comparison } from './comparison.js';
+import { type Comparison, otherUnitsOf } from './comparison.js';
 
 /** Null where an arm had no head. */
 export function deathsOf({ results, usual, change, error }: Comparison): DeathsDifference | null {
@@ -14,16 +14,22 @@ export function deathsOf({ results, usual, change, error }: Comparison): DeathsD
   };
   const arms = { usual: of(usual), change: of(change) };
   if (arms.usual.started === 0 || arms.change.started === 0) return null;
-  return exactDeathsDifference({ ...arms, confidence: error.confidence });
+  return exactDeathsDifference({ ...arms, confidence: error.separateConfidence });
 }
 
 /** The gain of those that lived, by the method of the plan, beside the deaths; null where too few lived to compare. */
-export function gainAndDeaths({ trial, usual, change, results, error }: Comparison): GainAndDeaths | null {
+export function gainAndDeaths(comparison: Comparison): GainAndDeaths | null {
+  const { trial, usual, change, results, error } = comparison;
   const lived = results.filter((result) => !result.died);
   const unitsOf = (arm: TrialArm) => unitsOfArm({ results: lived, armId: arm.id, unit: trial.unit, set: 'as-drawn' });
   const [usualUnits, changeUnits] = [unitsOf(usual), unitsOf(change)];
-  const { method } = trial;
-  const compared = compareArms({ usual: usualUnits, change: changeUnits, method, confidence: error.confidence });
+  const compared = compareArms({
+    usual: usualUnits,
+    change: changeUnits,
+    others: otherUnitsOf(comparison, unitsOf),
+    method: trial.method,
+    confidence: error.confidence,
+  });
   const starts = [usual, change]
     .flatMap((arm) => drawnInto(results, arm))
     .flatMap(({ startWeightKg }) => (startWeightKg === null ? [] : [startWeightKg]));

@@ -3,6 +3,8 @@ import type { AnimalResult } from '../analysis-sets.js';
 import type { ArmFeed, ArmOutcome } from '../arm-outcome.js';
 import type { ArmsCompared, LeftOut, ResidualReport, TrialMethod } from '../compare-arms.js';
 import type { DeathsDifference } from '../deaths-difference.js';
+import type { PenFeed } from '../feed-of-pens.js';
+import type { Equivalence } from '../equivalence.js';
 import type { Triple } from '../if-it-held.js';
 import type { PartialBudget } from '../partial-budget.js';
 import type { SpendingKind } from '../planned-looks.js';
@@ -33,11 +35,15 @@ export interface TrialToJudge {
   readonly worthwhileDifferenceKgPerDay: number | null;
   /** Between pens fed alike, beyond what their animals explain, as the plan names it; null takes a published figure. */
   readonly penToPenSdKgPerDay: number | null;
+  /** Does the plan ask whether the feedings differ by less than the worthwhile difference? No if absent. */
+  readonly equivalence?: boolean;
   readonly look: TrialLook;
   /** Day of the trial that the records reach to; the whole trial if absent. */
   readonly upToDay?: number;
   readonly currency: Currency;
   readonly feeds: readonly ArmFeed[];
+  /** What single pens were fed; none if absent. */
+  readonly penFeeds?: readonly PenFeed[];
   readonly otherCosts: readonly { readonly armId: string; readonly cost: Money }[];
   /** What a kilogram of gain is worth; null leaves the partial budget out. */
   readonly valueOfGain: PricePerMass | null;
@@ -74,6 +80,8 @@ export interface ComparisonJudged {
   } | null;
   /** Only when `answer` is null: the difference between the animals, which proves nothing about the feeding. */
   readonly animalsOnly: Difference | null;
+  /** Only where the plan asks for it, and there is an answer and a worthwhile difference. */
+  readonly equivalence: Equivalence | null;
   readonly verdict: VerdictInWords;
   readonly asDrawn: SetJudged;
   readonly perProtocol: SetJudged;

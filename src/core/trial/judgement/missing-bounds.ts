@@ -2,7 +2,7 @@ import { unitsOfArm } from '../analysis-sets.js';
 import { compareArms } from '../compare-arms.js';
 import { describe } from '../descriptive.js';
 import type { TrialArm } from '../trial-records.js';
-import type { Comparison } from './comparison.js';
+import { type Comparison, otherUnitsOf } from './comparison.js';
 import type { ComparisonJudged } from './judgement.js';
 
 /**
@@ -10,7 +10,8 @@ import type { ComparisonJudged } from './judgement.js';
  * in the other, then the other way around; a missing start weight is taken as the mean. Null when none is missing, or
  * when no gain is known to put in.
  */
-export function missingBounds({ trial, usual, change, results, error }: Comparison): ComparisonJudged['missing'] {
+export function missingBounds(comparison: Comparison): ComparisonJudged['missing'] {
+  const { trial, usual, change, results, error } = comparison;
   const { confidence } = error;
   const mine = results.filter((result) => result.armId === usual.id || result.armId === change.id);
   const gains = mine.flatMap((result) => (result.gainKgPerDay === null ? [] : [result.gainKgPerDay]));
@@ -27,7 +28,11 @@ export function missingBounds({ trial, usual, change, results, error }: Comparis
       gainKgPerDay: result.gainKgPerDay ?? (result.armId === usual.id ? usualGain : changeGain),
     }));
     const units = (arm: TrialArm) => unitsOfArm({ results: whole, armId: arm.id, unit: trial.unit, set: 'as-drawn' });
-    return compareArms({ usual: units(usual), change: units(change), method: trial.method, confidence })?.primary;
+    const others = otherUnitsOf(comparison, (arm) =>
+      unitsOfArm({ results, armId: arm.id, unit: trial.unit, set: 'as-drawn' }),
+    );
+    return compareArms({ usual: units(usual), change: units(change), others, method: trial.method, confidence })
+      ?.primary;
   };
   const againstChange = filled(best, worst);
   const againstUsual = filled(worst, best);

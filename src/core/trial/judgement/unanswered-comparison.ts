@@ -27,6 +27,7 @@ export function judgeUnanswered(
       changeArmId: comparison.change.id,
       answer: null,
       twoHerds,
+      equivalence: null,
       animalsOnly: comparison.trial.unit === 'pen' ? animalsCompared(comparison) : null,
       verdict: {
         verdict: 'too-small-to-tell',
@@ -69,7 +70,7 @@ function animalsCompared({ results, usual, change, error }: Comparison): Differe
     usual: animalsOf(usual),
     change: animalsOf(change),
     method: 'welch',
-    confidence: error.confidence,
+    confidence: error.separateConfidence,
   });
   return compared?.primary ?? null;
 }
