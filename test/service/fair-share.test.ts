@@ -37,6 +37,27 @@ describe('a fair share of the connections', () => {
     expect(await Promise.all(answers)).toEqual(['done', 'done', 'done', 'done']);
   });
 
+  it('lets whoever has the fewest in a share come next: many of one keep nobody else of it waiting', async () => {
+    const shares = new FairShare({ atOnce: 2, waiting: 100, patienceMs: 3_600_000 });
+    const many = Array.from({ length: 20 }, work);
+    const answers = many.map((one) => shares.of('ranch', one.run, 'hand'));
+    const [first, second] = [work(), work()];
+    answers.push(shares.of('ranch', first.run, 'manager'), shares.of('ranch', second.run, 'owner'));
+    await settled();
+    expect(many.map((one) => one.begun()).filter(Boolean)).toHaveLength(2);
+    many[0]?.end();
+    many[1]?.end();
+    await settled();
+    expect([first.begun(), second.begun()]).toEqual([true, true]);
+    expect(many.map((one) => one.begun()).filter(Boolean)).toHaveLength(2);
+    // What was asked by one comes in its order, and all of it is done.
+    first.end();
+    await settled();
+    expect(many.map((one) => one.begun())).toEqual(many.map((_, at) => at < 3));
+    [...many, second].forEach((one) => one.end());
+    expect(await Promise.all(answers)).toHaveLength(22);
+  });
+
   it('refuses more than may wait, saying when to try again, and takes more once there is room', async () => {
     const shares = new FairShare({ atOnce: 1, waiting: 1, patienceMs: 3_600_000 });
     const first = work();

@@ -83,12 +83,12 @@ export class Database {
 
   /** Reads across every operation of the person asking (a portfolio, a list of a person's operations). */
   read<T>(who: Who, work: (tenant: Tenant) => Promise<T>): Promise<T> {
-    return this.#reading(OUTSIDE, async (trx) => work(await enter(trx, who)));
+    return this.#reading(shareOf(OUTSIDE, who), async (trx) => work(await enter(trx, who)));
   }
 
   /** Reads inside one operation. Not-found for anybody who does not belong to it at this moment. */
   readIn<T>(who: Who, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
-    return this.#reading(operationId, async (trx) => {
+    return this.#reading(shareOf(operationId, who), async (trx) => {
       const { tenant } = await enterOperation(trx, who, operationId, false);
       return work(tenant);
     });
@@ -150,7 +150,7 @@ export class Database {
 
   /** Like `write`, for a caller identified in the transaction; the work is done once for each Idempotency-Key. */
   writeOnce<T>(who: Who, { admit, work, kept }: Work<Tenant, T>): Promise<T> {
-    return this.#transaction(OUTSIDE, async (trx, open) => {
+    return this.#transaction(shareOf(OUTSIDE, who), async (trx, open) => {
       const tenant = await enter(trx, who);
       return answerOnce(tenant, admit?.(tenant), [], () => work(tenant), { kept, open, passed: this.#passed });
     });
@@ -159,7 +159,7 @@ export class Database {
   /** Like `writeIn`, for a caller identified in the transaction; the work is done once for each Idempotency-Key. */
   async writeOnceIn<T>(who: Who, operationId: string, { admit, work, kept }: Work<OperationTenant, T>): Promise<T> {
     const write = (): Promise<{ answer: T; audited: readonly string[] } | { lapsedFor: Asker }> =>
-      this.#transaction(operationId, async (trx, open) => {
+      this.#transaction(shareOf(operationId, who), async (trx, open) => {
         const { tenant, lapsed, late, audited } = await enterOperation(trx, who, operationId, true);
         const once = admit?.(tenant);
         if (this.#settle !== undefined && lapsed) return { lapsedFor: tenant.asker };
@@ -202,7 +202,7 @@ export class Database {
    * (`sign_in_email`, the hash of a token as `proof`, the counted `subjects`).
    */
   withProof<T>(proof: Proof, work: (db: Transaction<DB>) => Promise<T>): Promise<T> {
-    return this.#transaction(SIGNING_IN, async (trx) => {
+    return this.#transaction({ of: SIGNING_IN }, async (trx) => {
       await showProof(trx, proof);
       return work(trx);
     });
@@ -211,7 +211,7 @@ export class Database {
   /** The operations that have costs of hay: all, or those of which some are due. */
   operationsWithCosts(which: 'all' | 'due'): Promise<string[]> {
     return this.#transaction(
-      OUTSIDE,
+      { of: OUTSIDE },
       async (trx) => {
         await sql`SELECT set_config('rickyard.costing', 'everywhere', true)`.execute(trx);
         const rows = await trx
@@ -227,7 +227,7 @@ export class Database {
 
   /** The books of one operation, asked for by nobody: for costs to be written, or compared with the ledger. */
   keepBooks<T>(operationId: string, work: (books: OperationBooks) => Promise<T>): Promise<T> {
-    return this.#transaction(operationId, async (trx) => {
+    return this.#transaction({ of: operationId }, async (trx) => {
       // The lock keeps the method of costing as it is read next.
       await sql`SELECT set_config('rickyard.may_' || act, ${`{${operationId}}`}, true),
         pg_advisory_xact_lock_shared(hashtextextended(${operationId}, 731))
@@ -245,7 +245,7 @@ export class Database {
 
   /** What the server itself does for the webhooks of one operation, asked for by nobody. */
   serveWebhooks<T>(operationId: string, moment: Date, work: (server: WebhookServer) => Promise<T>): Promise<T> {
-    return this.#transaction(operationId, async (trx) => {
+    return this.#transaction({ of: operationId }, async (trx) => {
       await showProof(trx, { delivering: operationId, moment: moment.toISOString() });
       const audit = async (entry: AuditEntry): Promise<void> => {
         await showProof(trx, { audited_operation: operationId });
@@ -258,7 +258,7 @@ export class Database {
   /** The operations that have a webhook that has not ended, or something of one that is kept. */
   operationsWithWebhooks(): Promise<string[]> {
     return this.#transaction(
-      OUTSIDE,
+      { of: OUTSIDE },
       async (trx) => {
         await showProof(trx, { delivering_everywhere: 'yes' });
         const rows = await trx.selectFrom('webhook').select('operation_id').distinct().execute();
@@ -275,7 +275,7 @@ export class Database {
 
   /** Who is asking, for work that opens its own transactions. @throws Problem where nobody is. */
   identify(who: Who): Promise<Asker> {
-    return this.#transaction(SIGNING_IN, (trx) => askerOf(trx, who), 'read only');
+    return this.#transaction({ of: SIGNING_IN }, (trx) => askerOf(trx, who), 'read only');
   }
 
   /** Told of each statement once it has run, whether or not it succeeded. */
@@ -307,17 +307,17 @@ export class Database {
     await Promise.all([this.#primary.close(), this.replica?.close()]);
   }
 
-  async #transaction<T>(whose: string, work: TransactionWork<T>, accessMode?: 'read only'): Promise<T> {
+  async #transaction<T>(whose: Share, work: TransactionWork<T>, accessMode?: 'read only'): Promise<T> {
     const mode = this.#onlyReads ? 'read only' : accessMode;
     try {
-      return await this.#primary.shares.of(whose, () => this.#primary.run(work, mode));
+      return await this.#primary.shares.of(whose.of, () => this.#primary.run(work, mode), whose.caller);
     } catch (error) {
       throw problemOfDatabaseError(error) ?? (mode === undefined ? problemOfReadOnly(error) : undefined) ?? error;
     }
   }
 
   /** By the replica, if it has all that the primary had when this was asked; by the primary else, or if that fails. */
-  async #reading<T>(whose: string, work: TransactionWork<T>): Promise<T> {
+  async #reading<T>(whose: Share, work: TransactionWork<T>): Promise<T> {
     const { replica } = this;
     if (replica === undefined) return this.#transaction(whose, work, 'read only');
     const read = async (): Promise<{ answer: T } | { because: Reason }> => {
@@ -335,11 +335,22 @@ export class Database {
         end();
       }
     };
-    const done = await replica.transactions.shares.of(whose, read);
+    const done = await replica.transactions.shares.of(whose.of, read, whose.caller);
     if ('answer' in done) return done.answer;
     replica.counts.add(done.because);
     return this.#transaction(whose, work, 'read only');
   }
+}
+
+/** The share of the connections that is asked for, and by whom. */
+interface Share {
+  of: string;
+  caller?: string | undefined;
+}
+
+function shareOf(of: string, who: Who): Share {
+  if (typeof who === 'function') return { of };
+  return { of, caller: 'tokenHash' in who ? who.tokenHash : (who.apiKeyId ?? who.personId) };
 }
 
 /** Everything that `lines` reads, in one snapshot of that server. */

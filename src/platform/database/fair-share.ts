@@ -2,9 +2,11 @@ import { E_TIMEOUT, Semaphore, withTimeout } from 'async-mutex';
 import { Problem } from '../http/problem.js';
 
 interface Share {
-  run: <T>(work: () => Promise<T>) => Promise<T>;
+  run: <T>(work: () => Promise<T>, priority: number) => Promise<T>;
   /** Running and waiting. */
   asking: number;
+  /** The same of each caller. */
+  readonly callers: Map<string, number>;
 }
 
 /** One operation's share of the server's database connections. */
@@ -18,7 +20,8 @@ export interface ShareLimits {
 
 /**
  * Divides the database connections between operations, so that the requests of one ranch, waiting for each other or for
- * a long report, never take the last one. Kept in this process: each server has a pool of its own.
+ * a long report, never take the last one. Within a share, whoever has the fewest requests in it comes next, so that one
+ * person's many keep nobody else of the ranch waiting. Kept in this process: each server has a pool of its own.
  */
 export class FairShare {
   readonly #shares = new Map<string, Share>();
@@ -26,19 +29,23 @@ export class FairShare {
   constructor(private readonly limits: ShareLimits) {}
 
   /**
+   * @param caller who asks, where that is known
    * @throws Problem too-much-at-once where the share of `whose` is in use and no more may wait for it, or the wait is
    * too long.
    */
-  async of<T>(whose: string, work: () => Promise<T>): Promise<T> {
+  async of<T>(whose: string, work: () => Promise<T>, caller = ''): Promise<T> {
     const share = this.#shares.get(whose) ?? this.#open(whose);
     if (share.asking >= this.limits.atOnce + this.limits.waiting) throw tooMuch();
+    const before = share.callers.get(caller) ?? 0;
     share.asking += 1;
+    share.callers.set(caller, before + 1);
     try {
-      return await share.run(work);
+      return await share.run(work, caller === '' ? 0 : -before);
     } catch (error) {
       throw error === E_TIMEOUT ? tooMuch() : error;
     } finally {
       share.asking -= 1;
+      share.callers.set(caller, (share.callers.get(caller) ?? 1) - 1);
       if (share.asking === 0) this.#shares.delete(whose);
     }
   }
@@ -52,7 +59,11 @@ export class FairShare {
 
   #open(whose: string): Share {
     const semaphore = withTimeout(new Semaphore(this.limits.atOnce), this.limits.patienceMs);
-    const share: Share = { run: (work) => semaphore.runExclusive(work), asking: 0 };
+    const share: Share = {
+      run: (work, priority) => semaphore.runExclusive(work, 1, priority),
+      asking: 0,
+      callers: new Map(),
+    };
     this.#shares.set(whose, share);
     return share;
   }
