@@ -32,7 +32,7 @@ export interface BilledHay {
 }
 
 /** The least that hay has cost on any day from this one on, with all that was billed and credited until then. */
-export function leastCost({ landed, bills }: BilledHay, currency: Currency, from = ''): Money {
+function leastCost({ landed, bills }: BilledHay, currency: Currency, from = ''): Money {
   const until = (day: string) =>
     Money.sum(
       bills.filter(({ on }) => on <= day).map(({ amount }) => Money.of(amount, currency)),
