@@ -35,7 +35,8 @@ RETURNS text LANGUAGE sql STABLE AS $$
   END
 $$;
 
--- An operation's key reaches that operation. A person's own key (person_key) reaches the operations that engage its
+-- An operation's key reaches that operation, by the membership that its maker had when it was made: it ends with that,
+-- and stays ended where they are let in again. A person's own key (person_key) reaches the operations that engage its
 -- maker as nutritionist at this moment. A membership that no owner has confirmed opens nothing, nor does one whose
 -- holder lacks what the owner asks (`lacking` then says what).
 -- proven_at: when a session's person last gave a secret; regardless: for what the server itself settles.
@@ -75,7 +76,8 @@ BEGIN
      AND m.from_at <= the_moment AND (m.until_at IS NULL OR m.until_at > the_moment)
      AND (only_operation IS NULL OR m.operation_id = only_operation)
      AND (the_key IS NULL OR
-       CASE WHEN key_operation IS NULL THEN m.role = 'nutritionist' ELSE m.operation_id = key_operation END);
+       CASE WHEN key_operation IS NULL THEN m.role = 'nutritionist'
+         ELSE m.operation_id = key_operation AND m.from_at <= key_made_at END);
 
   -- The operations' own rows open for this one question; what is set below takes the place of it.
   PERFORM set_config('rickyard.may_read',

@@ -146,3 +146,23 @@ END $$;
 CREATE CONSTRAINT TRIGGER head_change_correction AFTER INSERT ON head_change
   DEFERRABLE INITIALLY DEFERRED FOR EACH ROW WHEN (rickyard.correcting())
   EXECUTE FUNCTION rickyard.check_corrected_herd();
+
+-- An entry stands in the place of one of its own kind that is taken back: asked before the commit, since a correction
+-- may enter what is right before it takes the mistake out.
+CREATE OR REPLACE FUNCTION rickyard.check_entry_correction() RETURNS trigger LANGUAGE plpgsql AS $$
+DECLARE
+  of_kind boolean;
+BEGIN
+  EXECUTE format('SELECT EXISTS (SELECT 1 FROM %I WHERE operation_id = $1 AND id = $2)',
+    replace(NEW.subject_kind, '-', '_')) INTO of_kind USING NEW.operation_id, NEW.corrects_id;
+  IF NOT of_kind OR NOT (
+    EXISTS (SELECT 1 FROM reversal r WHERE r.operation_id = NEW.operation_id AND r.subject_id = NEW.corrects_id)
+    OR EXISTS (SELECT 1 FROM head_change h
+      WHERE h.operation_id = NEW.operation_id AND h.reverses_id = NEW.corrects_id)) THEN
+    RAISE EXCEPTION 'an entry can stand only in the place of one of its own kind that was reversed'
+      USING ERRCODE = 'RY007';
+  END IF;
+  RETURN NULL;
+END $$;
+CREATE CONSTRAINT TRIGGER entry_correction_fits AFTER INSERT ON entry_correction
+  DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION rickyard.check_entry_correction();

@@ -124,7 +124,7 @@ CREATE TRIGGER audit_entry_told AFTER INSERT ON audit_entry FOR EACH ROW
     OR rickyard.setting('correcting') = 'yes')
   EXECUTE FUNCTION rickyard.tell_webhooks();
 
--- An entry that corrects another without reversing it, as in the period after a closed one, is a correction too: from
+-- An entry that stands in for one that was reversed earlier, as in the period before, is a correction too: from
 -- here on this transaction's lines are looked at for it.
 CREATE OR REPLACE FUNCTION rickyard.note_correcting() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN

@@ -924,6 +924,11 @@ describe('closing', () => {
 
   it('posts to the first open day where the request says so, with a link to the day it belongs to', async () => {
     const before = await read();
+    const undone = await on(operation).post(`/feedings/${fedId}/reversal`, {
+      reason: 'It was less',
+      postTo: 'open-period',
+    });
+    expect(undone.body).toMatchObject({ effectiveOn: '2027-01-01' });
     const late = await on(operation).post(
       '/feedings',
       feedingBody(herdId, [[first.lotId, '2000']], {
@@ -939,11 +944,6 @@ describe('closing', () => {
       fedAt: null,
       postedLate: { toldOn: '2026-12-20', closingId, correctsId: fedId },
     });
-    const undone = await on(operation).post(`/feedings/${fedId}/reversal`, {
-      reason: 'It was less',
-      postTo: 'open-period',
-    });
-    expect(undone.body).toMatchObject({ effectiveOn: '2027-01-01' });
     const died = await on(operation).post(`/herds/${herdId}/head-changes`, {
       kind: 'death',
       head: 1,

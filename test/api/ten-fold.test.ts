@@ -213,7 +213,8 @@ describe('amounts that cattle cannot be meant to get', () => {
       const { id } = await ofTheDay();
       const week = await taken(feedingBody(id, [[meadow, '28000']], RING));
       await taken(feedingBody(id, [[alfalfa, '800']], { method: 'bunk' }));
-      // It stands in for the one that it corrects, which is reversed by itself.
+      // It stands in for the one that it corrects, which was reversed before.
+      await undone(week);
       await taken(feedingBody(id, [[meadow, '28000']], { ...RING, correctsId: week }));
       const { id: alone } = await ofTheDay(1);
       await taken(feedingBody(alone, [[meadow, '1200']], RING));

@@ -193,8 +193,9 @@ describe('what is told', () => {
     // The reversed one, and what was entered in its place.
     expect([both.data.records, both.data.subjects.map(({ kind }) => kind)]).toEqual([2, ['feeding', 'feeding']]);
     expect(both.data.subjects[0]?.id).toBe(fed);
-    // After a closing an entry may correct another without reversing it.
+    // What was reversed by itself may be entered again later, as what it corrects.
     const closed = await feeding(operation, calves, [[first.lotId, '700']], { fedOn: '2026-12-20' });
+    await corrected('a reversal', () => reverse(`/feedings/${closed}`));
     await close();
     const linked = await corrected('an entry that corrects one of a closed period', () =>
       feeding(operation, calves, [[first.lotId, '50']], {

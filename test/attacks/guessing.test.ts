@@ -1,6 +1,7 @@
 /* Guesses at passphrases are counted by who really calls and slowed for one account; nobody else is locked out. */
 import { setTimeout } from 'node:timers/promises';
 import { readConfig } from '../../src/platform/config.js';
+import { KnownDevices } from '../../src/access/sign-in/known-devices.js';
 import { networkOf } from '../../src/access/sign-in/network.js';
 import { clientOf, operationWith, PASSPHRASE, person, type Person } from '../support/people.js';
 import { openWorld, type World } from '../support/world.js';
@@ -114,6 +115,44 @@ describe('Guessing', () => {
     expect(await attempt(who.email, PASSPHRASE, { remote: `172.17.0.${next}` })).toBe(429);
     world.clock.advance({ minutes: 1 });
     expect(await attempt(who.email, PASSPHRASE, { remote: `172.17.0.${next}` })).toBe(200);
+  });
+
+  it('from one shared address keep nobody out who comes with a device of theirs', async () => {
+    const remote = `192.0.2.${100 + next}`;
+    const signIn = async (payload: object, from = remote) =>
+      world.application.inject({
+        method: 'POST',
+        url: '/v1/sign-in',
+        remoteAddress: from,
+        payload: { email: who.email, passphrase: PASSPHRASE, ...payload },
+      });
+    const { device } = (await signIn({})).json<{ device: string }>();
+    const other = await person(world, 'colleague');
+    const theirs = (await signIn({ email: other.email }, '198.51.100.99')).json<{ device: string }>().device;
+    expect(await guessed(9, () => ({ remote }))).toEqual({ 401: 8, 429: 1 });
+    expect([(await signIn({})).statusCode, (await signIn({ device: theirs })).statusCode]).toEqual([429, 429]);
+    // Its own attempts count for the device alone, and take nothing back from those who guess without it.
+    for (let at = 0; at < 5; at += 1) expect((await signIn({ device, passphrase: 'wrong' })).statusCode).toBe(401);
+    expect((await signIn({ device })).statusCode).toBe(200);
+    expect(await guessed(1, () => ({ remote }))).toEqual({ 429: 1 });
+    const more = [];
+    for (let at = 0; at < 3; at += 1) more.push((await signIn({ device, passphrase: 'wrong' })).statusCode);
+    expect(more).toEqual([401, 401, 429]);
+  });
+
+  it('with a mark of one account are counted like any other at another account of the same email', async () => {
+    const remote = `192.0.2.${180 + next}`;
+    const twin = await person(world, 'somebody else');
+    await world.ownerPool.query('UPDATE person SET email = $1 WHERE id = $2', [who.email, twin.id]);
+    const marked = world.application.get(KnownDevices).mark(twin.id, world.clock.now());
+    const statuses = [];
+    for (let at = 0; at < 9; at += 1) {
+      const payload = { email: who.email, passphrase: 'wrong', device: marked };
+      const url = '/v1/sign-in';
+      const answer = await world.application.inject({ method: 'POST', url, remoteAddress: remote, payload });
+      statuses.push(answer.statusCode);
+    }
+    expect(statuses.at(-1)).toBe(429);
   });
 
   it('nor is the person with a known device, wherever they are, while others go on guessing', async () => {

@@ -10,6 +10,7 @@ import { SECOND_LOOK } from '../catalogue/access-matrix.js';
 import type { ApiClient } from '../support/client.js';
 import {
   clientOf,
+  join,
   type Operation,
   operationWith,
   PASSPHRASE,
@@ -24,7 +25,7 @@ let yard: Operation;
 beforeEach(async () => {
   // Whatever a test did to the clock: everybody has just signed in.
   yard.as = { ...yard.as };
-  for (const role of ['owner', 'manager', 'accountant'] as const)
+  for (const role of ['owner', 'manager', 'accountant', 'hand'] as const)
     yard.as[role] = await clientOf(world, yard.people[role]);
 });
 beforeAll(async () => {
@@ -112,6 +113,26 @@ describe('a key', () => {
     const path = yard.at(`/api-keys/${made.id}`);
     await yard.as.owner.delete(path, { ifMatch: await etag(yard.as.owner, path), expect: 204 });
     expect(await goes(made)).toBe(401);
+  });
+});
+
+describe('the key of somebody who left', () => {
+  it('stays ended when they are let in again: it opens nothing and makes no other, and a new one does', async () => {
+    const made = await key(yard.as.hand, 'of the first winter');
+    const [of, id] = [yard.as.owner, yard.people.hand.id];
+    expect(await goes(made)).toBe(200);
+    const { items } = (await of.get<{ items: { id: string; personId: string }[] }>(yard.at('/memberships'))).body;
+    const path = yard.at(`/memberships/${items.find(({ personId }) => personId === id)?.id ?? ''}`);
+    await of.post(`${path}/end`, { reason: 'Season over' }, { ifMatch: await etag(of, path), key: null, expect: 200 });
+    expect(await goes(made)).toBe(404);
+    world.clock.advance({ minutes: 1 });
+    await join(world, yard.people.hand, yard.id, 'hand', { from: world.clock.now().toISOString() });
+    expect((await yard.as.hand.get(yard.at('/herds'))).status).toBe(200);
+    expect(await goes(made)).toBe(404);
+    const again = await clientOf(world, yard.people.hand);
+    const rotated = await again.post(yard.at(`/api-keys/${made.id}/rotation`), { overlapHours: 0 });
+    expect(rotated.status).toBe(409);
+    expect(await goes(await key(again, 'of the second winter'))).toBe(200);
   });
 });
 

@@ -58,9 +58,9 @@ async function key(of: Operation, personId: string, expiresAt: string): Promise<
   const id = newId();
   const secret = randomBytes(32).toString('base64url');
   await world.ownerPool.query(
-    'INSERT INTO api_key (operation_id, id, name, secret_hash, scopes, expires_at, created_by) VALUES ($1, $2, ' +
-      '$3, $4, $5, $6, $7)',
-    [of.id, id, 'Matrix', hashToken(secret), ['read'], expiresAt, personId],
+    'INSERT INTO api_key (operation_id, id, name, secret_hash, scopes, expires_at, created_by, created_at) VALUES ' +
+      '($1, $2, $3, $4, $5, $6, $7, $8)',
+    [of.id, id, 'Matrix', hashToken(secret), ['read'], expiresAt, personId, world.clock.now()],
   );
   return keyText(id, secret);
 }

@@ -29,6 +29,21 @@ export class ApiKeyRead {
       .execute();
   }
 
+  /** Whether a membership is in force in which the person asking, its maker, made this key: it ends with that one. */
+  async isOfPresent({ db, operationId, personId, moment }: OperationTenant, key: ApiKeyRow): Promise<boolean> {
+    const now = moment.toISOString();
+    const row = await db
+      .selectFrom('membership')
+      .select('id')
+      .where('operation_id', '=', operationId)
+      .where('person_id', '=', personId)
+      .where('confirmed_at', 'is not', null)
+      .where('from_at', '<=', key.created_at)
+      .where((e) => e.or([e('until_at', 'is', null), e('until_at', '>', now)]))
+      .executeTakeFirst();
+    return row !== undefined;
+  }
+
   /** For how many days after it was made the owner lets a key work; null: until the key ends. */
   async daysMost({ db, operationId }: OperationTenant): Promise<number | null> {
     const row = await db

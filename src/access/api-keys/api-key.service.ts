@@ -67,7 +67,8 @@ export class ApiKeyService {
     const old = await this.keys.one(tenant, params.apiKeyId, { lock: true });
     if (old.created_by !== tenant.personId)
       throw new Problem('not-permitted', 'Only its maker can rotate a key; an owner can revoke it.');
-    if (old.revoked_at !== null || old.expires_at <= moment.toISOString())
+    const works = old.revoked_at === null && old.expires_at > moment.toISOString();
+    if (!works || !(await this.keys.isOfPresent(tenant, old)))
       throw new Problem('conflict', 'This key no longer works; make a new one.');
     const row = await this.store.insert(tenant, id, {
       name: old.name,

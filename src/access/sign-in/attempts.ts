@@ -38,7 +38,8 @@ const MAIL_OF_OPERATION = 30;
 /** An attempt that was counted, to be taken back if it turns out to be no guess. */
 export interface CountedAttempt {
   readonly rows: readonly AttemptRow[];
-  readonly pair: string;
+  /** Of email and address; none where only the device of the person was counted. */
+  readonly pair?: string;
 }
 
 /** The accounts that name an email: none, one, or several while nobody has proven it. */
@@ -81,18 +82,25 @@ export class Attempts {
 
   /**
    * The same for signing in to an account, which is slowed while many addresses guess at it. An email without an
-   * account is treated alike, so that the answers tell nothing.
+   * account is treated alike, so that the answers tell nothing. Attempts with the mark of the person's own device count
+   * for that device alone: behind one address others may guess. Not where several accounts name the email, or a mark of
+   * one of them would be for guesses at the others.
    */
   async ofAccount(
     named: NamedAccounts,
     { address, device }: { address: string; device: string | undefined },
     moment: Date,
   ): Promise<AccountAttempt> {
-    const counted = await this.ofStranger('sign-in', named.email, address, moment);
-    return this.#slowed(named, { address, owner: await this.#ownerOf(device, moment) }, counted, moment);
+    const owner = await this.#ownerOf(device, moment);
+    const own = owner !== undefined && named.personIds.length === 1 && named.personIds[0] === owner;
+    const counted = own ? { rows: [] } : await this.ofStranger('sign-in', named.email, address, moment);
+    return this.#slowed(named, { address, owner }, counted, moment);
   }
 
-  /** Whose device shows its mark; nobody's once it has been used for as many attempts as one address may make. */
+  /**
+   * Whose device shows its mark; nobody's once it has been used for as many attempts as one address may make, right
+   * ones too: a mark may be stolen.
+   */
   async #ownerOf(device: string | undefined, moment: Date): Promise<string | undefined> {
     const owner = device === undefined ? undefined : this.devices.personOf(device, moment);
     if (device === undefined || owner === undefined) return undefined;
@@ -196,13 +204,13 @@ export class Attempts {
 
   /** It was no guess: it counts for nobody. */
   async takeBack({ rows }: CountedAttempt): Promise<void> {
-    await this.store.takeBack(rows);
+    if (rows.length > 0) await this.store.takeBack(rows);
   }
 
   /** It was right: nor do the slips before it count for this person at this address. */
   async succeeded(attempt: CountedAttempt): Promise<void> {
     await this.takeBack(attempt);
-    await this.store.forgetAttempts(attempt.pair);
+    if (attempt.pair !== undefined) await this.store.forgetAttempts(attempt.pair);
   }
 
   async forgetStranger(kind: string, named: string, address: string): Promise<void> {

@@ -27,7 +27,8 @@ export async function corrected<Reversal, Entry extends { readonly id: string }>
 ): Promise<{ correctedId: string; reversal: Reversal; entry: Entry }> {
   await refuseCorrectedBefore(tenant, mistake);
   const { db } = tenant;
-  await sql`SELECT set_config('rickyard.correcting', 'yes', true)`.execute(db);
+  await sql`SELECT set_config('rickyard.correcting', 'yes', true),
+    set_config('rickyard.correcting_entry', ${mistake.id}, true)`.execute(db);
   const enteredRight = () => entered(tenant, () => enter(mistake.id));
   const both = async (): Promise<{ reversal: Reversal; entry: Entry }> => {
     if (first === 'mistake out') return { reversal: await takenOut(() => reverse()), entry: await enteredRight() };
@@ -36,7 +37,8 @@ export async function corrected<Reversal, Entry extends { readonly id: string }>
   };
   const { reversal, entry } = await both();
   if (!entersTheBooks(mistake.kind)) await noteCorrections(tenant, [{ kind: mistake.kind, id: entry.id }], mistake.id);
-  await sql`SELECT set_config('rickyard.correcting', '', true)`.execute(db);
+  await sql`SELECT set_config('rickyard.correcting', '', true),
+    set_config('rickyard.correcting_entry', '', true)`.execute(db);
   await sql`SET CONSTRAINTS stock_movement_correction, head_change_correction IMMEDIATE`
     .execute(db)
     .catch((error: unknown) => {

@@ -12,7 +12,12 @@ const postTo = z.enum(['own-day', 'open-period']).meta({
 /** What every dated entry may say about a day that is in a closed period. */
 export const postingFields = {
   postTo: postTo.optional(),
-  correctsId: id.optional().describe('Id of the entry of these books that this one corrects, if it corrects one'),
+  correctsId: id
+    .optional()
+    .describe(
+      'Id of the entry that this one stands in for, if it does: one of the same kind that was reversed before. What ' +
+        'still stands is corrected in one call, by POST …/correction',
+    ),
 };
 
 export const postedLateOut = z

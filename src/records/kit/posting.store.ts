@@ -2,15 +2,23 @@ import { sql } from 'kysely';
 import type { OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { BOOK_RECORD_KINDS } from '../../platform/wire/record-kinds.data.js';
-import { correctedBefore, replacementOf } from './replaced.read.js';
+import { correctionOf, kindInWords } from './corrected-at.data.js';
+import { correctedBefore, replacementOf, takenBackBy } from './replaced.read.js';
 import type { Posting } from './posting.read.js';
 
-/** Tables of what enters the books, and so of what an entry can correct. */
-const ENTERED = [...BOOK_RECORD_KINDS, 'head-change'].map((kind) => kind.replaceAll('-', '_'));
+/** What enters the books, and so what an entry can correct. */
+const ENTERED = ['head-change', ...BOOK_RECORD_KINDS] as const;
+
+interface NamedEntry {
+  readonly kind: (typeof ENTERED)[number];
+  readonly id: string;
+  readonly herdId: string | null;
+}
 
 /**
- * Records that an entry was posted late, if it was, and which entry it corrects, if it corrects one: one of these books
- * that no other entry corrects. @throws Problem rule-broken, conflict
+ * Records that an entry was posted late, if it was, and which entry it corrects, if it corrects one: one of its own
+ * kind that was taken back, or is by this same correction, and that no other entry corrects.
+ * @throws Problem rule-broken, conflict
  */
 export async function notePosting(
   tenant: OperationTenant,
@@ -20,12 +28,18 @@ export async function notePosting(
 ): Promise<void> {
   const subjects = 'id' in subject ? [subject] : subject;
   if (correctsId !== undefined) {
-    await refuseUnknown(tenant, correctsId);
-    await refuseCorrected(tenant, correctsId);
+    for (const one of subjects.slice(0, 1)) await refuseUnfit(tenant, one.kind, correctsId);
     await refuseBeforeLateReversal(tenant, correctsId, posting.on);
     await noteCorrections(tenant, subjects, correctsId);
   }
   for (const one of subjects) await notePosted(tenant, one, posting, correctsId);
+}
+
+/** An entry stands in the place of one of its own kind that was taken back, and beside no other that does. */
+async function refuseUnfit(tenant: OperationTenant, kind: SubjectRef['kind'], correctsId: string): Promise<void> {
+  const named = await refuseAnotherKind(tenant, kind, correctsId);
+  await refuseCorrected(tenant, correctsId);
+  await refuseStanding(tenant, named);
 }
 
 /** Before other corrections of the same entry, which wait for this one. */
@@ -89,12 +103,23 @@ export async function noteCorrections(
     .execute();
 }
 
-async function refuseUnknown({ db, operationId }: OperationTenant, id: string): Promise<void> {
+/** @throws Problem where it is no entry of these books, or one of another kind */
+async function refuseAnotherKind(
+  { db, operationId }: OperationTenant,
+  asked: SubjectRef['kind'],
+  id: string,
+): Promise<NamedEntry> {
   const named = sql`operation_id = ${operationId}::uuid AND id = ${id}::uuid`;
-  const entries = ENTERED.map((table) => sql`SELECT 1 FROM ${sql.table(table)} WHERE ${named}`);
-  const anyOf = sql<{ known: boolean }>`SELECT EXISTS (${sql.join(entries, sql` UNION ALL `)}) AS known`;
+  const entries = ENTERED.map((kind) =>
+    kind === 'head-change'
+      ? sql`SELECT ${kind} AS kind, id, herd_id FROM head_change WHERE ${named} AND reverses_id IS NULL`
+      : sql`SELECT ${kind}, id, NULL::uuid FROM ${sql.table(kind.replaceAll('-', '_'))} WHERE ${named}`,
+  );
+  const anyOf = sql<NamedEntry>`SELECT kind, id, herd_id AS "herdId" FROM (
+    ${sql.join(entries, sql` UNION ALL `)}) AS entry (kind, id, herd_id)`;
   const { rows } = await anyOf.execute(db);
-  if (rows[0]?.known !== true)
+  const [entry] = rows;
+  if (entry === undefined)
     throw ruleBroken(
       '#/correctsId',
       'not-a-record',
@@ -103,6 +128,39 @@ async function refuseUnknown({ db, operationId }: OperationTenant, id: string): 
         'yardage rate, cost of a herd or change of the head',
       'There is no such entry in these books.',
     );
+  if (entry.kind !== asked)
+    throw ruleBroken(
+      '#/correctsId',
+      'another-kind',
+      id,
+      `a ${kindInWords(asked)} that was reversed`,
+      `${id} is a ${kindInWords(entry.kind)}: a ${kindInWords(asked)} cannot stand in its place. ${toTakeBack(entry)}`,
+    );
+  return entry;
+}
+
+/**
+ * Its own correction enters what is right before it takes the mistake back (`corrected`); any other entry comes after
+ * the reversal, or both would stand.
+ */
+async function refuseStanding(tenant: OperationTenant, entry: NamedEntry): Promise<void> {
+  if ((await takenBackBy(tenant, [entry.id])).has(entry.id)) return;
+  const { rows } = await sql<{ id: string | null }>`SELECT rickyard.setting('correcting_entry') AS id`.execute(
+    tenant.db,
+  );
+  if (rows[0]?.id === entry.id) return;
+  throw ruleBroken(
+    '#/correctsId',
+    'still-stands',
+    entry.id,
+    `a ${kindInWords(entry.kind)} that was reversed`,
+    `The ${kindInWords(entry.kind)} ${entry.id} still stands. ${toTakeBack(entry)}`,
+  );
+}
+
+function toTakeBack(entry: NamedEntry): string {
+  const at = correctionOf(entry);
+  return at === undefined ? 'Reverse it first.' : `Correct it in one call: ${at}; or reverse it first.`;
 }
 
 /** The same for an entry whose record is known, as that of a reversal is. */

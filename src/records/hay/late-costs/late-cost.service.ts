@@ -22,7 +22,7 @@ import { MovementRead, type MovementRow } from '../stock/movement.read.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type BillAmount, LateCostRead, type LateCostRow } from './late-cost.read.js';
 import { refuseCreditUnseen } from '../../kit/credit.js';
-import { firstDayFor, receiptDay, refuseCreditAbove } from './bill-fit.js';
+import { firstDayFor, receiptDay, refuseCreditAbove, refuseOvercredited } from './bill-fit.js';
 import type * as api from './late-cost.schema.js';
 import { LateCostStore } from './late-cost.store.js';
 
@@ -67,9 +67,10 @@ export class LateCostService {
         `${first} or later`,
         'A later bill cannot be dated before the hay it belongs to.',
       );
-    if (amount.isNegative())
-      refuseCreditAbove(await this.stock.landedCost(tenant, receipt.id), amount, currency, '#/amount');
-    else checkCharges(tenant, Mass.kilograms(receipt.kilograms), { money: amount, pointer: '#/amount' }, BILL_CODES);
+    if (amount.isNegative()) {
+      const hay = await this.stock.billedOn(tenant, receipt.id);
+      refuseCreditAbove(hay, { on: posting.on, amount }, currency, '#/amount');
+    } else checkCharges(tenant, Mass.kilograms(receipt.kilograms), { money: amount, pointer: '#/amount' }, BILL_CODES);
     const row = await this.store.insert(tenant, {
       receipt_kind: body.receipt.kind,
       receipt_id: body.receipt.id,
@@ -119,16 +120,21 @@ export class LateCostService {
   }
 
   /** The mistake goes out and what is right comes in, as one entry. */
-  correct(
+  async correct(
     tenant: OperationTenant,
     { params, body: { reason, entry } }: InputOf<typeof api.correctLateCost>,
   ): Promise<AnswerOf<typeof api.correctLateCost>> {
+    const wrong = await this.bills.one(tenant, params.lateCostId);
     return corrected(
       tenant,
-      { kind: 'late-cost', id: params.lateCostId },
+      { kind: 'late-cost', id: wrong.id },
       {
-        reverse: () => this.reverse(tenant, { params, body: { reason, postTo: entry.postTo } }),
-        enter: (correctsId) => this.record(tenant, { ...entry, correctsId }),
+        reverse: () => this.#takeBack(tenant, wrong, { reason, postTo: entry.postTo }),
+        enter: async (correctsId) => {
+          const right = await this.record(tenant, { ...entry, correctsId });
+          await this.refuseOvercredited(tenant, [wrong.id], '#/amount');
+          return right;
+        },
       },
     );
   }
@@ -138,6 +144,16 @@ export class LateCostService {
     { params, body }: InputOf<typeof api.reverseLateCost>,
   ): Promise<AnswerOf<typeof api.reverseLateCost>> {
     const row = await this.bills.one(tenant, params.lateCostId);
+    const answer = await this.#takeBack(tenant, row, body);
+    await this.refuseOvercredited(tenant, [row.id]);
+    return answer;
+  }
+
+  async #takeBack(
+    tenant: OperationTenant,
+    row: LateCostRow,
+    body: InputOf<typeof api.reverseLateCost>['body'],
+  ): Promise<AnswerOf<typeof api.reverseLateCost>> {
     await this.stock.hold(tenant, [row.hay_lot_id]);
     const reversal = await this.reversals.write(
       tenant,
@@ -151,6 +167,15 @@ export class LateCostService {
         ),
     );
     return reversalAnswer(reversal);
+  }
+
+  /**
+   * Once bills were taken back, by these ids. A credit that is taken back leaves more room, never less.
+   * @throws Problem where the credits beside them come to more than their hay cost
+   */
+  async refuseOvercredited(tenant: OperationTenant, ids: readonly string[], pointer?: string): Promise<void> {
+    for (const movementId of ids.length === 0 ? [] : await this.stock.creditedBeside(tenant, ids))
+      refuseOvercredited(await this.stock.billedOn(tenant, movementId), asCurrency(tenant.operation.currency), pointer);
   }
 
   /** The movement that brought the hay, locked so that nobody reverses the receipt meanwhile. */

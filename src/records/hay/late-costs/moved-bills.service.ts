@@ -107,11 +107,15 @@ export class MovedBillsService {
       if (cost === undefined) throw new RangeError(`Bill ${bill.id} has no money`);
       const amount = Money.of(cost.amount, currency);
       refuseCreditUnseen(tenant, amount);
-      if (amount.isNegative())
-        refuseCreditAbove(await this.stock.landedCost(tenant, receipt.id), amount, currency, move.pointers.money);
       const posting = postingOf(bill, late.get(bill.id), closing, move.body.postTo);
       if (firstDayFor(posting, day) !== undefined) throw beforeTheHay(bill, posting, day.toldOn, move.pointers.day);
       moving.push({ bill, amount, typed: cost.typed ?? undefined, posting });
+    }
+    const hay = await this.stock.billedOn(tenant, receipt.id);
+    const lines = moving.map(({ amount, posting: { on } }) => ({ on, amount: amount.amount.toFixed() }));
+    for (const [at, { amount, posting }] of moving.entries()) {
+      const others = { ...hay, bills: [...hay.bills, ...lines.toSpliced(at, 1)] };
+      refuseCreditAbove(others, { on: posting.on, amount }, currency, move.pointers.money);
     }
     return moving;
   }

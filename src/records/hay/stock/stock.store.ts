@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
+import { decimal } from '../../../core/units/decimal.js';
 import type { Mass } from '../../../core/units/mass.js';
 import type { Money } from '../../../core/units/money.js';
 import { endOfDayIn, startOfDayIn } from '../../../platform/clock.js';
@@ -126,16 +127,39 @@ export class StockStore {
     return rows.map((row) => row.id);
   }
 
-  /** What the hay of a receipt cost when it came, without later bills, to whoever sees prices. */
-  async landedCost({ db, operationId }: OperationTenant, movementId: string): Promise<string> {
-    const { landed } = await db
-      .selectFrom('stock_cost')
-      .select((e) => e.fn.sum<string | null>('amount').as('landed'))
-      .where('operation_id', '=', operationId)
-      .where('stock_movement_id', '=', movementId)
-      .where('kind', 'not in', ['late-freight', 'late-charges'])
-      .executeTakeFirstOrThrow();
-    return landed ?? '0';
+  /**
+   * What the hay of a receipt cost when it came, and each later bill or credit on it, or what took one back, with its
+   * day in the books. Read by whoever corrects the books too, who need not see it: only to be judged.
+   */
+  async billedOn(
+    { db, operationId }: OperationTenant,
+    movementId: string,
+  ): Promise<{ landed: string; bills: { on: string; amount: string }[] }> {
+    await sql`SELECT set_config('rickyard.reversing', 'yes', true)`.execute(db);
+    const { rows } = await sql<{ on: string | null; amount: string }>`
+      SELECT CASE WHEN c.kind IN ('late-freight', 'late-charges') THEN line.effective_on END AS on, line.amount
+        FROM stock_cost c
+        JOIN stock_cost line ON line.operation_id = c.operation_id
+         AND (line.id = c.id OR line.reverses_id = c.id AND c.kind IN ('late-freight', 'late-charges'))
+       WHERE c.operation_id = ${operationId}::uuid AND c.stock_movement_id = ${movementId}::uuid`.execute(db);
+    await sql`SELECT set_config('rickyard.reversing', '', true)`.execute(db);
+    return {
+      landed: rows.reduce((sum, { on, amount }) => (on === null ? sum.plus(amount) : sum), decimal(0)).toFixed(),
+      bills: rows.flatMap(({ on, amount }) => (on === null ? [] : [{ on, amount }])),
+    };
+  }
+
+  /** Of hay on which credits were entered, that which these bills, no credits, are of: what brought it. */
+  async creditedBeside({ db, operationId }: OperationTenant, billIds: readonly string[]): Promise<string[]> {
+    await sql`SELECT set_config('rickyard.reversing', 'yes', true)`.execute(db);
+    const { rows } = await sql<{ id: string }>`
+      SELECT DISTINCT bill.stock_movement_id AS id FROM stock_cost bill
+        JOIN stock_cost credit ON credit.operation_id = bill.operation_id AND credit.amount < 0
+         AND credit.stock_movement_id = bill.stock_movement_id AND credit.source_kind = 'late-cost'
+       WHERE bill.operation_id = ${operationId}::uuid AND bill.amount > 0 AND bill.stock_movement_id IS NOT NULL
+         AND bill.source_kind = 'late-cost' AND bill.source_id = ANY (${[...billIds]}::uuid[])`.execute(db);
+    await sql`SELECT set_config('rickyard.reversing', '', true)`.execute(db);
+    return rows.map(({ id }) => id);
   }
 
   /**

@@ -5,6 +5,7 @@ import { HeadChangeRead } from '../../cattle/herds/head-change.read.js';
 import { HeadChangeService } from '../../cattle/herds/head-change.service.js';
 import { HerdEventService } from '../../cattle/herds/herd-event.service.js';
 import { LateCostRead } from '../../hay/late-costs/late-cost.read.js';
+import { LateCostService } from '../../hay/late-costs/late-cost.service.js';
 import { StockStore } from '../../hay/stock/stock.store.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { RECEIPT_KINDS, type ReceiptKind, type RecordKind } from '../../../platform/wire/record-kinds.data.js';
@@ -19,7 +20,8 @@ export class RecordReversals {
   constructor(
     private readonly reversals: Reversals,
     private readonly stock: StockStore,
-    private readonly lateCosts: LateCostRead,
+    private readonly bills: LateCostRead,
+    private readonly lateCosts: LateCostService,
     private readonly heads: HeadChangeRead,
     private readonly headChanges: HeadChangeService,
     private readonly herdEvents: HerdEventService,
@@ -42,7 +44,8 @@ export class RecordReversals {
           reversal: { id: row.id, on: row.effective_on, reason: body.reason },
         })),
       );
-      await this.lateCosts.refuseWhileAnyStands(
+      await this.lateCosts.refuseOvercredited(tenant, idsOf('late-cost'));
+      await this.bills.refuseWhileAnyStands(
         tenant,
         rows.flatMap(({ subject_kind: kind, subject_id: id, effective_on: on }) =>
           isReceipt(kind) ? [{ kind, id, on }] : [],
