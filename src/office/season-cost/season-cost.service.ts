@@ -195,7 +195,7 @@ export class SeasonCostService {
     });
     const wrong = {
       fed: [],
-      head: head.corrections,
+      head,
       rates: wrongRates(herds, changes, entered, { ...days, currency }),
     };
     const corrections = correctionsOf(wrong, herds, { from: days.from, rates, currency });
@@ -263,11 +263,11 @@ export class SeasonCostService {
     const head = whatStands(changes, days);
     const standing = fedThatStands(books, { ...days, summedFrom: span.from, sumOf: (on) => `${monthOf(on)}-01` });
     const wrong = wrongRates(herds, changes, entered, { ...days, currency });
-    const corrections = correctionsOf(
-      { fed: standing.corrections, hayCosts: put, head: head.corrections, rates: wrong },
-      herds,
-      { from: query.from, rates, currency },
-    );
+    const corrections = correctionsOf({ fed: standing.corrections, hayCosts: put, head, rates: wrong }, herds, {
+      from: query.from,
+      rates,
+      currency,
+    });
     const months = herds.flatMap((herd) =>
       herdMonths(
         herd,
