@@ -239,7 +239,10 @@ export class SeasonCostService {
     const [{ herds, changes }, entered, feedings, booksOf, names] = await together(
       this.#cattle(tenant),
       this.yardage.all(tenant),
-      this.feedings.lossesByMonth(tenant, { from: span.from, until: span.end, accountUntil: query.until }),
+      this.feedings.lossesByMonth(tenant, {
+        ...{ from: span.from, until: span.end },
+        ...{ accountFrom: query.from, accountUntil: query.until },
+      }),
       this.costing.fedAsWritten(tenant, { ...days, by: 'month' }),
       query.by === 'ranch' ? this.ranches.names(tenant) : Promise.resolve(new Map<string, string>()),
     );
