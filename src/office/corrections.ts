@@ -1,10 +1,10 @@
 import type { z } from 'zod';
-import { headCorrection } from '../core/season/head-correction.js';
+import { headCorrection, headInPlace } from '../core/season/head-correction.js';
 import type { RateCorrection, YardageRate } from '../core/season/yardage.js';
 import type { ReversedFeed } from '../core/stock/fed-hay.js';
 import type { SharedVariance } from '../core/stock/who-ate.js';
 import { monthOf } from '../core/time/calendar-day.js';
-import type { EarlierCorrection } from '../core/time/what-stands.js';
+import type { Standing } from '../core/time/what-stands.js';
 import { counted } from '../core/units/counted.js';
 import type { Mass } from '../core/units/mass.js';
 import { type Currency, Money } from '../core/units/money.js';
@@ -38,7 +38,7 @@ export function correctionsOf(
   }: {
     fed: readonly ReversedFeed[];
     hayCosts?: readonly SharedVariance[];
-    head: readonly EarlierCorrection<HerdHeadChange>[];
+    head: HeadPutRight;
     rates: readonly RateCorrection[];
   },
   herds: readonly HerdRow[],
@@ -62,21 +62,20 @@ export function correctionsOf(
     headDays: null,
     amount: one.cost.negated(),
   }));
-  const ofHead = head.map((one): Correction => {
-    const { head: change, headDays, yardage } = headCorrection(one, before);
-    return {
+  const ofHead = headPutRight(head, before).map(
+    ({ herdId, on, of: day, head: change, headDays, yardage }): Correction => ({
       reversed: 'head-change',
-      ...of(one.reversed.herdId),
-      on: one.reversal.on,
-      of: one.reversed.on,
-      month: monthOf(one.reversal.on),
+      ...of(herdId),
+      on,
+      of: day,
+      month: monthOf(on),
       hayKind: null,
       fed: null,
       head: change,
       headDays,
       amount: yardage,
-    };
-  });
+    }),
+  );
   const ofRates = rates.map((one): Correction => ({
     reversed: 'yardage-rate',
     ...of(one.herdId),
@@ -93,6 +92,43 @@ export function correctionsOf(
     herdOf.has(herdId),
   );
   return known.sort((one, other) => (one.on === other.on ? 0 : one.on < other.on ? -1 : 1));
+}
+
+type HeadPutRight = Pick<Standing<HerdHeadChange>, 'corrections' | 'inPlace'>;
+
+/**
+ * What head changes that were taken back had made of the days before, together with what was posted of the same kind
+ * and day in their place: where only a price or a weight was wrong, that is nothing of the head.
+ */
+function headPutRight(
+  { corrections, inPlace }: HeadPutRight,
+  before: Parameters<typeof headCorrection>[1],
+): ({ herdId: string; on: string; of: string } & ReturnType<typeof headCorrection>)[] {
+  const takenBack = corrections.map((one) => ({
+    ...{ herdId: one.reversed.herdId, kind: one.reversed.kind, on: one.reversal.on, of: one.reversed.on },
+    ...headCorrection(one, before),
+  }));
+  const put = inPlace.map((one) => ({
+    ...{ herdId: one.entry.herdId, kind: one.entry.kind, on: one.postedOn, of: one.entry.on },
+    ...headInPlace(one, before),
+  }));
+  const together = takenBack.map((one) => {
+    const at = put.findIndex((other) =>
+      (['herdId', 'kind', 'on', 'of'] as const).every((name) => one[name] === other[name]),
+    );
+    const [other] = at < 0 ? [] : put.splice(at, 1);
+    return other === undefined
+      ? one
+      : {
+          ...one,
+          head: one.head + other.head,
+          headDays: one.headDays + other.headDays,
+          yardage: one.yardage.plus(other.yardage),
+        };
+  });
+  return [...together, ...put].filter(
+    ({ head, headDays, yardage }) => head !== 0 || headDays !== 0 || !yardage.isZero(),
+  );
 }
 
 /** Each herd's part of what was put right of the cost of hay. */

@@ -7,7 +7,7 @@ import { Database } from '../../src/platform/database/database.js';
 import { WrittenCostsService } from '../../src/records/hay/costing/written-costs.service.js';
 import { count, harvest, lump, net, pounds, sale, shrink, tons, transfer } from '../support/books.js';
 import { type Operation, operationWith } from '../support/people.js';
-import { balance, feeding, herd, lot, ranch } from '../support/things.js';
+import { balance, feeding, feedingBody, herd, lot, purchaseBody, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 let world: World;
@@ -151,5 +151,54 @@ describe('what is entered later for a day before a count', () => {
       confirmedCount: { counted: tons('5'), reason: 'More lay there' },
     });
     expect(await balance(operation, lotId)).toBe('3');
+  });
+});
+
+describe('what is posted into the open period, of a day before a count of a closed one', () => {
+  interface Held {
+    heldCounts: { stockCountId: string; difference: { value: string }; message: string }[];
+  }
+  interface Corrected {
+    entry: Held & { id: string };
+  }
+
+  it('says by how much the books are off the count since then', async () => {
+    const own = await operationWith(world);
+    const home = await ranch(own);
+    const cattle = await herd(own, home);
+    const { lotId, purchaseId } = await lot(own, home, { tons: '20', purchasedOn: '2026-11-05', price: lump('2000') });
+    const fedOn = '2026-11-20';
+    const fed = await feeding(own, cattle, [[lotId, '4000']], { fedOn });
+    const { id: countId } = await count(own, lotId, tons('17.75'), { countedOn: '2026-11-30' });
+    await own.as.accountant.post(own.at('/closings'), { until: '2026-11-30' }, { expect: 201 });
+    const correct = async (path: string, entry: object): Promise<Corrected> =>
+      (
+        await own.as.manager.post<Corrected>(
+          own.at(`${path}/correction`),
+          { reason: 'Read wrongly', entry: { ...entry, postTo: 'open-period' } },
+          { expect: 201 },
+        )
+      ).body;
+    const lighter = feedingBody(cattle, [[lotId, '3500']], { fedOn });
+    const { entry } = await correct(`/feedings/${fed}`, lighter);
+    // 4,000 lb back and 3,500 lb out: a quarter of a ton more than was counted.
+    expect(await balance(own, lotId)).toBe('18');
+    expect(entry.heldCounts).toMatchObject([{ stockCountId: countId, difference: { value: '-0.25' } }]);
+    expect(entry.heldCounts[0]?.message).toContain('Count the lot again, on 2026-12-01 or later');
+    // Of a ticket the right one comes in before the wrong one goes out: a price moves no hay, half a ton does.
+    const correctTicket = (id: string, weight: string, price: string): Promise<Corrected> =>
+      correct(
+        `/hay-purchases/${id}`,
+        purchaseBody(home, { lot: { id: lotId }, purchasedOn: '2026-11-05', weight: net(weight), price: lump(price) }),
+      );
+    const off = ({ entry: { heldCounts } }: Corrected): string[] =>
+      heldCounts.map(({ difference }) => difference.value);
+    const priced = await correctTicket(purchaseId, '20', '2100');
+    expect(off(priced)).toEqual(['-0.25']);
+    const weighed = await correctTicket(priced.entry.id, '19.5', '2100');
+    expect([off(weighed), await balance(own, lotId)]).toEqual([['0.25'], '17.5']);
+    // Counted again, it holds.
+    await count(own, lotId, tons('17.75'), { countedOn: '2026-12-05' });
+    expect(await balance(own, lotId)).toBe('17.75');
   });
 });

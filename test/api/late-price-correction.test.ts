@@ -26,11 +26,15 @@ interface SeasonRow {
   totalWithLateCosts: Money;
   corrections: Money;
   fed: { value: string };
+  eaten: { value: string } | null;
 }
 interface Season {
   total: SeasonRow;
   rows: SeasonRow[];
   correctionsOfEarlier: { what: string; of: string; on: string; hayKind: string; amount: Money; herdId: string }[];
+}
+interface TieOut {
+  months: { differences: string[] }[];
 }
 interface Budget {
   lines: { line: string; actual: Money }[];
@@ -102,9 +106,10 @@ const rolled = async (of: Books, query: Record<string, string> = DECEMBER): Prom
 
 describe.each(COSTING_METHODS)('a price of a closed period that is put right late, under %s', (method) => {
   let of: Books;
+  let ticketId: string;
   beforeAll(async () => {
     of = await books(method);
-    await putRight(of, of.purchaseId, '160');
+    ticketId = await putRight(of, of.purchaseId, '160');
   });
 
   it('is a correction in the roll-forward, in money alone, and nothing was bought', async () => {
@@ -147,6 +152,17 @@ describe.each(COSTING_METHODS)('a price of a closed period that is put right lat
     ).toEqual(['1500.00', '100.00', '1600.00', '0.00']);
     expect(correctionsOfEarlier).toEqual([]);
   });
+
+  it('ties, and a later bill of the right ticket is borne by who ate of its hay', async () => {
+    const ties = async (): Promise<string[]> =>
+      (await told<TieOut>(of, 'tie-out', DECEMBER)).months.flatMap(({ differences }) => differences);
+    expect(await ties()).toEqual([]);
+    await lateCost(of.operation, { kind: 'hay-purchase', id: ticketId }, { billedOn: '2026-12-20', amount: '90' });
+    const { total } = await told<Season>(of, 'season-cost', DECEMBER);
+    // Ten of the twenty tons were eaten, in November.
+    expect([total.lateCosts.amount, total.corrections.amount]).toEqual(['45.00', '100.00']);
+    expect(await ties()).toEqual([]);
+  });
 });
 
 describe('what is put right late', () => {
@@ -181,6 +197,29 @@ describe('what is put right late', () => {
     ]);
     const { fed, correction } = await rolled(of);
     expect([fed?.value.amount, correction?.quantity.value, correction?.value.amount]).toEqual(['0.00', '1', '150.00']);
+  });
+
+  it('of a feeding takes its waste along', async () => {
+    const of = await books('fifo');
+    const waste = (value: string): object => ({ wasted: { value, unit: 'lb' } });
+    await feeding(of.operation, of.herdId, [[of.lotId, '6000']], { fedOn: '2026-12-10', ...waste('500') });
+    const fed = async (): Promise<(string | undefined)[]> => {
+      const { total } = await told<Season>(of, 'season-cost', DECEMBER);
+      return [total.fed.value, total.eaten?.value];
+    };
+    expect(await fed()).toEqual(['3', '2.75']);
+    await of.operation.as.manager.post(
+      of.operation.at(`/feedings/${of.feedingId}/correction`),
+      {
+        reason: 'Some of it was wasted',
+        entry: feedingBody(of.herdId, [[of.lotId, '20000']], {
+          ...{ fedOn: '2026-11-20', postTo: 'open-period' },
+          ...waste('200'),
+        }),
+      },
+      { expect: 201 },
+    );
+    expect(await fed()).toEqual(['3', '2.75']);
   });
 
   it('of a bill is a correction too', async () => {

@@ -10,8 +10,8 @@ import {
 } from '../season/yardage.js';
 import { type FedInPlace, type FedSum, fedThatStands, type ReversedFeed } from '../stock/fed-hay.js';
 import { type SharedVariance, shareWithin } from '../stock/who-ate.js';
-import { addDays, type CalendarDay } from '../time/calendar-day.js';
-import { type DatedEntry, type EarlierCorrection, whatStands } from '../time/what-stands.js';
+import { addDays, type CalendarDay, compareDays } from '../time/calendar-day.js';
+import { type DatedEntry, type Standing, whatStands } from '../time/what-stands.js';
 import { decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { type Currency, Money } from '../units/money.js';
@@ -73,10 +73,10 @@ export interface HerdAccount<Head extends HeadEntry, Cost extends HerdCostOn> {
   readonly costs: readonly Cost[];
   /** The herd's part of bills, whenever they came, for hay that it ate on these days; each to the cent. */
   readonly late: readonly { readonly variance: SharedVariance; readonly amount: Money }[];
-  /** What reversals of these days take back of earlier ones; in none of the figures above. */
+  /** What reversals of these days, and what was posted in place, change of earlier ones; in no figure above. */
   readonly corrections: {
     readonly fed: readonly ReversedFeed[];
-    readonly head: readonly EarlierCorrection<Head>[];
+    readonly head: Pick<Standing<Head>, 'corrections' | 'inPlace'>;
     readonly rates: readonly RateCorrection[];
     /** Of other costs; below zero where a cost is taken back. */
     readonly costs: Money;
@@ -101,6 +101,10 @@ export function herdAccount<Head extends HeadEntry, Cost extends HerdCostOn>(
     { fed: books.fed.filter(own), reversed: books.reversedFeed.filter(own), inPlace: books.fedInPlace.filter(own) },
     { ...span, summedFrom: from, sumOf: (on) => on },
   );
+  const laidOut = ({ id, head: signed }: Head): Money => {
+    const amount = books.paid.get(id)?.amount ?? Money.zero(currency);
+    return signed > 0 ? amount : amount.negated();
+  };
   const history = headHistory(headEvents(head.standing));
   const steps = history.ok ? history.steps : [];
   const sum = (amounts: readonly Money[]): Money => Money.sum(amounts, currency);
@@ -114,15 +118,16 @@ export function herdAccount<Head extends HeadEntry, Cost extends HerdCostOn>(
     late: lateCosts(books.late, herdId, span),
     corrections: {
       fed: fed.corrections,
-      head: head.corrections,
+      head,
       rates: rateCorrections({ herdId, head: books.head, rates: books.rates, ...span, currency }),
-      costs: sum(costs.corrections.map(({ reversed }) => reversed.amount.negated())),
-      cattle: sum(
-        head.corrections.flatMap(({ reversed }) => {
-          const amount = books.paid.get(reversed.id)?.amount;
-          return amount === undefined ? [] : reversed.head > 0 ? amount.negated() : amount;
-        }),
-      ),
+      costs: sum([
+        ...costs.corrections.map(({ reversed }) => reversed.amount.negated()),
+        ...costs.inPlace.map(({ entry }) => entry.amount),
+      ]),
+      cattle: sum([
+        ...head.corrections.map(({ reversed }) => laidOut(reversed).negated()),
+        ...head.inPlace.map(({ entry }) => laidOut(entry)),
+      ]),
     },
   };
 }
@@ -135,6 +140,7 @@ export function cattleChanges(
 ): PricedChange[] {
   return standing
     .filter(({ on, kind }) => on >= from && on <= until && kind !== 'reversal')
+    .toSorted((one, other) => compareDays(one.on, other.on))
     .map((one) => {
       const price = paid.get(one.id);
       const head = Math.abs(one.head);

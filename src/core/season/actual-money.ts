@@ -35,6 +35,7 @@ export function actualMoney(
   const costs = whatStands(books.costs, span);
   const head = whatStands(books.head, span);
   const takenBack = head.corrections.map(({ reversed, reversal }) => ({ ...reversed, on: reversal.on }));
+  const inPlace = head.inPlace.map(({ entry, postedOn }) => ({ ...entry, on: postedOn }));
   return {
     amounts: [
       ...fed.map(({ month, herdId, feed, cost }): BudgetAmount => ({
@@ -72,10 +73,17 @@ export function actualMoney(
         line: 'herd-costs',
         amount: reversed.amount.negated(),
       })),
+      ...costs.inPlace.map(({ entry, postedOn }): BudgetAmount => ({
+        month: monthOf(postedOn),
+        herdId: entry.herdId,
+        line: 'herd-costs',
+        amount: entry.amount,
+      })),
       ...cattleAmounts(cattleChanges(takenBack, books.paid, span)).map((one) => ({
         ...one,
         amount: one.amount.negated(),
       })),
+      ...cattleAmounts(cattleChanges(inPlace, books.paid, span)),
     ],
   };
 }

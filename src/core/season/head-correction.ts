@@ -1,16 +1,37 @@
 import type { CalendarDay } from '../time/calendar-day.js';
-import type { EarlierCorrection } from '../time/what-stands.js';
+import type { EarlierCorrection, PutInPlace } from '../time/what-stands.js';
 import type { Currency, Money } from '../units/money.js';
 import { yardageCost, type YardageRate } from './yardage.js';
+
+interface HeadThen {
+  readonly herdId: string;
+  readonly on: CalendarDay;
+  readonly head: number;
+}
+
+interface HeadCorrection {
+  readonly head: number;
+  readonly headDays: number;
+  readonly yardage: Money;
+}
+
+/** The opposite: what a head change that was posted late in place of another adds to the days before `from`. */
+export function headInPlace(
+  { entry }: PutInPlace<HeadThen>,
+  before: Parameters<typeof headCorrection>[1],
+): HeadCorrection {
+  const { head, headDays, yardage } = headCorrection({ reversed: entry }, before);
+  return { head: -head, headDays: -headDays, yardage: yardage.negated() };
+}
 
 /**
  * What a head change of an earlier period, reversed in this one, had made wrong before this one began: the head-days
  * from its day to `from`, and their yardage. Signed as the books should have had them: a death that was none adds.
  */
 export function headCorrection(
-  { reversed }: EarlierCorrection<{ readonly herdId: string; readonly on: CalendarDay; readonly head: number }>,
+  { reversed }: Pick<EarlierCorrection<HeadThen>, 'reversed'>,
   { from, rates, currency }: { from: CalendarDay; rates: readonly YardageRate[]; currency: Currency },
-): { readonly head: number; readonly headDays: number; readonly yardage: Money } {
+): HeadCorrection {
   const { herdId, on, head } = reversed;
   const wrong = yardageCost({
     herdId,

@@ -6,6 +6,8 @@ export interface DatedEntry {
   readonly on: CalendarDay;
   /** The entry that this one undoes; null if it undoes none. */
   readonly reversesId: string | null;
+  /** Of an entry that was posted late (on `on`) in place of one that was taken back: the day told for it. */
+  readonly toldOn?: CalendarDay | null | undefined;
 }
 
 /** Days that an account is about, both included. Without `from`, everything up to `until`; without both, all. */
@@ -52,14 +54,31 @@ export interface EarlierCorrection<Entry> {
   readonly reversal: Entry;
 }
 
+/** An entry that was posted late in these days in place of one, and is of days before them. */
+export interface PutInPlace<Entry> {
+  /** On the day told for it. */
+  readonly entry: Entry;
+  readonly postedOn: CalendarDay;
+}
+
+/** What counts for an account of some days, and what that changes of earlier ones. */
+export interface Standing<Entry> {
+  readonly standing: Entry[];
+  readonly corrections: EarlierCorrection<Entry>[];
+  readonly inPlace: PutInPlace<Entry>[];
+}
+
 /**
  * The entries that count for an account of some days, in the order given, and what it corrects of earlier ones. An
- * entry whose reversal is not among them counts, and so does a reversal of what is not among them.
+ * entry whose reversal is not among them counts, and so does a reversal of what is not among them. One that was posted
+ * late in place of another counts on the day told for it, in every account that knows it: as if the mistake had never
+ * been made. Where the account begins between that day and the posting, what that adds to earlier days is told apart,
+ * as what the reversal takes back of them is.
  */
 export function whatStands<Entry extends DatedEntry>(
   entries: readonly Entry[],
   span: AccountSpan = {},
-): { standing: Entry[]; corrections: EarlierCorrection<Entry>[] } {
+): Standing<Entry> {
   const byId = new Map(entries.map((entry) => [entry.id, entry]));
   const undone = new Set<string>();
   const corrections: EarlierCorrection<Entry>[] = [];
@@ -69,7 +88,23 @@ export function whatStands<Entry extends DatedEntry>(
     const fate = fateOf({ reversedOn: reversed.on, reversalOn: reversal.on }, span);
     if (fate === 'stands') continue;
     undone.add(reversed.id).add(reversal.id);
-    if (fate === 'correction') corrections.push({ reversed, reversal });
+    if (fate === 'correction') corrections.push({ reversed: asTold(reversed, span), reversal });
   }
-  return { standing: entries.filter(({ id }) => !undone.has(id)), corrections };
+  const left = entries.filter(({ id }) => !undone.has(id));
+  return {
+    standing: left.map((entry) => asTold(entry, span)),
+    corrections,
+    inPlace: left.flatMap((entry) => {
+      const told = asTold(entry, span);
+      const isCorrection = told !== entry && putsEarlierRight(told.on, span) && !putsEarlierRight(entry.on, span);
+      return isCorrection ? [{ entry: told, postedOn: entry.on }] : [];
+    }),
+  };
+}
+
+/** An entry on the day told for it, from its posting on. */
+function asTold<Entry extends DatedEntry>(entry: Entry, { until }: AccountSpan): Entry {
+  const { on, toldOn, reversesId } = entry;
+  const isKnown = until === undefined || compareDays(on, until) <= 0;
+  return toldOn === null || toldOn === undefined || reversesId !== null || !isKnown ? entry : { ...entry, on: toldOn };
 }

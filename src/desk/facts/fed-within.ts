@@ -54,6 +54,7 @@ export class FedWithinRead {
       from: addDays(from, -DAYS_AROUND),
       until: known !== null && known < after ? known : after,
       accountUntil,
+      ...(accountUntil === undefined ? {} : { accountFrom: from }),
     };
     const [feedings, layers, headOn, states] = await together(
       this.feedings.between(books, span),

@@ -88,7 +88,7 @@ export class HerdDaysRead {
                 return row === undefined || laid?.ok !== true ? undefined : { row, laid: laid.laid };
               },
               headOn: (day) =>
-                head.filter((one) => one.herdId === herdId && one.day <= day).reduce((sum, one) => sum + one.head, 0),
+                head.filter((one) => one.herdId === herdId && one.on <= day).reduce((sum, one) => sum + one.head, 0),
               firstDay: firstDayOf(own, from),
             },
           } satisfies HerdOfSheet,

@@ -7,6 +7,7 @@ import type { DB, Tenant } from '../../platform/database/types.js';
 import { type HerdRow, herdRows } from '../../records/cattle/herds/herd.read.js';
 import { groupedBy } from '../facts/grouped-by.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
+import { toldInPlace } from '../../records/kit/told-in-place.read.js';
 import { type HerdWeighIn, meanAfterShrink } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 
 const WINDOW_DAYS = MEASURED_GAIN_GUIDES.windowDays.value;
@@ -61,7 +62,12 @@ export class PortfolioRead {
       head: new Map(head.map((row) => [row.herd_id, Number(row.head)])),
       // A reversal whose record is of an earlier day is gone with it: what stands today was never otherwise.
       headChanges: new Map(
-        head.map((row) => [row.herd_id, whatStands(row.recent).standing.filter((one) => one.reversesId === null)]),
+        head.map((row) => [
+          row.herd_id,
+          whatStands(row.recent)
+            .standing.filter((one) => one.reversesId === null)
+            .map(({ on, head: changed }) => ({ day: on, head: changed })),
+        ]),
       ),
       weighIns: groupedBy(
         weighIns.map((row) => ({
@@ -103,7 +109,6 @@ function herdsOf(scope: Scope, { db }: Tenant) {
 }
 
 interface HeadThen extends DatedEntry {
-  day: string;
   head: number;
 }
 
@@ -114,8 +119,8 @@ function headOf(scope: Scope, { db }: Tenant) {
     .select([
       'herd_id',
       (e) => sql<string>`${e.fn.sum('head')}`.as('head'),
-      sql<HeadThen[]>`coalesce(json_agg(json_build_object('id', id, 'on', happened_on, 'day', happened_on,
-          'head', head, 'reversesId', reverses_id) ORDER BY happened_on)
+      sql<HeadThen[]>`coalesce(json_agg(json_build_object('id', id, 'on', happened_on,
+          'toldOn', ${toldInPlace('head_change')}, 'head', head, 'reversesId', reverses_id) ORDER BY happened_on)
           FILTER (WHERE happened_on > ${scope.onDay('head_change.operation_id')} - ${WINDOW_DAYS}::int), '[]')`.as(
         'recent',
       ),

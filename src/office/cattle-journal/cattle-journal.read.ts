@@ -4,6 +4,7 @@ import { boughtOnHand, type HeadPaid } from '../../core/closeout/bought-on-hand.
 import type { HerdMoneyEntry } from '../../core/closeout/cattle-postings.js';
 import { Money } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
+import { toldInPlace } from '../../records/kit/told-in-place.read.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
 
 type Row = Omit<HerdMoneyEntry, 'amount'> & { amount: string };
@@ -38,7 +39,7 @@ export class CattleJournalRead {
   ): Promise<ReturnType<typeof boughtOnHand>> {
     const { rows } = await sql<Omit<HeadPaid, 'paid'> & { paid: string | null }>`
       SELECT h.id, h.happened_on AS "on", h.reverses_id AS "reversesId", h.herd_id AS "herdId", h.kind, h.head,
-        h.move_id AS "moveId", p.amount::text AS paid
+        h.move_id AS "moveId", p.amount::text AS paid, ${toldInPlace('h')} AS "toldOn"
         FROM head_change h
         LEFT JOIN head_change_price p ON p.operation_id = h.operation_id AND p.head_change_id = h.id AND p.how = 'paid'
        WHERE h.operation_id = ${operationId} AND h.happened_on <= ${until}::date

@@ -78,7 +78,7 @@ export function herdRow(inputs: HerdInputs): Row {
     ...{ herdId: herd.id, head: inputs.changes, rates: inputs.rates, currency: inputs.currency },
     ...{ from: span.from, until: account.until },
   });
-  const corrections = correctionsOf({ fed: costs.corrections, head: head.corrections, rates }, [herd], {
+  const corrections = correctionsOf({ fed: costs.corrections, head, rates }, [herd], {
     from: span.from,
     rates: ratesOf(inputs.rates, account),
     currency: inputs.currency,
@@ -216,10 +216,10 @@ interface HerdFlow extends WeightFlow {
  */
 function weightFlows(changes: readonly HerdHeadChange[], { from, until }: { from: string; until: string }): HerdFlow[] {
   return changes
-    .filter((one) => one.day > from && one.day <= until)
+    .filter((one) => one.on > from && one.on <= until)
     .map((one): HerdFlow => ({
       headChangeId: one.id,
-      day: one.day,
+      day: one.on,
       direction: one.head > 0 ? 'in' : 'out',
       head: Math.abs(one.head),
       totalWeight: Mass.kilograms(one.meanWeightKg ?? '0').times(Math.abs(one.head)),

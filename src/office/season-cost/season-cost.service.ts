@@ -195,7 +195,7 @@ export class SeasonCostService {
     });
     const wrong = {
       fed: [],
-      head: head.corrections,
+      head,
       rates: wrongRates(herds, changes, entered, { ...days, currency }),
     };
     const corrections = correctionsOf(wrong, herds, { from: days.from, rates, currency });
@@ -239,7 +239,10 @@ export class SeasonCostService {
     const [{ herds, changes }, entered, feedings, booksOf, names] = await together(
       this.#cattle(tenant),
       this.yardage.all(tenant),
-      this.feedings.lossesByMonth(tenant, { from: span.from, until: span.end, accountUntil: query.until }),
+      this.feedings.lossesByMonth(tenant, {
+        ...{ from: span.from, until: span.end },
+        ...{ accountFrom: query.from, accountUntil: query.until },
+      }),
       this.costing.fedAsWritten(tenant, { ...days, by: 'month' }),
       query.by === 'ranch' ? this.ranches.names(tenant) : Promise.resolve(new Map<string, string>()),
     );
@@ -263,11 +266,11 @@ export class SeasonCostService {
     const head = whatStands(changes, days);
     const standing = fedThatStands(books, { ...days, summedFrom: span.from, sumOf: (on) => `${monthOf(on)}-01` });
     const wrong = wrongRates(herds, changes, entered, { ...days, currency });
-    const corrections = correctionsOf(
-      { fed: standing.corrections, hayCosts: put, head: head.corrections, rates: wrong },
-      herds,
-      { from: query.from, rates, currency },
-    );
+    const corrections = correctionsOf({ fed: standing.corrections, hayCosts: put, head, rates: wrong }, herds, {
+      from: query.from,
+      rates,
+      currency,
+    });
     const months = herds.flatMap((herd) =>
       herdMonths(
         herd,

@@ -23,7 +23,9 @@ const month = z
     ledgerYardage: moneyOut.describe('Yardage posted to the general ledger'),
     seasonYardage: moneyOut.describe('Yardage by season cost, with what it corrects of earlier head'),
     closeoutYardage: moneyOut.describe('Yardage of the closeouts, with what they correct of earlier head'),
-    ledgerLateCosts: moneyOut.describe('Late bills of the month in the general ledger, as far as herds ate the hay'),
+    ledgerLateCosts: moneyOut.describe(
+      'Late bills and corrections of the cost of hay in the general ledger, as far as herds ate it',
+    ),
     seasonLateCosts: moneyOut.describe(
       'The same by season cost. A closeout has bills with the hay, whenever they came',
     ),

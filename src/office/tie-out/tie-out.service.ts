@@ -150,7 +150,7 @@ function seasonFigures(
       .plus(of(otherFeedCost))
       .plus(corrected(season, ['feeding'], currency)),
     seasonYardage: of(yardageCost).plus(corrected(season, OF_YARDAGE, currency)),
-    seasonLateCosts: of(lateCosts),
+    seasonLateCosts: of(lateCosts).plus(corrected(season, ['hay-cost'], currency)),
   };
 }
 

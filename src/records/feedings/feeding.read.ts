@@ -8,6 +8,7 @@ import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../kit/newest-first.read.js';
 import { notReversed } from '../kit/not-reversed.read.js';
+import { toldInPlace } from '../kit/told-in-place.read.js';
 
 export type FeedingRow = Selectable<DB['feeding']>;
 export type LayerRow = Selectable<DB['feeding_layer']>;
@@ -26,6 +27,8 @@ export interface FedSpan {
   tellingWaste?: boolean;
   /** The last day of the account that asks: what is reversed as of a later day stands in it. */
   accountUntil?: string | undefined;
+  /** Its first day: what was posted late in place of a feeding of earlier days is a correction, and not fed in it. */
+  accountFrom?: string | undefined;
 }
 
 /** A lot that was laid in front of a herd on a day, and how much of it. */
@@ -366,7 +369,7 @@ export class FeedingRead {
 const BESIDE_FORAGE = OTHER_FEED_CODES.filter((kind) => feedGroupOf(kind) !== 'silage');
 
 /** Feedings of a span that stand, without columns and order. */
-function feedingsIn(books: Books, { herdIds, from, until, tellingWaste = false, accountUntil }: FedSpan) {
+function feedingsIn(books: Books, { herdIds, from, until, tellingWaste = false, accountUntil, accountFrom }: FedSpan) {
   let select = books.db
     .selectFrom('feeding')
     .where('feeding.operation_id', 'in', operationsOf(books))
@@ -377,6 +380,9 @@ function feedingsIn(books: Books, { herdIds, from, until, tellingWaste = false, 
     select = select.where((e) =>
       e.or([e('feeding.refused_kg', 'is not', null), e('feeding.wasted_kg', 'is not', null)]),
     );
+  if (accountFrom !== undefined)
+    select = select.where(sql<boolean>`NOT COALESCE(feeding.happened_on >= ${accountFrom}::date
+      AND ${toldInPlace('feeding')} < ${accountFrom}::date, false)`);
   return herdIds === undefined ? select : select.where('feeding.herd_id', 'in', [...herdIds]);
 }
 

@@ -3,6 +3,7 @@ import { type Selectable, sql } from 'kysely';
 import type { DatedEntry } from '../../../core/time/what-stands.js';
 import type { DB, OperationTenant, Words } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
+import { toldInPlace } from '../../kit/told-in-place.read.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
 
 export type HerdCostRow = Selectable<DB['herd_cost']>;
@@ -66,7 +67,8 @@ export class HerdCostRead {
   ): Promise<HerdCostEntry[]> {
     const { rows } = await sql<HerdCostEntry>`
       SELECT x.id, x."on", x."reversesId", c.id AS "herdCostId", c.herd_id AS "herdId", c.kind, c.payee, c.note,
-        (CASE WHEN x."reversesId" IS NULL THEN m.amount ELSE -m.amount END)::text AS amount
+        (CASE WHEN x."reversesId" IS NULL THEN m.amount ELSE -m.amount END)::text AS amount,
+        ${toldInPlace('c')} AS "toldOn"
         FROM (
           SELECT id, happened_on AS "on", NULL::uuid AS "reversesId", id AS cost_id FROM herd_cost
            WHERE operation_id = ${operationId}

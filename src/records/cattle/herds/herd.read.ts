@@ -1,11 +1,13 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
+import { compareDays } from '../../../core/time/calendar-day.js';
 import { type DatedEntry, whatStands } from '../../../core/time/what-stands.js';
 import { dayIn } from '../../../platform/clock.js';
 import { type Books, operationsOf } from '../../../platform/database/books.js';
 import type { DB, OperationTenant, Words } from '../../../platform/database/types.js';
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound } from '../../../platform/http/problem.js';
+import { toldInPlace } from '../../kit/told-in-place.read.js';
 import { byName } from '../../kit/name-order.read.js';
 import { lastRecorded } from './last-recorded.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
@@ -32,7 +34,6 @@ export function herdRows({ db }: Pick<Books, 'db'>) {
 /** A head change as it was entered; what counts of them for some days tells `whatStands`. */
 export interface HerdHeadChange extends DatedEntry {
   herdId: string;
-  day: string;
   head: number;
   kind: string;
   meanWeightKg: string | null;
@@ -114,6 +115,7 @@ export class HerdRead {
     const rows = await books.db
       .selectFrom('head_change')
       .select(['id', 'herd_id', 'happened_on as on', 'head', 'reverses_id as reversesId'])
+      .select(toldInPlace('head_change').as('toldOn'))
       .where('operation_id', 'in', operationsOf(books))
       .where('herd_id', 'in', [...herdIds])
       .where('happened_on', '<=', until)
@@ -130,7 +132,7 @@ export class HerdRead {
   async mostHeadOn(tenant: OperationTenant, herdId: string, day: string): Promise<number | undefined> {
     const changes = await this.changes(tenant, [herdId]);
     const there = changes
-      .filter((change) => change.day < day || (change.day === day && change.head > 0))
+      .filter((change) => change.on < day || (change.on === day && change.head > 0))
       .reduce((sum, change) => sum + change.head, 0);
     if (there > 0) return there;
     let head = 0;
@@ -160,7 +162,8 @@ export class HerdRead {
 
   /** Head changes that stand at the end of a day, with all that come after it; without a day, those that stand now. */
   async changes(tenant: OperationTenant, herdIds: readonly string[], until?: string): Promise<HerdHeadChange[]> {
-    return whatStands(await this.entered(tenant, herdIds), { until }).standing;
+    const { standing } = whatStands(await this.entered(tenant, herdIds), { until });
+    return standing.toSorted((one, other) => compareDays(one.on, other.on));
   }
 
   /** Head changes as they were entered, with what was reversed and its reversals, oldest first. */
@@ -169,6 +172,7 @@ export class HerdRead {
     let select = db
       .selectFrom('head_change')
       .select(['id', 'herd_id', 'happened_on', 'head', 'kind', 'mean_weight_kg', 'reverses_id'])
+      .select(toldInPlace('head_change').as('toldOn'))
       .where('operation_id', '=', operationId);
     if (herdIds !== 'all') select = select.where('herd_id', 'in', [...herdIds]);
     const rows = await select.orderBy('happened_on').orderBy('id').execute();
@@ -176,7 +180,7 @@ export class HerdRead {
       id: row.id,
       herdId: row.herd_id,
       on: row.happened_on,
-      day: row.happened_on,
+      toldOn: row.toldOn,
       reversesId: row.reverses_id,
       head: row.head,
       kind: row.kind,

@@ -19,6 +19,7 @@ import { together } from '../../../platform/database/together.js';
 import { factOf, HerdEventRead } from '../herds/herd-event.read.js';
 import { herdRows } from '../herds/herd.read.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
+import { toldInPlace } from '../../kit/told-in-place.read.js';
 import { meanAfterShrink } from '../weigh-ins/weigh-in.read.js';
 
 /** A herd on a day, in the form that every judgement takes. */
@@ -157,6 +158,7 @@ async function flowsOf(
   let select = books.db
     .selectFrom('head_change')
     .select(['id', 'herd_id', 'happened_on as on', 'head', 'mean_weight_kg', 'reverses_id as reversesId'])
+    .select(toldInPlace('head_change').as('toldOn'))
     .where('operation_id', 'in', operationsOf(books))
     .where('herd_id', 'in', [...herdIds])
     .orderBy('happened_on')

@@ -3,6 +3,7 @@ import { type RawBuilder, sql } from 'kysely';
 import type { CostingMethod } from '../../../core/stock/costing-entries.js';
 import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
 import type { OperationBooks, OperationTenant } from '../../../platform/database/types.js';
+import { toldInPlace } from '../../kit/told-in-place.read.js';
 
 /** One row of the ledger with all that costing needs: a movement, or a later bill. */
 export interface LedgerRow {
@@ -217,11 +218,12 @@ export class CostingRead {
     return row === undefined || row.due ? undefined : row.variances;
   }
 
-  /** What the bills and reversals with these ids are about. */
+  /** What bills and reversals are about. A receipt that was posted late in place of another came on the day told. */
   async originsOf({ db, operationId }: OperationTenant, entryIds: readonly string[]): Promise<VarianceOrigin[]> {
     const { rows } = await sql<VarianceOrigin>`
       SELECT x."entryId", x."lotId", l.hay_kind AS "hayKind", x."receivedOn" FROM (
-        SELECT c.id AS "entryId", c.hay_lot_id AS "lotId", r.effective_on AS "receivedOn"
+        SELECT c.id AS "entryId", c.hay_lot_id AS "lotId",
+          COALESCE(${toldInPlace('r', 'source_id')}, r.effective_on) AS "receivedOn"
           FROM stock_cost c
           -- What takes a bill back names the bill alone.
           LEFT JOIN stock_cost b ON b.operation_id = c.operation_id AND b.id = c.reverses_id
@@ -229,7 +231,7 @@ export class CostingRead {
            AND r.id = COALESCE(c.stock_movement_id, b.stock_movement_id)
          WHERE c.operation_id = ${operationId} AND c.id = ANY (${entryIds}::uuid[])
         UNION ALL
-        SELECT m.id, m.hay_lot_id, o.effective_on
+        SELECT m.id, m.hay_lot_id, COALESCE(${toldInPlace('o', 'source_id')}, o.effective_on)
           FROM stock_movement m
           JOIN stock_movement o ON o.operation_id = m.operation_id AND o.id = m.reverses_id
          WHERE m.operation_id = ${operationId} AND m.id = ANY (${entryIds}::uuid[])

@@ -18,7 +18,8 @@ export const heldCountsOut = z
   )
   .describe(
     'Counts that were in the books before this entry, of a moment after it: what was counted stands, and their ' +
-      'difference from the books was restated',
+      'difference from the books was restated. Where the entry is of a closed period and was posted after such a ' +
+      'count, the books are off it by the difference since then',
   );
 /** The reversal of what moved hay: the counts after it stand and are restated. */
 export const stockReversalOut = reversalOut
