@@ -104,6 +104,17 @@ const rolled = async (of: Books, query: Record<string, string> = DECEMBER): Prom
   return { ...total.flows, opening: total.opening, closing: total.closing };
 };
 
+interface Closeout {
+  lines: { line: string; entries: object[] }[];
+}
+const closeoutOf = async ({ operation, herdId }: Books): Promise<Closeout> =>
+  (
+    await operation.as.accountant.get<Closeout>(operation.at(`/herds/${herdId}/closeout`), {
+      query: DECEMBER,
+      expect: 200,
+    })
+  ).body;
+
 describe.each(COSTING_METHODS)('a price of a closed period that is put right late, under %s', (method) => {
   let of: Books;
   let ticketId: string;
@@ -195,6 +206,8 @@ describe('what is put right late', () => {
       ['feeding', '-1500.00'],
       ['feeding', '1350.00'],
     ]);
+    const { lines } = await closeoutOf(of);
+    expect(lines.filter(({ line }) => line === 'hay').flatMap(({ entries }) => entries)).toEqual([]);
     const { fed, correction } = await rolled(of);
     expect([fed?.value.amount, correction?.quantity.value, correction?.value.amount]).toEqual(['0.00', '1', '150.00']);
   });

@@ -113,8 +113,8 @@ function passedCount(row: PassedRow, units: UnitSystem): HeldCount {
     message:
       `The lot was counted on ${row.happened_on}: ${counted.value} ${counted.unit}. This entry is of before that ` +
       `count, whose period is closed, so it is posted on ${row.posted_on} and moves the books away from what was ` +
-      `counted: from then on the count differs from the books by ${difference.value} ${difference.unit}. Count the lot again, ` +
-      `on ${row.posted_on} or later.`,
+      `counted: from then on the count differs from the books by ${difference.value} ${difference.unit}. ` +
+      `Count the lot again, on ${row.posted_on} or later.`,
   };
 }
 
