@@ -1,6 +1,7 @@
 import 'reflect-metadata';
 import { readlinkSync } from 'node:fs';
 import { setPriority } from 'node:os';
+import { setImmediate as nextTurn } from 'node:timers/promises';
 import { isMainThread } from 'node:worker_threads';
 import { packed, unpacked } from './core/units/crossing.js';
 import type { TrialToJudge } from './core/trial/judgement/judgement.js';
@@ -27,7 +28,11 @@ function standBack(): void {
  * is loaded with the first of its kind.
  */
 export default async function work(job: unknown): Promise<unknown> {
-  return packed(await done(unpacked(job) as Job));
+  const answer = packed(await done(unpacked(job) as Job));
+  // The thread sleeps once it has answered, and what is still to be sent with it: a COMMIT that nobody waits for would
+  // leave its session in a transaction, which the database ends after a minute, and the next request with it.
+  await nextTurn();
+  return answer;
 }
 
 async function done(job: Job): Promise<Done> {

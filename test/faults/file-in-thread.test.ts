@@ -39,6 +39,15 @@ describe('A long file that a thread takes in', () => {
     ].join('\r\n');
   const counted = async (text: string): Promise<number> =>
     (await world.ownerPool.query(text, [operation.id])).rowCount ?? 0;
+  const leftOpen = (): Promise<number> =>
+    counted(`SELECT FROM pg_stat_activity WHERE datname = current_database() AND
+      state LIKE 'idle in transaction%' AND $1::uuid IS NOT NULL`);
+  /** A moment later, by when all that was on its way has come. */
+  const stillOpen = async (): Promise<number> => {
+    for (let look = 0; look < 20 && (await leftOpen()) > 0; look += 1)
+      await new Promise((resolve) => setTimeout(resolve, 50));
+    return leftOpen();
+  };
   const feedings = (): Promise<number> => counted('SELECT FROM feeding WHERE operation_id = $1');
 
   it('has its costs written and leaves nothing open, though the thread sleeps then', async () => {
@@ -49,11 +58,30 @@ describe('A long file that a thread takes in', () => {
     );
     expect([body.recordCount, await feedings()]).toEqual([ROWS, ROWS]);
     expect(await counted('SELECT FROM costing_due WHERE operation_id = $1')).toBe(0);
-    expect(
-      await counted(`SELECT FROM pg_stat_activity WHERE datname = current_database() AND
-        state LIKE 'idle in transaction%' AND $1::uuid IS NOT NULL`),
-    ).toBe(0);
+    expect(await leftOpen()).toBe(0);
   });
+
+  it.each<[string, () => Promise<unknown>]>([
+    [
+      'a file that was only checked',
+      () =>
+        operation.as.manager.post(operation.at('/imports/feedings/check'), file('1.7'), {
+          headers: { 'Content-Type': 'text/csv' },
+          key: null,
+          expect: 200,
+        }),
+    ],
+    [
+      'a long report',
+      () => operation.as.owner.get(operation.at('/journal?from=2027-01-01&until=2027-01-14'), { expect: 200 }),
+    ],
+  ])(
+    'leaves nothing open after %s: a session in a transaction would be ended while the thread sleeps',
+    async (_, ask) => {
+      await ask();
+      expect(await stillOpen()).toBe(0);
+    },
+  );
 
   it('is taken in to its end, though whoever sent it is gone', async () => {
     const gone = new AbortController();
