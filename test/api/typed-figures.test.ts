@@ -169,7 +169,7 @@ const CASES: readonly Case[] = [
       head: 1,
       happenedOn: '2026-12-01',
       meanWeight: lb('600'),
-      price: { basis: 'per-mass', amount: figure, per: 'cwt', pencilShrinkPercent: figure },
+      price: { basis: 'per-mass', amount: figure, per: 'lb', pencilShrinkPercent: figure },
     }),
   },
   {
