@@ -91,7 +91,7 @@ export function slipsOf(page: string): string[] {
   // "1 goes" and "1 as" begin a sentence about the first layer or bale; a word in ss or us is no plural.
   return (
     text.match(
-      /.{0,30}(?:(?<![\d.,/:-])\b1 (?!goes\b|as\b)[a-z-]*[a-rt-z]s\b|s['’]s\b|\bundefined\b|\bNaN\b|\[object ).{0,30}/g,
+      /.{0,30}(?:(?<![\d.,/:-])\b1 (?!(?:goes|as)\b)[a-z-]*[a-rt-z]s\b|s['’]s\b|\b(?:undefined|NaN)\b|\[object).{0,30}/g,
     ) ?? []
   );
 }

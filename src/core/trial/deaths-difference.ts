@@ -23,9 +23,9 @@ const TIE = 1e-9;
 
 /**
  * Difference in the share that died with its exact interval: for each side, the differences that a one-sided test at
- * (1 − confidence) / 2 does not reject, whatever the chance of death in the usual arm; results are ordered by the score
- * statistic. It holds its confidence at any number of head. Source: Chan, I.S.F. and Zhang, Z. 1999. Test-based exact
- * confidence intervals for the difference of two binomial proportions. Biometrics 55:1202-1209.
+ * (1 − confidence) / 2 does not reject, whatever the chance of death in the usual arm; results are ordered by the
+ * score statistic. It holds its confidence at any number of head. Source: Chan, I.S.F. and Zhang, Z. 1999. Test-based
+ * exact confidence intervals for the difference of two binomial proportions. Biometrics 55:1202-1209.
  * @throws RangeError if an arm has no head, or more died than started.
  */
 export function exactDeathsDifference({

@@ -45,7 +45,8 @@ const webhook = z
     url: z
       .string()
       .describe(
-        'Where messages are sent; to who may not manage webhooks its host, and /… for the rest, which may hold a token',
+        'Where messages are sent; to who may not manage webhooks its host, and /… for the rest, which may hold ' +
+          'a token',
       ),
     happenings,
     lowHayDays,

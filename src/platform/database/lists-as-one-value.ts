@@ -8,9 +8,9 @@ import {
 } from 'kysely';
 
 /**
- * `x in (…)` with a parameter for each value makes as many statements as there are lengths of lists, and each is parsed
- * and planned anew. So a list travels as one value: `x = any ($1)`, and `x <> all ($1)` for `not in`. A list of one is
- * a comparison, which the order of an index serves.
+ * `x in (…)` with a parameter for each value makes as many statements as there are lengths of lists, and each is
+ * parsed and planned anew. So a list travels as one value: `x = any ($1)`, and `x <> all ($1)` for `not in`. A list of
+ * one is a comparison, which the order of an index serves.
  */
 export class ListsAsOneValue extends PostgresDialect {
   override createQueryCompiler(): QueryCompiler {

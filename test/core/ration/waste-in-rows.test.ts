@@ -27,7 +27,7 @@ const cow: RationLimits = {
   days: 60,
 };
 
-/* Common practice, no source: what is fed is what is eaten over (1 − waste), so a fifth wasted takes a quarter more. */
+/* Common practice, no source: what is fed is what is eaten over (1 − waste); a fifth wasted takes a quarter more. */
 describe('waste in the rows of a ration', () => {
   test('a kilogram fed is eaten but for its water and its waste', () => {
     const rows = rationRows({ candidates: yard, limits: { ...cow, wastedShare: 0.2 }, feedForMaintenanceShare: 1 });

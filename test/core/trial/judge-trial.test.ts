@@ -166,7 +166,8 @@ describe('pens', () => {
     expect(got.unit).toBe('pen');
     expect(got.comparison).toMatchObject({ answer: null, partialBudget: null, nextTrial: null });
     expect(got.comparison.verdict).toMatchObject({ verdict: 'too-small-to-tell', favours: null });
-    // 0.021 kg a day is the published standard error of 10 pens: two such pens differ by 1.96 · √2 · 0.021 · √10.
+    // 0.021 kg a day is the published standard error of 10 pens; two such pens differ by
+    // 1.96 · √2 · 0.021 · √10.
     expect(got.comparison.twoHerds?.fedAlikeKgPerDay).toBeCloseTo(1.96 * Math.SQRT2 * 0.021 * Math.sqrt(10), 2);
     expect(got.text).toContain('Any two herds fed alike differ by up to');
     expect(got.text).toContain('What could answer: several pens or herds in each arm');
@@ -365,8 +366,8 @@ describe('several looks and several changes', () => {
     expect(got.look.peeking).toBe(true);
     expect(got.text).toContain('not planned');
   });
-  // The parts of the error, by hand: 1/2, 1/6, 1/12 … of it, which add up to 1 − 1/n after n looks, and the rest, 1/n,
-  // at the end.
+  // The parts of the error, by hand: 1/2, 1/6, 1/12 … of it, which add up to 1 − 1/n after n looks, and the rest,
+  // 1/n, at the end.
   it.each([1, 2, 3, 10, 40])('%p unplanned looks at running data share the error for any count', (number) => {
     const running = judged(animals, { look: { planned: null, number, final: false } });
     expect(1 - running.intervalConfidence).toBeCloseTo(0.05 / (number * (number + 1)), 12);

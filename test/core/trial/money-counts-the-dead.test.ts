@@ -107,8 +107,8 @@ describe('money counts the dead', () => {
     );
     expect(estimate).toBeCloseTo(-280 * 0.2, 9);
     expect((low + high) / 2).toBeCloseTo((-280 * 4) / 22, 9);
-    // Satterthwaite: (85 + 21)² / ((85² + 21²) / 19) = 27.85; Student's t at 97.5 % there is 2.049 (tables: 2.0518 at
-    // 27, 2.0484 at 28).
+    // Satterthwaite: (85 + 21)² / ((85² + 21²) / 19) = 27.85; Student's t at 97.5 % there is 2.049 (tables: 2.0518
+    // at 27, 2.0484 at 28).
     const error = 280 * Math.sqrt(106 / 22 ** 3);
     expect((high - low) / 2 / error).toBeGreaterThan(2.0484);
     expect((high - low) / 2 / error).toBeLessThan(2.0518);

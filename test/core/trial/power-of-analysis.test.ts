@@ -63,7 +63,8 @@ describe('power of the analysis that will run', () => {
   it('with losses it is the mean over what may be left', () => {
     const given = { method: 'welch' as const, difference: 1.5, sd: 1, alpha: 0.05 };
     const lost = powerOfAnalysis({ ...given, perArm: 3, lost: 0.1 });
-    // Six that start: all stay with a chance of 0.9⁶, one goes with 6 · 0.1 · 0.9⁵, two with 15 · 0.01 · 0.9⁴.
+    // Six that start: all stay with a chance of 0.9⁶, one goes with 6 · 0.1 · 0.9⁵, two with
+    // 15 · 0.01 · 0.9⁴.
     const left = (perArm: number) => powerOfAnalysis({ ...given, perArm });
     expect(lost).toBeCloseTo(0.9 ** 6 * left(3) + 0.6 * 0.9 ** 5 * left(2.5) + 0.15 * 0.9 ** 4 * left(2), 10);
     const small = powerOfAnalysis({ ...given, perArm: 24, difference: 0.8, lost: 0.1 });
