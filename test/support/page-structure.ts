@@ -81,6 +81,13 @@ export function barriersOf(page: string): string[] {
   return found;
 }
 
+/** One of several, a doubled possessive, and what a program shows where it has nothing to show. */
+const SLIPS = RegExp(
+  String.raw`.{0,30}(?:(?<![\d.,/:-])\b1 (?!goes\b|as\b)[a-z-]*[a-rt-z]s\b|s['’]s\b|` +
+    String.raw`\bundefined\b|\bNaN\b|\[object ).{0,30}`,
+  'g',
+);
+
 /** What reads wrong on a page: one of many, a doubled ending, what a program left. */
 export function slipsOf(page: string): string[] {
   const text = page
@@ -89,9 +96,5 @@ export function slipsOf(page: string): string[] {
     .replaceAll(/<[^>]+>/g, '')
     .replaceAll('&#39;', "'");
   // "1 goes" and "1 as" begin a sentence about the first layer or bale; a word in ss or us is no plural.
-  return (
-    text.match(
-      /.{0,30}(?:(?<![\d.,/:-])\b1 (?!(?:goes|as)\b)[a-z-]*[a-rt-z]s\b|s['’]s\b|\b(?:undefined|NaN)\b|\[object).{0,30}/g,
-    ) ?? []
-  );
+  return text.match(SLIPS) ?? [];
 }

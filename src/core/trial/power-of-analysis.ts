@@ -54,9 +54,9 @@ export function powerOfAnalysis({ lost = 0, ...planned }: AnalysisPlanned): numb
  * degree of freedom goes to the slope, and arms that differ in start weight by chance lose precision: with f =
  * (n − 1) for each arm of the trial, the squared standard error is 2 sd² / n · (1 + t²/f), t Student's on f
  * (normal start weights). By Welch the degrees of freedom follow the two spreads that are found. Either is the
- * noncentral t of one known case, averaged over an angle whose density is a power of its cosine. Sources: Shieh, G. 2017. Power and sample
- * size calculations for contrast analysis in ANCOVA. Multivariate Behavioral Research 52:1-11 (from memory); Welch
- * 1947, Biometrika 34:28-35.
+ * noncentral t of one known case, averaged over an angle whose density is a power of its cosine. Sources: Shieh,
+ * G. 2017. Power and sample size calculations for contrast analysis in ANCOVA. Multivariate Behavioral Research
+ * 52:1-11 (from memory); Welch 1947, Biometrika 34:28-35.
  * @throws RangeError with fewer than two units per arm, a spread that is not positive or an alpha outside 0 to 1.
  */
 function powerWithAll({ method, perArm, difference, sd, alpha, ...more }: Omit<AnalysisPlanned, 'lost'>): number {
