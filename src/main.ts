@@ -175,12 +175,12 @@ function sendMail(application: NestFastifyApplication): void {
   setInterval(deliver, MAIL_MS).unref();
 }
 
-function workersFor(config: Config, { appUrl, database }: OpenDatabase): Workers {
+function workersFor(config: Config, { appUrl, database, embedded }: OpenDatabase): Workers {
   const { replicaUrl: url, logLevel, slowStatementMs } = config;
   const file = path.join(__dirname, `worker${path.extname(__filename)}`);
   const counts = database.replica?.counts.memory;
   const replica = url === undefined || counts === undefined ? undefined : { url, counts };
-  return threadsOf(file, { appUrl, replica, logLevel, slowStatementMs });
+  return threadsOf(file, { appUrl, embedded, replica, logLevel, slowStatementMs });
 }
 
 /** Now and every day: signs how far each audit goes, and says where one is not what was signed before. */

@@ -13,6 +13,7 @@ import { answerInThread, type ThreadRequest } from './platform/http/thread-reque
 import { createLogger } from './platform/logs.js';
 import { SecretBox } from './platform/secrets/secret-box.js';
 import { HeavyWork } from './platform/workers/heavy-work.js';
+import { sessionsStandBack } from './platform/workers/stand-back.js';
 import type { ThreadParts } from './platform/workers/workers.js';
 import { CostWriting } from './records/hay/costing/cost-writing.js';
 import type { Progress } from './records/hay/costing/written-costs.service.js';
@@ -69,12 +70,14 @@ export async function costsWritten(operationId: string, work: Work): Promise<Pro
 }
 
 async function compose(
-  { appUrl, replica, logLevel, slowStatementMs }: ThreadParts,
+  { appUrl, embedded = false, replica, logLevel, slowStatementMs }: ThreadParts,
   work: Work,
 ): Promise<INestApplicationContext> {
   const logger = createLogger(logLevel);
+  const pool = createPool(appUrl, CONNECTIONS);
+  if (embedded) sessionsStandBack(pool);
   const database = new Database(
-    createPool(appUrl, CONNECTIONS),
+    pool,
     replica === undefined
       ? undefined
       : new Replica({

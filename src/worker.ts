@@ -1,27 +1,12 @@
 import 'reflect-metadata';
-import { readlinkSync } from 'node:fs';
-import { setPriority } from 'node:os';
 import { setImmediate as nextTurn } from 'node:timers/promises';
-import { isMainThread } from 'node:worker_threads';
 import { packed, unpacked } from './core/units/crossing.js';
 import type { TrialToJudge } from './core/trial/judgement/judgement.js';
 import { Problem } from './platform/http/problem.js';
 import { type Done, type Job, problemOf } from './platform/workers/job.js';
+import { threadStandsBack } from './platform/workers/stand-back.js';
 
-/** A niceness (19 is the most): requests come first where there are more threads than cores. */
-const STANDING_BACK = 10;
-standBack();
-
-/** Linux schedules threads, each with a priority of its own; elsewhere it is the program's, which stays. */
-function standBack(): void {
-  if (isMainThread || process.platform !== 'linux') return;
-  try {
-    const thread = Number(readlinkSync('/proc/thread-self').split('/').at(-1));
-    if (Number.isInteger(thread) && thread !== process.pid) setPriority(thread, STANDING_BACK);
-  } catch {
-    // Where /proc is not to be seen, threads share the cores as equals.
-  }
-}
+threadStandsBack();
 
 /**
  * A thread for heavy work: does one job at a time, each of them a plain function of what came with it. What a job needs

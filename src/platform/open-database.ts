@@ -17,6 +17,8 @@ export interface OpenDatabase {
   ownerUrl: string | undefined;
   /** Connection of the server's own role. */
   appUrl: string;
+  /** Whether this process started the database's, on this machine. */
+  embedded: boolean;
   /** Folder of what is kept beside the database. */
   dataFolder: string;
   notes: string[];
@@ -71,6 +73,7 @@ export async function openDatabase(config: Config): Promise<OpenDatabase> {
       database,
       ownerUrl,
       appUrl,
+      embedded: embedded !== undefined,
       notes,
       dataFolder: embedded?.dataFolder ?? config.dataFolder,
       watch: (tell) => {
@@ -105,6 +108,7 @@ async function openWithoutOwner(config: Config, appUrl: string): Promise<OpenDat
     database,
     ownerUrl: undefined,
     appUrl,
+    embedded: false,
     notes: [
       "serves without the owner's login, on a schema that is this release's",
       ...(replica === undefined ? [] : [await wordsOf(replica)]),

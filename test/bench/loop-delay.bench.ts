@@ -139,7 +139,10 @@ describe(`beside one report of a ledger of ${HERDS * WINTERS * 492} movements`, 
     world = await openWorld({
       now: '2026-04-20T18:00:00.000Z',
       workers: ({ appUrl }) =>
-        threadsOf(worker, { appUrl, logLevel: 'warn', slowStatementMs: 60_000 }, ['--require', support]),
+        threadsOf(worker, { appUrl, embedded: true, logLevel: 'warn', slowStatementMs: 60_000 }, [
+          '--require',
+          support,
+        ]),
     });
     await loadWinters(world.ownerUrl, { operations: 2, winters: WINTERS, herds: HERDS });
     await world.application.get(CostWriting).everywhere();

@@ -18,6 +18,8 @@ export interface Workers {
 export interface ThreadParts {
   /** Connection of the server's own role. */
   appUrl: string;
+  /** Whether it is the embedded one, whose processes this one may rank. */
+  embedded?: boolean;
   /** A replica that may answer them, and where to count what it does. */
   replica?: { url: string; counts: SharedArrayBuffer } | undefined;
   logLevel: string;
