@@ -9,17 +9,47 @@ const QUIET_MS = 1000;
 /** Whoever goes on asking holds it up for so many times what was to be waited. */
 const UNHEEDED_TIMES = 5;
 const LOOK_EVERY_MS = 50;
+/** How long nothing of a request that has not wholly arrived must have come before its connection is ended. */
+const HALF_SENT_MS = 2000;
+/** In so many looks; one alone may fall between two parts. */
+const HALF_SENT_LOOKS = 4;
+
+/** A connection, and how far the request that arrives on it has come. */
+interface Open {
+  socket: Socket;
+  running: IncomingMessage | undefined;
+  heard: number;
+  quietLooks: number;
+}
 
 /** How a server closes its connections, so that a client that merely keeps one open does not hold up a stop. */
 export class Drain {
-  readonly #silent = new Set<Socket>();
+  /** By the other end's address and port: with https a connection is first the wire's, then the cipher's. */
+  readonly #open = new Map<string, Open>();
   #hurried = false;
 
-  constructor(private readonly server: Server) {
-    server.on('connection', (socket) => {
-      this.#silent.add(socket);
-      socket.once('data', () => this.#silent.delete(socket));
-      socket.once('close', () => this.#silent.delete(socket));
+  constructor(
+    private readonly server: Server,
+    private readonly limits: { runningMs: number; halfSentMs: number } = {
+      runningMs: DRAIN_MS,
+      halfSentMs: HALF_SENT_MS,
+    },
+  ) {
+    const follow = (socket: Socket): void => this.#follow(socket);
+    server.on('connection', follow).on('secureConnection', follow);
+    server.prependListener('request', (request: IncomingMessage, answer: ServerResponse) => {
+      const one = this.#open.get(nameOf(request.socket));
+      if (one === undefined) return;
+      one.running = request;
+      answer.once('close', () => (one.running = undefined));
+    });
+  }
+
+  #follow(socket: Socket): void {
+    const name = nameOf(socket);
+    this.#open.set(name, { socket, running: undefined, heard: 0, quietLooks: 0 });
+    socket.once('close', () => {
+      if (this.#open.get(name)?.socket === socket) this.#open.delete(name);
     });
   }
 
@@ -43,18 +73,36 @@ export class Drain {
     while (!isOver()) await sleep(LOOK_EVERY_MS);
   }
 
-  /** Called when the server begins to close: ends unused connections at once, and the rest when their time is up. */
+  /**
+   * Called when the server begins to close: ends unused connections at once, those on which half of a request was sent
+   * when no more of it comes, and the rest when their time is up.
+   */
   begin(): void {
-    for (const socket of this.#silent) socket.destroy();
+    for (const { socket } of this.#open.values()) if (socket.bytesRead === 0) socket.destroy();
     this.server.closeIdleConnections();
-    if (this.#hurried) this.server.closeAllConnections();
-    setTimeout(() => this.atOnce(), DRAIN_MS).unref();
+    if (this.#hurried) this.atOnce();
+    const looking = setInterval(() => this.#endHalfSent(), this.limits.halfSentMs / HALF_SENT_LOOKS).unref();
+    this.server.once('close', () => clearInterval(looking));
+    setTimeout(() => this.atOnce(), this.limits.runningMs).unref();
+  }
+
+  #endHalfSent(): void {
+    for (const one of this.#open.values()) {
+      const { socket, running, heard } = one;
+      one.heard = socket.bytesRead;
+      one.quietLooks = running?.complete === true || socket.bytesRead > heard ? 0 : one.quietLooks + 1;
+      if (one.quietLooks >= HALF_SENT_LOOKS) socket.destroy();
+    }
   }
 
   /** Ends every connection, whatever is running on it. */
   atOnce(): void {
     this.#hurried = true;
-    for (const socket of this.#silent) socket.destroy();
+    for (const { socket } of this.#open.values()) socket.destroy();
     this.server.closeAllConnections();
   }
+}
+
+function nameOf({ remoteAddress, remotePort }: Socket): string {
+  return `${remoteAddress} ${remotePort}`;
 }
