@@ -1,10 +1,10 @@
 import { existsSync, mkdirSync } from 'node:fs';
 import path from 'node:path';
-import pg from 'pg';
 import { backedUpBefore } from './backup/before-migrating.js';
 import type { Config } from './config.js';
 import { ensureAppLogin, makeNamedLogin, refuseUnguardedRole } from './database/app-login.js';
 import { Database } from './database/database.js';
+import { onHostsOf, writableOf } from './database/database-hosts.js';
 import { migrate } from './database/migrate.js';
 import { createPool } from './database/pool.js';
 import { Replica } from './database/replica.js';
@@ -51,18 +51,20 @@ export async function openDatabase(config: Config): Promise<OpenDatabase> {
     config.databaseUrl === undefined
       ? await startEmbeddedServer({ dataFolder: config.dataFolder, logArchive: config.logArchive })
       : undefined;
-  const ownerUrl = embedded?.url ?? config.databaseUrl ?? '';
+  const named = config.databaseUrl ?? '';
+  // What the owner does is done at the start, on the host that can be written to; requests follow it.
+  const ownerUrl = embedded?.url ?? (await writableOf(named));
   const notes = [...(embedded?.notes ?? ['uses the database server named in DATABASE_URL'])];
   try {
-    if (embedded === undefined) await refuseUnreachable(ownerUrl);
-    else notes.push(...(await backedUpBefore(embedded, prismaFolder())));
+    if (embedded !== undefined) notes.push(...(await backedUpBefore(embedded, prismaFolder())));
     const done = await migrate(ownerUrl, prismaFolder());
     notes.push(
       done.migrations.length === 0 ? 'the schema was current' : `applied ${done.migrations.length} migrations`,
     );
     if (done.guards.length > 0) notes.push(`applied the guards, ${done.guards.length} of them new or changed`);
-    const appUrl = config.appDatabaseUrl ?? (await ensureAppLogin(ownerUrl));
-    const made = config.appDatabaseUrl === undefined ? undefined : await makeNamedLogin(ownerUrl, appUrl);
+    const made =
+      config.appDatabaseUrl === undefined ? undefined : await makeNamedLogin(ownerUrl, config.appDatabaseUrl);
+    const appUrl = await appUrlOf(config, ownerUrl);
     if (made !== undefined) notes.push(`made the login ${made}, named in APP_DATABASE_URL`);
     const pool = createPool(appUrl, config.poolSize);
     await refuseUnguardedRole(pool);
@@ -91,9 +93,16 @@ export async function openDatabase(config: Config): Promise<OpenDatabase> {
   }
 }
 
+/** The server's own login, on every host that was named; first on the one that can be written to. */
+async function appUrlOf({ databaseUrl, appDatabaseUrl }: Config, ownerUrl: string): Promise<string> {
+  if (appDatabaseUrl !== undefined) return onHostsOf(appDatabaseUrl, await writableOf(appDatabaseUrl));
+  const login = await ensureAppLogin(ownerUrl);
+  return databaseUrl === undefined ? login : onHostsOf(databaseUrl, login);
+}
+
 /** The owner's password is nowhere in this process: it cannot migrate, and refuses a database of another release. */
-async function openWithoutOwner(config: Config, appUrl: string): Promise<OpenDatabase> {
-  await refuseUnreachable(appUrl);
+async function openWithoutOwner(config: Config, named: string): Promise<OpenDatabase> {
+  const appUrl = onHostsOf(named, await writableOf(named));
   const pool = createPool(appUrl, config.poolSize);
   const replica = replicaOf(config, appUrl);
   const database = new Database(pool, replica);
@@ -147,19 +156,4 @@ async function wordsOf(replica: Replica): Promise<string> {
 export function ownerOf({ ownerUrl }: OpenDatabase): string {
   if (ownerUrl !== undefined) return ownerUrl;
   throw new Error("This takes the owner of the schema: give the owner's login in DATABASE_URL.");
-}
-
-async function refuseUnreachable(url: string): Promise<void> {
-  const client = new pg.Client({ connectionString: url, connectionTimeoutMillis: 10_000 });
-  const { host } = new URL(url);
-  try {
-    await client.connect();
-  } catch (error) {
-    throw new Error(
-      `The database server at ${host} cannot be used: ` +
-        `${(error as Error).message || (error as NodeJS.ErrnoException).code}`,
-    );
-  } finally {
-    await client.end().catch(() => undefined);
-  }
 }

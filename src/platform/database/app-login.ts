@@ -1,5 +1,6 @@
 import { createHmac } from 'node:crypto';
 import pg from 'pg';
+import { hostsOf } from './database-hosts.js';
 
 const GROUP = 'rickyard_app';
 
@@ -41,7 +42,7 @@ export async function ensureAppLogin(ownerUrl: string): Promise<string> {
  * that one stays as it is. Returns the name of what was made. @throws DatabaseRoleProblem where the owner may not.
  */
 export async function makeNamedLogin(ownerUrl: string, appUrl: string): Promise<string | undefined> {
-  const { username, password, pathname } = new URL(appUrl);
+  const { username, password, pathname } = new URL(hostsOf(appUrl)[0] ?? '');
   const login = decodeURIComponent(username);
   return asOwner(ownerUrl, async (owner) => {
     const { rowCount } = await owner.query('SELECT 1 FROM pg_roles WHERE rolname = $1', [login]);

@@ -1,4 +1,5 @@
 import pg from 'pg';
+import { DatabaseHosts } from './database-hosts.js';
 import { SilentConnections } from './silent-connections.js';
 
 const DATE = 1082;
@@ -37,10 +38,11 @@ const LIMITS: PoolLimits = {
   idleInTransactionMs: 60_000,
 };
 
+/** Connections to the server at `url`; of several hosts, to the one that can be written to. */
 export function createPool(url: string, size: number, limits: Partial<PoolLimits> = {}): pg.Pool {
   const { connectionMs, lockMs, statementMs, queryMs, idleInTransactionMs } = { ...LIMITS, ...limits };
-  const pool = new pg.Pool({
-    connectionString: url,
+  const hosts = new DatabaseHosts(url);
+  const pool = hosts.poolOf({
     max: size,
     application_name: 'rickyard',
     connectionTimeoutMillis: connectionMs,
@@ -56,6 +58,6 @@ export function createPool(url: string, size: number, limits: Partial<PoolLimits
   pool.on('error', () => undefined);
   // Nor may a closed connection in use: its running query fails, and the request reports that.
   pool.on('connect', (client) => client.on('error', () => undefined));
-  new SilentConnections(pool, url).watch();
+  new SilentConnections(pool, () => hosts.current).watch();
   return pool;
 }

@@ -4,6 +4,7 @@ import type pg from 'pg';
 import { Problem } from '../http/problem.js';
 import { DatabaseRoleProblem, refuseUnguardedRole } from './app-login.js';
 import { LatestAnswer } from './latest-answer.js';
+import { hostsOf } from './database-hosts.js';
 import { createPool, type PoolLimits } from './pool.js';
 import { ReadCounts, type Reason } from './read-counts.js';
 import { type StatementRun, Transactions } from './transactions.js';
@@ -263,7 +264,7 @@ const REPLAYED = `SELECT (SELECT system_identifier FROM pg_control_system())::te
 
 /** A replica's role and password are its primary's. */
 function withLogin(replicaUrl: string, appUrl: string): string {
-  const [url, app] = [new URL(replicaUrl), new URL(appUrl)];
+  const [url, app] = [new URL(replicaUrl), new URL(hostsOf(appUrl)[0] ?? '')];
   if (url.username === '') {
     url.username = app.username;
     url.password = app.password;

@@ -32,7 +32,7 @@ export class SilentConnections {
 
   constructor(
     private readonly pool: pg.Pool,
-    private readonly url: string,
+    private readonly url: () => string,
   ) {}
 
   /** From now on, until the pool has ended. */
@@ -88,7 +88,7 @@ export class SilentConnections {
   /** Undefined where the server does not answer. */
   async #sessionsAtWork(pids: readonly number[]): Promise<Set<number> | undefined> {
     const client = new pg.Client({
-      connectionString: this.url,
+      connectionString: this.url(),
       connectionTimeoutMillis: ASKED_MOST_MS,
       query_timeout: ASKED_MOST_MS,
     });

@@ -1,6 +1,6 @@
 import type { FaultKind } from '../harness/worlds.js';
 import { CLOCK } from './clock.js';
-import { FAILOVER } from './failover.js';
+import { FAILOVERS } from './failover.js';
 import { FULL } from './full-disk.js';
 import { KILLS } from './kills.js';
 import { NETWORK } from './network.js';
@@ -15,6 +15,6 @@ export const ALL_KINDS: readonly FaultKind[] = [
   CLOCK,
   ...NETWORK,
   ...TWO_SERVERS,
-  FAILOVER,
+  ...FAILOVERS,
   SLOW_CLIENTS,
 ];

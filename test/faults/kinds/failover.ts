@@ -27,18 +27,19 @@ async function waitForReplica(ownerUrl: string): Promise<void> {
 
 /**
  * The primary is killed, its replica becomes the primary, and the one address of the database leads there from then on,
- * as that of a cluster does.
+ * as that of a cluster does; or the server was given the addresses of both.
  */
-async function failOver(trial: Trial): Promise<Outcome> {
+async function failOver(trial: Trial, named: 'one address' | 'both'): Promise<Outcome> {
   const world = await serverWorld(trial);
   const folder = path.join(world.folder, 'database');
   const { hostname, port } = new URL(world.ownerUrl);
   const wire = await CutProxy.before({ host: hostname, port: Number(port) });
   let replica: StreamingReplica | undefined;
   try {
-    const server = await world.start(wire.urlOf(world.ownerUrl));
-    const yard = await openYardOfFaults(server.url, world.ownerUrl);
     const standby = (replica = await StreamingReplica.of({ url: world.ownerUrl, folder }));
+    const both = world.ownerUrl.replace(`:${port}/`, `:${standby.port},${hostname}:${port}/`);
+    const server = await world.start(named === 'both' ? both : wire.urlOf(world.ownerUrl));
+    const yard = await openYardOfFaults(server.url, world.ownerUrl);
     await waitForReplica(world.ownerUrl);
     return await around(
       { ...trial, count: 1 },
@@ -63,24 +64,35 @@ async function failOver(trial: Trial): Promise<Outcome> {
   }
 }
 
-export const FAILOVER: FaultKind = {
-  name: 'failover to a synchronous replica',
+async function failOvers(trial: Trial, named: 'one address' | 'both'): Promise<Outcome> {
+  const all: Outcome[] = [];
+  for (let n = 1; n <= trial.count; n += 1) {
+    all.push(await failOver(trial, named));
+    trial.tell(`${n} of ${trial.count}`);
+  }
+  const sum = (of: (one: Outcome) => number): number => all.reduce((total, one) => total + of(one), 0);
+  return {
+    faults: sum(({ faults }) => faults),
+    acknowledged: sum(({ acknowledged }) => acknowledged),
+    lost: all.flatMap(({ lost }) => lost),
+    doubled: all.flatMap(({ doubled }) => doubled),
+    half: all.flatMap(({ half }) => half),
+    wrong: all.flatMap(({ wrong }) => wrong),
+    absenceMs: Math.max(...all.map(({ absenceMs }) => absenceMs)),
+  };
+}
+
+export const FAILOVER_OF_HOSTS: FaultKind = {
+  name: 'failover to the other host of DATABASE_URL',
   usually: 5,
-  run: async (trial) => {
-    const all: Outcome[] = [];
-    for (let n = 1; n <= trial.count; n += 1) {
-      all.push(await failOver(trial));
-      trial.tell(`${n} of ${trial.count}`);
-    }
-    const sum = (of: (one: Outcome) => number): number => all.reduce((total, one) => total + of(one), 0);
-    return {
-      faults: sum(({ faults }) => faults),
-      acknowledged: sum(({ acknowledged }) => acknowledged),
-      lost: all.flatMap(({ lost }) => lost),
-      doubled: all.flatMap(({ doubled }) => doubled),
-      half: all.flatMap(({ half }) => half),
-      wrong: all.flatMap(({ wrong }) => wrong),
-      absenceMs: Math.max(...all.map(({ absenceMs }) => absenceMs)),
-    };
-  },
+  run: (trial) => failOvers(trial, 'both'),
 };
+
+export const FAILOVERS: readonly FaultKind[] = [
+  {
+    name: 'failover to a synchronous replica',
+    usually: 5,
+    run: (trial) => failOvers(trial, 'one address'),
+  },
+  FAILOVER_OF_HOSTS,
+];
