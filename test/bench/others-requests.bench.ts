@@ -48,6 +48,15 @@ const file = [
   }),
 ].join('\r\n');
 
+/** Of one day no two weigh the same: they would be asked about as doubles. */
+const fileToTakeIn = [
+  'herd,fed_on,method,role,lot,weight_lb',
+  ...Array.from({ length: 4_000 }, (_, at) => {
+    const day = new Date(Date.UTC(2026, 10, 2) + Math.floor((at * 70) / 4_000) * 86_400_000).toISOString().slice(0, 10);
+    return `Weaned calves,${day},windrow-on-ground,mixed,Stack,${(1 + (at % 97) / 100).toFixed(2)}`;
+  }),
+].join('\r\n');
+
 /** Each percentile in milliseconds, and how many answers were not 200. */
 async function reads(reader: ApiClient, at: string, until: () => boolean): Promise<{ p99: number; failed: number }> {
   const took: number[] = [];
@@ -91,7 +100,7 @@ describe("another operation's light read", () => {
   });
   afterAll(() => world.close());
 
-  it('beside 24 least-cost rations, 14 checks of a file, one large hay budget', async () => {
+  it('beside 24 least-cost rations, 14 checks of a file, an import, one large hay budget', async () => {
     const { manager, nutritionist, hand } = theirs.as;
     const heavy: [string, () => Promise<{ status: number }>[]][] = [
       [
@@ -114,6 +123,10 @@ describe("another operation's light read", () => {
               headers: { 'Content-Type': 'text/csv' },
             }),
           ),
+      ],
+      [
+        'an import of 4,000 feedings',
+        () => [manager.post(theirs.at('/imports/feedings'), fileToTakeIn, { headers: { 'Content-Type': 'text/csv' } })],
       ],
       ['one hay budget', () => [hand.post('/v1/calculations/hay-budget', budget, { key: null })]],
     ];
