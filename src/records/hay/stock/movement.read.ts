@@ -104,22 +104,25 @@ export class MovementRead {
       hayLotId?: string | undefined;
     },
   ): Promise<(MovementRow & { lot_name: string; hay_kind: Words['FeedKind'] })[]> {
-    let select = db
+    let page = db
       .selectFrom('stock_movement')
-      .innerJoin('hay_lot', (join) =>
-        join
-          .onRef('hay_lot.operation_id', '=', 'stock_movement.operation_id')
-          .onRef('hay_lot.id', '=', 'stock_movement.hay_lot_id'),
-      )
-      .selectAll('stock_movement')
-      .select(['hay_lot.name as lot_name', 'hay_lot.hay_kind'])
-      .where('stock_movement.operation_id', '=', operationId)
-      .where('stock_movement.sequence', '>', asked.after)
-      .orderBy('stock_movement.sequence')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('sequence', '>', asked.after)
+      .orderBy('sequence')
       .limit(asked.limit);
-    if (asked.from !== undefined) select = select.where('stock_movement.effective_on', '>=', asked.from);
-    if (asked.until !== undefined) select = select.where('stock_movement.effective_on', '<=', asked.until);
-    if (asked.hayLotId !== undefined) select = select.where('stock_movement.hay_lot_id', '=', asked.hayLotId);
-    return select.execute();
+    if (asked.from !== undefined) page = page.where('effective_on', '>=', asked.from);
+    if (asked.until !== undefined) page = page.where('effective_on', '<=', asked.until);
+    if (asked.hayLotId !== undefined) page = page.where('hay_lot_id', '=', asked.hayLotId);
+    // Joined before it is cut to a page, the whole ledger would be sorted for each where the table is just filled.
+    return db
+      .selectFrom(page.as('page'))
+      .innerJoin('hay_lot', (join) =>
+        join.onRef('hay_lot.operation_id', '=', 'page.operation_id').onRef('hay_lot.id', '=', 'page.hay_lot_id'),
+      )
+      .selectAll('page')
+      .select(['hay_lot.name as lot_name', 'hay_lot.hay_kind'])
+      .orderBy('page.sequence')
+      .execute();
   }
 }
