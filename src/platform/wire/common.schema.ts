@@ -24,6 +24,13 @@ export const instantOut = z.iso
 
 /** A visible character: a letter, a number or a symbol. */
 const SHOWS = /[\p{L}\p{N}\p{P}\p{S}]/u;
+/**
+ * Signs that are never shown (Unicode's Default_Ignorable_Code_Point), by which two names that look alike would be two:
+ * no name may have them, but for the joiners of some scripts and the selectors of emoji (PRECIS, RFC 8264, 9.13).
+ */
+const HIDDEN = /(?![\u200c\u200d\ufe00-\ufe0f])\p{Default_Ignorable_Code_Point}/u;
+const isOneLine = (text: string): boolean =>
+  !/[\n\t]/.test(text) && isPlainText(text) && SHOWS.test(text) && !HIDDEN.test(text);
 /** Text that a person writes, trimmed. */
 export const line = (max: number) =>
   z
@@ -31,7 +38,7 @@ export const line = (max: number) =>
     .trim()
     .min(1)
     .max(max)
-    .refine((text) => !/[\n\t]/.test(text) && isPlainText(text) && SHOWS.test(text), 'must be one line of plain text');
+    .refine(isOneLine, 'must be one line of plain text, without signs that are not shown');
 export const name = line(120).meta({
   id: 'Name',
   description: 'A name, one line of plain text of at most 120 characters',
