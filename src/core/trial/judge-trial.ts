@@ -1,5 +1,6 @@
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { type AnimalResult, animalResults } from './analysis-sets.js';
+import { resultsByPeriod } from './design-rows.js';
 import { armOutcome, type ArmOutcome } from './arm-outcome.js';
 import { judgeAnswered } from './judgement/answered-comparison.js';
 import { compareSet, type Comparison } from './judgement/comparison.js';
@@ -25,6 +26,7 @@ import { confidenceText } from './words.js';
  * The unit is what was fed apart by the books: where an arm was fed as one pen or herd, that is one unit. Several
  * changes share the error after Dunnett, or by Bonferroni (see shared-error.ts). A planned look uses its spending
  * boundary; a look that was not planned is marked as peeking and its interval is widened by Bonferroni over the looks.
+ * In a design with periods or blocks each pen is held against itself or its neighbor (see design-analysis.ts).
  * Sources: see two-sample.ts, analysis-of-covariance.ts, planned-looks.ts, residual-checks.ts; the pen as unit:
  * trial.data.ts.
  * @returns a refusal with codes `trial.arms`, `trial.confidence`, `trial.worthwhile`, `trial.animal-twice`,
@@ -35,11 +37,7 @@ export function judgeTrial(asPlanned: TrialToJudge): TrialJudged | Refusal {
   const problems = problemsOfTrial(trial);
   const usual = trial.arms.find((arm) => arm.role === 'usual');
   if (problems.length > 0 || !usual) return refused(problems);
-  const results = animalResults({
-    protocol: trial.protocol,
-    animals: trial.animals,
-    ...(trial.upToDay === undefined ? {} : { upToDay: trial.upToDay }),
-  });
+  const results = resultsOf(trial);
   const error = sharedErrorOf(trial, results);
   const outcomes = outcomesOf(trial, results);
   const compared = comparisonsOf({ trial, usual, results, outcomes, error }).map(judgeComparison);
@@ -63,6 +61,12 @@ export function judgeTrial(asPlanned: TrialToJudge): TrialJudged | Refusal {
     ],
     limits: limitsInWords({ classOfAnimals: trial.classOfAnimals, season: trial.season, hay: trial.hay }),
   };
+}
+
+function resultsOf({ protocol, animals, designed, upToDay }: TrialToJudge): AnimalResult[] {
+  return designed
+    ? resultsByPeriod({ ...designed, protocol }, animals, upToDay)
+    : animalResults({ protocol, animals, ...(upToDay === undefined ? {} : { upToDay }) });
 }
 
 function outcomesOf(

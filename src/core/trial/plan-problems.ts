@@ -1,4 +1,5 @@
 import { problem, type Problem } from '../outcome/problem.js';
+import { problemsOfTrialDesign } from './design-problems.js';
 import { aimsOf } from './plan-aims.js';
 import type { TrialPlanRequest } from './plan-trial.js';
 import { TRIAL_CHOICES } from './trial.data.js';
@@ -11,6 +12,7 @@ export function problemsOfPlan(request: TrialPlanRequest): Problem[] {
     ...problemsOfSpread(request),
     ...problemsOfAims(request),
     ...problemsOfLooks(request),
+    ...problemsOfTrialDesign(request),
   ];
 }
 

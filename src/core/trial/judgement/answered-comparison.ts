@@ -1,7 +1,9 @@
+import { leavePensOut, residualsOfDesign } from '../compare-design.js';
 import { leaveOneOut, residualReport, type ArmsCompared, type LeftOut, type ResidualReport } from '../compare-arms.js';
 import { describe } from '../descriptive.js';
 import { partialBudget, type PartialBudget } from '../partial-budget.js';
 import { type GainAndDeaths, perHeadStarted } from '../per-head-started.js';
+import { unitsForDesign } from '../design-power.js';
 import { unitsByAnalysis } from '../power-of-analysis.js';
 import { type Equivalence, equivalenceInWords, twoOneSidedTests } from '../equivalence.js';
 import type { TrialArm } from '../trial-records.js';
@@ -13,6 +15,7 @@ import { verdictInWords, type VerdictInWords } from '../verdict.js';
 import { percent } from '../words.js';
 import type { Comparison, SetCompared } from './comparison.js';
 import { answerCautions } from './answer-cautions.js';
+import { designInWords, designJudged } from './designed.js';
 import { deathsOf, gainAndDeaths } from './deaths.js';
 import type { ComparisonJudged } from './judgement.js';
 
@@ -48,12 +51,14 @@ export function judgeAnswered(
       changeArmId: change.id,
       answer,
       twoHerds: null,
+      designed: designJudged(comparison, answered.compared),
       animalsOnly: null,
       equivalence,
       verdict: {
         ...verdict,
         sentences: [
           ...verdict.sentences,
+          ...designInWords(comparison, answered.compared),
           ...equivalenceTold(comparison, equivalence),
           ...unitsNeededInWords(answered, nextTrial),
           ...peekingInWords(comparison),
@@ -101,8 +106,10 @@ function answeredBy(
       usualName: usual.name,
       wordsIn: trial.wordsIn,
     }),
-    checks: residualReport({ ...units, compared }),
-    leftOut: leaveOneOut({ ...units, compared, confidence }),
+    checks: compared.designed ? residualsOfDesign(compared.designed) : residualReport({ ...units, compared }),
+    leftOut: compared.designed
+      ? leavePensOut(compared.designed, confidence)
+      : leaveOneOut({ ...units, compared, confidence }),
   };
 }
 
@@ -118,10 +125,19 @@ function equivalenceTold({ trial, usual, change }: Comparison, found: Equivalenc
 }
 
 /** What it would take for a trial to see the worthwhile difference at the spread found in this one. */
-function nextTrialOf({ comparison, asDrawn }: Answered): ComparisonJudged['nextTrial'] {
+function nextTrialOf({ comparison, asDrawn, compared }: Answered): ComparisonJudged['nextTrial'] {
   const { trial, error } = comparison;
   const worthwhile = trial.worthwhileDifferenceKgPerDay;
   if (worthwhile === null) return null;
+  if (trial.designed && compared.designed) {
+    const { residualSdKgPerDay: sdWithin, betweenSdKgPerDay: sdBetween } = compared.designed.answer;
+    const planned = { design: trial.designed.design, arms: trial.arms, unitsPerArm: 1, sdWithin, sdBetween, lost: 0 };
+    return {
+      sdKgPerDay: sdWithin,
+      unitsPerArm:
+        sdWithin > 0 ? unitsForDesign({ ...planned, alpha: error.alpha }, worthwhile, TRIAL_CHOICES.power.value) : null,
+    };
+  }
   const sd = Math.sqrt(
     (describe(asDrawn.usualUnits.map((unit) => unit.gainKgPerDay)).variance +
       describe(asDrawn.changeUnits.map((unit) => unit.gainKgPerDay)).variance) /

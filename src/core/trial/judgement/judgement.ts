@@ -9,6 +9,8 @@ import type { Triple } from '../if-it-held.js';
 import type { PartialBudget } from '../partial-budget.js';
 import type { SpendingKind } from '../planned-looks.js';
 import type { TrialCaution } from '../trial-cautions.js';
+import type { CarryOver } from '../design-analysis.js';
+import type { PenFeedings, TrialDesign } from '../trial-design.js';
 import type { TrialAnimal, TrialArm, TrialProtocol } from '../trial-records.js';
 import type { Difference } from '../two-sample.js';
 import type { VerdictInWords } from '../verdict.js';
@@ -28,6 +30,8 @@ export interface TrialToJudge {
   readonly arms: readonly TrialArm[];
   readonly unit: 'animal' | 'pen';
   readonly protocol: TrialProtocol;
+  /** Periods or blocks, and what was drawn for each pen; arms side by side if null or absent. */
+  readonly designed?: { readonly design: TrialDesign; readonly feedings: readonly PenFeedings[] } | null;
   readonly animals: readonly TrialAnimal[];
   /** Method named in the plan. */
   readonly method: TrialMethod;
@@ -63,6 +67,16 @@ export interface SetJudged {
   readonly verdict: Omit<VerdictInWords, 'sentences'> | null;
 }
 
+export interface DesignJudged {
+  readonly kind: TrialDesign['kind'];
+  readonly pens: number;
+  readonly periods: number;
+  /** Between pens over all periods (or between blocks), and what is left from period to period or within blocks. */
+  readonly betweenSdKgPerDay: number;
+  readonly residualSdKgPerDay: number;
+  readonly carryOver: CarryOver | null;
+}
+
 export interface ComparisonJudged {
   readonly usualArmId: string;
   readonly changeArmId: string;
@@ -78,6 +92,8 @@ export interface ComparisonJudged {
     readonly source: string;
     readonly herdsPerArm: number | null;
   } | null;
+  /** Only in a design with periods or blocks that has an answer. */
+  readonly designed: DesignJudged | null;
   /** Only when `answer` is null: the difference between the animals, which proves nothing about the feeding. */
   readonly animalsOnly: Difference | null;
   /** Only where the plan asks for it, and there is an answer and a worthwhile difference. */
