@@ -51,8 +51,8 @@ function howItWasHeld({ trial, usual, change }: Comparison, judged: DesignJudged
       : `${pens} went over from ${usual.name} to ${change.name} one after another, over`;
   return (
     `${how} ${counted(judged.periods, 'period')} of ${days} days${washout}. Each was held against itself, so that ` +
-    `what sets one herd apart from another falls out of the answer; from period to period a herd still differed from what ` +
-    `its feeding, its own level and the season explain by some ${within}.`
+    'what sets one herd apart from another falls out of the answer; from period to period a herd still differed from ' +
+    `what its feeding, its own level and the season explain by some ${within}.`
   );
 }
 
