@@ -61,8 +61,8 @@ export interface Allocation {
  * Draws arms at random within blocks of animals alike in start weight (heaviest first, within each stratum), so that
  * the same seed gives the same draw again. With pens, each block fills every pen once and pens get arms at random.
  * Animals left over after the last full block are drawn among the arms or pens not yet filled in that block. With
- * periods or blocks pens are drawn by their design (see draw-design.ts); herds that stand are drawn as they are. Source:
- * Cochran and Cox 1957, Experimental Designs, 2nd ed., chapter 4 (randomized blocks).
+ * periods or blocks pens are drawn by their design (see draw-design.ts); herds that stand are drawn as they are.
+ * Source: Cochran and Cox 1957, Experimental Designs, 2nd ed., chapter 4 (randomized blocks).
  * @returns a refusal with codes `trial.arms`, `trial.animal-twice`, `trial.start-weight`, `trial.too-few-animals`,
  * `trial.pens`, `trial.seed`.
  */

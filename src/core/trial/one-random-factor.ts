@@ -1,4 +1,5 @@
 import { CholeskyDecomposition, EigenvalueDecomposition, Matrix } from 'ml-matrix';
+import { lowestShare } from './golden-section.js';
 
 /** What a fit says of one fixed effect, and of the two spreads. */
 export interface RandomFactorFit {
@@ -14,10 +15,6 @@ export interface RandomFactorFit {
 
 /** Shares of the variance that is between groups at which the search begins: the likelihood may have two tops. */
 const FIRST_SHARES = [0, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.98, 0.995, 0.9995];
-const GOLDEN = (Math.sqrt(5) - 1) / 2;
-const CLOSE = 1e-8;
-/** A share so small that where even it fits worse than none, none is the answer. */
-const HARDLY_ANY = 1e-4;
 const NO_RANK = 1e-10;
 const MOST_SHARE = 1 - 1e-7;
 /** A part of the squares no larger than this is what doubles leave over of nothing. */
@@ -135,27 +132,7 @@ export class OneRandomFactor {
 
   /** Share of the variance between groups at which the restricted likelihood is highest. */
   #bestShare(sums: ResponseSums): number {
-    const badness = (share: number) => this.#at(share / (1 - share), sums).badness;
-    const found = FIRST_SHARES.map(badness);
-    const best = found.indexOf(Math.min(...found));
-    if (best === 0 && badness(HARDLY_ANY) >= (found[0] ?? 0)) return 0;
-    let low = FIRST_SHARES[best - 1] ?? 0;
-    let high = FIRST_SHARES[best + 1] ?? MOST_SHARE;
-    let [left, right] = [high - GOLDEN * (high - low), low + GOLDEN * (high - low)];
-    let [ofLeft, ofRight] = [badness(left), badness(right)];
-    while (high - low > CLOSE) {
-      if (ofLeft <= ofRight) {
-        [high, right, ofRight] = [right, left, ofLeft];
-        left = high - GOLDEN * (high - low);
-        ofLeft = badness(left);
-      } else {
-        [low, left, ofLeft] = [left, right, ofRight];
-        right = low + GOLDEN * (high - low);
-        ofRight = badness(right);
-      }
-    }
-    const middle = (low + high) / 2;
-    return badness(0) <= badness(middle) ? 0 : middle;
+    return lowestShare(FIRST_SHARES, MOST_SHARE, (share) => this.#at(share / (1 - share), sums).badness);
   }
 
   /** Generalized least squares with the variance between groups at `ratio` times that within. */

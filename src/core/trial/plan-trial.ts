@@ -1,5 +1,6 @@
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { dunnettShare } from './dunnett.js';
+import { futilityPlanned, type FutilityPlanned, futilityPlannedInWords } from './futility.js';
 import { aimsOf } from './plan-aims.js';
 import { planCautions } from './plan-cautions.js';
 import { type DesignPromised, designPlanInWords, planDesign } from './plan-design.js';
@@ -51,6 +52,8 @@ export interface TrialPlanRequest {
   readonly looks: { readonly fractions: readonly number[]; readonly kind: SpendingKind } | null;
   /** Periods or blocks (see trial-design.ts); arms side by side if null or absent. */
   readonly design?: TrialDesign | null;
+  /** Conditional power below which a planned look calls the trial futile (see futility.ts); not asked if null. */
+  readonly futility?: number | null;
   readonly classOfAnimals: string;
   readonly season: string;
   readonly hay: string;
@@ -96,6 +99,8 @@ export interface TrialPlan {
   readonly curve: readonly PowerCurvePoint[];
   /** Chance of showing no worthwhile difference where there is none, and units an arm for the power aimed for. */
   readonly equivalence: { readonly power: number | null; readonly unitsPerArm: number | null } | null;
+  /** Only where the plan asks for it. */
+  readonly futility: FutilityPlanned | null;
   /** Only with periods or blocks. */
   readonly design: DesignPromised | null;
   readonly looks: readonly LookBoundary[];
@@ -116,7 +121,8 @@ const MOST_UNITS = 100_000;
  * looks by the spending function named. Sources: power of the analysis that will run (see power-of-analysis.ts), Lan
  * and DeMets 1983 (see planned-looks.ts), the default spread in trial.data.ts.
  * @returns a refusal with codes `trial.arms`, `trial.units`, `trial.length`, `trial.hoped-difference`, `trial.spread`,
- * `trial.losses`, `trial.confidence`, `trial.power`, `trial.looks`, `trial.look-not-weighed`, `trial.design`.
+ * `trial.losses`, `trial.confidence`, `trial.power`, `trial.looks`, `trial.look-not-weighed`, `trial.design`,
+ * `trial.futility`.
  */
 export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
   const problems = problemsOfPlan(request);
@@ -134,6 +140,7 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
     : request.equivalence === true
       ? equivalenceOf(request, { sd: sd.unitKgPerDay, alpha: apart, lost, power })
       : null;
+  const futility = futilityOfPlan(request, { sd: sd.unitKgPerDay, finalAlpha: apart });
   return {
     ok: true,
     question: request.question,
@@ -148,6 +155,7 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
     unitsPerArmForHopedDifference: sight?.needed ?? null,
     curve: sight?.curve ?? [],
     equivalence,
+    futility,
     design: designed?.promised ?? null,
     looks,
     protocol: protocolSheet({
@@ -167,6 +175,7 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
       restsOnInWords(request, sd),
       lossesInWords(request, losses),
       ...looksInWords(looks, confidence),
+      ...(futility === null ? [] : futilityPlannedInWords(futility)),
     ],
     limits: limitsInWords({ classOfAnimals: request.classOfAnimals, season: request.season, hay: request.hay }),
   };
@@ -228,6 +237,15 @@ function errorOf(
     looks,
     error: { alpha: dunnett ? 1 - confidence : apart * changes, changes, dunnett },
   };
+}
+
+function futilityOfPlan(
+  { futility = null, looks, unitsPerArm, hopedDifferenceKgPerDay: hoped }: TrialPlanRequest,
+  { sd, finalAlpha }: { sd: number; finalAlpha: number },
+): FutilityPlanned | null {
+  if (futility === null || looks === null || unitsPerArm < 2) return null;
+  const drift = (hoped / sd) * Math.sqrt(unitsPerArm / 2);
+  return futilityPlanned({ threshold: futility, fractions: looks.fractions, finalAlpha, drift });
 }
 
 /** What the trial can see. Differences in kilograms a day. */

@@ -311,6 +311,14 @@ function twoHerdsAnswer(
   };
 }
 
+function futilityAnswer(
+  given: NonNullable<KeptComparison['futility']> | null,
+): JudgementOut['comparisons'][number]['futility'] {
+  if (given === null) return null;
+  const { share, conditionalPower, asSeen, threshold, futile } = given;
+  return { atShare: share, chance: conditionalPower, chanceAsSeen: asSeen, below: threshold, futile };
+}
+
 function designedAnswer(
   given: NonNullable<KeptComparison['designed']> | null,
   units: UnitSystem,
@@ -361,6 +369,7 @@ function comparisonAnswer(
     answer: answerOf(given.answer),
     equivalence: equivalenceAnswer(given.equivalence ?? null, mass),
     twoHerds: twoHerdsAnswer(given.twoHerds ?? null, units),
+    futility: futilityAnswer(given.futility ?? null),
     designed: designedAnswer(given.designed ?? null, units),
     animalsOnly: answerOf(given.animalsOnly),
     asDrawn: set(given.asDrawn),

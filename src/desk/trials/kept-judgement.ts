@@ -66,12 +66,14 @@ export interface KeptComparison extends Omit<
   | 'twoHerds'
   | 'equivalence'
   | 'designed'
+  | 'futility'
 > {
   /** These are left out of judgements made before they were kept. */
   deaths?: ComparisonJudged['deaths'];
   twoHerds?: ComparisonJudged['twoHerds'];
   equivalence?: ComparisonJudged['equivalence'];
   designed?: ComparisonJudged['designed'];
+  futility?: ComparisonJudged['futility'];
   asDrawn: KeptSet;
   perProtocol: KeptSet;
   checks: {

@@ -316,6 +316,18 @@ const comparison = z.object({
         'did, how far any two would lie apart, and what could answer; null otherwise',
     )
     .nullable(),
+  futility: z
+    .object({
+      atShare: z.number().describe('Share of the whole trial at this look, 0 to 1'),
+      chance: z
+        .number()
+        .describe('Chance that the last look favors the change if it is worth the worthwhile difference, 0 to 1'),
+      chanceAsSeen: z.number().describe('The same if the difference is what was seen so far, 0 to 1'),
+      below: z.number().describe('Chance below which the plan calls the trial futile, 0 to 1'),
+      futile: z.boolean().describe('Whether going on would hardly help. It binds nobody'),
+    })
+    .describe('At a planned look before the last, where the plan asks whether going on helps; null otherwise')
+    .nullable(),
   designed: z
     .object({
       kind: z.enum(['switchback', 'stepped-start', 'blocked']).describe('The design of the plan'),

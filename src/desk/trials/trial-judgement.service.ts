@@ -380,6 +380,7 @@ function toJudge(
     animals: books.animals,
     method: plan.method,
     equivalence: plan.equivalence,
+    futility: plan.futility === null ? null : plan.futility / 100,
     penToPenSdKgPerDay: plan.penToPenSpread === null ? null : toMass(plan.penToPenSpread).kilograms.toNumber(),
     confidence: plan.confidence,
     worthwhileDifferenceKgPerDay: toMass(plan.worthwhileDifference).kilograms.toNumber(),

@@ -170,6 +170,7 @@ export function planRequest(
     power: plan.power,
     looks: plan.looks === null ? null : { fractions: plan.looks.atShares, kind: plan.looks.spending },
     design: plan.design,
+    futility: plan.futility === null ? null : plan.futility / 100,
     classOfAnimals: plan.classOfAnimals,
     season: plan.season,
     hay: plan.hay,
@@ -233,6 +234,7 @@ export function answerPlan(
       interimWeighingDays: [],
       looks: null,
       design: null,
+      futility: null,
     });
     if (!month.ok) refusePlan(month.problems);
     return {
@@ -284,6 +286,7 @@ export function formatPlanAnswer(
     },
     losses: lossesAnswer(answer),
     equivalence: equivalenceAnswer(answer),
+    futility: futilityAnswer(answer),
     design: designAnswer(answer),
     curve: answer.curve.map((point) => ({
       unitsPerArm: point.perArm,
@@ -308,7 +311,8 @@ export function formatPlanAnswer(
 }
 
 /** A plan that was frozen before these were part of it has none. */
-type PlanKept = Omit<TrialPlan, 'sd' | 'losses' | 'equivalence' | 'design'> & {
+type PlanKept = Omit<TrialPlan, 'sd' | 'losses' | 'equivalence' | 'design' | 'futility'> & {
+  readonly futility?: TrialPlan['futility'];
   readonly design?: TrialPlan['design'];
   readonly equivalence?: TrialPlan['equivalence'];
   readonly sd: Partial<TrialPlan['sd']>;
@@ -331,6 +335,14 @@ function weighingAnswer(
 
 function equivalenceAnswer({ equivalence = null }: PlanKept): PlanAnswer['equivalence'] {
   return equivalence === null ? null : { power: equivalence.power, unitsNeeded: equivalence.unitsPerArm };
+}
+
+function futilityAnswer({ futility = null }: PlanKept): PlanAnswer['futility'] {
+  if (futility === null) return null;
+  return {
+    belowPercent: Number((100 * futility.threshold).toFixed(6)),
+    looks: futility.looks.map((look) => ({ ...look })),
+  };
 }
 
 function designAnswer({ design = null }: PlanKept): PlanAnswer['design'] {

@@ -38,12 +38,13 @@ export interface WholeTrial {
 }
 
 function planOf(row: Pick<TrialRow, 'plan'>): TrialPlanTyped {
-  // Plans of earlier releases name no losses, ask for no equivalence and have arms side by side.
+  // Plans of earlier releases name no losses, ask for no equivalence and have arms side by side, without futility.
   return {
     expectedLosses: null,
     equivalence: false,
     design: null,
-    ...(row.plan as Omit<TrialPlanTyped, 'expectedLosses' | 'equivalence' | 'design'>),
+    futility: null,
+    ...(row.plan as Omit<TrialPlanTyped, 'expectedLosses' | 'equivalence' | 'design' | 'futility'>),
   };
 }
 

@@ -75,8 +75,8 @@ const designIn = z
         kind: z
           .enum(['switchback', 'stepped-start'])
           .describe(
-            'switchback: every pen or herd is fed both ways, in turn; stepped-start: each begins on the usual feeding ' +
-              'and goes over to the change at a time that is drawn for it',
+            'switchback: every pen or herd is fed both ways, in turn; stepped-start: each begins on the usual ' +
+              'feeding and goes over to the change at a time that is drawn for it',
           ),
         periods: z.number().int().min(2).max(12).describe('Periods of equal length that make up the trial'),
         washoutDays: z
@@ -167,6 +167,16 @@ const planFields = {
       'True to ask also whether the feedings differ by less than the worthwhile difference (two one-sided tests, ' +
         'each at one less the confidence)',
     ),
+  futility: z
+    .number()
+    .gt(0)
+    .max(50)
+    .nullable()
+    .default(null)
+    .describe(
+      'Chance, in %, of showing the worthwhile difference at the end below which a planned look says that going on ' +
+        'would hardly help; not asked if null or left out. It binds nobody',
+    ),
   looks: looksIn
     .nullable()
     .default(null)
@@ -179,8 +189,8 @@ const planFields = {
     .enum(['analysis-of-covariance', 'welch'])
     .default('analysis-of-covariance')
     .describe(
-      'How the difference is estimated: adjusted for start weight, or as the plain difference of means. With a design it ' +
-        'is a mixed model, whatever this says',
+      'How the difference is estimated: adjusted for start weight, or as the plain difference of means. With a ' +
+        'design it is a mixed model, whatever this says',
     ),
   classOfAnimals: line(200).describe('The cattle of the trial, in words'),
   season: line(120).describe('Season of the trial, in words'),
@@ -725,6 +735,24 @@ export const planAnswer = z
           .nullable(),
       })
       .describe('Null where the plan does not ask whether there is no worthwhile difference')
+      .nullable(),
+    futility: z
+      .object({
+        belowPercent: z
+          .number()
+          .describe('Chance of showing the worthwhile difference, in %, below which it is futile'),
+        looks: z.array(
+          z.object({
+            number: z.number().int().describe('Number of the look, counted from 1'),
+            z: z.number().describe('Normal value of the difference below which this look says so'),
+            chanceIfNone: z.number().describe('Chance that it does where nothing differs, 0 to 1'),
+            chanceIfWorthwhile: z
+              .number()
+              .describe('Chance that it does, wrongly, where the change is worth what was hoped, 0 to 1'),
+          }),
+        ),
+      })
+      .describe('Null where the plan does not ask for it')
       .nullable(),
     design: z
       .object({

@@ -162,6 +162,10 @@ async function difference(report: Judgement): Promise<Block[]> {
   return blocks;
 }
 
+const hasPeriods = ({ animals }: Judgement): boolean => animals.some((animal) => animal.period !== null);
+const headTitle = (report: Judgement): string =>
+  hasPeriods(report) ? 'Head, once for each period begun' : 'Head drawn';
+
 async function growth(report: Judgement): Promise<Block[]> {
   const { arms } = report;
   const columns: Column[] = [
@@ -174,7 +178,6 @@ async function growth(report: Judgement): Promise<Block[]> {
   const cost = (title: string, cell: (cost: NonNullable<Judgement['arms'][number]['cost']>) => string): string[] =>
     row(title, (arm) => (arm.cost === null ? '' : cell(arm.cost)));
   const unit = arms.find((arm) => arm.dailyGain !== null)?.dailyGain?.unit ?? '';
-  const byPeriod = report.animals.some((animal) => animal.period !== null);
   return [
     { kind: 'heading', text: 'Growth, hay and cost by arm' },
     ...(report.growth.length === 0
@@ -192,7 +195,7 @@ async function growth(report: Judgement): Promise<Block[]> {
       columns,
       rows: [
         row('Feeding', (arm) => arm.feeding),
-        row(byPeriod ? 'Head, once for each period begun' : 'Head drawn', (arm) => String(arm.headDrawn)),
+        row(headTitle(report), (arm) => String(arm.headDrawn)),
         row('Head with a gain', (arm) => String(arm.headWithGain)),
         row('Head that died', (arm) => String(arm.headDied)),
         row('Head that finished', (arm) => (arm.headFinished === null ? 'not kept' : String(arm.headFinished))),
@@ -466,7 +469,7 @@ function gapTable({ gaps: all }: Judgement): Block {
 
 function animalTable(report: Judgement): Block {
   const nameOf = armNamer(report);
-  const byPeriod = report.animals.some((animal) => animal.period !== null);
+  const byPeriod = hasPeriods(report);
   return {
     kind: 'table',
     columns: [

@@ -167,7 +167,7 @@ describe('two herds that change over', () => {
       ['change', 2100],
     ]);
     expect(judged.body.gaps).toEqual([]);
-    const report = await operation.as.nutritionist.get(running.at(`/judgements/${judged.body.id}/report`), {
+    const report = await operation.as.nutritionist.get(running.at(`/judgements/${judged.body.id}`), {
       query: { format: 'html' },
       expect: 200,
     });

@@ -6,6 +6,8 @@ import { type GainAndDeaths, perHeadStarted } from '../per-head-started.js';
 import { unitsForDesign } from '../design-power.js';
 import { unitsByAnalysis } from '../power-of-analysis.js';
 import { type Equivalence, equivalenceInWords, twoOneSidedTests } from '../equivalence.js';
+import { type Futility, futilityInWords, futilityOf } from '../futility.js';
+import { lookBoundaries } from '../planned-looks.js';
 import type { TrialArm } from '../trial-records.js';
 import type { Money } from '../../units/money.js';
 import type { TrialCaution } from '../trial-cautions.js';
@@ -44,6 +46,7 @@ export function judgeAnswered(
   const { asDrawn, perProtocol, answer, verdict, checks, leftOut } = answered;
   const nextTrial = nextTrialOf(answered);
   const equivalence = equivalenceOf(answered);
+  const futility = futilityAtLook(answered);
   const known = gainAndDeaths(comparison);
   return {
     judged: {
@@ -54,12 +57,14 @@ export function judgeAnswered(
       designed: designJudged(comparison, answered.compared),
       animalsOnly: null,
       equivalence,
+      futility,
       verdict: {
         ...verdict,
         sentences: [
           ...verdict.sentences,
           ...designInWords(comparison, answered.compared),
           ...equivalenceTold(comparison, equivalence),
+          ...futilityTold(comparison, futility),
           ...unitsNeededInWords(answered, nextTrial),
           ...peekingInWords(comparison),
         ],
@@ -122,6 +127,30 @@ function equivalenceOf({ comparison, answer }: Answered): Equivalence | null {
 function equivalenceTold({ trial, usual, change }: Comparison, found: Equivalence | null): string[] {
   if (found === null) return [];
   return [equivalenceInWords(found, { changeName: change.name, usualName: usual.name, wordsIn: trial.wordsIn })];
+}
+
+function futilityAtLook({ comparison, answer }: Answered): Futility | null {
+  const { trial, error } = comparison;
+  const { futility = null, worthwhileDifferenceKgPerDay: worthwhile, look } = trial;
+  const share = look.planned?.fractions[look.number - 1];
+  if (futility === null || worthwhile === null || !error.planned || look.final || !look.planned) return null;
+  if (share === undefined || share >= 1) return null;
+  const changes = trial.arms.filter((arm) => arm.role === 'change').length;
+  const alpha = (1 - trial.confidence) / changes;
+  const last = lookBoundaries({ ...look.planned, alpha }).at(-1);
+  if (!last) return null;
+  return futilityOf(answer, {
+    share,
+    finalAlpha: last.nominalAlpha,
+    worthwhileKgPerDay: worthwhile,
+    threshold: futility,
+  });
+}
+
+function futilityTold({ trial, change }: Comparison, found: Futility | null): string[] {
+  const { worthwhileDifferenceKgPerDay: worthwhileKgPerDay, wordsIn } = trial;
+  if (found === null || worthwhileKgPerDay === null) return [];
+  return [futilityInWords(found, { changeName: change.name, worthwhileKgPerDay, wordsIn })];
 }
 
 /** What it would take for a trial to see the worthwhile difference at the spread found in this one. */

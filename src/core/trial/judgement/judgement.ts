@@ -5,6 +5,7 @@ import type { ArmsCompared, LeftOut, ResidualReport, TrialMethod } from '../comp
 import type { DeathsDifference } from '../deaths-difference.js';
 import type { PenFeed } from '../feed-of-pens.js';
 import type { Equivalence } from '../equivalence.js';
+import type { Futility } from '../futility.js';
 import type { Triple } from '../if-it-held.js';
 import type { PartialBudget } from '../partial-budget.js';
 import type { SpendingKind } from '../planned-looks.js';
@@ -41,6 +42,8 @@ export interface TrialToJudge {
   readonly penToPenSdKgPerDay: number | null;
   /** Does the plan ask whether the feedings differ by less than the worthwhile difference? No if absent. */
   readonly equivalence?: boolean;
+  /** Conditional power below which a planned look calls the trial futile; not asked if null or absent. */
+  readonly futility?: number | null;
   readonly look: TrialLook;
   /** Day of the trial that the records reach to; the whole trial if absent. */
   readonly upToDay?: number;
@@ -98,6 +101,8 @@ export interface ComparisonJudged {
   readonly animalsOnly: Difference | null;
   /** Only where the plan asks for it, and there is an answer and a worthwhile difference. */
   readonly equivalence: Equivalence | null;
+  /** Only at a planned look before the last, where the plan asks for it. */
+  readonly futility: Futility | null;
   readonly verdict: VerdictInWords;
   readonly asDrawn: SetJudged;
   readonly perProtocol: SetJudged;

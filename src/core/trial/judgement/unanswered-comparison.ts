@@ -29,6 +29,7 @@ export function judgeUnanswered(
       answer: null,
       twoHerds,
       designed: null,
+      futility: null,
       equivalence: null,
       animalsOnly: comparison.trial.unit === 'pen' && !comparison.trial.designed ? animalsCompared(comparison) : null,
       verdict: {
