@@ -1,5 +1,5 @@
 // `npm run test:mutation -- trial/futility laying`: which changed operators, conditions and numbers of these parts of
-// the core no test notices. Each part is a folder or a file under src/core. Ends with one line: the score of all of them.
+// the core no test notices. Each part is a folder or a file under src/core. Ends with one line: the score of all.
 import { existsSync, readFileSync, statSync } from 'node:fs';
 import path from 'node:path';
 import { spawnSync } from 'node:child_process';
