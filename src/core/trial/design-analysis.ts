@@ -34,10 +34,31 @@ export interface CarryOver {
   readonly allowedFor: Difference;
 }
 
+interface ModelAsked {
+  readonly usualId: string;
+  readonly changeId: string;
+  readonly carryOver?: boolean;
+}
+
+/** Layouts prepared lately: a plan and a judgement ask for the same ones again and again. */
+const PREPARED = new Map<string, OneRandomFactor | null>();
+const MOST_PREPARED = 200;
+
 /** Prepares the fit of a layout; null where it cannot tell the feedings apart. */
-export function designModel(
+export function designModel(layout: readonly DesignLayout[], asked: ModelAsked): OneRandomFactor | null {
+  const rows = layout.map(({ group, period, armId, before }) => [group, period, armId, before]);
+  const key = JSON.stringify([asked.usualId, asked.changeId, asked.carryOver ?? false, rows]);
+  const known = PREPARED.get(key);
+  if (known !== undefined) return known;
+  const prepared = prepare(layout, asked);
+  if (PREPARED.size >= MOST_PREPARED) PREPARED.clear();
+  PREPARED.set(key, prepared);
+  return prepared;
+}
+
+function prepare(
   layout: readonly DesignLayout[],
-  { usualId, changeId, carryOver = false }: { usualId: string; changeId: string; carryOver?: boolean },
+  { usualId, changeId, carryOver = false }: ModelAsked,
 ): OneRandomFactor | null {
   if (layout.length === 0) return null;
   const [, ...laterPeriods] = [...new Set(layout.map((row) => row.period))].sort((one, other) => one - other);

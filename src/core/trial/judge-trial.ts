@@ -14,7 +14,9 @@ import { unitFed } from './judgement/unit-fed.js';
 import { judgeUnanswered } from './judgement/unanswered-comparison.js';
 import type { TrialCaution } from './trial-cautions.js';
 import type { TrialArm } from './trial-records.js';
-import { limitsInWords } from './verdict.js';
+import type { ArmsCompared } from './compare-arms.js';
+import type { Difference } from './two-sample.js';
+import { limitsInWords, type VerdictInWords } from './verdict.js';
 import { confidenceText } from './words.js';
 
 /**
@@ -63,6 +65,41 @@ export function judgeTrial(asPlanned: TrialToJudge): TrialJudged | Refusal {
   };
 }
 
+/** What a trial answers of one change, and nothing of what stands around it. */
+export interface TrialAnswer {
+  readonly changeArmId: string;
+  /** Null where the trial cannot tell. */
+  readonly answer: Difference | null;
+  readonly verdict: Omit<VerdictInWords, 'sentences'> | null;
+}
+
+/**
+ * The answer of each change alone, by the very steps of `judgeTrial`: for simulations that ask thousands of trials for
+ * their verdict and for nothing else. @returns the refusals of `judgeTrial`.
+ */
+export function answersOfTrial(asPlanned: TrialToJudge): readonly TrialAnswer[] | Refusal {
+  const trial = { ...asPlanned, unit: unitFed(asPlanned) };
+  const problems = problemsOfTrial(trial);
+  const usual = trial.arms.find((arm) => arm.role === 'usual');
+  if (problems.length > 0 || !usual) return refused(problems);
+  const results = resultsOf(trial);
+  const error = sharedErrorOf(trial, results);
+  return comparisonsOf({ trial, usual, results, outcomes: [], error }).map((comparison) => {
+    const { compared, verdict } = compareSet(comparison, 'as-drawn').judged;
+    const told = hasInterval(compared);
+    return {
+      changeArmId: comparison.change.id,
+      answer: told ? compared.primary : null,
+      verdict: told ? verdict : null,
+    };
+  });
+}
+
+// Without spread there is no interval: gains that do not vary are a fault in the records, not an effect of the feeding.
+function hasInterval(compared: ArmsCompared | null): compared is ArmsCompared {
+  return compared !== null && compared.primary.standardError !== 0;
+}
+
 function resultsOf({ protocol, animals, designed, upToDay }: TrialToJudge): AnimalResult[] {
   return designed
     ? resultsByPeriod({ ...designed, protocol }, animals, upToDay)
@@ -109,11 +146,9 @@ function judgeComparison(comparison: Comparison): { judged: ComparisonJudged; ca
   const perProtocol = compareSet(comparison, 'per-protocol');
   const missing = missingBounds(comparison);
   const { compared } = asDrawn.judged;
-  // Without spread there is no interval: gains that do not vary are a fault in the records, not an effect of the
-  // feeding.
-  return compared === null || compared.primary.standardError === 0
-    ? judgeUnanswered(comparison, { asDrawn, perProtocol }, missing)
-    : judgeAnswered(comparison, { asDrawn, perProtocol, compared }, missing);
+  return hasInterval(compared)
+    ? judgeAnswered(comparison, { asDrawn, perProtocol, compared }, missing)
+    : judgeUnanswered(comparison, { asDrawn, perProtocol }, missing);
 }
 
 /** Says that the error is shared, where it is. */

@@ -20,7 +20,7 @@ const pooled = z
         asOf: day,
         difference: massOut.describe('Gain of the change less gain of the usual feeding, per head per day'),
         standardError: massOut,
-        weight: z.number().describe('Share of the pooled answer that comes from this trial, 0 to 1'),
+        partOfAnswer: z.number().describe('Share of the pooled answer that comes from this trial, 0 to 1'),
       }),
     ),
     difference: massOut.describe('Mean difference over herds and winters like these, per head per day'),
@@ -46,8 +46,8 @@ export const getPooledTrials = endpoint({
   access: 'read',
   summary: 'Several trials of one question taken together',
   description:
-    'Random effects over the last judgments of trials that are over, each with one change (variance between trials by ' +
-    'restricted maximum likelihood, interval by Knapp and Hartung 2003), with an interval for the next herd. Whether ' +
+    'Random effects over the last judgments of trials that are over, each with one change (variance between trials ' +
+    'by restricted maximum likelihood, interval by Knapp and Hartung 2003), with an interval for the next herd. Whether ' +
     'the trials asked one question is for whoever names them to say.',
   params: operationParams,
   query: z.strictObject({

@@ -75,7 +75,7 @@ function answerFrom(found: readonly Found[], pooled: PooledTrials, units: UnitSy
       ...one,
       difference: mass(differenceKgPerDay),
       standardError: mass(standardErrorKgPerDay),
-      weight: pooled.trials[index]?.weight ?? 0,
+      partOfAnswer: pooled.trials[index]?.weight ?? 0,
     })),
     difference: mass(pooled.differenceKgPerDay),
     low: mass(pooled.lowKgPerDay),

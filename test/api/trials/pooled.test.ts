@@ -35,7 +35,7 @@ it('takes the trials of an operation together, and none of another', async () =>
   ];
   const pool = (ids: (string | undefined)[]) =>
     operation.as.nutritionist.get<{
-      trials: { trial: string; weight: number }[];
+      trials: { trial: string; partOfAnswer: number }[];
       difference: { value: string; unit: string };
       degreesOfFreedom: number;
       words: string[];
