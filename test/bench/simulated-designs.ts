@@ -162,8 +162,9 @@ function sideBySide(design: Design, { spread, deaths, effect, random }: Drawn): 
 }
 
 /**
- * Pens, or blocks of pens, with a level of their own (`spread`) and, as the plan takes for the worst case, as much that is new in each
- * period; animals differ in each period as they do between each other. One that dies does so in the middle of the trial.
+ * Pens, or blocks of pens, with a level of their own (`spread`) and, as the plan takes for the worst case, as much that
+ * is new in each period; animals differ in each period as they do between each other. One that dies does so in the
+ * middle of the trial.
  */
 function byDesign(of: Design, design: TrialDesign, { spread, deaths, effect, random }: Drawn): TrialToJudge {
   const arms = armsOf(of);

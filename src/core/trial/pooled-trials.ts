@@ -130,8 +130,8 @@ export function pooledInWords(pooled: PooledTrials, wordsIn: WordUnit): string[]
       (pooled.trials.length < 5
         ? ' With so few trials that scatter is hardly known, and the intervals are wide for it.'
         : ''),
-    'The trials are taken as they are: whether they asked the same question, of like cattle and hay, is for you to say. Trials ' +
-      ' that were broken off or never judged are not here, and if it was their result that stopped them, this ' +
-      'answer leans the other way.',
+    'The trials are taken as they are: whether they asked the same question, of like cattle and hay, is for you to ' +
+      'say. Trials that were broken off or never judged are not here, and if it was their result that stopped them, ' +
+      'this answer leans the other way.',
   ];
 }

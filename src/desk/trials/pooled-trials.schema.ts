@@ -47,8 +47,8 @@ export const getPooledTrials = endpoint({
   summary: 'Several trials of one question taken together',
   description:
     'Random effects over the last judgments of trials that are over, each with one change (variance between trials ' +
-    'by restricted maximum likelihood, interval by Knapp and Hartung 2003), with an interval for the next herd. Whether ' +
-    'the trials asked one question is for whoever names them to say.',
+    'by restricted maximum likelihood, interval by Knapp and Hartung 2003), with an interval for the next herd. ' +
+    'Whether the trials asked one question is for whoever names them to say.',
   params: operationParams,
   query: z.strictObject({
     ...unitsQuery,

@@ -1,7 +1,7 @@
 import { analyzeDesign, designModel, type DesignRow } from '../../../src/core/trial/design-analysis.js';
 import { plannedLayout, powerByNoncentralT, sightOfDesign } from '../../../src/core/trial/design-power.js';
 import { drawFeedings } from '../../../src/core/trial/draw-design.js';
-import { judgeTrial } from '../../../src/core/trial/judge-trial.js';
+import { answersOfTrial, judgeTrial } from '../../../src/core/trial/judge-trial.js';
 import type { TrialToJudge } from '../../../src/core/trial/judgement/judgement.js';
 import { OneRandomFactor } from '../../../src/core/trial/one-random-factor.js';
 import { planTrial, type TrialPlanRequest } from '../../../src/core/trial/plan-trial.js';
@@ -10,7 +10,7 @@ import { seededRandom } from '../../../src/core/trial/seeded-random.js';
 import type { PeriodDesign, TrialDesign } from '../../../src/core/trial/trial-design.js';
 import type { TrialAnimal } from '../../../src/core/trial/trial-records.js';
 import reference from '../../reference/statistics/mixed-models.json';
-import { arms, trial, weigh } from './support.js';
+import { arms, herd, trial, weigh } from './support.js';
 
 const ids = { usualId: 'usual', changeId: 'layered' };
 const row = (more: Partial<DesignRow>): DesignRow => ({
@@ -187,7 +187,6 @@ describe('two herds that change over', () => {
   });
 
   it('gives back exactly what was put in, whatever the herds, the season and the fill do', () => {
-    const random = seededRandom({ seed: '10' });
     // By hand: noise of ±0.001 that sums to nothing within each herd, period and feeding would leave the effect as it
     // is; a single value moves it by its share. So the answer with one herd-period moved by 0.06 is off by 0.06 times
     // its weight in the difference, ±1/6 in twelve cells (one sixth for each of the six cells of a feeding).
@@ -201,7 +200,6 @@ describe('two herds that change over', () => {
         },
       }),
     );
-    expect(random.nextUint32()).toBeGreaterThan(0);
     expect(comparison.answer?.difference).toBeCloseTo(0.15 + 0.06 / 6, 9);
   });
 
@@ -411,5 +409,25 @@ describe('plans of designs', () => {
     const found = planTrial(plan(more));
     expect(found.ok).toBe(false);
     expect(!found.ok && found.problems.map((one) => one.code)).toContain('trial.design');
+  });
+});
+
+describe('the answer alone', () => {
+  it('is that of the whole judgement', () => {
+    const random = seededRandom({ seed: '81' });
+    const asked = [
+      twoHerds({ effect: 0.15, noise: () => 0.05 * random.nextNormal() }),
+      twoHerds({ effect: 0, more: { upToDay: 30, look: { planned: null, number: 1, final: false } } }),
+      trial(herd({ perArm: 12, difference: 0.1, sd: 0.16, seed: '5' })),
+      trial(herd({ perArm: 12, difference: 0.1, sd: 0.16, seed: '5', pensPerArm: 3 })),
+    ];
+    for (const one of asked) {
+      const { comparison } = judged(one);
+      const answers = answersOfTrial(one);
+      if ('problems' in answers) throw new Error(JSON.stringify(answers.problems));
+      expect(answers).toHaveLength(1);
+      expect(answers[0]?.answer).toEqual(comparison.answer);
+      if (answers[0]?.verdict) expect(comparison.verdict).toMatchObject(answers[0].verdict);
+    }
   });
 });

@@ -4,7 +4,7 @@ import type { ApiClient } from '../../support/client.js';
 import { clientOf, join, operationWith, person } from '../../support/people.js';
 import { openWorld, type World } from '../../support/world.js';
 
-/** One trial that pays, one that cannot tell, one that deaths turn and one of two pens that change over: a few lines. */
+/** One trial that pays, one that cannot tell, one that deaths turn and one of two pens that change over. */
 const scenario = readTrialScenario(path.resolve(__dirname, '..', '..', '..'));
 const FROM = '2025-01-01T00:00:00Z';
 
@@ -94,7 +94,7 @@ describe('the demo trials', () => {
     const [comparison] = reports[2]?.comparisons ?? [];
     expect(comparison).toMatchObject({ verdict: 'favours', favours: 'change' });
     expect(reports[2]?.animals.filter((one) => one.departures.some(({ code }) => code === 'died'))).toHaveLength(3);
-    // Three of eighteen at some 525 lb and $2.40 are $210 a head started; the added gain of 0.75 lb over 42 days is $76.
+    // Three of eighteen at some 525 lb and $2.40 are $210 a head started; 0.75 lb more over 42 days is $76.
     expect(Number(comparison?.partialBudget?.netPerHead.estimate.amount)).toBeLessThan(-100);
     expect(comparison?.partialBudget?.verdict).not.toBe('pays');
   });

@@ -28,7 +28,7 @@ export interface SetCompared {
 }
 
 /** Units of the arms that are neither of the two. */
-export function otherUnitsOf(
+function otherUnitsOf(
   { trial, usual, change }: Pick<Comparison, 'trial' | 'usual' | 'change'>,
   unitsOf: (arm: TrialArm) => UnitValue[],
 ): UnitValue[][] {
