@@ -3,7 +3,10 @@ import path from 'node:path';
 import type { INestApplicationContext } from '@nestjs/common';
 import { z } from 'zod';
 import { addDays } from '../src/core/time/calendar-day.js';
+import { weighingDaysOfPeriods } from '../src/core/trial/protocol-sheet.js';
 import { type SeededRandom, seededRandom } from '../src/core/trial/seeded-random.js';
+import { periodsOf } from '../src/core/trial/trial-design.js';
+import type { AnswerOf } from '../src/platform/http/endpoint.js';
 import { judgeTrialNow } from '../src/desk/trials/trial-judgement.schema.js';
 import { TrialDrawService } from '../src/desk/trials/trial-draw.service.js';
 import { TrialEventService } from '../src/desk/trials/trial-event.service.js';
@@ -44,6 +47,10 @@ const trialLines = z.strictObject({
   weighedOn: day,
   beginsOn: day,
   lengthDays: z.number().int(),
+  /** Of a switchback: pens exchange their feedings; arms side by side if left out. */
+  design: z
+    .strictObject({ kind: z.literal('switchback'), periods: z.number().int(), washoutDays: z.number().int() })
+    .optional(),
   interimWeighingDays: z.array(z.number().int()),
   worthwhile: decimalText,
   classOfAnimals: z.string(),
@@ -68,7 +75,7 @@ const trialLines = z.strictObject({
   events: z.array(
     z.strictObject({
       animal: z.number().int(),
-      kind: z.enum(['sick', 'treated']),
+      kind: z.enum(['sick', 'treated', 'died']),
       day: z.number().int(),
       note: z.string(),
     }),
@@ -141,6 +148,8 @@ interface DemoAnimal {
   start: number;
   /** Deviation from the mean gain of its arm. */
   leaning: number;
+  /** Day of the trial on which it dies; null where it lives. */
+  diesOn: number | null;
 }
 
 interface DemoGroup {
@@ -148,7 +157,10 @@ interface DemoGroup {
   pen: string | null;
   herdId: string;
   animals: DemoAnimal[];
-  gain: number;
+  /** What sets the pen apart from others, in pounds a day. */
+  apart: number;
+  /** Names of the arms whose feeding it has, period by period. */
+  feedings: string[];
 }
 
 class TrialYard {
@@ -193,6 +205,7 @@ class TrialYard {
       tag: `${lines.tag}${101 + index}`,
       start: Number(lines.startWeight) + Number(lines.startSpread) * random.nextNormal(),
       leaning: Number(lines.gainSpread) * random.nextNormal(),
+      diesOn: lines.events.find((event) => event.kind === 'died' && event.animal === index)?.day ?? null,
     }));
     const herdId = await this.#herd(lines, lines.herd, lines.weighedOn);
     await this.#headChange(herdId, addDays(lines.weighedOn, -1), { kind: 'in', head });
@@ -219,7 +232,7 @@ class TrialYard {
         query: {},
       }),
     );
-    const groups = await this.#groups(lines, trial.arms, drawn.assignments, animals, herdId, random);
+    const groups = await this.#groups(lines, trial.arms, drawn, animals, herdId, random);
     await this.#as(this.place.plannerId, lines.beginsOn, (tenant) =>
       this.#get(TrialService).begin(tenant, {
         expectedVersion: 1,
@@ -238,7 +251,7 @@ class TrialYard {
     );
     await this.#weighAll(lines, groups, random);
     await this.#feed(lines, groups, lots, random);
-    await this.#events(lines, at, animals);
+    await this.#events(lines, at, animals, groups);
     const end = addDays(lines.beginsOn, lines.lengthDays + 1);
     const judged = await this.#as(this.place.plannerId, end, (tenant) =>
       this.#get(TrialJudgementService).judge(tenant, {
@@ -267,21 +280,22 @@ class TrialYard {
     for (const group of groups)
       await this.#headChange(group.herdId, closedOn, {
         kind: 'out',
-        head: group.animals.length,
+        head: livingOn(group, Number.POSITIVE_INFINITY).length,
         note: 'Trial over; back among the others',
       });
   }
 
   async #weighAll(lines: TrialLines, groups: readonly DemoGroup[], random: SeededRandom): Promise<void> {
-    for (const on of [0, 1, ...lines.interimWeighingDays, lines.lengthDays, lines.lengthDays + 1]) {
+    const between = weighingDaysOfPeriods(lines.design, lines.lengthDays, true);
+    for (const on of [0, 1, ...lines.interimWeighingDays, ...between, lines.lengthDays, lines.lengthDays + 1]) {
       for (const group of groups) {
         await this.#weigh(
           group.herdId,
           addDays(lines.beginsOn, on),
-          group.animals.map((animal) => ({
+          livingOn(group, on).map((animal) => ({
             tag: animal.tag,
             pounds:
-              animal.start + on * (group.gain + animal.leaning) + Number(lines.weighingSpread) * random.nextNormal(),
+              animal.start + gained(lines, group, animal, on) + Number(lines.weighingSpread) * random.nextNormal(),
           })),
         );
       }
@@ -292,8 +306,16 @@ class TrialYard {
     lines: TrialLines,
     at: { operationId: string; trialId: string },
     animals: readonly DemoAnimal[],
+    groups: readonly DemoGroup[],
   ): Promise<void> {
     for (const event of lines.events) {
+      const group = groups.find((one) => one.animals.some((animal) => animal.tag === animals[event.animal]?.tag));
+      if (event.kind === 'died' && group !== undefined)
+        await this.#headChange(group.herdId, addDays(lines.beginsOn, event.day), {
+          kind: 'death',
+          head: 1,
+          note: event.note,
+        });
       await this.#as(this.place.handId, addDays(lines.beginsOn, event.day), (tenant) =>
         this.#get(TrialEventService).create(tenant, {
           params: at,
@@ -312,14 +334,15 @@ class TrialYard {
   async #groups(
     lines: TrialLines,
     arms: readonly { id: string; name: string }[],
-    drawn: readonly { visualTag: string | null; armId: string; pen: string | null }[],
+    { assignments, penArms }: AnswerOf<typeof drawTrialArms>,
     animals: readonly DemoAnimal[],
     sourceHerdId: string,
     random: SeededRandom,
   ): Promise<DemoGroup[]> {
     const groups: DemoGroup[] = [];
     for (const line of lines.arms) {
-      const own = drawn.filter((one) => arms.find((arm) => arm.id === one.armId)?.name === line.name);
+      const nameOf = (armId: string): string => arms.find((arm) => arm.id === armId)?.name ?? '';
+      const own = assignments.filter((one) => nameOf(one.armId) === line.name);
       for (const pen of [...new Set(own.map((one) => one.pen))].sort()) {
         const members = own.filter((one) => one.pen === pen);
         const herdId = await this.#herd(lines, `${lines.herd}, ${pen ?? line.name}`, lines.weighedOn);
@@ -333,7 +356,8 @@ class TrialYard {
           pen,
           herdId,
           animals: animals.filter((animal) => members.some((one) => one.visualTag === animal.tag)),
-          gain: Number(line.dailyGain) + Number(lines.penSpread) * random.nextNormal(),
+          apart: Number(lines.penSpread) * random.nextNormal(),
+          feedings: penArms.find((one) => one.pen === pen)?.feedings.map(nameOf) ?? [line.name],
         });
       }
     }
@@ -349,10 +373,11 @@ class TrialYard {
     await this.#as(this.place.handId, lines.beginsOn, async (tenant) => {
       for (let on = 0; on < lines.lengthDays; on += 1) {
         for (const [index, group] of groups.entries()) {
-          const arm = lines.arms.find((one) => one.name === group.armName);
+          const arm = lines.arms.find((one) => one.name === feedingOn(lines, group, on));
+          const head = livingOn(group, on).length;
           if (arm === undefined || (index === 0 && lines.feedNotRecorded.includes(on))) continue;
           const pounds = (each: string): string =>
-            String(Math.round(group.animals.length * Number(each) * (0.98 + 0.04 * (random.nextUint32() / 2 ** 32))));
+            String(Math.round(head * Number(each) * (0.98 + 0.04 * (random.nextUint32() / 2 ** 32))));
           const layers = arm.perHead.map(([role, lot, each]) => ({
             role,
             parts: [{ hayLotId: lots.get(lot), weight: { value: pounds(each), unit: 'lb' } }],
@@ -367,7 +392,7 @@ class TrialYard {
             createFeeding.body!.parse({
               herdId: group.herdId,
               fedOn: addDays(lines.beginsOn, on),
-              headFed: group.animals.length,
+              headFed: head,
               method: 'bunk',
               weather: 'dry',
               layers,
@@ -455,6 +480,7 @@ function planOf(lines: TrialLines, herdId: string): z.output<NonNullable<typeof 
     worthwhileDifference: { value: lines.worthwhile, unit: 'lb' },
     spread: { from: 'own-weights' },
     interimWeighingDays: lines.interimWeighingDays,
+    ...(lines.design === undefined ? {} : { design: lines.design }),
     weighingSpread: { value: lines.weighingSpread, unit: 'lb' },
     classOfAnimals: lines.classOfAnimals,
     season: lines.season,
@@ -464,6 +490,28 @@ function planOf(lines: TrialLines, herdId: string): z.output<NonNullable<typeof 
       ? { pens: Array.from({ length: lines.arms.length * lines.unitsPerArm }, (_, index) => `pen ${index + 1}`) }
       : {}),
   });
+}
+
+/** The animals of a group that are there when a day's entries are made: one is gone from the day of its death. */
+function livingOn({ animals }: DemoGroup, on: number): DemoAnimal[] {
+  return animals.filter(({ diesOn }) => diesOn === null || on < diesOn);
+}
+
+/** Name of the arm whose feeding a group has on a day. */
+function feedingOn(lines: TrialLines, { feedings }: DemoGroup, on: number): string {
+  const period = periodsOf(lines.design, lines.lengthDays).find(({ until }) => on < until)?.number ?? feedings.length;
+  return feedings[Math.min(period, feedings.length) - 1] ?? '';
+}
+
+/** What an animal has gained up to a day, on what its group was fed. */
+function gained(lines: TrialLines, group: DemoGroup, { leaning }: DemoAnimal, on: number): number {
+  const ofFeeding = periodsOf(lines.design, lines.lengthDays).reduce((sum, { from, until }, index, all) => {
+    // Weights go on to the day after the end.
+    const days = Math.max(0, (index === all.length - 1 ? on : Math.min(on, until)) - from);
+    const arm = lines.arms.find((one) => one.name === feedingOn(lines, group, from));
+    return sum + days * Number(arm?.dailyGain ?? '0');
+  }, 0);
+  return ofFeeding + on * (group.apart + leaning);
 }
 
 /** Entries are made in the evening of their day. */

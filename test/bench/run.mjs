@@ -23,6 +23,7 @@ const ROWS = {
   partitions: { file: 'partitions' },
   'hay-budget-range': { file: 'hay-budget-range' },
   'trial-simulation': { file: 'trial-simulation' },
+  designs: { file: 'designs' },
 };
 const DAILY = ['road', 'season-cost', 'import', 'export', 'portfolio', 'start', 'others', 'stalls'];
 

@@ -2,12 +2,15 @@
  * Size, coverage and power of whole judgements by design: trials are drawn with a known truth, written as weights and
  * events, and judged as the books would be. Power is beside what the plan of that design promises.
  */
-import { judgeTrial } from '../../src/core/trial/judge-trial.js';
+import { answersOfTrial } from '../../src/core/trial/judge-trial.js';
 import { planTrial } from '../../src/core/trial/plan-trial.js';
 import { seededRandom } from '../../src/core/trial/seeded-random.js';
 import { DEFAULT_DAILY_GAIN_SPREAD } from '../../src/core/trial/trial.data.js';
+import { drawFeedings } from '../../src/core/trial/draw-design.js';
+import type { TrialToJudge } from '../../src/core/trial/judgement/judgement.js';
+import { hasPeriods, type TrialDesign } from '../../src/core/trial/trial-design.js';
 import type { TrialAnimal, TrialArm } from '../../src/core/trial/trial-records.js';
-import { animal, trial } from '../core/trial/support.js';
+import { animal, trial, weigh } from '../core/trial/support.js';
 
 interface Design {
   readonly name: string;
@@ -16,6 +19,16 @@ interface Design {
   readonly pens: number;
   readonly headPerUnit: number;
   readonly unitsPerArm: number;
+  /** Periods or blocks; arms side by side if absent. */
+  readonly design?: TrialDesign;
+}
+
+function pairs(count: number): TrialDesign {
+  const numbers = Array.from({ length: count }, (_, index) => index);
+  return {
+    kind: 'blocked',
+    blocks: numbers.map((index) => ({ name: `block ${index}`, pens: [`pen ${2 * index}`, `pen ${2 * index + 1}`] })),
+  };
 }
 
 const DESIGNS: readonly Design[] = [
@@ -23,10 +36,28 @@ const DESIGNS: readonly Design[] = [
   { name: 'one herd an arm', changes: 1, pens: 1, headPerUnit: 20, unitsPerArm: 1 },
   { name: 'pens', changes: 1, pens: 5, headPerUnit: 8, unitsPerArm: 5 },
   { name: 'pens, two changes', changes: 2, pens: 5, headPerUnit: 8, unitsPerArm: 5 },
+  {
+    name: 'two herds that change over',
+    changes: 1,
+    pens: 1,
+    headPerUnit: 20,
+    unitsPerArm: 1,
+    design: { kind: 'switchback', periods: 6, washoutDays: 0 },
+  },
+  {
+    name: 'four herds, stepped start',
+    changes: 1,
+    pens: 2,
+    headPerUnit: 20,
+    unitsPerArm: 2,
+    design: { kind: 'stepped-start', periods: 5, washoutDays: 0 },
+  },
+  { name: 'pairs of pens', changes: 1, pens: 5, headPerUnit: 8, unitsPerArm: 5, design: pairs(5) },
 ];
 const HERD_SPREADS = [0, 0.06, 0.12];
 const DEATHS = [0, 0.05];
 const EFFECT = 0.2;
+const PERIOD_DAYS = 28;
 const SD = DEFAULT_DAILY_GAIN_SPREAD.sdKgPerDay;
 
 interface DesignFigure {
@@ -43,7 +74,11 @@ interface DesignFigure {
   readonly planned: number | null;
 }
 
-export function designFigures(trials: number, seed: string): DesignFigure[] {
+export function designFigures(
+  trials: number,
+  seed: string,
+  progress: (figure: DesignFigure) => void = () => undefined,
+): DesignFigure[] {
   return DESIGNS.flatMap((design) =>
     // Animals that are fed alone in one yard share whatever befalls it: no herd sets their arms apart.
     HERD_SPREADS.filter((spread) => design.pens > 0 || spread === 0).flatMap((spread) =>
@@ -57,7 +92,7 @@ export function designFigures(trials: number, seed: string): DesignFigure[] {
         const [none, some] = [runs(0), runs(EFFECT)];
         const answered = [...none, ...some].filter((run) => run.held !== null);
         const share = <Run>(of: readonly Run[], is: (run: Run) => boolean) => of.filter(is).length / of.length;
-        return {
+        const found = {
           figure: 'design' as const,
           design: design.name,
           herdSpreadKgPerDay: spread,
@@ -68,6 +103,8 @@ export function designFigures(trials: number, seed: string): DesignFigure[] {
           power: share(some, (run) => run.firstFavored),
           planned: promised(design, spread, deaths),
         };
+        progress(found);
+        return found;
       }),
     ),
   );
@@ -81,11 +118,32 @@ function armsOf({ changes }: Design): TrialArm[] {
   }));
 }
 
-function oneTrial(
-  design: Design,
-  given: { spread: number; deaths: number; effect: number; random: ReturnType<typeof seededRandom> },
-): { anyFound: boolean; firstFavored: boolean; held: boolean | null } {
-  const { spread, deaths, effect, random } = given;
+interface Drawn {
+  readonly spread: number;
+  readonly deaths: number;
+  readonly effect: number;
+  readonly random: ReturnType<typeof seededRandom>;
+}
+
+function oneTrial(design: Design, drawn: Drawn): { anyFound: boolean; firstFavored: boolean; held: boolean | null } {
+  const given = design.design ? byDesign(design, design.design, drawn) : sideBySide(design, drawn);
+  const answers = answersOfTrial(given);
+  if ('problems' in answers) throw new Error(answers.problems.map((problem) => problem.code).join());
+  return {
+    anyFound: answers.some((one) => (one.verdict?.favours ?? null) !== null),
+    firstFavored: answers[0]?.verdict?.favours === 'change',
+    held: answers.some((one) => one.answer === null)
+      ? null
+      : answers.every(({ answer }, index) => {
+          const truth = index === 0 ? drawn.effect : 0;
+          return answer !== null && answer.low <= truth && truth <= answer.high;
+        }),
+  };
+}
+
+const NO_MONEY = { feeds: [], otherCosts: [], valueOfGain: null };
+
+function sideBySide(design: Design, { spread, deaths, effect, random }: Drawn): TrialToJudge {
   const arms = armsOf(design);
   const animals = arms.flatMap((arm, number) =>
     Array.from({ length: design.unitsPerArm }, (_, unit) => {
@@ -100,21 +158,45 @@ function oneTrial(
       });
     }).flat(),
   );
-  const judged = judgeTrial(
-    trial(animals, { arms, unit: design.pens === 0 ? 'animal' : 'pen', feeds: [], otherCosts: [], valueOfGain: null }),
-  );
-  if (!judged.ok) throw new Error(judged.problems.map((problem) => problem.code).join());
-  const { comparisons } = judged;
-  return {
-    anyFound: comparisons.some((one) => one.verdict.favours !== null),
-    firstFavored: comparisons[0]?.verdict.favours === 'change',
-    held: comparisons.some((one) => one.answer === null)
-      ? null
-      : comparisons.every(({ answer }, index) => {
-          const truth = index === 0 ? effect : 0;
-          return answer !== null && answer.low <= truth && truth <= answer.high;
-        }),
-  };
+  return trial(animals, { arms, unit: design.pens === 0 ? 'animal' : 'pen', ...NO_MONEY });
+}
+
+/**
+ * Pens, or blocks of pens, with a level of their own (`spread`) and, as the plan takes for the worst case, as much that
+ * is new in each period; animals differ in each period as they do between each other. One that dies does so in the
+ * middle of the trial.
+ */
+function byDesign(of: Design, design: TrialDesign, { spread, deaths, effect, random }: Drawn): TrialToJudge {
+  const arms = armsOf(of);
+  const penIds = Array.from({ length: arms.length * of.unitsPerArm }, (_, index) => `pen ${index}`);
+  const feedings = drawFeedings({ design, penIds, arms }, random);
+  const periods = hasPeriods(design) ? design.periods : 1;
+  const levels = new Map<string, number>();
+  const animals = feedings.flatMap(({ penId, block, armIds }) => {
+    const own = levels.get(block ?? penId) ?? spread * random.nextNormal();
+    levels.set(block ?? penId, own);
+    const means = armIds.map((id) => 0.4 + own + spread * random.nextNormal() + (id === 'arm 1' ? effect : 0));
+    return Array.from({ length: of.headPerUnit }, (_, head): TrialAnimal => {
+      let weight = 250 + 15 * random.nextNormal();
+      const weighings = [weigh(0, weight)];
+      for (const [period, mean] of means.entries()) {
+        weight += PERIOD_DAYS * (mean + SD * random.nextNormal());
+        weighings.push(weigh((period + 1) * PERIOD_DAYS, weight));
+      }
+      const dies = random.nextUint32() / 2 ** 32 < deaths;
+      const day = (PERIOD_DAYS * periods) / 2 - 1;
+      return {
+        id: `${penId} ${head}`,
+        armId: armIds[0] ?? '',
+        penId,
+        weighings: dies ? weighings.filter((one) => one.day < day) : weighings,
+        events: dies ? [{ day, kind: 'died' }] : [],
+      };
+    });
+  });
+  const lengthDays = PERIOD_DAYS * periods;
+  const protocol = { lengthDays, startDays: [0], endDays: [lengthDays], fill: 'full' as const, hoursOffFeed: 0 };
+  return trial(animals, { arms, unit: 'pen', designed: { design, feedings }, protocol, ...NO_MONEY });
 }
 
 function promised(design: Design, spread: number, deaths: number): number | null {
@@ -124,7 +206,8 @@ function promised(design: Design, spread: number, deaths: number): number | null
     unit: design.pens === 0 ? 'animal' : 'pen',
     unitsPerArm: design.unitsPerArm,
     headPerUnit: design.headPerUnit,
-    lengthDays: 60,
+    lengthDays: hasPeriods(design.design) ? PERIOD_DAYS * design.design.periods : 60,
+    design: design.design ?? null,
     dailyGainSd: { kgPerDay: SD, source: DEFAULT_DAILY_GAIN_SPREAD.source },
     penToPenSdKgPerDay: spread,
     weighingSd: { kg: 0, source: 'in the spread of gain' },

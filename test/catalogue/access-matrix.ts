@@ -452,6 +452,7 @@ const ROUTES: readonly Routes[] = [
       'listTrialEvents',
       'getTrialEvent',
       'getTrialRun',
+      'getPooledTrials',
       'listTrialJudgements',
       'getTrialPlan',
       'getTrialProtocol',

@@ -1,8 +1,11 @@
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { problemsOfAllocation } from './allocation-problems.js';
 import { describe } from './descriptive.js';
+import { drawFeedings } from './draw-design.js';
 import { GENERATOR_NAME, type SeededRandom, seededRandom, shuffled } from './seeded-random.js';
 import { TRIAL_CHOICES } from './trial.data.js';
+import type { PenFeedings, TrialDesign } from './trial-design.js';
+import type { TrialArm } from './trial-records.js';
 
 interface AnimalToAllocate {
   readonly id: string;
@@ -16,6 +19,10 @@ export interface AllocationRequest {
   readonly armIds: readonly string[];
   /** Pens of a pen trial, as many for each arm; empty when animals are the unit. */
   readonly penIds: readonly string[];
+  /** Periods or blocks, with the arms that pens are drawn into; arms side by side if absent. */
+  readonly designed?: { readonly design: TrialDesign; readonly arms: readonly Pick<TrialArm, 'id' | 'role'>[] } | null;
+  /** The pen that each animal stands in already, where herds are drawn as they stand; animals are drawn if absent. */
+  readonly standing?: ReadonlyMap<string, string>;
   /** Whole number below 2⁶⁴ as text. */
   readonly seed: string;
 }
@@ -43,6 +50,8 @@ export interface Allocation {
   readonly seed: string;
   readonly assignments: readonly Assignment[];
   readonly penArms: readonly { readonly penId: string; readonly armId: string }[];
+  /** What each pen is fed in each period; empty without a design. */
+  readonly feedings: readonly PenFeedings[];
   readonly balance: readonly BalanceRow[];
   readonly largestDifference: { readonly kg: number; readonly inStandardDeviations: number };
   readonly words: readonly string[];
@@ -51,8 +60,9 @@ export interface Allocation {
 /**
  * Draws arms at random within blocks of animals alike in start weight (heaviest first, within each stratum), so that
  * the same seed gives the same draw again. With pens, each block fills every pen once and pens get arms at random.
- * Animals left over after the last full block are drawn among the arms or pens not yet filled in that block. Source:
- * Cochran and Cox 1957, Experimental Designs, 2nd ed., chapter 4 (randomized blocks).
+ * Animals left over after the last full block are drawn among the arms or pens not yet filled in that block. With
+ * periods or blocks pens are drawn by their design (see draw-design.ts); herds that stand are drawn as they are.
+ * Source: Cochran and Cox 1957, Experimental Designs, 2nd ed., chapter 4 (randomized blocks).
  * @returns a refusal with codes `trial.arms`, `trial.animal-twice`, `trial.start-weight`, `trial.too-few-animals`,
  * `trial.pens`, `trial.seed`.
  */
@@ -61,13 +71,17 @@ export function allocate(request: AllocationRequest): Allocation | Refusal {
   if (problems.length > 0) return refused(problems);
   const { animals, armIds, penIds, seed } = request;
   const random = seededRandom({ seed });
-  const penArms = shuffled(penIds, random).map((penId, index) => ({
-    penId,
-    armId: armIds[index % armIds.length] ?? '',
-  }));
-  const places: readonly Place[] = penIds.length > 0 ? penArms : armIds.map((armId) => ({ armId, penId: null }));
-  const blocks = blocksOf(animals, places.length);
-  const assignments = blocks.flatMap((block, index) => fillBlock(block, index + 1, { armIds, places, random }));
+  const feedings = request.designed ? drawFeedings({ ...request.designed, penIds }, random) : [];
+  const penArms = request.designed
+    ? feedings.map(({ penId, armIds: [armId = ''] }) => ({ penId, armId }))
+    : shuffled(penIds, random).map((penId, index) => ({ penId, armId: armIds[index % armIds.length] ?? '' }));
+  const places = placesOf(request, penArms);
+  // The order of the arms, as the seed drew them before designs were drawn: the same seed gives the same draw again.
+  const kinds = request.designed ? [...new Set(places.map((place) => place.kind))] : armIds;
+  const blocks = request.standing ? [] : blocksOf(animals, places.length);
+  const assignments = request.standing
+    ? asTheyStand(request.standing, animals, penArms)
+    : blocks.flatMap((block, index) => fillBlock(block, index + 1, { kinds, places, random }));
   const balance = balanceOf(request, assignments);
   const largestDifference = largestDifferenceOf(balance, animals);
   return {
@@ -76,6 +90,7 @@ export function allocate(request: AllocationRequest): Allocation | Refusal {
     seed,
     assignments,
     penArms,
+    feedings,
     balance,
     largestDifference,
     words: inWords(request, blocks.length, largestDifference.inStandardDeviations),
@@ -86,6 +101,24 @@ export function allocate(request: AllocationRequest): Allocation | Refusal {
 interface Place {
   readonly armId: string;
   readonly penId: string | null;
+  /** Places of one kind get animals in turn with those of the others: an arm, or each pen where a design draws pens. */
+  readonly kind: string;
+}
+
+function placesOf({ armIds, penIds, designed }: AllocationRequest, penArms: Allocation['penArms']): Place[] {
+  if (penIds.length === 0) return armIds.map((armId) => ({ armId, penId: null, kind: armId }));
+  return penArms.map(({ penId, armId }) => ({ penId, armId, kind: designed ? penId : armId }));
+}
+
+function asTheyStand(
+  standing: ReadonlyMap<string, string>,
+  animals: readonly AnimalToAllocate[],
+  penArms: Allocation['penArms'],
+): Assignment[] {
+  return animals.flatMap(({ id }) => {
+    const pen = penArms.find((one) => one.penId === standing.get(id));
+    return pen === undefined ? [] : [{ animalId: id, armId: pen.armId, penId: pen.penId, block: 1 }];
+  });
 }
 
 /**
@@ -106,7 +139,7 @@ function blocksOf(animals: readonly AnimalToAllocate[], size: number): AnimalToA
 }
 
 interface Draw {
-  readonly armIds: readonly string[];
+  readonly kinds: readonly string[];
   readonly places: readonly Place[];
   readonly random: SeededRandom;
 }
@@ -115,23 +148,23 @@ function fillBlock(animals: readonly AnimalToAllocate[], block: number, draw: Dr
   const order = drawPlaces(animals.length, draw);
   return animals.flatMap((animal, index) => {
     const place = order[index];
-    return place ? [{ animalId: animal.id, ...place, block }] : [];
+    return place ? [{ animalId: animal.id, armId: place.armId, penId: place.penId, block }] : [];
   });
 }
 
 /** As many places as asked for, drawn so that no arm gets two more than another. */
-function drawPlaces(count: number, { armIds, places, random }: Draw): Place[] {
+function drawPlaces(count: number, { kinds, places, random }: Draw): Place[] {
   const waiting = new Map(
-    armIds.map((armId) => [
-      armId,
+    kinds.map((kind) => [
+      kind,
       shuffled(
-        places.filter((place) => place.armId === armId),
+        places.filter((place) => place.kind === kind),
         random,
       ),
     ]),
   );
-  const inTurn = Array.from({ length: places.length / armIds.length }, (_, round) =>
-    shuffled(armIds, random).flatMap((armId) => waiting.get(armId)?.[round] ?? []),
+  const inTurn = Array.from({ length: places.length / kinds.length }, (_, round) =>
+    shuffled(kinds, random).flatMap((kind) => waiting.get(kind)?.[round] ?? []),
   ).flat();
   return shuffled(inTurn.slice(0, count), random);
 }
@@ -139,7 +172,9 @@ function drawPlaces(count: number, { armIds, places, random }: Draw): Place[] {
 /** How alike the arms drawn are in start weight and strata. */
 function balanceOf({ animals, armIds }: AllocationRequest, assignments: readonly Assignment[]): BalanceRow[] {
   const animalOf = new Map(animals.map((animal) => [animal.id, animal]));
-  return armIds.map((armId) => {
+  // A stepped start begins with every pen on the usual feeding: the change has nobody yet.
+  const begun = armIds.filter((armId) => assignments.some((assignment) => assignment.armId === armId));
+  return begun.map((armId) => {
     const members = assignments
       .filter((assignment) => assignment.armId === armId)
       .flatMap((assignment) => animalOf.get(assignment.animalId) ?? []);
@@ -169,7 +204,16 @@ function largestDifferenceOf(
   return { kg, inStandardDeviations: spread > 0 ? kg / spread : 0 };
 }
 
-function inWords({ animals, armIds, seed }: AllocationRequest, blocks: number, apartInSd: number): string[] {
+function inWords(request: AllocationRequest, blocks: number, apartInSd: number): string[] {
+  const { animals, armIds, penIds, seed, designed } = request;
+  if (designed || request.standing)
+    return [
+      `What ${penIds.length} pens or herds are fed was drawn with seed ${seed}` +
+        `${request.standing ? ', each herd as it stands' : ''}: ${animals.length} animals.`,
+      ...(designed
+        ? ['Each pen is held against itself or its neighbor, so that start weights need not be alike.']
+        : []),
+    ];
   return [
     `${animals.length} animals were drawn into ${armIds.length} arms in ${blocks} blocks of like start weight ` +
       `with seed ${seed}.`,

@@ -18,6 +18,8 @@ export interface AnimalResult {
   readonly died: boolean;
   /** Died, was sold or was lost. */
   readonly left: boolean;
+  /** In a design with periods: which one, counted from 1; absent in others. */
+  readonly period?: number;
 }
 
 /**

@@ -6,6 +6,7 @@ import {
 } from './analysis-of-covariance.js';
 import type { UnitValue } from './analysis-sets.js';
 import { describe } from './descriptive.js';
+import type { DesignCompared } from './compare-design.js';
 import {
   brownForsythe,
   cooksDistances,
@@ -21,9 +22,12 @@ export interface ArmsCompared {
   readonly primary: Difference;
   /** Why the method asked for could not be used; null if it was. */
   readonly fallback: string | null;
-  readonly welch: Difference;
-  readonly pooled: Difference;
+  /** Null in a design with periods or blocks, whose pens are not apart from each other. */
+  readonly welch: Difference | null;
+  readonly pooled: Difference | null;
   readonly covariance: CovarianceAnalysis | null;
+  /** Null but in a design with periods or blocks. */
+  readonly designed: DesignCompared | null;
 }
 
 export function covarianceRows(units: readonly UnitValue[]): CovarianceRow[] {
@@ -75,7 +79,7 @@ export function compareArms({
   const covariance = tried.ok ? tried : null;
   const adjusted = covariance?.differences[0];
   if (method === 'analysis-of-covariance' && adjusted)
-    return { primary: adjusted, fallback: null, welch, pooled, covariance };
+    return { primary: adjusted, fallback: null, welch, pooled, covariance, designed: null };
   return {
     primary: welch,
     fallback:
@@ -85,6 +89,7 @@ export function compareArms({
     welch,
     pooled,
     covariance,
+    designed: null,
   };
 }
 

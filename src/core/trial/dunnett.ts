@@ -69,16 +69,31 @@ export function spreadsOf(degreesOfFreedom: number, steps = SPREAD_STEPS): { spr
   return points.filter(({ weight }) => weight > 1e-14);
 }
 
+interface DunnettAsked {
+  readonly alpha: number;
+  readonly degreesOfFreedom: number;
+  readonly sizes: ArmSizes;
+}
+
+/** Critical values found lately: a plan, and simulated trials of one size, ask for the same ones again and again. */
+const FOUND = new Map<string, number>();
+const MOST_FOUND = 2000;
+
 /** The critical value of all comparisons with the usual arm together, two-sided. */
-export function dunnettCritical({
-  alpha,
-  degreesOfFreedom,
-  sizes,
-}: {
-  alpha: number;
-  degreesOfFreedom: number;
-  sizes: ArmSizes;
-}): number {
+export function dunnettCritical(asked: DunnettAsked): number {
+  const { alpha, degreesOfFreedom, sizes } = asked;
+  // Only the proportions of the arms count.
+  const parts = sizes.changes.map((size) => size / sizes.usual).join(' ');
+  const key = `${alpha} ${degreesOfFreedom} ${parts}`;
+  const known = FOUND.get(key);
+  if (known !== undefined) return known;
+  const critical = searchedCritical(asked);
+  if (FOUND.size >= MOST_FOUND) FOUND.clear();
+  FOUND.set(key, critical);
+  return critical;
+}
+
+function searchedCritical({ alpha, degreesOfFreedom, sizes }: DunnettAsked): number {
   const quantile = (of: number) => tQuantile({ p: 1 - of / 2, degreesOfFreedom });
   // Between one comparison alone and Bonferroni's bound.
   let [low, high] = [quantile(alpha), quantile(alpha / sizes.changes.length)];
@@ -105,7 +120,7 @@ export function dunnettCritical({
 /**
  * Two-sided error of one comparison at which all of them together keep `alpha`: Student's beyond the critical value.
  */
-export function dunnettShare(given: { alpha: number; degreesOfFreedom: number; sizes: ArmSizes }): number {
+export function dunnettShare(given: DunnettAsked): number {
   if (given.sizes.changes.length === 1) return given.alpha;
   return tTwoSidedP({ t: dunnettCritical(given), degreesOfFreedom: given.degreesOfFreedom });
 }

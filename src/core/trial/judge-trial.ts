@@ -1,5 +1,6 @@
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { type AnimalResult, animalResults } from './analysis-sets.js';
+import { resultsByPeriod } from './design-rows.js';
 import { armOutcome, type ArmOutcome } from './arm-outcome.js';
 import { judgeAnswered } from './judgement/answered-comparison.js';
 import { compareSet, type Comparison } from './judgement/comparison.js';
@@ -13,7 +14,9 @@ import { unitFed } from './judgement/unit-fed.js';
 import { judgeUnanswered } from './judgement/unanswered-comparison.js';
 import type { TrialCaution } from './trial-cautions.js';
 import type { TrialArm } from './trial-records.js';
-import { limitsInWords } from './verdict.js';
+import type { ArmsCompared } from './compare-arms.js';
+import type { Difference } from './two-sample.js';
+import { limitsInWords, type VerdictInWords } from './verdict.js';
 import { confidenceText } from './words.js';
 
 /**
@@ -25,6 +28,7 @@ import { confidenceText } from './words.js';
  * The unit is what was fed apart by the books: where an arm was fed as one pen or herd, that is one unit. Several
  * changes share the error after Dunnett, or by Bonferroni (see shared-error.ts). A planned look uses its spending
  * boundary; a look that was not planned is marked as peeking and its interval is widened by Bonferroni over the looks.
+ * In a design with periods or blocks each pen is held against itself or its neighbor (see design-analysis.ts).
  * Sources: see two-sample.ts, analysis-of-covariance.ts, planned-looks.ts, residual-checks.ts; the pen as unit:
  * trial.data.ts.
  * @returns a refusal with codes `trial.arms`, `trial.confidence`, `trial.worthwhile`, `trial.animal-twice`,
@@ -35,11 +39,7 @@ export function judgeTrial(asPlanned: TrialToJudge): TrialJudged | Refusal {
   const problems = problemsOfTrial(trial);
   const usual = trial.arms.find((arm) => arm.role === 'usual');
   if (problems.length > 0 || !usual) return refused(problems);
-  const results = animalResults({
-    protocol: trial.protocol,
-    animals: trial.animals,
-    ...(trial.upToDay === undefined ? {} : { upToDay: trial.upToDay }),
-  });
+  const results = resultsOf(trial);
   const error = sharedErrorOf(trial, results);
   const outcomes = outcomesOf(trial, results);
   const compared = comparisonsOf({ trial, usual, results, outcomes, error }).map(judgeComparison);
@@ -63,6 +63,47 @@ export function judgeTrial(asPlanned: TrialToJudge): TrialJudged | Refusal {
     ],
     limits: limitsInWords({ classOfAnimals: trial.classOfAnimals, season: trial.season, hay: trial.hay }),
   };
+}
+
+/** What a trial answers of one change, and nothing of what stands around it. */
+export interface TrialAnswer {
+  readonly changeArmId: string;
+  /** Null where the trial cannot tell. */
+  readonly answer: Difference | null;
+  readonly verdict: Omit<VerdictInWords, 'sentences'> | null;
+}
+
+/**
+ * The answer of each change alone, by the very steps of `judgeTrial`: for simulations that ask thousands of trials for
+ * their verdict and for nothing else. @returns the refusals of `judgeTrial`.
+ */
+export function answersOfTrial(asPlanned: TrialToJudge): readonly TrialAnswer[] | Refusal {
+  const trial = { ...asPlanned, unit: unitFed(asPlanned) };
+  const problems = problemsOfTrial(trial);
+  const usual = trial.arms.find((arm) => arm.role === 'usual');
+  if (problems.length > 0 || !usual) return refused(problems);
+  const results = resultsOf(trial);
+  const error = sharedErrorOf(trial, results);
+  return comparisonsOf({ trial, usual, results, outcomes: [], error }).map((comparison) => {
+    const { compared, verdict } = compareSet(comparison, 'as-drawn').judged;
+    const told = hasInterval(compared);
+    return {
+      changeArmId: comparison.change.id,
+      answer: told ? compared.primary : null,
+      verdict: told ? verdict : null,
+    };
+  });
+}
+
+// Without spread there is no interval: gains that do not vary are a fault in the records, not an effect of the feeding.
+function hasInterval(compared: ArmsCompared | null): compared is ArmsCompared {
+  return compared !== null && compared.primary.standardError !== 0;
+}
+
+function resultsOf({ protocol, animals, designed, upToDay }: TrialToJudge): AnimalResult[] {
+  return designed
+    ? resultsByPeriod({ ...designed, protocol }, animals, upToDay)
+    : animalResults({ protocol, animals, ...(upToDay === undefined ? {} : { upToDay }) });
 }
 
 function outcomesOf(
@@ -105,11 +146,9 @@ function judgeComparison(comparison: Comparison): { judged: ComparisonJudged; ca
   const perProtocol = compareSet(comparison, 'per-protocol');
   const missing = missingBounds(comparison);
   const { compared } = asDrawn.judged;
-  // Without spread there is no interval: gains that do not vary are a fault in the records, not an effect of the
-  // feeding.
-  return compared === null || compared.primary.standardError === 0
-    ? judgeUnanswered(comparison, { asDrawn, perProtocol }, missing)
-    : judgeAnswered(comparison, { asDrawn, perProtocol, compared }, missing);
+  return hasInterval(compared)
+    ? judgeAnswered(comparison, { asDrawn, perProtocol, compared }, missing)
+    : judgeUnanswered(comparison, { asDrawn, perProtocol }, missing);
 }
 
 /** Says that the error is shared, where it is. */

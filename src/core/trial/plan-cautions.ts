@@ -1,13 +1,21 @@
 import type { PlannedLosses, PlannedSpread, TrialPlanRequest } from './plan-trial.js';
+import { daysOfGain, hasPeriods } from './trial-design.js';
 import { caution, designCautions, type TrialCaution } from './trial-cautions.js';
 import { DEFAULT_DAILY_GAIN_SPREAD, UNIT_SOURCES } from './trial.data.js';
 import { percent, shown } from './words.js';
 
 /** What may keep a trial from seeing what its plan says it will. */
 export function planCautions(request: TrialPlanRequest, spread: PlannedSpread, losses: PlannedLosses): TrialCaution[] {
-  const { lengthDays, unit, unitsPerArm, meanStartWeightKg, wordsIn: wordsIn } = request;
+  const { lengthDays, unit, unitsPerArm, meanStartWeightKg, wordsIn: wordsIn, design, arms } = request;
   return [
-    ...designCautions({ lengthDays, unit, unitsPerArm, meanWeightKg: meanStartWeightKg, wordsIn: wordsIn }),
+    ...designCautions({
+      lengthDays: daysOfGain(design, lengthDays),
+      unit,
+      // In a switchback every pen is fed both ways, as it is at some time in a stepped start.
+      unitsPerArm: hasPeriods(design) ? unitsPerArm * arms.length : unitsPerArm,
+      meanWeightKg: meanStartWeightKg,
+      wordsIn: wordsIn,
+    }),
     ...ofDefaultSpread(request, spread),
     ...ofDefaultWeighing(request, spread),
     ...ofDefaultLosses(losses),

@@ -1,4 +1,5 @@
 import { problem, type Problem } from '../outcome/problem.js';
+import { problemsOfTrialDesign } from './design-problems.js';
 import { aimsOf } from './plan-aims.js';
 import type { TrialPlanRequest } from './plan-trial.js';
 import { TRIAL_CHOICES } from './trial.data.js';
@@ -11,6 +12,8 @@ export function problemsOfPlan(request: TrialPlanRequest): Problem[] {
     ...problemsOfSpread(request),
     ...problemsOfAims(request),
     ...problemsOfLooks(request),
+    ...problemsOfFutility(request),
+    ...problemsOfTrialDesign(request),
   ];
 }
 
@@ -109,6 +112,18 @@ function problemsOfAims(request: TrialPlanRequest): Problem[] {
     ...need(request, share(confidence), 'trial.confidence', 'confidence', allowed, 'Confidence is a share.'),
     ...need(request, share(power), 'trial.power', 'power', allowed, 'Power is a share.'),
   ];
+}
+
+function problemsOfFutility(request: TrialPlanRequest): Problem[] {
+  const { futility = null, looks } = request;
+  return need(
+    request,
+    futility === null || (futility > 0 && futility <= 0.5 && (looks?.fractions.length ?? 0) > 1),
+    'trial.futility',
+    'futility',
+    'a share above 0 and up to 0.5, with a look before the last',
+    'Whether it is worth going on is asked at a planned look before the last: name its day among the looks.',
+  );
 }
 
 function problemsOfLooks(request: TrialPlanRequest): Problem[] {

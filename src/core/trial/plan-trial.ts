@@ -1,7 +1,9 @@
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { dunnettShare } from './dunnett.js';
+import { futilityPlanned, type FutilityPlanned, futilityPlannedInWords } from './futility.js';
 import { aimsOf } from './plan-aims.js';
 import { planCautions } from './plan-cautions.js';
+import { type DesignPromised, designPlanInWords, planDesign } from './plan-design.js';
 import { problemsOfPlan } from './plan-problems.js';
 import { lookBoundaries, type LookBoundary, type SpendingKind } from './planned-looks.js';
 import type { TrialMethod } from './compare-arms.js';
@@ -10,6 +12,7 @@ import { powerOfAnalysis, unitsByAnalysis, visibleByAnalysis } from './power-of-
 import { protocolSheet, type ProtocolSheet } from './protocol-sheet.js';
 import type { TrialCaution } from './trial-cautions.js';
 import { DEFAULT_DAILY_GAIN_SPREAD, DEFAULT_LOSSES, DEFAULT_WEIGHING_SPREAD } from './trial.data.js';
+import { daysOfGain, type TrialDesign } from './trial-design.js';
 import type { TrialArm } from './trial-records.js';
 import { limitsInWords } from './verdict.js';
 import { percent, roundedUp, shown, type WordUnit } from './words.js';
@@ -47,6 +50,10 @@ export interface TrialPlanRequest {
   /** Also asks whether the feedings differ by less than the hoped difference (see equivalence.ts); no if absent. */
   readonly equivalence?: boolean;
   readonly looks: { readonly fractions: readonly number[]; readonly kind: SpendingKind } | null;
+  /** Periods or blocks (see trial-design.ts); arms side by side if null or absent. */
+  readonly design?: TrialDesign | null;
+  /** Conditional power below which a planned look calls the trial futile (see futility.ts); not asked if null. */
+  readonly futility?: number | null;
   readonly classOfAnimals: string;
   readonly season: string;
   readonly hay: string;
@@ -92,6 +99,10 @@ export interface TrialPlan {
   readonly curve: readonly PowerCurvePoint[];
   /** Chance of showing no worthwhile difference where there is none, and units an arm for the power aimed for. */
   readonly equivalence: { readonly power: number | null; readonly unitsPerArm: number | null } | null;
+  /** Only where the plan asks for it. */
+  readonly futility: FutilityPlanned | null;
+  /** Only with periods or blocks. */
+  readonly design: DesignPromised | null;
   readonly looks: readonly LookBoundary[];
   readonly protocol: ProtocolSheet;
   readonly cautions: readonly TrialCaution[];
@@ -110,7 +121,8 @@ const MOST_UNITS = 100_000;
  * looks by the spending function named. Sources: power of the analysis that will run (see power-of-analysis.ts), Lan
  * and DeMets 1983 (see planned-looks.ts), the default spread in trial.data.ts.
  * @returns a refusal with codes `trial.arms`, `trial.units`, `trial.length`, `trial.hoped-difference`, `trial.spread`,
- * `trial.losses`, `trial.confidence`, `trial.power`, `trial.looks`, `trial.look-not-weighed`.
+ * `trial.losses`, `trial.confidence`, `trial.power`, `trial.looks`, `trial.look-not-weighed`, `trial.design`,
+ * `trial.futility`.
  */
 export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
   const problems = problemsOfPlan(request);
@@ -120,9 +132,15 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
   const sd = spreadOf(request, losses);
   const { alpha, apart, looks, error } = errorOf(request, confidence);
   const lost = request.unit === 'animal' ? losses.cattle : losses.pens;
-  const sight = sightOf(request, { ...error, sd: sd.unitKgPerDay, lost, power });
-  const equivalence =
-    request.equivalence === true ? equivalenceOf(request, { sd: sd.unitKgPerDay, alpha: apart, lost, power }) : null;
+  const designed = planDesign(request, { sd, alpha: apart, lost: losses.pens, power });
+  const beside = designed ? null : sightOf(request, { ...error, sd: sd.unitKgPerDay, lost, power });
+  const sight = designed ?? beside;
+  const equivalence = designed
+    ? designed.equivalence
+    : request.equivalence === true
+      ? equivalenceOf(request, { sd: sd.unitKgPerDay, alpha: apart, lost, power })
+      : null;
+  const futility = futilityOfPlan(request, { sd: sd.unitKgPerDay, finalAlpha: apart });
   return {
     ok: true,
     question: request.question,
@@ -132,11 +150,13 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
     alpha,
     confidence,
     powerAimedFor: power,
-    powerAtHopedDifference: sight.powerAtHoped,
-    smallestVisibleDifferenceKgPerDay: sight.visible,
-    unitsPerArmForHopedDifference: sight.needed,
-    curve: sight.curve,
+    powerAtHopedDifference: sight?.powerAtHoped ?? null,
+    smallestVisibleDifferenceKgPerDay: sight?.visible ?? null,
+    unitsPerArmForHopedDifference: sight?.needed ?? null,
+    curve: sight?.curve ?? [],
     equivalence,
+    futility,
+    design: designed?.promised ?? null,
     looks,
     protocol: protocolSheet({
       lengthDays: request.lengthDays,
@@ -145,14 +165,17 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
       hoursOffFeed: request.hoursOffFeed,
       interimDays: request.interimWeighingDays,
       unit: request.unit,
+      design: request.design ?? null,
     }),
     cautions: planCautions(request, sd, losses),
     words: [
-      ...sightInWords(request, sight, power),
+      ...(designed ? designPlanInWords(request, designed, power) : []),
+      ...(beside ? sightInWords(request, beside, power) : []),
       ...equivalenceInWords(request, equivalence, power),
       restsOnInWords(request, sd),
       lossesInWords(request, losses),
       ...looksInWords(looks, confidence),
+      ...(futility === null ? [] : futilityPlannedInWords(futility)),
     ],
     limits: limitsInWords({ classOfAnimals: request.classOfAnimals, season: request.season, hay: request.hay }),
   };
@@ -165,11 +188,12 @@ function lossesOf({ losses }: TrialPlanRequest): PlannedLosses {
 }
 
 function spreadOf(request: TrialPlanRequest, losses: PlannedLosses): PlannedSpread {
-  const { unit, headPerUnit, lengthDays, twoWeighingDays } = request;
+  const { unit, headPerUnit, lengthDays, twoWeighingDays, design } = request;
   const animalKgPerDay = request.dailyGainSd?.kgPerDay ?? DEFAULT_DAILY_GAIN_SPREAD.sdKgPerDay;
   const weighingKg = request.weighingSd?.kg ?? DEFAULT_WEIGHING_SPREAD.value;
   // Start and end weight each carry the day's fill; two days in a row halve its variance.
-  const weighingKgPerDay = (Math.SQRT2 * weighingKg) / Math.sqrt(twoWeighingDays ? 2 : 1) / lengthDays;
+  const weighingKgPerDay =
+    (Math.SQRT2 * weighingKg) / Math.sqrt(twoWeighingDays ? 2 : 1) / daysOfGain(design, lengthDays);
   const penKgPerDay = unit === 'pen' ? (request.penToPenSdKgPerDay ?? 0) : 0;
   // Cattle that are lost leave fewer to the mean of their pen.
   const headAtEnd = unit === 'pen' ? Math.max(1, headPerUnit * (1 - losses.cattle)) : 1;
@@ -196,14 +220,14 @@ interface ErrorPlanned {
 
 /** Two-sided alpha of one comparison at the last look, how the error is shared, and the boundaries of all looks. */
 function errorOf(
-  { arms, unitsPerArm, method = 'analysis-of-covariance', looks: planned }: TrialPlanRequest,
+  { arms, unitsPerArm, method = 'analysis-of-covariance', looks: planned, design = null }: TrialPlanRequest,
   confidence: number,
 ): { alpha: number; apart: number; looks: LookBoundary[]; error: ErrorPlanned } {
   const changes = arms.filter((arm) => arm.role === 'change').length;
   const share = (1 - confidence) / changes;
   const looks =
     planned === null ? [] : lookBoundaries({ fractions: planned.fractions, alpha: share, kind: planned.kind });
-  const dunnett = looks.length <= 1 && changes > 1 && method !== 'welch';
+  const dunnett = looks.length <= 1 && changes > 1 && method !== 'welch' && design === null;
   const apart = looks.at(-1)?.nominalAlpha ?? share;
   const degreesOfFreedom = arms.length * (unitsPerArm - 1) - 1;
   const sizes = { usual: unitsPerArm, changes: new Array<number>(changes).fill(unitsPerArm) };
@@ -213,6 +237,15 @@ function errorOf(
     looks,
     error: { alpha: dunnett ? 1 - confidence : apart * changes, changes, dunnett },
   };
+}
+
+function futilityOfPlan(
+  { futility = null, looks, unitsPerArm, hopedDifferenceKgPerDay: hoped }: TrialPlanRequest,
+  { sd, finalAlpha }: { sd: number; finalAlpha: number },
+): FutilityPlanned | null {
+  if (futility === null || looks === null || unitsPerArm < 2) return null;
+  const drift = (hoped / sd) * Math.sqrt(unitsPerArm / 2);
+  return futilityPlanned({ threshold: futility, fractions: looks.fractions, finalAlpha, drift });
 }
 
 /** What the trial can see. Differences in kilograms a day. */
@@ -308,18 +341,25 @@ function equivalenceInWords(request: TrialPlanRequest, found: TrialPlan['equival
   ];
 }
 
+function analysisInWords(method: TrialMethod, design: TrialDesign | null): string {
+  if (design !== null) return 'a mixed model with pens or blocks at random';
+  return method === 'welch' ? 'Welch' : 'covariance on start weight';
+}
+
 /** What the promise of a plan stands on. */
 function restsOnInWords(
-  { method = 'analysis-of-covariance', unit, wordsIn: toldIn }: TrialPlanRequest,
+  { method = 'analysis-of-covariance', unit, wordsIn: toldIn, design = null }: TrialPlanRequest,
   sd: PlannedSpread,
 ): string {
   const told = (kg: number) => `${shown(kg, toldIn).toFixed(2)} ${toldIn} a day`;
   return (
-    `That rests on the analysis that will judge it (${method === 'welch' ? 'Welch' : 'covariance on start weight'}), ` +
+    `That rests on the analysis that will judge it (${analysisInWords(method, design)}), ` +
     `on a spread of ${told(sd.unitKgPerDay)} between ${unit === 'pen' ? 'pens' : 'animals'} fed alike, ` +
     `with ${told(sd.weighingKgPerDay)} added for each animal's fill and the scale ` +
     `(${shown(sd.weighingKg, toldIn).toFixed(1)} ${toldIn} from day to day: ${sd.weighingSource}), ` +
-    'and on start weight explaining none of it.'
+    (design === null
+      ? 'and on start weight explaining none of it.'
+      : 'and, as the worst case, on all that sets pens apart changing from period to period or from pen to neighbor.')
   );
 }
 

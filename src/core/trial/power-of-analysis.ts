@@ -98,21 +98,11 @@ function chanceOf(
   });
 }
 
-/** Critical values found, of equal arms: a plan asks for the same ones again and again. */
-const FOUND = new Map<string, number>();
-const MOST_FOUND = 2000;
-
 function criticalOf(given: { alpha: number; degreesOfFreedom: number; changes: number }): number {
   const { alpha, degreesOfFreedom, changes } = given;
   if (changes === 1) return tQuantile({ p: 1 - alpha / 2, degreesOfFreedom });
-  const key = `${alpha} ${degreesOfFreedom} ${changes}`;
-  const known = FOUND.get(key);
-  if (known !== undefined) return known;
   const sizes = { usual: 1, changes: new Array<number>(changes).fill(1) };
-  const critical = dunnettCritical({ alpha, degreesOfFreedom, sizes });
-  if (FOUND.size >= MOST_FOUND) FOUND.clear();
-  FOUND.set(key, critical);
-  return critical;
+  return dunnettCritical({ alpha, degreesOfFreedom, sizes });
 }
 
 function beyond(given: { critical: number; degreesOfFreedom: number; noncentrality: number }): number {

@@ -1,8 +1,9 @@
 import type { TrialProtocol } from './trial-records.js';
 import { GUT_FILL } from './trial.data.js';
+import { daysOfOneFeeding, hasPeriods, periodsOf, type PeriodDesign, type TrialDesign } from './trial-design.js';
 
 interface ProtocolStep {
-  readonly code: 'weigh' | 'hold-off-feed' | 'draw-arms' | 'feed' | 'write-down' | 'watch' | 'look';
+  readonly code: 'weigh' | 'hold-off-feed' | 'draw-arms' | 'change-over' | 'feed' | 'write-down' | 'watch' | 'look';
   /** Day of the trial; null for every day. */
   readonly day: number | null;
   readonly words: string;
@@ -62,6 +63,7 @@ export function protocolSheet({
   hoursOffFeed,
   interimDays,
   unit,
+  design = null,
 }: {
   lengthDays: number;
   twoDays: boolean;
@@ -69,6 +71,7 @@ export function protocolSheet({
   hoursOffFeed: number;
   interimDays: readonly number[];
   unit: 'animal' | 'pen';
+  design?: TrialDesign | null;
 }): ProtocolSheet {
   const startDays = twoDays ? [0, 1] : [0];
   const endDays = twoDays ? [lengthDays, lengthDays + 1] : [lengthDays];
@@ -84,17 +87,67 @@ export function protocolSheet({
       {
         code: 'draw-arms',
         day: startDays.at(-1) ?? 0,
-        words:
-          'Draw the arms from the start weights with the kept seed. Nobody chooses which ' +
-          `${unit === 'pen' ? 'pen' : 'animal'} gets which feed.`,
+        words: hasPeriods(design)
+          ? 'Draw with the kept seed in which order each pen is fed. Nobody chooses which pen begins with which feed.'
+          : 'Draw the arms from the start weights with the kept seed. Nobody chooses which ' +
+            `${unit === 'pen' ? 'pen' : 'animal'} gets which feed.`,
       },
       FEEDING_STEP,
       ...interimDays.flatMap((day) => weigh(day, 'weighing on the way')),
+      ...(hasPeriods(design) ? stepsOfPeriods(design, lengthDays, { twoDays, weigh }) : []),
       ...weighOn(endDays, 'end'),
       ...STEPS_OF_EVERY_DAY,
     ],
     dailyRecord: DAILY_RECORD,
   };
+}
+
+/** Days on which pens are weighed between start and end: after each washout, and at the end of each period. */
+export function weighingDaysOfPeriods(
+  design: TrialDesign | null | undefined,
+  lengthDays: number,
+  twoDays: boolean,
+): number[] {
+  if (!hasPeriods(design)) return [];
+  const days = periodsOf(design, lengthDays).flatMap(({ from, until }) => [from + design.washoutDays, until]);
+  const inner = [...new Set(days)].filter((day) => day > 0 && day < lengthDays);
+  return inner.flatMap((day) => (twoDays ? [day, day + 1] : [day])).filter((day, at, all) => all.indexOf(day) === at);
+}
+
+function stepsOfPeriods(
+  design: PeriodDesign,
+  lengthDays: number,
+  { twoDays, weigh }: { twoDays: boolean; weigh: (day: number, which: string) => ProtocolStep[] },
+): ProtocolStep[] {
+  const periods = periodsOf(design, lengthDays);
+  const changes = periods.slice(1).map(({ number, from }): ProtocolStep => ({
+    code: 'change-over',
+    day: from + (twoDays ? 1 : 0),
+    words:
+      `Day ${from}: period ${number} begins. Once all are weighed, ` +
+      (design.kind === 'switchback'
+        ? 'every pen goes over to the other feeding'
+        : 'the pens whose turn was drawn go over to the change, for good') +
+      '. Change the feed over some days where it is richer or has more grain, as you would outside a trial.',
+  }));
+  const washout: ProtocolStep[] =
+    design.washoutDays === 0
+      ? []
+      : [
+          {
+            code: 'watch',
+            day: null,
+            words:
+              `The first ${design.washoutDays} of the ${daysOfOneFeeding(design, lengthDays)} days of each period ` +
+              'are for getting used to the feed: they count for feed and deaths and not for gain. Pens that are not ' +
+              'changing are weighed with the others.',
+          },
+        ];
+  return [
+    ...weighingDaysOfPeriods(design, lengthDays, twoDays).flatMap((day) => weigh(day, 'weight of a period')),
+    ...changes,
+    ...washout,
+  ];
 }
 
 function weighingSteps(day: number, which: string, fill: 'full' | 'shrunk', hoursOffFeed: number): ProtocolStep[] {

@@ -146,6 +146,12 @@ export const TRIAL_CHOICES = {
     note: 'a gain to the last weighing counts from here on',
     source: 'choice of this program',
   },
+  carryOverP: {
+    value: 0.1,
+    unit: 'p-value',
+    note: 'what the feeding before still does is called out below this; the answer stays that of the plan',
+    source: 'Grizzle 1965, Biometrics 21:467-480 (tests what carries over at 10 %; from memory)',
+  },
   fewHead: {
     value: 10,
     unit: 'head per arm',

@@ -9,7 +9,7 @@ interface ArmSummary {
 
 /** A difference (second arm minus first) with its interval. All in the unit of the means. */
 export interface Difference {
-  readonly method: 'welch' | 'pooled' | 'analysis-of-covariance';
+  readonly method: 'welch' | 'pooled' | 'analysis-of-covariance' | 'mixed-model';
   readonly difference: number;
   readonly standardError: number;
   readonly degreesOfFreedom: number;

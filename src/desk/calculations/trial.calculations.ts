@@ -77,7 +77,9 @@ const ANCOVA: Source = {
 };
 
 const differenceFields = {
-  method: z.enum(['welch', 'pooled', 'analysis-of-covariance']).describe('Method by which it was worked out'),
+  method: z
+    .enum(['welch', 'pooled', 'analysis-of-covariance', 'mixed-model'])
+    .describe('Method by which it was worked out'),
   difference: z.number().describe('Later arm less the first arm'),
   standardError: z.number().describe('Standard error of the difference'),
   degreesOfFreedom: z.number().describe('Degrees of freedom of the error'),

@@ -2,6 +2,7 @@ import type { z } from 'zod';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import type { PenFeed } from '../../core/trial/feed-of-pens.js';
 import { mapTriple, type Triple } from '../../core/trial/if-it-held.js';
+import type { PenFeedings } from '../../core/trial/trial-design.js';
 import type { Difference } from '../../core/trial/two-sample.js';
 import { decimal, decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
@@ -40,6 +41,8 @@ export interface KeptInputs {
   weighInIds: string[];
   feedingIds: string[];
   animals: unknown[];
+  /** Only with periods or blocks: what was drawn for each pen. */
+  feedings?: readonly PenFeedings[];
   hay: {
     armId: string;
     hayLotId: string;
@@ -259,6 +262,7 @@ function animalAnswer(animal: KeptJudgement['animals'][number], units: UnitSyste
     animal: animal.animalId,
     armId: animal.armId,
     pen: animal.penId,
+    period: animal.period ?? null,
     startWeight: massOrNull(animal.startWeightKg, units),
     endWeight: massOrNull(animal.endWeightKg, units),
     days: animal.days,
@@ -307,6 +311,34 @@ function twoHerdsAnswer(
   };
 }
 
+function futilityAnswer(
+  given: NonNullable<KeptComparison['futility']> | null,
+): JudgementOut['comparisons'][number]['futility'] {
+  if (given === null) return null;
+  const { share, conditionalPower, asSeen, threshold, futile } = given;
+  return { atShare: share, chance: conditionalPower, chanceAsSeen: asSeen, below: threshold, futile };
+}
+
+function designedAnswer(
+  given: NonNullable<KeptComparison['designed']> | null,
+  units: UnitSystem,
+): JudgementOut['comparisons'][number]['designed'] {
+  if (given === null) return null;
+  const { kind, pens, periods, betweenSdKgPerDay, residualSdKgPerDay, carryOver } = given;
+  const answered = (difference: Difference): NonNullable<ReturnType<typeof differenceAnswer>> | null =>
+    differenceAnswer(difference, units) ?? null;
+  const [effect, allowedFor] =
+    carryOver === null ? [null, null] : [answered(carryOver.effect), answered(carryOver.allowedFor)];
+  return {
+    kind,
+    pens,
+    periods,
+    betweenPens: formatKilograms(betweenSdKgPerDay, units),
+    withinPens: formatKilograms(residualSdKgPerDay, units),
+    carryOver: effect === null || allowedFor === null ? null : { effect, allowedFor },
+  };
+}
+
 function comparisonAnswer(
   given: KeptComparison,
   money: MoneyWriter,
@@ -337,6 +369,8 @@ function comparisonAnswer(
     answer: answerOf(given.answer),
     equivalence: equivalenceAnswer(given.equivalence ?? null, mass),
     twoHerds: twoHerdsAnswer(given.twoHerds ?? null, units),
+    futility: futilityAnswer(given.futility ?? null),
+    designed: designedAnswer(given.designed ?? null, units),
     animalsOnly: answerOf(given.animalsOnly),
     asDrawn: set(given.asDrawn),
     perProtocol: set(given.perProtocol),

@@ -57,12 +57,23 @@ interface KeptSet {
 
 export interface KeptComparison extends Omit<
   ComparisonJudged,
-  'asDrawn' | 'perProtocol' | 'partialBudget' | 'checks' | 'deaths' | 'addedWeightKg' | 'twoHerds' | 'equivalence'
+  | 'asDrawn'
+  | 'perProtocol'
+  | 'partialBudget'
+  | 'checks'
+  | 'deaths'
+  | 'addedWeightKg'
+  | 'twoHerds'
+  | 'equivalence'
+  | 'designed'
+  | 'futility'
 > {
   /** These are left out of judgements made before they were kept. */
   deaths?: ComparisonJudged['deaths'];
   twoHerds?: ComparisonJudged['twoHerds'];
   equivalence?: ComparisonJudged['equivalence'];
+  designed?: ComparisonJudged['designed'];
+  futility?: ComparisonJudged['futility'];
   asDrawn: KeptSet;
   perProtocol: KeptSet;
   checks: {

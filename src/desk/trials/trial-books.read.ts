@@ -10,6 +10,7 @@ import type {
   TrialProtocol,
   Weighing,
 } from '../../core/trial/trial-records.js';
+import { feedingOf, type PenFeedings, periodsOf, type TrialDesign } from '../../core/trial/trial-design.js';
 import { decimal, type Decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -17,7 +18,15 @@ import { type AnimalWeightRow, WeighInRead, type WeighInRow } from '../../record
 import { type FedWithin, FedWithinRead } from '../facts/fed-within.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
 import { coreArms, lastWeighingDay } from './trial-plan.js';
-import { type AnimalRow, animalName, type EventRow, planInForce, TrialRead, type WholeTrial } from './trial.read.js';
+import {
+  type AnimalRow,
+  animalName,
+  drawnFeedings,
+  type EventRow,
+  planInForce,
+  TrialRead,
+  type WholeTrial,
+} from './trial.read.js';
 import type { TrialPlanTyped } from './trial.schema.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
 
@@ -72,6 +81,8 @@ export interface TrialBooks {
   weighIns: AttachedWeighIn[];
   feedings: AttachedFeeding[];
   feedDays: FeedDay[];
+  /** Periods or blocks, and what was drawn for each pen; null where arms stand side by side. */
+  designed: { design: TrialDesign; feedings: readonly PenFeedings[] } | null;
   events: EventRow[];
   lots: ReadonlyMap<string, { name: string; dryMatterShare: Decimal; restsOnBookValue: boolean }>;
 }
@@ -106,6 +117,7 @@ export class TrialBooksRead {
       hoursOffFeed: plan.hoursOffFeed,
       interimDays: plan.interimWeighingDays,
       unit: plan.unit,
+      design: plan.design,
     });
     const until = trial.row.closed_on !== null && trial.row.closed_on < asOf ? trial.row.closed_on : asOf;
     const draw = await this.trials.draw(tenant, trial.row.id);
@@ -134,7 +146,9 @@ export class TrialBooksRead {
           ...(event.note === null ? {} : { note: event.note }),
         })),
     }));
-    const feedings = await this.#feedings(tenant, trial, rows, events, { begins, until, lengthDays: plan.lengthDays });
+    const designed = plan.design === null ? null : { design: plan.design, feedings: drawnFeedings(draw) };
+    const span = { begins, until, lengthDays: plan.lengthDays, designed };
+    const feedings = await this.#feedings(tenant, trial, rows, events, span);
     return {
       asOf: until,
       today: daysBetween(begins, until),
@@ -146,6 +160,7 @@ export class TrialBooksRead {
       weighIns,
       feedings,
       feedDays: feedDaysOf(feedings),
+      designed,
       events,
       lots: await this.#hay(tenant, feedings, until),
     };
@@ -187,19 +202,27 @@ export class TrialBooksRead {
     trial: WholeTrial,
     rows: readonly AnimalRow[],
     events: readonly EventRow[],
-    span: { begins: string; until: string; lengthDays: number },
+    span: { begins: string; until: string; lengthDays: number; designed: TrialBooks['designed'] },
   ): Promise<AttachedFeeding[]> {
-    const { begins, until, lengthDays } = span;
-    const end = addDays(begins, lengthDays);
-    const found: FedWithin[] = [];
-    for (const herdId of new Set(trial.herds.map((herd) => herd.herd_id)))
-      found.push(
-        ...(await this.fedWithin.of(tenant, herdId, {
-          from: begins,
+    const { begins, until, lengthDays, designed } = span;
+    const found: (FedWithin & { period: number })[] = [];
+    // Hay laid before a change-over and eaten after it counts on both feedings, by the days that it was fed for.
+    for (const period of periodsOf(designed?.design, lengthDays)) {
+      const [from, end] = [addDays(begins, period.from), addDays(begins, period.until)];
+      if (from > until) continue;
+      for (const herdId of new Set(trial.herds.map((herd) => herd.herd_id))) {
+        const within = await this.fedWithin.of(tenant, herdId, {
+          from,
           until: addDays(until, 1) < end ? addDays(until, 1) : end,
           knownUntil: until,
-        })),
-      );
+        });
+        found.push(...within.map((one) => ({ ...one, period: period.number })));
+      }
+    }
+    const armIn = (link: WholeTrial['herds'][number], period: number): string => {
+      const drawn = designed?.feedings.find((one) => one.penId === link.pen);
+      return drawn === undefined ? link.arm_id : feedingOf(drawn, period);
+    };
     const fed = found
       .filter((one) => one.share.gt(0))
       .sort(({ feeding: a }, { feeding: b }) => compareDays(a.happened_on, b.happened_on) || (a.id < b.id ? -1 : 1));
@@ -207,7 +230,7 @@ export class TrialBooksRead {
     const goneFrom = new Map(
       events.filter((event) => LEAVES.has(event.kind)).map((event) => [event.animal_position, event.happened_on]),
     );
-    return fed.flatMap(({ feeding: one, layers, share: ofDays }): AttachedFeeding[] => {
+    return fed.flatMap(({ feeding: one, layers, share: ofDays, period }): AttachedFeeding[] => {
       const link = linkOf.get(one.herd_id);
       if (link === undefined) return [];
       const pen = link.pen ?? soleHerd(trial, link.arm_id);
@@ -227,7 +250,7 @@ export class TrialBooksRead {
           id: one.id,
           on: one.happened_on,
           day: daysBetween(begins, one.happened_on),
-          armId: link.arm_id,
+          armId: armIn(link, period),
           pen,
           herdId: one.herd_id,
           headFed: one.head_fed,

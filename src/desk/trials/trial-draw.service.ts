@@ -11,14 +11,17 @@ import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
 import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { OwnWeightsRead } from './own-weights.read.js';
-import { refusePlan, formatKilograms } from './trial-plan.js';
+import { coreArms, refusePlan, formatKilograms } from './trial-plan.js';
 import { type AnimalRow, animalName, type DrawRow, TrialRead, type WholeTrial } from './trial.read.js';
 import type * as api from './trial.schema.js';
 import { TrialStore } from './trial.store.js';
 
 type Draw = AnswerOf<typeof api.getTrialDraw>;
 /** What the core returned for a draw, except the assignments, which have rows of their own. */
-type KeptAnswer = Pick<Allocation, 'penArms' | 'balance' | 'largestDifference' | 'words'>;
+type KeptAnswer = Pick<Allocation, 'penArms' | 'balance' | 'largestDifference' | 'words'> & {
+  /** Left out of draws made before there were periods and blocks. */
+  readonly feedings?: Allocation['feedings'];
+};
 
 type WeighInRow = Awaited<ReturnType<OwnWeightsRead['weighIns']>>[number];
 
@@ -27,6 +30,8 @@ interface Weighed {
   visualTag: string | null;
   electronicId: string | null;
   kilograms: string[];
+  /** Of a herd that takes part as it stands. */
+  pen: string | null;
 }
 
 /** Draws the arms at random. The seed is kept, every draw is kept, and a second one needs a reason. */
@@ -52,7 +57,7 @@ export class TrialDrawService {
         'The arms are already drawn. Drawing again until the result suits would spoil the trial; give the reason.',
       );
     refuseUnevenPens(trial);
-    const weighed = await this.#weighed(tenant, body.weighInIds, body.leaveOut);
+    const weighed = await this.#weighed(tenant, body, trial);
     const means = weighed.map((one) => ({
       ...one,
       mean: Mass.sum(one.kilograms.map((kg) => Mass.kilograms(kg)))
@@ -65,10 +70,13 @@ export class TrialDrawService {
       armIds: trial.arms.map((arm) => arm.id),
       penIds: trial.plan.unit === 'pen' ? trial.plan.pens : [],
       seed,
+      designed: trial.plan.design === null ? null : { design: trial.plan.design, arms: coreArms(trial.arms) },
+      ...(body.standingHerds === undefined ? {} : { standing: standingIn(means) }),
     });
     if (!drawn.ok) refusePlan(drawn.problems);
     const kept: KeptAnswer = {
       penArms: drawn.penArms,
+      feedings: drawn.feedings,
       balance: drawn.balance,
       largestDifference: drawn.largestDifference,
       words: [...drawn.words, ...otherThanPlanned(trial, means.length)],
@@ -140,10 +148,15 @@ export class TrialDrawService {
    */
   async #weighed(
     tenant: OperationTenant,
-    weighInIds: readonly string[],
-    leaveOut: readonly string[],
+    { weighInIds, leaveOut, standingHerds }: InputOf<typeof api.drawTrialArms>['body'],
+    trial: WholeTrial,
   ): Promise<Weighed[]> {
-    refuseUnpaired(await this.#found(tenant, weighInIds));
+    const found = await this.#found(tenant, weighInIds);
+    if (standingHerds === undefined) refuseUnpaired(found);
+    else refuseOtherHerds(found, standingHerds, trial);
+    const penOf = new Map(
+      found.map((one) => [one.id, standingHerds?.find((herd) => herd.herdId === one.herd_id)?.pen ?? null]),
+    );
     const weights = await this.weighIns.animalsOf(tenant, weighInIds);
     const animals = new Map<string, Weighed>();
     for (const weight of weights) {
@@ -153,6 +166,7 @@ export class TrialDrawService {
         visualTag: weight.visual_tag,
         electronicId: weight.electronic_id,
         kilograms: [],
+        pen: penOf.get(weight.weigh_in_id) ?? null,
       };
       animals.set(key, { ...known, kilograms: [...known.kilograms, weight.kilograms] });
     }
@@ -194,7 +208,15 @@ export class TrialDrawService {
 }
 
 /** Two weigh-ins count as one start weight only if they are of the same herd, weighed alike, on consecutive days. */
-function refuseUnpaired([one, other]: readonly WeighInRow[]): void {
+function refuseUnpaired([one, other, third]: readonly WeighInRow[]): void {
+  if (third !== undefined)
+    throw ruleBroken(
+      '#/weighInIds/2',
+      'not-a-pair',
+      third.id,
+      'one weigh-in, or two on consecutive days',
+      'Start weights are averaged over two consecutive days.',
+    );
   if (
     one !== undefined &&
     other !== undefined &&
@@ -211,6 +233,50 @@ function refuseUnpaired([one, other]: readonly WeighInRow[]): void {
       'Start weights are averaged over two consecutive days.',
     );
   }
+}
+
+/** Herds that take part as they stand: each is one pen of the plan, weighed once or on two consecutive days. */
+function refuseOtherHerds(
+  found: readonly WeighInRow[],
+  herds: NonNullable<InputOf<typeof api.drawTrialArms>['body']['standingHerds']>,
+  { plan }: WholeTrial,
+): void {
+  const named = herds.map((herd) => herd.pen);
+  if (plan.unit !== 'pen' || [...named].sort().join('\n') !== [...plan.pens].sort().join('\n'))
+    throw ruleBroken(
+      '#/standingHerds',
+      'pens-of-the-plan',
+      named,
+      plan.unit === 'pen' ? plan.pens.join(', ') : 'none where animals are the unit',
+      'Each herd that takes part as it stands is one pen of the plan, and each pen is one herd.',
+    );
+  if (new Set(herds.map((herd) => herd.herdId)).size !== herds.length)
+    throw ruleBroken('#/standingHerds', 'herd-twice', named, 'each herd once', 'A herd cannot be two pens.');
+  for (const [index, one] of found.entries())
+    if (!herds.some((herd) => herd.herdId === one.herd_id))
+      throw ruleBroken(
+        `#/weighInIds/${index}`,
+        'not-of-these-herds',
+        one.id,
+        'a weigh-in of a herd that takes part',
+        'This weigh-in is of another herd.',
+      );
+  for (const { herdId, pen } of herds) {
+    const own = found.filter((one) => one.herd_id === herdId);
+    if (own.length === 0 || own.length > 2)
+      throw ruleBroken(
+        '#/weighInIds',
+        'weighed-once-or-twice',
+        own.length,
+        `one weigh-in of ${pen}, or two on consecutive days`,
+        'Each herd needs start weights.',
+      );
+    refuseUnpaired(own);
+  }
+}
+
+function standingIn(weighed: readonly Pick<Weighed, 'key' | 'pen'>[]): Map<string, string> {
+  return new Map(weighed.flatMap(({ key, pen }) => (pen === null ? [] : [[key, pen] as const])));
 }
 
 function animalNamed(name: string, index: number, animals: ReadonlyMap<string, Weighed>): string {
@@ -265,7 +331,11 @@ function answerFrom(row: DrawRow, animals: readonly AnimalRow[], units: UnitSyst
         block: animal.block,
         startWeight: formatMass(Mass.kilograms(animal.start_kg), units, 'small'),
       })),
-    penArms: answer.penArms.map((one) => ({ pen: one.penId, armId: one.armId })),
+    penArms: answer.penArms.map((one) => ({
+      pen: one.penId,
+      armId: one.armId,
+      feedings: [...(answer.feedings?.find((other) => other.penId === one.penId)?.armIds ?? [one.armId])],
+    })),
     balance: answer.balance.map((one) => ({
       armId: one.armId,
       head: one.head,

@@ -99,7 +99,9 @@ export const getTrialRun = endpoint({
 
 const difference = z
   .object({
-    method: z.enum(['welch', 'pooled', 'analysis-of-covariance']).describe('How the difference was estimated'),
+    method: z
+      .enum(['welch', 'pooled', 'analysis-of-covariance', 'mixed-model'])
+      .describe('How the difference was estimated'),
     difference: massOut.describe('Gain of the change less gain of the usual feeding, per head per day'),
     low: massOut.describe('Low end of the interval, per head per day'),
     high: massOut.describe('High end of the interval, per head per day'),
@@ -314,6 +316,37 @@ const comparison = z.object({
         'did, how far any two would lie apart, and what could answer; null otherwise',
     )
     .nullable(),
+  futility: z
+    .object({
+      atShare: z.number().describe('Share of the whole trial at this look, 0 to 1'),
+      chance: z
+        .number()
+        .describe('Chance that the last look favors the change if it is worth the worthwhile difference, 0 to 1'),
+      chanceAsSeen: z.number().describe('The same if the difference is what was seen so far, 0 to 1'),
+      below: z.number().describe('Chance below which the plan calls the trial futile, 0 to 1'),
+      futile: z.boolean().describe('Whether going on would hardly help. It binds nobody'),
+    })
+    .describe('At a planned look before the last, where the plan asks whether going on helps; null otherwise')
+    .nullable(),
+  designed: z
+    .object({
+      kind: z.enum(['switchback', 'stepped-start', 'blocked']).describe('The design of the plan'),
+      pens: z.number().int().describe('Pens or herds whose gains were compared'),
+      periods: z.number().int().describe('Periods that have gains; 1 where there are none'),
+      betweenPens: massOut.describe('Standard deviation between pens over all periods, or between blocks'),
+      withinPens: massOut.describe('Standard deviation of what is left of a pen from period to period, or in a block'),
+      carryOver: z
+        .object({
+          effect: difference.describe('Gain after the change less gain after the usual feeding, all else equal'),
+          allowedFor: difference.describe('The answer with what lingers allowed for'),
+        })
+        .describe(
+          'Whether a feeding still works on in the period after it; null where that cannot be told from the feedings',
+        )
+        .nullable(),
+    })
+    .describe('Of a trial with periods or blocks that has an answer; null otherwise')
+    .nullable(),
   animalsOnly: difference
     .describe(
       'With too few pens to judge by, the difference between the animals, which proves nothing about the ' +
@@ -408,6 +441,11 @@ const animalOut = z.object({
   animal: z.string().describe('Tag or electronic number'),
   armId: id,
   pen: penOut,
+  period: z
+    .number()
+    .int()
+    .describe('Period that this gain is of, counted from 1; null where the trial has no periods')
+    .nullable(),
   startWeight: massOut.nullable(),
   endWeight: massOut.nullable(),
   days: z.number().describe('Days between the start and end weighings; null where one is missing').nullable(),

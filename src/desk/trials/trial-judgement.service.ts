@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { judgeTrial } from '../../core/trial/judge-trial.js';
 import type { TrialJudged, TrialToJudge } from '../../core/trial/judgement/judgement.js';
+import { daysOfOneFeeding } from '../../core/trial/trial-design.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { PricePerMass } from '../../core/units/money.js';
@@ -72,7 +73,8 @@ export class TrialJudgementService {
       return answer;
     };
     const judgedIn = { us: await judged('us'), metric: await judged('metric') };
-    const herd = herdHead === null ? null : { head: herdHead, days: books.protocol.lengthDays };
+    const days = daysOfOneFeeding(books.designed?.design, books.protocol.lengthDays);
+    const herd = herdHead === null ? null : { head: herdHead, days };
     const kept: Record<UnitSystem, KeptJudgement> = {
       us: keepJudgement(judgedIn.us, herd),
       metric: keepJudgement(judgedIn.metric, herd),
@@ -225,6 +227,7 @@ export class TrialJudgementService {
       weighInIds: books.weighIns.map((one) => one.id),
       feedingIds: books.feedings.map((one) => one.id),
       animals: books.animals,
+      ...(books.designed === null ? {} : { feedings: books.designed.feedings }),
       hay,
       hayByPen: hayByPen(books),
       gaps: gapsOf(books),
@@ -373,9 +376,11 @@ function toJudge(
     arms: books.arms,
     unit: plan.unit,
     protocol: books.protocol,
+    designed: books.designed,
     animals: books.animals,
     method: plan.method,
     equivalence: plan.equivalence,
+    futility: plan.futility === null ? null : plan.futility / 100,
     penToPenSdKgPerDay: plan.penToPenSpread === null ? null : toMass(plan.penToPenSpread).kilograms.toNumber(),
     confidence: plan.confidence,
     worthwhileDifferenceKgPerDay: toMass(plan.worthwhileDifference).kilograms.toNumber(),

@@ -2,7 +2,9 @@ import { Injectable } from '@nestjs/common';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { HeadStep } from '../../core/standing/head-days.js';
 import { ratesOf, yardageCost } from '../../core/season/yardage.js';
-import { leavesTrial } from '../../core/trial/trial-records.js';
+import { animalsOfPeriod } from '../../core/trial/design-rows.js';
+import { hasPeriods, periodsOf } from '../../core/trial/trial-design.js';
+import { leavesTrial, type TrialAnimal } from '../../core/trial/trial-records.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money, type PricePerMass } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -82,30 +84,52 @@ export class TrialMoneyRead {
     const until = addDays(begins, Math.max(0, Math.min(books.protocol.lengthDays, books.today)));
     const rates = ratesOf(await this.rates.all(tenant), { from: begins, until: addDays(until, -1) });
     if (rates.length === 0) return [];
+    const parts = stretchesOf(books, begins, until);
     return books.arms.map((arm) => {
-      const members = books.animals.filter((animal) => animal.armId === arm.id);
-      const pens = [...new Set(members.map((animal) => animal.penId))];
-      const costs = pens.map((pen) => {
-        const there = members.filter((animal) => animal.penId === pen);
-        const herd = trial.herds.find(
-          (one) => one.arm_id === arm.id && (one.pen === pen || (one.pen === null && one.herd_name === pen)),
-        );
-        return yardageCost({
-          herdId: herd?.herd_id ?? '',
-          steps: stepsOf(there, begins),
-          rates,
-          from: begins,
-          until,
-          currency,
-        }).cost;
+      const costs = parts.flatMap((part) => {
+        const members = part.animals.filter((animal) => animal.armId === arm.id);
+        const pens = [...new Set(members.map((animal) => animal.penId))];
+        return pens.map((pen) => {
+          const there = members.filter((animal) => animal.penId === pen);
+          const herd = trial.herds.find((one) =>
+            one.pen === null ? one.arm_id === arm.id && one.herd_name === pen : one.pen === pen,
+          );
+          return yardageCost({
+            herdId: herd?.herd_id ?? '',
+            steps: stepsOf(there, part.from),
+            rates,
+            from: part.from,
+            until: part.until,
+            currency,
+          }).cost;
+        });
       });
       return { armId: arm.id, cost: Money.sum(costs, currency) };
     });
   }
 }
 
+interface Stretch {
+  readonly from: string;
+  readonly until: string;
+  readonly animals: readonly TrialAnimal[];
+}
+
+/** The animals of each arm in each period that has begun; the whole trial is one stretch where it has no periods. */
+function stretchesOf({ animals, protocol, designed }: TrialBooks, begins: string, until: string): Stretch[] {
+  if (!hasPeriods(designed?.design) || designed === null) return [{ from: begins, until, animals }];
+  const trial = { ...designed, protocol };
+  return periodsOf(designed.design, protocol.lengthDays)
+    .map((period) => ({
+      from: addDays(begins, period.from),
+      until: addDays(begins, period.until) < until ? addDays(begins, period.until) : until,
+      animals: animalsOfPeriod(trial, animals, period),
+    }))
+    .filter((stretch) => stretch.from < stretch.until);
+}
+
 /** Head of a group from the first day on, one less from the day that an animal leaves. */
-function stepsOf(animals: TrialBooks['animals'], begins: string): HeadStep[] {
+function stepsOf(animals: readonly TrialAnimal[], begins: string): HeadStep[] {
   const left = animals
     .flatMap(
       (animal) =>

@@ -169,6 +169,8 @@ export function planRequest(
     confidence: plan.confidence,
     power: plan.power,
     looks: plan.looks === null ? null : { fractions: plan.looks.atShares, kind: plan.looks.spending },
+    design: plan.design,
+    futility: plan.futility === null ? null : plan.futility / 100,
     classOfAnimals: plan.classOfAnimals,
     season: plan.season,
     hay: plan.hay,
@@ -231,6 +233,8 @@ export function answerPlan(
       penToPenSdKgPerDay: null,
       interimWeighingDays: [],
       looks: null,
+      design: null,
+      futility: null,
     });
     if (!month.ok) refusePlan(month.problems);
     return {
@@ -282,6 +286,8 @@ export function formatPlanAnswer(
     },
     losses: lossesAnswer(answer),
     equivalence: equivalenceAnswer(answer),
+    futility: futilityAnswer(answer),
+    design: designAnswer(answer),
     curve: answer.curve.map((point) => ({
       unitsPerArm: point.perArm,
       visibleDifference: mass(point.smallestVisibleDifference),
@@ -305,7 +311,9 @@ export function formatPlanAnswer(
 }
 
 /** A plan that was frozen before these were part of it has none. */
-type PlanKept = Omit<TrialPlan, 'sd' | 'losses' | 'equivalence'> & {
+type PlanKept = Omit<TrialPlan, 'sd' | 'losses' | 'equivalence' | 'design' | 'futility'> & {
+  readonly futility?: TrialPlan['futility'];
+  readonly design?: TrialPlan['design'];
   readonly equivalence?: TrialPlan['equivalence'];
   readonly sd: Partial<TrialPlan['sd']>;
   readonly losses?: TrialPlan['losses'];
@@ -327,6 +335,20 @@ function weighingAnswer(
 
 function equivalenceAnswer({ equivalence = null }: PlanKept): PlanAnswer['equivalence'] {
   return equivalence === null ? null : { power: equivalence.power, unitsNeeded: equivalence.unitsPerArm };
+}
+
+function futilityAnswer({ futility = null }: PlanKept): PlanAnswer['futility'] {
+  if (futility === null) return null;
+  return {
+    belowPercent: Number((100 * futility.threshold).toFixed(6)),
+    looks: futility.looks.map((look) => ({ ...look })),
+  };
+}
+
+function designAnswer({ design = null }: PlanKept): PlanAnswer['design'] {
+  if (design === null) return null;
+  const { kind, degreesOfFreedom, simulatedTrials, periodsForHopedDifference: periodsNeeded } = design;
+  return { kind, degreesOfFreedom, simulatedTrials, periodsNeeded };
 }
 
 function lossesAnswer({ losses }: PlanKept): PlanAnswer['losses'] {

@@ -1,6 +1,9 @@
 import { Injectable } from '@nestjs/common';
 import { addDays } from '../../core/time/calendar-day.js';
-import { findGaps } from '../../core/trial/find-gaps.js';
+import { animalsOfPeriod, protocolOfPeriod } from '../../core/trial/design-rows.js';
+import { findGaps, type Gap } from '../../core/trial/find-gaps.js';
+import { weighingDaysOfPeriods } from '../../core/trial/protocol-sheet.js';
+import { feedingOf, hasPeriods, periodsOf, type TrialPeriod } from '../../core/trial/trial-design.js';
 
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
@@ -64,24 +67,56 @@ export function gapsOf(books: TrialBooks): KeptGap[] {
         ? `The hay counts by head: ${feeding.trialHead} of ${feeding.headFed} shares.`
         : 'All of the hay counts, over the animals of the trial.',
     }));
-  const gaps = findGaps({
-    protocol: books.protocol,
-    arms: books.arms,
-    animals: books.animals,
-    feedDays: books.feedDays,
-    today: books.today,
-  });
+  const gaps = gapsOfPeriods(books);
   return [...gaps, ...shared].sort((one, other) => (one.day ?? -1) - (other.day ?? -1));
+}
+
+/** Gaps of each period that has begun, in days of the trial; without periods the whole trial is one. */
+function gapsOfPeriods({ protocol, arms, animals, feedDays, today, designed }: TrialBooks): Gap[] {
+  if (!hasPeriods(designed?.design) || designed === null) return findGaps({ protocol, arms, animals, feedDays, today });
+  const trial = { ...designed, protocol };
+  return periodsOf(designed.design, protocol.lengthDays)
+    .filter((period) => period.from <= today)
+    .flatMap((period) => {
+      const there = animalsOfPeriod(trial, animals, period);
+      const found = findGaps({
+        protocol: protocolOfPeriod(trial, period),
+        arms: arms.filter((arm) => there.some((animal) => animal.armId === arm.id)),
+        animals: there,
+        feedDays: feedDays.map((one) => ({ ...one, day: one.day - period.from })),
+        today: today - period.from,
+      });
+      return found.map((gap) => ({ ...gap, day: gap.day === null ? null : gap.day + period.from }));
+    });
 }
 
 /** Feeding days that are over, and how many of them have a record for every pen of the arm. */
 export function daysFedOf(books: TrialBooks, armId: string): { due: number; fed: number } {
-  const due = Math.max(0, Math.min(books.today, books.protocol.lengthDays));
   const own = books.feedings.filter((feeding) => feeding.armId === armId);
+  const { designed } = books;
+  const parts = periodsOf(designed?.design, books.protocol.lengthDays)
+    .filter(
+      ({ number }) =>
+        !hasPeriods(designed?.design) || designed?.feedings.some((one) => feedingOf(one, number) === armId) === true,
+    )
+    .map((period) => daysFedWithin(own, period, books.today));
+  return {
+    due: parts.reduce((sum, part) => sum + part.due, 0),
+    fed: parts.reduce((sum, part) => sum + part.fed, 0),
+  };
+}
+
+function daysFedWithin(
+  ofArm: readonly AttachedFeeding[],
+  { from, until }: Pick<TrialPeriod, 'from' | 'until'>,
+  today: number,
+): { due: number; fed: number } {
+  const own = ofArm.filter((feeding) => feeding.day >= from && feeding.day < until);
+  const due = Math.max(0, Math.min(today, until) - from);
   const pens = new Set(own.map((feeding) => feeding.pen)).size;
   const fed = Array.from(
     { length: due },
-    (_, day) => new Set(own.filter((feeding) => feeding.day === day).map((feeding) => feeding.pen)).size,
+    (_, day) => new Set(own.filter((feeding) => feeding.day === from + day).map((feeding) => feeding.pen)).size,
   ).filter((there) => there > 0 && there === pens).length;
   return { due, fed };
 }
@@ -94,7 +129,9 @@ function answerFrom(trial: WholeTrial, books: TrialBooks, begins: string, units:
   const { plan, protocol } = books;
   const kinds = [
     ...protocol.startDays.map((day) => ({ day, kind: 'start' as const })),
-    ...plan.interimWeighingDays.map((day) => ({ day, kind: 'interim' as const })),
+    ...[...plan.interimWeighingDays, ...weighingDaysOfPeriods(plan.design, plan.lengthDays, plan.twoWeighingDays)].map(
+      (day) => ({ day, kind: 'interim' as const }),
+    ),
     ...protocol.endDays.map((day) => ({ day, kind: 'end' as const })),
   ];
   const gone = (day: number): number =>

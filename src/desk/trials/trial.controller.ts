@@ -1,5 +1,7 @@
 import { Controller } from '@nestjs/common';
 import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
+import * as pooling from './pooled-trials.schema.js';
+import { PooledTrialsService } from './pooled-trials.service.js';
 import { TrialDrawService } from './trial-draw.service.js';
 import { TrialEventService } from './trial-event.service.js';
 import * as judging from './trial-judgement.schema.js';
@@ -16,6 +18,7 @@ export class TrialController {
     private readonly events: TrialEventService,
     private readonly runs: TrialRunService,
     private readonly judgements: TrialJudgementService,
+    private readonly pools: PooledTrialsService,
   ) {}
 
   @Endpoint(api.createTrial)
@@ -96,6 +99,13 @@ export class TrialController {
     @Received() { tenant, input }: CallOf<typeof api.reverseTrialEvent>,
   ): Promise<AnswerOf<typeof api.reverseTrialEvent>> {
     return this.events.reverse(tenant, input);
+  }
+
+  @Endpoint(pooling.getPooledTrials)
+  getPooled(
+    @Received() { tenant, input }: CallOf<typeof pooling.getPooledTrials>,
+  ): Promise<AnswerOf<typeof pooling.getPooledTrials>> {
+    return this.pools.get(tenant, input);
   }
 
   @Endpoint(judging.getTrialRun)

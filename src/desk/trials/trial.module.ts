@@ -4,6 +4,7 @@ import { RecordsModule } from '../../records/records.module.js';
 import { Reversals } from '../../records/kit/reversal.store.js';
 import { RationModule } from '../rations/ration.module.js';
 import { OwnWeightsRead } from './own-weights.read.js';
+import { PooledTrialsService } from './pooled-trials.service.js';
 import { TrialBooksRead } from './trial-books.read.js';
 import { TrialController } from './trial.controller.js';
 import { TrialDrawService } from './trial-draw.service.js';
@@ -34,6 +35,7 @@ import { TrialStore } from './trial.store.js';
     TrialEventService,
     TrialRunService,
     TrialJudgementService,
+    PooledTrialsService,
     Reversals,
   ],
   exports: [TrialService, TrialDrawService, TrialEventService, TrialRunService, TrialJudgementService],

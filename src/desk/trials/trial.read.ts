@@ -6,6 +6,7 @@ import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
 import { byName } from '../../records/kit/name-order.read.js';
 import { newestFirst } from '../../records/kit/newest-first.read.js';
+import type { PenFeedings } from '../../core/trial/trial-design.js';
 import type { TrialPlanTyped } from './trial.schema.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
 
@@ -37,11 +38,13 @@ export interface WholeTrial {
 }
 
 function planOf(row: Pick<TrialRow, 'plan'>): TrialPlanTyped {
-  // Plans of earlier releases name no losses and ask for no equivalence.
+  // Plans of earlier releases name no losses, ask for no equivalence and have arms side by side, without futility.
   return {
     expectedLosses: null,
     equivalence: false,
-    ...(row.plan as Omit<TrialPlanTyped, 'expectedLosses' | 'equivalence'>),
+    design: null,
+    futility: null,
+    ...(row.plan as Omit<TrialPlanTyped, 'expectedLosses' | 'equivalence' | 'design' | 'futility'>),
   };
 }
 
@@ -56,6 +59,11 @@ export function planInForce({ plan, amendments }: Pick<WholeTrial, 'plan' | 'ame
       ...(herdHead === undefined ? {} : { herdHead }),
     };
   }, plan);
+}
+
+/** What a draw gave each pen of a trial with periods or blocks; none without them. */
+export function drawnFeedings(draw: Pick<DrawRow, 'answer'> | undefined): readonly PenFeedings[] {
+  return (draw?.answer as { feedings?: PenFeedings[] } | undefined)?.feedings ?? [];
 }
 
 /** The name that an animal goes by in a trial: its tag, or its electronic number where it has none. */

@@ -68,6 +68,42 @@ const looksIn = z.strictObject({
     .describe('How the chance of a false alarm is spread over the looks (Lan and DeMets 1983)'),
 });
 
+const designIn = z
+  .discriminatedUnion('kind', [
+    z
+      .strictObject({
+        kind: z
+          .enum(['switchback', 'stepped-start'])
+          .describe(
+            'switchback: every pen or herd is fed both ways, in turn; stepped-start: each begins on the usual ' +
+              'feeding and goes over to the change at a time that is drawn for it',
+          ),
+        periods: z.number().int().min(2).max(12).describe('Periods of equal length that make up the trial'),
+        washoutDays: z
+          .number()
+          .int()
+          .min(0)
+          .max(120)
+          .describe('Days at the start of each period that count for feed and deaths and for no gain'),
+      })
+      .describe('Pens or herds that are held against themselves'),
+    z
+      .strictObject({
+        kind: z.literal('blocked'),
+        blocks: z
+          .array(
+            z.strictObject({
+              name: line(80).describe('A ranch, barn or row'),
+              pens: z.array(penName).min(2).max(60).describe('Pens or herds that stand in it'),
+            }),
+          )
+          .min(2)
+          .max(60),
+      })
+      .describe('Pens or herds that are held against their neighbor: in each block every feeding is drawn for as many'),
+  ])
+  .describe('How pens or herds are held against each other');
+
 /** Everything that can be planned. What is typed is kept as typed. */
 const planFields = {
   question: line(400).describe('The question the trial is to answer'),
@@ -131,14 +167,31 @@ const planFields = {
       'True to ask also whether the feedings differ by less than the worthwhile difference (two one-sided tests, ' +
         'each at one less the confidence)',
     ),
+  futility: z
+    .number()
+    .gt(0)
+    .max(50)
+    .nullable()
+    .default(null)
+    .describe(
+      'Chance, in %, of showing the worthwhile difference at the end below which a planned look says that going on ' +
+        'would hardly help; not asked if null or left out. It binds nobody',
+    ),
   looks: looksIn
     .nullable()
     .default(null)
     .describe('Looks that the plan allows for; one look, at the end, if null or left out'),
+  design: designIn
+    .nullable()
+    .default(null)
+    .describe('Periods or blocks, where pens are the unit; arms side by side if null or left out'),
   method: z
     .enum(['analysis-of-covariance', 'welch'])
     .default('analysis-of-covariance')
-    .describe('How the difference is estimated: adjusted for start weight, or as the plain difference of means'),
+    .describe(
+      'How the difference is estimated: adjusted for start weight, or as the plain difference of means. With a ' +
+        'design it is a mixed model, whatever this says',
+    ),
   classOfAnimals: line(200).describe('The cattle of the trial, in words'),
   season: line(120).describe('Season of the trial, in words'),
   hay: line(300).describe('The hay that the trial was fed, in words'),
@@ -365,7 +418,15 @@ const drawOut = z
     weighInIds: z.array(id).describe('Weigh-ins that the start weights come from'),
     reason: z.string().describe('Why the arms were drawn again; null for the first draw').nullable(),
     assignments: z.array(assignment),
-    penArms: z.array(z.object({ pen: z.string().describe('Name of the pen'), armId: id })),
+    penArms: z.array(
+      z.object({
+        pen: z.string().describe('Name of the pen'),
+        armId: id,
+        feedings: z
+          .array(id)
+          .describe('Arms whose feeding the pen has in each period, in order; one where there are no periods'),
+      }),
+    ),
     balance: z
       .array(
         z.object({
@@ -401,7 +462,22 @@ export const drawTrialArms = endpoint({
     'Blocked by start weight, from one weigh-in of single animals, or from two on consecutive days, whose weights ' +
     'are averaged. A second draw needs a reason; every draw is kept.',
   body: z.strictObject({
-    weighInIds: z.array(id).min(1).max(2).describe('Weigh-ins of single animals, of one herd'),
+    weighInIds: z
+      .array(id)
+      .min(1)
+      .max(120)
+      .describe(
+        'Weigh-ins of single animals: one, or two on consecutive days, of one herd or of each herd that stands',
+      ),
+    standingHerds: z
+      .array(z.strictObject({ pen: penName, herdId: id.describe('The herd that is this pen') }))
+      .min(2)
+      .max(60)
+      .optional()
+      .describe(
+        'Where herds take part as they stand: which herd each pen of the plan is. Feedings are then drawn for herds, ' +
+          'and animals stay where they are',
+      ),
     seed: z
       .string()
       .regex(/^\d{1,19}$/, 'must be up to 19 digits')
@@ -608,7 +684,7 @@ const step = z.object({
   day: z.number().int().describe('Day of the trial; null for every day').nullable(),
   on: day.nullable().describe('The date; null until the trial begins, and for every day'),
   code: z
-    .enum(['weigh', 'hold-off-feed', 'draw-arms', 'feed', 'write-down', 'watch', 'look'])
+    .enum(['weigh', 'hold-off-feed', 'draw-arms', 'change-over', 'feed', 'write-down', 'watch', 'look'])
     .describe('What kind of step'),
   words: z.string().describe('What to do in this step, in words'),
 });
@@ -659,6 +735,37 @@ export const planAnswer = z
           .nullable(),
       })
       .describe('Null where the plan does not ask whether there is no worthwhile difference')
+      .nullable(),
+    futility: z
+      .object({
+        belowPercent: z
+          .number()
+          .describe('Chance of showing the worthwhile difference, in %, below which it is futile'),
+        looks: z.array(
+          z.object({
+            number: z.number().int().describe('Number of the look, counted from 1'),
+            z: z.number().describe('Normal value of the difference below which this look says so'),
+            chanceIfNone: z.number().describe('Chance that it does where nothing differs, 0 to 1'),
+            chanceIfWorthwhile: z
+              .number()
+              .describe('Chance that it does, wrongly, where the change is worth what was hoped, 0 to 1'),
+          }),
+        ),
+      })
+      .describe('Null where the plan does not ask for it')
+      .nullable(),
+    design: z
+      .object({
+        kind: z.enum(['switchback', 'stepped-start', 'blocked']).describe('The design of the plan'),
+        degreesOfFreedom: z.number().int().describe('Degrees of freedom of the comparison'),
+        simulatedTrials: z.number().int().describe('Trials that were drawn and judged to find the power'),
+        periodsNeeded: z
+          .number()
+          .int()
+          .describe('Periods that would show the worthwhile difference with these pens; null where none would')
+          .nullable(),
+      })
+      .describe('Null where arms stand side by side')
       .nullable(),
     spread: z.object({
       perDay: massOut.describe('Standard deviation of the daily gain of one unit, all parts together'),
@@ -732,6 +839,24 @@ export const protocolAnswer = z
     beginsOn: day.nullable(),
     arms: z.array(arm),
     steps: z.array(step),
+    pens: z
+      .array(
+        z.object({
+          pen: z.string().describe('Name of the pen'),
+          block: z.string().describe('The block that it stands in; null without blocks').nullable(),
+          feedings: z
+            .array(
+              z.object({
+                period: z.number().int().describe('Number of the period, counted from 1'),
+                fromDay: z.number().int().describe('Day of the trial from which the pen is fed so'),
+                on: day.nullable().describe('The date; null until the trial begins'),
+                armId: id,
+              }),
+            )
+            .describe('What the pen is fed, in order'),
+        }),
+      )
+      .describe('What was drawn for each pen, where the trial has periods or blocks; empty otherwise'),
     dailyRecord: z.array(z.string()).describe('What to record each day'),
     animals: z
       .array(

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { protocolSheet } from '../../core/trial/protocol-sheet.js';
+import { feedingOf, hasPeriods, periodsOf } from '../../core/trial/trial-design.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
@@ -20,7 +21,15 @@ import {
   formatPlanAnswer,
   trialAnswer,
 } from './trial-plan.js';
-import { animalName, type AmendedFields, planInForce, TrialRead, type WholeTrial } from './trial.read.js';
+import {
+  animalName,
+  type AmendedFields,
+  drawnFeedings,
+  type DrawRow,
+  planInForce,
+  TrialRead,
+  type WholeTrial,
+} from './trial.read.js';
 import type * as api from './trial.schema.js';
 import { type protocolAnswer, type planAnswer, trialPlan, type TrialPlanTyped } from './trial.schema.js';
 import { TrialStore } from './trial.store.js';
@@ -179,6 +188,14 @@ export class TrialService {
         'A trial can only be amended while it runs.',
       );
     const plan = planInForce(trial);
+    if (body.lengthDays !== undefined && hasPeriods(plan.design))
+      throw ruleBroken(
+        '#/lengthDays',
+        'periods-are-drawn',
+        body.lengthDays,
+        `${plan.lengthDays}: ${plan.design.periods} periods were drawn`,
+        'The periods of this trial are drawn over its length, which so cannot be amended.',
+      );
     const lengthDays = body.lengthDays ?? plan.lengthDays;
     const late = (body.interimWeighingDays ?? plan.interimWeighingDays).find((day) => day >= lengthDays);
     if (late !== undefined)
@@ -287,6 +304,7 @@ export class TrialService {
       hoursOffFeed: plan.hoursOffFeed,
       interimDays: plan.interimWeighingDays,
       unit: plan.unit,
+      design: plan.design,
     });
     const draw = await this.trials.draw(tenant, trialId);
     const animals = draw === undefined ? [] : await this.trials.animals(tenant, [draw.id]);
@@ -312,6 +330,7 @@ export class TrialService {
           code: step.code,
           words: step.words,
         })),
+      pens: pensOf(draw, plan, begins),
       dailyRecord: [...sheet.dailyRecord],
       animals: animals.map((animal) => ({ animal: animalName(animal), armId: animal.arm_id, pen: animal.pen })),
     };
@@ -353,6 +372,11 @@ export class TrialService {
         `${pens}: ${plan.unitsPerArm} for each of ${trial.arms.length} arms`,
         'Every arm must have as many pens as the plan gives.',
       );
+    if (plan.design?.kind === 'blocked' && plan.pens.length > 0) {
+      const inBlocks = plan.design.blocks.flatMap((block) => block.pens);
+      if ([...inBlocks].sort().join('\n') !== [...plan.pens].sort().join('\n'))
+        throw ruleBroken('#/design/blocks', 'pens-of-blocks', inBlocks, plan.pens.join(', '), 'Blocks hold the pens.');
+    }
     const own = await this.ownWeights.spreads(tenant, plan, this.#today(tenant));
     checkedPlan(
       plan,
@@ -457,6 +481,27 @@ export class TrialService {
     );
     return made;
   }
+}
+
+/** What was drawn for each pen of a trial with periods or blocks. */
+function pensOf(
+  draw: DrawRow | undefined,
+  { design, lengthDays }: TrialPlanTyped,
+  begins: string | null,
+): z.input<typeof protocolAnswer>['pens'] {
+  const periods = periodsOf(design, lengthDays);
+  return [...drawnFeedings(draw)]
+    .sort((one, other) => (one.penId < other.penId ? -1 : 1))
+    .map((pen) => ({
+      pen: pen.penId,
+      block: pen.block,
+      feedings: periods.map(({ number, from }) => ({
+        period: number,
+        fromDay: from,
+        on: begins === null ? null : addDays(begins, from),
+        armId: feedingOf(pen, number),
+      })),
+    }));
 }
 
 function refuseUnless(trial: WholeTrial, state: 'draft' | 'running', words: string): void {

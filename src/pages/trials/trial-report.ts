@@ -40,7 +40,12 @@ const VERDICTS = {
   'no-clear-difference': 'no clear difference',
   'too-small-to-tell': 'too small to tell',
 } as const;
-const METHODS = { welch: 'Welch', pooled: 'pooled', 'analysis-of-covariance': 'allowing for start weight' } as const;
+const METHODS = {
+  welch: 'Welch',
+  pooled: 'pooled',
+  'analysis-of-covariance': 'allowing for start weight',
+  'mixed-model': 'pens or blocks held against themselves',
+} as const;
 
 export async function trialReport(report: Judgement): Promise<ReportDocument> {
   const { trial } = report;
@@ -134,6 +139,7 @@ async function difference(report: Judgement): Promise<Block[]> {
       rows: [
         ...line('All as drawn', one.answer, one.verdict),
         ...(one.answer?.method === 'welch' ? [] : line('All as drawn', one.asDrawn.welch, null)),
+        ...line('With what lingers from the period before', one.designed?.carryOver?.allowedFor ?? null, null),
         ...line('Followed the protocol', one.perProtocol.answer, one.perProtocol.verdict),
         ...line('Animals only, which proves nothing', one.animalsOnly, null),
         ...(one.missing === null
@@ -155,6 +161,10 @@ async function difference(report: Judgement): Promise<Block[]> {
   }
   return blocks;
 }
+
+const hasPeriods = ({ animals }: Judgement): boolean => animals.some((animal) => animal.period !== null);
+const headTitle = (report: Judgement): string =>
+  hasPeriods(report) ? 'Head, once for each period begun' : 'Head drawn';
 
 async function growth(report: Judgement): Promise<Block[]> {
   const { arms } = report;
@@ -185,7 +195,7 @@ async function growth(report: Judgement): Promise<Block[]> {
       columns,
       rows: [
         row('Feeding', (arm) => arm.feeding),
-        row('Head drawn', (arm) => String(arm.headDrawn)),
+        row(headTitle(report), (arm) => String(arm.headDrawn)),
         row('Head with a gain', (arm) => String(arm.headWithGain)),
         row('Head that died', (arm) => String(arm.headDied)),
         row('Head that finished', (arm) => (arm.headFinished === null ? 'not kept' : String(arm.headFinished))),
@@ -459,10 +469,12 @@ function gapTable({ gaps: all }: Judgement): Block {
 
 function animalTable(report: Judgement): Block {
   const nameOf = armNamer(report);
+  const byPeriod = hasPeriods(report);
   return {
     kind: 'table',
     columns: [
       { title: 'Animal' },
+      ...(byPeriod ? [{ title: 'Period', numbers: true } as const] : []),
       { title: 'Arm', width: 1.6 },
       { title: 'Pen', width: 1.6 },
       { title: 'Start weight', numbers: true },
@@ -471,6 +483,7 @@ function animalTable(report: Judgement): Block {
     ],
     rows: report.animals.map((animal) => [
       animal.animal,
+      ...(byPeriod ? [String(animal.period ?? '')] : []),
       nameOf(animal.armId),
       animal.pen ?? '',
       animal.startWeight === null ? '' : mass(animal.startWeight, 0),
@@ -507,7 +520,9 @@ async function planned(report: Judgement): Promise<Block[]> {
     {
       kind: 'words',
       text: [
-        `The arms were drawn at random, blocked by start weight, with seed ${trial.seed}`,
+        plan.design === null
+          ? `The arms were drawn at random, blocked by start weight, with seed ${trial.seed}`
+          : `What each pen or herd is fed was drawn at random, with seed ${trial.seed}`,
         ...(trial.draws > 1 ? [`drawn ${trial.draws} times, the last draw counts`] : []),
       ]
         .join('; ')

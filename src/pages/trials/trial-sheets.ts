@@ -25,6 +25,7 @@ export function protocolDocument(sheet: Protocol): ReportDocument {
           arm.feeding,
         ]),
       },
+      ...penTable(sheet, nameOf),
       { kind: 'heading', text: 'Day by day' },
       {
         kind: 'table',
@@ -53,6 +54,31 @@ export function protocolDocument(sheet: Protocol): ReportDocument {
           ] as Block[])),
     ],
   };
+}
+
+/** What each pen is fed in each period, where the trial has periods or blocks and they are drawn. */
+function penTable({ pens }: Protocol, nameOf: (armId: string) => string): Block[] {
+  const [first] = pens;
+  if (first === undefined) return [];
+  const inBlocks = pens.some((pen) => pen.block !== null);
+  return [
+    { kind: 'heading', text: 'What each pen is fed' },
+    {
+      kind: 'table',
+      columns: [
+        { title: 'Pen' },
+        ...(inBlocks ? [{ title: 'Block' }] : []),
+        ...first.feedings.map(({ fromDay, on }) => ({
+          title: first.feedings.length === 1 ? 'Feeding' : `From day ${fromDay}${on === null ? '' : `, ${on}`}`,
+        })),
+      ],
+      rows: pens.map((pen) => [
+        pen.pen,
+        ...(inBlocks ? [pen.block ?? ''] : []),
+        ...pen.feedings.map((feeding) => nameOf(feeding.armId)),
+      ]),
+    },
+  ];
 }
 
 export async function planDocument(plan: PlanAnswer): Promise<ReportDocument> {

@@ -4,7 +4,7 @@ import type { ApiClient } from '../../support/client.js';
 import { clientOf, join, operationWith, person } from '../../support/people.js';
 import { openWorld, type World } from '../../support/world.js';
 
-/** One trial that finds a difference and one that cannot tell, out of a few lines. */
+/** One trial that pays, one that cannot tell, one that deaths turn and one of two pens that change over. */
 const scenario = readTrialScenario(path.resolve(__dirname, '..', '..', '..'));
 const FROM = '2025-01-01T00:00:00Z';
 
@@ -44,7 +44,8 @@ interface Report {
     verdict: string;
     favours: string | null;
     answer: { difference: { value: string }; low: { value: string }; high: { value: string } };
-    partialBudget: { verdict: string } | null;
+    partialBudget: { verdict: string; netPerHead: { estimate: { amount: string } } } | null;
+    designed: { pens: number; periods: number } | null;
   }[];
   animals: { animal: string; dailyGain: { value: string } | null; departures: { code: string }[] }[];
   gaps: { code: string }[];
@@ -87,6 +88,24 @@ describe('the demo trials', () => {
     expect(reports[1]?.comparisons[0]).toMatchObject({ answer: null, partialBudget: null });
     // By then the operation has weights of its own to plan by.
     expect(reports[1]?.plan.spread).toMatchObject({ isDefault: false });
+  });
+
+  it('are turned by deaths in the third: more gain, and no money in it', () => {
+    const [comparison] = reports[2]?.comparisons ?? [];
+    expect(comparison).toMatchObject({ verdict: 'favours', favours: 'change' });
+    expect(reports[2]?.animals.filter((one) => one.departures.some(({ code }) => code === 'died'))).toHaveLength(3);
+    // Three of eighteen at some 525 lb and $2.40 are $210 a head started; 0.75 lb more over 42 days is $76.
+    expect(Number(comparison?.partialBudget?.netPerHead.estimate.amount)).toBeLessThan(-100);
+    expect(comparison?.partialBudget?.verdict).not.toBe('pays');
+  });
+
+  it('answer with two pens in the fourth, which change over', () => {
+    const [comparison] = reports[3]?.comparisons ?? [];
+    expect(comparison).toMatchObject({ verdict: 'favours', favours: 'change', designed: { pens: 2, periods: 4 } });
+    const [usual, change] = scenario.trials[3]?.arms ?? [];
+    const truth = Number(change?.dailyGain) - Number(usual?.dailyGain);
+    expect(Number(comparison?.answer.low.value)).toBeLessThan(truth);
+    expect(Number(comparison?.answer.high.value)).toBeGreaterThan(truth);
   });
 
   it('are marked as invented, judged once and at their end, with their gaps', () => {

@@ -3,6 +3,7 @@ import { describe } from '../descriptive.js';
 import { caution, type TrialCaution } from '../trial-cautions.js';
 import { TRIAL_CHOICES } from '../trial.data.js';
 import { type Verdict, type VerdictInWords, verdictOf } from '../verdict.js';
+import { shown } from '../words.js';
 import type { Answered } from './answered-comparison.js';
 import type { Comparison } from './comparison.js';
 
@@ -27,6 +28,7 @@ export function answerCautions(answered: Answered): TrialCaution[] {
     ...ofProtocol(answered),
     ...ofMissing(answered),
     ...ofStartWeights(answered),
+    ...ofCarryOver(answered),
   ];
 }
 
@@ -195,6 +197,8 @@ function ofMissing(answered: Answered): TrialCaution[] {
 }
 
 function ofStartWeights({ comparison, asDrawn, answer }: Answered): TrialCaution[] {
+  // Pens that are held against themselves or their neighbors need not begin alike.
+  if (comparison.trial.designed) return [];
   const usual = describe(asDrawn.usualUnits.map((unit) => unit.startWeightKg));
   const change = describe(asDrawn.changeUnits.map((unit) => unit.startWeightKg));
   const apart = Math.abs(change.mean - usual.mean) / Math.sqrt((usual.variance + change.variance) / 2);
@@ -207,6 +211,24 @@ function ofStartWeights({ comparison, asDrawn, answer }: Answered): TrialCaution
         `apart${answer.method === 'analysis-of-covariance' ? '; the answer allows for it' : ''}.`,
       { value: apart, unit: 'standard deviations' },
       TRIAL_CHOICES.balanceShareOfSd.source,
+    ),
+  ];
+}
+
+function ofCarryOver({ comparison, compared }: Answered): TrialCaution[] {
+  const lingering = compared.designed?.answer.carryOver ?? null;
+  if (lingering === null || !(lingering.effect.p < TRIAL_CHOICES.carryOverP.value)) return [];
+  const { trial } = comparison;
+  const told = (kg: number) => `${shown(kg, trial.wordsIn).toFixed(2)} ${trial.wordsIn} a day`;
+  const { difference, low, high } = lingering.allowedFor;
+  return [
+    cautionAbout(
+      comparison,
+      'trial.carry-over',
+      'what cattle were fed in the period before seems to work on in the next. With that allowed for, the difference ' +
+        `is ${told(difference)} (${told(low)} to ${told(high)}); a longer washout would settle it.`,
+      { value: lingering.effect.p, unit: 'p-value of no carry-over' },
+      TRIAL_CHOICES.carryOverP.source,
     ),
   ];
 }

@@ -1,9 +1,13 @@
+import { leavePensOut, residualsOfDesign } from '../compare-design.js';
 import { leaveOneOut, residualReport, type ArmsCompared, type LeftOut, type ResidualReport } from '../compare-arms.js';
 import { describe } from '../descriptive.js';
 import { partialBudget, type PartialBudget } from '../partial-budget.js';
 import { type GainAndDeaths, perHeadStarted } from '../per-head-started.js';
+import { unitsForDesign } from '../design-power.js';
 import { unitsByAnalysis } from '../power-of-analysis.js';
 import { type Equivalence, equivalenceInWords, twoOneSidedTests } from '../equivalence.js';
+import { type Futility, futilityInWords, futilityOf } from '../futility.js';
+import { lookBoundaries } from '../planned-looks.js';
 import type { TrialArm } from '../trial-records.js';
 import type { Money } from '../../units/money.js';
 import type { TrialCaution } from '../trial-cautions.js';
@@ -13,6 +17,7 @@ import { verdictInWords, type VerdictInWords } from '../verdict.js';
 import { percent } from '../words.js';
 import type { Comparison, SetCompared } from './comparison.js';
 import { answerCautions } from './answer-cautions.js';
+import { designInWords, designJudged } from './designed.js';
 import { deathsOf, gainAndDeaths } from './deaths.js';
 import type { ComparisonJudged } from './judgement.js';
 
@@ -41,6 +46,7 @@ export function judgeAnswered(
   const { asDrawn, perProtocol, answer, verdict, checks, leftOut } = answered;
   const nextTrial = nextTrialOf(answered);
   const equivalence = equivalenceOf(answered);
+  const futility = futilityAtLook(answered);
   const known = gainAndDeaths(comparison);
   return {
     judged: {
@@ -48,13 +54,17 @@ export function judgeAnswered(
       changeArmId: change.id,
       answer,
       twoHerds: null,
+      designed: designJudged(comparison, answered.compared),
       animalsOnly: null,
       equivalence,
+      futility,
       verdict: {
         ...verdict,
         sentences: [
           ...verdict.sentences,
+          ...designInWords(comparison, answered.compared),
           ...equivalenceTold(comparison, equivalence),
+          ...futilityTold(comparison, futility),
           ...unitsNeededInWords(answered, nextTrial),
           ...peekingInWords(comparison),
         ],
@@ -101,8 +111,10 @@ function answeredBy(
       usualName: usual.name,
       wordsIn: trial.wordsIn,
     }),
-    checks: residualReport({ ...units, compared }),
-    leftOut: leaveOneOut({ ...units, compared, confidence }),
+    checks: compared.designed ? residualsOfDesign(compared.designed) : residualReport({ ...units, compared }),
+    leftOut: compared.designed
+      ? leavePensOut(compared.designed, confidence)
+      : leaveOneOut({ ...units, compared, confidence }),
   };
 }
 
@@ -117,11 +129,44 @@ function equivalenceTold({ trial, usual, change }: Comparison, found: Equivalenc
   return [equivalenceInWords(found, { changeName: change.name, usualName: usual.name, wordsIn: trial.wordsIn })];
 }
 
+function futilityAtLook({ comparison, answer }: Answered): Futility | null {
+  const { trial, error } = comparison;
+  const { futility = null, worthwhileDifferenceKgPerDay: worthwhile, look } = trial;
+  const share = look.planned?.fractions[look.number - 1];
+  if (futility === null || worthwhile === null || !error.planned || look.final || !look.planned) return null;
+  if (share === undefined || share >= 1) return null;
+  const changes = trial.arms.filter((arm) => arm.role === 'change').length;
+  const alpha = (1 - trial.confidence) / changes;
+  const last = lookBoundaries({ ...look.planned, alpha }).at(-1);
+  if (!last) return null;
+  return futilityOf(answer, {
+    share,
+    finalAlpha: last.nominalAlpha,
+    worthwhileKgPerDay: worthwhile,
+    threshold: futility,
+  });
+}
+
+function futilityTold({ trial, change }: Comparison, found: Futility | null): string[] {
+  const { worthwhileDifferenceKgPerDay: worthwhileKgPerDay, wordsIn } = trial;
+  if (found === null || worthwhileKgPerDay === null) return [];
+  return [futilityInWords(found, { changeName: change.name, worthwhileKgPerDay, wordsIn })];
+}
+
 /** What it would take for a trial to see the worthwhile difference at the spread found in this one. */
-function nextTrialOf({ comparison, asDrawn }: Answered): ComparisonJudged['nextTrial'] {
+function nextTrialOf({ comparison, asDrawn, compared }: Answered): ComparisonJudged['nextTrial'] {
   const { trial, error } = comparison;
   const worthwhile = trial.worthwhileDifferenceKgPerDay;
   if (worthwhile === null) return null;
+  if (trial.designed && compared.designed) {
+    const { residualSdKgPerDay: sdWithin, betweenSdKgPerDay: sdBetween } = compared.designed.answer;
+    const planned = { design: trial.designed.design, arms: trial.arms, unitsPerArm: 1, sdWithin, sdBetween, lost: 0 };
+    return {
+      sdKgPerDay: sdWithin,
+      unitsPerArm:
+        sdWithin > 0 ? unitsForDesign({ ...planned, alpha: error.alpha }, worthwhile, TRIAL_CHOICES.power.value) : null,
+    };
+  }
   const sd = Math.sqrt(
     (describe(asDrawn.usualUnits.map((unit) => unit.gainKgPerDay)).variance +
       describe(asDrawn.changeUnits.map((unit) => unit.gainKgPerDay)).variance) /

@@ -1,10 +1,10 @@
-import { type AnimalResult, unitsOfArm } from '../analysis-sets.js';
-import { compareArms } from '../compare-arms.js';
+import type { AnimalResult } from '../analysis-sets.js';
 import { exactDeathsDifference, type DeathsDifference } from '../deaths-difference.js';
 import { describe } from '../descriptive.js';
+import { daysOfOneFeeding } from '../trial-design.js';
 import type { ArmPerHead, GainAndDeaths } from '../per-head-started.js';
 import type { TrialArm } from '../trial-records.js';
-import { type Comparison, otherUnitsOf } from './comparison.js';
+import { type Comparison, comparedBy } from './comparison.js';
 
 /** Null where an arm had no head. */
 export function deathsOf({ results, usual, change, error }: Comparison): DeathsDifference | null {
@@ -19,17 +19,9 @@ export function deathsOf({ results, usual, change, error }: Comparison): DeathsD
 
 /** The gain of those that lived, by the method of the plan, beside the deaths; null where too few lived to compare. */
 export function gainAndDeaths(comparison: Comparison): GainAndDeaths | null {
-  const { trial, usual, change, results, error } = comparison;
+  const { trial, usual, change, results } = comparison;
   const lived = results.filter((result) => !result.died);
-  const unitsOf = (arm: TrialArm) => unitsOfArm({ results: lived, armId: arm.id, unit: trial.unit, set: 'as-drawn' });
-  const [usualUnits, changeUnits] = [unitsOf(usual), unitsOf(change)];
-  const compared = compareArms({
-    usual: usualUnits,
-    change: changeUnits,
-    others: otherUnitsOf(comparison, unitsOf),
-    method: trial.method,
-    confidence: error.confidence,
-  });
+  const compared = comparedBy(comparison, lived, 'as-drawn');
   const starts = [usual, change]
     .flatMap((arm) => drawnInto(results, arm))
     .flatMap(({ startWeightKg }) => (startWeightKg === null ? [] : [startWeightKg]));
@@ -49,7 +41,7 @@ export function gainAndDeaths(comparison: Comparison): GainAndDeaths | null {
     usual: armOf(usual),
     change: armOf(change),
     startWeightKg: describe(starts).mean,
-    days: trial.protocol.lengthDays,
+    days: daysOfOneFeeding(trial.designed?.design, trial.protocol.lengthDays),
   };
 }
 

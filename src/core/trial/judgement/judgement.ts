@@ -5,10 +5,13 @@ import type { ArmsCompared, LeftOut, ResidualReport, TrialMethod } from '../comp
 import type { DeathsDifference } from '../deaths-difference.js';
 import type { PenFeed } from '../feed-of-pens.js';
 import type { Equivalence } from '../equivalence.js';
+import type { Futility } from '../futility.js';
 import type { Triple } from '../if-it-held.js';
 import type { PartialBudget } from '../partial-budget.js';
 import type { SpendingKind } from '../planned-looks.js';
 import type { TrialCaution } from '../trial-cautions.js';
+import type { CarryOver } from '../design-analysis.js';
+import type { PenFeedings, TrialDesign } from '../trial-design.js';
 import type { TrialAnimal, TrialArm, TrialProtocol } from '../trial-records.js';
 import type { Difference } from '../two-sample.js';
 import type { VerdictInWords } from '../verdict.js';
@@ -28,6 +31,8 @@ export interface TrialToJudge {
   readonly arms: readonly TrialArm[];
   readonly unit: 'animal' | 'pen';
   readonly protocol: TrialProtocol;
+  /** Periods or blocks, and what was drawn for each pen; arms side by side if null or absent. */
+  readonly designed?: { readonly design: TrialDesign; readonly feedings: readonly PenFeedings[] } | null;
   readonly animals: readonly TrialAnimal[];
   /** Method named in the plan. */
   readonly method: TrialMethod;
@@ -37,6 +42,8 @@ export interface TrialToJudge {
   readonly penToPenSdKgPerDay: number | null;
   /** Does the plan ask whether the feedings differ by less than the worthwhile difference? No if absent. */
   readonly equivalence?: boolean;
+  /** Conditional power below which a planned look calls the trial futile; not asked if null or absent. */
+  readonly futility?: number | null;
   readonly look: TrialLook;
   /** Day of the trial that the records reach to; the whole trial if absent. */
   readonly upToDay?: number;
@@ -63,6 +70,16 @@ export interface SetJudged {
   readonly verdict: Omit<VerdictInWords, 'sentences'> | null;
 }
 
+export interface DesignJudged {
+  readonly kind: TrialDesign['kind'];
+  readonly pens: number;
+  readonly periods: number;
+  /** Between pens over all periods (or between blocks), and what is left from period to period or within blocks. */
+  readonly betweenSdKgPerDay: number;
+  readonly residualSdKgPerDay: number;
+  readonly carryOver: CarryOver | null;
+}
+
 export interface ComparisonJudged {
   readonly usualArmId: string;
   readonly changeArmId: string;
@@ -78,10 +95,14 @@ export interface ComparisonJudged {
     readonly source: string;
     readonly herdsPerArm: number | null;
   } | null;
+  /** Only in a design with periods or blocks that has an answer. */
+  readonly designed: DesignJudged | null;
   /** Only when `answer` is null: the difference between the animals, which proves nothing about the feeding. */
   readonly animalsOnly: Difference | null;
   /** Only where the plan asks for it, and there is an answer and a worthwhile difference. */
   readonly equivalence: Equivalence | null;
+  /** Only at a planned look before the last, where the plan asks for it. */
+  readonly futility: Futility | null;
   readonly verdict: VerdictInWords;
   readonly asDrawn: SetJudged;
   readonly perProtocol: SetJudged;

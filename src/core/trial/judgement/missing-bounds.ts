@@ -1,8 +1,5 @@
-import { unitsOfArm } from '../analysis-sets.js';
-import { compareArms } from '../compare-arms.js';
 import { describe } from '../descriptive.js';
-import type { TrialArm } from '../trial-records.js';
-import { type Comparison, otherUnitsOf } from './comparison.js';
+import { type Comparison, comparedBy } from './comparison.js';
 import type { ComparisonJudged } from './judgement.js';
 
 /**
@@ -11,9 +8,10 @@ import type { ComparisonJudged } from './judgement.js';
  * when no gain is known to put in.
  */
 export function missingBounds(comparison: Comparison): ComparisonJudged['missing'] {
-  const { trial, usual, change, results, error } = comparison;
-  const { confidence } = error;
-  const mine = results.filter((result) => result.armId === usual.id || result.armId === change.id);
+  const { usual, change, results } = comparison;
+  const isMine = ({ armId }: { armId: string }) => armId === usual.id || armId === change.id;
+  const mine = results.filter(isMine);
+  const others = results.filter((result) => !isMine(result));
   const gains = mine.flatMap((result) => (result.gainKgPerDay === null ? [] : [result.gainKgPerDay]));
   const starts = mine.flatMap((result) => (result.startWeightKg === null ? [] : [result.startWeightKg]));
   const head = mine.length - gains.length;
@@ -27,12 +25,7 @@ export function missingBounds(comparison: Comparison): ComparisonJudged['missing
       startWeightKg: result.startWeightKg ?? meanStart,
       gainKgPerDay: result.gainKgPerDay ?? (result.armId === usual.id ? usualGain : changeGain),
     }));
-    const units = (arm: TrialArm) => unitsOfArm({ results: whole, armId: arm.id, unit: trial.unit, set: 'as-drawn' });
-    const others = otherUnitsOf(comparison, (arm) =>
-      unitsOfArm({ results, armId: arm.id, unit: trial.unit, set: 'as-drawn' }),
-    );
-    return compareArms({ usual: units(usual), change: units(change), others, method: trial.method, confidence })
-      ?.primary;
+    return comparedBy(comparison, [...whole, ...others], 'as-drawn')?.primary;
   };
   const againstChange = filled(best, worst);
   const againstUsual = filled(worst, best);

@@ -27,15 +27,16 @@ export interface SharedError {
 }
 
 /**
- * Several changes share the error after Dunnett (1955, see dunnett.ts) where the analysis takes one spread for all arms
- * and there is one planned look or none; by Bonferroni under Welch, with an arm of fewer than two units, and at the
- * looks of a plan, whose boundaries are of one comparison each. A planned look takes its part by the spending function
- * (Lan and DeMets 1983). Looks that were not planned take parts that add up to the error however many there will be:
- * look k takes 1 / (k (k + 1)) of it while the trial runs, and the last look, k, all that the others left, 1 / k. So
- * the chance of any false alarm keeps to the error at any count of looks and whatever ties the looks to each other
- * (union bound). Source: confidence sequences, Darling and Robbins 1967, Proceedings of the National Academy of
- * Sciences 57:1188-1192; a union bound over parts that add up to one, Howard, Ramdas, McAuliffe and Sekhon 2021, Annals
- * of Statistics 49:1055-1080. The chance of a false alarm without it is found as in Armitage, McPherson and Rowe 1969.
+ * Several changes share the error after Dunnett (1955, see dunnett.ts) where the analysis takes one spread for all
+ * arms and there is one planned look or none; by Bonferroni under Welch, in blocks, with an arm of fewer than two
+ * units, and at the looks of a plan, whose boundaries are of one comparison each. A planned look takes its part by
+ * the spending function (Lan and DeMets 1983). Looks that were not planned take parts that add up to the error
+ * however many there will be: look k takes 1 / (k (k + 1)) of it while the trial runs, and the last look, k, all
+ * that the others left, 1 / k. So the chance of any false alarm keeps to the error at any count of looks and
+ * whatever ties the looks to each other (union bound). Source: confidence sequences, Darling and Robbins 1967,
+ * Proceedings of the National Academy of Sciences 57:1188-1192; a union bound over parts that add up to one,
+ * Howard, Ramdas, McAuliffe and Sekhon 2021, Annals of Statistics 49:1055-1080. The chance of a false alarm without
+ * it is found as in Armitage, McPherson and Rowe 1969.
  */
 export function sharedErrorOf(trial: TrialToJudge, results: readonly AnimalResult[]): SharedError {
   const changes = trial.arms.filter((arm) => arm.role === 'change').length;
@@ -82,7 +83,7 @@ export function sharedErrorOf(trial: TrialToJudge, results: readonly AnimalResul
 
 /** Two-sided error of one comparison where all of them together may have `alpha`. */
 function sharedAmongChanges(
-  { arms, unit, method, confidence }: TrialToJudge,
+  { arms, unit, method, confidence, designed }: TrialToJudge,
   results: readonly AnimalResult[],
   alpha: number,
 ): Pick<SharedError, 'alpha' | 'dunnett'> {
@@ -92,7 +93,7 @@ function sharedAmongChanges(
   const changes = unitsOf('change');
   const all = [usual, ...changes];
   const apart = { alpha: alpha / changes.length, dunnett: false };
-  if (changes.length === 1 || method === 'welch' || all.some((units) => units.length < 2)) return apart;
+  if (designed || changes.length === 1 || method === 'welch' || all.some((units) => units.length < 2)) return apart;
   const fitted = analysisOfCovariance({ arms: all.map(covarianceRows), confidence });
   if (!fitted.ok) return apart;
   const sizes = { usual: usual.length, changes: changes.map((units) => units.length) };

@@ -2,6 +2,7 @@ import { counted, noun } from '../../units/counted.js';
 import { type AnimalResult, unitsOfArm } from '../analysis-sets.js';
 import { describe } from '../descriptive.js';
 import { caution, designCautions, type TrialCaution } from '../trial-cautions.js';
+import { daysOfGain } from '../trial-design.js';
 import { UNIT_SOURCES } from '../trial.data.js';
 import { confidenceText, percent } from '../words.js';
 import type { TrialToJudge } from './judgement.js';
@@ -31,12 +32,12 @@ export function trialWideCautions({
 }
 
 function ofDesign(
-  { arms, unit, protocol, wordsIn: toldIn }: TrialToJudge,
+  { arms, unit, protocol, designed, wordsIn: toldIn }: TrialToJudge,
   results: readonly AnimalResult[],
 ): TrialCaution[] {
   const startWeights = results.flatMap((result) => (result.startWeightKg === null ? [] : [result.startWeightKg]));
   return designCautions({
-    lengthDays: protocol.lengthDays,
+    lengthDays: daysOfGain(designed?.design, protocol.lengthDays),
     unit,
     unitsPerArm: Math.min(...arms.map((arm) => unitsOfArm({ results, armId: arm.id, unit, set: 'as-drawn' }).length)),
     meanWeightKg: startWeights.length > 0 ? describe(startWeights).mean : null,

@@ -8,6 +8,7 @@ import { cautionAbout } from './answer-cautions.js';
 import type { Comparison, SetCompared } from './comparison.js';
 import { deathsOf } from './deaths.js';
 import type { ComparisonJudged } from './judgement.js';
+import { whyDesignCannotTell } from './designed.js';
 import { twoHerdsInWords, twoHerdsOf } from './two-herds.js';
 
 /**
@@ -20,15 +21,17 @@ export function judgeUnanswered(
   missing: ComparisonJudged['missing'],
 ): { judged: ComparisonJudged; cautions: TrialCaution[] } {
   const noSpread = asDrawn.judged.compared !== null;
-  const twoHerds = twoHerdsOf(comparison);
+  const twoHerds = comparison.trial.designed ? null : twoHerdsOf(comparison);
   return {
     judged: {
       usualArmId: comparison.usual.id,
       changeArmId: comparison.change.id,
       answer: null,
       twoHerds,
+      designed: null,
+      futility: null,
       equivalence: null,
-      animalsOnly: comparison.trial.unit === 'pen' ? animalsCompared(comparison) : null,
+      animalsOnly: comparison.trial.unit === 'pen' && !comparison.trial.designed ? animalsCompared(comparison) : null,
       verdict: {
         verdict: 'too-small-to-tell',
         favours: null,
@@ -77,6 +80,7 @@ function animalsCompared({ results, usual, change, error }: Comparison): Differe
 
 function whyItCannotTell({ trial }: Comparison, noSpread: boolean): string {
   if (noSpread) return 'The trial cannot tell: the recorded gains do not vary, so no interval can be given.';
+  if (trial.designed) return whyDesignCannotTell(trial.designed.design);
   return trial.unit === 'pen'
     ? 'The trial cannot tell: each feeding needs two pens or more. With one pen or herd per arm, what sets it apart ' +
         'and the feeding cannot be told from each other, and no test on the animals proves the feeding.'
