@@ -2,6 +2,7 @@
 import './account/account.writers.js';
 import './books/books.writers.js';
 import './feed-sheets/feed-sheet.writers.js';
+import './herds/herd-page.writers.js';
 import './office/office.writers.js';
 import './trials/trial-page.writers.js';
 import './yard/yard.writers.js';

@@ -327,6 +327,7 @@ const ROUTES: readonly Routes[] = [
       'hayLotPage',
       'lotCardPage',
       'rationReportPage',
+      'herdPage',
     ],
   },
   {
@@ -362,6 +363,7 @@ const ROUTES: readonly Routes[] = [
       'listHerdEvents',
       'getHerdEvent',
       'getHerdState',
+      'getHerdWeightTrend',
     ],
   },
   {

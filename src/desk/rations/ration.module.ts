@@ -51,6 +51,8 @@ import { RationStore } from './ration.store.js';
     FedDaysRead,
     RationService,
     RationEvaluationService,
+    RationDriftService,
+    LeastCostService,
     HerdFactsRead,
     LotFactsRead,
     FedWithinRead,

@@ -47,10 +47,19 @@ function blockAsHtml(block: Block, name: string): Html {
     case 'list':
       return html`<ul>${block.items.map((item) => html`<li>${item}</li>`)}</ul>`;
     case 'picture':
-      return html`<figure>${scrolling(name, picture(block.drawing))}<figcaption>${block.caption}</figcaption></figure>`;
+      return pictureAsHtml(block, name);
     case 'table':
       return tableAsHtml(block, name);
   }
+}
+
+/** On a narrow screen the drawing made for it, where there is one; what is not shown is not read out either. */
+function pictureAsHtml({ drawing, caption }: Extract<Block, { kind: 'picture' }>, name: string): Html {
+  const both =
+    drawing.narrow === undefined
+      ? picture(drawing)
+      : html`<div class="broad">${picture(drawing)}</div><div class="narrow">${picture(drawing.narrow)}</div>`;
+  return html`<figure>${scrolling(name, both)}<figcaption>${caption}</figcaption></figure>`;
 }
 
 /** A day stays on one line, however narrow the screen. */

@@ -42,8 +42,10 @@ thead th { border-bottom: 2px solid var(--ink); }
 th.number { white-space: normal; }
 .day { white-space: nowrap; }
 figure { margin: .8rem 0; }
-/* Drawn for print and never made smaller, so that its letters stay at 12 px: a narrow screen scrolls it. */
-figure svg { display: block; background: #fff; }`;
+/* Never made smaller, so that letters stay at 12 px: a narrow screen has a drawing of its own, or scrolls. */
+figure svg { display: block; background: #fff; }
+.narrow { display: none; }
+@media screen and (max-width: 46rem) { .broad { display: none; } .narrow { display: block; } }`;
 
 const CONTROLS = `
 form { margin: 0; }

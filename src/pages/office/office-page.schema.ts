@@ -33,7 +33,11 @@ export const costOfGainPage = endpoint({
   summary: 'What gain cost, herd by herd',
   params: operationParams,
   query: z.strictObject({ ...days, ...unitsQuery }),
-  answer: costOfGainReport,
+  answer: costOfGainReport.extend({
+    betweenWeighings: costOfGainReport.shape.herds.describe(
+      'The same report from each weighing of a herd to its next one; the newest where there are many',
+    ),
+  }),
   table: costOfGainTable,
   alsoAs: ['html', 'pdf'],
 });

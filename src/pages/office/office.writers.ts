@@ -29,11 +29,11 @@ registerWriters(pages.seasonCostPage, {
   pdf: (report) => asPaper(seasonCostDocument(report)),
 });
 registerWriters(pages.costOfGainPage, {
-  html: (report) => {
+  html: async (report) => {
     const ask = { days: [first(report.from), last(report.until)], units: report.units };
-    return asPage(costOfGainDocument(report), links(report.operationId, ask), ask);
+    return asPage(await costOfGainDocument(report), links(report.operationId, ask), ask);
   },
-  pdf: (report) => asPaper(costOfGainDocument(report)),
+  pdf: async (report) => asPaper(await costOfGainDocument(report)),
 });
 registerWriters(pages.lotCardPage, {
   html: (card) => {

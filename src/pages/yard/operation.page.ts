@@ -13,21 +13,27 @@ type Ration = z.output<typeof rationOut>;
 type Layer = Ration['layers'][number];
 type Lot = z.output<typeof hayLotOut>;
 type Look = z.output<typeof judgementSummary>;
+interface HerdNamed {
+  herdId: string;
+  herd: string;
+}
 type Judged = { trial: z.output<typeof trialOut>; judgements: readonly Look[] };
 
 /** One operation: sheets, rations in use, trials with their reports, the hay. */
 export function operationHtml({
   operation,
+  herds,
   rations,
   lots,
   trials,
   closeouts,
 }: {
   operation: OperationHead;
+  herds: readonly HerdNamed[];
   rations: readonly Ration[];
   lots: readonly Lot[];
   trials: readonly Judged[];
-  closeouts: readonly { herdId: string; herd: string }[];
+  closeouts: readonly HerdNamed[];
 }): string {
   const at = `/yard/operations/${operation.id}`;
   return page(
@@ -36,6 +42,7 @@ export function operationHtml({
 ${operation.invented ? html`<p>Invented demo books: no person, ranch or animal in them exists.</p>` : null}
 <h2>Feed sheets today</h2>
 ${sheetList(operation)}
+${herdsPart(at, herds)}
 <h2>Rations in use</h2>
 ${rations.length === 0 ? html`<p>No ration is in use today.</p>` : rations.map(rationPart)}
 <p><a href="${at}/ration-report">Ration report</a>: what each herd is fed against what it needs</p>
@@ -51,6 +58,16 @@ ${closeoutsPart(at, closeouts)}
 ${lots.length === 0 ? html`<p>No hay is on hand.</p>` : lotsPart(at, lots)}`,
     [{ href: '/yard', words: 'Home' }],
   );
+}
+
+function herdsPart(at: string, herds: readonly HerdNamed[]): Html {
+  if (herds.length === 0) return html``;
+  return html`<h2>Herds</h2>
+<ul>
+${herds.map(
+  ({ herdId, herd }) => html`<li><a href="${at}/herds/${herdId}">${herd}</a>: weight, and what it was fed</li>
+`,
+)}</ul>`;
 }
 
 /** Every lot that has something left, with the way to its own page. */
@@ -91,7 +108,7 @@ function officePart(at: string): Html {
 </ul>`;
 }
 
-function closeoutsPart(at: string, herds: readonly { herdId: string; herd: string }[]): Html {
+function closeoutsPart(at: string, herds: readonly HerdNamed[]): Html {
   if (herds.length === 0) return html``;
   return html`<h2>Closeouts</h2>
 <ul>
