@@ -22,6 +22,7 @@ import { serveReference } from './pages/reference.page.js';
 import { TrialPageModule } from './pages/trials/trial-page.module.js';
 import './pages/writers.js';
 import { tellProblemsAsPages } from './pages/yard/problem-pages.js';
+import { DeskPageModule } from './pages/desk/desk-page.module.js';
 import { HerdPageModule } from './pages/herds/herd-page.module.js';
 import { OfficePageModule } from './pages/office/office-page.module.js';
 import { YardModule } from './pages/yard/yard.module.js';
@@ -65,6 +66,7 @@ class ApplicationModule {
         YardModule,
         OfficePageModule,
         HerdPageModule,
+        DeskPageModule,
         AccountPageModule,
       ],
     };

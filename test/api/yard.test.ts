@@ -336,20 +336,27 @@ describe('the pages of a browser', () => {
       expect((await send('HEAD', '/yard', { ...HTML, cookie })).statusCode).toBe(200);
     });
 
-    it('changes nothing but its own end and the account of its person: no other page takes a form', () => {
+    it('changes nothing but its own end, the account of its person and rations of the desk: no other page takes a form', () => {
       expect(
         PAGES.filter((one) => one.method !== 'GET')
           .map((one) => one.operationId)
           .sort(),
       ).toEqual([
+        'acceptRationByForm',
         'addPasskeyByForm',
         'askEmailLinkByForm',
         'endPasskeyByForm',
+        'endRationByForm',
+        'keepRationByForm',
+        'proposeRationByForm',
         'proveEmailByForm',
+        'returnRationByForm',
         'secondLookByForm',
         'signInByForm',
         'signInByPasskeyForm',
         'signOutByForm',
+        'useRationByForm',
+        'withdrawRationByForm',
       ]);
       expect(PAGES.length).toBeGreaterThan(10);
       for (const one of PAGES) expect(one.path).toMatch(/^\/yard(\/|$)/);

@@ -328,7 +328,18 @@ const ROUTES: readonly Routes[] = [
       'lotCardPage',
       'rationReportPage',
       'herdPage',
+      'rationPage',
     ],
+  },
+  {
+    what: "Pages of a browser, of one operation, for the desk's work",
+    access: 'desk',
+    routes: ['rationDeskPage', 'keepRationByForm', 'proposeRationByForm', 'withdrawRationByForm'],
+  },
+  {
+    what: 'Pages of a browser, of one operation, that answer the desk',
+    access: 'records',
+    routes: ['acceptRationByForm', 'returnRationByForm', 'useRationByForm', 'endRationByForm'],
   },
   {
     what: 'Pages of a browser, of one operation, with money',

@@ -8,7 +8,7 @@ import { herdPage } from './herd-page.schema.js';
 
 registerWriters(herdPage, {
   html: async (page) => {
-    const { operationId, from, until, units, state, seesPrices } = page;
+    const { operationId, from, until, units, state, seesPrices, mayDesk } = page;
     const at = `/yard/operations/${operationId}`;
     const ask = {
       days: [
@@ -20,6 +20,7 @@ registerWriters(herdPage, {
     const links: Link[] = [
       { href: at, words: 'All sheets' },
       { href: `${at}/ration-report?herdId=${state.herdId}`, words: 'Ration report' },
+      ...(mayDesk ? [{ href: `${at}/herds/${state.herdId}/ration-desk`, words: 'Lay a ration' }] : []),
       ...(seesPrices ? [{ href: `${at}/herds/${state.herdId}/closeout`, words: 'Closeout' }] : []),
       { href: askedAs(ask, { format: 'pdf' }), words: 'PDF' },
     ];

@@ -44,7 +44,7 @@ ${operation.invented ? html`<p>Invented demo books: no person, ranch or animal i
 ${sheetList(operation)}
 ${herdsPart(at, herds)}
 <h2>Rations in use</h2>
-${rations.length === 0 ? html`<p>No ration is in use today.</p>` : rations.map(rationPart)}
+${rations.length === 0 ? html`<p>No ration is in use today.</p>` : rations.map((one, nth) => rationPart(at, one, nth))}
 <p><a href="${at}/ration-report">Ration report</a>: what each herd is fed against what it needs</p>
 <h2>Feeding trials</h2>
 ${trials.length === 0 ? html`<p>No trial has been planned.</p>` : trials.map((one) => trialPart(at, one))}
@@ -118,9 +118,9 @@ ${herds.map(
 )}</ul>`;
 }
 
-function rationPart(ration: Ration, index: number): Html {
+function rationPart(at: string, ration: Ration, index: number): Html {
   const { asFed, dryMatter } = ration.perHead;
-  return html`<h3>${ration.herd}: ${ration.name}</h3>
+  return html`<h3>${ration.herd}: <a href="${at}/rations/${ration.id}">${ration.name}</a></h3>
 <p>In use from ${ration.inUseFrom ?? ''}. ${shown(asFed, 1)} per head as fed, ${shown(dryMatter, 1)} dry matter.
 ${ration.restsOnBookValues ? 'Some of it rests on book values.' : null}</p>
 ${scrolling(
