@@ -22,6 +22,7 @@ import { serveReference } from './pages/reference.page.js';
 import { TrialPageModule } from './pages/trials/trial-page.module.js';
 import './pages/writers.js';
 import { tellProblemsAsPages } from './pages/yard/problem-pages.js';
+import { ClosingPageModule } from './pages/closings/closing-page.module.js';
 import { DeskPageModule } from './pages/desk/desk-page.module.js';
 import { HerdPageModule } from './pages/herds/herd-page.module.js';
 import { OfficePageModule } from './pages/office/office-page.module.js';
@@ -67,6 +68,7 @@ class ApplicationModule {
         OfficePageModule,
         HerdPageModule,
         DeskPageModule,
+        ClosingPageModule,
         AccountPageModule,
       ],
     };

@@ -336,7 +336,7 @@ describe('the pages of a browser', () => {
       expect((await send('HEAD', '/yard', { ...HTML, cookie })).statusCode).toBe(200);
     });
 
-    it('changes nothing but its own end, the account of its person and rations of the desk: no other page takes a form', () => {
+    it('changes nothing but its own end, its person, rations and closings: no other page takes a form', () => {
       expect(
         PAGES.filter((one) => one.method !== 'GET')
           .map((one) => one.operationId)
@@ -345,6 +345,7 @@ describe('the pages of a browser', () => {
         'acceptRationByForm',
         'addPasskeyByForm',
         'askEmailLinkByForm',
+        'closeBooksByForm',
         'endPasskeyByForm',
         'endRationByForm',
         'keepRationByForm',
@@ -688,11 +689,14 @@ describe('the pages of a browser', () => {
     it("the accountant's reports as the API tells them, with files; the hand's lot card without money", async () => {
       const lotId = winter.lots[0]?.lotId ?? '';
       const days = 'from=2026-12-01&until=2027-01-14';
+      const months = 'from=2026-12&until=2027-01';
       const reports = {
         [`/season-cost?by=herd&units=us&${days}`]: `/reports/season-cost?by=herd&units=us&${days}`,
         [`/cost-of-gain?units=us&${days}`]: `/reports/cost-of-gain?units=us&${days}`,
         [`/hay-lots/${lotId}/card?units=us&until=2027-01-14`]: `/hay-lots/${lotId}/card?units=us&until=2027-01-14`,
         [`/journal?${days}`]: `/journal?${days}`,
+        [`/roll-forward?by=kind&units=us&${days}`]: `/reports/inventory-roll-forward?by=kind&units=us&${days}`,
+        [`/money-budget?units=us&${months}`]: `/reports/budget-against-actual?units=us&${months}`,
       };
       const home = (await opened('accountant', at(''))).payload;
       for (const [path, api] of Object.entries(reports)) {

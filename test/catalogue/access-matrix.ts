@@ -344,7 +344,20 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Pages of a browser, of one operation, with money',
     access: 'prices',
-    routes: ['hayPositionPage', 'closeoutPage', 'seasonCostPage', 'costOfGainPage', 'journalPage'],
+    routes: [
+      'hayPositionPage',
+      'closeoutPage',
+      'seasonCostPage',
+      'costOfGainPage',
+      'journalPage',
+      'rollForwardPage',
+      'moneyBudgetPage',
+    ],
+  },
+  {
+    what: 'Pages of a browser, of one operation, that close its books',
+    access: 'office',
+    routes: ['closingsPage', 'closeBooksByForm'],
   },
   {
     what: 'Reading records without money: Access',

@@ -1,8 +1,10 @@
 import { Injectable } from '@nestjs/common';
-import { addDays, daysBetween } from '../../core/time/calendar-day.js';
+import { addDays, daysBetween, monthOf } from '../../core/time/calendar-day.js';
 import { BalancesService } from '../../office/balances/balances.service.js';
 import { CostOfGainService } from '../../office/cost-of-gain/cost-of-gain.service.js';
 import { JournalService } from '../../office/journal/journal.service.js';
+import { MoneyBudgetService } from '../../office/money-budget/money-budget.service.js';
+import { RollForwardService } from '../../office/roll-forward/roll-forward.service.js';
 import { SeasonCostService } from '../../office/season-cost/season-cost.service.js';
 import { DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
 import { dayIn } from '../../platform/clock.js';
@@ -27,6 +29,8 @@ export class OfficePageService {
     private readonly costsOfGain: CostOfGainService,
     private readonly balances: BalancesService,
     private readonly journals: JournalService,
+    private readonly rolls: RollForwardService,
+    private readonly budgets: MoneyBudgetService,
     private readonly herds: HerdRead,
     private readonly states: HerdStateService,
   ) {}
@@ -89,6 +93,22 @@ export class OfficePageService {
     { params, query }: InputOf<typeof api.journalPageOf>,
   ): Promise<AnswerOf<typeof api.journalPageOf>> {
     return this.journals.journal(tenant, { params, query: { ...query, ...daysOf(tenant, query) } });
+  }
+
+  rollForward(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.rollForwardPage>,
+  ): Promise<AnswerOf<typeof api.rollForwardPage>> {
+    return this.rolls.report(tenant, { params, query: { ...query, ...daysOf(tenant, query) } });
+  }
+
+  moneyBudget(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.moneyBudgetPage>,
+  ): Promise<AnswerOf<typeof api.moneyBudgetPage>> {
+    const { from, until } = daysOf(tenant, {});
+    const months = { from: query.from ?? monthOf(from), until: query.until ?? monthOf(until) };
+    return this.budgets.report(tenant, { params, query: { ...query, ...months } });
   }
 }
 

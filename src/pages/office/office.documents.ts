@@ -10,7 +10,7 @@ type LotCard = AnswerOf<typeof lotCardPage>;
 type Journal = AnswerOf<typeof journalPageOf>;
 type Herd = CostOfGain['herds'][number];
 
-function head({ invented, flags }: { invented: boolean; flags: readonly { message: string }[] }): Block[] {
+export function head({ invented, flags }: { invented: boolean; flags: readonly { message: string }[] }): Block[] {
   return [
     ...(invented
       ? [{ kind: 'mark', text: 'Invented demo data. No person, ranch or animal in it exists.' } as const]
@@ -19,7 +19,7 @@ function head({ invented, flags }: { invented: boolean; flags: readonly { messag
   ];
 }
 
-const paperOf = (units: 'us' | 'metric'): 'letter' | 'a4' => (units === 'us' ? 'letter' : 'a4');
+export const paperOf = (units: 'us' | 'metric'): 'letter' | 'a4' => (units === 'us' ? 'letter' : 'a4');
 const stored = (closed: object | null | undefined): string =>
   closed === null || closed === undefined ? '' : ', as stored when the period was closed';
 

@@ -104,6 +104,9 @@ function officePart(at: string): Html {
 <ul>
 <li><a href="${at}/season-cost">Season cost</a>: what feeding cost, by herd, ranch, kind or month</li>
 <li><a href="${at}/cost-of-gain">Cost of gain</a>: what a pound or a kilogram of it cost</li>
+<li><a href="${at}/roll-forward">Inventory roll-forward</a>: what came, went and is left, in tons and money</li>
+<li><a href="${at}/money-budget">Money budget</a>: what was planned and what came</li>
+<li><a href="${at}/closings">Closed periods</a>: what was closed, and closing a period</li>
 <li><a href="${at}/journal">Journal</a>: the double entries of the hay books</li>
 </ul>`;
 }
