@@ -56,7 +56,7 @@ describe('closing a period on a page', () => {
     const shown = await send('accountant', '?until=2027-01-14&note=Year');
     expect([shown.statusCode, barriersOf(shown.payload), slipsOf(shown.payload)]).toEqual([200, [], []]);
     expect(shown.payload).toContain('Close the books through 2027-01-14?');
-    expect(shown.payload).toContain('/roll-forward?');
+    expect(shown.payload).toContain('/hay-position?on=2027-01-14');
     expect(await closed()).toEqual(before);
     const made = await send('accountant', '', { until: '2027-01-14', note: 'Year', sure: 'yes' });
     expect(made.statusCode).toBe(200);

@@ -38,13 +38,10 @@ ${problem === null ? null : html`<p class="told" role="alert" id="until-wrong">$
 /** Then what it holds, with the button that does it. */
 function confirmation({ operationId, until, note, openFrom }: Page): Html {
   const at = `/yard/operations/${operationId}`;
-  const days = `${openFrom === null ? '' : `from=${openFrom}&`}until=${until}`;
   return html`<h2>Close the books through ${until}?</h2>
 <p>${openFrom === null ? 'From the first day in the books' : `From ${openFrom}`} to ${until}. As they stand now:</p>
 <ul>
-<li><a href="${at}/season-cost?${days}">Season cost</a> of these days</li>
-<li><a href="${at}/cost-of-gain?${days}">Cost of gain</a> of these days</li>
-<li><a href="${at}/roll-forward?${days}">Inventory roll-forward</a> of these days</li>
+${openFrom === null ? null : ofTheDays(at, `from=${openFrom}&until=${until}`)}
 <li><a href="${at}/hay-position?on=${until}">Hay position</a> at the end of ${until}</li>
 </ul>
 <p>From then on the reports of these days read as stored, and no entry can be dated on or before ${until}. The last
@@ -55,6 +52,12 @@ closed period can be opened again, with a reason, which is kept.</p>
 <p><button type="submit">Close the books through ${until}</button></p>
 </form>
 <p><a href="${at}/closings">Not now</a></p>`;
+}
+
+function ofTheDays(at: string, days: string): Html {
+  return html`<li><a href="${at}/season-cost?${days}">Season cost</a> of these days</li>
+<li><a href="${at}/cost-of-gain?${days}">Cost of gain</a> of these days</li>
+<li><a href="${at}/roll-forward?${days}">Inventory roll-forward</a> of these days</li>`;
 }
 
 function table(closings: Page['closings']): Html {
