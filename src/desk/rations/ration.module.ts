@@ -52,7 +52,6 @@ import { RationStore } from './ration.store.js';
     RationService,
     RationEvaluationService,
     RationDriftService,
-    LeastCostService,
     HerdFactsRead,
     LotFactsRead,
     FedWithinRead,

@@ -9,7 +9,7 @@ import type { rationPage } from './desk-page.schema.js';
 export type Evaluation = AnswerOf<typeof rationPage>['evaluation'];
 
 /** Cost, gain and condition in a line. */
-export function outcomeWords({
+function outcomeWords({
   perHead,
   expectedDailyGain,
   gainInWords,

@@ -10,7 +10,7 @@ export function daySaid(day: CalendarDay): string {
 }
 
 /** At most so many days to name: firsts of months where there are enough of them, else days evenly apart. */
-export function daysToName(from: CalendarDay, until: CalendarDay, most: number): CalendarDay[] {
+function daysToName(from: CalendarDay, until: CalendarDay, most: number): CalendarDay[] {
   const days = daysBetween(from, until);
   const all = Array.from({ length: days + 1 }, (_, index) => addDays(from, index));
   const firsts = all.filter((day) => day.endsWith('-01'));
