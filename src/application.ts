@@ -22,6 +22,9 @@ import { serveReference } from './pages/reference.page.js';
 import { TrialPageModule } from './pages/trials/trial-page.module.js';
 import './pages/writers.js';
 import { tellProblemsAsPages } from './pages/yard/problem-pages.js';
+import { ClosingPageModule } from './pages/closings/closing-page.module.js';
+import { DeskPageModule } from './pages/desk/desk-page.module.js';
+import { HerdPageModule } from './pages/herds/herd-page.module.js';
 import { OfficePageModule } from './pages/office/office-page.module.js';
 import { YardModule } from './pages/yard/yard.module.js';
 import { BODY_MOST, limitBodies } from './platform/http/body-limits.js';
@@ -63,6 +66,9 @@ class ApplicationModule {
         TrialPageModule,
         YardModule,
         OfficePageModule,
+        HerdPageModule,
+        DeskPageModule,
+        ClosingPageModule,
         AccountPageModule,
       ],
     };

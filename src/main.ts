@@ -224,7 +224,7 @@ function settingsOf({ trustedProxies, metricsKey, slowStatementMs }: Config): Pa
 function sayWhere(address: string, tookMs: number): void {
   say(`Rickyard serves at ${address} (after ${(tookMs / 1000).toFixed(1)} s).`);
   say(`API description: ${address}/openapi.json   Interactive reference: ${address}/reference`);
-  say(`In a browser, for reading and printing: ${address}/yard`);
+  say(`In a browser: ${address}/yard`);
 }
 
 /** Checked before anything is started, so that a taken port does not cost a minute. */

@@ -131,6 +131,16 @@ import { WebhookWork } from './webhooks/webhook-work.js';
     YearEndInventoryService,
     LastSalesRead,
   ],
-  exports: [HayPositionService, CloseoutService, SeasonCostService, CostOfGainService, BalancesService, JournalService],
+  exports: [
+    HayPositionService,
+    CloseoutService,
+    SeasonCostService,
+    CostOfGainService,
+    BalancesService,
+    JournalService,
+    RollForwardService,
+    MoneyBudgetService,
+    ClosingService,
+  ],
 })
 export class OfficeModule {}

@@ -3,7 +3,7 @@ import { html, type Html } from './html.js';
 
 /** What a page was asked and can be asked anew: days, units, and what goes along unseen. */
 export interface Ask {
-  days?: readonly { name: string; label: string; day: string }[];
+  days?: readonly { name: string; label: string; day: string; type?: 'month' }[];
   /** Null on a page over several operations, each in units of its own; left out where there is only money. */
   units?: UnitSystem | null;
   choices?: readonly { name: string; label: string; chosen: string; of: Readonly<Record<string, string>> }[];
@@ -24,8 +24,8 @@ export function askForm({ days = [], units, choices = [], asked = {} }: Ask): Ht
   return html`<form class="ask" method="get">
 ${kept.map(([name, value]) => html`<input type="hidden" name="${name}" value="${value}">`)}
 ${days.map(
-  ({ name, label, day }) =>
-    html`<label>${label} <input type="date" name="${name}" value="${day}" required></label>
+  ({ name, label, day, type = 'date' }) =>
+    html`<label>${label} <input type="${type}" name="${name}" value="${day}" required></label>
 `,
 )}${choices.map(choiceField)}${units === undefined ? null : unitsField(units)}
 <button type="submit">Show</button>

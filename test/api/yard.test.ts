@@ -53,6 +53,7 @@ function fieldsToAskWith(page: string): URLSearchParams {
 }
 interface Report {
   generatedAt?: string;
+  betweenWeighings?: unknown;
 }
 interface Searched {
   getAttribute(name: string): string | null;
@@ -335,20 +336,28 @@ describe('the pages of a browser', () => {
       expect((await send('HEAD', '/yard', { ...HTML, cookie })).statusCode).toBe(200);
     });
 
-    it('changes nothing but its own end and the account of its person: no other page takes a form', () => {
+    it('changes nothing but its own end, its person, rations and closings: no other page takes a form', () => {
       expect(
         PAGES.filter((one) => one.method !== 'GET')
           .map((one) => one.operationId)
           .sort(),
       ).toEqual([
+        'acceptRationByForm',
         'addPasskeyByForm',
         'askEmailLinkByForm',
+        'closeBooksByForm',
         'endPasskeyByForm',
+        'endRationByForm',
+        'keepRationByForm',
+        'proposeRationByForm',
         'proveEmailByForm',
+        'returnRationByForm',
         'secondLookByForm',
         'signInByForm',
         'signInByPasskeyForm',
         'signOutByForm',
+        'useRationByForm',
+        'withdrawRationByForm',
       ]);
       expect(PAGES.length).toBeGreaterThan(10);
       for (const one of PAGES) expect(one.path).toMatch(/^\/yard(\/|$)/);
@@ -680,11 +689,14 @@ describe('the pages of a browser', () => {
     it("the accountant's reports as the API tells them, with files; the hand's lot card without money", async () => {
       const lotId = winter.lots[0]?.lotId ?? '';
       const days = 'from=2026-12-01&until=2027-01-14';
+      const months = 'from=2026-12&until=2027-01';
       const reports = {
         [`/season-cost?by=herd&units=us&${days}`]: `/reports/season-cost?by=herd&units=us&${days}`,
         [`/cost-of-gain?units=us&${days}`]: `/reports/cost-of-gain?units=us&${days}`,
         [`/hay-lots/${lotId}/card?units=us&until=2027-01-14`]: `/hay-lots/${lotId}/card?units=us&until=2027-01-14`,
         [`/journal?${days}`]: `/journal?${days}`,
+        [`/roll-forward?by=kind&units=us&${days}`]: `/reports/inventory-roll-forward?by=kind&units=us&${days}`,
+        [`/money-budget?units=us&${months}`]: `/reports/budget-against-actual?units=us&${months}`,
       };
       const home = (await opened('accountant', at(''))).payload;
       for (const [path, api] of Object.entries(reports)) {
@@ -694,9 +706,12 @@ describe('the pages of a browser', () => {
         const whatever = await opened('accountant', at(path), '*/*');
         expect([path, whatever.headers['content-type']]).toEqual([path, 'text/html; charset=utf-8']);
         const told = await operation.as.accountant.get<object>(operation.at(api), { expect: 200 });
-        const { generatedAt: _page, ...own } = (
-          await opened('accountant', at(path), 'application/json')
-        ).json<Report>();
+        // The page of the cost of gain has the same report from weighing to weighing beside it.
+        const {
+          generatedAt: _page,
+          betweenWeighings: _stretches,
+          ...own
+        } = (await opened('accountant', at(path), 'application/json')).json<Report>();
         const { generatedAt: _api, ...same } = told.body as Report;
         expect([path, own]).toEqual([path, same]);
         // Money of the report stands on the page, to the cent.

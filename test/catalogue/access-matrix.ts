@@ -327,12 +327,37 @@ const ROUTES: readonly Routes[] = [
       'hayLotPage',
       'lotCardPage',
       'rationReportPage',
+      'herdPage',
+      'rationPage',
     ],
+  },
+  {
+    what: "Pages of a browser, of one operation, for the desk's work",
+    access: 'desk',
+    routes: ['rationDeskPage', 'keepRationByForm', 'proposeRationByForm', 'withdrawRationByForm'],
+  },
+  {
+    what: 'Pages of a browser, of one operation, that answer the desk',
+    access: 'records',
+    routes: ['acceptRationByForm', 'returnRationByForm', 'useRationByForm', 'endRationByForm'],
   },
   {
     what: 'Pages of a browser, of one operation, with money',
     access: 'prices',
-    routes: ['hayPositionPage', 'closeoutPage', 'seasonCostPage', 'costOfGainPage', 'journalPage'],
+    routes: [
+      'hayPositionPage',
+      'closeoutPage',
+      'seasonCostPage',
+      'costOfGainPage',
+      'journalPage',
+      'rollForwardPage',
+      'moneyBudgetPage',
+    ],
+  },
+  {
+    what: 'Pages of a browser, of one operation, that close its books',
+    access: 'office',
+    routes: ['closingsPage', 'closeBooksByForm'],
   },
   {
     what: 'Reading records without money: Access',
@@ -362,6 +387,7 @@ const ROUTES: readonly Routes[] = [
       'listHerdEvents',
       'getHerdEvent',
       'getHerdState',
+      'getHerdWeightTrend',
     ],
   },
   {

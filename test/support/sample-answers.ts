@@ -15,7 +15,7 @@ export interface SampleOptions {
 interface JsonSchema {
   $ref?: string;
   $defs?: Record<string, JsonSchema>;
-  type?: string;
+  type?: string | string[];
   const?: unknown;
   enum?: unknown[];
   anyOf?: JsonSchema[];
@@ -59,6 +59,11 @@ function sample(schema: JsonSchema, known: Record<string, JsonSchema>, options: 
     return absent !== undefined && options.fill !== 'full'
       ? null
       : inner(others[(options.choice ?? 0) % others.length]);
+  }
+  // A number or nothing, in one.
+  if (Array.isArray(schema.type)) {
+    const [type] = schema.type.filter((one) => one !== 'null');
+    return schema.type.includes('null') && options.fill !== 'full' ? null : inner({ ...schema, type: type ?? 'null' });
   }
   if (schema.allOf !== undefined) return Object.assign({}, ...schema.allOf.map(inner)) as object;
   switch (schema.type) {

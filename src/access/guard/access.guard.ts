@@ -92,7 +92,7 @@ function refuseKeyOutside(asker: Asker, endpoint: AnyEndpoint): void {
   throw new Problem('not-permitted', 'An API key works only inside its operation.');
 }
 
-/** The cookie opens pages only, and only for reading; a form sent with it must come from one of our own pages. */
+/** The cookie opens pages only; a form sent with it must come from one of our own pages. */
 function pageToken(request: FastifyRequest, endpoint: AnyEndpoint): string | undefined {
   const token = endpoint.browser === true ? pageTokenOf(request) : undefined;
   if (token !== undefined && endpoint.method !== 'GET') refuseForeignForm(request);

@@ -39,6 +39,11 @@ export interface HayBudgetInput {
   readonly needTimes?: readonly { readonly herdId: string; readonly times: Decimal }[];
 }
 
+export interface StockOnDay {
+  readonly on: CalendarDay;
+  readonly byKind: readonly { readonly hayKind: string; readonly mass: Mass }[];
+}
+
 export interface HayBudget {
   readonly ok: true;
   readonly from: CalendarDay;
@@ -74,6 +79,8 @@ export interface HayBudget {
     readonly runsOutOn: CalendarDay | null;
     readonly daysShort: number;
   };
+  /** What is left and usable at the end of every seventh day, of the day the yard runs out and of the last day. */
+  readonly stock: readonly StockOnDay[];
   readonly toBuy: readonly { readonly hayKind: string; readonly mass: Mass; readonly cost: Money | null }[];
   /** Of the kinds that have a price; null if any of them has none. */
   readonly costToBuy: Money | null;
@@ -121,6 +128,7 @@ export function hayBudget(input: HayBudgetInput): HayBudget | Refusal {
   }));
   const kinds = new Map<string, { needed: Mass; short: Mass; firstShortOn: CalendarDay | null }>();
   const months = new Map<string, { month: string; hayKind: string; needed: Mass; short: Mass }>();
+  const stock: StockOnDay[] = [];
   let daysShort = 0;
   let yardOut: CalendarDay | null = null;
   for (let day = input.from; compareDays(day, input.until) < 0; day = addDays(day, 1)) {
@@ -142,17 +150,37 @@ export function hayBudget(input: HayBudgetInput): HayBudget | Refusal {
       daysShort += 1;
       yardOut ??= day;
     }
+    if (isStockDay(input, day) || yardOut === day) stock.push({ on: day, byKind: stockOn(states, day) });
   }
-  return settle(input, states, kinds, [...months.values()], daysShort, yardOut);
+  return settle(input, states, { kinds, stock, months: [...months.values()], daysShort, runsOutOn: yardOut });
+}
+
+const STOCK_EVERY_DAYS = 7;
+
+function isStockDay({ from, until }: HayBudgetInput, day: CalendarDay): boolean {
+  const nth = daysBetween(from, day) + 1;
+  return nth % STOCK_EVERY_DAYS === 0 || nth === daysBetween(from, until);
+}
+
+/** What is left at the end of a day, by kind. */
+function stockOn(states: readonly LotState[], day: CalendarDay): StockOnDay['byKind'] {
+  const kinds = new Map<string, Mass>();
+  for (const state of states) {
+    const { hayKind } = state.lot;
+    kinds.set(hayKind, (kinds.get(hayKind) ?? Mass.zero).plus(usable(state, day)));
+  }
+  return [...kinds].map(([hayKind, mass]) => ({ hayKind, mass }));
+}
+
+/** How the yard was fed over the days. */
+interface Fed extends Pick<HayBudget, 'stock' | 'months'>, Pick<HayBudget['yard'], 'daysShort' | 'runsOutOn'> {
+  readonly kinds: ReadonlyMap<string, { needed: Mass; short: Mass; firstShortOn: CalendarDay | null }>;
 }
 
 function settle(
   input: HayBudgetInput,
   states: readonly LotState[],
-  kinds: ReadonlyMap<string, { needed: Mass; short: Mass; firstShortOn: CalendarDay | null }>,
-  months: HayBudget['months'],
-  daysShort: number,
-  runsOutOn: CalendarDay | null,
+  { kinds, stock, months, daysShort, runsOutOn }: Fed,
 ): HayBudget {
   const lastDay = addDays(input.until, -1);
   const lots = states.map((state) => {
@@ -200,6 +228,7 @@ function settle(
       runsOutOn,
       daysShort,
     },
+    stock,
     toBuy,
     costToBuy: priced.length === toBuy.length ? Money.sum(priced, input.currency) : null,
   };

@@ -40,6 +40,8 @@ export interface LikelyRange {
   readonly runsOutOn: { readonly earliest: CalendarDay | null; readonly latest: CalendarDay | null };
   readonly short: { readonly low: Mass; readonly high: Mass };
   readonly needed: { readonly low: Mass; readonly high: Mass };
+  /** What is left at the end of each day that was asked for. */
+  readonly stock: readonly { readonly on: CalendarDay; readonly low: Mass; readonly high: Mass }[];
 }
 
 /** How one winter turns out, against what was planned. */
@@ -55,17 +57,21 @@ export interface WinterOutcome {
   readonly runsOutAfterDays: number | null;
   readonly shortKg: number;
   readonly neededKg: number;
+  /** What is left and usable at the end of each day of `stockOn`. */
+  readonly stockKg: readonly number[];
 }
 
 /** A yard set up once and run through many winters. Floats: a draw is a guess, not bookkeeping. */
 export interface Yard {
   readonly input: HayBudgetInput;
+  readonly stockOn: readonly CalendarDay[];
   readonly run: (winter: Winter) => WinterOutcome;
 }
 
 /** Sets up a yard that `hayBudget` accepts; a winter as planned gives what `hayBudget` gives. */
-export function yardOf(input: HayBudgetInput): Yard {
+export function yardOf(input: HayBudgetInput, stockOn: readonly CalendarDay[] = []): Yard {
   const days = daysBetween(input.from, input.until);
+  const stockDays = new Set(stockOn.map((day) => daysBetween(input.from, day)));
   const fedKinds = input.herds.flatMap((herd) => [
     ...herd.kinds,
     ...(herd.ofMonths ?? []).flatMap((month) => month.kinds ?? []),
@@ -81,10 +87,16 @@ export function yardOf(input: HayBudgetInput): Yard {
   }));
   return {
     input,
+    stockOn,
     run: ({ needTimes, lots: drawn }) => {
       // What is left of each lot as of its count, before the loss that is still to come.
       const rest = lots.map((lot, index) => lot.balance * (drawn[index]?.balanceTimes ?? 1));
       let [neededKg, shortKg] = [0, 0];
+      const stockKg: number[] = [];
+      const keptOf = (index: number, day: number): number => {
+        const [lot, loss] = [lots[index], drawn[index]?.seasonLoss ?? 0];
+        return (1 - loss * (lot?.grown[day] ?? 1)) / (1 - loss * (lot?.grownAtCount ?? 0));
+      };
       let runsOutAfterDays: number | null = null;
       for (let day = 0; day < days; day += 1) {
         for (const [kind] of kinds.entries()) {
@@ -95,8 +107,7 @@ export function yardOf(input: HayBudgetInput): Yard {
           for (const own of input.substituteKinds === true ? [true, false] : [true]) {
             for (const [index, lot] of lots.entries()) {
               if ((lot.kind === kind) !== own || wanted <= 0) continue;
-              const loss = drawn[index]?.seasonLoss ?? 0;
-              const kept = (1 - loss * (lot.grown[day] ?? 1)) / (1 - loss * lot.grownAtCount);
+              const kept = keptOf(index, day);
               const taken = Math.min(wanted, (rest[index] ?? 0) * kept);
               rest[index] = (rest[index] ?? 0) - taken / kept;
               wanted -= taken;
@@ -107,8 +118,9 @@ export function yardOf(input: HayBudgetInput): Yard {
             runsOutAfterDays ??= day;
           }
         }
+        if (stockDays.has(day)) stockKg.push(rest.reduce((sum, kg, index) => sum + kg * keptOf(index, day), 0));
       }
-      return { runsOutAfterDays, shortKg, neededKg };
+      return { runsOutAfterDays, shortKg, neededKg, stockKg };
     },
   };
 }
@@ -228,5 +240,6 @@ export function likelyRange(
     runsOutOn: { earliest: day(at(days, tail)), latest: day(at(days, 1 - tail)) },
     short: range((one) => one.shortKg),
     needed: range((one) => one.neededKg),
+    stock: yard.stockOn.map((on, index) => ({ on, ...range((one) => one.stockKg[index] ?? 0) })),
   };
 }

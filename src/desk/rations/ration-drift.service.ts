@@ -273,7 +273,7 @@ function driftAnswer(days: readonly DayFed[], lots: ReadonlyMap<string, LotFacts
     byLot: whole.byLot.map((lot) => ({ hayLotId: lot.lotId, hayLot: name(lot.lotId), ...sharesAnswer(lot) })),
     byRole: whole.byRole.map((one) => ({ role: one.role, ...sharesAnswer(one) })),
     order: orderAnswer(compared, name),
-    days: days.map(dayAnswer),
+    days: days.map((day) => dayAnswer(day, mass)),
   };
 }
 
@@ -304,10 +304,15 @@ function orderAnswer(compared: readonly DayFed[], name: (lotId: string) => strin
   };
 }
 
-function dayAnswer({ onDay, ration, drift, blended }: DayFed): Answer['days'][number] {
+function dayAnswer(
+  { onDay, ration, fed, drift, blended }: DayFed,
+  mass: (kilograms: number) => ReturnType<typeof formatMass>,
+): Answer['days'][number] {
   return {
     onDay,
     ration: ration?.name ?? null,
+    planned: drift === undefined ? null : mass(drift.plannedDryMatterKgPerHead),
+    fed: mass(fed.reduce((sum, layer) => sum + layer.dryMatterKgPerHead, 0)),
     differencePercent: roundedOrNull(drift?.dryMatterDifferencePercent ?? null),
     misplacedSharePercent: percent(drift?.misplacedShare ?? null),
     outOfOrder: (drift?.outOfOrder.length ?? 0) > 0,

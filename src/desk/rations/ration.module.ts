@@ -51,6 +51,7 @@ import { RationStore } from './ration.store.js';
     FedDaysRead,
     RationService,
     RationEvaluationService,
+    RationDriftService,
     HerdFactsRead,
     LotFactsRead,
     FedWithinRead,

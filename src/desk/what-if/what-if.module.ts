@@ -4,5 +4,10 @@ import { RationModule } from '../rations/ration.module.js';
 import { WhatIfController } from './what-if.controller.js';
 import { WhatIfService } from './what-if.service.js';
 
-@Module({ imports: [RecordsModule, RationModule], controllers: [WhatIfController], providers: [WhatIfService] })
+@Module({
+  imports: [RecordsModule, RationModule],
+  controllers: [WhatIfController],
+  providers: [WhatIfService],
+  exports: [WhatIfService],
+})
 export class WhatIfModule {}

@@ -11,7 +11,7 @@ const sha256 = z
   .describe('SHA-256 of the stored report');
 const reportName = z.enum(CLOSED_REPORTS).describe('Name of the report, as in its address');
 
-const closing = z
+export const closingOut = z
   .object({
     id,
     from: day.describe('First day, included'),
@@ -50,7 +50,7 @@ export const closeBooks = endpoint({
     'nothing can be dated on or before that day any more: the database refuses it.',
   params: operationParams,
   body: z.strictObject({ until: day.describe('Last day of the period, which must be over'), note: note.optional() }),
-  answer: closing,
+  answer: closingOut,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/closings/${created.id}`,
 });
 export const listClosings = endpoint({
@@ -62,7 +62,7 @@ export const listClosings = endpoint({
   summary: 'Closed periods, newest first',
   params: operationParams,
   query: z.strictObject(pageQuery),
-  answer: pageAnswer(closing),
+  answer: pageAnswer(closingOut),
   paged: true,
 });
 export const getClosing = endpoint({
@@ -73,7 +73,7 @@ export const getClosing = endpoint({
   access: 'read',
   summary: 'One closed period',
   params,
-  answer: closing,
+  answer: closingOut,
 });
 export const reopenBooks = endpoint({
   method: 'POST',
@@ -87,7 +87,7 @@ export const reopenBooks = endpoint({
     'answer with them.',
   params,
   body: z.strictObject({ reason }),
-  answer: closing,
+  answer: closingOut,
   onlyOnce: true,
 });
 export const getClosedReport = endpoint({

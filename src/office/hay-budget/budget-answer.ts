@@ -19,6 +19,7 @@ import {
   lotAnswer,
   formatMonths,
   purchaseAnswer,
+  stockAnswer,
   yardAnswer,
 } from './budget-rows.js';
 
@@ -78,6 +79,7 @@ export function budgetAnswer(
     kinds: typical.kinds.map((kind) => kindAnswer(kind, lots, mass)),
     lots: typical.lots.map((lot) => lotAnswer(lot, lots, mass)),
     yard: yardAnswer(typical.yard, lots, mass),
+    stock: stockAnswer(typical.stock, likely, mass),
     toBuy: typical.toBuy.map((one) => purchaseAnswer(one, prices, units)),
     costToBuy: showCost && typical.costToBuy !== null ? formatMoney(typical.costToBuy) : null,
     range: {

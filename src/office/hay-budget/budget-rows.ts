@@ -1,5 +1,6 @@
 import type { HayBudget } from '../../core/budget/hay-budget.js';
 import { dailyAmount } from '../../desk/judge/judgement.js';
+import type { LikelyRange } from '../../core/budget/likely-range.js';
 import type { PeriodNeed } from '../../core/budget/hay-need.js';
 import type { BudgetLoss } from '../../core/budget/loss-figures.js';
 import type { Decimal } from '../../core/units/decimal.js';
@@ -144,6 +145,21 @@ export function yardAnswer(yard: HayBudget['yard'], lots: readonly LotInput[], m
     runsOutOn: yard.runsOutOn,
     daysShort: yard.daysShort,
   };
+}
+
+/** What is left at the end of some days as planned, and where it lies in most winters. */
+export function stockAnswer(stock: HayBudget['stock'], likely: LikelyRange, mass: FormatMass): BudgetAnswer['stock'] {
+  const ranges = new Map(likely.stock.map((one) => [one.on, one]));
+  return stock.map(({ on, byKind }) => {
+    const range = ranges.get(on);
+    if (range === undefined) throw new RangeError('The winters were not asked about a day of the stock');
+    return {
+      on,
+      onHand: mass(Mass.sum(byKind.map((kind) => kind.mass))),
+      byKind: byKind.map((kind) => ({ hayKind: kind.hayKind as 'meadow', onHand: mass(kind.mass) })),
+      likely: { low: mass(range.low), high: mass(range.high) },
+    };
+  });
 }
 
 export function purchaseAnswer(

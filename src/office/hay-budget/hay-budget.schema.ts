@@ -312,6 +312,14 @@ const yard = z.object({
   runsOutOn: day.describe('First day the yard cannot meet the need; null if it always can').nullable(),
   daysShort: z.number().int().describe('Number of days on which hay is short'),
 });
+const stockRow = z.object({
+  on: day,
+  onHand: massOut.describe('Hay left at the end of that day, after what is fed and lost by then, as planned'),
+  byKind: z.array(z.object({ hayKind, onHand: massOut })),
+  likely: z
+    .object({ low: massOut, high: massOut })
+    .describe('Hay left in the middle of the simulated winters, as many of them as `range.likely.percent` says'),
+});
 const bound = z.object({
   needed: massOut,
   short: massOut,
@@ -371,6 +379,9 @@ export const budgetOut = z
     kinds: z.array(kindRow),
     lots: z.array(lotRow).describe('Lots in the order they are fed'),
     yard,
+    stock: z
+      .array(stockRow)
+      .describe('Hay through the period: every seventh day, the day the yard runs out, and the last day'),
     toBuy: z.array(buyRow),
     costToBuy: moneyOut.nullable(),
     range,

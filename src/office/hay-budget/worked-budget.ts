@@ -18,14 +18,19 @@ export function workedBudget(inputs: BudgetInputs, rates: ReadonlyMap<string, De
   const needTimes = rates === undefined ? {} : { needTimes: [...rates].map(([herdId, times]) => ({ herdId, times })) };
   const at = (losses: 'low' | 'typical' | 'high'): HayBudget =>
     answered(hayBudget({ ...coreInput(inputs, losses), ...needTimes }));
+  const typical = at('typical');
+  const yard = yardOf(
+    { ...coreInput(inputs, 'typical'), ...needTimes },
+    typical.stock.map(({ on }) => on),
+  );
   const need = answered(periodHayNeed(coreInput(inputs, 'typical')));
   return {
     inputs,
     need: rates === undefined ? need : scaled(need, rates),
-    typical: at('typical'),
+    typical,
     low: at('low'),
     high: at('high'),
-    likely: likelyRange(yardOf({ ...coreInput(inputs, 'typical'), ...needTimes }), doubtsOf(inputs)),
+    likely: likelyRange(yard, doubtsOf(inputs)),
   };
 }
 

@@ -7,7 +7,7 @@ import { day, id, instantOut, note, operationParams } from '../../platform/wire/
 import { amountIn, decimalOut, moneyOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { reportHead } from '../report.schema.js';
 
-const month = z
+export const budgetMonth = z
   .string()
   .regex(/^(199\d|20\d\d|2100)-(0[1-9]|1[0-2])$/, 'must be a month such as 2026-11')
   .describe('Calendar month, YYYY-MM');
@@ -18,7 +18,7 @@ const budgetEntry = z
     id,
     herdId: id,
     beginsOn: day.describe('First day of the month'),
-    month,
+    month: budgetMonth,
     line,
     amount: moneyOut.nullable().describe('Null where the plan was taken back'),
     amountTyped: decimalOut.nullable().describe('As it was typed, digit for digit; null where the plan was taken back'),
@@ -45,7 +45,7 @@ export const createBudgetEntry = endpoint({
   params: operationParams,
   body: z.strictObject({
     herdId: id,
-    month,
+    month: budgetMonth,
     line,
     amount: amountIn
       .refine((value) => !value.startsWith('-'), 'must be 0 or more')
@@ -94,19 +94,21 @@ const held = {
   variancePercent: decimalOut.nullable().describe('The variance over the budget; null where that is nothing'),
   favorable: z.boolean().nullable().describe('Whether the variance is to the good; null where nothing was planned'),
 };
-const row = z.object({ month, herdId: id, herd: z.string().describe('Name of the herd'), line, ...held }).meta({
-  id: 'BudgetAgainstActualRow',
-  description: 'Money planned and money that came, of one month, herd and line',
-});
+const row = z
+  .object({ month: budgetMonth, herdId: id, herd: z.string().describe('Name of the herd'), line, ...held })
+  .meta({
+    id: 'BudgetAgainstActualRow',
+    description: 'Money planned and money that came, of one month, herd and line',
+  });
 const lineSum = z
   .object({ line, ...held })
   .meta({ id: 'BudgetAgainstActualLine', description: 'A line of all months and herds' });
 
-const report = z
+export const budgetAgainstActualReport = z
   .object({
     ...reportHead,
-    from: month.describe('First month, included'),
-    until: month.describe('Last month, included'),
+    from: budgetMonth.describe('First month, included'),
+    until: budgetMonth.describe('Last month, included'),
     costingMethod: z.string().describe('How hay that left was valued'),
     rows: z.array(row),
     lines: z.array(lineSum),
@@ -117,7 +119,7 @@ const report = z
   })
   .meta({ id: 'BudgetAgainstActual', description: 'Money planned against the books, by month, herd and line' });
 
-function table(answer: z.output<typeof report>): Table {
+export function budgetAgainstActualTable(answer: z.output<typeof budgetAgainstActualReport>): Table {
   type Cells = Pick<
     z.output<typeof row>,
     'budget' | 'actual' | 'unplanned' | 'variance' | 'variancePercent' | 'favorable'
@@ -168,11 +170,11 @@ export const getBudgetAgainstActual = endpoint({
     'other feed and yardage are those of season cost; cattle and other costs are those of the closeout.',
   params: operationParams,
   query: z.strictObject({
-    from: month.describe('First month, included'),
-    until: month.describe('Last month, included'),
+    from: budgetMonth.describe('First month, included'),
+    until: budgetMonth.describe('Last month, included'),
     herdId: id.optional().describe('Only this herd; all herds if left out'),
     ...unitsQuery,
   }),
-  answer: report,
-  table,
+  answer: budgetAgainstActualReport,
+  table: budgetAgainstActualTable,
 });

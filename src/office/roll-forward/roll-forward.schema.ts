@@ -6,7 +6,7 @@ import { day, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { period, reportHead } from '../report.schema.js';
 
-const ROLL_GROUPS = ['kind', 'lot', 'ranch'] as const;
+export const ROLL_GROUPS = ['kind', 'lot', 'ranch'] as const;
 
 const WORDS: Readonly<Record<RollFlow, string>> = {
   bought: 'Bought, with freight and charges known when it came',
@@ -49,7 +49,7 @@ const rollRow = z
   .meta({ id: 'RollForwardRow', description: 'From the opening inventory of a kind, lot or ranch to the closing one' });
 type Row = z.output<typeof rollRow>;
 
-const rollForwardReport = z
+export const rollForwardReport = z
   .object({
     ...reportHead,
     from: period.from,
@@ -66,7 +66,7 @@ const rollForwardReport = z
 
 const snake = (flow: string): string => flow.replaceAll('-', '_');
 
-function rollTable(answer: z.output<typeof rollForwardReport>): Table {
+export function rollTable(answer: z.output<typeof rollForwardReport>): Table {
   const { unit } = answer.total.opening.quantity;
   const two = (name: string): Column[] => [figure(`${name}_${unit}`), figure(`${name}_${answer.currency}`)];
   const cells = (row: Row): (string | null)[] => [

@@ -12,18 +12,23 @@ export function asPage(report: ReportDocument, links: readonly Link[] = [], ask?
     ask,
     body: html`<h1>${report.title}</h1>
 <p class="subtitle">${report.subtitle}</p>
-${namedBlocks(report).map(
-  ([block, name]) => html`${blockAsHtml(block, name)}
-`,
-)}`,
+${blocksAsHtml(report)}`,
   });
+}
+
+/** The parts of a report, for a page that has forms beside them. */
+export function blocksAsHtml(report: Pick<ReportDocument, 'title' | 'blocks'>): Html[] {
+  return namedBlocks(report).map(
+    ([block, name]) => html`${blockAsHtml(block, name)}
+`,
+  );
 }
 
 /**
  * Each block with the name of what scrolls in it: its own, else its heading's, and which of several of that name it is,
  * so that no two regions of a page are called the same.
  */
-function namedBlocks({ title, blocks }: ReportDocument): [block: Block, name: string][] {
+function namedBlocks({ title, blocks }: Pick<ReportDocument, 'title' | 'blocks'>): [block: Block, name: string][] {
   let heading = title;
   const given = new Map<string, number>();
   return blocks.map((block) => {
@@ -46,11 +51,22 @@ function blockAsHtml(block: Block, name: string): Html {
       return html`<p class="mark">${block.text}</p>`;
     case 'list':
       return html`<ul>${block.items.map((item) => html`<li>${item}</li>`)}</ul>`;
+    case 'ways':
+      return html`<p class="ways">${block.links.map(({ href, words }) => html`<a href="${href}">${words}</a> `)}</p>`;
     case 'picture':
-      return html`<figure>${scrolling(name, picture(block.drawing))}<figcaption>${block.caption}</figcaption></figure>`;
+      return pictureAsHtml(block, name);
     case 'table':
       return tableAsHtml(block, name);
   }
+}
+
+/** On a narrow screen the drawing made for it, where there is one; what is not shown is not read out either. */
+function pictureAsHtml({ drawing, caption }: Extract<Block, { kind: 'picture' }>, name: string): Html {
+  const both =
+    drawing.narrow === undefined
+      ? picture(drawing)
+      : html`<div class="broad">${picture(drawing)}</div><div class="narrow">${picture(drawing.narrow)}</div>`;
+  return html`<figure>${scrolling(name, both)}<figcaption>${caption}</figcaption></figure>`;
 }
 
 /** A day stays on one line, however narrow the screen. */

@@ -1,3 +1,4 @@
+import type { Link } from '../links.js';
 import type { Drawing } from './draw-plot.js';
 
 export interface Column {
@@ -14,6 +15,8 @@ export type Block =
   | { kind: 'words'; text: string; strong?: boolean }
   | { kind: 'mark'; text: string }
   | { kind: 'list'; items: readonly string[] }
+  /** On a screen only: where one goes from here. */
+  | { kind: 'ways'; links: readonly Link[] }
   | { kind: 'table'; columns: readonly Column[]; rows: readonly (readonly string[])[]; caption?: string }
   | { kind: 'picture'; drawing: Drawing; caption: string };
 

@@ -28,6 +28,8 @@ export interface Drawing {
   svg: string;
   width: number;
   height: number;
+  /** The same for a narrow screen, with letters of the same size; where there is none, the screen scrolls. */
+  narrow?: Drawing;
 }
 
 /** Draws a plot on the server, without a browser. The libraries are loaded when the first picture is asked for. */

@@ -87,6 +87,8 @@ class Press {
         }
         paper.y += 3;
         return;
+      case 'ways':
+        return;
       case 'picture':
         return this.#picture(block.drawing, block.caption);
       case 'table':

@@ -42,8 +42,10 @@ thead th { border-bottom: 2px solid var(--ink); }
 th.number { white-space: normal; }
 .day { white-space: nowrap; }
 figure { margin: .8rem 0; }
-/* Drawn for print and never made smaller, so that its letters stay at 12 px: a narrow screen scrolls it. */
-figure svg { display: block; background: #fff; }`;
+/* Never made smaller, so that letters stay at 12 px: a narrow screen has a drawing of its own, or scrolls. */
+figure svg { display: block; background: #fff; }
+.narrow { display: none; }
+@media screen and (max-width: 46rem) { .broad { display: none; } .narrow { display: block; } }`;
 
 const CONTROLS = `
 form { margin: 0; }
@@ -64,6 +66,8 @@ nav.links a {
   display: flex; align-items: center; min-height: var(--touch); padding: 0 .9rem; font-weight: 700;
   text-decoration: none; border: 2px solid var(--accent); border-radius: var(--corner);
 }
+p.ways { display: flex; flex-wrap: wrap; gap: .3rem 1.2rem; margin: .3rem 0; }
+p.ways a { display: flex; align-items: center; min-height: var(--touch); font-weight: 700; }
 form.ask { display: flex; flex-wrap: wrap; align-items: end; gap: .5rem .8rem; margin: 0 0 1rem; }
 form.ask label { margin: 0; font-weight: 400; }
 form.ask input, form.ask select { width: auto; max-width: 100%; display: block; }
@@ -79,7 +83,8 @@ const PAPER = `
   :root { color-scheme: light; --paper: #fff; --ink: #000; --quiet: #000; --line: #777; --accent: #000; --warn: #000; }
   body { max-width: none; padding: 0; font-size: 11pt; }
   a { color: inherit; text-decoration: none; }
-  nav, form { display: none; }
+  nav, form, .ways { display: none; }
+  .narrow { display: none; }
   .wide { overflow: visible; }
   h2, h3 { break-after: avoid; }
   figure, tr, li { break-inside: avoid; }

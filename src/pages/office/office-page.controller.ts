@@ -32,4 +32,18 @@ export class OfficePageController {
   ): Promise<AnswerOf<typeof api.journalPageOf>> {
     return this.service.journal(tenant, input);
   }
+
+  @Endpoint(api.rollForwardPage)
+  rollForward(
+    @Received() { tenant, input }: CallOf<typeof api.rollForwardPage>,
+  ): Promise<AnswerOf<typeof api.rollForwardPage>> {
+    return this.service.rollForward(tenant, input);
+  }
+
+  @Endpoint(api.moneyBudgetPage)
+  moneyBudget(
+    @Received() { tenant, input }: CallOf<typeof api.moneyBudgetPage>,
+  ): Promise<AnswerOf<typeof api.moneyBudgetPage>> {
+    return this.service.moneyBudget(tenant, input);
+  }
 }

@@ -5,6 +5,12 @@ import { costOfGainReport, costOfGainTable } from '../../office/cost-of-gain/cos
 import { journalPage } from '../../office/journal/journal.schema.js';
 import { seasonCostReport, seasonCostTable } from '../../office/season-cost/season-cost.schema.js';
 import { pageQuery } from '../../platform/http/cursor.js';
+import { ROLL_GROUPS, rollForwardReport, rollTable } from '../../office/roll-forward/roll-forward.schema.js';
+import {
+  budgetAgainstActualReport,
+  budgetAgainstActualTable,
+  budgetMonth,
+} from '../../office/money-budget/money-budget.schema.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { unitsQuery } from '../../platform/wire/quantity.schema.js';
@@ -33,7 +39,11 @@ export const costOfGainPage = endpoint({
   summary: 'What gain cost, herd by herd',
   params: operationParams,
   query: z.strictObject({ ...days, ...unitsQuery }),
-  answer: costOfGainReport,
+  answer: costOfGainReport.extend({
+    betweenWeighings: costOfGainReport.shape.herds.describe(
+      'The same report from each weighing of a herd to its next one; the newest where there are many',
+    ),
+  }),
   table: costOfGainTable,
   alsoAs: ['html', 'pdf'],
 });
@@ -61,5 +71,29 @@ export const journalPageOf = endpoint({
   answer: journalPage,
   paged: true,
   register: { lines: ['lines'] },
+  alsoAs: ['html', 'pdf'],
+});
+export const rollForwardPage = endpoint({
+  ...get,
+  path: '/yard/operations/:operationId/roll-forward',
+  operationId: 'rollForwardPage',
+  access: 'prices',
+  summary: 'The inventory from one day to another',
+  params: operationParams,
+  query: z.strictObject({ ...days, ...unitsQuery, by: z.enum(ROLL_GROUPS).default('kind') }),
+  answer: rollForwardReport,
+  table: rollTable,
+  alsoAs: ['html', 'pdf'],
+});
+export const moneyBudgetPage = endpoint({
+  ...get,
+  path: '/yard/operations/:operationId/money-budget',
+  operationId: 'moneyBudgetPage',
+  access: 'prices',
+  summary: 'Money planned against the books',
+  params: operationParams,
+  query: z.strictObject({ from: budgetMonth.optional(), until: budgetMonth.optional(), ...unitsQuery }),
+  answer: budgetAgainstActualReport,
+  table: budgetAgainstActualTable,
   alsoAs: ['html', 'pdf'],
 });

@@ -1,5 +1,6 @@
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import type { Block, ReportDocument } from '../document/document.js';
+import { gainCostPicture } from '../pictures/gain-cost-picture.js';
 import { grouped, left, paid, priced, right, shown, spelled } from '../yard/words.js';
 import type { costOfGainPage, journalPageOf, lotCardPage, seasonCostPage } from './office-page.schema.js';
 
@@ -9,7 +10,7 @@ type LotCard = AnswerOf<typeof lotCardPage>;
 type Journal = AnswerOf<typeof journalPageOf>;
 type Herd = CostOfGain['herds'][number];
 
-function head({ invented, flags }: { invented: boolean; flags: readonly { message: string }[] }): Block[] {
+export function head({ invented, flags }: { invented: boolean; flags: readonly { message: string }[] }): Block[] {
   return [
     ...(invented
       ? [{ kind: 'mark', text: 'Invented demo data. No person, ranch or animal in it exists.' } as const]
@@ -18,7 +19,7 @@ function head({ invented, flags }: { invented: boolean; flags: readonly { messag
   ];
 }
 
-const paperOf = (units: 'us' | 'metric'): 'letter' | 'a4' => (units === 'us' ? 'letter' : 'a4');
+export const paperOf = (units: 'us' | 'metric'): 'letter' | 'a4' => (units === 'us' ? 'letter' : 'a4');
 const stored = (closed: object | null | undefined): string =>
   closed === null || closed === undefined ? '' : ', as stored when the period was closed';
 
@@ -88,7 +89,7 @@ function lateBlocks({ total, correctionsOfEarlier = [] }: SeasonCost): Block[] {
 }
 
 /** What gain cost, or why that cannot be told. */
-export function costOfGainDocument(report: CostOfGain): ReportDocument {
+export async function costOfGainDocument(report: CostOfGain): Promise<ReportDocument> {
   const known = report.herds.filter(({ figures }) => figures !== null);
   return {
     title: `Cost of gain: ${report.operation}`,
@@ -100,11 +101,28 @@ export function costOfGainDocument(report: CostOfGain): ReportDocument {
       ...(known.length === 0
         ? [{ kind: 'words', text: 'No herd was weighed so that a cost of gain can be told.' } as const]
         : [gainTable(known)]),
+      ...(await stretchBlocks(report)),
       { kind: 'heading', text: 'What to know' },
       { kind: 'list', items: report.herds.flatMap(remarksOf) },
       { kind: 'words', text: report.method },
     ],
   };
+}
+
+/** From each weighing to the next, where a herd was weighed more than twice or several herds were. */
+async function stretchBlocks(report: CostOfGain): Promise<Block[]> {
+  const drawing = await gainCostPicture(report);
+  if (drawing === null) return [];
+  const known = report.betweenWeighings.filter(({ figures }) => figures !== null);
+  return [
+    { kind: 'heading', text: 'From weighing to weighing' },
+    {
+      kind: 'picture',
+      drawing,
+      caption: 'Feed and yardage per weight gained, each bar from one weighing of the herd to its next.',
+    },
+    gainTable(known),
+  ];
 }
 
 function gainTable(herds: readonly Herd[]): Block {

@@ -4,6 +4,7 @@ import { asPage } from '../document/as-page.js';
 import { asPaper } from '../document/as-paper.js';
 import type { Link } from '../links.js';
 import { costOfGainDocument, journalDocument, lotCardDocument, seasonCostDocument } from './office.documents.js';
+import { moneyBudgetDocument, rollForwardDocument } from './inventory.documents.js';
 import * as pages from './office-page.schema.js';
 
 /** The way back, and the same question on paper and as files. */
@@ -29,11 +30,11 @@ registerWriters(pages.seasonCostPage, {
   pdf: (report) => asPaper(seasonCostDocument(report)),
 });
 registerWriters(pages.costOfGainPage, {
-  html: (report) => {
+  html: async (report) => {
     const ask = { days: [first(report.from), last(report.until)], units: report.units };
-    return asPage(costOfGainDocument(report), links(report.operationId, ask), ask);
+    return asPage(await costOfGainDocument(report), links(report.operationId, ask), ask);
   },
-  pdf: (report) => asPaper(costOfGainDocument(report)),
+  pdf: async (report) => asPaper(await costOfGainDocument(report)),
 });
 registerWriters(pages.lotCardPage, {
   html: (card) => {
@@ -49,4 +50,23 @@ registerWriters(pages.journalPageOf, {
     return asPage(journalDocument(journal), links(journal.operationId, ask), ask);
   },
   pdf: (journal) => asPaper(journalDocument(journal)),
+});
+registerWriters(pages.rollForwardPage, {
+  html: (report) => {
+    const by = { name: 'by', label: 'Rows', chosen: report.by, of: { kind: 'Kinds', lot: 'Lots', ranch: 'Ranches' } };
+    const ask = { days: [first(report.from), last(report.until)], units: report.units, choices: [by] };
+    return asPage(rollForwardDocument(report), links(report.operationId, ask), ask);
+  },
+  pdf: (report) => asPaper(rollForwardDocument(report)),
+});
+registerWriters(pages.moneyBudgetPage, {
+  html: (report) => {
+    const month = (name: string, label: string, day: string) => ({ name, label, day, type: 'month' as const });
+    const ask = {
+      days: [month('from', 'First month', report.from), month('until', 'Last month', report.until)],
+      units: report.units,
+    };
+    return asPage(moneyBudgetDocument(report), links(report.operationId, ask), ask);
+  },
+  pdf: (report) => asPaper(moneyBudgetDocument(report)),
 });

@@ -2,6 +2,7 @@ import type { z } from 'zod';
 import type { budgetOut } from '../../office/hay-budget/hay-budget.schema.js';
 import type { hayPositionReport } from '../../office/hay-position/hay-position.schema.js';
 import type { Block, ReportDocument } from '../document/document.js';
+import { kindsPicture, stockPicture } from '../pictures/stock-pictures.js';
 import { daysSaid, grouped, headDaysSaid, left, paid, priced, right, spelled, shown } from './words.js';
 
 type Position = z.output<typeof hayPositionReport>;
@@ -9,13 +10,18 @@ type Budget = z.output<typeof budgetOut>;
 
 const NO_FEEDING_ADVICE = 'Figures are aids to judgment and rest on what was recorded.';
 
-function head(report: Pick<Position, 'invented' | 'flags' | 'method'>): Block[] {
-  return [
-    ...(report.invented
-      ? [{ kind: 'mark', text: 'Invented demo data. No person, ranch or animal in it exists.' } as const]
-      : []),
-    ...(report.flags.length === 0 ? [] : [{ kind: 'list', items: report.flags.map((flag) => flag.message) } as const]),
-  ];
+type Told = Pick<Position, 'invented' | 'flags'>;
+
+function markOf({ invented }: Pick<Told, 'invented'>): Block[] {
+  return invented ? [{ kind: 'mark', text: 'Invented demo data. No person, ranch or animal in it exists.' }] : [];
+}
+
+function flagsOf({ flags }: Pick<Told, 'flags'>): Block[] {
+  return flags.length === 0 ? [] : [{ kind: 'list', items: flags.map((flag) => flag.message) }];
+}
+
+function head(report: Told): Block[] {
+  return [...markOf(report), ...flagsOf(report)];
 }
 
 /** The hay on hand and, for those who see prices, what it is worth. */
@@ -89,15 +95,18 @@ function sumWords({ quantity, value, unitCost }: Position['total'], of: string):
 }
 
 /** Whether the hay lasts. Includes costs only if the reader may see them. */
-export function hayBudgetDocument(report: Budget): ReportDocument {
+export async function hayBudgetDocument(report: Budget): Promise<ReportDocument> {
   return {
     title: `Hay budget: ${report.operation}`,
     subtitle: `${report.from} to ${report.until}${report.plan === null ? '' : `, plan ${report.plan}`}`,
     paper: report.units === 'us' ? 'letter' : 'a4',
     written: `${report.from}T00:00:00Z`,
     blocks: [
-      ...head(report),
+      ...markOf(report),
       ...answer(report),
+      ...(await pictures(report)),
+      ...(report.flags.length === 0 ? [] : [{ kind: 'heading', text: 'What to know' } as const]),
+      ...flagsOf(report),
       ...byKind(report),
       ...byHerdAndMonth(report),
       ...byLot(report),
@@ -136,6 +145,45 @@ function answer({ yard, range, until, costToBuy }: Budget): Block[] {
         `${bound(range.atLowLosses)}. The other way around: ${bound(range.atHighLosses)}.`,
     },
   ];
+}
+
+/** How the hay goes down, all of it and kind by kind. */
+async function pictures(report: Budget): Promise<Block[]> {
+  return [
+    {
+      kind: 'picture',
+      drawing: await stockPicture(report),
+      caption:
+        'All hay left, as planned. The shaded range holds ' +
+        `${report.range.likely.percent} of 100 winters; the dashed upright marks the day the hay runs out.`,
+    },
+    { kind: 'heading', text: 'Hay left of each kind' },
+    {
+      kind: 'picture',
+      drawing: await kindsPicture(report),
+      caption: 'Each kind in a strip of its own, all to one scale, as planned.',
+    },
+    stockTable(report),
+  ];
+}
+
+function stockTable({ stock, kinds, yard }: Budget): Block {
+  return {
+    kind: 'table',
+    caption: `Left at the end of the day, ${yard.onHand.unit}`,
+    columns: [
+      left('Day', 1.2),
+      right('All'),
+      right('Most winters', 1.4),
+      ...kinds.map((one) => right(spelled(one.hayKind))),
+    ],
+    rows: stock.map(({ on, onHand, byKind: parts, likely }) => [
+      on,
+      grouped(onHand.value, 1),
+      `${grouped(likely.low.value, 1)} to ${grouped(likely.high.value, 1)}`,
+      ...kinds.map(({ hayKind }) => grouped(parts.find((one) => one.hayKind === hayKind)?.onHand.value ?? 0, 1)),
+    ]),
+  };
 }
 
 function byKind(report: Budget): Block[] {

@@ -13,21 +13,27 @@ type Ration = z.output<typeof rationOut>;
 type Layer = Ration['layers'][number];
 type Lot = z.output<typeof hayLotOut>;
 type Look = z.output<typeof judgementSummary>;
+interface HerdNamed {
+  herdId: string;
+  herd: string;
+}
 type Judged = { trial: z.output<typeof trialOut>; judgements: readonly Look[] };
 
 /** One operation: sheets, rations in use, trials with their reports, the hay. */
 export function operationHtml({
   operation,
+  herds,
   rations,
   lots,
   trials,
   closeouts,
 }: {
   operation: OperationHead;
+  herds: readonly HerdNamed[];
   rations: readonly Ration[];
   lots: readonly Lot[];
   trials: readonly Judged[];
-  closeouts: readonly { herdId: string; herd: string }[];
+  closeouts: readonly HerdNamed[];
 }): string {
   const at = `/yard/operations/${operation.id}`;
   return page(
@@ -36,8 +42,9 @@ export function operationHtml({
 ${operation.invented ? html`<p>Invented demo books: no person, ranch or animal in them exists.</p>` : null}
 <h2>Feed sheets today</h2>
 ${sheetList(operation)}
+${herdsPart(at, herds)}
 <h2>Rations in use</h2>
-${rations.length === 0 ? html`<p>No ration is in use today.</p>` : rations.map(rationPart)}
+${rations.length === 0 ? html`<p>No ration is in use today.</p>` : rations.map((one, nth) => rationPart(at, one, nth))}
 <p><a href="${at}/ration-report">Ration report</a>: what each herd is fed against what it needs</p>
 <h2>Feeding trials</h2>
 ${trials.length === 0 ? html`<p>No trial has been planned.</p>` : trials.map((one) => trialPart(at, one))}
@@ -51,6 +58,16 @@ ${closeoutsPart(at, closeouts)}
 ${lots.length === 0 ? html`<p>No hay is on hand.</p>` : lotsPart(at, lots)}`,
     [{ href: '/yard', words: 'Home' }],
   );
+}
+
+function herdsPart(at: string, herds: readonly HerdNamed[]): Html {
+  if (herds.length === 0) return html``;
+  return html`<h2>Herds</h2>
+<ul>
+${herds.map(
+  ({ herdId, herd }) => html`<li><a href="${at}/herds/${herdId}">${herd}</a>: weight, and what it was fed</li>
+`,
+)}</ul>`;
 }
 
 /** Every lot that has something left, with the way to its own page. */
@@ -87,11 +104,14 @@ function officePart(at: string): Html {
 <ul>
 <li><a href="${at}/season-cost">Season cost</a>: what feeding cost, by herd, ranch, kind or month</li>
 <li><a href="${at}/cost-of-gain">Cost of gain</a>: what a pound or a kilogram of it cost</li>
+<li><a href="${at}/roll-forward">Inventory roll-forward</a>: what came, went and is left, in tons and money</li>
+<li><a href="${at}/money-budget">Money budget</a>: what was planned and what came</li>
+<li><a href="${at}/closings">Closed periods</a>: what was closed, and closing a period</li>
 <li><a href="${at}/journal">Journal</a>: the double entries of the hay books</li>
 </ul>`;
 }
 
-function closeoutsPart(at: string, herds: readonly { herdId: string; herd: string }[]): Html {
+function closeoutsPart(at: string, herds: readonly HerdNamed[]): Html {
   if (herds.length === 0) return html``;
   return html`<h2>Closeouts</h2>
 <ul>
@@ -101,9 +121,9 @@ ${herds.map(
 )}</ul>`;
 }
 
-function rationPart(ration: Ration, index: number): Html {
+function rationPart(at: string, ration: Ration, index: number): Html {
   const { asFed, dryMatter } = ration.perHead;
-  return html`<h3>${ration.herd}: ${ration.name}</h3>
+  return html`<h3>${ration.herd}: <a href="${at}/rations/${ration.id}">${ration.name}</a></h3>
 <p>In use from ${ration.inUseFrom ?? ''}. ${shown(asFed, 1)} per head as fed, ${shown(dryMatter, 1)} dry matter.
 ${ration.restsOnBookValues ? 'Some of it rests on book values.' : null}</p>
 ${scrolling(

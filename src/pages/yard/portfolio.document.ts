@@ -1,5 +1,6 @@
 import type { PortfolioAnswer } from '../../desk/portfolio/portfolio.schema.js';
 import type { Block, ReportDocument } from '../document/document.js';
+import type { Link } from '../links.js';
 import { linesTable } from './nutrient-lines.js';
 import { daysSaid, grouped, spelled, shown } from './words.js';
 
@@ -41,10 +42,20 @@ function herdBlocks(herd: Herd): Block[] {
   return [
     { kind: 'heading', text: `${herd.herd}, ${herd.operation}` },
     { kind: 'words', text: herdWords(herd) },
+    { kind: 'ways', links: waysOf(herd) },
     ...needs(herd),
     herd.concerns.length === 0
       ? { kind: 'words', text: 'Nothing stands out.' }
       : { kind: 'list', items: herd.concerns.map((one) => one.words) },
+  ];
+}
+
+function waysOf({ operationId, herdId }: Herd): Link[] {
+  const at = `/yard/operations/${operationId}`;
+  return [
+    { href: `${at}/herds/${herdId}`, words: 'Weight and feedings' },
+    { href: `${at}/herds/${herdId}/ration-desk`, words: 'Lay a ration' },
+    { href: `${at}/ration-report?herdId=${herdId}`, words: 'Report for the client' },
   ];
 }
 

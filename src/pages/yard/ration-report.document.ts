@@ -1,10 +1,9 @@
-import { spelledNutrient } from '../../core/nutrients/nutrients.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { counted } from '../../core/units/counted.js';
-import { BAR_INKS, draw, type Drawing, INK } from '../document/draw-plot.js';
 import type { Block, ReportDocument } from '../document/document.js';
 import { daysSaid, grouped, left, paid, right, shown, perHeadShown } from './words.js';
-import { figure, linesTable, type NutrientLine as Line } from './nutrient-lines.js';
+import { needBars } from '../pictures/need-bars.js';
+import { linesTable } from './nutrient-lines.js';
 import type { rationReportPage } from './yard.schema.js';
 
 type Report = AnswerOf<typeof rationReportPage>;
@@ -35,8 +34,10 @@ export async function rationReportDocument(report: Report): Promise<ReportDocume
   };
 }
 
+const BARS_SAID = 'Fed as a share of the need; the line is the need itself.';
+
 async function herdBlocks(review: Review): Promise<Block[]> {
-  const bars = review.lines.flatMap(barOf);
+  const bars = await needBars(review.herd, review.lines);
   return [
     { kind: 'heading', text: `${review.herd}, ${grouped(review.head)} head` },
     { kind: 'words', text: herdWords(review) },
@@ -44,7 +45,8 @@ async function herdBlocks(review: Review): Promise<Block[]> {
       ? []
       : [{ kind: 'list', items: review.refusedBecause.map((one) => `Not judged: ${one.message}`) } as const]),
     ...(review.layers.length === 0 ? [] : [layersTable(review)]),
-    ...(bars.length === 0 ? [] : [await barsPicture(review.herd, bars), linesTable(review.lines)]),
+    ...(bars === null ? [] : [{ kind: 'picture', drawing: bars, caption: BARS_SAID } as const]),
+    ...(bars === null ? [] : [linesTable(review.lines)]),
     ...(review.cautions.length === 0
       ? []
       : [
@@ -113,68 +115,6 @@ function layersTable({ layers }: Review): Block {
     columns: [left('Layer'), left('Lot', 2), right('Per head'), left('Tested')],
     rows: layers.map((one) => [one.role, one.hayLot, perHeadShown(one.perHead), one.testedOn ?? 'no test']),
   };
-}
-
-interface Bar {
-  nutrient: string;
-  percent: number;
-  verdict: Line['verdict'];
-  words: string;
-}
-
-/** A longer bar would show nothing more. */
-const MOST_PERCENT = 200;
-
-function barOf({ nutrient, supply, need, verdict, unit }: Line): Bar[] {
-  if (supply === null || need === null || need <= 0) return [];
-  const percent = (supply / need) * 100;
-  return [
-    {
-      nutrient: spelledNutrient(nutrient),
-      percent: Math.min(percent, MOST_PERCENT),
-      verdict,
-      words: `${grouped(percent)} % (${figure(supply, unit).replace(` ${unit}`, '')} of ${figure(need, unit)})`,
-    },
-  ];
-}
-
-const ROW_HEIGHT = 24;
-/** Room for the words beside the longest bar, in points. */
-const LABEL_MARGIN = 12;
-const LETTER_WIDTH = 6;
-const labelOf = ({ words, verdict }: Bar): string => `${words}${verdict === 'meets' ? '' : `, ${verdict}`}`;
-function inkOfBar({ verdict }: Bar): string {
-  return verdict in BAR_INKS ? BAR_INKS[verdict as keyof typeof BAR_INKS] : BAR_INKS.meets;
-}
-
-async function barsPicture(herd: string, bars: readonly Bar[]): Promise<Block> {
-  const drawing: Drawing = await draw(
-    (plot) => ({
-      marginLeft: 170,
-      marginRight: LABEL_MARGIN + LETTER_WIDTH * Math.max(...bars.map((bar) => labelOf(bar).length)),
-      x: { domain: [0, MOST_PERCENT], label: '% of the need', ticks: 5 },
-      y: { domain: bars.map((bar) => bar.nutrient), label: null, tickSize: 0 },
-      marks: [
-        plot.barX(bars, { x: 'percent', y: 'nutrient', fill: inkOfBar, inset: 3 }),
-        plot.ruleX([100], { stroke: INK, strokeWidth: 1.5 }),
-        plot.text(bars, {
-          x: 'percent',
-          y: 'nutrient',
-          text: labelOf,
-          textAnchor: 'start',
-          dx: 4,
-          fill: INK,
-        }),
-      ],
-    }),
-    {
-      width: 720,
-      height: 50 + ROW_HEIGHT * bars.length,
-      title: `${herd}: fed as a share of the need`,
-      description: bars.map((bar) => `${bar.nutrient} ${labelOf(bar)}`).join('; '),
-    },
-  );
-  return { kind: 'picture', drawing, caption: 'Fed as a share of the need; the line is the need itself.' };
 }
 
 function bookWords({ bookValues }: Review): string {

@@ -32,8 +32,7 @@ autocapitalize="none" required maxlength="254" value="${email}">
 <p><button type="submit">Sign in</button></p>
 </form>
 ${passkeysAt === null ? null : byPasskey(passkeysAt, next)}
-<p>You stay signed in on this device for a working day. Nothing but your own account can be changed from these pages:
-they are for reading and printing.</p>`,
+<p>You stay signed in on this device for a working day.</p>`,
   );
 }
 

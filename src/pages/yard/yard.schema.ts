@@ -128,6 +128,7 @@ export const operationPage = endpoint({
   params: operationParams,
   answer: z.object({
     operation: operationHead,
+    herds: z.array(z.object({ herdId: id, herd: z.string() })).describe('Every herd, also one whose cattle left'),
     rations: z.array(rationOut),
     lots: z.array(hayLotOut),
     trials: z.array(z.object({ trial: trialOut, judgements: z.array(judgementSummary) })),

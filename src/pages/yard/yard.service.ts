@@ -73,8 +73,9 @@ export class YardService {
         return { trial, judgements: items };
       }),
     );
-    const closeouts = operation.seesPrices ? herds.map(({ id, name }) => ({ herdId: id, herd: name })) : [];
-    return { operation, rations: rations.items, lots: lots.items, trials: judged, closeouts };
+    const named = herds.map(({ id, name }) => ({ herdId: id, herd: name }));
+    const closeouts = operation.seesPrices ? named : [];
+    return { operation, herds: named, rations: rations.items, lots: lots.items, trials: judged, closeouts };
   }
 
   async feedSheet(

@@ -85,11 +85,11 @@ registerWriters(pages.closeoutPage, {
   pdf: ({ report }) => asPaper(closeoutDocument(report)),
 });
 registerWriters(pages.hayBudgetPage, {
-  html: ({ operationId, report }) => {
+  html: async ({ operationId, report }) => {
     const ask = { days: fromUntil(report), units: report.units };
-    return asPage(hayBudgetDocument(report), [home(operationId), pdf(ask)], ask);
+    return asPage(await hayBudgetDocument(report), [home(operationId), pdf(ask)], ask);
   },
-  pdf: ({ report }) => asPaper(hayBudgetDocument(report)),
+  pdf: async ({ report }) => asPaper(await hayBudgetDocument(report)),
 });
 registerWriters(pages.hayLotPage, {
   html: (report) => {

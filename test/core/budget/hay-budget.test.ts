@@ -174,6 +174,21 @@ describe('the yard fed day by day', () => {
     expect(budget.costToBuy?.toString()).toBe('4900 USD');
   });
 
+  it('says what is left week by week, on the day the yard runs out and at the end', () => {
+    // By hand: 101,000 lb less 2,500 lb a day, none after the 41st day, which 1,500 lb are missing on.
+    const left = (day: number): number => Math.max(0, 101_000 - 2500 * day);
+    const days = [7, 14, 21, 28, 35, 41, 42, 49, 56, 60];
+    expect(
+      budgeted(plan).stock.map(({ on, byKind }) => [
+        on,
+        ...byKind.map(({ hayKind, mass }) => [hayKind, mass.in('lb').toNumber()]),
+      ]),
+    ).toEqual(days.map((day) => [addDays(plan.from, day - 1), ['grass', left(day)]]));
+    // One that lasts ends with what is left over.
+    const lasting = budgeted({ ...plan, lots: [lot('one', 200_000, { seasonLoss: '0.20' })] });
+    expect(lasting.stock.at(-1)?.byKind[0]?.mass.kilograms.toFixed()).toBe(lasting.yard.surplus.kilograms.toFixed());
+  });
+
   it('takes the storage loss to the day of use', () => {
     // Half of a 270-day season (135 days) has gone by on November 13 at a season loss of 20 %: 10 % lost; by the count
     // on November 1, 123 days, 9.11 %.

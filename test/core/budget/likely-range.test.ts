@@ -5,6 +5,7 @@ import { hayBudget } from '../../../src/core/budget/hay-budget.js';
 import { periodHayNeed } from '../../../src/core/budget/hay-need.js';
 import { likelyRange, yardOf } from '../../../src/core/budget/likely-range.js';
 import { seededRandom } from '../../../src/core/trial/seeded-random.js';
+import { Mass } from '../../../src/core/units/mass.js';
 import { addDays, daysBetween } from '../../../src/core/time/calendar-day.js';
 import { coverageOfLikelyRange, inventedYard } from '../../support/simulated-yards.js';
 
@@ -15,7 +16,10 @@ describe('the likely range of a hay budget', () => {
       const { input, doubts } = inventedYard(random);
       const budget = hayBudget(input);
       if (!budget.ok) throw new Error('The invented yard is refused');
-      const outcome = yardOf(input).run({
+      const outcome = yardOf(
+        input,
+        budget.stock.map(({ on }) => on),
+      ).run({
         needTimes: doubts.herds.map(() => 1),
         lots: doubts.lots.map(({ loss }) => ({ seasonLoss: loss.typical.toNumber(), balanceTimes: 1 })),
       });
@@ -23,6 +27,11 @@ describe('the likely range of a hay budget', () => {
       expect(outcome.runsOutAfterDays).toBe(runsOutOn === null ? null : daysBetween(input.from, runsOutOn));
       expect(outcome.shortKg).toBeCloseTo(short.kilograms.toNumber(), 3);
       expect(outcome.neededKg).toBeCloseTo(needed.kilograms.toNumber(), 3);
+      expect(outcome.stockKg).toHaveLength(budget.stock.length);
+      budget.stock.forEach(({ byKind }, index) => {
+        const kg = Mass.sum(byKind.map(({ mass }) => mass)).kilograms.toNumber();
+        expect(outcome.stockKg[index]).toBeCloseTo(kg, 3);
+      });
     }
   });
 

@@ -11,4 +11,11 @@ export class HerdStateController {
   get(@Received() { tenant, input }: CallOf<typeof api.getHerdState>): Promise<AnswerOf<typeof api.getHerdState>> {
     return this.service.get(tenant, input);
   }
+
+  @Endpoint(api.getHerdWeightTrend)
+  weightTrend(
+    @Received() { tenant, input }: CallOf<typeof api.getHerdWeightTrend>,
+  ): Promise<AnswerOf<typeof api.getHerdWeightTrend>> {
+    return this.service.weightTrend(tenant, input);
+  }
 }

@@ -9,6 +9,6 @@ import { HerdStateService } from './herd-state.service.js';
   imports: [HerdModule, RanchModule],
   controllers: [HerdStateController],
   providers: [HerdStateRead, HerdStateService],
-  exports: [HerdStateRead],
+  exports: [HerdStateRead, HerdStateService],
 })
 export class HerdStateModule {}

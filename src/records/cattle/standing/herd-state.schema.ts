@@ -4,6 +4,7 @@ import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantIn, operationParams } from '../../../platform/wire/common.schema.js';
 import { massOut, unitsQuery, unitSystem } from '../../../platform/wire/quantity.schema.js';
 
+const WEIGHT_TAKEN = ['weigh-in', 'stated-weight', 'entry'] as const;
 const percent = z.number().min(0).max(100);
 
 const part = z
@@ -30,7 +31,7 @@ const calving = z
   })
   .meta({ id: 'HerdCalving', description: 'The calving season under way or coming next, or else the last one' });
 
-const state = z
+export const herdStateOut = z
   .object({
     herdId: id,
     herd: z.string().describe('Name of the herd'),
@@ -100,5 +101,46 @@ export const getHerdState = endpoint({
     on: day.optional().describe('Day to report on; today at the ranch if left out'),
     knownAt: instantIn.optional().describe('Use only what had been entered by this moment'),
   }),
-  answer: state,
+  answer: herdStateOut,
+});
+
+const trendPoint = z.object({
+  on: day,
+  mean: massOut.describe('Mean full weight, without the calf and fluids that pregnant cattle carry'),
+  plusMinus: massOut.describe('How far off the mean may be, by common practice'),
+  takenOn: day.describe('Day of the weight it is based on; the day itself where it was taken then'),
+  taken: z
+    .enum(WEIGHT_TAKEN)
+    .describe('weigh-in: over the scale; stated-weight: by eye, tape or sale sheet; entry: as the herd was entered'),
+});
+
+export const herdWeightTrendOut = z
+  .object({
+    herdId: id,
+    herd: z.string().describe('Name of the herd'),
+    from: day,
+    until: day,
+    units: unitSystem.describe('Units of this answer'),
+    targetDailyGain: massOut.describe('Target gain per day on the last day, shrunk weight').nullable(),
+    weights: z.array(trendPoint).describe('The weight on each of these days, oldest first'),
+  })
+  .meta({ id: 'HerdWeightTrend', description: 'Mean weight of a herd through some days' });
+
+export const getHerdWeightTrend = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/herds/:herdId/weight-trend',
+  operationId: 'getHerdWeightTrend',
+  tag: 'Herds',
+  access: 'read',
+  summary: 'Weight of a herd over some days, as taken and as projected',
+  description:
+    'The mean weight that the state of the herd tells, on every seventh day, on the first and the last, and on each ' +
+    'day on which a weight was taken.',
+  params: operationParams.extend({ herdId: id }),
+  query: z.strictObject({
+    ...unitsQuery,
+    from: day.describe('First day, included'),
+    until: day.describe('Last day, included; at most 731 days in all'),
+  }),
+  answer: herdWeightTrendOut,
 });

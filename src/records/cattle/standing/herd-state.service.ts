@@ -1,9 +1,11 @@
 import { Injectable } from '@nestjs/common';
 import { wordsIn } from '../../../core/units/wording.js';
 import type { HerdCalving, HerdPart } from '../../../core/standing/herd-state.js';
+import { addDays, daysBetween } from '../../../core/time/calendar-day.js';
 import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
+import { Problem } from '../../../platform/http/problem.js';
 import { formatMass } from '../../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../herds/herd.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
@@ -11,6 +13,7 @@ import { HerdStateRead, massOf } from './herd-state.read.js';
 import type * as api from './herd-state.schema.js';
 
 type Answer = AnswerOf<typeof api.getHerdState>;
+type Trend = AnswerOf<typeof api.getHerdWeightTrend>;
 
 @Injectable()
 export class HerdStateService {
@@ -60,7 +63,55 @@ export class HerdStateService {
       restsOn: state.restsOn.map((note) => ({ ...note })),
     };
   }
+
+  async weightTrend(
+    tenant: OperationTenant,
+    { params, query: { from, until, units: asked } }: InputOf<typeof api.getHerdWeightTrend>,
+  ): Promise<Trend> {
+    const days = daysBetween(from, until);
+    if (days < 0 || days >= TREND_DAYS_MAX)
+      throw new Problem('invalid-input', undefined, [
+        {
+          parameter: 'until',
+          code: 'span-out-of-range',
+          given: until,
+          allowed: `${from} to ${addDays(from, TREND_DAYS_MAX - 1)}`,
+          message: 'The span ends before it begins, or is longer than two years.',
+        },
+      ]);
+    const herd = await this.herds.one(tenant, params.herdId);
+    const through = (await this.states.throughTime(tenant, [herd.id])).get(herd.id);
+    if (through === undefined) throw new RangeError('A herd that is there has a state');
+    const units = asked ?? tenant.operation.unitPreference;
+    const mass = (kilograms: number): Answer['weight']['mean'] => formatMass(massOf(kilograms), units, 'small');
+    const all = Array.from({ length: days + 1 }, (_, nth) => ({ nth, on: addDays(from, nth) })).map((one) => ({
+      ...one,
+      weight: through.on(one.on).weight,
+    }));
+    const told = all.filter(
+      ({ nth, on, weight }) => nth % TREND_EVERY_DAYS === 0 || nth === days || weight.restsOn.on === on,
+    );
+    const target = through.on(until).targetGainKgPerDay;
+    return {
+      herdId: herd.id,
+      herd: herd.name,
+      from,
+      until,
+      units,
+      targetDailyGain: target === null ? null : mass(target),
+      weights: told.map(({ on, weight }) => ({
+        on,
+        mean: mass(weight.kg),
+        plusMinus: mass(weight.plusMinusKg),
+        takenOn: weight.restsOn.on,
+        taken: weight.restsOn.what,
+      })),
+    };
+  }
 }
+
+const TREND_DAYS_MAX = 731;
+const TREND_EVERY_DAYS = 7;
 
 const percent = (share: number): number => Number((100 * share).toFixed(2));
 
