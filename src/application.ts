@@ -23,6 +23,8 @@ import { TrialPageModule } from './pages/trials/trial-page.module.js';
 import './pages/writers.js';
 import { tellProblemsAsPages } from './pages/yard/problem-pages.js';
 import { OfficePageModule } from './pages/office/office-page.module.js';
+import { serveOffline } from './pages/yard/offline/serve-offline.js';
+import { TodayModule } from './pages/yard/today/today.module.js';
 import { YardModule } from './pages/yard/yard.module.js';
 import { BODY_MOST, limitBodies } from './platform/http/body-limits.js';
 import { takeCsvBodies } from './platform/http/csv-body.js';
@@ -62,6 +64,7 @@ class ApplicationModule {
         OfficeModule,
         TrialPageModule,
         YardModule,
+        TodayModule,
         OfficePageModule,
         AccountPageModule,
       ],
@@ -190,6 +193,7 @@ export async function createApplication({
     text: () => description(descriptionFile),
   });
   servePasskeyScript(server);
+  serveOffline(server);
   serveFront(server);
   serveProblems(server);
   serveReference(server);
