@@ -35,7 +35,8 @@ export interface YardBrowser {
 
 export async function yardBrowserOf(world: World, personId: string): Promise<YardBrowser> {
   const sessions = world.application.get(SignInStore);
-  const cookie = `rickyard_pages=${await sessions.openPageSession(personId, 'test', world.clock.now(), '10.0.0.9', 12)}`;
+  const token = await sessions.openPageSession(personId, 'test', world.clock.now(), '10.0.0.9', 12);
+  const cookie = `rickyard_pages=${token}`;
   const ask = async (method: 'GET' | 'POST', url: string, headers: object, payload?: string): Promise<YardAnswer> => {
     const answer = await world.application.inject({
       method,

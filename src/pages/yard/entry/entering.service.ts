@@ -51,6 +51,7 @@ function refuseOfAnother({ personId }: Asker, { by }: Typed): void {
   if (by !== undefined && by !== personId)
     throw new Problem(
       'not-permitted',
-      'This was typed while somebody else was signed in on this device. Nothing was saved: who typed it has to send it.',
+      'This was typed while somebody else was signed in on this device. Nothing was saved: who typed it has to ' +
+        'send it.',
     );
 }

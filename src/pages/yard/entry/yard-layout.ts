@@ -3,7 +3,7 @@ import { htmlDocument } from '../../layout.js';
 import type { Link } from '../../links.js';
 import { YARD_STYLE } from './yard.style.js';
 
-/** What makes the pages of the yard ones that a phone can keep: their manifest, and the script that hears of no signal. */
+/** What makes the yard's pages ones that a phone can keep: their manifest, and the script that hears of no signal. */
 export const KEPT_ON_PHONES = html`
 <link rel="manifest" href="/yard/manifest.webmanifest">
 <script src="/yard/yard.js" defer></script>`;

@@ -3,6 +3,7 @@ import { createRequire } from 'node:module';
 import path from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import { serveDocument } from '../../../platform/http/open-document.js';
+import { html } from '../../html.js';
 import { COLORS } from '../../look/tokens.data.js';
 import { waitingHtml } from './waiting.page.js';
 import { YARD_SCRIPT } from './yard.script.js';
@@ -12,7 +13,7 @@ const JAVASCRIPT = 'text/javascript; charset=utf-8';
 const { paper, accent } = COLORS;
 
 /** A stack of bales: what the icon shows, drawn here. */
-const ICON = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 192 192">
+const ICON = html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 192 192">
 <rect width="192" height="192" fill="${paper.light}"/>
 <g fill="${accent.light}"><circle cx="62" cy="124" r="34"/><circle cx="130" cy="124" r="34"/>
 <circle cx="96" cy="65" r="34"/></g>
@@ -52,7 +53,7 @@ export function serveOffline(server: FastifyInstance): void {
     headers: { 'Service-Worker-Allowed': '/yard' },
   });
   serveDocument(server, { path: '/yard/idb.js', type: JAVASCRIPT, text: queueLibrary });
-  serveDocument(server, { path: '/yard/icon.svg', type: 'image/svg+xml', text: () => ICON });
+  serveDocument(server, { path: '/yard/icon.svg', type: 'image/svg+xml', text: () => `${ICON}` });
   serveDocument(server, { path: '/yard/waiting', type: 'text/html; charset=utf-8', text: waitingHtml });
   serveDocument(server, {
     path: '/yard/manifest.webmanifest',

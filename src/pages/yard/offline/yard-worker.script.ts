@@ -86,7 +86,8 @@ async function page(request) {
 async function offline(kept) {
   const at = Number(kept.headers.get('x-kept-at'));
   const text = await kept.text();
-  const said = at === 0 ? '' : 'No signal. This page is from ' + new Date(at).toLocaleString() + '. Enter all the same: it is sent later.';
+  const said = at === 0 ? '' : 'No signal. This page is from ' + new Date(at).toLocaleString() +
+    '. Enter all the same: it is sent later.';
   const body = text
     .replace(/name="once" value="[^"]*"/g, () => 'name="once" value="' + crypto.randomUUID() + '"')
     .replace(/(id="signal" role="status") hidden>/, (all, begin) => (said === '' ? all : begin + '>' + said));
@@ -151,7 +152,8 @@ async function enter(request) {
   try {
     const answer = await Promise.race([fetch(request), after(ENTRY_MOST_MS)]);
     if (answer.type === 'opaqueredirect') await done(once);
-    else if (isNoAnswer(answer.status)) return await keepEntry(request.url, text, fields, whyWaiting(answer.status), true);
+    else if (isNoAnswer(answer.status))
+      return await keepEntry(request.url, text, fields, whyWaiting(answer.status), true);
     else await update(request.url, text, once);
     return answer;
   } catch {
@@ -161,7 +163,9 @@ async function enter(request) {
 
 const isNoAnswer = (status) => status === 401 || status === 408 || status === 429 || status >= 500;
 const whyWaiting = (status) =>
-  status === 401 ? 'You are not signed in any more: sign in, and it is sent.' : 'The server could not take it just then.';
+  status === 401
+    ? 'You are not signed in any more: sign in, and it is sent.'
+    : 'The server could not take it just then.';
 
 async function keepEntry(action, text, fields, told, tried = false) {
   const known = await byOnce(fields.get('once'));
@@ -198,7 +202,8 @@ const sendAll = (except) => (sending ??= sendInOrder(except).finally(() => { sen
 async function sendInOrder(except) {
   for (const entry of (await all()).filter((one) => one.state === 'waiting' && one.once !== except)) {
     if (entry.triedAt !== null && Date.now() - entry.triedAt > SURE_MS) {
-      await put({ ...entry, state: 'unsure', told: 'It was sent two days ago without an answer. See whether it is in the books.' });
+      const told = 'It was sent two days ago without an answer. See whether it is in the books.';
+      await put({ ...entry, state: 'unsure', told });
       continue;
     }
     entry.triedAt ??= Date.now();

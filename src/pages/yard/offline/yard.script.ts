@@ -55,7 +55,7 @@ export const YARD_SCRIPT = `'use strict';
   const STATES = { waiting: 'Waits to be sent', refused: 'Refused', unsure: 'May have arrived' };
   /** A sheet that was fed as shown has no field to see: what it showed goes along. */
   const shownOf = (fields) =>
-    [...fields].some(([name]) => name === 'note') ? [] : [...fields].flatMap(([name, words]) => (/^was/.test(name) ? [words] : []));
+    fields.has('note') ? [] : [...fields].filter(([name]) => name.startsWith('was/')).map(([, words]) => words);
 
   // The queue, in the order in which it is sent.
   const show = async () => {
