@@ -72,7 +72,7 @@ ${told}`;
 
 /** What helps to fill it, and that it need not be filled. */
 function besideLabel({ required, hint }: FieldShown): Html | null {
-  const words = [...(required ? [] : ['if known']), ...(hint === null ? [] : [hint])];
+  const words = [...(required ? [] : ['optional']), ...(hint === null ? [] : [hint])];
   return words.length === 0 ? null : html` <small>${words.join('; ')}</small>`;
 }
 

@@ -68,13 +68,15 @@ addEventListener('sync', (event) => {
 
 // ───────── pages ─────────
 async function page(request) {
-  const kept = await caches.match(request.url);
+  const isShell = SHELL.includes(new URL(request.url).pathname);
+  // The list of what waits is one page, whatever led there.
+  const kept = await caches.match(request.url, { ignoreSearch: isShell });
   const late = kept === undefined ? [] : [after(PAGE_MOST_MS)];
   try {
     const answer = await Promise.race([fetch(request), ...late]);
     if (answer.status === 403 || answer.status === 404) await forgetPage(request.url);
     else if (answer.status >= 500 && kept !== undefined) return offline(kept);
-    else await keepPage(request.url, answer.clone());
+    else if (!isShell) await keepPage(request.url, answer.clone());
     return answer;
   } catch (error) {
     if (kept !== undefined) return offline(kept);

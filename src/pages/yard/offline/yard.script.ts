@@ -68,7 +68,7 @@ export const YARD_SCRIPT = `'use strict';
   const item = (entry) => {
     const fields = new URLSearchParams(entry.text);
     const what = new URL(entry.action).pathname.split('/').at(-1).replaceAll('-', ' ');
-    const [title, ...said] = (fields.get('told') ?? what).split('\\n');
+    const [title, ...said] = (fields.get('told') ?? what).split(/\\r?\\n/);
     const made = document.createElement('li');
     made.className = entry.state;
     made.append(
