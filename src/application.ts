@@ -14,7 +14,7 @@ import { RequestCountStore } from './access/fair-use/request-count.store.js';
 import { limitRequests, REQUEST_LIMITS, type RequestLimits } from './access/fair-use/request-limits.js';
 import { DenialRecorder } from './access/denials/denial-recorder.store.js';
 import { PasskeyVerifier } from './access/passkeys/passkey-verifier.js';
-import { servePasskeyScript } from './pages/account/passkey-forms.js';
+import { serveToBrowsers } from './pages/serve-to-browsers.js';
 import { AccountPageModule } from './pages/account/account.module.js';
 import { serveFront } from './pages/front.page.js';
 import { serveProblems } from './pages/problems.page.js';
@@ -23,7 +23,6 @@ import { TrialPageModule } from './pages/trials/trial-page.module.js';
 import './pages/writers.js';
 import { tellProblemsAsPages } from './pages/yard/problem-pages.js';
 import { OfficePageModule } from './pages/office/office-page.module.js';
-import { serveOffline } from './pages/yard/offline/serve-offline.js';
 import { TodayModule } from './pages/yard/today/today.module.js';
 import { YardModule } from './pages/yard/yard.module.js';
 import { BODY_MOST, limitBodies } from './platform/http/body-limits.js';
@@ -192,8 +191,7 @@ export async function createApplication({
     type: 'application/json; charset=utf-8',
     text: () => description(descriptionFile),
   });
-  servePasskeyScript(server);
-  serveOffline(server);
+  serveToBrowsers(server);
   serveFront(server);
   serveProblems(server);
   serveReference(server);

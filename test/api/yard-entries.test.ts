@@ -288,10 +288,10 @@ describe('a form of the yard', () => {
       enum?: string[];
     }
     const described = await world.application.inject('/openapi.json');
-    const { paths, components } = described.json() as {
+    const { paths, components } = described.json<{
       paths: Record<string, { post?: { requestBody: { content: { 'application/json': { schema: Schema } } } } }>;
       components: { schemas: Record<string, Schema> };
-    };
+    }>();
     const plain = (one: Schema | undefined): Schema =>
       one?.$ref === undefined ? (one ?? {}) : plain(components.schemas[one.$ref.split('/').at(-1) ?? '']);
     const bodyOf = (path: string): Schema =>

@@ -335,7 +335,7 @@ describe('the pages of a browser', () => {
       expect((await send('HEAD', '/yard', { ...HTML, cookie })).statusCode).toBe(200);
     });
 
-    it('changes nothing but its own end and the account of its person: no other page takes a form', () => {
+    it('changes its own end, the account of its person and what the yard enters: no other page takes a form', () => {
       expect(
         PAGES.filter((one) => one.method !== 'GET')
           .map((one) => one.operationId)
@@ -343,12 +343,20 @@ describe('the pages of a browser', () => {
       ).toEqual([
         'addPasskeyByForm',
         'askEmailLinkByForm',
+        'countByForm',
         'endPasskeyByForm',
+        'fedByForm',
+        'hayTicketByForm',
+        'hayTicketOfNewLotByForm',
+        'headByForm',
         'proveEmailByForm',
         'secondLookByForm',
         'signInByForm',
         'signInByPasskeyForm',
         'signOutByForm',
+        'waterByForm',
+        'weatherByForm',
+        'weighInByForm',
       ]);
       expect(PAGES.length).toBeGreaterThan(10);
       for (const one of PAGES) expect(one.path).toMatch(/^\/yard(\/|$)/);

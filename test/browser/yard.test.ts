@@ -14,6 +14,19 @@ import { openWorld, type World } from '../support/world.js';
 /** Rules of WCAG 2.2 as a program can try them: axe-core, the library of the accessibility trade. */
 const AXE = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
 
+interface Barriers {
+  violations: { id: string; nodes: { html: string }[] }[];
+}
+
+/** What is pressed or typed into, and lower than 48 px; a box is as high as its words beside it. */
+const SMALL = `[
+  ...document.querySelectorAll('form.entry :is(input, select, textarea, button), .box label'),
+  ...document.querySelectorAll('.fed a, .fed button, ul.tasks a'),
+]
+  .filter((one) => one.type !== 'hidden' && one.type !== 'checkbox')
+  .map((one) => [one.outerHTML.slice(0, 80), one.getBoundingClientRect().height])
+  .filter(([, height]) => height < 48)`;
+
 inChromium('the yard in a browser', yardIn);
 
 function yardIn(executablePath: string): void {
@@ -81,20 +94,18 @@ function yardIn(executablePath: string): void {
     (await operation.as.manager.get<{ items: unknown[] }>(operation.at(path), { expect: 200 })).body.items.length;
   /** Until the phone keeps what it needs where there is no signal. */
   async function kept(page: Page, paths: readonly string[]): Promise<void> {
-    await page.evaluate(
-      async (urls) => {
-        const isKept = async (): Promise<boolean> => {
-          if (navigator.serviceWorker.controller === null) return false;
-          for (const url of urls) if ((await caches.match(url)) === undefined) return false;
-          return true;
-        };
-        while (!(await isKept())) await new Promise((resolve) => setTimeout(resolve, 50));
-      },
-      paths.map((path) => (path.startsWith('http') ? path : at(path))),
-    );
+    const urls = JSON.stringify(paths.map((path) => (path.startsWith('http') ? path : at(path))));
+    await page.evaluate(`(async () => {
+      const isKept = async () => {
+        if (navigator.serviceWorker.controller === null) return false;
+        for (const url of ${urls}) if ((await caches.match(url)) === undefined) return false;
+        return true;
+      };
+      while (!(await isKept())) await new Promise((resolve) => setTimeout(resolve, 50));
+    })()`);
   }
   const waiting = (page: Page, count: number): Promise<unknown> =>
-    page.waitForFunction((found) => document.querySelectorAll('#waiting > li').length === found, count);
+    page.waitForFunction(`document.querySelectorAll('#waiting > li').length === ${count}`);
 
   it('keeps nobody from a page: no barrier, no sideways scroll, targets for gloves, nothing refused', async () => {
     const { page, complaints } = await phoneOf(operation.people.manager);
@@ -110,28 +121,13 @@ function yardIn(executablePath: string): void {
     for (const path of pages) {
       await page.setViewportSize({ width: 320, height: 700 });
       await page.goto(signal.address + path);
-      const sideways = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+      const sideways = await page.evaluate<number>('document.documentElement.scrollWidth - innerWidth');
       if (sideways > 0) found.push([path, `${sideways} px wider than 320`]);
       await page.setViewportSize({ width: 390, height: 844 });
-      const small = await page.evaluate(() =>
-        [
-          ...document.querySelectorAll(
-            'form.entry :is(input, select, textarea, button), .fed a, .fed button, ul.tasks a',
-          ),
-        ]
-          .filter((one) => (one as HTMLInputElement).type !== 'hidden' && (one as HTMLInputElement).type !== 'checkbox')
-          .map((one) => [one.outerHTML.slice(0, 80), one.getBoundingClientRect().height] as const)
-          .filter(([, height]) => height < 48),
-      );
+      const small = await page.evaluate<unknown[]>(SMALL);
       if (small.length > 0) found.push([path, 'lower than 48 px', small]);
       await page.evaluate(AXE);
-      const { violations } = await page.evaluate(() =>
-        (
-          globalThis as unknown as {
-            axe: { run: () => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
-          }
-        ).axe.run(),
-      );
+      const { violations } = await page.evaluate<Barriers>('axe.run()');
       for (const { id, nodes } of violations) found.push([path, id, nodes.map(({ html }) => html.slice(0, 160))]);
     }
     expect(found).toEqual([]);

@@ -3,7 +3,7 @@ import { accessSync, constants } from 'node:fs';
 const PLACES = [process.env['CHROMIUM'] ?? '', '/usr/bin/chromium', '/usr/bin/chromium-browser'];
 
 /** The browser of this machine; undefined where there is none. */
-export const CHROMIUM = PLACES.find((file) => {
+const CHROMIUM = PLACES.find((file) => {
   try {
     accessSync(file, constants.X_OK);
     return file !== '';
@@ -24,7 +24,7 @@ export const CHROMIUM_ARGS = [
   '--disable-sync',
 ];
 
-/** Runs `tests` in a browser; where there is none, one test says in its name and on the terminal what was not tested. */
+/** Runs `tests` in a browser; where there is none, one test says in its name and on the terminal what was not. */
 export function inChromium(what: string, tests: (executablePath: string) => void): void {
   if (CHROMIUM !== undefined) {
     const found = CHROMIUM;

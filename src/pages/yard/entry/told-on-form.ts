@@ -47,7 +47,7 @@ function forPeople(words: string): string {
 }
 
 /** The field at the problem's place, or the one that shares the most steps with it. */
-export function fieldOf({ pointer }: FieldProblem, fields: readonly string[]): string | undefined {
+function fieldOf({ pointer }: FieldProblem, fields: readonly string[]): string | undefined {
   const steps = (pointer ?? '').replace(/^#\/?/, '').split('/');
   for (let shared = steps.length; shared > 0; shared -= 1) {
     const begin = steps.slice(0, shared).join('/');

@@ -4,7 +4,7 @@ import type { Link } from '../../links.js';
 import { YARD_STYLE } from './yard.style.js';
 
 /** What makes the yard's pages ones that a phone can keep: their manifest, and the script that hears of no signal. */
-export const KEPT_ON_PHONES = html`
+const KEPT_ON_PHONES = html`
 <link rel="manifest" href="/yard/manifest.webmanifest">
 <script src="/yard/yard.js" defer></script>`;
 

@@ -53,7 +53,7 @@ export function serveOffline(server: FastifyInstance): void {
     headers: { 'Service-Worker-Allowed': '/yard' },
   });
   serveDocument(server, { path: '/yard/idb.js', type: JAVASCRIPT, text: queueLibrary });
-  serveDocument(server, { path: '/yard/icon.svg', type: 'image/svg+xml', text: () => `${ICON}` });
+  serveDocument(server, { path: '/yard/icon.svg', type: 'image/svg+xml', text: () => ICON.toString() });
   serveDocument(server, { path: '/yard/waiting', type: 'text/html; charset=utf-8', text: waitingHtml });
   serveDocument(server, {
     path: '/yard/manifest.webmanifest',
