@@ -104,8 +104,13 @@ function yardIn(executablePath: string): void {
       while (!(await isKept())) await new Promise((resolve) => setTimeout(resolve, 50));
     })()`);
   }
-  const waiting = (page: Page, count: number): Promise<unknown> =>
-    page.waitForFunction(`document.querySelectorAll('#waiting > li').length === ${count}`);
+  /** Until so many entries wait on the phone; the list is filled by the page's script. */
+  async function waiting(page: Page, count: number): Promise<void> {
+    const items = page.locator('#waiting > li');
+    if (count === 0) await items.first().waitFor({ state: 'detached' });
+    else await items.nth(count - 1).waitFor();
+    expect(await items.count()).toBe(count);
+  }
 
   it('keeps nobody from a page: no barrier, no sideways scroll, targets for gloves, nothing refused', async () => {
     const { page, complaints } = await phoneOf(operation.people.manager);
