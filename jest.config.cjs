@@ -37,5 +37,6 @@ module.exports = {
     room('catalogue', withDatabase),
     room('faults', withDatabase),
     room('attacks', withDatabase),
+    room('browser', withDatabase),
   ],
 };

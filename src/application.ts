@@ -14,7 +14,7 @@ import { RequestCountStore } from './access/fair-use/request-count.store.js';
 import { limitRequests, REQUEST_LIMITS, type RequestLimits } from './access/fair-use/request-limits.js';
 import { DenialRecorder } from './access/denials/denial-recorder.store.js';
 import { PasskeyVerifier } from './access/passkeys/passkey-verifier.js';
-import { servePasskeyScript } from './pages/account/passkey-forms.js';
+import { serveToBrowsers } from './pages/serve-to-browsers.js';
 import { AccountPageModule } from './pages/account/account.module.js';
 import { serveFront } from './pages/front.page.js';
 import { serveProblems } from './pages/problems.page.js';
@@ -26,6 +26,7 @@ import { ClosingPageModule } from './pages/closings/closing-page.module.js';
 import { DeskPageModule } from './pages/desk/desk-page.module.js';
 import { HerdPageModule } from './pages/herds/herd-page.module.js';
 import { OfficePageModule } from './pages/office/office-page.module.js';
+import { TodayModule } from './pages/yard/today/today.module.js';
 import { YardModule } from './pages/yard/yard.module.js';
 import { BODY_MOST, limitBodies } from './platform/http/body-limits.js';
 import { takeCsvBodies } from './platform/http/csv-body.js';
@@ -65,6 +66,7 @@ class ApplicationModule {
         OfficeModule,
         TrialPageModule,
         YardModule,
+        TodayModule,
         OfficePageModule,
         HerdPageModule,
         DeskPageModule,
@@ -195,7 +197,7 @@ export async function createApplication({
     type: 'application/json; charset=utf-8',
     text: () => description(descriptionFile),
   });
-  servePasskeyScript(server);
+  serveToBrowsers(server);
   serveFront(server);
   serveProblems(server);
   serveReference(server);

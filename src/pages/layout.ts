@@ -21,12 +21,15 @@ export function htmlDocument({
   style = '',
   links = [],
   ask,
+  head = null,
   body,
 }: {
   title: string;
   style?: string;
   links?: readonly Link[];
   ask?: Ask | undefined;
+  /** What else stands in the head of the document. */
+  head?: Html | null;
   body: Html;
 }): string {
   return html`<!doctype html>
@@ -35,7 +38,7 @@ export function htmlDocument({
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>${title}</title>
-<link rel="icon" href="data:,">
+<link rel="icon" href="data:,">${head}
 <style>${styleSheet(...LOOK, style, ON_PAPER)}
 </style>
 </head>

@@ -781,10 +781,11 @@ describe('API10:2023 Unsafe Consumption of APIs', () => {
         .filter((file) => file.endsWith('.ts') && of.test(readFileSync(path.join(sources, file), 'utf8')))
         .map((file) => file.replaceAll(path.sep, '/'));
     expect(users(/'nodemailer'/)).toEqual(['platform/mail/mail-transport.ts']);
-    // Whatever of Node's own opens a connection to somebody else; the script is a browser's, and asks this server.
+    // Whatever of Node's own opens a connection to somebody else; the scripts are a browser's, and ask this server.
     expect(users(/\brequest(?: as \w+)?\b[^;]*from 'node:https?'|(?<![.\w])fetch\(|\b(?:net|tls)\.connect\(/)).toEqual([
       'pages/account/passkey.script.ts',
       'platform/outgoing/outgoing.ts',
+      'pages/yard/offline/yard-worker.script.ts',
     ]);
   });
 

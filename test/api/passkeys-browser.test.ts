@@ -3,34 +3,15 @@
  * (WebAuthn Level 2, 11: a virtual authenticator, by the DevTools protocol). Where there is no chromium, the one test
  * of this file says so in its name and on the terminal.
  */
-import { accessSync, constants } from 'node:fs';
 import { type Browser, type CDPSession, chromium, type Page } from 'playwright-core';
 import { Outside } from '../../src/platform/outside.js';
 import { clientOf, PASSPHRASE, type Person, person } from '../support/people.js';
+import { inChromium } from '../support/chromium.js';
 import { openWorld, type World } from '../support/world.js';
 
-const PLACES = [process.env['CHROMIUM'] ?? '', '/usr/bin/chromium', '/usr/bin/chromium-browser'];
-const CHROMIUM = PLACES.find((file) => {
-  try {
-    accessSync(file, constants.X_OK);
-    return file !== '';
-  } catch {
-    return false;
-  }
-});
+inChromium('passkeys in a browser', passkeysIn);
 
-if (CHROMIUM === undefined) {
-  const words =
-    'NOT TESTED: passkeys in a browser, since there is no chromium (apt-get install chromium, or CHROMIUM=)';
-  process.stderr.write(`\n${words}\n`);
-  it(words, () => {
-    expect(CHROMIUM).toBeUndefined();
-  });
-} else {
-  describe('passkeys in chromium', () => inChromium(CHROMIUM));
-}
-
-function inChromium(executablePath: string): void {
+function passkeysIn(executablePath: string): void {
   let world: World;
   let browser: Browser;
   let page: Page;

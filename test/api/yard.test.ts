@@ -336,7 +336,7 @@ describe('the pages of a browser', () => {
       expect((await send('HEAD', '/yard', { ...HTML, cookie })).statusCode).toBe(200);
     });
 
-    it('changes nothing but its own end, its person, rations and closings: no other page takes a form', () => {
+    it('changes its own end, its person, what the yard enters, rations and closings: no other page takes a form', () => {
       expect(
         PAGES.filter((one) => one.method !== 'GET')
           .map((one) => one.operationId)
@@ -346,8 +346,13 @@ describe('the pages of a browser', () => {
         'addPasskeyByForm',
         'askEmailLinkByForm',
         'closeBooksByForm',
+        'countByForm',
         'endPasskeyByForm',
         'endRationByForm',
+        'fedByForm',
+        'hayTicketByForm',
+        'hayTicketOfNewLotByForm',
+        'headByForm',
         'keepRationByForm',
         'proposeRationByForm',
         'proveEmailByForm',
@@ -357,6 +362,9 @@ describe('the pages of a browser', () => {
         'signInByPasskeyForm',
         'signOutByForm',
         'useRationByForm',
+        'waterByForm',
+        'weatherByForm',
+        'weighInByForm',
         'withdrawRationByForm',
       ]);
       expect(PAGES.length).toBeGreaterThan(10);

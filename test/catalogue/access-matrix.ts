@@ -318,6 +318,7 @@ const ROUTES: readonly Routes[] = [
     access: 'read',
     routes: [
       'operationPage',
+      'todayPage',
       'feedSheetPage',
       'trialPlanPage',
       'trialProtocolPage',
@@ -340,6 +341,34 @@ const ROUTES: readonly Routes[] = [
     what: 'Pages of a browser, of one operation, that answer the desk',
     access: 'records',
     routes: ['acceptRationByForm', 'returnRationByForm', 'useRationByForm', 'endRationByForm'],
+  },
+  {
+    what: 'Pages of a browser, of one operation: what is done every day',
+    access: 'daily',
+    routes: [
+      'fedForm',
+      'fedByForm',
+      'weighInForm',
+      'weighInByForm',
+      'waterForm',
+      'waterByForm',
+      'weatherForm',
+      'weatherByForm',
+    ],
+  },
+  {
+    what: 'Pages of a browser, of one operation: what changes the books',
+    access: 'records',
+    routes: [
+      'hayTicketForm',
+      'hayTicketByForm',
+      'hayTicketOfNewLotForm',
+      'hayTicketOfNewLotByForm',
+      'countForm',
+      'countByForm',
+      'headForm',
+      'headByForm',
+    ],
   },
   {
     what: 'Pages of a browser, of one operation, with money',

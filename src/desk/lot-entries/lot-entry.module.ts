@@ -9,5 +9,6 @@ import { LotEntryController } from './lot-entry.controller.js';
   imports: [RecordsModule, RationModule],
   controllers: [LotEntryController],
   providers: [JudgedLotEntryService, LotCautionsRead],
+  exports: [JudgedLotEntryService],
 })
 export class LotEntryModule {}

@@ -42,6 +42,7 @@ export function operationHtml({
 ${operation.invented ? html`<p>Invented demo books: no person, ranch or animal in them exists.</p>` : null}
 <h2>Feed sheets today</h2>
 ${sheetList(operation)}
+<p><a href="${at}/today">All sheets on one page</a>, to enter what was fed, bought, weighed or counted</p>
 ${herdsPart(at, herds)}
 <h2>Rations in use</h2>
 ${rations.length === 0 ? html`<p>No ration is in use today.</p>` : rations.map((one, nth) => rationPart(at, one, nth))}

@@ -2,6 +2,8 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { PAGES_AT } from '../../access/page-sign-in/page-cookie.js';
 import { html } from '../html.js';
 import { page } from '../layout.js';
+import type { ReceivedRequest } from '../../platform/http/endpoint.js';
+import { ProblemOnForm } from './entry/problem-on-form.js';
 import { signInHtml } from './sign-in.page.js';
 
 const SIGN_INS = [`${PAGES_AT}/sign-in`, `${PAGES_AT}/sign-in/passkey`];
@@ -31,6 +33,8 @@ export function tellProblemsAsPages(server: FastifyInstance, passkeysAt: () => s
     )
       return done(null, payload);
     void reply.type('text/html; charset=utf-8');
+    const { problem: thrown } = request as FastifyRequest & ReceivedRequest;
+    if (thrown instanceof ProblemOnForm) return done(null, thrown.page);
     const problem = JSON.parse(payload) as Logged;
     done(null, signInAgain(request, path, problem, passkeysAt()) ?? problemPage(request, reply, problem));
   });
@@ -54,6 +58,14 @@ function signInAgain(
 }
 
 function problemPage(request: FastifyRequest, reply: FastifyReply, problem: Logged): string {
+  // What was typed must not be lost on the way to the sign-in form: whoever sent it comes back to it.
+  const isEntry = (request as FastifyRequest & ReceivedRequest).endpoint?.onlyOnce === true;
+  if (problem.status === 401 && isEntry)
+    return page(
+      'You are not signed in any more',
+      html`<p>Nothing was saved. Sign in, go back to this form in your browser and send it again.</p>`,
+      [{ href: `${PAGES_AT}/sign-in`, words: 'Sign in' }],
+    );
   if (problem.status === 401) {
     const next = request.method === 'GET' && request.url !== PAGES_AT ? `?next=${encodeURIComponent(request.url)}` : '';
     void reply

@@ -33,6 +33,7 @@ function operationPart(operation: OperationHead, several: boolean): Html {
   return html`<section>
 <h2>${name} <small>(${role}${invented ? ', invented demo books' : null})</small></h2>
 ${sheetList(operation)}
+<p><a href="/yard/operations/${id}/today">Enter feedings, tickets, weights${several ? ` of ${name}` : null}</a></p>
 <p><a href="/yard/operations/${id}">Rations, trials and hay${several ? ` of ${name}` : null}</a></p>
 </section>
 `;

@@ -33,5 +33,6 @@ import { YardService } from './yard.service.js';
   ],
   controllers: [YardController],
   providers: [YardRead, YardService],
+  exports: [YardRead],
 })
 export class YardModule {}

@@ -11,6 +11,8 @@ import { reportPicture, visiblePicture } from '../trials/trial-pictures.js';
 import { trialReport } from '../trials/trial-report.js';
 import { planDocument, protocolDocument } from '../trials/trial-sheets.js';
 import { closeoutDocument } from './closeout.document.js';
+import { formHtml } from './entry/entry.page.js';
+import { ENTRY_PAGES, fedForm } from './entry/entry.schema.js';
 import { hayLotDocument } from './hay-lot.document.js';
 import { hayBudgetDocument, hayPositionDocument } from './hay-documents.js';
 import { operationHtml } from './operation.page.js';
@@ -18,6 +20,8 @@ import { portfolioDocument } from './portfolio.document.js';
 import { rationReportDocument } from './ration-report.document.js';
 import { signInHtml } from './sign-in.page.js';
 import { startHtml } from './start.page.js';
+import { todayHtml } from './today/today.page.js';
+import { todayPage } from './today/today.schema.js';
 import * as pages from './yard.schema.js';
 
 /** Address of the operation's page, relative to a page below it. */
@@ -33,6 +37,9 @@ const fromUntil = ({ from, until }: { from: string; until: string }): NonNullabl
 registerWriters(pages.signInPage, { html: signInHtml });
 registerWriters(pages.startPage, { html: startHtml });
 registerWriters(pages.operationPage, { html: operationHtml });
+registerWriters(todayPage, { html: todayHtml });
+registerWriters(fedForm, { html: formHtml });
+for (const { page } of ENTRY_PAGES) registerWriters(page, { html: formHtml });
 registerWriters(pages.feedSheetPage, {
   html: ({ operationId, sheet }) => {
     const ask = { days: onDay(sheet.onDay), units: sheet.units };

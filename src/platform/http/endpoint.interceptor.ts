@@ -390,7 +390,7 @@ function withListsOwnCursor(endpoint: AnyEndpoint, { params, query }: Parts): un
  */
 function idempotencyOf(endpoint: AnyEndpoint, request: Request, parts: Parts): Idempotency | undefined {
   if (endpoint.creates === undefined && endpoint.onlyOnce !== true) return undefined;
-  const raw = header(request, 'idempotency-key');
+  const raw = header(request, 'idempotency-key') ?? keyOfForm(endpoint, request);
   if (raw === undefined || raw.trim() === '') throw new Problem('idempotency-key-missing');
   const key = /^"(.*)"$/.exec(raw.trim())?.[1] ?? raw.trim();
   if (key.length < 1 || key.length > 255 || !/^[\x20-\x7e]+$/.test(key)) {
@@ -412,6 +412,12 @@ function idempotencyOf(endpoint: AnyEndpoint, request: Request, parts: Parts): I
       .digest('hex'),
     ...recordAtOf(endpoint, parts.params),
   };
+}
+
+/** A form of a page carries its key in the field `once`: a browser sends no header of our own. */
+function keyOfForm({ browser }: AnyEndpoint, { body }: Request): string | undefined {
+  const once = browser === true ? (body as { once?: unknown } | undefined)?.once : undefined;
+  return typeof once === 'string' ? once : undefined;
 }
 
 /**

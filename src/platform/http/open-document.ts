@@ -10,6 +10,7 @@ interface OpenDocument {
   type: string;
   /** Called when the document is first asked for. */
   text: () => string | Buffer | Promise<string | Buffer>;
+  headers?: Readonly<Record<string, string>>;
 }
 
 type Encoding = 'br' | 'gzip' | 'identity';
@@ -19,7 +20,7 @@ const ENCODINGS: Encoding[] = ['br', 'gzip', 'identity'];
 const BROTLI = { params: { [constants.BROTLI_PARAM_QUALITY]: 9 } };
 
 /** Serves it with a strong tag, compressed once and kept. */
-export function serveDocument(server: FastifyInstance, { path, type, text }: OpenDocument): void {
+export function serveDocument(server: FastifyInstance, { path, type, text, headers = {} }: OpenDocument): void {
   let made: Promise<{ plain: Buffer; digest: string }> | undefined;
   const encoded: Partial<Record<Encoding, Promise<Buffer>>> = {};
   const read = async (): Promise<{ plain: Buffer; digest: string }> => {
@@ -32,6 +33,7 @@ export function serveDocument(server: FastifyInstance, { path, type, text }: Ope
     const encoding = negotiate(request.headers['accept-encoding'] ?? '', ENCODINGS) ?? 'identity';
     const named = encoding === 'identity' ? undefined : encoding;
     void reply
+      .headers(headers)
       .header('Cache-Control', 'no-cache')
       .header('Vary', 'Accept-Encoding')
       .header('ETag', strongTag(digest, named));
