@@ -336,7 +336,7 @@ describe('the pages of a browser', () => {
       expect((await send('HEAD', '/yard', { ...HTML, cookie })).statusCode).toBe(200);
     });
 
-    it('changes its own end, its person, what the yard enters, rations and closings: no other page takes a form', () => {
+    it('changes its own end, its person, yard entries, rations and closings: no other page takes a form', () => {
       expect(
         PAGES.filter((one) => one.method !== 'GET')
           .map((one) => one.operationId)

@@ -4,6 +4,7 @@ import path from 'node:path';
 import pg from 'pg';
 import { ensureAppLogin } from '../../src/platform/database/app-login.js';
 import { migrate } from '../../src/platform/database/migrate.js';
+import { writeDescription } from './description-of-run.js';
 import { startServerOfRun } from './server-of-run.js';
 import { inDatabase, type Started, TEST_SERVER } from './test-database.js';
 
@@ -27,8 +28,19 @@ export async function stopTestServer(): Promise<void> {
 }
 
 async function start(): Promise<Started> {
+  const describing = writeDescription();
+  describing.catch(() => undefined);
   const { url, from, stop } = await openServer();
-  return migratedServer(url, from, stop);
+  const stopAll = async (): Promise<void> => {
+    await describing.then(
+      ({ end }) => end(),
+      () => undefined,
+    );
+    await stop();
+  };
+  const started = await migratedServer(url, from, stopAll);
+  await describing;
+  return started;
 }
 
 /** A server with a migrated template for tests to copy. */

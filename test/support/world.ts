@@ -16,6 +16,7 @@ import type { Outside } from '../../src/platform/outside.js';
 import { SecretBox } from '../../src/platform/secrets/secret-box.js';
 import { ApiClient } from './client.js';
 import { type Description, readDescription } from './conformance.js';
+import { descriptionFile } from './description-of-run.js';
 import { inDatabase, type TestServer, testServer } from './test-database.js';
 
 /** A winter morning, 08:00 in the mountains; tests move it where they need to. */
@@ -166,6 +167,7 @@ export async function openWorld(options: WorldOptions = {}): Promise<World> {
     outside: options.outside,
     outgoing: options.outgoing,
     logger: options.logger ?? createLogger('silent'),
+    descriptionFile: descriptionFile(),
     requestLimits: options.requestLimits ?? {
       perAddress: 1e9,
       perKey: 1e9,
