@@ -1,6 +1,12 @@
-import { accessSync, constants } from 'node:fs';
+import { accessSync, constants, existsSync } from 'node:fs';
 
 const PLACES = [process.env['CHROMIUM'] ?? '', '/usr/bin/chromium', '/usr/bin/chromium-browser'];
+
+/** There as long as the browser is being installed, by a command that takes minutes at most: see .ci/run. */
+const COMING = process.env['CHROMIUM_COMING'] ?? '';
+const LOOK_EVERY_MS = 500;
+// While a file of tests is loaded nothing can be awaited.
+while (COMING !== '' && existsSync(COMING)) Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, LOOK_EVERY_MS);
 
 /** The browser of this machine; undefined where there is none. */
 const CHROMIUM = PLACES.find((file) => {
