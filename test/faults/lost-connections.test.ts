@@ -77,6 +77,32 @@ describe('a lost connection', () => {
     }
   });
 
+  it('that died between two answers is cut as well, and what its session held is let go', async () => {
+    const { hostname, port } = new URL(world.appUrl);
+    const wire = await CutProxy.before({ host: hostname, port: Number(port) });
+    // Nothing else would free what the session holds, nor tell of it, while this test lasts.
+    const never = { idleInTransactionMs: 3_600_000, lockMs: 3_600_000, statementMs: 3_600_000 };
+    const pool = createPool(wire.urlOf(world.appUrl), 2, never);
+    try {
+      const client = await pool.connect();
+      await client.query('BEGIN');
+      // Both are on their way before the first is answered.
+      const [held, unheard] = [
+        client.query('SELECT pg_advisory_xact_lock(727901)'),
+        client.query('SELECT 1 FROM pg_sleep(1)'),
+      ];
+      const cut = expect(unheard).rejects.toThrow(/Connection terminated/);
+      await held;
+      wire.silence();
+      await cut;
+      client.release(true);
+      await pool.query('SELECT pg_advisory_xact_lock(727901)');
+    } finally {
+      await pool.end();
+      await wire.close();
+    }
+  });
+
   it('answers 503 with a time to try again, and the next request is served', async () => {
     const answer = await whileHerdsAreHeld(async () => {
       const asked = ours.as.manager.get(ours.at('/herds'), { expect: 503 });
