@@ -23,6 +23,7 @@ import { compareBooks } from '../../src/platform/backup/compare-books.js';
 import { restoreBackup } from '../../src/platform/backup/restore-backup.js';
 import { backupsIn, takeBackup } from '../../src/platform/backup/take-backup.js';
 import { type EmbeddedServer, startEmbeddedServer } from '../../src/platform/embedded/embedded-server.js';
+import { runCommand } from '../support/program.js';
 
 let folder: string;
 let server: EmbeddedServer;
@@ -116,10 +117,12 @@ it('taken under writes holds all that was acknowledged before it, and nothing by
 });
 
 it('goes on from a backup to a moment between two, and to the end of what was archived', async () => {
-  const [backup = ''] = await backupsIn(at('backups'));
   const write = (pair: number) => query(server.url, `INSERT INTO written VALUES (${pair}, 1), (${pair}, 2)`);
   await write(1_000_001);
-  const [then] = await query<{ at: string }>(server.url, 'SELECT clock_timestamp()::text AS at');
+  const [then] = await query<{ at: string }>(
+    server.url,
+    `SELECT to_char(clock_timestamp() AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US"Z"') AS at`,
+  );
   await write(1_000_002);
   await query(server.url, 'SELECT pg_switch_wal()');
   const archived = async (): Promise<boolean> => {
@@ -130,11 +133,43 @@ it('goes on from a backup to a moment between two, and to the end of what was ar
     return row?.done === true;
   };
   while (!(await archived())) await sleep(50);
-  const replay = (until: string | undefined) => ({ logArchive: at('log'), until });
-  await restoreBackup({ backup, dataFolder: at('then'), durable: false, replay: replay(then?.at) });
+  // By the command that a person types: it alone decides in which form a moment reaches PostgreSQL.
+  const restored = (to: string, ...asked: string[]) =>
+    runCommand('restore.ts', { RICKYARD_DATA: at(to), RICKYARD_LOG_ARCHIVE: at('log') }, at('backups'), ...asked);
+  const asked = then?.at ?? '';
+  expect(await restored('then', '--until', asked)).toEqual({
+    code: 0,
+    said: expect.stringContaining(`as of ${asked}; the last entry of the log is of `) as string,
+  });
   expect((await pairsOn(at('then'))).last).toBe(1_000_001);
-  await restoreBackup({ backup, dataFolder: at('end'), durable: false, replay: replay(undefined) });
+  const toTheEnd = await restored('end', '--until', 'end');
   expect((await pairsOn(at('end'))).last).toBe(1_000_002);
+  const [, last = ''] = /to the end of the log; the last entry of the log is of (\S+Z)\./.exec(toTheEnd.said) ?? [];
+  expect(Date.parse(last)).toBeGreaterThanOrEqual(Math.floor(Date.parse(asked)));
+  expect((await restored('early', '--until', '2026-01-01T00:00:00Z')).said).toMatch(
+    /No backup in .* was whole by 2026/,
+  );
+});
+
+it('that fails leaves everything as it was, and says so', async () => {
+  const [backup = ''] = await backupsIn(at('backups'));
+  const until = '2999-01-15T07:30:00-07:00';
+  const failing = (to: string) =>
+    restoreBackup({
+      backup,
+      dataFolder: at(to),
+      durable: false,
+      replace: true,
+      replay: { logArchive: at('log'), until },
+    });
+  const before = readdirSync(at('then')).sort();
+  await expect(failing('then')).rejects.toThrow(
+    /log does not go as far as 2999.*--until end\nNothing was changed: the books in \S+ are as they were\.$/s,
+  );
+  expect(readdirSync(at('then')).sort()).toEqual(before);
+  expect((await pairsOn(at('then'))).last).toBe(1_000_001);
+  await expect(failing('nowhere')).rejects.toThrow(/Nothing was changed: there is nothing of it in/);
+  expect(existsSync(at('nowhere'))).toBe(false);
 });
 
 it('is restored and compared row by row; what was written to meanwhile is told apart', async () => {
