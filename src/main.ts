@@ -17,6 +17,7 @@ import { Readiness } from './platform/health/health.controller.js';
 import { createLogger } from './platform/logs.js';
 import { findCheckout, openDatabase, type OpenDatabase } from './platform/open-database.js';
 import { say } from './platform/say.js';
+import { onWishToStop } from './platform/stop-signals.js';
 import type { SecretBox } from './platform/secrets/secret-box.js';
 import { sealStoredSecrets } from './platform/secrets/seal-stored.js';
 import { readTls, renewedTls, type Tls } from './platform/tls.js';
@@ -47,8 +48,8 @@ async function main(): Promise<void> {
   let drain: Drain | undefined;
 
   let stopping = false;
-  const stop = (signal: string): void => {
-    if (stopping) {
+  const stop = (signal: string, means: 'stop' | 'at-once'): void => {
+    if (means === 'at-once') {
       logger.info({ signal }, 'stopping at once');
       drain?.atOnce();
       return;
@@ -67,10 +68,7 @@ async function main(): Promise<void> {
       );
   };
   // From here on a database may be running: stopping us, even while the demo is loading, must stop it too.
-  process.on('SIGTERM', stop);
-  process.on('SIGINT', stop);
-  // The process that started us with a channel, as `npm start` does, is gone without a signal.
-  process.on('disconnect', () => stop('the starter ended'));
+  onWishToStop(stop);
 
   let demoLines: SignInLines = () => [];
   try {

@@ -6,6 +6,7 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { connect, createServer, type Server, type Socket } from 'node:net';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
+import { setTimeout as sleep } from 'node:timers/promises';
 import { openMailbox, PUBLIC_ADDRESS, tokenIn } from '../support/mailbox.js';
 import { PASSPHRASE, person } from '../support/people.js';
 import { runProgram } from '../support/program.js';
@@ -95,21 +96,27 @@ describe('a server that runs', () => {
     expect(code).toBe(0);
   });
 
-  it('told to stop says first that it is not ready, and serves on for DRAIN_SECONDS', async () => {
+  it('told to stop says first that it is not ready, serves on for DRAIN_SECONDS, and hears one signal once', async () => {
     const seen: unknown[] = [];
     const { code } = await run(
-      { DATABASE_URL: yard.ownerUrl, DRAIN_SECONDS: '3' },
+      { DATABASE_URL: yard.ownerUrl, DRAIN_SECONDS: '600' },
       /Interactive reference/,
       async (soFar, stop) => {
         const address = /serves at (\S+)/.exec(soFar)?.[1] ?? '';
         const kept = await fetch(`${address}/health/ready`);
         seen.push(kept.status, kept.headers.get('connection'));
+        // The service manager sends it to every process, and the starter passes its own on.
+        stop();
+        await sleep(100);
         stop();
         let ready = 200;
         while (ready === 200) ready = (await fetch(`${address}/health/ready`)).status;
         // Whoever asks on a connection that was kept is answered, and told to keep it no longer.
         const served = await fetch(`${address}/health/live`);
         seen.push(ready, served.status, served.headers.get('connection'));
+        // A person's second signal, ten minutes before it would end by itself.
+        await sleep(1500);
+        stop();
       },
     );
     expect({ code, seen }).toEqual({ code: 0, seen: [200, 'keep-alive', 503, 200, 'close'] });
