@@ -1,3 +1,5 @@
+-- What a server asks before it serves.
+
 -- Whether anything is here at all, for whoever decides whether the demo is loaded: yes or no, and nothing of it.
 
 DO $$
@@ -18,3 +20,9 @@ BEGIN
   PERFORM set_config('rickyard.looking_for_any', '', true);
   RETURN NOT found_any;
 END $$;
+
+-- By which migrations the database was made, for a server that has only its own login and may not read their table.
+CREATE OR REPLACE FUNCTION rickyard.migrations() RETURNS SETOF text
+LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
+  SELECT migration_name::text FROM _prisma_migrations WHERE rolled_back_at IS NULL
+$$;
