@@ -9,6 +9,7 @@ import {
   mkdtempSync,
   readdirSync,
   readFileSync,
+  renameSync,
   rmSync,
   writeFileSync,
 } from 'node:fs';
@@ -22,6 +23,7 @@ import { checkedBackup } from '../../src/platform/backup/checked-backup.js';
 import { compareBooks } from '../../src/platform/backup/compare-books.js';
 import { restoreBackup } from '../../src/platform/backup/restore-backup.js';
 import { backupsIn, takeBackup } from '../../src/platform/backup/take-backup.js';
+import { archiveWarning } from '../../src/platform/embedded/disk-warnings.js';
 import { type EmbeddedServer, startEmbeddedServer } from '../../src/platform/embedded/embedded-server.js';
 import { runCommand } from '../support/program.js';
 
@@ -84,15 +86,15 @@ interface Pairs {
   halves: number;
 }
 /** What a data folder holds once a server is started on it. */
-async function pairsOn(dataFolder: string): Promise<Pairs> {
-  const restored = await startEmbeddedServer({ dataFolder, durable: false });
+async function pairsOn(dataFolder: string, logArchive?: string): Promise<Pairs & { notes: string[] }> {
+  const restored = await startEmbeddedServer({ dataFolder, durable: false, logArchive });
   try {
     const [found] = await query<Pairs>(
       restored.url,
       `SELECT count(*)::int AS pairs, max(pair) AS last, count(*) FILTER (WHERE rows <> 2)::int AS halves
          FROM (SELECT pair, count(*) AS rows FROM written GROUP BY pair) AS p`,
     );
-    return found ?? { pairs: 0, last: 0, halves: 0 };
+    return { ...(found ?? { pairs: 0, last: 0, halves: 0 }), notes: restored.notes };
   } finally {
     await restored.stop();
   }
@@ -167,7 +169,12 @@ it('that fails leaves everything as it was, and says so', async () => {
     /log does not go as far as 2999.*--until end\nNothing was changed: the books in \S+ are as they were\.$/s,
   );
   expect(readdirSync(at('then')).sort()).toEqual(before);
-  expect((await pairsOn(at('then'))).last).toBe(1_000_001);
+  // Nobody can make a folder below a file: these books are served, and it is said that their log is not archived.
+  const { last, notes } = await pairsOn(at('then'), at('data', 'secret.key', 'log'));
+  expect([last, notes]).toEqual([
+    1_000_001,
+    expect.arrayContaining([expect.stringMatching(/WARNING: the log cannot be archived.*the account "\w+"/)]),
+  ]);
   await expect(failing('nowhere')).rejects.toThrow(/Nothing was changed: there is nothing of it in/);
   expect(existsSync(at('nowhere'))).toBe(false);
 });
@@ -218,6 +225,19 @@ it('is taken when it is due, as many as are asked for, with the log that they ne
     firstLog: string;
   };
   expect(readdirSync(at('log')).filter((name) => /^[0-9A-F]{24}$/.test(name) && name < firstLog)).toEqual([]);
+});
+
+it('is told while the log cannot be archived, and no longer', async () => {
+  const warning = () => archiveWarning(server.url, at('log'));
+  expect(await warning()).toBeUndefined();
+  renameSync(at('log'), at('log-away'));
+  await query(server.url, 'INSERT INTO written VALUES (2000000, 1); SELECT pg_switch_wal()');
+  while ((await warning()) === undefined) await sleep(50);
+  expect(await warning()).toMatch(/^The log cannot be archived to .*\(it was last 20.*postgres\.log says why/);
+  renameSync(at('log-away'), at('log'));
+  await query(server.url, 'INSERT INTO written VALUES (2000000, 2); SELECT pg_switch_wal()');
+  while ((await warning()) !== undefined) await sleep(50);
+  expect(await warning()).toBeUndefined();
 });
 
 it('comes before the tables of books are changed for a new release, and before nothing else', async () => {

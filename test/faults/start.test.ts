@@ -96,7 +96,7 @@ describe('a server that runs', () => {
     expect(code).toBe(0);
   });
 
-  it('told to stop says first that it is not ready, serves on for DRAIN_SECONDS, and hears one signal once', async () => {
+  it('told to stop, once or twice, says first that it is not ready, and serves on for DRAIN_SECONDS', async () => {
     const seen: unknown[] = [];
     const { code } = await run(
       { DATABASE_URL: yard.ownerUrl, DRAIN_SECONDS: '600' },
@@ -146,13 +146,21 @@ describe('a server that runs', () => {
       'nothing',
     async () => {
       const stopAtOnce = (_soFar: string, stop: () => void): Promise<void> => Promise.resolve(stop());
-      const first = await run({ DATABASE_URL: yard.ownerUrl }, /Interactive reference/, stopAtOnce);
-      const key = readFileSync(path.join(folder, 'secret.key'), 'utf8').trim();
+      const keyless = path.join(folder, 'keyless');
+      await person(yard, 'was here before the key');
+      const first = await run(
+        { DATABASE_URL: yard.ownerUrl, RICKYARD_DATA: keyless },
+        /Interactive reference/,
+        stopAtOnce,
+      );
+      const key = readFileSync(path.join(keyless, 'secret.key'), 'utf8').trim();
       expect(first.said).toContain(
-        `Secrets: one-time-code secrets are kept under the key in ${path.join(folder, 'secret.key')}: several ` +
+        `Secrets: one-time-code secrets are kept under the key in ${path.join(keyless, 'secret.key')}: several ` +
           'servers of one database must share it',
       );
       expect(first.said).not.toContain(key);
+      // There is somebody, whose secrets a former key may have sealed.
+      expect(first.said).toMatch(/WARNING: there are books here, and \S+secret\.key.*put it in the place of this file/);
       const second = await run(
         { DATABASE_URL: yard.ownerUrl, RICKYARD_SECRET_KEY: key },
         /Interactive reference/,

@@ -1,6 +1,7 @@
 import { spawn, spawnSync } from 'node:child_process';
 import { existsSync, mkdirSync, readFileSync, realpathSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { createServer } from 'node:net';
+import { userInfo } from 'node:os';
 import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import pg from 'pg';
@@ -72,7 +73,7 @@ export async function startEmbeddedServer({
   const kept = ownerPassword(dataFolder);
   const password = kept ?? newOwnerPassword(dataFolder);
   const log = new PostgresLog(dataFolder);
-  if (logArchive !== undefined) prepareArchive(logArchive, files);
+  if (logArchive !== undefined) notes.push(...prepareArchive(logArchive, files));
   const archiving = logArchive === undefined ? [] : settings(archiveSettings(logArchive));
   const start = (port: number, replaying: string[] = []): Promise<number> =>
     startPostgres({ files, cluster, password, durable, log, port, more: [...archiving, ...replaying] });
@@ -241,15 +242,32 @@ function replaySettings({ logArchive, until }: NonNullable<EmbeddedServerOptions
   };
 }
 
-/** @throws EmbeddedServerProblem where the programs cannot write there, or a shell would misread its name */
-function prepareArchive(folder: string, { runAs }: PostgresFiles): void {
+/**
+ * The folder, made where it is not there, and given to the account that writes to it. That this account cannot is no
+ * reason not to serve, and is said. @throws EmbeddedServerProblem where a shell would misread its name
+ */
+function prepareArchive(folder: string, { runAs }: PostgresFiles): string[] {
   if (process.platform === 'win32' || /["'$`%\\\n]/.test(folder))
     throw new EmbeddedServerProblem(
       `The write-ahead log cannot be archived to ${folder}: it is copied by a shell, on Linux and macOS, to a folder ` +
         'without quotes, percent and dollar signs in its name.',
     );
-  mkdirSync(folder, { recursive: true, mode: 0o700 });
-  handOver(folder, runAs);
+  try {
+    mkdirSync(folder, { recursive: true, mode: 0o700 });
+    handOver(folder, runAs);
+  } catch {
+    // The trial below says so.
+  }
+  const { status, stderr } = spawnSync('sh', ['-c', ': > "$0" && rm "$0"', path.join(folder, '.writable')], {
+    encoding: 'utf8',
+    ...(runAs === undefined ? {} : { uid: runAs.uid, gid: runAs.gid }),
+  });
+  if (status === 0) return [];
+  const who = runAs?.name ?? userInfo().username;
+  return [
+    `WARNING: the log cannot be archived to ${folder}: the account "${who}" cannot write there (${stderr.trim()}). ` +
+      'What is entered after the last backup would be lost with the disk',
+  ];
 }
 
 /** The password and port of the server that runs on a data folder; undefined while none does. */
