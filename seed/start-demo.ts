@@ -1,6 +1,8 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { systemClock } from '../src/platform/clock.js';
 import type { Config } from '../src/platform/config.js';
+import { Database } from '../src/platform/database/database.js';
+import { isEmpty } from '../src/platform/database/is-empty.read.js';
 import { say } from '../src/platform/say.js';
 import { replacePublished, withFreshPassphrases } from './demo-passphrases.js';
 import { type DemoState, demoState, loadDemo } from './load-demo.js';
@@ -11,8 +13,10 @@ import { readTrialScenario } from './trials.js';
 export type SignInLines = (address: string) => string[];
 
 /**
- * Loads the demo if it is asked for. On a server that others can reach, no account keeps a passphrase that stands in
- * the scenario: an earlier start on this machine alone may have loaded it.
+ * Loads the demo if it is asked for, and only into a database that has neither a person nor an operation: books that
+ * were restored are somebody's, and its passphrases would open an account beside theirs. On a server that others can
+ * reach, no account keeps a passphrase that stands in the scenario: an earlier start on this machine alone may have
+ * loaded it.
  */
 export async function startDemo(
   application: INestApplicationContext,
@@ -25,7 +29,7 @@ export async function startDemo(
   if (replaced.length > 0) say(`Demo: passphrases that everybody can read were replaced: ${replaced.join(', ')}.`);
   if (!asked) return () => [];
   const state = await bringDemo(application, scenario, checkout);
-  if (state === 'broken-off') return () => [];
+  if (state === 'broken-off' || state === 'kept-out') return () => [];
   if (!reachable) return (address) => signInLines(scenario, address);
   const warning = ['', 'WARNING: others can reach this server, and RICKYARD_DEMO=load put the DEMO accounts on it.'];
   return state === 'loaded' || replaced.length > 0
@@ -37,7 +41,7 @@ async function bringDemo(
   application: INestApplicationContext,
   scenario: Scenario,
   checkout: string,
-): Promise<DemoState | 'loaded'> {
+): Promise<DemoState | 'loaded' | 'kept-out'> {
   const state = await demoState(application, scenario, systemClock.now());
   if (state === 'whole') say('Demo: reused, it is all there.');
   if (state === 'broken-off')
@@ -46,6 +50,10 @@ async function bringDemo(
         'data folder away and start again.',
     );
   if (state !== 'absent') return state;
+  if (!(await application.get(Database).withProof({}, isEmpty))) {
+    say('Demo: not loaded, since there are books here already.');
+    return 'kept-out';
+  }
   const began = Date.now();
   await loadDemo(application, scenario, (words) => say(`Demo: ${words} …`), readTrialScenario(checkout));
   say(`Demo: loaded in ${((Date.now() - began) / 1000).toFixed(1)} s. All of it is invented.`);

@@ -12,11 +12,14 @@ import { type Clock, systemClock } from './platform/clock.js';
 import { backupIfDue } from './platform/backup/backup-schedule.js';
 import { type Config, readConfig } from './platform/config.js';
 import { DatabaseClock } from './platform/database/database-clock.js';
+import { isEmpty } from './platform/database/is-empty.read.js';
+import { archiveWarning, diskWarning } from './platform/embedded/disk-warnings.js';
 import { Drain } from './platform/http/drain.js';
 import { Readiness } from './platform/health/health.controller.js';
 import { createLogger } from './platform/logs.js';
 import { findCheckout, openDatabase, type OpenDatabase } from './platform/open-database.js';
 import { say } from './platform/say.js';
+import { onWishToStop } from './platform/stop-signals.js';
 import type { SecretBox } from './platform/secrets/secret-box.js';
 import { sealStoredSecrets } from './platform/secrets/seal-stored.js';
 import { readTls, renewedTls, type Tls } from './platform/tls.js';
@@ -25,12 +28,13 @@ import { Outgoing } from './platform/outgoing/outgoing.js';
 import { Outside } from './platform/outside.js';
 import { threadsOf, type Workers } from './platform/workers/workers.js';
 import { CostWriting } from './records/hay/costing/cost-writing.js';
-import { openSecretBox } from './platform/secrets/secret-key.js';
+import { openSecretBox, warningOfNewKey } from './platform/secrets/secret-key.js';
 
 const DAY_MS = 86_400_000;
 const HOUR_MS = 3_600_000;
 const MAIL_MS = 30_000;
 const TLS_WARN_DAYS = 14;
+const DISKS_LOOK_MS = 60_000;
 const BACKUP_LOOK_MS = 600_000;
 
 /** Compose, listen, stop. */
@@ -47,8 +51,8 @@ async function main(): Promise<void> {
   let drain: Drain | undefined;
 
   let stopping = false;
-  const stop = (signal: string): void => {
-    if (stopping) {
+  const stop = (signal: string, means: 'stop' | 'at-once'): void => {
+    if (means === 'at-once') {
       logger.info({ signal }, 'stopping at once');
       drain?.atOnce();
       return;
@@ -67,10 +71,7 @@ async function main(): Promise<void> {
       );
   };
   // From here on a database may be running: stopping us, even while the demo is loading, must stop it too.
-  process.on('SIGTERM', stop);
-  process.on('SIGINT', stop);
-  // The process that started us with a channel, as `npm start` does, is gone without a signal.
-  process.on('disconnect', () => stop('the starter ended'));
+  onWishToStop(stop);
 
   let demoLines: SignInLines = () => [];
   try {
@@ -124,16 +125,19 @@ function goOnBeside(application: NestFastifyApplication, opened: OpenDatabase, c
   sendMail(application);
   application.get(WebhookWork).serve();
   keepBackups(opened, config, logger);
+  watchDisks(application.get(Readiness), opened, config);
   writeCosts(application, (error) => logger.error({ err: error }, 'costs of hay were not written'));
 }
 
 async function openSecrets(
   { secretKey, onServer }: Config,
-  { ownerUrl, dataFolder }: OpenDatabase,
+  { ownerUrl, dataFolder, database }: OpenDatabase,
 ): Promise<SecretBox> {
-  const { box, notes } = openSecretBox({ given: secretKey, folder: dataFolder, shared: onServer });
+  const { box, notes, madeFile } = openSecretBox({ given: secretKey, folder: dataFolder, shared: onServer });
   const sealed = ownerUrl === undefined ? [] : await sealStoredSecrets(ownerUrl, box);
-  [...notes, ...sealed].forEach((note) => say(`Secrets: ${note}.`));
+  const isLate = madeFile !== undefined && !(await database.withProof({}, isEmpty));
+  const warnings = isLate ? [warningOfNewKey(madeFile)] : [];
+  [...notes, ...sealed, ...warnings].forEach((note) => say(`Secrets: ${note}.`));
   return box;
 }
 
@@ -155,6 +159,26 @@ function keepBackups({ ownerUrl, dataFolder }: OpenDatabase, { backups, logArchi
     setTimeout(() => void look(), BACKUP_LOOK_MS).unref();
   };
   void look();
+}
+
+/** Looks at the disks of the embedded server every minute, and says what is new; `/health/ready` has it meanwhile. */
+function watchDisks(readiness: Readiness, { embedded, ownerUrl, dataFolder }: OpenDatabase, config: Config): void {
+  if (!embedded || ownerUrl === undefined) return;
+  const { logArchive } = config;
+  let archive: string | undefined;
+  readiness.warnings.push(
+    () => diskWarning(dataFolder),
+    () => Promise.resolve(archive),
+  );
+  if (logArchive === undefined) return;
+  const look = async (): Promise<void> => {
+    const before = archive;
+    archive = await archiveWarning(ownerUrl, logArchive);
+    if (archive !== undefined && before === undefined) say(`LOG ARCHIVE: ${archive}`);
+    if (archive === undefined && before !== undefined) say(`LOG ARCHIVE: it is archived to ${logArchive} again.`);
+  };
+  void look();
+  setInterval(() => void look(), DISKS_LOOK_MS).unref();
 }
 
 /** A mail server that cannot be reached now is no reason not to serve: what is written waits for it. */

@@ -15,7 +15,9 @@ async function main(): Promise<void> {
   if (config.onServer)
     throw new BackupProblem(
       'The books are on a server of yours: take its backups with its own tools, pg_basebackup for the whole server ' +
-        'or pg_dump --format=custom for this database. This command copies the embedded server.',
+        'or pg_dump --format=custom for this database; the latter as a superuser or a role with BYPASSRLS, since ' +
+        'row-level security is forced upon the owner too, and pg_restore as a superuser on a server that has the ' +
+        'roles. This command copies the embedded server.',
     );
   const dataFolder = reachableDataFolder(config.dataFolder, findPostgres().runAs);
   const backups = path.resolve(process.argv[2] ?? config.backups?.folder ?? path.join(dataFolder, 'backups'));

@@ -12,14 +12,19 @@ export function ensureBuilt() {
     ...filesBelow(path.join(checkout, 'seed')),
     ...['tsconfig.json', 'tsconfig.build.json', 'package-lock.json'].map((name) => path.join(checkout, name)),
   ];
-  return once(path.join(dist, '.built-from'), sources, 'Building …', () => {
-    if (existsSync(dist)) rmSync(dist, { recursive: true, force: true });
-    const { status, output } = run(process.execPath, [bin('tsc', 'typescript'), '-p', 'tsconfig.build.json'], {
-      quiet: true,
-    });
-    if (status !== 0) fail(`The build failed:\n${output}`);
-    const describe = path.join(dist, 'src', 'commands', 'write-openapi.js');
-    const described = run(process.execPath, [describe, path.join(dist, 'openapi.json')], { quiet: true });
-    if (described.status !== 0) fail(`The API description cannot be written:\n${described.output}`);
-  });
+  return once(
+    path.join(dist, '.built-from'),
+    sources,
+    'Building … (about a minute, two or three on a slow machine)',
+    () => {
+      if (existsSync(dist)) rmSync(dist, { recursive: true, force: true });
+      const { status, output } = run(process.execPath, [bin('tsc', 'typescript'), '-p', 'tsconfig.build.json'], {
+        quiet: true,
+      });
+      if (status !== 0) fail(`The build failed:\n${output}`);
+      const describe = path.join(dist, 'src', 'commands', 'write-openapi.js');
+      const described = run(process.execPath, [describe, path.join(dist, 'openapi.json')], { quiet: true });
+      if (described.status !== 0) fail(`The API description cannot be written:\n${described.output}`);
+    },
+  );
 }

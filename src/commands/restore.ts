@@ -1,10 +1,10 @@
 import { existsSync } from 'node:fs';
 import path from 'node:path';
 import { parseArgs } from 'node:util';
-import { BackupProblem } from '../platform/backup/backup-files.js';
+import { BackupProblem, isBackup, type Manifest, manifestOf } from '../platform/backup/backup-files.js';
 import { backupsIn } from '../platform/backup/take-backup.js';
 import { restoreBackup } from '../platform/backup/restore-backup.js';
-import { readConfig } from '../platform/config.js';
+import { type Config, readConfig } from '../platform/config.js';
 import { findCheckout } from '../platform/open-database.js';
 
 const USAGE =
@@ -22,19 +22,20 @@ async function main(): Promise<void> {
   const [given] = positionals;
   if (given === undefined || positionals.length > 1) throw new BackupProblem(USAGE);
   const config = readConfig(process.env, findCheckout(__dirname));
-  if (config.onServer) throw new BackupProblem('This restores an embedded server: leave DATABASE_URL out.');
+  if (config.onServer)
+    throw new BackupProblem(`This restores the embedded server: leave ${serverNames(config).join(' and ')} out.`);
   const folder = path.resolve(given);
-  const backup = existsSync(path.join(folder, 'backup.json')) ? folder : (await backupsIn(folder)).at(-1);
-  if (backup === undefined) throw new BackupProblem(`There is no backup in ${folder}.`);
   const replay = values.until === undefined ? undefined : replayUntil(values.until, config.logArchive);
+  const backup = await backupAt(folder, replay?.until);
   console.log(`Restoring ${backup} …`);
-  const { manifest, dataFolder, movedTo } = await restoreBackup({
+  const { manifest, dataFolder, movedTo, lastEntryAt } = await restoreBackup({
     backup,
     dataFolder: config.dataFolder,
     replace: values.replace,
     replay,
   });
-  console.log(`Restored to ${dataFolder}: as of ${replay?.until ?? manifest.wholeAt}. Start it with npm start.`);
+  const asOf = replay === undefined ? `as of ${manifest.wholeAt}` : wordsOfReplay(replay.until, lastEntryAt, manifest);
+  console.log(`Restored to ${dataFolder}: ${asOf}. Start it with npm start.`);
   if (movedTo !== undefined) console.log(`What was there before is in ${movedTo}.`);
   if (config.secretKey === undefined && !existsSync(path.join(dataFolder, 'secret.key')))
     console.log(
@@ -43,12 +44,38 @@ async function main(): Promise<void> {
     );
 }
 
+const serverNames = ({ databaseUrl, appDatabaseUrl }: Config): string[] => [
+  ...(databaseUrl === undefined ? [] : ['DATABASE_URL']),
+  ...(appDatabaseUrl === undefined ? [] : ['APP_DATABASE_URL']),
+];
+
+/** The folder itself, or the newest in it: that was whole by the moment, where one is named. */
+async function backupAt(folder: string, until: string | undefined): Promise<string> {
+  if (await isBackup(folder)) return folder;
+  const backups = await backupsIn(folder);
+  if (backups.length === 0) throw new BackupProblem(`There is no backup in ${folder}.`);
+  for (const one of backups.toReversed())
+    if (until === undefined || Date.parse((await manifestOf(one)).wholeAt) <= Date.parse(until)) return one;
+  throw new BackupProblem(`No backup in ${folder} was whole by ${until}: the log goes on from one, never back.`);
+}
+
+function wordsOfReplay(until: string | undefined, last: Date | undefined, { wholeAt }: Manifest): string {
+  const applied =
+    last === undefined
+      ? `the log had nothing after the backup of ${wholeAt}`
+      : `the last entry of the log is of ${last.toISOString()}`;
+  return `${until === undefined ? 'to the end of the log' : `as of ${until}`}; ${applied}`;
+}
+
 function replayUntil(until: string, logArchive: string | undefined): { logArchive: string; until: string | undefined } {
   if (logArchive === undefined)
     throw new BackupProblem('--until needs the archived log: say where it is by RICKYARD_LOG_ARCHIVE.');
-  if (until !== 'end' && !/^\d{4}-\d\d-\d\dT\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)$/.test(until))
+  if (
+    until !== 'end' &&
+    (!/^\d{4}-\d\d-\d\dT\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)$/.test(until) || Number.isNaN(Date.parse(until)))
+  )
     throw new BackupProblem(`--until ${until}: a moment with its offset, as 2027-01-15T07:30:00-07:00, or "end".`);
-  return { logArchive, until: until === 'end' ? undefined : new Date(until).toISOString() };
+  return { logArchive, until: until === 'end' ? undefined : until };
 }
 
 main().catch((error: unknown) => {

@@ -17,7 +17,14 @@ const server = spawn(process.execPath, [path.join(dist, 'src', 'main.js')], {
   // The channel tells the server when this process is gone, however it ended.
   stdio: ['inherit', 'inherit', 'inherit', 'ipc'],
 });
-whenStarterIsGone(() => server.kill('SIGTERM'));
+let passedOn = false;
+// Npm and its shell end by the signal that this process got as well: their end is then no second wish.
+whenStarterIsGone(() => {
+  if (!passedOn) server.kill('SIGTERM');
+});
 for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'])
-  process.on(signal, () => server.kill(signal === 'SIGHUP' ? 'SIGTERM' : signal));
+  process.on(signal, () => {
+    passedOn = true;
+    server.kill(signal === 'SIGHUP' ? 'SIGTERM' : signal);
+  });
 server.on('exit', (code, signal) => process.exit(code ?? (signal === null ? 0 : 1)));

@@ -205,6 +205,14 @@ describe('health', () => {
     expect((await world.anyone.get('/health/ready', { expect: 200 })).body).toEqual({ status: 'ok' });
   });
 
+  it('is ready with a warning, in words, where something has to be seen to', async () => {
+    const { warnings } = world.application.get(Readiness);
+    warnings.push(() => Promise.resolve('The disk is full.'));
+    const { body } = await world.anyone.get('/health/ready', { expect: 200 });
+    warnings.pop();
+    expect(body).toEqual({ status: 'ok', warnings: ['The disk is full.'] });
+  });
+
   it('is alive but not ready while it stops', async () => {
     const readiness = world.application.get(Readiness);
     readiness.stopping = true;

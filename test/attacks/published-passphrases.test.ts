@@ -1,8 +1,13 @@
 /* The demo's passphrases stand in a file that everybody can read: they open nothing that others can reach. */
+import path from 'node:path';
 import { replacePublished, withFreshPassphrases } from '../../seed/demo-passphrases.js';
+import { readScenario } from '../../seed/scenario.schema.js';
+import { startDemo } from '../../seed/start-demo.js';
 import { readConfig } from '../../src/platform/config.js';
 import { clientOf, PASSPHRASE, person } from '../support/people.js';
 import { openWorld, type World } from '../support/world.js';
+
+const CHECKOUT = path.resolve(__dirname, '..', '..');
 
 describe('Published passphrases', () => {
   let world: World;
@@ -29,6 +34,14 @@ describe('Published passphrases', () => {
     expect(await signsIn(other.email, PASSPHRASE)).toBe(200);
     expect((await session.get('/v1/me')).status).toBe(401);
     expect(new Set(fresh.people.map(({ passphrase }) => passphrase)).size).toBe(2);
+  });
+
+  it('never come into books that are there: the demo is loaded into an empty database only', async () => {
+    await person(world, 'keeper');
+    const lines = await startDemo(world.application, { loadDemo: true, reachable: false }, CHECKOUT);
+    expect(lines('http://localhost')).toEqual([]);
+    const [first] = readScenario(CHECKOUT).people;
+    expect(await signsIn(first?.email ?? '', first?.passphrase ?? '')).toBe(401);
   });
 
   it.each([

@@ -355,6 +355,8 @@ describe('ways around row-level security', () => {
       'rickyard.audit_heads': 'the last line of every chain is signed and kept elsewhere; tells numbers and hashes',
       'rickyard.audit_place': 'compares a kept head with the chain; tells a hash',
       'rickyard.audit_restores': 'tells which files an operation was restored from, and nothing of the books',
+      'rickyard.is_empty': 'says whether there is any person or operation, before the demo is loaded; tells yes or no',
+      'rickyard.migrations': 'tells a server without the owner by which migrations the database was made: names',
       'rickyard.tell_person_anew': 'gives a membership that waits another version, and changes nothing else',
       'rickyard.record_changes':
         'tells whoever may read the records which of them changed; asks for that act itself, and tells no content',

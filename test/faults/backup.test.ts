@@ -9,6 +9,7 @@ import {
   mkdtempSync,
   readdirSync,
   readFileSync,
+  renameSync,
   rmSync,
   writeFileSync,
 } from 'node:fs';
@@ -22,7 +23,9 @@ import { checkedBackup } from '../../src/platform/backup/checked-backup.js';
 import { compareBooks } from '../../src/platform/backup/compare-books.js';
 import { restoreBackup } from '../../src/platform/backup/restore-backup.js';
 import { backupsIn, takeBackup } from '../../src/platform/backup/take-backup.js';
+import { archiveWarning } from '../../src/platform/embedded/disk-warnings.js';
 import { type EmbeddedServer, startEmbeddedServer } from '../../src/platform/embedded/embedded-server.js';
+import { runCommand } from '../support/program.js';
 
 let folder: string;
 let server: EmbeddedServer;
@@ -83,15 +86,15 @@ interface Pairs {
   halves: number;
 }
 /** What a data folder holds once a server is started on it. */
-async function pairsOn(dataFolder: string): Promise<Pairs> {
-  const restored = await startEmbeddedServer({ dataFolder, durable: false });
+async function pairsOn(dataFolder: string, logArchive?: string): Promise<Pairs & { notes: string[] }> {
+  const restored = await startEmbeddedServer({ dataFolder, durable: false, logArchive });
   try {
     const [found] = await query<Pairs>(
       restored.url,
       `SELECT count(*)::int AS pairs, max(pair) AS last, count(*) FILTER (WHERE rows <> 2)::int AS halves
          FROM (SELECT pair, count(*) AS rows FROM written GROUP BY pair) AS p`,
     );
-    return found ?? { pairs: 0, last: 0, halves: 0 };
+    return { ...(found ?? { pairs: 0, last: 0, halves: 0 }), notes: restored.notes };
   } finally {
     await restored.stop();
   }
@@ -116,10 +119,12 @@ it('taken under writes holds all that was acknowledged before it, and nothing by
 });
 
 it('goes on from a backup to a moment between two, and to the end of what was archived', async () => {
-  const [backup = ''] = await backupsIn(at('backups'));
   const write = (pair: number) => query(server.url, `INSERT INTO written VALUES (${pair}, 1), (${pair}, 2)`);
   await write(1_000_001);
-  const [then] = await query<{ at: string }>(server.url, 'SELECT clock_timestamp()::text AS at');
+  const [then] = await query<{ at: string }>(
+    server.url,
+    `SELECT to_char(clock_timestamp() AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US"Z"') AS at`,
+  );
   await write(1_000_002);
   await query(server.url, 'SELECT pg_switch_wal()');
   const archived = async (): Promise<boolean> => {
@@ -130,11 +135,48 @@ it('goes on from a backup to a moment between two, and to the end of what was ar
     return row?.done === true;
   };
   while (!(await archived())) await sleep(50);
-  const replay = (until: string | undefined) => ({ logArchive: at('log'), until });
-  await restoreBackup({ backup, dataFolder: at('then'), durable: false, replay: replay(then?.at) });
+  // By the command that a person types: it alone decides in which form a moment reaches PostgreSQL.
+  const restored = (to: string, ...asked: string[]) =>
+    runCommand('restore.ts', { RICKYARD_DATA: at(to), RICKYARD_LOG_ARCHIVE: at('log') }, at('backups'), ...asked);
+  const asked = then?.at ?? '';
+  expect(await restored('then', '--until', asked)).toEqual({
+    code: 0,
+    said: expect.stringContaining(`as of ${asked}; the last entry of the log is of `) as string,
+  });
   expect((await pairsOn(at('then'))).last).toBe(1_000_001);
-  await restoreBackup({ backup, dataFolder: at('end'), durable: false, replay: replay(undefined) });
+  const toTheEnd = await restored('end', '--until', 'end');
   expect((await pairsOn(at('end'))).last).toBe(1_000_002);
+  const [, last = ''] = /to the end of the log; the last entry of the log is of (\S+Z)\./.exec(toTheEnd.said) ?? [];
+  expect(Date.parse(last)).toBeGreaterThanOrEqual(Math.floor(Date.parse(asked)));
+  expect((await restored('early', '--until', '2026-01-01T00:00:00Z')).said).toMatch(
+    /No backup in .* was whole by 2026/,
+  );
+});
+
+it('that fails leaves everything as it was, and says so', async () => {
+  const [backup = ''] = await backupsIn(at('backups'));
+  const until = '2999-01-15T07:30:00-07:00';
+  const failing = (to: string) =>
+    restoreBackup({
+      backup,
+      dataFolder: at(to),
+      durable: false,
+      replace: true,
+      replay: { logArchive: at('log'), until },
+    });
+  const before = readdirSync(at('then')).sort();
+  await expect(failing('then')).rejects.toThrow(
+    /log does not go as far as 2999.*--until end\nNothing was changed: the books in \S+ are as they were\.$/s,
+  );
+  expect(readdirSync(at('then')).sort()).toEqual(before);
+  // Nobody can make a folder below a file: these books are served, and it is said that their log is not archived.
+  const { last, notes } = await pairsOn(at('then'), at('data', 'secret.key', 'log'));
+  expect([last, notes]).toEqual([
+    1_000_001,
+    expect.arrayContaining([expect.stringMatching(/WARNING: the log cannot be archived.*the account "\w+"/)]),
+  ]);
+  await expect(failing('nowhere')).rejects.toThrow(/Nothing was changed: there is nothing of it in/);
+  expect(existsSync(at('nowhere'))).toBe(false);
 });
 
 it('is restored and compared row by row; what was written to meanwhile is told apart', async () => {
@@ -183,6 +225,19 @@ it('is taken when it is due, as many as are asked for, with the log that they ne
     firstLog: string;
   };
   expect(readdirSync(at('log')).filter((name) => /^[0-9A-F]{24}$/.test(name) && name < firstLog)).toEqual([]);
+});
+
+it('is told while the log cannot be archived, and no longer', async () => {
+  const warning = () => archiveWarning(server.url, at('log'));
+  expect(await warning()).toBeUndefined();
+  renameSync(at('log'), at('log-away'));
+  await query(server.url, 'INSERT INTO written VALUES (2000000, 1); SELECT pg_switch_wal()');
+  while ((await warning()) === undefined) await sleep(50);
+  expect(await warning()).toMatch(/^The log cannot be archived to .*\(it was last 20.*postgres\.log says why/);
+  renameSync(at('log-away'), at('log'));
+  await query(server.url, 'INSERT INTO written VALUES (2000000, 2); SELECT pg_switch_wal()');
+  while ((await warning()) !== undefined) await sleep(50);
+  expect(await warning()).toBeUndefined();
 });
 
 it('comes before the tables of books are changed for a new release, and before nothing else', async () => {

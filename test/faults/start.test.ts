@@ -6,6 +6,7 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { connect, createServer, type Server, type Socket } from 'node:net';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
+import { setTimeout as sleep } from 'node:timers/promises';
 import { openMailbox, PUBLIC_ADDRESS, tokenIn } from '../support/mailbox.js';
 import { PASSPHRASE, person } from '../support/people.js';
 import { runProgram } from '../support/program.js';
@@ -95,21 +96,27 @@ describe('a server that runs', () => {
     expect(code).toBe(0);
   });
 
-  it('told to stop says first that it is not ready, and serves on for DRAIN_SECONDS', async () => {
+  it('told to stop, once or twice, says first that it is not ready, and serves on for DRAIN_SECONDS', async () => {
     const seen: unknown[] = [];
     const { code } = await run(
-      { DATABASE_URL: yard.ownerUrl, DRAIN_SECONDS: '3' },
+      { DATABASE_URL: yard.ownerUrl, DRAIN_SECONDS: '600' },
       /Interactive reference/,
       async (soFar, stop) => {
         const address = /serves at (\S+)/.exec(soFar)?.[1] ?? '';
         const kept = await fetch(`${address}/health/ready`);
         seen.push(kept.status, kept.headers.get('connection'));
+        // The service manager sends it to every process, and the starter passes its own on.
+        stop();
+        await sleep(100);
         stop();
         let ready = 200;
         while (ready === 200) ready = (await fetch(`${address}/health/ready`)).status;
         // Whoever asks on a connection that was kept is answered, and told to keep it no longer.
         const served = await fetch(`${address}/health/live`);
         seen.push(ready, served.status, served.headers.get('connection'));
+        // A person's second signal, ten minutes before it would end by itself.
+        await sleep(1500);
+        stop();
       },
     );
     expect({ code, seen }).toEqual({ code: 0, seen: [200, 'keep-alive', 503, 200, 'close'] });
@@ -139,13 +146,21 @@ describe('a server that runs', () => {
       'nothing',
     async () => {
       const stopAtOnce = (_soFar: string, stop: () => void): Promise<void> => Promise.resolve(stop());
-      const first = await run({ DATABASE_URL: yard.ownerUrl }, /Interactive reference/, stopAtOnce);
-      const key = readFileSync(path.join(folder, 'secret.key'), 'utf8').trim();
+      const keyless = path.join(folder, 'keyless');
+      await person(yard, 'was here before the key');
+      const first = await run(
+        { DATABASE_URL: yard.ownerUrl, RICKYARD_DATA: keyless },
+        /Interactive reference/,
+        stopAtOnce,
+      );
+      const key = readFileSync(path.join(keyless, 'secret.key'), 'utf8').trim();
       expect(first.said).toContain(
-        `Secrets: one-time-code secrets are kept under the key in ${path.join(folder, 'secret.key')}: several ` +
+        `Secrets: one-time-code secrets are kept under the key in ${path.join(keyless, 'secret.key')}: several ` +
           'servers of one database must share it',
       );
       expect(first.said).not.toContain(key);
+      // There is somebody, whose secrets a former key may have sealed.
+      expect(first.said).toMatch(/WARNING: there are books here, and \S+secret\.key.*put it in the place of this file/);
       const second = await run(
         { DATABASE_URL: yard.ownerUrl, RICKYARD_SECRET_KEY: key },
         /Interactive reference/,

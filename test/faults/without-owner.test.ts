@@ -6,9 +6,11 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import pg from 'pg';
+import { refuseOtherRelease } from '../../src/platform/database/same-release.js';
 import { runCommand, runProgram } from '../support/program.js';
 import { startServerOfRun } from '../support/server-of-run.js';
 
+const PRISMA = path.resolve(__dirname, '..', '..', 'prisma');
 let server: { url: string; stop: () => Promise<void> };
 let folder: string;
 beforeAll(async () => {
@@ -48,6 +50,23 @@ const asOwner = async (sql: string): Promise<void> => {
   await client.query(sql);
   await client.end();
 };
+
+it('an owner that may not make roles is told what is missing, before anything is changed', async () => {
+  const keeper = new pg.Client({ connectionString: server.url });
+  await keeper.connect();
+  await keeper.query('ALTER ROLE yard_owner NOCREATEROLE');
+  const { code, said } = await runCommand('migrate.ts', withOwner());
+  await keeper.query('ALTER ROLE yard_owner CREATEROLE');
+  await keeper.end();
+  expect({ code, said }).toEqual({
+    code: 1,
+    said: expect.stringMatching(/"yard_owner", may not create roles.*CREATEROLE.*CREATE ROLE rickyard_app/s) as string,
+  });
+  const client = new pg.Client({ connectionString: owner() });
+  await client.connect();
+  expect((await client.query("SELECT 1 FROM pg_tables WHERE schemaname = 'public'")).rows).toEqual([]);
+  await client.end();
+});
 
 it('before the owner has migrated, it is told to; then it serves, and makes no schema of its own', async () => {
   const early = await start(alone());
@@ -91,6 +110,18 @@ it('a schema of another release is refused, and named', async () => {
   expect(code).toBe(1);
   expect(said).toMatch(/is not what this release needs: .*29990101000000_to_come.*npm run migrate/s);
   expect((await runCommand('migrate.ts', withOwner())).code).toBe(0);
+});
+
+it('a migration that this release does not know is refused, and named', async () => {
+  const later = '29990101000000_to_come';
+  const pool = new pg.Pool({ connectionString: own(), max: 1 });
+  await refuseOtherRelease(pool, PRISMA);
+  await asOwner(
+    `INSERT INTO _prisma_migrations (id, checksum, migration_name, finished_at) VALUES ('x', 'x', '${later}', now())`,
+  );
+  await expect(refuseOtherRelease(pool, PRISMA)).rejects.toThrow(`it has the migration ${later}`);
+  await asOwner("DELETE FROM _prisma_migrations WHERE id = 'x'");
+  await pool.end();
 });
 
 it('what takes the owner says so', async () => {

@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
 import { copyFile, mkdir, readdir, readFile, stat, statfs, writeFile } from 'node:fs/promises';
+import { userInfo } from 'node:os';
 import path from 'node:path';
 import { pipeline } from 'node:stream/promises';
 
@@ -122,14 +123,33 @@ export async function checkDigests(folder: string): Promise<void> {
   );
 }
 
+/** Whether a folder has what a whole backup ends with. @throws BackupProblem where that cannot be seen */
+export async function isBackup(folder: string): Promise<boolean> {
+  try {
+    await stat(path.join(folder, MANIFEST));
+    return true;
+  } catch (error) {
+    if (['ENOENT', 'ENOTDIR'].includes((error as NodeJS.ErrnoException).code ?? '')) return false;
+    throw unreadable(folder, error);
+  }
+}
+
+/** A backup belongs to the account that took it, and opens to no other. */
+export function unreadable(folder: string, error: unknown): BackupProblem {
+  const { code = String(error) } = error as NodeJS.ErrnoException;
+  const who = `the account "${userInfo().username}"`;
+  return new BackupProblem(
+    `${folder} cannot be read by ${who} (${code}). Run this as the account that it belongs to, or give it to this ` +
+      `one, as root: chown -R ${userInfo().username} ${folder}`,
+  );
+}
+
 /** @throws BackupProblem where a folder is no backup, or one of a later release */
 export async function manifestOf(folder: string): Promise<Manifest> {
-  let text: string;
-  try {
-    text = await readFile(path.join(folder, MANIFEST), 'utf8');
-  } catch {
-    throw new BackupProblem(`${folder} is no whole backup: it has no ${MANIFEST}.`);
-  }
+  if (!(await isBackup(folder))) throw new BackupProblem(`${folder} is no whole backup: it has no ${MANIFEST}.`);
+  const text = await readFile(path.join(folder, MANIFEST), 'utf8').catch((error: unknown) => {
+    throw unreadable(folder, error);
+  });
   const manifest = JSON.parse(text) as Manifest;
   if ((manifest.format as number) !== 1)
     throw new BackupProblem(`${folder} was made by a later release, which is needed to restore it.`);

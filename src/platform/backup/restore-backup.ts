@@ -1,8 +1,9 @@
-import { chown, copyFile, mkdir, readdir, rename, rm, writeFile } from 'node:fs/promises';
+import { chown, copyFile, mkdir, readdir, rename, rm, rmdir, writeFile } from 'node:fs/promises';
 import { existsSync, readFileSync } from 'node:fs';
 import path from 'node:path';
 import { startEmbeddedServer, urlOfRunning } from '../embedded/embedded-server.js';
-import { findPostgres, reachableDataFolder } from '../embedded/postgres-files.js';
+import { findPostgres, type PostgresFiles, reachableDataFolder } from '../embedded/postgres-files.js';
+import { leaveMark, markedBy, removeMark } from '../embedded/server-mark.js';
 import {
   BackupProblem,
   bytesIn,
@@ -22,7 +23,7 @@ export interface RestoreOptions {
   readonly dataFolder: string;
   /** Moves books that are there aside instead of refusing them. */
   readonly replace?: boolean;
-  /** Goes on from the backup with what was archived since, up to this moment, or to its end. */
+  /** Goes on from the backup with what was archived since, up to this moment (ISO 8601 with offset), or to its end. */
   readonly replay?: { readonly logArchive: string; readonly until: string | undefined } | undefined;
   /** What is restored only to be looked at need not outlive a power cut. */
   readonly durable?: boolean;
@@ -33,15 +34,18 @@ export interface Restored {
   readonly dataFolder: string;
   /** Where the books went that were there before. */
   readonly movedTo: string | undefined;
+  /** When the last transaction of the archived log that was applied was made; undefined where there was none. */
+  readonly lastEntryAt: Date | undefined;
 }
 
 /**
- * Puts a backup where a data folder is to be, and starts the server on it once, which makes the copy one moment; then
- * stops it. Nothing is changed before the backup is checked against its digests.
+ * Puts a backup where a data folder is to be. The copy is made and started once, which makes it one moment, in a folder
+ * of its own; only when that server was stopped again do the books change places. Whatever fails before leaves the data
+ * folder as it was.
  * @throws BackupProblem
  */
 export async function restoreBackup(options: RestoreOptions): Promise<Restored> {
-  const { backup, replace = false, replay, durable = true } = options;
+  const { backup, replace = false } = options;
   const manifest = await manifestOf(backup);
   await checkDigests(backup);
   const { runAs, majorVersion } = findPostgres();
@@ -52,8 +56,8 @@ export async function restoreBackup(options: RestoreOptions): Promise<Restored> 
         'that made it, and move its operations by their archives.',
     );
   const dataFolder = reachableDataFolder(options.dataFolder, runAs);
-  await mkdir(dataFolder, { recursive: true, mode: 0o755 });
-  if (urlOfRunning(dataFolder) !== undefined)
+  const isNew = (await mkdir(dataFolder, { recursive: true, mode: 0o755 })) !== undefined;
+  if (urlOfRunning(dataFolder) !== undefined || markedBy(dataFolder) !== undefined)
     throw new BackupProblem(`A server is running on ${dataFolder}. Stop it first.`);
   const cluster = path.join(dataFolder, CLUSTER);
   const isThere = existsSync(path.join(cluster, 'PG_VERSION'));
@@ -62,21 +66,76 @@ export async function restoreBackup(options: RestoreOptions): Promise<Restored> 
       `${dataFolder} has books already. Choose another folder by RICKYARD_DATA, or say --replace: they are moved ` +
         'aside then, not deleted.',
     );
-  await refuseFullDisk(dataFolder, await bytesIn(backup));
-  const fresh = `${cluster}.restored`;
-  await rm(fresh, { recursive: true, force: true });
-  await copyFolder(path.join(backup, CLUSTER), fresh, { files: () => false, contentsOf: () => false });
+  const aside = path.join(dataFolder, ASIDE);
+  leaveMark(dataFolder);
+  try {
+    await refuseFullDisk(dataFolder, await bytesIn(backup));
+    const lastEntryAt = await startedOnce(options, aside, runAs);
+    const movedTo = isThere
+      ? `${cluster}.replaced-${new Date().toISOString().slice(0, 19).replaceAll(':', '-')}Z`
+      : undefined;
+    await changePlaces(path.join(aside, CLUSTER), cluster, movedTo);
+    await copyBeside(backup, dataFolder);
+    return { manifest, dataFolder, movedTo, lastEntryAt };
+  } catch (error) {
+    throw inWords(error, options, dataFolder);
+  } finally {
+    await rm(aside, { recursive: true, force: true });
+    removeMark(dataFolder);
+    // What was made for nothing; a folder with anything in it stays.
+    if (isNew && !existsSync(cluster)) await rmdir(dataFolder).catch(() => undefined);
+  }
+}
+
+/** Where the copy is made and tried. */
+const ASIDE = '.restoring';
+
+/** Copies the backup into a folder of its own and starts its server once. When the last entry of the log was made. */
+async function startedOnce(
+  { backup, replay, durable = true }: RestoreOptions,
+  aside: string,
+  runAs: PostgresFiles['runAs'],
+): Promise<Date | undefined> {
+  await rm(aside, { recursive: true, force: true });
+  await mkdir(aside, { mode: 0o755 });
+  const cluster = path.join(aside, CLUSTER);
+  await copyFolder(path.join(backup, CLUSTER), cluster, { files: () => false, contentsOf: () => false });
   // The server itself asks for the archived log, and forgets this when it has it.
-  if (replay !== undefined) await writeFile(path.join(fresh, 'recovery.signal'), '');
-  if (runAs !== undefined) await handOverAll(fresh, runAs);
-  const movedTo = isThere
-    ? `${cluster}.replaced-${new Date().toISOString().slice(0, 19).replaceAll(':', '-')}Z`
-    : undefined;
+  if (replay !== undefined) await writeFile(path.join(cluster, 'recovery.signal'), '');
+  if (runAs !== undefined) await handOverAll(cluster, runAs);
+  await copyBeside(backup, aside);
+  const server = await startEmbeddedServer({ dataFolder: aside, isReached: true, durable, replay });
+  await server.stop();
+  return server.lastEntryAt;
+}
+
+async function changePlaces(fresh: string, cluster: string, movedTo: string | undefined): Promise<void> {
   if (movedTo !== undefined) await rename(cluster, movedTo);
-  await rename(fresh, cluster);
-  await copyBeside(backup, dataFolder);
-  await (await startEmbeddedServer({ dataFolder, durable, replay })).stop();
-  return { manifest, dataFolder, movedTo };
+  try {
+    await rename(fresh, cluster);
+  } catch (error) {
+    if (movedTo !== undefined) await rename(movedTo, cluster);
+    throw error;
+  }
+}
+
+/** What PostgreSQL said of a log that cannot be followed that far; and that nothing was changed. */
+function inWords(error: unknown, { replay }: RestoreOptions, dataFolder: string): BackupProblem {
+  const said = error instanceof Error ? error.message : String(error);
+  const last = /last completed transaction was at log time ([^\n]+)/.exec(said)?.[1];
+  const until = replay?.until;
+  const why =
+    until !== undefined && said.includes('recovery ended before configured recovery target was reached')
+      ? `the archived log does not go as far as ${until}` +
+        (last === undefined ? '' : ` (its last entry is of ${last})`) +
+        '; name an earlier moment, or say --until end'
+      : until !== undefined && said.includes('requested recovery stop point is before consistent recovery point')
+        ? `${until} is before the backup was whole; take an older backup`
+        : said;
+  const put = existsSync(path.join(dataFolder, CLUSTER, 'PG_VERSION'))
+    ? `the books in ${dataFolder} are as they were`
+    : `there is nothing of it in ${dataFolder}`;
+  return new BackupProblem(`The backup was not restored: ${why}\nNothing was changed: ${put}.`);
 }
 
 /** The owner's password is that of the cluster; heads of audits that were kept here say more than those of then. */

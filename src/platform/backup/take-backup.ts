@@ -11,6 +11,7 @@ import {
   MANIFEST,
   type Manifest,
   refuseFullDisk,
+  unreadable,
   writeDigests,
 } from './backup-files.js';
 
@@ -151,7 +152,10 @@ function everyTenth(bytes: number, tell: (words: string) => void): (copied: numb
 
 /** Backups in a folder, oldest first. */
 export async function backupsIn(backups: string): Promise<string[]> {
-  const names = await readdir(backups).catch(() => []);
+  const names = await readdir(backups).catch((error: unknown) => {
+    if ((error as NodeJS.ErrnoException).code === 'ENOENT') return [];
+    throw unreadable(backups, error);
+  });
   return names
     .filter((name) => /^rickyard-[0-9T-]{19}Z$/.test(name))
     .sort()

@@ -54,8 +54,8 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
   }
 }
 
-/** The database is unreachable or restarted (classes 08, 57P), out of resources (53), or ended an idle transaction. */
-const AWAY = /^(08|53|57P)|^25P0[34]$|^(ECONNREFUSED|ECONNRESET|EPIPE|ETIMEDOUT|ENOTFOUND|EAI_AGAIN|EHOSTUNREACH)$/;
+/** The database is unreachable or restarted (classes 08, 57P), or ended an idle transaction. */
+const AWAY = /^(08|57P)|^25P0[34]$|^(ECONNREFUSED|ECONNRESET|EPIPE|ETIMEDOUT|ENOTFOUND|EAI_AGAIN|EHOSTUNREACH)$/;
 /** The driver reports these without a code. */
 const AWAY_IN_WORDS = [
   'timeout exceeded when trying to connect',
@@ -81,11 +81,21 @@ export function problemOfReadOnly(error: unknown): Problem | undefined {
   return new Problem('not-ready', 'The database takes no writes at present.', [], { 'Retry-After': '2' });
 }
 
+/** The database has run out of something (class 53 of PostgreSQL's codes): of what. */
+const OUT_OF: Readonly<Record<string, string>> = {
+  '53100': 'The disk of the database is full: nothing can be saved until there is room on it.',
+  '53200': 'The database is out of memory.',
+  '53300': 'The database has no connection left: others use all that it allows.',
+  '53400': 'The database has reached a limit of its settings.',
+};
+
 function problemOfConnection(code: string | undefined, message: string): Problem | undefined {
   if (code !== undefined && FILE_CODES.has(code) && UNWRITABLE.test(message))
     return new Problem('not-ready', undefined, [], { 'Retry-After': '2' });
   if (code !== undefined && TOO_LONG.has(code))
     return new Problem('took-too-long', undefined, [], { 'Retry-After': '10' });
+  if (code !== undefined && code.startsWith('53'))
+    return new Problem('not-ready', OUT_OF[code] ?? 'The database is out of resources.', [], { 'Retry-After': '2' });
   if ((code !== undefined && AWAY.test(code)) || AWAY_IN_WORDS.some((words) => message.startsWith(words)))
     return new Problem('not-ready', undefined, [], { 'Retry-After': '2' });
   return undefined;

@@ -1,6 +1,7 @@
 import path from 'node:path';
 import { installJobs } from '../jobs/install-jobs.js';
 import { applyGuards } from './guards.js';
+import { refuseOwnerWithoutRoles } from './owner-rights.js';
 import { applyMigrations } from './migrations-engine/schema-engine.js';
 
 /**
@@ -9,6 +10,7 @@ import { applyMigrations } from './migrations-engine/schema-engine.js';
  * was applied, if anything.
  */
 export async function migrate(ownerUrl: string, prisma: string): Promise<{ migrations: string[]; guards: string[] }> {
+  await refuseOwnerWithoutRoles(ownerUrl);
   const migrations = await applyMigrations(ownerUrl, path.join(prisma, 'migrations'));
   await installJobs(ownerUrl);
   const guards = await applyGuards(ownerUrl, path.join(prisma, 'guards'));

@@ -11,6 +11,7 @@ class OtherRelease extends Error {
 const NO_SUCH_TABLE = '42P01';
 const NO_SUCH_SCHEMA = '3F000';
 const NOT_ALLOWED = '42501';
+const NO_SUCH_FUNCTION = '42883';
 
 /**
  * For a server that has its own login and not the owner's: whether the database is at the last migration of this
@@ -29,7 +30,9 @@ async function differences(pool: pg.Pool, prisma: string): Promise<string[]> {
   const applied = await appliedGuards(pool);
   if (applied === undefined) return ['it has no schema that this login may use'];
   const guards = readGuards(path.join(prisma, 'guards'));
-  const last = lastMigration(path.join(prisma, 'migrations'));
+  const known = migrationsIn(path.join(prisma, 'migrations'));
+  const last = known.at(-1) ?? '';
+  const unknown = (await appliedMigrations(pool)).filter((name) => !known.includes(name));
   const digests = new Map(applied.map((row) => [row.name, row.digest]));
   const names = new Set(guards.map(({ name }) => name));
   const migrations = new Set(applied.map((row) => row.after_migration));
@@ -39,6 +42,7 @@ async function differences(pool: pg.Pool, prisma: string): Promise<string[]> {
   return [
     ...(unsealed === 0 ? [] : ['the one-time-code secrets of an earlier release are not sealed']),
     ...[...migrations].filter((name) => name !== last).map((name) => `its last migration is ${name}, not ${last}`),
+    ...unknown.map((name) => `it has the migration ${name}, which is not of this release`),
     ...guards
       .filter(({ name, digest }) => digests.get(name) !== digest)
       .map(({ name }) => `the guard ${name} is ${digests.has(name) ? 'another' : 'missing'}`),
@@ -62,12 +66,20 @@ async function appliedGuards(pool: pg.Pool): Promise<AppliedGuard[] | undefined>
   }
 }
 
-function lastMigration(folder: string): string {
-  return (
-    readdirSync(folder, { withFileTypes: true })
-      .filter((entry) => entry.isDirectory())
-      .map((entry) => entry.name)
-      .sort()
-      .at(-1) ?? ''
-  );
+/** Where there is no such function yet, the guards say that they are of another release. */
+async function appliedMigrations(pool: pg.Pool): Promise<string[]> {
+  try {
+    const { rows } = await pool.query<{ name: string }>('SELECT m AS name FROM rickyard.migrations() AS m ORDER BY 1');
+    return rows.map(({ name }) => name);
+  } catch (error) {
+    if ((error as pg.DatabaseError).code === NO_SUCH_FUNCTION) return [];
+    throw error;
+  }
+}
+
+function migrationsIn(folder: string): string[] {
+  return readdirSync(folder, { withFileTypes: true })
+    .filter((entry) => entry.isDirectory())
+    .map((entry) => entry.name)
+    .sort();
 }

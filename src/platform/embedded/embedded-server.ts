@@ -1,6 +1,7 @@
 import { spawn, spawnSync } from 'node:child_process';
 import { existsSync, mkdirSync, readFileSync, realpathSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { createServer } from 'node:net';
+import { userInfo } from 'node:os';
 import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import pg from 'pg';
@@ -27,6 +28,8 @@ export interface EmbeddedServer {
   dataFolder: string;
   /** What was found and reused, created or repaired: lines for the person who started it. */
   notes: string[];
+  /** Of a replayed log: when the last transaction that was applied was made. */
+  lastEntryAt?: Date | undefined;
   /** From now on restarts the server on the same port whenever it ends; messages about it go to `tell`. */
   watch(tell: (words: string) => void): void;
   stop(): Promise<void>;
@@ -34,6 +37,8 @@ export interface EmbeddedServer {
 
 export interface EmbeddedServerOptions {
   dataFolder: string;
+  /** The folder is in one that was found to be within the reach of PostgreSQL's account already. */
+  isReached?: boolean;
   /** Tests trade durability for speed; real books never do. */
   durable?: boolean;
   /** Folder that finished parts of the write-ahead log are copied to, for going back to a moment between backups. */
@@ -50,13 +55,14 @@ export interface EmbeddedServerOptions {
  */
 export async function startEmbeddedServer({
   dataFolder: wanted,
+  isReached = false,
   durable = true,
   logArchive,
   replay,
 }: EmbeddedServerOptions): Promise<EmbeddedServer> {
   const files = findPostgres();
   const notes: string[] = [];
-  const dataFolder = reachableDataFolder(wanted, files.runAs);
+  const dataFolder = isReached ? wanted : reachableDataFolder(wanted, files.runAs);
   if (dataFolder !== wanted)
     notes.push(
       `${path.dirname(wanted)} is closed to the account "${files.runAs?.name}", so the data is in ${dataFolder}`,
@@ -67,11 +73,11 @@ export async function startEmbeddedServer({
   const kept = ownerPassword(dataFolder);
   const password = kept ?? newOwnerPassword(dataFolder);
   const log = new PostgresLog(dataFolder);
-  if (logArchive !== undefined) prepareArchive(logArchive, files);
+  if (logArchive !== undefined) notes.push(...prepareArchive(logArchive, files));
   const archiving = logArchive === undefined ? [] : settings(archiveSettings(logArchive));
   const start = (port: number, replaying: string[] = []): Promise<number> =>
     startPostgres({ files, cluster, password, durable, log, port, more: [...archiving, ...replaying] });
-  const serves = ({ pid, port }: Running): EmbeddedServer => {
+  const serves = ({ pid, port, lastEntryAt }: Running): EmbeddedServer => {
     const watched = new WatchedPostgres(pid, log, async () => {
       await clearStaleLock(cluster, []);
       return start(port);
@@ -80,6 +86,7 @@ export async function startEmbeddedServer({
       url: urlFor(port, password),
       dataFolder,
       notes,
+      lastEntryAt,
       watch: (tell) => watched.watch(tell),
       stop: async () => {
         await watched.stop();
@@ -132,19 +139,21 @@ async function begun({ files, cluster, password, notes, replay, start }: Beginni
     notes.push("gave the schema's owner the password that is kept beside the books, which was not theirs");
     return start(port, more);
   });
+  let lastEntryAt: Date | undefined;
   try {
-    if (replay !== undefined) await untilWritable(urlFor(port, password, 'postgres'));
+    if (replay !== undefined) lastEntryAt = await untilWritable(urlFor(port, password, 'postgres'));
     await createDatabaseOnce(port, password);
   } catch (error) {
     await stopProcess(pid);
     throw error;
   }
-  return { pid, port };
+  return { pid, port, lastEntryAt };
 }
 
 interface Running {
   pid: number;
   port: number;
+  lastEntryAt?: Date | undefined;
 }
 
 const settings = (values: Readonly<Record<string, string>>): string[] =>
@@ -157,11 +166,13 @@ const SETTINGS = settings({
   shared_buffers: '64MB',
   password_encryption: 'scram-sha-256',
 });
+/** Of a server that trades durability for speed: the most that any of ours has. */
+const MOST_CONNECTIONS = '200';
 const FAST_SETTINGS = settings({
   fsync: 'off',
   synchronous_commit: 'off',
   full_page_writes: 'off',
-  max_connections: '200',
+  max_connections: MOST_CONNECTIONS,
 });
 
 interface Start {
@@ -224,19 +235,39 @@ function replaySettings({ logArchive, until }: NonNullable<EmbeddedServerOptions
   return {
     restore_command: `cp "${logArchive}/%f" "%p"`,
     recovery_target_action: 'promote',
-    ...(until === undefined ? {} : { recovery_target_time: until }),
+    // PostgreSQL refuses to replay what was written with more connections than it may have itself.
+    max_connections: MOST_CONNECTIONS,
+    // PostgreSQL takes no name of a zone here before it has read its own settings, and "Z" is one.
+    ...(until === undefined ? {} : { recovery_target_time: until.replace(/Z$/, '+00:00') }),
   };
 }
 
-/** @throws EmbeddedServerProblem where the programs cannot write there, or a shell would misread its name */
-function prepareArchive(folder: string, { runAs }: PostgresFiles): void {
+/**
+ * The folder, made where it is not there, and given to the account that writes to it. That this account cannot is no
+ * reason not to serve, and is said. @throws EmbeddedServerProblem where a shell would misread its name
+ */
+function prepareArchive(folder: string, { runAs }: PostgresFiles): string[] {
   if (process.platform === 'win32' || /["'$`%\\\n]/.test(folder))
     throw new EmbeddedServerProblem(
       `The write-ahead log cannot be archived to ${folder}: it is copied by a shell, on Linux and macOS, to a folder ` +
         'without quotes, percent and dollar signs in its name.',
     );
-  mkdirSync(folder, { recursive: true, mode: 0o700 });
-  handOver(folder, runAs);
+  try {
+    mkdirSync(folder, { recursive: true, mode: 0o700 });
+    handOver(folder, runAs);
+  } catch {
+    // The trial below says so.
+  }
+  const { status, stderr } = spawnSync('sh', ['-c', ': > "$0" && rm "$0"', path.join(folder, '.writable')], {
+    encoding: 'utf8',
+    ...(runAs === undefined ? {} : { uid: runAs.uid, gid: runAs.gid }),
+  });
+  if (status === 0) return [];
+  const who = runAs?.name ?? userInfo().username;
+  return [
+    `WARNING: the log cannot be archived to ${folder}: the account "${who}" cannot write there (${stderr.trim()}). ` +
+      'What is entered after the last backup would be lost with the disk',
+  ];
 }
 
 /** The password and port of the server that runs on a data folder; undefined while none does. */
@@ -245,15 +276,17 @@ export function urlOfRunning(dataFolder: string): string | undefined {
   return running === undefined ? undefined : urlFor(running.port, ownerPassword(dataFolder) ?? '');
 }
 
-/** Replaying ends when the server takes writes. */
-async function untilWritable(url: string): Promise<void> {
+/** Replaying ends when the server takes writes. When the last transaction that was replayed was made. */
+async function untilWritable(url: string): Promise<Date | undefined> {
   for (;;) {
     const client = new pg.Client({ connectionString: url });
     client.on('error', () => undefined);
     await client.connect();
-    const { rows } = await client.query<{ replaying: boolean }>('SELECT pg_is_in_recovery() AS replaying');
+    const { rows } = await client.query<{ replaying: boolean; last: Date | null }>(
+      'SELECT pg_is_in_recovery() AS replaying, pg_last_xact_replay_timestamp() AS last',
+    );
     await client.end();
-    if (rows[0]?.replaying === false) return;
+    if (rows[0]?.replaying === false) return rows[0].last ?? undefined;
     await sleep(100);
   }
 }

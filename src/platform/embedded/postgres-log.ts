@@ -3,6 +3,9 @@ import path from 'node:path';
 
 const MOST_BYTES = 10_000_000;
 const LAST_WORDS_BYTES = 4000;
+/** Whoever looks whether it is ready yet is told so each time; what matters stands between those lines. */
+const NOT_YET = /^.*FATAL: {2}the database system is (?:starting up|not yet accepting connections)\n/gm;
+const READ_BYTES = 200_000;
 
 /** The log that one start of PostgreSQL writes to. */
 interface Output {
@@ -41,7 +44,7 @@ export class PostgresLog {
 
   #lastWords(from: number): string {
     const { size } = statSync(this.path);
-    const start = Math.max(from, size - LAST_WORDS_BYTES, 0);
+    const start = Math.max(from, size - READ_BYTES, 0);
     const words = Buffer.alloc(Math.max(0, size - start));
     const file = openSync(this.path, 'r');
     try {
@@ -49,6 +52,6 @@ export class PostgresLog {
     } finally {
       closeSync(file);
     }
-    return words.toString('utf8');
+    return words.toString('utf8').replaceAll(NOT_YET, '').slice(-LAST_WORDS_BYTES);
   }
 }

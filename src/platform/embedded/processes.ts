@@ -78,5 +78,8 @@ export async function stopProcess(pid: number): Promise<void> {
   if (!isAlive(pid)) return;
   process.kill(pid, 'SIGINT');
   for (let waited = 0; waited < 20_000 && isAlive(pid); waited += 25) await sleep(25);
-  if (isAlive(pid)) process.kill(pid, 'SIGQUIT');
+  if (!isAlive(pid)) return;
+  process.kill(pid, 'SIGQUIT');
+  // Its sessions get five seconds from itself; nobody may take its folder from under it.
+  for (let waited = 0; waited < 20_000 && isAlive(pid); waited += 25) await sleep(25);
 }

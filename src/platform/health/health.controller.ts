@@ -24,6 +24,10 @@ const readyAnswer = answer.extend({
       'Only where reads go to a replica: whether it has all that the primary has. Where it has not, the primary ' +
         'answers them, so the server is ready either way',
     ),
+  warnings: z
+    .array(z.string())
+    .optional()
+    .describe('Only where there are any: what the keeper of the server has to see to though it serves, in words'),
 });
 
 const ready = endpoint({
@@ -41,6 +45,8 @@ const ready = endpoint({
 @Injectable()
 export class Readiness {
   stopping = false;
+  /** Asked each time: what is wrong though the server serves, in words. */
+  readonly warnings: (() => Promise<string | undefined>)[] = [];
 }
 
 @Controller()
@@ -58,9 +64,18 @@ export class HealthController {
   @Endpoint(ready)
   async ready(): Promise<AnswerOf<typeof ready>> {
     if (this.readiness.stopping) throw notReady('The server is stopping.');
-    const [answers, replica] = await Promise.all([this.database.answers(), this.database.replica?.now()]);
+    const [answers, replica, ...told] = await Promise.all([
+      this.database.answers(),
+      this.database.replica?.now(),
+      ...this.readiness.warnings.map((warning) => warning()),
+    ]);
     if (!answers) throw notReady('The database does not answer.');
-    return replica === undefined ? { status: 'ok' } : { status: 'ok', replica: replica.is };
+    const warnings = told.filter((words) => words !== undefined);
+    return {
+      status: 'ok',
+      ...(replica === undefined ? {} : { replica: replica.is }),
+      ...(warnings.length === 0 ? {} : { warnings }),
+    };
   }
 }
 

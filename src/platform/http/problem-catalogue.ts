@@ -297,7 +297,7 @@ export const PROBLEMS = {
   'not-ready': {
     status: 503,
     title: 'Not ready',
-    meaning: 'The server is starting, stopping, or its database does not answer.',
+    meaning: 'The server is starting, stopping, or its database does not answer or has no room to save anything.',
     whatToDo:
       'Wait as long as the Retry-After header says and repeat the request, with the same Idempotency-Key if it ' +
       'had one.',

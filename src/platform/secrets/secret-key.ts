@@ -29,18 +29,36 @@ export interface SecretKeySource {
   shared: boolean;
 }
 
+export interface OpenedSecrets {
+  box: SecretBox;
+  notes: string[];
+  /** The key's file where it was made just now; undefined where there was a key. */
+  madeFile: string | undefined;
+}
+
+/** For books that were here before their key was made: what the former one sealed stays closed. */
+export function warningOfNewKey(file: string): string {
+  return (
+    `WARNING: there are books here, and ${file}, the key of their secrets, was gone; a new one was made. One-time ` +
+    'codes and secrets of webhooks that were sealed under the former key cannot be opened, and kept lines of the ' +
+    'audit cannot be checked. If you have the former key, stop, put it in the place of this file, and start again; ' +
+    'else people sign in with a recovery code and set up their codes again, and owners rotate the secrets of webhooks'
+  );
+}
+
 /**
  * The key that seals secrets: the one given, else the one in the data folder, made at the first start.
  * @throws SecretKeyProblem
  */
-export function openSecretBox({ given, folder, shared }: SecretKeySource): { box: SecretBox; notes: string[] } {
-  if (given !== undefined) return { box: new SecretBox(given), notes: [] };
+export function openSecretBox({ given, folder, shared }: SecretKeySource): OpenedSecrets {
+  if (given !== undefined) return { box: new SecretBox(given), notes: [], madeFile: undefined };
   const file = path.join(folder, KEY_FILE);
   const notes: string[] = [];
+  let isMade = false;
   try {
     mkdirSync(folder, { recursive: true });
-    if (makeOnce(file))
-      notes.push(`made a key for one-time-code secrets, ${file}: keep a copy apart from the database's`);
+    isMade = makeOnce(file);
+    if (isMade) notes.push(`made a key for one-time-code secrets, ${file}: keep a copy apart from the database's`);
   } catch (error) {
     throw new SecretKeyProblem(
       `The key file ${file} cannot be written (${(error as NodeJS.ErrnoException).code ?? String(error)}). Make ` +
@@ -55,7 +73,7 @@ export function openSecretBox({ given, folder, shared }: SecretKeySource): { box
     );
   if (process.platform !== 'win32' && (statSync(file).mode & OTHERS) !== 0)
     notes.push(`the key file ${file} can be read by others: chmod 600 it`);
-  return { box: new SecretBox(key), notes };
+  return { box: new SecretBox(key), notes, madeFile: isMade ? file : undefined };
 }
 
 /** Written aside and linked into place: of two servers that start at once one makes it and neither reads half of it. */
