@@ -336,6 +336,25 @@ describe('the pages of a browser', () => {
       expect((await send('HEAD', '/yard', { ...HTML, cookie })).statusCode).toBe(200);
     });
 
+    it('lists the devices that are signed in, and signs one out that is not at hand', async () => {
+      const one = await operationWith(world, { roles: ['owner', 'hand'] });
+      const [lost, here] = [cookieOf(await signIn(one.people.hand)), cookieOf(await signIn(one.people.hand))];
+      const shown = (await send('GET', '/yard/account', { ...HTML, cookie: here })).body;
+      expect(shown).toContain('This device');
+      const type = { 'content-type': 'application/x-www-form-urlencoded', 'sec-fetch-site': 'same-origin' };
+      for (const [, sessionId] of shown.matchAll(/name="sessionId" value="([^"]+)"/g)) {
+        const sent = await send(
+          'POST',
+          '/yard/account/sessions/end',
+          { ...HTML, ...type, cookie: here },
+          `sessionId=${sessionId}`,
+        );
+        expect([sent.statusCode, sent.headers['location']]).toEqual([303, '/yard/account']);
+      }
+      expect((await send('GET', '/yard', { ...HTML, cookie: lost })).statusCode).toBe(303);
+      expect((await send('GET', '/yard', { ...HTML, cookie: here })).statusCode).toBe(200);
+    });
+
     it('changes its own end, its person, yard entries, rations and closings: no other page takes a form', () => {
       expect(
         PAGES.filter((one) => one.method !== 'GET')
@@ -349,6 +368,7 @@ describe('the pages of a browser', () => {
         'countByForm',
         'endPasskeyByForm',
         'endRationByForm',
+        'endSessionByForm',
         'fedByForm',
         'hayTicketByForm',
         'hayTicketOfNewLotByForm',

@@ -311,6 +311,7 @@ const ROUTES: readonly Routes[] = [
       'secondLookByForm',
       'addPasskeyByForm',
       'endPasskeyByForm',
+      'endSessionByForm',
     ],
   },
   {

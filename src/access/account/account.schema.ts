@@ -78,7 +78,7 @@ export const secondLook = endpoint({
   problems: ['second-factor-unreadable', 'too-many-attempts'],
 });
 
-const session = z
+export const sessionOut = z
   .object({
     id,
     startedAt: instantOut,
@@ -97,7 +97,7 @@ export const listSessions = endpoint({
   access: 'signed-in',
   summary: 'Your open sessions, newest first',
   query: z.strictObject(pageQuery),
-  answer: pageAnswer(session),
+  answer: pageAnswer(sessionOut),
   paged: true,
 });
 

@@ -12,6 +12,8 @@ import * as api from './account.schema.js';
 import { codeGiven } from './code-field.js';
 
 const ACCOUNT = '/yard/account';
+/** The newest. */
+const SESSIONS_SHOWN = 50;
 type Account = AnswerOf<typeof api.accountPage>;
 
 @Controller()
@@ -23,8 +25,17 @@ export class AccountPageController {
   ) {}
 
   @Endpoint(api.accountPage)
-  account(@Received() { tenant }: CallOf<typeof api.accountPage>): Promise<Account> {
-    return this.#account(tenant, []);
+  account(@Received() { tenant }: CallOf<typeof api.accountPage>, @Req() request: FastifyRequest): Promise<Account> {
+    return this.#account(tenant, [], bearerOf(request) ?? pageTokenOf(request));
+  }
+
+  @Endpoint(api.endSessionByForm)
+  async endSession(
+    @Received() { tenant, input }: CallOf<typeof api.endSessionByForm>,
+    @Res({ passthrough: true }) reply: FastifyReply,
+  ): Promise<void> {
+    await this.accounts.endSession(tenant, { params: input.body });
+    void reply.header('Location', ACCOUNT);
   }
 
   @Endpoint(api.askEmailLinkByForm)
@@ -71,7 +82,7 @@ export class AccountPageController {
   ): Promise<Account> {
     const token = bearerOf(request) ?? pageTokenOf(request);
     const { recoveryCodes } = await this.passkeys.create(tenant, input, token);
-    return this.#account(tenant, recoveryCodes ?? []);
+    return this.#account(tenant, recoveryCodes ?? [], token);
   }
 
   @Endpoint(api.endPasskeyByForm)
@@ -84,7 +95,7 @@ export class AccountPageController {
     void reply.header('Location', ACCOUNT);
   }
 
-  async #account(tenant: Tenant, recoveryCodes: string[]): Promise<Account> {
+  async #account(tenant: Tenant, recoveryCodes: string[], token: string | undefined): Promise<Account> {
     const passkeysAt = this.passkeys.offeredAt ?? null;
     const passkeys = await this.passkeys.working(tenant);
     const fresh = hasSecondLook(tenant.asker);
@@ -97,6 +108,7 @@ export class AccountPageController {
       creation: isAsked && fresh ? JSON.stringify(await this.passkeys.begin(tenant)) : null,
       request: isAsked && !fresh && passkeys.length > 0 ? JSON.stringify(await this.passkeys.beginProof(tenant)) : null,
       recoveryCodes,
+      sessions: (await this.accounts.listSessions(tenant, { query: { limit: SESSIONS_SHOWN } }, token)).items,
     };
   }
 }

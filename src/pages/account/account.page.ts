@@ -17,9 +17,26 @@ export function accountHtml(account: Account): string {
     html`
 ${account.recoveryCodes.length === 0 ? null : codesPart(account.recoveryCodes)}
 ${emailPart(account.standing)}
-${passkeysPart(account)}`,
+${passkeysPart(account)}
+${sessionsPart(account.sessions)}`,
     HOME,
   );
+}
+
+/** Where the person is signed in, each to be ended from here. */
+function sessionsPart(sessions: Account['sessions']): Html {
+  const items = sessions.map(({ id, startedAt, userAgent, address, present }) => {
+    const end = html`<form method="post" action="/yard/account/sessions/end">
+<input type="hidden" name="sessionId" value="${id}"><button class="quiet" type="submit">Sign it out</button></form>`;
+    const where = address === null ? '' : `, from ${address}`;
+    return html`<li><b>${present ? 'This device' : (userAgent ?? 'A program')}</b>, since ${dayOf(startedAt)}${where}
+${present ? null : end}</li>`;
+  });
+  return html`<section>
+<h2>Devices that are signed in</h2>
+<p>A browser stays signed in for twelve hours. A phone that is lost is signed out from here.</p>
+<ul>${items}</ul>
+</section>`;
 }
 
 /** Shown once; on paper they are of use when the device is lost. */

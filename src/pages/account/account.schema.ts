@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { sessionOut } from '../../access/account/account.schema.js';
 import { emailStanding, linkToken } from '../../access/email/email.schema.js';
 import { assertion, attestation } from '../../access/passkeys/credential.schema.js';
 import { passkeyOut } from '../../access/passkeys/passkey.schema.js';
@@ -27,6 +28,7 @@ export const accountOut = z.object({
   creation: z.string().nullable(),
   request: z.string().nullable(),
   recoveryCodes: z.array(z.string()),
+  sessions: z.array(sessionOut),
 });
 
 export const accountPage = endpoint({
@@ -83,6 +85,16 @@ export const endPasskeyByForm = endpoint({
   operationId: 'endPasskeyByForm',
   summary: 'End one of your passkeys',
   body: z.strictObject({ passkeyId: id }),
+});
+
+/** From wherever one is signed in, so that a lost phone is signed out from the desk. */
+export const endSessionByForm = endpoint({
+  ...form,
+  transaction: 'write',
+  path: '/yard/account/sessions/end',
+  operationId: 'endSessionByForm',
+  summary: 'Sign a device of yours out',
+  body: z.strictObject({ sessionId: id }),
 });
 
 /** Opening it changes nothing: scanners of mail open links too. */
