@@ -9,6 +9,8 @@ import { connect as connectTls } from 'node:tls';
 import { Drain } from '../../src/platform/http/drain.js';
 
 const HOUR_MS = 3_600_000;
+/** More than all that lies between the two of them can hold. */
+const MUCH = Buffer.alloc(64 * 1024 * 1024);
 const FIXTURES = path.resolve(__dirname, '..', 'support', 'tls');
 const PAIR = {
   cert: readFileSync(path.join(FIXTURES, 'first.crt.pem')),
@@ -36,7 +38,7 @@ async function running(secure: boolean, halfSentMs = 20): Promise<Running> {
   const waiting: ((end: () => void) => void)[] = [];
   const listener: RequestListener = (request, answer) => {
     request.resume();
-    const end = (): void => void answer.end('done');
+    const end = (): void => void answer.end(request.url === '/much' ? MUCH : 'done');
     const next = waiting.shift();
     if (next === undefined) begun.push(end);
     else next(end);
@@ -112,6 +114,29 @@ describe.each([
     end();
     await over;
     expect(await heard).toMatch(/^HTTP\/1\.1 200 OK\r\n[\s\S]*done/);
+  });
+
+  it('does not wait for the end of a head that comes a letter at a time', async () => {
+    const one = await running(secure);
+    const client = await one.open();
+    const heard = heardOf(client);
+    client.write(`${HEAD}X-Slow: `);
+    const letters = setInterval(() => client.write('a'), 5);
+    await stopped(one);
+    clearInterval(letters);
+    expect(await heard).toBe('');
+  });
+
+  it('does not wait for whoever asks and takes no answer', async () => {
+    const one = await running(secure);
+    const client = await one.open();
+    client.pause();
+    client.write('GET /much HTTP/1.1\r\nHost: x\r\n\r\n');
+    const end = await one.asked();
+    const over = stopped(one);
+    end();
+    await over;
+    client.destroy();
   });
 
   it('waits for a body that goes on arriving', async () => {

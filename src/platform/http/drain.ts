@@ -9,16 +9,17 @@ const QUIET_MS = 1000;
 /** Whoever goes on asking holds it up for so many times what was to be waited. */
 const UNHEEDED_TIMES = 5;
 const LOOK_EVERY_MS = 50;
-/** How long nothing of a request that has not wholly arrived must have come before its connection is ended. */
+/** How long nothing of a request or an answer must have come or gone before its connection is ended. */
 const HALF_SENT_MS = 2000;
 /** In so many looks; one alone may fall between two parts. */
 const HALF_SENT_LOOKS = 4;
 
 /** A connection, and how far the request that arrives on it has come. */
 interface Open {
-  socket: Socket;
-  running: IncomingMessage | undefined;
-  heard: number;
+  readonly socket: Socket;
+  running: { readonly request: IncomingMessage; readonly answer: ServerResponse } | undefined;
+  /** What had come and gone at the last look. */
+  passed: number;
   quietLooks: number;
 }
 
@@ -40,14 +41,14 @@ export class Drain {
     server.prependListener('request', (request: IncomingMessage, answer: ServerResponse) => {
       const one = this.#open.get(nameOf(request.socket));
       if (one === undefined) return;
-      one.running = request;
+      one.running = { request, answer };
       answer.once('close', () => (one.running = undefined));
     });
   }
 
   #follow(socket: Socket): void {
     const name = nameOf(socket);
-    this.#open.set(name, { socket, running: undefined, heard: 0, quietLooks: 0 });
+    this.#open.set(name, { socket, running: undefined, passed: 0, quietLooks: 0 });
     socket.once('close', () => {
       if (this.#open.get(name)?.socket === socket) this.#open.delete(name);
     });
@@ -74,8 +75,8 @@ export class Drain {
   }
 
   /**
-   * Called when the server begins to close: ends unused connections at once, those on which half of a request was sent
-   * when no more of it comes, and the rest when their time is up.
+   * Called when the server begins to close: ends unused connections at once; soon those on which a request has not
+   * begun, or half of one or of its answer stays where it is; and the rest when their time is up.
    */
   begin(): void {
     for (const { socket } of this.#open.values()) if (socket.bytesRead === 0) socket.destroy();
@@ -88,10 +89,11 @@ export class Drain {
 
   #endHalfSent(): void {
     for (const one of this.#open.values()) {
-      const { socket, running, heard } = one;
-      one.heard = socket.bytesRead;
-      one.quietLooks = running?.complete === true || socket.bytesRead > heard ? 0 : one.quietLooks + 1;
-      if (one.quietLooks >= HALF_SENT_LOOKS) socket.destroy();
+      const passed = one.socket.bytesRead + one.socket.bytesWritten - one.socket.writableLength;
+      const goesOn = isAtWork(one) || (one.running !== undefined && passed > one.passed);
+      one.passed = passed;
+      one.quietLooks = goesOn ? 0 : one.quietLooks + 1;
+      if (one.quietLooks >= HALF_SENT_LOOKS) one.socket.destroy();
     }
   }
 
@@ -101,6 +103,11 @@ export class Drain {
     for (const { socket } of this.#open.values()) socket.destroy();
     this.server.closeAllConnections();
   }
+}
+
+/** The request has wholly arrived, and its answer is not wholly written. */
+function isAtWork({ running }: Open): boolean {
+  return running?.request.complete === true && !running.answer.writableEnded;
 }
 
 function nameOf({ remoteAddress, remotePort }: Socket): string {
