@@ -139,6 +139,9 @@ describe('A read answered in a thread', () => {
     getSeasonRationPlan: 'from=2027-01&until=2027-02',
     portfolioPage: '',
     rationReportPage: 'on=2027-01-14',
+    rationDeskPage: 'on=2027-01-14',
+    rationPage: 'on=2027-01-14',
+    moneyBudgetPage: 'from=2026-11&until=2027-01',
     hayBudgetPage: '',
     hayPositionPage: 'on=2027-01-14',
     getHayBalances: 'on=2027-01-14',
@@ -155,7 +158,7 @@ describe('A read answered in a thread', () => {
   };
   /** Every address in its first form; one of each sort in all of them. */
   const IN_ALL_FORMS = ['getHayPosition', 'hayPositionPage'];
-  const forms = IN_THREAD.flatMap((one) =>
+  const forms = IN_THREAD.filter((one) => !one.path.includes(':rationId')).flatMap((one) =>
     formsOf(one)
       .slice(0, IN_ALL_FORMS.includes(one.operationId) ? undefined : 1)
       .map((form) => [one.operationId, form, one] as const),

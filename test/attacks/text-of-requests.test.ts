@@ -23,6 +23,12 @@ const NOT_KEPT: readonly (readonly [RegExp, string])[] = [
   ],
   [/^createImportMapping body\.columns\[\]\.column$/, 'is the name of a column, or refused'],
   [/^(?:create|change)Webhook body\.url$/, 'is read as an address'],
+  [
+    /^(?:count|fed|hayTicket|hayTicketOfNewLot|head|water|weather|weighIn)ByForm(?: body\{\})?$/,
+    'becomes the body of an address of the API, by whose schema it is read',
+  ],
+  [/^rationDeskPage query\./, 'is shown again in its own form, and stored nowhere'],
+  [/^keepRationByForm body\./, 'becomes the body of a ration, by whose schema it is read'],
 ];
 const ODD = ['a\u0000b', 'a\ud800b', 'a\u202eb'];
 

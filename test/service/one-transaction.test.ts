@@ -361,6 +361,15 @@ it('has transactions of its own only where several are needed, or none while it 
       'solveLeastCostRation',
       // Made by a thread, whose reading transaction it is; its line in the audit is written here.
       'exportOperation',
+      // What is refused comes back in its form, read in a transaction of its own.
+      'countByForm',
+      'fedByForm',
+      'hayTicketByForm',
+      'hayTicketOfNewLotByForm',
+      'headByForm',
+      'waterByForm',
+      'weatherByForm',
+      'weighInByForm',
       // Progress is told while a file is taken in.
       ...own.filter((id) => /^(checkImportOf|import)[A-Z]/.test(id)),
     ].sort(),

@@ -70,7 +70,7 @@ export const rationPage = endpoint({
   alsoAs: ['html'],
 });
 
-const words = z.string().trim().max(2000).optional();
+const words = note.optional();
 const step = { ...form, params: rationParams } as const;
 const at = '/yard/operations/:operationId/rations/:rationId';
 export const proposeByForm = endpoint({

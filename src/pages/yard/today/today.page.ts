@@ -20,6 +20,9 @@ import type { todayPage } from './today.schema.js';
 type Today = z.output<NonNullable<typeof todayPage.answer>>;
 type Sheet = Today['sheets'][number];
 
+/** The first day that the books take. */
+const FIRST_DAY = '1990-01-01';
+
 /** Every sheet of the day with its button, and the other things that are entered in the yard. */
 export function todayHtml(today: Today): string {
   const { operationId, operation, onDay, sheets, withoutPlace, fed, invented } = today;
@@ -30,7 +33,7 @@ export function todayHtml(today: Today): string {
     title: dayWords(onDay),
     links: [
       { href: '/yard', words: 'Home' },
-      { href: beside(-1), words: 'Day before' },
+      ...(onDay > FIRST_DAY ? [{ href: beside(-1), words: 'Day before' }] : []),
       { href: onDay === today.today ? beside(1) : `${at}/today`, words: onDay === today.today ? 'Next day' : 'Today' },
     ],
     body: html`<p class="subtitle">${operation}${invented ? ', invented demo books' : null}</p>
