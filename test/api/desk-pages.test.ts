@@ -138,6 +138,15 @@ describe('the pages of the desk', () => {
     expect(await rations()).toEqual(before);
   });
 
+  it('keeps what was judged: the button is sent to where no query stands in the way', async () => {
+    const judged = deskAt(laid({ name: 'Judged and kept' }));
+    const page = await send('nutritionist', 'GET', judged);
+    // HTML: a form without an action is sent to the address of its page, query and all.
+    const [, action = judged] = /<form class="lay"[^>]*action="([^"]*)"/.exec(page.payload) ?? [];
+    const kept = await send('nutritionist', 'POST', action, laid({ name: 'Judged and kept' }));
+    expect([kept.statusCode, String(kept.headers['location'])]).toEqual([303, expect.stringContaining('/rations/')]);
+  });
+
   it('goes from draft to use by buttons, each under its role, and takes no form from elsewhere', async () => {
     const foreign = await send('nutritionist', 'POST', at(`/herds/${winter.herdId}/ration-desk`), laid(), 'cross-site');
     expect(foreign.statusCode).toBe(403);

@@ -74,7 +74,9 @@ function layForm(page: Page): Html {
   const { typed, problems, on, units } = page;
   const unit = typed['unit'] ?? (units === 'us' ? 'lb' : 'kg');
   const whole = problems.filter((one) => one.field === '');
-  return html`<form class="lay" method="get">
+  const at = `/yard/operations/${page.operationId}/herds/${page.herdId}/ration-desk`;
+  // Named, since a form without it is sent to where the page was read: with the query of what was judged before.
+  return html`<form class="lay" method="get" action="${at}">
 ${problems.length === 0 ? null : NOT_YET}
 ${whole.map((one) => html`<p class="wrong">${one.message}</p>`)}
 <div class="pairs">
