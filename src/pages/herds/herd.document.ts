@@ -1,3 +1,4 @@
+import { counted } from '../../core/units/counted.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import type { Block, ReportDocument } from '../document/document.js';
 import { fedPicture } from '../pictures/fed-picture.js';
@@ -81,7 +82,7 @@ function fedWords({ fed }: Page): string {
     fed.misplacedSharePercent === null ? '' : ` ${grouped(fed.misplacedSharePercent, 1)} % was other hay than planned.`;
   return (
     `A head got ${shown(fed.fed, 1)} of dry matter a day, ${shown(fed.planned, 1)} was planned${apart}.${other} ` +
-    `Fed on ${grouped(fed.daysFed)} days, not fed on ${grouped(fed.daysNotFed)} days with a ration in use, ` +
+    `Fed on ${counted(fed.daysFed, 'day')}, not fed on ${counted(fed.daysNotFed, 'day')} with a ration in use, ` +
     `without a ration on ${grouped(fed.daysWithoutRation)}.`
   );
 }

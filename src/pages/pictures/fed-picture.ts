@@ -1,3 +1,4 @@
+import { counted } from '../../core/units/counted.js';
 import { dayNumber } from '../../core/time/calendar-day.js';
 import type { rationDriftAt } from '../../desk/rations/ration-drift.schema.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
@@ -47,8 +48,8 @@ export function fedPicture({ herd, from, until, days, planned, fed, daysNotFed }
       height: ({ narrow }) => (narrow ? 220 : 240),
       title: `${herd}: fed against planned, day by day`,
       description:
-        `On the mean of ${grouped(days.length)} days ${shown(fed, 1)} of dry matter a head was fed, ` +
-        `${shown(planned, 1)} planned; ${grouped(daysNotFed)} days with a ration and no feeding.`,
+        `On the mean of ${counted(days.length, 'day')} ${shown(fed, 1)} of dry matter a head was fed, ` +
+        `${shown(planned, 1)} planned; ${counted(daysNotFed, 'day')} with a ration and no feeding.`,
     },
   );
 }

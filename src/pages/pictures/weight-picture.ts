@@ -1,3 +1,4 @@
+import { counted } from '../../core/units/counted.js';
 import { dayNumber } from '../../core/time/calendar-day.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import type { getHerdWeightTrend } from '../../records/cattle/standing/herd-state.schema.js';
@@ -90,7 +91,7 @@ export function weightPicture({ herd, from, until, weights, targetDailyGain }: T
         `${shown(first?.mean ?? null, 0)} on ${from}, ${shown(last?.mean ?? null, 0)} on ${until}, ` +
         `projected from ${asOf}` +
         `${targetDailyGain === null ? '' : `; the target is ${shown(targetDailyGain, 2)} a day`}. ` +
-        `Weighed ${grouped(weighed.length)} times in these days.`,
+        `Weighed ${counted(weighed.length, 'time')} in these days.`,
     },
   );
 }

@@ -54,7 +54,7 @@ ${trials.length === 0 ? html`<p>No trial has been planned.</p>` : trials.map((on
 <li><a href="${at}/hay-budget">Hay budget</a>: whether the hay lasts, and what it would take to buy</li>
 ${operation.seesPrices ? positionPart(at) : null}
 </ul>
-${operation.seesPrices ? officePart(at) : null}
+${operation.seesPrices ? officePart(at, operation.mayOffice) : null}
 ${closeoutsPart(at, closeouts)}
 ${lots.length === 0 ? html`<p>No hay is on hand.</p>` : lotsPart(at, lots)}`,
     [{ href: '/yard', words: 'Home' }],
@@ -100,16 +100,20 @@ function positionPart(at: string): Html {
   return html`<li><a href="${at}/hay-position">Hay position</a>: what is on hand, and what it is worth</li>`;
 }
 
-function officePart(at: string): Html {
+function officePart(at: string, mayOffice: boolean): Html {
   return html`<h2>Office</h2>
 <ul>
 <li><a href="${at}/season-cost">Season cost</a>: what feeding cost, by herd, ranch, kind or month</li>
 <li><a href="${at}/cost-of-gain">Cost of gain</a>: what a pound or a kilogram of it cost</li>
 <li><a href="${at}/roll-forward">Inventory roll-forward</a>: what came, went and is left, in tons and money</li>
 <li><a href="${at}/money-budget">Money budget</a>: what was planned and what came</li>
-<li><a href="${at}/closings">Closed periods</a>: what was closed, and closing a period</li>
+${mayOffice ? closingsPart(at) : null}
 <li><a href="${at}/journal">Journal</a>: the double entries of the hay books</li>
 </ul>`;
+}
+
+function closingsPart(at: string): Html {
+  return html`<li><a href="${at}/closings">Closed periods</a>: what was closed, and closing a period</li>`;
 }
 
 function closeoutsPart(at: string, herds: readonly HerdNamed[]): Html {

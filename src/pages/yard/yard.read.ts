@@ -40,6 +40,7 @@ export class YardRead {
       role: tenant.memberships.find((one) => one.operationId === operation.id)?.role ?? '',
       invented: operation.invented,
       seesPrices: tenant.may('prices', operation.id),
+      mayOffice: tenant.may('office', operation.id),
       today: dayIn(operation.time_zone, tenant.moment),
       places: places.get(operation.id) ?? [],
     }));

@@ -105,6 +105,7 @@ export const operationHead = z.object({
   role: z.string(),
   invented: z.boolean(),
   seesPrices: z.boolean(),
+  mayOffice: z.boolean(),
   today: day,
   places: z.array(place),
 });
