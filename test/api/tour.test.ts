@@ -376,18 +376,7 @@ describe('the tour of the README', () => {
         ...['yard', 'account', 'portfolio', 'operations', 'feed-sheet', 'ration-report'],
         ...['hay-budget', 'hay-lots', 'hay-position', 'closeout', 'season-cost', 'cost-of-gain', 'journal', 'card'],
         ...['roll-forward', 'money-budget', 'closings', 'herds', 'ration-desk', 'rations'],
-        ...[
-          'today',
-          'waiting',
-          'fed',
-          'hay-ticket',
-          'hay-ticket-new-lot',
-          'weigh-in',
-          'count',
-          'head',
-          'water',
-          'weather',
-        ],
+        ...['today', 'fed', 'hay-ticket', 'hay-ticket-new-lot', 'weigh-in', 'count', 'head', 'water', 'weather'],
       ]),
     );
   });
