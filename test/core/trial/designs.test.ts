@@ -344,9 +344,10 @@ describe('plans of designs', () => {
   });
 
   it('has the error of a stepped start that Hussey and Hughes give', () => {
-    // Contemporary Clinical Trials 28:182-191, formula 8: var = I σ² (σ² + T τ²)
-    // / ((I U − W) σ² + (U² + I T U − T W − I V) τ²), U the cells on the change, W the squares of each period's number of
-    // them, V the squares of each herd's. Three herds, four periods: U = 6, W = 1 + 4 + 9 = 14, V = 9 + 4 + 1 = 14.
+    // Contemporary Clinical Trials 28:182-191, formula 8:
+    // var = I σ² (σ² + T τ²) / ((I U − W) σ² + (U² + I T U − T W − I V) τ²),
+    // U the cells on the change, W the squares of each period's number of them, V the squares of each herd's.
+    // Three herds, four periods: U = 6, W = 1 + 4 + 9 = 14, V = 9 + 4 + 1 = 14.
     const [between, within] = [0.06 ** 2, 0.08 ** 2];
     const variance =
       (3 * within * (within + 4 * between)) / ((3 * 6 - 14) * within + (36 + 3 * 4 * 6 - 4 * 14 - 3 * 14) * between);
