@@ -76,7 +76,7 @@ export async function startEmbeddedServer({
   if (logArchive !== undefined) notes.push(...prepareArchive(logArchive, files));
   const archiving = logArchive === undefined ? [] : settings(archiveSettings(logArchive));
   const start = (port: number, replaying: string[] = []): Promise<number> =>
-    startPostgres({ files, cluster, password, durable, log, port, more: [...archiving, ...replaying] });
+    startPostgres({ files, cluster, password, durable, log, port, more: archiving, replaying });
   const serves = ({ pid, port, lastEntryAt }: Running): EmbeddedServer => {
     const watched = new WatchedPostgres(pid, log, async () => {
       await clearStaleLock(cluster, []);
@@ -141,7 +141,7 @@ async function begun({ files, cluster, password, notes, replay, start }: Beginni
   });
   let lastEntryAt: Date | undefined;
   try {
-    if (replay !== undefined) lastEntryAt = await untilWritable(urlFor(port, password, 'postgres'));
+    if (replay !== undefined) lastEntryAt = (await replayed(urlFor(port, password, 'postgres'))).last ?? undefined;
     await createDatabaseOnce(port, password);
   } catch (error) {
     await stopProcess(pid);
@@ -183,14 +183,18 @@ interface Start {
   log: PostgresLog;
   port: number;
   more: readonly string[];
+  /** Settings of what is replayed first; none where nothing is. */
+  replaying: readonly string[];
 }
 
-/** Starts the program on the cluster's folder, waits until it answers and returns its process. */
-async function startPostgres({ files, cluster, password, durable, log, port, more }: Start): Promise<number> {
+/** Starts the program on the cluster's folder, waits until it answers and takes writes, and returns its process. */
+async function startPostgres(asked: Start): Promise<number> {
+  const { files, cluster, password, log, port } = asked;
+  const more = [...(asked.durable ? [] : FAST_SETTINGS), ...asked.more, ...asked.replaying];
   const output = log.open();
   const server = spawn(
     path.join(files.binFolder, 'postgres'),
-    ['-D', cluster, '-p', String(port), '-h', '127.0.0.1', ...SETTINGS, ...(durable ? [] : FAST_SETTINGS), ...more],
+    ['-D', cluster, '-p', String(port), '-h', '127.0.0.1', ...SETTINGS, ...more],
     { stdio: ['ignore', 'ignore', output.file], detached: true, env: childEnvironment(), ...identity(files) },
   );
   output.close();
@@ -213,7 +217,10 @@ async function startPostgres({ files, cluster, password, durable, log, port, mor
   });
   const pid = server.pid ?? 0;
   try {
-    await Promise.race([untilReady(urlFor(port, password, 'postgres'), output.said, () => alive), died]);
+    const url = urlFor(port, password, 'postgres');
+    const isAlive = (): boolean => alive;
+    const ready = untilReady(url, output.said, isAlive);
+    await Promise.race([asked.replaying.length === 0 ? ready : ready.then(() => untilWritable(url, isAlive)), died]);
   } catch (error) {
     if (alive && pid > 0) await stopProcess(pid);
     throw error;
@@ -276,18 +283,30 @@ export function urlOfRunning(dataFolder: string): string | undefined {
   return running === undefined ? undefined : urlFor(running.port, ownerPassword(dataFolder) ?? '');
 }
 
-/** Replaying ends when the server takes writes. When the last transaction that was replayed was made. */
-async function untilWritable(url: string): Promise<Date | undefined> {
-  for (;;) {
-    const client = new pg.Client({ connectionString: url });
-    client.on('error', () => undefined);
+/**
+ * Replaying ends when the server takes writes. Until then it may end by itself, as where the log does not go as far as
+ * was asked: whoever asks it then is cut off, and its own last words say why.
+ */
+async function untilWritable(url: string, alive: () => boolean): Promise<void> {
+  while (alive()) {
+    const now = await replayed(url).catch(() => undefined);
+    if (now?.replaying === false) return;
+    await sleep(100);
+  }
+}
+
+/** Whether the log is still being replayed, and when the last transaction that was replayed was made. */
+async function replayed(url: string): Promise<{ replaying: boolean; last: Date | null }> {
+  const client = new pg.Client({ connectionString: url });
+  client.on('error', () => undefined);
+  try {
     await client.connect();
     const { rows } = await client.query<{ replaying: boolean; last: Date | null }>(
       'SELECT pg_is_in_recovery() AS replaying, pg_last_xact_replay_timestamp() AS last',
     );
-    await client.end();
-    if (rows[0]?.replaying === false) return rows[0].last ?? undefined;
-    await sleep(100);
+    return rows[0] ?? { replaying: true, last: null };
+  } finally {
+    await client.end().catch(() => undefined);
   }
 }
 
