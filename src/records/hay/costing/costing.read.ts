@@ -385,6 +385,10 @@ export class CostingRead {
     return rows[0]?.first ?? undefined;
   }
 
+  /**
+   * What a movement cost is looked up for each by itself. Joined as one sum of the days, it was summed again for each
+   * of them where the tables were just filled, since the planner took them for all but empty.
+   */
   async #rows(
     { db, operationId }: OperationBooks,
     days: OfDay,
@@ -405,14 +409,12 @@ export class CostingRead {
             AND ss.id = m.source_id
           LEFT JOIN hay_sale_price p ON m.source_kind = 'hay-sale' AND p.operation_id = m.operation_id
             AND p.hay_sale_id = m.source_id
-          LEFT JOIN (
-            SELECT c.stock_movement_id, sum(c.amount) FILTER (WHERE c.kind <> 'freight') AS cost,
+          LEFT JOIN LATERAL (
+            SELECT sum(c.amount) FILTER (WHERE c.kind <> 'freight') AS cost,
               sum(c.amount) FILTER (WHERE c.kind = 'freight') AS freight
-              FROM stock_cost c WHERE c.operation_id = ${operationId}
-                AND c.kind NOT IN ('late-freight', 'late-charges') AND c.stock_movement_id IS NOT NULL
-                AND ${days(sql`c.effective_on`)}
-             GROUP BY c.stock_movement_id
-          ) money ON money.stock_movement_id = m.id
+              FROM stock_cost c WHERE c.operation_id = ${operationId} AND c.stock_movement_id = m.id
+                AND c.kind NOT IN ('late-freight', 'late-charges') AND ${days(sql`c.effective_on`)}
+          ) money ON m.kind <> 'feed'
          WHERE m.operation_id = ${operationId} AND ${days(sql`m.effective_on`)}
         UNION ALL
         SELECT CASE WHEN c.reverses_id IS NULL THEN 2 ELSE 0 END, c.id,
